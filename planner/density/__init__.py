@@ -1,0 +1,1 @@
+"""Density of water, air, glass and petroleum products, and the ways a density is measured."""

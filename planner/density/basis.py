@@ -1,0 +1,72 @@
+"""The density a plan uses, from whichever figure the pilot has, at the temperature of the fuel in the tanks."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from planner.data.grades import Grade
+from planner.density.petroleum import density_15c_from, density_at, model_uncertainty, thermal_expansion, volume_correction_factor
+
+
+@dataclass(frozen=True, slots=True)
+class DensityUsed:
+    """A density with its origin.
+
+    `density` and standard uncertainty `u` [kg/m3] at `temperature` [degC] (a reason where the temperature is not
+    known); `at_15c` [kg/m3], or the reason it is not known; `method` in a few words; `source` of the figure.
+    """
+
+    density: float
+    u: float
+    at_15c: float | str
+    temperature: float | str
+    method: str
+    source: str
+    correction_factor: float = 1.0
+
+
+def from_15c(density_15c: float, u: float, temperature: float, u_temperature: float, grade: Grade, method: str, source: str) -> DensityUsed:
+    """Density at the fuel's temperature from a density at 15 degC: rho = rho15 VCF(rho15, t).
+
+    The uncertainty joins that of the figure, of the temperature (alpha rho u_t) and of the generalised product itself.
+
+    Parameters: `density_15c`, `u` [kg/m3]; `temperature`, `u_temperature` [degC]; `grade`; `method`, `source` in words.
+    Range and errors: as `planner.density.petroleum.volume_correction_factor` (OutOfRange).
+    Source: [api-mpms-11.1] Table 54B; [jcgm-100] 5.1.2.
+    """
+    factor = volume_correction_factor(density_15c, temperature)
+    density = density_15c * factor
+    by_temperature = thermal_expansion(density_15c) * density * u_temperature
+    by_model = model_uncertainty(density_15c, temperature, grade.unleaded)
+    return DensityUsed(density, math.hypot(u * factor, by_temperature, by_model), density_15c, temperature, method, source, factor)
+
+
+def from_measurement(measured: float, u: float, at: float, u_at: float, temperature: float, u_temperature: float, grade: Grade, source: str) -> DensityUsed:
+    """Density at the fuel's temperature from a density measured at another.
+
+    rho15 is found by inverting rho15 VCF = measured, and corrected again to the tank; the generalised product is
+    only trusted less over the difference of the two temperatures, since the measurement itself fixes the level.
+
+    Parameters: `measured`, `u` [kg/m3] at `at`, `u_at` [degC]; `temperature`, `u_temperature` [degC] of the tank.
+    Range and errors: as `planner.density.petroleum.density_15c_from` (OutOfRange).
+    Source: [api-mpms-11.1] Tables 53B, 54B; [jcgm-100] 5.1.2.
+    """
+    density_15c = density_15c_from(measured, at)
+    density = density_at(density_15c, temperature)
+    expansion = thermal_expansion(density_15c) * density
+    # The trust is per kelvin of correction, so measuring at the tank's own temperature leaves none of it.
+    by_model = model_uncertainty(density_15c, 15.0 + (temperature - at), grade.unleaded)
+    total = math.hypot(u * density / measured, expansion * u_at, expansion * u_temperature, by_model)
+    method = f"measured {measured:.1f} kg/m3 at {at:g} degC, corrected to the tank"
+    return DensityUsed(density, total, density_15c, temperature, method, source, density / density_15c)
+
+
+def fixed(density: float, u: float, source: str) -> DensityUsed:
+    """A density taken as it stands, whatever the temperature.
+
+    Parameters: `density`, `u` [kg/m3]. Returns it unchanged, with the reason why nothing is known at 15 degC.
+    Source: [common-practice].
+    """
+    unknown = "not known: the figure is fixed, not tied to a temperature"
+    return DensityUsed(density, u, unknown, unknown, "fixed figure, no temperature correction", source)

@@ -1,0 +1,59 @@
+"""Standard uncertainties of the inputs, carried as what each does to mass and moments.
+
+Mass and moments are sums of products, so one standard uncertainty of an input moves a state by an exact
+(mass, moment, lateral moment) step to first order. Steps with the same cause add before they are squared:
+that is how an input shared by several figures (one density for all tanks) comes out correlated.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Final
+
+COVERAGE: Final = 2.0  # k of every expanded uncertainty here; about 95 % for a normal distribution, JCGM 100 G.6.6
+FUEL_DENSITY: Final = "fuel density"
+
+
+@dataclass(frozen=True, slots=True)
+class Effect:
+    """What one standard uncertainty of the input `cause` does: `mass` [kg], `moment` and `lateral_moment` [kg.m]."""
+
+    cause: str
+    mass: float
+    moment: float
+    lateral_moment: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Gradient:
+    """How a figure changes with the state: per kg of `mass`, per kg.m of `moment` and of `lateral_moment`."""
+
+    mass: float = 0.0
+    moment: float = 0.0
+    lateral_moment: float = 0.0
+
+
+def contributions(effects: Iterable[Effect], gradient: Gradient) -> dict[str, float]:
+    """The signed change of a figure for one standard uncertainty of every cause: sum of gradient . step per cause.
+
+    Parameters: `effects` of the state; `gradient` of the figure [figure per kg, per kg.m].
+    Returns cause -> change, in the unit of the figure.
+    Source: [jcgm-100] 5.1.2 and 5.2.2, with correlation expressed by shared inputs (F.1.2.3).
+    """
+    result: dict[str, float] = {}
+    for effect in effects:
+        change = gradient.mass * effect.mass + gradient.moment * effect.moment + gradient.lateral_moment * effect.lateral_moment
+        result[effect.cause] = result.get(effect.cause, 0.0) + change
+    return result
+
+
+def expanded(effects: Iterable[Effect], gradient: Gradient, without: frozenset[str] = frozenset()) -> float:
+    """Expanded uncertainty k sqrt(sum of squared contributions), k = 2, leaving out the causes in `without`.
+
+    Parameters and result as `contributions`; the result is never negative.
+    Source: [jcgm-100] 5.1.2, 6.2.1.
+    """
+    parts = contributions(effects, gradient)
+    return COVERAGE * math.sqrt(math.fsum(change * change for cause, change in parts.items() if cause not in without))

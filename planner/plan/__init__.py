@@ -1,0 +1,103 @@
+"""The main job: one flight planned from its records."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from planner.data.grades import GRADES
+from planner.data.rules import RULES
+from planner.envelope import NOISE, worst
+from planner.errors import Finding, InputRefused
+from planner.loading import load_aircraft
+from planner.plan.fuelling import Fuelling, plan_fuel
+from planner.plan.inputs import density_agrees, density_of, expansion_vents, fuel_in_tanks
+from planner.plan.results import Plan
+from planner.plan.states import Situation, burn, load_limits, situation, states
+from planner.profile.aircraft import Aircraft
+from planner.profile.checks import Located, found, place_all
+from planner.profile.document import all_or_refuse
+from planner.profile.flight import Flight
+from planner.profile.store import Loaded, load_flight_file
+
+
+def plan_flight(flight: Loaded[Flight], aircraft: Loaded[Aircraft]) -> Plan:
+    """Plan one flight: density, fuel, loading, every state, the whole burn, every limit.
+
+    Parameters: both records as loaded and checked. Returns a frozen Plan in SI.
+    Raises InputRefused for what only shows once figures are joined: an overfilled tank, a density that is not the
+    grade's, a phase longer than the tank it names.
+    Source: [faa-h-8083-1b] ch. 5 computational method; [jcgm-100]; the rule's own citation.
+    """
+    record, document, profile = flight.record, flight.document, aircraft.record
+    density = density_of(record, document)
+    notices = list(all_or_refuse(place_all(document, density_agrees(record, density))))
+    tanks = fuel_in_tanks(record, profile, density, document)
+    grade, rule = GRADES[record.fuel.grade], RULES[record.rules]
+    notices += place_all(document, expansion_vents(tanks, density, grade))
+    fuelling = plan_fuel(record, profile, tanks, density, rule)
+    notices += all_or_refuse(place_all(document, _phases_fit(fuelling, record)))
+    loading = load_aircraft(profile, record.load, density.density)
+    here = situation(profile, record.category, loading, tanks, density)
+    every_state = states(here, fuelling.draws, fuelling.plan.lines)
+    burnt = burn(here, fuelling.draws)
+    loads = load_limits(here)
+    notices += place_all(document, _immediate_return(here, every_state[1].total.mass))
+    notices += place_all(document, _forbidden(record, profile))
+    limits = [*loads, *(limit for state in every_state for limit in state.limits), *burnt.limits]
+    verdict = worst([fuelling.plan.verdict, *(limit.verdict for limit in limits)])
+    stated = any(effect for state in every_state for effect in state.effects) or fuelling.plan.uncertainty > 0
+    findings: tuple[Finding, ...] = (*aircraft.notices, *flight.notices, *notices)
+    return Plan(
+        record,
+        profile,
+        aircraft.document.path,
+        document.path,
+        grade,
+        rule,
+        density,
+        here.envelope,
+        loading,
+        fuelling.plan,
+        every_state,
+        burnt,
+        loads,
+        verdict,
+        stated,
+        findings,
+    )
+
+
+def plan_file(path: Path | str) -> Plan:
+    """Read, check and plan a flight file, or standard input for `-`. Raises InputRefused."""
+    return plan_flight(*load_flight_file(path))
+
+
+def _phases_fit(fuelling: Fuelling, flight: Flight) -> Iterator[Located]:
+    """phase-longer-than-tank: a phase that names a tank which does not hold enough."""
+    for shortage in fuelling.shortages:
+        if shortage.named:
+            index = next((i for i, phase in enumerate(flight.trip) if phase.phase == shortage.phase and phase.tank == shortage.named), None)
+            location = ("trip", index, "tank") if index is not None else ("alternate", "tank")
+            tanks = " and ".join(shortage.named)
+            message = f"'{shortage.phase}' needs {shortage.missing * 1e3:.1f} L more than {tanks} holds when it begins"
+            yield found(location, "phase-longer-than-tank", message, "a phase must fit its tank", "split the phase and name another tank for the rest")
+
+
+def _immediate_return(here: Situation, takeoff_mass: float) -> Iterator[Located]:
+    """immediate-return: at take-off the aircraft is heavier than it may land."""
+    landing = here.aircraft.masses.max_landing
+    if landing is not None and (excess := takeoff_mass - landing.value) > NOISE * takeoff_mass:
+        message = f"an immediate return would land {excess:.1f} kg above the maximum landing mass"
+        yield found((), "immediate-return", message, hint="know what the manual asks for after an overweight landing", severity="notice")
+
+
+def _forbidden(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
+    """station-forbidden: load where the category allows none."""
+    for name in aircraft.envelopes[flight.category].forbids:
+        if any(mass.value for mass in flight.load.get(name, ())):
+            message = f"the {flight.category} category allows no load on '{name}'"
+            yield found(("load", name), "station-forbidden", message, hint="unload it or plan another category", severity="notice")
+
+
+__all__ = ["InputRefused", "Plan", "plan_file", "plan_flight"]

@@ -1,0 +1,172 @@
+"""From records to what the engine works on: the density used, and the fuel in each tank."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from planner.data.grades import AVGAS_HARD_HIGH, GRADES, JET_HARD_LOW, Grade
+from planner.density.basis import DensityUsed, fixed, from_15c, from_measurement
+from planner.density.petroleum import density_at, thermal_expansion
+from planner.errors import InputRefused, OutOfRange
+from planner.fuel import FuelTank, dip_to_volume, volume_to_dip
+from planner.plan.results import TankFuel
+from planner.profile.aircraft import Aircraft, Dipstick
+from planner.profile.checks import Located, found
+from planner.profile.document import Document
+from planner.profile.flight import Flight, TankContent
+from planner.units import POUND, US_GALLON, Quantity
+
+LEAST_DENSITY, GREATEST_DENSITY = 650.0, 900.0  # kg/m3; no aviation fuel is outside, but slipped units are
+
+
+def tanks_of(aircraft: Aircraft) -> tuple[FuelTank, ...]:
+    """The profile's tanks in SI."""
+    return tuple(
+        FuelTank(name, tank.capacity.value, tank.unusable.value, tank.arm_points(), tank.lateral_arm.value) for name, tank in aircraft.tanks.items()
+    )
+
+
+def _stated(flight: Flight) -> tuple[str, Quantity | None]:
+    spec = flight.fuel.density
+    for key in ("at_15C", "fixed", "measured"):
+        value: Quantity | None = getattr(spec, key)
+        if value is not None:
+            return key, value
+    return "standard", None
+
+
+def density_of(flight: Flight, document: Document) -> DensityUsed:
+    """The density the flight asks for, at the temperature of the fuel in the tanks.
+
+    Raises InputRefused where the figure is not a fuel's or lies outside the petroleum tables.
+    """
+    fuel, grade = flight.fuel, GRADES[flight.fuel.grade]
+    key, stated = _stated(flight)
+    if stated is not None and not LEAST_DENSITY <= stated.value <= GREATEST_DENSITY:
+        message = f"'{stated.text}' is {stated.value:.0f} kg/m3, which no aviation fuel has"
+        hint = _unit_slip(stated)
+        location, finding = found(("fuel", "density", key), "density-implausible", message, "needed 0.65 to 0.90 kg/L", hint)
+        raise InputRefused([document.place(finding, location)])
+    try:
+        if fuel.density.fixed is not None:
+            return fixed(fuel.density.fixed.value, fuel.density.fixed.u, "the flight file")
+        assert fuel.temperature is not None  # checked with the flight
+        t, u_t = fuel.temperature.value, fuel.temperature.u
+        if fuel.density.measured is not None and fuel.density.at is not None:
+            measured, at = fuel.density.measured, fuel.density.at
+            return from_measurement(measured.value, measured.u, at.value, at.u, t, u_t, grade, _certified(flight, "measurement in the flight file"))
+        if fuel.density.at_15C is not None:
+            value = fuel.density.at_15C
+            return from_15c(value.value, value.u, t, u_t, grade, "stated at 15 degC, corrected to the tank", _certified(flight, "the flight file"))
+        source = f"standard figure for {grade.name}, not this batch"
+        return from_15c(grade.standard_density, 0.0, t, u_t, grade, "standard figure at 15 degC, corrected to the tank", source)
+    except OutOfRange as error:
+        location, finding = found(("fuel", "density"), "density-out-of-range", str(error), "needed a density and temperature inside the petroleum tables")
+        raise InputRefused([document.place(finding, location)]) from None
+
+
+def _certified(flight: Flight, plain: str) -> str:
+    return f"batch certificate {flight.fuel.density.certificate}" if flight.fuel.density.certificate else plain
+
+
+def _unit_slip(stated: Quantity) -> str:
+    """Which other unit would turn the same number into a fuel's density: the classic slip named."""
+    number = float(stated.text.split()[0].split("+")[0].split("±")[0])
+    units = {"kg/L": 1000.0, "lb/USgal": POUND / US_GALLON, "lb/L": POUND * 1000, "kg/m3": 1.0, "lb/impgal": POUND / 4.54609e-3}
+    fits = [name for name, factor in units.items() if LEAST_DENSITY <= number * factor <= GREATEST_DENSITY]
+    return f"the same number in {' or '.join(fits)} would be a fuel" if fits else "check number and unit"
+
+
+def density_agrees(flight: Flight, density: DensityUsed) -> Iterator[Located]:
+    """density-not-grade, density-outside-band: a density that contradicts the declared grade, or lies outside its usual band."""
+    grade = GRADES[flight.fuel.grade]
+    key, stated = _stated(flight)
+    if stated is None:
+        return
+    at_15c = density.at_15c if isinstance(density.at_15c, float) else density.density
+    low, high = grade.band
+    fits = ", ".join(other.name for other in GRADES.values() if other.band[0] <= at_15c <= other.band[1]) or "no grade in the list"
+    other = f"{at_15c:.1f} kg/m3 is in the band of: {fits}"
+    here = ("fuel", "density", key)
+    contradicted = (grade.kind == "avgas" and at_15c > AVGAS_HARD_HIGH) or (grade.kind == "jet" and at_15c < JET_HARD_LOW)
+    if contradicted:
+        message = f"'{stated.text}' contradicts the declared {grade.name} ({low:g} to {high:g} kg/m3 at 15 degC)"
+        yield found(here, "density-not-grade", message, other, "do not fly; ask the supplier what is in the tanks")
+    elif not low <= at_15c <= high:
+        message = f"'{stated.text}' is outside the usual band of {grade.name} ({low:g} to {high:g} kg/m3 at 15 degC)"
+        yield found(here, "density-outside-band", message, other, "check the reading, its temperature and the ticket", "notice")
+
+
+def _content(tank: FuelTank, content: TankContent, stick: Dipstick | None, density: float) -> tuple[float, float, bool, str]:
+    """Usable volume, its u [m3], whether it was given by mass, and where the figure came from."""
+    if content.usable is not None:
+        given = content.usable
+        if given.dimension == "mass":
+            return given.value / density, given.u / density, True, f"{given.text} usable"
+        return given.value, given.u, False, f"{given.text} usable"
+    if content.total is not None:
+        return content.total.value - tank.unusable, content.total.u, False, f"{content.total.text} in the tank less {tank.unusable * 1e3:g} L unusable"
+    assert content.dipstick is not None and stick is not None  # noqa: PT018 - one condition: a dip with its stick, checked before
+    points = tuple((dip.value, volume.value) for dip, volume in stick.table)
+    volume = dip_to_volume(points, content.dipstick.value)
+    step = dip_to_volume(points, min(content.dipstick.value + 1e-4, points[-1][0])) - dip_to_volume(points, max(content.dipstick.value - 1e-4, points[0][0]))
+    u = content.dipstick.u * step / 2e-4
+    usable = volume - tank.unusable if stick.reads == "total" else volume
+    return usable, u, False, f"dip {content.dipstick.text} on stick {stick.id}"
+
+
+def dip_of(tank: FuelTank, stick: Dipstick | None, usable: float) -> float | str:
+    """The stick's reading [m] for a usable volume [m3], or why there is none."""
+    if stick is None:
+        return "no dip table"
+    points = tuple((dip.value, volume.value) for dip, volume in stick.table)
+    try:
+        return volume_to_dip(points, usable + tank.unusable if stick.reads == "total" else usable)
+    except OutOfRange:
+        return "off the stick"
+
+
+def fuel_in_tanks(flight: Flight, aircraft: Aircraft, density: DensityUsed, document: Document) -> tuple[TankFuel, ...]:
+    """The fuel in every tank. Raises InputRefused for an overfilled tank, a dip off the stick, or a dip without a stick."""
+    result, wrong = [], []
+    for tank in tanks_of(aircraft):
+        content, stick = flight.fuel.tanks[tank.name], aircraft.dipsticks.get(tank.name)
+        here = ("fuel", "tanks", tank.name)
+        if content.dipstick is not None and stick is None:
+            wrong.append(found(here, "dip-no-table", f"tank '{tank.name}' has no dip table", "needed litres", "or add 'dipsticks:' to the profile"))
+            continue
+        try:
+            volume, u, by_mass, origin = _content(tank, content, stick, density.density)
+        except OutOfRange as error:
+            wrong.append(found(here, "dip-off-table", str(error), "needed a reading on the stick", "check the tank and the stick"))
+            continue
+        if volume < -1e-9:
+            message = f"{(volume + tank.unusable) * 1e3:.1f} L is less than the unusable {tank.unusable * 1e3:g} L"
+            wrong.append(found(here, "tank-below-unusable", message, "needed the total in the tank", "no usable fuel: write '0 L'"))
+        elif volume > tank.usable_capacity * (1 + 1e-9):
+            message = f"{volume * 1e3:.1f} L usable does not fit: the tank holds {tank.usable_capacity * 1e3:.1f} L usable"
+            wrong.append(found(here, "tank-overfilled", message, "needed not more than that", "check litres, gallons, usable or total"))
+        volume = max(volume, 0.0)
+        arm = tank.volume_moment(volume) / volume if volume else tank.arm(tank.unusable)
+        space = max(tank.usable_capacity - volume, 0.0)
+        result.append(TankFuel(tank, volume, u, by_mass, volume * density.density, arm, space, dip_of(tank, stick, volume), origin))
+    if wrong:
+        raise InputRefused(sorted((document.place(finding, location) for location, finding in wrong), key=lambda each: (each.line, each.column)))
+    return tuple(result)
+
+
+def expansion_vents(tanks: tuple[TankFuel, ...], density: DensityUsed, grade: Grade) -> Iterator[Located]:
+    """fuel-may-vent: a nearly full tank whose fuel would overflow when it warms by 15 K in the sun."""
+    if not isinstance(density.at_15c, float) or not isinstance(density.temperature, float):
+        return
+    warmer = density.temperature + 15.0
+    try:
+        growth = density.density / density_at(density.at_15c, warmer) - 1.0
+    except OutOfRange:
+        growth = thermal_expansion(density.at_15c) * 15.0
+    for each in tanks:
+        total = each.volume + each.tank.unusable
+        excess = total * (1 + growth) - each.tank.capacity
+        if each.volume and excess > 0:
+            message = f"{total * 1e3:.1f} L of {grade.name} at {density.temperature:g} degC would be {excess * 1e3:.1f} L over the brim at {warmer:g} degC"
+            yield found(("fuel", "tanks", each.tank.name), "fuel-may-vent", message, hint="fuel may vent overboard in the sun; leave space", severity="notice")

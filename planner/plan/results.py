@@ -1,0 +1,117 @@
+"""A whole plan as frozen results in SI; everything a report shows is here."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from planner.burn import Crossing, Least, Stretch
+from planner.data.grades import Grade
+from planner.data.rules import ReserveRule
+from planner.density.basis import DensityUsed
+from planner.effects import Effect
+from planner.envelope import LimitResult, Verdict
+from planner.errors import Finding
+from planner.fuel import FuelTank
+from planner.loading import Loading
+from planner.moments import Total
+from planner.polygon import Envelope
+from planner.profile.aircraft import Aircraft
+from planner.profile.flight import Flight
+from planner.reserves import FuelLine
+
+
+@dataclass(frozen=True, slots=True)
+class TankFuel:
+    """Fuel in one tank: usable `volume`, `u`, `space` to full [m3]; `mass` [kg]; `arm` [m] of it; `dip` [m] or why none; `origin` in words."""
+
+    tank: FuelTank
+    volume: float
+    u: float
+    by_mass: bool
+    mass: float
+    arm: float
+    space: float
+    dip: float | str
+    origin: str
+
+
+@dataclass(frozen=True, slots=True)
+class FuelPlan:
+    """Fuel aboard against fuel required. Volumes [m3], masses [kg], times [s].
+
+    `required` is every line; `minimum` leaves out extra and discretionary fuel; `uncertainty` of the surplus is
+    expanded. `reserve_volumes` is what each tank holds when only the final reserve is left, `reserve_dips` the
+    stick's reading of it [m], or why there is none. `demand_density` is the density used for demands stated by mass.
+    """
+
+    tanks: tuple[TankFuel, ...]
+    aboard: float
+    aboard_mass: float
+    lines: tuple[FuelLine, ...]
+    required: float
+    minimum: float
+    surplus: float
+    uncertainty: float
+    verdict: Verdict
+    final_reserve: FuelLine
+    reserve_volumes: tuple[float, ...]
+    reserve_dips: tuple[tuple[str, float | str], ...]
+    endurance: float
+    endurance_basis: str
+    demand_density: float
+    runs_dry_in: str
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """Ramp, take-off, landing or zero fuel: totals, usable `fuel` [m3] and every limit checked."""
+
+    name: str
+    total: Total
+    fuel: float
+    percent_mac: float | str
+    limits: tuple[LimitResult, ...]
+    effects: tuple[Effect, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BurnResult:
+    """The whole burn: its stretches, the least margin against each CG limit with its check, and every crossing."""
+
+    path: tuple[Stretch, ...]
+    least: tuple[Least, ...]
+    limits: tuple[LimitResult, ...]
+    crossings: tuple[Crossing, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """One flight planned."""
+
+    flight: Flight
+    aircraft: Aircraft
+    aircraft_path: str
+    flight_path: str
+    grade: Grade
+    rule: ReserveRule
+    density: DensityUsed
+    envelope: Envelope
+    loading: Loading
+    fuel: FuelPlan
+    states: tuple[State, ...]
+    burn: BurnResult
+    load_limits: tuple[LimitResult, ...]
+    verdict: Verdict
+    uncertainties_stated: bool
+    findings: tuple[Finding, ...]
+
+    def limits(self) -> tuple[LimitResult, ...]:
+        """Every limit that counts: load, states, burn."""
+        return (*self.load_limits, *(limit for state in self.states for limit in state.limits), *self.burn.limits)
+
+    def state(self, name: str) -> State:
+        """The state of that name. Raises KeyError where the plan has none of it."""
+        for state in self.states:
+            if state.name == name:
+                return state
+        raise KeyError(name)

@@ -1,0 +1,1 @@
+"""Records: aircraft profiles and flights as read from files, checked, with the place of every figure."""

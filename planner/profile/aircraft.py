@@ -1,0 +1,200 @@
+"""The aircraft profile: what one aircraft's approved manual and current weighing report say, typed in by its user."""
+
+from __future__ import annotations
+
+from typing import Any, Literal
+
+from pydantic import Field, field_validator, model_validator
+
+from planner.polygon import Edge, EdgeKind, Envelope
+from planner.profile.fields import (
+    Day,
+    DipRows,
+    EdgeRows,
+    Flow,
+    Length,
+    Mass,
+    Moment,
+    Names,
+    Record,
+    Rows,
+    TankArm,
+    Volume,
+    refusal,
+)
+from planner.units import Quantity
+
+
+class BasicEmpty(Record):
+    """Basic empty mass with its arm or its moment, when it was established, and which fluids it includes."""
+
+    mass: Mass
+    arm: Length | None = None
+    moment: Moment | None = None
+    lateral_arm: Length = Quantity(0.0, 0.0, "length", "0 m")
+    date: Day
+    includes: tuple[Literal["full oil", "unusable fuel"], ...]
+    reference: str = ""
+
+    @model_validator(mode="after")
+    def _arm_or_moment(self) -> BasicEmpty:
+        if (self.arm is None) == (self.moment is None):
+            raise refusal("basic-empty-arm", "basic empty mass needs exactly one of 'arm:' and 'moment:'", "needed one of them", "delete or add one")
+        if self.mass.value <= 0:
+            raise refusal("quantity-too-small", "basic empty mass is zero", "needed the mass from the weighing report")
+        return self
+
+    def arm_value(self) -> float:
+        """The arm [m], given or as moment / mass."""
+        if self.arm is not None:
+            return self.arm.value
+        assert self.moment is not None  # the validator above leaves exactly one
+        return self.moment.value / self.mass.value
+
+
+class Station(Record):
+    """A place where load sits: its kind, arm, and limit."""
+
+    kind: Literal["seats", "baggage", "other"]
+    arm: Length
+    seats: int = Field(default=0, ge=0, le=50)
+    lateral_arm: Length | None = None
+    lateral_arms: tuple[Length, ...] = ()
+    max: Mass | None = None
+
+    @model_validator(mode="after")
+    def _seats(self) -> Station:
+        if self.kind == "seats" and self.seats < 1:
+            raise refusal("station-seats", "a station of kind 'seats' needs its number of seats", "needed 'seats: 2'")
+        if self.kind != "seats" and self.seats:
+            raise refusal("station-seats", f"a station of kind '{self.kind}' has no seats", "needed 'kind: seats'", "delete 'seats:'")
+        if self.lateral_arms and self.lateral_arm is not None:
+            raise refusal("station-lateral", "both 'lateral_arm:' and 'lateral_arms:' are given", "needed one of them")
+        if self.lateral_arms and len(self.lateral_arms) != self.seats:
+            raise refusal("station-lateral", f"{len(self.lateral_arms)} lateral arms for {self.seats} seats", "needed one lateral arm per seat")
+        return self
+
+
+class CombinedLimit(Record):
+    """A limit on the sum of several stations."""
+
+    name: str
+    stations: Names
+    max: Mass
+
+
+class Tank(Record):
+    """One tank: `capacity` includes `unusable`; `arm` may be a table against the litres in the tank, unusable included."""
+
+    capacity: Volume
+    unusable: Volume
+    arm: TankArm
+    lateral_arm: Length = Quantity(0.0, 0.0, "length", "0 m")
+
+    @property
+    def usable(self) -> float:
+        """Usable capacity [m3]."""
+        return self.capacity.value - self.unusable.value
+
+    def arm_points(self) -> tuple[tuple[float, float], ...]:
+        """The arm as points (volume in the tank [m3], arm [m]); a single point where it is constant."""
+        if isinstance(self.arm, Quantity):
+            return ((0.0, self.arm.value),)
+        return tuple((volume.value, arm.value) for volume, arm in self.arm)
+
+
+class Masses(Record):
+    """Mass limits of the aircraft; those a manual does not give are left out."""
+
+    max_takeoff: Mass
+    max_ramp: Mass | None = None
+    max_landing: Mass | None = None
+    max_zero_fuel: Mass | None = None
+
+
+class CategoryEnvelope(Record):
+    """The envelope of one category and what that category forbids."""
+
+    edges: EdgeKind
+    forward: EdgeRows
+    aft: EdgeRows
+    max_takeoff: Mass | None = None
+    forbids: Names = ()
+
+    def envelope(self) -> Envelope:
+        """The two edges in SI."""
+
+        def edge(rows: Rows) -> Edge:
+            return Edge(tuple((mass.value, arm.value) for mass, arm in rows), self.edges)
+
+        return Envelope(edge(self.forward), edge(self.aft))
+
+
+class Lateral(Record):
+    """Lateral CG limits; left is negative."""
+
+    left: Length
+    right: Length
+
+
+class Chord(Record):
+    """The mean aerodynamic chord."""
+
+    leading_edge: Length
+    length: Length
+
+
+class Dipstick(Record):
+    """A stick made for one tank, and what its table reads."""
+
+    id: str
+    reads: Literal["total", "usable"]
+    table: DipRows
+
+
+class Oil(Record):
+    """Oil that the basic empty mass does not include."""
+
+    volume: Volume
+    arm: Length
+
+
+class Aircraft(Record):
+    """One aircraft profile."""
+
+    profile: Literal[1]
+    name: str = Field(min_length=1, max_length=60)
+    invented: bool = False
+    source: str = Field(min_length=1)
+    datum: str = Field(min_length=1)
+    fuel_grades: Names
+    basic_empty: BasicEmpty
+    stations: dict[str, Station]
+    combined_limits: tuple[CombinedLimit, ...] = ()
+    tanks: dict[str, Tank] = Field(min_length=1)
+    feed: Literal["together"] | tuple[Names, ...] = "together"
+    masses: Masses
+    moment_changes: dict[str, Moment] = Field(default_factory=dict)
+    envelopes: dict[str, CategoryEnvelope] = Field(min_length=1)
+    lateral: Lateral | None = None
+    mean_aerodynamic_chord: Chord | None = None
+    burn: dict[str, Flow] = Field(min_length=1)
+    drains: tuple[str, ...] = ()
+    dipsticks: dict[str, Dipstick] = Field(default_factory=dict)
+    oil: Oil | None = None
+    notes: str = ""
+
+    @field_validator("feed", mode="before")
+    @classmethod
+    def _feed(cls, value: Any) -> Any:
+        if value == "together":
+            return value
+        names_ok = isinstance(value, list) and value and all(isinstance(entry, (str, list)) for entry in value)
+        if not names_ok:
+            raise refusal("feed-order", f"{value!r} is not a feed order", "needed 'together' or an order such as [auxiliary, [left, right]]")
+        return tuple(value)
+
+    def feed_order(self) -> tuple[tuple[str, ...], ...]:
+        """Groups of tanks in the order they are emptied; the tanks of a group drain together."""
+        return (tuple(self.tanks),) if self.feed == "together" else tuple(tuple(group) for group in self.feed)
+

@@ -1,0 +1,128 @@
+"""Checks of a flight against its aircraft, its grade and its rule set. Each is a function; its codes are in docs/findings.md."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import Final
+
+from planner.data.grades import GRADES
+from planner.data.rules import RULES
+from planner.errors import Finding, closest
+from planner.profile.aircraft import Aircraft
+from planner.profile.checks import Located, found, place_all
+from planner.profile.document import Document, Location
+from planner.profile.flight import Flight, Phase
+
+GROUND: Final = "taxi"
+
+
+def names_known(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
+    """category-unknown, rules-unknown, station-unknown, tank-unknown: a name neither the profile nor the rule list has."""
+    if flight.category not in aircraft.envelopes:
+        hint = closest(flight.category, aircraft.envelopes)
+        yield found(("category",), "category-unknown", f"{aircraft.name} has no category '{flight.category}'", hint=hint)
+    if flight.rules not in RULES:
+        yield found(("rules",), "rules-unknown", f"'{flight.rules}' is not a rule set", "see 'planner fuel --rules'", closest(flight.rules, RULES))
+    for station in flight.load:
+        if station not in aircraft.stations:
+            yield found(("load", station), "station-unknown", f"{aircraft.name} has no station '{station}'", hint=closest(station, aircraft.stations))
+    for tank in flight.fuel.tanks:
+        if tank not in aircraft.tanks:
+            yield found(("fuel", "tanks", tank), "tank-unknown", f"{aircraft.name} has no tank '{tank}'", hint=closest(tank, aircraft.tanks))
+    for tank in aircraft.tanks:
+        if tank not in flight.fuel.tanks:
+            message = f"tank '{tank}' is not mentioned"
+            yield found(("fuel", "tanks"), "tank-unmentioned", message, "needed every tank", f"write '{tank}: 0 L' if it is empty")
+
+
+def seats_filled(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
+    """load-too-many: more people than seats; load-implausible: a mass that is not a person's."""
+    for name, masses in flight.load.items():
+        station = aircraft.stations.get(name)
+        if station is None:
+            continue
+        if station.kind == "seats" and len(masses) > station.seats:
+            message = f"{len(masses)} masses for {station.seats} seat{'s' if station.seats > 1 else ''}"
+            yield found(("load", name), "load-too-many", message, "one figure per seat, or one for the station")
+        for index, mass in enumerate(masses):
+            if station.kind == "seats" and len(masses) > 1 and mass.value > 250:
+                message = f"'{mass.text}' is not plausible for one person"
+                yield found(("load", name, index), "load-implausible", message, hint="check the unit (lb or kg)")
+
+
+def grade_allowed(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
+    """grade-unknown; grade-not-allowed: a grade the aircraft may not use."""
+    grade = flight.fuel.grade
+    if grade not in GRADES:
+        yield found(("fuel", "grade"), "grade-unknown", f"'{grade}' is not a known fuel grade", hint=closest(grade, GRADES))
+    elif grade not in aircraft.fuel_grades:
+        message = f"{aircraft.name} may not use {GRADES[grade].name}"
+        yield found(("fuel", "grade"), "grade-not-allowed", message, f"its profile allows {', '.join(aircraft.fuel_grades)}", "do not fly with it")
+
+
+def temperature_known(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:  # noqa: ARG001 - every check has the same two arguments
+    """temperature-missing: a density that needs the fuel's temperature; temperature-implausible."""
+    fuel = flight.fuel
+    if fuel.temperature is None:
+        if fuel.density.fixed is None:
+            yield found(("fuel",), "temperature-missing", "the fuel's temperature is missing", "needed 'temperature: 22 degC'", "or a fixed density")
+    elif not -50 <= fuel.temperature.value <= 60:
+        message = f"fuel at {fuel.temperature.value:.1f} degC is not plausible"
+        yield found(("fuel", "temperature"), "temperature-implausible", message, "needed -50 to 60 degC", "check degC or degF")
+
+
+def phases_known(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
+    """phase-no-flow: a timed phase the profile has no flow for; tank-unknown: a phase on a tank that is not there."""
+    phases: list[tuple[Location, Phase]] = [(("trip", index), phase) for index, phase in enumerate(flight.trip)]
+    if flight.alternate is not None:
+        phases.append((("alternate",), flight.alternate))
+    for location, phase in phases:
+        if phase.fuel is None and phase.flow is None and phase.phase not in aircraft.burn:
+            message = f"the profile has no flow for '{phase.phase}'"
+            yield found((*location, "phase"), "phase-no-flow", message, f"known: {', '.join(aircraft.burn)}", "or state 'fuel:' or 'flow:'")
+        for tank in phase.tank:
+            if tank not in aircraft.tanks:
+                yield found((*location, "tank"), "tank-unknown", f"{aircraft.name} has no tank '{tank}'", hint=closest(tank, aircraft.tanks))
+    if all(phase.phase == GROUND for phase in flight.trip):
+        yield found(("trip",), "trip-no-flight", "the trip only taxies", "needed a phase in the air")
+    airborne = [index for index, phase in enumerate(flight.trip) if phase.phase != GROUND]
+    for index, phase in enumerate(flight.trip):
+        if phase.phase == GROUND and airborne and airborne[0] < index < airborne[-1]:
+            yield found(("trip", index), "taxi-in-the-air", "taxi between two phases of flight", "taxi first or last", "plan two flights")
+
+
+def reserve_answerable(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
+    """reserve-no-flow: no flow at the rule's speed; reserve-below-rule: an own reserve below the rule; contingency-kind."""
+    rule = RULES.get(flight.rules)
+    if rule is None:
+        return
+    if rule.basis not in aircraft.burn:
+        message = f"{rule.key} counts its reserve at {rule.basis_words} and the profile has no '{rule.basis}' flow"
+        yield found(("rules",), "reserve-no-flow", message, f"needed 'burn: {{{rule.basis}: ...}}' in the profile", "take it from the manual")
+    if flight.final_reserve is not None and flight.final_reserve.value < rule.final_reserve:
+        message = f"'{flight.final_reserve.text}' is below the {rule.final_reserve / 60:g} min of {rule.key}"
+        yield found(("final_reserve",), "reserve-below-rule", message, "your own minimum may be higher, never lower", "delete the line")
+    share = flight.contingency
+    if share is not None and share.dimension == "ratio" and share.value > 1:
+        yield found(("contingency",), "contingency-kind", f"'{share.text}' is more than the trip itself", "needed a share such as 5 %")
+    if share is not None and share.dimension == "time" and "cruise" not in aircraft.burn:
+        yield found(("contingency",), "phase-no-flow", "contingency as a time needs a cruise flow", "needed 'burn: {cruise: ...}' in the profile")
+    if rule.alternate_required and flight.alternate is None:
+        message = f"{rule.key} counts an alternate and the flight names none"
+        yield found((), "alternate-missing", message, "unless the rule's weather exception applies", "add 'alternate:'", "notice")
+
+
+FLIGHT_CHECKS: Final[tuple[Callable[[Flight, Aircraft], Iterator[Located]], ...]] = (
+    names_known,
+    seats_filled,
+    grade_allowed,
+    temperature_known,
+    phases_known,
+    reserve_answerable,
+)
+
+
+def check_flight(flight: Flight, aircraft: Aircraft, document: Document) -> tuple[Finding, ...]:
+    """Every finding of every check, in the order of the file."""
+    located = [item for check in FLIGHT_CHECKS for item in check(flight, aircraft)]
+    return tuple(sorted(place_all(document, located), key=lambda finding: (finding.line, finding.column)))

@@ -1,0 +1,83 @@
+"""Where records are found: profiles by id or path, flights by path; read, validated and checked."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final, Generic, TypeVar
+
+from planner.errors import Finding, InputRefused, closest
+from planner.profile.aircraft import Aircraft
+from planner.profile.checks import check_aircraft
+from planner.profile.document import Document, all_or_refuse, parse, read
+from planner.profile.fields import Record, validate
+from planner.profile.flight import Flight
+from planner.profile.flight_checks import check_flight
+
+R = TypeVar("R", bound=Record)
+
+_PACKAGE: Final = Path(__file__).resolve().parent.parent
+
+
+@dataclass(frozen=True, slots=True)
+class Loaded(Generic[R]):
+    """A record with the document it came from and the notices found in it."""
+
+    record: R
+    document: Document
+    notices: tuple[Finding, ...] = ()
+
+
+def profile_folder() -> Path:
+    """The folder of the profiles that come with the program: inside the installed package, or beside it in a checkout."""
+    installed = _PACKAGE / "aircraft_profiles"
+    return installed if installed.is_dir() else _PACKAGE.parent / "aircraft_profiles"
+
+
+def profile_ids() -> tuple[str, ...]:
+    """Ids of the profiles that come with the program."""
+    return tuple(sorted(path.stem for path in profile_folder().glob("*.yaml")))
+
+
+def load_aircraft_file(path: Path | str, text: str | None = None) -> Loaded[Aircraft]:
+    """Read and check a profile file (or its `text`). Raises InputRefused with every finding."""
+    document = read(path) if text is None else parse(text, str(path))
+    aircraft = validate(document, Aircraft, "profile", 1)
+    return Loaded(aircraft, document, all_or_refuse(check_aircraft(aircraft, document)))
+
+
+def find_profile(name: str, beside: Path) -> Path | None:
+    """The file of a profile: an id that comes with the program, or a path relative to `beside`."""
+    if re.fullmatch(r"[a-z0-9][a-z0-9-]*", name):
+        bundled = profile_folder() / f"{name}.yaml"
+        if bundled.is_file():
+            return bundled
+    for path in (beside / name, beside / f"{name}.yaml"):
+        if path.is_file():
+            return path
+    return None
+
+
+def load_aircraft(name: str) -> Loaded[Aircraft]:
+    """A profile by id or path as typed on the command line. Raises InputRefused."""
+    path = find_profile(name, Path.cwd())
+    if path is None:
+        hint = closest(name, profile_ids())
+        raise InputRefused([Finding("aircraft-not-found", f"no profile '{name}'", "needed an id of 'planner aircraft list' or a path", hint).at(name, 1, 1)])
+    return load_aircraft_file(path)
+
+
+def load_flight_file(path: Path | str) -> tuple[Loaded[Flight], Loaded[Aircraft]]:
+    """Read a flight and its aircraft and check one against the other. Raises InputRefused with every finding of both."""
+    document = read(path)
+    flight = validate(document, Flight, "flight", 1)
+    beside = Path.cwd() if str(path) == "-" else Path(path).resolve().parent
+    profile = find_profile(flight.aircraft, beside)
+    if profile is None:
+        hint = closest(flight.aircraft, profile_ids())
+        missing = Finding("aircraft-not-found", f"no profile '{flight.aircraft}'", "needed an id or a path from this file", hint)
+        raise InputRefused([document.place(missing, ("aircraft",))])
+    aircraft = load_aircraft_file(profile)
+    notices = all_or_refuse(check_flight(flight, aircraft.record, document))
+    return Loaded(flight, document, notices), aircraft

@@ -1,0 +1,60 @@
+"""FAA-H-8083-1B: the lever (ch. 2, read) and permanent ballast (inputs read, answer from memory).
+
+Each row: the printed figure, then the same figure unrounded, worked in the source's own units with exact
+fractions and no code of the program; then none for the lever (no rounding in it); ballast is rounded up to 0.1 lb, 7.6964 to 7.7.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+
+from planner.moments import Item, Total, add, ballast_mass
+from planner.units import INCH, POUND
+from planner.verify_cases import run_cases
+
+SOURCE = "faa-h-8083-1b"
+RESULTS = {result.case.id: result for result in run_cases() if result.case.source == SOURCE}
+
+CASES = {
+    "lever": (72, Fraction(100 * 0 + 200 * 80 + 200 * 100, 500)),
+    "ballast": (7.7, Fraction("7.7")),
+}
+
+
+def test_every_case_of_the_source_is_checked() -> None:
+    assert RESULTS.keys() == CASES.keys()
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_published_case(name: str) -> None:
+    printed, unrounded = CASES[name]
+    result = RESULTS[name]
+    assert result.case.published == printed
+    assert result.ours == pytest.approx(float(unrounded), rel=1e-12)  # only conversion lb, in -> kg, m and back lies between
+    assert result.within, f"{result.ours} against {printed} +/- {result.case.tolerance}: {result.case.reason}"
+
+
+AIRCRAFT = Total(1876 * POUND, 1876 * 32.2 * POUND * INCH)
+LIMIT = 33 * INCH
+
+
+def test_unrounded_ballast() -> None:
+    # 1876 (33 - 32.2) / (228 - 33) = 7.69641 lb
+    unrounded = 1876 * (33 - Fraction("32.2")) / (228 - 33)
+    assert ballast_mass(AIRCRAFT, LIMIT, 228 * INCH) / POUND == pytest.approx(float(unrounded), rel=1e-12)
+    assert float(unrounded) == pytest.approx(7.6964, abs=5e-5)
+
+
+def test_rounding_up_is_the_safe_side() -> None:
+    # The limit is a forward one: 7.7 lb clears it, the nearer-looking 7.6 lb does not.
+    def cg(pounds: float) -> float:
+        return add(AIRCRAFT, Item("ballast", pounds * POUND, 228 * INCH)).centre_of_gravity
+
+    assert cg(7.7) >= LIMIT
+    assert cg(7.6) < LIMIT
+
+
+def test_the_lever_balances_about_its_answer() -> None:
+    assert 100 * (0 - 72) + 200 * (80 - 72) + 200 * (100 - 72) == 0

@@ -1,0 +1,70 @@
+"""FAA-H-8083-25, weight and balance chapter: loading, zero-fuel weight, shifting, adding, removing.
+
+Masses, totals and the 8000 lb shift read; the wanted shift and the knowledge-test item second-hand; arms, most
+CGs and the fuel rows of the zero-fuel example from memory, consistent with the totals that were read.
+
+Each row: the printed figure, then the same figure unrounded, worked in the source's own units with exact
+fractions and no code of the program; then half of the last printed
+digit for CGs, none for masses. The test item's exact 96.125 was printed 96.13: 0.0051.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+
+from planner.moments import Total, mass_to_shift
+from planner.units import INCH, POUND
+from planner.verify_cases import run_cases
+
+SOURCE = "faa-h-8083-25"
+RESULTS = {result.case.id: result for result in run_cases() if result.case.source == SOURCE}
+
+CASES = {
+    # 2100 @ 78.3, 340 @ 85, 350 @ 121, 75 USgal x 6 @ 75, 80 @ 150
+    "phak-mass": (3320, Fraction(2100 + 340 + 350 + 450 + 80)),
+    "phak-cg": (84.8, (2100 * Fraction("78.3") + 340 * 85 + 350 * 121 + 450 * 75 + 80 * 150) / 3320),
+    # six rows of mass and moment, then fuel 822, taxi 24 and trip 450 lb at 113 in
+    "phak-zero-fuel-mass": (4240, Fraction(3230 + 335 + 350 + 200 + 100 + 25)),
+    "phak-zero-fuel-moment": (403205, Fraction(292315 + 29815 + 44100 + 31400 + 1000 + 4575)),
+    "phak-zero-fuel-cg": (95.1, Fraction(403205, 4240)),
+    "phak-ramp-mass": (5062, Fraction(4240 + 822)),
+    "phak-takeoff-mass": (5038, Fraction(4240 + 822 - 24)),
+    "phak-takeoff-cg": (97.9, Fraction(403205 + (822 - 24) * 113, 5038)),
+    "phak-landing-mass": (4588, Fraction(4240 + 822 - 24 - 450)),
+    "phak-landing-cg": (96.5, Fraction(403205 + (822 - 24 - 450) * 113, 4588)),
+    # 8000 lb, moment 616 000; 100 lb from 30 to 150
+    "phak-shift-before": (77.0, Fraction(616000, 8000)),
+    "phak-shift-after": (78.5, Fraction(616000 + 100 * 120, 8000)),
+    "phak-shift-wanted": (65, 7800 * (Fraction("80.5") - Fraction("81.5")) / (30 - 150)),
+    "phak-test-item-shift": (96.13, 98 + Fraction(90 * (45 - 145), 4800)),
+    "phak-addition": (81.4, Fraction(6860 * 80 + 140 * 150, 7000)),
+    "phak-removal": (78.8, Fraction(6100 * 80 - 100 * 150, 6000)),
+}
+
+
+def test_every_case_of_the_source_is_checked() -> None:
+    assert RESULTS.keys() == CASES.keys()
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_published_case(name: str) -> None:
+    printed, unrounded = CASES[name]
+    result = RESULTS[name]
+    assert result.case.published == printed
+    assert result.ours == pytest.approx(float(unrounded), rel=1e-12)  # only conversion lb, in -> kg, m and back lies between
+    assert result.within, f"{result.ours} against {printed} +/- {result.case.tolerance}: {result.case.reason}"
+
+
+def test_the_examples_own_limits_hold() -> None:
+    # Limits printed with the examples: 3400 lb, 78 to 86 in; zero-fuel 4400 lb.
+    assert RESULTS["phak-mass"].ours <= 3400
+    assert 78 <= RESULTS["phak-cg"].ours <= 86
+    assert RESULTS["phak-zero-fuel-mass"].ours <= 4400
+
+
+def test_the_shift_formula_runs_backwards() -> None:
+    # From the printed CGs, 77.0 to 78.5, back to the printed 100 lb.
+    before = Total(8000 * POUND, 616000 * POUND * INCH)
+    assert mass_to_shift(before, 78.5 * INCH, 30 * INCH, 150 * INCH) / POUND == pytest.approx(100, rel=1e-12)

@@ -1,0 +1,123 @@
+"""Weighing: working, refusals and the revision rule; the published weighing is in tests/reference."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+import pytest
+
+from planner.errors import OutOfRange
+from planner.moments import Item, Total
+from planner.weighing import ScalePoint, record_change, weigh
+
+# Invented: 3 points, 250 + 255 kg at 2.5 m, 200 kg at 1.0 m.
+LEFT = ScalePoint("left", 252.0, 2.0, 2.5, -1.2)
+RIGHT = ScalePoint("right", 257.0, 2.0, 2.5, 1.2)
+NOSE = ScalePoint("nose", 201.0, 1.0, 1.0)
+POINTS = (LEFT, RIGHT, NOSE)
+FUEL = Item("usable fuel", 45.0, 2.41)
+SEAT = Item("missing seat", 9.0, 3.0)
+
+
+def test_reactions_without_corrections() -> None:
+    result = weigh(POINTS)
+    assert result.scale_total == result.basic_empty
+    assert result.scale_total.mass == 705.0
+    assert result.scale_total.moment == 505 * 2.5 + 200
+    assert result.scale_total.lateral_moment == pytest.approx(1.2 * 5, rel=1e-14)  # the right side is 5 kg heavier
+
+
+def test_corrections_and_every_step_of_the_working() -> None:
+    result = weigh(POINTS, removed=[FUEL], added=[SEAT])
+    assert result.basic_empty.mass == 705 - 45 + 9
+    assert result.basic_empty.moment == pytest.approx(1462.5 - 45 * 2.41 + 27, rel=1e-15)
+    assert [step.name for step in result.steps] == ["left", "right", "nose", "usable fuel", "missing seat"]
+    assert [step.mass for step in result.steps] == [250, 255, 200, -45, 9]
+    assert [step.running.mass for step in result.steps] == [250, 505, 705, 660, 669]
+    assert sum(step.moment for step in result.steps) == pytest.approx(result.basic_empty.moment, rel=1e-14)
+    assert result.steps[2].running == result.scale_total
+    assert result.steps[-1].running.moment == pytest.approx(result.basic_empty.moment, rel=1e-14)
+
+
+def test_the_order_of_scales_and_corrections_leaves_no_trace() -> None:
+    tools = Item("tools", 3.3, 3.63)
+    forwards = weigh(POINTS, [FUEL, tools], [SEAT]).basic_empty
+    assert weigh(POINTS[::-1], [tools, FUEL], [SEAT]).basic_empty == forwards
+
+
+@pytest.mark.parametrize("count", [1, 2, 4, 7])
+def test_any_number_of_points(count: int) -> None:
+    points = [ScalePoint(f"jack {number}", 100.0, 0.0, float(number)) for number in range(count)]
+    result = weigh(points).scale_total
+    assert result.mass == 100.0 * count
+    assert result.centre_of_gravity == pytest.approx((count - 1) / 2)
+
+
+def test_a_tare_left_in_shows() -> None:
+    # What forgetting 5 kg of chocks costs: 5 kg, and the CG pulled towards them; not silently equal.
+    with_tare = weigh([LEFT, RIGHT, ScalePoint("nose", 201.0, 0.0, 1.0)]).basic_empty
+    assert with_tare.mass - weigh(POINTS).basic_empty.mass == 1.0
+    assert with_tare.centre_of_gravity < weigh(POINTS).basic_empty.centre_of_gravity
+
+
+REFUSED: dict[str, tuple[Callable[[], object], str]] = {
+    "no scale": (lambda: weigh([]), "no scale point"),
+    "one name twice": (lambda: weigh([LEFT, LEFT]), "named twice: left"),
+    "reading below the tare": (lambda: weigh([ScalePoint("nose", 1.0, 2.0, 0.0)]), "nose: the reading of 1 kg is below its tare"),
+    "tare below zero": (lambda: weigh([ScalePoint("nose", 1.0, -2.0, 0.0)]), "nose: .*tare"),
+    "NaN reading": (lambda: weigh([ScalePoint("nose", math.nan, 0.0, 0.0)]), "nose: .*finite"),
+    "infinite arm": (lambda: weigh([ScalePoint("nose", 1.0, 0.0, math.inf)]), "finite"),
+    "removed below zero": (lambda: weigh(POINTS, removed=[Item("fuel", -1.0, 2.0)]), "fuel: -1 kg"),
+    "added NaN": (lambda: weigh(POINTS, added=[Item("oil", math.nan, 2.0)]), "oil: nan kg"),
+    "more removed than weighed": (lambda: weigh(POINTS, removed=[Item("fuel", 706.0, 2.0)]), "cannot be removed"),
+    "nothing left": (lambda: weigh([ScalePoint("jack", 5.0, 0.0, 1.0)], removed=[Item("jack", 5.0, 1.0)]), "leave 0 kg"),
+    "landing mass of zero": (lambda: record_change(Total(700.0, 1600.0), Total(700.0, 1600.0), 0.0), "above zero"),
+    "chord of zero": (lambda: record_change(Total(700.0, 1600.0), Total(700.0, 1600.0), 1040.0, 0.0), "above zero"),
+    "NaN landing mass": (lambda: record_change(Total(700.0, 1600.0), Total(700.0, 1600.0), math.nan), "above zero"),
+    "record without mass": (lambda: record_change(Total(0.0, 0.0), Total(700.0, 1600.0), 1040.0), "above zero"),
+}
+
+
+@pytest.mark.parametrize("name", REFUSED)
+def test_refused(name: str) -> None:
+    attempt, reason = REFUSED[name]
+    with pytest.raises(OutOfRange, match=reason):
+        attempt()
+
+
+# AMC1 CAT.POL.MAB.100(b), read: revise beyond 0.5 % of the maximum landing mass or 0.5 % of the MAC. With 1040 kg that is
+# 5.2 kg, with a chord of 1.48 m 7.4 mm.
+RECORDED = Total(700.0, 700.0 * 2.2)
+
+
+@pytest.mark.parametrize(
+    ("mass", "cg", "revise"),
+    [
+        (0.0, 0.0, False),
+        (5.19, 0.0, False),
+        (5.21, 0.0, True),
+        (-5.21, 0.0, True),
+        (0.0, 0.00739, False),
+        (0.0, 0.00741, True),
+        (0.0, -0.00741, True),
+        (5.21, 0.00741, True),
+    ],
+)
+def test_when_the_record_is_to_be_revised(mass: float, cg: float, revise: bool) -> None:
+    now = Total(700.0 + mass, (700.0 + mass) * (2.2 + cg))
+    change = record_change(RECORDED, now, 1040.0, 1.48)
+    assert change.revise is revise
+    assert change.mass == pytest.approx(mass, abs=1e-9)
+    assert change.cg == pytest.approx(cg, abs=1e-12)
+    assert change.mass_share == pytest.approx(abs(mass) / 1040, abs=1e-12)
+    assert change.chord_share == pytest.approx(abs(cg) / 1.48, abs=1e-12)
+    assert ("landing mass" in change.reason) is (abs(mass) > 5.2)
+    assert ("CG moved" in change.reason) is (abs(cg) > 0.0074)
+
+
+def test_without_a_chord_the_gap_is_said() -> None:
+    change = record_change(RECORDED, Total(700.0, 700.0 * 2.3), 1040.0)
+    assert change.chord_share is None
+    assert not change.revise
+    assert "not tested" in change.reason
