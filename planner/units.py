@@ -148,7 +148,8 @@ def _refuse(code: str, message: str, needed: str, hint: str = "") -> InputRefuse
     return InputRefused([Finding(code, message, needed, hint)])
 
 
-def _needed(dimensions: tuple[Dimension, ...]) -> str:
+def needed_words(dimensions: tuple[Dimension, ...]) -> str:
+    """What was needed, with an example of each dimension."""
     return "needed " + " or ".join(f"a {name} such as '{_EXAMPLE[name]}'" for name in dimensions)
 
 
@@ -202,7 +203,7 @@ def read_quantity(text: object, *dimensions: Dimension) -> Quantity:
     Returns a Quantity in SI. `+/-` is a standard uncertainty in the same unit.
     Raises InputRefused for a bare number, a bare `gal`, NaN, infinity, arithmetic or a wrong dimension.
     """
-    needed = _needed(dimensions)
+    needed = needed_words(dimensions)
     if isinstance(text, bool) or not isinstance(text, (str, int, float)):
         raise _refuse("quantity-not-text", f"{text!r} is not a quantity", needed)
     if not isinstance(text, str):

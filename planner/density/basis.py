@@ -4,9 +4,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Final
 
 from planner.data.grades import Grade
 from planner.density.petroleum import density_15c_from, density_at, model_uncertainty, thermal_expansion, volume_correction_factor
+from planner.units import Quantity
+
+LEAST_DENSITY: Final = 650.0  # kg/m3; no aviation fuel is below or above, but slipped units are: common practice, no published source
+GREATEST_DENSITY: Final = 900.0  # kg/m3
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,3 +75,33 @@ def fixed(density: float, u: float, source: str) -> DensityUsed:
     """
     unknown = "not known: the figure is fixed, not tied to a temperature"
     return DensityUsed(density, u, unknown, unknown, "fixed figure, no temperature correction", source)
+
+
+def choose(
+    grade: Grade,
+    temperature: Quantity | None,
+    *,
+    at_15c: Quantity | None = None,
+    measured: Quantity | None = None,
+    at: Quantity | None = None,
+    fixed_value: Quantity | None = None,
+    source: str,
+) -> DensityUsed:
+    """The density from whichever one figure is given; with none, the standard figure of the grade.
+
+    Parameters: `grade`; `temperature` [degC] of the fuel, needed unless the density is fixed; `at_15c`, `measured`
+    at `at`, or `fixed_value` [kg/m3]; `source` in words. Returns a DensityUsed.
+    Raises OutOfRange outside the petroleum tables; ValueError where a temperature is missing (checked at the edge).
+    Source: as the function it hands over to.
+    """
+    if fixed_value is not None:
+        return fixed(fixed_value.value, fixed_value.u, source)
+    if temperature is None:
+        raise ValueError("a density that is not fixed needs the temperature of the fuel")
+    t, u_t = temperature.value, temperature.u
+    if measured is not None and at is not None:
+        return from_measurement(measured.value, measured.u, at.value, at.u, t, u_t, grade, source)
+    if at_15c is not None:
+        return from_15c(at_15c.value, at_15c.u, t, u_t, grade, "stated at 15 degC, corrected to the tank", source)
+    book = f"standard figure for {grade.name}, not this batch"
+    return from_15c(grade.standard_density, 0.0, t, u_t, grade, "standard figure at 15 degC, corrected to the tank", book)

@@ -7,7 +7,10 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 COVERAGE = 2.0  # k of an expanded uncertainty, about 95 % for a normal distribution
-_STEP = 6e-6  # relative step of the central difference: near the cube root of the double's rounding, error about 1e-10
+# Steps of the central difference: relative to the value near the cube root of the double's rounding; an input near
+# zero (an error, a correction) has only its uncertainty to go by.
+_VALUE_STEP = 6e-6
+_SPREAD_STEP = 1e-3
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +87,7 @@ def propagate(function: Callable[[Mapping[str, float]], float], inputs: Sequence
     for entry in inputs:
         if not (math.isfinite(entry.u) and entry.u >= 0):
             raise ValueError(f"standard uncertainty of {entry.name} is {entry.u!r}")
-        step = _STEP * (max(abs(entry.value), entry.u) or 1.0)
+        step = max(_VALUE_STEP * abs(entry.value), _SPREAD_STEP * entry.u) or _VALUE_STEP
         high, low = entry.value + step, entry.value - step
         slopes.append((function(values | {entry.name: high}) - function(values | {entry.name: low})) / (high - low))
     contributions = [abs(slope) * entry.u for slope, entry in zip(slopes, inputs, strict=True)]

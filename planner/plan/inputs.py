@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from planner.data.grades import AVGAS_HARD_HIGH, GRADES, JET_HARD_LOW, Grade
-from planner.density.basis import DensityUsed, fixed, from_15c, from_measurement
+from planner.density.basis import GREATEST_DENSITY, LEAST_DENSITY, DensityUsed, choose
 from planner.density.petroleum import density_at, thermal_expansion
 from planner.errors import InputRefused, OutOfRange
 from planner.fuel import FuelTank, dip_to_volume, volume_to_dip
@@ -15,8 +15,6 @@ from planner.profile.checks import Located, found
 from planner.profile.document import Document
 from planner.profile.flight import Flight, TankContent
 from planner.units import POUND, US_GALLON, Quantity
-
-LEAST_DENSITY, GREATEST_DENSITY = 650.0, 900.0  # kg/m3; no aviation fuel is outside, but slipped units are
 
 
 def tanks_of(aircraft: Aircraft) -> tuple[FuelTank, ...]:
@@ -48,25 +46,12 @@ def density_of(flight: Flight, document: Document) -> DensityUsed:
         location, finding = found(("fuel", "density", key), "density-implausible", message, "needed 0.65 to 0.90 kg/L", hint)
         raise InputRefused([document.place(finding, location)])
     try:
-        if fuel.density.fixed is not None:
-            return fixed(fuel.density.fixed.value, fuel.density.fixed.u, "the flight file")
-        assert fuel.temperature is not None  # checked with the flight
-        t, u_t = fuel.temperature.value, fuel.temperature.u
-        if fuel.density.measured is not None and fuel.density.at is not None:
-            measured, at = fuel.density.measured, fuel.density.at
-            return from_measurement(measured.value, measured.u, at.value, at.u, t, u_t, grade, _certified(flight, "measurement in the flight file"))
-        if fuel.density.at_15C is not None:
-            value = fuel.density.at_15C
-            return from_15c(value.value, value.u, t, u_t, grade, "stated at 15 degC, corrected to the tank", _certified(flight, "the flight file"))
-        source = f"standard figure for {grade.name}, not this batch"
-        return from_15c(grade.standard_density, 0.0, t, u_t, grade, "standard figure at 15 degC, corrected to the tank", source)
+        spec = fuel.density
+        source = f"batch certificate {spec.certificate}" if spec.certificate else "the flight file"
+        return choose(grade, fuel.temperature, at_15c=spec.at_15C, measured=spec.measured, at=spec.at, fixed_value=spec.fixed, source=source)
     except OutOfRange as error:
         location, finding = found(("fuel", "density"), "density-out-of-range", str(error), "needed a density and temperature inside the petroleum tables")
         raise InputRefused([document.place(finding, location)]) from None
-
-
-def _certified(flight: Flight, plain: str) -> str:
-    return f"batch certificate {flight.fuel.density.certificate}" if flight.fuel.density.certificate else plain
 
 
 def _unit_slip(stated: Quantity) -> str:

@@ -18,7 +18,7 @@ from pydantic_core import PydanticCustomError
 
 from planner.errors import Finding, InputRefused, closest
 from planner.profile.document import Document, Location
-from planner.units import Dimension, Quantity, read_quantity
+from planner.units import Dimension, Quantity, needed_words, read_quantity
 
 
 class Record(BaseModel):
@@ -38,6 +38,8 @@ def refusal(code: str, message: str, needed: str = "", hint: str = "") -> Pydant
 
 
 def _read(value: Any, *dimensions: Dimension) -> Quantity:
+    if value is None:
+        raise refusal("value-empty", "nothing is given here", needed_words(dimensions))
     try:
         return read_quantity(value, *dimensions)
     except InputRefused as refused:
@@ -187,7 +189,9 @@ def _finding(error: Any, model: type[Record]) -> tuple[Finding, bool]:
     if kind == "missing":
         return Finding("key-missing", f"'{location[-1]}' is missing", f"needed '{location[-1]}:'"), False
     needed = _SIMPLE[kind](context) if kind in _SIMPLE else str(error["msg"])
-    shown = repr(error.get("input"))
+    if error.get("input") is None:
+        return Finding("value-empty", "nothing is given here", needed), False
+    shown = repr(error["input"])
     return Finding("value-wrong-kind", f"{shown if len(shown) < 60 else shown[:57] + '...'} does not fit here", needed), False
 
 

@@ -33,5 +33,5 @@ def test_observed_density_leads_back(density: float, temperature: float) -> None
 def test_florida_avgas_by_hydrometer() -> None:
     """FAA-H-8083-30 p. 4-15 (read in the source): avgas on a hot day reads 5.85 to 5.90 lb/USgal; standard 6.0."""
     lb_per_us_gallon = 0.45359237 / 3.785411784e-3
-    # "Hot" is taken as 35 degC; 6.0 lb/USgal at 15 degC becomes 5.874.
-    assert 5.85 <= density_at(6.0 * lb_per_us_gallon, 35.0) / lb_per_us_gallon <= 5.90
+    # The page gives no temperature; 90 degF is taken for a hot day (unrounded 5.8668). At 59 degF the same fuel has 6.0.
+    assert 5.85 <= density_at(6.0 * lb_per_us_gallon, (90 - 32) * 5 / 9) / lb_per_us_gallon <= 5.90

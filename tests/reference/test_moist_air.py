@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import itertools
 
-import CoolProp.HumidAirProp as humid
 import pytest
+from CoolProp.HumidAirProp import HAPropsSI
 
 from planner.density.air import AirConditions, air_density, moist_air_density, pressure_at_altitude
 from planner.density.budget import Estimate
@@ -33,7 +33,7 @@ def test_nist_sop_2_examples(temperature: float, pressure: float, humidity: floa
 def test_against_humid_air_library_within_the_stated_spread() -> None:
     """CoolProp's humid air; two standard uncertainties, the inner and the wider range of the formula."""
     for t, p, h in itertools.product((-10, 0, 10, 20, 30, 40), (60_000, 75_000, 90_000, 101_325, 110_000), (0.0, 0.3, 0.6, 0.8, 1.0)):
-        library = 1 / humid.HAPropsSI("Vha", "T", t + 273.15, "P", p, "R", h)
+        library = 1 / HAPropsSI("Vha", "T", t + 273.15, "P", p, "R", h)
         ours = air_density(AirConditions(Estimate(t), Estimate(p), humidity=Estimate(h)))
         assert abs(ours.value - library) <= 2 * ours.u, (t, p, h)
 

@@ -17,16 +17,18 @@ PARTS = (0.1 / math.sqrt(6), 0.02, 100 * 4 * 2.1e-4 / math.sqrt(3))
 
 def test_volume() -> None:
     # One input per cause; sensitivities all 1. Printed 0.066 mL.
-    budget = propagate(lambda v: v["mark"] + v["filling"] + v["expansion"], [
-        Input("mark", 100.0, PARTS[0], "mL"), Input("filling", 0.0, PARTS[1], "mL"), Input("expansion", 0.0, PARTS[2], "mL")
-    ])
-    assert budget.result.u == pytest.approx(0.0664730521840743, rel=1e-9)
+    budget = propagate(
+        lambda v: v["mark"] + v["filling"] + v["expansion"],
+        [Input("mark", 100.0, PARTS[0], "mL"), Input("filling", 0.0, PARTS[1], "mL"), Input("expansion", 0.0, PARTS[2], "mL")],
+    )
+    assert budget.result.u == pytest.approx(0.0664730521840743, rel=1e-8)
 
 
 def test_concentration() -> None:
-    budget = propagate(lambda v: 1000 * v["m"] * v["P"] / v["V"], [
-        Input("m", 100.28, 0.05, "mg"), Input("P", 0.9999, 0.000058, "1"), Input("V", 100.0, math.hypot(*PARTS), "mL")
-    ])
+    budget = propagate(
+        lambda v: 1000 * v["m"] * v["P"] / v["V"],
+        [Input("m", 100.28, 0.05, "mg"), Input("P", 0.9999, 0.000058, "1"), Input("V", 100.0, math.hypot(*PARTS), "mL")],
+    )
     # Printed 1002.7 mg/L; unrounded 1002.69972.
     assert budget.result.value == pytest.approx(1002.7, abs=0.05)
     # Printed 0.9 mg/L, one digit; unrounded 0.835: the guide rounds up.

@@ -1,0 +1,29 @@
+"""Entry point: `planner …` and `python -m planner …`."""
+
+from __future__ import annotations
+
+import os
+import sys
+
+
+def main() -> None:
+    """Run the command line; every way out is an exit code, never a traceback."""
+    from planner.cli.app import app
+    from planner.cli.common import refuse
+    from planner.errors import InputRefused
+
+    try:
+        app(prog_name="planner")
+    except InputRefused as refused:
+        sys.exit(refuse(refused, "--json" in sys.argv))
+    except BrokenPipeError:
+        # The reader went away (`planner flight … | head`): not an error worth a word.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(1)
+    except KeyboardInterrupt:
+        print("stopped", file=sys.stderr)  # noqa: T201 - this is the command line itself
+        sys.exit(130)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,132 @@
+"""What every command shares: options, the console, and how a refusal is told."""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+from typing import TYPE_CHECKING, Annotated, Any, Final
+
+import typer
+
+from planner.errors import InputRefused
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from planner.data.grades import Grade
+    from planner.density.basis import DensityUsed
+    from planner.units import Dimension, Display, Quantity, UnitSystem
+
+INSIDE: Final = 0
+NOT_INSIDE: Final = 1
+BAD_INPUT: Final = 2
+
+Json = Annotated[bool, typer.Option("--json", help="Print the result as JSON, all numbers in the units their keys name.")]
+Units = Annotated[str, typer.Option("--units", help="Units shown: metric, us or uk. Input states its own units.")]
+
+
+def display(units: str) -> Display:
+    """The reader's units; an unknown system is refused."""
+    from planner.errors import Finding, closest
+    from planner.units import Display
+
+    systems: tuple[UnitSystem, ...] = ("metric", "us", "uk")
+    for system in systems:
+        if units == system:
+            return Display(system)
+    wrong = Finding("units-unknown", f"'{units}' is not a system of units", "needed metric, us or uk", closest(units, systems))
+    raise InputRefused([wrong.at("--units", 1, 1)])
+
+
+def console(stderr: bool = False) -> Console:
+    """A console as wide as the terminal (COLUMNS rules; 100 in a pipe), without colour where NO_COLOR or a pipe asks for it."""
+    from rich.console import Console
+
+    stream = sys.stderr if stderr else sys.stdout
+    # A pipe has no width of its own: a fixed one keeps files and diffs the same everywhere.
+    width = None if stream.isatty() or "COLUMNS" in os.environ else 100
+    return Console(file=stream, width=width, highlight=False, soft_wrap=False, emoji=False, markup=False)
+
+
+def print_json(data: Any) -> None:
+    """One JSON document on stdout; NaN and infinities can not get out."""
+    sys.stdout.write(json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
+
+
+def refuse(refused: InputRefused, as_json: bool) -> int:
+    """Tell every finding: as JSON on stdout, else one line each on stderr. Returns exit code 2."""
+    if as_json:
+        print_json({"schema": "planner/findings/1", "findings": [finding.as_json() for finding in refused.findings]})
+    else:
+        count = len(refused.findings)
+        sys.stderr.write("".join(f"{finding}\n" for finding in refused.findings))
+        sys.stderr.write(f"{count} thing{'s' if count > 1 else ''} to mend; nothing was computed.\n")
+    return BAD_INPUT
+
+
+def quantity(text: str | None, option: str, *dimensions: Dimension) -> Quantity | None:
+    """A quantity typed as an option; a refusal names the option."""
+    from planner.units import read_quantity
+
+    if text is None:
+        return None
+    try:
+        return read_quantity(text, *dimensions)
+    except InputRefused as refused:
+        raise InputRefused([finding.at(option, 1, 1) for finding in refused.findings]) from None
+
+
+def refuse_option(option: str, code: str, message: str, needed: str = "", hint: str = "") -> InputRefused:
+    """A refusal that stands on the command line itself."""
+    from planner.errors import Finding
+
+    return InputRefused([Finding(code, message, needed, hint).at(option, 1, 1)])
+
+
+def chosen_grade(name: str) -> Grade:
+    """The grade of that id; an unknown one is refused."""
+    from planner.data.grades import GRADES
+    from planner.errors import closest
+
+    if name not in GRADES:
+        raise refuse_option("--grade", "grade-unknown", f"'{name}' is not a known fuel grade", hint=closest(name, GRADES))
+    return GRADES[name]
+
+
+def chosen_density(grade: str, temperature: str | None, at_15c: str | None, measured: str | None, at: str | None, fixed: str | None) -> DensityUsed:
+    """The density asked for by options; refused where two ways are given, or a temperature is missing or out of range."""
+    from planner.density.basis import choose
+    from planner.errors import OutOfRange
+
+    known = chosen_grade(grade)
+    given = {"--at-15C": at_15c, "--measured": measured, "--fixed": fixed}
+    ways = [name for name, text in given.items() if text is not None]
+    if len(ways) > 1:
+        raise refuse_option(ways[1], "density-ways", f"{' and '.join(ways)} are both given", "needed one way to the density")
+    if (measured is None) != (at is None):
+        raise refuse_option("--measured", "density-ways", "--measured and --at belong together", "needed --measured '0.7102 kg/L' --at '21 degC'")
+    if fixed is None and temperature is None:
+        raise refuse_option("--temperature", "temperature-missing", "the temperature of the fuel is missing", "needed --temperature '22 degC', or --fixed")
+    try:
+        return choose(
+            known,
+            quantity(temperature, "--temperature", "temperature"),
+            at_15c=quantity(at_15c, "--at-15C", "density"),
+            measured=quantity(measured, "--measured", "density"),
+            at=quantity(at, "--at", "temperature"),
+            fixed_value=plausible(quantity(fixed, "--fixed", "density")),
+            source="the command line",
+        )
+    except OutOfRange as error:
+        raise refuse_option((ways or ["--temperature"])[0], "density-out-of-range", str(error), "needed a figure inside the petroleum tables") from None
+
+
+def plausible(density: Quantity | None) -> Quantity | None:
+    """A fixed density no fuel has is refused: nothing else would catch its slipped unit."""
+    from planner.density.basis import GREATEST_DENSITY, LEAST_DENSITY
+
+    if density is not None and not LEAST_DENSITY <= density.value <= GREATEST_DENSITY:
+        message = f"'{density.text}' is {density.value:.0f} kg/m3, which no aviation fuel has"
+        raise refuse_option("--fixed", "density-implausible", message, "needed 0.65 to 0.90 kg/L", "check number and unit")
+    return density

@@ -1,0 +1,226 @@
+"""The density bottle: shared inputs, budgets against two oracles, refusals and notices."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from uncertainties import ufloat, umath
+
+from planner.data.grades import GRADES
+from planner.density.bottle import BottleResult, WaterCheck, density_from_volume, density_relative_to_water, volume_from_water, weigh
+from planner.density.budget import Budget, Estimate, Missing
+from planner.density.readings import BottleReadings, check
+from planner.errors import InputRefused
+
+GRAM = 1e-3
+AVGAS = GRADES["avgas-100LL"]
+FULL = BottleReadings(
+    empty=Estimate(27.41 * GRAM, 0.012 * GRAM),
+    sample=Estimate(63.15 * GRAM, 0.010 * GRAM),
+    sample_temperature=Estimate(23.5, 0.4),
+    water=Estimate(77.21 * GRAM, 0.011 * GRAM),
+    water_temperature=Estimate(21.0, 0.3),
+    nominal_volume=50e-6,
+    glass_expansion=Estimate(27e-6, 3e-6),
+    air_density=Estimate(1.19, 0.02),
+    water_spread=0.03,
+    u_thermometer=0.2,
+    u_balance=3e-4,
+)
+
+
+def codes(result: BottleResult) -> set[str]:
+    assert all(notice.severity == "notice" and notice.hint and notice.needed for notice in result.notices)
+    return {notice.code for notice in result.notices}
+
+
+def tanaka(t: object) -> object:
+    """Metrologia 38, 301, spelt once more so that the oracles do not lean on the code under test."""
+    return 999.97495 * (1 - (t - 3.983035) ** 2 * (t + 301.797) / (522528.9 * (t + 69.34881)))  # type: ignore[operator]  # floats, arrays, ufloats
+
+
+def spelt_out(r: BottleReadings, draw: object, exp: object) -> tuple[object, object, object]:
+    """V20, density and density at 15 degC in one straight run, for any number type; `draw` makes one input."""
+    e, s, w = draw(r.empty), draw(r.sample), draw(r.water)  # type: ignore[operator]
+    ts, tw, common = draw(r.sample_temperature), draw(r.water_temperature), draw(Estimate(0.0, r.u_thermometer))  # type: ignore[operator]
+    air, gamma, purity = draw(r.air_density), draw(r.glass_expansion), draw(Estimate(0.0, r.water_spread))  # type: ignore[operator]
+    scale = draw(Estimate(1.0, r.u_balance))  # type: ignore[operator]
+    ts, tw = ts + common, tw + common
+    v20 = scale * (w - e) * (1 - air / 8000) / (tanaka(tw) + purity - air) / (1 + gamma * (tw - 20))
+    rho = scale * (s - e) * (1 - air / 8000) / (v20 * (1 + gamma * (ts - 20))) + air
+    rho15 = rho
+    for _ in range(30):  # gasoline group throughout
+        step = (346.4228 / rho15 + 0.4388) / rho15 * (ts - 15)
+        rho15 = rho / exp(-step * (1 + 0.8 * step))  # type: ignore[operator]
+    return v20, rho, rho15
+
+
+def test_budget_against_the_uncertainties_package() -> None:
+    result = weigh(FULL, AVGAS)
+    v20, rho, rho15 = spelt_out(FULL, lambda e: ufloat(e.value, e.u), umath.exp)
+    assert result.volume_20c.result.value == pytest.approx(v20.nominal_value, rel=1e-12)
+    assert result.volume_20c.result.u == pytest.approx(v20.std_dev, rel=1e-7)
+    assert result.density.value == pytest.approx(rho.nominal_value, rel=1e-12)
+    assert result.density.u == pytest.approx(rho.std_dev, rel=1e-7)
+    assert isinstance(result.density_15c, Estimate)
+    assert result.density_15c.value == pytest.approx(rho15.nominal_value, abs=1e-8)
+    model = 0.001 * rho15.nominal_value * 8.5 / 25  # 0.1 % per 25 K of the 8.5 K moved
+    assert result.density_15c.u == pytest.approx(math.hypot(rho15.std_dev, model), rel=1e-6)
+
+
+def test_budget_against_monte_carlo() -> None:
+    result = weigh(FULL, AVGAS)
+    rng = np.random.default_rng(20461)
+    count = 200_000
+    v20, rho, _ = spelt_out(FULL, lambda e: rng.normal(e.value, e.u, count), np.exp)
+    # The relative standard error of a standard deviation from n draws is 1/sqrt(2 n) = 0.0016; five of them.
+    assert result.volume_20c.result.u == pytest.approx(float(np.std(v20)), rel=0.008)
+    assert result.density.u == pytest.approx(float(np.std(rho)), rel=0.008)
+    assert result.density.value == pytest.approx(float(np.mean(rho)), abs=5 * result.density.u / math.sqrt(count))
+
+
+def test_a_shared_scale_error_cancels_against_water_but_not_against_a_known_volume() -> None:
+    relative = weigh(FULL).budget
+    assert relative.line("balance").contribution < 1e-6
+    known = weigh(replace(FULL, water=None, water_temperature=None, known_volume=Estimate(49.94e-6, 0.01e-6))).budget
+    # 3e-4 of the density less the air.
+    assert known.line("balance").contribution == pytest.approx(3e-4 * (known.result.value - 1.19), rel=1e-6)
+
+
+def test_the_empty_bottle_counts_once_with_its_sign() -> None:
+    result = weigh(replace(FULL, sample_temperature=FULL.water_temperature or FULL.sample_temperature))
+    lines = {name: result.budget.line(name).sensitivity for name in ("empty", "sample", "water")}
+    # A bias on all three readings alike changes neither net mass.
+    assert math.fsum(lines.values()) == pytest.approx(0.0, abs=1e-6 * lines["sample"])
+
+
+@pytest.mark.parametrize("budget_name", ["budget", "budget_15c", "volume_20c"])
+def test_shares_make_up_the_whole(budget_name: str) -> None:
+    budget = getattr(weigh(FULL, AVGAS), budget_name)
+    assert isinstance(budget, Budget)
+    assert math.fsum(line.share for line in budget.lines) == pytest.approx(1.0, abs=1e-12)
+    assert math.hypot(*(line.contribution for line in budget.lines)) == pytest.approx(budget.result.u, rel=1e-12)
+    assert [line.contribution for line in budget.lines] == sorted((line.contribution for line in budget.lines), reverse=True)
+    with pytest.raises(KeyError):
+        budget.line("moon")
+
+
+def test_both_paths_to_a_density_agree() -> None:
+    net_s, net_w, air, gamma, t_s, t_w = 35.74 * GRAM, 49.80 * GRAM, 1.19, 27e-6, 23.5, 21.0
+    water = float(tanaka(t_w))  # type: ignore[arg-type]
+    by_volume = density_from_volume(net_s, volume_from_water(net_w, water, air, gamma, t_w), air, gamma, t_s)
+    growth = (1 + gamma * (t_w - 20)) / (1 + gamma * (t_s - 20))
+    assert density_relative_to_water(net_s, net_w, water, air, growth) == pytest.approx(by_volume, rel=1e-14)
+
+
+def test_effects_are_what_leaving_them_out_changes() -> None:
+    result = weigh(FULL, AVGAS)
+    assert result.no_buoyancy_density + result.buoyancy_effect == pytest.approx(result.density.value, rel=1e-14)
+    # Air: rho_a (1 - rho/rho_w); glass: the bottle grew by 27e-6 x 2.5 K since the water was weighed.
+    assert result.buoyancy_effect == pytest.approx(1.19 * (1 - result.density.value / 997.99), abs=1e-3)
+    assert result.glass_effect == pytest.approx(-result.density.value * 27e-6 * 2.5, rel=2e-3)
+    # In air of nearly 1.2 kg/m3 the conventional mass of the contents is the reading itself.
+    assert result.sample_conventional_mass == pytest.approx(35.74 * GRAM, rel=2e-5)
+    assert result.sample_mass == pytest.approx(35.74 * GRAM * (1 - 1.19 / 8000) / (1 - 1.19 / result.density.value), rel=1e-9)
+
+
+def test_missing_figures_carry_a_reason() -> None:
+    result = weigh(replace(FULL, nominal_volume=None))
+    assert isinstance(result.nominal_density, Missing)
+    assert isinstance(result.water_check, Missing)
+    assert "marked" in result.nominal_density.reason
+    no_water = weigh(replace(FULL, water=None, water_temperature=None))
+    assert isinstance(no_water.water_check, Missing)
+    assert "water" in no_water.water_check.reason
+    salt = weigh(replace(FULL, petroleum=False))
+    assert isinstance(salt.density_15c, Missing)
+    assert isinstance(salt.budget_15c, Missing)
+    too_light = weigh(replace(FULL, sample=Estimate(55.0 * GRAM)), AVGAS)
+    assert isinstance(too_light.density_15c, Missing)
+    assert "653" in too_light.density_15c.reason
+    assert "bench-not-compared" in codes(too_light)
+
+
+def sample_of(density: float) -> Estimate:
+    """A sample reading that makes FULL a liquid of about that density at its 23.5 degC."""
+    return Estimate(27.41 * GRAM + (density - 1.19) * 49.95e-6, 0.01 * GRAM)
+
+
+@pytest.mark.parametrize(
+    ("density", "grade", "expected"),
+    [
+        (705.0, "avgas-100LL", set()),
+        (728.0, "avgas-100LL", {"bench-sample-outside-band"}),  # 735.7 at 15 degC
+        (680.0, "avgas-100LL", {"bench-sample-outside-band"}),
+        (733.0, "avgas-100LL", {"bench-jet-like"}),  # 740.7
+        (793.0, "avgas-100LL", {"bench-jet-like"}),
+        (793.0, "jet-A1", set()),
+        (712.0, "jet-A1", {"bench-gasoline-like"}),
+        (840.0, "jet-A1", {"bench-sample-outside-band"}),
+        (745.0, "motor-gasoline-EN228", set()),
+        (705.0, "motor-gasoline-EN228", {"bench-sample-outside-band"}),
+    ],
+)
+def test_declared_grade(density: float, grade: str, expected: set[str]) -> None:
+    assert codes(weigh(replace(FULL, sample=sample_of(density)), GRADES[grade])) == expected
+
+
+def test_notices_of_the_bench() -> None:
+    assert codes(weigh(FULL, AVGAS)) == set()
+    warm = replace(FULL, sample_temperature=Estimate(24.5, 0.4))
+    assert codes(weigh(warm, AVGAS)) == {"bench-temperature-mismatch"}
+    swapped = weigh(replace(FULL, sample=FULL.water, water=FULL.sample))  # type: ignore[arg-type]  # FULL.water is there
+    assert "bench-heavier-than-water" in codes(swapped)
+    assert "bench-water-not-density" in codes(swapped)
+    coarse = weigh(replace(FULL, sample=Estimate(63.15 * GRAM, 0.1 * GRAM)))
+    assert codes(coarse) == {"bench-uncertainty-large"}
+    assert coarse.notices[0].where == "sample"
+    short = weigh(replace(FULL, nominal_volume=52e-6))
+    assert codes(short) == {"bench-water-not-density"}
+    assert isinstance(short.water_check, WaterCheck)
+    assert short.water_check.difference < 0
+    assert codes(weigh(replace(FULL, nominal_volume=52e-6, u_nominal_volume=3e-6))) == set()
+
+
+def test_unleaded_avgas_is_trusted_less() -> None:
+    leaded, unleaded = weigh(FULL, AVGAS).density_15c, weigh(FULL, GRADES["avgas-UL91"]).density_15c
+    assert isinstance(leaded, Estimate)
+    assert isinstance(unleaded, Estimate)
+    assert unleaded.value == leaded.value
+    assert unleaded.u**2 - leaded.u**2 == pytest.approx(3 * (0.001 * leaded.value * 8.5 / 25) ** 2, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("change", "code", "where"),
+    [
+        ({"sample": Estimate(27.0 * GRAM)}, "bench-nothing-in-bottle", "sample"),
+        ({"water": Estimate(27.41 * GRAM)}, "bench-nothing-in-bottle", "water"),
+        ({"empty": Estimate(0.0)}, "bench-empty-bottle", "empty"),
+        ({"water_temperature": None}, "bench-water-temperature", "water_temperature"),
+        ({"water_temperature": Estimate(68.0)}, "bench-water-temperature", "water_temperature"),
+        ({"sample_temperature": Estimate(120.0)}, "bench-sample-temperature", "sample_temperature"),
+        ({"air_density": Estimate(0.0012)}, "bench-air-density", "air_density"),
+        ({"glass_expansion": Estimate(9.9)}, "bench-glass", "glass_expansion"),
+        ({"known_volume": Estimate(0.0)}, "bench-no-volume", "known_volume"),
+        ({"nominal_volume": 0.0}, "bench-no-volume", "nominal_volume"),
+        ({"nominal_volume": -50e-6}, "bench-not-finite", "nominal_volume"),
+        ({"sample": Estimate(math.nan)}, "bench-not-finite", "sample"),
+        ({"sample": Estimate(0.06, -1e-5)}, "bench-not-finite", "sample"),
+        ({"u_thermometer": math.inf}, "bench-not-finite", "u_thermometer"),
+        ({"water": None, "water_temperature": None, "nominal_volume": None}, "bench-no-volume", "water"),
+    ],
+)
+def test_unusable_readings_are_refused(change: dict[str, object], code: str, where: str) -> None:
+    broken = replace(FULL, **change)  # type: ignore[arg-type]  # keywords of mixed types
+    assert [(finding.code, finding.where, finding.severity) for finding in check(broken)] == [(code, where, "refused")]
+    with pytest.raises(InputRefused) as caught:
+        weigh(broken)
+    assert caught.value.findings == check(broken)
+
+
+def test_all_findings_at_once() -> None:
+    broken = replace(FULL, sample=Estimate(0.01), air_density=Estimate(9.0), water_temperature=None)
+    assert {finding.where for finding in check(broken)} == {"sample", "air_density", "water_temperature"}
