@@ -1,0 +1,193 @@
+"""The words a plan is reported in, shared by every form of the report; plain text, no layout."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Final
+
+from planner.burn import Crossing, Point
+from planner.data.cautions import INVENTED, PLAN
+from planner.effects import COVERAGE, FUEL_DENSITY
+from planner.envelope import LimitResult, Verdict
+from planner.plan.results import Plan
+from planner.units import POUND, US_GALLON, Dimension, Display, clock
+
+STATE_WORDS: Final = {"ramp": "ramp", "takeoff": "take-off", "landing": "landing", "zero fuel": "zero fuel"}
+STATE_LETTERS: Final = {"ramp": "R", "takeoff": "T", "landing": "L", "zero fuel": "Z"}
+VERDICT_WORDS: Final[dict[Verdict, str]] = {"inside": "inside", "not shown inside": "not shown inside", "outside": "OUTSIDE"}
+WHAT_U_IS: Final = "U is the expanded uncertainty of the margin beside it (k = 2, about 95 %)"
+MASS_LIMIT_NOTE: Final = "Mass limits are checked with the fuel at its density plus U, so the mass shown against a limit can be a little above that of the state."
+_WHOLE_BURN: Final = re.compile(r"( \([^()]*\))?, whole burn$")
+_SAME: Final = 1e-9  # two margins closer than this, in SI, are the same place of the flight
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A checked limit with the place of the flight it was checked at, and the limit's own name."""
+
+    base: str
+    where: str
+    limit: LimitResult
+
+
+def cautions(plan: Plan) -> tuple[str, ...]:
+    """Every caution of the plan; that of an invented aircraft first."""
+    return ((INVENTED,) if plan.aircraft.invented else ()) + PLAN
+
+
+def amount(value: float, dimension: Dimension, display: Display, sign: bool = False) -> str:
+    """A difference or an uncertainty with its unit (lengths as mm or in); never rounded away to nothing.
+
+    A figure that would show as zero but is not is shown with two significant digits, so that a verdict of
+    `outside` never stands beside a margin of zero.
+    """
+    text = display.span(value, dimension)
+    digits, unit = text.split(" ", 1)
+    if float(digits) == 0.0:
+        scale = abs(float(display.span(1e6, dimension).split(" ", 1)[0])) / 1e6
+        digits = f"{value * scale:+.2g}" if abs(value * scale) >= 1e-4 else digits.replace("-", "+")
+        if digits.count("e"):
+            digits = f"{value * scale:+.4f}"
+    return f"{digits if sign else digits.lstrip('+-')} {unit}"
+
+
+def dip_text(dip: float | str, display: Display) -> str:
+    """A stick's reading in cm or in, or the reason there is none."""
+    if isinstance(dip, str):
+        return dip
+    return f"{dip * 100:.1f} cm" if display.system == "metric" else display.text(dip, "length", extra=-1)
+
+
+def minutes(time: float | str) -> str:
+    """A time of a fuel line in minutes with one decimal, or a dash where a reason stands for it."""
+    return f"{time / 60:.1f}" if isinstance(time, float) else "-"
+
+
+def time_known(plan: Plan, point: Point) -> bool:
+    """Whether every phase flown before the point has a flow, so that the time there is known."""
+    return not any(s.stage != "taxi" and not s.flow and sum(s.volumes) > point.fuel + _SAME for s in plan.burn.path)
+
+
+def after_takeoff(plan: Plan, point: Point) -> str:
+    """The time of a place on the burn, after or before take-off."""
+    if not time_known(plan, point):
+        return "unknown"
+    return clock(point.time) if point.time > -_SAME else f"{clock(-point.time)} before"
+
+
+def spots(plan: Plan) -> tuple[Spot, ...]:
+    """Every limit with where it was checked: load, states, then the whole burn."""
+    found = [Spot(limit.name, "", limit) for limit in plan.load_limits]
+    for state in plan.states:
+        where = "on the ramp" if state.name == "ramp" else f"at {STATE_WORDS[state.name]}"
+        found += [Spot(limit.name, where, limit) for limit in state.limits]
+    for least, limit in zip(plan.burn.least, plan.burn.limits, strict=True):
+        match = _WHOLE_BURN.search(limit.name)
+        assert match is not None  # every limit of the burn is named so
+        found.append(Spot(limit.name[: match.start()], f"with {least.point.fuel * 1e3:.1f} L left{match[1] or ''}", limit))
+    return tuple(found)
+
+
+def _tightest(found: list[Spot]) -> list[Spot]:
+    """Per limit the place with the least margin; a state is named rather than the burn where they agree."""
+    best: dict[str, Spot] = {}
+    for spot in found:
+        if spot.base not in best or spot.limit.margin < best[spot.base].limit.margin - _SAME:
+            best[spot.base] = spot
+    return list(best.values())
+
+
+def _spot_words(spot: Spot, display: Display, by: bool) -> str:
+    limit = spot.limit
+    margin = f"by {amount(limit.margin, limit.dimension, display)}" if by else amount(limit.margin, limit.dimension, display, sign=True)
+    where = f" {spot.where}" if spot.where else ""
+    return f"{spot.base} {margin}{where} (U {amount(limit.uncertainty, limit.dimension, display)})"
+
+
+def _fuel_words(plan: Plan, display: Display) -> str:
+    fuel = plan.fuel
+    u = f"(U {amount(fuel.uncertainty, 'volume', display)})"
+    if fuel.surplus < 0:
+        return f"fuel by {amount(fuel.surplus, 'volume', display)} short of what is required {u}"
+    return f"fuel {amount(fuel.surplus, 'volume', display, sign=True)} beyond what is required {u}"
+
+
+def _named(plan: Plan, verdict: Verdict, display: Display, by: bool) -> list[str]:
+    words = [_spot_words(spot, display, by) for spot in _tightest([spot for spot in spots(plan) if spot.limit.verdict == verdict])]
+    return words + ([_fuel_words(plan, display)] if plan.fuel.verdict == verdict else [])
+
+
+def verdict_sentence(plan: Plan, display: Display) -> str:
+    """The verdict with the limits that decide it, their margins and U; the tightest limits where all are inside."""
+    if plan.verdict == "outside":
+        dry = f" The usable fuel runs out in the {plan.fuel.runs_dry_in}." if plan.fuel.runs_dry_in else ""
+        doubtful = _named(plan, "not shown inside", display, by=False)
+        also = f" Not shown inside: {'; '.join(doubtful)}." if doubtful else ""
+        return f"OUTSIDE: {'; '.join(_named(plan, 'outside', display, by=True))}.{dry}{also}"
+    if plan.verdict == "not shown inside":
+        doubtful = _named(plan, "not shown inside", display, by=False)
+        return f"NOT SHOWN INSIDE: no limit is passed, but a margin is not larger than its uncertainty: {'; '.join(doubtful)}."
+    least = []
+    for dimension in ("length", "mass"):
+        of_kind = [spot for spot in spots(plan) if spot.limit.dimension == dimension]
+        if of_kind:
+            least.append(_spot_words(min(_tightest(of_kind), key=lambda spot: spot.limit.margin), display, by=False))
+    return f"INSIDE every limit checked; least margins: {'; '.join([*least, _fuel_words(plan, display)])}."
+
+
+def uncertainty_sentence(plan: Plan) -> str:
+    """What U is and which uncertainties it holds: those of the files, only the program's own, or none."""
+    if not plan.uncertainties_stated:
+        return "No uncertainties stated: every U is zero, and a margin says nothing of how sure it is."
+    spec = plan.flight.fuel
+    stated = [spec.density.at_15C, spec.density.fixed, spec.density.measured, spec.density.at, spec.temperature]
+    causes = {effect.cause for state in plan.states for effect in state.effects}
+    if causes <= {FUEL_DENSITY} and not plan.fuel.uncertainty and not any(each.u for each in stated if each is not None):
+        return f"{WHAT_U_IS}. No uncertainties stated: it holds only this program's own estimate for correcting the density to the temperature."
+    return f"{WHAT_U_IS}, from the uncertainties stated in the two files and that of the density; figures stated without one count as exact."
+
+
+def density_sentences(plan: Plan, display: Display) -> list[str]:
+    """The density used: value, U, the figure at 15 degC, temperature, method, source; the band for a standard figure."""
+    density, grade = plan.density, plan.grade
+    pounds = density.density / (POUND / US_GALLON)
+    imperial = f", {display.text(density.density, 'density')}" if display.system == "uk" else ""
+    lines = [f"{density.density / 1e3:.4f} kg/L ({pounds:.3f} lb/USgal{imperial}), U {COVERAGE * density.u / 1e3:.4f} kg/L (k = 2); {grade.name}."]
+    at_15c = f"{density.at_15c / 1e3:.4f} kg/L" if isinstance(density.at_15c, float) else density.at_15c
+    fuel_at = display.text(density.temperature, "temperature") if isinstance(density.temperature, float) else density.temperature
+    if isinstance(density.at_15c, str) and density.at_15c == density.temperature:
+        lines.append(f"At 15 degC and temperature of the fuel: {at_15c}.")
+    else:
+        lines.append(f"At 15 degC: {at_15c}. Temperature of the fuel: {fuel_at}.")
+    lines.append(f"Method: {density.method}. Source: {density.source}.")
+    if plan.flight.fuel.density.standard:
+        low, high = grade.band
+        lines.append(f"A standard figure: real batches lie between {low / 1e3:.3f} and {high / 1e3:.3f} kg/L at 15 degC. {grade.note}")
+    return lines
+
+
+def rule_sentences(plan: Plan) -> list[str]:
+    """The reserve rule with its citation, the day it was read and how, and what else it counts."""
+    rule = plan.rule
+    lines = [
+        f"Rule {rule.key}: final reserve {rule.minutes:g} min at {rule.basis_words}. {rule.citation}, taken down {rule.read} ({rule.tag}); {rule.note}.",
+    ]
+    return lines + [f"Under this rule: {condition}." for condition in rule.conditions]
+
+
+def crossing_words(crossing: Crossing) -> str:
+    """Which way the burn crosses which limit."""
+    return f"{'leaves' if crossing.direction == 'out' else 'comes inside'}: {crossing.limit}"
+
+
+def demand_note(plan: Plan, display: Display) -> str:
+    """How demands stated by mass became volumes, or nothing where there are none."""
+    spec = plan.flight
+    own = [spec.contingency, spec.additional, spec.extra, spec.discretionary, *(phase.fuel for phase in spec.trip)]
+    flows = [*plan.aircraft.burn.values(), *(phase.flow for phase in spec.trip)]
+    by_mass = any(each is not None and each.dimension in ("mass", "mass flow") for each in [*own, *flows])
+    if not by_mass or plan.fuel.demand_density == plan.density.density:
+        return ""
+    at = display.text(plan.fuel.demand_density, "density")
+    return f"Amounts and flows given by mass became volumes with the density less its U ({at}), so that a light fuel cannot run short; masses shown are at the density used."
