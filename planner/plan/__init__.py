@@ -16,7 +16,7 @@ from planner.plan.results import Plan
 from planner.plan.states import Situation, burn, load_limits, situation, states
 from planner.profile.aircraft import Aircraft
 from planner.profile.checks import Located, found, place_all
-from planner.profile.document import all_or_refuse
+from planner.profile.document import Location, all_or_refuse
 from planner.profile.flight import Flight
 from planner.profile.store import Loaded, load_flight_file
 
@@ -36,7 +36,7 @@ def plan_flight(flight: Loaded[Flight], aircraft: Loaded[Aircraft]) -> Plan:
     grade, rule = GRADES[record.fuel.grade], RULES[record.rules]
     notices += place_all(document, expansion_vents(tanks, density, grade))
     fuelling = plan_fuel(record, profile, tanks, density, rule)
-    notices += all_or_refuse(place_all(document, _phases_fit(fuelling, record)))
+    notices += all_or_refuse(place_all(document, _phases_fit(fuelling)))
     loading = load_aircraft(profile, record.load, density.density)
     here = situation(profile, record.category, loading, tanks, density)
     every_state = states(here, fuelling.draws, fuelling.plan.lines)
@@ -73,12 +73,12 @@ def plan_file(path: Path | str) -> Plan:
     return plan_flight(*load_flight_file(path))
 
 
-def _phases_fit(fuelling: Fuelling, flight: Flight) -> Iterator[Located]:
+def _phases_fit(fuelling: Fuelling) -> Iterator[Located]:
     """phase-longer-than-tank: a phase that names a tank which does not hold enough."""
     for shortage in fuelling.shortages:
         if shortage.named:
-            index = next((i for i, phase in enumerate(flight.trip) if phase.phase == shortage.phase and phase.tank == shortage.named), None)
-            location = ("trip", index, "tank") if index is not None else ("alternate", "tank")
+            # The legs of taxi and trip are the first phases of the file, in its order.
+            location: Location = ("alternate", "tank") if shortage.stage == "alternate" else ("trip", shortage.leg, "tank")
             tanks = " and ".join(shortage.named)
             message = f"'{shortage.phase}' needs {shortage.missing * 1e3:.1f} L more than {tanks} holds when it begins"
             yield found(location, "phase-longer-than-tank", message, "a phase must fit its tank", "split the phase and name another tank for the rest")

@@ -102,7 +102,7 @@ def plan_fuel(flight: Flight, aircraft: Aircraft, tanks: tuple[TankFuel, ...], d
     surplus = aboard - required
     if abs(surplus) < EMPTY:
         surplus = 0.0
-    at_reserve = _volumes_when(draws, reserve.volume)
+    at_reserve = _volumes_when(draws, reserve.volume, volumes)
     sticks = aircraft.dipsticks
     dips = tuple((each.tank.name, dip_of(each.tank, sticks.get(each.tank.name), v)) for each, v in zip(tanks, at_reserve, strict=True))
     short = next((shortage.phase for shortage in shortages if shortage.stage == "trip"), "")
@@ -135,11 +135,11 @@ def _shared_u(lines: list[FuelLine]) -> float:
     return math.hypot(*by_cause.values())
 
 
-def _volumes_when(draws: tuple[Draw, ...], remaining: float) -> tuple[float, ...]:
-    """What each tank holds when `remaining` usable fuel is left; all there is where there is not that much."""
+def _volumes_when(draws: tuple[Draw, ...], remaining: float, full: list[float]) -> tuple[float, ...]:
+    """What each tank holds when `remaining` usable fuel is left; all there is (`full`) where there is not that much."""
     for draw in draws:
         start = math.fsum(draw.start)
         if start - draw.volume <= remaining <= start:
             burnt = start - remaining
             return tuple(max(v - share * burnt, 0.0) for v, share in zip(draw.start, draw.shares, strict=True))
-    return draws[0].start if draws else ()
+    return tuple(full)

@@ -112,7 +112,7 @@ def states(here: Situation, draws: Sequence[Draw], lines: Sequence[FuelLine]) ->
     landing = _after(draws, takeoff, "trip")
     taxi = [line for line in lines if line.kind == "taxi" and line.name == "taxi"]
     trip = [line for line in lines if line.kind == "trip"]
-    ramp_limit = max(masses.max_ramp.value, here.max_takeoff) if masses.max_ramp is not None else here.max_takeoff
+    ramp_limit = masses.max_ramp.value if masses.max_ramp is not None else here.max_takeoff
     if here.max_takeoff < masses.max_takeoff.value and masses.max_ramp is not None:
         # A category with its own take-off limit keeps the aircraft's allowance for taxi fuel.
         ramp_limit = here.max_takeoff + (masses.max_ramp.value - masses.max_takeoff.value)

@@ -13,7 +13,7 @@ from datetime import date
 from itertools import pairwise
 from typing import Annotated, Any, Final, TypeVar, Union, get_args, get_origin
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, PlainValidator, ValidationError
+from pydantic import BaseModel, ConfigDict, PlainValidator, ValidationError
 from pydantic_core import PydanticCustomError
 
 from planner.errors import Finding, InputRefused, closest
@@ -109,10 +109,7 @@ def _dip_table(value: Any) -> Rows:
 EdgeRows = Annotated[Rows, PlainValidator(lambda value: _table(value, "mass", "length", 2))]
 TankArm = Annotated[Quantity | Rows, PlainValidator(_arm_or_table)]
 DipRows = Annotated[Rows, PlainValidator(_dip_table)]
-
-
-# One figure for a whole station, or a list of one per seat.
-Masses = Annotated[tuple[Mass, ...], BeforeValidator(lambda value: tuple(value) if isinstance(value, list) else (value,))]
+TimedRows = Annotated[Rows, PlainValidator(lambda value: _table(value, "time", "mass", 2))]
 
 
 def _date(value: Any) -> date:
@@ -203,7 +200,7 @@ def validate(document: Document, model: type[R], key: str, version: int) -> R:
     if not isinstance(document.value, dict) or key not in document.value:
         got = f"its keys are {', '.join(map(str, list(document.value)[:6]))}" if isinstance(document.value, dict) else "it is not a list of keys"
         raise InputRefused([document.place(Finding("file-wrong-kind", f"this is not a {key} file: {got}", f"needed '{key}: {version}' at the top"))])
-    if document.value[key] != version:
+    if type(document.value[key]) is not int or document.value[key] != version:  # 'true' equals 1 in Python
         wrong = Finding("file-version", f"{key} version {document.value[key]!r} is not known", f"this program reads '{key}: {version}'", "update the program")
         raise InputRefused([document.place(wrong, (key,))])
     try:

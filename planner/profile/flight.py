@@ -14,13 +14,13 @@ from planner.profile.fields import (
     FuelAmount,
     FuelOrShare,
     Length,
-    Masses,
     Names,
     Record,
     Temperature,
     Volume,
     refusal,
 )
+from planner.profile.load_items import Masses
 
 
 class DensitySpec(Record):

@@ -9,11 +9,13 @@ from typing import Final, Generic, TypeVar
 
 from planner.errors import Finding, InputRefused, closest
 from planner.profile.aircraft import Aircraft
-from planner.profile.checks import check_aircraft
+from planner.profile.checks import Located, check_aircraft, found, place_all
 from planner.profile.document import Document, all_or_refuse, parse, read
 from planner.profile.fields import Record, validate
 from planner.profile.flight import Flight
 from planner.profile.flight_checks import check_flight
+from planner.profile.load_items import settle
+from planner.units import Quantity
 
 R = TypeVar("R", bound=Record)
 
@@ -49,13 +51,15 @@ def load_aircraft_file(path: Path | str, text: str | None = None) -> Loaded[Airc
 
 def find_profile(name: str, beside: Path) -> Path | None:
     """The file of a profile: an id that comes with the program, or a path relative to `beside`."""
+    paths = [beside / name, beside / f"{name}.yaml"]
     if re.fullmatch(r"[a-z0-9][a-z0-9-]*", name):
-        bundled = profile_folder() / f"{name}.yaml"
-        if bundled.is_file():
-            return bundled
-    for path in (beside / name, beside / f"{name}.yaml"):
-        if path.is_file():
-            return path
+        paths.insert(0, profile_folder() / f"{name}.yaml")
+    for path in paths:
+        try:
+            if path.is_file():
+                return path
+        except OSError:  # a name too long, or a folder that may not be entered: nothing to be found there
+            continue
     return None
 
 
@@ -79,5 +83,22 @@ def load_flight_file(path: Path | str) -> tuple[Loaded[Flight], Loaded[Aircraft]
         missing = Finding("aircraft-not-found", f"no profile '{flight.aircraft}'", "needed an id or a path from this file", hint)
         raise InputRefused([document.place(missing, ("aircraft",))])
     aircraft = load_aircraft_file(profile)
-    notices = all_or_refuse(check_flight(flight, aircraft.record, document))
+    flight, unsettled = settle_load(flight, aircraft.record)
+    notices = all_or_refuse((*place_all(document, unsettled), *check_flight(flight, aircraft.record, document)))
     return Loaded(flight, document, notices), aircraft
+
+
+def settle_load(flight: Flight, aircraft: Aircraft) -> tuple[Flight, list[Located]]:
+    """The flight with pads, default uncertainties and standard masses applied, and load-no-standard where there is none."""
+    passengers = sum(station.seats for station in aircraft.stations.values()) - 1
+    settled: dict[str, tuple[Quantity, ...]] = {}
+    wrong: list[Located] = []
+    for name, masses in flight.load.items():
+        kind = aircraft.stations[name].kind if name in aircraft.stations else "seats"
+        try:
+            settled[name] = tuple(settle(mass, kind, passengers) for mass in masses)
+        except KeyError:
+            settled[name] = masses
+            message = f"there is no standard mass for '{name}' in an aircraft of {passengers + 1} seats"
+            wrong.append(found(("load", name), "load-no-standard", message, "needed a mass that is weighed, stated or guessed"))
+    return flight.model_copy(update={"load": settled}), wrong

@@ -1,0 +1,35 @@
+"""How well a mass is known: evidence grades for people and bags, with the pad and the uncertainty each one gets.
+
+A pad moves the mass because such figures are known to be wrong in one direction (clothes not counted); the
+standard uncertainty says how far it may be off either way once the pad is on. Neither counts what the other does.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final, Literal
+
+How = Literal["weighed", "stated", "standard", "guessed"]
+Carried = Literal["person", "bag"]
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """`pad` and standard uncertainty `u` [kg] used when the flight states none; `source` keys of SOURCES for pad and u; `note` for the reader."""
+
+    pad: float
+    u: float
+    source_pad: str
+    source_u: str
+    note: str
+
+
+EVIDENCE: Final[dict[tuple[Carried, How], Evidence]] = {
+    ("person", "weighed"): Evidence(0.0, 0.5, "common-practice", "common-practice", "on a scale today, dressed to fly"),
+    ("person", "stated"): Evidence(4.0, 4.0, "amc1-cat-pol-mab-100", "common-practice", "told by the person; 4 kg of clothing added"),
+    ("person", "standard"): Evidence(0.0, 15.0, "common-practice", "common-practice", "average of many people; one person is often 15 kg off"),
+    ("person", "guessed"): Evidence(0.0, 10.0, "common-practice", "common-practice", "by eye"),
+    ("bag", "weighed"): Evidence(0.0, 0.3, "common-practice", "common-practice", "on a scale today"),
+    ("bag", "stated"): Evidence(0.0, 2.0, "common-practice", "common-practice", "told by its owner"),
+    ("bag", "guessed"): Evidence(0.0, 4.0, "common-practice", "common-practice", "by lifting it"),
+}

@@ -1,0 +1,253 @@
+"""From a plan and the quantities left open to what a sweep works on, and from a row of a sweep back to a flight.
+
+A row means the flight file with those figures typed in, without an uncertainty of their own: a sweep checks all that `planner flight`
+checks. numpy is loaded with this module, so only what sweeps imports it.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from planner.envelope import NOISE
+from planner.errors import Finding, InputRefused, closest
+from planner.fuel import Leg
+from planner.loading import Loading, load_aircraft
+from planner.moments import total
+from planner.plan import plan_flight
+from planner.plan.results import Plan
+from planner.profile.aircraft import Aircraft, Station
+from planner.profile.flight import Flight, TankContent
+from planner.profile.flight_checks import GROUND
+from planner.profile.store import Loaded
+from planner.sweep import Column, LoadLimit, StateLimit, SweepModel
+from planner.sweep.fuelrows import volumes_of
+from planner.units import Dimension, Quantity, Unit, find_unit
+
+FUEL = "fuel"
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """A quantity of the flight left open: a whole `station`, one `seat` of it (from 0), one `tank`, or all usable fuel; in `unit`."""
+
+    name: str
+    kind: Literal["station", "seat", "tank", "fuel"]
+    unit: Unit
+    station: str = ""
+    seat: int = -1
+    tank: str = ""
+
+    @property
+    def dimensions(self) -> tuple[Dimension, ...]:
+        """What the figure may be: a mass on a station, a volume or a mass in a tank."""
+        return ("mass",) if self.kind in ("station", "seat") else ("volume", "mass")
+
+    @property
+    def by_mass(self) -> bool:
+        """Fuel given by mass."""
+        return self.kind in ("tank", "fuel") and self.unit.dimension == "mass"
+
+    def factor(self, density: float) -> float:
+        """What one of `unit` is in the sweep's own kg or m3; `density` [kg/m3] of the fuel. Source: volume = mass / density."""
+        return self.unit.factor / density if self.by_mass else self.unit.factor
+
+
+def find_target(flight: Flight, aircraft: Aircraft, name: str, unit: str) -> Target:
+    """The quantity of that name in that unit.
+
+    `STATION`, `STATION 2` for its second seat, `fuel` for all usable fuel, `fuel TANK` for one tank.
+    Raises InputRefused: sweep-unknown, sweep-seats, quantity-wrong-dimension and what `find_unit` refuses.
+    """
+    read = find_unit(unit, "needed a unit such as kg, lb, L or USgal")
+    target = _named(flight, aircraft, name, read)
+    if read.dimension not in target.dimensions:
+        needed = "needed a mass such as '82 kg'" if target.dimensions == ("mass",) else "needed a volume such as '31 L', or a mass"
+        raise InputRefused([Finding("quantity-wrong-dimension", f"'{name}' is given in {unit}, a {read.dimension}", needed)])
+    return target
+
+
+def _named(flight: Flight, aircraft: Aircraft, name: str, unit: Unit) -> Target:
+    if name in aircraft.stations:
+        return Target(name, "station", unit, station=name)
+    if name == FUEL:
+        return Target(name, "fuel", unit)
+    if name.startswith(f"{FUEL} ") and (tank := name.removeprefix(f"{FUEL} ")) in aircraft.tanks:
+        return Target(name, "tank", unit, tank=tank)
+    seat = re.fullmatch(r"(.+) (\d{1,2})", name)
+    if seat and seat[1] in aircraft.stations:
+        given = len(flight.load.get(seat[1], ()))
+        if not 1 <= int(seat[2]) <= given or given < 2:
+            message = f"the flight gives {given} figure{'' if given == 1 else 's'} for '{seat[1]}'"
+            raise InputRefused([Finding("sweep-seats", message, f"needed one figure per seat in the flight file to vary '{name}'", f"or vary '{seat[1]}'")])
+        return Target(name, "seat", unit, station=seat[1], seat=int(seat[2]) - 1)
+    known = [*aircraft.stations, FUEL, *(f"{FUEL} {tank}" for tank in aircraft.tanks)]
+    hint = f"did you mean '{FUEL} {name}'?" if name in aircraft.tanks else closest(name, known)
+    raise InputRefused([Finding("sweep-unknown", f"{aircraft.name} has nothing called '{name}' to vary", "needed a station, 'fuel' or 'fuel TANK'", hint)])
+
+
+def conflicts(targets: Sequence[Target]) -> list[str]:
+    """Names of quantities that set what one before them sets already."""
+    found = []
+    for index, target in enumerate(targets):
+        for other in targets[:index]:
+            same_station = bool(target.station) and target.station == other.station
+            both_fuel = {target.kind, other.kind} <= {"tank", "fuel"}
+            seats_differ = target.kind == other.kind == "seat" and target.seat != other.seat
+            tanks_differ = target.kind == other.kind == "tank" and target.tank != other.tank
+            if (same_station and not seats_differ) or (both_fuel and not tanks_differ):
+                found.append(target.name)
+                break
+    return found
+
+
+def _side(station: Station, seat: int) -> float:
+    """Lateral arm [m] of a seat, or of one figure for the whole station."""
+    if station.lateral_arm is not None:
+        return station.lateral_arm.value
+    arms = [arm.value for arm in station.lateral_arms]
+    if not arms:
+        return 0.0
+    return arms[seat] if seat >= 0 else sum(arms) / len(arms)
+
+
+def _rest(plan: Plan, targets: Sequence[Target]) -> Loading:
+    """Everything aboard but usable fuel and what the targets set."""
+    load = dict(plan.flight.load)
+    for target in targets:
+        if target.kind == "station":
+            load.pop(target.station, None)
+        elif target.kind == "seat":
+            masses = list(load[target.station])
+            masses[target.seat] = Quantity(0.0, 0.0, "mass", "0 kg")
+            load[target.station] = tuple(masses)
+    return load_aircraft(plan.aircraft, load, plan.density.density)
+
+
+def _columns(plan: Plan, targets: Sequence[Target]) -> tuple[Column, ...]:
+    tanks = {each.tank.name: (index, each.tank.usable_capacity) for index, each in enumerate(plan.fuel.tanks)}
+    columns = []
+    for target in targets:
+        if target.station:
+            station = plan.aircraft.stations[target.station]
+            columns.append(
+                Column(target.name, "mass", station.arm.value, _side(station, target.seat), arm_cause=f"{target.station} arm", arm_u=station.arm.u)
+            )
+        elif target.kind == "tank":
+            index, room = tanks[target.tank]
+            columns.append(Column(target.name, "tank", tank=index, by_mass=target.by_mass, greatest=room))
+        else:
+            columns.append(Column(target.name, "fuel", by_mass=target.by_mass, greatest=sum(room for _, room in tanks.values())))
+    return tuple(columns)
+
+
+def _load_limits(plan: Plan, rest: Loading, targets: Sequence[Target]) -> tuple[LoadLimit, ...]:
+    fixed = {each.station: (each.mass, each.u) for each in rest.stations}
+    columns: dict[str, tuple[int, ...]] = {}
+    for index, target in enumerate(targets):
+        if target.station:
+            columns[target.station] = (*columns.get(target.station, ()), index)
+    loaded = [name for name in plan.aircraft.stations if name in fixed or name in columns]
+
+    def limit(name: str, stations: Sequence[str], greatest: float, forbids: bool = False) -> LoadLimit:
+        members = [name for name in stations if name in loaded]
+        mass = sum(fixed[name][0] for name in members if name in fixed)
+        u = float(np.hypot.reduce([0.0, *(fixed[name][1] for name in members if name in fixed)]))
+        return LoadLimit(name, greatest, mass, tuple(index for name in members for index in columns.get(name, ())), 0.0 if forbids else u, forbids)
+
+    found = [limit(name, [name], top.value) for name in loaded if (top := plan.aircraft.stations[name].max) is not None]
+    found += [limit(each.name, each.stations, each.max.value) for each in plan.aircraft.combined_limits]
+    found += [limit(name, [name], 0.0, True) for name in plan.aircraft.envelopes[plan.flight.category].forbids if name in loaded]
+    return tuple(found)
+
+
+def _legs(plan: Plan) -> tuple[Leg, ...]:
+    """What is burnt in order; the reserve takes all that is left, so its own volume does not matter."""
+    flight, lines = plan.flight, plan.fuel.lines
+    airborne = [index for index, phase in enumerate(flight.trip) if phase.phase != GROUND]
+    legs = []
+    for stage, phases in (("taxi", flight.trip[: airborne[0]]), ("trip", flight.trip[airborne[0] : airborne[-1] + 1])):
+        wanted = [line for line in lines if line.kind == stage and line.name != "taxi after landing"]
+        legs += [Leg(phase.phase, "taxi" if stage == "taxi" else "trip", line.volume, 0.0, phase.tank) for phase, line in zip(phases, wanted, strict=True)]
+    if flight.alternate is not None:
+        volume = next(line.volume for line in lines if line.kind == "alternate")
+        legs.append(Leg(flight.alternate.phase, "alternate", volume, 0.0, flight.alternate.tank))
+    return (*legs, Leg(plan.rule.basis, "reserve", 0.0, 0.0))
+
+
+def _states(plan: Plan) -> tuple[StateLimit, ...]:
+    def burnt(*kinds: str) -> tuple[tuple[str, float], ...]:
+        by_cause: dict[str, float] = {}
+        for line in plan.fuel.lines:
+            if line.kind in kinds and line.name != "taxi after landing" and line.u:
+                by_cause[line.cause] = by_cause.get(line.cause, 0.0) + line.u
+        return tuple(by_cause.items())
+
+    until = {"ramp": (), "takeoff": burnt("taxi"), "landing": burnt("taxi", "trip"), "zero fuel": ()}
+    found = []
+    for name in ("ramp", "takeoff", "landing", "zero fuel"):
+        limits = [limit.limit for limit in plan.state(name).limits if limit.name.startswith("maximum")]
+        found.append(StateLimit(name, limits[0] if limits else float("inf"), until[name]))  # type: ignore[arg-type]  # the four names of a StateLimit
+    return tuple(found)
+
+
+def compile_sweep(plan: Plan, targets: Sequence[Target]) -> SweepModel:
+    """The flight of `plan` with the `targets` left open, in SI. The targets do not conflict (see `conflicts`)."""
+    rest = _rest(plan, targets)
+    columns = _columns(plan, targets)
+    by_cause: dict[str, float] = {}
+    for line in plan.fuel.lines:
+        by_cause[line.cause] = by_cause.get(line.cause, 0.0) + line.u
+    set_by = {target.tank: target for target in targets if target.kind in ("tank", "fuel")}
+    whole = set_by.get("")
+    tank_target = {each.tank.name: set_by.get(each.tank.name, whole) for each in plan.fuel.tanks}
+    return SweepModel(
+        columns=columns,
+        fixed=total(rest.items),
+        effects=rest.effects,
+        tanks=tuple(each.tank for each in plan.fuel.tanks),
+        volumes=tuple(each.volume for each in plan.fuel.tanks),
+        tank_u=tuple(each.u if tank_target[each.tank.name] is None else 0.0 for each in plan.fuel.tanks),
+        by_mass=tuple(each.by_mass if (by := tank_target[each.tank.name]) is None else by.by_mass for each in plan.fuel.tanks),
+        order=plan.aircraft.feed_order(),
+        legs=_legs(plan),
+        density=plan.density.density,
+        density_u=plan.density.u,
+        envelope=plan.envelope,
+        lateral=None if plan.aircraft.lateral is None else (plan.aircraft.lateral.left.value, plan.aircraft.lateral.right.value),
+        moment_changes=tuple(change.value for change in plan.aircraft.moment_changes.values()),
+        states=_states(plan),
+        load_limits=_load_limits(plan, rest, targets),
+        required=plan.fuel.required,
+        required_u=float(np.hypot.reduce([0.0, *by_cause.values()])),
+        noise=NOISE,
+    )
+
+
+def flight_of_row(flight: Loaded[Flight], model: SweepModel, targets: Sequence[Target], row: Sequence[float]) -> Loaded[Flight]:
+    """The flight a row stands for, `row` in the sweep's kg and m3: the same file with these figures typed in."""
+    load, tanks = dict(flight.record.load), dict(flight.record.fuel.tanks)
+    volumes = [float(each[0]) for each in volumes_of(model, np.array([row], dtype=np.float64))]
+    for target, value in zip(targets, row, strict=True):
+        mass = Quantity(float(value), 0.0, "mass", f"{float(value)!r} kg")
+        if target.kind == "station":
+            load[target.station] = (mass,)
+        elif target.kind == "seat":
+            load[target.station] = tuple(mass if seat == target.seat else given for seat, given in enumerate(load[target.station]))
+    for name, volume in zip([tank.name for tank in model.tanks], volumes, strict=True):
+        target_of = next((each for each in targets if each.kind == "fuel" or (each.kind == "tank" and each.tank == name)), None)
+        if target_of is not None and target_of.by_mass:
+            tanks[name] = TankContent(usable=Quantity(volume * model.density, 0.0, "mass", f"{volume * model.density!r} kg"))
+        elif target_of is not None:
+            tanks[name] = TankContent(usable=Quantity(volume, 0.0, "volume", f"{volume!r} m3"))
+    fuel = flight.record.fuel.model_copy(update={"tanks": tanks})
+    return Loaded(flight.record.model_copy(update={"load": load, "fuel": fuel}), flight.document, flight.notices)
+
+
+def plan_of_row(flight: Loaded[Flight], aircraft: Loaded[Aircraft], model: SweepModel, targets: Sequence[Target], row: Sequence[float]) -> Plan:
+    """One row planned on its own, as `planner flight` would. Raises InputRefused where that flight is refused."""
+    return plan_flight(flight_of_row(flight, model, targets, row), aircraft)
