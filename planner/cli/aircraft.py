@@ -7,6 +7,7 @@ from typing import Annotated
 
 import typer
 
+from planner.cli import desk
 from planner.cli.common import BAD_INPUT, INSIDE, Json, Units, console, display, print_json, refuse_option
 
 app = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help="Aircraft profiles: list, show, check, start a new one.\n\nExample: planner aircraft list")
@@ -90,3 +91,6 @@ def new(
     except OSError as error:
         raise refuse_option(str(file), "file-unwritable", f"cannot be written: {error.strerror}", "needed a folder you may write to") from None
     console(stderr=True).print(f"{file} written. Fill in every figure from the approved manual, then: planner aircraft check {file}", soft_wrap=True)
+
+
+app.command("weigh")(desk.weigh)

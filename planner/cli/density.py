@@ -1,4 +1,4 @@
-"""`planner density`: grades, and the correction of a density for temperature."""
+"""`planner density`: grades, the correction of a density for temperature, and samples measured at the bench."""
 
 from __future__ import annotations
 
@@ -6,9 +6,18 @@ from typing import Annotated
 
 import typer
 
+from planner.cli import bench
 from planner.cli.common import Json, Units, console, display, print_json, quantity, refuse_option
 
-app = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help="Fuel density: grades, and correction for temperature.\n\nExample: planner density grades")
+app = typer.Typer(
+    no_args_is_help=True,
+    rich_markup_mode=None,
+    help="Fuel density: grades, correction for temperature, and samples measured at the bench.\n\nExample: planner density grades",
+)
+
+app.command("bottle")(bench.bottle)
+app.command("hydrometer")(bench.hydrometer)
+app.command("bottles")(bench.bottles)
 
 
 @app.command()

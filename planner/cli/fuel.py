@@ -30,11 +30,11 @@ def fuel(
 
     Example: planner fuel '62 L' --grade avgas-100LL --temperature '22 degC' --at-15C '0.715 kg/L'
     """
-    from planner.report import fuel_text
+    from planner.report import conversion_text
 
     shown = display(units)
     if rules:
-        print_json(fuel_text.rules_json()) if json else fuel_text.render_rules(console())
+        print_json(conversion_text.rules_json()) if json else conversion_text.render_rules(console())
         return
     volume_from_dip = None
     if dip is not None:
@@ -49,8 +49,8 @@ def fuel(
     if given is not None and volume_from_dip is not None:
         raise refuse_option("AMOUNT", "option-conflict", "both an amount and a dip are given", "needed one of them")
     density = chosen_density(grade, temperature, at_15c, measured, at, fixed)
-    conversion = fuel_text.convert(given, volume_from_dip, density)
-    print_json(fuel_text.conversion_json(conversion)) if json else fuel_text.render_conversion(conversion, shown, console())
+    conversion = conversion_text.convert(given, volume_from_dip, density)
+    print_json(conversion_text.conversion_json(conversion)) if json else conversion_text.render_conversion(conversion, shown, console())
 
 
 def _dipped(aircraft: str, tank: str, reading: float, u: float) -> tuple[float, float, str]:

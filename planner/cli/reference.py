@@ -25,11 +25,11 @@ def commands() -> Iterator[tuple[str, Any]]:
     yield from walk("planner", typer.main.get_command(app))
 
 
-def help_text(command: Any) -> tuple[str, str]:
-    """(what it does, its example) out of a command's help."""
-    text = inspect.cleandoc(command.help or "")
-    words, _, example = text.partition(EXAMPLE)
-    return words.strip(), example.strip()
+def help_text(command: Any) -> tuple[str, list[str]]:
+    """(what it does, its examples) out of a command's help."""
+    lines = inspect.cleandoc(command.help or "").splitlines()
+    examples = [line.removeprefix(EXAMPLE).strip() for line in lines if line.startswith(EXAMPLE)]
+    return "\n".join(line for line in lines if not line.startswith(EXAMPLE)).strip(), examples
 
 
 def _rows(command: Any) -> list[str]:
@@ -50,12 +50,12 @@ def page() -> str:
     """docs/commands.md; a test holds the file to it."""
     lines = ["# Commands", "", "Made by `python -m planner.cli.reference`; do not edit. `python -m planner` is the same as `planner`.", ""]
     for name, command in commands():
-        words, example = help_text(command)
+        words, examples = help_text(command)
         lines += [f"## {name}", "", words, ""]
         rows = [] if hasattr(command, "commands") else _rows(command)
         if rows:
             lines += ["| what | default | meaning |", "|---|---|---|", *rows, ""]
-        lines += ["```sh", example, "```", ""]
+        lines += ["```sh", *examples, "```", ""]
     lines += [
         "## Exit codes",
         "",

@@ -19,6 +19,9 @@ _NARROWEST: Final = 24
 _BRAILLE: Final = ((0x01, 0x02, 0x04, 0x40), (0x08, 0x10, 0x20, 0x80))
 OUTLINE_STYLE: Final = "cyan"
 BURN_STYLE: Final = "yellow"
+OUTSIDE_STYLE: Final = "bold red"
+BURN_SIGN: Final = "*"
+OUTSIDE_SIGN: Final = "x"
 STATE_STYLE: Final = "bold"
 Parts = list[tuple[str, str]]
 
@@ -81,13 +84,19 @@ def _outline(plan: Plan, frame: _Frame, braille: bool) -> dict[tuple[int, int], 
     return {key: chr(0x2800 + value) if braille else "." for key, value in bits.items()}
 
 
-def _burn(plan: Plan, frame: _Frame) -> set[tuple[int, int]]:
-    found = set()
+def _burn(plan: Plan, frame: _Frame) -> dict[tuple[int, int], str]:
+    """The burn: `*`, and `x` where the CG is beyond the forward or aft limit."""
+    found: dict[tuple[int, int], str] = {}
     for stretch in plan.burn.path:
         steps = 24  # enough for a tank whose arm changes with its content
         masses = [stretch.start + (stretch.end - stretch.start) * i / steps for i in range(steps + 1)]
-        for a, b in pairwise([(stretch.total_at(m).centre_of_gravity, m) for m in masses]):
-            found |= {(int(c), int(r)) for c, r in _between(a, b, frame) if 0 <= c < frame.columns and 0 <= r < ROWS}
+        points = [(stretch.total_at(m).centre_of_gravity, m) for m in masses]
+        for a, b in pairwise(points):
+            middle, mass = (a[0] + b[0]) / 2, (a[1] + b[1]) / 2
+            outside = not plan.envelope.forward.arm(mass) <= middle <= plan.envelope.aft.arm(mass)
+            for column, row in _between(a, b, frame):
+                if 0 <= column < frame.columns and 0 <= row < ROWS and found.get((int(column), int(row))) != OUTSIDE_SIGN:
+                    found[(int(column), int(row))] = OUTSIDE_SIGN if outside else BURN_SIGN
     return found
 
 
@@ -137,10 +146,8 @@ def chart(plan: Plan, display: Display, width: int, braille: bool) -> list[Parts
     Parameters: `plan`; `display`; `width` of the page in characters; `braille` False for an encoding without it.
     Returns no line where the page is too narrow. Nothing is read off it: the tables decide.
     """
-    scale = _ticks(0.0, 1.0, "ratio", display, 2)  # keeps the label width independent of the frame until it is known
-    del scale
-    first = _frame(plan, _NARROWEST)
-    labels = _ticks(first.bottom, first.top, "mass", display, 6)
+    shown = _frame(plan, _NARROWEST)  # the masses shown do not depend on the columns, so the labels come first
+    labels = _ticks(shown.bottom, shown.top, "mass", display, 8)
     margin = max(len(text) for _, text in labels) + 4
     columns = min(width - margin - 1, _WIDEST)
     if columns < _NARROWEST:
@@ -157,7 +164,7 @@ def chart(plan: Plan, display: Display, width: int, braille: bool) -> list[Parts
             if key in letters:
                 parts.append((letters[key], STATE_STYLE))
             elif key in burn:
-                parts.append(("*", BURN_STYLE))
+                parts.append((burn[key], OUTSIDE_STYLE if burn[key] == OUTSIDE_SIGN else BURN_STYLE))
             else:
                 parts.append((outline.get(key, " "), OUTLINE_STYLE))
         lines.append(_joined(parts))
@@ -181,7 +188,8 @@ def _joined(parts: Sequence[tuple[str, str]]) -> Parts:
 def legend(plan: Plan, display: Display) -> list[str]:
     """What the diagram's signs mean, and what is cut off at its foot."""
     states = ", ".join(f"{STATE_LETTERS[state.name]} {STATE_WORDS[state.name]}" for state in plan.states)
-    text = [f"Across: CG, {display.unit('length')} from the datum ({plan.aircraft.datum}), aft to the right. Dots: envelope; * burn; {states}."]
+    signs = f"dots: envelope, {BURN_SIGN} burn, {OUTSIDE_SIGN} burn with the CG beyond a limit, {states}"
+    text = [f"Across: CG, {display.unit('length')} from the datum, aft to the right; {signs}. Letters that would cover each other stand side by side."]
     if _frame(plan, _NARROWEST).bottom > plan.envelope.least_mass:
-        text.append(f"The envelope goes on down to {display.text(plan.envelope.least_mass, 'mass')}. Letters that would cover each other stand side by side.")
+        text.append(f"The envelope goes on down to {display.text(plan.envelope.least_mass, 'mass')}.")
     return [*text, "A picture only: the tables decide."]

@@ -7,8 +7,8 @@ from typing import Any, Final
 from planner.burn import Crossing, Least, Point
 from planner.envelope import LimitResult
 from planner.plan.results import FuelPlan, Plan, State
-from planner.reserves import FuelLine
 from planner.report.words import cautions, time_known, uncertainty_sentence, verdict_sentence
+from planner.reserves import FuelLine
 from planner.units import LITRE, SI_UNIT, Display
 
 SCHEMA: Final = "planner/flight/1"
@@ -146,6 +146,9 @@ def _aircraft(plan: Plan) -> dict[str, Any]:
         "basic_empty_mass_kg": aircraft.basic_empty.mass.value,
         "basic_empty_arm_m": aircraft.basic_empty.arm_value(),
         "basic_empty_date": str(aircraft.basic_empty.date),
+        "basic_empty_version": aircraft.basic_empty.version_id,
+        "basic_empty_established": aircraft.basic_empty.established,
+        "basic_empty_next_due": str(aircraft.basic_empty.next_due or "not stated"),
     }
 
 

@@ -1,113 +1,101 @@
-"""Volume to mass and back, and the reserve rules, for people and as JSON."""
+"""The fuel part of a plan on the terminal: what is aboard, what is required, and the final reserve in four forms."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
-
-from planner.data.cautions import PLAN_SHORT
-from planner.data.rules import RULES
-from planner.density.basis import DensityUsed
-from planner.effects import COVERAGE
-from planner.sources import cite
-from planner.units import Display, Quantity
-
-if TYPE_CHECKING:
-    from rich.console import Console
+from planner.plan.results import FuelPlan, Plan
+from planner.report.layout import INDENT, Column, Page, Row
+from planner.report.words import VERDICT_WORDS, amount, demand_note, dip_text, minutes, rule_sentences
+from planner.units import Display, clock
 
 
-@dataclass(frozen=True, slots=True)
-class Conversion:
-    """An amount in both forms: volume [m3], mass [kg], with expanded uncertainties, and where the amount came from."""
-
-    volume: float
-    mass: float
-    u_volume: float
-    u_mass: float
-    density: DensityUsed
-    origin: str
-
-
-def convert(given: Quantity | None, dipped: tuple[float, float, str] | None, density: DensityUsed) -> Conversion:
-    """m = rho V, with u(m)2 = (rho u_V)2 + (V u_rho)2 and the reverse. Exactly one of `given` and `dipped` is not None. Source: [jcgm-100] 5.1.2."""
-    rho, u_rho = density.density, density.u
-    if given is not None and given.dimension == "mass":
-        volume = given.value / rho
-        u = COVERAGE * ((given.u / rho) ** 2 + (volume * u_rho / rho) ** 2) ** 0.5
-        return Conversion(volume, given.value, u, COVERAGE * given.u, density, given.text)
-    volume, u_v, origin = dipped if dipped is not None else (given.value, given.u, given.text) if given is not None else (0.0, 0.0, "")
-    u_mass = COVERAGE * ((rho * u_v) ** 2 + (volume * u_rho) ** 2) ** 0.5
-    return Conversion(volume, volume * rho, COVERAGE * u_v, u_mass, density, origin)
-
-
-def conversion_json(result: Conversion) -> dict[str, Any]:
-    """The conversion with units in the keys."""
-    density = result.density
-    return {
-        "schema": "planner/fuel/1",
-        "volume_l": result.volume * 1e3,
-        "mass_kg": result.mass,
-        "expanded_uncertainty_l": result.u_volume * 1e3,
-        "expanded_uncertainty_kg": result.u_mass,
-        "origin": result.origin,
-        "density": density_json(density),
-        "cautions": [PLAN_SHORT],
-    }
+def render_aboard(page: Page, plan: Plan, display: Display) -> None:
+    """Fuel per tank and in all: volumes, space, mass, arm, dip, and where the figure came from."""
+    page.heading("Fuel aboard")
+    volume = display.unit("volume")
+    columns = [Column("tank", figures=False), *(Column(name, volume) for name in ("usable", "unusable", "capacity", "space"))]
+    columns += [Column("mass", display.unit("mass")), Column("arm", display.unit("length"))]
+    dips = any(isinstance(each.dip, float) for each in plan.fuel.tanks)
+    if dips:
+        columns.append(Column("dip"))
+    rows = []
+    for each in plan.fuel.tanks:
+        tank = each.tank
+        cells = [tank.name, *(display.number(v, "volume") for v in (each.volume, tank.unusable, tank.capacity, each.space))]
+        cells += [display.number(each.mass, "mass"), display.number(each.arm, "length")]
+        if dips:
+            cells.append(dip_text(each.dip, display) if isinstance(each.dip, float) else "none")
+        why = f"; {each.dip}" if isinstance(each.dip, str) else ""
+        rows.append(Row(cells, note=f"from: {each.origin}{why}"))
+    if len(rows) > 1:
+        rows.append(_total_aboard(plan.fuel, display, dips))
+    page.table(columns, rows)
 
 
-def density_json(density: DensityUsed) -> dict[str, Any]:
-    """A density used, as in the flight contract."""
-    return {
-        "kg_per_m3": density.density,
-        "u_kg_per_m3": density.u,
-        "at_15c_kg_per_m3": density.at_15c,
-        "temperature_c": density.temperature,
-        "method": density.method,
-        "source": density.source,
-    }
+def _total_aboard(fuel: FuelPlan, display: Display, dips: bool) -> Row:
+    cells = ["total", display.number(fuel.aboard, "volume"), "", "", "", display.number(fuel.aboard_mass, "mass"), ""]
+    return Row([*cells, ""] if dips else cells, "bold")
 
 
-def render_conversion(result: Conversion, shown: Display, console: Console) -> None:
-    """Both forms in the reader's units and in all common ones, since fuel is where units are confused."""
-    density = result.density
-    console.print(f"{shown.text(result.volume, 'volume', 1)} of this fuel is {shown.text(result.mass, 'mass', 1)}")
-    others = [Display(system) for system in ("metric", "us", "uk") if system != shown.system]
-    console.print("the same: " + "; ".join(f"{each.text(result.volume, 'volume', 1)} = {each.text(result.mass, 'mass', 1)}" for each in others))
-    console.print(f"uncertainty U (k = 2): {shown.text(result.u_volume, 'volume', 2)}, {shown.text(result.u_mass, 'mass', 2)}")
-    console.print(f"from: {result.origin}")
-    console.print(
-        f"density {shown.text(density.density, 'density')} ({density.density:.2f} kg/m3), U {COVERAGE * density.u:.2f} kg/m3 (k = 2): {density.method}"
-    )
-    console.print(f"density from: {density.source}")
-    console.print(f"CAUTION: {PLAN_SHORT}")
+def render_required(page: Page, plan: Plan, display: Display) -> None:
+    """Every line of fuel required, then the surplus or the shortage, endurance, and the rule."""
+    fuel, rho = plan.fuel, plan.density.density
+    page.heading("Fuel required")
+    columns = [Column("line", figures=False), Column("volume", display.unit("volume")), Column("mass", display.unit("mass")), Column("time", "min")]
+    columns.append(Column("basis", figures=False))
+
+    def row(name: str, volume: float, time: str, basis: str, style: str = "") -> Row:
+        return Row([name, display.number(volume, "volume"), display.number(volume * rho, "mass"), time, basis], style)
+
+    rows = [row(line.name, line.volume, minutes(line.time), line.basis, "bold" if line.kind == "final reserve" else "") for line in fuel.lines]
+    rows.append(row("required", fuel.required, "", "", "bold"))
+    rows.append(row("aboard", fuel.aboard, "", "usable fuel", "bold"))
+    page.table(columns, rows)
+    _surplus(page, fuel, display)
+    if fuel.minimum < fuel.required:
+        page.paragraph(f"Without extra and discretionary fuel {display.text(fuel.minimum, 'volume')} are required.")
+    _at_landing(page, plan, display)
+    known = all(stretch.flow for stretch in plan.burn.path if stretch.stage != "taxi")
+    short = "" if known else " A phase without a flow in the profile adds no time to it."
+    page.paragraph(f"Endurance: {clock(fuel.endurance)} {fuel.endurance_basis}; unusable fuel not counted.{short}")
+    for text in (*rule_sentences(plan), demand_note(plan, display)):
+        if text:
+            page.paragraph(text)
 
 
-def rules_json() -> dict[str, Any]:
-    """Every rule set with its source."""
-    rows = [
-        {
-            "key": rule.key,
-            "final_reserve_min": rule.minutes,
-            "basis": rule.basis,
-            "basis_words": rule.basis_words,
-            "conditions": list(rule.conditions),
-            "alternate_required": rule.alternate_required,
-            "citation": f"{rule.citation}",
-            "source": cite(rule.source),
-            "taken_down": rule.read,
-            "how_read": rule.tag,
-            "note": rule.note,
-        }
-        for rule in RULES.values()
-    ]
-    return {"schema": "planner/rules/1", "rules": rows}
+def _at_landing(page: Page, plan: Plan, display: Display) -> None:
+    """What is left on landing where all goes as planned, loud where it is less than the final reserve."""
+    left, reserve = plan.state("landing").fuel, plan.fuel.final_reserve.volume
+    text = f"Usable fuel on landing, flown as planned: {display.text(left, 'volume')}"
+    if left < reserve:
+        page.paragraph(f"{text}: LESS THAN THE FINAL RESERVE of {display.text(reserve, 'volume')}.", "bold red")
+    else:
+        page.paragraph(f"{text}.")
 
 
-def render_rules(console: Console) -> None:
-    """The rule sets, one block each: a table would have to cut the notes."""
-    console.print('Reserve rule sets. "30 minutes" is three different quantities: look at the speed. None of this is legal advice.\n')
-    for rule in RULES.values():
-        console.print(f"{rule.key}: {rule.minutes:g} min at {rule.basis_words}", style="bold")
-        for condition in rule.conditions:
-            console.print(f"  {condition}")
-        console.print(f"  {rule.citation}; taken down {rule.read} ({rule.tag}). {rule.note}")
+def _surplus(page: Page, fuel: FuelPlan, display: Display) -> None:
+    u = f"U {amount(fuel.uncertainty, 'volume', display)}: {VERDICT_WORDS[fuel.verdict]}"
+    if fuel.surplus >= 0:
+        page.paragraph(f"Surplus: {amount(fuel.surplus, 'volume', display)}, {u}.", "bold green" if fuel.verdict == "inside" else "bold yellow")
+        return
+    short = amount(fuel.surplus, "volume", display)
+    only = " What is short is extra or discretionary fuel." if fuel.aboard >= fuel.minimum else ""
+    dry = f" The usable fuel runs out in the {fuel.runs_dry_in}." if fuel.runs_dry_in else ""
+    page.paragraph(f"SHORTAGE: {short}, {u}.{only}{dry}", "bold red")
+
+
+def render_final_reserve(page: Page, plan: Plan, display: Display) -> None:
+    """The final reserve as minutes, volume, mass and what the sticks read when only it is left."""
+    fuel = plan.fuel
+    reserve = fuel.final_reserve
+    page.heading("Final reserve")
+    forms = f"{minutes(reserve.time)} min = {display.text(reserve.volume, 'volume')} = {display.text(reserve.volume * plan.density.density, 'mass')}"
+    short = fuel.aboard < reserve.volume
+    when = "less than the final reserve is aboard; dip now" if short else "dip reading when only this is left"
+    if not any(isinstance(dip, float) for _, dip in fuel.reserve_dips):
+        dips = f"none, {fuel.reserve_dips[0][1]}"
+    else:
+        dips = ", ".join(f"{name} {dip_text(dip, display)}" for name, dip in fuel.reserve_dips)
+    page.paragraph(forms, "bold")
+    page.paragraph(f"{when}: {dips}", "bold")
+    held = ", ".join(f"{name} {display.text(v, 'volume')}" for (name, _), v in zip(fuel.reserve_dips, fuel.reserve_volumes, strict=True))
+    page.paragraph(f"Then in the tanks, usable: {held}. Land with no less.", rest=INDENT)

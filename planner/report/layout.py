@@ -17,18 +17,29 @@ if TYPE_CHECKING:
 INDENT: Final = "  "
 _GAP: Final = "  "
 _WIDEST_PARAGRAPH: Final = 110
-_LEAST_TEXT: Final = 10  # a text column narrower than this reads worse than stacked lines
+_LEAST_TEXT: Final = 16  # a text column narrower than this reads worse than stacked lines
 # A figure stays on one line with its unit and with the name of what it measures.
-_GLUE: Final = re.compile(r"(?<=\d) (?=(?:kg|L|mm|cm|m|in|lb|min|h|degC|degF|K|%|USgal|impgal|kg/L|kg/m3|lb/USgal|lb/impgal|kg\.m|lb\.in|L/h)\b|%)|(?<=\bh) (?=\d)|(?<=\b[kU]) (?=[=\d])|(?<==) (?=\d)")
+_UNITS: Final = r"(?:kg|g|L|mL|mm|cm|m|in|lb|min|h|degC|degF|K|USgal|impgal|kg/L|kg/m3|g/cm3|lb/USgal|lb/impgal|kg\.m|lb\.in|L/h|USgal/h|impgal/h)\b"
+_GLUE: Final = re.compile(rf"(?<=\d) (?={_UNITS}|%)|(?<=\bh) (?=\d)|(?<=\b[kU]) (?=[=<\d])|(?<==) (?=\d)|(?<=\b(?:CFR|CAR)) (?=\d)")
 _ASCII: Final = str.maketrans({"±": "+/-", "×": "x", "–": "-", "—": "-", "…": "...", "ρ": "rho", "α": "alpha", "Δ": "d", "·": "."})
 
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """A column of a table: its header (lines separated by a newline), and whether it holds figures (right-aligned, never wrapped)."""
+    """A column of a table: header (a newline starts a second line) and unit of all its cells.
+
+    `figures` are right-aligned and never wrapped; a `beside` column stands beside the row's title when rows are stacked.
+    """
 
     header: str
+    unit: str = ""
     figures: bool = True
+    beside: bool = False
+
+    @property
+    def head(self) -> list[str]:
+        """The header's lines, the unit last."""
+        return [*self.header.split("\n"), *([self.unit] if self.unit else [])]
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +84,7 @@ class Page:
     def heading(self, text: str) -> None:
         """A blank line and a heading in capitals, so that it stands out without colour too."""
         self.line()
-        self.line(text.upper(), "bold cyan")
+        self.paragraph(text.upper(), "bold cyan", first="", rest="")
 
     def paragraph(self, text: str, style: str = "", first: str = INDENT, rest: str = INDENT) -> None:
         """Wrapped text."""
@@ -86,22 +97,31 @@ class Page:
             self.paragraph(text, style, first=f"{INDENT}- ", rest=f"{INDENT}  ")
 
     def table(self, columns: Sequence[Column], rows: Sequence[Row]) -> None:
-        """A table, or one block of `header figure` pairs per row where the figures would not fit side by side."""
-        widths = _widths(columns, rows, self.width - len(INDENT))
+        """A table, or one block of `header figure` pairs per row where the figures would not fit side by side.
+
+        A row of one cell is the title of the rows after it.
+        """
+        widths = _widths(columns, [row for row in rows if len(row.cells) > 1], self.width - len(INDENT))
         if widths is None:
             for row in rows:
-                self._stacked(columns, row)
+                if len(row.cells) == 1:
+                    self.line(INDENT + row.cells[0], row.style)
+                else:
+                    self._stacked(columns, row)
             return
-        heads = [column.header.split("\n") for column in columns]
+        heads = [column.head for column in columns]
         depth = max(len(head) for head in heads)
         for level in range(depth):
             cells = [head[level - depth + len(head)] if level >= depth - len(head) else "" for head in heads]
-            self._aligned(columns, widths, cells, [("dim")] * len(columns))
+            self._aligned(columns, widths, cells, ["dim"] * len(columns))
         for row in rows:
-            self._row(columns, widths, row)
+            if len(row.cells) == 1:
+                self.line(INDENT + row.cells[0], row.style)
+            else:
+                self._row(columns, widths, row)
 
     def _row(self, columns: Sequence[Column], widths: Sequence[int], row: Row) -> None:
-        wrapped = [[cell] if column.figures else (wrap(cell, max(width, 12))[:] or [""]) for column, width, cell in zip(columns, widths, row.cells, strict=True)]
+        wrapped = [[cell] if column.figures else wrap(cell, width) or [""] for column, width, cell in zip(columns, widths, row.cells, strict=True)]
         styles = [row.styles.get(index, row.style) for index in range(len(columns))]
         for level in range(max(len(lines) for lines in wrapped)):
             self._aligned(columns, widths, [lines[level] if level < len(lines) else "" for lines in wrapped], styles)
@@ -116,24 +136,24 @@ class Page:
         self.parts(parts)
 
     def _stacked(self, columns: Sequence[Column], row: Row) -> None:
-        self.paragraph(row.cells[0], row.style or "bold", rest=INDENT * 2)
-        pairs = [
-            (f"{column.header.replace(chr(10), ' ')} {cell}", row.styles.get(index, row.style))
-            for index, (column, cell) in enumerate(zip(columns, row.cells, strict=True))
-            if index and cell
-        ]
+        width = self.width - 2 * len(INDENT)
+        beside = [f": {cell}" for column, cell in zip(columns, row.cells, strict=True) if column.beside and cell]
+        style = next((row.styles.get(index, "") for index, column in enumerate(columns) if column.beside), "")
+        self.paragraph("".join([row.cells[0], *beside]), style or row.style or "bold", rest=INDENT * 2)
         current: list[tuple[str, str]] = []
         used = 0
-        for text, style in pairs:
-            size = _cells(text)
-            if current and used + len(_GAP) + size > self.width - 2 * len(INDENT):
+        for index, (column, cell) in enumerate(zip(columns, row.cells, strict=True)):
+            if not index or not cell or column.beside:
+                continue
+            text = " ".join(part for part in (column.header.replace("\n", " "), cell, column.unit) if part)
+            if current and used + len(_GAP) + _cells(text) > width:
                 self.parts([(INDENT * 2, ""), *current])
                 current, used = [], 0
-            if size > self.width - 2 * len(INDENT):
-                self.paragraph(text, style, first=INDENT * 2, rest=INDENT * 3)
+            if _cells(text) > width:
+                self.paragraph(text, row.style, first=INDENT * 2, rest=INDENT * 3)
                 continue
-            current += [(_GAP, ""), (text, style)] if current else [(text, style)]
-            used += size + (len(_GAP) if used else 0)
+            used += _cells(text) + len(_GAP) * bool(current)
+            current += [(_GAP, "")] * bool(current) + [(text, row.styles.get(index, row.style))]
         if current:
             self.parts([(INDENT * 2, ""), *current])
         if row.note:
@@ -155,7 +175,7 @@ def _widths(columns: Sequence[Column], rows: Sequence[Row], width: int) -> list[
     """The width of every column, or None where the figures leave the text too little room."""
     natural, least = [], []
     for index, column in enumerate(columns):
-        head = max(_cells(part) for part in column.header.split("\n"))
+        head = max(_cells(part) for part in column.head)
         body = [row.cells[index] for row in rows]
         natural.append(max([head, *(_cells(cell) for cell in body)]))
         words = [_cells(word) for cell in body for word in cell.split(" ")]

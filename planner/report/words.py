@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import dataclass
 from typing import Final
@@ -17,7 +18,9 @@ STATE_WORDS: Final = {"ramp": "ramp", "takeoff": "take-off", "landing": "landing
 STATE_LETTERS: Final = {"ramp": "R", "takeoff": "T", "landing": "L", "zero fuel": "Z"}
 VERDICT_WORDS: Final[dict[Verdict, str]] = {"inside": "inside", "not shown inside": "not shown inside", "outside": "OUTSIDE"}
 WHAT_U_IS: Final = "U is the expanded uncertainty of the margin beside it (k = 2, about 95 %)"
-MASS_LIMIT_NOTE: Final = "Mass limits are checked with the fuel at its density plus U, so the mass shown against a limit can be a little above that of the state."
+MASS_LIMIT_NOTE: Final = (
+    "Mass limits are checked with the fuel at its density plus U, so the mass shown against a limit can be a little above that of the state."
+)
 _WHOLE_BURN: Final = re.compile(r"( \([^()]*\))?, whole burn$")
 _SAME: Final = 1e-9  # two margins closer than this, in SI, are the same place of the flight
 
@@ -37,19 +40,19 @@ def cautions(plan: Plan) -> tuple[str, ...]:
 
 
 def amount(value: float, dimension: Dimension, display: Display, sign: bool = False) -> str:
-    """A difference or an uncertainty with its unit (lengths as mm or in); never rounded away to nothing.
+    """A difference with its unit (lengths as mm or in).
 
-    A figure that would show as zero but is not is shown with two significant digits, so that a verdict of
-    `outside` never stands beside a margin of zero.
+    With `sign` it is a margin: one that would show as zero but is not is shown with two significant digits, so that a
+    verdict of `outside` never stands beside a margin of zero. Without, it is a size, shown as `<0.1 mm` instead.
     """
-    text = display.span(value, dimension)
-    digits, unit = text.split(" ", 1)
-    if float(digits) == 0.0:
-        scale = abs(float(display.span(1e6, dimension).split(" ", 1)[0])) / 1e6
-        digits = f"{value * scale:+.2g}" if abs(value * scale) >= 1e-4 else digits.replace("-", "+")
-        if digits.count("e"):
-            digits = f"{value * scale:+.4f}"
-    return f"{digits if sign else digits.lstrip('+-')} {unit}"
+    digits, unit = display.span(value, dimension).split(" ", 1)
+    if float(digits) != 0.0 or abs(value) < 1e-15:
+        return f"{digits if sign else digits.lstrip('+-')} {unit}" if float(digits) else f"{digits.lstrip('+-')} {unit}"
+    if not sign:
+        return f"<{10.0 ** -len(digits.partition('.')[2]):g} {unit}"
+    scale = float(display.span(1e6, dimension).split(" ", 1)[0]) / 1e6
+    decimals = 1 - math.floor(math.log10(abs(value * scale)))
+    return f"{value * scale:+.{decimals}f} {unit}"
 
 
 def dip_text(dip: float | str, display: Display) -> str:
@@ -69,14 +72,14 @@ def time_known(plan: Plan, point: Point) -> bool:
     return not any(s.stage != "taxi" and not s.flow and sum(s.volumes) > point.fuel + _SAME for s in plan.burn.path)
 
 
-def after_takeoff(plan: Plan, point: Point) -> str:
-    """The time of a place on the burn, after or before take-off."""
+def time_from_takeoff(plan: Plan, point: Point) -> str:
+    """How long before or after take-off a place of the burn lies."""
     if not time_known(plan, point):
         return "unknown"
-    return clock(point.time) if point.time > -_SAME else f"{clock(-point.time)} before"
+    return f"{clock(point.time)} after" if point.time > -_SAME else f"{clock(-point.time)} before"
 
 
-def spots(plan: Plan) -> tuple[Spot, ...]:
+def spots(plan: Plan, display: Display) -> tuple[Spot, ...]:
     """Every limit with where it was checked: load, states, then the whole burn."""
     found = [Spot(limit.name, "", limit) for limit in plan.load_limits]
     for state in plan.states:
@@ -85,7 +88,8 @@ def spots(plan: Plan) -> tuple[Spot, ...]:
     for least, limit in zip(plan.burn.least, plan.burn.limits, strict=True):
         match = _WHOLE_BURN.search(limit.name)
         assert match is not None  # every limit of the burn is named so
-        found.append(Spot(limit.name[: match.start()], f"with {least.point.fuel * 1e3:.1f} L left{match[1] or ''}", limit))
+        where = f"with {display.text(least.point.fuel, 'volume')} of fuel left{match[1] or ''}"
+        found.append(Spot(limit.name[: match.start()], where, limit))
     return tuple(found)
 
 
@@ -98,42 +102,49 @@ def _tightest(found: list[Spot]) -> list[Spot]:
     return list(best.values())
 
 
-def _spot_words(spot: Spot, display: Display, by: bool) -> str:
+def _spot_words(spot: Spot, display: Display, outside: bool = False) -> str:
     limit = spot.limit
-    margin = f"by {amount(limit.margin, limit.dimension, display)}" if by else amount(limit.margin, limit.dimension, display, sign=True)
+    margin = amount(limit.margin, limit.dimension, display, sign=not outside)
+    u = f"U {amount(limit.uncertainty, limit.dimension, display)}"
     where = f" {spot.where}" if spot.where else ""
-    return f"{spot.base} {margin}{where} (U {amount(limit.uncertainty, limit.dimension, display)})"
+    if not outside:
+        return f"{spot.base} {margin}{where} ({u})"
+    value, bound = display.text(limit.value, limit.dimension), display.text(limit.limit, limit.dimension)
+    return f"{spot.base} by {margin}{where} ({value} against {bound}, {u})"
 
 
 def _fuel_words(plan: Plan, display: Display) -> str:
     fuel = plan.fuel
     u = f"(U {amount(fuel.uncertainty, 'volume', display)})"
     if fuel.surplus < 0:
-        return f"fuel by {amount(fuel.surplus, 'volume', display)} short of what is required {u}"
+        return f"fuel {amount(fuel.surplus, 'volume', display)} short of what is required {u}"
     return f"fuel {amount(fuel.surplus, 'volume', display, sign=True)} beyond what is required {u}"
 
 
-def _named(plan: Plan, verdict: Verdict, display: Display, by: bool) -> list[str]:
-    words = [_spot_words(spot, display, by) for spot in _tightest([spot for spot in spots(plan) if spot.limit.verdict == verdict])]
-    return words + ([_fuel_words(plan, display)] if plan.fuel.verdict == verdict else [])
+def _named(plan: Plan, verdict: Verdict, display: Display) -> str:
+    """The limits of one verdict, each at its tightest place, and the fuel where it has that verdict."""
+    found = [spot for spot in spots(plan, display) if spot.limit.verdict == verdict]
+    words = [_spot_words(spot, display, outside=verdict == "outside") for spot in _tightest(found)]
+    return "; ".join(words + ([_fuel_words(plan, display)] if plan.fuel.verdict == verdict else []))
 
 
 def verdict_sentence(plan: Plan, display: Display) -> str:
-    """The verdict with the limits that decide it, their margins and U; the tightest limits where all are inside."""
+    """The verdict with the limits that decide it, their margins and U; the tightest of each kind where all are inside."""
+    doubtful = _named(plan, "not shown inside", display)
     if plan.verdict == "outside":
         dry = f" The usable fuel runs out in the {plan.fuel.runs_dry_in}." if plan.fuel.runs_dry_in else ""
-        doubtful = _named(plan, "not shown inside", display, by=False)
-        also = f" Not shown inside: {'; '.join(doubtful)}." if doubtful else ""
-        return f"OUTSIDE: {'; '.join(_named(plan, 'outside', display, by=True))}.{dry}{also}"
+        also = f" Not shown inside: {doubtful}." if doubtful else ""
+        return f"OUTSIDE: {_named(plan, 'outside', display)}.{dry}{also}"
     if plan.verdict == "not shown inside":
-        doubtful = _named(plan, "not shown inside", display, by=False)
-        return f"NOT SHOWN INSIDE: no limit is passed, but a margin is not larger than its uncertainty: {'; '.join(doubtful)}."
-    least = []
-    for dimension in ("length", "mass"):
-        of_kind = [spot for spot in spots(plan) if spot.limit.dimension == dimension]
-        if of_kind:
-            least.append(_spot_words(min(_tightest(of_kind), key=lambda spot: spot.limit.margin), display, by=False))
-    return f"INSIDE every limit checked; least margins: {'; '.join([*least, _fuel_words(plan, display)])}."
+        return f"NOT SHOWN INSIDE: no limit is passed, but a margin is not larger than its uncertainty: {doubtful}."
+    every = spots(plan, display)
+    kinds = (
+        [spot for spot in every if spot.limit.dimension == "length"],
+        [spot for spot in every if spot.limit.dimension == "mass" and spot.where],
+        [spot for spot in every if not spot.where],
+    )
+    least = [min(_tightest(kind), key=lambda spot: spot.limit.margin) for kind in kinds if kind]
+    return f"INSIDE every limit checked; least margins: {'; '.join([*(_spot_words(spot, display) for spot in least), _fuel_words(plan, display)])}."
 
 
 def uncertainty_sentence(plan: Plan) -> str:
@@ -141,9 +152,10 @@ def uncertainty_sentence(plan: Plan) -> str:
     if not plan.uncertainties_stated:
         return "No uncertainties stated: every U is zero, and a margin says nothing of how sure it is."
     spec = plan.flight.fuel
+    own = spec.density.bottle or spec.density.hydrometer  # a sheet of the bench has an uncertainty of its own
     stated = [spec.density.at_15C, spec.density.fixed, spec.density.measured, spec.density.at, spec.temperature]
     causes = {effect.cause for state in plan.states for effect in state.effects}
-    if causes <= {FUEL_DENSITY} and not plan.fuel.uncertainty and not any(each.u for each in stated if each is not None):
+    if not own and causes <= {FUEL_DENSITY} and not plan.fuel.uncertainty and not any(each.u for each in stated if each is not None):
         return f"{WHAT_U_IS}. No uncertainties stated: it holds only this program's own estimate for correcting the density to the temperature."
     return f"{WHAT_U_IS}, from the uncertainties stated in the two files and that of the density; figures stated without one count as exact."
 
@@ -163,7 +175,7 @@ def density_sentences(plan: Plan, display: Display) -> list[str]:
     lines.append(f"Method: {density.method}. Source: {density.source}.")
     if plan.flight.fuel.density.standard:
         low, high = grade.band
-        lines.append(f"A standard figure: real batches lie between {low / 1e3:.3f} and {high / 1e3:.3f} kg/L at 15 degC. {grade.note}")
+        lines.append(f"A standard figure, not this batch: real batches lie between {low / 1e3:.3f} and {high / 1e3:.3f} kg/L at 15 degC. {grade.note}")
     return lines
 
 
@@ -190,4 +202,5 @@ def demand_note(plan: Plan, display: Display) -> str:
     if not by_mass or plan.fuel.demand_density == plan.density.density:
         return ""
     at = display.text(plan.fuel.demand_density, "density")
-    return f"Amounts and flows given by mass became volumes with the density less its U ({at}), so that a light fuel cannot run short; masses shown are at the density used."
+    how = f"Amounts and flows given by mass became volumes with the density less its U ({at}), so that a light fuel cannot run short"
+    return f"{how}; masses shown are at the density used."

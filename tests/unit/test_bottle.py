@@ -42,7 +42,7 @@ def tanaka(t: object) -> object:
     return 999.97495 * (1 - (t - 3.983035) ** 2 * (t + 301.797) / (522528.9 * (t + 69.34881)))  # type: ignore[operator]  # floats, arrays, ufloats
 
 
-def spelt_out(r: BottleReadings, draw: object, exp: object) -> tuple[object, object, object]:
+def spelt_out(r: BottleReadings, draw: object, exp: object, centre: object) -> tuple[object, object, object]:
     """V20, density and density at 15 degC in one straight run, for any number type; `draw` makes one input."""
     e, s, w = draw(r.empty), draw(r.sample), draw(r.water)  # type: ignore[operator]
     ts, tw, common = draw(r.sample_temperature), draw(r.water_temperature), draw(Estimate(0.0, r.u_thermometer))  # type: ignore[operator]
@@ -51,16 +51,25 @@ def spelt_out(r: BottleReadings, draw: object, exp: object) -> tuple[object, obj
     ts, tw = ts + common, tw + common
     v20 = scale * (w - e) * (1 - air / 8000) / (tanaka(tw) + purity - air) / (1 + gamma * (tw - 20))
     rho = scale * (s - e) * (1 - air / 8000) / (v20 * (1 + gamma * (ts - 20))) + air
-    rho15 = rho
-    for _ in range(30):  # gasoline group throughout
-        step = (346.4228 / rho15 + 0.4388) / rho15 * (ts - 15)
-        rho15 = rho / exp(-step * (1 + 0.8 * step))  # type: ignore[operator]
+
+    def forward(rho15: float, t: object) -> object:  # gasoline group throughout
+        step = (346.4228 / rho15 + 0.4388) / rho15 * (t - 15)  # type: ignore[operator]
+        return rho15 * exp(-step * (1 + 0.8 * step))  # type: ignore[operator]
+
+    # Solved by bisection on the central values; one Newton step from there carries the spread of both inputs.
+    at, target = r.sample_temperature.value, centre(rho)  # type: ignore[operator]
+    low, high = 653.0, 770.0
+    for _ in range(60):
+        middle = (low + high) / 2
+        low, high = (middle, high) if centre(forward(middle, at)) < target else (low, middle)  # type: ignore[operator]
+    slope = (centre(forward(low + 0.01, at)) - centre(forward(low - 0.01, at))) / 0.02  # type: ignore[operator]
+    rho15 = low + (rho - forward(low, ts)) / slope
     return v20, rho, rho15
 
 
 def test_budget_against_the_uncertainties_package() -> None:
     result = weigh(FULL, AVGAS)
-    v20, rho, rho15 = spelt_out(FULL, lambda e: ufloat(e.value, e.u), umath.exp)
+    v20, rho, rho15 = spelt_out(FULL, lambda e: ufloat(e.value, e.u), umath.exp, lambda x: getattr(x, "nominal_value", x))
     assert result.volume_20c.result.value == pytest.approx(v20.nominal_value, rel=1e-12)
     assert result.volume_20c.result.u == pytest.approx(v20.std_dev, rel=1e-7)
     assert result.density.value == pytest.approx(rho.nominal_value, rel=1e-12)
@@ -75,10 +84,13 @@ def test_budget_against_monte_carlo() -> None:
     result = weigh(FULL, AVGAS)
     rng = np.random.default_rng(20461)
     count = 200_000
-    v20, rho, _ = spelt_out(FULL, lambda e: rng.normal(e.value, e.u, count), np.exp)
+    v20, rho, rho15 = spelt_out(FULL, lambda e: rng.normal(e.value, e.u, count), np.exp, np.mean)
     # The relative standard error of a standard deviation from n draws is 1/sqrt(2 n) = 0.0016; five of them.
     assert result.volume_20c.result.u == pytest.approx(float(np.std(v20)), rel=0.008)
     assert result.density.u == pytest.approx(float(np.std(rho)), rel=0.008)
+    assert isinstance(result.density_15c, Estimate)
+    model = 0.001 * result.density_15c.value * 8.5 / 25
+    assert result.density_15c.u == pytest.approx(math.hypot(float(np.std(rho15)), model), rel=0.008)
     assert result.density.value == pytest.approx(float(np.mean(rho)), abs=5 * result.density.u / math.sqrt(count))
 
 
@@ -224,3 +236,23 @@ def test_unusable_readings_are_refused(change: dict[str, object], code: str, whe
 def test_all_findings_at_once() -> None:
     broken = replace(FULL, sample=Estimate(0.01), air_density=Estimate(9.0), water_temperature=None)
     assert {finding.where for finding in check(broken)} == {"sample", "air_density", "water_temperature"}
+
+
+def test_where_the_notices_begin() -> None:
+    # 1.5 % off the marked volume is past its one standard uncertainty of 1 %, 0.7 % is not.
+    assert codes(weigh(replace(FULL, nominal_volume=50.7e-6))) == {"bench-water-not-density"}
+    assert codes(weigh(replace(FULL, nominal_volume=50.3e-6))) == set()
+    # 0.07 g on the sample gives U = 2.9 kg/m3, 0.4 %: still of use.
+    assert codes(weigh(replace(FULL, sample=Estimate(63.15 * GRAM, 0.07 * GRAM)))) == set()
+
+
+def test_salt_water_may_be_heavier_than_water() -> None:
+    salt = replace(FULL, sample=Estimate(78.5 * GRAM, 0.01 * GRAM))
+    assert "bench-heavier-than-water" in codes(weigh(salt))
+    assert codes(weigh(replace(salt, petroleum=False))) == set()
+
+
+@pytest.mark.parametrize(("name", "temperature"), [("water", -0.5), ("water", 40.0), ("sample", -60.0), ("sample", 95.5)])
+def test_both_ends_of_the_temperatures(name: str, temperature: float) -> None:
+    broken = replace(FULL, **{f"{name}_temperature": Estimate(temperature)})  # type: ignore[arg-type]  # keywords of mixed types
+    assert [finding.code for finding in check(broken)] == [f"bench-{name}-temperature"]

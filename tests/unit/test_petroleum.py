@@ -51,9 +51,20 @@ def test_density_outside_the_tables_is_refused(density: float) -> None:
 
 @pytest.mark.parametrize(("density", "temperature"), [(720.0, -50.1), (720.0, 95.1), (800.0, 95.1), (900.0, 150.1), (900.0, -50.1), (720.0, math.nan)])
 def test_temperature_outside_is_refused(density: float, temperature: float) -> None:
-    for function in (volume_correction_factor, density_at, density_15c_from, model_uncertainty):
+    for function in (volume_correction_factor, density_at, model_uncertainty):
         with pytest.raises(OutOfRange):
             function(density, temperature)
+
+
+@pytest.mark.parametrize(("observed", "temperature"), [(720.0, -50.1), (650.0, 95.1), (700.0, 95.1), (850.0, 150.1), (850.0, math.nan)])
+def test_observed_temperature_outside_is_refused(observed: float, temperature: float) -> None:
+    with pytest.raises(OutOfRange):
+        density_15c_from(observed, temperature)
+
+
+def test_only_fuel_oil_may_be_hot() -> None:
+    # 800 kg/m3 observed at 100 degC is a fuel oil of about 856 kg/m3 at 15 degC, for which 100 degC is in range.
+    assert 839 < density_15c_from(800.0, 100.0) < 870
 
 
 def test_an_observed_density_no_product_answers() -> None:

@@ -1,0 +1,101 @@
+"""The balance part of a plan on the terminal: states, every limit, the whole burn, and the diagram."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Final
+
+from planner.envelope import LimitResult, Verdict
+from planner.plan.results import Plan
+from planner.report.chart import chart, legend
+from planner.report.layout import Column, Page, Row
+from planner.report.words import MASS_LIMIT_NOTE, STATE_WORDS, VERDICT_WORDS, amount, crossing_words, time_from_takeoff
+from planner.units import Display
+
+_STYLES: Final[dict[Verdict, str]] = {"inside": "green", "not shown inside": "bold yellow", "outside": "bold red"}
+_VERDICT: Final = Column("verdict", figures=False, beside=True)
+
+
+def render_states(page: Page, plan: Plan, display: Display) -> None:
+    """Mass, CG, percent MAC, lateral CG and usable fuel of every state."""
+    page.heading("States")
+    columns = [Column("state", figures=False), Column("mass", display.unit("mass")), Column("CG", display.unit("length"))]
+    percent = plan.aircraft.mean_aerodynamic_chord is not None
+    if percent:
+        columns.append(Column("CG", "% MAC"))
+    columns += [Column("lateral CG", display.unit("length")), Column("usable fuel", display.unit("volume"))]
+    rows = []
+    for state in plan.states:
+        cells = [STATE_WORDS[state.name], display.number(state.total.mass, "mass"), display.number(state.total.centre_of_gravity, "length")]
+        if percent:
+            cells.append(f"{state.percent_mac:.2f}" if isinstance(state.percent_mac, float) else "-")
+        cells += [display.number(state.total.lateral_centre_of_gravity, "length", sign=True), display.number(state.fuel, "volume")]
+        rows.append(Row(cells))
+    page.table(columns, rows)
+    if not percent:
+        page.paragraph("Percent MAC: no mean aerodynamic chord in the profile.")
+    page.paragraph("Lateral CG: right of the centre line is positive.")
+
+
+def _limit_rows(limits: Iterable[LimitResult], display: Display) -> list[Row]:
+    rows = []
+    for each in limits:
+        figures = [display.text(each.value, each.dimension), display.text(each.limit, each.dimension)]
+        margin = amount(each.margin, each.dimension, display, sign=True)
+        cells = [each.name, *figures, margin, amount(each.uncertainty, each.dimension, display), VERDICT_WORDS[each.verdict]]
+        style = _STYLES[each.verdict]
+        rows.append(Row(cells, styles={3: style, 5: style}))
+    return rows
+
+
+def render_limits(page: Page, plan: Plan, display: Display) -> None:
+    """Every limit of load and states: value, limit, margin, U, verdict."""
+    page.heading("Limits")
+    page.paragraph(MASS_LIMIT_NOTE)
+    columns = [Column("checked", figures=False), Column("value"), Column("limit"), Column("margin"), Column("U"), _VERDICT]
+    rows = [Row(["LOAD"], "bold"), *_limit_rows(plan.load_limits, display)] if plan.load_limits else []
+    for state in plan.states:
+        rows += [Row([STATE_WORDS[state.name].upper()], "bold"), *_limit_rows(state.limits, display)]
+    page.table(columns, rows)
+
+
+def render_burn(page: Page, plan: Plan, display: Display) -> None:
+    """The least margin against every CG limit anywhere in the burn, every crossing, and the diagram."""
+    page.heading("The whole burn, from engine start to the last usable fuel")
+    if plan.burn.path:
+        _least_margins(page, plan, display)
+        _crossings(page, plan, display)
+    else:
+        page.paragraph("No usable fuel is aboard, so nothing is burnt.")
+    page.heading("CG against mass")
+    drawn = chart(plan, display, page.width, page.unicode)
+    for parts in drawn:
+        page.parts(parts)
+    for text in legend(plan, display) if drawn else ["The page is too narrow for the diagram."]:
+        page.paragraph(text)
+
+
+def _least_margins(page: Page, plan: Plan, display: Display) -> None:
+    columns = [Column("limit", figures=False), Column("least\nmargin"), Column("U"), Column("fuel left", display.unit("volume")), Column("take-off"), _VERDICT]
+    rows = []
+    for least, limit in zip(plan.burn.least, plan.burn.limits, strict=True):
+        figures = [amount(least.margin, "length", display, sign=True), amount(limit.uncertainty, "length", display)]
+        cells = [least.limit, *figures, display.number(least.point.fuel, "volume"), time_from_takeoff(plan, least.point), VERDICT_WORDS[limit.verdict]]
+        rows.append(Row(cells, styles={1: _STYLES[limit.verdict], 5: _STYLES[limit.verdict]}))
+    page.table(columns, rows)
+
+
+def _crossings(page: Page, plan: Plan, display: Display) -> None:
+    if not plan.burn.crossings:
+        page.paragraph("No limit is crossed during the burn.")
+        return
+    page.paragraph("Crossings during the burn:")
+    columns = [Column("crossing", figures=False), Column("fuel left", display.unit("volume")), Column("take-off")]
+    columns += [Column("mass", display.unit("mass")), Column("CG", display.unit("length"))]
+    rows = []
+    for each in plan.burn.crossings:
+        total = each.point.total
+        figures = [display.number(each.point.fuel, "volume"), time_from_takeoff(plan, each.point)]
+        figures += [display.number(total.mass, "mass"), display.number(total.centre_of_gravity, "length")]
+        rows.append(Row([crossing_words(each), *figures], "bold" if each.direction == "out" else ""))
+    page.table(columns, rows)

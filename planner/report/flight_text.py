@@ -1,0 +1,95 @@
+"""A plan on the terminal: cautions, the verdict, then everything it rests on, and the cautions again."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from planner.data.cautions import INVENTED, PLAN, PLAN_SHORT
+from planner.envelope import Verdict
+from planner.plan.results import Plan
+from planner.plan.sureness import sureness
+from planner.report.burn_text import render_burn, render_limits, render_states
+from planner.report.certainty_text import render_certainty
+from planner.report.fuel_text import render_aboard, render_final_reserve, render_required
+from planner.report.layout import INDENT, Column, Page, Row
+from planner.report.words import density_sentences, uncertainty_sentence, verdict_sentence
+from planner.units import Display
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from planner.plan.chance import Chance
+
+VERDICT_STYLES: Final[dict[Verdict, str]] = {"inside": "bold green", "not shown inside": "bold yellow", "outside": "bold red"}
+
+
+def render_flight(
+    plan: Plan, display: Display, console: Console, with_working: bool = False, with_certainty: bool = False, drawn: Chance | None = None
+) -> None:
+    """Print the whole plan to a rich console, at the console's width; tables stack where it is narrow.
+
+    The cautions stand first and last and cannot be switched off; no verdict is told by colour alone.
+
+    Parameters: `plan` [SI]; `display` the reader's units; `console` where it goes (plain text in a pipe);
+    `with_working` adds every line of arithmetic before the closing cautions, `with_certainty` the uncertainty budgets;
+    `drawn` is shown where the plan was also drawn at random.
+    Range: from 40 columns on no figure is broken. Raises: nothing of its own.
+    """
+    page = Page(console)
+    _title(page, plan)
+    page.paragraph(f"CAUTION: {PLAN_SHORT}", "bold yellow", rest=" " * 11)
+    page.heading("Verdict")
+    page.paragraph(verdict_sentence(plan, display), VERDICT_STYLES[plan.verdict])
+    page.paragraph(uncertainty_sentence(plan))
+    page.heading("Fuel density used")
+    for sentence in density_sentences(plan, display):
+        page.paragraph(sentence)
+    render_aboard(page, plan, display)
+    render_required(page, plan, display)
+    render_final_reserve(page, plan, display)
+    _items(page, plan, display)
+    render_states(page, plan, display)
+    render_limits(page, plan, display)
+    render_burn(page, plan, display)
+    render_certainty(page, plan, sureness(plan), display, with_certainty, drawn)
+    if plan.findings:
+        page.heading("Notices")
+        page.bullets([str(finding) for finding in plan.findings], "yellow")
+    if with_working:
+        from planner.report.working import render_working  # late: only with this option
+
+        render_working(page, plan, display)
+    page.heading("Cautions")
+    page.bullets([*((INVENTED,) if plan.aircraft.invented else ()), *PLAN], "bold")
+
+
+def _title(page: Page, plan: Plan) -> None:
+    flight = plan.flight
+    about = ", ".join(part for part in (plan.aircraft.name, f"{flight.category} category", flight.title, str(flight.date or "")) if part)
+    page.paragraph(f"Mass, balance and fuel plan: {about}", "bold", first="", rest=INDENT)
+    if plan.aircraft.invented:
+        page.paragraph(INVENTED.replace("Invented", "INVENTED", 1), "bold yellow", rest=" " * 4)
+
+
+def _items(page: Page, plan: Plan, display: Display) -> None:
+    page.heading("Masses, arms and moments")
+    mass, length, moment = display.unit("mass"), display.unit("length"), display.unit("moment")
+    columns = [Column("item", figures=False), Column("mass", mass), Column("arm", length), Column("moment", moment)]
+    lateral = plan.aircraft.lateral is not None
+    if lateral:
+        columns.append(Column("lateral arm", length))
+
+    def row(name: str, kilograms: float, arm: float, side: float, style: str = "") -> Row:
+        cells = [name, display.number(kilograms, "mass"), display.number(arm, "length"), display.number(kilograms * arm, "moment")]
+        return Row([*cells, display.number(side, "length", sign=True)] if lateral else cells, style)
+
+    rows = [row(item.name, item.mass, item.arm, item.lateral_arm) for item in plan.loading.items]
+    for name, title in (("zero fuel", "zero-fuel mass"), ("ramp", "ramp mass")):
+        total = plan.state(name).total
+        if name == "ramp":
+            rows += [row(f"usable fuel {each.tank.name}", each.mass, each.arm, each.tank.lateral_arm) for each in plan.fuel.tanks]
+        rows.append(row(title, total.mass, total.centre_of_gravity, total.lateral_centre_of_gravity, "bold"))
+    page.table(columns, rows)
+    page.paragraph(f"Arms from the datum: {plan.aircraft.datum}. For a total the arm is the CG. Figures shown are rounded, computed unrounded.")
+    empty = plan.aircraft.basic_empty
+    page.paragraph(f"Mass record used: {empty.version_id}, {empty.established}" + (f", next due {empty.next_due}." if empty.next_due else "."))

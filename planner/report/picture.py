@@ -1,0 +1,54 @@
+"""Write docs/picture.svg, part of the demo flight's report as a terminal shows it: `python -m planner.report.picture > docs/picture.svg`."""
+
+from __future__ import annotations
+
+import io
+import re
+import sys
+from typing import Final
+
+from rich.console import Console
+from rich.text import Text
+
+from planner.plan import plan_file
+from planner.report.flight_text import render_flight
+from planner.units import Display
+
+FLIGHT: Final = "docs/flights/demo.yaml"
+WIDTH: Final = 100
+# The whole report is several screens long: a reader of the front page sees the sections that answer the question.
+SECTIONS: Final = ("VERDICT", "FUEL DENSITY USED", "FINAL RESERVE", "STATES", "THE WHOLE BURN", "CG AGAINST MASS")
+LEFT_OUT: Final = "  [...]"
+_REMOTE_FONT: Final = re.compile(r"@font-face\s*\{.*?\}\s*", re.DOTALL)
+
+
+def shown() -> list[Text]:
+    """The lines of the picture, with their styles: the title and the chosen sections."""
+    stream = io.StringIO()
+    console = Console(file=stream, width=WIDTH, force_terminal=True, color_system="standard", highlight=False, emoji=False, markup=False, legacy_windows=False)
+    render_flight(plan_file(FLIGHT), Display(), console)
+    lines: list[Text] = []
+    keep, cut = True, False
+    for raw in stream.getvalue().splitlines():
+        line = Text.from_ansi(raw)
+        if line.plain and line.plain == line.plain.upper() and not line.plain.startswith(" "):
+            before, keep = keep, line.plain.startswith(SECTIONS)
+            cut = before and not keep
+        if keep or cut:
+            lines.append(line if keep else Text(LEFT_OUT))
+            if cut:
+                lines.append(Text())
+            cut = False
+    return lines
+
+
+def picture() -> str:
+    """The SVG. Its font is whatever fixed-width font the reader has: nothing is fetched."""
+    console = Console(file=io.StringIO(), record=True, width=WIDTH, force_terminal=True, color_system="standard", legacy_windows=False)
+    for line in (Text("$ planner flight docs/flights/demo.yaml"), Text(), *shown()):
+        console.print(line, soft_wrap=True)
+    return _REMOTE_FONT.sub("", console.export_svg(title="planner", unique_id="planner"))
+
+
+if __name__ == "__main__":
+    sys.stdout.write(picture())

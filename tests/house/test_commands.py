@@ -1,0 +1,102 @@
+"""Every command says how it is used, its example runs, and the command page describes it."""
+
+from __future__ import annotations
+
+import json
+import shlex
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from planner.cli.reference import commands, help_text
+
+ROOT = Path(__file__).resolve().parents[2]
+ALL = list(commands())
+LEAVES = [(name, command) for name, command in ALL if not hasattr(command, "commands")]
+# `list` and the like take no figures of the reader; `new` writes a file and `check` prints findings: they show no quantities.
+# `bottles` lists glass, which is marked in millilitres everywhere.
+WITHOUT_UNITS = {"planner aircraft list", "planner aircraft check", "planner aircraft new", "planner density bottles", "planner verify"}
+WITHOUT_JSON = {"planner aircraft new"}
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """A place to run examples in: the example records where the examples look for them."""
+    shutil.copytree(ROOT / "docs", tmp_path / "docs")
+    return tmp_path
+
+
+def run(command: str, folder: Path) -> subprocess.CompletedProcess[str]:
+    words = shlex.split(command)
+    assert words[0] == "planner"
+    code = "from planner.__main__ import main; main()"
+    environment = {"PYTHONPATH": str(ROOT), "PATH": "/usr/bin:/bin", "PYTHONIOENCODING": "utf-8", "PLANNER_DATA": str(folder / "data"), "HOME": str(folder)}
+    return subprocess.run(
+        [sys.executable, "-c", code, *words[1:]], cwd=folder, capture_output=True, text=True, encoding="utf-8", env=environment, timeout=120, check=False
+    )
+
+
+def test_there_are_commands() -> None:
+    assert {"planner flight", "planner fuel", "planner density correct", "planner aircraft check", "planner verify"} <= {name for name, _ in LEAVES}
+
+
+@pytest.mark.parametrize(("name", "command"), ALL, ids=[name for name, _ in ALL])
+def test_it_says_what_it_does_and_shows_an_example(name: str, command: Any) -> None:
+    words, examples = help_text(command)
+    assert len(words) > 20, name
+    assert examples, f"{name} has no line that begins with 'Example: '"
+    for example in examples:
+        assert example.startswith("planner "), name
+        if (name, command) in LEAVES:
+            assert example.startswith(name + " ") or example == name
+
+
+EXAMPLES = [(name, example) for name, command in ALL for example in help_text(command)[1]]
+
+
+@pytest.mark.parametrize(("name", "example"), EXAMPLES, ids=[example for _, example in EXAMPLES])
+def test_its_example_runs(name: str, example: str, folder: Path) -> None:
+    if name == "planner aircraft check":
+        shutil.copy(ROOT / "aircraft_profiles/thornlea-t4.yaml", folder / "my-aircraft.yaml")
+    done = run(example, folder)
+    assert done.returncode in (0, 1), done.stderr
+    assert "Traceback" not in done.stderr
+    assert done.stdout or done.stderr
+    if name == "planner aircraft new":
+        assert (folder / "my-aircraft.yaml").is_file()
+
+
+@pytest.mark.parametrize(("name", "command"), LEAVES, ids=[name for name, _ in LEAVES])
+def test_every_option_is_explained(name: str, command: Any) -> None:
+    for param in command.params:
+        assert param.help, f"{name}: {param.name}"
+    options = {option for param in command.params for option in param.opts}
+    assert ("--units" in options) == (name not in WITHOUT_UNITS)
+    assert ("--json" in options) == (name not in WITHOUT_JSON)
+
+
+@pytest.mark.parametrize("name", [name for name, _ in LEAVES if name not in WITHOUT_JSON])
+def test_its_json_is_one_document_with_a_schema(name: str, folder: Path) -> None:
+    example = help_text(dict(LEAVES)[name])[1][0]
+    shutil.copy(ROOT / "aircraft_profiles/thornlea-t4.yaml", folder / "my-aircraft.yaml")
+    done = run(f"{example} --json", folder)
+    assert json.loads(done.stdout)["schema"].startswith("planner/"), done.stderr
+    assert done.stderr == ""
+
+
+def test_the_command_page_describes_each() -> None:
+    page = (ROOT / "docs/commands.md").read_text(encoding="utf-8")
+    assert [line[3:] for line in page.splitlines() if line.startswith("## planner")] == [name for name, _ in ALL]
+
+
+def test_bad_input_is_exit_code_two(folder: Path) -> None:
+    (folder / "bad.yaml").write_text("flight: 1\naircraft: no-such\n", encoding="utf-8")
+    done = run("planner flight bad.yaml", folder)
+    assert done.returncode == 2
+    assert done.stdout == ""
+    assert "bad.yaml:" in done.stderr
+    assert "Traceback" not in done.stderr

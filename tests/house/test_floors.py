@@ -1,0 +1,101 @@
+"""Records -> engine -> report: a module imports only from the floors below its own, wherever in the module the import stands."""
+
+from __future__ import annotations
+
+import ast
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[2]
+PACKAGE = ROOT / "planner"
+
+# Lowest first. A name is a module or a package of planner/.
+FLOORS = (
+    ("errors",),
+    ("units", "sources", "files"),
+    ("data",),
+    ("moments", "polygon", "effects", "density"),
+    ("profile",),
+    ("weighing", "loading", "reserves", "fuel"),
+    ("envelope", "burn"),
+    ("certainty", "solve", "sweep", "extremes"),
+    ("plan", "verify_cases"),
+    ("practice", "marking", "desk"),
+    ("report",),
+    ("cli",),
+    ("__main__",),
+)
+FLOOR_OF = {name: number for number, floor in enumerate(FLOORS) for name in floor}
+
+# The public face of the library: it names things of every floor and loads none of them itself (test_public_names.py).
+FACE = PACKAGE / "__init__.py"
+
+
+def modules() -> list[Path]:
+    return [path for path in sorted(PACKAGE.rglob("*.py")) if path != FACE]
+
+
+def part_of(path: Path) -> str:
+    """The module or package of planner/ that a file belongs to."""
+    first = path.relative_to(PACKAGE).parts[0]
+    return first.removesuffix(".py")
+
+
+def imported(tree: ast.AST) -> set[str]:
+    """Dotted names below `planner` that a module imports, at its top or inside a function."""
+    names: set[str] = set()
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Import):
+            names |= {alias.name for alias in node.names if alias.name.split(".")[0] == "planner"}
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, "imports are written in full, so that this test can read them"
+            if node.module == "planner":
+                names |= {f"planner.{alias.name}" for alias in node.names}
+            elif node.module and node.module.startswith("planner."):
+                names.add(node.module)
+    return names
+
+
+def wrong_imports(part: str, names: set[str]) -> list[str]:
+    """The names that a part may not import."""
+    wrong = []
+    for name in sorted(names):
+        pieces = name.split(".")
+        target = pieces[1] if len(pieces) > 1 else ""
+        if target == part:
+            continue
+        if FLOOR_OF.get(target, len(FLOORS)) >= FLOOR_OF.get(part, 0):
+            wrong.append(name)
+    return wrong
+
+
+def test_every_module_has_a_floor() -> None:
+    homeless = {part_of(path) for path in modules()} - FLOOR_OF.keys()
+    assert not homeless, f"give these a floor: {sorted(homeless)}"
+
+
+@pytest.mark.parametrize("path", modules(), ids=lambda path: str(path.relative_to(PACKAGE)))
+def test_a_module_imports_only_from_below(path: Path) -> None:
+    names = imported(ast.parse(path.read_text(encoding="utf-8")))
+    assert not (wrong := wrong_imports(part_of(path), names)), f"{path.name} imports from its own floor or above: {wrong}"
+
+
+def test_the_check_sees_an_import_inside_a_function() -> None:
+    names = imported(ast.parse("def f():\n    from planner.report import words\n    import planner.cli.app\n"))
+    assert names == {"planner.report", "planner.cli.app"}
+    assert wrong_imports("envelope", names) == ["planner.cli.app", "planner.report"]
+    assert wrong_imports("envelope", {"planner.burn"}) == ["planner.burn"]
+    assert wrong_imports("envelope", {"planner.polygon", "planner.data.rules"}) == []
+
+
+def test_the_engine_prints_nothing_and_knows_no_terminal() -> None:
+    for path in modules():
+        if FLOOR_OF.get(part_of(path), 0) < FLOOR_OF["report"]:
+            tree = ast.parse(path.read_text(encoding="utf-8"))
+            called = {node.func.id for node in ast.walk(tree) if isinstance(node, ast.Call) and isinstance(node.func, ast.Name)}
+            outside = {
+                alias.name.split(".")[0] for node in ast.walk(tree) if isinstance(node, ast.Import) for alias in node.names
+            } | {node.module.split(".")[0] for node in ast.walk(tree) if isinstance(node, ast.ImportFrom) and node.module}
+            assert not called & {"print", "input"}, path
+            assert not outside & {"rich", "typer", "click"}, path

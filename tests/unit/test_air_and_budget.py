@@ -1,0 +1,75 @@
+"""Air density from whatever is known of the air, glass, and the propagation itself."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from planner.density.air import AirConditions, air_density, moist_air_density, pressure_at_altitude
+from planner.density.budget import Estimate, Input, propagate
+from planner.density.glass import BOROSILICATE, SODA_LIME, glass_volume
+from planner.errors import OutOfRange
+
+
+def test_air_uncertainty_against_monte_carlo() -> None:
+    known = AirConditions(Estimate(22.0, 1.0), Estimate(98_000.0, 300.0), humidity=Estimate(0.55, 0.1))
+    rng = np.random.default_rng(7)
+    draws = [
+        moist_air_density(t, p, h) for t, p, h in zip(rng.normal(22, 1, 20_000), rng.normal(98_000, 300, 20_000), rng.normal(0.55, 0.1, 20_000), strict=True)
+    ]
+    formula = 2e-4 * moist_air_density(22.0, 98_000.0, 0.55)
+    # 1/sqrt(2 n) = 0.005, four of them.
+    assert air_density(known).u == pytest.approx(math.hypot(float(np.std(draws)), formula), rel=0.02)
+
+
+def test_pressure_from_altitude_only_is_worth_less() -> None:
+    read = air_density(AirConditions(Estimate(20.0, 0.5), Estimate(95_461.0, 50.0), humidity=Estimate(0.5, 0.05)))
+    guessed = air_density(AirConditions(Estimate(20.0, 0.5), altitude=500.0))
+    assert guessed.value == pytest.approx(read.value, rel=1e-5)
+    # 10 hPa of weather is 1 % of the pressure.
+    assert guessed.u == pytest.approx(0.0119, rel=0.1)
+    assert guessed.u > 4 * read.u
+    with pytest.raises(ValueError, match="neither"):
+        air_density(AirConditions(Estimate(20.0)))
+
+
+@pytest.mark.parametrize(("altitude", "setting"), [(-2000.1, 101_325.0), (11_000.1, 101_325.0), (0.0, 1013.25), (0.0, 29.92), (0.0, 120_000.0)])
+def test_altitude_outside(altitude: float, setting: float) -> None:
+    with pytest.raises(OutOfRange):
+        pressure_at_altitude(altitude, setting)
+
+
+def test_glass_grows() -> None:
+    # 50 mL over 10 K: 0.005 mL of borosilicate, 0.0135 of soda-lime.
+    assert glass_volume(50e-6, BOROSILICATE, 30.0) - 50e-6 == pytest.approx(4.95e-9, rel=1e-6)
+    assert glass_volume(50e-6, SODA_LIME, 30.0) - 50e-6 == pytest.approx(13.5e-9, rel=1e-6)
+    assert glass_volume(50e-6, SODA_LIME, 20.0) == 50e-6
+
+
+def test_an_input_used_twice_is_counted_with_its_sign() -> None:
+    same = propagate(lambda v: v["a"] - v["a"] * 0.75, [Input("a", 4.0, 0.1, "kg")])
+    assert same.result == Estimate(pytest.approx(1.0), pytest.approx(0.025, rel=1e-9))
+
+
+def test_sensitivities_exact_to_ten_digits() -> None:
+    inputs = [Input("x", 3.0, 0.01, "1"), Input("y", 0.0, 0.02, "1"), Input("z", 5e-5, 0.0, "1"), Input("w", 0.0, 0.0, "1")]
+    budget = propagate(lambda v: v["x"] ** 2 * math.exp(v["y"]) / v["z"] + v["w"], inputs)
+    assert budget.line("x").sensitivity == pytest.approx(6.0 / 5e-5, rel=1e-9)
+    assert budget.line("y").sensitivity == pytest.approx(9.0 / 5e-5, rel=1e-8)
+    assert budget.line("z").sensitivity == pytest.approx(-9.0 / 25e-10, rel=1e-9)
+    assert budget.line("w").sensitivity == pytest.approx(1.0, rel=1e-4)
+    assert budget.line("z").share == budget.line("w").share == 0.0
+
+
+def test_no_uncertainty_at_all() -> None:
+    budget = propagate(lambda v: 2 * v["x"], [Input("x", 3.0, 0.0, "1")])
+    assert budget.result == Estimate(6.0, 0.0)
+    assert budget.lines[0].share == 0.0
+
+
+@pytest.mark.parametrize("u", [-0.1, math.nan, math.inf])
+def test_uncertainty_that_is_none(u: float) -> None:
+    with pytest.raises(ValueError, match="standard uncertainty of x"):
+        propagate(lambda v: v["x"], [Input("x", 1.0, u, "1")])

@@ -1,0 +1,220 @@
+"""Certainty of a plan: budgets, evidence, what measuring buys, what the density buys, and random draws."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+from statistics import NormalDist
+
+import pytest
+from planner.certainty import budget, expanded_with
+from planner.data.evidence import EVIDENCE
+from planner.data.standard_masses import seat_band
+from planner.effects import COVERAGE
+from planner.envelope import LimitResult
+from planner.errors import InputRefused
+from planner.plan import Plan, plan_file
+from planner.plan.chance import SHOWN, chance
+from planner.plan.sureness import sureness
+from planner.profile.load_items import LoadMass
+from planner.report.certainty_text import book_sentence, chance_sentence
+from planner.units import Display
+
+FLIGHTS = Path(__file__).parents[2] / "docs" / "flights"
+PROFILES = Path(__file__).parents[2] / "aircraft_profiles"
+
+FLIGHT = """\
+flight: 1
+aircraft: {aircraft}
+category: normal
+rules: us-vfr-day
+load: {load}
+fuel:
+  grade: avgas-100LL
+  temperature: 15 degC
+  density: {density}
+  tanks: {{left: 31 L, right: 31 L}}
+trip: [{{phase: cruise, time: 30 min}}]
+"""
+
+
+def planned(folder: Path, load: str, density: str = "{fixed: 0.720 kg/L}", empty: str = "688.4 kg, arm: 2.235 m") -> Plan:
+    """The reference four-seater with this load, density and basic empty mass, planned from files."""
+    text = (PROFILES / "thornlea-t4.yaml").read_text(encoding="utf-8")
+    start = text.index("mass: 688.4")
+    end = text.index(", date:", start)
+    (folder / "aircraft.yaml").write_text(text[:start] + f"mass: {empty}" + text[end:], encoding="utf-8")
+    flight = folder / "flight.yaml"
+    flight.write_text(FLIGHT.format(aircraft="./aircraft.yaml", load=load, density=density), encoding="utf-8")
+    return plan_file(flight)
+
+
+def aft_on_the_ramp(plan: Plan) -> LimitResult:
+    return next(limit for limit in plan.state("ramp").limits if limit.name == "aft limit")
+
+
+# Demonstrations on the invented four-seater; its margins are arithmetic, the uncertainties assumed are written out here
+# (common practice, no published source). 80, 70 / 78, 72, bag 15 kg, 62 L at 0.720 kg/L.
+# Stated people 5 kg and bag 1.8 kg; an aircraft known to 2 kg and 7 mm; weighed people 0.5 kg, bag 0.3 kg; weighed aircraft 2 kg and 4 mm.
+STATED = "{front seats: [80 +/- 5 kg, 70 +/- 5 kg], rear seats: [78 +/- 5 kg, 72 +/- 5 kg], baggage: 15 +/- 1.8 kg}"
+WEIGHED = "{front seats: [80 +/- 0.5 kg, 70 +/- 0.5 kg], rear seats: [78 +/- 0.5 kg, 72 +/- 0.5 kg], baggage: 15 +/- 0.3 kg}"
+LOOSE_AIRCRAFT = "688.4 +/- 2 kg, arm: 2.235 +/- 0.007 m"
+WEIGHED_AIRCRAFT = "688.4 +/- 2 kg, arm: 2.235 +/- 0.004 m"
+
+
+@pytest.mark.parametrize(
+    ("load", "empty", "sigma_mm"), [(STATED, LOOSE_AIRCRAFT, 6.8), (WEIGHED, LOOSE_AIRCRAFT, 4.6), (WEIGHED, WEIGHED_AIRCRAFT, 2.7)]
+)
+def test_demonstration_weighing_narrows_the_margin(tmp_path: Path, load: str, empty: str, sigma_mm: float) -> None:
+    limit = aft_on_the_ramp(planned(tmp_path, load, empty=empty))
+    assert limit.margin * 1000 == pytest.approx(7.4, abs=0.05)  # printed to 0.1 mm
+    assert limit.uncertainty / COVERAGE * 1000 == pytest.approx(sigma_mm, abs=0.05)
+
+
+def test_the_same_margin_turns_from_not_shown_to_inside(tmp_path: Path) -> None:
+    assert aft_on_the_ramp(planned(tmp_path, STATED, empty=LOOSE_AIRCRAFT)).verdict == "not shown inside"
+    assert aft_on_the_ramp(planned(tmp_path, WEIGHED, empty=WEIGHED_AIRCRAFT)).verdict == "inside"
+
+
+def test_budget_shares_sum_to_one_and_rank() -> None:
+    shares = budget([("a", 3.0), ("b", -4.0), ("c", 0.0)])
+    assert [share.cause for share in shares] == ["b", "a"]
+    assert [share.share for share in shares] == pytest.approx([16 / 25, 9 / 25])
+    assert budget([("a", 0.0)]) == ()
+
+
+def test_expanded_with_scales_only_what_is_named() -> None:
+    causes = [("a", 3.0), ("b", 4.0)]
+    assert expanded_with(causes, {}) == pytest.approx(10.0)
+    assert expanded_with(causes, {"b": 0.0}) == pytest.approx(6.0)
+
+
+def test_evidence_pads_and_uncertainty_are_named(tmp_path: Path) -> None:
+    load = "{front seats: [{mass: 80 kg, how: stated}, {mass: 70 +/- 1 kg, how: weighed}], rear seats: {how: standard, people: 2, who: female}}"
+    front, rear = (planned(tmp_path, load).flight.load[name] for name in ("front seats", "rear seats"))
+    stated, weighed = front
+    rule = EVIDENCE[("person", "stated")]
+    assert isinstance(stated, LoadMass)
+    assert (stated.value, stated.u) == (80.0 + rule.pad, rule.u)
+    assert f"default u {rule.u:g} kg" in stated.basis
+    assert isinstance(weighed, LoadMass)
+    assert (weighed.value, weighed.u) == (70.0, 1.0)
+    assert "default" not in weighed.basis  # a stated uncertainty replaces the default, never adds to it
+    assert [mass.value for mass in rear] == [seat_band(3).female] * 2
+
+
+def test_own_pad_replaces_the_grades_pad(tmp_path: Path) -> None:
+    (mass,) = planned(tmp_path, "{front seats: {mass: 80 kg, how: stated, pad: 1 kg}}").flight.load["front seats"]
+    assert mass.value == 81.0
+    assert isinstance(mass, LoadMass)
+    assert "a pad of your own" in mass.basis
+
+
+@pytest.mark.parametrize(
+    ("load", "fragment"),
+    [
+        ("{front seats: {how: standard, mass: 80 kg}}", "a standard mass is not stated"),
+        ("{front seats: {how: weighed}}", "a mass that is weighed is missing"),
+        ("{front seats: {how: stated, mass: 80 kg, people: 2}}", "one mass cannot stand for several people"),
+        ("{baggage: {how: standard}}", "there is no standard mass for 'baggage'"),
+        ("{front seats: {how: told, mass: 80 kg}}", "'told' does not fit here"),
+        ("{front seats: {mass: 80 kg}}", "'how' is missing"),
+        ("{rear seats: {how: standard, people: 3}}", "3 masses for 2 seats"),
+    ],
+)
+def test_bad_evidence_is_refused(tmp_path: Path, load: str, fragment: str) -> None:
+    with pytest.raises(InputRefused) as refused:
+        planned(tmp_path, load)
+    assert fragment in str(refused.value)
+
+
+def test_two_seats_share_nothing_but_one_density_is_shared(tmp_path: Path) -> None:
+    """Two people of u 5 kg add in quadrature; the density error of two tanks adds straight."""
+    people = planned(tmp_path, "{front seats: [80 +/- 5 kg, 70 +/- 5 kg]}")
+    mass = next(limit for limit in people.state("zero fuel").limits if limit.name == "least mass of the envelope")
+    assert mass.uncertainty == pytest.approx(2 * math.hypot(5, 5))
+    fuel = planned(tmp_path, "{front seats: [80 kg, 70 kg]}", density="{fixed: 0.720 +/- 0.01 kg/L}")
+    ramp = next(limit for limit in fuel.state("ramp").limits if limit.name == "least mass of the envelope")
+    assert ramp.uncertainty == pytest.approx(2 * 0.062 * 10)  # 62 L x 10 kg/m3, not 31 L twice in quadrature
+
+
+def test_a_density_with_uncertainty_is_raised_for_masses_and_not_counted_twice(tmp_path: Path) -> None:
+    plan = planned(tmp_path, "{front seats: [80 kg, 70 kg]}", density="{fixed: 0.720 +/- 0.01 kg/L}")
+    limit = next(limit for limit in plan.state("ramp").limits if limit.name == "maximum ramp mass")
+    assert limit.value - plan.state("ramp").total.mass == pytest.approx(2 * 0.062 * 10)
+    assert limit.uncertainty == 0.0
+
+
+def test_improvements_are_promised_only_for_what_can_be_inside() -> None:
+    outside = sureness(plan_file(FLIGHTS / "seat-order.yaml"))
+    assert outside.improvements == ()
+    assert "uncertainty cannot improve that" in outside.sentence
+    unsure = sureness(plan_file(FLIGHTS / "not-shown-inside.yaml"))
+    assert unsure.improvements
+    assert all(each.uncertainty < unsure.weakest.limit.uncertainty for each in unsure.improvements)
+    assert [each.uncertainty for each in unsure.improvements] == sorted(each.uncertainty for each in unsure.improvements)
+
+
+def test_improvement_is_what_planning_again_gives(tmp_path: Path) -> None:
+    """Weighing the rear passengers, foretold from the budget, equals the plan with their uncertainty replaced."""
+    stated = planned(tmp_path, STATED, empty=LOOSE_AIRCRAFT)
+    sure = sureness(stated)
+    foretold = next(each for each in sure.improvements if "people on rear seats" in each.what)
+    weighed = planned(tmp_path, STATED.replace("78 +/- 5", "78 +/- 0.5").replace("72 +/- 5", "72 +/- 0.5"), empty=LOOSE_AIRCRAFT)
+    again = next(each.limit for each in sureness(weighed).budgets if (each.where, each.limit.name) == (sure.weakest.where, sure.weakest.limit.name))
+    assert foretold.uncertainty == pytest.approx(again.uncertainty, rel=1e-9)
+    assert again.uncertainty < sure.weakest.limit.uncertainty
+
+
+def test_book_comparison_by_hand(tmp_path: Path) -> None:
+    plan = planned(tmp_path, "{front seats: [80 kg, 70 kg]}", density="{at_15C: 0.700 kg/L}")
+    book = sureness(plan).book
+    assert book.mass == pytest.approx(0.062 * (700.0 - plan.grade.standard_density), rel=1e-9)
+    assert book.endurance == 0.0  # flows by volume do not care
+    assert "+0 min" in book_sentence(book, Display())
+
+
+def test_book_comparison_says_when_it_buys_nothing(tmp_path: Path) -> None:
+    plan = planned(tmp_path, "{front seats: [80 kg, 70 kg]}", density="{standard: true}")
+    assert "uses the book figure itself" in book_sentence(sureness(plan).book, Display())
+
+
+@pytest.mark.parametrize("name", ["demo", "not-shown-inside", "fuel-ahead-of-cg"])
+def test_draws_agree_with_the_linear_result(name: str) -> None:
+    """The share outside the weakest limit agrees with the normal tail of its margin within 5 standard errors and a linearity allowance."""
+    plan = plan_file(FLIGHTS / f"{name}.yaml")
+    drawn = chance(plan, 200_000, seed=7)
+    weakest = min((limit for limit in plan.burn.limits if limit.uncertainty), key=lambda limit: limit.margin / limit.uncertainty)
+    tail = NormalDist().cdf(-COVERAGE * weakest.margin / weakest.uncertainty)
+    counted = dict(drawn.failures)[weakest.name.removesuffix(", whole burn")] / drawn.draws
+    error = math.sqrt(tail * (1 - tail) / drawn.draws)
+    assert counted == pytest.approx(tail, abs=5 * error + 0.002)  # 0.002: second-order terms, seen below 0.001
+
+
+def test_draws_are_reproducible_and_do_not_depend_on_progress() -> None:
+    plan = plan_file(FLIGHTS / "not-shown-inside.yaml")
+    seen: list[int] = []
+    assert chance(plan, 20_000, seed=3, progress=seen.append) == chance(plan, 20_000, seed=3)
+    assert seen[-1] == 20_000
+    assert chance(plan, 20_000, seed=4).inside != chance(plan, 20_000, seed=3).inside
+
+
+def test_draws_of_a_plan_outside_without_uncertainty_are_all_outside() -> None:
+    drawn = chance(plan_file(FLIGHTS / "middle-of-the-flight.yaml"), 1000)
+    assert drawn.inside == 0
+    assert drawn.failures
+
+
+def test_less_than_the_share_never_reads_as_fine() -> None:
+    plan = plan_file(FLIGHTS / "not-shown-inside.yaml")
+    drawn = chance(plan, 5000)
+    assert drawn.share < SHOWN
+    assert chance_sentence(drawn).startswith("NOT SHOWN INSIDE")
+    fine = chance(plan_file(FLIGHTS / "demo.yaml"), 5000)
+    assert fine.share >= SHOWN
+    assert "NOT" not in chance_sentence(fine)
+
+
+def test_no_draws_are_refused() -> None:
+    with pytest.raises(ValueError, match="0 draws"):
+        chance(plan_file(FLIGHTS / "demo.yaml"), 0)

@@ -1,0 +1,112 @@
+"""Verdicts: three states, exact zero, and no uncertainty counted twice."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from planner.effects import FUEL_DENSITY, Effect, Gradient, contributions, expanded
+from planner.envelope import Verdict, centre_limits, edge_limit, lateral_limits, mass_limit, result, verdict, worst
+from planner.moments import Total
+from planner.polygon import Edge, Envelope
+
+FORWARD = Edge(((600.0, 2.150), (820.0, 2.150), (1085.0, 2.270)), "linear in cg")
+AFT = Edge(((600.0, 2.370), (1085.0, 2.370)), "linear in cg")
+
+
+@pytest.mark.parametrize(
+    ("margin", "uncertainty", "expected"),
+    [
+        (1.0, 0.0, "inside"),
+        (1.0, 0.999, "inside"),
+        (1.0, 1.0, "not shown inside"),
+        (1.0, 2.0, "not shown inside"),
+        (0.0, 0.0, "not shown inside"),  # on the limit: nothing is left over
+        (-0.0, 0.0, "not shown inside"),
+        (-1e-15, 0.0, "outside"),
+        (-1.0, 5.0, "outside"),  # uncertainty never improves an outside
+        (-1.0, math.inf, "outside"),
+    ],
+)
+def test_three_states(margin: float, uncertainty: float, expected: Verdict) -> None:
+    assert verdict(margin, uncertainty) == expected
+
+
+def test_the_worst_counts() -> None:
+    assert worst(["inside", "outside", "not shown inside"]) == "outside"
+    assert worst(["inside", "not shown inside"]) == "not shown inside"
+    assert worst([]) == "inside"
+
+
+def test_a_sum_that_is_the_limit_up_to_rounding_has_a_margin_of_exactly_zero() -> None:
+    for mass in (1085.0, math.nextafter(1085.0, 0), math.nextafter(1085.0, 2000), 1085.0 + 1e-10):
+        limit = mass_limit("maximum take-off mass", Total(mass, 2400.0), 1085.0, [])
+        assert limit.margin == 0.0
+        assert limit.verdict == "not shown inside"
+
+
+def test_a_real_gram_over_is_outside() -> None:
+    assert mass_limit("maximum take-off mass", Total(1085.001, 2400.0), 1085.0, []).verdict == "outside"
+
+
+def test_the_density_is_raised_once_for_a_mass_limit() -> None:
+    # 144 L whose density has u = 5 kg/m3: mass counted at rho + U is 1.44 kg more; nothing of it in U(margin).
+    effects = [Effect(FUEL_DENSITY, 0.144 * 5, 0.144 * 5 * 2.41), Effect("front seats", 2.0, 4.33)]
+    limit = mass_limit("maximum take-off mass", Total(1080.0, 2500.0), 1085.0, effects)
+    assert limit.value == pytest.approx(1081.44)
+    assert limit.margin == pytest.approx(3.56)
+    assert limit.uncertainty == pytest.approx(4.0)  # 2 x 2 kg of the person alone
+    assert limit.verdict == "not shown inside"
+    assert dict(limit.causes) == {"front seats": 2.0}
+    # With only the density uncertain, 3.56 kg left is inside: counted twice it would have been 5 - 2 x 1.44 with U again on top.
+    assert mass_limit("maximum take-off mass", Total(1083.0, 2500.0), 1085.0, effects[:1]).verdict == "inside"
+
+
+def test_a_cg_limit_does_count_the_density() -> None:
+    effects = [Effect(FUEL_DENSITY, 0.144 * 5, 0.144 * 5 * 2.41)]
+    limit = edge_limit("aft limit", AFT, Total(1000.0, 2300.0), effects, aft=True)
+    assert limit.uncertainty == pytest.approx(2 * 0.72 * (2.41 - 2.30) / 1000, rel=1e-12)
+
+
+def test_the_cg_margin_against_both_edges() -> None:
+    sum_ = Total(952.5, 952.5 * 2.25)
+    assert edge_limit("forward limit", FORWARD, sum_, [], aft=False).margin == pytest.approx(0.04, abs=1e-12)
+    assert edge_limit("aft limit", AFT, sum_, [], aft=True).margin == pytest.approx(0.12, abs=1e-12)
+
+
+@pytest.mark.parametrize("kind", ["linear in cg", "linear in moment"])
+def test_the_gradient_of_a_margin_is_its_derivative(kind: str) -> None:
+    # An effect of one kg or of one kg.m must change the margin as recomputing it does.
+    edge = Edge(FORWARD.points, kind)  # type: ignore[arg-type]
+    base = Total(950.0, 950.0 * 2.26)
+    for step in (Effect("x", 1e-3, 0.0), Effect("x", 0.0, 1e-3), Effect("x", 1e-3, 3e-3)):
+        limit = edge_limit("forward limit", edge, base, [step], aft=False)
+        after = edge_limit("forward limit", edge, Total(base.mass + step.mass, base.moment + step.moment), [], aft=False)
+        assert limit.causes[0][1] == pytest.approx(after.margin - limit.margin, abs=1e-11)  # second order: (1e-3/950)^2
+        assert limit.uncertainty == pytest.approx(2 * abs(after.margin - limit.margin), abs=3e-11)
+
+
+def test_effects_of_one_cause_add_before_they_are_squared() -> None:
+    effects = [Effect("a", 3.0, 0.0), Effect("a", -3.0, 0.0), Effect("b", 4.0, 0.0)]
+    assert contributions(effects, Gradient(mass=1.0)) == {"a": 0.0, "b": 4.0}
+    assert expanded(effects, Gradient(mass=1.0)) == 8.0
+    assert expanded([Effect("a", 3.0, 0.0), Effect("b", 4.0, 0.0)], Gradient(mass=1.0)) == 10.0
+
+
+def test_lateral_limits_left_is_negative() -> None:
+    left, right = lateral_limits(-0.05, 0.05, Total(1000.0, 2300.0, 30.0), [Effect("x", 0.0, 0.0, 5.0)])
+    assert (left.margin, right.margin) == (pytest.approx(0.08), pytest.approx(0.02))
+    assert right.uncertainty == pytest.approx(2 * 5 / 1000)
+    assert right.verdict == "inside"
+
+
+def test_the_least_mass_of_the_envelope_is_a_limit_too() -> None:
+    names = {limit.name: limit for limit in centre_limits(Envelope(FORWARD, AFT), None, Total(590.0, 590 * 2.2), [])}
+    assert names["least mass of the envelope"].verdict == "outside"
+    assert set(names) == {"forward limit", "aft limit", "least mass of the envelope"}
+
+
+def test_lower_and_upper_limits() -> None:
+    assert result("x", "mass", 3.0, 5.0, True, [], Gradient(mass=1.0)).margin == 2.0
+    assert result("x", "mass", 3.0, 5.0, False, [], Gradient(mass=1.0)).margin == -2.0

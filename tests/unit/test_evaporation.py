@@ -1,0 +1,152 @@
+"""Timed readings carried back to the closing of the stopper; the regression itself is checked against NIST's Norris set."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from scipy import stats
+
+from planner.density.evaporation import coverage_factor, curvature_chance, reading_when_closed, straight_line
+from planner.errors import InputRefused
+
+TIMES = [60.0, 120.0, 180.0, 240.0, 300.0, 360.0]
+NOISE = [1.1e-6, -0.7e-6, -1.3e-6, 0.9e-6, 0.6e-6, -0.6e-6]  # kg, written down once, no trend and no bend by eye
+LOSS = -2e-8  # kg/s
+
+
+def series(loss: float = LOSS, bend: float = 0.0, start: float = 0.06315) -> list[float]:
+    return [start + loss * t + bend * t * t + noise for t, noise in zip(TIMES, NOISE, strict=True)]
+
+
+def codes(caught: pytest.ExceptionInfo[InputRefused]) -> set[str]:
+    return {finding.code for finding in caught.value.findings}
+
+
+def test_against_numpy_polyfit() -> None:
+    closed = reading_when_closed(TIMES, series(), closed_at=10.0)
+    # numpy's own fit about the closing time: the intercept and its standard error come from its covariance.
+    coefficients, covariance = np.polyfit(np.array(TIMES) - 10.0, series(), 1, cov="unscaled")
+    residuals = np.array(series()) - np.polyval(coefficients, np.array(TIMES) - 10.0)
+    scatter = math.sqrt(float(residuals @ residuals) / 4)
+    assert closed.reading.value == pytest.approx(float(coefficients[1]), abs=1e-14)
+    assert closed.reading.u == pytest.approx(scatter * math.sqrt(float(covariance[1, 1])), rel=1e-9)
+    assert closed.expanded == pytest.approx(float(stats.t.ppf(0.975, 4)) * closed.reading.u, rel=1e-9)
+    assert closed.loss == pytest.approx(-float(coefficients[0]) * 350.0, rel=1e-9)
+
+
+def test_closing_earlier_is_known_less_well() -> None:
+    sooner, later = (reading_when_closed(TIMES, series(), closed_at=at) for at in (-60.0, 60.0))
+    assert sooner.reading.u > later.reading.u
+    assert sooner.reading.value > later.reading.value
+
+
+def test_curvature_against_a_full_quadratic_fit() -> None:
+    for bend in (0.0, 2e-11, -8e-11):
+        x, y = np.array(TIMES), np.array(series(bend=bend))
+        design = np.vander((x - x.mean()) / 100.0, 3)
+        solution, residual, *_ = np.linalg.lstsq(design, y, rcond=None)
+        error = math.sqrt(float(residual[0]) / 3 * float(np.linalg.inv(design.T @ design)[0, 0]))
+        chance = 2 * float(stats.t.sf(abs(float(solution[0])) / error, 3))
+        assert curvature_chance(TIMES, series(bend=bend)) == pytest.approx(chance, rel=1e-4)
+
+
+def test_false_alarms_are_as_rare_as_stated() -> None:
+    rng = np.random.default_rng(33)
+    refused = sum(curvature_chance(TIMES, list(0.06 + LOSS * np.array(TIMES) + rng.normal(0, 1e-6, 6))) < 0.05 for _ in range(2000))
+    # 5 % of 2000 is 100 +/- 10: four standard deviations either way.
+    assert 60 <= refused <= 140
+
+
+def test_a_bent_loss_is_refused() -> None:
+    assert reading_when_closed(TIMES, series()).p_bent > 0.05
+    with pytest.raises(InputRefused) as caught:
+        reading_when_closed(TIMES, series(bend=4e-10))
+    assert codes(caught) == {"bench-evaporation-curved"}
+
+
+def test_readings_exactly_on_a_line_or_a_curve() -> None:
+    line = [0.063 - 2.5e-8 * t for t in TIMES]
+    closed = reading_when_closed(TIMES, line)
+    assert closed.reading.value == pytest.approx(0.063, abs=1e-12)
+    assert closed.p_bent > 0.05
+    with pytest.raises(InputRefused):
+        reading_when_closed(TIMES, [m + 1e-10 * t * t for m, t in zip(line, TIMES, strict=True)])
+
+
+def test_rounding_of_the_balance_is_the_least_scatter() -> None:
+    steady = [0.06315] * 6
+    closed = reading_when_closed(TIMES, steady, closed_at=60.0, resolution=1e-5)
+    away = [t - 210.0 for t in TIMES]
+    expected = 1e-5 / math.sqrt(12) * math.sqrt(1 / 6 + 150.0**2 / sum(d * d for d in away))
+    assert closed.reading.u == pytest.approx(expected, rel=1e-12)
+    assert closed.notices == ()
+
+
+def test_a_loss_is_told() -> None:
+    closed = reading_when_closed(TIMES, series())
+    assert [notice.code for notice in closed.notices] == ["bench-evaporating"]
+    assert closed.notices[0].severity == "notice"
+    # 2e-8 kg/s is 1.2 mg/min, give or take the noise.
+    slope = straight_line(TIMES, series()).slope.value
+    assert f"{-slope * 6e7:.3g} mg/min" in closed.notices[0].message
+    assert 1.1 < -slope * 6e7 < 1.4
+    assert reading_when_closed(TIMES, series(loss=0.0)).notices == ()
+    assert reading_when_closed(TIMES, series(loss=2e-8)).notices == ()
+
+
+def test_one_drop_is_told() -> None:
+    readings = [0.0631500, 0.0631495, 0.0631491, 0.0631485, 0.0631281, 0.0631274, 0.0631270, 0.0631266]
+    times = [60.0 * (number + 1) for number in range(8)]
+    closed = reading_when_closed(times, readings)
+    told = [notice for notice in closed.notices if notice.code == "bench-reading-drop"]
+    assert len(told) == 1
+    assert "reading 5 dropped by 20.4 mg" in told[0].message
+
+
+@pytest.mark.parametrize(
+    ("times", "readings", "closed_at", "code"),
+    [
+        (TIMES[:3], series()[:3], 0.0, "bench-evaporation-few"),
+        (TIMES, series()[:5], 0.0, "bench-evaporation-few"),
+        ([60.0, 120.0, 120.0, 180.0, 240.0, 300.0], series(), 0.0, "bench-evaporation-times"),
+        (TIMES, series(), -240.1, "bench-evaporation-too-far"),
+        (TIMES, series(), 360.1, "bench-evaporation-too-far"),
+        (TIMES, [*series()[:5], math.nan], 0.0, "bench-not-finite"),
+        (TIMES, [*series()[:5], 0.0], 0.0, "bench-nothing-in-bottle"),
+    ],
+)
+def test_refusals(times: list[float], readings: list[float], closed_at: float, code: str) -> None:
+    with pytest.raises(InputRefused) as caught:
+        reading_when_closed(times, readings, closed_at)
+    assert codes(caught) == {code}
+
+
+def test_negative_resolution_is_refused_with_the_rest() -> None:
+    with pytest.raises(InputRefused) as caught:
+        reading_when_closed(TIMES, series(), -1000.0, resolution=-1e-5)
+    assert codes(caught) == {"bench-evaporation-too-far", "bench-not-finite"}
+
+
+def test_as_far_back_as_the_readings_last_is_the_limit() -> None:
+    assert reading_when_closed(TIMES, series(), -240.0).closed_at == -240.0
+
+
+def test_helpers_refuse_what_has_no_answer() -> None:
+    with pytest.raises(ValueError, match="at least 3"):
+        straight_line([1.0, 2.0], [1.0, 2.0])
+    with pytest.raises(ValueError, match="equal"):
+        straight_line([1.0, 1.0, 1.0], [1.0, 2.0, 3.0])
+    with pytest.raises(ValueError, match="needed 4"):
+        curvature_chance([1.0, 2.0, 3.0], [1.0, 2.0, 3.0])
+    with pytest.raises(ValueError, match="three different"):
+        curvature_chance([1.0, 1.0, 2.0, 2.0], [1.0, 2.0, 3.0, 4.0])
+    assert coverage_factor(4, 0.9) == pytest.approx(float(stats.t.ppf(0.95, 4)), rel=1e-9)
+
+
+def test_a_longer_pause_is_no_drop() -> None:
+    times = [60.0, 120.0, 180.0, 240.0, 900.0, 960.0, 1020.0, 1080.0]
+    wobble = (2e-7, -3e-7, 1e-7, 0.0, -2e-7, 3e-7, 1e-7, -2e-7)
+    readings = [0.06315 - 1e-7 * t + w for t, w in zip(times, wobble, strict=True)]
+    assert [notice.code for notice in reading_when_closed(times, readings).notices] == ["bench-evaporating"]
