@@ -128,12 +128,13 @@ class Draw:
 
 @dataclass(frozen=True, slots=True)
 class Shortage:
-    """A leg the fuel does not cover: `missing` [m3]; `named` where the tanks were named and others may still hold fuel."""
+    """A leg (number `leg` of those given) the fuel does not cover: `missing` [m3]; `named` where the tanks were named and others may hold fuel."""
 
     phase: str
     stage: Stage
     missing: float
     named: tuple[str, ...]
+    leg: int
 
 
 def burn_down(
@@ -152,7 +153,7 @@ def burn_down(
     current = list(volumes)
     draws: list[Draw] = []
     shortages: list[Shortage] = []
-    for leg in legs:
+    for number, leg in enumerate(legs):
         left = leg.volume
         groups = [leg.tanks] if leg.tanks else order
         for group in groups:
@@ -168,7 +169,7 @@ def burn_down(
                 current = list(draw.end)
                 left -= volume
         if left > EMPTY:
-            shortages.append(Shortage(leg.phase, leg.stage, left, leg.tanks))
+            shortages.append(Shortage(leg.phase, leg.stage, left, leg.tanks, number))
     return tuple(draws), tuple(shortages)
 
 

@@ -104,7 +104,10 @@ _AMBIGUOUS: Final = {
 
 _NUMBER = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?"
 _QUANTITY = re.compile(rf"({_NUMBER})(?:\s*(?:\+/-|±)\s*({_NUMBER}))?\s*(\S.*)?")
-_COMPOUND_TIME = re.compile(rf"({_NUMBER})\s*h\s*({_NUMBER})\s*min")
+_COMPOUND_TIME = re.compile(rf"({_NUMBER})\s*h\s*([0-9]+\.?[0-9]*)\s*min")
+# What may go to pint: names joined by * and / with small powers. Its parser would also compute, and 9**9**9 never ends.
+_TERM = r"[A-Za-zµ°_]+(?:(?:\*\*|\^)-?[1-4])?"
+_UNIT_NAME = re.compile(rf"{_TERM}(?:\s*[*/]\s*{_TERM}){{0,4}}")
 
 SI_UNIT: Final[dict[str, str]] = {
     "length": "m",
@@ -165,7 +168,8 @@ def find_unit(name: str, needed: str = "") -> Unit:
         raise _refuse("quantity-ambiguous-unit", f"'{name}' is not one exact unit", needed, _AMBIGUOUS[name])
     if re.match(r"[-+*(]|/\s|\d", name):
         raise _refuse("quantity-arithmetic", f"'{name}' after the number is not a unit", needed, "write one number and one unit; no arithmetic")
-    unit = _unit_from_pint(name)
+    spelt = re.sub(r"(?<=[a-z])([23])(?![\w.])", r"**\1", name)  # cm3 and in3, written as m3 is here; pint wants cm**3
+    unit = _unit_from_pint(spelt) if _UNIT_NAME.fullmatch(spelt) else None
     if unit is None:
         raise _refuse("quantity-unknown-unit", f"'{name}' is not a known unit", needed, closest(name, UNITS))
     return unit

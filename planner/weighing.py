@@ -11,11 +11,16 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
+from planner.effects import Effect, Gradient, contributions, expanded
 from planner.errors import OutOfRange
 from planner.moments import Item, Total, add, remove, total
+from planner.units import POUND
 
 # AMC1 CAT.POL.MAB.100(b): the record is revised once cumulative changes exceed this share.
 REVISION_SHARE: Final = 0.005  # of the maximum landing mass; likewise of the mean aerodynamic chord
+# AC 43.13-1B 10-2c: up to this much is negligible where the empty mass is below the second figure.
+NEGLIGIBLE: Final = 1 * POUND
+NEGLIGIBLE_BELOW: Final = 5000 * POUND
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +115,104 @@ def _check(scales: tuple[ScalePoint, ...], corrections: tuple[Item, ...]) -> Non
     for item in corrections:
         if not item.mass >= 0:
             raise OutOfRange(f"{item.name}: {item.mass:g} kg; list it as removed or as added, with a mass not below zero")
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """How well one reading or correction is known: standard uncertainties of the mass [kg] and of both arms [m].
+
+    `mass` [kg] is what the line adds (negative: takes away) at `arm` and `lateral_arm` [m]. Two lines with the same
+    `mass_cause` or `arm_cause` rest on one measurement, so that their errors are one error.
+    """
+
+    name: str
+    mass: float
+    arm: float
+    lateral_arm: float = 0.0
+    u_mass: float = 0.0
+    u_arm: float = 0.0
+    u_lateral_arm: float = 0.0
+    mass_cause: str = ""
+    arm_cause: str = ""
+
+
+def doubt_effects(doubts: Iterable[Doubt]) -> tuple[Effect, ...]:
+    """What one standard uncertainty of every measurement does to mass and moments.
+
+    Equation: a mass error e at the arm a changes mass by e and moment by e a; an arm error d under the mass m changes
+    the moment by m d. Errors with one cause add with their signs.
+    Parameters: `doubts` [kg, m]. Returns Effects, one per line and kind of error. Valid to first order.
+    Source: [jcgm-100] 5.1.2 and 5.2.2, correlation expressed by shared inputs (F.1.2.3).
+    """
+    effects: list[Effect] = []
+    for each in doubts:
+        if each.u_mass:
+            effects.append(Effect(each.mass_cause or each.name, each.u_mass, each.u_mass * each.arm, each.u_mass * each.lateral_arm))
+        if each.u_arm:
+            effects.append(Effect(each.arm_cause or f"{each.name} arm", 0.0, each.mass * each.u_arm))
+        if each.u_lateral_arm:
+            effects.append(Effect(f"{each.name} lateral arm", 0.0, 0.0, each.mass * each.u_lateral_arm))
+    return tuple(effects)
+
+
+def scale_effects(points: Iterable[ScalePoint], share: float = 0.0, offset: float = 0.0) -> tuple[Effect, ...]:
+    """What one standard uncertainty of the one scale under all points does.
+
+    Equation: a share s of every reading changes each reaction by s (reading - tare), the tare having been weighed on
+    that scale too; an offset o changes each by o. Either is one error, so the changes of all points add before squaring.
+    Parameters: `points` [kg, m]; `share` [1]; `offset` [kg]. Returns at most two Effects.
+    Source: [jcgm-100] 5.2.2 and F.1.2.3.
+    """
+    scales = tuple(points)
+    effects = []
+    for cause, steps in (("scale, share of the reading", [share * point.reaction for point in scales]), ("scale, offset", [offset] * len(scales))):
+        if any(steps):
+            moments = math.fsum(step * point.arm for step, point in zip(steps, scales, strict=True))
+            lateral = math.fsum(step * point.lateral_arm for step, point in zip(steps, scales, strict=True))
+            effects.append(Effect(cause, math.fsum(steps), moments, lateral))
+    return tuple(effects)
+
+
+@dataclass(frozen=True, slots=True)
+class TotalUncertainty:
+    """Expanded uncertainties (k = 2) of a total: `mass` [kg], `moment` [kg.m], `cg` and `lateral_cg` [m]; `causes` name, u of mass [kg], of CG [m]."""
+
+    mass: float
+    moment: float
+    cg: float
+    lateral_cg: float
+    causes: tuple[tuple[str, float, float], ...]
+
+
+def total_uncertainty(result: Total, effects: Iterable[Effect]) -> TotalUncertainty:
+    """Expanded uncertainty of a mass, its moment and its CGs.
+
+    Equation: U(y) = 2 sqrt(sum over causes of (dy/dm em + dy/dM eM)^2) with CG = M/m, dCG/dm = -CG/m, dCG/dM = 1/m.
+    Parameters: `result` [kg, kg.m, mass above 0]; `effects` of one standard uncertainty of every cause.
+    Returns a TotalUncertainty. Raises OutOfRange for a total without mass.
+    Source: [jcgm-100] 5.1.2, 6.2.1.
+    """
+    steps = tuple(effects)
+    of_mass, of_moment = Gradient(mass=1.0), Gradient(moment=1.0)
+    of_cg = Gradient(mass=-result.centre_of_gravity / result.mass, moment=1 / result.mass)
+    of_lateral = Gradient(mass=-result.lateral_centre_of_gravity / result.mass, lateral_moment=1 / result.mass)
+    cg = contributions(steps, of_cg)
+    causes = sorted(((cause, abs(mass), abs(cg[cause])) for cause, mass in contributions(steps, of_mass).items()), key=lambda each: -each[2])
+    return TotalUncertainty(expanded(steps, of_mass), expanded(steps, of_moment), expanded(steps, of_cg), expanded(steps, of_lateral), tuple(causes))
+
+
+def negligible_change(changed_mass: float, empty_mass: float) -> bool | None:
+    """Whether an equipment change is small enough to be called negligible.
+
+    Rule: not more than 1 lb (0.454 kg) where the empty mass is below 5000 lb (2268 kg).
+    Parameters: `changed_mass` [kg], everything that was put in, taken out or moved, added up without signs, so that two
+    large changes that cancel are not called small; `empty_mass` [kg]. Returns None where the empty mass is above the
+    rule's range: the figure for heavier aircraft was not read.
+    Source: [ac-43.13-1b] 10-2c.
+    """
+    if empty_mass >= NEGLIGIBLE_BELOW:
+        return None
+    return changed_mass <= NEGLIGIBLE * (1 + 1e-12)
 
 
 @dataclass(frozen=True, slots=True)

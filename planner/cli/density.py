@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from planner.cli import bench
-from planner.cli.common import Json, Units, console, display, print_json, quantity, refuse_option
+from planner.cli.common import Json, Units, chosen_grade, console, display, print_json, quantity, refuse_option
+
+if TYPE_CHECKING:
+    from planner.data.grades import Grade
+    from planner.units import Quantity
 
 app = typer.Typer(
     no_args_is_help=True,
@@ -34,10 +38,12 @@ def grades(json: Json = False, units: Units = "metric") -> None:
 
 @app.command()
 def correct(
-    density: Annotated[str, typer.Argument(help="The density, such as '0.7102 kg/L'.", metavar="DENSITY")],
+    density: Annotated[str | None, typer.Argument(help="The density, such as '0.7102 kg/L'.", metavar="[DENSITY]")] = None,
     at: Annotated[str, typer.Option("--at", help="The temperature it holds at.")] = "15 degC",
     to: Annotated[str, typer.Option("--to", help="The temperature wanted.")] = "15 degC",
+    grade: Annotated[str | None, typer.Option("--grade", help="The fuel grade; its standard density where none is given.")] = None,
     unleaded: Annotated[bool, typer.Option("--unleaded", help="An unleaded avgas: the generalised table fits it less well.")] = False,
+    table: Annotated[bool, typer.Option("--table", help="A table and a curve of the density against temperature.")] = False,
     json: Json = False,
     units: Units = "metric",
 ) -> None:
@@ -45,18 +51,38 @@ def correct(
 
     Example: planner density correct '0.7102 kg/L' --at '21 degC' --to '-5 degC'
     """
-    from planner.density.correct import correct as corrected
     from planner.errors import OutOfRange
-    from planner.report import density_text
 
     shown = display(units)
+    known = chosen_grade(grade) if grade is not None else None
     stated = quantity(density, "DENSITY", "density")
     warm, wanted = quantity(at, "--at", "temperature"), quantity(to, "--to", "temperature")
-    assert stated is not None
     assert warm is not None
     assert wanted is not None
+    if stated is not None:
+        value, u, what = stated.value, stated.u, f"{stated.text} at {warm.text}"
+    elif known is not None:
+        if at != "15 degC":
+            raise refuse_option("--at", "option-conflict", "a standard density holds at 15 degC", "needed a DENSITY with --at")
+        value, u, what = known.standard_density, 0.0, f"{known.name}, the standard figure {known.standard_density:.1f} kg/m3 at 15 degC, not a batch"
+    else:
+        raise refuse_option("DENSITY", "option-missing", "no density is given", "needed a density such as '0.7102 kg/L', or --grade")
+    trust_less = unleaded or (known is not None and known.unleaded and known.kind == "avgas")
     try:
-        result = corrected(stated.value, stated.u, warm.value, warm.u, wanted.value, unleaded)
+        if table:
+            _table(value, u, warm, known, trust_less, what, json)
+        else:
+            from planner.density.correct import correct as corrected
+            from planner.report import density_text
+
+            result = corrected(value, u, warm.value, warm.u, wanted.value, trust_less)
+            print_json(density_text.correction_json(result)) if json else density_text.render_correction(result, shown, console())
     except OutOfRange as error:
         raise refuse_option("DENSITY", "density-out-of-range", str(error), "needed a density and temperatures inside the petroleum tables") from None
-    print_json(density_text.correction_json(result)) if json else density_text.render_correction(result, shown, console())
+
+
+def _table(value: float, u: float, at: Quantity, grade: Grade | None, unleaded: bool, what: str, as_json: bool) -> None:
+    from planner.report.density_table import density_table, render_table, table_json
+
+    found = density_table(value, u, at.value, at.u, grade, unleaded, what)
+    print_json(table_json(found)) if as_json else render_table(found, console())

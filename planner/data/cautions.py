@@ -55,3 +55,8 @@ FUEL_CHECK: Final[tuple[str, ...]] = (
     "Dip on level ground, every tank, with the stick made for that tank. Compare dip, gauge, uplift ticket and fuel log.",
     "Read the grade on the delivery ticket; do not take it for granted.",
 )
+
+# On every weighing record and amendment: this program never signs.
+PREPARED: Final = (
+    "Prepared figures, not a signed record. A licensed person checks them against the readings and the manual, and signs; a pilot does not, and this program never does."
+)

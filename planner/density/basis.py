@@ -8,6 +8,7 @@ from typing import Final
 
 from planner.data.grades import Grade
 from planner.density.petroleum import density_15c_from, density_at, model_uncertainty, thermal_expansion, volume_correction_factor
+from planner.errors import Finding
 from planner.units import Quantity
 
 LEAST_DENSITY: Final = 650.0  # kg/m3; no aviation fuel is below or above, but slipped units are: common practice, no published source
@@ -19,7 +20,8 @@ class DensityUsed:
     """A density with its origin.
 
     `density` and standard uncertainty `u` [kg/m3] at `temperature` [degC] (a reason where the temperature is not
-    known); `at_15c` [kg/m3], or the reason it is not known; `method` in a few words; `source` of the figure.
+    known); `at_15c` [kg/m3], or the reason it is not known; `method` in a few words; `source` of the figure; `findings`,
+    the notices that come with it.
     """
 
     density: float
@@ -29,6 +31,7 @@ class DensityUsed:
     method: str
     source: str
     correction_factor: float = 1.0
+    findings: tuple[Finding, ...] = ()
 
 
 def from_15c(density_15c: float, u: float, temperature: float, u_temperature: float, grade: Grade, method: str, source: str) -> DensityUsed:

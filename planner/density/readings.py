@@ -79,10 +79,12 @@ def check(readings: BottleReadings) -> tuple[Finding, ...]:
             refuse("bench-nothing-in-bottle", name, "the filled bottle is not heavier than the empty one", "needed bottle and liquid together")
     if readings.water is not None and readings.water_temperature is None:
         refuse("bench-water-temperature", "water_temperature", "the water was weighed at no stated temperature", "needed 0 to 40 degC")
-    for name, temperature, low, high in (("water", readings.water_temperature, 0, 40), ("sample", readings.sample_temperature, -50, 95)):
+    for code, name, temperature, low, high in (
+        ("bench-water-temperature", "water_temperature", readings.water_temperature, 0, 40),
+        ("bench-sample-temperature", "sample_temperature", readings.sample_temperature, -50, 95),
+    ):
         if temperature is not None and not low < temperature.value < high:
-            message = f"{temperature.value:g} degC is no temperature of {name} at the bench"
-            refuse(f"bench-{name}-temperature", f"{name}_temperature", message, f"needed between {low} and {high} degC")
+            refuse(code, name, f"{temperature.value:g} degC is no temperature of a liquid at the bench", f"needed between {low} and {high} degC")
     if not 0.5 <= readings.air_density.value <= 1.5:
         refuse("bench-air-density", "air_density", f"{readings.air_density.value:g} kg/m3 is not the density of air", "needed 0.5 to 1.5 kg/m3")
     if not 0 <= readings.glass_expansion.value <= 1e-3:

@@ -31,7 +31,7 @@ def plan_flight(flight: Loaded[Flight], aircraft: Loaded[Aircraft]) -> Plan:
     """
     record, document, profile = flight.record, flight.document, aircraft.record
     density = density_of(record, document)
-    notices = list(all_or_refuse(place_all(document, density_agrees(record, density))))
+    notices = [*density.findings, *all_or_refuse(place_all(document, density_agrees(record, density)))]
     tanks = fuel_in_tanks(record, profile, density, document)
     grade, rule = GRADES[record.fuel.grade], RULES[record.rules]
     notices += place_all(document, expansion_vents(tanks, density, grade))

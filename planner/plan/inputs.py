@@ -19,9 +19,7 @@ from planner.units import POUND, US_GALLON, Quantity
 
 def tanks_of(aircraft: Aircraft) -> tuple[FuelTank, ...]:
     """The profile's tanks in SI."""
-    return tuple(
-        FuelTank(name, tank.capacity.value, tank.unusable.value, tank.arm_points(), tank.lateral_arm.value) for name, tank in aircraft.tanks.items()
-    )
+    return tuple(FuelTank(name, tank.capacity.value, tank.unusable.value, tank.arm_points(), tank.lateral_arm.value) for name, tank in aircraft.tanks.items())
 
 
 def _stated(flight: Flight) -> tuple[str, Quantity | None]:
@@ -47,6 +45,10 @@ def density_of(flight: Flight, document: Document) -> DensityUsed:
         raise InputRefused([document.place(finding, location)])
     try:
         spec = fuel.density
+        if spec.bottle or spec.hydrometer:
+            from planner.plan.bench_density import bench_density  # late: a flight without a sheet never needs it
+
+            return bench_density(flight, document, grade)
         source = f"batch certificate {spec.certificate}" if spec.certificate else "the flight file"
         return choose(grade, fuel.temperature, at_15c=spec.at_15C, measured=spec.measured, at=spec.at, fixed_value=spec.fixed, source=source)
     except OutOfRange as error:

@@ -10,7 +10,7 @@ from planner.burn import Crossing, Least, Stretch, bounds, crossings, least_marg
 from planner.density.basis import DensityUsed
 from planner.effects import FUEL_DENSITY, Effect, Gradient
 from planner.envelope import LimitResult, centre_limits, mass_limit, result
-from planner.fuel import Draw
+from planner.fuel import EMPTY, Draw
 from planner.loading import Loading
 from planner.moments import Total, percent_mac, total
 from planner.plan.results import BurnResult, State, TankFuel
@@ -47,7 +47,7 @@ class Situation:
         return (*self.loading.effects, *self._fuel_effects(volumes), *self._burnt_effects(volumes, burnt))
 
     def _fuel_effects(self, volumes: Sequence[float]) -> list[Effect]:
-        if math.fsum(volumes) <= 0:
+        if math.fsum(volumes) <= EMPTY:
             return []
         found = []
         u_rho = self.density.u
@@ -64,12 +64,12 @@ class Situation:
         for index, each in enumerate(self.tanks):
             if each.u:
                 # A tank already emptied leaves its error in the tank the burn then went on from.
-                at = index if volumes[index] > 0 else live
+                at = index if volumes[index] > EMPTY else live
                 found.append(self._volume_effect(f"fuel in {each.tank.name} tank", each.u, at, volumes[at]))
         return found
 
     def _burnt_effects(self, volumes: Sequence[float], burnt: Sequence[FuelLine]) -> list[Effect]:
-        if math.fsum(volumes) <= 0:
+        if math.fsum(volumes) <= EMPTY:
             return []
         live = max(range(len(volumes)), key=lambda index: volumes[index])
         return [self._volume_effect(line.cause, -line.u, live, volumes[live]) for line in burnt if line.u]

@@ -8,7 +8,6 @@ from pydantic import Field, field_validator, model_validator
 
 from planner.polygon import Edge, EdgeKind, Envelope
 from planner.profile.fields import (
-    Day,
     DipRows,
     EdgeRows,
     Flow,
@@ -22,34 +21,8 @@ from planner.profile.fields import (
     Volume,
     refusal,
 )
+from planner.profile.mass_record import BasicEmpty, SupersededRecord
 from planner.units import Quantity
-
-
-class BasicEmpty(Record):
-    """Basic empty mass with its arm or its moment, when it was established, and which fluids it includes."""
-
-    mass: Mass
-    arm: Length | None = None
-    moment: Moment | None = None
-    lateral_arm: Length = Quantity(0.0, 0.0, "length", "0 m")
-    date: Day
-    includes: tuple[Literal["full oil", "unusable fuel"], ...]
-    reference: str = ""
-
-    @model_validator(mode="after")
-    def _arm_or_moment(self) -> BasicEmpty:
-        if (self.arm is None) == (self.moment is None):
-            raise refusal("basic-empty-arm", "basic empty mass needs exactly one of 'arm:' and 'moment:'", "needed one of them", "delete or add one")
-        if self.mass.value <= 0:
-            raise refusal("quantity-too-small", "basic empty mass is zero", "needed the mass from the weighing report")
-        return self
-
-    def arm_value(self) -> float:
-        """The arm [m], given or as moment / mass."""
-        if self.arm is not None:
-            return self.arm.value
-        assert self.moment is not None  # the validator above leaves exactly one
-        return self.moment.value / self.mass.value
 
 
 class Station(Record):
@@ -57,7 +30,7 @@ class Station(Record):
 
     kind: Literal["seats", "baggage", "other"]
     arm: Length
-    seats: int = Field(default=0, ge=0, le=50)
+    seats: int = Field(default=0, ge=0, le=50, strict=True)
     lateral_arm: Length | None = None
     lateral_arms: tuple[Length, ...] = ()
     max: Mass | None = None
@@ -164,7 +137,7 @@ class Aircraft(Record):
 
     profile: Literal[1]
     name: str = Field(min_length=1, max_length=60)
-    invented: bool = False
+    invented: bool = Field(default=False, strict=True)  # strict: 'yes' and 'NO' are text, not true and false
     source: str = Field(min_length=1)
     datum: str = Field(min_length=1)
     fuel_grades: Names
@@ -183,13 +156,15 @@ class Aircraft(Record):
     dipsticks: dict[str, Dipstick] = Field(default_factory=dict)
     oil: Oil | None = None
     notes: str = ""
+    superseded: tuple[SupersededRecord, ...] = ()
 
     @field_validator("feed", mode="before")
     @classmethod
     def _feed(cls, value: Any) -> Any:
         if value == "together":
             return value
-        names_ok = isinstance(value, list) and value and all(isinstance(entry, (str, list)) for entry in value)
+        names = [name for entry in value for name in (entry if isinstance(entry, list) else [entry])] if isinstance(value, list) else []
+        names_ok = bool(names) and all(isinstance(name, str) for name in names)
         if not names_ok:
             raise refusal("feed-order", f"{value!r} is not a feed order", "needed 'together' or an order such as [auxiliary, [left, right]]")
         return tuple(value)

@@ -164,6 +164,22 @@ def limits_given(aircraft: Aircraft) -> Iterator[Located]:
             yield found(("stations", name), "station-no-limit", f"'{name}' has no limit", "a baggage station has one in its manual", "add 'max:'", "notice")
 
 
+def records_in_order(aircraft: Aircraft) -> Iterator[Located]:
+    """record-superseded: the mass record in use is among those replaced; record-altered: a replaced one was changed since; record-order: dates that run backwards."""
+    current = aircraft.basic_empty
+    for index, old in enumerate(aircraft.superseded):
+        here: Location = ("superseded", index)
+        if old.version == current.version_id:
+            message = f"the mass record in use, {old.version}, was replaced on {old.superseded_on}"
+            yield found(("basic_empty",), "record-superseded", message, "needed the record that replaced it", "bring the newer record back", "notice")
+        if old.version != old.version_id:
+            message = f"the replaced record {old.version} no longer holds the figures it had"
+            yield found(here, "record-altered", message, "records are kept as they were", "restore it from a copy", "notice")
+        if old.superseded_on < old.date or current.date < old.date:
+            message = f"the record {old.version} is newer than the one in use, or was replaced before its own date"
+            yield found(here, "record-order", message, hint="check the dates", severity="notice")
+
+
 AIRCRAFT_CHECKS: Final[tuple[Callable[[Aircraft], Iterator[Located]], ...]] = (
     arms_plausible,
     tanks_sound,
@@ -175,6 +191,7 @@ AIRCRAFT_CHECKS: Final[tuple[Callable[[Aircraft], Iterator[Located]], ...]] = (
     fluids_recorded,
     flows_positive,
     limits_given,
+    records_in_order,
 )
 
 

@@ -32,15 +32,17 @@ class DensitySpec(Record):
     measured: Density | None = None
     at: Temperature | None = None
     certificate: str = ""
+    bottle: str | None = None
+    hydrometer: str | None = None
 
     @model_validator(mode="after")
     def _one_way(self) -> DensitySpec:
-        given = [name for name in ("at_15C", "standard", "fixed", "measured") if getattr(self, name) is not None]
+        given = [name for name in ("at_15C", "standard", "fixed", "measured", "bottle", "hydrometer") if getattr(self, name) is not None]
         if len(given) != 1:
             raise refusal(
                 "density-ways",
                 f"{len(given)} ways to the density are given" + (f" ({', '.join(given)})" if given else ""),
-                "needed exactly one of at_15C, standard, fixed, measured",
+                "needed exactly one of at_15C, standard, fixed, measured, bottle, hydrometer",
             )
         if (self.measured is None) != (self.at is None):
             raise refusal("density-ways", "'measured:' and 'at:' belong together", "needed {measured: 0.7102 kg/L, at: 21 degC}")
@@ -98,6 +100,7 @@ class Flight(Record):
     title: str = ""
     date: Day | None = None
     aircraft: str
+    record: str = ""  # the mass record the flight was planned with, where its planner wrote it down
     category: str
     rules: str
     load: dict[str, Masses] = Field(default_factory=dict)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from datetime import date
 from typing import Final
 
 from planner.data.grades import GRADES
@@ -12,6 +13,7 @@ from planner.profile.aircraft import Aircraft
 from planner.profile.checks import Located, found, place_all
 from planner.profile.document import Document, Location
 from planner.profile.flight import Flight, Phase
+from planner.profile.mass_record import due
 
 GROUND: Final = "taxi"
 
@@ -112,6 +114,22 @@ def reserve_answerable(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
         yield found((), "alternate-missing", message, "unless the rule's weather exception applies", "add 'alternate:'", "notice")
 
 
+def record_current(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
+    """record-due: the mass record was due before the flight (before today where no date is given); record-superseded, record-unknown: the record the flight names is not the one in use."""
+    current = aircraft.basic_empty
+    if (late := due(current, flight.date or date.today())) is not None:
+        yield ("aircraft",), late
+    if not flight.record or flight.record == current.version_id:
+        return
+    old = next((each for each in aircraft.superseded if each.version == flight.record), None)
+    if old is not None:
+        message = f"planned with the mass record {old.version}, replaced on {old.superseded_on}; now computed with {current.version_id}"
+        yield found(("record",), "record-superseded", message, hint=f"what changed: {old.change}", severity="notice")
+    else:
+        message = f"{aircraft.name} has no mass record '{flight.record}'; computed with {current.version_id}"
+        yield found(("record",), "record-unknown", message, "needed the id a plan showed", "check the profile", "notice")
+
+
 FLIGHT_CHECKS: Final[tuple[Callable[[Flight, Aircraft], Iterator[Located]], ...]] = (
     names_known,
     seats_filled,
@@ -119,6 +137,7 @@ FLIGHT_CHECKS: Final[tuple[Callable[[Flight, Aircraft], Iterator[Located]], ...]
     temperature_known,
     phases_known,
     reserve_answerable,
+    record_current,
 )
 
 

@@ -1,0 +1,285 @@
+"""A sheet of the bench worked out: everything a report shows, with every finding at its place in the sheet."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import Final
+
+from planner.data.cautions import ACKNOWLEDGEMENT
+from planner.density.bottle import BottleResult, weigh
+from planner.density.budget import Estimate, Missing
+from planner.density.comparing import Comparison, compare_with_batch
+from planner.density.correct import correct
+from planner.density.evaporation import ClosedReading
+from planner.density.hydrometer import HydrometerResult
+from planner.density.hydrometer import read as read_hydrometer
+from planner.density.readings import check
+from planner.errors import Finding, InputRefused, OutOfRange, closest
+from planner.profile.bench import BottleSheet, HydrometerSheet, Sheet, beside, load_sheet, sheet_findings
+from planner.profile.bench_values import FUEL_BATCH, bottle_values, hydrometer_values
+from planner.profile.document import Document, Location, all_or_refuse, read
+from planner.profile.store import Loaded, find_profile, load_aircraft_file, profile_ids
+
+PLAIN_VOLUME: Final = 0.1  # m3: 100 L, for the effect in kilograms where no aircraft is named
+# Where the engine's names of readings stand in a bottle sheet.
+_PLACES: Final[dict[str, str]] = {
+    "nominal_volume": "marked",
+    "u_nominal_volume": "marked",
+    "known_volume": "calibrated",
+    "air_density": "air",
+    "glass_expansion": "glass",
+    "water_purity": "water",
+    "water_spread": "water",
+    "u_thermometer": "thermometer",
+    "u_balance": "balance",
+    "petroleum_table": "liquid",
+    "hydrometer": "reading",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Acknowledged:
+    """That the handling cautions were acknowledged: the words, by whom, when, and how; kept with every record."""
+
+    words: str
+    by: str
+    on: date
+    given: str
+
+
+@dataclass(frozen=True, slots=True)
+class InTanks:
+    """A volume of fuel [m3] in words, and the mass [kg] that a difference of density makes in it."""
+
+    volume: float
+    words: str
+    difference: float
+
+
+@dataclass(frozen=True, slots=True)
+class AsRead:
+    """Readings taken for masses and the marked volume for the volume [kg/m3]: what a calculation without care gives."""
+
+    sample: float
+    water: float | Missing
+
+
+@dataclass(frozen=True, slots=True)
+class BottleBench:
+    """A bottle sheet worked out; a Missing says why a figure is not there.
+
+    `nominal_error` is what the marked volume would have made of the fuel in the tanks, `uncertainty_in_tanks` what U does.
+    """
+
+    sheet: BottleSheet
+    path: str
+    result: BottleResult
+    closed: tuple[tuple[str, ClosedReading], ...]
+    sentences: tuple[str, ...]
+    as_read: AsRead | Missing
+    batch_15c: Estimate | Missing
+    comparison: Comparison | Missing
+    nominal_error: InTanks | Missing
+    uncertainty_in_tanks: InTanks
+    acknowledged: Acknowledged | Missing
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class HydrometerBench:
+    """A hydrometer sheet worked out, as `BottleBench`."""
+
+    sheet: HydrometerSheet
+    path: str
+    result: HydrometerResult
+    sentences: tuple[str, ...]
+    batch_15c: Estimate | Missing
+    comparison: Comparison | Missing
+    uncertainty_in_tanks: InTanks
+    acknowledged: Acknowledged | Missing
+    findings: tuple[Finding, ...]
+
+
+def _location(where: str, sheet: Sheet) -> Location:
+    key = where.replace(" ", "_")
+    key = _PLACES.get(key, key)
+    if key in ("sample_temperature", "water_temperature") and getattr(sheet, key, None) is None:
+        key = "temperature"
+    return (key,) if key in type(sheet).model_fields else ()
+
+
+def _placed(findings: tuple[Finding, ...] | list[Finding], sheet: Sheet, document: Document) -> list[Finding]:
+    return [document.place(finding, _location(finding.where, sheet)) for finding in findings]
+
+
+def _batch(sheet: Sheet, document: Document, sentences: list[str]) -> Estimate | Missing:
+    """The batch's density at 15 degC, or why there is none to compare with."""
+    batch, grade = sheet.batch, sheet.grade
+    if batch is None:
+        return Missing("no batch density was declared")
+    u = batch.density.u
+    if not u:
+        u = FUEL_BATCH
+        sentences.append(f"standard uncertainty of the batch density: {u:g} kg/m3 (assumed; common practice, no published source)")
+    try:
+        moved = correct(batch.density.value, u, batch.at.value, batch.at.u, 15.0, grade is not None and grade.unleaded)
+    except OutOfRange as error:
+        wrong = Finding("density-out-of-range", str(error), "needed the density and temperature of the certificate", "check number and unit")
+        raise InputRefused([document.place(wrong, ("batch", "density"))]) from None
+    return Estimate(moved.at_15c, moved.u)
+
+
+def _tanks(sheet: Sheet, document: Document) -> tuple[float, str, list[Finding]]:
+    """The fuel volume [m3] the effect is told for."""
+    if not sheet.aircraft:
+        return PLAIN_VOLUME, "100 L", []
+    profile = find_profile(sheet.aircraft, beside(document))
+    if profile is None:
+        hint = closest(sheet.aircraft, profile_ids())
+        missing = Finding("aircraft-not-found", f"no profile '{sheet.aircraft}'", "needed an id or a path from this file", hint)
+        raise InputRefused([document.place(missing, ("aircraft",))])
+    aircraft = load_aircraft_file(profile).record
+    notices = []
+    if sheet.grade is not None and sheet.liquid not in aircraft.fuel_grades:
+        message, allowed = f"{aircraft.name} may not use {sheet.grade.name}", f"its profile allows {', '.join(aircraft.fuel_grades)}"
+        notices = [document.place(Finding("grade-not-allowed", message, allowed, "do not fly with it", severity="notice"), ("liquid",))]
+    volume = sum(tank.usable for tank in aircraft.tanks.values())
+    return volume, f"the full usable fuel of {'the invented ' if aircraft.invented else ''}{aircraft.name}", notices
+
+
+def _compared(density_15c: Estimate | Missing, batch: Estimate | Missing) -> Comparison | Missing:
+    if isinstance(batch, Missing):
+        return batch
+    return density_15c if isinstance(density_15c, Missing) else compare_with_batch(density_15c, batch)
+
+
+def _acknowledged(sheet: Sheet, given: str) -> Acknowledged | Missing:
+    if not sheet.cautions_acknowledged:
+        return Missing("not needed: a classroom liquid")
+    return Acknowledged(ACKNOWLEDGEMENT, sheet.observer or "the observer, not named", sheet.date, given)
+
+
+def _as_read(result: BottleResult) -> AsRead | Missing:
+    readings = result.readings
+    if readings.nominal_volume is None:
+        return Missing("no volume is marked on the bottle")
+    empty, held = readings.empty.value, readings.nominal_volume
+    water = Missing("the bottle was not weighed with water") if readings.water is None else (readings.water.value - empty) / held
+    return AsRead((readings.sample.value - empty) / held, water)
+
+
+def _differs(comparison: Comparison | Missing) -> list[tuple[Location, Finding]]:
+    """bench-differs-from-batch: more than the uncertainty of the two."""
+    if isinstance(comparison, Missing) or comparison.consistent:
+        return []
+    hint = "do not fly on it: draw a second sample, read the ticket, ask the supplier"
+    return [(("batch",), Finding("bench-differs-from-batch", f"the sample {comparison.statement}", "a sample of the declared batch", hint, severity="notice"))]
+
+
+def _gather(*steps: tuple[Finding, ...] | list[Finding]) -> tuple[Finding, ...]:
+    return tuple(sorted((finding for step in steps for finding in step), key=lambda finding: (finding.line, finding.column)))
+
+
+def weigh_sheet(loaded: Loaded[BottleSheet], given: str = "in the sheet") -> BottleBench:
+    """Work out a bottle sheet.
+
+    Parameters: `loaded`; `given`, how the cautions were acknowledged. Returns the BottleBench, SI throughout.
+    Raises InputRefused with every finding at its place in the sheet.
+    Source: as `planner.density.bottle.weigh`.
+    """
+    sheet, document = loaded.record, loaded.document
+    refused = list(sheet_findings(sheet, document))
+    complete = not any(finding.code == "bench-temperature-missing" for finding in refused)
+    values = bottle_values(sheet) if complete else None
+    if values is not None and values.readings is not None:
+        refused += [document.place(finding, location) for location, finding in values.findings]
+        refused += _placed(check(values.readings), sheet, document)
+    sentences = list(values.sentences) if values is not None else []
+    batch: Estimate | Missing = Missing("")
+    volume, words, notices = 0.0, "", list[Finding]()
+    try:
+        batch = _batch(sheet, document, sentences)
+    except InputRefused as error:
+        refused += error.findings
+    try:
+        volume, words, notices = _tanks(sheet, document)
+    except InputRefused as error:
+        refused += error.findings
+    all_or_refuse(_gather(refused))
+    assert values is not None  # a sheet without temperatures was refused
+    assert values.readings is not None
+    result = weigh(values.readings, sheet.grade)
+    comparison = _compared(result.density_15c, batch)
+    notices += _placed(result.notices, sheet, document)
+    notices += [document.place(finding, (name, "readings")) for name, line in values.closed for finding in line.notices]
+    notices += [document.place(finding, location) for location, finding in _differs(comparison)]
+    nominal = result.nominal_density
+    if result.volume_from == "nominal volume":
+        in_tanks: InTanks | Missing = Missing("the marked volume is the only one known, so its error is not known either")
+    elif isinstance(nominal, Missing):
+        in_tanks = nominal
+    else:
+        in_tanks = InTanks(volume, words, (nominal.value - result.density.value) * volume)
+    return BottleBench(
+        sheet,
+        document.path,
+        result,
+        values.closed,
+        tuple(sentences),
+        _as_read(result),
+        batch,
+        comparison,
+        in_tanks,
+        InTanks(volume, words, result.density.expanded * volume),
+        _acknowledged(sheet, given),
+        _gather(notices),
+    )
+
+
+def float_sheet(loaded: Loaded[HydrometerSheet], given: str = "in the sheet") -> HydrometerBench:
+    """Work out a hydrometer sheet. Parameters, result and errors as `weigh_sheet`.
+
+    Source: as `planner.density.hydrometer.read`.
+    """
+    sheet, document = loaded.record, loaded.document
+    refused = list(sheet_findings(sheet, document))
+    taken, texts = hydrometer_values(sheet)
+    sentences = list(texts)
+    result: HydrometerResult | None = None
+    batch: Estimate | Missing = Missing("")
+    volume, words, notices = 0.0, "", list[Finding]()
+    try:
+        if not refused:
+            result = read_hydrometer(taken, sheet.grade)
+    except OutOfRange as error:
+        wrong = Finding("density-out-of-range", str(error), "needed a reading and temperature inside the petroleum tables", "check number and unit")
+        refused.append(document.place(wrong, ("reading",)))
+    try:
+        batch = _batch(sheet, document, sentences)
+    except InputRefused as error:
+        refused += error.findings
+    try:
+        volume, words, notices = _tanks(sheet, document)
+    except InputRefused as error:
+        refused += error.findings
+    all_or_refuse(_gather(refused))
+    assert result is not None  # otherwise refused
+    comparison = _compared(result.density_15c, batch)
+    notices += _placed(result.notices, sheet, document)
+    notices += [document.place(finding, location) for location, finding in _differs(comparison)]
+    tanks = InTanks(volume, words, result.density.expanded * volume)
+    return HydrometerBench(sheet, document.path, result, tuple(sentences), batch, comparison, tanks, _acknowledged(sheet, given), _gather(notices))
+
+
+def weigh_file(path: Path | str, acknowledged: bool = False) -> BottleBench:
+    """Read and work out a bottle sheet. Raises InputRefused with every finding."""
+    document = read(path)
+    return weigh_sheet(load_sheet(document, BottleSheet, acknowledged), "beside the sheet" if acknowledged else "in the sheet")
+
+
+def float_file(path: Path | str, acknowledged: bool = False) -> HydrometerBench:
+    """Read and work out a hydrometer sheet. Raises InputRefused with every finding."""
+    document = read(path)
+    return float_sheet(load_sheet(document, HydrometerSheet, acknowledged), "beside the sheet" if acknowledged else "in the sheet")

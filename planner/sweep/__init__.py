@@ -1,0 +1,25 @@
+"""Many loadings of one flight at once: every margin exact, every verdict that of the plan. Imports numpy; nothing a plain plan needs imports this."""
+
+from planner.sweep.kernel import BLOCK, GREATEST_BLOCK, Kernel, Margins
+from planner.sweep.model import GROUP_DIMENSION, GROUPS, Column, Group, LoadLimit, StateLimit, SweepModel, spread
+from planner.sweep.verdicts import INSIDE, NOT_SHOWN, OUTSIDE, BlockResult, Sweeper
+
+__all__ = [
+    "BLOCK",
+    "GREATEST_BLOCK",
+    "GROUPS",
+    "GROUP_DIMENSION",
+    "INSIDE",
+    "NOT_SHOWN",
+    "OUTSIDE",
+    "BlockResult",
+    "Column",
+    "Group",
+    "Kernel",
+    "LoadLimit",
+    "Margins",
+    "StateLimit",
+    "SweepModel",
+    "Sweeper",
+    "spread",
+]

@@ -1,0 +1,103 @@
+"""Fuel in tanks for a whole column of loadings: volumes, moments, and the burn drawn from them.
+
+The arithmetic is that of `planner.fuel`, step by step, so that a sweep and a plan agree to the last digits.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from planner.fuel import EMPTY, FuelTank, Leg, Points, Stage
+from planner.sweep.edges import Array
+from planner.sweep.model import SweepModel, spread
+
+
+def interpolate_rows(points: Points, x: Array) -> Array:
+    """Straight lines between points (x ascending), held constant outside them; as `planner.fuel.interpolate`, for every x."""
+    xs, ys = (np.array(each) for each in zip(*points, strict=True))
+    if len(points) == 1:
+        return np.full_like(x, ys[0])
+    upper = np.clip(xs.searchsorted(x, side="left"), 1, len(xs) - 1)
+    x1, x2, y1, y2 = xs[upper - 1], xs[upper], ys[upper - 1], ys[upper]
+    result = y1 + (y2 - y1) * (x - x1) / (x2 - x1)
+    result[x <= xs[0]] = ys[0]
+    result[x >= xs[-1]] = ys[-1]
+    return np.asarray(result)
+
+
+def volume_moment_rows(tank: FuelTank, usable: Array) -> Array:
+    """Volume times arm of the usable fuel [m4] of every row; as `FuelTank.volume_moment`."""
+    if len(tank.arm_points) == 1:
+        return usable * tank.arm_points[0][1]
+    total = usable + tank.unusable
+    return total * interpolate_rows(tank.arm_points, total) - tank.unusable * tank.arm(tank.unusable)
+
+
+def marginal_arm_rows(tank: FuelTank, usable: Array) -> Array:
+    """Arm [m] at which the next drop goes in, of every row; as `FuelTank.marginal_arm`."""
+    if len(tank.arm_points) == 1:
+        return np.full_like(usable, tank.arm_points[0][1])
+    total = usable + tank.unusable
+    low = np.maximum(total - 1e-6 * tank.capacity, 0.0)
+    arm, step = interpolate_rows(tank.arm_points, total), total - low
+    rise = np.divide(arm - interpolate_rows(tank.arm_points, low), step, out=np.zeros_like(step), where=step > 0)
+    return np.asarray(arm + total * rise)
+
+
+def volumes_of(model: SweepModel, loads: Array) -> list[Array]:
+    """Usable fuel [m3] per tank of every row, shape (n,) each: the flight's own where no column says otherwise."""
+    result = [np.full(len(loads), volume) for volume in model.volumes]
+    for index, column in enumerate(model.columns):
+        if column.kind == "tank":
+            result[column.tank] = loads[:, index].copy()
+        elif column.kind == "fuel":
+            points = spread(model.volumes, tuple(tank.usable_capacity for tank in model.tanks))
+            totals = [total for total, _ in points]
+            result = [np.interp(loads[:, index], totals, [each[tank] for _, each in points]) for tank in range(len(model.tanks))]
+    return result
+
+
+@dataclass(frozen=True, slots=True)
+class DrawRows:
+    """A stretch of the burn of every row with constant shares: `start` volumes [m3] and `shares` per tank, `volume` [m3] (0 where a row has none)."""
+
+    stage: Stage
+    start: list[Array]
+    shares: list[Array]
+    volume: Array
+
+
+class Burning:
+    """The burn of a block, leg by leg. `volumes` [m3] are what is left; `missing` [m3] what a leg with named tanks could not get."""
+
+    def __init__(self, model: SweepModel, volumes: list[Array]) -> None:
+        self.model = model
+        self.volumes = [each.copy() for each in volumes]
+        self.missing = np.zeros_like(volumes[0])
+        self._index = {tank.name: position for position, tank in enumerate(model.tanks)}
+
+    def leg(self, leg: Leg, volume: float | Array) -> Iterator[DrawRows]:
+        """Draw one leg of `volume` [m3] from the tanks it names, or in feed order; the tanks of a group at equal rates."""
+        left = np.full_like(self.missing, volume)
+        for group in [leg.tanks] if leg.tanks else self.model.order:
+            members = [self._index[name] for name in group]
+            for _ in range(len(group) + 1):  # each pass ends the leg or empties a tank
+                live = {i: (self.volumes[i] > EMPTY) & (left > EMPTY) for i in members}
+                count = np.sum([*live.values()], axis=0)
+                some = count > 0
+                if not some.any():
+                    break
+                share = 1.0 / np.maximum(count, 1)
+                least = np.min([np.where(on, self.volumes[i], np.inf) for i, on in live.items()], axis=0)
+                drawn = np.where(some, np.minimum(left, least / share), 0.0)
+                shares = [np.where(live[i], share, 0.0) if i in live else np.zeros_like(share) for i in range(len(self.volumes))]
+                yield DrawRows(leg.stage, self.volumes, shares, drawn)
+                self.volumes = [
+                    np.maximum(each - shares[i] * drawn, 0.0) if i in live else each for i, each in enumerate(self.volumes)
+                ]
+                left = left - drawn
+        if leg.tanks and leg.stage != "reserve":
+            np.maximum(self.missing, np.where(left > EMPTY, left, 0.0), out=self.missing)
