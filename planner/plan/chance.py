@@ -131,8 +131,9 @@ def _settle(forms: _Forms, z: Array, failures: NDArray[np.int64], waiting: list[
     out: NDArray[np.bool_] | None = None
     doubtful: list[NDArray[np.intp]] = []
     sure: list[tuple[int, NDArray[np.intp]]] = []
+    linear = forms.slopes @ z
     for position, row in enumerate(forms.rows):
-        values = _combine(forms.slopes[position], z)
+        values = linear[position]
         hits = np.flatnonzero(values < forms.stray[position] - forms.centre[position])
         if not hits.size:
             continue
@@ -152,15 +153,6 @@ def _settle(forms: _Forms, z: Array, failures: NDArray[np.int64], waiting: list[
         failures[row] += settled.size
         outside[settled] = True
     return int(np.count_nonzero(outside))
-
-
-def _combine(slopes: Array, z: Array) -> Array:
-    """slopes . z without the matrix library, whose threads cost more than so small a product."""
-    total: Array = slopes[0] * z[0]
-    for slope, row in zip(slopes[1:], z[1:], strict=True):
-        if slope:
-            total += slope * row
-    return total
 
 
 def _exactly(margins: Margins, forms: _Forms, waiting: Sequence[Array], failures: NDArray[np.int64]) -> tuple[int, int]:
