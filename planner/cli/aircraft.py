@@ -10,7 +10,11 @@ import typer
 from planner.cli import desk
 from planner.cli.common import BAD_INPUT, INSIDE, Json, Units, console, display, print_json, refuse_option
 
-app = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help="Aircraft profiles: list, show, check, start a new one.\n\nExample: planner aircraft list")
+app = typer.Typer(
+    no_args_is_help=True,
+    rich_markup_mode=None,
+    help="Aircraft profiles: list, show, check, start a new one; weighings and changes to the mass record.\n\nExample: planner aircraft list",
+)
 
 
 @app.command("list")
@@ -27,9 +31,7 @@ def list_(json: Json = False) -> None:
 
 
 @app.command()
-def show(
-    aircraft: Annotated[str, typer.Argument(help="Id or path of a profile.", metavar="AIRCRAFT")], json: Json = False, units: Units = "metric"
-) -> None:
+def show(aircraft: Annotated[str, typer.Argument(help="Id or path of a profile.", metavar="AIRCRAFT")], json: Json = False, units: Units = "metric") -> None:
     """Show a profile: masses, stations, tanks, envelopes, flows and where its figures come from.
 
     Example: planner aircraft show thornlea-t4
@@ -45,19 +47,38 @@ def show(
 
 
 @app.command()
-def check(files: Annotated[list[str], typer.Argument(help="Ids or paths of profiles.", metavar="AIRCRAFT...")], json: Json = False) -> None:
+def check(
+    files: Annotated[list[str], typer.Argument(help="Ids or paths of profiles.", metavar="AIRCRAFT...")],
+    extremes: Annotated[bool, typer.Option("--extremes", help="Show the most forward and the most aft loading of one aircraft instead.")] = False,
+    occupant: Annotated[str | None, typer.Option(help="For --extremes: mass in every seat; 170 lb if not given.")] = None,
+    pilot: Annotated[str, typer.Option(help="For --extremes: the pilot's station; the first one with seats if not given.")] = "",
+    least_fuel: Annotated[str | None, typer.Option("--least-fuel", help="For --extremes: such as '20 L'; 30 min at the highest flow if not given.")] = None,
+    json: Json = False,
+    units: Units = "metric",
+) -> None:
     """Check profiles and say everything that is wrong at once. Exit code 0 when all can be used, 2 when not.
 
-    Example: planner aircraft check thornlea-t4 my-aircraft.yaml
+    With --extremes the exit code is 0 when both adverse loadings of every category are inside, 1 when not.
+
+    Example: planner aircraft check thornlea-t4
     """
+    from datetime import date
+
     from planner.errors import Finding, InputRefused
+    from planner.profile.mass_record import due
     from planner.profile.store import load_aircraft
 
+    if extremes:
+        if len(files) != 1:
+            raise refuse_option("--extremes", "option-conflict", f"{len(files)} profiles are given", "needed one profile")
+        raise typer.Exit(desk.check_extremes(files[0], occupant, pilot, least_fuel, json, units))
     findings: list[Finding] = []
     fine: list[str] = []
     for name in files:
         try:
-            findings += load_aircraft(name).notices
+            loaded = load_aircraft(name)
+            late = due(loaded.record.basic_empty, date.today())
+            findings += (*loaded.notices, *([loaded.document.place(late, ("basic_empty",))] if late is not None else []))
             fine.append(name)
         except InputRefused as refused:
             findings += refused.findings
@@ -94,3 +115,4 @@ def new(
 
 
 app.command("weigh")(desk.weigh)
+app.command("amend")(desk.amend)

@@ -70,7 +70,7 @@ def correct(
     trust_less = unleaded or (known is not None and known.unleaded and known.kind == "avgas")
     try:
         if table:
-            _table(value, u, warm, known, trust_less, what, json)
+            _table(value, u, warm, known, trust_less, what, stated is not None, json)
         else:
             from planner.density.correct import correct as corrected
             from planner.report import density_text
@@ -81,8 +81,8 @@ def correct(
         raise refuse_option("DENSITY", "density-out-of-range", str(error), "needed a density and temperatures inside the petroleum tables") from None
 
 
-def _table(value: float, u: float, at: Quantity, grade: Grade | None, unleaded: bool, what: str, as_json: bool) -> None:
+def _table(value: float, u: float, at: Quantity, grade: Grade | None, unleaded: bool, what: str, measured: bool, as_json: bool) -> None:
     from planner.report.density_table import density_table, render_table, table_json
 
-    found = density_table(value, u, at.value, at.u, grade, unleaded, what)
+    found = density_table(value, u, at.value, at.u, grade, unleaded, what, measured)
     print_json(table_json(found)) if as_json else render_table(found, console())

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.cli.common import INSIDE, NOT_INSIDE, Json, Units, console, display, print_json, refuse_option
+from planner.cli.common import INSIDE, NOT_INSIDE, Json, Units, display, page_console, print_json, refuse_option
 
 if TYPE_CHECKING:
     from planner.plan import Plan
@@ -50,7 +50,7 @@ def flight(
     else:
         from planner.report.flight_text import render_flight
 
-        render_flight(plan, shown, console(), with_working=working, with_certainty=certainty, drawn=drawn)
+        render_flight(plan, shown, page_console(), with_working=working, with_certainty=certainty, drawn=drawn)
     # Drawing can only make an answer more careful: an inside that fails 97.7 % of the draws is not shown.
     fine = plan.verdict == "inside" and (drawn is None or drawn.shown)
     raise typer.Exit(INSIDE if fine else NOT_INSIDE)

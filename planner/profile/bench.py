@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Annotated, Any, Final, Literal, TypeVar
 
-from pydantic import Field, PlainValidator, model_validator
+from pydantic import PlainValidator, StrictBool, model_validator
 
 from planner.data.grades import GRADES, Grade
 from planner.errors import Finding, InputRefused, closest
@@ -29,14 +29,24 @@ def _difference(value: Any) -> Quantity:
         read = read_quantity(f"0 +/- {value}" if isinstance(value, str) else value, "temperature")
     except InputRefused as refused:
         first = refused.findings[0]
-        raise refusal(first.code, first.message.replace("0 +/- ", ""), "needed a difference of temperature such as '0.3 degC'", first.hint) from None
+        raise refusal(first.code, first.message.replace("0 +/- ", ""), "needed a difference of temperature such as '0.3 degC'") from None
     return Quantity(read.u, 0.0, "temperature", str(value))
 
 
 Step = Annotated[Quantity, PlainValidator(_difference)]
 Pressure = Annotated[Quantity, quantity("pressure")]
 Ratio = Annotated[Quantity, quantity("ratio", low=0.0, low_words="zero or more")]
-Label = Annotated[str, Field(min_length=1, max_length=60)]
+
+
+def _label(value: Any) -> str:
+    if isinstance(value, str) and 0 < len(value.strip()) <= 60:
+        return value
+    # 007 would come out of YAML as 7: what is written on a bottle is not a number
+    hint = f"put it in quotes: '{value}'" if isinstance(value, (int, float)) else ""
+    raise refusal("bench-label", f"{value!r} is not a label", "needed what is written on it, up to 60 characters", hint)
+
+
+Label = Annotated[str, PlainValidator(_label)]
 
 
 class Reading(Record):
@@ -103,14 +113,14 @@ class Sheet(Record):
     """What every sheet of the bench states."""
 
     id: Label
-    invented: bool = False
+    invented: StrictBool = False
     liquid: str
     date: Day
     place: str = ""
     observer: str = ""
     batch: Batch | None = None
     aircraft: str = ""
-    cautions_acknowledged: bool = False
+    cautions_acknowledged: StrictBool = False  # strict: 'yes' in quotes or not is text, and no acknowledgement
 
     @property
     def grade(self) -> Grade | None:
@@ -149,7 +159,7 @@ class HydrometerSheet(Sheet):
     division: Density | None = None
     temperature: Temperature
     reference_temperature: Temperature = Quantity(15.0, 0.0, "temperature", "15 degC")
-    glass_correction: bool
+    glass_correction: StrictBool
     meniscus: Density = Quantity(0.0, 0.0, "density", "0 kg/m3")
 
 

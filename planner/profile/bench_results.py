@@ -191,12 +191,10 @@ def weigh_sheet(loaded: Loaded[BottleSheet], given: str = "in the sheet") -> Bot
     """
     sheet, document = loaded.record, loaded.document
     refused = list(sheet_findings(sheet, document))
-    complete = not any(finding.code == "bench-temperature-missing" for finding in refused)
-    values = bottle_values(sheet) if complete else None
-    if values is not None and values.readings is not None:
-        refused += [document.place(finding, location) for location, finding in values.findings]
-        refused += _placed(check(values.readings), sheet, document)
-    sentences = list(values.sentences) if values is not None else []
+    values = bottle_values(sheet)
+    refused += [document.place(finding, location) for location, finding in values.findings]
+    refused += _placed(check(values.readings), sheet, document)
+    sentences = list(values.sentences)
     batch: Estimate | Missing = Missing("")
     volume, words, notices = 0.0, "", list[Finding]()
     try:
@@ -208,8 +206,6 @@ def weigh_sheet(loaded: Loaded[BottleSheet], given: str = "in the sheet") -> Bot
     except InputRefused as error:
         refused += error.findings
     all_or_refuse(_gather(refused))
-    assert values is not None  # a sheet without temperatures was refused
-    assert values.readings is not None
     result = weigh(values.readings, sheet.grade)
     comparison = _compared(result.density_15c, batch)
     notices += _placed(result.notices, sheet, document)
@@ -275,11 +271,9 @@ def float_sheet(loaded: Loaded[HydrometerSheet], given: str = "in the sheet") ->
 
 def weigh_file(path: Path | str, acknowledged: bool = False) -> BottleBench:
     """Read and work out a bottle sheet. Raises InputRefused with every finding."""
-    document = read(path)
-    return weigh_sheet(load_sheet(document, BottleSheet, acknowledged), "beside the sheet" if acknowledged else "in the sheet")
+    return weigh_sheet(load_sheet(read(path), BottleSheet, acknowledged), "beside the sheet" if acknowledged else "in the sheet")
 
 
 def float_file(path: Path | str, acknowledged: bool = False) -> HydrometerBench:
     """Read and work out a hydrometer sheet. Raises InputRefused with every finding."""
-    document = read(path)
-    return float_sheet(load_sheet(document, HydrometerSheet, acknowledged), "beside the sheet" if acknowledged else "in the sheet")
+    return float_sheet(load_sheet(read(path), HydrometerSheet, acknowledged), "beside the sheet" if acknowledged else "in the sheet")

@@ -16,7 +16,7 @@ from planner.density.readings import NOMINAL_SPREAD, UNKNOWN_AIR, BottleReadings
 from planner.errors import Finding, InputRefused, OutOfRange
 from planner.profile.bench import Air, BottleSheet, HydrometerSheet, Reading
 from planner.profile.document import Location
-from planner.units import UNITS, Quantity
+from planner.units import Quantity
 
 # What stands in where a sheet is silent: common practice, no published source, and named in every output.
 THERMOMETER: Final = 0.5  # K, standard uncertainty of an ordinary thermometer, shared by every reading of it
@@ -27,6 +27,7 @@ HYDROMETER_DIVISION: Final = 1.0  # kg/m3
 HYDROMETER_SCALE: Final = 0.5  # kg/m3, standard uncertainty of the scale itself
 UNREAD_QNH: Final = 100.0  # Pa, standard uncertainty of a pressure from altitude and QNH
 UNKNOWN_GLASS: Final = Estimate(BOROSILICATE, SODA_LIME - BOROSILICATE)  # reaches over to the other glass
+NO_TEMPERATURE: Final = Quantity(20.0, 0.0, "temperature", "20 degC")
 ASSUMED: Final = "assumed; common practice, no published source"
 
 
@@ -34,7 +35,7 @@ ASSUMED: Final = "assumed; common practice, no published source"
 class Values:
     """Engine input of a bottle sheet, the series carried back, the sentences, and what went wrong on the way."""
 
-    readings: BottleReadings | None
+    readings: BottleReadings
     closed: tuple[tuple[str, ClosedReading], ...]
     sentences: tuple[str, ...]
     findings: tuple[tuple[Location, Finding], ...]
@@ -42,11 +43,11 @@ class Values:
 
 def _last_digit(entry: Quantity) -> float:
     """The step [SI] of the last digit written: 0.01 g for `27.41 g`."""
-    match = re.match(r"[+-]?(\d*)(?:\.(\d*))?(?:[eE]([+-]?\d+))?", entry.text)
+    match = re.match(r"[+-]?\d*(?:\.(\d*))?(?:[eE]([+-]?\d+))?", entry.text)
     assert match is not None  # it was read as a quantity
-    unit = entry.text.split()[-1]
-    factor = UNITS[unit].factor if unit in UNITS else 1e-3
-    return float(10.0 ** (int(match[3] or 0) - len(match[2] or "")) * factor)
+    number = float(match[0])
+    factor = entry.value / number if number else 1e-3  # of the unit; an empty bottle of 0 is refused anyway
+    return float(10.0 ** (int(match[2] or 0) - len(match[1] or "")) * factor)
 
 
 def _grams(value: float) -> str:
@@ -98,15 +99,14 @@ def _weighing(
 def _temperatures(sheet: BottleSheet, sentences: list[str]) -> tuple[Estimate, Estimate | None, float]:
     """Sample and water [degC] with what is theirs alone, and what one thermometer does to both [K]."""
     sample, water = sheet.sample_temperature or sheet.temperature, sheet.water_temperature or sheet.temperature
-    if sheet.water is None:
-        water = None
-    assert sample is not None  # checked before
-    given = [entry for entry in (sample, water) if entry is not None]
+    # A sheet without them is refused; its other readings are checked all the same.
+    sample, water = sample or NO_TEMPERATURE, water or NO_TEMPERATURE
+    given = [sample] if sheet.water is None else [sample, water]
     if sheet.thermometer is not None:
         common = sheet.thermometer.value
     elif sheet.temperature is not None and sheet.temperature.u:
         # One reading stands for both liquids, so its error is one and the same in both.
-        return Estimate(sample.value), Estimate(water.value) if water else None, sheet.temperature.u
+        return Estimate(sample.value), Estimate(water.value) if sheet.water is not None else None, sheet.temperature.u
     elif not any(entry.u for entry in given):
         common = THERMOMETER
         sentences.append(f"standard uncertainty of the thermometer: {THERMOMETER:g} K, the same error in every reading ({ASSUMED})")
@@ -145,7 +145,7 @@ def _glass(sheet: BottleSheet, sentences: list[str]) -> Estimate:
 
 
 def bottle_values(sheet: BottleSheet) -> Values:
-    """What the engine needs for a bottle sheet whose own checks found nothing to refuse."""
+    """What the engine needs for a bottle sheet, with everything in its readings that keeps them from being used."""
     sentences: list[str] = []
     closed: list[tuple[str, ClosedReading]] = []
     wrong: list[tuple[Location, Finding]] = []

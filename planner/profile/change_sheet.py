@@ -88,8 +88,14 @@ def _arms(sheet: ChangeSheet) -> Iterator[Located]:
                 yield found(("moved", name, key), "arm-implausible", f"an arm of {getattr(moved, key).value:g} m is not plausible", hint="check the unit")
 
 
+def _due_later(sheet: ChangeSheet) -> Iterator[Located]:
+    """change-next-due: a next due that is not after the change."""
+    if sheet.next_due is not None and sheet.next_due <= sheet.date:
+        yield found(("next_due",), "change-next-due", "the next weighing is due before this change", "needed a later day")
+
+
 def load_change(path: Path | str) -> Loaded[ChangeSheet]:
     """Read and check a change file. Raises InputRefused with every finding."""
     document = read(path)
     sheet = validate(document, ChangeSheet, "change", 1)
-    return Loaded(sheet, document, all_or_refuse(place_all(document, _arms(sheet))))
+    return Loaded(sheet, document, all_or_refuse(place_all(document, (*_arms(sheet), *_due_later(sheet)))))

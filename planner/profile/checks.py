@@ -165,7 +165,7 @@ def limits_given(aircraft: Aircraft) -> Iterator[Located]:
 
 
 def records_in_order(aircraft: Aircraft) -> Iterator[Located]:
-    """record-superseded: the mass record in use is among those replaced; record-altered: a replaced one was changed since; record-order: dates that run backwards."""
+    """record-superseded: the mass record in use was replaced; record-altered: a replaced one was changed since; record-order: dates run backwards."""
     current = aircraft.basic_empty
     for index, old in enumerate(aircraft.superseded):
         here: Location = ("superseded", index)

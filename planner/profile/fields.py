@@ -24,7 +24,8 @@ from planner.units import Dimension, Quantity, needed_words, read_quantity
 class Record(BaseModel):
     """A part of a file: frozen once read; a key it does not know is refused."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True, arbitrary_types_allowed=True)
+    # Built on first use: only the record at the top of a file needs a validator of its own.
+    model_config = ConfigDict(extra="forbid", frozen=True, arbitrary_types_allowed=True, defer_build=True)
 
 
 R = TypeVar("R", bound=Record)
@@ -61,7 +62,8 @@ def quantity(*dimensions: Dimension, low: float | None = None, low_words: str = 
     return PlainValidator(validate)
 
 
-Mass = Annotated[Quantity, quantity("mass", low=0.0, low_words="a mass of zero or more")]
+_MASS = quantity("mass", low=0.0, low_words="a mass of zero or more")
+Mass = Annotated[Quantity, _MASS]
 Length = Annotated[Quantity, quantity("length")]
 Moment = Annotated[Quantity, quantity("moment")]
 Volume = Annotated[Quantity, quantity("volume", low=0.0, low_words="a volume of zero or more")]
@@ -104,6 +106,12 @@ def _dip_table(value: Any) -> Rows:
         if below[1].value <= above[1].value:
             raise refusal("table-not-ascending", f"row {number} ({below[1].text}) is not more than row {number - 1}", "a dip table must ascend in both columns")
     return rows
+
+
+def read_mass(value: Any) -> Quantity:
+    """One mass as a field of type `Mass` would read it, for validators that read lists of their own."""
+    read: Quantity = _MASS.func(value)  # type: ignore[call-arg]  # pydantic types it as taking more than the value
+    return read
 
 
 EdgeRows = Annotated[Rows, PlainValidator(lambda value: _table(value, "mass", "length", 2))]

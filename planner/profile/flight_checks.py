@@ -115,7 +115,7 @@ def reserve_answerable(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
 
 
 def record_current(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
-    """record-due: the mass record was due before the flight (before today where no date is given); record-superseded, record-unknown: the record the flight names is not the one in use."""
+    """record-due: the mass record was due before the flight (or today); record-superseded, record-unknown: the flight names another record."""
     current = aircraft.basic_empty
     if (late := due(current, flight.date or date.today())) is not None:
         yield ("aircraft",), late

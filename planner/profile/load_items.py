@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Annotated, Any, Literal
 
-from pydantic import Field, PlainValidator, TypeAdapter, model_validator
+from pydantic import Field, PlainValidator, model_validator
 
 from planner.data.evidence import EVIDENCE, Carried, How
 from planner.data.standard_masses import seat_band
-from planner.profile.fields import Mass, Record, refusal
+from planner.profile.fields import Mass, Record, read_mass, refusal
 from planner.units import Quantity
 
 
@@ -51,17 +51,15 @@ def _entries(value: Any) -> tuple[Quantity, ...]:
     result: list[Quantity] = []
     for entry in value if isinstance(value, list) else [value]:
         if not isinstance(entry, dict):
-            result.append(_MASS.validate_python(entry))
+            result.append(read_mass(entry))
             continue
-        record = _RECORD.validate_python(entry)
+        record = LoadRecord.model_validate(entry)
         given = record.mass or Quantity(0.0, 0.0, "mass", f"standard {record.who}")
         one = LoadMass(given.value, given.u, "mass", given.text, record.how, record.who, given.value, record.pad.value if record.pad else None, "")
         result += [one] * record.people
     return tuple(result)
 
 
-_MASS: TypeAdapter[Quantity] = TypeAdapter(Mass)
-_RECORD: TypeAdapter[LoadRecord] = TypeAdapter(LoadRecord)
 Masses = Annotated[tuple[Quantity, ...], PlainValidator(_entries)]
 
 

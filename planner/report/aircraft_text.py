@@ -72,6 +72,7 @@ def profile_json(loaded: Loaded[Aircraft]) -> dict[str, Any]:
     return {
         "schema": "planner/aircraft/1",
         "file": loaded.document.path,
+        "basic_empty_version": aircraft.basic_empty.version_id,
         **record,
         "findings": [finding.as_json() for finding in loaded.notices],
         "cautions": [*([INVENTED] if aircraft.invented else []), PLAN_SHORT],
@@ -105,6 +106,7 @@ def render_profile(loaded: Loaded[Aircraft], shown: Display, console: Console) -
         f"basic empty mass {shown.text(empty.mass.value, 'mass')} at {shown.text(empty.arm_value(), 'length')}{uncertain}; "
         f"established {empty.date}; includes {', '.join(empty.includes) or 'neither oil nor unusable fuel'}"
     )
+    console.print(f"mass record {empty.version_id}, {empty.established}; next due {empty.next_due or 'not stated'}; {len(aircraft.superseded)} older kept")
     masses = {key.replace("_", " "): getattr(aircraft.masses, key) for key in ("max_ramp", "max_takeoff", "max_landing", "max_zero_fuel")}
     console.print("; ".join(f"{key} {shown.text(value.value, 'mass')}" for key, value in masses.items() if value is not None))
     table = _table("Stations", "station", "kind", f"arm {shown.unit('length')}", "seats", f"limit {shown.unit('mass')}")

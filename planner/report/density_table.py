@@ -27,14 +27,15 @@ _NARROWEST: Final = 20
 
 @dataclass(frozen=True, slots=True)
 class DensityTable:
-    """What the table is of in words, its rows, and the grade's band at 15 degC [kg/m3] where a grade is named."""
+    """What the table is of in words, its rows, whether the figure is of a batch, and the grade's band at 15 degC [kg/m3] where a grade is named."""
 
     title: str
     rows: tuple[Correction, ...]
+    measured: bool
     band: tuple[float, float] | None
 
 
-def density_table(stated: float, u: float, at: float, u_at: float, grade: Grade | None, unleaded: bool, what: str) -> DensityTable:
+def density_table(stated: float, u: float, at: float, u_at: float, grade: Grade | None, unleaded: bool, what: str, measured: bool = True) -> DensityTable:
     """The table of a density `stated`, `u` [kg/m3] at `at`, `u_at` [degC]; temperatures outside the petroleum tables are left out.
 
     Raises OutOfRange where no temperature is inside them.
@@ -48,7 +49,7 @@ def density_table(stated: float, u: float, at: float, u_at: float, grade: Grade 
             continue
     if not rows:
         correct(stated, u, at, u_at, 15.0, unleaded)  # says what is out of range
-    return DensityTable(what, tuple(rows), None if grade is None else grade.band)
+    return DensityTable(what, tuple(rows), measured, None if grade is None else grade.band)
 
 
 def table_json(table: DensityTable) -> dict[str, Any]:
@@ -88,6 +89,8 @@ def render_table(table: DensityTable, console: Console) -> None:
         rows.append(Row(cells, "bold" if row.to == 15.0 else ""))
     page.table(columns, rows)
     page.paragraph("VCF: volume at 15 degC over volume at the temperature. U (k = 2): what was stated with +/-, and the generalised table's own trust.")
+    if not table.measured:
+        page.paragraph("The standard figure states no uncertainty, so U holds only that of the correction: a real batch may lie anywhere in the band.")
     for line in curve(table, page.width):
         page.line(line)
     if table.band is not None:

@@ -11,7 +11,7 @@ from planner.plan.sureness import sureness
 from planner.report.burn_text import render_burn, render_limits, render_states
 from planner.report.certainty_text import render_certainty
 from planner.report.fuel_text import render_aboard, render_final_reserve, render_required
-from planner.report.layout import INDENT, Column, Page, Row
+from planner.report.layout import INDENT, Column, Page, PlainConsole, Row
 from planner.report.words import density_sentences, uncertainty_sentence, verdict_sentence
 from planner.units import Display
 
@@ -24,7 +24,7 @@ VERDICT_STYLES: Final[dict[Verdict, str]] = {"inside": "bold green", "not shown 
 
 
 def render_flight(
-    plan: Plan, display: Display, console: Console, with_working: bool = False, with_certainty: bool = False, drawn: Chance | None = None
+    plan: Plan, display: Display, console: Console | PlainConsole, with_working: bool = False, with_certainty: bool = False, drawn: Chance | None = None
 ) -> None:
     """Print the whole plan to a rich console, at the console's width; tables stack where it is narrow.
 

@@ -9,7 +9,7 @@ import re
 import textwrap
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, TextIO
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -59,17 +59,37 @@ def wrap(text: str, width: int, first: str = "", rest: str = "") -> list[str]:
     return [line.replace("\xa0", " ") for line in lines]
 
 
+@dataclass(frozen=True, slots=True)
+class PlainConsole:
+    """Where text goes when nothing can be styled: a pipe or a file. Stands in for a rich console, whose import costs more than a plan."""
+
+    file: TextIO
+    width: int
+
+    @property
+    def encoding(self) -> str:
+        """The encoding of the stream."""
+        return self.file.encoding or "utf-8"
+
+    def print(self, text: str) -> None:
+        """One line."""
+        self.file.write(f"{text}\n")
+
+
 class Page:
     """Writes styled lines to a rich console, none longer than it is wide and none with a control character from a file."""
 
-    def __init__(self, console: Console) -> None:
+    def __init__(self, console: Console | PlainConsole) -> None:
         self.console = console
         self.width = max(console.width, 20)
         self.unicode = console.encoding.lower().startswith("utf")
 
     def parts(self, parts: Sequence[tuple[str, str]]) -> None:
         """One line of (text, style) parts."""
-        from rich.text import Text  # late: a caller that only wants JSON never loads it
+        if isinstance(self.console, PlainConsole):
+            self.console.print("".join(self._safe(text) for text, _ in parts).rstrip())
+            return
+        from rich.text import Text  # late: a caller that only wants JSON or plain text never loads it
 
         line = Text(no_wrap=True, overflow="fold")
         for text, style in parts:
@@ -166,6 +186,8 @@ class Page:
 
 
 def _cells(text: str) -> int:
+    if text.isascii():
+        return len(text)
     from rich.cells import cell_len  # late, as above
 
     return cell_len(text)

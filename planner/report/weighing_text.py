@@ -6,7 +6,8 @@ import io
 from typing import TYPE_CHECKING, Any, Final
 
 from planner.data.cautions import PREPARED
-from planner.desk.weighing import WorkedWeighing, as_record
+from planner.desk.values import figure
+from planner.desk.weighing import WorkedWeighing
 from planner.report.layout import INDENT, Column, Page, Row
 from planner.units import Display
 
@@ -93,7 +94,8 @@ def _result(page: Page, worked: WorkedWeighing, shown: Display) -> None:
         return
     page.paragraph(_U)
     for cause, mass, cg in worked.uncertainty.causes[:5]:
-        page.paragraph(f"{cause}: {shown.text(2 * mass, 'mass', 1)} of the mass, {shown.text(2 * cg, 'length')} of the CG", first=f"{INDENT}- ", rest=INDENT * 2)
+        text = f"{cause}: {shown.text(2 * mass, 'mass', 1)} of the mass, {shown.text(2 * cg, 'length')} of the CG"
+        page.paragraph(text, first=f"{INDENT}- ", rest=INDENT * 2)
     if len(worked.uncertainty.causes) > 5:
         page.paragraph(f"- and {len(worked.uncertainty.causes) - 5} smaller causes")
 
@@ -139,18 +141,17 @@ def record_text(worked: WorkedWeighing, shown: Display) -> str:
 
 def working_lines(worked: WorkedWeighing, shown: Display) -> list[str]:
     """Every line of arithmetic with its figures, as on paper."""
-    mass, moment = (lambda value: shown.number(value, "mass")), (lambda value: shown.number(value, "moment"))
     lines = []
-    steps = worked.result.steps
-    for index, step in enumerate(steps):
-        run = f"so far {shown.text(step.running.mass, 'mass')}, {shown.text(step.running.moment, 'moment')}"
+    for index, step in enumerate(worked.result.steps):
+        mass = shown.text(step.mass, "mass", sign=True)
         if index < len(worked.reactions):
             point = worked.reactions[index].point
-            lines.append(f"{step.name}: {mass(point.reading)} - {mass(point.tare)} = {shown.text(step.mass, 'mass')}; x {shown.text(step.arm, 'length')} = {shown.text(step.moment, 'moment')}; {run}")
-        else:
-            lines.append(f"{step.name}: {shown.text(step.mass, 'mass', sign=True)} x {shown.text(step.arm, 'length')} = {shown.text(step.moment, 'moment', sign=True)}; {run}")
+            mass = f"{shown.number(point.reading, 'mass')} - {shown.number(point.tare, 'mass')} = {shown.text(step.mass, 'mass')};"
+        moment = f"x {shown.text(step.arm, 'length')} = {shown.text(step.moment, 'moment', sign=True)}"
+        lines.append(f"{step.name}: {mass} {moment}; so far {shown.text(step.running.mass, 'mass')}, {shown.text(step.running.moment, 'moment')}")
     total = worked.result.basic_empty
-    lines.append(f"CG = {moment(total.moment)} / {mass(total.mass)} = {shown.text(total.centre_of_gravity, 'length')}")
+    cg = shown.text(total.centre_of_gravity, "length")
+    lines.append(f"CG = {shown.number(total.moment, 'moment')} / {shown.number(total.mass, 'mass', 1)} = {cg}")
     return lines
 
 
@@ -169,7 +170,7 @@ def weighing_json(worked: WorkedWeighing, shown: Display, working: bool) -> dict
         "on_scales": {"mass_kg": worked.result.scale_total.mass, "moment_kg_m": worked.result.scale_total.moment},
         "corrections": [{"name": each.name, "mass_kg": each.mass, "u_kg": each.u, "arm_m": each.arm, "basis": each.basis} for each in worked.corrections],
         "steps": [
-            {"name": step.name, "mass_kg": step.mass, "arm_m": step.arm, "moment_kg_m": step.moment, "then_kg": step.running.mass, "then_kg_m": step.running.moment}
+            {"name": step.name, "mass_kg": step.mass, "arm_m": step.arm, "moment_kg_m": step.moment, "then_kg": step.running.mass}
             for step in worked.result.steps
         ],
         "basic_empty": {
@@ -184,7 +185,10 @@ def weighing_json(worked: WorkedWeighing, shown: Display, working: bool) -> dict
             "includes": list(sheet.includes),
             "date": str(sheet.date),
             "next_due": str(sheet.next_due or "not stated"),
-            "profile_lines": as_record(worked),
+            "profile_lines": {
+                "mass": figure(total.mass, uncertainty.mass / 2, "kg"),
+                "arm": figure(total.centre_of_gravity, uncertainty.cg / 2, "m"),
+            },
         },
         "uncertainties_stated": worked.uncertainties_stated,
         "causes": [{"cause": cause, "u_mass_kg": mass, "u_cg_m": cg} for cause, mass, cg in uncertainty.causes],
