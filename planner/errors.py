@@ -30,7 +30,9 @@ class Finding:
     def __str__(self) -> str:
         place = f"{self.path or '<input>'}:{self.line}:{self.column}: "
         where = f"{self.where}: " if self.where else ""
-        return place + where + "; ".join(part for part in (self.message, self.needed, self.hint) if part)
+        line = place + where + "; ".join(part for part in (self.message, self.needed, self.hint) if part)
+        # Text of the file may hold line breaks or a terminal's commands: a finding is one harmless line.
+        return line if line.isprintable() else "".join(c if c.isprintable() else f"\\x{ord(c):02x}" for c in line)
 
     def at(self, path: str, line: int, column: int, where: str = "") -> Finding:
         """The same finding with its place filled in."""

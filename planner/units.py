@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final, Literal
 
 from planner.errors import Finding, InputRefused, closest
@@ -102,6 +103,9 @@ _AMBIGUOUS: Final = {
     "Kg": "write kg",
 }
 
+# Larger than anything of an aircraft in any SI unit used here, and small enough that no product or square of it overflows.
+GREATEST: Final = 1e9
+
 _NUMBER = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?"
 _QUANTITY = re.compile(rf"({_NUMBER})(?:\s*(?:\+/-|±)\s*({_NUMBER}))?\s*(\S.*)?")
 _COMPOUND_TIME = re.compile(rf"({_NUMBER})\s*h\s*([0-9]+\.?[0-9]*)\s*min")
@@ -175,6 +179,7 @@ def find_unit(name: str, needed: str = "") -> Unit:
     return unit
 
 
+@lru_cache(maxsize=256)  # a registry takes 0.1 s to build, and a sheet writes the same unit many times
 def _unit_from_pint(name: str) -> Unit | None:
     import pint  # late on purpose: a plain plan never needs it and it is the slowest import we have
 
@@ -215,7 +220,10 @@ def read_quantity(text: object, *dimensions: Dimension) -> Quantity:
     stripped = text.strip()
     compound = _COMPOUND_TIME.fullmatch(stripped)
     if compound and "time" in dimensions:
-        return Quantity(float(compound[1]) * HOUR + float(compound[2]) * 60, 0.0, "time", stripped)
+        seconds = float(compound[1]) * HOUR + float(compound[2]) * 60
+        if not abs(seconds) <= GREATEST:
+            raise _refuse("quantity-too-large", f"'{stripped}' is longer than any flight", needed, "check the number and its unit")
+        return Quantity(seconds, 0.0, "time", stripped)
     match = _QUANTITY.fullmatch(stripped)
     if match is None:
         if re.match(r"[+-]?(nan|inf)", stripped, re.IGNORECASE):
@@ -232,6 +240,8 @@ def read_quantity(text: object, *dimensions: Dimension) -> Quantity:
     value = unit.factor * number + unit.offset
     if not math.isfinite(value) or not math.isfinite(spread):
         raise _refuse("quantity-not-finite", f"'{stripped}' is not a finite number", needed)
+    if abs(value) > GREATEST or abs(unit.factor * spread) > GREATEST:
+        raise _refuse("quantity-too-large", f"'{stripped}' is larger than anything of an aircraft", needed, "check the number and its unit")
     if spread < 0:
         raise _refuse("quantity-negative-uncertainty", f"'{stripped}' has a negative uncertainty", needed, "write '82 +/- 2 kg'")
     return Quantity(value, unit.factor * spread, unit.dimension, stripped)

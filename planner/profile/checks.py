@@ -153,8 +153,8 @@ def flows_positive(aircraft: Aircraft) -> Iterator[Located]:
             yield found(("burn", phase), "flow-zero", f"'{phase}' burns nothing", "needed a flow above zero")
     if aircraft.lateral is not None and aircraft.lateral.left.value >= aircraft.lateral.right.value:
         yield found(("lateral",), "lateral-order", "the left limit is not to the left of the right limit", "left is negative")
-    if aircraft.mean_aerodynamic_chord is not None and aircraft.mean_aerodynamic_chord.length.value <= 0:
-        yield found(("mean_aerodynamic_chord", "length"), "chord-length", "the chord has no length", "needed a length above zero")
+    if aircraft.mean_aerodynamic_chord is not None and aircraft.mean_aerodynamic_chord.length.value < 0.001:
+        yield found(("mean_aerodynamic_chord", "length"), "chord-length", "the chord has no length", "needed more than a millimetre")
 
 
 def limits_given(aircraft: Aircraft) -> Iterator[Located]:

@@ -87,7 +87,10 @@ def _table(value: Any, first: Dimension, second: Dimension, least: int) -> Rows:
     for number, row in enumerate(value, 1):
         if not isinstance(row, list) or len(row) != 2:
             raise refusal("table-shape", f"row {number} is not a pair", needed)
-        rows.append((_read(row[0], first), _read(row[1], second)))
+        pair = _read(row[0], first), _read(row[1], second)
+        if any(each.value < 0 for each in pair if each.dimension in ("mass", "volume")):
+            raise refusal("quantity-too-small", f"row {number} has a negative {first if pair[0].value < 0 else second}", "needed zero or more")
+        rows.append(pair)
     for number, (above, below) in enumerate(pairwise(rows), 2):
         if below[0].value <= above[0].value:
             raise refusal(

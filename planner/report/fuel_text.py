@@ -94,7 +94,7 @@ def render_final_reserve(page: Page, plan: Plan, display: Display) -> None:
     if not any(isinstance(dip, float) for _, dip in fuel.reserve_dips):
         dips = f"none, {fuel.reserve_dips[0][1]}"
     else:
-        dips = ", ".join(f"{name} {dip_text(dip, display)}" for name, dip in fuel.reserve_dips)
+        dips = ", ".join(f"{name} {dip_text(dip, display, at_least=True)}" for name, dip in fuel.reserve_dips)
     page.paragraph(forms, "bold")
     page.paragraph(f"{when}: {dips}", "bold")
     held = ", ".join(f"{name} {display.text(v, 'volume')}" for (name, _), v in zip(fuel.reserve_dips, fuel.reserve_volumes, strict=True))

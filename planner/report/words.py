@@ -11,8 +11,9 @@ from planner.burn import Crossing, Point
 from planner.data.cautions import INVENTED, PLAN
 from planner.effects import COVERAGE, FUEL_DENSITY
 from planner.envelope import LimitResult, Verdict
+from planner.moments import round_up
 from planner.plan.results import Plan
-from planner.units import POUND, US_GALLON, Dimension, Display, clock
+from planner.units import POUND, US_GALLON, Dimension, Display, clock, in_unit
 
 STATE_WORDS: Final = {"ramp": "ramp", "takeoff": "take-off", "landing": "landing", "zero fuel": "zero fuel"}
 STATE_LETTERS: Final = {"ramp": "R", "takeoff": "T", "landing": "L", "zero fuel": "Z"}
@@ -55,11 +56,13 @@ def amount(value: float, dimension: Dimension, display: Display, sign: bool = Fa
     return f"{value * scale:+.{decimals}f} {unit}"
 
 
-def dip_text(dip: float | str, display: Display) -> str:
-    """A stick's reading in cm or in, or the reason there is none."""
+def dip_text(dip: float | str, display: Display, at_least: bool = False) -> str:
+    """A stick's reading to a tenth of a cm or in, or the reason there is none; `at_least` rounds up, for a reading not to fall below."""
     if isinstance(dip, str):
         return dip
-    return f"{dip * 100:.1f} cm" if display.system == "metric" else display.text(dip, "length", extra=-1)
+    name = "cm" if display.system == "metric" else "in"
+    reading = in_unit(dip, name)
+    return f"{round_up(reading, 0.1) if at_least else reading:.1f} {name}"
 
 
 def minutes(time: float | str) -> str:

@@ -161,6 +161,36 @@ def _compare_crossings(path: tuple[Stretch, ...], bound: Bound, masses: np.ndarr
     assert all(a.point.total.mass >= b.point.total.mass - ROUNDING for a, b in itertools.pairwise(found))
 
 
+@settings(max_examples=200, deadline=None)
+@given(
+    st.floats(600.0, 1000.0), st.floats(50.0, 300.0), st.floats(1.5, 3.0), st.floats(1e-4, 6e-4), st.floats(-2e-4, 2e-4), st.floats(-2e-4, 2e-4), st.booleans()
+)
+def test_a_minimum_between_the_ends(dry: float, fuel: float, limit: float, slope: float, at_end: float, at_start: float, upper: bool) -> None:
+    """A loading with given small margins at both ends of a slanting limit: the least one lies between, where the derivative is zero."""
+    # The sign turns the picture round: an aft limit that runs aft with mass, or a forward limit that runs forward with it.
+    sign = 1.0 if upper else -1.0
+    wet = dry + fuel
+    low, high = limit, limit + sign * slope * fuel
+    start_cg, end_cg = high - sign * at_start, low - sign * at_end
+    tank = FuelTank("main", fuel / 720.0, 0.0, ((0.0, (wet * start_cg - dry * end_cg) / fuel),), 0.0)
+    edge, far = Edge(((dry, low), (wet, high)), "linear in cg"), Edge(((dry, limit - sign * 9.0), (wet, limit - sign * 9.0)), "linear in cg")
+    envelope = Envelope(far, edge) if upper else Envelope(edge, far)
+    draws, _ = burn_down(["main"], [tank.capacity], [("main",)], [Leg("all", "trip", tank.capacity, 1e-5)])
+    path = stretches(Total(dry, dry * end_cg), [tank], 720.0, draws)
+    bound = bounds(envelope, None)[1 if upper else 0]
+    least = least_margin(path, bound)
+    assert least is not None
+    masses = np.linspace(dry, wet, POINTS)
+    sampled = sign * (low + (high - low) * (masses - dry) / fuel - (dry * end_cg + tank.arm_points[0][1] * (masses - dry)) / masses)
+    # At a smooth minimum two samples miss it by at most h''/2 (step/2)^2 = slope/600 (1.5e-3 kg)^2 = 2e-12 m; the rest is rounding.
+    assert abs(least.margin - sampled.min()) < ROUNDING
+    inner = np.min(sampled) < min(sampled[0], sampled[-1]) - 1e-6
+    if inner:
+        assert dry < least.point.total.mass < wet
+    if inner and at_end > 1e-6 and at_start > 1e-6 and least.margin < -1e-6:
+        assert [crossing.direction for crossing in crossings(path, bound)] == ["out", "in"]
+
+
 @settings(max_examples=100, deadline=None)
 @given(settings_of_a_burn())
 def test_the_path_is_unbroken_and_burns_every_drop(setting: Setting) -> None:

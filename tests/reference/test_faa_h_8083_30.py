@@ -7,11 +7,14 @@ fractions and no code of the program; then half of the last printed digit (0.1 i
 from __future__ import annotations
 
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 
 from planner.data.grades import GRADES
 from planner.density.petroleum import density_15c_from
+from planner.desk.weighing import work_out
+from planner.profile.weighing_sheet import load_worksheet
 from planner.units import INCH, POUND, read_quantity
 from planner.verify_cases import run_cases
 from planner.weighing import ScalePoint, weigh
@@ -60,3 +63,15 @@ def test_avgas_on_a_hot_day(shown: float, temperature: float) -> None:
     band = GRADES["avgas-100LL"].band
     density = read_quantity(f"{shown} lb/USgal", "density").value
     assert band[0] < density_15c_from(density, temperature) < band[1]
+
+
+def test_the_weighing_as_a_worksheet() -> None:
+    # Fig. 4-20 through the whole road from file to result: 1331.5 lb at 50.1 in printed, 50.061... unrounded; half a digit.
+    worked = work_out(load_worksheet(Path(__file__).parent / "data" / "faa_h_8083_30_fig_4_20.yaml"))
+    total = worked.result.basic_empty
+    assert total.mass / POUND == pytest.approx(1331.5, rel=1e-12)
+    assert total.centre_of_gravity / INCH == pytest.approx(float(CASES["weighing-cg"][1]), rel=1e-12)
+    assert total.centre_of_gravity / INCH == pytest.approx(50.1, abs=0.05)
+    assert worked.result.scale_total.mass / POUND == pytest.approx(1502.5, rel=1e-12)
+    assert not worked.uncertainties_stated
+    assert worked.uncertainty.mass == worked.uncertainty.cg == 0.0

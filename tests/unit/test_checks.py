@@ -197,11 +197,12 @@ def test_a_good_flight_has_nothing_refused(tmp_path: Path) -> None:
 
 
 def test_no_code_of_these_modules_is_left_out() -> None:
-    names = ("profile/checks", "profile/flight_checks", "profile/store", "plan/__init__", "plan/inputs", "plan/fuelling", "plan/states")
+    names = ("profile/checks", "profile/flight_checks", "plan/__init__", "plan/inputs", "plan/fuelling", "plan/states")
     modules = [ROOT / "planner" / f"{name}.py" for name in names]
     # A finding's code is the first text with a hyphen in it after `found(...` or `Finding(...`.
     pattern = re.compile(r'(?:found|Finding)\([^"]*?(?:"[^"-]*"[^"]*?)*"([a-z]+(?:-[a-z0-9]+)+)"')
     written = {code for path in modules for code in pattern.findall(path.read_text(encoding="utf-8"))}
+    written = {code for code in written if not code.startswith("record-")}  # findings of the kept records, which no flight file alone can bring about
     produced = {case.code for case in (*PROFILE_CASES, *FLIGHT_CASES)} | {"dip-no-table", "reserve-no-flow", "station-forbidden", "trip-no-flight"}
     assert len(written) > 30
     assert written <= produced, written - produced

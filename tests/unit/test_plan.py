@@ -210,3 +210,32 @@ def test_gear_that_moves_the_cg_is_followed_both_ways() -> None:
     done = plan_file(Path(__file__).parents[2] / "docs/flights/turboprop.yaml")
     names = {least.limit for least in done.burn.least}
     assert {"aft limit", "aft limit (gear up)", "forward limit", "forward limit (gear up)"} <= names
+
+
+def test_the_error_of_an_emptied_tank_is_in_the_tank_the_burn_went_on_from(tmp_path: Path) -> None:
+    # Left is emptied first. If it held 1 L more than believed, the right tank now holds that litre more, at its own arms.
+    profile = (Path(__file__).parents[2] / "aircraft_profiles/thornlea-t4.yaml").read_text(encoding="utf-8")
+    (tmp_path / "p.yaml").write_text(profile.replace("feed: together", "feed: [left, right]"), encoding="utf-8")
+    path = tmp_path / "f.yaml"
+    path.write_text(
+        "flight: 1\naircraft: p.yaml\ncategory: normal\nrules: us-vfr-day\nload: {front seats: [80 kg, 70 kg]}\n"
+        "fuel: {grade: avgas-100LL, density: {fixed: 0.720 kg/L}, tanks: {left: 10 +/- 1 L, right: 60 L}}\ntrip: [{phase: cruise, time: 40 min}]\n"
+    )
+    done = plan_file(path)
+
+    def effect(state: str) -> list[tuple[float, float]]:
+        return [(each.mass, each.lateral_moment) for each in done.state(state).effects if each.cause == "fuel in left tank"]
+
+    assert effect("ramp") == [pytest.approx((0.72, 0.72 * -1.10))]
+    assert effect("landing") == [pytest.approx((0.72, 0.72 * 1.10))]
+    assert effect("zero fuel") == []  # no usable fuel means none, whatever was believed before
+
+
+def test_a_demand_by_mass_is_priced_with_the_lightest_credible_fuel(plan: Planner) -> None:
+    # 36 kg of trip fuel at 0.72 +/- 0.01 kg/L: 36 / (0.72 - 2 x 0.01) L, so that light fuel cannot run out early.
+    done = plan(_seats(80, 70, 0, 0, 0), 120, density="fixed: 0.720 +/- 0.010 kg/L", trip="{phase: cruise, fuel: 36 kg}")
+    assert done.fuel.lines[0].volume * 1e3 == pytest.approx(36 / 0.70, rel=1e-12)
+    assert done.fuel.demand_density == pytest.approx(700.0)
+    takeoff = _limit(done.state("takeoff"), "maximum take-off mass")
+    assert takeoff.value == pytest.approx(EMPTY + 150 + 120 * 0.74, abs=1e-9)  # and for a mass limit the heaviest
+    assert takeoff.uncertainty == pytest.approx(4.0)  # 2 x 2 kg of the basic empty mass; the density is not counted again

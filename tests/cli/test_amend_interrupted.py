@@ -1,0 +1,217 @@
+"""A program killed while it changes a profile leaves the old file or the new one, whole; two changes at once both arrive.
+
+Each run is a process of its own, forked so that it need not load everything again. It is killed with SIGKILL, which no
+program can catch: at every call to the system that the writing makes, before it, after it and with half the bytes
+written, and at random moments.
+"""
+
+from __future__ import annotations
+
+import os
+import random
+import signal
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from planner.desk.amend import amend
+from planner.errors import InputRefused
+from planner.files import locked, replace, write_new
+from planner.profile.change_sheet import load_change
+from planner.profile.store import load_aircraft_file, profile_folder
+
+pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs a system that forks and kills")
+OLD = (profile_folder() / "thornlea-t4.yaml").read_bytes()
+CALLS = ("open", "write", "fsync", "close", "replace", "link", "unlink", "chmod")
+
+
+def change_file(folder: Path, number: int) -> Path:
+    path = folder / f"change-{number}.yaml"
+    path.write_text(
+        f"change: 1\naircraft: Thornlea T4\ndate: 2026-12-01\nreference: job {number}\nadded: {{thing {number}: {{mass: {number + 1} kg, arm: 2 m}}}}\n",
+        encoding="utf-8",
+    )
+    return path
+
+
+def child(work: Callable[[], object]) -> int:
+    """Run in a forked process; returns its process id."""
+    process = os.fork()
+    if process == 0:
+        code = 3
+        try:
+            work()
+            code = 0
+        except InputRefused:
+            code = 2
+        finally:
+            os._exit(code)
+    return process
+
+
+def ended(process: int) -> int:
+    """The exit code, or minus the signal that ended it."""
+    return os.waitstatus_to_exitcode(os.waitpid(process, 0)[1])
+
+
+def kill_at(number: int, manner: str) -> None:
+    """Make this process kill itself at its `number`-th call to the system."""
+    count = 0
+
+    def wrapped(name: str, real: Callable[..., object]) -> Callable[..., object]:
+        def call(*arguments: object, **words: object) -> object:
+            nonlocal count
+            count += 1
+            here = count == number
+            if here and manner == "before":
+                os.kill(os.getpid(), signal.SIGKILL)
+            if here and manner == "half" and name == "write":
+                handle, data = arguments
+                real(handle, bytes(data)[: len(bytes(data)) // 2])  # type: ignore[arg-type]
+                os.kill(os.getpid(), signal.SIGKILL)
+            result = real(*arguments, **words)
+            if here:
+                os.kill(os.getpid(), signal.SIGKILL)
+            return result
+
+        return call
+
+    for name in CALLS:
+        setattr(os, name, wrapped(name, getattr(os, name)))
+
+
+@pytest.mark.parametrize("manner", ["before", "half", "after"])
+def test_killed_at_every_step(tmp_path: Path, manner: str) -> None:
+    path, change = tmp_path / "mine.yaml", load_change(change_file(tmp_path, 0))
+    path.write_bytes(OLD)
+    amend(str(path), change)
+    new = path.read_bytes()
+    outcomes = []
+    for number in range(1, 60):
+        path.write_bytes(OLD)
+
+        def work(number: int = number) -> None:
+            kill_at(number, manner)
+            amend(str(path), change)
+
+        code = ended(child(work))
+        assert code in (0, -signal.SIGKILL)
+        assert path.read_bytes() in (OLD, new), f"neither the old file nor the new one after a kill at call {number}"
+        outcomes.append(path.read_bytes() == new)
+        if code == 0:
+            break
+    assert code == 0, "the loop must reach the last call"
+    assert len(outcomes) > 8
+    assert False in outcomes, "no kill came before the replacement"
+    assert outcomes[-1] is True
+    # What a killed run leaves beside the file goes with the next one.
+    path.write_bytes(OLD)
+    amend(str(path), change)
+    assert sorted(each.name for each in tmp_path.iterdir()) == ["change-0.yaml", "mine.yaml"]
+
+
+def test_killed_at_random_moments(tmp_path: Path) -> None:
+    path = tmp_path / "mine.yaml"
+    path.write_bytes(OLD)
+    rng, known, killed, deadline = random.Random(11), {OLD}, 0, time.monotonic() + 60
+    for number in range(40):
+        change = load_change(change_file(tmp_path, number))
+        before = path.read_bytes()
+        process = child(lambda change=change: amend(str(path), change))  # type: ignore[misc]
+        time.sleep(rng.uniform(0, 0.03))
+        os.kill(process, signal.SIGKILL)
+        killed += ended(process) == -signal.SIGKILL
+        after = path.read_bytes()
+        record = load_aircraft_file(path).record  # readable and sound, whichever it is
+        if after != before:
+            assert record.superseded[0].change.startswith(f"thing {number} ")
+            assert before not in known or after not in known
+        known.add(after)
+        assert time.monotonic() < deadline
+    assert killed > 0
+    final = load_aircraft_file(path).record
+    assert len({old.version for old in final.superseded}) == len(final.superseded) == len(known) - 1
+
+
+def test_two_changes_at_once_both_arrive(tmp_path: Path) -> None:
+    path = tmp_path / "mine.yaml"
+    path.write_bytes(OLD)
+    changes = [load_change(change_file(tmp_path, number)) for number in range(6)]
+    processes = [child(lambda change=change: amend(str(path), change)) for change in changes]  # type: ignore[misc]
+    assert [ended(process) for process in processes] == [0] * 6
+    record = load_aircraft_file(path).record
+    assert len(record.superseded) == 6
+    assert {old.change.split(" ")[1] for old in record.superseded} == set("012345")
+    assert record.basic_empty.mass.value == pytest.approx(688.4 + sum(range(1, 7)), abs=0.01)
+
+
+def test_a_holder_that_dies_leaves_no_lock(tmp_path: Path) -> None:
+    path = tmp_path / "mine.yaml"
+    path.write_bytes(OLD)
+
+    def hold() -> None:
+        with locked(path):
+            time.sleep(60)
+
+    process = child(hold)
+    time.sleep(0.3)
+    with pytest.raises(InputRefused) as busy, locked(path, patience=0.1):
+        pass
+    assert [finding.code for finding in busy.value.findings] == ["file-busy"]
+    os.kill(process, signal.SIGKILL)
+    ended(process)
+    with locked(path, patience=1.0):
+        pass
+    assert [each.name for each in tmp_path.iterdir()] == ["mine.yaml"]
+
+
+def test_a_file_changed_meanwhile_is_not_replaced(tmp_path: Path) -> None:
+    path = tmp_path / "mine.yaml"
+    path.write_bytes(b"by hand")
+    with pytest.raises(InputRefused) as refused, locked(path):
+        replace(path, b"new", expected=b"old")
+    assert [finding.code for finding in refused.value.findings] == ["file-changed"]
+    assert path.read_bytes() == b"by hand"
+    assert [each.name for each in tmp_path.iterdir()] == ["mine.yaml"]
+
+
+def test_a_new_file_never_overwrites_and_is_whole(tmp_path: Path) -> None:
+    path = tmp_path / "record.txt"
+    write_new(path, b"first")
+    with pytest.raises(InputRefused) as refused:
+        write_new(path, b"second")
+    assert [finding.code for finding in refused.value.findings] == ["file-exists"]
+    assert path.read_bytes() == b"first"
+    data = os.urandom(4096)
+    for manner in ("before", "half", "after"):
+        for number in range(1, 20):
+            target = tmp_path / f"{manner}-{number}"
+
+            def work(number: int = number, manner: str = manner, target: Path = target) -> None:
+                kill_at(number, manner)
+                write_new(target, data)
+
+            ended(child(work))
+            assert not target.exists() or target.read_bytes() == data
+
+
+def test_one_of_many_writers_of_a_new_file_wins(tmp_path: Path) -> None:
+    path = tmp_path / "record.txt"
+    processes = [child(lambda number=number: write_new(path, str(number).encode() * 1000)) for number in range(6)]  # type: ignore[misc]
+    codes = [ended(process) for process in processes]
+    assert sorted(codes) == [0, 2, 2, 2, 2, 2]
+    assert path.read_bytes() == str(codes.index(0)).encode() * 1000
+
+
+@pytest.mark.skipif(sys.platform == "win32" or not hasattr(os, "geteuid") or os.geteuid() == 0, reason="root may write anywhere")
+def test_a_folder_without_permission_is_told(tmp_path: Path) -> None:
+    tmp_path.chmod(0o555)
+    try:
+        with pytest.raises(InputRefused) as refused:
+            write_new(tmp_path / "x", b"x")
+    finally:
+        tmp_path.chmod(0o755)
+    assert [finding.code for finding in refused.value.findings] == ["file-unwritable"]
