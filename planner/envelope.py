@@ -83,9 +83,12 @@ def edge_limit(name: str, edge: Edge, total: Total, effects: Sequence[Effect], a
     Source: [faa-h-8083-1b] ch. 5; [jcgm-100] 5.1.
     """
     mass, cg = total.mass, total.centre_of_gravity
-    piece = edge.piece_at(mass)
-    gradient = Gradient(mass=-(cg / mass + piece.slope(mass)), moment=1.0 / mass)
-    return result(name, "length", cg, piece.arm(mass), aft, effects, gradient)
+    checks = [
+        result(name, "length", cg, piece.arm(mass), aft, effects, Gradient(mass=-(cg / mass + piece.slope(mass)), moment=1.0 / mass))
+        for piece in edge.pieces_at(mass)
+    ]
+    # On a corner of the edge the limit is the same from both sides but its slope is not: the less sure side counts.
+    return max(checks, key=lambda check: check.uncertainty)
 
 
 def lateral_limits(left: float, right: float, total: Total, effects: Sequence[Effect]) -> tuple[LimitResult, LimitResult]:

@@ -319,10 +319,12 @@ class Display:
         return f"{self.number(value, dimension, extra, sign)} {self.unit(dimension)}"
 
     def span(self, value: float, dimension: Dimension) -> str:
-        """A difference in the dimension, signed: lengths as mm or in, where a margin is readable."""
-        if dimension == "length" and self.system == "metric":
-            return f"{value * 1000:+.1f} mm"
-        return f"{value / UNITS[self.unit(dimension)].factor:+.{_DISPLAY[self.system][dimension][1]}f} {self.unit(dimension)}"
+        """A difference in the dimension, signed: lengths as mm or in, where a margin is readable. Nothing is never minus nothing."""
+        metric_length = dimension == "length" and self.system == "metric"
+        name, decimals = ("mm", 1) if metric_length else _DISPLAY[self.system][dimension]
+        shown = value / UNITS[name].factor
+        rounded = round(shown, decimals)
+        return f"{rounded if rounded else 0.0:+.{decimals}f} {name}"
 
 
 def clock(seconds: float) -> str:

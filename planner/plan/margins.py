@@ -125,6 +125,7 @@ class Margins:
         return rows
 
     def density(self, z: Array) -> Array | float:
+        """Density of the fuel [kg/m3] for every draw; one figure where it is exact."""
         rho = self.plan.density
         return rho.density + rho.u * z[self.index[FUEL_DENSITY]] if rho.u else rho.density
 

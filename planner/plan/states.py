@@ -6,10 +6,10 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from planner.burn import Crossing, Least, Stretch, bounds, crossings, least_margin, mass_crossing, shifted, stretches
+from planner.burn import Crossing, Least, Point, Stretch, bounds, crossings, least_margin, mass_crossing, point_at, shifted, stretches
 from planner.density.basis import DensityUsed
 from planner.effects import FUEL_DENSITY, Effect, Gradient
-from planner.envelope import LimitResult, centre_limits, mass_limit, result
+from planner.envelope import ORDER, LimitResult, centre_limits, edge_limit, lateral_limits, mass_limit, result
 from planner.fuel import EMPTY, Draw
 from planner.loading import Loading
 from planner.moments import Total, percent_mac, total
@@ -32,6 +32,11 @@ class Situation:
     density: DensityUsed
     zero_fuel: Total
     max_takeoff: float
+
+    @property
+    def unsure(self) -> bool:
+        """Whether any input of the loading or the fuel carries an uncertainty."""
+        return bool(self.loading.effects or self.density.u or any(each.u for each in self.tanks))
 
     def total_with(self, volumes: Sequence[float]) -> Total:
         """Mass and moments with these usable volumes [m3] in the tanks."""
@@ -152,7 +157,7 @@ def burn(here: Situation, draws: Sequence[Draw]) -> BurnResult:
                 continue
             named = replace(found, limit=found.limit + suffix)
             least.append(named)
-            limits.append(_burn_limit(here, named))
+            limits.append(_burn_limit(here, named, stretches_))
             crossed += [replace(each, limit=each.limit + suffix) for each in crossings(stretches_, bound)]
     landing = here.aircraft.masses.max_landing
     if landing is not None:
@@ -162,18 +167,19 @@ def burn(here: Situation, draws: Sequence[Draw]) -> BurnResult:
     return BurnResult(path, tuple(least), tuple(limits), tuple(order))
 
 
-def _burn_limit(here: Situation, least: Least) -> LimitResult:
-    """The least margin of the burn as a checked limit, with the uncertainty at that very point."""
-    point, mass = least.point, least.point.total.mass
-    arm = least.piece.arm(mass)
-    effects = here.effects_with(point.volumes)
-    if least.axis == "lateral":
-        cg = point.total.lateral_centre_of_gravity
-        gradient = Gradient(mass=-cg / mass, lateral_moment=1.0 / mass)
-    else:
-        cg = point.total.centre_of_gravity
-        gradient = Gradient(mass=-(cg / mass + least.piece.slope(mass)), moment=1.0 / mass)
-    return result(f"{least.limit}, whole burn", "length", cg, arm, least.upper, effects, gradient)
+def _burn_limit(here: Situation, least: Least, path: Sequence[Stretch]) -> LimitResult:
+    """The least margin of the burn as a checked limit, or a corner of the burn whose margin is larger but less sure, if that is worse."""
+    corners = [point_at(stretch, mass) for stretch in path for mass in (stretch.start, stretch.end)] if here.unsure else []
+    found = [_at_point(here, least, point) for point in (least.point, *corners)]
+    return max(found, key=lambda check: ORDER.index(check.verdict))
+
+
+def _at_point(here: Situation, least: Least, point: Point) -> LimitResult:
+    name, effects = f"{least.limit}, whole burn", here.effects_with(point.volumes)
+    if least.axis == "longitudinal":
+        return edge_limit(name, here.envelope.aft if least.upper else here.envelope.forward, point.total, effects, aft=least.upper)
+    assert here.lateral is not None  # a lateral bound comes from these very limits
+    return replace(lateral_limits(*here.lateral, point.total, effects)[least.upper], name=name)
 
 
 def load_limits(here: Situation) -> tuple[LimitResult, ...]:

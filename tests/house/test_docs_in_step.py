@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import html
 import importlib
+import json
 import pkgutil
 import re
 from collections.abc import Iterator
@@ -11,15 +12,17 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from typer.testing import CliRunner
 
 import planner.profile
+from planner.cli.app import app
 from planner.cli.reference import page as commands_page
 from planner.plan import plan_file
 from planner.profile.bench_results import float_file, weigh_file
+from planner.profile.change_sheet import load_change
 from planner.profile.fields import Record
 from planner.profile.store import load_aircraft_file, load_flight_file
 from planner.profile.weighing_sheet import load_worksheet
-from planner.report.flight_json import flight_json
 from planner.report.verify_text import validation_page
 from planner.units import UNITS
 from planner.verify_cases import run_cases
@@ -86,29 +89,35 @@ def keys(value: Any) -> Iterator[str]:
             yield from keys(inner)
 
 
-def test_nomenclature_lists_every_json_key() -> None:
-    page = text(DOCS / "nomenclature.md")
-    listed = set(re.findall(r"`([a-z0-9_]+)`", page))
+def examples() -> list[str]:
+    return re.findall(r"^```yaml\n(.*?)^```", text(DOCS / "formats.md"), re.MULTILINE | re.DOTALL)
+
+
+@pytest.fixture(scope="module")
+def json_keys(tmp_path_factory: pytest.TempPathFactory) -> set[str]:
+    """Every key that `planner flight --json` writes for the example flights, with all it can add."""
+    written = tmp_path_factory.mktemp("formats") / "flight.yaml"  # the page's own flight has masses with evidence
+    written.write_text(next(each for each in examples() if each.startswith("flight:")), encoding="utf-8")
     used: set[str] = set()
-    for path in flights():
-        used |= set(keys(flight_json(plan_file(path))))
-    assert len(used) > 60
-    assert not (used - listed), f"list these in docs/nomenclature.md: {sorted(used - listed)}"
+    for path in [*flights(), written]:
+        done = CliRunner().invoke(app, ["flight", str(path), "--json", "--working", "--draws", "200"])
+        assert done.exit_code in (0, 1), done.output
+        used |= set(keys(json.loads(done.stdout)))
+    return used
 
 
-def test_nomenclature_keys_are_still_used() -> None:
+def test_nomenclature_lists_every_json_key(json_keys: set[str]) -> None:
+    listed = set(re.findall(r"`([a-z0-9_]+)`", text(DOCS / "nomenclature.md")))
+    assert len(json_keys) > 60
+    assert not (json_keys - listed), f"list these in docs/nomenclature.md: {sorted(json_keys - listed)}"
+
+
+def test_nomenclature_keys_are_still_used(json_keys: set[str]) -> None:
     """The last column of its wide tables, and the first of its narrow one, hold keys of `planner flight --json`: none may be left over."""
-    used: set[str] = set()
-    for path in flights():
-        used |= set(keys(flight_json(plan_file(path))))
     rows = [line.strip("|").split("|") for line in text(DOCS / "nomenclature.md").splitlines() if line.startswith("| ")]
     named = {key for cells in rows for key in re.findall(r"`([a-z0-9_]+)`", cells[-1] if len(cells) == 4 else cells[0])}
     assert len(named) > 60
-    assert not (named - used), f"no report uses these: {sorted(named - used)}"
-
-
-def examples() -> list[str]:
-    return re.findall(r"^```yaml\n(.*?)^```", text(DOCS / "formats.md"), re.MULTILINE | re.DOTALL)
+    assert not (named - json_keys), f"no report uses these: {sorted(named - json_keys)}"
 
 
 def read_and_check(kind: str, path: Path) -> None:
@@ -119,11 +128,13 @@ def read_and_check(kind: str, path: Path) -> None:
         assert load_flight_file(path)[0].notices == ()
         assert plan_file(path).verdict in ("inside", "not shown inside", "outside")
     elif kind == "bottle":
-        assert 700 < weigh_file(path).bottle.density.value < 900
+        assert 700 < weigh_file(path).result.density.value < 900
     elif kind == "hydrometer":
         float_file(path)
     elif kind == "weighing":
         load_worksheet(path)
+    elif kind == "change":
+        load_change(path)
     else:
         raise AssertionError(f"no test reads a record of kind {kind!r}")
 

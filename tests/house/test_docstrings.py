@@ -17,13 +17,12 @@ ENGINE = ("moments", "polygon", "effects", "density", "weighing", "loading", "re
 
 # "[kg/m3]", "[1]", "[degC]", "[m from the datum]": a bracket that begins with a unit, or says that units are shared.
 UNIT_WORD = r"(?:kg|m|m2|m3|L|s|h|min|Pa|hPa|K|degC|SI|1|%|same unit|dimensionless)"
-UNIT = re.compile(rf"\[{UNIT_WORD}(?:[ ,;/.*\]])|\bin (?:{UNIT_WORD})\b|'s unit\b")
+UNIT = re.compile(rf"\[{UNIT_WORD}(?:[ ,;/.*\]])|\bin (?:{UNIT_WORD})\b|'s unit\b|\bin the unit of\b")
 KEY = re.compile(r"\[([a-z0-9]+(?:[-.][a-z0-9.]+)+)\]")
 # These look like keys and are not.
 NOT_KEYS = {"kg.m", "m3.s"}
 # Arithmetic that holds in whatever one unit its caller has; what it computes there is documented and sourced by the caller.
 ANY_UNIT = {
-    "budget.propagate": "the inputs carry their own units",
     "fuel.interpolate": "a straight line between the points of any table",
     "envelope.verdict": "a margin beside its uncertainty, of any dimension",
     "envelope.result": "a figure beside its limit; the result names the dimension",
@@ -56,7 +55,7 @@ def public() -> list[tuple[Path, str, ast.FunctionDef]]:
 
 def takes_floats(node: ast.FunctionDef) -> bool:
     arguments = [*node.args.posonlyargs, *node.args.args, *node.args.kwonlyargs]
-    return any(each.annotation is not None and re.search(r"\bfloat\b", ast.unparse(each.annotation)) for each in arguments)
+    return any(each.annotation is not None and re.match(r"float\b", ast.unparse(each.annotation)) for each in arguments)
 
 
 PUBLIC = public()

@@ -52,7 +52,9 @@ def test_every_code_is_explained() -> None:
 def test_no_code_is_explained_that_is_never_given() -> None:
     source = in_source()
     assert len(source) > 50, "the pattern no longer finds the codes it is meant to check"
-    stale = [each for each in in_page() if not any(re.fullmatch(code, each) for code in source)]
+    # A code that reaches its maker through a variable stands as plain text somewhere in the source.
+    words = {node.value for path in PACKAGE.rglob("*.py") for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))) if isinstance(node, ast.Constant)}
+    stale = [each for each in in_page() if each not in words and not any(re.fullmatch(code, each) for code in source)]
     assert not stale, f"no module gives these: {stale}"
 
 

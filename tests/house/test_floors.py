@@ -21,7 +21,7 @@ FLOORS = (
     ("envelope", "burn"),
     ("certainty", "solve", "sweep", "extremes"),
     ("plan", "verify_cases"),
-    ("practice", "marking", "desk"),
+    ("practice", "marking", "desk", "remedies", "ledger"),
     ("report",),
     ("cli",),
     ("__main__",),

@@ -23,6 +23,7 @@ EXPECTED = {
     "helicopter": "inside",
     "helicopter-lateral": "outside",
     "local-solo": "inside",
+    "measured-density": "inside",
     "middle-of-the-flight": "outside",
     "night-circuit": "inside",
     "not-shown-inside": "not shown inside",
@@ -33,6 +34,9 @@ EXPECTED = {
     "twin-ifr": "inside",
     "utility": "inside",
 }
+
+# How a flight may state its density; a hydrometer sheet is read as a bottle's is.
+WAYS = ("at_15C", "standard", "fixed", "measured", "bottle")
 
 
 def test_the_profiles_of_the_checkout_are_the_ones_found() -> None:
@@ -77,5 +81,5 @@ def test_the_flights_show_every_verdict_every_profile_and_every_way_to_a_density
     plans = [plan_file(path) for path in FLIGHTS]
     assert {plan.verdict for plan in plans} == {"inside", "not shown inside", "outside"}
     assert {Path(plan.aircraft_path).stem for plan in plans} == set(profile_ids())
-    ways = {name for plan in plans for name in ("at_15C", "standard", "fixed", "measured") if getattr(plan.flight.fuel.density, name) is not None}
-    assert ways == {"at_15C", "standard", "fixed", "measured"}
+    ways = {name for plan in plans for name in WAYS if getattr(plan.flight.fuel.density, name) is not None}
+    assert ways == set(WAYS)
