@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Final, TypeVar
 import typer
 
 from planner.cli.common import INSIDE, NOT_INSIDE, Json, Units, console, display, print_json, refuse_option
-from planner.errors import InputRefused
+from planner.errors import Finding, InputRefused
 
 if TYPE_CHECKING:
     from planner.errors import Finding
@@ -172,7 +172,7 @@ def bottle(
     document = _file_or_options(file, "bottle", fields)
     given = "beside the sheet" if acknowledge_cautions else "in the sheet"
     bench = _worked(lambda: weigh_sheet(load_sheet(document, BottleSheet, acknowledge_cautions), given))
-    bench = replace(bench, findings=_named(bench.findings))
+    bench = replace(bench, findings=_named((*bench.findings, *_emptier(bench, document))))
     change, kept = _calibration(bench, document, keep=not no_keep and (file is not None or id_ is not None))
     if json:
         from planner.report.bench_json import bench_json
@@ -186,6 +186,15 @@ def bottle(
     from planner.report.bench_words import contradicted
 
     raise typer.Exit(NOT_INSIDE if contradicted(bench) else INSIDE)
+
+
+def _emptier(bench: BottleBench, document: Document) -> tuple[Finding, ...]:
+    """The notice where the empty bottle does not weigh what it weighed at its last kept calibration."""
+    from planner.profile import calibrations
+
+    digest = calibrations.content_digest(document)
+    found = calibrations.empty_since_last(bench.sheet.id, bench.result.readings.empty, digest, calibrations.kept())
+    return () if found is None else (document.place(found, ("empty",)),)
 
 
 def _calibration(bench: BottleBench, document: Document, keep: bool) -> tuple[Change | None, str]:

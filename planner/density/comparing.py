@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from planner.data.grades import GRADES
 from planner.density.budget import Estimate, Missing
-from planner.errors import OutOfRange
+from planner.errors import Finding, OutOfRange
 
 _JET_LIGHTEST, _JET_HEAVIEST = GRADES["jet-A1"].band
 
@@ -106,3 +106,20 @@ def compare_with_batch(sample: Estimate, batch: Estimate) -> Comparison:
     else:
         explained = _jet(batch.value, difference.value, "the sample is heavier than any mixture with jet fuel")
     return Comparison(sample, batch, difference, consistent, statement, least, explained)
+
+
+def empty_change(now: Estimate, then: Estimate, on: str) -> Finding | None:
+    """A notice where the empty bottle does not weigh what it weighed at its calibration.
+
+    d = m - m_then, u(d) = sqrt(u^2 + u_then^2), told where |d| > 2 u(d)
+
+    Parameters: `now`, `then` [kg]; `on` the day of the calibration. Returns the Finding, or None within U.
+    Source: [jcgm-100] 5.1.2.
+    """
+    difference = Estimate(now.value - then.value, math.hypot(now.u, then.u))
+    if abs(difference.value) <= difference.expanded:
+        return None
+    word = "lighter" if difference.value < 0 else "heavier"
+    message = f"the empty bottle is {abs(difference.value) * 1e3:.3f} g {word} than at its calibration of {on}, more than U {difference.expanded * 1e3:.3f} g"
+    hint = "chipped, another stopper, or not dry: weigh it with water again before you rely on its volume"
+    return Finding("bench-empty-changed", message, "a bottle that weighs what it weighed then", hint, severity="notice")

@@ -99,6 +99,7 @@ class Calibrated(Record):
 
     volume: Volume
     date: Day
+    empty: Mass | None = None  # the empty bottle then: another mass now is another bottle
 
 
 class Batch(Record):
@@ -197,13 +198,26 @@ def _bottle(sheet: BottleSheet) -> Iterator[Located]:
 
 
 def _hydrometer(sheet: HydrometerSheet) -> Iterator[Located]:
-    """bench-hydrometer-liquid: the petroleum tables do not hold; bench-density-implausible: a slipped unit."""
+    """bench-hydrometer-liquid: the petroleum tables do not hold; bench-density-implausible, bench-uncertainty-implausible, bench-reference-temperature."""
     if sheet.liquid in CLASSROOM_LIQUIDS and not sheet.petroleum:
         message = f"a hydrometer reading of {sheet.liquid} cannot be moved to 15 degC by the petroleum tables"
         yield found(("liquid",), "bench-hydrometer-liquid", message, "needed a fuel or lamp oil", f"weigh {sheet.liquid} in a bottle instead")
     if not 500 <= sheet.reading.value <= 1100:
         message = f"'{sheet.reading.text}' is {sheet.reading.value:.4g} kg/m3, which no hydrometer for fuel shows"
         yield found(("reading",), "bench-density-implausible", message, "needed 0.5 to 1.1 kg/L", "check number and unit")
+    for key, spread, most, unit in (
+        ("reading", sheet.reading.u, 50, "kg/m3"),
+        ("division", sheet.division.value if sheet.division is not None else 0.0, 50, "kg/m3"),
+        ("meniscus", sheet.meniscus.u, 50, "kg/m3"),
+        ("temperature", sheet.temperature.u, 10, "K"),
+    ):
+        if not 0 <= spread <= most:
+            yield found(
+                (key,), "bench-uncertainty-implausible", f"unsure by {spread:.3g} {unit}: this measures nothing", f"needed 0 to {most} {unit}", "check it"
+            )
+    if not 0 <= sheet.reference_temperature.value <= 30:
+        message = f"no hydrometer's scale is right at '{sheet.reference_temperature.text}'"
+        yield found(("reference_temperature",), "bench-reference-temperature", message, "needed 0 to 30 degC", "it is printed on the instrument")
     if abs(sheet.meniscus.value) > 10:
         yield found(("meniscus",), "bench-density-implausible", f"a meniscus of '{sheet.meniscus.text}' is not plausible", "needed within 10 kg/m3")
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -10,7 +11,7 @@ from typing import Final
 from planner.data.cautions import ACKNOWLEDGEMENT
 from planner.density.bottle import BottleResult, weigh
 from planner.density.budget import Estimate, Missing
-from planner.density.comparing import Comparison, compare_with_batch
+from planner.density.comparing import Comparison, compare_with_batch, empty_change
 from planner.density.correct import correct
 from planner.density.evaporation import ClosedReading
 from planner.density.hydrometer import HydrometerResult
@@ -18,7 +19,8 @@ from planner.density.hydrometer import read as read_hydrometer
 from planner.density.readings import check
 from planner.errors import Finding, InputRefused, OutOfRange, closest
 from planner.profile.bench import BottleSheet, HydrometerSheet, Sheet, beside, load_sheet, sheet_findings
-from planner.profile.bench_values import FUEL_BATCH, bottle_values, hydrometer_values
+from planner.profile.bench_values import FUEL_BATCH, bottle_values, hydrometer_values, implausible
+from planner.profile.checks import Located
 from planner.profile.document import Document, Location, all_or_refuse, read
 from planner.profile.store import Loaded, find_profile, load_aircraft_file, profile_ids
 
@@ -193,7 +195,10 @@ def weigh_sheet(loaded: Loaded[BottleSheet], given: str = "in the sheet") -> Bot
     refused = list(sheet_findings(sheet, document))
     values = bottle_values(sheet)
     refused += [document.place(finding, location) for location, finding in values.findings]
-    refused += _placed(check(values.readings), sheet, document)
+    unusable = check(values.readings)
+    refused += _placed(unusable, sheet, document)
+    if not unusable:
+        refused += _placed(list(implausible(values.readings)), sheet, document)
     sentences = list(values.sentences)
     batch: Estimate | Missing = Missing("")
     volume, words, notices = 0.0, "", list[Finding]()
@@ -230,8 +235,19 @@ def weigh_sheet(loaded: Loaded[BottleSheet], given: str = "in the sheet") -> Bot
         in_tanks,
         InTanks(volume, words, result.density.expanded * volume),
         _acknowledged(sheet, given),
-        _gather(notices),
+        _gather((*notices, *(document.place(finding, location) for location, finding in _empty_changed(sheet, result)))),
     )
+
+
+def _empty_changed(sheet: BottleSheet, result: BottleResult) -> Iterator[Located]:
+    """bench-empty-changed: the empty bottle does not weigh what it weighed when its volume was found."""
+    then = sheet.calibrated.empty if sheet.calibrated is not None else None
+    if then is None:
+        return
+    now = result.readings.empty
+    finding = empty_change(now, Estimate(then.value, then.u or now.u), str(sheet.calibrated.date if sheet.calibrated else ""))
+    if finding is not None:
+        yield ("empty",), finding
 
 
 def float_sheet(loaded: Loaded[HydrometerSheet], given: str = "in the sheet") -> HydrometerBench:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
@@ -27,6 +28,13 @@ HYDROMETER_DIVISION: Final = 1.0  # kg/m3
 HYDROMETER_SCALE: Final = 0.5  # kg/m3, standard uncertainty of the scale itself
 UNREAD_QNH: Final = 100.0  # Pa, standard uncertainty of a pressure from altitude and QNH
 UNKNOWN_GLASS: Final = Estimate(BOROSILICATE, SODA_LIME - BOROSILICATE)  # reaches over to the other glass
+WATER: Final = 998.0  # kg/m3, near enough to see a slipped unit
+LIGHTEST: Final = 300.0  # kg/m3
+HEAVIEST: Final = 3000.0  # kg/m3
+SMALLEST_BOTTLE: Final = 1e-6  # m3
+LARGEST_BOTTLE: Final = 1e-2  # m3
+MOST_UNSURE: Final = 0.1  # relative; beyond it the first-order budget holds no longer, and a unit has slipped
+MOST_UNSURE_TEMPERATURE: Final = 10.0  # K
 NO_TEMPERATURE: Final = Quantity(20.0, 0.0, "temperature", "20 degC")
 ASSUMED: Final = "assumed; common practice, no published source"
 
@@ -212,3 +220,37 @@ def hydrometer_values(sheet: HydrometerSheet) -> tuple[HydrometerReading, tuple[
         meniscus=Estimate(sheet.meniscus.value, sheet.meniscus.u),
     )
     return reading, tuple(sentences)
+
+
+def implausible(readings: BottleReadings) -> Iterator[Finding]:
+    """Figures that are no density bottle's, at the names the engine gives them: a slipped unit, or a slipped digit.
+
+    bench-volume-implausible, bench-density-implausible, bench-uncertainty-implausible.
+    """
+    volumes = {"known_volume": readings.known_volume, "nominal_volume": readings.nominal()}
+    for name, volume in volumes.items():
+        if volume is not None and not SMALLEST_BOTTLE <= volume.value <= LARGEST_BOTTLE:
+            message = f"{volume.value * 1e6:.4g} mL is no density bottle"
+            yield Finding("bench-volume-implausible", message, "needed 1 mL to 10 L", "check the unit", name)
+    water = readings.water_temperature
+    shares = {name: entry.u / entry.value for name, entry in volumes.items() if entry is not None}
+    shares |= {name: entry.u / entry.value for name in ("empty", "sample", "water") if (entry := getattr(readings, name)) is not None}
+    shares["u_balance"] = readings.u_balance
+    for name, share in shares.items():
+        if share > MOST_UNSURE:
+            message = f"a standard uncertainty of {100 * share:.3g} % measures nothing"
+            hint = "check the unit, and step and uncertainty of the balance"
+            yield Finding("bench-uncertainty-implausible", message, f"needed at most {100 * MOST_UNSURE:g} %", hint, name)
+    steps = {"u_thermometer": readings.u_thermometer, "sample_temperature": readings.sample_temperature.u, "water_temperature": water.u if water else 0.0}
+    for name, step in steps.items():
+        if step > MOST_UNSURE_TEMPERATURE:
+            message = f"a temperature unsure by {step:.3g} K measures nothing"
+            yield Finding("bench-uncertainty-implausible", message, f"needed at most {MOST_UNSURE_TEMPERATURE:g} K", "check the unit", name)
+    by_volume = readings.known_volume or readings.nominal()
+    held = by_volume.value if by_volume is not None else 0.0
+    if readings.water is not None:
+        held = (readings.water.value - readings.empty.value) / WATER
+    density = (readings.sample.value - readings.empty.value) / held  # one of the three volumes is above 0, or `check` refused
+    if not LIGHTEST <= density <= HEAVIEST:
+        message = f"the liquid would have about {density:.3g} kg/m3, which none for this bench has"
+        yield Finding("bench-density-implausible", message, f"needed {LIGHTEST:g} to {HEAVIEST:g} kg/m3", "check every reading and its unit", "sample")

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from planner.density.budget import Estimate, Missing
+from planner.density.comparing import empty_change
 from planner.errors import Finding, InputRefused
 from planner.files import data_folder, refused, write_new
 from planner.profile.bench_results import Acknowledged, BottleBench
@@ -25,7 +26,7 @@ _NOT_CONTENT: Final = ("cautions_acknowledged",)
 
 @dataclass(frozen=True, slots=True)
 class Calibration:
-    """One weighing with water: `volume` of bottle `bottle` at 20 degC [m3] with its u, the day, and the sheet it came from."""
+    """One weighing with water: `volume` of bottle `bottle` at 20 degC [m3] with its u, the day, the sheet it came from, and the empty bottle [kg]."""
 
     bottle: str
     on: date
@@ -34,6 +35,7 @@ class Calibration:
     sheet: str
     observer: str
     path: str
+    empty: Estimate | Missing = Missing("not kept with this calibration")
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +79,8 @@ def from_bench(bench: BottleBench, document: Document) -> Calibration | None:
     if bench.result.volume_from != "water":
         return None
     sheet = bench.sheet
-    return Calibration(sheet.id, sheet.date, bench.result.volume_20c.result, content_digest(document), document.path, sheet.observer, "")
+    result = bench.result
+    return Calibration(sheet.id, sheet.date, result.volume_20c.result, content_digest(document), document.path, sheet.observer, "", result.readings.empty)
 
 
 def keep(calibration: Calibration, acknowledged: Acknowledged | Missing) -> tuple[Path, bool]:
@@ -90,6 +93,7 @@ def keep(calibration: Calibration, acknowledged: Acknowledged | Missing) -> tupl
         "date": calibration.on.isoformat(),
         "volume_20c_m3": calibration.volume.value,
         "standard_uncertainty_m3": calibration.volume.u,
+        "empty_kg": None if isinstance(calibration.empty, Missing) else [calibration.empty.value, calibration.empty.u],
         "content_digest": calibration.digest,
         "sheet": calibration.sheet,
         "observer": calibration.observer,
@@ -165,7 +169,9 @@ def _read(path: Path) -> Calibration:
     if not all(isinstance(text, str) for text in texts):
         raise ValueError("a name in it is not text")
     bottle, digest, sheet, observer = texts
-    return Calibration(bottle, date.fromisoformat(body["date"]), Estimate(volume, u), digest, sheet, observer, str(path))
+    kept_empty = body.get("empty_kg")
+    empty = Missing("not kept with this calibration") if kept_empty is None else Estimate(float(kept_empty[0]), float(kept_empty[1]))
+    return Calibration(bottle, date.fromisoformat(body["date"]), Estimate(volume, u), digest, sheet, observer, str(path), empty)
 
 
 def change_since_last(new: Calibration, earlier: Kept) -> Change | None:
@@ -181,3 +187,12 @@ def change_since_last(new: Calibration, earlier: Kept) -> Change | None:
         return None
     last = max(others, key=lambda each: (each.on <= new.on, each.on if each.on <= new.on else date.min, each.digest))
     return Change(last, Estimate(new.volume.value - last.volume.value, math.hypot(new.volume.u, last.volume.u)))
+
+
+def empty_since_last(bottle: str, empty: Estimate, digest: str, earlier: Kept) -> Finding | None:
+    """The notice where the empty bottle [kg] changed since its last other calibration; None where it did not or none is kept."""
+    others = [each for each in earlier.of(bottle) if each.digest != digest and isinstance(each.empty, Estimate)]
+    last = max(others, key=lambda each: (each.on, each.digest), default=None)
+    if last is None or not isinstance(last.empty, Estimate):
+        return None
+    return empty_change(empty, last.empty, last.on.isoformat())

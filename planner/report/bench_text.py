@@ -113,7 +113,8 @@ def render_bottles(kept: Kept, where: str, console: Console) -> None:
         page.table(columns, [Row([str(c.on), f"{c.volume.value * 1e6:.3f}", f"{c.volume.expanded * 1e6:.3f}", c.sheet]) for c in mine])
         page.paragraph(_spread(bottle_json(name, kept)))
         last = max(mine, key=lambda each: (each.on, each.digest))
-        line = f"calibrated: {{volume: {last.volume.value * 1e6:.4f} +/- {last.volume.u * 1e6:.4f} mL, date: {last.on}}}"
+        empty = "" if isinstance(last.empty, Missing) else f", empty: {last.empty.value * 1e3:.3f} +/- {last.empty.u * 1e3:.3f} g"
+        line = f"calibrated: {{volume: {last.volume.value * 1e6:.4f} +/- {last.volume.u * 1e6:.4f} mL{empty}, date: {last.on}}}"
         page.paragraph(f"In a sheet without water: {line}")
     if kept.findings:
         page.heading("Notices")

@@ -164,7 +164,10 @@ def _comparison(sheet: Sheet, comparison: Comparison) -> list[str]:
         lines.append(f"Jet fuel in it: {least.reason}.")
     else:
         shares = f"{100 * least.of_heaviest:.1f} % of the heaviest or {100 * least.of_lightest:.1f} % of the lightest jet fuel"
-        lines.append(f"The smallest part of jet fuel this comparison could show: {shares}, by volume; less would not have been seen.")
+        lines.append(
+            f"The smallest part of jet fuel this comparison could show: {shares}, by volume; less would not have been seen,"
+            " and no part at all where the figure declared is not that of the fuel in the tanks."
+        )
     explained = comparison.explained_by
     if not isinstance(explained, Missing):
         span = f"{100 * explained.of_heaviest:.1f} to {100 * explained.of_lightest:.1f} %"

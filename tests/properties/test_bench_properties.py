@@ -1,16 +1,21 @@
-"""A sheet of the bench written in other units is the same sheet."""
+"""A sheet of the bench written in other units is the same sheet, and no figures in it break the program."""
 
 from __future__ import annotations
+
+import json
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.density.budget import Estimate
+from planner.errors import InputRefused
 from planner.profile.bench import BottleSheet, load_sheet
 from planner.profile.bench_results import BottleBench, weigh_sheet
 from planner.profile.document import parse
-from planner.units import UNITS
+from planner.report.bench_json import bench_json
+from planner.report.bench_working import working
+from planner.units import UNITS, Display
 
 # Exact by definition (NIST SP 811 App. B): 1 lb = 0.45359237 kg, 1 in = 2.54 cm; 1 inHg = 3386.389 Pa.
 MASSES = {"g": 1e-3, "kg": 1.0, "lb": 0.45359237, "mg": 1e-6}
@@ -94,3 +99,56 @@ def test_a_balance_that_reads_too_much_throughout_changes_nothing_against_water(
     figures = {"marked": 50e-6, "empty": 0.027, "water": 0.077, "sample": 0.027 + 0.05 * relative, "resolution": 1e-5, "at": 20.0, "pressure": 101325.0}
     scaled = figures | {name: figures[name] * factor for name in ("empty", "water", "sample")}
     assert weighed(scaled, PLAIN).result.density.value == pytest.approx(weighed(figures, PLAIN).result.density.value, rel=1e-9)
+
+
+FIGURES = ["0", "1e-300", "1e-12", "1", "20", "27.41", "50", "63.15", "77.21", "718", "1e6", "1e300", "-40", "15", "0.5 +/- 0.1", "20 +/- 1e5", "40", "0.72"]
+
+
+def quantities(*units: str) -> st.SearchStrategy[str]:
+    return st.builds(lambda number, unit: f"{number} {unit}", st.sampled_from(FIGURES), st.sampled_from(units))
+
+
+SERIES = st.builds(
+    lambda closed, masses: {"closed": closed, "readings": [[f"{30 * number} s", f"{mass!r} g"] for number, mass in enumerate(masses, 1)]},
+    quantities("s"),
+    st.lists(st.floats(63.1, 63.2), min_size=2, max_size=7),
+)
+ODD = st.fixed_dictionaries(
+    {},
+    optional={
+        "empty": quantities("g", "kg"),
+        "water": quantities("g", "kg", "lb"),
+        "sample": quantities("g", "lb") | SERIES,
+        "temperature": quantities("degC", "K", "degF"),
+        "marked": quantities("mL", "m3", "L"),
+        "air": st.fixed_dictionaries({"altitude": quantities("m", "ft"), "temperature": quantities("degC")}, optional={"qnh": quantities("hPa", "Pa")}),
+        "batch": st.fixed_dictionaries({"density": quantities("kg/m3", "kg/L"), "at": quantities("degC")}),
+        "thermometer": quantities("degC", "K"),
+        "balance": st.fixed_dictionaries({}, optional={"resolution": quantities("g", "kg"), "uncertainty": quantities("g"), "scale": quantities("%")}),
+        "liquid": st.sampled_from(["water", "cooking oil", "lamp oil", "jet-A1", "avgas-UL91"]),
+    },
+)
+USUAL = {"empty": "27.41 g", "water": "77.21 g", "sample": "63.15 g", "temperature": "20 degC", "marked": "50 mL", "liquid": "avgas-100LL"}
+
+
+@settings(max_examples=400, deadline=None)
+@given(odd=ODD, water=st.booleans())
+def test_any_figures_are_worked_out_or_refused(odd: dict[str, object], water: bool) -> None:
+    """Refused with findings, or a result whose every number is one; never anything between."""
+    fields = {"bottle": 1, "id": "B", "date": "2026-05-09", "cautions_acknowledged": True, **USUAL, **odd}
+    if not water:
+        del fields["water"]
+    try:
+        bench = weigh_sheet(load_sheet(parse(json.dumps(fields), "b.yaml"), BottleSheet))
+    except InputRefused as refused:
+        findings = refused.findings
+        bench = None
+    if bench is None:
+        assert findings
+        assert all(finding.line and finding.message for finding in findings)
+        return
+    text = json.dumps(bench_json(bench, Display()), allow_nan=False)
+    assert working(bench)
+    assert 300 < bench.result.density.value < 3000
+    assert bench.result.density.u > 0
+    assert "NaN" not in text

@@ -1,0 +1,65 @@
+"""A bottle whose empty mass is not that of its calibration is another bottle, and the sheet says so."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from planner.density.budget import Estimate
+from planner.density.comparing import empty_change
+from planner.profile import calibrations
+from planner.profile.bench import BottleSheet, load_sheet
+from planner.profile.bench_results import weigh_file, weigh_sheet
+from planner.profile.document import parse
+
+SHEET = """\
+bottle: 1
+id: B-1
+liquid: water
+date: 2026-05-09
+temperature: 20 degC
+empty: {empty} g
+sample: 73.00 g
+{volume}
+balance: {{resolution: 0.01 g, uncertainty: 0.01 g}}
+"""
+
+
+def sheet(folder: Path, empty: str, volume: str = "calibrated: {volume: 50 +/- 0.02 mL, date: 2026-01-10, empty: 23.11 g}") -> Path:
+    path = folder / "bottle.yaml"
+    path.write_text(SHEET.format(empty=empty, volume=volume), encoding="utf-8")
+    return path
+
+
+@pytest.mark.parametrize(("empty", "word"), [("22.76", "lighter"), ("23.46", "heavier")])
+def test_an_empty_bottle_that_changed_is_told_at_its_line(tmp_path: Path, empty: str, word: str) -> None:
+    bench = weigh_file(sheet(tmp_path, empty))
+    (finding,) = [each for each in bench.findings if each.code == "bench-empty-changed"]
+    assert f"0.350 g {word} than at its calibration of 2026-01-10" in finding.message
+    assert finding.line == 6
+
+
+def test_the_same_empty_bottle_is_not_told(tmp_path: Path) -> None:
+    assert not [each for each in weigh_file(sheet(tmp_path, "23.12")).findings if each.code == "bench-empty-changed"]
+
+
+def test_only_a_change_beyond_u_counts() -> None:
+    then = Estimate(0.02311, 1e-5)
+    assert empty_change(Estimate(0.02311 + 2.7e-5, 1e-5), then, "2026-01-10") is None  # U = 2 x 1.41e-5
+    assert empty_change(Estimate(0.02311 + 2.9e-5, 1e-5), then, "2026-01-10") is not None
+
+
+def test_the_kept_calibration_remembers_the_empty_bottle(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("PLANNER_DATA", str(tmp_path / "data"))
+    document = parse(SHEET.format(empty="23.11", volume="water: 73.00 g"), "first.yaml")
+    bench = weigh_sheet(load_sheet(document, BottleSheet))
+    kept = calibrations.from_bench(bench, document)
+    assert kept is not None
+    calibrations.keep(kept, bench.acknowledged)
+    earlier = calibrations.kept()
+    assert earlier.findings == ()
+    assert calibrations.empty_since_last("B-1", Estimate(0.02311, 1e-5), "another", earlier) is None
+    changed = calibrations.empty_since_last("B-1", Estimate(0.02276, 1e-5), "another", earlier)
+    assert changed is not None
+    assert "lighter" in changed.message
