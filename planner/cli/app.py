@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import typer
 
-from planner.cli import aircraft, density, flight, fuel, verify
+from planner.cli import aircraft, density, flight, fuel, ledger, remedy, sheet, sweep, verify
 
 app = typer.Typer(
     name="planner",
@@ -23,4 +23,8 @@ app.command("flight")(flight.flight)
 app.add_typer(density.app, name="density")
 app.command("fuel")(fuel.fuel)
 app.add_typer(aircraft.app, name="aircraft")
+app.add_typer(ledger.app, name="ledger")
+app.command("remedy")(remedy.remedy)
+app.command("sheet")(sheet.sheet)
+app.command("sweep")(sweep.sweep)
 app.command("verify")(verify.verify)

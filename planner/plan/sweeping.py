@@ -191,7 +191,7 @@ def _states(plan: Plan) -> tuple[StateLimit, ...]:
     found = []
     for name in ("ramp", "takeoff", "landing", "zero fuel"):
         limits = [limit.limit for limit in plan.state(name).limits if limit.name.startswith("maximum")]
-        found.append(StateLimit(name, limits[0] if limits else float("inf"), until[name]))  # type: ignore[arg-type]  # the four names of a StateLimit
+        found.append(StateLimit(name, limits[0] if limits else float("inf"), until[name]))
     return tuple(found)
 
 

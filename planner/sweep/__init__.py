@@ -2,7 +2,7 @@
 
 from planner.sweep.kernel import BLOCK, GREATEST_BLOCK, Kernel, Margins
 from planner.sweep.model import GROUP_DIMENSION, GROUPS, Column, Group, LoadLimit, StateLimit, SweepModel, spread
-from planner.sweep.verdicts import INSIDE, NOT_SHOWN, OUTSIDE, BlockResult, Sweeper
+from planner.sweep.verdicts import INSIDE, NOT_SHOWN, OUTSIDE, ROWS, BlockResult, Sweeper
 
 __all__ = [
     "BLOCK",
@@ -12,6 +12,7 @@ __all__ = [
     "INSIDE",
     "NOT_SHOWN",
     "OUTSIDE",
+    "ROWS",
     "BlockResult",
     "Column",
     "Group",

@@ -19,8 +19,8 @@ from planner.polygon import Edge, Piece
 Array: TypeAlias = NDArray[np.float64]
 
 
-def _bends_one_way(edge: Edge, sign: int) -> tuple[bool, bool]:
-    """(the edge is the greatest of its lines, the last arm caps them), for sign 1; mirrored for sign -1. Exact."""
+def _bends_one_way(edge: Edge, sign: int) -> tuple[bool, int, bool]:
+    """(the edge is the greatest of its first so many lines, how many, the last arm caps them), for sign 1; mirrored for sign -1. Exact."""
     masses = [Fraction(m) for m, _ in edge.points]
     arms = [sign * Fraction(a) for _, a in edge.points]
     moment = edge.kind == "linear in moment"
@@ -32,7 +32,7 @@ def _bends_one_way(edge: Edge, sign: int) -> tuple[bool, bool]:
     convex = all(first <= second for first, second in pairwise(slopes))
     capped = slopes[-1] > above
     # Under a cap the lines must not pass it before the last point; a convex line between points passes it at a point or not at all.
-    return convex and (not capped or all(arm <= arms[-1] for arm in arms)), capped
+    return convex and (not capped or all(arm <= arms[-1] for arm in arms)), len(slopes), capped
 
 
 class EdgeRows:
@@ -42,11 +42,11 @@ class EdgeRows:
         self.pieces = edge.pieces()
         self.masses = np.array([mass for mass, _ in edge.points])
         self._p, self._q, self._r = (np.array([getattr(piece, name) for piece in self.pieces]) for name in "pqr")
-        self.by_lines, capped = _bends_one_way(edge, -1 if aft else 1)
+        self.by_lines, count, capped = _bends_one_way(edge, -1 if aft else 1)
         self.cap = edge.points[-1][1] if capped else None
         self._best = np.minimum if aft else np.maximum
         self._capped = np.maximum if aft else np.minimum
-        lines = self.pieces[:-1] if capped else self.pieces
+        lines = self.pieces[:count] if capped else (*self.pieces[:count], self.pieces[-1])
         self.lines: tuple[Piece, ...] = tuple({(piece.p, piece.q, piece.r): piece for piece in lines}.values())
 
     def arm(self, mass: Array, inverse: Array, out: Array, scratch: Array) -> Array:

@@ -16,7 +16,7 @@ from planner.moments import Total
 from planner.polygon import Envelope
 from planner.sweep.edges import Array, EdgeRows
 
-BLOCK: Final = 8192  # rows; eight columns of it are 0.5 MB
+BLOCK: Final = 16384  # rows; eight columns of it are 1 MB
 GREATEST_BLOCK: Final = 32768
 
 

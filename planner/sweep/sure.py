@@ -78,7 +78,8 @@ class Sureness:
                 mass += differs
                 moment += volume_moment_rows(tank, volume) - (volume_moment_rows(tank, full) if known else 0.0)
                 lateral += tank.lateral_arm * differs
-            self._add(result, FUEL_DENSITY, tuple(model.density_u * each * some for each in (mass, moment, lateral)))  # type: ignore[arg-type]  # three of them
+            scale = model.density_u * some
+            self._add(result, FUEL_DENSITY, (scale * mass, scale * moment, scale * lateral))
         steps = [(f"fuel in {tank.name} tank", u, index) for index, (tank, u) in enumerate(zip(model.tanks, model.tank_u, strict=True)) if u]
         if not steps and not burnt:
             return Steps(result)

@@ -14,11 +14,12 @@ from planner.fuel import EMPTY
 from planner.sweep.along import Watch, follow, spans, watches
 from planner.sweep.edges import Array
 from planner.sweep.fuelrows import Burning, volume_moment_rows, volumes_of
-from planner.sweep.kernel import BLOCK, Kernel, Margins
+from planner.sweep.kernel import Kernel, Margins
 from planner.sweep.model import GROUPS, Group, StateLimit, SweepModel
 from planner.sweep.sure import Some, Steps, Sureness
 
 INSIDE, NOT_SHOWN, OUTSIDE = 0, 1, 2
+ROWS: Final = 8192  # of a block: a whole flight keeps some hundred arrays of it at hand
 _SAME: Final = 1e-9  # two margins closer than this, in SI, are the same place of the flight
 
 
@@ -73,7 +74,7 @@ class Sweeper:
     exactly where the plan of that flight is. Source: [faa-h-8083-1b] ch. 5 computational method; [jcgm-100] 5.1.2, 6.2.1.
     """
 
-    def __init__(self, model: SweepModel, rows: int = BLOCK) -> None:
+    def __init__(self, model: SweepModel, rows: int = ROWS) -> None:
         self.model, self.rows = model, rows
         loads = [column.kind == "mass" for column in model.columns]
         self.kernel = Kernel(

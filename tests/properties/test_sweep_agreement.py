@@ -87,10 +87,13 @@ def check(name: str, names: list[str], seed: int, fuel_unit: str = "L") -> None:
     found = Sweeper(model).judge(loads)
     for row, load in enumerate(loads):
         at = f"{name} {dict(zip(names, load.tolist(), strict=True))}"
+        codes: set[str] = set()
         try:
             alone = plan_of_row(flight, aircraft, model, targets, load)
         except InputRefused as refused:
-            assert {finding.code for finding in refused.findings} == {"phase-longer-than-tank"}, at
+            codes = {finding.code for finding in refused.findings}
+        if codes:
+            assert codes == {"phase-longer-than-tank"}, at
             assert found.verdicts[GROUPS.index("tank"), row] == OUTSIDE == found.verdict[row], at
             assert found.margins[GROUPS.index("tank"), row] < 0, at
             continue

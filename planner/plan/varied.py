@@ -1,0 +1,209 @@
+"""One quantity of a flight left open, and the values of it for which the plan is shown inside every limit.
+
+A `Variable` knows its range and how to write a value into the flight file; everything else is read off the flight
+itself: what the quantity does to mass and moment is the difference of two loadings, so no rule of loading is
+written down twice, and every limit that is checked is the one of `plan_flight`.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from planner.burn import bounds
+from planner.errors import InputRefused
+from planner.fuel import Leg
+from planner.loading import load_aircraft
+from planner.moments import total
+from planner.plan import plan_flight
+from planner.plan.results import Plan
+from planner.profile.aircraft import Aircraft
+from planner.profile.flight import Flight, TankContent
+from planner.profile.flight_checks import GROUND
+from planner.profile.store import Loaded
+from planner.solve import Change, Check, Family, Interval, critical_points, inside_intervals
+from planner.units import Quantity
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """A flight with its aircraft and the plan made of them."""
+
+    flight: Loaded[Flight]
+    aircraft: Loaded[Aircraft]
+    plan: Plan
+
+    def with_flight(self, record: Flight, aircraft: Aircraft | None = None) -> Case:
+        """The same case with another flight record (and aircraft record), planned. Raises InputRefused as `plan_flight` does."""
+        flight = Loaded(record, self.flight.document, self.flight.notices)
+        loaded = self.aircraft if aircraft is None else Loaded(aircraft, self.aircraft.document, self.aircraft.notices)
+        return Case(flight, loaded, plan_flight(flight, loaded))
+
+
+def case_of(flight: Loaded[Flight], aircraft: Loaded[Aircraft]) -> Case:
+    """Plan a flight and keep what it was planned from. Raises InputRefused."""
+    return Case(flight, aircraft, plan_flight(flight, aircraft))
+
+
+@dataclass(frozen=True, slots=True)
+class Variable:
+    """A quantity left open: `what` in words, its `now`, `low` and `high` [kg, or m3 of fuel], and `write`, which puts a value into a flight."""
+
+    what: str
+    dimension: Literal["mass", "volume"]
+    now: float
+    low: float
+    high: float
+    write: Callable[[Flight, float], Flight]
+    # Fuel put into the tanks per m3 of the variable; empty for a mass.
+    volumes: tuple[float, ...] = ()
+
+
+def mass_text(kilograms: float) -> str:
+    """A mass [kg] as a flight file would state it."""
+    return f"{kilograms:.10g} kg"
+
+
+def kilograms_of(value: float, u: float = 0.0) -> Quantity:
+    """A mass and its standard uncertainty [kg] as a flight holds it."""
+    return Quantity(value, u, "mass", mass_text(value))
+
+
+def with_masses(flight: Flight, station: str, masses: Sequence[Quantity]) -> Flight:
+    """The flight with these masses on a station; a station left without any is no longer named."""
+    load = {**flight.load, station: tuple(masses)}
+    return flight.model_copy(update={"load": {name: entries for name, entries in load.items() if entries}})
+
+
+def item_mass(plan: Plan, station: str, index: int, high: float) -> Variable:
+    """The mass of one thing or person aboard, from nothing to `high` [kg]; its uncertainty stays as stated."""
+    entries = plan.flight.load[station]
+
+    def write(flight: Flight, value: float) -> Flight:
+        old = flight.load[station]
+        new = replace(old[index], value=value, text=mass_text(value))
+        return with_masses(flight, station, [*old[:index], new, *old[index + 1 :]])
+
+    label = station if len(entries) == 1 else f"{station} {index + 1}"
+    return Variable(label, "mass", entries[index].value, 0.0, high, write)
+
+
+def added_mass(station: str, high: float, what: str = "") -> Variable:
+    """Something put on a station beside what is there (ballast, one more bag), weighed, from nothing to `high` [kg]."""
+
+    def write(flight: Flight, value: float) -> Flight:
+        return with_masses(flight, station, [*flight.load.get(station, ()), kilograms_of(value)]) if value else flight
+
+    return Variable(what or f"added to {station}", "mass", 0.0, 0.0, high, write)
+
+
+def moved_mass(plan: Plan, station: str, index: int, to: str) -> Variable:
+    """Part of one thing aboard carried to another station, weighed as it is carried, from nothing to all of it [kg]."""
+    entry = plan.flight.load[station][index]
+
+    def write(flight: Flight, value: float) -> Flight:
+        old = flight.load[station]
+        if value >= entry.value:  # all of it: what was known of it goes with it
+            emptied = with_masses(flight, station, [*old[:index], *old[index + 1 :]])
+            return with_masses(emptied, to, [*emptied.load.get(to, ()), entry])
+        rest = replace(old[index], value=entry.value - value, text=mass_text(entry.value - value))
+        lighter = with_masses(flight, station, [*old[:index], rest, *old[index + 1 :]])
+        return with_masses(lighter, to, [*lighter.load.get(to, ()), kilograms_of(value)]) if value else flight
+
+    return Variable(f"moved from {station} to {to}", "mass", 0.0, 0.0, entry.value, write)
+
+
+def fuel_change(plan: Plan, tanks: Sequence[str], weights: Sequence[float] = ()) -> Variable:
+    """Fuel put in (positive) or taken out (negative) [m3 in all], shared over `tanks` alike or by `weights`."""
+    shares = [weight / math.fsum(weights) for weight in weights] if weights else [1.0 / len(tanks)] * len(tanks)
+    share = dict(zip(tanks, shares, strict=True))
+    parts = [(each, share[each.tank.name]) for each in plan.fuel.tanks if share.get(each.tank.name, 0.0) > 0]
+    low = max(-each.volume / part for each, part in parts)
+    high = min(each.space / part for each, part in parts)
+
+    def write(flight: Flight, value: float) -> Flight:
+        contents = dict(flight.fuel.tanks)
+        for each, part in parts:
+            volume = min(max(each.volume + part * value, 0.0), each.tank.usable_capacity)
+            contents[each.tank.name] = TankContent(usable=Quantity(volume, each.u, "volume", f"{volume * 1e3:.10g} L"))
+        return flight.model_copy(update={"fuel": flight.fuel.model_copy(update={"tanks": contents})})
+
+    name = "all tanks" if len(tanks) == len(plan.fuel.tanks) and len(tanks) > 1 else " and ".join(tanks)
+    return Variable(name, "volume", 0.0, low, high, write, tuple(share.get(each.tank.name, 0.0) for each in plan.fuel.tanks))
+
+
+def legs_of(plan: Plan) -> tuple[Leg, ...]:
+    """What the plan burns, in order: taxi, trip and alternate, without the last leg that burns what is left."""
+    flight, lines = plan.flight, plan.fuel.lines
+    airborne = [index for index, phase in enumerate(flight.trip) if phase.phase != GROUND]
+    found: list[Leg] = []
+    taxi = [line for line in lines if line.kind == "taxi" and line.name == "taxi"]
+    trip = [line for line in lines if line.kind == "trip"]
+    found += [Leg(phase.phase, "taxi", line.volume, 0.0, phase.tank) for phase, line in zip(flight.trip[: airborne[0]], taxi, strict=True)]
+    found += [Leg(phase.phase, "trip", line.volume, 0.0, phase.tank) for phase, line in zip(flight.trip[airborne[0] : airborne[-1] + 1], trip, strict=True)]
+    if flight.alternate is not None:
+        volume = next(line.volume for line in lines if line.kind == "alternate")
+        found.append(Leg(flight.alternate.phase, "alternate", volume, 0.0, flight.alternate.tank))
+    return tuple(found)
+
+
+def family_of(case: Case, variable: Variable) -> Family:
+    """The burn of a case as a function of a variable: its change is the difference of two loadings."""
+    plan = case.plan
+
+    def loaded(value: float) -> tuple[float, float, float]:
+        sums = total(load_aircraft(plan.aircraft, variable.write(plan.flight, value).load, plan.density.density).items)
+        return sums.mass, sums.moment, sums.lateral_moment
+
+    if variable.dimension == "volume":
+        zero, change = total(plan.loading.items), Change(volumes=variable.volumes)
+    else:
+        # Two values inside the range: at its ends an entry may vanish from the file.
+        low, high = variable.low + (variable.high - variable.low) * 0.25, variable.low + (variable.high - variable.low) * 0.75
+        first, second = loaded(low), loaded(high)
+        per = [(two - one) / (high - low) for one, two in zip(first, second, strict=True)]
+        base = [one - slope * low for one, slope in zip(first, per, strict=True)]
+        zero, change = replace(plan.state("zero fuel").total, mass=base[0], moment=base[1], lateral_moment=base[2]), Change(per[0], per[1], per[2])
+    return Family(
+        zero,
+        tuple(each.tank for each in plan.fuel.tanks),
+        tuple(each.volume for each in plan.fuel.tanks),
+        plan.aircraft.feed_order(),
+        legs_of(plan),
+        plan.density.density,
+        change,
+    )
+
+
+def checks_of(plan: Plan) -> tuple[Check, ...]:
+    """Every limit of a plan by a name of its own, the fuel included; margins and U in SI."""
+    found = [Check("fuel", plan.fuel.surplus, plan.fuel.uncertainty, True)]
+    found += [Check(f"load: {each.name}", each.margin, each.uncertainty, True) for each in plan.load_limits]
+    for state in plan.states:
+        found += [Check(f"{state.name}: {each.name}", each.margin, each.uncertainty, each.dimension == "mass") for each in state.limits]
+    found += [Check(f"burn: {each.name}", each.margin, each.uncertainty, False) for each in plan.burn.limits]
+    return tuple(found)
+
+
+def solve(case: Case, variable: Variable) -> tuple[Interval, ...]:
+    """The values of a variable [kg, or m3] for which the plan is shown inside every limit, as exact intervals.
+
+    Parameters: `case`; `variable`. Returns ascending Intervals, none where no value does. A flight that is refused at a
+    value counts as not inside there. Source: `planner.solve`; [jcgm-100] 6.2 for U.
+    """
+    if variable.high <= variable.low:
+        return ()
+    plan = case.plan
+    lateral = None if plan.aircraft.lateral is None else (plan.aircraft.lateral.left.value, plan.aircraft.lateral.right.value)
+    shifts = [moment.value for moment in plan.aircraft.moment_changes.values()]
+    critical = critical_points(family_of(case, variable), variable.low, variable.high, bounds(plan.envelope, lateral), shifts)
+
+    def check(value: float) -> Sequence[Check]:
+        try:
+            return checks_of(case.with_flight(variable.write(plan.flight, value)).plan)
+        except InputRefused as refused:
+            return (Check(f"refused: {refused.findings[0].code}", -1.0, 0.0, False),)
+
+    return inside_intervals(variable.low, variable.high, critical, check)
