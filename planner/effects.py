@@ -12,7 +12,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
-COVERAGE: Final = 2.0  # k of every expanded uncertainty here; about 95 % for a normal distribution, JCGM 100 G.6.6
+from planner.data.conventions import COVERAGE as COVERAGE
+
 FUEL_DENSITY: Final = "fuel density"
 
 

@@ -6,7 +6,8 @@ import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
-COVERAGE = 2.0  # k of an expanded uncertainty, about 95 % for a normal distribution
+from planner.data.conventions import COVERAGE as COVERAGE
+
 # Steps of the central difference: relative to the value near the cube root of the double's rounding; an input near
 # zero (an error, a correction) has only its uncertainty to go by.
 _VALUE_STEP = 6e-6
