@@ -12,6 +12,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final
 
 from planner.burn import Stretch, bounds, least_margin
@@ -21,7 +22,7 @@ from planner.envelope import LimitResult, edge_limit
 from planner.errors import OutOfRange
 from planner.fuel import FuelTank, Leg, burn_down
 from planner.loading import load_aircraft
-from planner.moments import Item, Total, total
+from planner.moments import Item, Total, moment_changed, total
 from planner.profile.aircraft import Aircraft
 from planner.units import POUND
 
@@ -33,7 +34,7 @@ _NOTHING: Final = 1e-9  # kg
 
 @dataclass(frozen=True, slots=True)
 class Assumptions:
-    """What the adverse loadings assume: `occupant` [kg] for every seat, where the pilot sits, the least usable fuel aboard [m3], its density [kg/m3]; `notes` say why."""
+    """What the adverse loadings assume: `occupant` [kg] in every seat, the pilot's station, the least fuel [m3], its density [kg/m3]; `notes` say why."""
 
     occupant: float
     pilot_station: str
@@ -44,12 +45,17 @@ class Assumptions:
 
 @dataclass(frozen=True, slots=True)
 class Extreme:
-    """The most adverse loading against one limit: its `items` (basic empty mass first), totals, and the limit checked."""
+    """The most adverse loading against one limit: its `items` (basic empty mass first), totals, and the limit checked.
+
+    `moment_change` names the massless change that makes it worst, '' for none; `change` is its moment [kg.m], in the total.
+    """
 
     side: str
     items: tuple[Item, ...]
     total: Total
     limit: LimitResult
+    moment_change: str = ""
+    change: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +104,8 @@ def _least_fuel(aircraft: Aircraft, assumed: Assumptions) -> tuple[list[Item], l
     """The least fuel where the feed order leaves it, and the room above it in every tank."""
     tanks = [FuelTank(name, tank.capacity.value, tank.unusable.value, tank.arm_points(), tank.lateral_arm.value) for name, tank in aircraft.tanks.items()]
     full = [tank.usable_capacity for tank in tanks]
-    draws, _ = burn_down([tank.name for tank in tanks], full, aircraft.feed_order(), [Leg("all above the least", "trip", math.fsum(full) - assumed.minimum_fuel, 0.0)])
+    above = Leg("all above the least", "trip", math.fsum(full) - assumed.minimum_fuel, 0.0)
+    draws, _ = burn_down([tank.name for tank in tanks], full, aircraft.feed_order(), [above])
     left = draws[-1].end if draws else tuple(full)
     items, places = [], []
     for tank, low, high in zip(tanks, left, full, strict=True):
@@ -107,7 +114,7 @@ def _least_fuel(aircraft: Aircraft, assumed: Assumptions) -> tuple[list[Item], l
             items.append(Item(f"least fuel {tank.name}", low * assumed.density, moment / low, tank.lateral_arm))
         # Between two points of an arm table the fuel is one piece at its mean arm; piece by piece, so no loading is missed that is more adverse.
         cuts = [low, *(cut for cut in tank.breaks() if low < cut < high), high]
-        for start, end in zip(cuts, cuts[1:], strict=False):
+        for start, end in pairwise(cuts):
             if end - start > 0:
                 arm = (tank.volume_moment(end) - tank.volume_moment(start)) / (end - start)
                 places.append(Place(f"fuel {tank.name}", (end - start) * assumed.density, arm))
@@ -152,8 +159,8 @@ def extremes(aircraft: Aircraft, category: str, assumed: Assumptions) -> tuple[t
 
     For a total mass m the least moment is got by filling the places with the smallest arms first; the margin
     M(m)/m - f(m) is A/m + B + C m between two places or two points of the edge, and its least value is taken over all m up
-    to the take-off mass of the category. The aft side is the mirror image. A maximum zero-fuel mass is not applied, which
-    can only make the loadings more adverse.
+    to the take-off mass of the category, with and without each massless moment change. The aft side is the mirror image. A
+    maximum zero-fuel mass is not applied, which can only make the loadings more adverse.
     Parameters: `category`, a name in the profile; `assumed` as made by `assume`. Returns the two Extremes [kg, m, kg.m] and notes.
     Range: exact where combined limits do not overlap; a close bound otherwise.
     Raises OutOfRange where the lightest loading is above the take-off mass.
@@ -168,21 +175,34 @@ def extremes(aircraft: Aircraft, category: str, assumed: Assumptions) -> tuple[t
     top = min(aircraft.masses.max_takeoff.value, own.value if own is not None else math.inf)
     if (lightest := total(base).mass) > top * (1 + 1e-12):
         raise OutOfRange(f"the lightest loading, {lightest:.1f} kg, is above the take-off mass of {top:.1f} kg")
-    left = {index: each.max.value - (assumed.occupant if assumed.pilot_station in each.stations else 0.0) for index, each in enumerate(aircraft.combined_limits)}
+    pilot = assumed.pilot_station
+    left = {index: each.max.value - assumed.occupant * (pilot in each.stations) for index, each in enumerate(aircraft.combined_limits)}
     found = []
     for side, aft in (("forward", False), ("aft", True)):
         order = sorted([*places, *tanks], key=lambda each: -each.arm if aft else each.arm)
-        found.append(_extreme(aircraft, category, side, base, _filled(order, dict(left)), top, loading.effects))
-    notes = [*assumed.notes, f"take-off mass not above {top:.1f} kg"]
+        filled = _filled(order, dict(left))
+        changes = {"": 0.0} | {name: moment.value for name, moment in aircraft.moment_changes.items()}
+        each = [_extreme(aircraft, category, side, base, filled, top, loading.effects, change) for change in changes.items()]
+        found.append(min(each, key=lambda extreme: extreme.limit.margin))
+    notes = [*assumed.notes, f"{category} take-off mass not above {top:.1f} kg"]
     if unlimited:
         notes.append(f"left empty, as the profile gives no limit: {', '.join(unlimited)}")
     return (found[0], found[1]), tuple(notes)
 
 
-def _extreme(aircraft: Aircraft, category: str, side: str, base: list[Item], filled: list[Place], top: float, effects: tuple[Effect, ...]) -> Extreme:
+def _extreme(
+    aircraft: Aircraft,
+    category: str,
+    side: str,
+    base: list[Item],
+    filled: list[Place],
+    top: float,
+    effects: tuple[Effect, ...],
+    change: tuple[str, float],
+) -> Extreme:
     envelope = aircraft.envelopes[category].envelope()
     edge, aft = (envelope.aft, True) if side == "aft" else (envelope.forward, False)
-    running = total(base)
+    running = moment_changed(total(base), change[1])
     path, start = [], running
     for place in filled:
         mass = min(place.room, top - running.mass)
@@ -195,7 +215,7 @@ def _extreme(aircraft: Aircraft, category: str, side: str, base: list[Item], fil
     worst = least_margin(path, bound)
     name = f"{side} limit"
     if worst is None or edge_limit(name, edge, start, effects, aft).margin <= worst.margin:
-        return Extreme(side, tuple(base), start, edge_limit(name, edge, start, effects, aft))
+        return Extreme(side, tuple(base), start, edge_limit(name, edge, start, effects, aft), *change)
     items, room = list(base), worst.point.total.mass - start.mass
     for place in filled:
         mass = min(place.room, room)
@@ -203,5 +223,5 @@ def _extreme(aircraft: Aircraft, category: str, side: str, base: list[Item], fil
             break
         items.append(Item(place.name, mass, place.arm))
         room -= mass
-    reached = total(items)
-    return Extreme(side, tuple(items), reached, edge_limit(name, edge, reached, effects, aft))
+    reached = moment_changed(total(items), change[1])
+    return Extreme(side, tuple(items), reached, edge_limit(name, edge, reached, effects, aft), *change)

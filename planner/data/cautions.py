@@ -58,5 +58,9 @@ FUEL_CHECK: Final[tuple[str, ...]] = (
 
 # On every weighing record and amendment: this program never signs.
 PREPARED: Final = (
-    "Prepared figures, not a signed record. A licensed person checks them against the readings and the manual, and signs; a pilot does not, and this program never does."
+    "Prepared figures, not a signed record. A licensed person checks them against the readings and the manual, and signs; "
+    "a pilot does not, and this program never does."
 )
+
+# On every screen of the fuel ledger.
+LEDGER: Final = "A ledger reckons; it does not look into the tanks. Dip every tank on level ground before every flight, with the stick made for it."

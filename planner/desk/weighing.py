@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from planner.effects import COVERAGE, Effect
+from planner.effects import Effect
 from planner.errors import Finding, InputRefused, OutOfRange
 from planner.moments import Item
 from planner.profile.store import Loaded
@@ -140,14 +140,3 @@ def work_out(loaded: Loaded[WeighingSheet]) -> WorkedWeighing:
     effects = (*scale_effects(points, share, offset), *doubt_effects(doubts))
     uncertainty = total_uncertainty(result.basic_empty, effects)
     return WorkedWeighing(sheet, loaded.document.path, reactions, tuple(corrections), result, uncertainty, effects, bool(effects), loaded.notices)
-
-
-def as_record(worked: WorkedWeighing) -> dict[str, str]:
-    """Mass and arm as a profile would state them: 0.1 kg and 0.1 mm, with the standard uncertainties; for typing over, not for signing."""
-    total, uncertainty = worked.result.basic_empty, worked.uncertainty
-    mass, arm = f"{total.mass:.1f}", f"{total.centre_of_gravity:.4f}"
-    if uncertainty.mass:
-        mass += f" +/- {uncertainty.mass / COVERAGE:.2g}"
-    if uncertainty.cg:
-        arm += f" +/- {uncertainty.cg / COVERAGE:.2g}"
-    return {"mass": f"{mass} kg", "arm": f"{arm} m"}

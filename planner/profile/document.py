@@ -35,12 +35,13 @@ _CORE_TAGS: Final = {"tag:yaml.org,2002:str", "tag:yaml.org,2002:seq", "tag:yaml
 
 @dataclass(slots=True)
 class Document:
-    """One file read: its `path` as shown to the user, its `value`, and the mark of each location in it."""
+    """One file read: its `path` as shown to the user, its `value`, the mark of each location in it, and its text."""
 
     path: str
     value: Any = None
     marks: dict[Location, Mark] = field(default_factory=dict)
     key_marks: dict[Location, Mark] = field(default_factory=dict)
+    text: str = field(default="", repr=False)
 
     def mark(self, location: Location, key: bool = False) -> Mark:
         """Line and column of a location, or of the nearest thing around it that stands in the file."""
@@ -119,7 +120,7 @@ def parse(text: str, path: str) -> Document:
 
     Raises InputRefused with every duplicate key and tag at once, or with the first syntax error.
     """
-    document = Document(path)
+    document = Document(path, text=text)
     try:
         depth = 0
         for event in yaml.parse(text, Loader=_Loader):  # before composing: the composer recurses, the parser does not

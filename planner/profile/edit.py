@@ -35,11 +35,15 @@ def spelt(value: Any) -> str:
                 return text
         except InputRefused:
             pass
-    return json.dumps(text, ensure_ascii=False)
+    # Signs that YAML takes for line breaks, or does not allow, stand as escapes; JSON's own pairs for rare signs would not be YAML.
+    return "".join(sign if sign.isprintable() else f"\\U{ord(sign):08X}" for sign in json.dumps(text, ensure_ascii=False))
 
 
 def _root(text: str) -> yaml.MappingNode:
-    node = yaml.compose(text, Loader=_Loader)
+    try:
+        node = yaml.compose(text, Loader=_Loader)
+    except yaml.YAMLError as error:
+        raise NotEditable(f"the changed text would not be readable: {getattr(error, 'problem', None) or error}") from None
     if not isinstance(node, yaml.MappingNode) or node.flow_style:
         raise NotEditable("the file is not written as 'key: value' lines")
     return node

@@ -166,6 +166,8 @@ def render_extremes(name: str, invented: bool, checked: Sequence[Checked], shown
             rows = [
                 Row([item.name, shown.number(item.mass, "mass"), shown.number(item.arm, "length"), shown.number(item.moment, "moment")]) for item in each.items
             ]
+            if each.moment_change:
+                rows.append(Row([each.moment_change, "", "", shown.number(each.change, "moment", sign=True)]))
             total = each.total
             figures = [shown.number(total.mass, "mass"), shown.number(total.centre_of_gravity, "length"), shown.number(total.moment, "moment")]
             page.table(_columns(shown, "item", ""), [*rows, Row(["total", *figures], "bold")])
@@ -183,5 +185,6 @@ def extremes_json(name: str, checked: Sequence[Checked]) -> dict[str, Any]:
         for each in pair:
             items = [{"name": item.name, "mass_kg": item.mass, "arm_m": item.arm} for item in each.items]
             rows.append({"category": category, "side": each.side, "mass_kg": each.total.mass, **_limit_json(each.limit), "items": items})
+            rows[-1] |= {"moment_change": each.moment_change or "none", "moment_change_kg_m": each.change}
             rows[-1] |= {"assumptions": list(notes), "occupant_kg": assumed.occupant, "least_fuel_l": assumed.minimum_fuel * 1e3}
     return {"schema": EXTREMES_SCHEMA, "aircraft": name, "caution": PLAN_SHORT, "extremes": rows}

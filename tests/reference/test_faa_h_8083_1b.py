@@ -10,7 +10,10 @@ from fractions import Fraction
 
 import pytest
 
-from planner.moments import Item, Total, add, ballast_mass
+from planner.burn import bounds
+from planner.moments import Item, Total, add, ballast_mass, round_up
+from planner.polygon import Edge, Envelope
+from planner.solve import Change, Family, critical_points
 from planner.units import INCH, POUND
 from planner.verify_cases import run_cases
 
@@ -58,3 +61,17 @@ def test_rounding_up_is_the_safe_side() -> None:
 
 def test_the_lever_balances_about_its_answer() -> None:
     assert 100 * (0 - 72) + 200 * (80 - 72) + 200 * (100 - 72) == 0
+
+
+def solved(before: Total, change: Change, target: float, most: float) -> list[float]:
+    """Values of one open quantity up to `most` at which the CG is `target`, by the solver that follows the whole burn."""
+    edge = Edge(((0.1, target), (1e6, target)), "linear in cg")
+    family = Family(before, (), (), (), (), 700.0, change)
+    return [p for p in critical_points(family, 0.0, most, bounds(Envelope(edge, edge), None)) if 0.0 < p < most]
+
+
+def test_ballast_is_solved_as_a_limit() -> None:
+    # The same 7.6964 lb, as the mass at 228 in from which on the CG is behind the forward limit of 33 in.
+    (root,) = solved(AIRCRAFT, Change(1.0, 228 * INCH), LIMIT, 100 * POUND)
+    assert root / POUND == pytest.approx(float(1876 * (33 - Fraction("32.2")) / (228 - 33)), rel=1e-12)
+    assert round_up(root / POUND, 0.1) == 7.7

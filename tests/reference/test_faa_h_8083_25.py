@@ -14,7 +14,10 @@ from fractions import Fraction
 
 import pytest
 
+from planner.burn import bounds
 from planner.moments import Total, mass_to_shift
+from planner.polygon import Edge, Envelope
+from planner.solve import Change, Family, critical_points
 from planner.units import INCH, POUND
 from planner.verify_cases import run_cases
 
@@ -68,3 +71,29 @@ def test_the_shift_formula_runs_backwards() -> None:
     # From the printed CGs, 77.0 to 78.5, back to the printed 100 lb.
     before = Total(8000 * POUND, 616000 * POUND * INCH)
     assert mass_to_shift(before, 78.5 * INCH, 30 * INCH, 150 * INCH) / POUND == pytest.approx(100, rel=1e-12)
+
+
+def solved(before: Total, change: Change, target: float, most: float) -> list[float]:
+    """Values of one open quantity up to `most` at which the CG is `target`, by the solver that follows the whole burn."""
+    edge = Edge(((0.1, target), (1e6, target)), "linear in cg")
+    family = Family(before, (), (), (), (), 700.0, change)
+    return [p for p in critical_points(family, 0.0, most, bounds(Envelope(edge, edge), None)) if 0.0 < p < most]
+
+
+def test_the_wanted_shift_is_solved_as_a_limit() -> None:
+    # 7800 lb at 81.5 in, limit 80.5, carried from 150 to 30: 65 lb, exactly 7800 x 1 / 120.
+    before = Total(7800 * POUND, 7800 * POUND * 81.5 * INCH)
+    roots = solved(before, Change(moment=(30 - 150) * INCH), 80.5 * INCH, 200 * POUND)
+    assert [root / POUND for root in roots] == [pytest.approx(65, rel=1e-12)]
+
+
+@pytest.mark.parametrize(
+    ("mass", "cg", "sign", "after", "printed"),
+    [(6860, 80, 1, Fraction(6860 * 80 + 140 * 150, 7000), 140), (6100, 80, -1, Fraction(6100 * 80 - 100 * 150, 6000), 100)],
+    ids=["addition", "removal"],
+)
+def test_addition_and_removal_are_solved_backwards(mass: int, cg: int, sign: int, after: Fraction, printed: int) -> None:
+    """The CG after it is the target, unrounded (81.4 and 78.8 printed, from memory); the mass put in or taken out at 150 in is what comes back."""
+    before = Total(mass * POUND, mass * POUND * cg * INCH)
+    roots = solved(before, Change(sign * 1.0, sign * 150 * INCH), float(after) * INCH, 500 * POUND)
+    assert [root / POUND for root in roots] == [pytest.approx(printed, rel=1e-9)]

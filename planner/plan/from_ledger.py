@@ -1,0 +1,110 @@
+"""A flight whose fuel is what its aircraft's ledger says: the lowest credible quantity is planned with, the highest weighed.
+
+The plan itself runs on the lowest, so that endurance is on the safe side. Where another source says more, the same
+flight is planned once more with that, and any limit it comes nearer to counts for the verdict.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from planner.effects import COVERAGE
+from planner.envelope import ORDER, LimitResult
+from planner.errors import Finding, InputRefused
+from planner.profile.aircraft import Aircraft
+from planner.profile.flight import Fuel, TankContent
+from planner.units import Quantity
+
+if TYPE_CHECKING:
+    from planner.ledger.contents import Contents
+    from planner.plan.results import Plan
+    from planner.profile.flight import Flight
+    from planner.profile.store import Loaded
+
+_SAME: Final = 1e-7  # m3; less than a millilitre apart is one quantity
+
+
+def resolve(flight: Loaded[Flight], aircraft: Loaded[Aircraft]) -> tuple[Loaded[Flight], Loaded[Flight] | None]:
+    """The flight with the ledger's lowest quantity in its tanks, and, where another source says more, with the highest.
+
+    Parameters: both records as loaded. Returns flights whose fuel is stated tank by tank; the first carries notices of
+    where the figures came from. Raises InputRefused where there is no ledger, or it does not say.
+    """
+    from planner.ledger.balance import stages
+    from planner.ledger.burned import burn_findings, learn  # late: a flight that states its fuel never opens a database
+    from planner.ledger.contents import contents
+    from planner.ledger.entries import effective
+    from planner.ledger.store import ledger_path, opened
+
+    record, document, profile = flight.record, flight.document, aircraft.record
+    here = ("fuel", "from")
+    beside = Path.cwd() if document.path == "<stdin>" else Path(document.path).resolve().parent
+    path = beside / record.fuel.ledger if record.fuel.ledger else ledger_path(profile.name)
+    try:
+        with opened(path, profile.name, create=False) as ledger:
+            held = ledger.entries()
+    except InputRefused as refused:
+        raise InputRefused([document.place(finding, here) for finding in refused.findings]) from None
+    now = contents(profile, held)
+    if isinstance(now, str):
+        raise InputRefused([document.place(Finding("ledger-empty", now, "needed a ledger that says what is aboard", "state the fuel under 'tanks:'"), here)])
+    notices = [document.place(finding, here) for finding in (*_sources(now), *burn_findings(learn(stages(profile, effective(held))), profile))]
+    low = _with(flight, profile, now.low, now.u_low, (*flight.notices, *notices))
+    if sum(now.high) - sum(now.low) <= _SAME:
+        return low, None
+    return low, _with(flight, profile, now.high, now.u_high, flight.notices)
+
+
+def _with(flight: Loaded[Flight], aircraft: Aircraft, volumes: Sequence[float], us: Sequence[float], notices: tuple[Finding, ...]) -> Loaded[Flight]:
+    old = flight.record.fuel
+    tanks = {
+        name: TankContent(usable=Quantity(volume, u, "volume", f"{volume * 1e3:.1f} +/- {u * 1e3:.1f} L"))
+        for name, volume, u in zip(aircraft.tanks, volumes, us, strict=True)
+    }
+    fuel = Fuel(grade=old.grade, density=old.density, temperature=old.temperature, tanks=tanks)
+    return replace(flight, record=flight.record.model_copy(update={"fuel": fuel}), notices=notices)
+
+
+def _sources(now: Contents) -> Iterator[Finding]:
+    """ledger-source: which quantities the plan takes; ledger-disagrees: sources that do not agree; ledger-alone: one nothing confirms."""
+    low, high = now.agreement.lowest, now.agreement.highest
+    assert low is not None  # contents() gives a reason instead where there is none
+    assert high is not None
+    weighed = f", mass also with {high.volume * 1e3:.1f} L ({high.name})" if high is not low else ""
+    since = now.since[:16].replace("T", " ")
+    message = f"fuel from the ledger: planned with {max(low.volume, 0.0) * 1e3:.1f} L ({low.name}, U {COVERAGE * low.u * 1e3:.1f} L){weighed}"
+    yield Finding("ledger-source", message, f"last entry {since} UTC", "dip every tank before you fly", severity="notice")
+    if not now.agreement.agree:
+        yield Finding("ledger-disagrees", now.agreement.words, severity="notice")
+    elif len(now.agreement.sources) == 1:
+        yield Finding("ledger-alone", now.agreement.words, hint="dip, and add the dip to the ledger", severity="notice")
+
+
+def _placed(plan: Plan) -> dict[tuple[str, str], LimitResult]:
+    """Every limit by the place it is checked at and its name."""
+    placed = {("load", limit.name): limit for limit in plan.load_limits}
+    placed |= {(state.name, limit.name): limit for state in plan.states for limit in state.limits}
+    return placed | {("burn", limit.name): limit for limit in plan.burn.limits}
+
+
+def with_heavier(plan: Plan, heavier: Plan) -> Plan:
+    """The plan, with every limit that the highest quantity of the ledger brings to a worse verdict told, and counted.
+
+    ledger-heavier: such a limit. Parameters: the same flight with the lowest and the highest quantity. Returns a Plan.
+    """
+    here = _placed(plan)
+    worse = [limit for place, limit in _placed(heavier).items() if place not in here or ORDER.index(limit.verdict) > ORDER.index(here[place].verdict)]
+    worse = [limit for limit in worse if limit.verdict != "inside"]
+    unit = {"mass": (1.0, "kg"), "length": (1e3, "mm")}
+    findings = []
+    for limit in worse:
+        factor, name = unit[limit.dimension]
+        figures = f"margin {limit.margin * factor:+.1f} {name}, U {limit.uncertainty * factor:.1f} {name}"
+        message = f"with the highest quantity, {heavier.fuel.aboard * 1e3:.1f} L: {limit.name} {limit.verdict} ({figures})"
+        finding = Finding("ledger-heavier", message, hint="find out how much fuel is aboard", severity="notice")
+        findings.append(finding.at(plan.flight_path, 1, 1, "fuel > from"))
+    verdict = max([plan.verdict, *(limit.verdict for limit in worse)], key=ORDER.index)
+    return replace(plan, verdict=verdict, findings=(*plan.findings, *findings))

@@ -1,0 +1,157 @@
+"""A flight that takes its fuel from the ledger: least for endurance, most for mass, and every doubt told."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from planner.errors import InputRefused
+from planner.ledger.entries import Entry, dip, flight, gauge, supply
+from planner.ledger.store import ledger_path, opened
+from planner.plan import plan_file
+from planner.plan.results import Plan
+from planner.profile.store import load_aircraft
+from planner.units import LITRE, read_quantity
+
+T4 = load_aircraft("thornlea-t4").record
+FLIGHT = """
+flight: 1
+aircraft: thornlea-t4
+category: normal
+rules: us-vfr-day
+date: 2026-06-02
+load: {front seats: [80 kg, 70 kg], rear seats: [78 kg, 72 kg], baggage: 15 kg}
+fuel: {grade: avgas-100LL, temperature: 15 degC, density: {at_15C: 0.715 kg/L}, FUEL}
+trip:
+  - {phase: taxi, fuel: 4 L}
+  - {phase: cruise, time: 20 min}
+"""
+
+
+@pytest.fixture(autouse=True)
+def _data(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("PLANNER_DATA", str(tmp_path / "data"))
+
+
+def keep(*entries: Entry) -> None:
+    with opened(ledger_path(T4.name), T4.name) as ledger:
+        ledger.add(entries)
+
+
+def litres(text: str) -> object:
+    return read_quantity(text, "volume")
+
+
+def plan(tmp_path: Path, fuel: str = "from: ledger", rear: str = "78 kg, 72 kg") -> Plan:
+    path = tmp_path / "flight.yaml"
+    path.write_text(FLIGHT.replace("FUEL", fuel).replace("78 kg, 72 kg", rear), encoding="utf-8")
+    return plan_file(path)
+
+
+def codes(made: Plan) -> list[str]:
+    return [finding.code for finding in made.findings]
+
+
+def dips(left: str, right: str, day: str = "2026-06-01") -> tuple[Entry, Entry]:
+    at = f"{day}T18:00:00Z"
+    return (
+        dip(T4, at, "left", "T4-L", read_quantity(left, "length")),
+        dip(T4, at, "right", "T4-R", read_quantity(right, "length")),
+    )
+
+
+def test_sources_that_agree_plan_the_lowest_and_weigh_the_highest(tmp_path: Path) -> None:
+    keep(
+        supply(T4, "uplift", "2026-06-01T08:00:00Z", "", read_quantity("20 L", "volume"), "full"),
+        flight(T4, "2026-06-01T12:00:00Z", None, read_quantity("82 L", "volume"), None, None),
+        *dips("10.5 cm", "10.3 cm"),
+    )
+    made = plan(tmp_path, rear="60 kg, 60 kg")
+    # log 144 - 82 = 62.0 L; dips 32.7 + 32.02 - 8 = 56.72 L
+    assert made.fuel.aboard / LITRE == pytest.approx(56.72, abs=1e-6)
+    assert codes(made) == ["ledger-source"]
+    told = next(finding for finding in made.findings if finding.code == "ledger-source")
+    assert "56.7 L (dip" in told.message
+    assert "62.0 L (log)" in told.message
+    assert (told.line, told.where) == (8, "fuel > from")
+    stated = plan(tmp_path, "tanks: {left: 28.7 +/- 1.2 L, right: 28.02 +/- 1.2 L}", rear="60 kg, 60 kg")
+    assert made.verdict == stated.verdict == "inside"
+    assert [state.total.mass for state in made.states] == pytest.approx([state.total.mass for state in stated.states], abs=1e-6)
+
+
+def test_a_limit_that_only_the_highest_quantity_passes_counts(tmp_path: Path) -> None:
+    # Landing after 15 L burnt: 688.4 + 285 kg and the dips' 77.4 L make 1018 kg; the gauge's 110 L make 1041 kg, above 1040.
+    keep(*dips("13.5 cm", "13.3 cm"), gauge(T4, "2026-06-01T18:05:00Z", "", read_quantity("110 +/- 4 L", "volume")))
+    made = plan(tmp_path, rear="60 kg, 60 kg")
+    assert "ledger-heavier" in codes(made)
+    assert "ledger-disagrees" in codes(made)
+    assert made.verdict == "outside"
+    heavier = [finding.message for finding in made.findings if finding.code == "ledger-heavier"]
+    low = plan(tmp_path, f"tanks: {{left: {made.fuel.tanks[0].volume / LITRE} L, right: {made.fuel.tanks[1].volume / LITRE} L}}", "60 kg, 60 kg")
+    high = plan(tmp_path, "tanks: {left: 55.5 L, right: 54.5 L}", "60 kg, 60 kg")
+    worse = {limit.name for limit in high.limits() if limit.verdict == "outside"} - {limit.name for limit in low.limits() if limit.verdict == "outside"}
+    assert worse == {"maximum landing mass"}
+    for name in worse:
+        assert any(name in message for message in heavier)
+    from planner.report.words import verdict_sentence
+    from planner.units import Display
+
+    assert "with the highest quantity, 110.0 L" in verdict_sentence(made, Display())
+
+
+def test_a_lone_source_is_told(tmp_path: Path) -> None:
+    keep(*dips("10 cm", "10 cm"))
+    assert "ledger-alone" in codes(plan(tmp_path))
+
+
+def test_a_burn_above_its_plan_is_told_before_the_next_flight(tmp_path: Path) -> None:
+    keep(
+        supply(T4, "uplift", "2026-06-01T08:00:00Z", "", read_quantity("20 L", "volume"), "full"),
+        flight(T4, "2026-06-01T12:00:00Z", read_quantity("2 h", "time"), None, None, read_quantity("66 L", "volume")),
+        *dips("9.2 cm", "9.2 cm"),
+    )
+    assert "ledger-burn-plan" in codes(plan(tmp_path))
+
+
+def test_a_named_file_beside_the_flight(tmp_path: Path) -> None:
+    with opened(tmp_path / "mine.sqlite3", T4.name) as ledger:
+        ledger.add(dips("10 cm", "10 cm"))
+    assert plan(tmp_path, "from: ledger, ledger: mine.sqlite3").fuel.aboard / LITRE == pytest.approx(54)
+
+
+@pytest.mark.parametrize(
+    ("fuel", "code"),
+    [
+        ("from: ledger", "ledger-missing"),
+        ("from: ledger, tanks: {left: 10 L, right: 10 L}", "fuel-source"),
+        ("tanks: {}", "fuel-source"),
+        ("tanks: {left: 10 L, right: 10 L}, ledger: x", "fuel-source"),
+        ("from: memory", "value-wrong-kind"),
+    ],
+)
+def test_refused_with_its_place(tmp_path: Path, fuel: str, code: str) -> None:
+    with pytest.raises(InputRefused) as refused:
+        plan(tmp_path, fuel)
+    assert [finding.code for finding in refused.value.findings] == [code]
+    assert refused.value.findings[0].path.endswith("flight.yaml")
+    assert refused.value.findings[0].line == 8
+
+
+def test_a_ledger_that_does_not_say_is_refused(tmp_path: Path) -> None:
+    keep(flight(T4, "2026-06-01T12:00:00Z", None, read_quantity("82 L", "volume"), None, None))
+    with pytest.raises(InputRefused) as refused:
+        plan(tmp_path)
+    assert [finding.code for finding in refused.value.findings] == ["ledger-empty"]
+
+
+def test_a_flight_that_states_its_fuel_opens_no_database(tmp_path: Path) -> None:
+    import subprocess
+    import sys
+
+    path = tmp_path / "flight.yaml"
+    path.write_text(FLIGHT.replace("FUEL", "tanks: {left: 30 L, right: 30 L}"), encoding="utf-8")
+    code = f"import sys; from planner.plan import plan_file; plan_file({str(path)!r}); print('sqlite3' in sys.modules)"
+    root = Path(__file__).resolve().parents[2]
+    shown = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=root)
+    assert shown.stdout.strip() == "False"
