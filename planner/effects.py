@@ -50,11 +50,10 @@ def contributions(effects: Iterable[Effect], gradient: Gradient) -> dict[str, fl
     return result
 
 
-def expanded(effects: Iterable[Effect], gradient: Gradient, without: frozenset[str] = frozenset()) -> float:
-    """Expanded uncertainty k sqrt(sum of squared contributions), k = 2, leaving out the causes in `without`.
+def expanded(causes: Iterable[tuple[str, float]]) -> float:
+    """Expanded uncertainty k sqrt(sum of squared contributions), k = 2.
 
-    Parameters and result as `contributions`; the result is never negative.
+    Parameters: `causes`, pairs of cause and its contribution [unit of the figure]. Returns U in that unit, never negative.
     Source: [jcgm-100] 5.1.2, 6.2.1.
     """
-    parts = contributions(effects, gradient)
-    return COVERAGE * math.sqrt(math.fsum(change * change for cause, change in parts.items() if cause not in without))
+    return COVERAGE * math.hypot(*(change for _, change in causes))

@@ -62,7 +62,7 @@ def result(
     if abs(margin) <= NOISE * max(abs(limit), abs(value)):
         margin = 0.0
     causes = tuple((cause, change) for cause, change in contributions(effects, gradient).items() if change and cause not in without)
-    uncertainty = expanded(effects, gradient, without)
+    uncertainty = expanded(causes)
     return LimitResult(name, dimension, value, limit, margin, uncertainty, verdict(margin, uncertainty), causes)
 
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_right
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Literal
 
@@ -47,9 +47,17 @@ class Edge:
 
     points: tuple[tuple[float, float], ...]
     kind: EdgeKind
+    # A plan asks for the pieces some hundred times, so they are worked out once.
+    _pieces: tuple[Piece, ...] = field(init=False, repr=False, compare=False, default=())
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "_pieces", self._worked_out())
 
     def pieces(self) -> tuple[Piece, ...]:
         """The edge as consecutive pieces covering all masses from 0 to infinity."""
+        return self._pieces
+
+    def _worked_out(self) -> tuple[Piece, ...]:
         first, last = self.points[0], self.points[-1]
         result = [Piece(0.0, first[0], 0.0, first[1], 0.0)]
         for (m1, a1), (m2, a2) in pairwise(self.points):

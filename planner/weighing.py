@@ -198,7 +198,8 @@ def total_uncertainty(result: Total, effects: Iterable[Effect]) -> TotalUncertai
     of_lateral = Gradient(mass=-result.lateral_centre_of_gravity / result.mass, lateral_moment=1 / result.mass)
     cg = contributions(steps, of_cg)
     causes = sorted(((cause, abs(mass), abs(cg[cause])) for cause, mass in contributions(steps, of_mass).items()), key=lambda each: -each[2])
-    return TotalUncertainty(expanded(steps, of_mass), expanded(steps, of_moment), expanded(steps, of_cg), expanded(steps, of_lateral), tuple(causes))
+    mass, moment, centre, lateral = (expanded(contributions(steps, gradient).items()) for gradient in (of_mass, of_moment, of_cg, of_lateral))
+    return TotalUncertainty(mass, moment, centre, lateral, tuple(causes))
 
 
 def negligible_change(changed_mass: float, empty_mass: float) -> bool | None:

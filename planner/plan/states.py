@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from planner.burn import Crossing, Least, Point, Stretch, bounds, crossings, least_margin, mass_crossing, point_at, shifted, stretches
 from planner.density.basis import DensityUsed
@@ -151,13 +152,14 @@ def burn(here: Situation, draws: Sequence[Draw]) -> BurnResult:
     limits: list[LimitResult] = []
     crossed: list[Crossing] = []
     for suffix, stretches_ in variants:
+        corners = _corners(here, stretches_)
         for bound in bounds(here.envelope, here.lateral):
             found = least_margin(stretches_, bound)
             if found is None:
                 continue
             named = replace(found, limit=found.limit + suffix)
             least.append(named)
-            limits.append(_burn_limit(here, named, stretches_))
+            limits.append(_burn_limit(here, named, corners))
             crossed += [replace(each, limit=each.limit + suffix) for each in crossings(stretches_, bound)]
     landing = here.aircraft.masses.max_landing
     if landing is not None:
@@ -167,15 +169,26 @@ def burn(here: Situation, draws: Sequence[Draw]) -> BurnResult:
     return BurnResult(path, tuple(least), tuple(limits), tuple(order))
 
 
-def _burn_limit(here: Situation, least: Least, path: Sequence[Stretch]) -> LimitResult:
+def _corners(here: Situation, path: Sequence[Stretch]) -> list[tuple[Point, tuple[Effect, ...]]]:
+    """Where the burn begins, ends and changes tanks, with the effects there; none where nothing is unsure."""
+    if not here.unsure or not path:
+        return []
+    points = [point_at(path[0], path[0].start)]
+    points += [point_at(one, one.end) for one, after in pairwise(path) if one.shares != after.shares]
+    points.append(point_at(path[-1], path[-1].end))
+    return [(point, here.effects_with(point.volumes)) for point in points]
+
+
+def _burn_limit(here: Situation, least: Least, corners: Sequence[tuple[Point, tuple[Effect, ...]]]) -> LimitResult:
     """The least margin of the burn as a checked limit, or a corner of the burn whose margin is larger but less sure, if that is worse."""
-    corners = [point_at(stretch, mass) for stretch in path for mass in (stretch.start, stretch.end)] if here.unsure else []
-    found = [_at_point(here, least, point) for point in (least.point, *corners)]
-    return max(found, key=lambda check: ORDER.index(check.verdict))
+    at_least = _at_point(here, least, least.point, here.effects_with(least.point.volumes))
+    if at_least.verdict == "outside":
+        return at_least
+    return max([at_least, *(_at_point(here, least, point, effects) for point, effects in corners)], key=lambda check: ORDER.index(check.verdict))
 
 
-def _at_point(here: Situation, least: Least, point: Point) -> LimitResult:
-    name, effects = f"{least.limit}, whole burn", here.effects_with(point.volumes)
+def _at_point(here: Situation, least: Least, point: Point, effects: Sequence[Effect]) -> LimitResult:
+    name = f"{least.limit}, whole burn"
     if least.axis == "longitudinal":
         return edge_limit(name, here.envelope.aft if least.upper else here.envelope.forward, point.total, effects, aft=least.upper)
     assert here.lateral is not None  # a lateral bound comes from these very limits

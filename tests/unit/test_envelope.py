@@ -90,8 +90,8 @@ def test_the_gradient_of_a_margin_is_its_derivative(kind: str) -> None:
 def test_effects_of_one_cause_add_before_they_are_squared() -> None:
     effects = [Effect("a", 3.0, 0.0), Effect("a", -3.0, 0.0), Effect("b", 4.0, 0.0)]
     assert contributions(effects, Gradient(mass=1.0)) == {"a": 0.0, "b": 4.0}
-    assert expanded(effects, Gradient(mass=1.0)) == 8.0
-    assert expanded([Effect("a", 3.0, 0.0), Effect("b", 4.0, 0.0)], Gradient(mass=1.0)) == 10.0
+    assert expanded(contributions(effects, Gradient(mass=1.0)).items()) == 8.0
+    assert expanded(contributions([Effect("a", 3.0, 0.0), Effect("b", 4.0, 0.0)], Gradient(mass=1.0)).items()) == 10.0
 
 
 def test_lateral_limits_left_is_negative() -> None:
