@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, NoReturn
 
 import typer
 
@@ -11,6 +11,10 @@ from planner.cli.common import INSIDE, NOT_INSIDE, Json, Units, display, page_co
 if TYPE_CHECKING:
     from planner.plan import Plan
     from planner.plan.chance import Chance
+    from planner.profile.aircraft import Aircraft
+    from planner.profile.flight import Flight
+    from planner.profile.store import Loaded
+    from planner.units import Display
 
 
 def flight(
@@ -26,14 +30,20 @@ def flight(
 
     Example: planner flight docs/flights/demo.yaml --working
 
+    A file with `legs:` is planned leg by leg, with what to put in at each stop.
+
     Example: planner flight docs/flights/not-shown-inside.yaml --certainty --draws 100000
     """
-    from planner.plan import plan_file
+    from planner.plan import plan_flight
+    from planner.profile.store import load_flight_file
 
     shown = display(units)
     if draws < 0 or draws > 1_000_000_000 or seed < 0:
         raise refuse_option("--draws", "draws-range", f"{draws} draws with seed {seed}", "needed 1 to 1000000000 draws and a seed of zero or more")
-    plan = plan_file(file)
+    loaded, aircraft = load_flight_file(file)
+    if loaded.record.legs:
+        _legs(loaded, aircraft, shown, json, working, certainty, draws, seed)
+    plan = plan_flight(loaded, aircraft)
     drawn = _draw(plan, draws, seed) if draws else None
     if json:
         from planner.plan.sureness import sureness
@@ -53,6 +63,31 @@ def flight(
         render_flight(plan, shown, page_console(), with_working=working, with_certainty=certainty, drawn=drawn)
     # Drawing can only make an answer more careful: an inside that fails 97.7 % of the draws is not shown.
     fine = plan.verdict == "inside" and (drawn is None or drawn.shown)
+    raise typer.Exit(INSIDE if fine else NOT_INSIDE)
+
+
+def _legs(
+    loaded: Loaded[Flight], aircraft: Loaded[Aircraft], shown: Display, json: bool, working: bool, certainty: bool, draws: int, seed: int
+) -> NoReturn:
+    """A file of several legs: each planned with what the one before left; the exit code is that of the worst."""
+    from planner.plan.legs import PUMP_STEPS, plan_legs, worst_of
+
+    legs = plan_legs(loaded, aircraft, PUMP_STEPS[shown.system])
+    drawn = [_draw(leg.plan, draws, seed) if draws else None for leg in legs]
+    if json:
+        from planner.report.digest import digest
+        from planner.report.flight_json import flight_json
+        from planner.report.legs_json import legs_json
+
+        each = legs_json(legs, drawn, shown if working else None)
+        summary = " ".join(f"Leg {leg['number']}, {leg['name']}: {leg['plan']['summary']}" for leg in each)
+        whole = flight_json(legs[0].plan) | {"verdict": worst_of(legs), "summary": summary, "legs": each}
+        print_json(whole | {"digest": digest(whole)})
+    else:
+        from planner.report.legs_text import render_legs
+
+        render_legs(legs, shown, page_console(), with_working=working, with_certainty=certainty, drawn=drawn)
+    fine = worst_of(legs) == "inside" and all(one is None or one.shown for one in drawn)
     raise typer.Exit(INSIDE if fine else NOT_INSIDE)
 
 

@@ -10,6 +10,7 @@ from planner.data.rules import RULES
 from planner.envelope import NOISE, worst
 from planner.errors import Finding, InputRefused
 from planner.loading import load_aircraft
+from planner.plan.from_ledger import resolve, with_heavier
 from planner.plan.fuelling import Fuelling, plan_fuel
 from planner.plan.inputs import density_agrees, density_of, expansion_vents, fuel_in_tanks
 from planner.plan.results import Plan
@@ -18,6 +19,7 @@ from planner.profile.aircraft import Aircraft
 from planner.profile.checks import Located, found, place_all
 from planner.profile.document import Location, all_or_refuse
 from planner.profile.flight import Flight
+from planner.profile.legs import legs_follow
 from planner.profile.store import Loaded, load_flight_file
 
 
@@ -29,6 +31,10 @@ def plan_flight(flight: Loaded[Flight], aircraft: Loaded[Aircraft]) -> Plan:
     grade's, a phase longer than the tank it names.
     Source: [faa-h-8083-1b] ch. 5 computational method; [jcgm-100]; the rule's own citation.
     """
+    if flight.record.fuel.source is not None:
+        flight, heavier = resolve(flight, aircraft)
+        plan = plan_flight(flight, aircraft)
+        return plan if heavier is None else with_heavier(plan, plan_flight(heavier, aircraft))
     record, document, profile = flight.record, flight.document, aircraft.record
     density = density_of(record, document)
     notices = [*density.findings, *all_or_refuse(place_all(document, density_agrees(record, density)))]
@@ -44,6 +50,7 @@ def plan_flight(flight: Loaded[Flight], aircraft: Loaded[Aircraft]) -> Plan:
     loads = load_limits(here)
     notices += place_all(document, _immediate_return(here, every_state[1].total.mass))
     notices += place_all(document, _forbidden(record, profile))
+    notices += place_all(document, legs_follow(record)) if record.legs else ()
     limits = [*loads, *(limit for state in every_state for limit in state.limits), *burnt.limits]
     verdict = worst([fuelling.plan.verdict, *(limit.verdict for limit in limits)])
     stated = any(effect for state in every_state for effect in state.effects) or fuelling.plan.uncertainty > 0

@@ -97,7 +97,7 @@ def sureness(plan: Plan) -> Sureness:
     # A load limit says nothing about measuring unless its load is unsure, so limits with a budget come first.
     weakest = min(budgets, key=lambda each: _tightness(each.limit))
     improvements = [
-        Improvement(what, left := expanded_with(weakest.limit.causes, factors), verdict(weakest.limit.margin, left)) for what, factors in _measurements(plan)
+        Improvement(what, left := expanded_with(weakest.limit.causes, factors), verdict(weakest.limit.margin, left)) for what, factors in measurements(plan)
     ]
     # Nothing is promised for an outside: measuring better cannot bring it in.
     useful = [each for each in improvements if weakest.limit.margin >= 0 and each.uncertainty < weakest.limit.uncertainty * 0.995]
@@ -121,7 +121,7 @@ def _sentence(plan: Plan, weakest: LimitBudget) -> str:
     return f"least sure of {limit.name}{where}: its margin is {ratio:.1f} times its U, {why}"
 
 
-def _measurements(plan: Plan) -> Iterator[tuple[str, Mapping[str, float]]]:
+def measurements(plan: Plan) -> Iterator[tuple[str, Mapping[str, float]]]:
     """(what to do, cause -> new u / old u) for everything that could be measured better."""
     for name, masses in plan.flight.load.items():
         person = plan.aircraft.stations[name].kind == "seats"

@@ -18,6 +18,7 @@ from planner.fuel import Leg
 from planner.loading import load_aircraft
 from planner.moments import total
 from planner.plan import plan_flight
+from planner.plan.from_ledger import resolve, with_heavier
 from planner.plan.results import Plan
 from planner.profile.aircraft import Aircraft
 from planner.profile.flight import Flight, TankContent
@@ -29,22 +30,50 @@ from planner.units import Quantity
 
 @dataclass(frozen=True, slots=True)
 class Case:
-    """A flight with its aircraft and the plan made of them."""
+    """A flight with its aircraft and the plan made of them; fuel is stated tank by tank.
+
+    Where a ledger says the tanks may hold more, `more` [m3] per tank, `heavier` is the plan with that and counts as well.
+    """
 
     flight: Loaded[Flight]
     aircraft: Loaded[Aircraft]
     plan: Plan
+    more: tuple[float, ...] = ()
+    heavier: Plan | None = None
 
     def with_flight(self, record: Flight, aircraft: Aircraft | None = None) -> Case:
         """The same case with another flight record (and aircraft record), planned. Raises InputRefused as `plan_flight` does."""
         flight = Loaded(record, self.flight.document, self.flight.notices)
         loaded = self.aircraft if aircraft is None else Loaded(aircraft, self.aircraft.document, self.aircraft.notices)
-        return Case(flight, loaded, plan_flight(flight, loaded))
+        return _case(flight, loaded, self.more)
 
 
-def case_of(flight: Loaded[Flight], aircraft: Loaded[Aircraft]) -> Case:
-    """Plan a flight and keep what it was planned from. Raises InputRefused."""
-    return Case(flight, aircraft, plan_flight(flight, aircraft))
+def case_of(flight: Loaded[Flight], aircraft: Loaded[Aircraft], more: tuple[float, ...] = ()) -> Case:
+    """Plan a flight and keep what it was planned from; `more` [m3] per tank that may be aboard besides. Raises InputRefused."""
+    if flight.record.fuel.source is None:
+        return _case(flight, aircraft, more)
+    low, high = resolve(flight, aircraft)
+    if high is None:
+        return _case(low, aircraft, ())
+    volumes = [[each.volume for each in plan_flight(one, aircraft).fuel.tanks] for one in (low, high)]
+    return _case(low, aircraft, tuple(most - least for least, most in zip(*volumes, strict=True)))
+
+
+def _case(flight: Loaded[Flight], aircraft: Loaded[Aircraft], more: tuple[float, ...]) -> Case:
+    plan = plan_flight(flight, aircraft)
+    if not more:
+        return Case(flight, aircraft, plan)
+    contents = dict(flight.record.fuel.tanks)
+    for each, extra in zip(plan.fuel.tanks, more, strict=True):
+        contents[each.tank.name] = _usable(min(each.volume + extra, each.tank.usable_capacity), each.u)
+    record = flight.record.model_copy(update={"fuel": flight.record.fuel.model_copy(update={"tanks": contents})})
+    heavier = plan_flight(Loaded(record, flight.document, ()), aircraft)
+    return Case(flight, aircraft, with_heavier(plan, heavier), more, heavier)
+
+
+def _usable(volume: float, u: float) -> TankContent:
+    """Usable fuel [m3] as a flight holds it."""
+    return TankContent(usable=Quantity(volume, u, "volume", f"{volume * 1e3:.10g} L"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,13 +119,20 @@ def item_mass(plan: Plan, station: str, index: int, high: float) -> Variable:
     return Variable(label, "mass", entries[index].value, 0.0, high, write)
 
 
-def added_mass(station: str, high: float, what: str = "") -> Variable:
-    """Something put on a station beside what is there (ballast, one more bag), weighed, from nothing to `high` [kg]."""
+def seated(masses: Sequence[Quantity], seats: int, more: Quantity) -> tuple[Quantity, ...]:
+    """The masses of a station with one more on its first free seat; an empty seat between or beside others stands as 0 kg, as sides differ."""
+    row = [*masses, *[kilograms_of(0.0)] * (seats - len(masses))]
+    free = next((index for index, mass in enumerate(row) if mass.value == 0), None)
+    return (*row[:free], more, *row[free + 1 :]) if free is not None else (*masses, more)
+
+
+def added_mass(station: str, high: float, seats: int = 0) -> Variable:
+    """Something put on a station beside what is there (ballast, one more bag), weighed, from nothing to `high` [kg]; on one of its `seats`, if any."""
 
     def write(flight: Flight, value: float) -> Flight:
-        return with_masses(flight, station, [*flight.load.get(station, ()), kilograms_of(value)]) if value else flight
+        return with_masses(flight, station, seated(flight.load.get(station, ()), seats, kilograms_of(value))) if value else flight
 
-    return Variable(what or f"added to {station}", "mass", 0.0, 0.0, high, write)
+    return Variable(f"added to {station}", "mass", 0.0, 0.0, high, write)
 
 
 def moved_mass(plan: Plan, station: str, index: int, to: str) -> Variable:
@@ -127,7 +163,7 @@ def fuel_change(plan: Plan, tanks: Sequence[str], weights: Sequence[float] = ())
         contents = dict(flight.fuel.tanks)
         for each, part in parts:
             volume = min(max(each.volume + part * value, 0.0), each.tank.usable_capacity)
-            contents[each.tank.name] = TankContent(usable=Quantity(volume, each.u, "volume", f"{volume * 1e3:.10g} L"))
+            contents[each.tank.name] = _usable(volume, each.u)
         return flight.model_copy(update={"fuel": flight.fuel.model_copy(update={"tanks": contents})})
 
     name = "all tanks" if len(tanks) == len(plan.fuel.tanks) and len(tanks) > 1 else " and ".join(tanks)
@@ -149,9 +185,8 @@ def legs_of(plan: Plan) -> tuple[Leg, ...]:
     return tuple(found)
 
 
-def family_of(case: Case, variable: Variable) -> Family:
-    """The burn of a case as a function of a variable: its change is the difference of two loadings."""
-    plan = case.plan
+def family_of(plan: Plan, variable: Variable) -> Family:
+    """The burn of a plan as a function of a variable: its change is the difference of two loadings."""
 
     def loaded(value: float) -> tuple[float, float, float]:
         sums = total(load_aircraft(plan.aircraft, variable.write(plan.flight, value).load, plan.density.density).items)
@@ -177,10 +212,17 @@ def family_of(case: Case, variable: Variable) -> Family:
     )
 
 
-def checks_of(plan: Plan) -> tuple[Check, ...]:
-    """Every limit of a plan by a name of its own, the fuel included; margins and U in SI."""
-    found = [Check("fuel", plan.fuel.surplus, plan.fuel.uncertainty, True)]
-    found += [Check(f"load: {each.name}", each.margin, each.uncertainty, True) for each in plan.load_limits]
+def checks_of(case: Case) -> tuple[Check, ...]:
+    """Every limit of a case by a name of its own, the fuel included; margins and U in SI."""
+    plan = case.plan
+    found = [Check("fuel", plan.fuel.surplus, plan.fuel.uncertainty, True), *_checks(plan)]
+    if case.heavier is not None:
+        found += [replace(each, name=f"heavier: {each.name}") for each in _checks(case.heavier)]
+    return tuple(found)
+
+
+def _checks(plan: Plan) -> tuple[Check, ...]:
+    found = [Check(f"load: {each.name}", each.margin, each.uncertainty, True) for each in plan.load_limits]
     for state in plan.states:
         found += [Check(f"{state.name}: {each.name}", each.margin, each.uncertainty, each.dimension == "mass") for each in state.limits]
     found += [Check(f"burn: {each.name}", each.margin, each.uncertainty, False) for each in plan.burn.limits]
@@ -198,11 +240,16 @@ def solve(case: Case, variable: Variable) -> tuple[Interval, ...]:
     plan = case.plan
     lateral = None if plan.aircraft.lateral is None else (plan.aircraft.lateral.left.value, plan.aircraft.lateral.right.value)
     shifts = [moment.value for moment in plan.aircraft.moment_changes.values()]
-    critical = critical_points(family_of(case, variable), variable.low, variable.high, bounds(plan.envelope, lateral), shifts)
+    critical = [
+        point
+        for one in (plan, case.heavier)
+        if one is not None
+        for point in critical_points(family_of(one, variable), variable.low, variable.high, bounds(plan.envelope, lateral), shifts)
+    ]
 
     def check(value: float) -> Sequence[Check]:
         try:
-            return checks_of(case.with_flight(variable.write(plan.flight, value)).plan)
+            return checks_of(case.with_flight(variable.write(plan.flight, value)))
         except InputRefused as refused:
             return (Check(f"refused: {refused.findings[0].code}", -1.0, 0.0, False),)
 

@@ -69,12 +69,23 @@ class TankContent(Record):
 
 
 class Fuel(Record):
-    """The fuel aboard."""
+    """The fuel aboard: stated tank by tank, or as the aircraft's fuel ledger says (`ledger:` names its file, if not the usual one)."""
 
     grade: str
     density: DensitySpec
     temperature: Temperature | None = None
-    tanks: dict[str, TankContent] = Field(min_length=1)
+    tanks: dict[str, TankContent] = Field(default_factory=dict)
+    source: Literal["ledger"] | None = Field(default=None, alias="from")
+    ledger: str = ""
+
+    @model_validator(mode="after")
+    def _one_source(self) -> Fuel:
+        if bool(self.tanks) == (self.source is not None):
+            wrong = "both 'tanks:' and 'from:' are given" if self.tanks else "nothing says what is in the tanks"
+            raise refusal("fuel-source", wrong, "needed 'tanks: {left: 31 L, ...}', or 'from: ledger'")
+        if self.ledger and self.source is None:
+            raise refusal("fuel-source", "'ledger:' is given without 'from: ledger'", "needed both, or neither")
+        return self
 
 
 class Phase(Record):
@@ -93,8 +104,18 @@ class Phase(Record):
         return self
 
 
+class FurtherLeg(Record):
+    """A leg flown after the one before it: what changes aboard (a station named here is loaded anew), the uplift per tank, the trip."""
+
+    name: str = Field(min_length=1, max_length=60)
+    load: dict[str, Masses] = Field(default_factory=dict)
+    uplift: dict[str, FuelAmount] = Field(default_factory=dict)
+    trip: tuple[Phase, ...] = Field(min_length=1)
+    alternate: Phase | None = None
+
+
 class Flight(Record):
-    """One flight file."""
+    """One flight file; its own trip is the first leg where `legs` follow."""
 
     flight: Literal[1]
     title: str = ""
@@ -112,3 +133,4 @@ class Flight(Record):
     additional: FuelAmount | None = None
     extra: FuelAmount | None = None
     discretionary: FuelAmount | None = None
+    legs: tuple[FurtherLeg, ...] = Field(default=(), max_length=20)

@@ -31,7 +31,7 @@ def names_known(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
     for tank in flight.fuel.tanks:
         if tank not in aircraft.tanks:
             yield found(("fuel", "tanks", tank), "tank-unknown", f"{aircraft.name} has no tank '{tank}'", hint=closest(tank, aircraft.tanks))
-    for tank in aircraft.tanks:
+    for tank in aircraft.tanks if flight.fuel.source is None else ():
         if tank not in flight.fuel.tanks:
             message = f"tank '{tank}' is not mentioned"
             yield found(("fuel", "tanks"), "tank-unmentioned", message, "needed every tank", f"write '{tank}: 0 L' if it is empty")

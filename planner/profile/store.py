@@ -84,6 +84,11 @@ def load_flight_file(path: Path | str) -> tuple[Loaded[Flight], Loaded[Aircraft]
         raise InputRefused([document.place(missing, ("aircraft",))])
     aircraft = load_aircraft_file(profile)
     flight, unsettled = settle_load(flight, aircraft.record)
+    if flight.legs:
+        from planner.profile.legs import check_legs, settle_legs  # late: most flights have one leg
+
+        flight, of_legs = settle_legs(flight, aircraft.record)
+        unsettled += [*of_legs, *check_legs(flight, aircraft.record)]
     notices = all_or_refuse((*place_all(document, unsettled), *check_flight(flight, aircraft.record, document)))
     return Loaded(flight, document, notices), aircraft
 

@@ -134,12 +134,15 @@ def _named(plan: Plan, verdict: Verdict, display: Display) -> str:
 def verdict_sentence(plan: Plan, display: Display) -> str:
     """The verdict with the limits that decide it, their margins and U; the tightest of each kind where all are inside."""
     doubtful = _named(plan, "not shown inside", display)
+    # Where the fuel ledger's sources differ, the highest quantity may pass a limit that the plan itself does not.
+    heavier = "; ".join(finding.message for finding in plan.findings if finding.code == "ledger-heavier")
     if plan.verdict == "outside":
         dry = f" The usable fuel runs out in the {plan.fuel.runs_dry_in}." if plan.fuel.runs_dry_in else ""
         also = f" Not shown inside: {doubtful}." if doubtful else ""
-        return f"OUTSIDE: {_named(plan, 'outside', display)}.{dry}{also}"
+        return f"OUTSIDE: {'; '.join(part for part in (_named(plan, 'outside', display), heavier) if part)}.{dry}{also}"
     if plan.verdict == "not shown inside":
-        return f"NOT SHOWN INSIDE: no limit is passed, but a margin is not larger than its uncertainty: {doubtful}."
+        doubts = "; ".join(part for part in (doubtful, heavier) if part)
+        return f"NOT SHOWN INSIDE: no limit is passed, but a margin is not larger than its uncertainty: {doubts}."
     every = spots(plan, display)
     kinds = (
         [spot for spot in every if spot.limit.dimension == "length"],

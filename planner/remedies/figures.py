@@ -1,0 +1,196 @@
+"""Changes that are a figure: a bag made lighter or carried elsewhere, fuel out or in, ballast; each the smallest that does it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final
+
+from planner.envelope import NOISE
+from planner.errors import InputRefused
+from planner.moments import round_down, round_up
+from planner.plan.results import Plan
+from planner.plan.varied import Case, Variable, added_mass, fuel_change, item_mass, moved_mass, solve
+from planner.remedies.steps import Kind, Remedy, Step
+from planner.solve import Interval
+from planner.units import IMPERIAL_GALLON, POUND, US_GALLON
+
+
+@dataclass(frozen=True, slots=True)
+class Steps:
+    """What figures are rounded to, always to the safe side: `load` and `person` [kg], `fuel` [m3 per tank]."""
+
+    load: float
+    person: float
+    fuel: float
+
+
+# A luggage scale shows no more than a half kilogram or a pound, and a pump is stopped by the litre or half gallon.
+METRIC: Final = Steps(0.5, 1.0, 1e-3)
+AMERICAN: Final = Steps(POUND, POUND, US_GALLON / 2)
+BRITISH: Final = Steps(POUND, POUND, IMPERIAL_GALLON / 2)
+SEAT_MOST: Final = 120.0  # kg of ballast on one seat; more is no longer handled by hand
+
+
+@dataclass(frozen=True, slots=True)
+class Try:
+    """A figure that may cure: the quantity left open, its kind, what it is about, where to look for the smallest change, and its step [kg or m3]."""
+
+    variable: Variable
+    kind: Kind
+    subject: str
+    to: str
+    step: float
+    downwards: bool  # the change grows as the variable falls
+
+
+def tank_groups(plan: Plan) -> tuple[tuple[str, ...], ...]:
+    """Tanks that are filled together: each alone, a left and right pair, and all."""
+    names = tuple(plan.aircraft.tanks)
+    groups: dict[tuple[str, ...], None] = {}
+    if len(names) > 1:
+        groups[names] = None
+    for index, name in enumerate(names):
+        one = plan.aircraft.tanks[name]
+        for other in names[index + 1 :]:
+            two = plan.aircraft.tanks[other]
+            if one.arm_points() == two.arm_points() and one.capacity.value == two.capacity.value and one.lateral_arm.value == -two.lateral_arm.value:
+                groups[name, other] = None
+    return (*groups, *((name,) for name in names))
+
+
+def room_on(plan: Plan, station: str) -> float:
+    """Mass [kg] a station can still take: what its limit leaves, or the take-off limit where it has none. Source: the profile's own limits."""
+    record = plan.aircraft.stations[station]
+    aboard = sum(mass.value for mass in plan.flight.load.get(station, ()))
+    room = [record.max.value - aboard] if record.max is not None else []
+    for combined in plan.aircraft.combined_limits:
+        if station in combined.stations:
+            room.append(combined.max.value - sum(mass.value for name in combined.stations for mass in plan.flight.load.get(name, ())))
+    if not room:
+        room.append(SEAT_MOST if record.kind == "seats" else plan.aircraft.masses.max_takeoff.value - plan.state("zero fuel").total.mass)
+    return max(min(room), 0.0)
+
+
+def _room_moved(plan: Plan, to: str, origin: str) -> float:
+    """Room [kg] on a station for what comes from another: a combined limit on both is not touched by it."""
+    record = plan.aircraft.stations[to]
+    aboard = sum(mass.value for mass in plan.flight.load.get(to, ()))
+    own = max(record.max.value - aboard, 0.0) if record.max is not None else math.inf
+    shared = any(origin in combined.stations and to in combined.stations for combined in plan.aircraft.combined_limits)
+    return own if shared else min(own, room_on(plan, to))
+
+
+def open_places(plan: Plan) -> tuple[str, ...]:
+    """Stations that may take ballast or a bag: not forbidden by the category; of seats only those with one free."""
+    forbidden = plan.aircraft.envelopes[plan.flight.category].forbids
+    return tuple(
+        name
+        for name, station in plan.aircraft.stations.items()
+        if name not in forbidden and (station.kind != "seats" or taken(plan, name) < station.seats) and not _undivided(plan, name)
+    )
+
+
+def taken(plan: Plan, station: str) -> int:
+    """How many entries of a station are more than nothing."""
+    return sum(mass.value > 0 for mass in plan.flight.load.get(station, ()))
+
+
+def _undivided(plan: Plan, station: str) -> bool:
+    """One figure for several seats: who sits where is not known, so nothing can be put beside it."""
+    record = plan.aircraft.stations[station]
+    return record.kind == "seats" and record.seats > 1 and len(plan.flight.load.get(station, ())) == 1
+
+
+def tries(plan: Plan, steps: Steps) -> Iterator[Try]:
+    """Every figure of a flight that may be changed, in `steps`."""
+    stations = plan.aircraft.stations
+    places = open_places(plan)
+    for name, masses in plan.flight.load.items():
+        if stations[name].kind == "seats":
+            continue
+        for index, mass in enumerate(masses):
+            label = name if len(masses) == 1 else f"{name} {index + 1}"
+            if mass.value > 0:
+                yield Try(item_mass(plan, name, index, mass.value), "limit", label, "", steps.load, True)
+                for to in places:
+                    if to != name and stations[to].kind != "seats" and (most := _room_moved(plan, to, name)) > 0:
+                        yield Try(_part(moved_mass(plan, name, index, to), high=min(most, mass.value)), "move", label, to, steps.load, False)
+    for group in tank_groups(plan):
+        variable = fuel_change(plan, group)
+        if variable.low < 0:
+            yield Try(_part(variable, high=0.0), "fuel off", variable.what, "", steps.fuel * len(group), True)
+        if variable.high > 0:
+            yield Try(_part(variable, low=0.0), "fuel on", variable.what, "", steps.fuel * len(group), False)
+    for name in places:
+        if (room := room_on(plan, name)) > 0:
+            yield Try(added_mass(name, room, stations[name].seats), "ballast", name, "", steps.load, False)
+
+
+def _part(variable: Variable, low: float | None = None, high: float | None = None) -> Variable:
+    return Variable(
+        variable.what,
+        variable.dimension,
+        variable.now,
+        variable.low if low is None else low,
+        variable.high if high is None else high,
+        variable.write,
+        variable.volumes,
+    )
+
+
+def smallest(case: Case, attempt: Try) -> Remedy | None:
+    """The smallest change of one figure that is shown inside, rounded to the safe side and planned again; None where there is none."""
+    intervals = solve(case, attempt.variable)
+    for interval in reversed(intervals) if attempt.downwards else intervals:
+        found = _rounded(case, attempt, interval)
+        if found is not None:
+            return found
+    return None
+
+
+def _rounded(case: Case, attempt: Try, interval: Interval) -> Remedy | None:
+    """The first step inside an interval, from the end with the smaller change; the interval's end itself where it is narrower than a step."""
+    variable, step = attempt.variable, attempt.step
+    exact = interval.high if attempt.downwards else interval.low
+    first = round_down(exact, step) if attempt.downwards else round_up(exact, step)
+    away = -step if attempt.downwards else step
+    last = variable.low if attempt.downwards else variable.high
+    for value in (first, first + away, last):
+        # A value that changes nothing is no change; one beyond the interval is another interval's.
+        if value in interval and abs(value - variable.now) > NOISE and (remedy := _made(case, attempt, value, exact)):
+            return remedy
+    return None
+
+
+def _made(case: Case, attempt: Try, value: float, exact: float) -> Remedy | None:
+    try:
+        changed = case.with_flight(attempt.variable.write(case.plan.flight, value))
+    except InputRefused:
+        return None
+    if changed.plan.verdict != "inside":
+        return None
+    return Remedy((step_of(case.plan, attempt, value, exact),), changed)
+
+
+def _carried(plan: Plan, attempt: Try) -> float:
+    """The whole of what a part of is carried [kg]."""
+    for name, masses in plan.flight.load.items():
+        for index, mass in enumerate(masses):
+            if attempt.subject == (name if len(masses) == 1 else f"{name} {index + 1}"):
+                return mass.value
+    raise KeyError(attempt.subject)
+
+
+def step_of(plan: Plan, attempt: Try, value: float, exact: float) -> Step:
+    """The change as a value; fuel with what goes into or out of each tank. `value` and `exact` as the variable has them [kg, or m3].
+
+    Source: [common-practice].
+    """
+    variable = attempt.variable
+    if variable.dimension == "mass":
+        now = _carried(plan, attempt) if attempt.kind == "move" else variable.now
+        return Step(attempt.kind, attempt.subject, attempt.to, value, exact, now, "mass")
+    tanks = tuple((each.tank.name, share * value) for each, share in zip(plan.fuel.tanks, variable.volumes, strict=True) if share)
+    return Step(attempt.kind, attempt.subject, "", value, exact, plan.fuel.aboard, "volume", tanks)

@@ -1,0 +1,238 @@
+"""The search: the smallest single changes that bring a flight inside, then pairs, and why the others do not."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from typing import Final
+
+from planner.envelope import LimitResult, Verdict
+from planner.errors import InputRefused
+from planner.moments import round_down, round_up
+from planner.plan.results import Plan
+from planner.plan.varied import Case
+from planner.remedies.figures import METRIC, Steps, Try, smallest, step_of, tank_groups, tries
+from planner.remedies.places import better_measured, categories, left_out, planned, swaps
+from planner.remedies.steps import ORDER, Kind, Remedy, Step, rank
+from planner.remedies.stop import fuel_stop
+
+PAIRS: Final = 12  # first changes that a second one is looked for: those that leave the least to cure
+
+
+@dataclass(frozen=True, slots=True)
+class Impossible:
+    """A change that does not cure: the most of it, or the nearest it comes, and the limits not shown then, worst first; or a plain `reason`."""
+
+    step: Step
+    failing: tuple[tuple[str, LimitResult], ...]
+    short: float  # m3 of fuel missing then, or less than its U; 0 where there is enough
+    reason: str = ""
+    worse: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Remedies:
+    """What was found for a flight: ranked `singles` and `pairs`, and what is `impossible` with its reason."""
+
+    case: Case
+    singles: tuple[Remedy, ...]
+    pairs: tuple[Remedy, ...]
+    impossible: tuple[Impossible, ...]
+    pairs_sought: bool
+
+    @property
+    def verdict(self) -> Verdict:
+        """The flight as it stands."""
+        return self.case.plan.verdict
+
+    @property
+    def found(self) -> tuple[Remedy, ...]:
+        """Every remedy, in the order of offering."""
+        return (*self.singles, *self.pairs)
+
+
+def remedies(case: Case, with_pairs: bool = False, steps: Steps = METRIC, progress: Callable[[int, int], None] | None = None) -> Remedies:
+    """Everything that brings the flight inside by one change, or by two where one does not do (or `with_pairs` asks for them).
+
+    Every remedy is planned again before it is offered, so none breaks another limit: a station's, a combined one, the
+    category's, a tank's, the fuel required. Order: see `planner.remedies.steps.rank`. Seats are changed only between
+    people given seat by seat; the pilot, taken to be the first on the first seats, stays.
+
+    Parameters: `case`; `with_pairs`; `steps` to which figures are rounded; `progress` called with (done, of how many). Returns Remedies; none where the
+    plan is inside already. Source: every limit as in `planner.plan`.
+    """
+    if case.plan.verdict == "inside":
+        return Remedies(case, (), (), (), False)
+    singles, impossible = _singles(case, steps)
+    people_only = all(remedy.steps[0].kind == "leave person" for remedy in singles)
+    sought = with_pairs or people_only
+    pairs = _pairs(case, singles, steps, progress) if sought else []
+    return Remedies(case, tuple(sorted(singles, key=rank)), tuple(sorted(pairs, key=rank)), tuple(impossible), sought)
+
+
+def _singles(case: Case, steps: Steps) -> tuple[list[Remedy], list[Impossible]]:
+    found: list[Remedy] = []
+    impossible: list[Impossible] = []
+    for remedy in _discrete(case):
+        if remedy.plan.verdict == "inside":
+            found.append(remedy)
+        elif remedy.steps[0].kind in ("category", "leave person"):
+            impossible.append(_why(case.plan, remedy))
+    if case.plan.verdict == "not shown inside":
+        measured = list(better_measured(case))
+        shown = [remedy for remedy in measured if remedy.plan.verdict == "inside"]
+        # Of those that do, the ones with the fewest things to measure.
+        fewest = min((remedy.steps[0].subject.count(",") for remedy in shown), default=0)
+        found += [remedy for remedy in shown if remedy.steps[0].subject.count(",") == fewest]
+        impossible += [_why(case.plan, measured[-1])] if measured and not shown else []
+    for attempt in tries(case.plan, steps):
+        if (smallest_one := smallest(case, attempt)) is not None:
+            found.append(smallest_one)
+        elif (why := _most_of(case, attempt)) is not None:
+            impossible.append(why)
+    if not any(remedy.steps[0].kind in ("fuel off", "fuel on") for remedy in found):
+        stop = fuel_stop(case, steps.fuel)
+        if isinstance(stop, str):
+            impossible.append(Impossible(Step("fuel stop", ""), (), 0.0, stop))
+        else:
+            found.append(Remedy((Step("fuel stop", "", value=stop.before.plan.fuel.aboard, exact=stop.windows[0].low, dimension="volume"),), stop.before, stop))
+    impossible += _missing(case.plan, {*(each.steps[0].kind for each in found), *(each.step.kind for each in impossible)})
+    return _without_worse(found), impossible
+
+
+def _discrete(case: Case) -> Iterator[Remedy]:
+    for step, flight in (*swaps(case.plan), *categories(case.plan), *left_out(case.plan)):
+        if (remedy := planned(case, step, flight)) is not None:
+            yield remedy
+
+
+def _without_worse(found: list[Remedy]) -> list[Remedy]:
+    """Of one kind of change to one thing, the least."""
+    best: dict[tuple[str, str, str], Remedy] = {}
+    for remedy in found:
+        step = remedy.steps[0]
+        key = (step.kind, step.subject, step.to)
+        if key not in best or rank(remedy) < rank(best[key]):
+            best[key] = remedy
+    return list(best.values())
+
+
+def failing(plan: Plan) -> tuple[tuple[str, LimitResult], ...]:
+    """Every limit of a plan that is not shown, each at its worst place, worst first."""
+    placed = [("", limit) for limit in plan.load_limits]
+    placed += [(state.name, limit) for state in plan.states for limit in state.limits]
+    placed += [("burn", replace(limit, name=limit.name.removesuffix(", whole burn"))) for limit in plan.burn.limits]
+    worst: dict[str, tuple[str, LimitResult]] = {}
+    for where, limit in placed:
+        if limit.verdict != "inside" and (limit.name not in worst or limit.margin < worst[limit.name][1].margin - 1e-9):
+            worst[limit.name] = (where, limit)
+    return tuple(sorted(worst.values(), key=lambda each: each[1].margin / max(abs(each[1].limit), 1e-9)))
+
+
+def _why(before: Plan, remedy: Remedy) -> Impossible:
+    plan = remedy.plan
+    short = max(plan.fuel.uncertainty - plan.fuel.surplus, 0.0) if plan.fuel.verdict != "inside" else 0.0
+    return Impossible(remedy.steps[0], failing(plan), short, worse=_distance(plan) > _distance(before) + 1e-9)
+
+
+def _most_of(case: Case, attempt: Try) -> Impossible | None:
+    """What still fails with the most of a change: fuel off as far as the fuel required allows, all of a bag, a full tank."""
+    variable = attempt.variable
+    value = variable.low if attempt.downwards else round_down(variable.high * (1 - 1e-6), attempt.step)
+    if attempt.kind == "fuel off":
+        spare = case.plan.fuel.surplus - case.plan.fuel.uncertainty
+        value = max(value, -round_down(max(spare - 1e-9, 0.0), attempt.step))
+        if value == 0.0:
+            return Impossible(Step("fuel off", attempt.subject, dimension="volume"), (), 0.0, "there is no fuel to spare: what is aboard is needed")
+    try:
+        changed = case.with_flight(variable.write(case.plan.flight, value))
+    except InputRefused as refused:
+        return Impossible(Step(attempt.kind, attempt.subject, attempt.to, value, value, 0.0, variable.dimension), (), 0.0, refused.findings[0].message)
+    step = replace(step_of(case.plan, attempt, value, value), tanks=())
+    return _why(case.plan, Remedy((step,), changed))
+
+
+def _missing(plan: Plan, seen: set[Kind]) -> list[Impossible]:
+    """Kinds of change that this flight offers no chance for at all, with the reason."""
+    stations = plan.aircraft.stations
+    bags = [name for name, masses in plan.flight.load.items() if stations[name].kind != "seats" and any(mass.value for mass in masses)]
+    reasons: list[tuple[Kind, str]] = []
+    if "fuel on" not in seen:
+        reasons.append(("fuel on", "the tanks are full"))
+    if "category" not in seen and len(plan.aircraft.envelopes) == 1:
+        reasons.append(("category", "the profile has one category"))
+    if "limit" not in seen and not bags:
+        reasons.append(("limit", "nothing but people is aboard"))
+    if not any(kind in seen for kind in ("swap", "reseat")):
+        reasons.append(("swap", _no_swap(plan)))
+    return [Impossible(Step(kind, ""), (), 0.0, reason) for kind, reason in reasons]
+
+
+def _no_swap(plan: Plan) -> str:
+    options = list(swaps(plan))
+    if options:
+        return f"none of the {len(options)} other ways to seat them is inside" if len(options) > 1 else "the one other way to seat them is not inside"
+    return "no two people given seat by seat can change places (the pilot, first on the first seats, stays)"
+
+
+def _first_changes(case: Case, known: set[tuple[Kind, str, str]], steps: Steps) -> list[Remedy]:
+    """Changes that do not cure alone and may with a second: people, categories, fuel down to what is required or up to it, bags carried over."""
+    plan = case.plan
+    found = [each for each in _discrete(case) if each.plan.verdict != "inside" and each.steps[0].kind != "leave person"]
+    spare = plan.fuel.surplus - plan.fuel.uncertainty
+    for attempt in tries(plan, steps):
+        variable = attempt.variable
+        if (attempt.kind, attempt.subject, attempt.to) in known:
+            continue
+        if attempt.kind == "fuel off" and spare > 0 and attempt.subject == tank_group_name(plan):
+            value = max(-round_down(max(spare - 1e-9, 0.0), attempt.step), variable.low)
+        elif attempt.kind == "fuel on" and spare <= 0:
+            value = min(round_up(1e-9 - spare, attempt.step), variable.high)
+        elif attempt.kind == "move":
+            value = variable.high
+        else:
+            continue
+        if abs(value) < steps.fuel / 2:
+            continue
+        remedy = planned(case, step_of(plan, attempt, value, value), variable.write(plan.flight, value))
+        if remedy is not None:
+            found.append(remedy)
+    return sorted(found, key=lambda each: _distance(each.plan))[:PAIRS]
+
+
+def tank_group_name(plan: Plan) -> str:
+    """The name of the largest group of tanks: all of them."""
+    names = tank_groups(plan)[0]
+    return "all tanks" if len(names) == len(plan.fuel.tanks) and len(names) > 1 else " and ".join(names)
+
+
+def _distance(plan: Plan) -> float:
+    """How far a plan is from inside: the sum of what is missing, each as a share of its limit."""
+    missing = sum(max(limit.uncertainty - limit.margin, 0.0) / max(abs(limit.limit), 1e-9) for _, limit in failing(plan))
+    return missing + max(plan.fuel.uncertainty - plan.fuel.surplus, 0.0) / max(plan.fuel.required, 1e-9)
+
+
+def _pairs(case: Case, singles: list[Remedy], steps: Steps, progress: Callable[[int, int], None] | None) -> list[Remedy]:
+    """A first change, then the smallest second one of another kind; nothing that one of the two does alone."""
+    alone = {(remedy.steps[0].kind, remedy.steps[0].subject, remedy.steps[0].to): remedy for remedy in singles}
+    firsts = _first_changes(case, set(alone), steps)
+    best: dict[tuple[Kind, ...], Remedy] = {}
+    for number, first in enumerate(firsts):
+        if progress is not None:
+            progress(number, len(firsts))
+        for attempt in tries(first.plan, steps):
+            kinds: tuple[Kind, ...] = tuple(sorted((first.steps[0].kind, attempt.kind), key=ORDER.index))
+            if attempt.kind == first.steps[0].kind or ("fuel off" in kinds and "fuel on" in kinds) or kinds == ("move", "ballast"):
+                continue
+            if first.steps[0].kind == "move" and attempt.subject == first.steps[0].to:
+                continue  # what was just carried there
+            second = smallest(first.case, attempt)
+            if second is None:
+                continue
+            pair = Remedy((*first.steps, *second.steps), second.case)
+            single = alone.get((attempt.kind, attempt.subject, attempt.to))
+            if single is not None and single.steps[0].amount <= second.steps[0].amount:
+                continue  # the second alone does as well
+            if kinds not in best or rank(pair) < rank(best[kinds]):
+                best[kinds] = pair
+    return list(best.values())

@@ -1,0 +1,20 @@
+"""One quantity of a flight left open: for which of its values is every limit kept, from the ramp to the last usable fuel?"""
+
+from planner.solve.critical import critical_points, quadratic_roots
+from planner.solve.family import Cell, Change, Family, ParamStretch, cells
+from planner.solve.intervals import Check, Checks, Interval, bracketed_root, inside_intervals
+
+__all__ = [
+    "Cell",
+    "Change",
+    "Check",
+    "Checks",
+    "Family",
+    "Interval",
+    "ParamStretch",
+    "bracketed_root",
+    "cells",
+    "critical_points",
+    "inside_intervals",
+    "quadratic_roots",
+]

@@ -1,0 +1,147 @@
+"""Flights of several legs: what is carried over, the windows at the stops, and where a mistake is reported."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from planner.errors import InputRefused
+from planner.plan import plan_file
+from planner.plan.legs import LegPlan, arrival_fuel, plan_legs, worst_of
+from planner.profile.store import load_flight_file
+
+ROOT = Path(__file__).parents[2]
+HEAD = """flight: 1
+title: out
+aircraft: {aircraft}
+category: normal
+rules: us-vfr-day
+load: {{front seats: [80 kg, 70 kg], baggage: 10 kg}}
+fuel: {{grade: avgas-100LL, density: {{fixed: 0.720 kg/L}}, tanks: {tanks}}}
+trip: [{{phase: taxi, fuel: 4 L}}, {{phase: cruise, time: 1 h}}, {{phase: taxi, fuel: 2 L}}]
+"""
+Writer = Callable[..., Path]
+
+
+@pytest.fixture
+def write(tmp_path: Path) -> Writer:
+    def make(legs: str, tanks: str = "{left: 40 L, right: 40 L}", aircraft: str = "thornlea-t4") -> Path:
+        path = tmp_path / "legs.yaml"
+        path.write_text(HEAD.format(tanks=tanks, aircraft=aircraft) + legs, encoding="utf-8")
+        return path
+
+    return make
+
+
+def planned(path: Path) -> tuple[LegPlan, ...]:
+    return plan_legs(*load_flight_file(path))
+
+
+HOME = "legs: [{name: home, uplift: {left: 20 L, right: 10 L}, trip: [{phase: taxi, fuel: 4 L}, {phase: cruise, time: 50 min}]}]\n"
+
+
+def test_what_is_left_is_carried_over_and_the_uplift_added(write: Writer) -> None:
+    legs = planned(write(HOME))
+    # 80 L less 4 taxi, 33 cruise and 2 taxi after landing leave 41, half in each tank; contingency and reserve are not burnt.
+    assert [volume * 1e3 for volume, _ in arrival_fuel(legs[0].plan)] == pytest.approx([20.5, 20.5])
+    assert [(line.tank, line.arrival * 1e3, line.uplift * 1e3, line.usable * 1e3) for line in legs[1].order] == [
+        ("left", pytest.approx(20.5), pytest.approx(20), pytest.approx(40.5)),
+        ("right", pytest.approx(20.5), pytest.approx(10), pytest.approx(30.5)),
+    ]
+    assert legs[1].uplift * 1e3 == pytest.approx(30)
+    assert legs[1].plan.fuel.aboard * 1e3 == pytest.approx(71)
+    assert legs[1].plan.flight.load == legs[0].plan.flight.load, "a load that is not named stays"
+    # Dips on the stick of the profile: 24.5 L in all lie between (5 cm, 14 L) and (10 cm, 31 L).
+    assert legs[1].order[0].dip_before == pytest.approx(0.05 + 0.05 * (24.5 - 14) / (31 - 14))
+    assert legs[1].order[0].dip_after == pytest.approx(0.10 + 0.05 * (44.5 - 31) / (48 - 31))
+
+
+def test_the_window_is_that_of_every_rule_and_limit(write: Writer) -> None:
+    legs = planned(write(HOME))
+    # 4 + 27.5 + 16.5 = 48 L required, 41 aboard: 7 L more; at most until the left tank, which gets two thirds, is full: 51.5 x 3 / 2.
+    (window,) = legs[1].windows
+    assert window.low * 1e3 == pytest.approx(7.0, abs=1e-9)
+    assert window.high * 1e3 == pytest.approx(77.25, abs=1e-9)
+    assert legs[1].put_in is not None
+    # At 7 L the surplus is nothing, which is not shown to be enough: 8 L.
+    assert (legs[1].put_in.low * 1e3, legs[1].put_in.high * 1e3) == (pytest.approx(8), pytest.approx(77))
+
+
+def test_the_ends_of_the_window_planned_again_are_inside(write: Writer) -> None:
+    for share in (0.0, 1.0):
+        legs = planned(write(HOME))
+        window = legs[1].put_in
+        assert window is not None
+        litres = (window.low + (window.high - window.low) * share) * 1e3
+        uplift = f"{{left: {litres * 2 / 3!r} L, right: {litres / 3!r} L}}"
+        assert planned(write(HOME.replace("{left: 20 L, right: 10 L}", uplift)))[1].plan.verdict == "inside"
+
+
+def test_without_an_uplift_the_window_fills_by_the_room_there_is(write: Writer) -> None:
+    legs = planned(write(HOME.replace(" uplift: {left: 20 L, right: 10 L},", "")))
+    assert legs[1].plan.verdict == "outside"
+    (window,) = legs[1].windows
+    assert window.low * 1e3 == pytest.approx(7.0, abs=1e-9)
+    assert window.high * 1e3 == pytest.approx(103.0, abs=1e-9), "both tanks full"
+    assert worst_of(legs) == "outside"
+
+
+def test_a_leg_loads_and_unloads(write: Writer) -> None:
+    change = "load: {baggage: 0 kg, rear seats: [0 kg, 60 kg]}, "
+    legs = planned(write(HOME.replace("{name: home, ", f"{{name: home, {change}")))
+    first, second = (leg.plan.state("zero fuel").total.mass for leg in legs)
+    assert second - first == pytest.approx(60 - 10)
+
+
+def test_the_doubt_about_the_burn_is_carried_over(write: Writer, tmp_path: Path) -> None:
+    profile = (ROOT / "aircraft_profiles/thornlea-t4.yaml").read_text(encoding="utf-8").replace("cruise: 33 L/h", "cruise: 33 +/- 2 L/h")
+    (tmp_path / "unsure.yaml").write_text(profile, encoding="utf-8")
+    path = write(HOME, tanks="{left: 40 +/- 1 L, right: 40 L}", aircraft="unsure.yaml")
+    legs = planned(path)
+    # One hour at +/- 2 L/h: 2 L of doubt, half from each tank; 1 L in the left one besides.
+    assert [u * 1e3 for _, u in arrival_fuel(legs[0].plan)] == pytest.approx([math.hypot(1, 1), 1])
+    assert [each.u * 1e3 for each in legs[1].plan.fuel.tanks] == pytest.approx([math.hypot(1, 1), 1])
+
+
+def test_no_amount_of_fuel_cures_too_much_load(write: Writer) -> None:
+    heavy = "load: {rear seats: [110 kg, 110 kg], baggage: 40 kg}, "
+    legs = planned(write(HOME.replace("{name: home, ", f"{{name: home, {heavy}")))
+    assert legs[1].windows == ()
+    assert legs[1].put_in is None
+
+
+@pytest.mark.parametrize(
+    ("legs", "code", "where", "line"),
+    [
+        (HOME.replace("left: 20 L", "left: 60 L"), "tank-overfilled", "legs > 1 > uplift > left", 9),
+        (HOME.replace("left: 20 L", "lfet: 20 L"), "tank-unknown", "legs > 1 > uplift > lfet", 9),
+        (HOME.replace("{name: home", "{name: home, load: {bagage: 3 kg}"), "station-unknown", "legs > 1 > load > bagage", 9),
+        (HOME.replace("phase: cruise, time", "phase: glide, time"), "phase-no-flow", "legs > 1 > trip > 2 > phase", 9),
+        (HOME.replace("time: 50 min", "time: 2 h, tank: left"), "phase-longer-than-tank", "leg 'home' > trip > 2 > tank", 9),
+        (HOME.replace("name: home, ", ""), "key-missing", "legs > 1 > name", 9),
+        ("legs: [{name: home, trip: []}]\n", "value-wrong-kind", "legs > 1 > trip", 9),
+    ],
+)
+def test_a_mistake_is_placed_in_its_leg(write: Writer, legs: str, code: str, where: str, line: int) -> None:
+    with pytest.raises(InputRefused) as refused:
+        planned(write(legs))
+    (finding,) = refused.value.findings
+    assert (finding.code, finding.where, finding.line) == (code, where, line)
+
+
+def test_a_command_that_plans_the_first_leg_says_so(write: Writer) -> None:
+    plan = plan_file(write(HOME))
+    assert [finding.code for finding in plan.findings] == ["legs-follow"]
+    assert all(not leg.plan.findings for leg in planned(write(HOME)))
+
+
+def test_the_examples_third_leg_is_short_and_its_window_says_by_how_much() -> None:
+    legs = planned(ROOT / "docs/flights/three-legs.yaml")
+    assert [leg.plan.verdict for leg in legs] == ["inside", "inside", "outside"]
+    third = legs[2]
+    assert third.put_in is not None
+    assert third.put_in.low == pytest.approx(third.uplift - third.plan.fuel.surplus, abs=1e-3)
+    assert third.put_in.low > third.uplift - third.plan.fuel.surplus
