@@ -20,6 +20,7 @@ from planner.profile.document import Document
 
 SCHEMA: Final = "planner/bottle-calibration/1"
 MAX_BYTES: Final = 1 << 16
+NOT_KEPT: Final = Missing("not kept with this calibration")
 # How a sheet was acknowledged or commented does not make it another weighing.
 _NOT_CONTENT: Final = ("cautions_acknowledged",)
 
@@ -35,7 +36,7 @@ class Calibration:
     sheet: str
     observer: str
     path: str
-    empty: Estimate | Missing = Missing("not kept with this calibration")
+    empty: Estimate | Missing = NOT_KEPT
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,7 +171,7 @@ def _read(path: Path) -> Calibration:
         raise ValueError("a name in it is not text")
     bottle, digest, sheet, observer = texts
     kept_empty = body.get("empty_kg")
-    empty = Missing("not kept with this calibration") if kept_empty is None else Estimate(float(kept_empty[0]), float(kept_empty[1]))
+    empty = NOT_KEPT if kept_empty is None else Estimate(float(kept_empty[0]), float(kept_empty[1]))
     return Calibration(bottle, date.fromisoformat(body["date"]), Estimate(volume, u), digest, sheet, observer, str(path), empty)
 
 

@@ -1,0 +1,92 @@
+"""Profiles unlike those that come with the program: whatever can be set is right, and whatever cannot says why."""
+
+from __future__ import annotations
+
+import math
+import re
+from pathlib import Path
+
+import pytest
+
+from planner.marking.mark import mark_problem
+from planner.practice.craft import craft_of
+from planner.practice.demonstrations import DEMONSTRATIONS
+from planner.practice.dice import Pen
+from planner.practice.loads import LoadFacts
+from planner.practice.problem import NotSettable
+from planner.practice.topics import TOPICS, set_one
+from planner.profile.store import load_aircraft_file
+from planner.units import Display
+
+ROOT = Path(__file__).resolve().parents[2]
+TEASEL = (ROOT / "aircraft_profiles/hazelbrook-teasel.yaml").read_text(encoding="utf-8")
+T4 = (ROOT / "aircraft_profiles/thornlea-t4.yaml").read_text(encoding="utf-8")
+
+
+def without(text: str, *patterns: str) -> str:
+    for pattern in patterns:
+        changed = re.sub(pattern, "", text, flags=re.MULTILINE)
+        assert changed != text, pattern
+        text = changed
+    return text
+
+
+VARIANTS = {
+    "no baggage place": without(TEASEL, r"^  baggage: .*\n"),
+    "one seat": TEASEL.replace("seats: 2,", "seats: 1,").replace("lateral_arms: [-0.26 m, 0.26 m]", "lateral_arms: [0 m]"),
+    "only a holding flow": re.sub(r"^burn: .*$", "burn: {taxi: 6 L/h, holding: 12 L/h}", TEASEL, flags=re.MULTILINE),
+    "no landing, ramp or chord": without(
+        TEASEL.replace("{max_ramp: 602 kg, max_takeoff: 600 kg, max_landing: 600 kg}", "{max_takeoff: 600 kg}"), r"^mean_aerodynamic_chord.*\n"
+    ),
+    "oil and unusable fuel left out of the basic empty mass": TEASEL.replace("includes: [full oil, unusable fuel]", "includes: []")
+    + "oil: {volume: 3 L, arm: -0.400 m}\n",
+    "motor gasoline": re.sub(r"^fuel_grades: .*$", "fuel_grades: [motor-gasoline-EN228]", TEASEL, flags=re.MULTILINE),
+    "another chart": T4.replace("edges: linear in cg", "edges: linear in moment"),
+    "no limits on baggage": T4.replace(", max: 40 kg", "").replace(", max: 10 kg", ""),
+    "hardly any room": TEASEL.replace("max_ramp: 602 kg, max_takeoff: 600 kg, max_landing: 600 kg", "max_takeoff: 480 kg"),
+}
+
+
+@pytest.mark.parametrize("name", VARIANTS)
+def test_problems_are_right_or_refused_with_a_reason(name: str, tmp_path: Path) -> None:
+    path = tmp_path / "own.yaml"
+    loaded = load_aircraft_file(path, VARIANTS[name])
+    for system in ("metric", "us"):
+        craft = craft_of(loaded.record, Pen(Display(system)))  # type: ignore[arg-type]  # two of the three systems
+        settable = 0
+        for topic in TOPICS:
+            for seed in range(10):
+                try:
+                    problem = set_one(craft, topic, 1 + seed % 5, seed)
+                except NotSettable as reason:
+                    assert len(str(reason)) > 20  # noqa: PT017 - both ways out are right, and each is checked
+                    continue
+                settable += 1
+                right = problem.right()
+                assert all(isinstance(value, str) or math.isfinite(value) for value in right.values())
+                marks = mark_problem(problem, {ask.key: ask.text(right[ask.key]) for ask in problem.asks})
+                assert {mark.result for mark in marks} == {"right"}, (topic, seed)
+        assert settable >= 40
+
+
+def test_fluids_the_record_leaves_out_stand_in_the_loading(tmp_path: Path) -> None:
+    loaded = load_aircraft_file(tmp_path / "own.yaml", VARIANTS["oil and unusable fuel left out of the basic empty mass"])
+    problem = set_one(craft_of(loaded.record, Pen(Display())), "moments", 2, 1)
+    assert isinstance(problem.facts, LoadFacts)
+    names = [row[0] for row in problem.tables[0].rows]
+    assert names[:3] == ["basic empty mass", "oil", "unusable fuel main"]
+    assert "includes" not in problem.question[0]
+    assert problem.facts.unusable == 0.0
+
+
+@pytest.mark.parametrize("name", VARIANTS)
+def test_demonstrations_run_or_say_why_not(name: str, tmp_path: Path) -> None:
+    loaded = load_aircraft_file(tmp_path / "own.yaml", VARIANTS[name])
+    for each in DEMONSTRATIONS.values():
+        try:
+            shown = each.show(loaded, Display())
+        except NotSettable as reason:
+            assert len(str(reason)) > 20  # noqa: PT017 - both ways out are right, and each is checked
+            continue
+        assert shown.found[0]
+        assert shown.table.rows

@@ -1,0 +1,221 @@
+"""Marking: rounding, figures, units, words, slips carried on, files of answers, and the code of a sheet."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import pytest
+
+from planner.errors import InputRefused
+from planner.marking.answers import labels, read_answers
+from planner.marking.mark import mark_problem
+from planner.marking.sheetcode import SheetCode, problems_of, read_code
+from planner.marking.writing import read_written
+from planner.practice.craft import craft_of
+from planner.practice.dice import Pen
+from planner.practice.loads import LoadFacts
+from planner.practice.problem import Answers, Ask, Problem, Step
+from planner.practice.slips import traces
+from planner.practice.topics import set_one, set_problems
+from planner.profile.store import load_aircraft
+from planner.units import Display
+
+MASS = Ask("mass", "the mass", "mass", "kg", 0.1, slack=0.1)
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """Facts that are their own answers."""
+
+    values: tuple[tuple[str, float | str], ...]
+
+    def answers(self) -> Answers:
+        return dict(self.values)
+
+
+def problem(ask: Ask, value: float | str) -> Problem:
+    return Problem("moments", 1, "none", True, ("?",), (), (ask,), Given(((ask.key, value),)), (Step("x", "y"),), "")
+
+
+def result(ask: Ask, value: float | str, text: str) -> str:
+    return mark_problem(problem(ask, value), {ask.key: text})[0].result
+
+
+# 958.512 kg is 958.5 to the step; half a step and the slack of 0.1 are allowed either way.
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("958.5 kg", "right"),
+        ("958.6 kg", "right"),
+        ("958.512 kg", "right"),
+        ("958.7 kg", "not recognised"),
+        ("958.3 kg", "not recognised"),
+        ("959 kg", "too few figures"),
+        ("958 kg", "not recognised"),  # not even right to the figures written: it would be 959
+        ("958.5", "no unit"),
+        ("958.5 lb", "wrong unit"),
+        ("2113.2 lb", "right"),  # the same mass in pounds, 958.53 kg
+        ("", "blank"),
+        ("about a ton", "unreadable"),
+    ],
+)
+def test_to_the_nearest(text: str, expected: str) -> None:
+    assert result(MASS, 958.512, text) == expected
+
+
+def test_a_decimal_comma_is_told() -> None:
+    mark = mark_problem(problem(MASS, 958.512), {"mass": "958,5 kg"})[0]
+    assert (mark.result, mark.points) == ("unreadable", 0.0)
+    assert "comma" in mark.told
+
+
+def test_rounded_up_has_a_safe_side() -> None:
+    """18.33 USgal to drain is 18.4 (FAA-H-8083-1B, ballast and drained fuel are rounded to the safe side): 18.3 leaves it too heavy."""
+    ask = Ask("drained", "to drain", "volume", "USgal", 0.1, slack=0.1, direction="up")
+    value = 18.333333 * 3.785411784e-3
+    assert ask.text(value) == "18.4 USgal"
+    assert result(ask, value, "18.4 USgal") == "right"
+    assert result(ask, value, "18.5 USgal") == "right"
+    assert result(ask, value, "18.3 USgal") == "not recognised"
+    assert result(ask, value, "18.7 USgal") == "not recognised"
+
+
+def test_rounded_down_has_the_other() -> None:
+    ask = Ask("room", "room", "mass", "kg", 0.1, slack=0.1, direction="down")
+    assert [result(ask, 12.37, text) for text in ("12.3 kg", "12.2 kg", "12.4 kg", "12.0 kg")] == ["right", "right", "not recognised", "not recognised"]
+
+
+def test_a_conversion_must_be_in_the_unit_asked_for() -> None:
+    ask = Ask("converted", "in kg", "mass", "kg", 0.1, exact_unit=True)
+    assert result(ask, 68.04, "68.0 kg") == "right"
+    assert result(ask, 68.0389, "150 lb") != "right"  # the question's own words back
+
+
+def test_words_may_be_shortened_as_long_as_they_are_clear() -> None:
+    ask = Ask("verdict", "?", choices=("inside", "outside"))
+    assert [result(ask, "inside", text) for text in ("inside", "Inside ", "in", "i", "outside", "maybe")] == ["right"] * 4 + ["slip", "unreadable"]
+    enough = Ask("enough", "?", choices=("enough", "not enough"))
+    assert [result(enough, "not enough", text) for text in ("not enough", "n", "enough")] == ["right", "right", "slip"]
+
+
+def test_a_plain_number_has_no_unit() -> None:
+    ask = Ask("index", "index", step=0.01)
+    assert result(ask, 2163.27, "2163.27") == "right"
+    assert result(ask, 2163.27, "2163.27 kg.m") == "wrong unit"
+
+
+def test_minus_signs_of_any_kind_are_read() -> None:
+    ask = Ask("cg", "CG", "length", "m", 0.001)
+    assert {result(ask, -0.702, text) for text in ("-0.702 m", "−0.702 m", "- 0.702 m")} == {"right"}
+    assert read_written(ask, "-702 mm").value == pytest.approx(-0.702)
+
+
+def moments() -> Problem:
+    return set_one(craft_of(load_aircraft("thornlea-t4").record, Pen(Display("metric"))), "moments", 3, 7)
+
+
+def test_one_slip_is_named_once_and_then_carried_on() -> None:
+    here = moments()
+    wrong = next(each for each in traces(here.facts) if each.slip.name == "superseded-empty")
+    marks = mark_problem(here, {ask.key: ask.text(wrong.answers[ask.key]) for ask in here.asks})
+    assert [mark.result for mark in marks] == ["slip", "carried on", "carried on"]
+    assert [mark.points for mark in marks] == [0.0, 0.5, 0.5]
+    assert {each.slip.name for mark in marks for each in mark.slips} == {"superseded-empty"}
+
+
+def test_two_slips_that_lead_to_one_figure_are_both_named() -> None:
+    """Two people of one mass, and a bag as heavy as one of them: leaving out either gives the same total mass."""
+    here = moments()
+    facts = here.facts
+    assert isinstance(facts, LoadFacts)
+    lines = [line for line in facts.lines if line.kind in ("empty", "fuel")]
+    seats = next(line for line in facts.lines if line.kind == "seats")
+    two = replace(seats, mass=150.0, people=(75.0, 75.0))
+    bag = replace(seats, name="baggage", kind="baggage", mass=75.0, people=())
+    spoilt = replace(here, facts=replace(facts, lines=(lines[0], two, bag, *lines[1:])), asks=here.asks[:1])
+    value = spoilt.right()["mass"]
+    assert isinstance(value, float)
+    mark = mark_problem(spoilt, {"mass": f"{value - 75.0:.1f} kg"})[0]
+    assert {"one-person", "item-left-out"} <= {each.slip.name for each in mark.slips}
+
+
+def sheet(tmp_path: Path) -> tuple[Path, SheetCode]:
+    found = set_problems(load_aircraft("thornlea-t4").record, Display("metric"), ("moments", "fuel-mass"), 2, 3, 2)
+    code = SheetCode("thornlea-t4", ("moments", "fuel-mass"), 2, 3, 2, "metric", found.check)
+    path = tmp_path / "sheet.txt"
+    path.write_text(f"anything\nSheet code: {code}\n", encoding="utf-8")
+    return path, code
+
+
+def test_a_code_sets_the_same_problems_again(tmp_path: Path) -> None:
+    path, code = sheet(tmp_path)
+    assert read_code(path) == code
+    found = problems_of(code, path)
+    assert found.check == code.check
+    assert list(labels(found.problems)) == ["1a", "1b", "1c", "2"]
+
+
+def test_a_code_survives_html_and_broken_lines(tmp_path: Path) -> None:
+    _, code = sheet(tmp_path)
+    path = tmp_path / "sheet.html"
+    path.write_text(f"<p>Sheet code: <code>{str(code).replace(' ', chr(10))}</code></p>", encoding="utf-8")
+    assert read_code(path) == code
+
+
+def test_an_aircraft_with_blanks_in_its_path_is_found_again(tmp_path: Path) -> None:
+    (tmp_path / "my own.yaml").write_bytes(Path("aircraft_profiles/thornlea-t4.yaml").read_bytes())
+    path, code = sheet(tmp_path)
+    path.write_text(f"{replace(code, aircraft='my own.yaml')}", encoding="utf-8")
+    assert read_code(path).aircraft == "my own.yaml"
+    assert problems_of(read_code(path), path).check == code.check
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("no code here", "sheet-no-code"),
+        ("planner-sheet/1 aircraft=thornlea-t4 topics=moments level=7 seed=1 count=1 units=metric check=00000000", "sheet-no-code"),
+        ("planner-sheet/1 aircraft=thornlea-t4 topics=knitting level=2 seed=1 count=1 units=metric check=00000000", "topic-unknown"),
+    ],
+)
+def test_a_sheet_that_is_none_is_refused(text: str, expected: str, tmp_path: Path) -> None:
+    path = tmp_path / "sheet.txt"
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(InputRefused) as refused:
+        read_code(path)
+    assert [each.code for each in refused.value.findings] == [expected]
+
+
+def test_a_changed_profile_is_noticed(tmp_path: Path) -> None:
+    text = Path("aircraft_profiles/thornlea-t4.yaml").read_text(encoding="utf-8")
+    (tmp_path / "own.yaml").write_text(text.replace("arm: 3.630 m", "arm: 3.631 m"), encoding="utf-8")
+    path, code = sheet(tmp_path)
+    with pytest.raises(InputRefused) as refused:
+        problems_of(replace(code, aircraft="own.yaml"), path)
+    assert refused.value.findings[0].code == "sheet-changed"
+
+
+def test_every_wrong_label_is_told_at_once(tmp_path: Path) -> None:
+    path, code = sheet(tmp_path)
+    answers = tmp_path / "answers.yaml"
+    answers.write_text("answers: 1\nlearners:\n  Ana: {1a: 900 kg, 1z: 3 kg, 9: 2 kg}\n  Ben: {1B: 5 kg.m, 2: [1, 2]}\n", encoding="utf-8")
+    with pytest.raises(InputRefused) as refused:
+        read_answers(str(answers), problems_of(code, path).problems)
+    assert [(each.code, each.line) for each in refused.value.findings] == [("answer-label", 3), ("answer-label", 3), ("answer-not-text", 4)]
+
+
+def test_answers_are_sorted_to_their_problems(tmp_path: Path) -> None:
+    path, code = sheet(tmp_path)
+    answers = tmp_path / "answers.yaml"
+    answers.write_text("answers: 1\ngiven: {1a: 900 kg, 1C: 2.3, 2: }\n", encoding="utf-8")
+    assert read_answers(str(answers), problems_of(code, path).problems) == {"": {0: {"mass": "900 kg", "cg": "2.3"}, 1: {"mass": ""}}}
+
+
+def test_no_answers_at_all_are_refused(tmp_path: Path) -> None:
+    path, code = sheet(tmp_path)
+    answers = tmp_path / "answers.yaml"
+    answers.write_text("answers: 1\n", encoding="utf-8")
+    with pytest.raises(InputRefused) as refused:
+        read_answers(str(answers), problems_of(code, path).problems)
+    assert refused.value.findings[0].code == "answers-empty"
