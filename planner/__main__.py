@@ -11,12 +11,12 @@ def main() -> None:
     """Run the command line; every way out is an exit code, never a traceback."""
     # Start-up makes thousands of lasting objects and hardly any garbage: looking for some so often costs a tenth of a plan.
     gc.set_threshold(100_000, 50, 50)
-    from planner.cli.app import app
+    from planner.cli.app import build
     from planner.cli.common import refuse
     from planner.errors import InputRefused
 
     try:
-        app(prog_name="planner")
+        build(next(iter(sys.argv[1:]), ""))(prog_name="planner")
     except InputRefused as refused:
         sys.exit(refuse(refused, "--json" in sys.argv))
     except BrokenPipeError:
@@ -26,6 +26,8 @@ def main() -> None:
     except KeyboardInterrupt:
         print("stopped", file=sys.stderr)  # noqa: T201 - this is the command line itself
         sys.exit(130)
+    finally:
+        gc.freeze()  # the interpreter looks for garbage once more as it ends: nothing left to look at
 
 
 if __name__ == "__main__":

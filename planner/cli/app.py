@@ -1,30 +1,58 @@
-"""The tree of commands. Command modules import the engine only when they run, so that `--help` stays quick."""
+"""The tree of commands. A command's module is imported when it is called for, and its engine when it runs: `--help` and a plan stay quick."""
 
 from __future__ import annotations
 
+from importlib import import_module
+from typing import Any, Final
+
 import typer
 
-from planner.cli import aircraft, density, flight, fuel, ledger, remedy, sheet, sweep, verify
-
-app = typer.Typer(
-    name="planner",
-    no_args_is_help=True,
-    add_completion=False,
-    rich_markup_mode=None,
-    pretty_exceptions_enable=False,
-    help=(
-        "Fuel volume to mass, mass and balance from engine start to shutdown, and how sure that is.\n\n"
-        "It does not replace the approved flight manual, the current weighing report or an instructor.\n\n"
-        "Exit code: 0 shown inside all limits, 1 not, 2 bad input. FILE may be - for standard input.\n\n"
-        "Example: planner flight docs/flights/demo.yaml"
-    ),
+# name -> (module of planner.cli, what in it is the command), in the order of the help.
+COMMANDS: Final[dict[str, tuple[str, str]]] = {
+    "flight": ("flight", "flight"),
+    "density": ("density", "app"),
+    "fuel": ("fuel", "fuel"),
+    "aircraft": ("aircraft", "app"),
+    "ledger": ("ledger", "app"),
+    "practise": ("practise", "practise"),
+    "mark": ("practise", "mark"),
+    "demonstrate": ("demonstrate", "demonstrate"),
+    "remedy": ("remedy", "remedy"),
+    "sheet": ("sheet", "sheet"),
+    "board": ("board", "board"),
+    "sweep": ("sweep", "sweep"),
+    "verify": ("verify", "verify"),
+}
+HELP: Final = (
+    "Fuel volume to mass, mass and balance from engine start to shutdown, and how sure that is.\n\n"
+    "It does not replace the approved flight manual, the current weighing report or an instructor.\n\n"
+    "Exit code: 0 shown inside all limits, 1 not, 2 bad input. FILE may be - for standard input.\n\n"
+    "Example: planner flight docs/flights/demo.yaml"
 )
-app.command("flight")(flight.flight)
-app.add_typer(density.app, name="density")
-app.command("fuel")(fuel.fuel)
-app.add_typer(aircraft.app, name="aircraft")
-app.add_typer(ledger.app, name="ledger")
-app.command("remedy")(remedy.remedy)
-app.command("sheet")(sheet.sheet)
-app.command("sweep")(sweep.sweep)
-app.command("verify")(verify.verify)
+
+
+def build(first_word: str = "") -> typer.Typer:
+    """The command line: only the command `first_word` names, or all of them where it names none (help, a slip).
+
+    Turning a dozen commands into parsers takes longer than a plan, so only the one called for is turned.
+    """
+    whole = typer.Typer(name="planner", no_args_is_help=True, add_completion=False, rich_markup_mode=None, pretty_exceptions_enable=False)
+
+    @whole.callback(help=HELP)
+    def planner() -> None: ...  # a callback keeps a single command from becoming the whole program
+
+    for name in [first_word] if first_word in COMMANDS else COMMANDS:
+        module, attribute = COMMANDS[name]
+        found = getattr(import_module(f"planner.cli.{module}"), attribute)
+        if isinstance(found, typer.Typer):
+            whole.add_typer(found, name=name)
+        else:
+            whole.command(name)(found)
+    return whole
+
+
+def __getattr__(name: str) -> Any:
+    """`app`, the whole command line, made when it is asked for."""
+    if name == "app":
+        return build()
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
