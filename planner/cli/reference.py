@@ -62,7 +62,9 @@ def page() -> str:
         "| code | meaning |",
         "|---|---|",
         "| 0 | done; for `flight`: shown inside all limits; for `verify`: all cases within tolerance |",
-        "| 1 | `flight`: not shown inside, or outside; `verify`: a case missed |",
+        "| 1 | `flight`: not shown inside, or outside; `verify`: a case missed; "
+        "`practise`, `mark`: an answer is not right; `demonstrate`: the lesson was not found to hold; "
+        "`density bottle`, `density hydrometer`: the density contradicts the declared grade or batch |",
         "| 2 | bad input: nothing was computed; every finding is told at once ([findings](findings.md)) |",
         "",
     ]

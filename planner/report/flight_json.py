@@ -7,6 +7,7 @@ from typing import Any, Final
 from planner.burn import Crossing, Least, Point
 from planner.envelope import LimitResult
 from planner.plan.results import FuelPlan, Plan, State
+from planner.report.digest import digest
 from planner.report.words import cautions, time_known, uncertainty_sentence, verdict_sentence
 from planner.reserves import FuelLine
 from planner.units import LITRE, SI_UNIT, Display
@@ -177,7 +178,7 @@ def flight_json(plan: Plan) -> dict[str, Any]:
     Raises: nothing. Source: [common-practice] SI and accepted units.
     """
     density = plan.density
-    return {
+    data = {
         "schema": SCHEMA,
         "verdict": plan.verdict,
         "summary": verdict_sentence(plan, Display()),
@@ -215,3 +216,4 @@ def flight_json(plan: Plan) -> dict[str, Any]:
         ],
         "findings": [finding.as_json() for finding in plan.findings],
     }
+    return {**data, "digest": digest(data)}

@@ -13,20 +13,27 @@ from typing import Any
 import pytest
 
 from planner.cli.reference import commands, help_text
+from planner.ledger.exchange import read_file
+from planner.ledger.store import ledger_path, opened
+from planner.profile.store import load_aircraft
 
 ROOT = Path(__file__).resolve().parents[2]
 ALL = list(commands())
 LEAVES = [(name, command) for name, command in ALL if not hasattr(command, "commands")]
 # `list` is a table of one unit, `new` writes a file and `verify` keeps the units of the sources: no reader's units there.
 # `bottles` lists glass, which is marked in millilitres everywhere.
-WITHOUT_UNITS = {"planner aircraft list", "planner aircraft new", "planner density bottles", "planner verify"}
+WITHOUT_UNITS = {"planner aircraft list", "planner mark", "planner aircraft new", "planner density bottles", "planner verify", "planner ledger export", "planner ledger import"}
 WITHOUT_JSON = {"planner aircraft new"}
 
 
 @pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    """A place to run examples in: the example records where the examples look for them."""
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A place to run examples in: the example records where the examples look for them, and the example ledger in the user's data."""
     shutil.copytree(ROOT / "docs", tmp_path / "docs")
+    monkeypatch.setenv("PLANNER_DATA", str(tmp_path / "data"))
+    ledger, thornlea = tmp_path / "docs/ledgers/thornlea-t4.csv", load_aircraft("thornlea-t4").record.name
+    with opened(ledger_path(thornlea), thornlea) as entries:
+        entries.add(read_file(ledger, thornlea))
     return tmp_path
 
 

@@ -30,6 +30,7 @@ EXPECTED = {
     "seat-order": "outside",
     "short-of-fuel": "outside",
     "tailwheel": "inside",
+    "three-legs": "inside",  # its first leg, which this plans
     "turboprop": "inside",
     "twin-ifr": "inside",
     "utility": "inside",

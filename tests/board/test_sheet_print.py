@@ -1,0 +1,114 @@
+"""Every demo flight's sheet, printed by a real browser on both papers: one page of the right size with everything on it."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from planner.plan.varied import case_of
+from planner.profile.store import load_flight_file
+from planner.remedies.figures import METRIC
+from planner.remedies.headroom import Headroom, Room
+from planner.report.sheet import sheet_of
+from planner.report.sheet_changes import changes
+from planner.report.sheet_html import html
+from planner.report.sheet_page import Paper
+from planner.report.sheet_page import page as fixed_page
+from planner.report.type_widths import width
+from planner.solve import Interval
+from planner.units import Display, UnitSystem
+
+ROOT = Path(__file__).resolve().parents[2]
+FLIGHTS = [path for path in sorted((ROOT / "docs/flights").glob("*.yaml")) if re.search(r"^flight: 1", path.read_text(encoding="utf-8"), re.MULTILINE)]
+# ISO 216 A4, and ANSI/ASME Y14.1 size A (8.5 x 11 in), in points of 1/72 in.
+SIZES: dict[Paper, tuple[float, float]] = {"a4": (595.3, 841.9), "letter": (612.0, 792.0)}
+
+
+def room_of(case: Any) -> Headroom | None:
+    """A card as full as that aircraft's can get: every place and every tank has a line. Its figures do not matter here."""
+    if case.plan.verdict != "inside":
+        return None
+    people = tuple(Room(item.name, "mass", item.mass, Interval(0.0, 200.0), 0.0, 199.0) for item in case.plan.loading.items[1:])
+    fuel = tuple(Room(each.tank.name, "fuel", each.volume, Interval(0.0, 0.1), 0.0, 0.1) for each in case.plan.fuel.tanks)
+    assert METRIC.load > 0
+    return Headroom((Room("all tanks", "fuel", 0.1, Interval(0.0, 0.2), 0.0, 0.2), *fuel), people, (), ())
+
+
+def sheet_file(path: Path, folder: Path, paper: Paper, system: UnitSystem = "metric") -> tuple[Path, Any]:
+    display = Display(system)
+    case = case_of(*load_flight_file(path))
+    sheet = sheet_of(case.plan, display, changes(case.plan, room_of(case), display))
+    made = folder / f"{path.stem}.html"
+    made.write_text(html(sheet, case.plan, display, paper, fixed_page(sheet, case.plan, display, paper)), encoding="utf-8")
+    return made, sheet
+
+
+def pages(pdf: bytes) -> tuple[int, tuple[float, float]]:
+    """Count of pages and size of the first, from the objects of a PDF that Chromium writes uncompressed."""
+    counted = len(re.findall(rb"/Type\s*/Page\b", pdf))
+    box = re.search(rb"/MediaBox\s*\[\s*0\s+0\s+([\d.]+)\s+([\d.]+)\s*\]", pdf)
+    assert box is not None
+    said = re.search(rb"/Count\s+(\d+)", pdf)
+    assert said is not None
+    assert int(said[1]) == counted
+    return counted, (float(box[1]), float(box[2]))
+
+
+def test_the_count_sees_a_second_page(page: Callable[..., Any]) -> None:
+    shown = page()
+    shown.go("data:text/html,<p style='break-after:page'>one</p><p>two</p>")
+    assert pages(shown.pdf())[0] == 2
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("path", FLIGHTS, ids=lambda path: path.stem)
+def test_one_page(path: Path, paper: Paper, page: Callable[..., Any], tmp_path: Path) -> None:
+    shown = page()
+    for system in ("metric", "us"):
+        made, sheet = sheet_file(path, tmp_path, paper, system)
+        shown.go(made.as_uri())
+        count, size = pages(shown.pdf())
+        assert count == 1, f"{path.stem} on {paper} in {system} units"
+        assert size == pytest.approx(SIZES[paper], abs=1.0)
+        text = shown.run("document.body.innerText")
+        for each in (sheet.digest, sheet.verdict, *sheet.cautions, *sheet.drains, *sheet.signatures, sheet.reserve[0]):
+            assert each in text
+
+
+def test_a_long_sheet_is_still_one_page(page: Callable[..., Any], tmp_path: Path) -> None:
+    """Many stations, long names, many drain points: the type gets smaller, nothing is left out."""
+    profile = (ROOT / "aircraft_profiles/thornlea-t4.yaml").read_text(encoding="utf-8")
+    lockers = [f"locker {number} behind the main spar on the left side" for number in range(8)]
+    lines = "".join(f"  {name}: {{kind: baggage, arm: 3.2 m, max: 20 kg}}\n" for name in lockers)
+    profile = profile.replace("  shelf: {kind", f"{lines}  shelf: {{kind", 1)
+    drains = ", ".join(f"drain {i} under the wing root fairing" for i in range(9))
+    profile = profile.replace("[left tank sump, right tank sump, filter bowl]", f"[{drains}]")
+    (tmp_path / "long.yaml").write_text(profile, encoding="utf-8")
+    flight = (ROOT / "docs/flights/demo.yaml").read_text(encoding="utf-8").replace("aircraft: thornlea-t4", "aircraft: ./long.yaml")
+    flight = flight.replace("  baggage: 15 kg", "  baggage: 1 kg\n" + "\n".join(f"  {name}: 1 kg" for name in lockers))
+    path = tmp_path / "flight.yaml"
+    path.write_text(flight, encoding="utf-8")
+    for paper in SIZES:
+        made, sheet = sheet_file(path, tmp_path, paper)
+        shown = page()
+        shown.go(made.as_uri())
+        assert pages(shown.pdf())[0] == 1
+        assert all(drain in shown.run("document.body.innerText") for drain in sheet.drains)
+
+
+def test_the_widths_that_lines_are_broken_by_are_those_of_the_fonts(page: Callable[..., Any]) -> None:
+    """Measured by the browser in Liberation Sans (metric-compatible with Arial and Helvetica, as its makers state)."""
+    shown = page()
+    shown.go("data:text/html,<p>x</p>")
+    shown.run("window.pen = document.createElement('canvas').getContext('2d')")
+    texts = ["Mass, balance and fuel: Thornlea T4", "+109.6 ± 5.7", "0123456789", "".join(map(chr, range(32, 127))), "forward limit, whole burn (gear up)"]
+    for text in texts:
+        for bold in (False, True):
+            shown.run(f"pen.font = '{'bold ' if bold else ''}100px \"Liberation Sans\"'")
+            real = shown.run(f"pen.measureText({json.dumps(text)}).width")
+            assert real <= width(text, 100, bold) <= 1.06 * real, text

@@ -1,0 +1,353 @@
+"""The printed sheet: what stands on it, that it stays on the page, that it is tied to its data, and that no file is ever lost."""
+
+from __future__ import annotations
+
+import json
+import math
+import re
+import subprocess
+import sys
+import xml.etree.ElementTree as ElementTree
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from planner.cli.sheet import write
+from planner.data.cautions import INVENTED, PLAN
+from planner.effects import COVERAGE
+from planner.errors import InputRefused
+from planner.plan import plan_file
+from planner.plan.results import Plan
+from planner.plan.varied import case_of
+from planner.profile.store import load_flight_file
+from planner.remedies import headroom
+from planner.report.digest import canonical, digest
+from planner.report.envelope_picture import ellipse
+from planner.report.flight_json import flight_json
+from planner.report.sheet import Row, Sheet, Table, sheet_of
+from planner.report.sheet_changes import changes
+from planner.report.sheet_html import html
+from planner.report.sheet_page import PAPERS, Paper, page
+from planner.report.sheet_pdf import pdf
+from planner.report.svg import Drawing
+from planner.report.type_widths import width, wrap
+from planner.units import Display, UnitSystem
+
+ROOT = Path(__file__).resolve().parents[2]
+FLIGHTS = ["demo", "not-shown-inside", "full-tanks", "twin-ifr", "turboprop", "tailwheel", "helicopter-lateral", "short-of-fuel", "middle-of-the-flight"]
+EMPTY = Table("Last-minute changes", ("", ""), ())
+
+
+def made(name: str, system: UnitSystem = "metric") -> tuple[Plan, Sheet, Display]:
+    plan, display = plan_file(ROOT / f"docs/flights/{name}.yaml"), Display(system)
+    return plan, sheet_of(plan, display, EMPTY), display
+
+
+def test_the_digest_is_that_of_the_json_and_survives_being_written_down() -> None:
+    plan, sheet, _ = made("demo")
+    data = flight_json(plan)
+    assert sheet.digest == data["digest"] == digest(data)
+    assert digest(json.loads(json.dumps(data, indent=7))) == data["digest"]
+    assert digest(dict(reversed(data.items()))) == data["digest"]
+    assert digest({**data, "certainty": {"anything": 1}, "working": []}) == data["digest"]
+    assert re.fullmatch(r"[0-9a-f]{4}(-[0-9a-f]{4}){2}", sheet.digest)
+
+
+def test_the_digest_does_not_hang_on_the_folder_and_does_on_every_figure() -> None:
+    data = flight_json(plan_file(ROOT / "docs/flights/demo.yaml"))
+    moved = json.loads(json.dumps(data).replace(str(ROOT), "/elsewhere"))
+    assert digest(moved) == data["digest"]
+    for path in (("fuel", "aboard_l"), ("states", 0, "mass_kg"), ("burn", "least_margin", "margin"), ("density", "kg_per_m3")):
+        other: Any = json.loads(json.dumps(data))
+        holder = other
+        for part in path[:-1]:
+            holder = holder[part]
+        holder[path[-1]] *= 1.00001
+        assert digest(other) != data["digest"], path
+        holder[path[-1]] /= 1.00001 * (1 + 1e-15)
+        assert digest(other) == data["digest"], "the last bits of arithmetic do not count"
+    assert digest({**data, "verdict": "outside"}) != data["digest"]
+
+
+def test_the_canonical_form_is_plain_json_in_order() -> None:
+    assert canonical({"b": [1.23456789e-3, -0.0, 1e-17], "a": {"path": "/x/y.yaml", "n": None}, "digest": "x"}) == (
+        b'{"a":{"n":null,"path":"y.yaml"},"b":[0.001234568,0.0,0.0]}'
+    )
+
+
+@pytest.mark.parametrize("name", FLIGHTS)
+def test_everything_a_pilot_needs_stands_on_it(name: str) -> None:
+    plan, sheet, display = made(name)
+    text = html(sheet, plan, display, "a4", page(sheet, plan, display, "a4"))
+    assert sheet.verdict.lower() == plan.verdict
+    assert [row.strong for row in sheet.fuel.rows if row.cells[0] == "final reserve"] == [True]
+    assert sheet.reserve[0].startswith("FINAL RESERVE ")
+    assert set(PLAN) <= set(sheet.cautions)
+    assert sheet.warning == INVENTED
+    assert len(sheet.states.rows) == 4
+    assert sheet.drains == plan.aircraft.drains
+    told = dict(sheet.provenance)
+    assert plan.aircraft.basic_empty.version_id in told["Mass record"]
+    assert plan.density.source in told["Density"]
+    assert plan.rule.citation in told["Rule"]
+    assert plan.rule.read in told["Rule"]
+    for each in (sheet.digest, *sheet.signatures, *sheet.drains):
+        assert each.replace("&", "&amp;") in text
+    outside = [limit for limit in plan.limits() if limit.verdict == "outside"]
+    alarms = [row for table in (sheet.states, sheet.load, sheet.burn, sheet.fuel) for row in table.rows if row.alarm]
+    assert bool(alarms) == (plan.verdict != "inside")
+    assert bool(outside) <= any("OUTSIDE" in cell for row in alarms for cell in row.cells)
+
+
+def test_the_figures_are_those_of_the_plan_in_the_reader_s_units() -> None:
+    plan, sheet, _ = made("demo", "us")
+    ramp = sheet.states.rows[0].cells
+    # 1 lb = 0.45359237 kg, 1 in = 0.0254 m, 1 USgal = 231 in3 (NIST SP 811 App. B).
+    assert float(ramp[1]) == pytest.approx(plan.states[0].total.mass / 0.45359237, abs=0.05)
+    assert float(ramp[2]) == pytest.approx(plan.states[0].total.centre_of_gravity / 0.0254, abs=0.005)
+    assert float(ramp[4]) == pytest.approx(62 / 3.785411784, abs=0.05)
+    total = sum(float(row.cells[1]) for row in sheet.load.rows if not row.strong and row.cells[4])
+    assert total == pytest.approx(plan.states[0].total.mass / 0.45359237, abs=0.5)
+
+
+def inside_page(markup: str, wide: float, high: float) -> int:
+    """Count of texts, each of which must begin and end on the page."""
+    root = ElementTree.fromstring(markup)
+    space = "{http://www.w3.org/2000/svg}"
+    _, _, box_wide, box_high = map(float, root.attrib["viewBox"].split())
+    assert box_high / box_wide == pytest.approx(high / wide, rel=1e-4)
+    count = 0
+
+    def walk(node: ElementTree.Element, dx: float, dy: float) -> None:
+        nonlocal count
+        for child in node:
+            move = re.match(r"translate\(([-\d.]+) ([-\d.]+)\)", child.get("transform", ""))
+            x, y = (dx + float(move[1]), dy + float(move[2])) if move else (dx, dy)
+            if child.tag == f"{space}text" and (text := "".join(child.itertext()).strip()):
+                long = width(text, float(child.attrib["font-size"]), child.get("font-weight") == "bold") / 1.04
+                start = x + float(child.attrib["x"]) - long * {"end": 1.0, "middle": 0.5}.get(child.get("text-anchor", ""), 0.0)
+                assert start >= 4, text
+                assert start + long <= box_wide - 4, text
+                assert 4 <= y + float(child.attrib["y"]) <= box_high - 4, text
+                count += 1
+            walk(child, x, y)
+
+    walk(root, 0.0, 0.0)
+    return count
+
+
+@pytest.mark.parametrize("paper", list(PAPERS))
+@pytest.mark.parametrize("name", FLIGHTS)
+def test_the_fixed_page_keeps_to_its_paper(name: str, paper: Paper) -> None:
+    for system in ("metric", "us"):
+        plan, sheet, display = made(name, "us" if system == "us" else "metric")
+        fit = page(sheet, plan, display, paper)
+        assert not fit.crowded
+        assert fit.scale > 0.8
+        assert inside_page(fit.markup, *PAPERS[paper]) > 150
+        assert "http" not in fit.markup.replace("http://www.w3.org/2000/svg", "")
+
+
+def test_a_page_too_full_is_shrunk_and_said_to_be_crowded() -> None:
+    plan, sheet, display = made("demo")
+    rows = tuple(Row((f"change {i}", "1", "2", "3")) for i in range(300))
+    fit = page(replace(sheet, changes=Table("Many", ("change", "a", "b", "c"), rows)), plan, display, "a4")
+    assert fit.crowded
+    assert inside_page(fit.markup, *PAPERS["a4"]) > 1000
+    assert "change 299" in fit.markup
+
+
+def test_names_are_text_and_never_markup() -> None:
+    plan, sheet, display = made("demo")
+    odd = replace(sheet, about="</svg><script>alert(1)</script> & \x07", drains=("<b>bowl</b>", 'a "quoted" & one'))
+    for markup in (html(odd, plan, display, "a4", page(odd, plan, display, "a4")), page(odd, plan, display, "a4").markup):
+        assert "<script" not in markup
+        assert "<b>" not in markup
+        assert "\x07" not in markup
+        assert "&lt;b&gt;bowl" in markup
+    ElementTree.fromstring(page(odd, plan, display, "a4").markup)
+
+
+@pytest.mark.parametrize("name", ["demo", "full-tanks"])
+def test_html_has_no_script_and_fetches_nothing(name: str) -> None:
+    plan, sheet, display = made(name)
+    text = html(sheet, plan, display, "letter", page(sheet, plan, display, "letter"))
+    assert "<script" not in text
+    assert not re.search(r"\b(?:src|href)=|url\(|@import", text)
+    assert "@page { size: letter;" in text
+    assert "prefers-color-scheme: dark" in text
+
+
+def test_the_pdf_is_one_page_with_text_and_the_same_bytes_every_time() -> None:
+    plan, sheet, display = made("demo")
+    made_pdf = pdf(sheet, page(sheet, plan, display, "a4", for_screen=False).markup, "a4")
+    assert made_pdf.startswith(b"%PDF-")
+    again = sheet_of(plan_file(ROOT / "docs/flights/demo.yaml"), display, EMPTY)
+    assert pdf(again, page(again, plan, display, "a4", for_screen=False).markup, "a4") == made_pdf
+    assert b"CreationDate" not in made_pdf
+    boxes = re.findall(rb"/MediaBox\s*\[\s*0\s+0\s+([\d.]+)\s+([\d.]+)\s*\]", made_pdf)
+    assert [(round(float(wide)), round(float(high))) for wide, high in boxes] == [(595, 842)], "one page, ISO 216 A4 in points"
+
+
+@pytest.mark.parametrize(("name", "own"), [("Thörnlea ± Ω Жук", True), ("雲雀", False), ("ალუბალი", False)])
+def test_letters_beyond_the_typesetter_s_own_fonts_are_asked_of_the_computer(name: str, own: bool, monkeypatch: pytest.MonkeyPatch) -> None:
+    plan, sheet, display = made("demo")
+    asked: dict[str, Any] = {}
+
+    class Typesetter:
+        @staticmethod
+        def compile(_: Any, **options: Any) -> bytes:
+            asked.update(options)
+            return b"%PDF"
+
+    monkeypatch.setitem(sys.modules, "typst", Typesetter)
+    odd = replace(sheet, about=name)
+    pdf(odd, page(odd, plan, display, "a4", for_screen=False).markup, "a4")
+    assert asked["ignore_system_fonts"] is own
+
+
+def test_without_the_typesetter_the_way_to_it_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    plan, sheet, display = made("demo")
+    monkeypatch.setitem(sys.modules, "typst", None)
+    with pytest.raises(InputRefused) as refused:
+        pdf(sheet, page(sheet, plan, display, "a4").markup, "a4")
+    assert "pip install 'typst" in str(refused.value)
+
+    class Old:
+        @staticmethod
+        def compile(path: str) -> bytes:
+            return path.encode()
+
+    monkeypatch.setitem(sys.modules, "typst", Old)
+    with pytest.raises(InputRefused, match="too old"):
+        pdf(sheet, page(sheet, plan, display, "a4").markup, "a4")
+
+
+def test_an_ellipse_reaches_u_to_either_side() -> None:
+    """Its half height is U of the mass, its half width U of the CG: the aft edge of this aircraft is upright, so its margin has the CG's own U."""
+    plan = plan_file(ROOT / "docs/flights/not-shown-inside.yaml")
+    for state in plan.states:
+        points = ellipse(state)
+        limits = {limit.name: limit for limit in state.limits}
+        half_wide = (max(arm for arm, _ in points) - min(arm for arm, _ in points)) / 2
+        half_high = (max(mass for _, mass in points) - min(mass for _, mass in points)) / 2
+        assert half_wide == pytest.approx(limits["aft limit"].uncertainty, rel=1e-9)
+        assert half_high == pytest.approx(limits["least mass of the envelope"].uncertainty, rel=0.005)  # a polygon's corners lie beside the top
+    assert COVERAGE == 2.0
+
+
+def test_an_ellipse_leans_as_the_inputs_do() -> None:
+    """Mass added behind the CG moves it aft: the correlation of mass and CG is that of draws made with another generator."""
+    plan = plan_file(ROOT / "docs/flights/not-shown-inside.yaml")
+    state = plan.state("zero fuel")
+    points = ellipse(state)
+    centre, mass = state.total.centre_of_gravity, state.total.mass
+    shared = sum((arm - centre) * (m - mass) for arm, m in points)
+    spread = math.sqrt(sum((arm - centre) ** 2 for arm, _ in points) * sum((m - mass) ** 2 for _, m in points))
+    # By hand: cov(m, cg) = sum u2 (a - cg) / m over everything whose mass is unsure.
+    causes = {"basic empty mass": (2.0, 2.235), "front": (5.0 * math.sqrt(2), 2.165), "rear": (5.0 * math.sqrt(2), 3.005), "baggage": (3.0, 3.63)}
+    covariance = sum(u * u * (arm - centre) / mass for u, arm in causes.values())
+    u_mass = math.sqrt(sum(u * u for u, _ in causes.values()))
+    u_arm = math.sqrt(sum((u * (arm - centre) / mass) ** 2 for u, arm in causes.values()) + (0.004 * 688.4 / mass) ** 2)
+    assert shared / spread == pytest.approx(covariance / u_mass / u_arm, abs=0.01)
+
+
+def test_last_minute_changes_hold_when_they_are_made(tmp_path: Path) -> None:
+    """Each line's most is inside when planned as a flight of its own, and a little more than the next step is not."""
+    case = case_of(*load_flight_file(ROOT / "docs/flights/helicopter.yaml"))
+    table = changes(case.plan, headroom(case), Display())
+    rows = {row.cells[0]: row.cells for row in table.rows}
+    most = float(rows["right locker"][3].split()[0])
+    flight = (ROOT / "docs/flights/helicopter.yaml").read_text(encoding="utf-8")
+
+    def verdict(kilograms: float, folder: Path) -> str:
+        path = folder / "changed.yaml"
+        path.write_text(flight.replace("  left locker: 8 kg", f"  left locker: 8 kg\n  right locker: {kilograms} kg"), encoding="utf-8")
+        return plan_file(path).verdict
+
+    assert verdict(most, tmp_path) == "inside"
+    assert verdict(most + 1.0, tmp_path) != "inside"
+    assert "plan again" in table.notes[0]
+
+
+def test_a_plan_that_is_not_inside_has_no_room() -> None:
+    plan, _, display = made("full-tanks")
+    table = changes(plan, None, display)
+    assert len(table.rows) == 1
+    assert "no room" in table.notes[0]
+
+
+def test_lines_are_broken_within_their_room_and_lose_nothing() -> None:
+    text = "a rather long sentence with averyveryverylongwordindeedthatcannotfit in it"
+    lines = wrap(text, 3.0, 30.0)
+    assert all(width(line, 3.0) <= 30.0 for line in lines)
+    assert "".join(lines).replace(" ", "") == text.replace(" ", "")
+    assert wrap("", 3.0, 30.0) == [""]
+
+
+def test_drawings_escape_and_round() -> None:
+    drawing = Drawing()
+    drawing.text(1 / 3, -0.001, "<&>", 2.0, bold=True)
+    drawing.rect(0, 0, 1, 1, fill='"')
+    assert drawing.markup() == (
+        '<text x="0.33" y="0" font-size="2" fill="currentColor" font-weight="bold">&lt;&amp;&gt;</text>\n'
+        "<rect x=\"0\" y=\"0\" width=\"1\" height=\"1\" fill='\"' stroke=\"currentColor\"/>"
+    )
+
+
+def test_a_file_is_never_lost(tmp_path: Path) -> None:
+    path = tmp_path / "sheet.html"
+    assert write(path, b"one", False) == ""
+    with pytest.raises(InputRefused, match="--replace"):
+        write(path, b"two", False)
+    assert path.read_bytes() == b"one"
+    assert write(path, b"one", True) == "", "the same bytes need no copy"
+    assert write(path, b"two", True) == str(tmp_path / "sheet.html.bak")
+    assert write(path, b"three", True) == str(tmp_path / "sheet.html.bak2")
+    assert {each.name: each.read_bytes() for each in tmp_path.iterdir()} == {
+        "sheet.html": b"three",
+        "sheet.html.bak": b"one",
+        "sheet.html.bak2": b"two",
+    }
+    (tmp_path / "folder.html").mkdir()
+    with pytest.raises(InputRefused):
+        write(tmp_path / "folder.html", b"x", True)
+    assert write(tmp_path / "new.html", b"x", True) == ""
+
+
+def run(*arguments: str, folder: Path) -> subprocess.CompletedProcess[str]:
+    environment = {"PYTHONPATH": str(ROOT), "PATH": "/usr/bin:/bin", "PYTHONIOENCODING": "utf-8"}
+    command = [sys.executable, "-m", "planner", "sheet", *arguments]
+    return subprocess.run(command, cwd=folder, capture_output=True, text=True, env=environment, timeout=120, check=False)
+
+
+def test_the_command_writes_the_same_bytes_twice_and_says_the_verdict_by_its_code(tmp_path: Path) -> None:
+    flight = str(ROOT / "docs/flights/full-tanks.yaml")
+    for name in ("a.svg", "b.svg"):
+        done = run(flight, name, folder=tmp_path)
+        assert done.returncode == 1, done.stderr
+        assert "OUTSIDE" in done.stdout
+    assert (tmp_path / "a.svg").read_bytes() == (tmp_path / "b.svg").read_bytes()
+    again = run(flight, "a.svg", folder=tmp_path)
+    assert again.returncode == 2
+    assert "--replace" in again.stderr
+    for wrong in (("x.doc",), ("x.html", "--paper", "a3"), ("x.html", "--units", "si")):
+        done = run(flight, *wrong, folder=tmp_path)
+        assert done.returncode == 2
+        assert "Traceback" not in done.stderr
+    assert sorted(each.name for each in tmp_path.iterdir()) == ["a.svg", "b.svg"]
+
+
+def test_a_flight_of_several_legs_has_a_sheet_for_each(tmp_path: Path) -> None:
+    flight = str(ROOT / "docs/flights/three-legs.yaml")
+    assert run(flight, "x.svg", folder=tmp_path).returncode == 2
+    assert run(flight, "x.svg", "--leg", "4", folder=tmp_path).returncode == 2
+    assert run(str(ROOT / "docs/flights/demo.yaml"), "x.svg", "--leg", "2", folder=tmp_path).returncode == 2
+    assert not list(tmp_path.iterdir())
+    first, third = run(flight, "1.svg", "--leg", "1", folder=tmp_path), run(flight, "3.svg", "--leg", "3", folder=tmp_path)
+    assert (first.returncode, third.returncode) == (0, 1)
+    text = (tmp_path / "1.svg").read_text(encoding="utf-8")
+    assert "leg 1 of 3" in text
+    assert "leg 3 of this flight, Aldercombe home: OUTSIDE" in text, "a sheet that says inside names the leg that is not"
