@@ -75,6 +75,7 @@ class Board:
         self.socket = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)  # named, or the loop leaves small writes waiting
         try:
             self.socket.bind((ADDRESS, port))
+            self.socket.listen(MOST_CONNECTIONS)  # from now on who comes early waits, and is not refused
         except OSError:
             self.socket.close()
             raise

@@ -63,8 +63,11 @@ def sheet(
         print_json({"schema": "planner/sheet/1", **result, "type_scale": fit.scale, "crowded": fit.crowded, "cautions": list(made.cautions)})
     else:
         screen = console()
-        screen.print(f"{made.verdict}: {made.verdict_text}", soft_wrap=False)
-        screen.print(f"Written: {out}, one page, {chosen}, digest {made.digest}." + (f" The file that was there is now {kept}." if kept else ""))
+        screen.print(f"{made.verdict}: {made.verdict_text}")
+        # A path is not broken, so that it can be copied.
+        screen.print(f"Written: {out}, one page, {chosen}, digest {made.digest}.", soft_wrap=True)
+        if kept:
+            screen.print(f"The file that was there is now {kept}.", soft_wrap=True)
         if fit.crowded:
             screen.print("There is so much on it that the type is smaller than 5 points.")
         screen.print(f"CAUTION: {made.short_caution}")

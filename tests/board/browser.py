@@ -56,6 +56,7 @@ class Browser:
         os.close(to_browser)
         os.close(from_browser)
         self.number = 0
+        self.silent = False  # once it did not answer, nobody waits for it again
         self.rest = b""
         self.events: list[dict[str, Any]] = []
 
@@ -63,7 +64,7 @@ class Browser:
         return self
 
     def __exit__(self, *_: object) -> None:
-        with contextlib.suppress(OSError, TimeoutError, EOFError):
+        with contextlib.suppress(OSError, TimeoutError, EOFError, AssertionError):
             self.call("Browser.close", patience=5)
         os.close(self.write_end)
         try:
@@ -76,6 +77,7 @@ class Browser:
 
     def call(self, method: str, params: dict[str, Any] | None = None, session: str = "", patience: float = 30) -> dict[str, Any]:
         """Ask and wait for the answer; events that come meanwhile are kept in order."""
+        assert not self.silent, "the browser stopped answering in an earlier test"
         self.number += 1
         message: dict[str, Any] = {"id": self.number, "method": method, "params": params or {}}
         if session:
@@ -93,6 +95,7 @@ class Browser:
     def _next(self, until: float) -> dict[str, Any]:
         while b"\0" not in self.rest:
             if not select.select([self.read_end], [], [], max(until - time.monotonic(), 0))[0]:
+                self.silent = True
                 raise TimeoutError("the browser does not answer")
             chunk = os.read(self.read_end, 1 << 16)
             if not chunk:

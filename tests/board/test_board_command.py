@@ -9,6 +9,8 @@ import socket
 import subprocess
 import sys
 import urllib.request
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -17,10 +19,26 @@ ROOT = Path(__file__).resolve().parents[2]
 DEMO = str(ROOT / "docs/flights/demo.yaml")
 
 
-def start(*arguments: str, before: str = "") -> subprocess.Popen[str]:
+@contextmanager
+def start(*arguments: str, before: str = "") -> Iterator[subprocess.Popen[str]]:
+    """The command in a process of its own, which never outlives its test."""
     code = f"{before}\nimport sys\nsys.argv = ['planner', 'board', *{list(arguments)!r}]\nfrom planner.__main__ import main\nmain()"
     environment = {**os.environ, "PYTHONPATH": str(ROOT), "PYTHONIOENCODING": "utf-8"}
-    return subprocess.Popen([sys.executable, "-c", code], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, cwd=ROOT, env=environment)
+    process = subprocess.Popen([sys.executable, "-c", code], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, cwd=ROOT, env=environment)
+    try:
+        yield process
+    finally:
+        process.kill()
+        process.communicate()
+
+
+def line_of(process: subprocess.Popen[str]) -> str:
+    """The next line it prints; where it has ended instead, what it complained of fails the test."""
+    assert process.stdout is not None
+    assert process.stderr is not None
+    line = process.stdout.readline()
+    assert line, process.stderr.read()
+    return line
 
 
 def finished(*arguments: str, before: str = "") -> tuple[int, str, str]:
@@ -43,10 +61,9 @@ def test_check_shows_that_it_works_here() -> None:
 @pytest.mark.parametrize("sign", [signal.SIGINT, signal.SIGTERM], ids=["Ctrl-C", "terminate"])
 def test_it_serves_until_it_is_stopped(sign: signal.Signals) -> None:
     with start(DEMO, "--json") as process:
-        assert process.stdout is not None
         text = ""
         while not text.rstrip().endswith("}"):
-            text += process.stdout.readline()
+            text += line_of(process)
         url = json.loads(text)["url"]
         assert url.startswith("http://127.0.0.1:")
         opener = urllib.request.build_opener(urllib.request.ProxyHandler({}))
@@ -66,9 +83,8 @@ def test_two_boards_have_ports_and_secrets_of_their_own() -> None:
     with start(DEMO) as one, start(DEMO) as other:
         addresses = []
         for process in (one, other):
-            assert process.stdout is not None
-            process.stdout.readline()
-            addresses.append(process.stdout.readline().strip())
+            line_of(process)
+            addresses.append(line_of(process).strip())
         assert len({address.split("/")[2] for address in addresses}) == 2
         assert len({address.split("/")[3] for address in addresses}) == 2
         assert all(len(address.split("/")[3]) >= 32 for address in addresses), "24 random bytes, as text"

@@ -22,7 +22,15 @@ ALL = list(commands())
 LEAVES = [(name, command) for name, command in ALL if not hasattr(command, "commands")]
 # `list` is a table of one unit, `new` writes a file and `verify` keeps the units of the sources: no reader's units there.
 # `bottles` lists glass, which is marked in millilitres everywhere.
-WITHOUT_UNITS = {"planner aircraft list", "planner mark", "planner aircraft new", "planner density bottles", "planner verify", "planner ledger export", "planner ledger import"}
+WITHOUT_UNITS = {
+    "planner aircraft list",
+    "planner mark",
+    "planner aircraft new",
+    "planner density bottles",
+    "planner verify",
+    "planner ledger export",
+    "planner ledger import",
+}
 WITHOUT_JSON = {"planner aircraft new"}
 
 

@@ -11,7 +11,20 @@ ROOT = Path(__file__).resolve().parents[2]
 PACKAGE = ROOT / "planner"
 
 # Which argument of each maker of findings is the code.
-MAKERS = {"Finding": 0, "refusal": 0, "_refuse": 0, "refuse": 0, "note": 0, "notice": 0, "_notice": 0, "_finding": 0, "found": 1, "refuse_option": 1, "refused": 1, "refusal_in": 1}
+MAKERS = {
+    "Finding": 0,
+    "refusal": 0,
+    "_refuse": 0,
+    "refuse": 0,
+    "note": 0,
+    "notice": 0,
+    "_notice": 0,
+    "_finding": 0,
+    "found": 1,
+    "refuse_option": 1,
+    "refused": 1,
+    "refusal_in": 1,
+}
 
 
 def codes_of(tree: ast.AST) -> Iterator[str]:

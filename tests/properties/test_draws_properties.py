@@ -6,6 +6,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+
 from planner.plan import plan_file, plan_flight
 from planner.plan.chance import _linear_forms, chance
 from planner.plan.margins import Margins

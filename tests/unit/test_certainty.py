@@ -7,6 +7,7 @@ from pathlib import Path
 from statistics import NormalDist
 
 import pytest
+
 from planner.certainty import budget, expanded_with
 from planner.data.evidence import EVIDENCE
 from planner.data.standard_masses import seat_band
