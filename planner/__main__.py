@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 import os
+import signal
 import sys
 
 
@@ -15,14 +16,20 @@ def main() -> None:
     from planner.cli.common import refuse
     from planner.errors import InputRefused
 
+    first_word = next(iter(sys.argv[1:]), "")
+    if hasattr(signal, "SIGPIPE") and first_word != "board":
+        # The reader went away (`planner flight … | head`): end as other programs do, 141 in a shell; 1 would read as "not inside".
+        # Not the board: there it is a browser that went away, and the board goes on.
+        signal.signal(signal.SIGPIPE, signal.SIG_DFL)
     try:
-        build(next(iter(sys.argv[1:]), ""))(prog_name="planner")
+        build(first_word)(prog_name="planner")
     except InputRefused as refused:
         sys.exit(refuse(refused, "--json" in sys.argv))
-    except BrokenPipeError:
-        # The reader went away (`planner flight … | head`): not an error worth a word.
+    except OSError as error:
+        # A full disk, mostly: nothing was said about the flight, so neither 0 nor 1.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        sys.exit(1)
+        print(f"the result could not be written: {error.strerror or error}", file=sys.stderr)  # noqa: T201 - as below
+        sys.exit(2)
     except KeyboardInterrupt:
         print("stopped", file=sys.stderr)  # noqa: T201 - this is the command line itself
         sys.exit(130)

@@ -85,9 +85,12 @@ def quantity(text: str | None, option: str, *dimensions: Dimension) -> Quantity 
     if text is None:
         return None
     try:
-        return read_quantity(text, *dimensions)
+        read = read_quantity(text, *dimensions)
     except InputRefused as refused:
         raise InputRefused([finding.at(option, 1, 1) for finding in refused.findings]) from None
+    if read.value < 0 and read.dimension != "temperature":
+        raise refuse_option(option, "quantity-too-small", f"'{read.text}' is below zero", f"needed a {read.dimension} of zero or more")
+    return read
 
 
 def refuse_option(option: str, code: str, message: str, needed: str = "", hint: str = "") -> InputRefused:

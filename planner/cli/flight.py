@@ -21,7 +21,7 @@ def flight(
     file: Annotated[str, typer.Argument(help="The flight file, or - for standard input.", metavar="FILE")],
     working: Annotated[bool, typer.Option("--working", help="Also print every line of arithmetic with its figures, as on paper.")] = False,
     certainty: Annotated[bool, typer.Option("--certainty", help="Also print every uncertainty budget and what measuring better would buy.")] = False,
-    draws: Annotated[int, typer.Option("--draws", help="Draw the inputs at random this many times, for the chance of being inside.", metavar="N")] = 0,
+    draws: Annotated[int | None, typer.Option("--draws", help="Draw the inputs at random N times, for the chance of being inside.", metavar="N")] = None,
     seed: Annotated[int, typer.Option("--seed", help="Seed of the draws: the same seed gives the same answer.")] = 1,
     json: Json = False,
     units: Units = "metric",
@@ -38,7 +38,7 @@ def flight(
     from planner.profile.store import load_flight_file
 
     shown = display(units)
-    if draws < 0 or draws > 1_000_000_000 or seed < 0:
+    if (draws is not None and not 1 <= draws <= 1_000_000_000) or seed < 0:
         raise refuse_option("--draws", "draws-range", f"{draws} draws with seed {seed}", "needed 1 to 1000000000 draws and a seed of zero or more")
     loaded, aircraft = load_flight_file(file)
     if loaded.record.legs:
@@ -67,7 +67,7 @@ def flight(
 
 
 def _legs(
-    loaded: Loaded[Flight], aircraft: Loaded[Aircraft], shown: Display, json: bool, working: bool, certainty: bool, draws: int, seed: int
+    loaded: Loaded[Flight], aircraft: Loaded[Aircraft], shown: Display, json: bool, working: bool, certainty: bool, draws: int | None, seed: int
 ) -> NoReturn:
     """A file of several legs: each planned with what the one before left; the exit code is that of the worst."""
     from planner.plan.legs import PUMP_STEPS, plan_legs, worst_of

@@ -55,11 +55,12 @@ def status(aircraft: Of, file: LedgerFile = None, json: Json = False, units: Uni
 
     Example: planner ledger status --aircraft thornlea-t4
     """
+    from planner.errors import Finding
     from planner.ledger.agree import compare
     from planner.ledger.balance import stages
     from planner.ledger.burned import burn_findings, learn
     from planner.ledger.contents import contents
-    from planner.ledger.entries import effective
+    from planner.ledger.entries import effective, grade_words, unusable_grades
     from planner.report import ledger_text
 
     shown = display(units)
@@ -68,12 +69,14 @@ def status(aircraft: Of, file: LedgerFile = None, json: Json = False, units: Uni
     found = stages(record, effective(held))
     if not found:
         raise refuse_option("--aircraft", "ledger-empty", f"the ledger of {record.name} has no entry that counts", "needed entries", "planner ledger add")
-    now, findings = contents(record, held), burn_findings(learn(found), record)
+    wrong = grade_words(record, unusable_grades(record, effective(held)))
+    grades = tuple(Finding("ledger-grade", words, "needed tanks drained of it", severity="notice").at("ledger", 1, 1) for words in wrong)
+    now, findings = contents(record, held), (*grades, *burn_findings(learn(found), record))
     if json:
         print_json(ledger_text.status_json(record, found[-1], now, findings))
     else:
         ledger_text.render_status(record, found[-1], now, findings, shown, console())
-    raise typer.Exit(INSIDE if compare(found[-1].sources).agree else NOT_INSIDE)
+    raise typer.Exit(INSIDE if compare(found[-1].sources).agree and not wrong else NOT_INSIDE)
 
 
 @app.command()

@@ -126,6 +126,11 @@ def _fits(aircraft: Aircraft, tank: str, volume: float, where: str) -> None:
         raise refuse("tank-overfilled", where, message, "needed not more than that", "check litres, gallons, usable or total")
 
 
+def _above_zero(given: Quantity | None, where: str) -> None:
+    if given is not None and given.value <= 0:
+        raise refuse("quantity-too-small", where, f"'{given.text}' is nothing", f"needed a {given.dimension} above zero", "correct a wrong entry instead")
+
+
 def dip(aircraft: Aircraft, at: str, tank: str, stick: str, reading: Quantity, note: str = "", start: bool = False) -> Entry:
     """A dip: a reading on the stick [m], or litres where the stick is marked in litres, turned into usable fuel [m3].
 
@@ -188,6 +193,7 @@ def supply(
     Source: [common-practice].
     """
     tank = checked_tank(aircraft, tank, needed=leaves == "")
+    _above_zero(volume, "--volume")
     most = full(aircraft, tank)
     _fits(aircraft, tank, volume.value, "--volume")
     known, u_known = -1.0, 0.0
@@ -214,6 +220,8 @@ def flight(
     The flow is the one given, else the profile's cruise flow; a computed burn is taken to be known to 10 %.
     Source: [common-practice].
     """
+    for given, where in ((duration, "--time"), (burnt, "--burnt"), (flow, "--flow")):
+        _above_zero(given, where)
     time = duration.value if duration is not None else 0.0
     rate = flow if flow is not None else aircraft.burn.get("cruise")
     if burnt is not None:
@@ -226,6 +234,7 @@ def flight(
         raise refuse("ledger-flow", "--flow", f"no cruise flow by volume in the profile of {aircraft.name}", "needed --flow '25 L/h', or --burnt '23 L'")
     else:
         raise refuse("option-missing", "--time", "neither a time nor a burn is given", "needed --time '1 h 5 min', or --burnt '23 L'")
+    _fits(aircraft, "", volume, "--burnt" if burnt is not None else "--time")
     plan = stored(planned.value) if planned is not None else -1.0
     entry = Entry(_uid(), "flight", at, "", text, stored(volume), stored(u), computed=computed, note=note, recorded=now())
     return replace(entry, duration=round(time, 3), planned=plan)
@@ -236,6 +245,28 @@ def correction(old: Entry, new: Entry | None, note: str) -> Entry:
     if new is None:
         return replace(old, uid=_uid(), supersedes=old.uid, void=True, note=note, recorded=now())
     return replace(new, supersedes=old.uid, note=note, recorded=now())
+
+
+def unusable_grades(aircraft: Aircraft, entries: Iterable[Stored]) -> tuple[Entry, ...]:
+    """Uplifts of a grade the aircraft may not use that no later drain to empty of their tank has taken out again.
+
+    Parameters: `aircraft`; `entries` that count, in order of time. Returns the uplifts.
+    Source: [common-practice].
+    """
+    found: list[Entry] = []
+    for each in entries:
+        entry = each.entry
+        if entry.kind == "uplift" and entry.grade and entry.grade not in aircraft.fuel_grades:
+            found.append(entry)
+        elif entry.kind == "drain" and entry.leaves == 0.0:
+            found = [wrong for wrong in found if entry.tank and wrong.tank != entry.tank]
+    return tuple(found)
+
+
+def grade_words(aircraft: Aircraft, wrong: Iterable[Entry]) -> tuple[str, ...]:
+    """What `unusable_grades` found, a sentence each."""
+    refusal = f"and {aircraft.name} may not use it: do not fly"
+    return tuple(f"{entry.text} of {entry.grade} was put into tank '{entry.tank or 'all'}' on {entry.at[:10]}, {refusal}" for entry in wrong)
 
 
 def effective(entries: Iterable[Stored]) -> tuple[Stored, ...]:

@@ -36,7 +36,7 @@ def resolve(flight: Loaded[Flight], aircraft: Loaded[Aircraft]) -> tuple[Loaded[
     from planner.ledger.balance import stages
     from planner.ledger.burned import burn_findings, learn  # late: a flight that states its fuel never opens a database
     from planner.ledger.contents import contents
-    from planner.ledger.entries import effective
+    from planner.ledger.entries import effective, grade_words, unusable_grades
     from planner.ledger.store import ledger_path, opened
 
     record, document, profile = flight.record, flight.document, aircraft.record
@@ -48,6 +48,10 @@ def resolve(flight: Loaded[Flight], aircraft: Loaded[Aircraft]) -> tuple[Loaded[
             held = ledger.entries()
     except InputRefused as refused:
         raise InputRefused([document.place(finding, here) for finding in refused.findings]) from None
+    wrong = grade_words(profile, unusable_grades(profile, effective(held)))
+    if wrong:
+        needed, hint = "needed tanks drained of it", "ask the supplier and an engineer; then add the drain with '--leaves empty', or correct the entry"
+        raise InputRefused([document.place(Finding("ledger-grade", words, needed, hint), here) for words in wrong])
     now = contents(profile, held)
     if isinstance(now, str):
         raise InputRefused([document.place(Finding("ledger-empty", now, "needed a ledger that says what is aboard", "state the fuel under 'tanks:'"), here)])

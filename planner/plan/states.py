@@ -89,10 +89,14 @@ def situation(aircraft: Aircraft, category: str, loading: Loading, tanks: tuple[
     """Gather what the states share, with limits in SI; the take-off limit is the lower of the aircraft's and the category's."""
     chosen = aircraft.envelopes[category]
     lateral = (aircraft.lateral.left.value, aircraft.lateral.right.value) if aircraft.lateral is not None else None
+    envelope = chosen.envelope()
     top = aircraft.masses.max_takeoff.value
     if chosen.max_takeoff is not None:
         top = min(top, chosen.max_takeoff.value)
-    return Situation(aircraft, category, chosen.envelope(), lateral, loading, tanks, density, total(loading.items), top)
+    if envelope.greatest_mass < top * (1 - 1e-9):
+        # Above the drawn envelope nobody has said where the CG may be, so nothing is shown inside there.
+        top = envelope.greatest_mass
+    return Situation(aircraft, category, envelope, lateral, loading, tanks, density, total(loading.items), top)
 
 
 def _state(here: Situation, name: str, volumes: Sequence[float], limit_name: str, limit: float | None, burnt: Sequence[FuelLine] = ()) -> State:

@@ -106,7 +106,7 @@ def masses_ordered(aircraft: Aircraft) -> Iterator[Located]:
         envelope = category.envelope()
         if envelope.greatest_mass < greatest * (1 - 1e-9):
             message = f"the envelope ends at {envelope.greatest_mass:g} kg, below the take-off limit {greatest:g} kg"
-            yield found(("envelopes", name), "envelope-short", message, "above it the last limit is held constant", "draw it up to the limit", "notice")
+            yield found(("envelopes", name), "envelope-short", message, "no take-off mass above it counts as inside", "draw it up to the limit", "notice")
 
 
 def references_known(aircraft: Aircraft) -> Iterator[Located]:

@@ -16,6 +16,7 @@ from planner.profile.flight import Flight, Phase
 from planner.profile.mass_record import due
 
 GROUND: Final = "taxi"
+LIGHTEST_PILOT: Final = 35.0  # kg; below it a pilot is missing or a digit is: common practice, no published source
 
 
 def names_known(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
@@ -50,6 +51,38 @@ def seats_filled(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
             if station.kind == "seats" and len(masses) > 1 and mass.value > 250:
                 message = f"'{mass.text}' is not plausible for one person"
                 yield found(("load", name, index), "load-implausible", message, hint="check the unit (lb or kg)")
+
+
+def pilot_aboard(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
+    """load-no-pilot: nobody, or hardly anybody, on the first seat of the first row: a forgotten line or a lost digit."""
+    front = next((name for name, station in aircraft.stations.items() if station.kind == "seats"), None)
+    if front is None:
+        return
+    masses = flight.load.get(front, ())
+    first = masses[0].value if masses else 0.0
+    if first < LIGHTEST_PILOT:
+        message = f"the first seat of '{front}' holds {first:.1f} kg"
+        location: Location = ("load", front) if masses else ("load",) if flight.load else ()
+        yield found(location, "load-no-pilot", message, "an aircraft flies with a pilot aboard", "check the load; a station not named is empty", "notice")
+
+
+def amounts_agree(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
+    """phase-amount: a phase with both a time and an amount of fuel that are far from the profile's flow."""
+    for index, phase in enumerate(flight.trip):
+        flow = phase.flow or aircraft.burn.get(phase.phase)
+        if phase.time is None or phase.fuel is None or flow is None or flow.dimension.partition(" ")[0] != phase.fuel.dimension:
+            continue
+        expected = phase.time.value * flow.value
+        if abs(phase.fuel.value - expected) > 0.1 * expected:
+            message = f"'{phase.fuel.text}' counts, though {phase.time.text} at {flow.text} would burn another amount"
+            yield found(("trip", index, "fuel"), "phase-amount", message, "they differ by more than a tenth", "delete one of 'time:' and 'fuel:'", "notice")
+
+
+def dates_in_order(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
+    """record-future: a mass record that is younger than the flight planned with it."""
+    if flight.date is not None and flight.date < aircraft.basic_empty.date:
+        message = f"the flight is on {flight.date}, and the mass record is of {aircraft.basic_empty.date}"
+        yield found(("date",), "record-future", message, "needed the record that held on the day", "check both dates", "notice")
 
 
 def grade_allowed(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
@@ -133,6 +166,9 @@ def record_current(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
 FLIGHT_CHECKS: Final[tuple[Callable[[Flight, Aircraft], Iterator[Located]], ...]] = (
     names_known,
     seats_filled,
+    pilot_aboard,
+    amounts_agree,
+    dates_in_order,
     grade_allowed,
     temperature_known,
     phases_known,

@@ -9,7 +9,7 @@ from planner.envelope import LimitResult, Verdict
 from planner.plan.results import Plan
 from planner.report.chart import chart, legend
 from planner.report.layout import Column, Page, Row
-from planner.report.words import MASS_LIMIT_NOTE, STATE_WORDS, VERDICT_WORDS, amount, crossing_words, time_from_takeoff
+from planner.report.words import MASS_LIMIT_NOTE, STATE_WORDS, VERDICT_WORDS, amount, crossing_words, time_from_takeoff, uncrossed
 from planner.units import Display
 
 _STYLES: Final[dict[Verdict, str]] = {"inside": "green", "not shown inside": "bold yellow", "outside": "bold red"}
@@ -87,7 +87,7 @@ def _least_margins(page: Page, plan: Plan, display: Display) -> None:
 
 def _crossings(page: Page, plan: Plan, display: Display) -> None:
     if not plan.burn.crossings:
-        page.paragraph("No limit is crossed during the burn.")
+        page.paragraph(uncrossed(plan))
         return
     page.paragraph("Crossings during the burn:")
     columns = [Column("crossing", figures=False), Column("fuel left", display.unit("volume")), Column("take-off")]

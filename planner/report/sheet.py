@@ -24,6 +24,7 @@ from planner.report.words import (
     rule_sentences,
     time_from_takeoff,
     uncertainty_sentence,
+    uncrossed,
     verdict_sentence,
 )
 from planner.units import Display, clock
@@ -275,7 +276,7 @@ def _burn(plan: Plan, display: Display) -> Table:
     for each in plan.burn.crossings:
         word = "leaves" if each.direction == "out" else "comes inside"
         notes.append(f"{word} {each.limit} with {display.text(each.point.fuel, 'volume')} left, {time_from_takeoff(plan, each.point)} take-off")
-    crossed = f"Crossings: {'; '.join(notes)}." if notes else "No limit is crossed." if rows else "No usable fuel is aboard, so nothing is burnt."
+    crossed = f"Crossings: {'; '.join(notes)}." if notes else uncrossed(plan) if rows else "No usable fuel is aboard, so nothing is burnt."
     heads = ("limit", f"margin\n± U, {unit}", f"fuel left\n{display.unit('volume')}", "checked")
     return Table("Whole burn, least margins", heads, tuple(rows), (0, 3), (crossed,))
 

@@ -210,3 +210,9 @@ def demand_note(plan: Plan, display: Display) -> str:
     at = display.text(plan.fuel.demand_density, "density")
     how = f"Amounts and flows given by mass became volumes with the density less its U ({at}), so that a light fuel cannot run short"
     return f"{how}; masses shown are at the density used."
+
+
+def uncrossed(plan: Plan) -> str:
+    """What to say of a burn that crosses no limit: all inside, or outside all along."""
+    outside = any(limit.verdict == "outside" for limit in plan.burn.limits)
+    return "No limit is crossed: outside from the first litre to the last." if outside else "No limit is crossed during the burn."

@@ -69,7 +69,7 @@ def test_any_text_can_be_written_and_read_back(one: str, other: str) -> None:
 
 
 days = st.integers(1, 28)
-volumes = st.decimals(min_value="0", max_value="60", places=3)
+volumes = st.decimals(min_value="0.001", max_value="60", places=3)
 
 
 @st.composite
