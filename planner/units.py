@@ -232,6 +232,8 @@ def read_quantity(text: object, *dimensions: Dimension) -> Quantity:
     number, spread, unit_name = float(match[1]), float(match[2] or 0.0), (match[3] or "").strip()
     if not unit_name:
         raise _refuse("quantity-bare-number", f"'{stripped}' has no unit", needed, "write the unit after the number")
+    if re.fullmatch(r":\d+", unit_name):
+        raise _refuse("quantity-unreadable", f"'{stripped}' has a colon", needed, "write a time as '1 h 30 min'")
     if unit_name.startswith(","):
         raise _refuse("quantity-arithmetic", f"'{stripped}' has a comma in the number", needed, "write 1085 kg, not 1,085 kg; a decimal point, not a comma")
     unit = find_unit(unit_name, needed)

@@ -132,7 +132,9 @@ def parse(text: str, path: str) -> Document:
         mark = getattr(error, "problem_mark", None)
         problem = getattr(error, "problem", None) or str(error).splitlines()[0]
         line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
-        finding = Finding("yaml-syntax", f"not readable as YAML: {problem}", hint="check indentation, colons and brackets near here")
+        tab = mark is not None and text.splitlines()[mark.line : mark.line + 1] and "\t" in text.splitlines()[mark.line]
+        hint = "a tab stands in this line: indent with spaces" if tab else "check indentation, colons and brackets near here"
+        finding = Finding("yaml-syntax", f"not readable as YAML: {problem}", hint=hint)
         raise InputRefused([finding.at(path, line, column)]) from None
     if node is None:
         raise InputRefused([document.place(Finding("yaml-empty", "the file is empty", "needed a record", "see docs/formats.md"))])

@@ -25,7 +25,9 @@ def names_known(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
         hint = closest(flight.category, aircraft.envelopes)
         yield found(("category",), "category-unknown", f"{aircraft.name} has no category '{flight.category}'", hint=hint)
     if flight.rules not in RULES:
-        yield found(("rules",), "rules-unknown", f"'{flight.rules}' is not a rule set", "see 'planner fuel --rules'", closest(flight.rules, RULES))
+        longer = [key for key in RULES if key.startswith(f"{flight.rules}-")]
+        hint = f"did you mean '{' or '.join(longer)}'?" if longer else closest(flight.rules, RULES)
+        yield found(("rules",), "rules-unknown", f"'{flight.rules}' is not a rule set", "see 'planner fuel --rules'", hint)
     for station in flight.load:
         if station not in aircraft.stations:
             yield found(("load", station), "station-unknown", f"{aircraft.name} has no station '{station}'", hint=closest(station, aircraft.stations))

@@ -175,3 +175,8 @@ def test_one_refusal_refuses_and_notices_pass() -> None:
     with pytest.raises(InputRefused) as caught:
         all_or_refuse([notice, refused])
     assert caught.value.findings == (notice, refused)
+
+
+def test_a_tab_is_named() -> None:
+    with pytest.raises(InputRefused, match="a tab stands in this line"):
+        parse("flight: 1\n\taircraft: x\n", "flight.yaml")

@@ -168,3 +168,8 @@ def test_a_clock_never_rounds_up() -> None:
     assert clock(3599.0) == "59 min"
     assert clock(3900.0) == "1 h 05 min"
     assert clock(math.nextafter(3600.0, 0.0)) == "1 h 00 min"  # rounding of the last bit is not a lost minute
+
+
+def test_a_clock_time_is_refused_with_the_way_to_write_it() -> None:
+    with pytest.raises(InputRefused, match="write a time as '1 h 30 min'"):
+        read_quantity("1:30", "time")
