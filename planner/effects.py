@@ -17,6 +17,22 @@ from planner.data.conventions import COVERAGE as COVERAGE
 FUEL_DENSITY: Final = "fuel density"
 
 
+# An input is known by its name, and equal names are what makes figures correlate: each is spelt in one place.
+def seat_label(station: str, seat: int, masses: int) -> str:
+    """The name of one mass of a station: the station's own where it holds one, with the seat (counted from 0) where it holds several."""
+    return station if masses == 1 else f"{station} {seat + 1}"
+
+
+def seat_labels(station: str, masses: int) -> list[str]:
+    """The names of all masses of a station."""
+    return [seat_label(station, seat, masses) for seat in range(masses)]
+
+
+def fuel_in(tank: str) -> str:
+    """The name of the amount in a tank."""
+    return f"fuel in {tank} tank"
+
+
 @dataclass(frozen=True, slots=True)
 class Effect:
     """What one standard uncertainty of the input `cause` does: `mass` [kg], `moment` and `lateral_moment` [kg.m]."""

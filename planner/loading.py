@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from planner.effects import Effect
+from planner.effects import Effect, seat_label
 from planner.moments import Item
 from planner.profile.aircraft import Aircraft, Station
 from planner.units import POUND, US_GALLON, Quantity
@@ -91,7 +91,7 @@ def load_aircraft(aircraft: Aircraft, load: dict[str, tuple[Quantity, ...]], den
     for name, masses in load.items():
         station = aircraft.stations[name]
         for seat, mass in enumerate(masses):
-            label = name if len(masses) == 1 else f"{name} {seat + 1}"
+            label = seat_label(name, seat, len(masses))
             lateral = _lateral(station, seat, len(masses))
             items.append(Item(label, mass.value, station.arm.value, lateral))
             if mass.u:

@@ -66,10 +66,11 @@ def status(aircraft: Of, file: LedgerFile = None, json: Json = False, units: Uni
     shown = display(units)
     with opened_ledger(aircraft, file, create=False) as (record, ledger):
         held = ledger.entries()
-    found = stages(record, effective(held))
+    alive = effective(held)
+    found = stages(record, alive)
     if not found:
         raise refuse_option("--aircraft", "ledger-empty", f"the ledger of {record.name} has no entry that counts", "needed entries", "planner ledger add")
-    wrong = grade_words(record, unusable_grades(record, effective(held)))
+    wrong = grade_words(record, unusable_grades(record, alive))
     grades = tuple(Finding("ledger-grade", words, "needed tanks drained of it", severity="notice").at("ledger", 1, 1) for words in wrong)
     now, findings = contents(record, held), (*grades, *burn_findings(learn(found), record))
     if json:

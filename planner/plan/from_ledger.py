@@ -48,14 +48,15 @@ def resolve(flight: Loaded[Flight], aircraft: Loaded[Aircraft]) -> tuple[Loaded[
             held = ledger.entries()
     except InputRefused as refused:
         raise InputRefused([document.place(finding, here) for finding in refused.findings]) from None
-    wrong = grade_words(profile, unusable_grades(profile, effective(held)))
+    alive = effective(held)
+    wrong = grade_words(profile, unusable_grades(profile, alive))
     if wrong:
         needed, hint = "needed tanks drained of it", "ask the supplier and an engineer; then add the drain with '--leaves empty', or correct the entry"
         raise InputRefused([document.place(Finding("ledger-grade", words, needed, hint), here) for words in wrong])
     now = contents(profile, held)
     if isinstance(now, str):
         raise InputRefused([document.place(Finding("ledger-empty", now, "needed a ledger that says what is aboard", "state the fuel under 'tanks:'"), here)])
-    notices = [document.place(finding, here) for finding in (*_sources(now), *burn_findings(learn(stages(profile, effective(held))), profile))]
+    notices = [document.place(finding, here) for finding in (*_sources(now), *burn_findings(learn(stages(profile, alive)), profile))]
     low = _with(flight, profile, now.low, now.u_low, (*flight.notices, *notices))
     if sum(now.high) - sum(now.low) <= _SAME:
         return low, None

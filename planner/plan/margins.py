@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.burn import Bound, Stretch, bounds, least_margin, shifted
-from planner.effects import FUEL_DENSITY
+from planner.effects import FUEL_DENSITY, fuel_in, seat_label, seat_labels
 from planner.plan.results import Plan
 
 Array: TypeAlias = NDArray[np.float64]
@@ -37,7 +37,7 @@ class Margins:
         self.tanks = plan.fuel.tanks
         effects = plan.loading.effects
         fuel_causes = [FUEL_DENSITY] if plan.density.u else []
-        fuel_causes += [f"fuel in {each.tank.name} tank" for each in self.tanks if each.u]
+        fuel_causes += [fuel_in(each.tank.name) for each in self.tanks if each.u]
         lines = [line for line in plan.fuel.lines if line.u and (line.kind == "trip" or line.name == "taxi")]
         flows = [line.cause for line in lines]
         self.causes = list(dict.fromkeys([effect.cause for effect in effects] + fuel_causes + flows))
@@ -71,7 +71,7 @@ class Margins:
             limit = next((each for each in state.limits if each.dimension == "mass" and each.name.startswith("maximum")), None)
             if limit is not None:
                 burnt = tuple(before.get(state.name, ())) if state.fuel > 0 else ()
-                forms.append((limit.name, _below(limit.limit, _volumes_of(plan, state.fuel, state.name), burnt)))
+                forms.append((limit.name, _below(limit.limit, state.volumes, burnt)))
         empty, least = tuple(0.0 for _ in self.tanks), plan.envelope.least_mass
         forms.append(("least mass of the envelope", lambda here: here.at(empty)[0] - least))
         return forms
@@ -84,7 +84,7 @@ class Margins:
             causes = []
             for name in combined.get(limit.name, (limit.name.removesuffix(" limit"),)):
                 masses = self.plan.flight.load.get(name, ())
-                labels = [name if len(masses) == 1 else f"{name} {seat + 1}" for seat in range(len(masses))]
+                labels = seat_labels(name, len(masses))
                 causes += [(self.index[label], mass.u) for label, mass in zip(labels, masses, strict=True) if mass.u]
             forms.append((limit.name, _load_margin(limit.margin, causes)))
         return forms
@@ -111,7 +111,7 @@ class Margins:
         for name, masses in self.plan.flight.load.items():
             arm_u = self.plan.aircraft.stations[name].arm.u
             for seat, mass in enumerate(masses):
-                label = name if len(masses) == 1 else f"{name} {seat + 1}"
+                label = seat_label(name, seat, len(masses))
                 if arm_u and mass.u:
                     pairs.append((self.index[label], self.index[f"{name} arm"], arm_u * mass.u))
         return pairs
@@ -145,7 +145,7 @@ class Margins:
                 rows[2] += each.mass * each.tank.lateral_arm
             if each.u and math.fsum(volumes) > 0:
                 at = i if volume > 0 else live
-                self._shift(rows, rho, z[self.index[f"fuel in {each.tank.name} tank"]] * each.u, at, volumes[at])
+                self._shift(rows, rho, z[self.index[fuel_in(each.tank.name)]] * each.u, at, volumes[at])
         for cause, u in burnt_u:
             self._shift(rows, rho, z[self.index[cause]] * -u, live, volumes[live])
         if mass_volume or moment_volume:
@@ -244,17 +244,6 @@ def _least_along(bound: Bound, start: Array, end: Array, a: Array, b: Array, c: 
             margin = top / mass + middle + square * mass
             least = np.minimum(least, np.where(valid, margin, np.inf))
     return least
-
-
-def _volumes_of(plan: Plan, fuel: float, name: str) -> tuple[float, ...]:
-    """Nominal usable volumes [m3] per tank at a state, read off the burn where that much fuel is left."""
-    full = tuple(each.volume for each in plan.fuel.tanks)
-    if name == "ramp" or not plan.burn.path:
-        return full
-    for stretch in plan.burn.path:
-        if math.fsum(stretch.volumes_at(stretch.end)) - 1e-12 <= fuel <= math.fsum(stretch.volumes) + 1e-12:
-            return stretch.volumes_at(stretch.start - (math.fsum(stretch.volumes) - fuel) * stretch.density)
-    return tuple(0.0 for _ in full)
 
 
 def _runs(plan: Plan) -> tuple[_Run, ...]:

@@ -64,11 +64,12 @@ class FuelPlan:
 
 @dataclass(frozen=True, slots=True)
 class State:
-    """Ramp, take-off, landing or zero fuel: totals, usable `fuel` [m3] and every limit checked."""
+    """Ramp, take-off, landing or zero fuel: totals, usable `fuel` and `volumes` per tank [m3], and every limit checked."""
 
     name: str
     total: Total
     fuel: float
+    volumes: tuple[float, ...]
     percent_mac: float | str
     limits: tuple[LimitResult, ...]
     effects: tuple[Effect, ...]

@@ -9,7 +9,7 @@ from itertools import pairwise
 
 from planner.burn import Crossing, Least, Point, Stretch, bounds, crossings, least_margin, mass_crossing, point_at, shifted, stretches
 from planner.density.basis import DensityUsed
-from planner.effects import FUEL_DENSITY, Effect, Gradient
+from planner.effects import FUEL_DENSITY, Effect, Gradient, fuel_in
 from planner.envelope import ORDER, LimitResult, centre_limits, edge_limit, lateral_limits, mass_limit, result
 from planner.fuel import EMPTY, Draw
 from planner.loading import Loading
@@ -71,7 +71,7 @@ class Situation:
             if each.u:
                 # A tank already emptied leaves its error in the tank the burn then went on from.
                 at = index if volumes[index] > EMPTY else live
-                found.append(self._volume_effect(f"fuel in {each.tank.name} tank", each.u, at, volumes[at]))
+                found.append(self._volume_effect(fuel_in(each.tank.name), each.u, at, volumes[at]))
         return found
 
     def _burnt_effects(self, volumes: Sequence[float], burnt: Sequence[FuelLine]) -> list[Effect]:
@@ -107,7 +107,7 @@ def _state(here: Situation, name: str, volumes: Sequence[float], limit_name: str
     percent: float | str = "no mean aerodynamic chord in the profile"
     if chord is not None:
         percent = percent_mac(sum_.centre_of_gravity, chord.leading_edge.value, chord.length.value)
-    return State(name, sum_, math.fsum(volumes), percent, tuple(limits), effects)
+    return State(name, sum_, math.fsum(volumes), tuple(volumes), percent, tuple(limits), effects)
 
 
 def states(here: Situation, draws: Sequence[Draw], lines: Sequence[FuelLine]) -> tuple[State, ...]:

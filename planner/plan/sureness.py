@@ -10,7 +10,7 @@ from planner.certainty import Share, budget, expanded_with
 from planner.data.evidence import EVIDENCE
 from planner.data.grades import GRADES
 from planner.density.basis import choose
-from planner.effects import FUEL_DENSITY
+from planner.effects import FUEL_DENSITY, fuel_in, seat_labels
 from planner.envelope import LimitResult, Verdict, verdict
 from planner.errors import OutOfRange
 from planner.loading import load_aircraft
@@ -126,7 +126,7 @@ def measurements(plan: Plan) -> Iterator[tuple[str, Mapping[str, float]]]:
     for name, masses in plan.flight.load.items():
         person = plan.aircraft.stations[name].kind == "seats"
         best = EVIDENCE[("person" if person else "bag", "weighed")].u
-        labels = [name if len(masses) == 1 else f"{name} {seat + 1}" for seat in range(len(masses))]
+        labels = seat_labels(name, len(masses))
         factors = {label: best / mass.u for label, mass in zip(labels, masses, strict=True) if mass.u > best}
         if factors:
             many = f"the {len(factors)} people on {name}" if len(factors) > 1 else f"the one on {name}" if person else f"what is on {name}"
@@ -145,7 +145,7 @@ def measurements(plan: Plan) -> Iterator[tuple[str, Mapping[str, float]]]:
         yield "measure the density of the fuel", {FUEL_DENSITY: MEASURED_DENSITY / plan.density.u}
     for each in plan.fuel.tanks:
         if each.u > DIPPED_TANK:
-            yield f"dip the {each.tank.name} tank with its own stick", {f"fuel in {each.tank.name} tank": DIPPED_TANK / each.u}
+            yield f"dip the {each.tank.name} tank with its own stick", {fuel_in(each.tank.name): DIPPED_TANK / each.u}
 
 
 def compare_with_book(plan: Plan) -> BookComparison:

@@ -184,6 +184,23 @@ def _gather(*steps: tuple[Finding, ...] | list[Finding]) -> tuple[Finding, ...]:
     return tuple(sorted((finding for step in steps for finding in step), key=lambda finding: (finding.line, finding.column)))
 
 
+def _batch_and_tanks(
+    sheet: Sheet, document: Document, sentences: list[str], refused: list[Finding]
+) -> tuple[Estimate | Missing, float, str, list[Finding]]:
+    """What `_batch` and `_tanks` give; what they refuse is added to `refused`, so that it is told with all the rest."""
+    batch: Estimate | Missing = Missing("")
+    volume, words, notices = 0.0, "", list[Finding]()
+    try:
+        batch = _batch(sheet, document, sentences)
+    except InputRefused as error:
+        refused += error.findings
+    try:
+        volume, words, notices = _tanks(sheet, document)
+    except InputRefused as error:
+        refused += error.findings
+    return batch, volume, words, notices
+
+
 def weigh_sheet(loaded: Loaded[BottleSheet], given: str = "in the sheet") -> BottleBench:
     """Work out a bottle sheet.
 
@@ -200,16 +217,7 @@ def weigh_sheet(loaded: Loaded[BottleSheet], given: str = "in the sheet") -> Bot
     if not unusable:
         refused += _placed(list(implausible(values.readings)), sheet, document)
     sentences = list(values.sentences)
-    batch: Estimate | Missing = Missing("")
-    volume, words, notices = 0.0, "", list[Finding]()
-    try:
-        batch = _batch(sheet, document, sentences)
-    except InputRefused as error:
-        refused += error.findings
-    try:
-        volume, words, notices = _tanks(sheet, document)
-    except InputRefused as error:
-        refused += error.findings
+    batch, volume, words, notices = _batch_and_tanks(sheet, document, sentences, refused)
     all_or_refuse(_gather(refused))
     result = weigh(values.readings, sheet.grade)
     comparison = _compared(result.density_15c, batch)
@@ -260,22 +268,13 @@ def float_sheet(loaded: Loaded[HydrometerSheet], given: str = "in the sheet") ->
     taken, texts = hydrometer_values(sheet)
     sentences = list(texts)
     result: HydrometerResult | None = None
-    batch: Estimate | Missing = Missing("")
-    volume, words, notices = 0.0, "", list[Finding]()
     try:
         if not refused:
             result = read_hydrometer(taken, sheet.grade)
     except OutOfRange as error:
         wrong = Finding("density-out-of-range", str(error), "needed a reading and temperature inside the petroleum tables", "check number and unit")
         refused.append(document.place(wrong, ("reading",)))
-    try:
-        batch = _batch(sheet, document, sentences)
-    except InputRefused as error:
-        refused += error.findings
-    try:
-        volume, words, notices = _tanks(sheet, document)
-    except InputRefused as error:
-        refused += error.findings
+    batch, volume, words, notices = _batch_and_tanks(sheet, document, sentences, refused)
     all_or_refuse(_gather(refused))
     assert result is not None  # otherwise refused
     comparison = _compared(result.density_15c, batch)

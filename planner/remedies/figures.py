@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
+from planner.effects import seat_label
 from planner.envelope import NOISE
 from planner.errors import InputRefused
 from planner.moments import round_down, round_up
@@ -111,7 +112,7 @@ def tries(plan: Plan, steps: Steps) -> Iterator[Try]:
         if stations[name].kind == "seats":
             continue
         for index, mass in enumerate(masses):
-            label = name if len(masses) == 1 else f"{name} {index + 1}"
+            label = seat_label(name, index, len(masses))
             if mass.value > 0:
                 yield Try(item_mass(plan, name, index, mass.value), "limit", label, "", steps.load, True)
                 for to in places:
@@ -178,7 +179,7 @@ def _carried(plan: Plan, attempt: Try) -> float:
     """The whole of what a part of is carried [kg]."""
     for name, masses in plan.flight.load.items():
         for index, mass in enumerate(masses):
-            if attempt.subject == (name if len(masses) == 1 else f"{name} {index + 1}"):
+            if attempt.subject == seat_label(name, index, len(masses)):
                 return mass.value
     raise KeyError(attempt.subject)
 

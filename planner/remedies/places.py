@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from itertools import combinations
 
-from planner.effects import FUEL_DENSITY
+from planner.effects import FUEL_DENSITY, fuel_in
 from planner.errors import InputRefused
 from planner.plan.results import Plan
 from planner.plan.sureness import measurements
@@ -121,7 +121,7 @@ def _known_better(case: Case, factors: Mapping[str, float]) -> Case:
     fuel = flight.fuel
     contents: dict[str, TankContent] = dict(fuel.tanks)
     for each in case.plan.fuel.tanks:
-        if (factor := factors.get(f"fuel in {each.tank.name} tank")) is not None:
+        if (factor := factors.get(fuel_in(each.tank.name))) is not None:
             contents[each.tank.name] = TankContent(usable=Quantity(each.volume, each.u * factor, "volume", f"{each.volume * 1e3:.10g} L"))
     density = fuel.density
     if FUEL_DENSITY in factors:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, Final
 
+from planner.effects import seat_label
 from planner.plan.results import Plan
 from planner.plan.sureness import BookComparison, LimitBudget, Sureness
 from planner.profile.load_items import LoadMass
@@ -63,9 +64,9 @@ def _improvements(page: Page, sure: Sureness, display: Display) -> None:
 
 def _evidence(page: Page, plan: Plan, display: Display) -> None:
     for station, masses in plan.flight.load.items():
-        for seat, mass in enumerate(masses, 1):
+        for seat, mass in enumerate(masses):
             if isinstance(mass, LoadMass):
-                label = station if len(masses) == 1 else f"{station} {seat}"
+                label = seat_label(station, seat, len(masses))
                 pad = f" + pad {display.text(mass.pad, 'mass')}" if mass.pad else ""
                 used = f"{display.text(mass.given, 'mass')}{pad} = {display.text(mass.value, 'mass')}, u {display.text(mass.u, 'mass')}"
                 page.bullets([f"{label}: {used} ({mass.basis})"])

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
 
 from planner.plan.results import Plan
+from planner.report.axes import ticks
+from planner.report.layout import joined
 from planner.report.words import STATE_LETTERS, STATE_WORDS
-from planner.units import Dimension, Display, in_unit
+from planner.units import Display
 
 ROWS: Final = 16
 _WIDEST: Final = 76
@@ -118,20 +120,9 @@ def _letters(plan: Plan, frame: _Frame) -> dict[tuple[int, int], str]:
     return found
 
 
-def _ticks(low: float, high: float, dimension: Dimension, display: Display, most: int) -> list[tuple[float, str]]:
-    """Round figures between two SI values: where each lies as a share from `low`, and its text."""
-    unit = display.unit(dimension)
-    a, b = in_unit(low, unit), in_unit(high, unit)
-    power = 10.0 ** math.floor(math.log10((b - a) / most))
-    step = next(power * factor for factor in (1, 2, 5, 10) if (b - a) / (power * factor) <= most)
-    decimals = max(0, -math.floor(math.log10(step) + 1e-9))
-    values = [step * i for i in range(math.ceil(a / step), math.floor(b / step) + 1)]
-    return [((value - a) / (b - a), f"{value:.{decimals}f}") for value in values]
-
-
 def _axis(frame: _Frame, display: Display, margin: int) -> tuple[str, str]:
     marks, labels = ["-"] * frame.columns, [" "] * (frame.columns + margin)
-    for share, text in _ticks(frame.left, frame.right, "length", display, max(frame.columns // 12, 2)):
+    for share, text in ticks(frame.left, frame.right, "length", display, max(frame.columns // 12, 2)):
         column = min(int(share * frame.columns), frame.columns - 1)
         marks[column] = "+"
         start = min(max(margin + column - len(text) // 2, 0), frame.columns + margin - len(text))
@@ -147,7 +138,7 @@ def chart(plan: Plan, display: Display, width: int, braille: bool) -> list[Parts
     Returns no line where the page is too narrow. Nothing is read off it: the tables decide.
     """
     shown = _frame(plan, _NARROWEST)  # the masses shown do not depend on the columns, so the labels come first
-    labels = _ticks(shown.bottom, shown.top, "mass", display, 8)
+    labels = ticks(shown.bottom, shown.top, "mass", display, 8)
     margin = max(len(text) for _, text in labels) + 4
     columns = min(width - margin - 1, _WIDEST)
     if columns < _NARROWEST:
@@ -167,22 +158,11 @@ def chart(plan: Plan, display: Display, width: int, braille: bool) -> list[Parts
                 parts.append((burn[key], OUTSIDE_STYLE if burn[key] == OUTSIDE_SIGN else BURN_STYLE))
             else:
                 parts.append((outline.get(key, " "), OUTLINE_STYLE))
-        lines.append(_joined(parts))
+        lines.append(joined(parts))
     marks, under = _axis(frame, display, margin)
     lines.append([(" " * (margin - 1) + "+" + marks, "dim")])
     lines.append([(under, "dim")])
     return lines
-
-
-def _joined(parts: Sequence[tuple[str, str]]) -> Parts:
-    """Neighbours of one style as one part."""
-    result: Parts = []
-    for text, style in parts:
-        if result and result[-1][1] == style:
-            result[-1] = (result[-1][0] + text, style)
-        else:
-            result.append((text, style))
-    return result
 
 
 def legend(plan: Plan, display: Display) -> list[str]:

@@ -18,10 +18,11 @@ from planner.effects import COVERAGE, Gradient, contributions
 from planner.envelope import NOISE
 from planner.plan.results import Plan, State
 from planner.polygon import Edge
+from planner.report.axes import ticks
 from planner.report.svg import INK, Drawing
 from planner.report.type_widths import width
 from planner.report.words import STATE_LETTERS, STATE_WORDS
-from planner.units import Dimension, Display, in_unit
+from planner.units import Display
 
 INSIDE_COLOUR: Final = "#0072b2"
 OUTSIDE_COLOUR: Final = "#d55e00"
@@ -130,17 +131,6 @@ def view_of(plan: Plan, ellipses: Sequence[Points] | None = None) -> View:
     arms += [arm for stretch in plan.burn.path for arm, _ in _burn(stretch)] + [state.total.centre_of_gravity for state in plan.states]
     side = 0.06 * (max(arms) - min(arms))
     return View((min(arms) - side, max(arms) + side), (bottom, top))
-
-
-def ticks(low: float, high: float, dimension: Dimension, display: Display, most: int) -> list[tuple[float, str]]:
-    """Round figures between two SI values, at most `most` and one: the share of the way from `low`, and the text."""
-    unit = display.unit(dimension)
-    a, b = in_unit(low, unit), in_unit(high, unit)
-    power = 10.0 ** math.floor(math.log10((b - a) / most))
-    step = next(power * factor for factor in (1, 2, 5, 10) if (b - a) / (power * factor) <= most)
-    decimals = max(0, -math.floor(math.log10(step) + 1e-9))
-    values = [step * i for i in range(math.ceil(a / step), math.floor(b / step) + 1)]
-    return [((value - a) / (b - a), f"{value:.{decimals}f}") for value in values]
 
 
 def draw_envelope(plan: Plan, display: Display, wide: float, high: float, size: float, drawing: Drawing, least: View | None = None) -> None:

@@ -59,6 +59,17 @@ def wrap(text: str, width: int, first: str = "", rest: str = "") -> list[str]:
     return [line.replace("\xa0", " ") for line in lines]
 
 
+def joined(parts: Sequence[tuple[str, str]]) -> list[tuple[str, str]]:
+    """Neighbouring parts (text, style) of one style as one part."""
+    result: list[tuple[str, str]] = []
+    for text, style in parts:
+        if result and result[-1][1] == style:
+            result[-1] = (result[-1][0] + text, style)
+        else:
+            result.append((text, style))
+    return result
+
+
 @dataclass(frozen=True, slots=True)
 class PlainConsole:
     """Where text goes when nothing can be styled: a pipe or a file. Stands in for a rich console, whose import costs more than a plan."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from itertools import pairwise
 from typing import Final
 
@@ -12,6 +11,7 @@ from numpy.typing import NDArray
 
 from planner.plan.sweep_ranges import Axis
 from planner.plan.sweep_run import CG_GROUPS, Grid
+from planner.report.layout import joined
 from planner.sweep import GROUPS, NOT_SHOWN, OUTSIDE, Group
 from planner.units import Display
 
@@ -74,16 +74,6 @@ def style_of(sign: str) -> str:
     return STYLES.get(sign, OUTSIDE_STYLE)
 
 
-def _joined(parts: Sequence[tuple[str, str]]) -> Parts:
-    result: Parts = []
-    for text, style in parts:
-        if result and result[-1][1] == style:
-            result[-1] = (result[-1][0] + text, style)
-        else:
-            result.append((text, style))
-    return result
-
-
 def _figure(value: float, axis: Axis) -> str:
     """A value of an axis with no more decimals than its steps need."""
     step = (axis.high - axis.low) / (axis.steps - 1)
@@ -128,7 +118,7 @@ def heat_map(grid: Grid, width: int) -> tuple[list[Parts], float]:
         for bin_ in bins:
             sign = sign_of(grid, index[bin_, level].ravel(), step)
             parts.append((sign * wide, style_of(sign)))
-        lines.append(_joined(parts))
+        lines.append(joined(parts))
     lines += _across(across, bins, wide, margin)
     lines.append([(" " * margin + _title(across), "dim")])
     return lines, step
@@ -168,7 +158,7 @@ def curves(grid: Grid, width: int, display: Display) -> tuple[list[Parts], float
     for bin_ in bins:
         sign = sign_of(grid, np.arange(axis.steps)[bin_], step)
         strip.append((sign * wide, style_of(sign)))
-    lines.append(_joined(strip))
+    lines.append(joined(strip))
     lines += _across(axis, bins, wide, margin)
     lines.append([(" " * margin + _title(axis), "dim")])
     return lines, step

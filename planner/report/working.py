@@ -86,21 +86,11 @@ def _zero_fuel(plan: Plan, display: Display) -> Iterator[str]:
     yield from _sums(plan, plan.state("zero fuel"), display)
 
 
-def _volumes(plan: Plan, name: str) -> tuple[float, ...]:
-    """Usable fuel per tank [m3] in a state: where the stretches flown before it end."""
-    volumes = tuple(each.volume for each in plan.fuel.tanks)
-    before = {"ramp": (), "takeoff": ("taxi",), "landing": ("taxi", "trip")}[name]
-    for stretch in plan.burn.path:
-        if stretch.stage in before:
-            volumes = stretch.volumes_at(stretch.end)
-    return volumes
-
-
 def _with_fuel(plan: Plan, state: State, display: Display) -> Iterator[str]:
     zero = plan.state("zero fuel").total
     yield f"zero fuel: {display.text(zero.mass, 'mass', 2)}, {display.text(zero.moment, 'moment', 1)}"
     lateral = plan.aircraft.lateral is not None
-    for each, volume in zip(plan.fuel.tanks, _volumes(plan, state.name), strict=True):
+    for each, volume in zip(plan.fuel.tanks, state.volumes, strict=True):
         mass = volume * plan.density.density
         arm = each.tank.volume_moment(volume) / volume if volume else each.arm
         name = f"fuel {each.tank.name}, {display.text(volume, 'volume', 2)}"

@@ -12,7 +12,7 @@ from typing import TypeAlias
 
 import numpy as np
 
-from planner.effects import COVERAGE, FUEL_DENSITY
+from planner.effects import COVERAGE, FUEL_DENSITY, fuel_in
 from planner.fuel import EMPTY
 from planner.sweep.edges import Array
 from planner.sweep.fuelrows import marginal_arm_rows, volume_moment_rows
@@ -80,7 +80,7 @@ class Sureness:
                 lateral += tank.lateral_arm * differs
             scale = model.density_u * some
             self._add(result, FUEL_DENSITY, (scale * mass, scale * moment, scale * lateral))
-        steps = [(f"fuel in {tank.name} tank", u, index) for index, (tank, u) in enumerate(zip(model.tanks, model.tank_u, strict=True)) if u]
+        steps = [(fuel_in(tank.name), u, index) for index, (tank, u) in enumerate(zip(model.tanks, model.tank_u, strict=True)) if u]
         if not steps and not burnt:
             return Steps(result)
         live = np.argmax(volumes, axis=0)
