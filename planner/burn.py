@@ -11,10 +11,10 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Final, Literal
 
-from planner.fuel import Draw, FuelTank, Stage
+from planner.fuel import Changes, Draw, FuelTank, Stage, combined
 from planner.moments import Total
 from planner.polygon import Edge, Envelope, Piece
 
@@ -27,7 +27,8 @@ class Stretch:
     """Part of the burn on which mass falls from `start` to `end` [kg] and both moments are polynomials in mass.
 
     `moment` = (a, b, c) and `lateral` = (a, b, c) [kg.m, m, m/kg]; `time` [s after take-off] at the start, `flow` [kg/s] (0 unknown);
-    `volumes` usable [m3] per tank at the start, `shares` per tank, `density` [kg/m3].
+    `volumes` usable [m3] per tank at the start, `shares` per tank, `density` [kg/m3]; `changes` of each tank at the start and
+    `step` of what is burnt by the end, per cause of uncertainty [m3], as in `planner.fuel.Draw`.
     """
 
     phase: str
@@ -41,6 +42,8 @@ class Stretch:
     volumes: tuple[float, ...]
     shares: tuple[float, ...]
     density: float
+    changes: tuple[Changes, ...] = ()
+    step: Changes = field(default_factory=dict)
 
     def time_at(self, mass: float) -> float:
         """Seconds after take-off when the mass [kg] is reached."""
@@ -50,6 +53,13 @@ class Stretch:
         """Usable fuel [m3] per tank when the mass [kg] is reached."""
         burnt = (self.start - mass) / self.density
         return tuple(max(v - share * burnt, 0.0) for v, share in zip(self.volumes, self.shares, strict=True))
+
+    def changes_at(self, mass: float) -> tuple[Changes, ...]:
+        """What every cause does to each tank's volume [m3] where the same part of the stretch is burnt as at this mass [kg]."""
+        if not self.step:
+            return self.changes
+        part = (self.start - mass) / (self.start - self.end) if self.start > self.end else 1.0
+        return tuple(combined(each, self.step, -share * part) if share else each for each, share in zip(self.changes, self.shares, strict=True))
 
     def total_at(self, mass: float) -> Total:
         """Mass and moments when the mass [kg] is reached."""
@@ -75,6 +85,7 @@ class Point:
     time: float
     total: Total
     volumes: tuple[float, ...]
+    changes: tuple[Changes, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,23 +141,27 @@ def stretches(zero_fuel: Total, tanks: Sequence[FuelTank], density: float, draws
             volumes = tuple(max(v - share * x_low, 0.0) for v, share in zip(draw.start, draw.shares, strict=True))
             moment, lateral = _moment_along(zero_fuel, tanks, density, volumes, draw.shares, x_high - x_low)
             start = zero_fuel.mass + density * math.fsum(volumes)
-            length = density * (x_high - x_low)
-            flow = draw.flow * density
-            result.append(
-                Stretch(
-                    draw.phase,
-                    draw.stage,
-                    start,
-                    start - length,
-                    _in_mass(*moment, start, density),
-                    _in_mass(*lateral, start, density),
-                    time,
-                    flow,
-                    volumes,
-                    draw.shares,
-                    density,
-                )
+            changes, step = draw.changes, draw.step
+            if step and len(ordered) > 2:
+                part = x_low / draw.volume
+                changes = tuple(combined(each, step, -share * part) if share else each for each, share in zip(changes, draw.shares, strict=True))
+                step = combined({}, step, (x_high - x_low) / draw.volume)
+            stretch = Stretch(
+                phase=draw.phase,
+                stage=draw.stage,
+                start=start,
+                end=start - density * (x_high - x_low),
+                moment=_in_mass(*moment, start, density),
+                lateral=_in_mass(*lateral, start, density),
+                time=time,
+                flow=draw.flow * density,
+                volumes=volumes,
+                shares=draw.shares,
+                density=density,
+                changes=changes,
+                step=step,
             )
+            result.append(stretch)
             time += (x_high - x_low) / draw.flow if draw.flow else 0.0
     return tuple(result)
 
@@ -189,7 +204,7 @@ def _edge_bound(name: str, edge: Edge, upper: bool) -> Bound:
     return Bound(name, "longitudinal", edge.pieces(), upper)
 
 
-def _spans(path: Sequence[Stretch], bound: Bound) -> Iterator[tuple[Stretch, Piece, float, float, tuple[float, float, float]]]:
+def spans(path: Sequence[Stretch], bound: Bound) -> Iterator[tuple[Stretch, Piece, float, float, tuple[float, float, float]]]:
     """(stretch, piece, high mass, low mass, (A, B, C)) with margin = A/m + B + C m, in time order."""
     sign = 1.0 if bound.upper else -1.0
     for stretch in path:
@@ -203,7 +218,14 @@ def _spans(path: Sequence[Stretch], bound: Bound) -> Iterator[tuple[Stretch, Pie
 def point_at(stretch: Stretch, mass: float) -> Point:
     """The place on the burn where the mass [kg] is reached."""
     volumes = stretch.volumes_at(mass)
-    return Point(stretch.phase, math.fsum(volumes), stretch.time_at(mass), stretch.total_at(mass), volumes)
+    return Point(stretch.phase, math.fsum(volumes), stretch.time_at(mass), stretch.total_at(mass), volumes, stretch.changes_at(mass))
+
+
+def candidates(a: float, c: float, high: float, low: float) -> tuple[float, ...]:
+    """Masses [kg] between `high` and `low` where a/m + b + c m can be least: the ends, and sqrt(a/c) where that lies between them."""
+    if c != 0.0 and a / c > 0.0 and low < (still := math.sqrt(a / c)) < high:
+        return high, low, still
+    return high, low
 
 
 def least_margin(path: Sequence[Stretch], bound: Bound) -> Least | None:
@@ -213,11 +235,8 @@ def least_margin(path: Sequence[Stretch], bound: Bound) -> Least | None:
     Parameters: `path` of stretches; `bound`. Source: closed form derived in the module's heading.
     """
     best: tuple[float, Stretch, float, Piece] | None = None
-    for stretch, piece, high, low, (a, b, c) in _spans(path, bound):
-        candidates = [high, low]
-        if c != 0.0 and a / c > 0.0 and low < (still := math.sqrt(a / c)) < high:
-            candidates.append(still)
-        for mass in candidates:
+    for stretch, piece, high, low, (a, b, c) in spans(path, bound):
+        for mass in candidates(a, c, high, low):
             margin = a / mass + b + c * mass
             if best is None or margin < best[0]:
                 best = (margin, stretch, mass, piece)
@@ -236,7 +255,7 @@ def crossings(path: Sequence[Stretch], bound: Bound) -> tuple[Crossing, ...]:
     """
     found: list[Crossing] = []
     before = 0.0  # sign of the last margin that was not zero
-    for stretch, _, high, low, (a, b, c) in _spans(path, bound):
+    for stretch, _, high, low, (a, b, c) in spans(path, bound):
         inner = [m for m in sorted(_roots(a, b, c), reverse=True) if low < m < high]
         ends = [high, *inner, low]
         # The sign on each part between roots, read at its middle where rounding cannot reach it.

@@ -33,6 +33,11 @@ def fuel_in(tank: str) -> str:
     return f"fuel in {tank} tank"
 
 
+def unusable_in(tank: str) -> str:
+    """The name of the unusable amount in a tank, where it matters."""
+    return f"unusable fuel in {tank} tank"
+
+
 @dataclass(frozen=True, slots=True)
 class Effect:
     """What one standard uncertainty of the input `cause` does: `mass` [kg], `moment` and `lateral_moment` [kg.m]."""
@@ -50,6 +55,18 @@ class Gradient:
     mass: float = 0.0
     moment: float = 0.0
     lateral_moment: float = 0.0
+
+
+def steps(effects: Iterable[Effect]) -> dict[str, tuple[float, float, float]]:
+    """Mass [kg], moment and lateral moment [kg.m] changed by one standard uncertainty of every cause, summed per cause.
+
+    Source: [jcgm-100] F.1.2.3: what shares an input adds before it is squared.
+    """
+    result: dict[str, tuple[float, float, float]] = {}
+    for each in effects:
+        mass, moment, lateral = result.get(each.cause, (0.0, 0.0, 0.0))
+        result[each.cause] = (mass + each.mass, moment + each.moment, lateral + each.lateral_moment)
+    return result
 
 
 def contributions(effects: Iterable[Effect], gradient: Gradient) -> dict[str, float]:

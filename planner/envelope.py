@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import Final, Literal
 
 from planner.effects import COVERAGE, FUEL_DENSITY, Effect, Gradient, contributions, expanded
@@ -20,12 +21,13 @@ NOISE: Final = 1e-12
 def verdict(margin: float, uncertainty: float) -> Verdict:
     """`inside` when margin > U, `not shown inside` when 0 <= margin <= U, `outside` when margin < 0.
 
+    A margin of exactly zero is `inside` where nothing about it is unsure: a locker may be loaded to its limit.
     Uncertainty never turns an `outside` into anything better. Parameters in one unit; U is expanded, k = 2.
     Source: [jcgm-100] 6.2 for U; the three states are this program's rule.
     """
     if margin < 0:
         return "outside"
-    return "inside" if margin > uncertainty else "not shown inside"
+    return "inside" if margin > uncertainty or uncertainty == 0.0 else "not shown inside"
 
 
 def worst(verdicts: Sequence[Verdict]) -> Verdict:
@@ -45,6 +47,9 @@ class LimitResult:
     uncertainty: float
     verdict: Verdict
     causes: tuple[tuple[str, float], ...] = ()
+
+
+_EMPTY: Final = LimitResult("", "length", 0.0, 0.0, 0.0, 0.0, "inside")
 
 
 def result(
@@ -69,26 +74,63 @@ def result(
 def mass_limit(name: str, total: Total, limit: float, effects: Sequence[Effect]) -> LimitResult:
     """A greatest mass. The fuel is taken at its density plus U, so the density is not counted again in the margin's uncertainty.
 
-    value = m + k u_m(density); parameters in kg. Source: [jcgm-100] 6.2; the rule of using rho + U is this program's.
+    value = m + k u_m(density); parameters in kg. Where a greater density makes the state lighter (fuel loaded by mass and
+    burnt by volume), nothing is raised and the density stays in U.
+    Source: [jcgm-100] 6.2; the rule of using rho + U is this program's.
     """
-    raised = COVERAGE * sum(effect.mass for effect in effects if effect.cause == FUEL_DENSITY)
-    return result(name, "mass", total.mass + max(raised, 0.0), limit, True, effects, Gradient(mass=1.0), frozenset({FUEL_DENSITY}))
+    by_density = sum(effect.mass for effect in effects if effect.cause == FUEL_DENSITY)
+    if by_density <= 0:
+        return result(name, "mass", total.mass, limit, True, effects, Gradient(mass=1.0))
+    return result(name, "mass", total.mass + COVERAGE * by_density, limit, True, effects, Gradient(mass=1.0), frozenset({FUEL_DENSITY}))
 
 
 def edge_limit(name: str, edge: Edge, total: Total, effects: Sequence[Effect], aft: bool) -> LimitResult:
     """The CG against one edge at this mass.
 
-    margin = +-(M/m - f(m)); its gradient is +-1/m per kg.m and -+(M/m2 + f'(m)) per kg.
+    margin = +-(f(m) - M/m); its gradient is -+1/m per kg.m and +-(M/m2 + f'(m)) per kg. U is what the margin may lose within
+    k standard uncertainties: k |gradient| on a straight edge, and where the mass itself is unsure by so much that it may lie
+    beyond a corner of the edge, the most that any piece of the edge within reach may take (`_loss`).
     Parameters: `edge`; `total` mass [kg] and moment [kg.m]; `effects`; `aft` True for the aft edge. Result in m.
-    Source: [faa-h-8083-1b] ch. 5; [jcgm-100] 5.1.
+    Source: [faa-h-8083-1b] ch. 5; [jcgm-100] 5.1; the worst case within an ellipsoid of k = 2 is this program's rule.
     """
-    mass, cg = total.mass, total.centre_of_gravity
-    checks = [
-        result(name, "length", cg, piece.arm(mass), aft, effects, Gradient(mass=-(cg / mass + piece.slope(mass)), moment=1.0 / mass))
-        for piece in edge.pieces_at(mass)
-    ]
-    # On a corner of the edge the limit is the same from both sides but its slope is not: the less sure side counts.
-    return max(checks, key=lambda check: check.uncertainty)
+    mass, cg, sign = total.mass, total.centre_of_gravity, 1.0 if aft else -1.0
+    own = edge.piece_at(mass)
+    margin = sign * (own.arm(mass) - cg)
+    reach = COVERAGE * math.hypot(*contributions(effects, Gradient(mass=1.0)).values()) + 1e-9 * mass
+    found: LimitResult | None = None
+    for piece in edge.pieces():
+        if piece.high < mass - reach or piece.low > mass + reach:
+            continue
+        # The gradient of the margin: for the forward edge the value is above its limit, so both signs turn.
+        gradient = Gradient(mass=sign * (cg / mass + piece.slope(mass)), moment=-sign / mass)
+        changes = contributions(effects, gradient)
+        lost = _loss(effects, changes, piece.low - mass, piece.high - mass) - (sign * (piece.arm(mass) - cg) - margin)
+        if found is None or lost > found.uncertainty:
+            causes = tuple((cause, -sign * change) for cause, change in changes.items() if change)
+            found = replace(_EMPTY, uncertainty=max(lost, 0.0), causes=causes)
+    assert found is not None  # the pieces of an edge cover every mass
+    if abs(margin) <= NOISE * max(abs(own.arm(mass)), abs(cg)):
+        margin = 0.0
+    return LimitResult(name, "length", cg, own.arm(mass), margin, found.uncertainty, verdict(margin, found.uncertainty), found.causes)
+
+
+def _loss(effects: Sequence[Effect], changes: Mapping[str, float], low: float, high: float) -> float:
+    """The most a margin with these `changes` per cause may lose within k standard uncertainties, where the mass stays `low` to `high` [kg] off.
+
+    Among inputs at the distance k the mass is off by t at most where their remaining freedom is sqrt(k2 - t2/u_m2).
+    """
+    whole = COVERAGE * math.hypot(*changes.values())
+    masses = contributions(effects, Gradient(mass=1.0))
+    variance = math.fsum(each * each for each in masses.values())
+    if not whole or not variance:
+        return whole
+    along = math.fsum(change * masses.get(cause, 0.0) for cause, change in changes.items())
+    at_worst = -COVERAGE * along / (whole / COVERAGE)  # how far off the mass is where the margin is least
+    if low <= at_worst <= high:
+        return whole
+    off = low if at_worst < low else high
+    across = max((whole / COVERAGE) ** 2 - along * along / variance, 0.0)
+    return -along * off / variance + math.sqrt(max(COVERAGE**2 - off * off / variance, 0.0) * across)
 
 
 def lateral_limits(left: float, right: float, total: Total, effects: Sequence[Effect]) -> tuple[LimitResult, LimitResult]:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from bisect import bisect_left
-from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Final, Literal
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Final, Literal, TypeAlias
 
 from planner.errors import OutOfRange
 
@@ -18,13 +19,18 @@ Points = tuple[tuple[float, float], ...]
 
 @dataclass(frozen=True, slots=True)
 class FuelTank:
-    """One tank in SI: `capacity` and `unusable` [m3], `arm_points` of (volume in the tank [m3], arm [m]), `lateral_arm` [m]."""
+    """One tank in SI: `capacity` and `unusable` [m3], `arm_points` of (volume in the tank [m3], arm [m]), `lateral_arm` [m].
+
+    `arm_u`, `lateral_u` [m] are the standard uncertainties of a stated arm; a table of arms counts as exact.
+    """
 
     name: str
     capacity: float
     unusable: float
     arm_points: Points
     lateral_arm: float
+    arm_u: float = 0.0
+    lateral_u: float = 0.0
 
     @property
     def usable_capacity(self) -> float:
@@ -51,14 +57,23 @@ class FuelTank:
 
     def marginal_arm(self, usable: float) -> float:
         """Arm [m] at which the next drop goes in: d(volume_moment)/dv = a(w) + w a'(w), w = v + u."""
-        total = usable + self.unusable
-        step = 1e-6 * self.capacity
-        low, high = max(total - step, 0.0), total
-        return self.arm(total) + total * (self.arm(high) - self.arm(low)) / (high - low) if high > low else self.arm(total)
+        return marginal_arm(self.arm_points, usable + self.unusable, self.capacity)
 
     def breaks(self) -> tuple[float, ...]:
         """Usable volumes [m3] at which the arm's line changes."""
         return tuple(volume - self.unusable for volume, _ in self.arm_points if volume > self.unusable) if len(self.arm_points) > 1 else ()
+
+
+def marginal_arm(points: Points, total: float, capacity: float) -> float:
+    """Arm [m] at which the next drop goes into a tank that holds `total` of its `capacity` [m3]: a(w) + w a'(w).
+
+    The slope is that of the table's line below `total`. Source: [common-practice] derivative of w a(w).
+    """
+    if len(points) == 1:
+        return points[0][1]
+    low = max(total - 1e-6 * capacity, 0.0)
+    arm = interpolate(points, total)
+    return arm + total * (arm - interpolate(points, low)) / (total - low) if total > low else arm
 
 
 def interpolate(points: Points, x: float) -> float:
@@ -93,20 +108,43 @@ def volume_to_dip(table: Points, volume: float) -> float:
     return interpolate(tuple((v, d) for d, v in table), volume)
 
 
+Changes: TypeAlias = Mapping[str, float]  # cause -> what one standard uncertainty of it does to a volume [m3]
+_NOTHING: Final[Changes] = {}
+_NOISE: Final = 1e-15  # m3; below it a change is rounding
+
+
+def combined(first: Changes, second: Changes, factor: float = 1.0) -> Changes:
+    """first + factor x second, cause by cause, without what is rounding [m3]. Source: [jcgm-100] 5.1.2, first order."""
+    if not second:
+        return first
+    result = dict(first)
+    for cause, change in second.items():
+        result[cause] = result.get(cause, 0.0) + factor * change
+    return {cause: change for cause, change in result.items() if abs(change) > _NOISE}
+
+
 @dataclass(frozen=True, slots=True)
 class Leg:
-    """A draw on the tanks: `volume` [m3] at `flow` [m3/s] (0 where no time is known); `tanks` named by the pilot, or empty."""
+    """A draw on the tanks: `volume` [m3] at `flow` [m3/s] (0 where no time is known); `tanks` named by the pilot, or empty.
+
+    `changes` is what the causes of uncertainty do to the volume [m3]. A leg of the stage `reserve` takes all that is left.
+    """
 
     phase: str
     stage: Stage
     volume: float
     flow: float
     tanks: tuple[str, ...] = ()
+    changes: Changes = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
 class Draw:
-    """A stretch of the burn with constant shares: from `start` volumes [m3], `shares` per tank (sum 1), `volume` [m3] at `flow` [m3/s]."""
+    """A stretch of the burn with constant shares: from `start` volumes [m3], `shares` per tank (sum 1), `volume` [m3] at `flow` [m3/s].
+
+    `changes` per tank is what every cause does to its volume at the start, `step` to the volume drawn [m3]: a stretch that a
+    tank's running dry ends is as long as that tank is full, and one that a phase ends as long as the phase burns.
+    """
 
     phase: str
     stage: Stage
@@ -114,11 +152,18 @@ class Draw:
     shares: tuple[float, ...]
     volume: float
     flow: float
+    changes: tuple[Changes, ...] = ()
+    step: Changes = field(default_factory=dict)
 
     @property
     def end(self) -> tuple[float, ...]:
         """Usable volumes [m3] per tank at the end."""
         return tuple(max(v - share * self.volume, 0.0) for v, share in zip(self.start, self.shares, strict=True))
+
+    @property
+    def end_changes(self) -> tuple[Changes, ...]:
+        """What every cause does to the volume of each tank at the end [m3]."""
+        return tuple(combined(each, self.step, -share) if share else each for each, share in zip(self.changes, self.shares, strict=True))
 
     @property
     def duration(self) -> float:
@@ -138,38 +183,48 @@ class Shortage:
 
 
 def burn_down(
-    names: Sequence[str], volumes: Sequence[float], order: Sequence[Sequence[str]], legs: Sequence[Leg]
+    names: Sequence[str], volumes: Sequence[float], order: Sequence[Sequence[str]], legs: Sequence[Leg], changes: Sequence[Changes] = ()
 ) -> tuple[tuple[Draw, ...], tuple[Shortage, ...]]:
-    """Draw the legs from the tanks, stretch by stretch.
+    """Draw the legs from the tanks, stretch by stretch, and carry along what is unsure about every tank.
 
     The tanks of a group drain at equal rates until one is empty, then the rest of the group goes on; groups
-    are emptied in order. A leg that names tanks draws on these only.
+    are emptied in order. A leg that names tanks draws on these only. An unsure amount burnt leaves its error in the
+    tanks it was drawn from; an unsure tank that runs dry passes its error on to what the burn then draws on.
 
-    Parameters: tank `names`; usable `volumes` [m3] per tank; feed `order`, groups of names; `legs`.
+    Parameters: tank `names`; usable `volumes` [m3] per tank; feed `order`, groups of names; `legs`; `changes` per tank,
+    cause -> change of its volume for one standard uncertainty [m3].
     Returns the stretches in time order and the legs that ran short. Volume is conserved in every stretch.
-    Source: [common-practice]; an aircraft's own fuel system may differ, and its manual governs.
+    Source: [common-practice]; an aircraft's own fuel system may differ, and its manual governs. [jcgm-100] 5.1.2.
     """
     index = {name: position for position, name in enumerate(names)}
     current = list(volumes)
+    unsure: list[Changes] = list(changes) or [_NOTHING] * len(current)
     draws: list[Draw] = []
     shortages: list[Shortage] = []
     for number, leg in enumerate(legs):
-        left = leg.volume
-        groups = [leg.tanks] if leg.tanks else order
-        for group in groups:
+        rest = leg.stage == "reserve"
+        left, wanted = (math.inf if rest else leg.volume), leg.changes
+        for group in [leg.tanks] if leg.tanks else order:
+            members = [index[name] for name in group]
             while left > EMPTY:
-                live = [index[name] for name in group if current[index[name]] > EMPTY]
+                for i in members:
+                    if current[i] <= EMPTY and unsure[i]:
+                        # What an emptied tank may still hold, or lacked, is drawn first.
+                        wanted, unsure[i] = combined(wanted, unsure[i], -1.0), _NOTHING
+                live = [i for i in members if current[i] > EMPTY]
                 if not live:
                     break
                 share = 1.0 / len(live)
-                volume = min(left, min(current[i] for i in live) / share)
+                least = min(live, key=lambda i: current[i])
+                dry = current[least] / share < left
+                volume = current[least] / share if dry else left
+                step = combined(_NOTHING, unsure[least], 1.0 / share) if dry else wanted
                 shares = tuple(share if i in live else 0.0 for i in range(len(current)))
-                draw = Draw(leg.phase, leg.stage, tuple(current), shares, volume, leg.flow)
+                draw = Draw(leg.phase, leg.stage, tuple(current), shares, volume, leg.flow, tuple(unsure), step)
                 draws.append(draw)
-                current = list(draw.end)
+                current, unsure = list(draw.end), list(draw.end_changes)
                 left -= volume
-        if left > EMPTY:
+                wanted = combined(wanted, step, -1.0)
+        if left > EMPTY and not rest:
             shortages.append(Shortage(leg.phase, leg.stage, left, leg.tanks, number))
     return tuple(draws), tuple(shortages)
-
-

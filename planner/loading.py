@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from planner.effects import Effect, seat_label
+from planner.effects import FUEL_DENSITY, Effect, seat_label, unusable_in
+from planner.fuel import interpolate, marginal_arm
 from planner.moments import Item
 from planner.profile.aircraft import Aircraft, Station
 from planner.units import POUND, US_GALLON, Quantity
@@ -18,12 +18,17 @@ OIL_DENSITY: Final = 7.5 * POUND / US_GALLON  # kg/m3
 
 @dataclass(frozen=True, slots=True)
 class StationLoad:
-    """The load on one station [kg] and the limit it is held to [kg], or the reason there is none."""
+    """The load on one station [kg], what makes it unsure (cause, u [kg]), and the limit it is held to [kg], or the reason there is none."""
 
     station: str
     mass: float
-    u: float
+    causes: tuple[tuple[str, float], ...]
     limit: float | str
+
+    @property
+    def u(self) -> float:
+        """Standard uncertainty [kg] of a sum of independently known masses."""
+        return math.hypot(*(u for _, u in self.causes))
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,14 +40,19 @@ class Loading:
     stations: tuple[StationLoad, ...]
 
 
-def _lateral(station: Station, seat: int, masses: int) -> float:
-    """The lateral arm of one mass; a single figure for several seats sits at their mean."""
+def lateral_arm(station: Station, seat: int, masses: int) -> tuple[float, float]:
+    """The lateral arm [m] of one mass (seat from 0, of so many `masses`) and its u; a single figure for several seats sits at their mean.
+
+    Source: [common-practice].
+    """
     if station.lateral_arm is not None:
-        return station.lateral_arm.value
-    if not station.lateral_arms:
-        return 0.0
-    arms = [arm.value for arm in station.lateral_arms]
-    return arms[seat] if masses > 1 or len(arms) == 1 else sum(arms) / len(arms)
+        return station.lateral_arm.value, station.lateral_arm.u
+    arms = station.lateral_arms
+    if not arms:
+        return 0.0, 0.0
+    if masses > 1 or len(arms) == 1:
+        return arms[seat].value, arms[seat].u
+    return sum(arm.value for arm in arms) / len(arms), math.hypot(*(arm.u for arm in arms)) / len(arms)
 
 
 def _basic_empty(aircraft: Aircraft) -> tuple[Item, list[Effect]]:
@@ -62,48 +72,61 @@ def _basic_empty(aircraft: Aircraft) -> tuple[Item, list[Effect]]:
     return Item("basic empty mass", mass, arm, lateral), effects
 
 
-def _fluids(aircraft: Aircraft, density: float) -> list[Item]:
+def _fluids(aircraft: Aircraft, density: float, density_u: float) -> tuple[list[Item], list[Effect]]:
     """Oil and unusable fuel, where the basic empty mass does not include them."""
-    items = []
-    if "full oil" not in aircraft.basic_empty.includes and aircraft.oil is not None:
-        items.append(Item("oil", aircraft.oil.volume.value * OIL_DENSITY, aircraft.oil.arm.value))
+    items, effects = [], []
+    oil = aircraft.oil
+    if "full oil" not in aircraft.basic_empty.includes and oil is not None:
+        mass = oil.volume.value * OIL_DENSITY
+        items.append(Item("oil", mass, oil.arm.value))
+        if oil.volume.u:
+            effects.append(Effect("oil", oil.volume.u * OIL_DENSITY, oil.volume.u * OIL_DENSITY * oil.arm.value))
+        if oil.arm.u:
+            effects.append(Effect("oil arm", 0.0, mass * oil.arm.u))
     if "unusable fuel" not in aircraft.basic_empty.includes:
         for name, tank in aircraft.tanks.items():
-            volume = tank.unusable.value
-            points = tank.arm_points()
-            arm = next((a for v, a in points if v >= volume), points[-1][1])
-            items.append(Item(f"unusable fuel {name}", volume * density, arm, tank.lateral_arm.value))
-    return items
+            volume, lateral = tank.unusable.value, tank.lateral_arm.value
+            arm = interpolate(tank.arm_points(), volume)
+            items.append(Item(f"unusable fuel {name}", volume * density, arm, lateral))
+            if density_u and volume:
+                effects.append(Effect(FUEL_DENSITY, volume * density_u, volume * density_u * arm, volume * density_u * lateral))
+            if tank.unusable.u:
+                mass = tank.unusable.u * density
+                # Along a table the next drop lies where the table's slope puts it, not at the mean arm of what is there.
+                effects.append(Effect(unusable_in(name), mass, mass * marginal_arm(tank.arm_points(), volume, tank.capacity.value), mass * lateral))
+    return items, effects
 
 
-def load_aircraft(aircraft: Aircraft, load: dict[str, tuple[Quantity, ...]], density: float) -> Loading:
+def load_aircraft(aircraft: Aircraft, load: dict[str, tuple[Quantity, ...]], density: float, density_u: float = 0.0) -> Loading:
     """Items and station loads of a flight.
 
     Each mass given for a station becomes an item at the station's arm, seat by seat where several are given.
 
-    Parameters: `aircraft`; `load` station -> masses [kg]; `density` of the fuel [kg/m3], for unusable fuel
-    that the basic empty mass leaves out. Returns a Loading.
+    Parameters: `aircraft`; `load` station -> masses [kg]; `density` of the fuel and its u [kg/m3], for
+    unusable fuel that the basic empty mass leaves out. Returns a Loading.
     Raises: nothing; the load has passed the checks of `planner.profile.checks`.
     Source: [common-practice] computational method; [faa-h-8083-1b] ch. 5.
     """
     empty, effects = _basic_empty(aircraft)
-    items, stations = [empty, *_fluids(aircraft, density)], []
+    fluids, unsure = _fluids(aircraft, density, density_u)
+    items, stations = [empty, *fluids], []
+    effects += unsure
     for name, masses in load.items():
         station = aircraft.stations[name]
+        causes = []
         for seat, mass in enumerate(masses):
             label = seat_label(name, seat, len(masses))
-            lateral = _lateral(station, seat, len(masses))
+            lateral, u_lateral = lateral_arm(station, seat, len(masses))
             items.append(Item(label, mass.value, station.arm.value, lateral))
             if mass.u:
+                causes.append((label, mass.u))
                 effects.append(Effect(label, mass.u, mass.u * station.arm.value, mass.u * lateral))
+            if u_lateral and mass.value:
+                effects.append(Effect(f"{label if station.lateral_arms else name} lateral arm", 0.0, 0.0, mass.value * u_lateral))
         total = sum(mass.value for mass in masses)
         if station.arm.u and total:
             effects.append(Effect(f"{name} arm", 0.0, total * station.arm.u))
         limit: float | str = station.max.value if station.max is not None else "no limit in the profile"
-        stations.append(StationLoad(name, total, _sum_u(masses), limit))
+        stations.append(StationLoad(name, total, tuple(causes), limit))
     return Loading(tuple(items), tuple(effects), tuple(stations))
 
-
-def _sum_u(masses: Sequence[Quantity]) -> float:
-    """Standard uncertainty [kg] of a sum of independently known masses."""
-    return math.hypot(*(mass.u for mass in masses))

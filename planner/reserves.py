@@ -2,29 +2,48 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 from planner.data.rules import ReserveRule
+from planner.fuel import Changes, combined
 
 LineKind = Literal["taxi", "trip", "contingency", "alternate", "final reserve", "additional", "extra", "discretionary"]
 
 
 @dataclass(frozen=True, slots=True)
 class FuelLine:
-    """One line of the fuel plan: `volume`, standard uncertainty `u` [m3], `time` [s] or the reason none is known, its basis in words.
+    """One line of the fuel plan: `volume` [m3], `time` [s] or the reason none is known, its basis in words.
 
-    `cause` names the input the uncertainty comes from: lines with the same cause are wrong together.
+    `changes` is what every cause of uncertainty does to the volume [m3]: lines with a cause in common are wrong together.
     """
 
     kind: LineKind
     name: str
     volume: float
-    u: float
+    changes: Changes
     time: float | str
     basis: str
+
+    @property
+    def u(self) -> float:
+        """Standard uncertainty of the volume [m3]."""
+        return math.hypot(*self.changes.values())
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """A figure with its standard uncertainty and the cause it is known by, in SI."""
+
+    value: float
+    u: float
     cause: str
+
+    def changes(self, factor: float = 1.0) -> Changes:
+        """What it does to a volume that changes by `factor` per unit of it."""
+        return {self.cause: factor * self.u} if self.u and factor else {}
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,53 +52,59 @@ class Need:
 
     kind: LineKind
     name: str
-    amount: float | None
-    u_amount: float
-    time: float | None
-    flow: float
-    u_flow: float
+    amount: Given | None
+    time: Given | None
+    flow: Given
     basis: str
-    cause: str
 
 
 def line_for(need: Need) -> FuelLine:
     """The fuel of one demand: the stated amount, or time x flow.
 
-    Returns volume [m3] with u(V) = time x u(flow). Source: [common-practice].
+    Returns volume [m3]; u(flow) counts times the time, u(time) times the flow. Source: [common-practice]; [jcgm-100] 5.1.2.
     """
+    flow, time = need.flow, need.time
     if need.amount is not None:
-        known = need.time if need.time is not None else (need.amount / need.flow if need.flow else "no flow for this phase in the profile")
-        return FuelLine(need.kind, need.name, need.amount, need.u_amount, known, need.basis, need.cause)
-    assert need.time is not None  # the records ask for an amount or a time
-    return FuelLine(need.kind, need.name, need.time * need.flow, need.time * need.u_flow, need.time, need.basis, need.cause)
+        known = time.value if time is not None else (need.amount.value / flow.value if flow.value else "no flow for this phase in the profile")
+        return FuelLine(need.kind, need.name, need.amount.value, need.amount.changes(), known, need.basis)
+    assert time is not None  # the records ask for an amount or a time
+    changes = combined(flow.changes(time.value), time.changes(flow.value))
+    return FuelLine(need.kind, need.name, time.value * flow.value, changes, time.value, need.basis)
 
 
-def contingency_line(trip: Sequence[FuelLine], share: float | None, amount: float | None, time: float | None, cruise_flow: float) -> FuelLine:
+def contingency_line(trip: Sequence[FuelLine], share: Given | None, amount: Given | None, time: Given | None, cruise: Given) -> FuelLine:
     """Contingency fuel as a share of the trip fuel [1], an amount [m3], or a time [s] at the cruise flow [m3/s].
 
+    A share of an unsure trip is unsure with it.
     Source: [amc1-nco-op-125] for the place of the line; the share itself is the pilot's own.
     """
     trip_volume = sum(line.volume for line in trip)
     if share is not None:
-        volume, basis = share * trip_volume, f"{share * 100:g} % of trip fuel"
+        volume, basis = share.value * trip_volume, f"{share.value * 100:g} % of trip fuel"
+        changes = share.changes(trip_volume)
+        for line in trip:
+            changes = combined(changes, line.changes, share.value)
     elif amount is not None:
-        volume, basis = amount, "as stated"
+        volume, basis, changes = amount.value, "as stated", amount.changes()
     else:
         assert time is not None  # one of the three is given
-        volume, basis = time * cruise_flow, "time at cruise flow"
-    known: float | str = volume / cruise_flow if cruise_flow else "no cruise flow in the profile"
-    return FuelLine("contingency", "contingency", volume, 0.0, known, basis, "contingency")
+        volume, basis = time.value * cruise.value, "time at cruise flow"
+        changes = combined(cruise.changes(time.value), time.changes(cruise.value))
+    known: float | str = volume / cruise.value if cruise.value else "no cruise flow in the profile"
+    return FuelLine("contingency", "contingency", volume, changes, known, basis)
 
 
-def final_reserve_line(rule: ReserveRule, own_time: float | None, flows: Mapping[str, tuple[float, float]]) -> FuelLine:
+def final_reserve_line(rule: ReserveRule, own_time: Given | None, flows: Mapping[str, Given]) -> FuelLine:
     """The final reserve: the rule's time, or the pilot's own longer one, at the flow of the rule's basis.
 
-    Parameters: `rule`; `own_time` [s], not below the rule's (checked with the flight); `flows` burn key -> (flow, u) [m3/s].
+    Parameters: `rule`; `own_time` [s], not below the rule's (checked with the flight); `flows` burn key -> flow [m3/s].
     Raises KeyError where the profile lacks the flow of the basis (checked with the flight).
     Source: the rule's own citation.
     """
-    time = max(rule.final_reserve, own_time or 0.0)
-    flow, u_flow = flows[rule.basis]
-    own = " (your own higher minimum)" if own_time is not None and own_time > rule.final_reserve else ""
-    basis = f"{time / 60:g} min at {rule.basis_words}{own}, {rule.key}"
-    return FuelLine("final reserve", "final reserve", time * flow, time * u_flow, time, basis, f"{rule.basis} flow")
+    own = own_time is not None and own_time.value > rule.final_reserve
+    time = own_time if own and own_time is not None else Given(rule.final_reserve, 0.0, "final reserve")
+    flow = flows[rule.basis]
+    words = " (your own higher minimum)" if own else ""
+    basis = f"{time.value / 60:g} min at {rule.basis_words}{words}, {rule.key}"
+    changes = combined(flow.changes(time.value), time.changes(flow.value))
+    return FuelLine("final reserve", "final reserve", time.value * flow.value, changes, time.value, basis)

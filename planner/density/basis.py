@@ -7,12 +7,14 @@ from dataclasses import dataclass
 from typing import Final
 
 from planner.data.grades import Grade
-from planner.density.petroleum import density_15c_from, density_at, model_uncertainty, thermal_expansion, volume_correction_factor
+from planner.density.petroleum import density_15c_from, density_at, model_uncertainty, product_of, volume_correction_factor
 from planner.errors import Finding
 from planner.units import Quantity
 
 LEAST_DENSITY: Final = 650.0  # kg/m3; no aviation fuel is below or above, but slipped units are: common practice, no published source
 GREATEST_DENSITY: Final = 900.0  # kg/m3
+# Nearly every batch lies in its grade's band, so its width is taken as six standard uncertainties: common practice, no published source.
+BAND_SPAN: Final = 6.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +39,8 @@ class DensityUsed:
 def from_15c(density_15c: float, u: float, temperature: float, u_temperature: float, grade: Grade, method: str, source: str) -> DensityUsed:
     """Density at the fuel's temperature from a density at 15 degC: rho = rho15 VCF(rho15, t).
 
-    The uncertainty joins that of the figure, of the temperature (alpha rho u_t) and of the generalised product itself.
+    The uncertainty joins that of the figure (times d rho/d rho15), of the temperature (times d rho/d t), both by the
+    derivative of the whole correction, and of the generalised product itself.
 
     Parameters: `density_15c`, `u` [kg/m3]; `temperature`, `u_temperature` [degC]; `grade`; `method`, `source` in words.
     Range and errors: as `planner.density.petroleum.volume_correction_factor` (OutOfRange).
@@ -45,9 +48,11 @@ def from_15c(density_15c: float, u: float, temperature: float, u_temperature: fl
     """
     factor = volume_correction_factor(density_15c, temperature)
     density = density_15c * factor
-    by_temperature = thermal_expansion(density_15c) * density * u_temperature
+    product = product_of(density_15c)
+    by_figure = u * product.slope(density_15c, temperature)
+    by_temperature = product.slope_in_temperature(density_15c, temperature) * u_temperature
     by_model = model_uncertainty(density_15c, temperature, grade.unleaded)
-    return DensityUsed(density, math.hypot(u * factor, by_temperature, by_model), density_15c, temperature, method, source, factor)
+    return DensityUsed(density, math.hypot(by_figure, by_temperature, by_model), density_15c, temperature, method, source, factor)
 
 
 def from_measurement(measured: float, u: float, at: float, u_at: float, temperature: float, u_temperature: float, grade: Grade, source: str) -> DensityUsed:
@@ -62,10 +67,14 @@ def from_measurement(measured: float, u: float, at: float, u_at: float, temperat
     """
     density_15c = density_15c_from(measured, at)
     density = density_at(density_15c, temperature)
-    expansion = thermal_expansion(density_15c) * density
+    product = product_of(density_15c)
+    to_tank = product.slope(density_15c, temperature)
+    from_figure = to_tank / product.slope(density_15c, at)
+    by_at = from_figure * product.slope_in_temperature(density_15c, at) * u_at
+    by_temperature = product.slope_in_temperature(density_15c, temperature) * u_temperature
     # The trust is per kelvin of correction, so measuring at the tank's own temperature leaves none of it.
     by_model = model_uncertainty(density_15c, 15.0 + (temperature - at), grade.unleaded)
-    total = math.hypot(u * density / measured, expansion * u_at, expansion * u_temperature, by_model)
+    total = math.hypot(u * from_figure, by_at, by_temperature, by_model)
     method = f"measured {measured:.1f} kg/m3 at {at:g} degC, corrected to the tank"
     return DensityUsed(density, total, density_15c, temperature, method, source, density / density_15c)
 
@@ -107,4 +116,5 @@ def choose(
     if at_15c is not None:
         return from_15c(at_15c.value, at_15c.u, t, u_t, grade, "stated at 15 degC, corrected to the tank", source)
     book = f"standard figure for {grade.name}, not this batch"
-    return from_15c(grade.standard_density, 0.0, t, u_t, grade, "standard figure at 15 degC, corrected to the tank", book)
+    batch = (grade.band[1] - grade.band[0]) / BAND_SPAN
+    return from_15c(grade.standard_density, batch, t, u_t, grade, "standard figure at 15 degC, corrected to the tank", book)

@@ -49,6 +49,11 @@ class Product:
         rate = -(2 * self.k0 / density_15c + self.k1) / density_15c  # rho d(alpha)/d(rho)
         return _factor(alpha, temperature) * (1 - rate * dt * (1 + 1.6 * alpha * dt))
 
+    def slope_in_temperature(self, density_15c: float, temperature: float) -> float:
+        """How much the density changes per kelvin at `temperature` [degC], exactly [kg/m3/K]; negative: rho15 dVCF/dt."""
+        alpha = self.alpha(density_15c)
+        return -alpha * (1 + 1.6 * alpha * (temperature - BASE_TEMPERATURE)) * self.density_at(density_15c, temperature)
+
     def density_15c_from(self, observed_density: float, temperature: float) -> float:
         """The inverse of `density_at` on this group's own curve, continued smoothly past its borders [kg/m3]."""
         density = observed_density

@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Final
 
 from planner.data.rules import ReserveRule
 from planner.density.basis import DensityUsed
-from planner.effects import COVERAGE
+from planner.effects import COVERAGE, FUEL_DENSITY
 from planner.envelope import verdict
-from planner.fuel import EMPTY, Draw, Leg, Shortage, Stage, burn_down
+from planner.fuel import EMPTY, Changes, Draw, Leg, Shortage, Stage, burn_down, combined
 from planner.plan.inputs import dip_of
 from planner.plan.results import FuelPlan, TankFuel
 from planner.profile.aircraft import Aircraft
 from planner.profile.flight import Flight, Phase
 from planner.profile.flight_checks import GROUND
-from planner.reserves import FuelLine, Need, contingency_line, final_reserve_line, line_for
+from planner.reserves import FuelLine, Given, LineKind, Need, contingency_line, final_reserve_line, line_for
 from planner.units import Quantity
 
 
@@ -28,80 +30,122 @@ class Fuelling:
     shortages: tuple[Shortage, ...]
 
 
-def _volume(quantity: Quantity, density: float) -> tuple[float, float]:
-    """A volume or mass (or either flow) as volume, with its u: mass / density."""
-    factor = 1.0 if quantity.dimension in ("volume", "volume flow") else 1.0 / density
-    return quantity.value * factor, quantity.u * factor
+BY_VOLUME: Final = ("volume", "volume flow")
+OWN_KINDS: Final[tuple[LineKind, ...]] = ("additional", "extra", "discretionary")
 
 
 class _Demand:
-    """Turns phases into lines and legs with one set of flows."""
+    """Turns phases into lines with one set of flows, at one density [kg/m3] for what is stated by mass."""
 
-    def __init__(self, aircraft: Aircraft, density: float) -> None:
-        self.density = density
-        self.flows = {phase: _volume(flow, density) for phase, flow in aircraft.burn.items()}
+    def __init__(self, aircraft: Aircraft, density: float, density_u: float = 0.0) -> None:
+        self.density, self.density_u = density, density_u
+        self.flows = {phase: self.given(flow, f"{phase} flow") for phase, flow in aircraft.burn.items()}
+        self.by_mass = {phase for phase, flow in aircraft.burn.items() if flow.dimension not in BY_VOLUME}
 
-    def flow(self, phase: Phase) -> tuple[float, float]:
-        if phase.flow is not None:
-            return _volume(phase.flow, self.density)
-        return self.flows.get(phase.phase, (0.0, 0.0))
+    def given(self, quantity: Quantity, cause: str) -> Given:
+        """A volume or mass, or either flow, as volume: mass / density. A time or a share stays what it is."""
+        factor = 1.0 / self.density if quantity.dimension in ("mass", "mass flow") else 1.0
+        return Given(quantity.value * factor, quantity.u * factor, cause)
 
-    def line(self, phase: Phase, kind: str, name: str) -> FuelLine:
-        flow, u_flow = self.flow(phase)
-        amount, u_amount = _volume(phase.fuel, self.density) if phase.fuel is not None else (None, 0.0)
-        time = phase.time.value if phase.time is not None else None
+    def line(self, phase: Phase, kind: LineKind, name: str, number: str = "") -> FuelLine:
+        own = f"{name}{number}"
+        flow = self.given(phase.flow, f"{own} flow") if phase.flow is not None else self.flows.get(phase.phase, Given(0.0, 0.0, ""))
+        amount = self.given(phase.fuel, f"{own} as stated") if phase.fuel is not None else None
+        time = Given(phase.time.value, phase.time.u, f"{own} time") if phase.time is not None else None
         basis = f"{phase.fuel.text} as stated" if phase.fuel is not None else f"{phase.time.text if phase.time else ''} at the {phase.phase} flow"
-        cause = f"{phase.phase} flow" if phase.fuel is None else f"{name} as stated"
-        need = Need(kind, name, amount, u_amount, time, flow, u_flow, basis, cause)  # type: ignore[arg-type]  # kind is one of LineKind at each of the three calls below
-        return line_for(need)
+        return line_for(Need(kind, name, amount, time, flow, basis))
+
+    def known_by_mass(self, phase: Phase) -> bool:
+        """Whether what a phase burns is a mass, so that its volume hangs on the density."""
+        if phase.fuel is not None:
+            return phase.fuel.dimension not in BY_VOLUME
+        return phase.flow.dimension not in BY_VOLUME if phase.flow is not None else phase.phase in self.by_mass
 
     def leg(self, phase: Phase, line: FuelLine, stage: Stage) -> Leg:
+        """What a phase burns of the tanks; burnt by mass, its volume falls as the density rises."""
         flow = line.volume / line.time if isinstance(line.time, float) and line.time else 0.0
-        return Leg(phase.phase, stage, line.volume, flow, phase.tank)
+        changes = line.changes
+        if self.density_u and self.known_by_mass(phase):
+            changes = combined(changes, {FUEL_DENSITY: -line.volume / self.density * self.density_u})
+        return Leg(phase.phase, stage, line.volume, flow, phase.tank, changes)
+
+
+@dataclass(frozen=True, slots=True)
+class _Flown:
+    """The lines that are flown, each with its phase, its stage and its number among phases of one name."""
+
+    lines: tuple[tuple[Phase, FuelLine, Stage], ...]
+
+    def of(self, *kinds: str) -> list[FuelLine]:
+        return [line for _, line, stage in self.lines if line.kind in kinds and stage != "taxi in"]
+
+
+def _flown(flight: Flight, demand: _Demand) -> _Flown:
+    """Taxi, trip, alternate and taxi after landing with one set of flows."""
+    airborne = [index for index, phase in enumerate(flight.trip) if phase.phase != GROUND]
+    found: list[tuple[Phase, FuelLine, Stage]] = []
+    for index, phase in enumerate(flight.trip):
+        number = f" ({index + 1})" if sum(each.phase == phase.phase for each in flight.trip) > 1 else ""
+        if index < airborne[0]:
+            found.append((phase, demand.line(phase, "taxi", "taxi", number), "taxi"))
+        elif index <= airborne[-1]:
+            found.append((phase, demand.line(phase, "trip", f"trip: {phase.phase}", number), "trip"))
+        else:
+            found.append((phase, demand.line(phase, "taxi", "taxi after landing", number), "taxi in"))
+    if flight.alternate is not None:
+        found.append((flight.alternate, demand.line(flight.alternate, "alternate", "alternate"), "alternate"))
+    return _Flown(tuple(found))
+
+
+def _legs(flown: _Flown, demand: _Demand, to_shutdown: bool = False) -> list[Leg]:
+    return [demand.leg(phase, line, stage) for phase, line, stage in flown.lines if to_shutdown or stage != "taxi in"]
 
 
 def plan_fuel(flight: Flight, aircraft: Aircraft, tanks: tuple[TankFuel, ...], density: DensityUsed, rule: ReserveRule) -> Fuelling:
     """Every line of the fuel plan, the surplus with its uncertainty, and the burn down to the last usable fuel.
 
-    Demands stated by mass are turned into volume with the density less its U, so that a light fuel cannot run out
-    early. Endurance is the time from take-off to the last usable fuel, flown as planned and then at the flow of the final reserve.
+    For the question whether it is enough, demands stated by mass are turned into volume with the density less its U, so that
+    a light fuel cannot run out early; what the states burn is that mass itself, at the density used. Endurance is the time
+    from take-off to the last usable fuel, flown as planned and then at the flow of the final reserve.
 
     Parameters: records; `tanks` [m3]; `density`; `rule`. Returns a Fuelling in SI.
     Source: the rule's citation for the final reserve; [amc1-nco-op-125] for the order of the lines.
     """
-    demand = _Demand(aircraft, max(density.density - COVERAGE * density.u, 1.0))
-    airborne = [index for index, phase in enumerate(flight.trip) if phase.phase != GROUND]
-    taxi = [(phase, demand.line(phase, "taxi", "taxi")) for phase in flight.trip[: airborne[0]]]
-    taxi_in = [(phase, demand.line(phase, "taxi", "taxi after landing")) for phase in flight.trip[airborne[-1] + 1 :]]
-    trip = [(phase, demand.line(phase, "trip", f"trip: {phase.phase}")) for phase in flight.trip[airborne[0] : airborne[-1] + 1]]
-    lines = [line for _, line in taxi] + [line for _, line in trip]
+    burning = _Demand(aircraft, density.density, density.u)
+    demand = _Demand(aircraft, max(density.density - COVERAGE * density.u, 1.0)) if density.u else burning
+    flown = _flown(flight, demand)
+    lines = flown.of("taxi", "trip")
+    by_mass = [line.volume for phase, line, _ in flown.lines if demand.known_by_mass(phase)]
     if (share := flight.contingency) is not None:
-        ratio = share.value if share.dimension == "ratio" else None
-        time = share.value if share.dimension == "time" else None
-        amount = _volume(share, demand.density)[0] if ratio is None and time is None else None
-        lines.append(contingency_line([line for _, line in trip], ratio, amount, time, demand.flows.get("cruise", (0.0, 0.0))[0]))
-    legs = [demand.leg(phase, line, "taxi") for phase, line in taxi] + [demand.leg(phase, line, "trip") for phase, line in trip]
-    if flight.alternate is not None:
-        alternate = demand.line(flight.alternate, "alternate", "alternate")
-        lines.append(alternate)
-        legs.append(demand.leg(flight.alternate, alternate, "alternate"))
-    reserve = final_reserve_line(rule, flight.final_reserve.value if flight.final_reserve is not None else None, demand.flows)
-    lines.append(reserve)
-    lines += [line for _, line in taxi_in]
-    for kind in ("additional", "extra", "discretionary"):
-        own: Quantity | None = getattr(flight, kind)
-        if own is not None:
-            lines.append(demand.line(Phase(phase="cruise", fuel=own), kind, kind))
+        kinds = {share.dimension if share.dimension in ("ratio", "time") else "amount": demand.given(share, "contingency")}
+        cruise = demand.flows.get("cruise", Given(0.0, 0.0, "cruise flow"))
+        lines.append(contingency_line(flown.of("trip"), kinds.get("ratio"), kinds.get("amount"), kinds.get("time"), cruise))
+    lines += flown.of("alternate")
+    own = Given(flight.final_reserve.value, flight.final_reserve.u, "final reserve time") if flight.final_reserve is not None else None
+    reserve = final_reserve_line(rule, own, demand.flows)
+    if rule.basis in demand.by_mass:
+        by_mass.append(reserve.volume)
+    lines += [reserve, *(line for _, line, stage in flown.lines if stage == "taxi in")]
+    for kind in OWN_KINDS:
+        amount: Quantity | None = getattr(flight, kind)
+        if amount is not None:
+            lines.append(demand.line(Phase(phase="cruise", fuel=amount), kind, kind))
+            by_mass += [lines[-1].volume] if amount.dimension not in BY_VOLUME else []
     aboard = math.fsum(each.volume for each in tanks)
-    reserve_flow = demand.flows[rule.basis][0]
-    legs.append(Leg(rule.basis, "reserve", aboard, reserve_flow))
-    names, volumes = [each.tank.name for each in tanks], [each.volume for each in tanks]
-    draws, shortages = burn_down(names, volumes, aircraft.feed_order(), legs)
+    names, volumes, changes = [each.tank.name for each in tanks], [each.volume for each in tanks], [each.changes for each in tanks]
+    burnt = flown if demand is burning else _flown(flight, burning)
+    legs = _legs(burnt, burning)
+    rest = Leg(rule.basis, "reserve", aboard, burning.flows[rule.basis].value)
+    draws, shortages = burn_down(names, volumes, aircraft.feed_order(), [*legs, rest], changes)
+    asked = draws
+    if demand is not burning:
+        rest = replace(rest, flow=demand.flows[rule.basis].value)
+        asked, shortages = burn_down(names, volumes, aircraft.feed_order(), [*_legs(flown, demand), rest])
     required = math.fsum(line.volume for line in lines)
-    u = math.hypot(*(each.u for each in tanks), _shared_u(lines))
     surplus = aboard - required
     if abs(surplus) < EMPTY:
         surplus = 0.0
+    uncertainty = COVERAGE * _surplus_u(tanks, lines, density, math.fsum(by_mass))
     at_reserve = _volumes_when(draws, reserve.volume, volumes)
     sticks = aircraft.dipsticks
     dips = tuple((each.tank.name, dip_of(each.tank, sticks.get(each.tank.name), v)) for each, v in zip(tanks, at_reserve, strict=True))
@@ -114,25 +158,35 @@ def plan_fuel(flight: Flight, aircraft: Aircraft, tanks: tuple[TankFuel, ...], d
         required=required,
         minimum=math.fsum(line.volume for line in lines if line.kind not in ("extra", "discretionary")),
         surplus=surplus,
-        uncertainty=COVERAGE * u,
-        verdict=verdict(surplus, COVERAGE * u),
+        uncertainty=uncertainty,
+        verdict=verdict(surplus, uncertainty),
         final_reserve=reserve,
         reserve_volumes=at_reserve,
         reserve_dips=dips,
-        endurance=math.fsum(draw.duration for draw in draws if draw.stage != "taxi"),
+        endurance=math.fsum(draw.duration for draw in asked if draw.stage != "taxi"),
         endurance_basis=f"from take-off, as planned and then at the {rule.basis} flow, to the last usable fuel",
         demand_density=demand.density,
         runs_dry_in=short,
+        demanded_by_mass=math.fsum(by_mass),
+        legs=tuple(_legs(burnt, burning, to_shutdown=True)),
     )
-    return Fuelling(plan, draws, tuple(s for s in shortages if s.stage != "reserve"))
+    return Fuelling(plan, draws, tuple(shortages))
 
 
-def _shared_u(lines: list[FuelLine]) -> float:
-    """Standard uncertainty of the demand: lines with one cause are wrong together, so theirs add before squaring."""
-    by_cause: dict[str, float] = {}
+def _surplus_u(tanks: Sequence[TankFuel], lines: Sequence[FuelLine], density: DensityUsed, by_mass: float) -> float:
+    """Standard uncertainty of aboard less required [m3], each cause once; `by_mass` [m3] is what is demanded as a mass.
+
+    Demands by mass are asked at the density less its U. That covers as much fuel aboard by mass too, whose volume grows as
+    theirs does; only what is aboard by mass beyond it may still turn out a smaller volume.
+    """
+    changes: Changes = {}
+    for each in tanks:
+        changes = combined(changes, each.changes)
     for line in lines:
-        by_cause[line.cause] = by_cause.get(line.cause, 0.0) + line.u
-    return math.hypot(*by_cause.values())
+        changes = combined(changes, line.changes, -1.0)
+    known = {cause: change for cause, change in changes.items() if cause != FUEL_DENSITY}
+    beyond = max(math.fsum(each.volume for each in tanks if each.by_mass) - by_mass, 0.0)
+    return math.hypot(*known.values(), beyond * density.u / density.density)
 
 
 def _volumes_when(draws: tuple[Draw, ...], remaining: float, full: list[float]) -> tuple[float, ...]:

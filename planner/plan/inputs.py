@@ -7,8 +7,9 @@ from collections.abc import Iterator
 from planner.data.grades import AVGAS_HARD_HIGH, GRADES, JET_HARD_LOW, Grade
 from planner.density.basis import GREATEST_DENSITY, LEAST_DENSITY, DensityUsed, choose
 from planner.density.petroleum import density_at, thermal_expansion
+from planner.effects import FUEL_DENSITY, fuel_in, unusable_in
 from planner.errors import InputRefused, OutOfRange
-from planner.fuel import FuelTank, dip_to_volume, volume_to_dip
+from planner.fuel import Changes, FuelTank, dip_to_volume, volume_to_dip
 from planner.plan.results import TankFuel
 from planner.profile.aircraft import Aircraft, Dipstick
 from planner.profile.checks import Located, found
@@ -19,7 +20,12 @@ from planner.units import POUND, US_GALLON, Quantity
 
 def tanks_of(aircraft: Aircraft) -> tuple[FuelTank, ...]:
     """The profile's tanks in SI."""
-    return tuple(FuelTank(name, tank.capacity.value, tank.unusable.value, tank.arm_points(), tank.lateral_arm.value) for name, tank in aircraft.tanks.items())
+    return tuple(
+        FuelTank(
+            name, tank.capacity.value, tank.unusable.value, tank.arm_points(), tank.lateral_arm.value, tank.arm_u(), tank.lateral_arm.u
+        )
+        for name, tank in aircraft.tanks.items()
+    )
 
 
 def _stated(flight: Flight) -> tuple[str, Quantity | None]:
@@ -84,22 +90,28 @@ def density_agrees(flight: Flight, density: DensityUsed) -> Iterator[Located]:
         yield found(here, "density-outside-band", message, other, "check the reading, its temperature and the ticket", "notice")
 
 
-def _content(tank: FuelTank, content: TankContent, stick: Dipstick | None, density: float) -> tuple[float, float, bool, str]:
-    """Usable volume, its u [m3], whether it was given by mass, and where the figure came from."""
+def _content(tank: FuelTank, content: TankContent, stick: Dipstick | None, density: DensityUsed, u_unusable: float) -> tuple[float, float, Changes, str]:
+    """Usable volume, the u stated with it [m3], what each cause does to it [m3], and where the figure came from."""
+    fuel, unusable = fuel_in(tank.name), {unusable_in(tank.name): -u_unusable}
     if content.usable is not None:
         given = content.usable
         if given.dimension == "mass":
-            return given.value / density, given.u / density, True, f"{given.text} usable"
-        return given.value, given.u, False, f"{given.text} usable"
+            volume, u = given.value / density.density, given.u / density.density
+            # Fuel that came aboard by mass has its mass whatever the density; its volume is what the density makes unsure.
+            return volume, u, {fuel: u, FUEL_DENSITY: -volume / density.density * density.u}, f"{given.text} usable"
+        return given.value, given.u, {fuel: given.u}, f"{given.text} usable"
     if content.total is not None:
-        return content.total.value - tank.unusable, content.total.u, False, f"{content.total.text} in the tank less {tank.unusable * 1e3:g} L unusable"
+        origin = f"{content.total.text} in the tank less {tank.unusable * 1e3:g} L unusable"
+        return content.total.value - tank.unusable, content.total.u, {fuel: content.total.u, **unusable}, origin
     assert content.dipstick is not None and stick is not None  # noqa: PT018 - one condition: a dip with its stick, checked before
     points = tuple((dip.value, volume.value) for dip, volume in stick.table)
     volume = dip_to_volume(points, content.dipstick.value)
     step = dip_to_volume(points, min(content.dipstick.value + 1e-4, points[-1][0])) - dip_to_volume(points, max(content.dipstick.value - 1e-4, points[0][0]))
     u = content.dipstick.u * step / 2e-4
-    usable = volume - tank.unusable if stick.reads == "total" else volume
-    return usable, u, False, f"dip {content.dipstick.text} on stick {stick.id}"
+    origin_words = f"dip {content.dipstick.text} on stick {stick.id}"
+    if stick.reads == "total":
+        return volume - tank.unusable, u, {fuel: u, **unusable}, origin_words
+    return volume, u, {fuel: u}, origin_words
 
 
 def dip_of(tank: FuelTank, stick: Dipstick | None, usable: float) -> float | str:
@@ -123,7 +135,8 @@ def fuel_in_tanks(flight: Flight, aircraft: Aircraft, density: DensityUsed, docu
             wrong.append(found(here, "dip-no-table", f"tank '{tank.name}' has no dip table", "needed litres", "or add 'dipsticks:' to the profile"))
             continue
         try:
-            volume, u, by_mass, origin = _content(tank, content, stick, density.density)
+            u_unusable = aircraft.tanks[tank.name].unusable.u
+            volume, u, changes, origin = _content(tank, content, stick, density, u_unusable)
         except OutOfRange as error:
             wrong.append(found(here, "dip-off-table", str(error), "needed a reading on the stick", "check the tank and the stick"))
             continue
@@ -136,7 +149,9 @@ def fuel_in_tanks(flight: Flight, aircraft: Aircraft, density: DensityUsed, docu
         volume = max(volume, 0.0)
         arm = tank.volume_moment(volume) / volume if volume else tank.arm(tank.unusable)
         space = max(tank.usable_capacity - volume, 0.0)
-        result.append(TankFuel(tank, volume, u, by_mass, volume * density.density, arm, space, dip_of(tank, stick, volume), origin))
+        by_mass = content.usable is not None and content.usable.dimension == "mass"
+        known = {cause: change for cause, change in changes.items() if change}
+        result.append(TankFuel(tank, volume, u, by_mass, volume * density.density, arm, space, dip_of(tank, stick, volume), origin, known))
     if wrong:
         raise InputRefused(sorted((document.place(finding, location) for location, finding in wrong), key=lambda each: (each.line, each.column)))
     return tuple(result)

@@ -9,11 +9,11 @@ from typing import Final
 
 from planner.envelope import Verdict, worst
 from planner.errors import Finding, InputRefused
-from planner.fuel import Leg, burn_down
+from planner.fuel import burn_down
 from planner.moments import round_down, round_up
 from planner.plan.inputs import dip_of
 from planner.plan.results import Plan
-from planner.plan.varied import Case, Variable, case_of, fuel_change, legs_of, solve
+from planner.plan.varied import Case, Variable, case_of, fuel_change, solve
 from planner.profile.aircraft import Aircraft
 from planner.profile.checks import found, place_all
 from planner.profile.flight import Flight, TankContent
@@ -71,22 +71,15 @@ def worst_of(legs: Sequence[LegPlan]) -> Verdict:
 def arrival_fuel(plan: Plan) -> tuple[tuple[float, float], ...]:
     """Usable fuel in each tank at shutdown and its standard uncertainty [m3]: taxi, trip and taxi after landing burnt as planned, nothing of the rest.
 
-    The doubt about what was burnt falls on each tank by its share of the burn, as one error: u = sqrt(u(tank)2 + (share u(burnt))2).
+    What is unsure about a tank and about what was drawn from it is carried along by `planner.fuel.burn_down`.
     Source: [jcgm-100] 5.1.2; [common-practice] for the burn.
     """
-    taxi_in = [line for line in plan.fuel.lines if line.name == "taxi after landing"]
-    legs = [leg for leg in legs_of(plan) if leg.stage != "alternate"] + [Leg("taxi", "taxi in", line.volume, 0.0) for line in taxi_in]
-    full = [each.volume for each in plan.fuel.tanks]
-    draws, _ = burn_down([each.tank.name for each in plan.fuel.tanks], full, plan.aircraft.feed_order(), legs)
-    left = draws[-1].end if draws else tuple(full)
-    burnt = math.fsum(full) - math.fsum(left)
-    by_cause: dict[str, float] = {}
-    for line in plan.fuel.lines:
-        if line.kind in ("taxi", "trip"):
-            by_cause[line.cause] = by_cause.get(line.cause, 0.0) + line.u
-    u_burnt = math.hypot(*by_cause.values())
-    shares = [(before - after) / burnt if burnt else 0.0 for before, after in zip(full, left, strict=True)]
-    return tuple((volume, math.hypot(each.u, share * u_burnt)) for volume, each, share in zip(left, plan.fuel.tanks, shares, strict=True))
+    tanks = plan.fuel.tanks
+    legs = [leg for leg in plan.fuel.legs if leg.stage != "alternate"]
+    names, full, changes = [each.tank.name for each in tanks], [each.volume for each in tanks], [each.changes for each in tanks]
+    draws, _ = burn_down(names, full, plan.aircraft.feed_order(), legs, changes)
+    left, unsure = (draws[-1].end, draws[-1].end_changes) if draws else (tuple(full), tuple(changes))
+    return tuple((volume, math.hypot(*each.values())) for volume, each in zip(left, unsure, strict=True))
 
 
 def plan_legs(flight: Loaded[Flight], aircraft: Loaded[Aircraft], step: float = 1e-3) -> tuple[LegPlan, ...]:

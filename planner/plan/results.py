@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from planner.burn import Crossing, Least, Stretch
 from planner.data.grades import Grade
@@ -11,7 +11,7 @@ from planner.density.basis import DensityUsed
 from planner.effects import Effect
 from planner.envelope import LimitResult, Verdict
 from planner.errors import Finding
-from planner.fuel import FuelTank
+from planner.fuel import Changes, FuelTank, Leg
 from planner.loading import Loading
 from planner.moments import Total
 from planner.polygon import Envelope
@@ -22,7 +22,10 @@ from planner.reserves import FuelLine
 
 @dataclass(frozen=True, slots=True)
 class TankFuel:
-    """Fuel in one tank: usable `volume`, `u`, `space` to full [m3]; `mass` [kg]; `arm` [m] of it; `dip` [m] or why none; `origin` in words."""
+    """Fuel in one tank: usable `volume`, `u`, `space` to full [m3]; `mass` [kg]; `arm` [m] of it; `dip` [m] or why none; `origin` in words.
+
+    `changes` is what every cause of uncertainty does to the volume [m3]: its own amount, what is unusable, and the density where it came by mass.
+    """
 
     tank: FuelTank
     volume: float
@@ -33,6 +36,7 @@ class TankFuel:
     space: float
     dip: float | str
     origin: str
+    changes: Changes = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +46,8 @@ class FuelPlan:
     `required` is every line; `minimum` leaves out extra and discretionary fuel; `uncertainty` of the surplus is
     expanded. `reserve_volumes` is what each tank holds when only the final reserve is left, `reserve_dips` the
     stick's reading of it [m], or why there is none. `demand_density` is the density used for demands stated by mass.
+    `legs` is what is burnt from engine start to shutdown, mass as that mass; beyond it what is left is burnt for the final reserve.
+    `demanded_by_mass` is the part of `required` that is stated by mass.
     """
 
     tanks: tuple[TankFuel, ...]
@@ -60,6 +66,8 @@ class FuelPlan:
     endurance_basis: str
     demand_density: float
     runs_dry_in: str
+    demanded_by_mass: float
+    legs: tuple[Leg, ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,19 +5,22 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
+from typing import TypeAlias
 
-from planner.burn import Crossing, Least, Point, Stretch, bounds, crossings, least_margin, mass_crossing, point_at, shifted, stretches
+from planner.burn import Bound, Crossing, Least, Point, Stretch, bounds, crossings, least_margin, mass_crossing, shifted, stretches
 from planner.density.basis import DensityUsed
-from planner.effects import FUEL_DENSITY, Effect, Gradient, fuel_in
-from planner.envelope import ORDER, LimitResult, centre_limits, edge_limit, lateral_limits, mass_limit, result
-from planner.fuel import EMPTY, Draw
-from planner.loading import Loading
+from planner.doubt import doubtful_point
+from planner.effects import FUEL_DENSITY, Effect, Gradient, steps
+from planner.envelope import LimitResult, centre_limits, edge_limit, lateral_limits, mass_limit, result
+from planner.fuel import EMPTY, Changes, Draw
+from planner.loading import Loading, StationLoad
 from planner.moments import Total, percent_mac, total
 from planner.plan.results import BurnResult, State, TankFuel
 from planner.polygon import Envelope
 from planner.profile.aircraft import Aircraft
-from planner.reserves import FuelLine
+
+# Usable volumes [m3] per tank, and what every cause of uncertainty does to each.
+_At: TypeAlias = tuple[tuple[float, ...], tuple[Changes, ...]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +40,7 @@ class Situation:
     @property
     def unsure(self) -> bool:
         """Whether any input of the loading or the fuel carries an uncertainty."""
-        return bool(self.loading.effects or self.density.u or any(each.u for each in self.tanks))
+        return bool(self.loading.effects or self.density.u or any(each.changes or each.tank.arm_u or each.tank.lateral_u for each in self.tanks))
 
     def total_with(self, volumes: Sequence[float]) -> Total:
         """Mass and moments with these usable volumes [m3] in the tanks."""
@@ -48,41 +51,25 @@ class Situation:
             self.zero_fuel.lateral_moment + rho * math.fsum(t.tank.lateral_arm * v for t, v in zip(self.tanks, volumes, strict=True)),
         )
 
-    def effects_with(self, volumes: Sequence[float], burnt: Sequence[FuelLine] = ()) -> tuple[Effect, ...]:
-        """Effects of every input's uncertainty with these usable volumes; `burnt` lines lie between the tanks' filling and this state."""
-        return (*self.loading.effects, *self._fuel_effects(volumes), *self._burnt_effects(volumes, burnt))
-
-    def _fuel_effects(self, volumes: Sequence[float]) -> list[Effect]:
-        if math.fsum(volumes) <= EMPTY:
-            return []
-        found = []
-        u_rho = self.density.u
-        if u_rho:
-            mass = moment = lateral = 0.0
-            for each, volume in zip(self.tanks, volumes, strict=True):
-                # Fuel that came aboard by mass has its mass whatever the density; only what was burnt since depends on it.
-                known = each.volume if each.by_mass else 0.0
-                mass += u_rho * (volume - known)
-                moment += u_rho * (each.tank.volume_moment(volume) - each.tank.volume_moment(known))
-                lateral += u_rho * each.tank.lateral_arm * (volume - known)
+    def effects_with(self, volumes: Sequence[float], changes: Sequence[Changes]) -> tuple[Effect, ...]:
+        """Effects of every input's uncertainty with these usable volumes [m3], each unsure by `changes` (cause -> change [m3])."""
+        rho, u_rho = self.density.density, self.density.u
+        found = list(self.loading.effects)
+        if u_rho and math.fsum(volumes) > EMPTY:
+            mass = u_rho * math.fsum(volumes)
+            moment = u_rho * math.fsum(each.tank.volume_moment(v) for each, v in zip(self.tanks, volumes, strict=True))
+            lateral = u_rho * math.fsum(each.tank.lateral_arm * v for each, v in zip(self.tanks, volumes, strict=True))
             found.append(Effect(FUEL_DENSITY, mass, moment, lateral))
-        live = max(range(len(volumes)), key=lambda index: volumes[index])
-        for index, each in enumerate(self.tanks):
-            if each.u:
-                # A tank already emptied leaves its error in the tank the burn then went on from.
-                at = index if volumes[index] > EMPTY else live
-                found.append(self._volume_effect(fuel_in(each.tank.name), each.u, at, volumes[at]))
-        return found
-
-    def _burnt_effects(self, volumes: Sequence[float], burnt: Sequence[FuelLine]) -> list[Effect]:
-        if math.fsum(volumes) <= EMPTY:
-            return []
-        live = max(range(len(volumes)), key=lambda index: volumes[index])
-        return [self._volume_effect(line.cause, -line.u, live, volumes[live]) for line in burnt if line.u]
-
-    def _volume_effect(self, cause: str, volume: float, index: int, at: float) -> Effect:
-        tank, mass = self.tanks[index].tank, self.density.density * volume
-        return Effect(cause, mass, mass * tank.marginal_arm(at), mass * tank.lateral_arm)
+        for each, volume, unsure in zip(self.tanks, volumes, changes or [{}] * len(self.tanks), strict=True):
+            tank = each.tank
+            if unsure:
+                arm = tank.marginal_arm(volume)
+                found += [Effect(cause, rho * change, rho * change * arm, rho * change * tank.lateral_arm) for cause, change in unsure.items()]
+            if tank.arm_u and volume:
+                found.append(Effect(f"{tank.name} tank arm", 0.0, rho * volume * tank.arm_u))
+            if tank.lateral_u and volume:
+                found.append(Effect(f"{tank.name} tank lateral arm", 0.0, 0.0, rho * volume * tank.lateral_u))
+        return tuple(found)
 
 
 def situation(aircraft: Aircraft, category: str, loading: Loading, tanks: tuple[TankFuel, ...], density: DensityUsed) -> Situation:
@@ -99,8 +86,9 @@ def situation(aircraft: Aircraft, category: str, loading: Loading, tanks: tuple[
     return Situation(aircraft, category, envelope, lateral, loading, tanks, density, total(loading.items), top)
 
 
-def _state(here: Situation, name: str, volumes: Sequence[float], limit_name: str, limit: float | None, burnt: Sequence[FuelLine] = ()) -> State:
-    sum_, effects = here.total_with(volumes), here.effects_with(volumes, burnt)
+def _state(here: Situation, name: str, at: _At, limit_name: str, limit: float | None) -> State:
+    volumes, changes = at
+    sum_, effects = here.total_with(volumes), here.effects_with(volumes, changes)
     limits: list[LimitResult] = [] if limit is None else [mass_limit(limit_name, sum_, limit, effects)]
     limits.extend(centre_limits(here.envelope, here.lateral, sum_, effects))
     chord = here.aircraft.mean_aerodynamic_chord
@@ -110,18 +98,17 @@ def _state(here: Situation, name: str, volumes: Sequence[float], limit_name: str
     return State(name, sum_, math.fsum(volumes), tuple(volumes), percent, tuple(limits), effects)
 
 
-def states(here: Situation, draws: Sequence[Draw], lines: Sequence[FuelLine]) -> tuple[State, ...]:
+def states(here: Situation, draws: Sequence[Draw]) -> tuple[State, ...]:
     """Ramp, take-off, landing and zero-fuel state, each against its own mass limit and every CG limit.
 
     A mass limit the manual does not give falls back on the take-off limit, except zero fuel, which then has none.
     Where the fuel runs out before landing, the landing state is that without usable fuel (the fuel plan says so).
     """
     masses = here.aircraft.masses
-    full = tuple(each.volume for each in here.tanks)
+    full: _At = tuple(each.volume for each in here.tanks), tuple(each.changes for each in here.tanks)
     takeoff = _after(draws, full, "taxi")
     landing = _after(draws, takeoff, "trip")
-    taxi = [line for line in lines if line.kind == "taxi" and line.name == "taxi"]
-    trip = [line for line in lines if line.kind == "trip"]
+    empty: _At = tuple(0.0 for _ in here.tanks), ()
     ramp_limit = masses.max_ramp.value if masses.max_ramp is not None else here.max_takeoff
     if here.max_takeoff < masses.max_takeoff.value and masses.max_ramp is not None:
         # A category with its own take-off limit keeps the aircraft's allowance for taxi fuel.
@@ -130,41 +117,80 @@ def states(here: Situation, draws: Sequence[Draw], lines: Sequence[FuelLine]) ->
     zero_limit = masses.max_zero_fuel.value if masses.max_zero_fuel is not None else None
     return (
         _state(here, "ramp", full, "maximum ramp mass", ramp_limit),
-        _state(here, "takeoff", takeoff, "maximum take-off mass", here.max_takeoff, taxi),
-        _state(here, "landing", landing, "maximum landing mass", landing_limit, [*taxi, *trip]),
-        _state(here, "zero fuel", tuple(0.0 for _ in full), "maximum zero-fuel mass", zero_limit),
+        _state(here, "takeoff", takeoff, "maximum take-off mass", here.max_takeoff),
+        _state(here, "landing", landing, "maximum landing mass", landing_limit),
+        _state(here, "zero fuel", empty, "maximum zero-fuel mass", zero_limit),
     )
 
 
-def _after(draws: Sequence[Draw], start: tuple[float, ...], stage: str) -> tuple[float, ...]:
-    """Volumes after the last draw of a stage; `start` where the stage has none."""
-    return next((draw.end for draw in reversed(draws) if draw.stage == stage), start)
+def _after(draws: Sequence[Draw], start: _At, stage: str) -> _At:
+    """Volumes and what is unsure about them after the last draw of a stage; `start` where the stage has none."""
+    return next(((draw.end, draw.end_changes) for draw in reversed(draws) if draw.stage == stage), start)
+
+
+@dataclass(frozen=True, slots=True)
+class Variant:
+    """The burn with some massless moment changes: their names, their sum [kg.m], their effects, and the side they can only help (or "")."""
+
+    names: tuple[str, ...]
+    moment: float
+    effects: tuple[Effect, ...]
+    only: str = ""
+
+    @property
+    def suffix(self) -> str:
+        """As it stands behind the name of a limit."""
+        return f" ({' + '.join(self.names)})" if self.names else ""
+
+
+def variants(aircraft: Aircraft) -> tuple[Variant, ...]:
+    """The moment changes to look at in the air: none, each alone, and the worst that can hold together towards either side.
+
+    The worst is the sum of the positive, or of the negative ones; of changes that exclude each other the greatest counts.
+    Source: [common-practice]: moment changes are independent unless the profile says so.
+    """
+    changes = aircraft.moment_changes
+
+    def of(names: Sequence[str], only: str = "") -> Variant:
+        effects = tuple(Effect(name, 0.0, changes[name].u) for name in names if changes[name].u)
+        return Variant(tuple(names), math.fsum(changes[name].value for name in names), effects, only)
+
+    found = [of(()), *(of([name]) for name in changes)]
+    for side, sign in (("forward limit", -1.0), ("aft limit", 1.0)):
+        together = [name for name in changes if sign * changes[name].value > 0]
+        for group in aircraft.exclusive_moment_changes:
+            rivals = [name for name in together if name in group]
+            best = max(rivals, key=lambda name: sign * changes[name].value, default="")
+            together = [name for name in together if name not in rivals or name == best]
+        if len(together) > 1:
+            found.append(of(together, side))
+    return tuple(found)
 
 
 def burn(here: Situation, draws: Sequence[Draw]) -> BurnResult:
     """The whole burn from the ramp to the last usable fuel: least margins with their uncertainty, and every crossing.
 
-    Where the profile has massless moment changes, the airborne part is checked with and without them.
+    Where the profile has massless moment changes, the airborne part is checked without them, with each, and with the worst together.
     """
     taxi_time = math.fsum(draw.duration for draw in draws if draw.stage == "taxi")
     path = stretches(here.zero_fuel, [each.tank for each in here.tanks], here.density.density, draws, taxi_time)
-    variants: list[tuple[str, tuple[Stretch, ...]]] = [("", path)]
     airborne = tuple(stretch for stretch in path if stretch.stage != "taxi")
-    for name, moment in here.aircraft.moment_changes.items():
-        variants.append((f" ({name})", shifted(airborne, moment.value)))
     least: list[Least] = []
     limits: list[LimitResult] = []
     crossed: list[Crossing] = []
-    for suffix, stretches_ in variants:
-        corners = _corners(here, stretches_)
-        for bound in bounds(here.envelope, here.lateral):
+    all_bounds = bounds(here.envelope, here.lateral)
+    for variant in variants(here.aircraft):
+        stretches_ = shifted(airborne, variant.moment) if variant.names else path
+        for bound in all_bounds:
+            if variant.names and (bound.axis == "lateral" or variant.only not in ("", bound.name)):
+                continue  # a moment change does not move the CG sideways, and what helps needs no check of its own
             found = least_margin(stretches_, bound)
             if found is None:
                 continue
-            named = replace(found, limit=found.limit + suffix)
+            named = replace(found, limit=found.limit + variant.suffix)
             least.append(named)
-            limits.append(_burn_limit(here, named, corners))
-            crossed += [replace(each, limit=each.limit + suffix) for each in crossings(stretches_, bound)]
+            limits.append(_burn_limit(here, named, bound, stretches_, variant.effects))
+            crossed += [replace(each, limit=each.limit + variant.suffix) for each in crossings(stretches_, bound)]
     landing = here.aircraft.masses.max_landing
     if landing is not None:
         crossed += mass_crossing(airborne, "maximum landing mass", landing.value)
@@ -173,22 +199,17 @@ def burn(here: Situation, draws: Sequence[Draw]) -> BurnResult:
     return BurnResult(path, tuple(least), tuple(limits), tuple(order))
 
 
-def _corners(here: Situation, path: Sequence[Stretch]) -> list[tuple[Point, tuple[Effect, ...]]]:
-    """Where the burn begins, ends and changes tanks, with the effects there; none where nothing is unsure."""
-    if not here.unsure or not path:
-        return []
-    points = [point_at(path[0], path[0].start)]
-    points += [point_at(one, one.end) for one, after in pairwise(path) if one.shares != after.shares]
-    points.append(point_at(path[-1], path[-1].end))
-    return [(point, here.effects_with(point.volumes)) for point in points]
+def _burn_limit(here: Situation, least: Least, bound: Bound, path: Sequence[Stretch], extra: Sequence[Effect]) -> LimitResult:
+    """The least margin of the burn as a checked limit, or the first place whose margin is larger but no longer shown, if that is worse."""
 
+    def effects_at(point: Point) -> tuple[Effect, ...]:
+        return (*here.effects_with(point.volumes, point.changes), *extra)
 
-def _burn_limit(here: Situation, least: Least, corners: Sequence[tuple[Point, tuple[Effect, ...]]]) -> LimitResult:
-    """The least margin of the burn as a checked limit, or a corner of the burn whose margin is larger but less sure, if that is worse."""
-    at_least = _at_point(here, least, least.point, here.effects_with(least.point.volumes))
-    if at_least.verdict == "outside":
+    at_least = _at_point(here, least, least.point, effects_at(least.point))
+    if at_least.verdict != "inside" or not (here.unsure or extra or any(stretch.step for stretch in path)):
         return at_least
-    return max([at_least, *(_at_point(here, least, point, effects) for point, effects in corners)], key=lambda check: ORDER.index(check.verdict))
+    doubtful = doubtful_point(path, bound, lambda point: steps(effects_at(point)))
+    return at_least if doubtful is None else _at_point(here, least, doubtful, effects_at(doubtful))
 
 
 def _at_point(here: Situation, least: Least, point: Point, effects: Sequence[Effect]) -> LimitResult:
@@ -205,19 +226,16 @@ def load_limits(here: Situation) -> tuple[LimitResult, ...]:
     loads = {each.station: each for each in here.loading.stations}
     for each in here.loading.stations:
         if isinstance(each.limit, float):
-            found.append(_load_limit(f"{each.station} limit", each.mass, each.u, each.limit))
+            found.append(_load_limit(f"{each.station} limit", [each], each.limit))
     for combined in here.aircraft.combined_limits:
-        members = [loads[name] for name in combined.stations if name in loads]
-        u = math.hypot(*(member.u for member in members))
-        found.append(_load_limit(f"{combined.name} limit", math.fsum(member.mass for member in members), u, combined.max.value))
+        found.append(_load_limit(f"{combined.name} limit", [loads[name] for name in combined.stations if name in loads], combined.max.value))
     for name in here.aircraft.envelopes[here.category].forbids:
         if name in loads and loads[name].mass > 0:
-            found.append(_load_limit(f"{name}: no load allowed in the {here.category} category", loads[name].mass, 0.0, 0.0))
+            # What is aboard at all is too much: how much it is makes no difference.
+            found.append(_load_limit(f"{name}: no load allowed in the {here.category} category", [replace(loads[name], causes=())], 0.0))
     return tuple(found)
 
 
-def _load_limit(name: str, mass: float, u: float, limit: float) -> LimitResult:
-    effects = (Effect(name, u, 0.0),) if u else ()
-    return result(name, "mass", mass, limit, True, effects, Gradient(mass=1.0))
-
-
+def _load_limit(name: str, members: Sequence[StationLoad], limit: float) -> LimitResult:
+    effects = [Effect(cause, u, 0.0) for member in members for cause, u in member.causes]
+    return result(name, "mass", math.fsum(member.mass for member in members), limit, True, effects, Gradient(mass=1.0))

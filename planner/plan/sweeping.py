@@ -9,26 +9,28 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Final, Literal
 
 import numpy as np
 
+from planner.effects import FUEL_DENSITY
 from planner.envelope import NOISE
 from planner.errors import Finding, InputRefused, closest
-from planner.fuel import Leg
-from planner.loading import Loading, load_aircraft
+from planner.fuel import Changes, Leg, combined
+from planner.loading import Loading, lateral_arm, load_aircraft
 from planner.moments import total
 from planner.plan import plan_flight
 from planner.plan.results import Plan
-from planner.profile.aircraft import Aircraft, Station
+from planner.plan.states import variants
+from planner.profile.aircraft import Aircraft
 from planner.profile.flight import Flight, TankContent
-from planner.profile.flight_checks import GROUND
 from planner.profile.store import Loaded
-from planner.sweep import Column, LoadLimit, StateLimit, SweepModel
+from planner.sweep import Column, Group, LoadLimit, Shift, StateLimit, SweepModel
 from planner.sweep.fuelrows import volumes_of
 from planner.units import Dimension, Quantity, Unit, find_unit
 
 FUEL = "fuel"
+_ONLY: Final[dict[str, Group | Literal[""]]] = {"": "", "forward limit": "forward", "aft limit": "aft"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,16 +107,6 @@ def conflicts(targets: Sequence[Target]) -> list[str]:
     return found
 
 
-def _side(station: Station, seat: int) -> float:
-    """Lateral arm [m] of a seat, or of one figure for the whole station."""
-    if station.lateral_arm is not None:
-        return station.lateral_arm.value
-    arms = [arm.value for arm in station.lateral_arms]
-    if not arms:
-        return 0.0
-    return arms[seat] if seat >= 0 else sum(arms) / len(arms)
-
-
 def _rest(plan: Plan, targets: Sequence[Target]) -> Loading:
     """Everything aboard but usable fuel and what the targets set."""
     load = dict(plan.flight.load)
@@ -125,7 +117,7 @@ def _rest(plan: Plan, targets: Sequence[Target]) -> Loading:
             masses = list(load[target.station])
             masses[target.seat] = Quantity(0.0, 0.0, "mass", "0 kg")
             load[target.station] = tuple(masses)
-    return load_aircraft(plan.aircraft, load, plan.density.density)
+    return load_aircraft(plan.aircraft, load, plan.density.density, plan.density.u)
 
 
 def _columns(plan: Plan, targets: Sequence[Target]) -> tuple[Column, ...]:
@@ -134,8 +126,20 @@ def _columns(plan: Plan, targets: Sequence[Target]) -> tuple[Column, ...]:
     for target in targets:
         if target.station:
             station = plan.aircraft.stations[target.station]
+            given = len(plan.flight.load.get(target.station, ()))
+            side, side_u = lateral_arm(station, max(target.seat, 0), given if target.seat >= 0 else 1)
+            label = target.name if station.lateral_arms else target.station
             columns.append(
-                Column(target.name, "mass", station.arm.value, _side(station, target.seat), arm_cause=f"{target.station} arm", arm_u=station.arm.u)
+                Column(
+                    name=target.name,
+                    kind="mass",
+                    arm=station.arm.value,
+                    lateral_arm=side,
+                    arm_cause=f"{target.station} arm",
+                    arm_u=station.arm.u,
+                    side_cause=f"{label} lateral arm",
+                    side_u=side_u,
+                )
             )
         elif target.kind == "tank":
             index, room = tanks[target.tank]
@@ -167,51 +171,42 @@ def _load_limits(plan: Plan, rest: Loading, targets: Sequence[Target]) -> tuple[
 
 def _legs(plan: Plan) -> tuple[Leg, ...]:
     """What is burnt in order; the reserve takes all that is left, so its own volume does not matter."""
-    flight, lines = plan.flight, plan.fuel.lines
-    airborne = [index for index, phase in enumerate(flight.trip) if phase.phase != GROUND]
-    legs = []
-    for stage, phases in (("taxi", flight.trip[: airborne[0]]), ("trip", flight.trip[airborne[0] : airborne[-1] + 1])):
-        wanted = [line for line in lines if line.kind == stage and line.name != "taxi after landing"]
-        legs += [Leg(phase.phase, "taxi" if stage == "taxi" else "trip", line.volume, 0.0, phase.tank) for phase, line in zip(phases, wanted, strict=True)]
-    if flight.alternate is not None:
-        volume = next(line.volume for line in lines if line.kind == "alternate")
-        legs.append(Leg(flight.alternate.phase, "alternate", volume, 0.0, flight.alternate.tank))
-    return (*legs, Leg(plan.rule.basis, "reserve", 0.0, 0.0))
+    return (*(leg for leg in plan.fuel.legs if leg.stage != "taxi in"), Leg(plan.rule.basis, "reserve", 0.0, 0.0))
 
 
 def _states(plan: Plan) -> tuple[StateLimit, ...]:
-    def burnt(*kinds: str) -> tuple[tuple[str, float], ...]:
-        by_cause: dict[str, float] = {}
-        for line in plan.fuel.lines:
-            if line.kind in kinds and line.name != "taxi after landing" and line.u:
-                by_cause[line.cause] = by_cause.get(line.cause, 0.0) + line.u
-        return tuple(by_cause.items())
-
-    until = {"ramp": (), "takeoff": burnt("taxi"), "landing": burnt("taxi", "trip"), "zero fuel": ()}
     found = []
     for name in ("ramp", "takeoff", "landing", "zero fuel"):
         limits = [limit.limit for limit in plan.state(name).limits if limit.name.startswith("maximum")]
-        found.append(StateLimit(name, limits[0] if limits else float("inf"), until[name]))
+        found.append(StateLimit(name, limits[0] if limits else float("inf")))  # type: ignore[arg-type]  # one of the four
     return tuple(found)
+
+
+def _surplus_changes(plan: Plan, set_by_column: Sequence[bool]) -> Changes:
+    """What every cause but the density does to aboard less required [m3]."""
+    found: Changes = {}
+    for each, is_set in zip(plan.fuel.tanks, set_by_column, strict=True):
+        found = found if is_set else combined(found, each.changes)
+    for line in plan.fuel.lines:
+        found = combined(found, line.changes, -1.0)
+    return {cause: change for cause, change in found.items() if cause != FUEL_DENSITY}
 
 
 def compile_sweep(plan: Plan, targets: Sequence[Target]) -> SweepModel:
     """The flight of `plan` with the `targets` left open, in SI. The targets do not conflict (see `conflicts`)."""
     rest = _rest(plan, targets)
     columns = _columns(plan, targets)
-    by_cause: dict[str, float] = {}
-    for line in plan.fuel.lines:
-        by_cause[line.cause] = by_cause.get(line.cause, 0.0) + line.u
     set_by = {target.tank: target for target in targets if target.kind in ("tank", "fuel")}
     whole = set_by.get("")
     tank_target = {each.tank.name: set_by.get(each.tank.name, whole) for each in plan.fuel.tanks}
+    is_set = [tank_target[each.tank.name] is not None for each in plan.fuel.tanks]
     return SweepModel(
         columns=columns,
         fixed=total(rest.items),
         effects=rest.effects,
         tanks=tuple(each.tank for each in plan.fuel.tanks),
         volumes=tuple(each.volume for each in plan.fuel.tanks),
-        tank_u=tuple(each.u if tank_target[each.tank.name] is None else 0.0 for each in plan.fuel.tanks),
+        changes=tuple({} if known else each.changes for each, known in zip(plan.fuel.tanks, is_set, strict=True)),
         by_mass=tuple(each.by_mass if (by := tank_target[each.tank.name]) is None else by.by_mass for each in plan.fuel.tanks),
         order=plan.aircraft.feed_order(),
         legs=_legs(plan),
@@ -219,11 +214,12 @@ def compile_sweep(plan: Plan, targets: Sequence[Target]) -> SweepModel:
         density_u=plan.density.u,
         envelope=plan.envelope,
         lateral=None if plan.aircraft.lateral is None else (plan.aircraft.lateral.left.value, plan.aircraft.lateral.right.value),
-        moment_changes=tuple(change.value for change in plan.aircraft.moment_changes.values()),
+        shifts=tuple(Shift(each.moment, each.effects, _ONLY[each.only]) for each in variants(plan.aircraft) if each.names),
         states=_states(plan),
         load_limits=_load_limits(plan, rest, targets),
         required=plan.fuel.required,
-        required_u=float(np.hypot.reduce([0.0, *by_cause.values()])),
+        required_by_mass=plan.fuel.demanded_by_mass,
+        surplus_changes=_surplus_changes(plan, is_set),
         noise=NOISE,
     )
 

@@ -22,7 +22,6 @@ from planner.plan.from_ledger import resolve, with_heavier
 from planner.plan.results import Plan
 from planner.profile.aircraft import Aircraft
 from planner.profile.flight import Flight, TankContent
-from planner.profile.flight_checks import GROUND
 from planner.profile.store import Loaded
 from planner.solve import Change, Check, Family, Interval, critical_points, inside_intervals
 from planner.units import Quantity
@@ -172,17 +171,7 @@ def fuel_change(plan: Plan, tanks: Sequence[str], weights: Sequence[float] = ())
 
 def legs_of(plan: Plan) -> tuple[Leg, ...]:
     """What the plan burns, in order: taxi, trip and alternate, without the last leg that burns what is left."""
-    flight, lines = plan.flight, plan.fuel.lines
-    airborne = [index for index, phase in enumerate(flight.trip) if phase.phase != GROUND]
-    found: list[Leg] = []
-    taxi = [line for line in lines if line.kind == "taxi" and line.name == "taxi"]
-    trip = [line for line in lines if line.kind == "trip"]
-    found += [Leg(phase.phase, "taxi", line.volume, 0.0, phase.tank) for phase, line in zip(flight.trip[: airborne[0]], taxi, strict=True)]
-    found += [Leg(phase.phase, "trip", line.volume, 0.0, phase.tank) for phase, line in zip(flight.trip[airborne[0] : airborne[-1] + 1], trip, strict=True)]
-    if flight.alternate is not None:
-        volume = next(line.volume for line in lines if line.kind == "alternate")
-        found.append(Leg(flight.alternate.phase, "alternate", volume, 0.0, flight.alternate.tank))
-    return tuple(found)
+    return tuple(leg for leg in plan.fuel.legs if leg.stage != "taxi in")
 
 
 def family_of(plan: Plan, variable: Variable) -> Family:

@@ -69,6 +69,10 @@ class Tank(Record):
         """Usable capacity [m3]."""
         return self.capacity.value - self.unusable.value
 
+    def arm_u(self) -> float:
+        """Standard uncertainty [m] of a constant arm; 0 for a table, which counts as exact."""
+        return self.arm.u if isinstance(self.arm, Quantity) else 0.0
+
     def arm_points(self) -> tuple[tuple[float, float], ...]:
         """The arm as points (volume in the tank [m3], arm [m]); a single point where it is constant."""
         if isinstance(self.arm, Quantity):
@@ -148,6 +152,7 @@ class Aircraft(Record):
     feed: Literal["together"] | tuple[Names, ...] = "together"
     masses: Masses
     moment_changes: dict[str, Moment] = Field(default_factory=dict)
+    exclusive_moment_changes: tuple[Names, ...] = ()
     envelopes: dict[str, CategoryEnvelope] = Field(min_length=1)
     lateral: Lateral | None = None
     mean_aerodynamic_chord: Chord | None = None

@@ -1,7 +1,7 @@
 """Many loadings of one flight at once: every margin exact, every verdict that of the plan. Imports numpy; nothing a plain plan needs imports this."""
 
 from planner.sweep.kernel import BLOCK, GREATEST_BLOCK, Kernel, Margins
-from planner.sweep.model import GROUP_DIMENSION, GROUPS, Column, Group, LoadLimit, StateLimit, SweepModel, spread
+from planner.sweep.model import GROUP_DIMENSION, GROUPS, Column, Group, LoadLimit, Shift, StateLimit, SweepModel, spread
 from planner.sweep.verdicts import INSIDE, NOT_SHOWN, OUTSIDE, ROWS, BlockResult, Sweeper
 
 __all__ = [
@@ -19,6 +19,7 @@ __all__ = [
     "Kernel",
     "LoadLimit",
     "Margins",
+    "Shift",
     "StateLimit",
     "SweepModel",
     "Sweeper",

@@ -6,10 +6,10 @@ the margin `A/m + B + C m` is least at an end of its span or at `sqrt(A/C)`. Not
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
-from typing import Final, Literal
+from typing import Final, Literal, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,15 +17,20 @@ from numpy.typing import NDArray
 from planner.fuel import Stage
 from planner.polygon import Piece
 from planner.sweep.edges import Array
-from planner.sweep.fuelrows import DrawRows, interpolate_rows, volume_moment_rows
-from planner.sweep.model import Group, SweepModel
+from planner.sweep.fuelrows import ChangeRows, DrawRows, interpolate_rows, volume_moment_rows
+from planner.sweep.model import Group, Shift, SweepModel
+
+Some: TypeAlias = "float | Array"
 
 _EMPTY_RANGE: Final = 1e-12  # kg; a stretch shorter than this holds no margin of its own
 
 
 @dataclass(frozen=True, slots=True)
 class Span:
-    """A stretch of every row: mass falls from `start` to `end` [kg]; moments as (a, b, c) in mass; `volumes` [m3] at the start and shares per tank."""
+    """A stretch of every row: mass falls from `start` to `end` [kg]; moments as (a, b, c) in mass; `volumes` [m3] at the start and shares per tank.
+
+    `changes` per tank at the start and `step` of what is burnt by the end, per cause of uncertainty [m3]; `density` [kg/m3].
+    """
 
     stage: Stage
     start: Array
@@ -34,75 +39,123 @@ class Span:
     lateral: tuple[Array, Array, None] | None
     volumes: list[Array]
     shares: list[Array]
+    changes: list[ChangeRows]
+    step: ChangeRows
+    density: Some
+
+    def place(self, mass: Array) -> Place:
+        """What is in the tanks, and how unsure that is, when the mass [kg] is reached."""
+        burnt = (self.start - mass) / self.density
+        volumes = [np.maximum(volume - share * burnt, 0.0) for volume, share in zip(self.volumes, self.shares, strict=True)]
+        if not self.step:
+            return Place(volumes, self.changes)
+        length = self.start - self.end
+        part = np.divide(self.start - mass, length, out=np.ones_like(length), where=length > 0)
+        changes = [dict(each) for each in self.changes]
+        for cause, change in self.step.items():
+            for each, share in zip(changes, self.shares, strict=True):
+                each[cause] = each.get(cause, 0.0) - share * part * change
+        return Place(volumes, changes)
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Usable `volumes` [m3] per tank of every row, and what every cause of uncertainty does to each [m3]."""
+
+    volumes: list[Array]
+    changes: list[ChangeRows]
 
 
 @dataclass(slots=True)
 class Watch:
-    """One limit watched along the burn: `group` it counts to, `pieces` of limiting moment, `upper` for aft or right; `change` [kg.m] in the air.
+    """One limit watched along the burn: `group` it counts to, `pieces` of limiting moment, `upper` for aft or right; `shift` in the air, or None.
 
-    `margin` [m] is the least so far (infinite where nothing was burnt), with the `mass` [kg], limiting `arm` [m], its `slope` [m/kg] and the
-    `volumes` [m3] there.
+    `margin` [m] is the least so far (infinite where nothing was burnt), with the `mass` [kg], limiting `arm` [m] and the `place` there.
     """
 
     group: Group
     axis: Literal["longitudinal", "lateral"]
     pieces: tuple[Piece, ...]
     upper: bool
-    change: float | None
+    shift: Shift | None
     rows: int
-    with_volumes: bool
+    with_place: bool
     tanks: int
     margin: Array = field(init=False)
     mass: Array = field(init=False)
     arm: Array = field(init=False)
-    slope: Array = field(init=False)
-    volumes: list[Array] = field(init=False)
+    place: Place = field(init=False)
 
     def __post_init__(self) -> None:
         self.margin = np.full(self.rows, np.inf)
-        self.mass, self.arm, self.slope = np.ones(self.rows), np.zeros(self.rows), np.zeros(self.rows)
-        self.volumes = [np.zeros(self.rows) for _ in range(self.tanks if self.with_volumes else 0)]
+        self.mass, self.arm = np.ones(self.rows), np.zeros(self.rows)
+        tanks = self.tanks if self.with_place else 0
+        self.place = Place([np.zeros(self.rows) for _ in range(tanks)], [{} for _ in range(tanks)])
 
 
-def watches(model: SweepModel, rows: int, with_volumes: bool) -> list[Watch]:
-    """Every CG limit to follow for a block of `rows` [1]: as it stands, and in the air with each massless moment change."""
+def watches(model: SweepModel, rows: int, with_place: bool) -> list[Watch]:
+    """Every CG limit to follow for a block of `rows` [1]: as it stands, and in the air with the massless moment changes.
+
+    A moment change acts lengthwise only, so the lateral limits are followed once.
+    """
     result = []
-    for change in (None, *model.moment_changes):
+    for shift in (None, *model.shifts):
         for group, edge, upper in (("forward", model.envelope.forward, False), ("aft", model.envelope.aft, True)):
-            result.append(Watch(group, "longitudinal", edge.pieces(), upper, change, rows, with_volumes, len(model.tanks)))  # type: ignore[arg-type]  # both are Groups
-        if model.lateral is not None:
-            for arm, upper in zip(model.lateral, (False, True), strict=True):
-                piece = Piece(0.0, np.inf, 0.0, arm, 0.0)
-                result.append(Watch("lateral", "lateral", (piece,), upper, change, rows, with_volumes, len(model.tanks)))
+            if shift is None or shift.only in ("", group):
+                result.append(Watch(group, "longitudinal", edge.pieces(), upper, shift, rows, with_place, len(model.tanks)))  # type: ignore[arg-type]  # both are Groups
+    if model.lateral is not None:
+        for arm, upper in zip(model.lateral, (False, True), strict=True):
+            piece = Piece(0.0, np.inf, 0.0, arm, 0.0)
+            result.append(Watch("lateral", "lateral", (piece,), upper, None, rows, with_place, len(model.tanks)))
     return result
 
 
-def spans(model: SweepModel, zero_fuel: tuple[Array, Array, Array | None], draw: DrawRows) -> Iterator[Span]:
-    """A draw as stretches on which the moment is one polynomial in mass: cut where a tank's volume passes a point of its arm table."""
+def spans(model: SweepModel, zero_fuel: tuple[Array, Array, Array | None], draw: DrawRows, density: Some, arm_off: Sequence[Some] = ()) -> Iterator[Span]:
+    """A draw as stretches on which the moment is one polynomial in mass: cut where a tank's volume passes a point of its arm table.
+
+    `density` [kg/m3] of all rows or of each; `arm_off` [m] how far each tank's constant arm is off, per tank, or nothing.
+    """
     cuts = []
     for tank, start, share in zip(model.tanks, draw.start, draw.shares, strict=True):
         for volume in tank.breaks():
             at = np.divide(start - volume, share, out=np.zeros_like(share), where=share > 0)
             cuts.append(np.clip(at, 0.0, draw.volume))
     if not cuts:
-        yield _span(model, zero_fuel, draw, draw.start, draw.volume)
+        yield _span(model, zero_fuel, draw, draw.start, draw.volume, draw.changes, draw.step, density, arm_off)
         return
     ordered = np.sort(np.stack([np.zeros_like(draw.volume), *cuts, draw.volume]), axis=0)
     for low, high in pairwise(ordered):
         if (high > low).any():
             volumes = [np.maximum(v - share * low, 0.0) for v, share in zip(draw.start, draw.shares, strict=True)]
-            yield _span(model, zero_fuel, draw, volumes, high - low)
+            changes, step = draw.changes, draw.step
+            if step:
+                whole = np.where(draw.volume > 0, draw.volume, 1.0)
+                changes = [
+                    {cause: each.get(cause, 0.0) - share * (low / whole) * change for cause, change in step.items()} | {c: v for c, v in each.items() if c not in step}
+                    for each, share in zip(changes, draw.shares, strict=True)
+                ]
+                step = {cause: change * ((high - low) / whole) for cause, change in step.items()}
+            yield _span(model, zero_fuel, draw, volumes, high - low, changes, step, density, arm_off)
 
 
-def _span(model: SweepModel, zero_fuel: tuple[Array, Array, Array | None], draw: DrawRows, volumes: list[Array], length: Array) -> Span:
+def _span(
+    model: SweepModel,
+    zero_fuel: tuple[Array, Array, Array | None],
+    draw: DrawRows,
+    volumes: list[Array],
+    length: Array,
+    changes: list[ChangeRows],
+    step: ChangeRows,
+    rho: Some,
+    arm_off: Sequence[Some],
+) -> Span:
     """Moments as polynomials in mass over one stretch, as `planner.burn` has them."""
-    rho = model.density
     m0, m1, m2 = zero_fuel[1].copy(), np.zeros_like(length), None
     start = zero_fuel[0] + rho * np.sum(volumes, axis=0)
-    for tank, volume, share in zip(model.tanks, volumes, draw.shares, strict=True):
-        m0 += rho * volume_moment_rows(tank, volume)
+    for tank, volume, share, off in zip(model.tanks, volumes, draw.shares, arm_off or [0.0] * len(volumes), strict=True):
+        m0 += rho * (volume_moment_rows(tank, volume) + off * volume)
         if len(tank.arm_points) == 1:
-            m1 -= (rho * tank.arm_points[0][1]) * share
+            m1 -= (rho * (tank.arm_points[0][1] + off)) * share
             continue
         high, low = volume + tank.unusable, np.maximum(volume - share * length, 0.0) + tank.unusable
         arm, rise = interpolate_rows(tank.arm_points, high), high - low
@@ -122,47 +175,71 @@ def _span(model: SweepModel, zero_fuel: tuple[Array, Array, Array | None], draw:
             y0 += (rho * tank.lateral_arm) * volume
             y1 -= tank.lateral_arm * share
         lateral = (y0 + y1 * start, -y1, None)
-    return Span(draw.stage, start, start - rho * length, moment, lateral, volumes, draw.shares)
+    return Span(draw.stage, start, start - rho * length, moment, lateral, volumes, draw.shares, changes, step, rho)
 
 
-def follow(model: SweepModel, watch: Watch, span: Span) -> None:
-    """Lower the least margin of `watch` by what one stretch holds."""
-    if watch.change is not None and span.stage == "taxi":
+@dataclass(frozen=True, slots=True)
+class Reach:
+    """Part of a span on which one piece of a limit holds: masses from `high` down to `low` [kg] where `some`; margin = a/m + b + c m."""
+
+    piece: Piece
+    high: Array
+    low: Array
+    some: NDArray[np.bool_]
+    a: Array
+    b: Array
+    c: Some
+    curved: bool
+
+    def margin(self, mass: Array) -> Array:
+        """The margin [m] at a mass [kg] of every row."""
+        return np.asarray(self.a / mass + self.b + self.c * mass)
+
+
+def reaches(watch: Watch, span: Span) -> Iterator[Reach]:
+    """The parts of a span by the pieces of the limit watched; none where the limit is not asked for."""
+    if watch.shift is not None and span.stage == "taxi":
         return
     curve = span.moment if watch.axis == "longitudinal" else span.lateral
     if curve is None:
         return
     a, b, c = curve
-    if watch.change:
-        a = a + watch.change
+    if watch.shift is not None and watch.axis == "longitudinal":
+        a = a + watch.shift.moment
     sign = 1.0 if watch.upper else -1.0
     for piece in reversed(watch.pieces):
         high, low = np.minimum(span.start, piece.high), np.maximum(span.end, piece.low)
         some = high - low > _EMPTY_RANGE
-        if not some.any():
-            continue
-        a_, b_ = sign * (piece.p - a), sign * (piece.q - b)
-        c_ = sign * piece.r if c is None else sign * (piece.r - c)
-        for mass in (high, low):
-            _lower(model, watch, span, piece, mass, a_ / mass + b_ + c_ * mass, some)
-        if c is not None or piece.r:
-            ratio = np.divide(a_, c_, out=np.zeros_like(a_), where=np.not_equal(c_, 0.0))
+        if some.any():
+            c_ = sign * piece.r if c is None else sign * (piece.r - c)
+            yield Reach(piece, high, low, some, sign * (piece.p - a), sign * (piece.q - b), c_, c is not None or piece.r != 0.0)
+
+
+def follow(watch: Watch, span: Span) -> None:
+    """Lower the least margin of `watch` by what one stretch holds."""
+    for reach in reaches(watch, span):
+        for mass in (reach.high, reach.low):
+            _lower(watch, span, reach, mass, reach.some)
+        if reach.curved:
+            ratio = np.divide(reach.a, reach.c, out=np.zeros_like(reach.a), where=np.not_equal(reach.c, 0.0))
             still = np.sqrt(np.maximum(ratio, 0.0))
-            within = some & (still > low) & (still < high)
+            within = reach.some & (still > reach.low) & (still < reach.high)
             if within.any():
-                mass = np.where(within, still, high)
-                _lower(model, watch, span, piece, mass, a_ / mass + b_ + c_ * mass, within)
+                _lower(watch, span, reach, np.where(within, still, reach.high), within)
 
 
-def _lower(model: SweepModel, watch: Watch, span: Span, piece: Piece, mass: Array, margin: Array, where: NDArray[np.bool_]) -> None:
+def _lower(watch: Watch, span: Span, reach: Reach, mass: Array, where: NDArray[np.bool_]) -> None:
+    margin = reach.margin(mass)
     better = where & (margin < watch.margin)
     if not better.any():
         return
     np.copyto(watch.margin, margin, where=better)
     np.copyto(watch.mass, mass, where=better)
-    np.copyto(watch.arm, piece.p / mass + piece.q + piece.r * mass, where=better)
-    if watch.with_volumes:
-        np.copyto(watch.slope, -piece.p / (mass * mass) + piece.r, where=better)
-        burnt = (span.start - mass) / model.density
-        for into, volume, share in zip(watch.volumes, span.volumes, span.shares, strict=True):
-            np.copyto(into, np.maximum(volume - share * burnt, 0.0), where=better)
+    np.copyto(watch.arm, reach.piece.p / mass + reach.piece.q + reach.piece.r * mass, where=better)
+    if watch.with_place:
+        here = span.place(mass)
+        for into, volume in zip(watch.place.volumes, here.volumes, strict=True):
+            np.copyto(into, volume, where=better)
+        for old, new in zip(watch.place.changes, here.changes, strict=True):
+            for cause in {**old, **new}:
+                old[cause] = np.where(better, new.get(cause, 0.0), old.get(cause, 0.0))

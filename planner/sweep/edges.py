@@ -79,6 +79,11 @@ class EdgeRows:
         """Whether `arm` reads the inverse of the mass."""
         return not self.by_lines or any(piece.p for piece in self.lines)
 
+    def at(self, mass: Array) -> Array:
+        """Limiting arm [m] at every `mass` [kg], looked up."""
+        at = self.masses.searchsorted(mass, side="right")
+        return np.asarray(self._p[at] / mass + self._q[at] + self._r[at] * mass)
+
     def slope(self, mass: Array) -> Array:
         """Change of the limiting arm with mass [m/kg] at every `mass` [kg]: -p/m2 + r."""
         at = self.masses.searchsorted(mass, side="right")

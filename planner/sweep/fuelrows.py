@@ -5,14 +5,18 @@ The arithmetic is that of `planner.fuel`, step by step, so that a sweep and a pl
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import TypeAlias
 
 import numpy as np
+from numpy.typing import NDArray
 
 from planner.fuel import EMPTY, FuelTank, Leg, Points, Stage
 from planner.sweep.edges import Array
 from planner.sweep.model import SweepModel, spread
+
+ChangeRows: TypeAlias = dict[str, Array]  # cause -> change of a volume [m3] of every row
 
 
 def interpolate_rows(points: Points, x: Array) -> Array:
@@ -62,42 +66,83 @@ def volumes_of(model: SweepModel, loads: Array) -> list[Array]:
 
 @dataclass(frozen=True, slots=True)
 class DrawRows:
-    """A stretch of the burn of every row with constant shares: `start` volumes [m3] and `shares` per tank, `volume` [m3] (0 where a row has none)."""
+    """A stretch of the burn of every row with constant shares: `start` volumes [m3] and `shares` per tank, `volume` [m3] (0 where a row has none).
+
+    `changes` per tank at the start and `step` of what is drawn, per cause of uncertainty [m3], as in `planner.fuel.Draw`.
+    """
 
     stage: Stage
     start: list[Array]
     shares: list[Array]
     volume: Array
+    changes: list[ChangeRows]
+    step: ChangeRows
 
 
 class Burning:
-    """The burn of a block, leg by leg. `volumes` [m3] are what is left; `missing` [m3] what a leg with named tanks could not get."""
+    """The burn of a block, leg by leg. `volumes` [m3] are what is left; `missing` [m3] what a leg with named tanks could not get.
 
-    def __init__(self, model: SweepModel, volumes: list[Array]) -> None:
+    `changes` per tank is what every cause of uncertainty does to what is left [m3]; without causes nothing is spent on them.
+    """
+
+    def __init__(self, model: SweepModel, volumes: list[Array], changes: Sequence[ChangeRows] = ()) -> None:
         self.model = model
         self.volumes = [each.copy() for each in volumes]
         self.missing = np.zeros_like(volumes[0])
+        self.changes: list[ChangeRows] = [dict(each) for each in changes] or [{} for _ in volumes]
+        self._unsure = any(self.changes)
         self._index = {tank.name: position for position, tank in enumerate(model.tanks)}
 
-    def leg(self, leg: Leg, volume: float | Array) -> Iterator[DrawRows]:
-        """Draw one leg of `volume` [m3] from the tanks it names, or in feed order; the tanks of a group at equal rates."""
-        left = np.full_like(self.missing, volume)
+    def leg(self, leg: Leg, volume: float | Array, changes: Mapping[str, float | Array] | None = None) -> Iterator[DrawRows]:
+        """Draw one leg of `volume` [m3], unsure by `changes`, from the tanks it names, or in feed order; the tanks of a group at equal rates.
+
+        The reserve takes all that is left, so that its own volume does not count.
+        """
+        rest = leg.stage == "reserve"
+        left = np.full_like(self.missing, np.inf if rest else volume)
+        wanted: ChangeRows = {cause: np.full_like(left, change) for cause, change in (changes or {}).items()}
         for group in [leg.tanks] if leg.tanks else self.model.order:
             members = [self._index[name] for name in group]
             for _ in range(len(group) + 1):  # each pass ends the leg or empties a tank
+                if self._unsure or wanted:
+                    self._flush(members, left, wanted)
                 live = {i: (self.volumes[i] > EMPTY) & (left > EMPTY) for i in members}
                 count = np.sum([*live.values()], axis=0)
                 some = count > 0
                 if not some.any():
                     break
                 share = 1.0 / np.maximum(count, 1)
-                least = np.min([np.where(on, self.volumes[i], np.inf) for i, on in live.items()], axis=0)
-                drawn = np.where(some, np.minimum(left, least / share), 0.0)
+                held = np.stack([np.where(on, self.volumes[i], np.inf) for i, on in live.items()])
+                least = held.min(axis=0)
+                dry = some & (least / share < left)
+                drawn = np.where(some, np.where(dry, least / share, left), 0.0)
                 shares = [np.where(live[i], share, 0.0) if i in live else np.zeros_like(share) for i in range(len(self.volumes))]
-                yield DrawRows(leg.stage, self.volumes, shares, drawn)
-                self.volumes = [
-                    np.maximum(each - shares[i] * drawn, 0.0) if i in live else each for i, each in enumerate(self.volumes)
-                ]
+                step = self._step(members, held, dry, some, share, wanted) if self._unsure or wanted else {}
+                yield DrawRows(leg.stage, self.volumes, shares, drawn, [dict(each) for each in self.changes], step)
+                self.volumes = [np.maximum(each - shares[i] * drawn, 0.0) if i in live else each for i, each in enumerate(self.volumes)]
+                for cause, change in step.items():
+                    for i in members:
+                        self.changes[i][cause] = self.changes[i].get(cause, 0.0) - shares[i] * change
+                    wanted[cause] = wanted.get(cause, 0.0) - change
                 left = left - drawn
-        if leg.tanks and leg.stage != "reserve":
+        if leg.tanks and not rest:
             np.maximum(self.missing, np.where(left > EMPTY, left, 0.0), out=self.missing)
+
+    def _flush(self, members: Sequence[int], left: Array, wanted: ChangeRows) -> None:
+        """What an emptied tank may still hold, or lacked, is drawn first."""
+        for i in members:
+            empty = (self.volumes[i] <= EMPTY) & (left > EMPTY)
+            if empty.any():
+                for cause, change in self.changes[i].items():
+                    wanted[cause] = wanted.get(cause, 0.0) - np.where(empty, change, 0.0)
+                    self.changes[i][cause] = np.where(empty, 0.0, change)
+
+    def _step(self, members: Sequence[int], held: Array, dry: NDArray[np.bool_], some: NDArray[np.bool_], share: Array, wanted: ChangeRows) -> ChangeRows:
+        """What every cause does to the volume drawn: that of the tank that runs dry, or that of the leg."""
+        at = held.argmin(axis=0)
+        step: ChangeRows = {}
+        for cause in dict.fromkeys([*wanted, *(cause for i in members for cause in self.changes[i])]):
+            of_tanks = np.stack([np.broadcast_to(self.changes[i].get(cause, 0.0), left.shape) for i, left in zip(members, held, strict=True)])
+            of_dry = np.take_along_axis(of_tanks, at[None, :], axis=0)[0] / share
+            step[cause] = np.where(some, np.where(dry, of_dry, wanted.get(cause, 0.0)), 0.0)
+        return step

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from planner.effects import Effect
-from planner.fuel import FuelTank, Leg
+from planner.fuel import Changes, FuelTank, Leg
 from planner.moments import Total
 from planner.polygon import Envelope
 
@@ -32,7 +32,7 @@ GROUP_DIMENSION: Final[dict[Group, Literal["mass", "length", "volume"]]] = {
 class Column:
     """One figure of a loading: a `mass` [kg] at `arm` and `lateral_arm` [m], or usable fuel [m3] in one `tank`, or in all (`fuel`).
 
-    `arm_u` [m] is the standard uncertainty of the arm, `arm_cause` its name; `tank` the index of the tank; `by_mass` says that
+    `arm_u`, `side_u` [m] are the standard uncertainties of the arms, `arm_cause`, `side_cause` their names; `tank` the index of the tank; `by_mass` says that
     the fuel is known by mass, so that its density does not change it; `greatest` is the usable capacity [m3].
     """
 
@@ -42,6 +42,8 @@ class Column:
     lateral_arm: float = 0.0
     arm_cause: str = ""
     arm_u: float = 0.0
+    side_cause: str = ""
+    side_u: float = 0.0
     tank: int = -1
     by_mass: bool = False
     greatest: float = float("inf")
@@ -61,11 +63,19 @@ class LoadLimit:
 
 @dataclass(frozen=True, slots=True)
 class StateLimit:
-    """A state of every flight: reached after the legs up to `stage`, its greatest mass [kg] or infinity, and the u [m3] of what was burnt till then."""
+    """A state of every flight and its greatest mass [kg], or infinity."""
 
     name: Literal["ramp", "takeoff", "landing", "zero fuel"]
     limit: float
-    burnt: tuple[tuple[str, float], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Shift:
+    """A massless moment change in the air [kg.m] with its effects, and the group it is checked for (both sides where it is "")."""
+
+    moment: float
+    effects: tuple[Effect, ...] = ()
+    only: Group | Literal[""] = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,9 +83,10 @@ class SweepModel:
     """A flight with some figures left open.
 
     `fixed` mass [kg] and moments [kg.m] of everything but the columns and usable fuel, with its `effects`; `tanks` with usable `volumes`
-    [m3] as the flight has them, their u [m3] and whether known by mass; `order` of feeding; `legs` burnt down to the reserve, which takes the rest;
-    `density` and its u [kg/m3]; `required` fuel and the expanded uncertainty parts of it [m3]; `noise`: a margin smaller than this share of
-    its limit is zero.
+    [m3] as the flight has them, what each cause does to those that no column sets [m3], and whether known by mass; `order` of feeding; `legs`
+    burnt down to the reserve, which takes the rest; `density` and its u [kg/m3]; `shifts` in the air; `required` fuel [m3], its part
+    stated by mass, and what each cause but the density does to aboard less required [m3]; `noise`: a margin smaller than this share
+    of its limit is zero.
     """
 
     columns: tuple[Column, ...]
@@ -83,7 +94,7 @@ class SweepModel:
     effects: tuple[Effect, ...]
     tanks: tuple[FuelTank, ...]
     volumes: tuple[float, ...]
-    tank_u: tuple[float, ...]
+    changes: tuple[Changes, ...]
     by_mass: tuple[bool, ...]
     order: tuple[tuple[str, ...], ...]
     legs: tuple[Leg, ...]
@@ -91,11 +102,12 @@ class SweepModel:
     density_u: float
     envelope: Envelope
     lateral: tuple[float, float] | None
-    moment_changes: tuple[float, ...]
+    shifts: tuple[Shift, ...]
     states: tuple[StateLimit, ...]
     load_limits: tuple[LoadLimit, ...]
     required: float
-    required_u: float
+    required_by_mass: float
+    surplus_changes: Changes
     noise: float
 
 

@@ -8,17 +8,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TypeAlias
 
 import numpy as np
 
-from planner.effects import COVERAGE, FUEL_DENSITY, fuel_in
+from planner.effects import COVERAGE, FUEL_DENSITY, Effect
 from planner.fuel import EMPTY
-from planner.sweep.edges import Array
-from planner.sweep.fuelrows import marginal_arm_rows, volume_moment_rows
+from planner.polygon import Piece
+from planner.sweep.along import Place, Some
+from planner.sweep.edges import Array, EdgeRows
+from planner.sweep.fuelrows import ChangeRows, marginal_arm_rows, volume_moment_rows
 from planner.sweep.model import SweepModel
-
-Some: TypeAlias = "float | Array"
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,69 +26,129 @@ class Steps:
 
     by_cause: dict[str, tuple[Some, Some, Some]]
 
-    def expanded(self, mass: Some, moment: Some, lateral: Some = 0.0, density: bool = True) -> Some:
-        """Expanded uncertainty, k = 2, of a figure with this gradient per kg and per kg.m; without the fuel's density where `density` is False."""
+    def expanded(self, mass: Some, moment: Some, lateral: Some = 0.0, density: Some = 1.0) -> Some:
+        """Expanded uncertainty, k = 2, of a figure with this gradient per kg and per kg.m; `density` 0 leaves the fuel's density out of a row."""
         squares: Some = 0.0
         for cause, (dm, dx, dy) in self.by_cause.items():
-            if density or cause != FUEL_DENSITY:
-                change = mass * dm + moment * dx
-                if not isinstance(lateral, float) or lateral:
-                    change = change + lateral * dy
-                squares = squares + change * change
+            change = mass * dm + moment * dx
+            if not isinstance(lateral, float) or lateral:
+                change = change + lateral * dy
+            squares = squares + change * change * (density if cause == FUEL_DENSITY else 1.0)
         return COVERAGE * np.sqrt(squares)
 
-    def raised_mass(self) -> Some:
-        """How much heavier the fuel may be at its density plus U [kg]; never below zero."""
-        step = self.by_cause.get(FUEL_DENSITY, (0.0, 0.0, 0.0))[0]
-        return np.maximum(COVERAGE * step, 0.0)
+    def heavier(self) -> Some:
+        """How much heavier one standard uncertainty of the density makes the fuel [kg]; below zero where it makes it lighter."""
+        return self.by_cause.get(FUEL_DENSITY, (0.0, 0.0, 0.0))[0]
+
+    def with_effects(self, effects: Sequence[Effect]) -> Steps:
+        """The same with what a massless moment change is unsure by."""
+        result = dict(self.by_cause)
+        for effect in effects:
+            add(result, effect.cause, (effect.mass, effect.moment, effect.lateral_moment))
+        return Steps(result)
+
+    def edge(self, edge: EdgeRows, sign: float, mass: Array, cg: Array) -> Some:
+        """U of the margin to an edge [m], as `planner.envelope.edge_limit` has it: beyond a corner within reach the less sure side counts."""
+        own = COVERAGE * np.sqrt(self._variance(sign * (cg / mass + edge.slope(mass)), -sign / mass))
+        reach = COVERAGE * np.sqrt(self._variance(1.0, 0.0)) + 1e-9 * mass
+        near = np.zeros(len(mass), dtype=np.bool_)
+        for corner in edge.masses:
+            near |= np.abs(mass - corner) <= reach
+        if not near.any():
+            return own
+        at = np.flatnonzero(near)
+        own = np.broadcast_to(own, mass.shape).copy()
+        some = Steps({cause: tuple(each if isinstance(each, float) or np.ndim(each) == 0 else each[at] for each in step) for cause, step in self.by_cause.items()})  # type: ignore[misc]  # three of three
+        m, x = mass[at], cg[at]
+        margin = sign * (edge.at(m) - x)
+        lost = np.zeros(len(at))
+        for piece in edge.pieces:
+            within = (piece.high >= m - reach[at]) & (piece.low <= m + reach[at])
+            if within.any():
+                lost = np.where(within, np.maximum(lost, some._lost(piece, sign, m, x) - (sign * (piece.p / m + piece.q + piece.r * m - x) - margin)), lost)
+        own[at] = lost
+        return own
+
+    def _lost(self, piece: Piece, sign: float, mass: Array, cg: Array) -> Array:
+        """As `planner.envelope._loss`, for one piece and every row."""
+        by_mass, by_moment = sign * (cg / mass - piece.p / (mass * mass) + piece.r), -sign / mass
+        whole = np.broadcast_to(self._variance(by_mass, by_moment), mass.shape)
+        variance = np.broadcast_to(self._variance(1.0, 0.0), mass.shape)
+        along: Some = 0.0
+        for dm, dx, _ in self.by_cause.values():
+            along = along + (by_mass * dm + by_moment * dx) * dm
+        along = np.broadcast_to(along, mass.shape)
+        root = np.sqrt(whole)
+        known = (whole > 0) & (variance > 0)
+        worst = np.divide(-COVERAGE * along, root, out=np.zeros_like(mass), where=known)
+        off = np.clip(worst, piece.low - mass, piece.high - mass)
+        ratio = np.divide(off, variance, out=np.zeros_like(mass), where=known)
+        across = np.maximum(whole - along * np.divide(along, variance, out=np.zeros_like(mass), where=known), 0.0)
+        bent = -along * ratio + np.sqrt(np.maximum(COVERAGE**2 - off * ratio, 0.0) * across)
+        return np.where(known & (off != worst), bent, COVERAGE * root)
+
+    def _variance(self, mass: Some, moment: Some) -> Some:
+        squares: Some = 0.0
+        for dm, dx, _ in self.by_cause.values():
+            change = mass * dm + moment * dx
+            squares = squares + change * change
+        return squares
+
+
+def add(into: dict[str, tuple[Some, Some, Some]], cause: str, step: tuple[Some, Some, Some]) -> None:
+    """Add a step of one cause to those there are [kg, kg.m, kg.m]. Source: [jcgm-100] F.1.2.3."""
+    old = into.get(cause)
+    into[cause] = step if old is None else (old[0] + step[0], old[1] + step[1], old[2] + step[2])
 
 
 class Sureness:
     """The steps of a block of loadings; `loads` in SI, shape (n, k), and the usable `full` volumes [m3] they begin with."""
 
     def __init__(self, model: SweepModel, loads: Array, full: Sequence[Array]) -> None:
-        self.model = model
-        self.full = full
+        self.model, self.full = model, full
         self.base: dict[str, tuple[Some, Some, Some]] = {}
         for effect in model.effects:
-            self._add(self.base, effect.cause, (effect.mass, effect.moment, effect.lateral_moment))
+            add(self.base, effect.cause, (effect.mass, effect.moment, effect.lateral_moment))
         for index, column in enumerate(model.columns):
             if column.arm_u:
-                self._add(self.base, column.arm_cause, (0.0, loads[:, index] * column.arm_u, 0.0))
+                add(self.base, column.arm_cause, (0.0, loads[:, index] * column.arm_u, 0.0))
+            if column.side_u:
+                add(self.base, column.side_cause, (0.0, 0.0, loads[:, index] * column.side_u))
 
-    @staticmethod
-    def _add(into: dict[str, tuple[Some, Some, Some]], cause: str, step: tuple[Some, Some, Some]) -> None:
-        old = into.get(cause)
-        into[cause] = step if old is None else (old[0] + step[0], old[1] + step[1], old[2] + step[2])
+    def start(self) -> list[ChangeRows]:
+        """What every cause does to each tank's volume before the burn [m3]."""
+        model = self.model
+        relative = model.density_u / model.density
+        result: list[ChangeRows] = []
+        for volume, changes, known in zip(self.full, model.changes, model.by_mass, strict=True):
+            rows = {cause: np.full_like(volume, change) for cause, change in changes.items() if cause != FUEL_DENSITY}
+            if known and relative:
+                rows[FUEL_DENSITY] = -relative * volume
+            result.append(rows)
+        return result
 
     def empty(self) -> Steps:
         """Without usable fuel."""
         return Steps(self.base)
 
-    def with_fuel(self, volumes: Sequence[Array], burnt: Sequence[tuple[str, float]] = ()) -> Steps:
-        """With these usable `volumes` [m3] in the tanks; `burnt` causes with u [m3] lie between the filling and this state."""
-        model, rho = self.model, self.model.density
+    def with_fuel(self, place: Place) -> Steps:
+        """With what is in the tanks at a place."""
+        model, rho, volumes = self.model, self.model.density, place.volumes
         result = dict(self.base)
-        some = (np.sum(volumes, axis=0) > EMPTY).astype(np.float64)  # what rounding leaves in an empty tank is not uncertain fuel
         if model.density_u:
-            mass, moment, lateral = np.zeros_like(some), np.zeros_like(some), np.zeros_like(some)
-            for tank, volume, full, known in zip(model.tanks, volumes, self.full, model.by_mass, strict=True):
-                differs = volume - full if known else volume
-                mass += differs
-                moment += volume_moment_rows(tank, volume) - (volume_moment_rows(tank, full) if known else 0.0)
-                lateral += tank.lateral_arm * differs
-            scale = model.density_u * some
-            self._add(result, FUEL_DENSITY, (scale * mass, scale * moment, scale * lateral))
-        steps = [(fuel_in(tank.name), u, index) for index, (tank, u) in enumerate(zip(model.tanks, model.tank_u, strict=True)) if u]
-        if not steps and not burnt:
-            return Steps(result)
-        live = np.argmax(volumes, axis=0)
-        arms = np.stack([marginal_arm_rows(tank, volume) for tank, volume in zip(model.tanks, volumes, strict=True)])
-        sides = np.array([tank.lateral_arm for tank in model.tanks])
-        rows = np.arange(len(some))
-        for cause, u, index in [*steps, *((cause, -u, -1) for cause, u in burnt)]:
-            # A tank already emptied leaves its error in the tank the burn then went on from.
-            at = live if index < 0 else np.where(volumes[index] > EMPTY, index, live)
-            mass = rho * u * some
-            self._add(result, cause, (mass, mass * arms[at, rows], mass * sides[at]))
+            # What rounding leaves in an empty tank is not uncertain fuel.
+            u = model.density_u * (np.sum(volumes, axis=0) > EMPTY)
+            mass = u * np.sum(volumes, axis=0)
+            moment = u * np.sum([volume_moment_rows(tank, each) for tank, each in zip(model.tanks, volumes, strict=True)], axis=0)
+            side = u * np.sum([tank.lateral_arm * each for tank, each in zip(model.tanks, volumes, strict=True)], axis=0)
+            add(result, FUEL_DENSITY, (mass, moment, side))
+        for tank, volume, changes in zip(model.tanks, volumes, place.changes, strict=True):
+            if changes:
+                arm = marginal_arm_rows(tank, volume)
+                for cause, change in changes.items():
+                    add(result, cause, (rho * change, rho * change * arm, rho * change * tank.lateral_arm))
+            if tank.arm_u:
+                add(result, f"{tank.name} tank arm", (0.0, rho * volume * tank.arm_u, 0.0))
+            if tank.lateral_u:
+                add(result, f"{tank.name} tank lateral arm", (0.0, 0.0, rho * volume * tank.lateral_u))
         return Steps(result)

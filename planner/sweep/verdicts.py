@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -11,15 +11,17 @@ from numpy.typing import NDArray
 
 from planner.effects import COVERAGE
 from planner.fuel import EMPTY
-from planner.sweep.along import Watch, follow, spans, watches
+from planner.sweep.along import Place, Reach, Some, Span, Watch, follow, reaches, spans, watches
 from planner.sweep.edges import Array
 from planner.sweep.fuelrows import Burning, volume_moment_rows, volumes_of
 from planner.sweep.kernel import Kernel, Margins
 from planner.sweep.model import GROUPS, Group, StateLimit, SweepModel
-from planner.sweep.sure import Some, Steps, Sureness
+from planner.sweep.sure import Steps, Sureness
 
 INSIDE, NOT_SHOWN, OUTSIDE = 0, 1, 2
 ROWS: Final = 8192  # of a block: a whole flight keeps some hundred arrays of it at hand
+_NEAR: Final = 4.0  # times U: a least margin beyond that is beyond the U of every place of one burn
+_NODES: Final = 8  # places looked at in every span of a loading near its limit; margin and U are all but straight between them
 _SAME: Final = 1e-9  # two margins closer than this, in SI, are the same place of the flight
 
 
@@ -55,7 +57,8 @@ class _Tally:
         """A limit checked: `margin` of every row (infinite where it does not apply), its U, and the limit itself as `scale` of rounding."""
         at = GROUPS.index(group)
         margin = np.where(np.abs(margin) <= self.noise * np.abs(scale), 0.0, margin)
-        found = (margin <= uncertainty).astype(np.int8) + (margin < 0)
+        found = ((margin <= uncertainty) & (np.asarray(uncertainty) > 0)).astype(np.int8)
+        found[margin < 0] = OUTSIDE
         np.maximum(self.verdicts[at], found, out=self.verdicts[at])
         before = self.margins[at].copy()
         np.minimum(self.margins[at], margin, out=self.margins[at])
@@ -65,6 +68,11 @@ class _Tally:
         same = finite & ~less & (margin <= before + _SAME)
         np.copyto(self.uncertainties[at], uncertainty, where=less)
         np.copyto(self.uncertainties[at], np.maximum(self.uncertainties[at], uncertainty), where=same)
+
+    def doubt(self, group: Group, rows: NDArray[np.intp]) -> None:
+        """Rows of which some place of the burn is not shown inside a limit of the group."""
+        at = GROUPS.index(group)
+        self.verdicts[at, rows] = np.maximum(self.verdicts[at, rows], NOT_SHOWN)
 
 
 class Sweeper:
@@ -90,10 +98,12 @@ class Sweeper:
         swept = [column.kind != "mass" for column in model.columns]
         self._uncertain = bool(
             model.effects
-            or any(column.arm_u for column in model.columns)
+            or any(column.arm_u or column.side_u for column in model.columns)
             or (model.density_u and (any(swept) or any(model.volumes)))
-            or any(model.tank_u)
-            or any(burnt for state in model.states for burnt in state.burnt)
+            or any(model.changes)
+            or any(tank.arm_u or tank.lateral_u for tank in model.tanks)
+            or any(leg.changes for leg in model.legs)
+            or any(shift.effects for shift in model.shifts)
         )
 
     def judge(self, loads: Array) -> BlockResult:
@@ -107,33 +117,83 @@ class Sweeper:
         assert mass is not None
         assert moment is not None
         zero_fuel = (mass, moment, side)
-        burning = Burning(model, full)
+        burning = Burning(model, full, sure.start() if sure is not None else ())
         watched = watches(model, n, sure is not None)
-        at_state = [full]
+        at_state = [Place(full, [dict(each) for each in burning.changes])]
         for stage in ("taxi", "trip", "after"):
-            for leg in model.legs:
-                if (leg.stage if leg.stage in ("taxi", "trip") else "after") == stage:
-                    volume: Some = np.sum(full, axis=0) if leg.stage == "reserve" else leg.volume
-                    for draw in burning.leg(leg, volume):
-                        for span in spans(model, zero_fuel, draw):
-                            for watch in watched:
-                                follow(model, watch, span)
+            for span in self._spans(burning, zero_fuel, stage):
+                for watch in watched:
+                    follow(watch, span)
             if stage != "after":
-                at_state.append(burning.volumes)
-        at_state.append([np.zeros(n) for _ in full])
+                at_state.append(Place(burning.volumes, [dict(each) for each in burning.changes]))
+        at_state.append(Place([np.zeros(n) for _ in full], [{} for _ in full]))
         masses, cgs = np.empty((4, n)), np.empty((4, n))
-        for index, (state, volumes) in enumerate(zip(model.states, at_state, strict=True)):
-            steps = None if sure is None else (sure.empty() if state.name == "zero fuel" else sure.with_fuel(volumes, state.burnt))
-            margins = self._state(tally, state, zero_fuel, volumes, steps)
+        for index, (state, place) in enumerate(zip(model.states, at_state, strict=True)):
+            steps = None if sure is None else (sure.empty() if state.name == "zero fuel" else sure.with_fuel(place))
+            margins = self._state(tally, state, zero_fuel, place.volumes, steps)
             masses[index], cgs[index] = margins.mass, margins.cg
         for watch in watched:
-            self._burn(tally, watch, None if sure is None else sure.with_fuel(watch.volumes))
+            self._burn(tally, watch, None if sure is None else sure.with_fuel(watch.place))
+        if sure is not None:
+            self._doubts(tally, loads, full, zero_fuel, watched)
         fuel = np.sum(full, axis=0)
         surplus = fuel - model.required
         surplus[np.abs(surplus) < EMPTY] = 0.0
-        tally.add("fuel", surplus, COVERAGE * float(np.hypot.reduce([*model.tank_u, model.required_u])), 0.0)
+        tally.add("fuel", surplus, self._surplus_u(full), 0.0)
         tally.add("tank", np.where(burning.missing > 0, -burning.missing, np.inf), 0.0, 0.0)
         return BlockResult(tally.verdicts.max(axis=0), tally.verdicts, tally.margins, tally.uncertainties, masses, cgs, fuel)
+
+    def _spans(self, burning: Burning, zero_fuel: tuple[Array, Array, Array | None], stage: str) -> Iterator[Span]:
+        """The burn of one stage: taxi, trip, or what comes after."""
+        for leg in self.model.legs:
+            if (leg.stage if leg.stage in ("taxi", "trip") else "after") == stage:
+                for draw in burning.leg(leg, leg.volume, leg.changes if self._uncertain else None):
+                    yield from spans(self.model, zero_fuel, draw, self.model.density)
+
+    def _surplus_u(self, full: Sequence[Array]) -> Some:
+        """Expanded uncertainty of aboard less required [m3], as `planner.plan.fuelling` has it."""
+        model = self.model
+        known = float(np.hypot.reduce([0.0, *model.surplus_changes.values()]))
+        if not model.density_u or not any(model.by_mass):
+            return COVERAGE * known
+        beyond = np.maximum(np.sum([each for each, by in zip(full, model.by_mass, strict=True) if by], axis=0) - model.required_by_mass, 0.0)
+        return COVERAGE * np.hypot(known, beyond * (model.density_u / model.density))
+
+    def _doubts(self, tally: _Tally, loads: Array, full: Sequence[Array], zero_fuel: tuple[Array, Array, Array | None], watched: Sequence[Watch]) -> None:
+        """Look along the whole burn of those loadings whose least margin is near its U: elsewhere the margin may be larger and U larger still."""
+        close = np.zeros(len(loads), dtype=np.bool_)
+        for group in ("forward", "aft", "lateral"):
+            at = GROUPS.index(group)  # type: ignore[arg-type]  # all three are Groups
+            close |= (tally.verdicts[at] == INSIDE) & (tally.margins[at] <= _NEAR * tally.uncertainties[at])
+        rows = np.flatnonzero(close)
+        if not rows.size:
+            return
+        some = [each[rows] for each in full]
+        sure = Sureness(self.model, loads[rows], some)
+        burning = Burning(self.model, some, sure.start())
+        zero = (zero_fuel[0][rows], zero_fuel[1][rows], None if zero_fuel[2] is None else zero_fuel[2][rows])
+        for stage in ("taxi", "trip", "after"):
+            for span in self._spans(burning, zero, stage):
+                for watch in watched:
+                    for reach in reaches(watch, span):
+                        tally.doubt(watch.group, rows[self._doubtful(sure, watch, span, reach)])
+
+    def _doubtful(self, sure: Sureness, watch: Watch, span: Span, reach: Reach) -> NDArray[np.bool_]:
+        """Rows with a margin not larger than its U at one of some places of a span."""
+        found = np.zeros(len(reach.high), dtype=np.bool_)
+        sign, across = (1.0 if watch.upper else -1.0), watch.axis == "lateral"
+        for node in range(_NODES + 1):
+            mass = reach.high + (reach.low - reach.high) * (node / _NODES)
+            steps = sure.with_fuel(span.place(mass))
+            if watch.shift is not None:
+                steps = steps.with_effects(watch.shift.effects)
+            margin = reach.margin(mass)
+            arm = reach.piece.p / mass + reach.piece.q + reach.piece.r * mass
+            cg = arm - sign * margin
+            slope = 0.0 if across else -reach.piece.p / (mass * mass) + reach.piece.r
+            u = steps.expanded(cg / mass + slope, 0.0 if across else -1.0 / mass, -1.0 / mass if across else 0.0)
+            found |= reach.some & (margin <= u) & (u > 0)
+        return found
 
     def _loads(self, tally: _Tally, loads: Array) -> None:
         for limit in self.model.load_limits:
@@ -153,11 +213,16 @@ class Sweeper:
                 side = side + rho * np.sum([tank.lateral_arm * each for tank, each in zip(model.tanks, volumes, strict=True)], axis=0)
         found = self.kernel.margins(mass, moment, side, state.limit)
         if np.isfinite(state.limit):
-            margin = found.mass_margin if steps is None else found.mass_margin - steps.raised_mass()
-            tally.add("mass", margin, 0.0 if steps is None else steps.expanded(1.0, 0.0, density=False), state.limit)
+            if steps is None:
+                tally.add("mass", found.mass_margin, 0.0, state.limit)
+            else:
+                # Fuel at its density plus U; where a greater density makes the state lighter, the density stays in U instead.
+                heavier = steps.heavier()
+                u_mass = steps.expanded(1.0, 0.0, density=np.less_equal(heavier, 0.0) * 1.0)
+                tally.add("mass", found.mass_margin - COVERAGE * np.maximum(heavier, 0.0), u_mass, state.limit)
         tally.add("mass", mass - model.envelope.least_mass, 0.0 if steps is None else steps.expanded(1.0, 0.0), model.envelope.least_mass)
         for group, margin, edge in (("forward", found.forward, self.kernel.forward), ("aft", found.aft, self.kernel.aft)):
-            u: Some = 0.0 if steps is None else steps.expanded(-(found.cg / mass + edge.slope(mass)), 1.0 / mass)
+            u: Some = 0.0 if steps is None else steps.edge(edge, 1.0 if group == "aft" else -1.0, mass, found.cg)
             tally.add(group, margin, u, found.cg)  # type: ignore[arg-type]  # both are Groups
         if model.lateral is not None and side is not None:
             across = side / mass
@@ -171,8 +236,11 @@ class Sweeper:
         u: Some = 0.0
         if steps is not None:
             finite = np.where(np.isfinite(watch.margin), watch.margin, 0.0)
-            cg = watch.arm - finite if watch.upper else watch.arm + finite
-            across = watch.axis == "lateral"
-            slope, by_moment = (0.0, 0.0) if across else (watch.slope, 1.0 / watch.mass)
-            u = steps.expanded(-(cg / watch.mass + slope), by_moment, 1.0 / watch.mass if across else 0.0)
+            sign = 1.0 if watch.upper else -1.0
+            cg = watch.arm - sign * finite
+            if watch.axis == "lateral":
+                u = steps.expanded(-cg / watch.mass, 0.0, 1.0 / watch.mass)
+            else:
+                with_shift = steps if watch.shift is None else steps.with_effects(watch.shift.effects)
+                u = with_shift.edge(self.kernel.aft if watch.upper else self.kernel.forward, sign, watch.mass, cg)
         tally.add(watch.group, watch.margin, u, watch.arm)
