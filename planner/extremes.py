@@ -21,7 +21,7 @@ from planner.effects import Effect
 from planner.envelope import LimitResult, edge_limit
 from planner.errors import OutOfRange
 from planner.fuel import FuelTank, Leg, burn_down
-from planner.loading import load_aircraft
+from planner.loading import load_aircraft, variants
 from planner.moments import Item, Total, moment_changed, total
 from planner.profile.aircraft import Aircraft
 from planner.units import POUND
@@ -181,8 +181,8 @@ def extremes(aircraft: Aircraft, category: str, assumed: Assumptions) -> tuple[t
     for side, aft in (("forward", False), ("aft", True)):
         order = sorted([*places, *tanks], key=lambda each: -each.arm if aft else each.arm)
         filled = _filled(order, dict(left))
-        changes = {"": 0.0} | {name: moment.value for name, moment in aircraft.moment_changes.items()}
-        each = [_extreme(aircraft, category, side, base, filled, top, loading.effects, change) for change in changes.items()]
+        changes = [(" + ".join(one.names), one.moment) for one in variants(aircraft) if one.only in ("", f"{side} limit")]
+        each = [_extreme(aircraft, category, side, base, filled, top, loading.effects, change) for change in changes]
         found.append(min(each, key=lambda extreme: extreme.limit.margin))
     notes = [*assumed.notes, f"{category} take-off mass not above {top:.1f} kg"]
     if unlimited:

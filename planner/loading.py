@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -130,3 +131,41 @@ def load_aircraft(aircraft: Aircraft, load: dict[str, tuple[Quantity, ...]], den
         stations.append(StationLoad(name, total, tuple(causes), limit))
     return Loading(tuple(items), tuple(effects), tuple(stations))
 
+
+@dataclass(frozen=True, slots=True)
+class Variant:
+    """The burn with some massless moment changes: their names, their sum [kg.m], their effects, and the side they can only help (or "")."""
+
+    names: tuple[str, ...]
+    moment: float
+    effects: tuple[Effect, ...]
+    only: str = ""
+
+    @property
+    def suffix(self) -> str:
+        """As it stands behind the name of a limit."""
+        return f" ({' + '.join(self.names)})" if self.names else ""
+
+
+def variants(aircraft: Aircraft) -> tuple[Variant, ...]:
+    """The moment changes to look at in the air: none, each alone, and the worst that can hold together towards either side.
+
+    The worst is the sum of the positive, or of the negative ones; of changes that exclude each other the greatest counts.
+    Source: [common-practice]: moment changes are independent unless the profile says so.
+    """
+    changes = aircraft.moment_changes
+
+    def of(names: Sequence[str], only: str = "") -> Variant:
+        effects = tuple(Effect(name, 0.0, changes[name].u) for name in names if changes[name].u)
+        return Variant(tuple(names), math.fsum(changes[name].value for name in names), effects, only)
+
+    found = [of(()), *(of([name]) for name in changes)]
+    for side, sign in (("forward limit", -1.0), ("aft limit", 1.0)):
+        together = [name for name in changes if sign * changes[name].value > 0]
+        for group in aircraft.exclusive_moment_changes:
+            rivals = [name for name in together if name in group]
+            best = max(rivals, key=lambda name: sign * changes[name].value, default="")
+            together = [name for name in together if name not in rivals or name == best]
+        if len(together) > 1:
+            found.append(of(together, side))
+    return tuple(found)

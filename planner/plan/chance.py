@@ -104,13 +104,9 @@ class _Forms:
 
 def _linear_forms(margins: Margins, seed: int) -> _Forms:
     k, step = len(margins.causes), 1e-3
-    centre = margins.of(np.zeros((k, 1)))[:, 0]
-    slopes = np.zeros((len(margins.names), k))
-    for i in range(k):
-        nudge = np.zeros((k, 2))
-        nudge[i] = (step, -step)
-        both = margins.of(nudge)
-        slopes[:, i] = (both[:, 0] - both[:, 1]) / (2 * step)
+    nudges = np.concatenate([np.zeros((k, 1)), step * np.eye(k), -step * np.eye(k)], axis=1)
+    nudged = margins.of(nudges)
+    centre, slopes = nudged[:, 0], (nudged[:, 1 : k + 1] - nudged[:, k + 1 :]) / (2 * step)
     pilot = np.random.default_rng((seed, 1)).standard_normal((k, PILOT))
     stray = SAFETY * np.abs(margins.of(pilot) - (centre[:, None] + slopes @ pilot)).max(axis=1) + 1e-9
     rows = np.flatnonzero(centre <= OUT_OF_REACH * np.linalg.norm(slopes, axis=1) + stray)

@@ -1,127 +1,145 @@
-"""Exact margins of many draws of a plan's inputs at once: every limit at every corner of the burn, and where the burn sags between corners."""
+"""Exact margins of many draws of a plan's inputs at once: every draw is flown through the whole burn, as a sweep flies its loadings."""
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
-from typing import TypeAlias
+from collections.abc import Sequence
+from typing import Final, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.burn import Bound, Stretch, bounds, least_margin, shifted
-from planner.effects import FUEL_DENSITY, fuel_in, seat_label, seat_labels
+from planner.effects import FUEL_DENSITY, seat_label
+from planner.fuel import Changes
+from planner.loading import variants
 from planner.plan.results import Plan
+from planner.plan.sweeping import compile_sweep
+from planner.sweep.along import Some, Watch, follow, spans, watches
+from planner.sweep.edges import EdgeRows
+from planner.sweep.fuelrows import Burning
 
 Array: TypeAlias = NDArray[np.float64]
 
-
-_Form: TypeAlias = "Callable[[_Here], Array]"
-
-
-@dataclass(frozen=True, slots=True)
-class _Run:
-    """A run of the burn with constant shares and no table: nominal start and end volumes [m3] per tank, airborne or not."""
-
-    start: tuple[float, ...]
-    end: tuple[float, ...]
-    stretches: tuple[Stretch, ...]
+_NAMES: Final = {"forward": "forward limit", "aft": "aft limit"}
+_SIDES: Final = {False: "lateral limit, left", True: "lateral limit, right"}
 
 
 class Margins:
-    """The plan compiled for blocks of draws."""
+    """The plan compiled for blocks of draws: `causes` are the unsure inputs, `names` the limits, one margin each."""
 
     def __init__(self, plan: Plan) -> None:
-        self.plan = plan
-        self.tanks = plan.fuel.tanks
-        effects = plan.loading.effects
-        fuel_causes = [FUEL_DENSITY] if plan.density.u else []
-        fuel_causes += [fuel_in(each.tank.name) for each in self.tanks if each.u]
-        lines = [line for line in plan.fuel.lines if line.u and (line.kind == "trip" or line.name == "taxi")]
-        flows = [line.cause for line in lines]
-        self.causes = list(dict.fromkeys([effect.cause for effect in effects] + fuel_causes + flows))
+        self.plan, self.model = plan, compile_sweep(plan, ())
+        shifts = [effect for each in variants(plan.aircraft) if len(each.names) == 1 for effect in each.effects]
+        effects = [*plan.loading.effects, *shifts]
+        fuel = [cause for each in (*(tank.changes for tank in plan.fuel.tanks), *(leg.changes for leg in self.model.legs)) for cause in each]
+        arms = [name for each in plan.fuel.tanks for name, u in _tank_arms(each.tank.name, each.tank.arm_u, each.tank.lateral_u) if u]
+        density = [FUEL_DENSITY] if plan.density.u else []
+        self.causes = list(dict.fromkeys([*(effect.cause for effect in effects), *density, *fuel, *arms]))
         self.index = {cause: i for i, cause in enumerate(self.causes)}
-        self.base = np.array([plan.state("zero fuel").total.mass, plan.state("zero fuel").total.moment, plan.state("zero fuel").total.lateral_moment])
+        zero = plan.state("zero fuel").total
+        self.base = np.array([zero.mass, zero.moment, zero.lateral_moment])
         self.linear = np.zeros((3, len(self.causes)))
-        for effect in effects:
+        for effect in plan.loading.effects:
             self.linear[:, self.index[effect.cause]] += (effect.mass, effect.moment, effect.lateral_moment)
         self.products = self._products()
-        lateral = (plan.aircraft.lateral.left.value, plan.aircraft.lateral.right.value) if plan.aircraft.lateral is not None else None
-        self.bounds = bounds(plan.envelope, lateral)
-        gear = list(plan.aircraft.moment_changes.items())
-        self.variants: list[tuple[str, float]] = [("", 0.0), *((f" ({name})", change.value) for name, change in gear)]
-        self.forms: list[tuple[str, _Form]] = [*self._mass_forms(), *self._load_forms(), *self._centre_forms()]
-        self.names: tuple[str, ...] = tuple(name for name, _ in self.forms)
+        self.edges = {"forward": EdgeRows(plan.envelope.forward, False), "aft": EdgeRows(plan.envelope.aft, True)}
+        self.names: tuple[str, ...] = (
+            *(f"{limit.name}" for limit in plan.load_limits),
+            *(limit.name for state in plan.states for limit in state.limits if limit.name.startswith("maximum")),
+            "least mass of the envelope",
+            *(_name(watch, self._suffixes()) for watch in self._watches(1)),
+        )
 
     def of(self, z: Array, rows: Sequence[int] | NDArray[np.intp] | None = None) -> Array:
-        """Margins of the draws `z` [standard deviations, shape (causes, n)]: shape (forms, n), in kg, m or kg.m, negative outside; `rows` picks forms."""
-        here = _Here(self, z)
-        picked = range(len(self.forms)) if rows is None else rows
-        return np.stack([self.forms[row][1](here) for row in picked])
+        """Margins of the draws `z` [standard deviations, shape (causes, n)]: shape (limits, n), in kg or m, negative outside; `rows` picks limits."""
+        flown = self._flown(z)
+        return flown if rows is None else flown[np.asarray(rows, dtype=np.intp)]
 
-    def _mass_forms(self) -> list[tuple[str, _Form]]:
-        """Every state's greatest mass, with the unsure burn that lies before it, and the least mass of the envelope."""
-        plan = self.plan
-        taxi = [(line.cause, line.u) for line in plan.fuel.lines if line.u and line.name == "taxi"]
-        trip = [(line.cause, line.u) for line in plan.fuel.lines if line.u and line.kind == "trip"]
-        before = {"takeoff": taxi, "landing": [*taxi, *trip]}
-        forms: list[tuple[str, _Form]] = []
-        for state in plan.states:
-            limit = next((each for each in state.limits if each.dimension == "mass" and each.name.startswith("maximum")), None)
-            if limit is not None:
-                burnt = tuple(before.get(state.name, ())) if state.fuel > 0 else ()
-                forms.append((limit.name, _below(limit.limit, state.volumes, burnt)))
-        empty, least = tuple(0.0 for _ in self.tanks), plan.envelope.least_mass
-        forms.append(("least mass of the envelope", lambda here: here.at(empty)[0] - least))
-        return forms
+    def _suffixes(self) -> dict[int, str]:
+        return {id(shift): each.suffix for shift, each in zip(self.model.shifts, [v for v in variants(self.plan.aircraft) if v.names], strict=True)}
 
-    def _load_forms(self) -> list[tuple[str, _Form]]:
-        """Station and combined limits, and stations the category forbids."""
-        combined = {f"{each.name} limit": each.stations for each in self.plan.aircraft.combined_limits}
-        forms: list[tuple[str, _Form]] = []
-        for limit in self.plan.load_limits:
-            causes = []
-            for name in combined.get(limit.name, (limit.name.removesuffix(" limit"),)):
-                masses = self.plan.flight.load.get(name, ())
-                labels = seat_labels(name, len(masses))
-                causes += [(self.index[label], mass.u) for label, mass in zip(labels, masses, strict=True) if mass.u]
-            forms.append((limit.name, _load_margin(limit.margin, causes)))
-        return forms
+    def _watches(self, rows: int) -> list[Watch]:
+        return watches(self.model, rows, with_place=False)
 
-    def _centre_forms(self) -> list[tuple[str, _Form]]:
-        """Every CG limit at every corner of the burn, and along every run on which it sags between corners."""
-        runs = _runs(self.plan)
-        empty = tuple(0.0 for _ in self.tanks)
-        corners = dict.fromkeys([tuple(each.volume for each in self.tanks), *(run.end for run in runs), empty])
-        forms: list[tuple[str, _Form]] = []
-        for suffix, extra in self.variants:
-            for bound in self.bounds:
-                row, shift = (1, extra) if bound.axis == "longitudinal" else (2, 0.0)
-                forms += [(bound.name + suffix, _at_corner(bound, row, shift, corner)) for corner in corners]
-                forms += [(bound.name + suffix, _along_run(bound, row, shift, run)) for run in runs if _sags(run, bound, shift)]
-        return forms
+    def _flown(self, z: Array) -> Array:
+        """Every draw through the whole flight."""
+        plan, model, n = self.plan, self.model, z.shape[1]
+        mass, moment, side = self.without_fuel(z)
+        rho = self.density(z)
+        lighter = plan.density.density / rho  # what came or went by mass has that much more volume
+        volumes = []
+        for each in plan.fuel.tanks:
+            own = np.full(n, each.volume) + self._change(z, each.changes)
+            volumes.append(np.maximum(own * lighter if each.by_mass else own, 0.0))
+        zero = (mass, moment, side if model.lateral is not None else None)
+        burning, watched = Burning(model, volumes), self._watches(n)
+        offs = [self._off(z, f"{each.tank.name} tank arm", each.tank.arm_u) for each in plan.fuel.tanks]
+        sides = [each.tank.lateral_arm + self._off(z, f"{each.tank.name} tank lateral arm", each.tank.lateral_u) for each in plan.fuel.tanks]
+        masses = {"ramp": mass + rho * np.sum(volumes, axis=0)}
+        for stage in ("taxi", "trip", "after"):
+            for leg in model.legs:
+                if (leg.stage if leg.stage in ("taxi", "trip") else "after") == stage:
+                    by_mass = FUEL_DENSITY in leg.changes
+                    wanted = np.maximum(np.full(n, leg.volume) + self._change(z, leg.changes), 0.0)
+                    for draw in burning.leg(leg, wanted * lighter if by_mass else wanted):
+                        for span in spans(model, zero, draw, rho, offs, sides):
+                            for watch in watched:
+                                follow(watch, span)
+            masses[{"taxi": "takeoff", "trip": "landing"}.get(stage, "")] = mass + rho * np.sum(burning.volumes, axis=0)
+        masses["zero fuel"] = mass
+        rows = [np.full(n, limit.margin) - sum(u * z[self.index[cause]] for cause, u in limit.causes) for limit in plan.load_limits]
+        rows += [limit.limit - masses[state.name] for state in plan.states for limit in state.limits if limit.name.startswith("maximum")]
+        rows.append(mass - plan.envelope.least_mass)
+        for watch in watched:
+            rows.append(np.minimum(self._follow_shift(watch, z), self._without_usable(watch, zero)))
+        return np.stack(rows)
 
-    def _products(self) -> list[tuple[int, int, float]]:
-        """Pairs of inputs whose product matters: a mass and its own arm, both unsure."""
-        pairs = []
-        empty = self.plan.aircraft.basic_empty
+    def _follow_shift(self, watch: Watch, z: Array) -> Array:
+        """The least margin with what is unsure about a moment change itself, which acts all through the air."""
+        if watch.shift is None or not watch.shift.effects:
+            return watch.margin
+        off = sum(effect.moment * z[self.index[effect.cause]] for effect in watch.shift.effects)
+        return np.asarray(watch.margin - (1.0 if watch.upper else -1.0) * off / watch.mass)
+
+    def _without_usable(self, watch: Watch, zero: tuple[Array, Array, Array | None]) -> Array:
+        """The margin without usable fuel, which counts even where there was none to burn."""
+        mass, moment, side = zero
+        sign = 1.0 if watch.upper else -1.0
+        if watch.axis == "lateral":
+            assert side is not None  # a lateral limit is watched only where there is one
+            return np.asarray(sign * (watch.pieces[0].q - side / mass))
+        if watch.shift is not None:
+            return np.full(len(mass), np.inf)
+        return np.asarray(sign * (self.edges[watch.group].at(mass) - moment / mass))
+
+    def _change(self, z: Array, changes: Changes) -> Some:
+        """What the draws do to a volume [m3], but for the density."""
+        return sum((change * z[self.index[cause]] for cause, change in changes.items() if cause != FUEL_DENSITY), start=0.0)
+
+    def _off(self, z: Array, cause: str, u: float) -> Some:
+        return u * z[self.index[cause]] if u else 0.0
+
+    def _products(self) -> list[tuple[int, int, int, float]]:
+        """Pairs of inputs whose product matters (a mass and its own arm, both unsure), and the row it changes: 1 moment, 2 lateral moment."""
+        aircraft, pairs = self.plan.aircraft, []
+        empty = aircraft.basic_empty
         if empty.arm is not None and empty.mass.u and empty.arm.u:
-            pairs.append((self.index["basic empty mass"], self.index["basic empty arm"], empty.mass.u * empty.arm.u))
+            pairs.append((1, self.index["basic empty mass"], self.index["basic empty arm"], empty.mass.u * empty.arm.u))
+        if empty.mass.u and empty.lateral_arm.u:
+            pairs.append((2, self.index["basic empty mass"], self.index["basic empty lateral arm"], empty.mass.u * empty.lateral_arm.u))
         for name, masses in self.plan.flight.load.items():
-            arm_u = self.plan.aircraft.stations[name].arm.u
+            arm_u = aircraft.stations[name].arm.u
             for seat, mass in enumerate(masses):
                 label = seat_label(name, seat, len(masses))
                 if arm_u and mass.u:
-                    pairs.append((self.index[label], self.index[f"{name} arm"], arm_u * mass.u))
+                    pairs.append((1, self.index[label], self.index[f"{name} arm"], arm_u * mass.u))
         return pairs
 
     def without_fuel(self, z: Array) -> Array:
         """Mass, moment, lateral moment without usable fuel, shape (3, n)."""
         rows: Array = self.linear @ z
         rows += self.base[:, None]
-        for first, second, product in self.products:
-            rows[1] += product * z[first] * z[second]
+        for row, first, second, product in self.products:
+            rows[row] += product * z[first] * z[second]
         return rows
 
     def density(self, z: Array) -> Array | float:
@@ -129,140 +147,13 @@ class Margins:
         rho = self.plan.density
         return rho.density + rho.u * z[self.index[FUEL_DENSITY]] if rho.u else rho.density
 
-    def with_fuel(self, zero: Array, rho: Array | float, z: Array, volumes: Sequence[float], burnt_u: Sequence[tuple[str, float]] = ()) -> Array:
-        """Mass, moment, lateral moment with the nominal volumes [m3] shifted by what is unsure about them."""
-        rows = zero.copy()
-        mass_volume = moment_volume = lateral_volume = 0.0
-        live = max(range(len(volumes)), key=lambda i: volumes[i])
-        for i, (each, volume) in enumerate(zip(self.tanks, volumes, strict=True)):
-            known = each.volume if each.by_mass and math.fsum(volumes) > 0 else 0.0
-            mass_volume += volume - known
-            moment_volume += each.tank.volume_moment(volume) - each.tank.volume_moment(known)
-            lateral_volume += (volume - known) * each.tank.lateral_arm
-            if known:
-                rows[0] += each.mass
-                rows[1] += each.tank.volume_moment(known) * self.plan.density.density
-                rows[2] += each.mass * each.tank.lateral_arm
-            if each.u and math.fsum(volumes) > 0:
-                at = i if volume > 0 else live
-                self._shift(rows, rho, z[self.index[fuel_in(each.tank.name)]] * each.u, at, volumes[at])
-        for cause, u in burnt_u:
-            self._shift(rows, rho, z[self.index[cause]] * -u, live, volumes[live])
-        if mass_volume or moment_volume:
-            rows[0] += rho * mass_volume
-            rows[1] += rho * moment_volume
-            if lateral_volume:
-                rows[2] += rho * lateral_volume
-        return rows
 
-    def _shift(self, rows: Array, rho: Array | float, volume: Array, tank: int, at: float) -> None:
-        mass = rho * volume
-        rows[0] += mass
-        rows[1] += mass * self.tanks[tank].tank.marginal_arm(at)
-        if self.tanks[tank].tank.lateral_arm:
-            rows[2] += mass * self.tanks[tank].tank.lateral_arm
+def _tank_arms(name: str, arm_u: float, lateral_u: float) -> tuple[tuple[str, float], ...]:
+    return ((f"{name} tank arm", arm_u), (f"{name} tank lateral arm", lateral_u))
 
 
-class _Here:
-    """One block of draws: what its forms share is computed once."""
-
-    def __init__(self, margins: Margins, z: Array) -> None:
-        self.margins, self.z = margins, z
-        self.zero, self.rho = margins.without_fuel(z), margins.density(z)
-        self.seen: dict[tuple[float, ...], Array] = {}
-
-    def at(self, volumes: tuple[float, ...]) -> Array:
-        """Mass, moment, lateral moment with these nominal volumes, shape (3, n)."""
-        if volumes not in self.seen:
-            self.seen[volumes] = self.margins.with_fuel(self.zero, self.rho, self.z, volumes)
-        return self.seen[volumes]
-
-
-def _below(limit: float, volumes: tuple[float, ...], burnt: tuple[tuple[str, float], ...]) -> _Form:
-    def form(here: _Here) -> Array:
-        rows = here.margins.with_fuel(here.zero, here.rho, here.z, volumes, burnt) if burnt else here.at(volumes)
-        margin: Array = limit - rows[0]
-        return margin
-
-    return form
-
-
-def _load_margin(margin: float, causes: Sequence[tuple[int, float]]) -> _Form:
-    def form(here: _Here) -> Array:
-        result = np.full(here.z.shape[1], margin)
-        for index, u in causes:
-            result -= u * here.z[index]
-        return result
-
-    return form
-
-
-def _at_corner(bound: Bound, row: int, shift: float, corner: tuple[float, ...]) -> _Form:
-    """Margin times mass [kg.m]: the same sign as the margin, and linear in the inputs wherever the edge's limiting moment is."""
-    sign = 1.0 if bound.upper else -1.0
-
-    def form(here: _Here) -> Array:
-        rows = here.at(corner)
-        mass, limiting = rows[0], np.empty_like(rows[0])
-        for piece in bound.pieces:
-            on = (mass >= piece.low) & (mass <= piece.high)
-            limiting[on] = piece.p + (piece.q + piece.r * mass[on]) * mass[on]
-        gap: Array = sign * (limiting - rows[row] - shift)
-        return gap
-
-    return form
-
-
-def _along_run(bound: Bound, row: int, shift: float, run: _Run) -> _Form:
-    """The closed form along a run through its own two ends, with the nominal curvature scaled to the density."""
-    square = run.stretches[0].moment[2] if row == 1 else 0.0
-
-    def form(here: _Here) -> Array:
-        start, end = here.at(run.start), here.at(run.end)
-        c = square * here.margins.plan.density.density / here.rho * np.ones_like(start[0])
-        m1, m2, y1, y2 = start[0], end[0], start[row] + shift, end[row] + shift
-        slope = (y1 - y2) / (m1 - m2) - c * (m1 + m2)
-        return _least_along(bound, m1, m2, y1 - (slope + c * m1) * m1, slope, c)
-
-    return form
-
-
-def _least_along(bound: Bound, start: Array, end: Array, a: Array, b: Array, c: Array) -> Array:
-    """Least margin [m] along a run for each draw, by the closed form: moment a + b m + c m2, mass from `end` up to `start`."""
-    sign = 1.0 if bound.upper else -1.0
-    least = np.full(start.shape, np.inf)
-    for piece in bound.pieces:
-        high, low = np.minimum(start, piece.high), np.maximum(end, piece.low)
-        valid = high >= low
-        if not valid.any():
-            continue
-        top, middle, square = sign * (piece.p - a), sign * (piece.q - b), sign * (piece.r - c)
-        with np.errstate(divide="ignore", invalid="ignore"):
-            still = np.sqrt(np.divide(top, square))
-        inner = np.clip(np.where(np.isfinite(still), still, high), low, high)
-        for mass in (high, low, inner):
-            margin = top / mass + middle + square * mass
-            least = np.minimum(least, np.where(valid, margin, np.inf))
-    return least
-
-
-def _runs(plan: Plan) -> tuple[_Run, ...]:
-    """Consecutive stretches that are one polynomial in mass are one run: taxi, climb and cruise on the same tanks differ only in time."""
-    runs: list[list[Stretch]] = []
-    for stretch in plan.burn.path:
-        if runs and runs[-1][-1].shares == stretch.shares and runs[-1][-1].moment[2] == stretch.moment[2]:
-            runs[-1].append(stretch)
-        else:
-            runs.append([stretch])
-    return tuple(_Run(run[0].volumes, run[-1].volumes_at(run[-1].end), tuple(run)) for run in runs)
-
-
-def _sags(run: _Run, bound: Bound, shift: float) -> bool:
-    """Whether the margin dips below the lower of its ends anywhere on a run, for the means."""
-    path = shifted(run.stretches, shift) if shift else run.stretches
-    whole = least_margin(path, bound)
-    if whole is None:
-        return False
-    inside_run = path[-1].end + 1e-9 < whole.point.total.mass < path[0].start - 1e-9
-    # An edge with a slope or a table can bend a run that is straight at the means, so those are always looked at.
-    return inside_run or any(piece.r or piece.p for piece in bound.pieces) or path[0].moment[2] != 0.0
+def _name(watch: Watch, suffixes: dict[int, str]) -> str:
+    """The limit as a plan names it, without where it is asked."""
+    if watch.axis == "lateral":
+        return _SIDES[watch.upper]
+    return _NAMES[watch.group] + (suffixes[id(watch.shift)] if watch.shift is not None else "")

@@ -17,11 +17,10 @@ from planner.effects import FUEL_DENSITY
 from planner.envelope import NOISE
 from planner.errors import Finding, InputRefused, closest
 from planner.fuel import Changes, Leg, combined
-from planner.loading import Loading, lateral_arm, load_aircraft
+from planner.loading import Loading, lateral_arm, load_aircraft, variants
 from planner.moments import total
 from planner.plan import plan_flight
 from planner.plan.results import Plan
-from planner.plan.states import variants
 from planner.profile.aircraft import Aircraft
 from planner.profile.flight import Flight, TankContent
 from planner.profile.store import Loaded
@@ -178,7 +177,7 @@ def _states(plan: Plan) -> tuple[StateLimit, ...]:
     found = []
     for name in ("ramp", "takeoff", "landing", "zero fuel"):
         limits = [limit.limit for limit in plan.state(name).limits if limit.name.startswith("maximum")]
-        found.append(StateLimit(name, limits[0] if limits else float("inf")))  # type: ignore[arg-type]  # one of the four
+        found.append(StateLimit(name, limits[0] if limits else float("inf")))
     return tuple(found)
 
 

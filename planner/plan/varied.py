@@ -15,7 +15,7 @@ from typing import Literal
 from planner.burn import bounds
 from planner.errors import InputRefused
 from planner.fuel import Leg
-from planner.loading import load_aircraft
+from planner.loading import load_aircraft, variants
 from planner.moments import total
 from planner.plan import plan_flight
 from planner.plan.from_ledger import resolve, with_heavier
@@ -228,7 +228,7 @@ def solve(case: Case, variable: Variable) -> tuple[Interval, ...]:
         return ()
     plan = case.plan
     lateral = None if plan.aircraft.lateral is None else (plan.aircraft.lateral.left.value, plan.aircraft.lateral.right.value)
-    shifts = [moment.value for moment in plan.aircraft.moment_changes.values()]
+    shifts = [each.moment for each in variants(plan.aircraft) if each.names]
     critical = [
         point
         for one in (plan, case.heavier)

@@ -10,7 +10,7 @@ from planner.data.rules import RULES, ReserveRule
 from planner.practice.craft import Craft
 from planner.practice.dice import Dice
 from planner.practice.problem import Answers, Ask, Figure, NotSettable, Problem, Step, Table
-from planner.reserves import FuelLine, Need, contingency_line, final_reserve_line, line_for
+from planner.reserves import FuelLine, Given, Need, contingency_line, final_reserve_line, line_for
 from planner.units import in_unit
 
 _RULES: Final = ("us-vfr-day", "us-vfr-night", "eu-vfr-day", "eu-vfr-night", "ca-vfr-day", "au-private-day", "nz-vfr-day")
@@ -37,16 +37,16 @@ class FuelPlanFacts:
 
     def lines(self) -> tuple[FuelLine, ...]:
         """Every line of the plan, in order."""
-        flows = dict(self.flows)
-        needs = [Need("trip", name, None, 0.0, time, flow, 0.0, "", "") for name, time, flow in self.phases]
-        trip = [line_for(need) for need in needs]
-        lines = [line_for(Need("taxi", "taxi", self.taxi, 0.0, None, 0.0, 0.0, "", "")), *trip]
+        flows = {basis: Given(flow, 0.0, "") for basis, flow in self.flows}
+        none = Given(0.0, 0.0, "")
+        trip = [line_for(Need("trip", name, None, Given(time, 0.0, ""), Given(flow, 0.0, ""), "")) for name, time, flow in self.phases]
+        lines = [line_for(Need("taxi", "taxi", Given(self.taxi, 0.0, ""), None, none, "")), *trip]
         if self.contingency:
-            lines.append(contingency_line(trip, self.contingency, None, None, flows.get("cruise", 0.0)))
+            lines.append(contingency_line(trip, Given(self.contingency, 0.0, ""), None, None, flows.get("cruise", none)))
         if self.alternate is not None:
-            lines.append(line_for(Need("alternate", "alternate", None, 0.0, *self.alternate, 0.0, "", "")))
-        priced: dict[str, tuple[float, float]] = {self.rule.basis: (flows[self.basis or self.rule.basis], 0.0)}
-        lines.append(final_reserve_line(self.rule, None, priced))
+            time, flow = self.alternate
+            lines.append(line_for(Need("alternate", "alternate", None, Given(time, 0.0, ""), Given(flow, 0.0, ""), "")))
+        lines.append(final_reserve_line(self.rule, None, {self.rule.basis: flows[self.basis or self.rule.basis]}))
         return tuple(lines)
 
     def answers(self) -> Answers:

@@ -110,18 +110,28 @@ def watches(model: SweepModel, rows: int, with_place: bool) -> list[Watch]:
     return result
 
 
-def spans(model: SweepModel, zero_fuel: tuple[Array, Array, Array | None], draw: DrawRows, density: Some, arm_off: Sequence[Some] = ()) -> Iterator[Span]:
+def spans(
+    model: SweepModel,
+    zero_fuel: tuple[Array, Array, Array | None],
+    draw: DrawRows,
+    density: Some,
+    arm_off: Sequence[Some] = (),
+    sides: Sequence[Some] = (),
+) -> Iterator[Span]:
     """A draw as stretches on which the moment is one polynomial in mass: cut where a tank's volume passes a point of its arm table.
 
-    `density` [kg/m3] of all rows or of each; `arm_off` [m] how far each tank's constant arm is off, per tank, or nothing.
+    `density` [kg/m3] of all rows or of each; `arm_off` [m] how far each tank's constant arm is off, and `sides` [m] its lateral arm, per tank;
+    as the model has them where nothing is given.
     """
+    arm_off = arm_off or [0.0] * len(model.tanks)
+    sides = sides or [tank.lateral_arm for tank in model.tanks]
     cuts = []
     for tank, start, share in zip(model.tanks, draw.start, draw.shares, strict=True):
         for volume in tank.breaks():
             at = np.divide(start - volume, share, out=np.zeros_like(share), where=share > 0)
             cuts.append(np.clip(at, 0.0, draw.volume))
     if not cuts:
-        yield _span(model, zero_fuel, draw, draw.start, draw.volume, draw.changes, draw.step, density, arm_off)
+        yield _span(model, zero_fuel, draw, draw.start, draw.volume, draw.changes, draw.step, density, arm_off, sides)
         return
     ordered = np.sort(np.stack([np.zeros_like(draw.volume), *cuts, draw.volume]), axis=0)
     for low, high in pairwise(ordered):
@@ -131,11 +141,11 @@ def spans(model: SweepModel, zero_fuel: tuple[Array, Array, Array | None], draw:
             if step:
                 whole = np.where(draw.volume > 0, draw.volume, 1.0)
                 changes = [
-                    {cause: each.get(cause, 0.0) - share * (low / whole) * change for cause, change in step.items()} | {c: v for c, v in each.items() if c not in step}
+                    each | {cause: each.get(cause, 0.0) - share * (low / whole) * change for cause, change in step.items()}
                     for each, share in zip(changes, draw.shares, strict=True)
                 ]
                 step = {cause: change * ((high - low) / whole) for cause, change in step.items()}
-            yield _span(model, zero_fuel, draw, volumes, high - low, changes, step, density, arm_off)
+            yield _span(model, zero_fuel, draw, volumes, high - low, changes, step, density, arm_off, sides)
 
 
 def _span(
@@ -148,11 +158,12 @@ def _span(
     step: ChangeRows,
     rho: Some,
     arm_off: Sequence[Some],
+    sides: Sequence[Some],
 ) -> Span:
     """Moments as polynomials in mass over one stretch, as `planner.burn` has them."""
     m0, m1, m2 = zero_fuel[1].copy(), np.zeros_like(length), None
     start = zero_fuel[0] + rho * np.sum(volumes, axis=0)
-    for tank, volume, share, off in zip(model.tanks, volumes, draw.shares, arm_off or [0.0] * len(volumes), strict=True):
+    for tank, volume, share, off in zip(model.tanks, volumes, draw.shares, arm_off, strict=True):
         m0 += rho * (volume_moment_rows(tank, volume) + off * volume)
         if len(tank.arm_points) == 1:
             m1 -= (rho * (tank.arm_points[0][1] + off)) * share
@@ -171,9 +182,9 @@ def _span(
     lateral = None
     if zero_fuel[2] is not None:
         y0, y1 = zero_fuel[2].copy(), np.zeros_like(length)
-        for tank, volume, share in zip(model.tanks, volumes, draw.shares, strict=True):
-            y0 += (rho * tank.lateral_arm) * volume
-            y1 -= tank.lateral_arm * share
+        for arm, volume, share in zip(sides, volumes, draw.shares, strict=True):
+            y0 += (rho * arm) * volume
+            y1 -= arm * share
         lateral = (y0 + y1 * start, -y1, None)
     return Span(draw.stage, start, start - rho * length, moment, lateral, volumes, draw.shares, changes, step, rho)
 

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from planner.effects import COVERAGE, FUEL_DENSITY, Effect
 from planner.fuel import EMPTY
@@ -58,7 +59,7 @@ class Steps:
             return own
         at = np.flatnonzero(near)
         own = np.broadcast_to(own, mass.shape).copy()
-        some = Steps({cause: tuple(each if isinstance(each, float) or np.ndim(each) == 0 else each[at] for each in step) for cause, step in self.by_cause.items()})  # type: ignore[misc]  # three of three
+        some = Steps({cause: (_rows(dm, at), _rows(dx, at), _rows(dy, at)) for cause, (dm, dx, dy) in self.by_cause.items()})
         m, x = mass[at], cg[at]
         margin = sign * (edge.at(m) - x)
         lost = np.zeros(len(at))
@@ -85,7 +86,7 @@ class Steps:
         ratio = np.divide(off, variance, out=np.zeros_like(mass), where=known)
         across = np.maximum(whole - along * np.divide(along, variance, out=np.zeros_like(mass), where=known), 0.0)
         bent = -along * ratio + np.sqrt(np.maximum(COVERAGE**2 - off * ratio, 0.0) * across)
-        return np.where(known & (off != worst), bent, COVERAGE * root)
+        return np.asarray(np.where(known & (off != worst), bent, COVERAGE * root))
 
     def _variance(self, mass: Some, moment: Some) -> Some:
         squares: Some = 0.0
@@ -93,6 +94,11 @@ class Steps:
             change = mass * dm + moment * dx
             squares = squares + change * change
         return squares
+
+
+def _rows(figure: Some, at: NDArray[np.intp]) -> Some:
+    """Some rows of a figure; itself where all rows share it."""
+    return figure[at] if isinstance(figure, np.ndarray) and figure.ndim else figure
 
 
 def add(into: dict[str, tuple[Some, Some, Some]], cause: str, step: tuple[Some, Some, Some]) -> None:

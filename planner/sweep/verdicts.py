@@ -157,13 +157,13 @@ class Sweeper:
         if not model.density_u or not any(model.by_mass):
             return COVERAGE * known
         beyond = np.maximum(np.sum([each for each, by in zip(full, model.by_mass, strict=True) if by], axis=0) - model.required_by_mass, 0.0)
-        return COVERAGE * np.hypot(known, beyond * (model.density_u / model.density))
+        return np.asarray(COVERAGE * np.hypot(known, beyond * (model.density_u / model.density)))
 
     def _doubts(self, tally: _Tally, loads: Array, full: Sequence[Array], zero_fuel: tuple[Array, Array, Array | None], watched: Sequence[Watch]) -> None:
         """Look along the whole burn of those loadings whose least margin is near its U: elsewhere the margin may be larger and U larger still."""
         close = np.zeros(len(loads), dtype=np.bool_)
         for group in ("forward", "aft", "lateral"):
-            at = GROUPS.index(group)  # type: ignore[arg-type]  # all three are Groups
+            at = GROUPS.index(group)
             close |= (tally.verdicts[at] == INSIDE) & (tally.margins[at] <= _NEAR * tally.uncertainties[at])
         rows = np.flatnonzero(close)
         if not rows.size:
