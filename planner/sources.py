@@ -12,7 +12,8 @@ from typing import Final, Literal
 
 Tag = Literal["read in the source", "second-hand copy", "from memory", "no published source"]
 
-TAKEN_DOWN: Final = "2026-11-25"  # ISO date of this edition of the list
+TAKEN_DOWN: Final = "2026-11-25"  # ISO date of the first edition of the list
+TAKEN_DOWN_LATER: Final = "2026-11-28"  # and of what was looked up since
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +96,25 @@ _ROWS: Final[tuple[tuple[str, str, str, Tag], ...]] = (
     ("common-practice", "common practice", "no published source", "no published source"),
 )
 
-SOURCES: Final[dict[str, Source]] = {key: Source(key, title, clause, TAKEN_DOWN, tag) for key, title, clause, tag in _ROWS}
+# Looked up, or looked up again, on the later day.
+_LATER: Final = frozenset(
+    (
+        "14-cfr-91.151",
+        "ac-43.13-1b",
+        "amc1-nco-op-125",
+        "european-mass-exam",
+        "faa-mechanic-test",
+        "faa-pilot-test",
+        "icao-annex-6-ii",
+        "icao-annex-6-iii",
+        "nco-op-126",
+        "nz-car-91.403",
+    )
+)
+
+SOURCES: Final[dict[str, Source]] = {
+    key: Source(key, title, clause, TAKEN_DOWN_LATER if key in _LATER else TAKEN_DOWN, tag) for key, title, clause, tag in _ROWS
+}
 
 
 def cite(key: str) -> str:

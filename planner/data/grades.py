@@ -60,7 +60,7 @@ _JET_BAND: Final = (775.0, 840.0)  # kg/m3 at 15 degC, MIL-HDBK-1022A
 AVGAS_HARD_HIGH: Final = 740.0
 JET_HARD_LOW: Final = _JET_BAND[0]
 
-# EN 228 lets up to 10 % by volume of ethanol in. Ethanol expands by about 1.09e-3 per K (from memory), gasoline of 748 kg/m3 by
+# EN 228 lets up to 10 % by volume of ethanol in (from memory). Ethanol expands by about 1.09e-3 per K (from memory), gasoline of 748 kg/m3 by
 # K0/rho^2 + K1/rho = 1.21e-3 per K (api-mpms-11.1): the pure parts differ little, but a blend expands more than its parts, by a few
 # per cent of the coefficient. 5 % of 1.21e-3 per K of 748 kg/m3 is a half-width; as a rectangle its u is 1/sqrt(3) of it.
 _ETHANOL_SHARE: Final = 0.05  # of the coefficient of expansion: common practice, no published source

@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from planner.sources import SOURCES, TAKEN_DOWN, Tag
+from planner.sources import SOURCES, Tag
 
 Basis = Literal["cruise", "holding", "maximum continuous", "best range"]
 Kind = Literal["aeroplanes", "helicopters"]
@@ -89,7 +89,7 @@ def _rule(
         contingency_allowed=True,
         source=source,
         citation=citation,
-        read=TAKEN_DOWN,
+        read=SOURCES[source].read,
         tag=tag or SOURCES[source].tag,
         note=end,
     )

@@ -163,7 +163,7 @@ def pounds(what: Total | State) -> float:
 
 
 def pound_inches(what: Total | State) -> float:
-    """Moment [lb.in]."""
+    """Moment, in pound-inches."""
     return in_unit(_total(what).moment, "lb.in")
 
 

@@ -51,7 +51,8 @@ def shifts() -> Figures:
     loaded = fly(Example(empty=(7800, 81.5))).state("ramp")
     item = fly(Example(empty=(4710, 0), empty_moment=f"{4800 * 98 - 90 * 145} lb.in", load={"cargo": (90, 45)})).state("ramp")
     added = fly(Example(empty=(6860, 80), load={"cargo": (140, 150)})).state("ramp")
-    removed = fly_amended(Example(empty=(6100, 80)), {"removed": {"cargo": {"mass": "100 lb", "arm": "150 in"}}}).state("ramp")
+    full = Example(empty=(6100, 0), empty_moment=f"{6100 * 80} lb.in")
+    removed = fly_amended(full, {"removed": {"cargo": {"mass": "100 lb", "arm": "150 in"}}}).state("ramp")
     return {
         "phak-shift-before": inches(before),
         "phak-shift-moment": pound_inches(after),
