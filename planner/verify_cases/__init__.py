@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from planner.data.published import PUBLISHED, PublishedCase
-from planner.verify_cases import handbooks, properties, test_items
+from planner.verify_cases import handbooks, knowledge_tests, properties
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,17 +36,17 @@ _COMPUTATIONS: Final[tuple[Callable[[], dict[str, float]], ...]] = (
     handbooks.circular,
     handbooks.time_in_tanks,
     handbooks.ballast_place,
-    test_items.helicopters,
-    test_items.drained,
-    test_items.tables,
-    test_items.graph,
-    test_items.burn,
-    test_items.most_added,
-    test_items.glider,
-    test_items.alterations,
-    test_items.ballast,
-    test_items.weighings,
-    test_items.chord,
+    knowledge_tests.helicopters,
+    knowledge_tests.drained,
+    knowledge_tests.tables,
+    knowledge_tests.graph,
+    knowledge_tests.burn,
+    knowledge_tests.most_added,
+    knowledge_tests.glider,
+    knowledge_tests.alterations,
+    knowledge_tests.ballast,
+    knowledge_tests.weighings,
+    knowledge_tests.chord,
     properties.densities,
     properties.air,
 )

@@ -11,8 +11,8 @@ from typing import Final
 from planner.data.published.case import PublishedCase
 from planner.data.published.fuel import FUEL
 from planner.data.published.handbooks import HANDBOOKS
-from planner.data.published.test_items import TEST_ITEMS
+from planner.data.published.knowledge_tests import KNOWLEDGE_TESTS
 
-PUBLISHED: Final[tuple[PublishedCase, ...]] = (*HANDBOOKS, *TEST_ITEMS, *FUEL)
+PUBLISHED: Final[tuple[PublishedCase, ...]] = (*HANDBOOKS, *KNOWLEDGE_TESTS, *FUEL)
 
 __all__ = ["PUBLISHED", "PublishedCase"]

@@ -27,7 +27,7 @@ _CHORD: Final = "MAC from 625.6 in to 760.1 in"
 _ROUNDED: Final = "the working rounds the fuel to 22.23 USgal; 22.225 weigh 0.03 lb less"
 _CONSISTENT: Final = "the working rounds between its steps"
 
-TEST_ITEMS: Final[tuple[PublishedCase, ...]] = (
+KNOWLEDGE_TESTS: Final[tuple[PublishedCase, ...]] = (
     PublishedCase("helicopter-mass", _PILOT, _HELICOPTER, "loaded mass of a helicopter", "lb", 2055, FLOAT, EXACT, COPY),
     PublishedCase("helicopter-moment", _PILOT, _HELICOPTER, "loaded moment of a helicopter", "lb.in", 193193, 0.5, HALF, COPY),
     PublishedCase("helicopter-cg", _PILOT, _HELICOPTER, "loaded CG of a helicopter", "in", 94.01, 0.005, HALF, COPY),
