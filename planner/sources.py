@@ -12,7 +12,8 @@ from typing import Final, Literal
 
 Tag = Literal["read in the source", "second-hand copy", "from memory", "no published source"]
 
-TAKEN_DOWN: Final = "2026-11-25"  # ISO date of this edition of the list
+TAKEN_DOWN: Final = "2026-11-25"  # ISO date of the first edition of the list
+TAKEN_DOWN_LATER: Final = "2026-11-28"  # and of what was looked up since
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,10 +52,14 @@ _ROWS: Final[tuple[tuple[str, str, str, Tag], ...]] = (
     ("iso-20461", "ISO/TR 20461, as applied in accredited certificates", "Z factor; the certificates were read, not the report", _READ),
     ("faa-h-8083-1", "FAA-H-8083-1", "percent of mean aerodynamic chord", _MEMORY),
     ("faa-h-8083-1a", "FAA-H-8083-1A", "ch. 3; inputs read, tailwheel answers from memory", _READ),
-    ("faa-h-8083-1b", "FAA-H-8083-1B", "ch. 2, lever; ballast inputs read, its answer from memory", _READ),
+    ("faa-h-8083-1b", "FAA-H-8083-1B", "ch. 2, lever; ballast inputs read, its answer from memory; multi-engine example from a copy of the text", _READ),
     ("faa-h-8083-25", "FAA-H-8083-25", "loading computations; totals read, several arms and answers from memory", _READ),
     ("faa-h-8083-30", "FAA-H-8083-30", "ch. 4; standard figures read, fig. 4-20 inputs second-hand", _READ),
-    ("ac-43.13-1b", "FAA AC 43.13-1B", "ch. 10, figs 10-10 and 10-11, par. 10-2", _READ),
+    ("ac-43.13-1b", "FAA AC 43.13-1B", "ch. 10, figs 10-10, 10-11, 10-13 and 10-14, par. 10-2; figs 10-5, 10-6 and 10-12 not read", _READ),
+    ("faa-pilot-test", "FAA pilot knowledge tests", "weight and balance items, as quoted with worked answers on study pages", _COPY),
+    ("faa-mechanic-test", "FAA general mechanic test", "weight and balance items, as quoted with worked answers on study pages", _COPY),
+    ("european-mass-exam", "European mass and balance examination", "an item on the MAC, as worked on a public pilots' forum", _COPY),
+    ("ballast-arm-item", "worked example of a ballast arm", "quoted by a third party", _COPY),
     ("tp-2228", "Transport Canada TP 2228", "time in tanks", _READ),
     ("jcgm-100", "JCGM 100", "clause 5, propagation of uncertainty; annex G, coverage", _MEMORY),
     ("quam-a1", "EURACHEM/CITAC QUAM", "example A1", _READ),
@@ -70,11 +75,15 @@ _ROWS: Final[tuple[tuple[str, str, str, Tag], ...]] = (
     ("14-cfr-91.151", "14 CFR 91.151", "fuel for VFR flight", _COPY),
     ("14-cfr-91.167", "14 CFR 91.167", "fuel for IFR flight", _COPY),
     ("14-cfr-23.1337", "14 CFR 23.1337", "(b)(1), the gauge reads zero at unusable fuel", _MEMORY),
-    ("amc1-nco-op-125", "AMC1 NCO.OP.125", "(b); 30 and 45 min holding read, wording and local flight from memory", _READ),
+    ("amc1-nco-op-125", "AMC1 NCO.OP.125", "(b), aeroplanes: final reserves, also of a local flight, as an authority's page quotes them", _COPY),
+    ("nco-op-126", "NCO.OP.126", "(a), helicopters, in a UK consolidation of 2020-11-21", _COPY),
     ("uk-nco-op-125", "UK NCO.OP.125", "as changed 2025-10-30", _MEMORY),
-    ("car-602.88", "Canadian CAR 602.88", "fuel requirements", _READ),
+    ("car-602.88", "Canadian CAR 602.88", "(3) read, (4) second-hand", _READ),
     ("part-91-mos-19", "Australian Part 91 MOS", "ch. 19; the night figure from memory", _READ),
-    ("nz-car-91.305", "New Zealand CAR 91.305", "fuel requirements", _READ),
+    ("nz-car-91.305", "New Zealand CAR 91.305", "(a) read, (b) second-hand", _READ),
+    ("nz-car-91.403", "New Zealand CAR 91.403", "fuel for IFR flights, on the authority's page", _READ),
+    ("icao-annex-6-ii", "ICAO Annex 6 Part II", "2.2.3.6, in a summary", _COPY),
+    ("icao-annex-6-iii", "ICAO Annex 6 Part III", "Section III not opened; 2.3.6 of Section II read in a copy", _MEMORY),
     ("jced-2014", "J. Chem. Eng. Data (2014)", "abstract: densities of n-heptane and 2,2,4-trimethylpentane", _READ),
     ("tsb-a04h0001", "TSB Canada A04H0001 (2004)", "real and standard occupant masses", _COPY),
     ("ntsb-soldotna-2013", "NTSB report, Soldotna (2013)", "mass and aft CG", _COPY),
@@ -87,7 +96,25 @@ _ROWS: Final[tuple[tuple[str, str, str, Tag], ...]] = (
     ("common-practice", "common practice", "no published source", "no published source"),
 )
 
-SOURCES: Final[dict[str, Source]] = {key: Source(key, title, clause, TAKEN_DOWN, tag) for key, title, clause, tag in _ROWS}
+# Looked up, or looked up again, on the later day.
+_LATER: Final = frozenset(
+    (
+        "14-cfr-91.151",
+        "ac-43.13-1b",
+        "amc1-nco-op-125",
+        "european-mass-exam",
+        "faa-mechanic-test",
+        "faa-pilot-test",
+        "icao-annex-6-ii",
+        "icao-annex-6-iii",
+        "nco-op-126",
+        "nz-car-91.403",
+    )
+)
+
+SOURCES: Final[dict[str, Source]] = {
+    key: Source(key, title, clause, TAKEN_DOWN_LATER if key in _LATER else TAKEN_DOWN, tag) for key, title, clause, tag in _ROWS
+}
 
 
 def cite(key: str) -> str:

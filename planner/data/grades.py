@@ -19,6 +19,9 @@ class Grade:
     15 degC (its publishers name no temperature); `band` [kg/m3] is the lowest and highest density at
     15 degC at which a reading agrees with the declared grade; `product` picks the temperature table;
     `sources` are keys of SOURCES for the standard density, the band and the dye, in that order.
+    `may_hold_ethanol` says that the grade's specification lets ethanol in, which the petroleum tables do not
+    cover (its own expansion is greater than gasoline's); `u_ethanol_per_kelvin` [kg/m3 per K] is then the
+    standard uncertainty that this adds to a density carried over one kelvin, 0 where no ethanol may be in.
     """
 
     id: str
@@ -31,6 +34,18 @@ class Grade:
     dye: str
     sources: tuple[str, ...]
     note: str
+    may_hold_ethanol: bool = False
+    u_ethanol_per_kelvin: float = 0.0
+
+    @property
+    def batch_u(self) -> float:
+        """Standard uncertainty of `standard_density` from batch to batch [kg/m3].
+
+        Equation: u = (high - low) / 6: nearly every batch lies in the band, which is read as three standard
+        deviations to either side of its middle. Source: [common-practice], no published source.
+        """
+        low, high = self.band
+        return (high - low) / 6
 
 
 _FAA_AVGAS: Final = 6.0 * POUND / US_GALLON  # kg/m3, FAA-H-8083-30 ch. 4: 6.0 lb/USgal
@@ -44,6 +59,13 @@ _JET_BAND: Final = (775.0, 840.0)  # kg/m3 at 15 degC, MIL-HDBK-1022A
 # Beyond these a declared grade is contradicted, not merely unusual: kg/m3 at 15 degC, common practice, no published source.
 AVGAS_HARD_HIGH: Final = 740.0
 JET_HARD_LOW: Final = _JET_BAND[0]
+
+# EN 228 lets up to 10 % by volume of ethanol in (from memory). Ethanol expands by about 1.09e-3 per K (from memory), gasoline of 748 kg/m3 by
+# K0/rho^2 + K1/rho = 1.21e-3 per K (api-mpms-11.1): the pure parts differ little, but a blend expands more than its parts, by a few
+# per cent of the coefficient. 5 % of 1.21e-3 per K of 748 kg/m3 is a half-width; as a rectangle its u is 1/sqrt(3) of it.
+_ETHANOL_SHARE: Final = 0.05  # of the coefficient of expansion: common practice, no published source
+_EN228_EXPANSION: Final = 346.4228 / 747.5**2 + 0.4388 / 747.5  # per K, [api-mpms-11.1] at the middle of the band
+_U_ETHANOL: Final = _ETHANOL_SHARE * _EN228_EXPANSION * 747.5 / 3**0.5  # kg/m3 per K, 0.026
 
 _BAND_OURS = "The band is a working band of this program, not a specification limit."
 
@@ -107,7 +129,10 @@ _ALL: Final[tuple[Grade, ...]] = (
         "not known: it varies with the supplier",
         ("en-228", "en-228", "common-practice"),
         "Standard density is the middle of the EN 228 band, as the general gasoline figure of 0.71 kg/L lies below the band. "
-        "Only for an aircraft and engine approved for it; it may hold ethanol.",
+        "Only for an aircraft and engine approved for it. It may hold ethanol (common practice, no published source), which the petroleum tables do not "
+        "cover: a density carried to another temperature is less sure for it.",
+        may_hold_ethanol=True,
+        u_ethanol_per_kelvin=_U_ETHANOL,
     ),
     Grade(
         "jet-A1",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 from planner.sources import cite
 from planner.verify_cases import CaseResult
@@ -54,7 +54,22 @@ def render_cases(results: Sequence[CaseResult], console: Console) -> None:
         console.print(table)
     missed = sum(not result.within for result in results)
     console.print(f"{len(results)} published cases, {len(results) - missed} within tolerance, {missed} missed", style="bold")
+    console.print(how_read(results))
     console.print("Agreement with published examples does not make a plan right: the approved flight manual governs.")
+
+
+def how_read(results: Sequence[CaseResult]) -> str:
+    """How many cases rest on what: one sentence."""
+    tags = [result.case.tag for result in results]
+    return "How they were read: " + ", ".join(f"{tags.count(tag)} {tag}" for tag in dict.fromkeys(tags)) + "."
+
+
+# Examples that were looked for and not found in a text that could be read: none of their figures stands anywhere.
+_NOT_READ: Final = (
+    "AC 43.13-1B figs 10-5 and 10-6 (weighing), 10-12 (most fuel) and 10-15 to 10-19 (equipment, ballast)",
+    "FAA-H-8083-1B: the helicopter's lateral example, the temporary ballast and the equipment change; no lateral example of any source",
+    "FAA-H-8083-30: the answers of the loading, extreme-condition, equipment and helicopter examples",
+)
 
 
 def validation_page(results: Sequence[CaseResult]) -> str:
@@ -63,7 +78,17 @@ def validation_page(results: Sequence[CaseResult]) -> str:
         "# Validation",
         "",
         "Made by `python -m planner.report.validation_page`; do not edit. `planner verify` runs the same cases on your machine.",
-        "How read: what stood behind the figure when it was taken down. A case from memory is never the only check of anything.",
+        "How read: what stood behind the figure when it was taken down. A case from memory is never the only check of anything: a test",
+        "names another case beside each, read in the source or second-hand, that takes the same way through the program.",
+        "",
+        f"{len(results)} cases. {how_read(results)}",
+        "",
+        "A loading is written as a profile and a flight and planned, an alteration is a change of the mass record, a weighing is a worksheet:",
+        "the way of a user's own files. Ballast, shift and share of the chord start from a planned state.",
+        "",
+        "Looked for and not read, so not checked against:",
+        "",
+        *(f"- {example}" for example in _NOT_READ),
         "",
     ]
     for source in dict.fromkeys(result.case.source for result in results):

@@ -39,6 +39,7 @@ CASES = {
     "phak-landing-cg": (96.5, Fraction(403205 + (822 - 24 - 450) * 113, 4588)),
     # 8000 lb, moment 616 000; 100 lb from 30 to 150
     "phak-shift-before": (77.0, Fraction(616000, 8000)),
+    "phak-shift-moment": (628000, Fraction(616000 + 100 * 120)),
     "phak-shift-after": (78.5, Fraction(616000 + 100 * 120, 8000)),
     "phak-shift-wanted": (65, 7800 * (Fraction("80.5") - Fraction("81.5")) / (30 - 150)),
     "phak-test-item-shift": (96.13, 98 + Fraction(90 * (45 - 145), 4800)),

@@ -20,19 +20,19 @@ liquid: water
 date: 2026-05-09
 temperature: 20 degC
 empty: {empty} g
-sample: 73.00 g
+sample: 76.23 g
 {volume}
 balance: {{resolution: 0.01 g, uncertainty: 0.01 g}}
 """
 
 
-def sheet(folder: Path, empty: str, volume: str = "calibrated: {volume: 50 +/- 0.02 mL, date: 2026-01-10, empty: 23.11 g}") -> Path:
+def sheet(folder: Path, empty: str, volume: str = "calibrated: {volume: 50 +/- 0.02 mL, date: 2026-01-10, empty: 26.34 g}") -> Path:
     path = folder / "bottle.yaml"
     path.write_text(SHEET.format(empty=empty, volume=volume), encoding="utf-8")
     return path
 
 
-@pytest.mark.parametrize(("empty", "word"), [("22.76", "lighter"), ("23.46", "heavier")])
+@pytest.mark.parametrize(("empty", "word"), [("25.99", "lighter"), ("26.69", "heavier")])
 def test_an_empty_bottle_that_changed_is_told_at_its_line(tmp_path: Path, empty: str, word: str) -> None:
     bench = weigh_file(sheet(tmp_path, empty))
     (finding,) = [each for each in bench.findings if each.code == "bench-empty-changed"]
@@ -41,25 +41,25 @@ def test_an_empty_bottle_that_changed_is_told_at_its_line(tmp_path: Path, empty:
 
 
 def test_the_same_empty_bottle_is_not_told(tmp_path: Path) -> None:
-    assert not [each for each in weigh_file(sheet(tmp_path, "23.12")).findings if each.code == "bench-empty-changed"]
+    assert not [each for each in weigh_file(sheet(tmp_path, "26.35")).findings if each.code == "bench-empty-changed"]
 
 
 def test_only_a_change_beyond_u_counts() -> None:
-    then = Estimate(0.02311, 1e-5)
-    assert empty_change(Estimate(0.02311 + 2.7e-5, 1e-5), then, "2026-01-10") is None  # U = 2 x 1.41e-5
-    assert empty_change(Estimate(0.02311 + 2.9e-5, 1e-5), then, "2026-01-10") is not None
+    then = Estimate(0.02634, 1e-5)
+    assert empty_change(Estimate(0.02634 + 2.7e-5, 1e-5), then, "2026-01-10") is None  # U = 2 x 1.41e-5
+    assert empty_change(Estimate(0.02634 + 2.9e-5, 1e-5), then, "2026-01-10") is not None
 
 
 def test_the_kept_calibration_remembers_the_empty_bottle(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("PLANNER_DATA", str(tmp_path / "data"))
-    document = parse(SHEET.format(empty="23.11", volume="water: 73.00 g"), "first.yaml")
+    document = parse(SHEET.format(empty="26.34", volume="water: 76.23 g"), "first.yaml")
     bench = weigh_sheet(load_sheet(document, BottleSheet))
     kept = calibrations.from_bench(bench, document)
     assert kept is not None
     calibrations.keep(kept, bench.acknowledged)
     earlier = calibrations.kept()
     assert earlier.findings == ()
-    assert calibrations.empty_since_last("B-1", Estimate(0.02311, 1e-5), "another", earlier) is None
-    changed = calibrations.empty_since_last("B-1", Estimate(0.02276, 1e-5), "another", earlier)
+    assert calibrations.empty_since_last("B-1", Estimate(0.02634, 1e-5), "another", earlier) is None
+    changed = calibrations.empty_since_last("B-1", Estimate(0.02599, 1e-5), "another", earlier)
     assert changed is not None
     assert "lighter" in changed.message

@@ -8,15 +8,22 @@ import pytest
 
 from planner.data.rules import RULES
 from planner.plan import plan_file
+from planner.profile.store import profile_folder
 from planner.reserves import FuelLine, Need, contingency_line, final_reserve_line, line_for
 from planner.sources import SOURCES
 
 LITRE_PER_HOUR = 1e-3 / 3600
-FLOWS = {"cruise": (33 * LITRE_PER_HOUR, LITRE_PER_HOUR), "holding": (25 * LITRE_PER_HOUR, 0.0), "maximum continuous": (39 * LITRE_PER_HOUR, 0.0)}
+FLOWS = {
+    "cruise": (33 * LITRE_PER_HOUR, LITRE_PER_HOUR),
+    "holding": (25 * LITRE_PER_HOUR, 0.0),
+    "maximum continuous": (39 * LITRE_PER_HOUR, 0.0),
+    "best range": (30 * LITRE_PER_HOUR, 0.0),
+}
 
 # Minutes and speed basis as each rule's text gives them (the tag of each row in planner/data/rules.py says how it was read):
-# 14 CFR 91.151(a), (b) and 91.167(a)(3); AMC1 NCO.OP.125(b); CAR 602.88; Part 91 MOS ch. 19; CAR 91.305.
-# Litres: minutes / 60 at 33 L/h cruise, 25 L/h holding, 39 L/h maximum continuous.
+# 14 CFR 91.151(a), (b) and 91.167(a)(3); AMC1 NCO.OP.125(b); NCO.OP.126(a); CAR 602.88(3), (4); Part 91 MOS ch. 19; NZ CAR 91.305,
+# 91.403; ICAO Annex 6 Part II 2.2.3.6 and Part III.
+# Litres: minutes / 60 at 33 L/h cruise, 25 L/h holding, 39 L/h maximum continuous, 30 L/h best range.
 EXPECTED = {
     "us-vfr-day": (30, "cruise", 16.5),
     "us-vfr-night": (45, "cruise", 24.75),
@@ -39,6 +46,22 @@ EXPECTED = {
     "au-private": (45, "holding", 18.75),
     "nz-vfr-day": (30, "cruise", 16.5),
     "nz-vfr-night": (45, "cruise", 24.75),
+    "nz-ifr": (45, "holding", 18.75),
+    "nz-heli-day": (20, "cruise", 11.0),
+    "nz-heli-night": (20, "cruise", 11.0),
+    "nz-heli": (30, "holding", 12.5),
+    "eu-heli-day": (20, "best range", 10.0),
+    "eu-heli-night": (20, "best range", 10.0),
+    "eu-heli": (30, "holding", 12.5),
+    "uk-heli-day": (20, "best range", 10.0),
+    "uk-heli-night": (20, "best range", 10.0),
+    "uk-heli": (30, "holding", 12.5),
+    "icao-ga-day": (30, "cruise", 16.5),
+    "icao-ga-night": (45, "cruise", 24.75),
+    "icao-ga": (45, "cruise", 24.75),
+    "icao-heli-day": (20, "best range", 10.0),
+    "icao-heli-night": (20, "best range", 10.0),
+    "icao-heli": (30, "holding", 12.5),
 }
 
 
@@ -65,6 +88,31 @@ def test_every_rule_says_where_it_is_from_and_to_check_it(key: str) -> None:
     assert rule.source in SOURCES
     assert rule.citation
     assert rule.note.endswith("check the current text")
+
+
+def test_every_row_says_which_aircraft_it_is_for() -> None:
+    for key, rule in RULES.items():
+        helicopters = "heli" in key or "rotorcraft" in key
+        assert rule.aircraft == ("helicopters" if helicopters else "aeroplanes")
+        assert rule.name.endswith(rule.aircraft)
+        assert rule.conditions[0] == f"for {rule.aircraft} only"
+
+
+def test_a_row_claims_no_more_than_was_read() -> None:
+    assert "states no speed" in RULES["ca-ifr"].basis_words  # CAR 602.88(4): "then to fly for a period of 45 minutes"
+    assert RULES["ca-ifr"].tag == "second-hand copy"
+    assert RULES["eu-vfr-local-day"].tag == "second-hand copy"  # an authority's page quotes AMC1 NCO.OP.125(b)
+    assert RULES["nz-ifr"].tag == "read in the source"
+    assert {key for key, rule in RULES.items() if rule.tag == "from memory"} == {
+        "au-private-night",
+        "icao-heli",
+        "icao-heli-day",
+        "icao-heli-night",
+        "uk-ifr",
+        "uk-vfr-day",
+        "uk-vfr-night",
+    }
+    assert not any(key.startswith("uk") and "local" in key for key in RULES)  # no source for one was read
 
 
 def test_a_higher_minimum_of_ones_own_counts() -> None:
@@ -105,7 +153,7 @@ def test_contingency_as_share_amount_and_time() -> None:
 
 FLIGHT = """
 flight: 1
-aircraft: thornlea-t4
+aircraft: profile.yaml
 category: normal
 rules: {rules}
 load: {{front seats: [80 kg, 70 kg]}}
@@ -122,6 +170,8 @@ discretionary: 5 L
 @pytest.mark.parametrize("key", EXPECTED)
 def test_the_plan_counts_every_line_once_in_the_order_of_the_trade(key: str, tmp_path: Path) -> None:
     path = tmp_path / "flight.yaml"
+    profile = (profile_folder() / "thornlea-t4.yaml").read_text(encoding="utf-8")
+    (tmp_path / "profile.yaml").write_text(profile.replace("burn: {", "burn: {best range: 30 L/h, "), encoding="utf-8")  # a helicopter's flow
     path.write_text(FLIGHT.format(rules=key))
     fuel = plan_file(path).fuel
     litres = [4.0, 33.0, 3.3, 11.0, EXPECTED[key][2], 2.0, 3.0, 5.0]
@@ -132,6 +182,6 @@ def test_the_plan_counts_every_line_once_in_the_order_of_the_trade(key: str, tmp
     assert fuel.minimum * 1e3 == pytest.approx(sum(litres[:-2]), rel=1e-12)
     assert fuel.surplus * 1e3 == pytest.approx(120 - sum(litres), rel=1e-12)
     # Endurance: an hour and 20 min as planned, then all that is left (120 - 4 - 33 - 11 = 72 L) at the reserve's flow.
-    flow = {"cruise": 33, "holding": 25, "maximum continuous": 39}[EXPECTED[key][1]]
+    flow = {"cruise": 33, "holding": 25, "maximum continuous": 39, "best range": 30}[EXPECTED[key][1]]
     assert fuel.endurance / 3600 == pytest.approx(80 / 60 + 72 / flow, rel=1e-9)
     assert sum(fuel.reserve_volumes) * 1e3 == pytest.approx(EXPECTED[key][2], rel=1e-9)
