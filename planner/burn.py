@@ -11,7 +11,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from typing import Final, Literal
 
 from planner.fuel import Changes, Draw, FuelTank, Stage, combined
@@ -28,7 +28,7 @@ class Stretch:
 
     `moment` = (a, b, c) and `lateral` = (a, b, c) [kg.m, m, m/kg]; `time` [s after take-off] at the start, `flow` [kg/s] (0 unknown);
     `volumes` usable [m3] per tank at the start, `shares` per tank, `density` [kg/m3]; `changes` of each tank at the start and
-    `step` of what is burnt by the end, per cause of uncertainty [m3], as in `planner.fuel.Draw`.
+    `drawn` of what is taken out of it by the end, per cause of uncertainty [m3], as in `planner.fuel.Draw`.
     """
 
     phase: str
@@ -43,7 +43,12 @@ class Stretch:
     shares: tuple[float, ...]
     density: float
     changes: tuple[Changes, ...] = ()
-    step: Changes = field(default_factory=dict)
+    drawn: tuple[Changes, ...] = ()
+
+    @property
+    def unsure(self) -> bool:
+        """Whether anything about the fuel in the tanks is unsure on this stretch."""
+        return any(self.changes) or any(self.drawn)
 
     def time_at(self, mass: float) -> float:
         """Seconds after take-off when the mass [kg] is reached."""
@@ -56,10 +61,10 @@ class Stretch:
 
     def changes_at(self, mass: float) -> tuple[Changes, ...]:
         """What every cause does to each tank's volume [m3] where the same part of the stretch is burnt as at this mass [kg]."""
-        if not self.step:
+        if not any(self.drawn):
             return self.changes
         part = (self.start - mass) / (self.start - self.end) if self.start > self.end else 1.0
-        return tuple(combined(each, self.step, -share * part) if share else each for each, share in zip(self.changes, self.shares, strict=True))
+        return tuple(combined(each, out, -part) for each, out in zip(self.changes, self.drawn, strict=True))
 
     def total_at(self, mass: float) -> Total:
         """Mass and moments when the mass [kg] is reached."""
@@ -141,11 +146,10 @@ def stretches(zero_fuel: Total, tanks: Sequence[FuelTank], density: float, draws
             volumes = tuple(max(v - share * x_low, 0.0) for v, share in zip(draw.start, draw.shares, strict=True))
             moment, lateral = _moment_along(zero_fuel, tanks, density, volumes, draw.shares, x_high - x_low)
             start = zero_fuel.mass + density * math.fsum(volumes)
-            changes, step = draw.changes, draw.step
-            if step and len(ordered) > 2:
-                part = x_low / draw.volume
-                changes = tuple(combined(each, step, -share * part) if share else each for each, share in zip(changes, draw.shares, strict=True))
-                step = combined({}, step, (x_high - x_low) / draw.volume)
+            changes, drawn = draw.changes, draw.drawn
+            if any(drawn) and len(ordered) > 2:
+                changes = tuple(combined(each, out, -x_low / draw.volume) for each, out in zip(changes, drawn, strict=True))
+                drawn = tuple(combined({}, out, (x_high - x_low) / draw.volume) for out in drawn)
             stretch = Stretch(
                 phase=draw.phase,
                 stage=draw.stage,
@@ -159,7 +163,7 @@ def stretches(zero_fuel: Total, tanks: Sequence[FuelTank], density: float, draws
                 shares=draw.shares,
                 density=density,
                 changes=changes,
-                step=step,
+                drawn=drawn,
             )
             result.append(stretch)
             time += (x_high - x_low) / draw.flow if draw.flow else 0.0

@@ -142,8 +142,8 @@ class Leg:
 class Draw:
     """A stretch of the burn with constant shares: from `start` volumes [m3], `shares` per tank (sum 1), `volume` [m3] at `flow` [m3/s].
 
-    `changes` per tank is what every cause does to its volume at the start, `step` to the volume drawn [m3]: a stretch that a
-    tank's running dry ends is as long as that tank is full, and one that a phase ends as long as the phase burns.
+    `changes` per tank is what every cause does to its volume at the start, `drawn` to what is taken out of it [m3]: a stretch
+    that a tank's running dry ends takes out what that tank held, and one that a phase ends what the phase burns.
     """
 
     phase: str
@@ -153,7 +153,7 @@ class Draw:
     volume: float
     flow: float
     changes: tuple[Changes, ...] = ()
-    step: Changes = field(default_factory=dict)
+    drawn: tuple[Changes, ...] = ()
 
     @property
     def end(self) -> tuple[float, ...]:
@@ -163,7 +163,7 @@ class Draw:
     @property
     def end_changes(self) -> tuple[Changes, ...]:
         """What every cause does to the volume of each tank at the end [m3]."""
-        return tuple(combined(each, self.step, -share) if share else each for each, share in zip(self.changes, self.shares, strict=True))
+        return tuple(combined(each, out, -1.0) for each, out in zip(self.changes, self.drawn, strict=True))
 
     @property
     def duration(self) -> float:
@@ -218,13 +218,22 @@ def burn_down(
                 least = min(live, key=lambda i: current[i])
                 dry = current[least] / share < left
                 volume = current[least] / share if dry else left
-                step = combined(_NOTHING, unsure[least], 1.0 / share) if dry else wanted
+                drawn = [_NOTHING] * len(current)
+                if wanted or any(unsure[i] for i in live):
+                    # Tanks that run dry together give what each held; the others as much as these, since they drain alike.
+                    emptied = [i for i in live if current[i] - current[least] <= EMPTY] if dry else []
+                    alike: Changes = _NOTHING if dry else combined(_NOTHING, wanted, share)
+                    for i in emptied:
+                        alike = combined(alike, unsure[i], 1.0 / len(emptied))
+                    for i in live:
+                        drawn[i] = unsure[i] if i in emptied else alike
                 shares = tuple(share if i in live else 0.0 for i in range(len(current)))
-                draw = Draw(leg.phase, leg.stage, tuple(current), shares, volume, leg.flow, tuple(unsure), step)
+                draw = Draw(leg.phase, leg.stage, tuple(current), shares, volume, leg.flow, tuple(unsure), tuple(drawn))
                 draws.append(draw)
                 current, unsure = list(draw.end), list(draw.end_changes)
                 left -= volume
-                wanted = combined(wanted, step, -1.0)
+                for i in live:
+                    wanted = combined(wanted, drawn[i], -1.0)
         if left > EMPTY and not rest:
             shortages.append(Shortage(leg.phase, leg.stage, left, leg.tanks, number))
     return tuple(draws), tuple(shortages)

@@ -8,7 +8,7 @@ from dataclasses import replace
 from planner.data.grades import AVGAS_HARD_HIGH, JET_HARD_LOW, Grade
 from planner.density.basis import DensityUsed, from_measurement
 from planner.density.budget import Budget, Estimate, Missing
-from planner.density.petroleum import density_at, product_of
+from planner.density.petroleum import product_of
 from planner.errors import Finding, InputRefused
 from planner.profile.bench import BottleSheet, HydrometerSheet, beside, load_sheet
 from planner.profile.bench_results import BottleBench, HydrometerBench, float_sheet, weigh_sheet
@@ -34,9 +34,8 @@ def tank_density(measured: Estimate, at: float, budget_15c: Budget, temperature:
     """
     at_15c = budget_15c.result.value
     raw_15c = math.hypot(*(line.contribution for line in budget_15c.lines if line.source.name != TABLE))
-    raw = raw_15c * product_of(at_15c).slope(at_15c, temperature)
-    # from_measurement scales u by the ratio of the two densities; ours is already that of the tank.
-    u = raw * measured.value / density_at(at_15c, temperature)
+    # from_measurement carries u from the sample to 15 degC and on to the tank; ours is already that of 15 degC.
+    u = raw_15c * product_of(at_15c).slope(at_15c, at)
     return from_measurement(measured.value, u, at, 0.0, temperature, u_temperature, grade, source)
 
 

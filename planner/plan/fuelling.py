@@ -168,6 +168,7 @@ def plan_fuel(flight: Flight, aircraft: Aircraft, tanks: tuple[TankFuel, ...], d
         demand_density=demand.density,
         runs_dry_in=short,
         demanded_by_mass=math.fsum(by_mass),
+        asked=asked,
         legs=tuple(_legs(burnt, burning, to_shutdown=True)),
     )
     return Fuelling(plan, draws, tuple(shortages))

@@ -11,7 +11,7 @@ from planner.density.basis import DensityUsed
 from planner.effects import Effect
 from planner.envelope import LimitResult, Verdict
 from planner.errors import Finding
-from planner.fuel import Changes, FuelTank, Leg
+from planner.fuel import Changes, Draw, FuelTank, Leg
 from planner.loading import Loading
 from planner.moments import Total
 from planner.polygon import Envelope
@@ -47,7 +47,8 @@ class FuelPlan:
     expanded. `reserve_volumes` is what each tank holds when only the final reserve is left, `reserve_dips` the
     stick's reading of it [m], or why there is none. `demand_density` is the density used for demands stated by mass.
     `legs` is what is burnt from engine start to shutdown, mass as that mass; beyond it what is left is burnt for the final reserve.
-    `demanded_by_mass` is the part of `required` that is stated by mass.
+    `demanded_by_mass` is the part of `required` that is stated by mass,
+    `asked` the burn that endurance is counted by: as planned, with what is stated by mass at `demand_density`.
     """
 
     tanks: tuple[TankFuel, ...]
@@ -67,6 +68,7 @@ class FuelPlan:
     demand_density: float
     runs_dry_in: str
     demanded_by_mass: float
+    asked: tuple[Draw, ...]
     legs: tuple[Leg, ...]
 
 

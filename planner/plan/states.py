@@ -167,7 +167,7 @@ def _burn_limit(here: Situation, least: Least, bound: Bound, path: Sequence[Stre
         return (*here.effects_with(point.volumes, point.changes), *extra)
 
     at_least = _at_point(here, least, least.point, effects_at(least.point))
-    if at_least.verdict != "inside" or not (here.unsure or extra or any(stretch.step for stretch in path)):
+    if at_least.verdict != "inside" or not (here.unsure or extra or any(stretch.unsure for stretch in path)):
         return at_least
     doubtful = doubtful_point(path, bound, lambda point: steps(effects_at(point)))
     return at_least if doubtful is None else _at_point(here, least, doubtful, effects_at(doubtful))

@@ -6,11 +6,11 @@ import math
 from collections.abc import Iterator
 from itertools import groupby
 
-from planner.burn import Stretch
 from planner.data.cautions import INVENTED, PLAN_SHORT
 from planner.density.petroleum import BASE_TEMPERATURE, thermal_expansion
 from planner.effects import COVERAGE
 from planner.envelope import LimitResult
+from planner.fuel import Draw
 from planner.plan.results import Plan, State
 from planner.report.layout import INDENT, Page
 from planner.report.words import MASS_LIMIT_NOTE, STATE_WORDS, VERDICT_WORDS, amount, demand_note
@@ -133,12 +133,11 @@ def _required(plan: Plan, display: Display) -> Iterator[str]:
 
 
 def _endurance(plan: Plan, display: Display) -> Iterator[str]:
-    def leg(stretch: Stretch) -> tuple[str, str, float]:
-        return stretch.stage, stretch.phase, stretch.flow / stretch.density
+    def leg(draw: Draw) -> tuple[str, str, float]:
+        return draw.stage, draw.phase, draw.flow
 
-    for (stage, phase, flow), group in groupby((s for s in plan.burn.path if s.stage != "taxi"), key=leg):
-        stretches = list(group)
-        volume = math.fsum((s.start - s.end) / s.density for s in stretches)
+    for (stage, phase, flow), group in groupby((draw for draw in plan.fuel.asked if draw.stage != "taxi"), key=leg):
+        volume = math.fsum(draw.volume for draw in group)
         what = f"{stage}: {phase}: {display.text(volume, 'volume', 2)}"
         if flow:
             yield f"{what} / {display.text(flow, 'volume flow', 1)} = {volume / flow / 60:.1f} min"

@@ -29,7 +29,7 @@ _EMPTY_RANGE: Final = 1e-12  # kg; a stretch shorter than this holds no margin o
 class Span:
     """A stretch of every row: mass falls from `start` to `end` [kg]; moments as (a, b, c) in mass; `volumes` [m3] at the start and shares per tank.
 
-    `changes` per tank at the start and `step` of what is burnt by the end, per cause of uncertainty [m3]; `density` [kg/m3].
+    `changes` per tank at the start and `drawn` of what is taken out by the end, per cause of uncertainty [m3]; `density` [kg/m3].
     """
 
     stage: Stage
@@ -40,22 +40,18 @@ class Span:
     volumes: list[Array]
     shares: list[Array]
     changes: list[ChangeRows]
-    step: ChangeRows
+    drawn: list[ChangeRows]
     density: Some
 
     def place(self, mass: Array) -> Place:
         """What is in the tanks, and how unsure that is, when the mass [kg] is reached."""
         burnt = (self.start - mass) / self.density
         volumes = [np.maximum(volume - share * burnt, 0.0) for volume, share in zip(self.volumes, self.shares, strict=True)]
-        if not self.step:
+        if not any(self.drawn):
             return Place(volumes, self.changes)
         length = self.start - self.end
         part = np.divide(self.start - mass, length, out=np.ones_like(length), where=length > 0)
-        changes = [dict(each) for each in self.changes]
-        for cause, change in self.step.items():
-            for each, share in zip(changes, self.shares, strict=True):
-                each[cause] = each.get(cause, 0.0) - share * part * change
-        return Place(volumes, changes)
+        return Place(volumes, [_less(each, out, part) for each, out in zip(self.changes, self.drawn, strict=True)])
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +87,11 @@ class Watch:
         self.mass, self.arm = np.ones(self.rows), np.zeros(self.rows)
         tanks = self.tanks if self.with_place else 0
         self.place = Place([np.zeros(self.rows) for _ in range(tanks)], [{} for _ in range(tanks)])
+
+
+def _less(changes: ChangeRows, drawn: ChangeRows, part: Array) -> ChangeRows:
+    """changes - part x drawn, cause by cause."""
+    return changes | {cause: changes.get(cause, 0.0) - part * change for cause, change in drawn.items()}
 
 
 def watches(model: SweepModel, rows: int, with_place: bool) -> list[Watch]:
@@ -131,21 +132,18 @@ def spans(
             at = np.divide(start - volume, share, out=np.zeros_like(share), where=share > 0)
             cuts.append(np.clip(at, 0.0, draw.volume))
     if not cuts:
-        yield _span(model, zero_fuel, draw, draw.start, draw.volume, draw.changes, draw.step, density, arm_off, sides)
+        yield _span(model, zero_fuel, draw, draw.start, draw.volume, draw.changes, draw.drawn, density, arm_off, sides)
         return
     ordered = np.sort(np.stack([np.zeros_like(draw.volume), *cuts, draw.volume]), axis=0)
     for low, high in pairwise(ordered):
         if (high > low).any():
             volumes = [np.maximum(v - share * low, 0.0) for v, share in zip(draw.start, draw.shares, strict=True)]
-            changes, step = draw.changes, draw.step
-            if step:
+            changes, drawn = draw.changes, draw.drawn
+            if any(drawn):
                 whole = np.where(draw.volume > 0, draw.volume, 1.0)
-                changes = [
-                    each | {cause: each.get(cause, 0.0) - share * (low / whole) * change for cause, change in step.items()}
-                    for each, share in zip(changes, draw.shares, strict=True)
-                ]
-                step = {cause: change * ((high - low) / whole) for cause, change in step.items()}
-            yield _span(model, zero_fuel, draw, volumes, high - low, changes, step, density, arm_off, sides)
+                changes = [_less(each, out, low / whole) for each, out in zip(changes, drawn, strict=True)]
+                drawn = [{cause: change * ((high - low) / whole) for cause, change in out.items()} for out in drawn]
+            yield _span(model, zero_fuel, draw, volumes, high - low, changes, drawn, density, arm_off, sides)
 
 
 def _span(
@@ -155,14 +153,14 @@ def _span(
     volumes: list[Array],
     length: Array,
     changes: list[ChangeRows],
-    step: ChangeRows,
+    drawn: list[ChangeRows],
     rho: Some,
     arm_off: Sequence[Some],
     sides: Sequence[Some],
 ) -> Span:
     """Moments as polynomials in mass over one stretch, as `planner.burn` has them."""
     m0, m1, m2 = zero_fuel[1].copy(), np.zeros_like(length), None
-    start = zero_fuel[0] + rho * np.sum(volumes, axis=0)
+    start: Array = zero_fuel[0] + rho * np.sum(volumes, axis=0)
     for tank, volume, share, off in zip(model.tanks, volumes, draw.shares, arm_off, strict=True):
         m0 += rho * (volume_moment_rows(tank, volume) + off * volume)
         if len(tank.arm_points) == 1:
@@ -186,7 +184,7 @@ def _span(
             y0 += (rho * arm) * volume
             y1 -= arm * share
         lateral = (y0 + y1 * start, -y1, None)
-    return Span(draw.stage, start, start - rho * length, moment, lateral, volumes, draw.shares, changes, step, rho)
+    return Span(draw.stage, start, start - rho * length, moment, lateral, volumes, draw.shares, changes, drawn, rho)
 
 
 @dataclass(frozen=True, slots=True)

@@ -68,7 +68,7 @@ def volumes_of(model: SweepModel, loads: Array) -> list[Array]:
 class DrawRows:
     """A stretch of the burn of every row with constant shares: `start` volumes [m3] and `shares` per tank, `volume` [m3] (0 where a row has none).
 
-    `changes` per tank at the start and `step` of what is drawn, per cause of uncertainty [m3], as in `planner.fuel.Draw`.
+    `changes` per tank at the start and `drawn` of what is taken out of it, per cause of uncertainty [m3], as in `planner.fuel.Draw`.
     """
 
     stage: Stage
@@ -76,7 +76,7 @@ class DrawRows:
     shares: list[Array]
     volume: Array
     changes: list[ChangeRows]
-    step: ChangeRows
+    drawn: list[ChangeRows]
 
 
 class Burning:
@@ -117,13 +117,13 @@ class Burning:
                 dry = some & (least / share < left)
                 drawn = np.where(some, np.where(dry, least / share, left), 0.0)
                 shares = [np.where(live[i], share, 0.0) if i in live else np.zeros_like(share) for i in range(len(self.volumes))]
-                step = self._step(members, held, dry, some, share, wanted) if self._unsure or wanted else {}
-                yield DrawRows(leg.stage, self.volumes, shares, drawn, [dict(each) for each in self.changes], step)
+                out = self._drawn(live, held, dry, share, wanted) if self._unsure or wanted else [{} for _ in self.volumes]
+                yield DrawRows(leg.stage, self.volumes, shares, drawn, [dict(each) for each in self.changes], out)
                 self.volumes = [np.maximum(each - shares[i] * drawn, 0.0) if i in live else each for i, each in enumerate(self.volumes)]
-                for cause, change in step.items():
-                    for i in members:
-                        self.changes[i][cause] = self.changes[i].get(cause, 0.0) - shares[i] * change
-                    wanted[cause] = wanted.get(cause, 0.0) - change
+                for i in live:
+                    for cause, change in out[i].items():
+                        self.changes[i][cause] = self.changes[i].get(cause, 0.0) - change
+                        wanted[cause] = wanted.get(cause, 0.0) - change
                 left = left - drawn
         if leg.tanks and not rest:
             np.maximum(self.missing, np.where(left > EMPTY, left, 0.0), out=self.missing)
@@ -137,12 +137,15 @@ class Burning:
                     wanted[cause] = wanted.get(cause, 0.0) - np.where(empty, change, 0.0)
                     self.changes[i][cause] = np.where(empty, 0.0, change)
 
-    def _step(self, members: Sequence[int], held: Array, dry: NDArray[np.bool_], some: NDArray[np.bool_], share: Array, wanted: ChangeRows) -> ChangeRows:
-        """What every cause does to the volume drawn: that of the tank that runs dry, or that of the leg."""
-        at = held.argmin(axis=0)
-        step: ChangeRows = {}
-        for cause in dict.fromkeys([*wanted, *(cause for i in members for cause in self.changes[i])]):
-            of_tanks = np.stack([np.broadcast_to(self.changes[i].get(cause, 0.0), left.shape) for i, left in zip(members, held, strict=True)])
-            of_dry = np.take_along_axis(of_tanks, at[None, :], axis=0)[0] / share
-            step[cause] = np.where(some, np.where(dry, of_dry, wanted.get(cause, 0.0)), 0.0)
-        return step
+    def _drawn(self, live: Mapping[int, NDArray[np.bool_]], held: Array, dry: NDArray[np.bool_], share: Array, wanted: ChangeRows) -> list[ChangeRows]:
+        """What every cause does to what is taken out of each tank, as in `planner.fuel.burn_down`."""
+        emptied = {i: on & dry & (volume - held.min(axis=0) <= EMPTY) for (i, on), volume in zip(live.items(), held, strict=True)}
+        together = np.maximum(np.sum([*emptied.values()], axis=0), 1)
+        result: list[ChangeRows] = [{} for _ in self.volumes]
+        for cause in dict.fromkeys([*wanted, *(cause for i in live for cause in self.changes[i])]):
+            own = {i: np.broadcast_to(self.changes[i].get(cause, 0.0), share.shape) for i in live}
+            of_dry = np.sum([np.where(emptied[i], own[i], 0.0) for i in live], axis=0) / together
+            alike = np.where(dry, of_dry, share * wanted.get(cause, 0.0))
+            for i, on in live.items():
+                result[i][cause] = np.where(on, np.where(emptied[i], own[i], alike), 0.0)
+        return result

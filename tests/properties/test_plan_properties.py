@@ -194,7 +194,7 @@ def test_the_burn_conserves_mass(run: Callable[[Value, Value], Plan], pair: tupl
     burnt = sum(stretch.start - stretch.end for stretch in plan.burn.path)
     assert burnt == pytest.approx(plan.fuel.aboard_mass, abs=plan.density.density * 2e-9)  # a microlitre in either tank counts as none
     if not plan.fuel.runs_dry_in:
-        used = sum(line.volume for line in plan.fuel.lines if line.kind in ("taxi", "trip"))
+        used = sum(leg.volume for leg in plan.fuel.legs if leg.stage in ("taxi", "trip"))
         assert masses["ramp"] - masses["landing"] == pytest.approx(used * plan.density.density, abs=1e-9)
     moment = sum(item.moment for item in plan.loading.items)
     assert plan.state("zero fuel").total.moment == pytest.approx(moment, abs=1e-9)

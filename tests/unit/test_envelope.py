@@ -22,8 +22,9 @@ AFT = Edge(((600.0, 2.370), (1085.0, 2.370)), "linear in cg")
         (1.0, 0.999, "inside"),
         (1.0, 1.0, "not shown inside"),
         (1.0, 2.0, "not shown inside"),
-        (0.0, 0.0, "not shown inside"),  # on the limit: nothing is left over
-        (-0.0, 0.0, "not shown inside"),
+        (0.0, 0.0, "inside"),  # at the limit, and nothing about it is unsure
+        (-0.0, 0.0, "inside"),
+        (0.0, 0.1, "not shown inside"),
         (-1e-15, 0.0, "outside"),
         (-1.0, 5.0, "outside"),  # uncertainty never improves an outside
         (-1.0, math.inf, "outside"),
@@ -43,7 +44,7 @@ def test_a_sum_that_is_the_limit_up_to_rounding_has_a_margin_of_exactly_zero() -
     for mass in (1085.0, math.nextafter(1085.0, 0), math.nextafter(1085.0, 2000), 1085.0 + 1e-10):
         limit = mass_limit("maximum take-off mass", Total(mass, 2400.0), 1085.0, [])
         assert limit.margin == 0.0
-        assert limit.verdict == "not shown inside"
+        assert limit.verdict == "inside"
 
 
 def test_a_real_gram_over_is_outside() -> None:

@@ -145,7 +145,8 @@ def test_states_and_their_limits(plan: Plan, data: dict[str, Any]) -> None:
             source.uncertainty,
         )
         # The rule of the three verdicts, from the figures of the JSON alone.
-        expected = "outside" if limit["margin"] < 0 else "inside" if limit["margin"] > limit["expanded_uncertainty"] else "not shown inside"
+        shown_inside = limit["margin"] > limit["expanded_uncertainty"] or limit["expanded_uncertainty"] == 0
+        expected = "outside" if limit["margin"] < 0 else "inside" if shown_inside else "not shown inside"
         assert limit["verdict"] == expected
         assert abs(limit["limit"] - limit["value"]) == pytest.approx(abs(limit["margin"]), abs=1e-9)
 

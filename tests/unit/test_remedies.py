@@ -232,7 +232,7 @@ def test_headroom_ends_are_the_edges(case: Maker, litres: float) -> None:
     assert (all_tanks.least * 1e3, all_tanks.most * 1e3) == (pytest.approx(80), pytest.approx(144))  # a litre per tank, so 80 and not 79
     (bag,) = [each for each in room.bags if each.what == "baggage"]
     assert bag.exact.high == pytest.approx(40)
-    assert bag.most == 39.5  # at 40.0 the margin is nothing, which is not shown inside
+    assert bag.most == 40.0  # at 40.0 the margin is nothing, and nothing about it is unsure
     for each in (*room.people, *room.bags):
         assert each.exact.low <= each.least <= each.now <= each.most <= each.exact.high
 

@@ -9,15 +9,15 @@ import pytest
 from planner.data.rules import RULES
 from planner.plan import plan_file
 from planner.profile.store import profile_folder
-from planner.reserves import FuelLine, Need, contingency_line, final_reserve_line, line_for
+from planner.reserves import FuelLine, Given, Need, contingency_line, final_reserve_line, line_for
 from planner.sources import SOURCES
 
 LITRE_PER_HOUR = 1e-3 / 3600
 FLOWS = {
-    "cruise": (33 * LITRE_PER_HOUR, LITRE_PER_HOUR),
-    "holding": (25 * LITRE_PER_HOUR, 0.0),
-    "maximum continuous": (39 * LITRE_PER_HOUR, 0.0),
-    "best range": (30 * LITRE_PER_HOUR, 0.0),
+    "cruise": Given(33 * LITRE_PER_HOUR, LITRE_PER_HOUR, "cruise flow"),
+    "holding": Given(25 * LITRE_PER_HOUR, 0.0, "holding flow"),
+    "maximum continuous": Given(39 * LITRE_PER_HOUR, 0.0, "maximum continuous flow"),
+    "best range": Given(30 * LITRE_PER_HOUR, 0.0, "best range flow"),
 }
 
 # Minutes and speed basis as each rule's text gives them (the tag of each row in planner/data/rules.py says how it was read):
@@ -116,7 +116,7 @@ def test_a_row_claims_no_more_than_was_read() -> None:
 
 
 def test_a_higher_minimum_of_ones_own_counts() -> None:
-    line = final_reserve_line(RULES["us-vfr-day"], 60 * 60.0, FLOWS)
+    line = final_reserve_line(RULES["us-vfr-day"], Given(60 * 60.0, 0.0, ""), FLOWS)
     assert line.volume * 1e3 == pytest.approx(33.0)
     assert "your own higher minimum" in line.basis
     assert line.u * 1e3 == pytest.approx(1.0)  # one hour at +/- 1 L/h
@@ -124,7 +124,7 @@ def test_a_higher_minimum_of_ones_own_counts() -> None:
 
 def test_an_equal_or_lower_minimum_of_ones_own_never_lowers_the_rule() -> None:
     for own in (30 * 60.0, 10 * 60.0):
-        line = final_reserve_line(RULES["us-vfr-day"], own, FLOWS)
+        line = final_reserve_line(RULES["us-vfr-day"], Given(own, 0.0, ""), FLOWS)
         assert line.time == 1800.0
         assert "your own" not in line.basis
 
@@ -134,21 +134,35 @@ def test_a_missing_flow_is_not_replaced_by_another() -> None:
         final_reserve_line(RULES["eu-vfr-day"], None, {"cruise": FLOWS["cruise"]})
 
 
+def exactly(value: float) -> Given:
+    return Given(value, 0.0, "")
+
+
 def test_a_demand_by_time_and_by_amount() -> None:
-    by_time = line_for(Need("trip", "trip: cruise", None, 0.0, 1200.0, *FLOWS["cruise"], "20 min", "cruise flow"))
+    by_time = line_for(Need("trip", "trip: cruise", None, exactly(1200.0), FLOWS["cruise"], "20 min"))
     assert (by_time.volume * 1e3, by_time.u * 1e3) == (pytest.approx(11.0), pytest.approx(1 / 3))
-    stated = line_for(Need("taxi", "taxi", 0.004, 0.001, None, 12 * LITRE_PER_HOUR, 0.0, "4 L as stated", "taxi as stated"))
+    stated = line_for(Need("taxi", "taxi", Given(0.004, 0.001, "taxi as stated"), None, exactly(12 * LITRE_PER_HOUR), "4 L as stated"))
     assert (stated.volume, stated.u, stated.time) == (0.004, 0.001, pytest.approx(1200.0))
-    timeless = line_for(Need("extra", "extra", 0.004, 0.0, None, 0.0, 0.0, "", ""))
+    timeless = line_for(Need("extra", "extra", exactly(0.004), None, exactly(0.0), ""))
     assert timeless.time == "no flow for this phase in the profile"
 
 
+def test_a_demand_is_as_unsure_as_its_time_and_its_flow() -> None:
+    # 1 h +/- 3 min at 33 +/- 1 L/h: 1 L by the flow, 33 x 3/60 = 1.65 L by the time.
+    line = line_for(Need("trip", "trip: cruise", None, Given(3600.0, 180.0, "time"), FLOWS["cruise"], ""))
+    assert {cause: change * 1e3 for cause, change in line.changes.items()} == {"cruise flow": pytest.approx(1.0), "time": pytest.approx(1.65)}
+    assert line.u * 1e3 == pytest.approx((1.0 + 1.65**2) ** 0.5)
+
+
 def test_contingency_as_share_amount_and_time() -> None:
-    trip = [FuelLine("trip", "a", 0.0084, 0.0, 720.0, "", ""), FuelLine("trip", "b", 0.0193, 0.0, 2100.0, "", "")]
-    assert contingency_line(trip, 0.05, None, None, 1e-5).volume == pytest.approx(0.0277 * 0.05)
-    assert contingency_line(trip, None, 0.002, None, 1e-5).volume == 0.002
-    assert contingency_line(trip, None, None, 300.0, 1e-5).volume == pytest.approx(0.003)
-    assert contingency_line(trip, 0.05, None, None, 0.0).time == "no cruise flow in the profile"
+    trip = [FuelLine("trip", "a", 0.0084, {"climb flow": 0.001}, 720.0, ""), FuelLine("trip", "b", 0.0193, {}, 2100.0, "")]
+    cruise = exactly(1e-5)
+    share = contingency_line(trip, exactly(0.05), None, None, cruise)
+    assert share.volume == pytest.approx(0.0277 * 0.05)
+    assert share.changes == {"climb flow": pytest.approx(0.001 * 0.05)}  # a share of an unsure trip is unsure with it
+    assert contingency_line(trip, None, exactly(0.002), None, cruise).volume == 0.002
+    assert contingency_line(trip, None, None, exactly(300.0), cruise).volume == pytest.approx(0.003)
+    assert contingency_line(trip, exactly(0.05), None, None, exactly(0.0)).time == "no cruise flow in the profile"
 
 
 FLIGHT = """
