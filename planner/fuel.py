@@ -221,7 +221,7 @@ def burn_down(
                 drawn = [_NOTHING] * len(current)
                 if wanted or any(unsure[i] for i in live):
                     # Tanks that run dry together give what each held; the others as much as these, since they drain alike.
-                    emptied = [i for i in live if current[i] - current[least] <= EMPTY] if dry else []
+                    emptied = [i for i in live if current[i] <= current[least] + EMPTY] if dry else []
                     alike: Changes = _NOTHING if dry else combined(_NOTHING, wanted, share)
                     for i in emptied:
                         alike = combined(alike, unsure[i], 1.0 / len(emptied))

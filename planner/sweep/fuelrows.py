@@ -139,7 +139,8 @@ class Burning:
 
     def _drawn(self, live: Mapping[int, NDArray[np.bool_]], held: Array, dry: NDArray[np.bool_], share: Array, wanted: ChangeRows) -> list[ChangeRows]:
         """What every cause does to what is taken out of each tank, as in `planner.fuel.burn_down`."""
-        emptied = {i: on & dry & (volume - held.min(axis=0) <= EMPTY) for (i, on), volume in zip(live.items(), held, strict=True)}
+        least = held.min(axis=0) + EMPTY
+        emptied = {i: on & dry & (volume <= least) for (i, on), volume in zip(live.items(), held, strict=True)}
         together = np.maximum(np.sum([*emptied.values()], axis=0), 1)
         result: list[ChangeRows] = [{} for _ in self.volumes]
         for cause in dict.fromkeys([*wanted, *(cause for i in live for cause in self.changes[i])]):
