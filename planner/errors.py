@@ -64,6 +64,11 @@ class InputRefused(Exception):
 class OutOfRange(ValueError):
     """Raised by an engine formula asked for a value outside its stated range of validity."""
 
+    @property
+    def words(self) -> str:
+        """What it says, with the quantities of a sentence kept (`str(error)` would make plain metric text of them)."""
+        return self.args[0] if self.args and isinstance(self.args[0], str) else str(self)
+
 
 def closest(word: str, known: Iterable[str]) -> str:
     """A did-you-mean hint for a misspelt word, or the list of known words where none is near."""
