@@ -39,15 +39,15 @@ class Finding:
         return replace(self, path=path, line=line, column=column, where=where or self.where)
 
     def as_json(self) -> dict[str, object]:
-        """The finding as the JSON contract spells it."""
+        """The finding as the JSON contract spells it: plain text, metric."""
         return {
             "path": self.path,
             "line": self.line,
             "column": self.column,
             "where": self.where,
-            "message": self.message,
-            "needed": self.needed,
-            "hint": self.hint,
+            "message": str(self.message),
+            "needed": str(self.needed),
+            "hint": str(self.hint),
             "code": self.code,
             "severity": self.severity,
         }

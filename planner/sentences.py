@@ -119,6 +119,16 @@ def say(template: str, *given: object) -> Sentence:
     return Sentence([*parts, template[place:]])
 
 
+def book(value: float, dimension: Dimension) -> Figure:
+    """A figure of a book or of the program itself, such as a limit: without trailing zeros."""
+    return Figure(value, dimension, trim=True)
+
+
+def span_of(low: float, high: float, dimension: Dimension) -> Sentence:
+    """`720 to 775 kg/m3`: two book figures and one unit."""
+    return say("{} to {}", Figure(low, dimension, trim=True, bare=True), book(high, dimension))
+
+
 def parts_of(one: object) -> tuple[str | Figure, ...]:
     """What a sentence keeps of a thing put into it."""
     if isinstance(one, Sentence):

@@ -27,6 +27,7 @@ from planner.report.words import (
     uncrossed,
     verdict_sentence,
 )
+from planner.sentences import joined, said
 from planner.units import Display, clock
 
 MOST_ITEMS: Final = 14  # with more lines than that, the seats of a station are added up
@@ -112,15 +113,15 @@ def sheet_of(plan: Plan, display: Display, changes: Table, leg: str = "", beside
         drains=plan.aircraft.drains or ("every low point and the filter (none named in the profile)",),
         fuel_check=" ".join(FUEL_CHECK),
         provenance=_provenance(plan, display),
-        notices=(*beside, *(_notice(finding) for finding in plan.findings)),
+        notices=(*beside, *(_notice(finding, display) for finding in plan.findings)),
         cautions=tuple(each for each in cautions(plan) if each != INVENTED),
     )
 
 
-def _notice(finding: Finding) -> str:
+def _notice(finding: Finding, display: Display) -> str:
     """A notice with the name of the thing it is about; the place in a file says nothing on paper."""
     about = finding.where.rpartition(" > ")[2]
-    text = "; ".join(part for part in (finding.message, finding.hint) if part)
+    text = said(joined("; ", (finding.message, finding.hint)), display)
     return f"{about}: {text}" if about else text
 
 

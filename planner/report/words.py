@@ -13,6 +13,7 @@ from planner.effects import COVERAGE, FUEL_DENSITY
 from planner.envelope import LimitResult, Verdict
 from planner.moments import round_up
 from planner.plan.results import Plan
+from planner.sentences import said
 from planner.units import POUND, US_GALLON, Dimension, Display, clock, in_unit
 
 STATE_WORDS: Final = {"ramp": "ramp", "takeoff": "take-off", "landing": "landing", "zero fuel": "zero fuel"}
@@ -135,7 +136,7 @@ def verdict_sentence(plan: Plan, display: Display) -> str:
     """The verdict with the limits that decide it, their margins and U; the tightest of each kind where all are inside."""
     doubtful = _named(plan, "not shown inside", display)
     # Where the fuel ledger's sources differ, the highest quantity may pass a limit that the plan itself does not.
-    heavier = "; ".join(finding.message for finding in plan.findings if finding.code == "ledger-heavier")
+    heavier = "; ".join(said(finding.message, display) for finding in plan.findings if finding.code == "ledger-heavier")
     if plan.verdict == "outside":
         dry = f" The usable fuel runs out in the {plan.fuel.runs_dry_in}." if plan.fuel.runs_dry_in else ""
         also = f" Not shown inside: {doubtful}." if doubtful else ""
