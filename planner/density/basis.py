@@ -9,6 +9,7 @@ from typing import Final
 from planner.data.grades import Grade
 from planner.density.petroleum import density_15c_from, density_at, model_uncertainty, thermal_expansion, volume_correction_factor
 from planner.errors import Finding
+from planner.sentences import Figure, book, say
 from planner.units import Quantity
 
 LEAST_DENSITY: Final = 650.0  # kg/m3; no aviation fuel is below or above, but slipped units are: common practice, no published source
@@ -66,7 +67,7 @@ def from_measurement(measured: float, u: float, at: float, u_at: float, temperat
     # The trust is per kelvin of correction, so measuring at the tank's own temperature leaves none of it.
     by_model = model_uncertainty(density_15c, 15.0 + (temperature - at), grade.unleaded)
     total = math.hypot(u * density / measured, expansion * u_at, expansion * u_temperature, by_model)
-    method = f"measured {measured:.1f} kg/m3 at {at:g} degC, corrected to the tank"
+    method = say("measured {} at {}, corrected to the tank", Figure(measured, "density"), book(at, "temperature"))
     return DensityUsed(density, total, density_15c, temperature, method, source, density / density_15c)
 
 
@@ -106,5 +107,5 @@ def choose(
         return from_measurement(measured.value, measured.u, at.value, at.u, t, u_t, grade, source)
     if at_15c is not None:
         return from_15c(at_15c.value, at_15c.u, t, u_t, grade, "stated at 15 degC, corrected to the tank", source)
-    book = f"standard figure for {grade.name}, not this batch"
-    return from_15c(grade.standard_density, 0.0, t, u_t, grade, "standard figure at 15 degC, corrected to the tank", book)
+    whose = f"standard figure for {grade.name}, not this batch"
+    return from_15c(grade.standard_density, 0.0, t, u_t, grade, "standard figure at 15 degC, corrected to the tank", whose)

@@ -12,6 +12,7 @@ from planner.extremes import Assumptions, Extreme
 from planner.moments import Total
 from planner.profile.mass_record import BasicEmpty
 from planner.report.layout import INDENT, Column, Page, Row
+from planner.report.words import LATERAL_UNKNOWN
 from planner.sentences import finding_line, joined, said
 from planner.units import Display
 from planner.weighing import REVISION_SHARE
@@ -92,7 +93,7 @@ def render_amendment(done: Amendment, shown: Display, console: Console, written:
     page.paragraph(f"CAUTION: {PREPARED}", "bold yellow", rest=" " * 11)
 
 
-def _record_json(record: BasicEmpty, total: Total) -> dict[str, Any]:
+def _record_json(record: BasicEmpty, total: Total, across: bool) -> dict[str, Any]:
     return {
         "version": record.version_id,
         "date": str(record.date),
@@ -100,7 +101,7 @@ def _record_json(record: BasicEmpty, total: Total) -> dict[str, Any]:
         "mass_kg": total.mass,
         "cg_m": total.centre_of_gravity,
         "moment_kg_m": total.moment,
-        "lateral_cg_m": total.lateral_centre_of_gravity,
+        "lateral_cg_m": total.lateral_centre_of_gravity if across else LATERAL_UNKNOWN,
         "includes": list(record.includes),
         "next_due": str(record.next_due or "not stated"),
     }
@@ -113,13 +114,14 @@ def _limit_json(limit: LimitResult) -> dict[str, Any]:
 def amendment_json(done: Amendment, written: bool) -> dict[str, Any]:
     """The change in SI; schema `planner/amendment/1`."""
     change = done.since_weighing
+    across = done.aircraft.lateral_known or "lateral_arm" in done.after.model_fields_set
     return {
         "schema": SCHEMA,
         "caution": PREPARED,
         "written": written,
         "profile": done.path,
-        "before": _record_json(done.before, done.totals[0]),
-        "after": {**_record_json(done.after, done.totals[1]), "mass_expanded_uncertainty_kg": done.u_mass, "cg_expanded_uncertainty_m": done.u_cg},
+        "before": _record_json(done.before, done.totals[0], across),
+        "after": {**_record_json(done.after, done.totals[1], across), "mass_expanded_uncertainty_kg": done.u_mass, "cg_expanded_uncertainty_m": done.u_cg},
         "lines": [{"name": line.name, "mass_kg": line.mass, "arm_m": line.arm, "lateral_arm_m": line.lateral_arm} for line in done.lines],
         "since_weighing": {
             "record": done.recorded.version_id,

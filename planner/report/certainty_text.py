@@ -54,13 +54,24 @@ def _improvements(page: Page, sure: Sureness, display: Display) -> None:
     limit = sure.weakest.limit
     page.heading("What measuring better would buy")
     if not sure.improvements:
-        page.paragraph(f"Nothing worth measuring was found for {limit.name}.")
+        page.paragraph(_nothing_to_measure(sure))
         return
     margin, now = display.span(limit.margin, limit.dimension).lstrip("+"), display.span(limit.uncertainty, limit.dimension).lstrip("+")
     for each in sure.improvements:
         then = display.span(each.uncertainty, limit.dimension).lstrip("+")
         page.bullets([f"{each.what}: {limit.name}, margin {margin}, U from {now} to {then}: {each.verdict}"])
     page.paragraph("The margin itself will move too once the figure is measured; only its U is foretold.")
+
+
+def _nothing_to_measure(sure: Sureness) -> str:
+    """Why measuring better is not offered for the weakest limit: outside, exact, or unsure for a reason no measurement here mends."""
+    limit, shares = sure.weakest.limit, sure.weakest.shares
+    if limit.margin < 0:
+        return f"Nothing: {limit.name} is passed on the figures as they stand, and measuring better cannot bring it inside."
+    if not shares:
+        return f"Nothing: no figure behind {limit.name} is stated as unsure."
+    causes = " and ".join(f"'{share.cause}'" for share in shares[:MOST_CAUSES])
+    return f"Nothing this program knows a better measurement of: the U of {limit.name} comes from {causes}."
 
 
 def _evidence(page: Page, plan: Plan, display: Display) -> None:
@@ -116,7 +127,15 @@ def certainty_json(plan: Plan, sure: Sureness, drawn: Chance | None) -> dict[str
         "budgets": [line(each) for each in sure.budgets if each.shares],
         "improvements": [{"what": each.what, "expanded_uncertainty": each.uncertainty, "verdict": each.verdict} for each in sure.improvements],
         "evidence": [
-            {"station": station, "given_kg": mass.given, "pad_kg": mass.pad or 0.0, "mass_kg": mass.value, "u_kg": mass.u, "how": mass.how, "basis": str(mass.basis)}
+            {
+                "station": station,
+                "given_kg": mass.given,
+                "pad_kg": mass.pad or 0.0,
+                "mass_kg": mass.value,
+                "u_kg": mass.u,
+                "how": mass.how,
+                "basis": str(mass.basis),
+            }
             for station, masses in plan.flight.load.items()
             for mass in masses
             if isinstance(mass, LoadMass)
