@@ -13,7 +13,7 @@ def main() -> None:
     # Start-up makes thousands of lasting objects and hardly any garbage: looking for some so often costs a tenth of a plan.
     gc.set_threshold(100_000, 50, 50)
     from planner.cli.app import build
-    from planner.cli.common import refuse
+    from planner.cli.common import reader, refuse
     from planner.errors import InputRefused
 
     first_word = next(iter(sys.argv[1:]), "")
@@ -24,7 +24,7 @@ def main() -> None:
     try:
         build(first_word)(prog_name="planner")
     except InputRefused as refused:
-        sys.exit(refuse(refused, "--json" in sys.argv))
+        sys.exit(refuse(refused, "--json" in sys.argv, reader(sys.argv)))
     except OSError as error:
         # A full disk, mostly: nothing was said about the flight, so neither 0 nor 1.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

@@ -39,15 +39,15 @@ class Finding:
         return replace(self, path=path, line=line, column=column, where=where or self.where)
 
     def as_json(self) -> dict[str, object]:
-        """The finding as the JSON contract spells it."""
+        """The finding as the JSON contract spells it: plain text, metric."""
         return {
             "path": self.path,
             "line": self.line,
             "column": self.column,
             "where": self.where,
-            "message": self.message,
-            "needed": self.needed,
-            "hint": self.hint,
+            "message": str(self.message),
+            "needed": str(self.needed),
+            "hint": str(self.hint),
             "code": self.code,
             "severity": self.severity,
         }
@@ -63,6 +63,11 @@ class InputRefused(Exception):
 
 class OutOfRange(ValueError):
     """Raised by an engine formula asked for a value outside its stated range of validity."""
+
+    @property
+    def words(self) -> str:
+        """What it says, with the quantities of a sentence kept (`str(error)` would make plain metric text of them)."""
+        return self.args[0] if self.args and isinstance(self.args[0], str) else str(self)
 
 
 def closest(word: str, known: Iterable[str]) -> str:

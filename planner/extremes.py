@@ -24,6 +24,7 @@ from planner.fuel import FuelTank, Leg, burn_down
 from planner.loading import load_aircraft, variants
 from planner.moments import Item, Total, moment_changed, total
 from planner.profile.aircraft import Aircraft
+from planner.sentences import Figure, say
 from planner.units import POUND
 
 OCCUPANT: Final = 170 * POUND  # kg, FAA-H-8083-30 ch. 4; the figure AC 43.13-1B ch. 10 loads seats with
@@ -96,7 +97,7 @@ def assume(
         minimum_fuel = min(MINIMUM_FUEL_TIME * volume_flow, usable)
         notes.append(f"least fuel: 30 min at the {phase} flow")
     if minimum_fuel > usable * (1 + 1e-9):
-        raise OutOfRange(f"a least fuel of {minimum_fuel * 1e3:g} L is more than the {usable * 1e3:g} L the tanks hold")
+        raise OutOfRange(say("a least fuel of {} is more than the {} the tanks hold", Figure(minimum_fuel, "volume"), Figure(usable, "volume")))
     return Assumptions(OCCUPANT if occupant is None else occupant, pilot, minimum_fuel, rho, tuple(notes))
 
 
@@ -174,7 +175,7 @@ def extremes(aircraft: Aircraft, category: str, assumed: Assumptions) -> tuple[t
     own = aircraft.envelopes[category].max_takeoff
     top = min(aircraft.masses.max_takeoff.value, own.value if own is not None else math.inf)
     if (lightest := total(base).mass) > top * (1 + 1e-12):
-        raise OutOfRange(f"the lightest loading, {lightest:.1f} kg, is above the take-off mass of {top:.1f} kg")
+        raise OutOfRange(say("the lightest loading, {}, is above the take-off mass of {}", Figure(lightest, "mass"), Figure(top, "mass")))
     pilot = assumed.pilot_station
     left = {index: each.max.value - assumed.occupant * (pilot in each.stations) for index, each in enumerate(aircraft.combined_limits)}
     found = []
@@ -184,7 +185,7 @@ def extremes(aircraft: Aircraft, category: str, assumed: Assumptions) -> tuple[t
         changes = [(" + ".join(one.names), one.moment) for one in variants(aircraft) if one.only in ("", f"{side} limit")]
         each = [_extreme(aircraft, category, side, base, filled, top, loading.effects, change) for change in changes]
         found.append(min(each, key=lambda extreme: extreme.limit.margin))
-    notes = [*assumed.notes, f"{category} take-off mass not above {top:.1f} kg"]
+    notes = [*assumed.notes, say("{} take-off mass not above {}", category, Figure(top, "mass"))]
     if unlimited:
         notes.append(f"left empty, as the profile gives no limit: {', '.join(unlimited)}")
     return (found[0], found[1]), tuple(notes)

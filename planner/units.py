@@ -310,6 +310,10 @@ class Display:
         """The unit name shown for a dimension."""
         return _DISPLAY[self.system][dimension][0]
 
+    def decimals(self, dimension: Dimension) -> int:
+        """The decimals shown for a dimension."""
+        return _DISPLAY[self.system][dimension][1]
+
     def number(self, value: float, dimension: Dimension, extra: int = 0, sign: bool = False) -> str:
         """`value` [SI] as digits in the reader's unit; `extra` decimals more than usual."""
         name, decimals = _DISPLAY[self.system][dimension]

@@ -14,6 +14,7 @@ from typing import Final
 from planner.effects import Effect, Gradient, contributions, expanded
 from planner.errors import OutOfRange
 from planner.moments import Item, Total, add, remove, total
+from planner.sentences import book, say
 from planner.units import POUND
 
 # AMC1 CAT.POL.MAB.100(b): the record is revised once cumulative changes exceed this share.
@@ -96,7 +97,7 @@ def weigh(points: Iterable[ScalePoint], removed: Iterable[Item] = (), added: Ite
     # One sum over everything rather than the running one, so that the order of the corrections leaves no trace.
     basic_empty = total([*on_scales, *(Item(item.name, -item.mass, item.arm, item.lateral_arm) for item in out), *into])
     if not basic_empty.mass > 0:
-        raise OutOfRange(f"the scales and corrections leave {basic_empty.mass:g} kg; a basic empty mass is above zero")
+        raise OutOfRange(say("the scales and corrections leave {}; a basic empty mass is above zero", book(basic_empty.mass, "mass")))
     return Weighing(scale_total, basic_empty, tuple(steps))
 
 
@@ -108,13 +109,14 @@ def _check(scales: tuple[ScalePoint, ...], corrections: tuple[Item, ...]) -> Non
     if twice:
         raise OutOfRange(f"scale point named twice: {', '.join(twice)}")
     for point in scales:
+        figures = (point.name, book(point.reading, "mass"), book(point.tare, "mass"))
         if not (math.isfinite(point.reading) and math.isfinite(point.tare) and point.tare >= 0):
-            raise OutOfRange(f"{point.name}: reading {point.reading:g} kg and tare {point.tare:g} kg must be finite and the tare not below zero")
+            raise OutOfRange(say("{}: reading {} and tare {} must be finite and the tare not below zero", *figures))
         if point.reaction < 0:
-            raise OutOfRange(f"{point.name}: the reading of {point.reading:g} kg is below its tare of {point.tare:g} kg")
+            raise OutOfRange(say("{}: the reading of {} is below its tare of {}", *figures))
     for item in corrections:
         if not item.mass >= 0:
-            raise OutOfRange(f"{item.name}: {item.mass:g} kg; list it as removed or as added, with a mass not below zero")
+            raise OutOfRange(say("{}: {}; list it as removed or as added, with a mass not below zero", item.name, book(item.mass, "mass")))
 
 
 @dataclass(frozen=True, slots=True)

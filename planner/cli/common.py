@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import sys
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Annotated, Any, Final
 
 import typer
@@ -67,13 +68,28 @@ def print_json(data: Any) -> None:
     sys.stdout.write(json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
 
 
-def refuse(refused: InputRefused, as_json: bool) -> int:
-    """Tell every finding: as JSON on stdout, else one line each on stderr. Returns exit code 2."""
+def reader(words: Sequence[str]) -> Display:
+    """The units asked for by the words of a command line, for a refusal that leaves the command; metric where none are, or unknown ones."""
+    from planner.units import Display
+
+    for word, after in zip(words, [*words[1:], ""], strict=True):
+        wish = after if word == "--units" else word.removeprefix("--units=") if word.startswith("--units=") else ""
+        if wish == "us":
+            return Display("us")
+        if wish == "uk":
+            return Display("uk")
+    return Display()
+
+
+def refuse(refused: InputRefused, as_json: bool, shown: Display) -> int:
+    """Tell every finding: as JSON on stdout, else one line each on stderr, in the reader's units. Returns exit code 2."""
     if as_json:
         print_json({"schema": "planner/findings/1", "findings": [finding.as_json() for finding in refused.findings]})
     else:
+        from planner.sentences import finding_line
+
         count = len(refused.findings)
-        sys.stderr.write("".join(f"{finding}\n" for finding in refused.findings))
+        sys.stderr.write("".join(f"{finding_line(finding, shown)}\n" for finding in refused.findings))
         sys.stderr.write(f"{count} thing{'s' if count > 1 else ''} to mend; nothing was computed.\n")
     return BAD_INPUT
 
@@ -135,7 +151,7 @@ def chosen_density(grade: str, temperature: str | None, at_15c: str | None, meas
             source="the command line",
         )
     except OutOfRange as error:
-        raise refuse_option((ways or ["--temperature"])[0], "density-out-of-range", str(error), "needed a figure inside the petroleum tables") from None
+        raise refuse_option((ways or ["--temperature"])[0], "density-out-of-range", error.words, "needed a figure inside the petroleum tables") from None
 
 
 def plausible(density: Quantity | None) -> Quantity | None:
@@ -143,6 +159,9 @@ def plausible(density: Quantity | None) -> Quantity | None:
     from planner.density.basis import GREATEST_DENSITY, LEAST_DENSITY
 
     if density is not None and not LEAST_DENSITY <= density.value <= GREATEST_DENSITY:
-        message = f"'{density.text}' is {density.value:.0f} kg/m3, which no aviation fuel has"
-        raise refuse_option("--fixed", "density-implausible", message, "needed 0.65 to 0.90 kg/L", "check number and unit")
+        from planner.sentences import Figure, say, span_of
+
+        message = say("'{}' is {}, which no aviation fuel has", density.text, Figure(density.value, "density", -1))
+        needed = say("needed {}", span_of(LEAST_DENSITY, GREATEST_DENSITY, "density"))
+        raise refuse_option("--fixed", "density-implausible", message, needed, "check number and unit")
     return density

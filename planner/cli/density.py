@@ -78,7 +78,7 @@ def correct(
             result = corrected(value, u, warm.value, warm.u, wanted.value, trust_less)
             print_json(density_text.correction_json(result)) if json else density_text.render_correction(result, shown, console())
     except OutOfRange as error:
-        raise refuse_option("DENSITY", "density-out-of-range", str(error), "needed a density and temperatures inside the petroleum tables") from None
+        raise refuse_option("DENSITY", "density-out-of-range", error.words, "needed a density and temperatures inside the petroleum tables") from None
 
 
 def _table(value: float, u: float, at: Quantity, grade: Grade | None, unleaded: bool, what: str, measured: bool, as_json: bool) -> None:

@@ -81,14 +81,14 @@ def check_extremes(aircraft: str, occupant: str | None, pilot: str, minimum_fuel
     try:
         assumed = assume(record, mass.value if mass is not None else None, pilot, fuel.value if fuel is not None else None)
     except OutOfRange as error:
-        raise refuse_option("--extremes", "extremes-impossible", str(error), "needed a station with seats, and fuel the tanks hold") from None
+        raise refuse_option("--extremes", "extremes-impossible", error.words, "needed a station with seats, and fuel the tanks hold") from None
     checked: list[amend_text.Checked] = []
     for category in record.envelopes:
         try:
             pair, notes = extremes(record, category, assumed)
             checked.append((category, "", assumed, pair, notes))
         except OutOfRange as error:
-            checked.append((category, str(error), assumed, (), ()))  # type: ignore[arg-type]  # a reason stands instead of the pair
+            checked.append((category, error.words, assumed, (), ()))  # type: ignore[arg-type]  # a reason stands instead of the pair
     if as_json:
         print_json(amend_text.extremes_json(record.name, checked))
     else:

@@ -70,7 +70,7 @@ def _dipped(aircraft: str, tank: str, reading: float, u: float) -> tuple[float, 
         volume = dip_to_volume(points, reading)
         slope = (dip_to_volume(points, min(reading + u, points[-1][0])) - dip_to_volume(points, max(reading - u, points[0][0]))) / 2 if u else 0.0
     except OutOfRange as error:
-        raise refuse_option("--dip", "dip-off-table", str(error), "needed a reading on the stick") from None
+        raise refuse_option("--dip", "dip-off-table", error.words, "needed a reading on the stick") from None
     unusable = profile.tanks[tank].unusable.value
     usable = volume - unusable if stick.reads == "total" else volume
     return max(usable, 0.0), slope, f"stick {stick.id} in tank '{tank}' of {profile.name} reads {stick.reads} fuel; usable is shown"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from planner.data.grades import AVGAS_HARD_HIGH, JET_HARD_LOW, Grade
 from planner.density.budget import Estimate
 from planner.errors import Finding
+from planner.sentences import Figure, say, span_of
 
 
 def grade_notices(density_15c: Estimate, grade: Grade, where: str = "density at 15 degC") -> tuple[Finding, ...]:
@@ -18,17 +19,21 @@ def grade_notices(density_15c: Estimate, grade: Grade, where: str = "density at 
     Source: [common-practice]; the bands as each Grade says.
     """
     value, (low, high) = density_15c.value, grade.band
-    figure = f"{value:.1f} kg/m3 at 15 degC, within ± {density_15c.expanded:.1f}"
+    figure = say("{} at 15 degC, within ± {}", Figure(value, "density"), Figure(density_15c.expanded, "density", bare=True))
     stop = "do not fly on it: draw a second sample, tell the supplier or a licensed engineer"
     if grade.kind == "avgas" and value > AVGAS_HARD_HIGH:
-        return (_notice("bench-jet-like", f"{figure}, is too heavy for {grade.name}: jet fuel or another heavy liquid may be in it", grade, stop, where),)
+        return (
+            _notice("bench-jet-like", say("{}, is too heavy for {}: jet fuel or another heavy liquid may be in it", figure, grade.name), grade, stop, where),
+        )
     if grade.kind == "jet" and value < JET_HARD_LOW:
-        return (_notice("bench-gasoline-like", f"{figure}, is too light for {grade.name}: gasoline may be in it", grade, stop, where),)
+        return (_notice("bench-gasoline-like", say("{}, is too light for {}: gasoline may be in it", figure, grade.name), grade, stop, where),)
     if not low <= value <= high:
-        message = f"{figure}, is outside what {grade.name} should have"
+        message = say("{}, is outside what {} should have", figure, grade.name)
         return (_notice("bench-sample-outside-band", message, grade, "repeat it; ask the supplier for the batch", where),)
     return ()
 
 
 def _notice(code: str, message: str, grade: Grade, hint: str, where: str) -> Finding:
-    return Finding(code, message, f"expected {grade.band[0]:g} to {grade.band[1]:g} kg/m3", hint, where, severity="notice")
+    low, high = grade.band
+    expected = say("expected {}", span_of(low, high, "density"))
+    return Finding(code, message, expected, hint, where, severity="notice")

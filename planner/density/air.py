@@ -12,6 +12,7 @@ from typing import Final
 
 from planner.density.budget import Estimate
 from planner.errors import OutOfRange
+from planner.sentences import Figure, book, say, span_of
 from planner.units import STANDARD_GRAVITY
 
 WEIGHT_DENSITY: Final = 8000.0  # kg/m3, conventional density of adjustment weights, OIML D 28
@@ -44,9 +45,9 @@ def moist_air_density(temperature: float, pressure: float, humidity: float) -> f
     Source: [oiml-r111] E.3.
     """
     if not -10 <= temperature <= 40:
-        raise OutOfRange(f"air temperature {temperature:.6g} degC is outside -10 to 40 degC")
+        raise OutOfRange(say("air temperature {} is outside {}", book(temperature, "temperature"), span_of(-10, 40, "temperature")))
     if not 60_000 <= pressure <= 110_000:
-        raise OutOfRange(f"air pressure {pressure:.6g} Pa is outside 60000 to 110000 Pa")
+        raise OutOfRange(say("air pressure {} is outside {}", book(pressure, "pressure"), span_of(60_000, 110_000, "pressure")))
     if not 0 <= humidity <= 1:
         raise OutOfRange(f"relative humidity {humidity:.6g} is outside 0 to 1")
     return (0.34848 * pressure / 100 - 0.009 * humidity * 100 * math.exp(0.061 * temperature)) / (273.15 + temperature)
@@ -65,9 +66,9 @@ def pressure_at_altitude(altitude: float, sea_level_pressure: float = _SEA_LEVEL
     Source: [common-practice] the ICAO standard atmosphere (Doc 7488), constants from memory.
     """
     if not 87_000 <= sea_level_pressure <= 108_500:
-        raise OutOfRange(f"sea-level pressure {sea_level_pressure:.6g} Pa is outside 87000 to 108500 Pa")
+        raise OutOfRange(say("sea-level pressure {} is outside {}", book(sea_level_pressure, "pressure"), span_of(87_000, 108_500, "pressure")))
     if not _LOWEST_ALTITUDE <= altitude <= _TROPOPAUSE:
-        raise OutOfRange(f"altitude {altitude:.6g} m is outside {_LOWEST_ALTITUDE:g} to {_TROPOPAUSE:g} m")
+        raise OutOfRange(say("altitude {} is outside {}", book(altitude, "length"), span_of(_LOWEST_ALTITUDE, _TROPOPAUSE, "length")))
     ratio = (sea_level_pressure / _SEA_LEVEL_PRESSURE) ** (1 / _EXPONENT) - _LAPSE * altitude / _SEA_LEVEL_TEMPERATURE
     return float(_SEA_LEVEL_PRESSURE * ratio**_EXPONENT)
 
@@ -122,7 +123,7 @@ def mass_from_reading(reading: float, density: float, air: float) -> float:
     Source: [oiml-d28]; [oiml-r111].
     """
     if not density > air:
-        raise OutOfRange(f"a body of {density:.6g} kg/m3 would float in air of {air:.6g} kg/m3")
+        raise OutOfRange(say("a body of {} would float in air of {}", Figure(density, "density", 1), Figure(air, "density", 1)))
     return reading * (1 - air / WEIGHT_DENSITY) / (1 - air / density)
 
 
@@ -137,5 +138,5 @@ def conventional_mass(mass: float, density: float) -> float:
     Source: [oiml-d28] definition.
     """
     if not density > CONVENTIONAL_AIR:
-        raise OutOfRange(f"density {density:.6g} kg/m3 is not above {CONVENTIONAL_AIR} kg/m3")
+        raise OutOfRange(say("density {} is not above {}", Figure(density, "density", 1), Figure(CONVENTIONAL_AIR, "density", 1)))
     return mass * (1 - CONVENTIONAL_AIR / density) / (1 - CONVENTIONAL_AIR / WEIGHT_DENSITY)

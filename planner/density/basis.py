@@ -9,12 +9,12 @@ from typing import Final
 from planner.data.grades import Grade
 from planner.density.petroleum import density_15c_from, density_at, model_uncertainty, product_of, volume_correction_factor
 from planner.errors import Finding
+from planner.sentences import Figure, book, say
 from planner.units import Quantity
 
 LEAST_DENSITY: Final = 650.0  # kg/m3; no aviation fuel is below or above, but slipped units are: common practice, no published source
 GREATEST_DENSITY: Final = 900.0  # kg/m3
-# Nearly every batch lies in its grade's band, so its width is taken as six standard uncertainties: common practice, no published source.
-BAND_SPAN: Final = 6.0
+STANDARD_METHOD: Final = "standard figure at 15 degC, corrected to the tank"
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,8 +51,14 @@ def from_15c(density_15c: float, u: float, temperature: float, u_temperature: fl
     product = product_of(density_15c)
     by_figure = u * product.slope(density_15c, temperature)
     by_temperature = product.slope_in_temperature(density_15c, temperature) * u_temperature
-    by_model = model_uncertainty(density_15c, temperature, grade.unleaded)
+    by_model = _model(density_15c, temperature, grade)
     return DensityUsed(density, math.hypot(by_figure, by_temperature, by_model), density_15c, temperature, method, source, factor)
+
+
+def _model(density_15c: float, temperature: float, grade: Grade) -> float:
+    """What the generalised product is unsure by over a correction from 15 degC, more where the fuel may hold what the tables do not cover [kg/m3]."""
+    ethanol = grade.u_ethanol_per_kelvin * abs(temperature - 15.0)
+    return math.hypot(model_uncertainty(density_15c, temperature, grade.unleaded), ethanol)
 
 
 def from_measurement(measured: float, u: float, at: float, u_at: float, temperature: float, u_temperature: float, grade: Grade, source: str) -> DensityUsed:
@@ -73,9 +79,9 @@ def from_measurement(measured: float, u: float, at: float, u_at: float, temperat
     by_at = from_figure * product.slope_in_temperature(density_15c, at) * u_at
     by_temperature = product.slope_in_temperature(density_15c, temperature) * u_temperature
     # The trust is per kelvin of correction, so measuring at the tank's own temperature leaves none of it.
-    by_model = model_uncertainty(density_15c, 15.0 + (temperature - at), grade.unleaded)
+    by_model = _model(density_15c, 15.0 + (temperature - at), grade)
     total = math.hypot(u * from_figure, by_at, by_temperature, by_model)
-    method = f"measured {measured:.1f} kg/m3 at {at:g} degC, corrected to the tank"
+    method = say("measured {} at {}, corrected to the tank", Figure(measured, "density"), book(at, "temperature"))
     return DensityUsed(density, total, density_15c, temperature, method, source, density / density_15c)
 
 
@@ -115,6 +121,5 @@ def choose(
         return from_measurement(measured.value, measured.u, at.value, at.u, t, u_t, grade, source)
     if at_15c is not None:
         return from_15c(at_15c.value, at_15c.u, t, u_t, grade, "stated at 15 degC, corrected to the tank", source)
-    book = f"standard figure for {grade.name}, not this batch"
-    batch = (grade.band[1] - grade.band[0]) / BAND_SPAN
-    return from_15c(grade.standard_density, batch, t, u_t, grade, "standard figure at 15 degC, corrected to the tank", book)
+    whose = f"standard figure for {grade.name}, not this batch"
+    return from_15c(grade.standard_density, grade.batch_u, t, u_t, grade, STANDARD_METHOD, whose)

@@ -19,6 +19,7 @@ from planner.density.petroleum import density_15c_from, model_uncertainty, produ
 from planner.density.readings import BottleReadings, check
 from planner.density.water import water_density
 from planner.errors import Finding, InputRefused, OutOfRange
+from planner.sentences import Figure, percent, say
 
 VolumeFrom = Literal["water", "known volume", "nominal volume"]
 TEMPERATURES_APART: Final = 3.0  # K between sample and water from which the bottle was hardly at one temperature
@@ -157,7 +158,7 @@ def _at_15c(budget: Budget, by: VolumeFrom, readings: BottleReadings, unleaded: 
         at_15c = density_15c_from(budget.result.value, temperature)
         spread = model_uncertainty(at_15c, temperature, unleaded)
     except OutOfRange as error:
-        return Missing(str(error))
+        return Missing(error.words)
     # One group throughout, so that a derivative is never taken across the step between two groups.
     product = product_of(at_15c)
     entries = [*_inputs(readings, by), Input("petroleum table", 0.0, spread, "kg/m3")]
@@ -235,20 +236,21 @@ def _notices(result: BottleResult, grade: Grade | None) -> tuple[Finding, ...]:
         found.append(Finding(code, message, needed, hint, where, severity="notice"))
 
     if result.volume_from == "nominal volume":
-        effect = 100 * result.volume_20c.result.u / result.volume_20c.result.value
+        effect = result.volume_20c.result.u / result.volume_20c.result.value
         notice(
             "bench-nominal-volume-only",
             "nominal_volume",
-            f"THE VOLUME MARKED ON THE BOTTLE IS NOT A MEASUREMENT: its {effect:.2g} % standard uncertainty governs the result",
+            f"THE VOLUME MARKED ON THE BOTTLE IS NOT A MEASUREMENT: its {percent(effect)} standard uncertainty governs the result",
             "a weighing with water, or a calibrated volume",
             "fill the same bottle with distilled water, weigh it and take its temperature",
         )
     water = result.water_check
     if isinstance(water, WaterCheck) and abs(water.difference) > water.from_nominal_volume.u:
+        densities = [Figure(each, "density") for each in (water.from_nominal_volume.value, water.tabulated)]
         notice(
             "bench-water-not-density",
             "water",
-            f"with the marked volume the water would have {water.from_nominal_volume.value:.1f} kg/m3, and water has {water.tabulated:.1f}",
+            say("with the marked volume the water would have {}, and water has {}", *densities),
             "one of the two to agree within the uncertainty of the marked volume",
             "the marked volume is not what the bottle holds; if that surprises you, weigh the water again: full to the same mark, no bubble, dry outside",
         )
@@ -275,8 +277,8 @@ def _notices(result: BottleResult, grade: Grade | None) -> tuple[Finding, ...]:
         notice(
             "bench-uncertainty-large",
             largest.source.name,
-            f"the density is known to ± {result.density.expanded:.1f} kg/m3 only, {100 * largest.share:.0f} % of it by '{largest.source.name}'",
-            f"± {USELESS * result.density.value:.1f} kg/m3 to tell two batches apart",
+            say("the density is known to ± {} only, {} of it by '{}'", Figure(result.density.expanded, "density"), percent(largest.share), largest.source.name),
+            say("± {} to tell two batches apart", Figure(USELESS * result.density.value, "density")),
             "improve that one reading first",
         )
     if grade is not None and isinstance(result.density_15c, Estimate):

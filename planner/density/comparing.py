@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from planner.data.grades import GRADES
 from planner.density.budget import Estimate, Missing
 from planner.errors import Finding, OutOfRange
+from planner.sentences import Figure, say
 
 _JET_LIGHTEST, _JET_HEAVIEST = GRADES["jet-A1"].band
 
@@ -61,7 +62,7 @@ def fraction_in_mixture(first: float, second: float, change: float) -> float:
     Source: [common-practice] additive volumes.
     """
     if not second > first:
-        raise OutOfRange(f"the second liquid, {second:.6g} kg/m3, is not heavier than the first, {first:.6g} kg/m3")
+        raise OutOfRange(say("the second liquid, {}, is not heavier than the first, {}", Figure(second, "density"), Figure(first, "density")))
     return change / (second - first)
 
 
@@ -92,11 +93,11 @@ def compare_with_batch(sample: Estimate, batch: Estimate) -> Comparison:
     if not difference.u > 0:
         raise ValueError("a comparison needs the uncertainty of at least one of the two densities")
     consistent = abs(difference.value) <= difference.expanded
-    within = f"± {difference.expanded:.1f} kg/m3"
+    within = say("± {}", Figure(difference.expanded, "density"))
     if consistent:
-        statement = f"consistent with the declared batch within {within}"
+        statement = say("consistent with the declared batch within {}", within)
     else:
-        statement = f"differs from the declared batch by {difference.value:+.1f} kg/m3, more than {within}"
+        statement = say("differs from the declared batch by {}, more than {}", Figure(difference.value, "density", sign=True), within)
     least = _jet(batch.value, difference.expanded, "even pure jet fuel would stay within the uncertainty")
     explained: JetFraction | Missing
     if consistent:

@@ -15,6 +15,7 @@ from typing import Final
 
 from planner.density.budget import Estimate
 from planner.errors import Finding, InputRefused
+from planner.sentences import percent
 
 FEWEST: Final = 4  # readings: a parabola leaves one degree of freedom to judge it by
 SIGNIFICANCE: Final = 0.05  # chance of calling a straight line bent, and of calling a steady mass falling
@@ -177,7 +178,7 @@ def reading_when_closed(times: Sequence[float], readings: Sequence[float], close
     least = max(resolution / math.sqrt(12), _ROUNDING * max(abs(value) for value in readings))
     p_bent = curvature_chance(times, readings, least)
     if p_bent < SIGNIFICANCE:
-        message = f"the readings do not fall along a straight line (a chance of {100 * p_bent:.2g} % if they did)"
+        message = f"the readings do not fall along a straight line (a chance of {percent(p_bent)} if they did)"
         raise InputRefused([_finding("bench-evaporation-curved", message, "needed a steady loss", "close the bottle tighter, let it settle, weigh again")])
     line = straight_line(times, readings, least)
     closed = line.at(closed_at)

@@ -11,6 +11,7 @@ from itertools import pairwise
 from typing import Final
 
 from planner.errors import OutOfRange
+from planner.sentences import Figure, book, say, span_of
 
 BASE_TEMPERATURE: Final = 15.0  # degC
 COLDEST: Final = -50.0  # degC
@@ -74,6 +75,7 @@ PRODUCTS: Final[tuple[Product, ...]] = (
 )
 LOWEST: Final = PRODUCTS[0].lowest
 HIGHEST: Final = PRODUCTS[-1].highest
+_TABLES: Final = span_of(LOWEST, HIGHEST, "density")
 # The tables step by 0.5 kg/m3, so a density between two groups was rounded to the nearer one; a density
 # exactly half-way goes to the lower group.
 _BORDERS: Final = tuple((below.highest + above.lowest) / 2 for below, above in pairwise(PRODUCTS))
@@ -97,7 +99,7 @@ def product_of(density_15c: float) -> Product:
     Source: [measurement-canada-54b] Table 54B; [astm-d1250].
     """
     if not LOWEST <= density_15c <= HIGHEST:
-        raise OutOfRange(f"density at 15 degC {density_15c:.6g} kg/m3 is outside the petroleum tables' {LOWEST:g} to {HIGHEST:g} kg/m3")
+        raise OutOfRange(say("density at 15 degC {} is outside the petroleum tables' {}", Figure(density_15c, "density"), _TABLES))
     return PRODUCTS[sum(density_15c > border for border in _BORDERS)]
 
 
@@ -116,7 +118,8 @@ def thermal_expansion(density_15c: float) -> float:
 
 def _check_temperature(product: Product, temperature: float) -> None:
     if not COLDEST <= temperature <= product.warmest:
-        raise OutOfRange(f"temperature {temperature:.6g} degC is outside {COLDEST:g} to {product.warmest:g} degC, the range accepted for {product.name}")
+        accepted = span_of(COLDEST, product.warmest, "temperature")
+        raise OutOfRange(say("temperature {} is outside {}, the range accepted for {}", book(temperature, "temperature"), accepted, product.name))
 
 
 def volume_correction_factor(density_15c: float, temperature: float) -> float:
@@ -161,7 +164,8 @@ def density_15c_from(observed_density: float, temperature: float) -> float:
         _check_temperature(PRODUCTS[-1], temperature)
     edges = (LOWEST, *_BORDERS, HIGHEST)
     if not PRODUCTS[0].density_at(LOWEST, temperature) - 1e-9 <= observed_density <= PRODUCTS[-1].density_at(HIGHEST, temperature) + 1e-9:
-        raise OutOfRange(f"density {observed_density:.6g} kg/m3 at {temperature:.6g} degC has no density at 15 degC between {LOWEST:g} and {HIGHEST:g} kg/m3")
+        observed = (Figure(observed_density, "density"), book(temperature, "temperature"))
+        raise OutOfRange(say("density {} at {} has no density at 15 degC in the range of {}", *observed, _TABLES))
     for product, (low, high) in zip(PRODUCTS, pairwise(edges), strict=True):
         if observed_density <= product.density_at(high, temperature) + 1e-9:
             _check_temperature(product, temperature)

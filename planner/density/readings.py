@@ -11,6 +11,7 @@ from planner.density.budget import Estimate
 from planner.density.glass import BOROSILICATE, EXPANSION_UNCERTAINTY
 from planner.density.water import WATER_UNCERTAINTY
 from planner.errors import Finding
+from planner.sentences import Figure, book, say, span_of
 
 NOMINAL_SPREAD: Final = 0.01  # relative standard uncertainty of a volume merely marked on a bottle; common practice, no published source
 UNKNOWN_AIR: Final = Estimate(CONVENTIONAL_AIR, 0.05)  # kg/m3, a low aerodrome in ordinary weather; common practice, no published source
@@ -84,9 +85,11 @@ def check(readings: BottleReadings) -> tuple[Finding, ...]:
         ("bench-sample-temperature", "sample_temperature", readings.sample_temperature, -50, 95),
     ):
         if temperature is not None and not low < temperature.value < high:
-            refuse(code, name, f"{temperature.value:g} degC is no temperature of a liquid at the bench", f"needed between {low} and {high} degC")
+            message = say("{} is no temperature of a liquid at the bench", book(temperature.value, "temperature"))
+            refuse(code, name, message, say("needed between {} and {}", book(low, "temperature"), book(high, "temperature")))
     if not 0.5 <= readings.air_density.value <= 1.5:
-        refuse("bench-air-density", "air_density", f"{readings.air_density.value:g} kg/m3 is not the density of air", "needed 0.5 to 1.5 kg/m3")
+        message = say("{} is not the density of air", Figure(readings.air_density.value, "density", extra=1))
+        refuse("bench-air-density", "air_density", message, say("needed {}", span_of(0.5, 1.5, "density")))
     if not 0 <= readings.glass_expansion.value <= 1e-3:
         refuse("bench-glass", "glass_expansion", f"{readings.glass_expansion.value:g} 1/K is no vessel's cubic expansion", "needed 0 to 1e-3 1/K")
     if readings.water is None and readings.known_volume is None and readings.nominal_volume is None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from planner.errors import OutOfRange
+from planner.sentences import book, say, span_of
 
 COLDEST: Final = 0.0  # degC
 WARMEST: Final = 40.0  # degC
@@ -30,6 +31,6 @@ def water_density(temperature: float) -> float:
     Source: [tanaka-2001] the recommended table's equation, Metrologia 38, 301.
     """
     if not COLDEST <= temperature <= WARMEST:
-        raise OutOfRange(f"water temperature {temperature:.6g} degC is outside {COLDEST:g} to {WARMEST:g} degC")
+        raise OutOfRange(say("water temperature {} is outside {}", book(temperature, "temperature"), span_of(COLDEST, WARMEST, "temperature")))
     shift = temperature + _A1
     return _A5 * (1 - shift * shift * (temperature + _A2) / (_A3 * (temperature + _A4)))

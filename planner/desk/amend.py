@@ -23,6 +23,7 @@ from planner.profile.change_sheet import ChangeSheet, change_id
 from planner.profile.edit import NotEditable, put_first, set_values, spelt
 from planner.profile.mass_record import BasicEmpty
 from planner.profile.store import Loaded, find_profile, load_aircraft, load_aircraft_file, profile_folder
+from planner.sentences import joined, say
 from planner.weighing import RecordChange, negligible_change, record_change, total_uncertainty
 
 _HEADING: Final = ("Mass records that no longer hold, newest first. They are kept as they were: never delete or change one.",)
@@ -125,7 +126,7 @@ def work_out_change(text: str, aircraft: Loaded[Aircraft], change: Loaded[Change
             values, more = weighed_values(change, record.moment is not None)
             notices = (*notices, *more, *_lateral_told(aircraft, sheet, values))
     except OutOfRange as error:
-        raise refusal_in(change, "change-impossible", str(error), "needed a change that leaves an aircraft") from None
+        raise refusal_in(change, "change-impossible", error.words, "needed a change that leaves an aircraft") from None
     if values["date"] < str(record.date):
         message = f"the weighing of {values['date']} is older than the record of {record.date}"
         raise refusal_in(change, "change-order", message, "changes are entered in the order of their dates", "check the date", ("worksheet",))
@@ -195,8 +196,8 @@ def _proved(new_text: str, aircraft: Loaded[Aircraft], values: dict[str, str]) -
     try:
         after = load_aircraft_file(aircraft.document.path, new_text)
     except InputRefused as refused:
-        reasons = "; ".join(finding.message for finding in refused.findings)
-        raise refusal_in(aircraft, "amend-not-possible", f"the profile would not be readable afterwards: {reasons}", "nothing was written") from None
+        reasons = joined("; ", (finding.message for finding in refused.findings))
+        raise refusal_in(aircraft, "amend-not-possible", say("the profile would not be readable afterwards: {}", reasons), "nothing was written") from None
     old, new = dict(aircraft.document.value), dict(after.document.value)
     kept = new.pop("superseded", [])
     was = old.pop("superseded", None) or []
@@ -217,7 +218,7 @@ def _adverse(before: Aircraft, after: Aircraft) -> tuple[tuple[ExtremePair, ...]
             assumed = assume(after)
             old, new = (extremes(each, category, assumed) for each in (before, after))
         except OutOfRange as error:
-            notes.append(f"{category}: {error}")
+            notes.append(say("{}: {}", category, error.words))
             continue
         notes += [note for note in new[1] if note not in notes]
         pairs += [ExtremePair(category, earlier, later) for earlier, later in zip(old[0], new[0], strict=True)]

@@ -16,6 +16,7 @@ from planner.profile.edit import spelt
 from planner.profile.mass_record import BasicEmpty
 from planner.profile.store import Loaded
 from planner.profile.weighing_sheet import load_worksheet
+from planner.sentences import Figure, say
 from planner.units import find_unit
 from planner.weighing import Doubt, doubt_effects, total_uncertainty
 
@@ -81,7 +82,7 @@ def computed_values(record: BasicEmpty, sheet: ChangeSheet) -> tuple[dict[str, s
     empty = Item("basic empty mass", record.mass.value, record.arm_value(), record.lateral_arm.value)
     after = total([empty, *(Item(each.name, each.mass, each.arm, each.lateral_arm) for each in lines)])
     if not after.mass > 0:
-        raise OutOfRange(f"the change leaves {after.mass:g} kg")
+        raise OutOfRange(say("the change leaves {}", Figure(after.mass, "mass")))
     u = total_uncertainty(after, (*record_effects(record), *doubt_effects(doubts)))
     values = {"mass": figure(after.mass, u.mass / COVERAGE, unit_of(record.mass.text))}
     if record.arm is not None:

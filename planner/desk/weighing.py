@@ -132,7 +132,7 @@ def work_out(loaded: Loaded[WeighingSheet]) -> WorkedWeighing:
         removed, added = (_items(each for each in corrections if (each.mass < 0) is out) for out in (True, False))
         result = weigh(points, removed, [item for item in added if item.mass])
     except OutOfRange as error:
-        finding = Finding("weighing-impossible", str(error), hint="check readings, tares and what is taken out")
+        finding = Finding("weighing-impossible", error.words, hint="check readings, tares and what is taken out")
         raise InputRefused([loaded.document.place(finding)]) from None
     scale = sheet.scale.uncertainty
     share = scale.value if scale is not None and scale.dimension == "ratio" else 0.0

@@ -9,6 +9,7 @@ from itertools import combinations
 
 from planner.effects import COVERAGE
 from planner.ledger.balance import Source
+from planner.sentences import Figure, joined, say
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,5 +76,5 @@ def _words(sources: tuple[Source, ...], apart: tuple[tuple[Source, Source], ...]
         rest = " and ".join(name for name in names if name != odd.name)
         low = " It is also the lowest: find out why before you fly, and reckon with it until then." if odd is lowest else ""
         return f"The odd one out is the {odd.name}: {rest} agree without it.{low}"
-    pairs = "; ".join(f"{one.name} and {other.name} are {abs(one.volume - other.volume) * 1e3:.1f} L apart" for one, other in apart)
-    return f"They disagree, and nothing says which is wrong: {pairs}. Measure again before you fly."
+    pairs = [say("{} and {} are {} apart", one.name, other.name, Figure(abs(one.volume - other.volume), "volume")) for one, other in apart]
+    return say("They disagree, and nothing says which is wrong: {}. Measure again before you fly.", joined("; ", pairs))

@@ -11,6 +11,7 @@ from planner.errors import Finding
 from planner.ledger.agree import compare
 from planner.ledger.balance import Source, Stage
 from planner.profile.aircraft import Aircraft
+from planner.sentences import Figure, say
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +132,7 @@ def burn_findings(learned: Learned, aircraft: Aircraft) -> tuple[Finding, ...]:
         if isinstance(above, float) and each.differs:
             side = "above" if above > 0 else "below"
             days = each.until[:10] if each.since[:10] == each.until[:10] else f"{each.since[:10]} to {each.until[:10]}"
-            message = f"{days}: measured burn {abs(above) * 1e3:.1f} L {side} the plan (U {COVERAGE * each.u * 1e3:.1f} L)"
+            message = say("{}: measured burn {} {} the plan (U {})", days, Figure(abs(above), "volume"), side, Figure(COVERAGE * each.u, "volume"))
             hint = "find out why, and plan with the measured burn until then" if above > 0 else ""
             found.append(Finding("ledger-burn-plan", message, hint=hint, severity="notice"))
     book = aircraft.burn.get("cruise")
@@ -139,7 +140,7 @@ def burn_findings(learned: Learned, aircraft: Aircraft) -> tuple[Finding, ...]:
         gap = learned.flow - book.value
         if abs(gap) > COVERAGE * math.hypot(learned.u, book.u):
             side = "above" if gap > 0 else "below"
-            rate = learned.flow * 3.6e6
-            message = f"learned {rate:.1f} L/h, {abs(gap) * 3.6e6:.1f} L/h {side} the profile's cruise flow of {book.text}"
+            rates = [Figure(each, "volume flow") for each in (learned.flow, abs(gap))]
+            message = say("learned {}, {} {} the profile's cruise flow of {}", *rates, side, book.text)
             found.append(Finding("ledger-burn-flow", message, hint="the learned flow holds climb and taxi too; compare like with like", severity="notice"))
     return tuple(found)

@@ -14,6 +14,7 @@ from typing import Final, Literal, get_args
 from planner.errors import Finding, InputRefused, OutOfRange, closest
 from planner.fuel import dip_to_volume
 from planner.profile.aircraft import Aircraft
+from planner.sentences import Figure, say
 from planner.units import LITRE, Quantity
 
 Kind = Literal["dip", "gauge", "uplift", "flight", "drain"]
@@ -122,7 +123,8 @@ def checked_tank(aircraft: Aircraft, tank: str, needed: bool) -> str:
 
 def _fits(aircraft: Aircraft, tank: str, volume: float, where: str) -> None:
     if volume > full(aircraft, tank) * (1 + 1e-6):
-        message = f"{volume / LITRE:.1f} L usable does not fit: {tank or 'all tanks'} hold{'s' if tank else ''} {full(aircraft, tank) / LITRE:.1f} L"
+        holds = f"{tank} holds" if tank else "all tanks hold"
+        message = say("{} usable does not fit: {} {}", Figure(volume, "volume"), holds, Figure(full(aircraft, tank), "volume"))
         raise refuse("tank-overfilled", where, message, "needed not more than that", "check litres, gallons, usable or total")
 
 
@@ -152,7 +154,7 @@ def dip(aircraft: Aircraft, at: str, tank: str, stick: str, reading: Quantity, n
         try:
             volume = dip_to_volume(points, reading.value)
         except OutOfRange as error:
-            raise refuse("dip-off-table", "--reading", str(error), "needed a reading on the stick", "check the tank and the stick") from None
+            raise refuse("dip-off-table", "--reading", error.words, "needed a reading on the stick", "check the tank and the stick") from None
         near = [min(max(reading.value + step, points[0][0]), points[-1][0]) for step in (-1e-3, 1e-3)]
         slope = (dip_to_volume(points, near[1]) - dip_to_volume(points, near[0])) / (near[1] - near[0])
         u = (u or DIP_READING) * slope
@@ -205,7 +207,7 @@ def supply(
     elif leaves:
         raise refuse("ledger-leaves", "--leaves", f"'{leaves}' is not a level", "needed 'full', 'empty' or usable litres such as '80 L'")
     if kind == "uplift" and 0 <= known < volume.value - 3 * max(u_known, LEAST_U):
-        message = f"{volume.text} put in cannot leave only {known / LITRE:.1f} L"
+        message = say("{} put in cannot leave only {}", volume.text, Figure(known, "volume"))
         raise refuse("ledger-leaves", "--leaves", message, "needed what is in the tank afterwards")
     u = volume.u or max((METER_SHARE if kind == "uplift" else DRAIN_SHARE) * volume.value, LEAST_U)
     entry = Entry(_uid(), kind, at, tank, volume.text, stored(volume.value), stored(u), ticket=ticket, grade=grade, note=note, recorded=now())

@@ -14,6 +14,7 @@ from planner.profile.bench import BottleSheet, HydrometerSheet, beside, load_she
 from planner.profile.bench_results import BottleBench, HydrometerBench, float_sheet, weigh_sheet
 from planner.profile.document import Document, Location, read
 from planner.profile.flight import Flight
+from planner.sentences import say
 
 TABLE = "petroleum table"  # the budget's input that stands for the generalised product
 
@@ -80,4 +81,4 @@ def bench_density(flight: Flight, document: Document, grade: Grade) -> DensityUs
     if sheet.invented:
         made_up = Finding("bench-invented", "this sheet is invented", "a sheet of the fuel in the tanks", "never fly with it", severity="notice")
         notices = (page.place(made_up, ("invented",)), *notices)
-    return replace(used, method=f"{told}: {used.method}", findings=notices)
+    return replace(used, method=say("{}: {}", told, used.method), findings=notices)

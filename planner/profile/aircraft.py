@@ -163,6 +163,15 @@ class Aircraft(Record):
     notes: str = ""
     superseded: tuple[SupersededRecord, ...] = ()
 
+    @property
+    def lateral_known(self) -> bool:
+        """Whether the profile says anything of where load and fuel sit across: a lateral limit, or the lateral arm of a station or tank.
+
+        Where it says nothing, a lateral CG of zero would be an invention. What has no lateral arm beside others that have counts on the centre line.
+        """
+        stations = any(each.lateral_arm is not None or each.lateral_arms for each in self.stations.values())
+        return self.lateral is not None or stations or any("lateral_arm" in tank.model_fields_set for tank in self.tanks.values())
+
     @field_validator("feed", mode="before")
     @classmethod
     def _feed(cls, value: Any) -> Any:

@@ -14,6 +14,7 @@ from planner.profile.checks import Located, found, place_all
 from planner.profile.document import Document
 from planner.profile.fields import Day, Density, Duration, Length, Mass, Record, Temperature, TimedRows, Volume, quantity, refusal, validate
 from planner.profile.store import Loaded
+from planner.sentences import Figure, say
 from planner.units import Quantity, read_quantity
 
 CLASSROOM_LIQUIDS: Final = ("water", "salt water", "cooking oil", "lamp oil")
@@ -203,7 +204,7 @@ def _hydrometer(sheet: HydrometerSheet) -> Iterator[Located]:
         message = f"a hydrometer reading of {sheet.liquid} cannot be moved to 15 degC by the petroleum tables"
         yield found(("liquid",), "bench-hydrometer-liquid", message, "needed a fuel or lamp oil", f"weigh {sheet.liquid} in a bottle instead")
     if not 500 <= sheet.reading.value <= 1100:
-        message = f"'{sheet.reading.text}' is {sheet.reading.value:.4g} kg/m3, which no hydrometer for fuel shows"
+        message = say("'{}' is {}, which no hydrometer for fuel shows", sheet.reading.text, Figure(sheet.reading.value, "density"))
         yield found(("reading",), "bench-density-implausible", message, "needed 0.5 to 1.1 kg/L", "check number and unit")
     for key, spread, most, unit in (
         ("reading", sheet.reading.u, 50, "kg/m3"),

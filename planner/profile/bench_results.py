@@ -23,6 +23,7 @@ from planner.profile.bench_values import FUEL_BATCH, bottle_values, hydrometer_v
 from planner.profile.checks import Located
 from planner.profile.document import Document, Location, all_or_refuse, read
 from planner.profile.store import Loaded, find_profile, load_aircraft_file, profile_ids
+from planner.sentences import say
 
 PLAIN_VOLUME: Final = 0.1  # m3: 100 L, for the effect in kilograms where no aircraft is named
 # Where the engine's names of readings stand in a bottle sheet.
@@ -128,7 +129,7 @@ def _batch(sheet: Sheet, document: Document, sentences: list[str]) -> Estimate |
     try:
         moved = correct(batch.density.value, u, batch.at.value, batch.at.u, 15.0, grade is not None and grade.unleaded)
     except OutOfRange as error:
-        wrong = Finding("density-out-of-range", str(error), "needed the density and temperature of the certificate", "check number and unit")
+        wrong = Finding("density-out-of-range", error.words, "needed the density and temperature of the certificate", "check number and unit")
         raise InputRefused([document.place(wrong, ("batch", "density"))]) from None
     return Estimate(moved.at_15c, moved.u)
 
@@ -177,7 +178,8 @@ def _differs(comparison: Comparison | Missing) -> list[tuple[Location, Finding]]
     if isinstance(comparison, Missing) or comparison.consistent:
         return []
     hint = "do not fly on it: draw a second sample, read the ticket, ask the supplier"
-    return [(("batch",), Finding("bench-differs-from-batch", f"the sample {comparison.statement}", "a sample of the declared batch", hint, severity="notice"))]
+    message = say("the sample {}", comparison.statement)
+    return [(("batch",), Finding("bench-differs-from-batch", message, "a sample of the declared batch", hint, severity="notice"))]
 
 
 def _gather(*steps: tuple[Finding, ...] | list[Finding]) -> tuple[Finding, ...]:
@@ -272,7 +274,7 @@ def float_sheet(loaded: Loaded[HydrometerSheet], given: str = "in the sheet") ->
         if not refused:
             result = read_hydrometer(taken, sheet.grade)
     except OutOfRange as error:
-        wrong = Finding("density-out-of-range", str(error), "needed a reading and temperature inside the petroleum tables", "check number and unit")
+        wrong = Finding("density-out-of-range", error.words, "needed a reading and temperature inside the petroleum tables", "check number and unit")
         refused.append(document.place(wrong, ("reading",)))
     batch, volume, words, notices = _batch_and_tanks(sheet, document, sentences, refused)
     all_or_refuse(_gather(refused))

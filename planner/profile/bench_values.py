@@ -17,6 +17,7 @@ from planner.density.readings import NOMINAL_SPREAD, UNKNOWN_AIR, BottleReadings
 from planner.errors import Finding, InputRefused, OutOfRange
 from planner.profile.bench import Air, BottleSheet, HydrometerSheet, Reading
 from planner.profile.document import Location
+from planner.sentences import Figure, percent, say, span_of
 from planner.units import Quantity
 
 # What stands in where a sheet is silent: common practice, no published source, and named in every output.
@@ -170,7 +171,7 @@ def bottle_values(sheet: BottleSheet) -> Values:
     try:
         air = air_of(sheet.air, sentences)
     except OutOfRange as error:
-        wrong.append((("air",), Finding("bench-air-density", str(error), "needed the air around the balance", "check the unit")))
+        wrong.append((("air",), Finding("bench-air-density", error.words, "needed the air around the balance", "check the unit")))
         air = UNKNOWN_AIR
     known = None
     if sheet.calibrated is not None:
@@ -238,9 +239,9 @@ def implausible(readings: BottleReadings) -> Iterator[Finding]:
     shares["u_balance"] = readings.u_balance
     for name, share in shares.items():
         if share > MOST_UNSURE:
-            message = f"a standard uncertainty of {100 * share:.3g} % measures nothing"
+            message = f"a standard uncertainty of {percent(share)} measures nothing"
             hint = "check the unit, and step and uncertainty of the balance"
-            yield Finding("bench-uncertainty-implausible", message, f"needed at most {100 * MOST_UNSURE:g} %", hint, name)
+            yield Finding("bench-uncertainty-implausible", message, f"needed at most {percent(MOST_UNSURE)}", hint, name)
     steps = {"u_thermometer": readings.u_thermometer, "sample_temperature": readings.sample_temperature.u, "water_temperature": water.u if water else 0.0}
     for name, step in steps.items():
         if step > MOST_UNSURE_TEMPERATURE:
@@ -252,5 +253,6 @@ def implausible(readings: BottleReadings) -> Iterator[Finding]:
         held = (readings.water.value - readings.empty.value) / WATER
     density = (readings.sample.value - readings.empty.value) / held  # one of the three volumes is above 0, or `check` refused
     if not LIGHTEST <= density <= HEAVIEST:
-        message = f"the liquid would have about {density:.3g} kg/m3, which none for this bench has"
-        yield Finding("bench-density-implausible", message, f"needed {LIGHTEST:g} to {HEAVIEST:g} kg/m3", "check every reading and its unit", "sample")
+        message = say("the liquid would have about {}, which none for this bench has", Figure(density, "density", -1))
+        needed = say("needed {}", span_of(LIGHTEST, HEAVIEST, "density"))
+        yield Finding("bench-density-implausible", message, needed, "check every reading and its unit", "sample")

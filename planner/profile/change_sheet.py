@@ -81,11 +81,11 @@ def _arms(sheet: ChangeSheet) -> Iterator[Located]:
     for group in ("added", "removed"):
         for name, thing in getattr(sheet, group).items():
             if abs(thing.arm.value) > PLAUSIBLE_ARM:
-                yield found((group, name, "arm"), "arm-implausible", f"an arm of {thing.arm.value:g} m is not plausible", hint="check the unit")
+                yield found((group, name, "arm"), "arm-implausible", f"an arm of {thing.arm.text} is not plausible", hint="check the unit")
     for name, moved in sheet.moved.items():
         for key in ("from_arm", "to_arm"):
             if abs(getattr(moved, key).value) > PLAUSIBLE_ARM:
-                yield found(("moved", name, key), "arm-implausible", f"an arm of {getattr(moved, key).value:g} m is not plausible", hint="check the unit")
+                yield found(("moved", name, key), "arm-implausible", f"an arm of {getattr(moved, key).text} is not plausible", hint="check the unit")
 
 
 def _due_later(sheet: ChangeSheet) -> Iterator[Located]:

@@ -10,12 +10,14 @@ from planner.errors import Finding, Severity, closest
 from planner.polygon import Envelope
 from planner.profile.aircraft import Aircraft
 from planner.profile.document import Document, Location
+from planner.sentences import book, say, span_of
 
 Located: TypeAlias = tuple[Location, Finding]
 
 # A light aircraft is metres long: an arm beyond this is a slipped unit (mm read as m, in as ft).
 PLAUSIBLE_ARM: Final = 30.0  # m
 PLAUSIBLE_LATERAL: Final = 12.0  # m
+NEAR_DATUM: Final = "needed within {} of the datum"
 
 
 def found(location: Location, code: str, message: str, needed: str = "", hint: str = "", severity: Severity = "refused") -> Located:
@@ -44,7 +46,8 @@ def arms_plausible(aircraft: Aircraft) -> Iterator[Located]:
             arms += [(("envelopes", name, side, i), arm.value, PLAUSIBLE_ARM) for i, (_, arm) in enumerate(getattr(category, side))]
     for location, arm, limit in arms:
         if abs(arm) > limit:
-            yield found(location, "arm-implausible", f"an arm of {arm:g} m is not plausible", f"needed within {limit:g} m of the datum", "check the unit")
+            message, needed = (say(words, book(each, "length")) for words, each in (("an arm of {} is not plausible", arm), (NEAR_DATUM, limit)))
+            yield found(location, "arm-implausible", message, needed, "check the unit")
 
 
 def tanks_sound(aircraft: Aircraft) -> Iterator[Located]:
@@ -55,7 +58,7 @@ def tanks_sound(aircraft: Aircraft) -> Iterator[Located]:
             yield found(("tanks", name, "unusable"), "tank-unusable", message, "capacity includes the unusable fuel")
         points = tank.arm_points()
         if len(points) > 1 and (points[0][0] > tank.unusable.value or points[-1][0] < tank.capacity.value * (1 - 1e-9)):
-            message = f"the arm table covers {points[0][0] * 1e3:g} to {points[-1][0] * 1e3:g} L"
+            message = say("the arm table covers {}", span_of(points[0][0], points[-1][0], "volume"))
             yield found(("tanks", name, "arm"), "tank-arm-table", message, "needed from the unusable fuel to the capacity (litres in the tank)")
 
 
@@ -80,7 +83,7 @@ def envelopes_sound(aircraft: Aircraft) -> Iterator[Located]:
         if envelope.least_mass >= envelope.greatest_mass:
             yield found(here, "envelope-span", "forward and aft limits share no range of mass", "needed edges over the same masses")
         elif crossing := envelope.crossing_masses():
-            message = f"the forward limit is not ahead of the aft limit at {crossing[0]:g} kg"
+            message = say("the forward limit is not ahead of the aft limit at {}", book(crossing[0], "mass"))
             yield found(here, "envelope-crossing", message, "needed forward < aft at every mass", "check for swapped sides or a slipped digit")
         for index, station in enumerate(category.forbids):
             if station not in aircraft.stations:
@@ -105,7 +108,7 @@ def masses_ordered(aircraft: Aircraft) -> Iterator[Located]:
             yield found(("envelopes", name, "max_takeoff"), "masses-order", "the category's take-off mass is above the aircraft's", "needed not more")
         envelope = category.envelope()
         if envelope.greatest_mass < greatest * (1 - 1e-9):
-            message = f"the envelope ends at {envelope.greatest_mass:g} kg, below the take-off limit {greatest:g} kg"
+            message = say("the envelope ends at {}, below the take-off limit {}", book(envelope.greatest_mass, "mass"), book(greatest, "mass"))
             yield found(("envelopes", name), "envelope-short", message, "no take-off mass above it counts as inside", "draw it up to the limit", "notice")
 
 
@@ -132,7 +135,7 @@ def dip_tables_fit(aircraft: Aircraft) -> Iterator[Located]:
             continue
         most = tank.capacity.value if stick.reads == "total" else tank.usable
         if stick.table[-1][1].value > most * (1 + 1e-6):
-            message = f"the table reads up to {stick.table[-1][1].text}, more than the tank's {most * 1e3:g} L"
+            message = say("the table reads up to {}, more than the tank's {}", stick.table[-1][1].text, book(most, "volume"))
             yield found(("dipsticks", name, "table"), "dip-table-range", message, hint="check 'reads:' (total or usable) and the stick's tank")
 
 

@@ -14,6 +14,7 @@ from planner.profile.checks import Located, found, place_all
 from planner.profile.document import Document, Location
 from planner.profile.flight import Flight, Phase
 from planner.profile.mass_record import due
+from planner.sentences import Figure, say, span_of
 
 GROUND: Final = "taxi"
 LIGHTEST_PILOT: Final = 35.0  # kg; below it a pilot is missing or a digit is: common practice, no published source
@@ -63,7 +64,7 @@ def pilot_aboard(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
     masses = flight.load.get(front, ())
     first = masses[0].value if masses else 0.0
     if first < LIGHTEST_PILOT:
-        message = f"the first seat of '{front}' holds {first:.1f} kg"
+        message = say("the first seat of '{}' holds {}", front, Figure(first, "mass"))
         location: Location = ("load", front) if masses else ("load",) if flight.load else ()
         yield found(location, "load-no-pilot", message, "an aircraft flies with a pilot aboard", "check the load; a station not named is empty", "notice")
 
@@ -104,8 +105,9 @@ def temperature_known(flight: Flight, aircraft: Aircraft) -> Iterator[Located]: 
         if fuel.density.fixed is None:
             yield found(("fuel",), "temperature-missing", "the fuel's temperature is missing", "needed 'temperature: 22 degC'", "or a fixed density")
     elif not -50 <= fuel.temperature.value <= 60:
-        message = f"fuel at {fuel.temperature.value:.1f} degC is not plausible"
-        yield found(("fuel", "temperature"), "temperature-implausible", message, "needed -50 to 60 degC", "check degC or degF")
+        message = say("fuel at {} is not plausible", Figure(fuel.temperature.value, "temperature"))
+        needed = say("needed {}", span_of(-50, 60, "temperature"))
+        yield found(("fuel", "temperature"), "temperature-implausible", message, needed, "check degC or degF")
 
 
 def phases_known(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:

@@ -10,6 +10,7 @@ from pydantic import Field, PlainValidator, model_validator
 from planner.data.evidence import EVIDENCE, Carried, How
 from planner.data.standard_masses import seat_band
 from planner.profile.fields import Mass, Record, read_mass, refusal
+from planner.sentences import book, joined, say
 from planner.units import Quantity
 
 
@@ -79,5 +80,5 @@ def settle(mass: Quantity, kind: str, passenger_seats: int) -> Quantity:
     pad, own_pad = (evidence.pad, False) if mass.pad is None else (mass.pad, True)
     words = [f"{mass.how}, {evidence.note}" if not own_pad else f"{mass.how}, with a pad of your own"]
     if not mass.u:
-        words.append(f"default u {evidence.u:g} kg")
-    return replace(mass, value=given + pad, u=mass.u or evidence.u, given=given, pad=pad, basis="; ".join(words))
+        words.append(say("default u {}", book(evidence.u, "mass")))
+    return replace(mass, value=given + pad, u=mass.u or evidence.u, given=given, pad=pad, basis=joined("; ", words))

@@ -9,10 +9,11 @@ from typing import Annotated, Any, Final, Literal
 from pydantic import Field, PlainValidator, model_validator
 
 from planner.errors import closest
-from planner.profile.checks import PLAUSIBLE_ARM, Located, found, place_all
+from planner.profile.checks import NEAR_DATUM, PLAUSIBLE_ARM, Located, found, place_all
 from planner.profile.document import all_or_refuse, read
 from planner.profile.fields import Day, Density, Length, Mass, Record, quantity, refusal, validate
 from planner.profile.store import Loaded
+from planner.sentences import book, say
 from planner.units import Quantity
 
 NO_MASS: Final = Quantity(0.0, 0.0, "mass", "0 kg")
@@ -151,14 +152,14 @@ def _points(sheet: WeighingSheet) -> Iterator[Located]:
             yield found((*here, "arm"), "arm-name-unknown", f"'{point.arm}' is not one of the sheet's arms", "needed an arm such as '1.2 m'", hint)
             continue
         if abs(sheet.point_arm(point)[0].value) > PLAUSIBLE_ARM:
-            yield found((*here, "arm"), "arm-implausible", "the arm is not plausible", f"needed within {PLAUSIBLE_ARM:g} m of the datum", "check the unit")
+            yield found((*here, "arm"), "arm-implausible", "the arm is not plausible", say(NEAR_DATUM, book(PLAUSIBLE_ARM, "length")), "check the unit")
         if point.reading.value < point.tare.value:
             yield found(here, "weighing-reading", f"'{point.reading.text}' is less than its tare '{point.tare.text}'", "the reading includes the tare")
     for group in ("fluids", "removed", "added"):
         for name, item in getattr(sheet, group).items():
             if abs(item.arm.value) > PLAUSIBLE_ARM:
-                message = f"an arm of {item.arm.value:g} m is not plausible"
-                yield found((group, name, "arm"), "arm-implausible", message, f"needed within {PLAUSIBLE_ARM:g} m of the datum", "check the unit")
+                message = f"an arm of {item.arm.text} is not plausible"
+                yield found((group, name, "arm"), "arm-implausible", message, say(NEAR_DATUM, book(PLAUSIBLE_ARM, "length")), "check the unit")
 
 
 def _dates(sheet: WeighingSheet) -> Iterator[Located]:

@@ -12,6 +12,8 @@ from planner.extremes import Assumptions, Extreme
 from planner.moments import Total
 from planner.profile.mass_record import BasicEmpty
 from planner.report.layout import INDENT, Column, Page, Row
+from planner.report.words import LATERAL_UNKNOWN
+from planner.sentences import finding_line, joined, said
 from planner.units import Display
 from planner.weighing import REVISION_SHARE
 
@@ -81,17 +83,17 @@ def render_amendment(done: Amendment, shown: Display, console: Console, written:
         cells = [f"{pair.category}, {limit.name}", *figures, shown.span(limit.uncertainty, "length").lstrip("+"), _verdict_text(limit)]
         rows.append(Row(cells, _STYLES[limit.verdict]))
     page.table(columns, rows)
-    page.paragraph(f"Assumed: {'; '.join(done.adverse_notes)}. See: planner aircraft check --extremes.")
+    page.paragraph(f"Assumed: {said(joined('; ', done.adverse_notes), shown)}. See: planner aircraft check --extremes.")
     page.heading("Lines of the profile" if written else "Lines of the profile that would change")
     for row in done.changed_lines:
         page.paragraph(row, "red" if row.startswith("-") else "green", rest=INDENT * 3)
     if done.findings:
         page.heading("Notices")
-        page.bullets([str(finding) for finding in done.findings], "yellow")
+        page.bullets([finding_line(finding, shown) for finding in done.findings], "yellow")
     page.paragraph(f"CAUTION: {PREPARED}", "bold yellow", rest=" " * 11)
 
 
-def _record_json(record: BasicEmpty, total: Total) -> dict[str, Any]:
+def _record_json(record: BasicEmpty, total: Total, across: bool) -> dict[str, Any]:
     return {
         "version": record.version_id,
         "date": str(record.date),
@@ -99,7 +101,7 @@ def _record_json(record: BasicEmpty, total: Total) -> dict[str, Any]:
         "mass_kg": total.mass,
         "cg_m": total.centre_of_gravity,
         "moment_kg_m": total.moment,
-        "lateral_cg_m": total.lateral_centre_of_gravity,
+        "lateral_cg_m": total.lateral_centre_of_gravity if across else LATERAL_UNKNOWN,
         "includes": list(record.includes),
         "next_due": str(record.next_due or "not stated"),
     }
@@ -112,13 +114,14 @@ def _limit_json(limit: LimitResult) -> dict[str, Any]:
 def amendment_json(done: Amendment, written: bool) -> dict[str, Any]:
     """The change in SI; schema `planner/amendment/1`."""
     change = done.since_weighing
+    across = done.aircraft.lateral_known or "lateral_arm" in done.after.model_fields_set
     return {
         "schema": SCHEMA,
         "caution": PREPARED,
         "written": written,
         "profile": done.path,
-        "before": _record_json(done.before, done.totals[0]),
-        "after": {**_record_json(done.after, done.totals[1]), "mass_expanded_uncertainty_kg": done.u_mass, "cg_expanded_uncertainty_m": done.u_cg},
+        "before": _record_json(done.before, done.totals[0], across),
+        "after": {**_record_json(done.after, done.totals[1], across), "mass_expanded_uncertainty_kg": done.u_mass, "cg_expanded_uncertainty_m": done.u_cg},
         "lines": [{"name": line.name, "mass_kg": line.mass, "arm_m": line.arm, "lateral_arm_m": line.lateral_arm} for line in done.lines],
         "since_weighing": {
             "record": done.recorded.version_id,
@@ -135,7 +138,7 @@ def amendment_json(done: Amendment, written: bool) -> dict[str, Any]:
             {"category": pair.category, "side": pair.after.side, "before": _limit_json(pair.before.limit), "after": _limit_json(pair.after.limit)}
             for pair in done.adverse
         ],
-        "assumptions": list(done.adverse_notes),
+        "assumptions": [str(note) for note in done.adverse_notes],
         "changed_lines": list(done.changed_lines),
         "findings": [finding.as_json() for finding in done.findings],
     }
@@ -154,9 +157,10 @@ def render_extremes(name: str, invented: bool, checked: Sequence[Checked], shown
     for category, reason, assumed, pair, notes in checked:
         page.heading(f"{category} category")
         if reason:
-            page.paragraph(reason)
+            page.paragraph(said(reason, shown))
             continue
-        page.paragraph(f"Assumed: {'; '.join(notes)}; {shown.text(assumed.occupant, 'mass')} each; least fuel {shown.text(assumed.minimum_fuel, 'volume')}.")
+        least = f"{shown.text(assumed.occupant, 'mass')} each; least fuel {shown.text(assumed.minimum_fuel, 'volume')}"
+        page.paragraph(f"Assumed: {said(joined('; ', notes), shown)}; {least}.")
         for each in pair:
             limit = each.limit
             page.line()
@@ -180,11 +184,11 @@ def extremes_json(name: str, checked: Sequence[Checked]) -> dict[str, Any]:
     rows: list[dict[str, Any]] = []
     for category, reason, assumed, pair, notes in checked:
         if reason:
-            rows.append({"category": category, "reason": reason})
+            rows.append({"category": category, "reason": str(reason)})
             continue
         for each in pair:
             items = [{"name": item.name, "mass_kg": item.mass, "arm_m": item.arm} for item in each.items]
             rows.append({"category": category, "side": each.side, "mass_kg": each.total.mass, **_limit_json(each.limit), "items": items})
             rows[-1] |= {"moment_change": each.moment_change or "none", "moment_change_kg_m": each.change}
-            rows[-1] |= {"assumptions": list(notes), "occupant_kg": assumed.occupant, "least_fuel_l": assumed.minimum_fuel * 1e3}
+            rows[-1] |= {"assumptions": [str(note) for note in notes], "occupant_kg": assumed.occupant, "least_fuel_l": assumed.minimum_fuel * 1e3}
     return {"schema": EXTREMES_SCHEMA, "aircraft": name, "caution": PLAN_SHORT, "extremes": rows}

@@ -11,6 +11,7 @@ from planner.profile.calibrations import Change, Kept
 from planner.report import bench_words as words
 from planner.report.bench_working import working
 from planner.report.layout import INDENT, Column, Page, Row
+from planner.sentences import finding_line
 from planner.units import Display
 
 if TYPE_CHECKING:
@@ -56,7 +57,7 @@ def render_bench(bench: words.Bench, shown: Display, console: Console, change: C
         page.bullets(working(bench))
     if bench.findings:
         page.heading("Notices")
-        page.bullets([str(finding) for finding in bench.findings], "yellow")
+        page.bullets([finding_line(finding, shown) for finding in bench.findings], "yellow")
     if kept:
         page.heading("Kept")
         page.paragraph(kept)

@@ -9,7 +9,7 @@ from planner.envelope import LimitResult, Verdict
 from planner.plan.results import Plan
 from planner.report.chart import chart, legend
 from planner.report.layout import Column, Page, Row
-from planner.report.words import MASS_LIMIT_NOTE, STATE_WORDS, VERDICT_WORDS, amount, crossing_words, time_from_takeoff, uncrossed
+from planner.report.words import LATERAL_UNKNOWN, MASS_LIMIT_NOTE, STATE_WORDS, amount, crossing_words, time_from_takeoff, uncrossed, verdict_words
 from planner.units import Display
 
 _STYLES: Final[dict[Verdict, str]] = {"inside": "green", "not shown inside": "bold yellow", "outside": "bold red"}
@@ -23,18 +23,22 @@ def render_states(page: Page, plan: Plan, display: Display) -> None:
     percent = plan.aircraft.mean_aerodynamic_chord is not None
     if percent:
         columns.append(Column("CG", "% MAC"))
-    columns += [Column("lateral CG", display.unit("length")), Column("usable fuel", display.unit("volume"))]
+    across = plan.aircraft.lateral_known
+    if across:
+        columns.append(Column("lateral CG", display.unit("length")))
+    columns.append(Column("usable fuel", display.unit("volume")))
     rows = []
     for state in plan.states:
         cells = [STATE_WORDS[state.name], display.number(state.total.mass, "mass"), display.number(state.total.centre_of_gravity, "length")]
         if percent:
             cells.append(f"{state.percent_mac:.2f}" if isinstance(state.percent_mac, float) else "-")
-        cells += [display.number(state.total.lateral_centre_of_gravity, "length", sign=True), display.number(state.fuel, "volume")]
-        rows.append(Row(cells))
+        if across:
+            cells.append(display.number(state.total.lateral_centre_of_gravity, "length", sign=True))
+        rows.append(Row([*cells, display.number(state.fuel, "volume")]))
     page.table(columns, rows)
     if not percent:
         page.paragraph("Percent MAC: no mean aerodynamic chord in the profile.")
-    page.paragraph("Lateral CG: right of the centre line is positive.")
+    page.paragraph("Lateral CG: right of the centre line is positive." if across else f"Lateral CG {LATERAL_UNKNOWN}.")
 
 
 def _limit_rows(limits: Iterable[LimitResult], display: Display) -> list[Row]:
@@ -42,7 +46,7 @@ def _limit_rows(limits: Iterable[LimitResult], display: Display) -> list[Row]:
     for each in limits:
         figures = [display.text(each.value, each.dimension), display.text(each.limit, each.dimension)]
         margin = amount(each.margin, each.dimension, display, sign=True)
-        cells = [each.name, *figures, margin, amount(each.uncertainty, each.dimension, display), VERDICT_WORDS[each.verdict]]
+        cells = [each.name, *figures, margin, amount(each.uncertainty, each.dimension, display), verdict_words(each)]
         style = _STYLES[each.verdict]
         rows.append(Row(cells, styles={3: style, 5: style}))
     return rows
@@ -80,7 +84,7 @@ def _least_margins(page: Page, plan: Plan, display: Display) -> None:
     rows = []
     for least, limit in zip(plan.burn.least, plan.burn.limits, strict=True):
         figures = [amount(least.margin, "length", display, sign=True), amount(limit.uncertainty, "length", display)]
-        cells = [least.limit, *figures, display.number(least.point.fuel, "volume"), time_from_takeoff(plan, least.point), VERDICT_WORDS[limit.verdict]]
+        cells = [least.limit, *figures, display.number(least.point.fuel, "volume"), time_from_takeoff(plan, least.point), verdict_words(limit)]
         rows.append(Row(cells, styles={1: _STYLES[limit.verdict], 5: _STYLES[limit.verdict]}))
     page.table(columns, rows)
 

@@ -9,6 +9,7 @@ from planner.plan.results import Plan
 from planner.plan.sureness import BookComparison, LimitBudget, Sureness
 from planner.profile.load_items import LoadMass
 from planner.report.layout import Column, Page, Row
+from planner.sentences import percent, said
 from planner.units import Display
 
 if TYPE_CHECKING:
@@ -26,7 +27,7 @@ def render_certainty(page: Page, plan: Plan, sure: Sureness, display: Display, f
     if drawn is not None:
         page.paragraph(chance_sentence(drawn), "" if drawn.shown else "bold yellow")
         for name, count in drawn.failures:
-            page.bullets([f"outside {name} in {count} of {drawn.draws} draws ({count / drawn.draws * 100:.2g} %)"])
+            page.bullets([f"outside {name} in {count} of {drawn.draws} draws ({percent(count / drawn.draws)})"])
     if not full:
         return
     _improvements(page, sure, display)
@@ -41,9 +42,9 @@ def render_certainty(page: Page, plan: Plan, sure: Sureness, display: Display, f
 
 def _budget_row(each: LimitBudget, display: Display) -> Row:
     limit = each.limit
-    shares = ", ".join(f"{share.cause} {share.share * 100:.0f} %" for share in each.shares[:MOST_CAUSES])
+    shares = ", ".join(f"{share.cause} {percent(share.share)}" for share in each.shares[:MOST_CAUSES])
     if rest := sum(share.share for share in each.shares[MOST_CAUSES:]):
-        shares += f", the rest {rest * 100:.0f} %"
+        shares += f", the rest {percent(rest)}"
     where = {"takeoff": "take-off", "burn": "whole burn"}.get(each.where, each.where)
     name = limit.name.removesuffix(", whole burn")
     return Row([name, where, display.span(limit.margin, limit.dimension), display.span(limit.uncertainty, limit.dimension).lstrip("+"), shares])
@@ -53,13 +54,24 @@ def _improvements(page: Page, sure: Sureness, display: Display) -> None:
     limit = sure.weakest.limit
     page.heading("What measuring better would buy")
     if not sure.improvements:
-        page.paragraph(f"Nothing worth measuring was found for {limit.name}.")
+        page.paragraph(_nothing_to_measure(sure))
         return
     margin, now = display.span(limit.margin, limit.dimension).lstrip("+"), display.span(limit.uncertainty, limit.dimension).lstrip("+")
     for each in sure.improvements:
         then = display.span(each.uncertainty, limit.dimension).lstrip("+")
         page.bullets([f"{each.what}: {limit.name}, margin {margin}, U from {now} to {then}: {each.verdict}"])
     page.paragraph("The margin itself will move too once the figure is measured; only its U is foretold.")
+
+
+def _nothing_to_measure(sure: Sureness) -> str:
+    """Why measuring better is not offered for the weakest limit: outside, exact, or unsure for a reason no measurement here mends."""
+    limit, shares = sure.weakest.limit, sure.weakest.shares
+    if limit.margin < 0:
+        return f"Nothing: {limit.name} is passed on the figures as they stand, and measuring better cannot bring it inside."
+    if not shares:
+        return f"Nothing: no figure behind {limit.name} is stated as unsure."
+    causes = " and ".join(f"'{share.cause}'" for share in shares[:MOST_CAUSES])
+    return f"Nothing this program knows a better measurement of: the U of {limit.name} comes from {causes}."
 
 
 def _evidence(page: Page, plan: Plan, display: Display) -> None:
@@ -69,13 +81,13 @@ def _evidence(page: Page, plan: Plan, display: Display) -> None:
                 label = seat_label(station, seat, len(masses))
                 pad = f" + pad {display.text(mass.pad, 'mass')}" if mass.pad else ""
                 used = f"{display.text(mass.given, 'mass')}{pad} = {display.text(mass.value, 'mass')}, u {display.text(mass.u, 'mass')}"
-                page.bullets([f"{label}: {used} ({mass.basis})"])
+                page.bullets([f"{label}: {used} ({said(mass.basis, display)})"])
 
 
 def book_sentence(book: BookComparison, display: Display) -> str:
     """What the density used buys over the book figure, also when that is nothing."""
     if book.reason:
-        return f"Density against the book figure: {book.reason}."
+        return f"Density against the book figure: {said(book.reason, display)}."
     mass, cg = display.span(book.mass, "mass"), display.span(book.cg, "length")
     worth = f"{mass} of fuel aboard, {cg} of take-off CG, {book.endurance / 60:+.0f} min of endurance"
     nothing = abs(book.mass) < 0.05 and abs(book.cg) < 5e-5 and abs(book.endurance) < 30
@@ -115,7 +127,15 @@ def certainty_json(plan: Plan, sure: Sureness, drawn: Chance | None) -> dict[str
         "budgets": [line(each) for each in sure.budgets if each.shares],
         "improvements": [{"what": each.what, "expanded_uncertainty": each.uncertainty, "verdict": each.verdict} for each in sure.improvements],
         "evidence": [
-            {"station": station, "given_kg": mass.given, "pad_kg": mass.pad or 0.0, "mass_kg": mass.value, "u_kg": mass.u, "how": mass.how, "basis": mass.basis}
+            {
+                "station": station,
+                "given_kg": mass.given,
+                "pad_kg": mass.pad or 0.0,
+                "mass_kg": mass.value,
+                "u_kg": mass.u,
+                "how": mass.how,
+                "basis": str(mass.basis),
+            }
             for station, masses in plan.flight.load.items()
             for mass in masses
             if isinstance(mass, LoadMass)
@@ -125,7 +145,7 @@ def certainty_json(plan: Plan, sure: Sureness, drawn: Chance | None) -> dict[str
             "fuel_mass_kg": sure.book.mass,
             "takeoff_cg_m": sure.book.cg,
             "endurance_min": sure.book.endurance / 60,
-            "reason": sure.book.reason,
+            "reason": str(sure.book.reason),
         },
     }
     if drawn is not None:

@@ -9,6 +9,7 @@ from planner.data.cautions import PLAN_SHORT
 from planner.data.rules import RULES
 from planner.density.basis import DensityUsed
 from planner.effects import COVERAGE
+from planner.sentences import said
 from planner.sources import cite
 from planner.units import Display, Quantity
 
@@ -49,7 +50,7 @@ def conversion_json(result: Conversion) -> dict[str, Any]:
         "mass_kg": result.mass,
         "expanded_uncertainty_l": result.u_volume * 1e3,
         "expanded_uncertainty_kg": result.u_mass,
-        "origin": result.origin,
+        "origin": str(result.origin),
         "density": density_json(density),
         "cautions": [PLAN_SHORT],
     }
@@ -62,7 +63,7 @@ def density_json(density: DensityUsed) -> dict[str, Any]:
         "u_kg_per_m3": density.u,
         "at_15c_kg_per_m3": density.at_15c,
         "temperature_c": density.temperature,
-        "method": density.method,
+        "method": str(density.method),
         "source": density.source,
     }
 
@@ -74,10 +75,9 @@ def render_conversion(result: Conversion, shown: Display, console: Console) -> N
     others = [Display(system) for system in ("metric", "us", "uk") if system != shown.system]
     console.print("the same: " + "; ".join(f"{each.text(result.volume, 'volume', 1)} = {each.text(result.mass, 'mass', 1)}" for each in others))
     console.print(f"uncertainty U (k = 2): {shown.text(result.u_volume, 'volume', 2)}, {shown.text(result.u_mass, 'mass', 2)}")
-    console.print(f"from: {result.origin}")
-    console.print(
-        f"density {shown.text(density.density, 'density')} ({density.density:.2f} kg/m3), U {COVERAGE * density.u:.2f} kg/m3 (k = 2): {density.method}"
-    )
+    console.print(f"from: {said(result.origin, shown)}")
+    u = shown.text(COVERAGE * density.u, "density", 1)
+    console.print(f"density {shown.text(density.density, 'density')} ({density.density:.2f} kg/m3), U {u} (k = 2): {said(density.method, shown)}")
     console.print(f"density from: {density.source}")
     console.print(f"CAUTION: {PLAN_SHORT}")
 

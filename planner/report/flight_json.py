@@ -6,9 +6,9 @@ from typing import Any, Final
 
 from planner.burn import Crossing, Least, Point
 from planner.envelope import LimitResult
-from planner.plan.results import FuelPlan, Plan, State
+from planner.plan.results import Plan, State
 from planner.report.digest import digest
-from planner.report.words import cautions, time_known, uncertainty_sentence, verdict_sentence
+from planner.report.words import LATERAL_UNKNOWN, cautions, time_known, uncertainty_sentence, verdict_sentence
 from planner.reserves import FuelLine
 from planner.units import LITRE, SI_UNIT, Display
 
@@ -53,6 +53,11 @@ def _least(plan: Plan, least: Least, limit: LimitResult) -> dict[str, Any]:
     }
 
 
+def _across(plan: Plan, value: float) -> float | str:
+    """A lateral figure [m], or why there is none."""
+    return value if plan.aircraft.lateral_known else LATERAL_UNKNOWN
+
+
 def _crossing(plan: Plan, crossing: Crossing) -> dict[str, Any]:
     total = crossing.point.total
     return {
@@ -60,19 +65,19 @@ def _crossing(plan: Plan, crossing: Crossing) -> dict[str, Any]:
         **_place(plan, crossing.point),
         "mass_kg": total.mass,
         "cg_m": total.centre_of_gravity,
-        "lateral_cg_m": total.lateral_centre_of_gravity,
+        "lateral_cg_m": _across(plan, total.lateral_centre_of_gravity),
         "direction": crossing.direction,
     }
 
 
-def _state(state: State) -> dict[str, Any]:
+def _state(plan: Plan, state: State) -> dict[str, Any]:
     return {
         "name": state.name,
         "mass_kg": state.total.mass,
         "moment_kg_m": state.total.moment,
         "cg_m": state.total.centre_of_gravity,
         "cg_percent_mac": state.percent_mac,
-        "lateral_cg_m": state.total.lateral_centre_of_gravity,
+        "lateral_cg_m": _across(plan, state.total.lateral_centre_of_gravity),
         "fuel_l": _litres(state.fuel),
         "limits": [_limit(limit) for limit in state.limits],
     }
@@ -90,7 +95,8 @@ def _line(line: FuelLine, density: float) -> dict[str, Any]:
     }
 
 
-def _fuel(fuel: FuelPlan, density: float) -> dict[str, Any]:
+def _fuel(plan: Plan) -> dict[str, Any]:
+    fuel, density = plan.fuel, plan.density.density
     tanks = {
         each.tank.name: {
             "usable_l": _litres(each.volume),
@@ -100,9 +106,9 @@ def _fuel(fuel: FuelPlan, density: float) -> dict[str, Any]:
             "space_l": _litres(each.space),
             "usable_kg": each.mass,
             "arm_m": each.arm,
-            "lateral_arm_m": each.tank.lateral_arm,
+            "lateral_arm_m": _across(plan, each.tank.lateral_arm),
             "dip_m": each.dip,
-            "origin": each.origin,
+            "origin": str(each.origin),
             "at_final_reserve_l": _litres(at_reserve),
             "at_final_reserve_dip_m": dip,
         }
@@ -195,13 +201,13 @@ def flight_json(plan: Plan) -> dict[str, Any]:
             "at_15c_kg_per_m3": density.at_15c,
             "temperature_c": density.temperature,
             "correction_factor": density.correction_factor,
-            "method": density.method,
+            "method": str(density.method),
             "source": density.source,
             "grade": plan.grade.id,
             "grade_band_at_15c_kg_per_m3": list(plan.grade.band),
         },
-        "fuel": _fuel(plan.fuel, density.density),
-        "states": [_state(state) for state in plan.states],
+        "fuel": _fuel(plan),
+        "states": [_state(plan, state) for state in plan.states],
         "load_limits": [_limit(limit) for limit in plan.load_limits],
         "burn": _burn(plan),
         "items": [
@@ -210,7 +216,7 @@ def flight_json(plan: Plan) -> dict[str, Any]:
                 "mass_kg": item.mass,
                 "arm_m": item.arm,
                 "moment_kg_m": item.moment,
-                "lateral_arm_m": item.lateral_arm,
+                "lateral_arm_m": _across(plan, item.lateral_arm),
             }
             for item in plan.loading.items
         ],

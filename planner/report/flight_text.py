@@ -13,6 +13,7 @@ from planner.report.certainty_text import render_certainty
 from planner.report.fuel_text import render_aboard, render_final_reserve, render_required
 from planner.report.layout import INDENT, Column, Page, PlainConsole, Row
 from planner.report.words import density_sentences, uncertainty_sentence, verdict_sentence
+from planner.sentences import finding_line
 from planner.units import Display
 
 if TYPE_CHECKING:
@@ -54,7 +55,7 @@ def render_flight(
     render_certainty(page, plan, sureness(plan), display, with_certainty, drawn)
     if plan.findings:
         page.heading("Notices")
-        page.bullets([str(finding) for finding in plan.findings], "yellow")
+        page.bullets([finding_line(finding, display) for finding in plan.findings], "yellow")
     if with_working:
         from planner.report.working import render_working  # late: only with this option
 

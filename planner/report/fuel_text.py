@@ -5,6 +5,7 @@ from __future__ import annotations
 from planner.plan.results import FuelPlan, Plan
 from planner.report.layout import INDENT, Column, Page, Row
 from planner.report.words import VERDICT_WORDS, amount, demand_note, dip_text, minutes, rule_sentences
+from planner.sentences import said
 from planner.units import Display, clock
 
 
@@ -25,7 +26,7 @@ def render_aboard(page: Page, plan: Plan, display: Display) -> None:
         if dips:
             cells.append(dip_text(each.dip, display) if isinstance(each.dip, float) else "none")
         why = f"; {each.dip}" if isinstance(each.dip, str) else ""
-        rows.append(Row(cells, note=f"from: {each.origin}{why}"))
+        rows.append(Row(cells, note=f"from: {said(each.origin, display)}{why}"))
     if len(rows) > 1:
         rows.append(_total_aboard(plan.fuel, display, dips))
     page.table(columns, rows)

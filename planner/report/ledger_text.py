@@ -16,6 +16,7 @@ from planner.ledger.entries import Stored
 from planner.ledger.exchange import as_row
 from planner.profile.aircraft import Aircraft
 from planner.report.layout import INDENT, Column, Page, Row
+from planner.sentences import joined, said
 from planner.units import Display, clock
 
 if TYPE_CHECKING:
@@ -45,10 +46,10 @@ def _when(at: str) -> str:
     return at[:16].replace("T", " ")
 
 
-def _notices(page: Page, findings: Sequence[Finding]) -> None:
+def _notices(page: Page, findings: Sequence[Finding], shown: Display) -> None:
     if findings:
         page.heading("Notices")
-        page.bullets([f"{finding.message}; {finding.hint}" if finding.hint else finding.message for finding in findings], "yellow")
+        page.bullets([said(joined("; ", (finding.message, finding.hint)), shown) for finding in findings], "yellow")
 
 
 def render_status(aircraft: Aircraft, last: Stage, now: Contents | str, findings: Sequence[Finding], shown: Display, console: Console) -> None:
@@ -63,7 +64,7 @@ def render_status(aircraft: Aircraft, last: Stage, now: Contents | str, findings
     ]
     page.table([Column("source", figures=False), Column(f"usable\n{unit}"), Column(f"U\n{unit}"), Column("from", figures=False)], rows)
     page.bullets(last.missing)
-    page.paragraph(agreement.words, "" if agreement.agree and len(last.sources) > 1 else "bold yellow")
+    page.paragraph(said(agreement.words, shown), "" if agreement.agree and len(last.sources) > 1 else "bold yellow")
     page.heading("Reckon with")
     if isinstance(now, str):
         page.paragraph(now)
@@ -77,7 +78,7 @@ def render_status(aircraft: Aircraft, last: Stage, now: Contents | str, findings
     if log is not None and log.volume < 0:
         page.paragraph("The log is below zero: an uplift is missing, or a burn is too high.", "bold red")
     page.paragraph(_U)
-    _notices(page, findings)
+    _notices(page, findings, shown)
 
 
 def _reckon(page: Page, aircraft: Aircraft, now: Contents, shown: Display) -> None:
@@ -114,7 +115,7 @@ def render_reconcile(aircraft: Aircraft, stages: Sequence[Stage], shown: Display
             source = stage.source(name)
             figures.append("-" if source is None else f"{_litres(source.volume, shown)}{'*' if source is agreement.odd else ''}")
         change = shown.number(stage.movement.change, "volume", sign=True) if stage.movement is not None else "-"
-        note = "" if agreement.agree else agreement.words
+        note = "" if agreement.agree else said(agreement.words, shown)
         note = "; ".join(part for part in (note, *stage.missing) if part)
         rows.append(Row([_when(stage.at), _event(stage.movement), change, *figures], "" if agreement.agree else "bold yellow", note=note))
     page.table(columns, rows)
@@ -152,7 +153,7 @@ def render_burn(aircraft: Aircraft, learned: Learned, findings: Sequence[Finding
         page.paragraph(f"{shown.text(learned.flow, 'volume flow')} over the whole time; {spread}; {u}.", "bold")
         page.paragraph("It holds taxi, climb and cruise as they were flown; the profile's flows are by phase.")
     page.paragraph(_U)
-    _notices(page, findings)
+    _notices(page, findings, shown)
 
 
 def render_list(aircraft: Aircraft, entries: Sequence[Stored], counting: frozenset[str], shown: Display, console: Console) -> None:
@@ -184,7 +185,7 @@ def _agreement_json(agreement: Agreement) -> dict[str, Any]:
         "agree": agreement.agree,
         "odd_one_out": agreement.odd.name if agreement.odd is not None else "none named",
         "apart": [[one.name, other.name] for one, other in agreement.apart],
-        "words": agreement.words,
+        "words": str(agreement.words),
         "sources": [_source_json(each) for each in agreement.sources],
     }
 

@@ -14,6 +14,7 @@ from planner.report.fuel_text import render_required
 from planner.report.layout import Column, Page, Row
 from planner.report.remedy_text import begin, end
 from planner.report.words import VERDICT_WORDS, dip_text, uncertainty_sentence, verdict_sentence
+from planner.sentences import finding_line
 from planner.units import Display
 
 if TYPE_CHECKING:
@@ -55,7 +56,7 @@ def render_legs(
             from planner.report.working import render_working  # late: only with this option
 
             render_working(page, leg.plan, display)
-    findings = list(dict.fromkeys(str(finding) for leg in legs for finding in leg.plan.findings))
+    findings = list(dict.fromkeys(finding_line(finding, display) for leg in legs for finding in leg.plan.findings))
     if findings:
         page.heading("Notices")
         page.bullets(findings, "yellow")
@@ -93,9 +94,7 @@ def window_words(leg: LegPlan, first: bool, display: Display) -> str:
     if leg.put_in is None:
         return f"No amount of {'usable fuel at start' if first else 'fuel put in'} makes this leg inside: change the load or the trip."
     low, high = display.text(leg.put_in.low, "volume"), display.text(leg.put_in.high, "volume")
-    edges = " and ".join(
-        f"{display.number(each.low, 'volume', extra=1)} to {display.number(each.high, 'volume', extra=1)}" for each in leg.windows
-    )
+    edges = " and ".join(f"{display.number(each.low, 'volume', extra=1)} to {display.number(each.high, 'volume', extra=1)}" for each in leg.windows)
     unit = display.unit("volume")
     verb = "Start with" if first else "Put in"
     kind = " usable, the tanks filled alike" if first else ""

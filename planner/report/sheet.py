@@ -21,12 +21,15 @@ from planner.report.words import (
     density_sentences,
     dip_text,
     minutes,
+    most_words,
     rule_sentences,
     time_from_takeoff,
     uncertainty_sentence,
     uncrossed,
     verdict_sentence,
+    verdict_words,
 )
+from planner.sentences import joined, said
 from planner.units import Display, clock
 
 MOST_ITEMS: Final = 14  # with more lines than that, the seats of a station are added up
@@ -112,15 +115,15 @@ def sheet_of(plan: Plan, display: Display, changes: Table, leg: str = "", beside
         drains=plan.aircraft.drains or ("every low point and the filter (none named in the profile)",),
         fuel_check=" ".join(FUEL_CHECK),
         provenance=_provenance(plan, display),
-        notices=(*beside, *(_notice(finding) for finding in plan.findings)),
+        notices=(*beside, *(_notice(finding, display) for finding in plan.findings)),
         cautions=tuple(each for each in cautions(plan) if each != INVENTED),
     )
 
 
-def _notice(finding: Finding) -> str:
+def _notice(finding: Finding, display: Display) -> str:
     """A notice with the name of the thing it is about; the place in a file says nothing on paper."""
     about = finding.where.rpartition(" > ")[2]
-    text = "; ".join(part for part in (finding.message, finding.hint) if part)
+    text = said(joined("; ", (finding.message, finding.hint)), display)
     return f"{about}: {text}" if about else text
 
 
@@ -194,7 +197,7 @@ def _load(plan: Plan, display: Display) -> Table:
     rows: list[Row] = []
 
     def row(name: str, kilograms: float, arm: float, limit: LimitResult | None = None, strong: bool = False) -> None:
-        most = display.number(limit.limit, "mass") + ("" if limit.verdict == "inside" else f" {VERDICT_WORDS[limit.verdict]}") if limit else ""
+        most = most_words(limit, display) if limit else ""
         cells = (name, display.number(kilograms, "mass"), most, display.number(arm, "length"), display.number(kilograms * arm, "moment"))
         rows.append(Row(cells, strong, limit is not None and limit.verdict != "inside"))
 
@@ -209,7 +212,7 @@ def _load(plan: Plan, display: Display) -> Table:
     stations = {f"{each.station} limit" for each in plan.loading.stations}
     for limit in plan.load_limits:
         if limit.name not in stations:
-            most = display.number(limit.limit, "mass") + ("" if limit.verdict == "inside" else f" {VERDICT_WORDS[limit.verdict]}")
+            most = most_words(limit, display)
             rows.append(Row((limit.name.removesuffix(" limit"), display.number(limit.value, "mass"), most, "", ""), alarm=limit.verdict != "inside"))
     heads = ("item", f"mass\n{display.unit('mass')}", f"most\n{display.unit('mass')}", f"arm\n{display.unit('length')}", f"moment\n{display.unit('moment')}")
     notes = (f"Arms from the datum: {plan.aircraft.datum}. Figures shown are rounded, computed unrounded.",)
@@ -269,7 +272,7 @@ def _burn(plan: Plan, display: Display) -> Table:
     """The least margin against every CG limit anywhere in the burn, and every crossing."""
     rows = []
     for least, limit in zip(plan.burn.least, plan.burn.limits, strict=True):
-        cells = (least.limit, margin(limit, display), display.number(least.point.fuel, "volume"), VERDICT_WORDS[limit.verdict])
+        cells = (least.limit, margin(limit, display), display.number(least.point.fuel, "volume"), verdict_words(limit))
         rows.append(Row(cells, alarm=limit.verdict != "inside"))
     unit = _margin_unit(plan.burn.limits[0], display) if plan.burn.limits else ""
     notes = []

@@ -16,6 +16,7 @@ from planner.report.layout import Column, Page, Row
 from planner.report.sweep_csv import UNIT
 from planner.report.sweep_map import curves, heat_map, legend
 from planner.report.words import amount, cautions, uncertainty_sentence
+from planner.sentences import finding_words
 from planner.sweep import GROUP_DIMENSION, GROUPS, Group, SweepModel
 from planner.units import Display
 
@@ -144,7 +145,7 @@ def render_sweep(report: SweepReport, display: Display, console: Console | Plain
         page.bullets([f"{path} written."])
     if plan.findings:
         page.heading("Notices on the flight as it stands")
-        page.bullets(["; ".join(part for part in (each.message, each.needed, each.hint) if part) for each in plan.findings])
+        page.bullets([finding_words(each, display) for each in plan.findings])
     page.heading("Cautions")
     page.bullets(notes[1:] if plan.aircraft.invented else notes)
 
@@ -188,4 +189,3 @@ def sweep_json(report: SweepReport) -> dict[str, Any]:
         "written": list(report.written),
         "findings": [finding.as_json() for finding in plan.findings],
     }
-

@@ -9,6 +9,7 @@ from planner.data.cautions import PREPARED
 from planner.desk.values import figure
 from planner.desk.weighing import WorkedWeighing
 from planner.report.layout import INDENT, Column, Page, Row
+from planner.sentences import finding_line
 from planner.units import Display
 
 if TYPE_CHECKING:
@@ -120,7 +121,7 @@ def render(worked: WorkedWeighing, shown: Display, console: Console, working: bo
             page.paragraph(line, rest=INDENT * 2)
     if worked.findings:
         page.heading("Notices")
-        page.bullets([str(finding) for finding in worked.findings], "yellow")
+        page.bullets([finding_line(finding, shown) for finding in worked.findings], "yellow")
     if blanks:
         page.heading("Checked and signed by a licensed person")
         for blank in _BLANKS:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
@@ -13,11 +14,14 @@ from planner.effects import COVERAGE, FUEL_DENSITY
 from planner.envelope import LimitResult, Verdict
 from planner.moments import round_up
 from planner.plan.results import Plan
-from planner.units import POUND, US_GALLON, Dimension, Display, clock, in_unit
+from planner.sentences import said
+from planner.units import Dimension, Display, clock, in_unit
 
 STATE_WORDS: Final = {"ramp": "ramp", "takeoff": "take-off", "landing": "landing", "zero fuel": "zero fuel"}
 STATE_LETTERS: Final = {"ramp": "R", "takeoff": "T", "landing": "L", "zero fuel": "Z"}
 VERDICT_WORDS: Final[dict[Verdict, str]] = {"inside": "inside", "not shown inside": "not shown inside", "outside": "OUTSIDE"}
+BATCH: Final = "batch to batch"  # the cause in budgets of a standard density: which batch it is
+LATERAL_UNKNOWN: Final = "not known: the profile states no lateral arms"
 WHAT_U_IS: Final = "U is the expanded uncertainty of the margin beside it (k = 2, about 95 %)"
 MASS_LIMIT_NOTE: Final = (
     "Mass limits are checked with the fuel at its density plus U, so the mass shown against a limit can be a little above that of the state."
@@ -38,6 +42,22 @@ class Spot:
 def cautions(plan: Plan) -> tuple[str, ...]:
     """Every caution of the plan; that of an invented aircraft first."""
     return ((INVENTED,) if plan.aircraft.invented else ()) + PLAN
+
+
+def at_limit(limit: LimitResult) -> bool:
+    """Whether the figure stands exactly at its limit and nothing about it is unsure: `inside`, by what a limit means."""
+    return limit.margin == 0.0 and limit.uncertainty == 0.0 and limit.verdict == "inside"
+
+
+def verdict_words(limit: LimitResult) -> str:
+    """The verdict of a limit as it is read, with the one that has no room left told apart."""
+    return "inside, at the limit" if at_limit(limit) else VERDICT_WORDS[limit.verdict]
+
+
+def most_words(limit: LimitResult, display: Display) -> str:
+    """The most a station or a group may hold, with the verdict where there is something to say of it."""
+    word = "" if limit.verdict == "inside" and not at_limit(limit) else f" {verdict_words(limit)}"
+    return f"{display.number(limit.limit, limit.dimension)}{word}"
 
 
 def amount(value: float, dimension: Dimension, display: Display, sign: bool = False) -> str:
@@ -110,6 +130,8 @@ def _spot_words(spot: Spot, display: Display, outside: bool = False) -> str:
     margin = amount(limit.margin, limit.dimension, display, sign=not outside)
     u = f"U {amount(limit.uncertainty, limit.dimension, display)}"
     where = f" {spot.where}" if spot.where else ""
+    if at_limit(limit):
+        return f"{spot.base}: at the limit{where}"
     if not outside:
         return f"{spot.base} {margin}{where} ({u})"
     value, bound = display.text(limit.value, limit.dimension), display.text(limit.limit, limit.dimension)
@@ -121,6 +143,8 @@ def _fuel_words(plan: Plan, display: Display) -> str:
     u = f"(U {amount(fuel.uncertainty, 'volume', display)})"
     if fuel.surplus < 0:
         return f"fuel {amount(fuel.surplus, 'volume', display)} short of what is required {u}"
+    if fuel.surplus == 0.0 and fuel.uncertainty == 0.0:
+        return "fuel exactly what is required"
     return f"fuel {amount(fuel.surplus, 'volume', display, sign=True)} beyond what is required {u}"
 
 
@@ -135,7 +159,7 @@ def verdict_sentence(plan: Plan, display: Display) -> str:
     """The verdict with the limits that decide it, their margins and U; the tightest of each kind where all are inside."""
     doubtful = _named(plan, "not shown inside", display)
     # Where the fuel ledger's sources differ, the highest quantity may pass a limit that the plan itself does not.
-    heavier = "; ".join(finding.message for finding in plan.findings if finding.code == "ledger-heavier")
+    heavier = "; ".join(said(finding.message, display) for finding in plan.findings if finding.code == "ledger-heavier")
     if plan.verdict == "outside":
         dry = f" The usable fuel runs out in the {plan.fuel.runs_dry_in}." if plan.fuel.runs_dry_in else ""
         also = f" Not shown inside: {doubtful}." if doubtful else ""
@@ -161,27 +185,30 @@ def uncertainty_sentence(plan: Plan) -> str:
     own = spec.density.bottle or spec.density.hydrometer  # a sheet of the bench has an uncertainty of its own
     stated = [spec.density.at_15C, spec.density.fixed, spec.density.measured, spec.density.at, spec.temperature]
     causes = {effect.cause for state in plan.states for effect in state.effects}
-    if not own and causes <= {FUEL_DENSITY} and not plan.fuel.uncertainty and not any(each.u for each in stated if each is not None):
-        return f"{WHAT_U_IS}. No uncertainties stated: it holds only this program's own estimate for correcting the density to the temperature."
+    if not own and causes <= {FUEL_DENSITY, BATCH} and not plan.fuel.uncertainty and not any(each.u for each in stated if each is not None):
+        batch = "how the batches of the grade differ and " if spec.density.standard else ""
+        return f"{WHAT_U_IS}. No uncertainties stated: it holds only this program's own estimate for {batch}correcting the density to the temperature."
     return f"{WHAT_U_IS}, from the uncertainties stated in the two files and that of the density; figures stated without one count as exact."
 
 
 def density_sentences(plan: Plan, display: Display) -> list[str]:
     """The density used: value, U, the figure at 15 degC, temperature, method, source; the band for a standard figure."""
     density, grade = plan.density, plan.grade
-    pounds = density.density / (POUND / US_GALLON)
-    imperial = f", {display.text(density.density, 'density')}" if display.system == "uk" else ""
-    lines = [f"{density.density / 1e3:.4f} kg/L ({pounds:.3f} lb/USgal{imperial}), U {COVERAGE * density.u / 1e3:.4f} kg/L (k = 2); {grade.name}."]
-    at_15c = f"{density.at_15c / 1e3:.4f} kg/L" if isinstance(density.at_15c, float) else density.at_15c
+    used, u = display.text(density.density, "density"), display.text(COVERAGE * density.u, "density")
+    # Fuel is where units are confused: the figure is given in another one too.
+    other = Display("us") if display.system == "metric" else Display("metric")
+    lines = [f"{used} ({other.text(density.density, 'density')}), U {u} (k = 2); {grade.name}."]
+    at_15c = display.text(density.at_15c, "density") if isinstance(density.at_15c, float) else density.at_15c
     fuel_at = display.text(density.temperature, "temperature") if isinstance(density.temperature, float) else density.temperature
     if isinstance(density.at_15c, str) and density.at_15c == density.temperature:
         lines.append(f"At 15 degC and temperature of the fuel: {at_15c}.")
     else:
         lines.append(f"At 15 degC: {at_15c}. Temperature of the fuel: {fuel_at}.")
-    lines.append(f"Method: {density.method}. Source: {density.source}.")
+    lines.append(f"Method: {said(density.method, display)}. Source: {density.source}.")
     if plan.flight.fuel.density.standard:
-        low, high = grade.band
-        lines.append(f"A standard figure, not this batch: real batches lie between {low / 1e3:.3f} and {high / 1e3:.3f} kg/L at 15 degC. {grade.note}")
+        low, high = (display.text(each, "density", -1) for each in grade.band)
+        spread = "U holds how batches differ (a sixth of that band as standard uncertainty; common practice, no published source)"
+        lines.append(f"A standard figure, not this batch: real batches lie between {low} and {high} at 15 degC; {spread}. {grade.note}")
     return lines
 
 
@@ -212,7 +239,20 @@ def demand_note(plan: Plan, display: Display) -> str:
     return f"{how}; masses shown are at the density used."
 
 
+def _listed(names: Iterable[str]) -> str:
+    """Names in a row, each once."""
+    *first, last = dict.fromkeys(names)
+    return f"{', '.join(first)} and {last}" if first else last
+
+
 def uncrossed(plan: Plan) -> str:
-    """What to say of a burn that crosses no limit: all inside, or outside all along."""
-    outside = any(limit.verdict == "outside" for limit in plan.burn.limits)
-    return "No limit is crossed: outside from the first litre to the last." if outside else "No limit is crossed during the burn."
+    """What to say of a burn that crosses no limit: all inside, or which limits it is outside of all along.
+
+    A limit that the burn neither leaves nor comes inside of is passed from the first of the fuel to the last; a mass limit is
+    passed in its own state only.
+    """
+    throughout = [_WHOLE_BURN.sub("", limit.name) for limit in plan.burn.limits if limit.verdict == "outside"]
+    masses = [limit.name for state in plan.states for limit in state.limits if limit.dimension == "mass" and limit.verdict == "outside"]
+    told = [f"{_listed(throughout)} passed from engine start to the last usable fuel"] if throughout else []
+    told += [f"{_listed(masses)} passed"] if masses else []
+    return f"No CG limit is crossed during the burn, but: {'; '.join(told)}." if told else "No limit is crossed during the burn."

@@ -14,6 +14,7 @@ from planner.fuel import Draw
 from planner.plan.results import Plan, State
 from planner.report.layout import INDENT, Page
 from planner.report.words import MASS_LIMIT_NOTE, STATE_WORDS, VERDICT_WORDS, amount, demand_note
+from planner.sentences import said
 from planner.units import Display, clock
 
 ROUNDED = "Figures shown are rounded, computed unrounded: added up again, the last digit may differ."
@@ -49,7 +50,7 @@ def _sections(plan: Plan, display: Display) -> Iterator[tuple[str, Iterator[str]
 
 def _density(plan: Plan, display: Display) -> Iterator[str]:
     used = plan.density
-    yield f"{used.method}; {used.source}"
+    yield f"{said(used.method, display)}; {used.source}"
     if isinstance(used.at_15c, float) and isinstance(used.temperature, float):
         alpha, dt = thermal_expansion(used.at_15c), used.temperature - BASE_TEMPERATURE
         measured, at = plan.flight.fuel.density.measured, plan.flight.fuel.density.at
@@ -68,7 +69,7 @@ def _density(plan: Plan, display: Display) -> Iterator[str]:
 def _fuel_masses(plan: Plan, display: Display) -> Iterator[str]:
     rho = display.text(plan.density.density, "density", 1)
     for each in plan.fuel.tanks:
-        yield f"{each.tank.name}: {each.origin}: {display.text(each.volume, 'volume', 2)} x {rho} = {display.text(each.mass, 'mass', 2)}"
+        yield f"{each.tank.name}: {said(each.origin, display)}: {display.text(each.volume, 'volume', 2)} x {rho} = {display.text(each.mass, 'mass', 2)}"
     yield f"sum: {display.text(plan.fuel.aboard, 'volume', 2)}, {display.text(plan.fuel.aboard_mass, 'mass', 2)}"
 
 

@@ -14,6 +14,7 @@ PACKAGE = ROOT / "planner"
 FLOORS = (
     ("errors",),
     ("units", "sources", "files"),
+    ("sentences",),
     ("data",),
     ("moments", "polygon", "effects", "density"),
     ("profile",),
