@@ -21,6 +21,7 @@ from planner.profile.document import Location, all_or_refuse
 from planner.profile.flight import Flight
 from planner.profile.legs import legs_follow
 from planner.profile.store import Loaded, load_flight_file
+from planner.sentences import Figure, say
 
 
 def plan_flight(flight: Loaded[Flight], aircraft: Loaded[Aircraft]) -> Plan:
@@ -87,7 +88,7 @@ def _phases_fit(fuelling: Fuelling) -> Iterator[Located]:
             # The legs of taxi and trip are the first phases of the file, in its order.
             location: Location = ("alternate", "tank") if shortage.stage == "alternate" else ("trip", shortage.leg, "tank")
             tanks = " and ".join(shortage.named)
-            message = f"'{shortage.phase}' needs {shortage.missing * 1e3:.1f} L more than {tanks} holds when it begins"
+            message = say("'{}' needs {} more than {} holds when it begins", shortage.phase, Figure(shortage.missing, "volume"), tanks)
             yield found(location, "phase-longer-than-tank", message, "a phase must fit its tank", "split the phase and name another tank for the rest")
 
 
@@ -95,7 +96,7 @@ def _immediate_return(here: Situation, takeoff_mass: float) -> Iterator[Located]
     """immediate-return: at take-off the aircraft is heavier than it may land."""
     landing = here.aircraft.masses.max_landing
     if landing is not None and (excess := takeoff_mass - landing.value) > NOISE * takeoff_mass:
-        message = f"an immediate return would land {excess:.1f} kg above the maximum landing mass"
+        message = say("an immediate return would land {} above the maximum landing mass", Figure(excess, "mass"))
         yield found((), "immediate-return", message, hint="know what the manual asks for after an overweight landing", severity="notice")
 
 

@@ -14,7 +14,7 @@ from planner.profile.bench import BottleSheet, HydrometerSheet, beside, load_she
 from planner.profile.bench_results import BottleBench, HydrometerBench, float_sheet, weigh_sheet
 from planner.profile.document import Document, Location, read
 from planner.profile.flight import Flight
-from planner.sentences import say
+from planner.sentences import Figure, say, span_of
 
 TABLE = "petroleum table"  # the budget's input that stands for the generalised product
 
@@ -69,8 +69,8 @@ def bench_density(flight: Flight, document: Document, grade: Grade) -> DensityUs
         raise refuse("density-out-of-range", f"the density of '{name}' cannot be moved to the tanks: {budget.reason}", "needed a fuel's density", "")
     at_15c = budget.result.value
     if (grade.kind == "avgas" and at_15c > AVGAS_HARD_HIGH) or (grade.kind == "jet" and at_15c < JET_HARD_LOW):
-        message = f"the {at_15c:.1f} kg/m3 at 15 degC of '{name}' contradict the declared {grade.name}"
-        needed = f"{grade.band[0]:g} to {grade.band[1]:g} kg/m3"
+        message = say("the {} at 15 degC of '{}' contradict the declared {}", Figure(at_15c, "density"), name, grade.name)
+        needed = span_of(*grade.band, "density")
         raise refuse("density-not-grade", message, needed, "do not fly; ask the supplier what is in the tanks")
     volume = {"water": "volume by water", "known volume": "calibrated volume", "nominal volume": "VOLUME ONLY AS MARKED"}
     told = f"density bottle {sheet.id}, {volume[bench.result.volume_from]}" if isinstance(bench, BottleBench) else f"hydrometer {sheet.id}"

@@ -16,6 +16,7 @@ from planner.envelope import ORDER, LimitResult
 from planner.errors import Finding, InputRefused
 from planner.profile.aircraft import Aircraft
 from planner.profile.flight import Fuel, TankContent
+from planner.sentences import Figure, say
 from planner.units import Quantity
 
 if TYPE_CHECKING:
@@ -66,7 +67,7 @@ def resolve(flight: Loaded[Flight], aircraft: Loaded[Aircraft]) -> tuple[Loaded[
 def _with(flight: Loaded[Flight], aircraft: Aircraft, volumes: Sequence[float], us: Sequence[float], notices: tuple[Finding, ...]) -> Loaded[Flight]:
     old = flight.record.fuel
     tanks = {
-        name: TankContent(usable=Quantity(volume, u, "volume", f"{volume * 1e3:.1f} +/- {u * 1e3:.1f} L"))
+        name: TankContent(usable=Quantity(volume, u, "volume", say("{} +/- {}", Figure(volume, "volume", bare=True), Figure(u, "volume"))))
         for name, volume, u in zip(aircraft.tanks, volumes, us, strict=True)
     }
     fuel = Fuel(grade=old.grade, density=old.density, temperature=old.temperature, tanks=tanks)
@@ -78,9 +79,10 @@ def _sources(now: Contents) -> Iterator[Finding]:
     low, high = now.agreement.lowest, now.agreement.highest
     assert low is not None  # contents() gives a reason instead where there is none
     assert high is not None
-    weighed = f", mass also with {high.volume * 1e3:.1f} L ({high.name})" if high is not low else ""
+    weighed = say(", mass also with {} ({})", Figure(high.volume, "volume"), high.name) if high is not low else ""
     since = now.since[:16].replace("T", " ")
-    message = f"fuel from the ledger: planned with {max(low.volume, 0.0) * 1e3:.1f} L ({low.name}, U {COVERAGE * low.u * 1e3:.1f} L){weighed}"
+    planned, u = Figure(max(low.volume, 0.0), "volume"), Figure(COVERAGE * low.u, "volume")
+    message = say("fuel from the ledger: planned with {} ({}, U {}){}", planned, low.name, u, weighed)
     yield Finding("ledger-source", message, f"last entry {since} UTC", "dip every tank before you fly", severity="notice")
     if not now.agreement.agree:
         yield Finding("ledger-disagrees", now.agreement.words, severity="notice")
@@ -103,12 +105,11 @@ def with_heavier(plan: Plan, heavier: Plan) -> Plan:
     here = _placed(plan)
     worse = [limit for place, limit in _placed(heavier).items() if place not in here or ORDER.index(limit.verdict) > ORDER.index(here[place].verdict)]
     worse = [limit for limit in worse if limit.verdict != "inside"]
-    unit = {"mass": (1.0, "kg"), "length": (1e3, "mm")}
     findings = []
     for limit in worse:
-        factor, name = unit[limit.dimension]
-        figures = f"margin {limit.margin * factor:+.1f} {name}, U {limit.uncertainty * factor:.1f} {name}"
-        message = f"with the highest quantity, {heavier.fuel.aboard * 1e3:.1f} L: {limit.name} {limit.verdict} ({figures})"
+        margin, u = Figure(limit.margin, limit.dimension, span=True, sign=True), Figure(limit.uncertainty, limit.dimension, span=True)
+        most = Figure(heavier.fuel.aboard, "volume")
+        message = say("with the highest quantity, {}: {} {} (margin {}, U {})", most, limit.name, limit.verdict, margin, u)
         finding = Finding("ledger-heavier", message, hint="find out how much fuel is aboard", severity="notice")
         findings.append(finding.at(plan.flight_path, 1, 1, "fuel > from"))
     verdict = max([plan.verdict, *(limit.verdict for limit in worse)], key=ORDER.index)

@@ -15,6 +15,7 @@ from planner.profile.aircraft import Aircraft, Dipstick
 from planner.profile.checks import Located, found
 from planner.profile.document import Document
 from planner.profile.flight import Flight, TankContent
+from planner.sentences import Figure, book, say, span_of
 from planner.units import POUND, US_GALLON, Quantity
 
 
@@ -45,7 +46,7 @@ def density_of(flight: Flight, document: Document) -> DensityUsed:
     fuel, grade = flight.fuel, GRADES[flight.fuel.grade]
     key, stated = _stated(flight)
     if stated is not None and not LEAST_DENSITY <= stated.value <= GREATEST_DENSITY:
-        message = f"'{stated.text}' is {stated.value:.0f} kg/m3, which no aviation fuel has"
+        message = say("'{}' is {}, which no aviation fuel has", stated.text, Figure(stated.value, "density", -1))
         hint = _unit_slip(stated)
         location, finding = found(("fuel", "density", key), "density-implausible", message, "needed 0.65 to 0.90 kg/L", hint)
         raise InputRefused([document.place(finding, location)])
@@ -58,7 +59,7 @@ def density_of(flight: Flight, document: Document) -> DensityUsed:
         source = f"batch certificate {spec.certificate}" if spec.certificate else "the flight file"
         return choose(grade, fuel.temperature, at_15c=spec.at_15C, measured=spec.measured, at=spec.at, fixed_value=spec.fixed, source=source)
     except OutOfRange as error:
-        location, finding = found(("fuel", "density"), "density-out-of-range", str(error), "needed a density and temperature inside the petroleum tables")
+        location, finding = found(("fuel", "density"), "density-out-of-range", error.words, "needed a density and temperature inside the petroleum tables")
         raise InputRefused([document.place(finding, location)]) from None
 
 
@@ -79,14 +80,14 @@ def density_agrees(flight: Flight, density: DensityUsed) -> Iterator[Located]:
     at_15c = density.at_15c if isinstance(density.at_15c, float) else density.density
     low, high = grade.band
     fits = ", ".join(other.name for other in GRADES.values() if other.band[0] <= at_15c <= other.band[1]) or "no grade in the list"
-    other = f"{at_15c:.1f} kg/m3 is in the band of: {fits}"
+    other = say("{} is in the band of: {}", Figure(at_15c, "density"), fits)
     here = ("fuel", "density", key)
     contradicted = (grade.kind == "avgas" and at_15c > AVGAS_HARD_HIGH) or (grade.kind == "jet" and at_15c < JET_HARD_LOW)
     if contradicted:
-        message = f"'{stated.text}' contradicts the declared {grade.name} ({low:g} to {high:g} kg/m3 at 15 degC)"
+        message = say("'{}' contradicts the declared {} ({} at 15 degC)", stated.text, grade.name, span_of(low, high, "density"))
         yield found(here, "density-not-grade", message, other, "do not fly; ask the supplier what is in the tanks")
     elif not low <= at_15c <= high:
-        message = f"'{stated.text}' is outside the usual band of {grade.name} ({low:g} to {high:g} kg/m3 at 15 degC)"
+        message = say("'{}' is outside the usual band of {} ({} at 15 degC)", stated.text, grade.name, span_of(low, high, "density"))
         yield found(here, "density-outside-band", message, other, "check the reading, its temperature and the ticket", "notice")
 
 
@@ -98,17 +99,17 @@ def _content(tank: FuelTank, content: TankContent, stick: Dipstick | None, densi
         if given.dimension == "mass":
             volume, u = given.value / density.density, given.u / density.density
             # Fuel that came aboard by mass has its mass whatever the density; its volume is what the density makes unsure.
-            return volume, u, {fuel: u, FUEL_DENSITY: -volume / density.density * density.u}, f"{given.text} usable"
-        return given.value, given.u, {fuel: given.u}, f"{given.text} usable"
+            return volume, u, {fuel: u, FUEL_DENSITY: -volume / density.density * density.u}, say("{} usable", given.text)
+        return given.value, given.u, {fuel: given.u}, say("{} usable", given.text)
     if content.total is not None:
-        origin = f"{content.total.text} in the tank less {tank.unusable * 1e3:g} L unusable"
+        origin = say("{} in the tank less {} unusable", content.total.text, book(tank.unusable, "volume"))
         return content.total.value - tank.unusable, content.total.u, {fuel: content.total.u, **unusable}, origin
     assert content.dipstick is not None and stick is not None  # noqa: PT018 - one condition: a dip with its stick, checked before
     points = tuple((dip.value, volume.value) for dip, volume in stick.table)
     volume = dip_to_volume(points, content.dipstick.value)
     step = dip_to_volume(points, min(content.dipstick.value + 1e-4, points[-1][0])) - dip_to_volume(points, max(content.dipstick.value - 1e-4, points[0][0]))
     u = content.dipstick.u * step / 2e-4
-    origin_words = f"dip {content.dipstick.text} on stick {stick.id}"
+    origin_words = say("dip {} on stick {}", content.dipstick.text, stick.id)
     if stick.reads == "total":
         return volume - tank.unusable, u, {fuel: u, **unusable}, origin_words
     return volume, u, {fuel: u}, origin_words
@@ -138,13 +139,13 @@ def fuel_in_tanks(flight: Flight, aircraft: Aircraft, density: DensityUsed, docu
             u_unusable = aircraft.tanks[tank.name].unusable.u
             volume, u, changes, origin = _content(tank, content, stick, density, u_unusable)
         except OutOfRange as error:
-            wrong.append(found(here, "dip-off-table", str(error), "needed a reading on the stick", "check the tank and the stick"))
+            wrong.append(found(here, "dip-off-table", error.words, "needed a reading on the stick", "check the tank and the stick"))
             continue
         if volume < -1e-9:
-            message = f"{(volume + tank.unusable) * 1e3:.1f} L is less than the unusable {tank.unusable * 1e3:g} L"
+            message = say("{} is less than the unusable {}", Figure(volume + tank.unusable, "volume"), book(tank.unusable, "volume"))
             wrong.append(found(here, "tank-below-unusable", message, "needed the total in the tank", "no usable fuel: write '0 L'"))
         elif volume > tank.usable_capacity * (1 + 1e-9):
-            message = f"{volume * 1e3:.1f} L usable does not fit: the tank holds {tank.usable_capacity * 1e3:.1f} L usable"
+            message = say("{} usable does not fit: the tank holds {} usable", Figure(volume, "volume"), Figure(tank.usable_capacity, "volume"))
             wrong.append(found(here, "tank-overfilled", message, "needed not more than that", "check litres, gallons, usable or total"))
         volume = max(volume, 0.0)
         arm = tank.volume_moment(volume) / volume if volume else tank.arm(tank.unusable)
@@ -170,5 +171,7 @@ def expansion_vents(tanks: tuple[TankFuel, ...], density: DensityUsed, grade: Gr
         total = each.volume + each.tank.unusable
         excess = total * (1 + growth) - each.tank.capacity
         if each.volume and excess > 0:
-            message = f"{total * 1e3:.1f} L of {grade.name} at {density.temperature:g} degC would be {excess * 1e3:.1f} L over the brim at {warmer:g} degC"
+            now, then = book(density.temperature, "temperature"), book(warmer, "temperature")
+            volumes = (Figure(total, "volume"), Figure(excess, "volume"))
+            message = say("{0} of {1} at {2} would be {3} over the brim at {4}", volumes[0], grade.name, now, volumes[1], then)
             yield found(("fuel", "tanks", each.tank.name), "fuel-may-vent", message, hint="fuel may vent overboard in the sun; leave space", severity="notice")

@@ -19,6 +19,7 @@ from planner.profile.checks import found, place_all
 from planner.profile.flight import Flight, TankContent
 from planner.profile.legs import leg_document, leg_records
 from planner.profile.store import Loaded
+from planner.sentences import Figure, say
 from planner.solve import Interval
 from planner.units import IMPERIAL_GALLON, US_GALLON, Quantity
 
@@ -102,11 +103,11 @@ def plan_legs(flight: Loaded[Flight], aircraft: Loaded[Aircraft], step: float = 
         for each, (volume, u), put_in in zip(before.fuel.tanks, arrived, uplift, strict=True):
             total, room = volume + put_in[0], each.tank.usable_capacity
             if total > room * (1 + _FULL):
-                message = f"{put_in[0] * 1e3:.1f} L onto {volume * 1e3:.1f} L does not fit: the tank holds {room * 1e3:.1f} L usable"
-                needed = f"needed not more than {(room - volume) * 1e3:.1f} L"
+                message = say("{} onto {} does not fit: the tank holds {} usable", *(Figure(x, "volume") for x in (put_in[0], volume, room)))
+                needed = say("needed not more than {}", Figure(room - volume, "volume"))
                 wrong.append(found(("legs", number, "uplift", each.tank.name), "tank-overfilled", message, needed))
             total = min(total, room)
-            contents[each.tank.name] = TankContent(usable=Quantity(total, math.hypot(u, put_in[1]), "volume", f"{total * 1e3:.4g} L"))
+            contents[each.tank.name] = TankContent(usable=Quantity(total, math.hypot(u, put_in[1]), "volume", say("{}", Figure(total, "volume"))))
         if wrong:
             raise InputRefused(place_all(flight.document, wrong))
         fuelled = record.model_copy(update={"fuel": record.fuel.model_copy(update={"tanks": contents, "source": None, "ledger": ""})})

@@ -17,6 +17,7 @@ from planner.loading import load_aircraft
 from planner.plan.fuelling import plan_fuel
 from planner.plan.results import Plan, State
 from planner.plan.states import situation
+from planner.sentences import percent
 
 # What a careful measurement reaches: common practice, no published source.
 WEIGHED_AIRCRAFT_MASS: Final = 1.0  # kg
@@ -112,9 +113,9 @@ def _sentence(plan: Plan, weakest: LimitBudget) -> str:
             return f"no uncertainties stated: every figure counts as exact; the tightest limit is {limit.name}{where}"
         return f"nothing that is stated as unsure moves the tightest limit, {limit.name}{where}"
     first, *rest = weakest.shares
-    why = f"{first.share * 100:.0f} % of it from '{first.cause}'"
+    why = f"{percent(first.share)} of it from '{first.cause}'"
     if rest:
-        why += f" and {rest[0].share * 100:.0f} % from '{rest[0].cause}'"
+        why += f" and {percent(rest[0].share)} from '{rest[0].cause}'"
     if limit.verdict == "outside":
         return f"outside on the figures as they stand: {limit.name}{where}; uncertainty cannot improve that ({why})"
     ratio = limit.margin / limit.uncertainty
@@ -161,7 +162,7 @@ def compare_with_book(plan: Plan) -> BookComparison:
     try:
         book = grade.standard_density if temperature is None else choose(grade, temperature, source="").density
     except OutOfRange as error:
-        return BookComparison(grade.standard_density, 0.0, 0.0, 0.0, str(error))
+        return BookComparison(grade.standard_density, 0.0, 0.0, 0.0, error.words)
 
 
     density = replace(plan.density, density=book, u=0.0)
