@@ -26,6 +26,7 @@ from planner.solve import Interval
 PARTS: Final = 4  # of its range that the first of two figures is set to, besides the fuel required
 _NODES: Final = 8  # between a figure that does and the end of its range, where the edge of what does is looked for
 _HALVINGS: Final = 30
+_CLOSED: Final = 8  # pairs of figures of the same two kinds whose room is looked at
 _NOTHING: Final = 1e-6  # of a figure; a change that may be smaller than this is none
 Key: TypeAlias = tuple[Kind, str, str]
 Told: TypeAlias = Callable[[int, int], None]
@@ -43,14 +44,26 @@ class Sought:
 
 @dataclass(slots=True)
 class _Best:
-    """The best pair of every two kinds, with the two figures it was found by, if both are figures."""
+    """The pairs of every two kinds, each with the figure it was found by, if both are figures: the room of that one is not known yet."""
 
-    found: dict[tuple[Kind, ...], tuple[Remedy, Try | None]] = field(default_factory=dict)
+    found: dict[tuple[Kind, ...], list[tuple[Remedy, Try | None]]] = field(default_factory=dict)
 
     def offer(self, pair: Remedy, first: Try | None = None) -> None:
         kinds: tuple[Kind, ...] = tuple(sorted((step.kind for step in pair.steps), key=ORDER.index))
-        if kinds not in self.found or rank(pair) < rank(self.found[kinds][0]):
-            self.found[kinds] = pair, first
+        self.found.setdefault(kinds, []).append((pair, first))
+
+    def chosen(self, case: Case, steps: Steps) -> Iterator[Remedy]:
+        """The best of every two kinds; of two figures the first one of a few that has room to spare."""
+        for pairs in self.found.values():
+            closed: list[Remedy] = []
+            for pair, first in sorted(pairs, key=lambda each: rank(each[0]))[:_CLOSED]:
+                remedy = pair if first is None else _closer(case, pair, first, steps)
+                if remedy is not None:
+                    closed.append(remedy)
+                    if not remedy.narrow:
+                        break
+            if closed:
+                yield min(closed, key=rank)
 
 
 def key_of(step: Step | Try) -> Key:
@@ -84,8 +97,7 @@ def pairs_of(case: Case, singles: list[Remedy], steps: Steps, told: Told) -> tup
                 best.offer(second, attempt)
             if with_landing and remedy.steps[0].whole and (landed := landing(remedy.case, steps.fuel)) is not None:
                 best.offer(Remedy((*remedy.steps, *landed.steps), landed.case, landed.stop))
-    found = [pair if attempt is None else _closer(case, pair, attempt, steps) for pair, attempt in best.found.values()]
-    return [pair for pair in found if pair is not None], Sought(len(plain), len(attempts), PARTS, with_landing)
+    return list(best.chosen(case, steps)), Sought(len(plain), len(attempts), PARTS, with_landing)
 
 
 def _plain(case: Case) -> Iterator[Remedy]:

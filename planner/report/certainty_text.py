@@ -26,7 +26,7 @@ def render_certainty(page: Page, plan: Plan, sure: Sureness, display: Display, f
     if drawn is not None:
         page.paragraph(chance_sentence(drawn), "" if drawn.shown else "bold yellow")
         for name, count in drawn.failures:
-            page.bullets([f"outside {name} in {count} of {drawn.draws} draws ({count / drawn.draws * 100:.2g} %)"])
+            page.bullets([f"outside {name} in {count} of {drawn.draws} draws ({count / drawn.draws * 100:.3g} %)"])
     if not full:
         return
     _improvements(page, sure, display)
