@@ -15,6 +15,7 @@ from typing import Final
 from planner.data.conventions import COVERAGE as COVERAGE
 
 FUEL_DENSITY: Final = "fuel density"
+BATCH: Final = "batch to batch"  # what makes the density of a standard figure unsure, in budgets
 
 
 # An input is known by its name, and equal names are what makes figures correlate: each is spelt in one place.

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from typing import Final, Literal, TypeAlias
 
 from planner.errors import OutOfRange
+from planner.sentences import book, say, span_of
 
 Stage = Literal["taxi", "trip", "alternate", "reserve", "taxi in"]
 # A microlitre: below it a tank is empty. Sums of litres carry rounding of about 1e-16 m3.
@@ -94,7 +95,7 @@ def dip_to_volume(table: Points, dip: float) -> float:
     Source: [common-practice].
     """
     if not table[0][0] <= dip <= table[-1][0]:
-        raise OutOfRange(f"a dip of {dip * 100:g} cm is off the stick's table ({table[0][0] * 100:g} to {table[-1][0] * 100:g} cm)")
+        raise OutOfRange(say("a dip of {} is off the stick's table ({})", book(dip, "length"), span_of(table[0][0], table[-1][0], "length")))
     return interpolate(table, dip)
 
 
@@ -104,7 +105,7 @@ def volume_to_dip(table: Points, volume: float) -> float:
     Raises OutOfRange off the table. Source: [common-practice].
     """
     if not table[0][1] <= volume <= table[-1][1]:
-        raise OutOfRange(f"{volume * 1000:g} L is off the stick's table ({table[0][1] * 1000:g} to {table[-1][1] * 1000:g} L)")
+        raise OutOfRange(say("{} is off the stick's table ({})", book(volume, "volume"), span_of(table[0][1], table[-1][1], "volume")))
     return interpolate(tuple((v, d) for d, v in table), volume)
 
 

@@ -13,12 +13,12 @@ from planner.errors import Finding, InputRefused
 from planner.plan import plan_flight
 from planner.plan.results import Plan
 from planner.profile.aircraft import Aircraft
-from planner.profile.checks import place_all
 from planner.profile.document import Document, all_or_refuse, parse
 from planner.profile.edit import NotEditable, set_values, spelt
 from planner.profile.fields import validate
 from planner.profile.flight import Flight
 from planner.profile.flight_checks import check_flight
+from planner.profile.placed import place_all
 from planner.profile.store import Loaded, settle_load
 from planner.report.envelope_picture import legend, view_of
 from planner.report.sheet import Sheet, Table, sheet_of

@@ -75,10 +75,9 @@ def _search(case: Case, pairs: bool, steps: Steps) -> Remedies:
     """The search, with a progress bar on stderr once it takes longer than a second."""
     from planner.cli.progress import Progress
     from planner.remedies import remedies
-    from planner.remedies.search import PAIRS
 
-    with Progress("looking", PAIRS) as progress:
-        return remedies(case, pairs, steps, lambda done, of: progress.at(done + PAIRS - of))
+    with Progress("looking", 100) as progress:
+        return remedies(case, pairs, steps, lambda done, of: progress.at(done * 100 // of))
 
 
 def _across(case: Case, folder: str, json: bool, shown: Display) -> int:

@@ -2,24 +2,29 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from pathlib import Path
 
-from planner.data.grades import GRADES
+from planner.data.grades import GRADES, Grade
 from planner.data.rules import RULES
-from planner.envelope import NOISE, worst
+from planner.density.basis import DensityUsed
+from planner.effects import COVERAGE, FUEL_DENSITY
+from planner.envelope import NOISE, LimitResult, Verdict, worst
 from planner.errors import Finding, InputRefused
+from planner.fuel import combined
 from planner.loading import load_aircraft
 from planner.plan.from_ledger import resolve, with_heavier
 from planner.plan.fuelling import Fuelling, plan_fuel
 from planner.plan.inputs import density_agrees, density_of, expansion_vents, fuel_in_tanks
-from planner.plan.results import Plan
+from planner.plan.results import BurnResult, Plan, State, TankFuel
 from planner.plan.states import Situation, burn, load_limits, situation, states
 from planner.profile.aircraft import Aircraft
-from planner.profile.checks import Located, found, place_all
 from planner.profile.document import Location, all_or_refuse
 from planner.profile.flight import Flight
 from planner.profile.legs import legs_follow
+from planner.profile.placed import Located, found, place_all
 from planner.profile.store import Loaded, load_flight_file
 from planner.sentences import Figure, say
 
@@ -40,40 +45,71 @@ def plan_flight(flight: Loaded[Flight], aircraft: Loaded[Aircraft]) -> Plan:
     density = density_of(record, document)
     notices = [*density.findings, *all_or_refuse(place_all(document, density_agrees(record, density)))]
     tanks = fuel_in_tanks(record, profile, density, document)
-    grade, rule = GRADES[record.fuel.grade], RULES[record.rules]
+    grade = GRADES[record.fuel.grade]
     notices += place_all(document, expansion_vents(tanks, density, grade))
-    fuelling = plan_fuel(record, profile, tanks, density, rule)
-    notices += all_or_refuse(place_all(document, _phases_fit(fuelling)))
-    loading = load_aircraft(profile, record.load, density.density, density.u)
-    here = situation(profile, record.category, loading, tanks, density)
-    every_state = states(here, fuelling.draws)
-    burnt = burn(here, fuelling.draws)
-    loads = load_limits(here)
-    notices += place_all(document, _immediate_return(here, every_state[1].total.mass))
+    core = _judged(record, profile, tanks, density)
+    notices += all_or_refuse(place_all(document, _phases_fit(core.fuelling)))
+    notices += place_all(document, _immediate_return(core.here, core.states[1].total.mass))
     notices += place_all(document, _forbidden(record, profile))
     notices += place_all(document, legs_follow(record)) if record.legs else ()
-    limits = [*loads, *(limit for state in every_state for limit in state.limits), *burnt.limits]
-    verdict = worst([fuelling.plan.verdict, *(limit.verdict for limit in limits)])
-    stated = any(effect for state in every_state for effect in state.effects) or fuelling.plan.uncertainty > 0
+    if record.fuel.density.fixed is not None and not density.u:
+        notices += place_all(document, _fixed_exact(record, profile, tanks, density, grade, core))
     findings: tuple[Finding, ...] = (*aircraft.notices, *flight.notices, *notices)
+    fuel = core.fuelling.plan
     return Plan(
-        record,
-        profile,
-        aircraft.document.path,
-        document.path,
-        grade,
-        rule,
-        density,
-        here.envelope,
-        loading,
-        fuelling.plan,
-        every_state,
-        burnt,
-        loads,
-        verdict,
-        stated,
-        findings,
+        flight=record,
+        aircraft=profile,
+        aircraft_path=aircraft.document.path,
+        flight_path=document.path,
+        grade=grade,
+        rule=RULES[record.rules],
+        density=density,
+        envelope=core.here.envelope,
+        loading=core.here.loading,
+        fuel=fuel,
+        states=core.states,
+        burn=core.burn,
+        load_limits=core.loads,
+        verdict=core.verdict,
+        uncertainties_stated=any(effect for state in core.states for effect in state.effects) or fuel.uncertainty > 0,
+        findings=findings,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Judged:
+    """What one density makes of a flight."""
+
+    fuelling: Fuelling
+    here: Situation
+    states: tuple[State, ...]
+    burn: BurnResult
+    loads: tuple[LimitResult, ...]
+
+    @property
+    def verdict(self) -> Verdict:
+        limits = [*self.loads, *(limit for state in self.states for limit in state.limits), *self.burn.limits]
+        return worst([self.fuelling.plan.verdict, *(limit.verdict for limit in limits)])
+
+
+def _judged(record: Flight, profile: Aircraft, tanks: tuple[TankFuel, ...], density: DensityUsed) -> _Judged:
+    fuelling = plan_fuel(record, profile, tanks, density, RULES[record.rules])
+    loading = load_aircraft(profile, record.load, density.density, density.u)
+    here = situation(profile, record.category, loading, tanks, density)
+    return _Judged(fuelling, here, states(here, fuelling.draws), burn(here, fuelling.draws), load_limits(here))
+
+
+def _fixed_exact(record: Flight, profile: Aircraft, tanks: tuple[TankFuel, ...], density: DensityUsed, grade: Grade, core: _Judged) -> Iterator[Located]:
+    """density-fixed-exact: a fixed density without an uncertainty, and what the grade's band would make of the plan."""
+    u = grade.batch_u
+    by_mass = {FUEL_DENSITY: -u / density.density}
+    unsure = tuple(replace(each, changes=combined(each.changes, by_mass, each.volume)) if each.by_mass else each for each in tanks)
+    verdict = _judged(record, profile, unsure, replace(density, u=u)).verdict
+    span = math.fsum(each.volume for each in tanks if not each.by_mass) * COVERAGE * u
+    then = f"the verdict would be '{verdict}'" if verdict != core.verdict else "the verdict would stay the same"
+    message = say("the fixed density counts as exact; with the band of {} the fuel could be {} lighter or heavier and {}", grade.name, Figure(span, "mass"), then)
+    hint = "write what is known of it, such as '0.72 +/- 0.002 kg/L', or give the density of the batch"
+    yield found(("fuel", "density", "fixed"), "density-fixed-exact", message, hint=hint, severity="notice")
 
 
 def plan_file(path: Path | str) -> Plan:

@@ -12,9 +12,9 @@ from planner.errors import InputRefused, OutOfRange
 from planner.fuel import Changes, FuelTank, dip_to_volume, volume_to_dip
 from planner.plan.results import TankFuel
 from planner.profile.aircraft import Aircraft, Dipstick
-from planner.profile.checks import Located, found
 from planner.profile.document import Document
 from planner.profile.flight import Flight, TankContent
+from planner.profile.placed import Located, found
 from planner.sentences import Figure, book, say, span_of
 from planner.units import POUND, US_GALLON, Quantity
 

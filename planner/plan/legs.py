@@ -15,9 +15,9 @@ from planner.plan.inputs import dip_of
 from planner.plan.results import Plan
 from planner.plan.varied import Case, Variable, case_of, fuel_change, solve
 from planner.profile.aircraft import Aircraft
-from planner.profile.checks import found, place_all
 from planner.profile.flight import Flight, TankContent
 from planner.profile.legs import leg_document, leg_records
+from planner.profile.placed import found, place_all
 from planner.profile.store import Loaded
 from planner.sentences import Figure, say
 from planner.solve import Interval

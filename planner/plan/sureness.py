@@ -9,8 +9,8 @@ from typing import Final
 from planner.certainty import Share, budget, expanded_with
 from planner.data.evidence import EVIDENCE
 from planner.data.grades import GRADES
-from planner.density.basis import choose
-from planner.effects import FUEL_DENSITY, fuel_in, seat_labels
+from planner.density.basis import STANDARD_METHOD, choose
+from planner.effects import BATCH, FUEL_DENSITY, fuel_in, seat_labels
 from planner.envelope import LimitResult, Verdict, verdict
 from planner.errors import OutOfRange
 from planner.loading import load_aircraft
@@ -94,7 +94,8 @@ def sureness(plan: Plan) -> Sureness:
     Parameters: a Plan. Returns a Sureness in SI.
     Source: [jcgm-100] 5.1.2, 6.2.1.
     """
-    budgets = tuple(LimitBudget(where, limit, budget(limit.causes)) for where, limit in _placed(plan))
+    standard = plan.density.method == STANDARD_METHOD
+    budgets = tuple(LimitBudget(where, limit, _shares(limit, standard)) for where, limit in _placed(plan))
     # A load limit says nothing about measuring unless its load is unsure, so limits with a budget come first.
     weakest = min(budgets, key=lambda each: _tightness(each.limit))
     improvements = [
@@ -103,6 +104,12 @@ def sureness(plan: Plan) -> Sureness:
     # Nothing is promised for an outside: measuring better cannot bring it in.
     useful = [each for each in improvements if weakest.limit.margin >= 0 and each.uncertainty < weakest.limit.uncertainty * 0.995]
     return Sureness(weakest, _sentence(plan, weakest), budgets, tuple(sorted(useful, key=lambda each: each.uncertainty)), compare_with_book(plan))
+
+
+def _shares(limit: LimitResult, standard: bool) -> tuple[Share, ...]:
+    """The budget of a limit; behind a `standard` density the cause is which batch the fuel is of."""
+    shares = budget(limit.causes)
+    return tuple(replace(each, cause=BATCH) if standard and each.cause == FUEL_DENSITY else each for each in shares)
 
 
 def _sentence(plan: Plan, weakest: LimitBudget) -> str:
@@ -143,6 +150,8 @@ def measurements(plan: Plan) -> Iterator[tuple[str, Mapping[str, float]]]:
     if aircraft:
         yield "weigh the aircraft again", aircraft
     if plan.density.u > MEASURED_DENSITY:
+        if plan.density.method == STANDARD_METHOD:
+            yield "ask the supplier for the density of the batch", {FUEL_DENSITY: MEASURED_DENSITY / plan.density.u}
         yield "measure the density of the fuel", {FUEL_DENSITY: MEASURED_DENSITY / plan.density.u}
     for each in plan.fuel.tanks:
         if each.u > DIPPED_TANK:
@@ -156,7 +165,7 @@ def compare_with_book(plan: Plan) -> BookComparison:
     Source: the grade's own sources; [api-mpms-11.1] Table 54B.
     """
     grade = GRADES[plan.flight.fuel.grade]
-    if plan.density.method.startswith("standard figure"):
+    if plan.density.method == STANDARD_METHOD:
         return BookComparison(plan.density.density, 0.0, 0.0, 0.0, "the plan uses the book figure itself")
     temperature = plan.flight.fuel.temperature
     try:

@@ -10,9 +10,9 @@ from pydantic import PlainValidator, StrictBool, model_validator
 
 from planner.data.grades import GRADES, Grade
 from planner.errors import Finding, InputRefused, closest
-from planner.profile.checks import Located, found, place_all
 from planner.profile.document import Document
 from planner.profile.fields import Day, Density, Duration, Length, Mass, Record, Temperature, TimedRows, Volume, quantity, refusal, validate
+from planner.profile.placed import Located, found, place_all
 from planner.profile.store import Loaded
 from planner.sentences import Figure, say
 from planner.units import Quantity, read_quantity

@@ -20,8 +20,8 @@ from planner.density.readings import check
 from planner.errors import Finding, InputRefused, OutOfRange, closest
 from planner.profile.bench import BottleSheet, HydrometerSheet, Sheet, beside, load_sheet, sheet_findings
 from planner.profile.bench_values import FUEL_BATCH, bottle_values, hydrometer_values, implausible
-from planner.profile.checks import Located
 from planner.profile.document import Document, Location, all_or_refuse, read
+from planner.profile.placed import Located
 from planner.profile.store import Loaded, find_profile, load_aircraft_file, profile_ids
 from planner.sentences import say
 

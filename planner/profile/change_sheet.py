@@ -10,9 +10,10 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from planner.profile.checks import PLAUSIBLE_ARM, Located, found, place_all
+from planner.profile.checks import PLAUSIBLE_ARM
 from planner.profile.document import Document, all_or_refuse, read
 from planner.profile.fields import Day, Length, Mass, Moment, Record, refusal, validate
+from planner.profile.placed import Located, found, place_all
 from planner.profile.store import Loaded
 from planner.profile.weighing_sheet import NO_ARM, Label, Thing
 

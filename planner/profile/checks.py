@@ -2,32 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
-from typing import Final, TypeAlias
+from collections.abc import Callable, Iterator
+from typing import Final
 
 from planner.data.grades import GRADES
-from planner.errors import Finding, Severity, closest
+from planner.errors import Finding, closest
 from planner.polygon import Envelope
 from planner.profile.aircraft import Aircraft
 from planner.profile.document import Document, Location
+from planner.profile.placed import Located, found, place_all
+from planner.profile.unsure_checks import exact_figures, exclusive_known
 from planner.sentences import book, say, span_of
-
-Located: TypeAlias = tuple[Location, Finding]
 
 # A light aircraft is metres long: an arm beyond this is a slipped unit (mm read as m, in as ft).
 PLAUSIBLE_ARM: Final = 30.0  # m
 PLAUSIBLE_LATERAL: Final = 12.0  # m
 NEAR_DATUM: Final = "needed within {} of the datum"
-
-
-def found(location: Location, code: str, message: str, needed: str = "", hint: str = "", severity: Severity = "refused") -> Located:
-    """A finding with the place in the record it belongs to."""
-    return location, Finding(code, message, needed, hint, severity=severity)
-
-
-def place_all(document: Document, located: Iterable[Located]) -> tuple[Finding, ...]:
-    """Findings with the document's line and column."""
-    return tuple(document.place(finding, location) for location, finding in located)
 
 
 def arms_plausible(aircraft: Aircraft) -> Iterator[Located]:
@@ -195,6 +185,8 @@ AIRCRAFT_CHECKS: Final[tuple[Callable[[Aircraft], Iterator[Located]], ...]] = (
     flows_positive,
     limits_given,
     records_in_order,
+    exclusive_known,
+    exact_figures,
 )
 
 

@@ -10,10 +10,10 @@ from planner.data.grades import GRADES
 from planner.data.rules import RULES
 from planner.errors import Finding, closest
 from planner.profile.aircraft import Aircraft
-from planner.profile.checks import Located, found, place_all
 from planner.profile.document import Document, Location
 from planner.profile.flight import Flight, Phase
 from planner.profile.mass_record import due
+from planner.profile.placed import Located, found, place_all
 from planner.sentences import Figure, say, span_of
 
 GROUND: Final = "taxi"

@@ -6,10 +6,10 @@ from collections.abc import Iterator
 
 from planner.errors import closest
 from planner.profile.aircraft import Aircraft
-from planner.profile.checks import Located, found
 from planner.profile.document import Document
 from planner.profile.flight import Flight, FurtherLeg
 from planner.profile.flight_checks import phases_known, seats_filled
+from planner.profile.placed import Located, found
 from planner.profile.store import settle_load
 
 

@@ -9,12 +9,13 @@ from typing import Final, Generic, TypeVar
 
 from planner.errors import Finding, InputRefused, closest
 from planner.profile.aircraft import Aircraft
-from planner.profile.checks import Located, check_aircraft, found, place_all
+from planner.profile.checks import check_aircraft
 from planner.profile.document import Document, all_or_refuse, parse, read
 from planner.profile.fields import Record, validate
 from planner.profile.flight import Flight
 from planner.profile.flight_checks import check_flight
 from planner.profile.load_items import settle
+from planner.profile.placed import Located, found, place_all
 from planner.units import Quantity
 
 R = TypeVar("R", bound=Record)

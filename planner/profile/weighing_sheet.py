@@ -9,9 +9,10 @@ from typing import Annotated, Any, Final, Literal
 from pydantic import Field, PlainValidator, model_validator
 
 from planner.errors import closest
-from planner.profile.checks import NEAR_DATUM, PLAUSIBLE_ARM, Located, found, place_all
+from planner.profile.checks import NEAR_DATUM, PLAUSIBLE_ARM
 from planner.profile.document import all_or_refuse, read
 from planner.profile.fields import Day, Density, Length, Mass, Record, quantity, refusal, validate
+from planner.profile.placed import Located, found, place_all
 from planner.profile.store import Loaded
 from planner.sentences import book, say
 from planner.units import Quantity

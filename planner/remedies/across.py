@@ -15,7 +15,6 @@ from planner.profile.aircraft import Aircraft
 from planner.profile.flight import Flight, Phase, TankContent
 from planner.profile.flight_checks import check_flight
 from planner.profile.store import Loaded, load_aircraft_file
-from planner.remedies.search import failing
 from planner.remedies.steps import least_of
 from planner.remedies.stop import fuel_window, least_fuelled
 from planner.solve import Interval
@@ -27,7 +26,9 @@ ONE_PERSON: Final = 150.0  # kg; a single figure for a row of seats above it is 
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
-    """One aircraft: its `name` and `path`; if it can carry the load, the `case` and the `window` of usable fuel [m3]; if not, `case` is the nearest, if any.
+    """One aircraft: its `name` and `path`; if it can carry the load, the `case` and the `window` of usable fuel [m3].
+
+    If not, `case` is the nearest and its limits tell why; where no way of loading was planned at all, `reason` does.
 
     `places` says where everyone and everything went; `ways` how many arrangements were looked at, of `of`.
     """
@@ -127,21 +128,11 @@ def _candidate(case: Case, path: Path, people: Sequence[Quantity], bags: Sequenc
     inside, _, chosen = best
     places = tuple((station, tuple(mass.value for mass in masses if mass.value)) for station, masses in chosen.plan.flight.load.items())
     window = fuel_window(chosen) if inside else None
-    if not inside:
-        reason = _why_not(chosen.plan)
-    return Candidate(name, str(path), inside, chosen, window, places, min(of, WAYS), of, notes, "" if inside else reason)
+    return Candidate(name, str(path), inside, chosen, window, places, min(of, WAYS), of, notes)
 
 
 def _refused(name: str, path: Path, reason: str, notes: tuple[str, ...] = ()) -> Candidate:
     return Candidate(name, str(path), False, None, None, (), 0, 0, notes, reason)
-
-
-def _why_not(plan: Plan) -> str:
-    parts = []
-    for _, limit in failing(plan)[:2]:
-        margin = f"{limit.margin * 1e3:+.1f} mm" if limit.dimension == "length" else f"{limit.margin:+.1f} kg"
-        parts.append(f"{limit.name} {limit.verdict}, margin {margin}")
-    return "; ".join(parts)
 
 
 def _flight_for(flight: Flight, aircraft: Aircraft) -> tuple[Flight, tuple[str, ...]]:

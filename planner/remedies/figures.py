@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from planner.effects import seat_label
@@ -13,7 +13,7 @@ from planner.errors import InputRefused
 from planner.moments import round_down, round_up
 from planner.plan.results import Plan
 from planner.plan.varied import Case, Variable, added_mass, fuel_change, item_mass, moved_mass, solve
-from planner.remedies.steps import Kind, Remedy, Step
+from planner.remedies.steps import Kind, Remedy, Step, twin_tanks
 from planner.solve import Interval
 from planner.units import IMPERIAL_GALLON, POUND, US_GALLON
 
@@ -31,6 +31,8 @@ class Steps:
 METRIC: Final = Steps(0.5, 1.0, 1e-3)
 AMERICAN: Final = Steps(POUND, POUND, US_GALLON / 2)
 BRITISH: Final = Steps(POUND, POUND, IMPERIAL_GALLON / 2)
+PRACTICAL_MASS: Final = 1.0  # kg; nobody portions a bag or ballast closer than this at the aircraft
+PRACTICAL_FUEL: Final = 1e-3  # m3; nor fuel closer than a litre, or a step of the pump per tank where that is more
 SEAT_MOST: Final = 120.0  # kg of ballast on one seat; more is no longer handled by hand
 
 
@@ -52,12 +54,7 @@ def tank_groups(plan: Plan) -> tuple[tuple[str, ...], ...]:
     groups: dict[tuple[str, ...], None] = {}
     if len(names) > 1:
         groups[names] = None
-    for index, name in enumerate(names):
-        one = plan.aircraft.tanks[name]
-        for other in names[index + 1 :]:
-            two = plan.aircraft.tanks[other]
-            if one.arm_points() == two.arm_points() and one.capacity.value == two.capacity.value and one.lateral_arm.value == -two.lateral_arm.value:
-                groups[name, other] = None
+    groups |= dict.fromkeys(twin_tanks(plan.aircraft))
     return (*groups, *((name,) for name in names))
 
 
@@ -142,16 +139,21 @@ def _part(variable: Variable, low: float | None = None, high: float | None = Non
 
 
 def smallest(case: Case, attempt: Try) -> Remedy | None:
-    """The smallest change of one figure that is shown inside, rounded to the safe side and planned again; None where there is none."""
+    """The smallest change of one figure that is shown inside, rounded to the safe side and planned again; None where there is none.
+
+    One with room to spare is taken before a smaller one with next to none.
+    """
     intervals = solve(case, attempt.variable)
+    narrow: Remedy | None = None
     for interval in reversed(intervals) if attempt.downwards else intervals:
-        found = _rounded(case, attempt, interval)
-        if found is not None:
+        found = rounded(case, attempt, interval)
+        if found is not None and not found.narrow:
             return found
-    return None
+        narrow = narrow or found
+    return narrow
 
 
-def _rounded(case: Case, attempt: Try, interval: Interval) -> Remedy | None:
+def rounded(case: Case, attempt: Try, interval: Interval) -> Remedy | None:
     """The first step inside an interval, from the end with the smaller change; the interval's end itself where it is narrower than a step."""
     variable, step = attempt.variable, attempt.step
     exact = interval.high if attempt.downwards else interval.low
@@ -160,19 +162,26 @@ def _rounded(case: Case, attempt: Try, interval: Interval) -> Remedy | None:
     last = variable.low if attempt.downwards else variable.high
     for value in (first, first + away, last):
         # A value that changes nothing is no change; one beyond the interval is another interval's.
-        if value in interval and abs(value - variable.now) > NOISE and (remedy := _made(case, attempt, value, exact)):
+        if value in interval and abs(value - variable.now) > NOISE and (remedy := made(case, attempt, value, exact, interval)):
             return remedy
     return None
 
 
-def _made(case: Case, attempt: Try, value: float, exact: float) -> Remedy | None:
+def made(case: Case, attempt: Try, value: float, exact: float, interval: Interval) -> Remedy | None:
+    """One figure changed and planned again, with the interval in which it may lie; None where it is not inside. Figures in kg, or m3."""
     try:
         changed = case.with_flight(attempt.variable.write(case.plan.flight, value))
     except InputRefused:
         return None
     if changed.plan.verdict != "inside":
         return None
-    return Remedy((step_of(case.plan, attempt, value, exact),), changed)
+    return Remedy((with_room(step_of(case.plan, attempt, value, exact), attempt, interval),), changed)
+
+
+def with_room(step: Step, attempt: Try, interval: Interval) -> Step:
+    """The step with the interval in which its figure may lie [kg, or m3]. Source: [common-practice]."""
+    practical = PRACTICAL_MASS if attempt.variable.dimension == "mass" else max(PRACTICAL_FUEL, attempt.step)
+    return replace(step, low=interval.low, high=interval.high, practical=practical)
 
 
 def _carried(plan: Plan, attempt: Try) -> float:

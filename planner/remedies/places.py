@@ -13,8 +13,9 @@ from planner.plan.sureness import measurements
 from planner.plan.varied import Case, kilograms_of, seated, with_masses
 from planner.profile.aircraft import Aircraft
 from planner.profile.flight import DensitySpec, Flight, TankContent
-from planner.remedies.figures import taken
+from planner.remedies.figures import PRACTICAL_FUEL, taken
 from planner.remedies.steps import Remedy, Step
+from planner.remedies.stop import Stop, fuel_stop
 from planner.units import Quantity
 
 
@@ -99,6 +100,28 @@ def planned(case: Case, step: Step, flight: Flight) -> Remedy | None:
         return Remedy((step,), case.with_flight(flight))
     except InputRefused:
         return None
+
+
+def discrete(case: Case) -> Iterator[Remedy]:
+    """Every change that is no figure - seats, category, one passenger fewer - planned again, whatever comes of it."""
+    for step, flight in (*swaps(case.plan), *categories(case.plan), *left_out(case.plan)):
+        if (remedy := planned(case, step, flight)) is not None:
+            yield remedy
+
+
+def landed(stop: Stop, step: float) -> Remedy:
+    """A landing for fuel as a remedy; its room is the narrower window of fuel, narrow below a `step` [m3] in all its tanks."""
+    tanks = len(stop.before.plan.fuel.tanks)
+    room = stop.room
+    aboard = stop.before.plan.fuel.aboard
+    change = Step("fuel stop", "", "", aboard, stop.windows[0].low, 0.0, "volume", (), room.low, room.high, max(PRACTICAL_FUEL, step * tanks))
+    return Remedy((change,), stop.before, stop)
+
+
+def landing(case: Case, step: float) -> Remedy | None:
+    """A landing for fuel that has both parts inside, its fuel in `step` [m3]; None where there is none."""
+    stop = fuel_stop(case, step)
+    return None if isinstance(stop, str) else landed(stop, step)
 
 
 def better_measured(case: Case) -> Iterator[Remedy]:

@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import Final
 
 from planner.envelope import LimitResult, Verdict
 from planner.errors import InputRefused
-from planner.moments import round_down, round_up
+from planner.moments import round_down
 from planner.plan.results import Plan
 from planner.plan.varied import Case
-from planner.remedies.figures import METRIC, Steps, Try, smallest, step_of, tank_groups, tries
-from planner.remedies.places import better_measured, categories, left_out, planned, swaps
-from planner.remedies.steps import ORDER, Kind, Remedy, Step, rank
+from planner.remedies.figures import METRIC, Steps, Try, smallest, step_of, tries
+from planner.remedies.pairs import Sought, pairs_of
+from planner.remedies.places import better_measured, discrete, landed, swaps
+from planner.remedies.steps import Kind, Remedy, Step, rank
 from planner.remedies.stop import fuel_stop
-
-PAIRS: Final = 12  # first changes that a second one is looked for: those that leave the least to cure
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,13 +30,23 @@ class Impossible:
 
 @dataclass(frozen=True, slots=True)
 class Remedies:
-    """What was found for a flight: ranked `singles` and `pairs`, and what is `impossible` with its reason."""
+    """What was found for a flight: ranked `singles` and `pairs`, and what is `impossible` with its reason.
+
+    `tried` is how many single changes were, figures rounded to `steps`; `sought` what was tried two at a time, or a reason why nothing was.
+    """
 
     case: Case
     singles: tuple[Remedy, ...]
     pairs: tuple[Remedy, ...]
     impossible: tuple[Impossible, ...]
-    pairs_sought: bool
+    tried: int
+    sought: Sought | str
+    steps: Steps
+
+    @property
+    def pairs_sought(self) -> bool:
+        """Whether two changes together were looked for."""
+        return isinstance(self.sought, Sought)
 
     @property
     def verdict(self) -> Verdict:
@@ -54,6 +62,8 @@ class Remedies:
 def remedies(case: Case, with_pairs: bool = False, steps: Steps = METRIC, progress: Callable[[int, int], None] | None = None) -> Remedies:
     """Everything that brings the flight inside by one change, or by two where one does not do (or `with_pairs` asks for them).
 
+    One does not do where it leaves somebody behind, or has next to no room.
+
     Every remedy is planned again before it is offered, so none breaks another limit: a station's, a combined one, the
     category's, a tank's, the fuel required. Order: see `planner.remedies.steps.rank`. Seats are changed only between
     people given seat by seat; the pilot, taken to be the first on the first seats, stays.
@@ -62,48 +72,53 @@ def remedies(case: Case, with_pairs: bool = False, steps: Steps = METRIC, progre
     plan is inside already. Source: every limit as in `planner.plan`.
     """
     if case.plan.verdict == "inside":
-        return Remedies(case, (), (), (), False)
-    singles, impossible = _singles(case, steps)
-    people_only = all(remedy.steps[0].kind == "leave person" for remedy in singles)
-    sought = with_pairs or people_only
-    pairs = _pairs(case, singles, steps, progress) if sought else []
-    return Remedies(case, tuple(sorted(singles, key=rank)), tuple(sorted(pairs, key=rank)), tuple(impossible), sought)
+        return Remedies(case, (), (), (), 0, "the flight is inside as it stands", steps)
+    singles, impossible, tried = _singles(case, steps)
+    ranked = tuple(sorted(singles, key=rank))
+    if not with_pairs and any(remedy.steps[0].kind != "leave person" and not remedy.narrow for remedy in singles):
+        return Remedies(case, ranked, (), tuple(impossible), tried, "one change is enough", steps)
+    pairs, sought = pairs_of(case, singles, steps, progress if progress is not None else _silent)
+    return Remedies(case, ranked, tuple(sorted(pairs, key=rank)), tuple(impossible), tried, sought, steps)
 
 
-def _singles(case: Case, steps: Steps) -> tuple[list[Remedy], list[Impossible]]:
+def _silent(done: int, of: int) -> None:
+    """Nobody waits."""
+    assert 0 <= done <= of
+
+
+def _singles(case: Case, steps: Steps) -> tuple[list[Remedy], list[Impossible], int]:
+    tried = 0
     found: list[Remedy] = []
     impossible: list[Impossible] = []
-    for remedy in _discrete(case):
+    for remedy in discrete(case):
+        tried += 1
         if remedy.plan.verdict == "inside":
             found.append(remedy)
         elif remedy.steps[0].kind in ("category", "leave person"):
             impossible.append(_why(case.plan, remedy))
     if case.plan.verdict == "not shown inside":
         measured = list(better_measured(case))
+        tried += len(measured)
         shown = [remedy for remedy in measured if remedy.plan.verdict == "inside"]
         # Of those that do, the ones with the fewest things to measure.
         fewest = min((remedy.steps[0].subject.count(",") for remedy in shown), default=0)
         found += [remedy for remedy in shown if remedy.steps[0].subject.count(",") == fewest]
         impossible += [_why(case.plan, measured[-1])] if measured and not shown else []
     for attempt in tries(case.plan, steps):
+        tried += 1
         if (smallest_one := smallest(case, attempt)) is not None:
             found.append(smallest_one)
         elif (why := _most_of(case, attempt)) is not None:
             impossible.append(why)
-    if not any(remedy.steps[0].kind in ("fuel off", "fuel on") for remedy in found):
+    if not any(remedy.steps[0].kind in ("fuel off", "fuel on") and not remedy.narrow for remedy in found):
+        tried += 1
         stop = fuel_stop(case, steps.fuel)
         if isinstance(stop, str):
             impossible.append(Impossible(Step("fuel stop", ""), (), 0.0, stop))
         else:
-            found.append(Remedy((Step("fuel stop", "", value=stop.before.plan.fuel.aboard, exact=stop.windows[0].low, dimension="volume"),), stop.before, stop))
+            found.append(landed(stop, steps.fuel))
     impossible += _missing(case.plan, {*(each.steps[0].kind for each in found), *(each.step.kind for each in impossible)})
-    return _without_worse(found), impossible
-
-
-def _discrete(case: Case) -> Iterator[Remedy]:
-    for step, flight in (*swaps(case.plan), *categories(case.plan), *left_out(case.plan)):
-        if (remedy := planned(case, step, flight)) is not None:
-            yield remedy
+    return _without_worse(found), impossible, tried
 
 
 def _without_worse(found: list[Remedy]) -> list[Remedy]:
@@ -175,64 +190,7 @@ def _no_swap(plan: Plan) -> str:
     return "no two people given seat by seat can change places (the pilot, first on the first seats, stays)"
 
 
-def _first_changes(case: Case, known: set[tuple[Kind, str, str]], steps: Steps) -> list[Remedy]:
-    """Changes that do not cure alone and may with a second: people, categories, fuel down to what is required or up to it, bags carried over."""
-    plan = case.plan
-    found = [each for each in _discrete(case) if each.plan.verdict != "inside" and each.steps[0].kind != "leave person"]
-    spare = plan.fuel.surplus - plan.fuel.uncertainty
-    for attempt in tries(plan, steps):
-        variable = attempt.variable
-        if (attempt.kind, attempt.subject, attempt.to) in known:
-            continue
-        if attempt.kind == "fuel off" and spare > 0 and attempt.subject == tank_group_name(plan):
-            value = max(-round_down(max(spare - 1e-9, 0.0), attempt.step), variable.low)
-        elif attempt.kind == "fuel on" and spare <= 0:
-            value = min(round_up(1e-9 - spare, attempt.step), variable.high)
-        elif attempt.kind == "move":
-            value = variable.high
-        else:
-            continue
-        if abs(value) < steps.fuel / 2:
-            continue
-        remedy = planned(case, step_of(plan, attempt, value, value), variable.write(plan.flight, value))
-        if remedy is not None:
-            found.append(remedy)
-    return sorted(found, key=lambda each: _distance(each.plan))[:PAIRS]
-
-
-def tank_group_name(plan: Plan) -> str:
-    """The name of the largest group of tanks: all of them."""
-    names = tank_groups(plan)[0]
-    return "all tanks" if len(names) == len(plan.fuel.tanks) and len(names) > 1 else " and ".join(names)
-
-
 def _distance(plan: Plan) -> float:
     """How far a plan is from inside: the sum of what is missing, each as a share of its limit."""
     missing = sum(max(limit.uncertainty - limit.margin, 0.0) / max(abs(limit.limit), 1e-9) for _, limit in failing(plan))
     return missing + max(plan.fuel.uncertainty - plan.fuel.surplus, 0.0) / max(plan.fuel.required, 1e-9)
-
-
-def _pairs(case: Case, singles: list[Remedy], steps: Steps, progress: Callable[[int, int], None] | None) -> list[Remedy]:
-    """A first change, then the smallest second one of another kind; nothing that one of the two does alone."""
-    alone = {(remedy.steps[0].kind, remedy.steps[0].subject, remedy.steps[0].to): remedy for remedy in singles}
-    firsts = _first_changes(case, set(alone), steps)
-    best: dict[tuple[Kind, ...], Remedy] = {}
-    for number, first in enumerate(firsts):
-        if progress is not None:
-            progress(number, len(firsts))
-        for attempt in tries(first.plan, steps):
-            kinds: tuple[Kind, ...] = tuple(sorted((first.steps[0].kind, attempt.kind), key=ORDER.index))
-            if attempt.kind == first.steps[0].kind or ("fuel off" in kinds and "fuel on" in kinds) or kinds == ("move", "ballast"):
-                continue
-            if first.steps[0].kind == "move" and attempt.subject == first.steps[0].to:
-                continue  # what was just carried there
-            second = smallest(first.case, attempt)
-            if second is None:
-                continue
-            pair = Remedy((*first.steps, *second.steps), second.case)
-            single = alone.get((attempt.kind, attempt.subject, attempt.to))
-            if single is not None and single.steps[0].amount <= second.steps[0].amount:
-                continue  # the second alone does as well
-            if kinds not in best or rank(pair) < rank(best[kinds]):
-                best[kinds] = pair
-    return list(best.values())

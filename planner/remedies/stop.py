@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final
 
+from planner.envelope import NOISE
 from planner.errors import InputRefused
 from planner.moments import round_up
 from planner.plan.legs import arrival_fuel
@@ -17,6 +18,8 @@ from planner.solve import Interval
 from planner.units import Quantity
 
 MINUTE: Final = 60.0  # s
+# Where between the earliest and the latest place the landing is looked at; the middle first, and it stays where others have no more room.
+_PLACES: Final = (0.5, 0.3, 0.7, 0.1, 0.9)
 _PRECISION: Final = 1e-4  # of the trip: finer than a minute of any trip below a week
 
 
@@ -35,6 +38,11 @@ class Stop:
     before: Case
     after: Case
     windows: tuple[Interval, Interval]
+
+    @property
+    def room(self) -> Interval:
+        """The narrower of the two windows of usable fuel [m3]. Source: [common-practice]."""
+        return min(self.windows, key=lambda window: window.high - window.low)
 
     @property
     def put_in(self) -> float:
@@ -115,7 +123,7 @@ def _last_true(test: Callable[[float], bool], good: float, bad: float) -> float:
 
 
 def fuel_stop(case: Case, step: float) -> Stop | str:
-    """The stop that makes both parts inside, in the middle of the places where it may lie; or why there is none.
+    """The stop that makes both parts inside, where the fuel of the two has the most room; or why there is none.
 
     Each part is judged with the least fuel that is enough for it: a later landing asks more of the first part and less of
     the second, so the possible places lie between the earliest one for the second and the latest one for the first.
@@ -134,12 +142,17 @@ def fuel_stop(case: Case, step: float) -> Stop | str:
     earliest = _PRECISION if second(_PRECISION) else _last_true(second, 1 - _PRECISION, 0.0)
     if earliest > latest:
         return "one landing is not enough: what the first part may carry does not reach as far as the second needs"
-    chosen = (earliest + latest) / 2
-    before, after = _part(case, chosen, False, step), _part(case, chosen, True, step)
-    assert before is not None and after is not None  # noqa: PT018 - both were just found to be inside
-    windows = [fuel_window(part) for part in (before, after)]
-    times = tuple(_time(case.plan, share) for share in (earliest, latest, chosen))
-    return Stop(earliest, latest, chosen, (times[0], times[1], times[2]), before, after, (windows[0], windows[1]))
+    best: Stop | None = None
+    for place in _PLACES:
+        chosen = earliest + (latest - earliest) * place
+        before, after = _part(case, chosen, False, step), _part(case, chosen, True, step)
+        if before is None or after is None or not before.plan.verdict == after.plan.verdict == "inside":
+            continue  # the tanks hold the fuel of one part only just, and rounding to a step went over it
+        times = tuple(_time(case.plan, share) for share in (earliest, latest, chosen))
+        stop = Stop(earliest, latest, chosen, (times[0], times[1], times[2]), before, after, (fuel_window(before), fuel_window(after)))
+        if best is None or stop.room.high - stop.room.low > best.room.high - best.room.low + NOISE:
+            best = stop
+    return best if best is not None else "no place for the landing has both parts inside"
 
 
 def fuel_window(case: Case) -> Interval:

@@ -8,10 +8,12 @@ from typing import TYPE_CHECKING, Any, Final
 from planner.data.cautions import INVENTED, PLAN
 from planner.plan.results import Plan
 from planner.remedies.across import Candidate
+from planner.remedies.search import failing
 from planner.remedies.steps import least_mass_of, least_of
 from planner.report.layout import Column, Page, Row
 from planner.report.remedy_json import plan_in_short
 from planner.report.remedy_text import begin, end
+from planner.report.remedy_words import failing_words
 from planner.report.words import amount
 from planner.units import LITRE, Display
 
@@ -47,7 +49,7 @@ def render_across(plan: Plan, found: Sequence[Candidate], display: Display, cons
         for each in found:
             if not each.possible:
                 nearest = f" ({_places(each, display)})" if each.places else ""
-                page.bullets([f"{each.name}: {each.reason}{nearest}{''.join(f'; {note}' for note in each.notes)}."])
+                page.bullets([f"{each.name}: {reason_words(each, display)}{nearest}{''.join(f'; {note}' for note in each.notes)}."])
     page.heading("How it was loaded")
     for sentence in MAPPING:
         page.paragraph(sentence)
@@ -79,6 +81,17 @@ def _places(each: Candidate, display: Display) -> str:
     return ", ".join(parts)
 
 
+def reason_words(each: Candidate, display: Display) -> str:
+    """Why an aircraft can not, in the reader's units; nothing for one that can."""
+    if each.possible or each.case is None:
+        return each.reason
+    plan = each.case.plan
+    words = [failing_words(where, limit, display) for where, limit in failing(plan)[:2]]
+    if plan.fuel.verdict != "inside":
+        words.append(f"fuel {amount(max(plan.fuel.uncertainty - plan.fuel.surplus, 0.0), 'volume', display)} short")
+    return "; ".join(words) if words else f"the plan is {plan.verdict}"
+
+
 def across_json(plan: Plan, found: Sequence[Candidate]) -> dict[str, Any]:
     """What was found as JSON data, schema `planner/remedy-across/1`."""
     return {
@@ -92,7 +105,8 @@ def across_json(plan: Plan, found: Sequence[Candidate]) -> dict[str, Any]:
 
 
 def _candidate(each: Candidate) -> dict[str, Any]:
-    data: dict[str, Any] = {"name": each.name, "profile": each.path, "possible": each.possible, "reason": each.reason, "notes": list(each.notes)}
+    data: dict[str, Any] = {"name": each.name, "profile": each.path, "possible": each.possible}
+    data |= {"reason": reason_words(each, Display()), "notes": list(each.notes)}
     data["places_kg"] = {station: list(masses) for station, masses in each.places}
     data["arrangements_tried"] = each.ways
     if each.case is not None:

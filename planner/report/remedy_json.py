@@ -8,7 +8,7 @@ from planner.envelope import LimitResult
 from planner.plan.results import Plan
 from planner.remedies import CardRow, Headroom, Impossible, Remedies, Remedy, Room, Step, Stop
 from planner.remedies.steps import least_of
-from planner.report.remedy_words import AGAIN_NOTE, ORDER_NOTE, PILOT_NOTE, impossible_words, step_words
+from planner.report.remedy_words import AGAIN_NOTE, ORDER_NOTE, PILOT_NOTE, impossible_words, step_words, tried_words
 from planner.report.words import cautions, verdict_sentence
 from planner.units import LITRE, SI_UNIT, Display
 
@@ -25,6 +25,8 @@ def _step(step: Step) -> dict[str, Any]:
         unit = "l" if step.dimension == "volume" else "kg"
         data |= {f"value_{unit}": _figure(step.value, step.dimension), f"edge_{unit}": _figure(step.exact, step.dimension)}
         data[f"now_{unit}"] = _figure(step.now, step.dimension)
+        data |= {f"inside_from_{unit}": _figure(step.low, step.dimension), f"inside_to_{unit}": _figure(step.high, step.dimension)}
+        data |= {f"room_{unit}": _figure(step.room, step.dimension), "narrow": step.narrow}
     if step.tanks:
         data["tanks_l"] = {name: volume / LITRE for name, volume in step.tanks}
     return data
@@ -76,6 +78,8 @@ def _remedy(remedy: Remedy) -> dict[str, Any]:
         "steps": [_step(step) for step in remedy.steps],
         "left_behind_kg": remedy.left_behind,
         "asks": remedy.cost,
+        "narrow": remedy.narrow,
+        "uneven_l": remedy.uneven / LITRE,
         "result": plan_in_short(remedy.plan),
     }
     if remedy.stop is not None:
@@ -124,6 +128,7 @@ def remedies_json(found: Remedies, room: Headroom | None) -> dict[str, Any]:
         "singles": [_remedy(each) for each in found.singles],
         "pairs": [_remedy(each) for each in found.pairs],
         "pairs_sought": found.pairs_sought,
+        "tried": tried_words(found, Display()),
         "impossible": [_impossible(each) for each in found.impossible],
         "notes": [AGAIN_NOTE, ORDER_NOTE, PILOT_NOTE],
         "findings": [finding.as_json() for finding in plan.findings],

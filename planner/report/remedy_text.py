@@ -11,7 +11,20 @@ from planner.remedies import CardRow, Headroom, Remedies, Remedy, Room
 from planner.remedies.headroom import HEAVIEST
 from planner.report.flight_text import VERDICT_STYLES
 from planner.report.layout import INDENT, Column, Page, Row
-from planner.report.remedy_words import AGAIN_NOTE, ORDER_NOTE, PILOT_NOTE, exact_words, impossible_words, nearest, result_words, step_words, stop_words
+from planner.report.remedy_words import (
+    AGAIN_NOTE,
+    ORDER_NOTE,
+    PILOT_NOTE,
+    exact_words,
+    impossible_words,
+    nearest,
+    result_words,
+    room_words,
+    step_words,
+    stop_words,
+    tried_words,
+    uneven_words,
+)
 from planner.report.words import verdict_sentence
 from planner.units import Display
 
@@ -73,8 +86,8 @@ def end(page: Page, plan: Plan) -> None:
 def _found(page: Page, found: Remedies, display: Display) -> None:
     if not found.found:
         page.heading("Nothing found")
-        tried = "No single change and no two changes together bring" if found.pairs_sought else "No single change brings"
-        page.paragraph(f"{tried} this flight inside every limit. Change more than that: fewer people, another day, another aircraft.")
+        page.paragraph(f"Nothing that was tried brings this flight inside every limit. {tried_words(found, display)}")
+        page.paragraph("Change more than that: fewer people, another day, another aircraft.")
     _list(page, "One change that is enough", found.singles, display)
     _list(page, "Two changes that are enough together", found.pairs, display)
     # Of a kind that helps somewhere it would only confuse to hear where it does not; --json tells all.
@@ -88,6 +101,7 @@ def _found(page: Page, found: Remedies, display: Display) -> None:
     if found.found:
         page.paragraph(AGAIN_NOTE)
         page.paragraph(ORDER_NOTE)
+        page.paragraph(tried_words(found, display))
     page.paragraph(PILOT_NOTE)
 
 
@@ -102,6 +116,9 @@ def _list(page: Page, title: str, remedies: Sequence[Remedy], display: Display) 
         for line in stop_words(remedy.stop, display) if remedy.stop is not None else ():
             page.paragraph(line, first=indent, rest=indent)
         page.paragraph(f"Then: {result_words(remedy, display)}.", first=indent, rest=indent)
+        for words in (*(room_words(step, display) for step in remedy.steps), uneven_words(remedy, display)):
+            if words:
+                page.paragraph(words, first=indent, rest=indent)
         page.paragraph(f"Asks: {remedy.cost}.", first=indent, rest=indent)
     if len(remedies) > SHOWN:
         page.paragraph(f"{len(remedies) - SHOWN} more in --json.")

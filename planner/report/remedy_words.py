@@ -6,19 +6,22 @@ from collections.abc import Iterable
 from typing import Final
 
 from planner.envelope import LimitResult
-from planner.remedies import Impossible, Remedy, Step, Stop
+from planner.remedies import Impossible, Remedies, Remedy, Step, Stop
 from planner.remedies.steps import least_mass_of, least_of
 from planner.report.words import STATE_WORDS, amount
-from planner.units import Display, clock
+from planner.units import Dimension, Display, clock
 
 ORDER_NOTE: Final = (
     "One change comes before two; among equals the order is: measure better, change seats, carry a bag elsewhere, take fuel out, another "
-    "category, more fuel, ballast, leave something, a landing for fuel, leave somebody; then the smaller change first."
+    "category, more fuel, ballast, leave something, a landing for fuel, leave somebody; then fuel left even in a pair of tanks, then the "
+    "smaller change. A figure with next to no room comes last."
 )
 AGAIN_NOTE: Final = (
     "Every change shown was written into the flight and planned again: all limits, the whole burn and the fuel required are inside. "
     "Change the flight file the same way and run `planner flight` before you act on it."
 )
+_ROOM_OF: Final = {"limit": " of it", "move": " carried", "fuel off": " out", "fuel on": " in", "ballast": " of ballast"}
+_EVEN: Final = 1e-4  # m3; a tenth of a litre, below what is shown
 PILOT_NOTE: Final = "The first person on the first seats is taken to be the pilot and stays where they are."
 
 
@@ -68,6 +71,56 @@ def exact_words(step: Step, display: Display) -> str:
     if not step.dimension or step.kind == "fuel stop":
         return ""
     return f"edge {display.text(abs(step.exact), step.dimension, extra=1)}"
+
+
+def room_words(step: Step, display: Display) -> str:
+    """How far a figure may be off before the plan leaves inside, and whether that is next to nothing; empty for a change that is no figure."""
+    if step.dimension not in ("mass", "volume"):
+        return ""
+    dimension: Dimension = step.dimension
+    width = amount(step.room, dimension, display)
+    if step.kind == "fuel stop":
+        what = f"the usable fuel at the start of the part with less of it may be off by {width} in all"
+    else:
+        low, high = sorted((abs(step.low), abs(step.high)))
+        ends = f"{display.number(low, dimension, extra=1)} and {display.text(high, dimension, extra=1)}"
+        what = f"inside between {ends}{_ROOM_OF.get(step.kind, '')}, {width} from end to end"
+    if not step.narrow:
+        return f"Room: {what}."
+    return f"NARROW: {what}; less than {display.text(step.practical, dimension, extra=1)}, so it takes more care than there is at the aircraft."
+
+
+def uneven_words(remedy: Remedy, display: Display) -> str:
+    """That the fuel left in a pair of tanks is uneven, with what each holds; nothing where it is even or not changed."""
+    if remedy.uneven <= _EVEN:
+        return ""
+    held = ", ".join(f"{each.tank.name} {display.text(each.volume, 'volume')}" for each in remedy.plan.fuel.tanks)
+    return f"Leaves the fuel uneven by {amount(remedy.uneven, 'volume', display)}: {held}."
+
+
+def tried_words(found: Remedies, display: Display) -> str:
+    """Exactly what was tried, as one sentence or two."""
+    steps = f"{display.text(found.steps.load, 'mass')} and {display.text(found.steps.fuel, 'volume')} per tank"
+    first = f"{found.tried} single changes were tried, every figure over its whole range and then rounded to {steps}."
+    sought = found.sought
+    if isinstance(sought, str):
+        return f"{first} Two changes together were not looked for: {sought}."
+    parts = []
+    if sought.plain:
+        parts.append(
+            f"each of {sought.plain} changes without a figure (seats, category, one person left behind, one thing or all things measured better) "
+            f"with every other change, its figure over the whole range"
+        )
+    if sought.figures:
+        parts.append(
+            f"each of {sought.figures} figures (a bag lighter or carried elsewhere, ballast, fuel in or out of one tank, a pair or all alike) "
+            f"in {sought.parts} steps of its range and, for fuel, at what is required, with every other figure over its whole range "
+            f"(not the fuel of one tank twice, nor what was just put down taken up again)"
+        )
+    if sought.landing:
+        parts.append("a landing for fuel with each of the changes without a figure and with each bag left or carried whole")
+    tried = "; ".join(parts) if parts else "nothing, as no change is left that could be one of them"
+    return f"{first} Two together: {tried}. Figures between those steps, and three changes, were not tried."
 
 
 def stop_words(stop: Stop, display: Display) -> list[str]:

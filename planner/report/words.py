@@ -20,7 +20,6 @@ from planner.units import Dimension, Display, clock, in_unit
 STATE_WORDS: Final = {"ramp": "ramp", "takeoff": "take-off", "landing": "landing", "zero fuel": "zero fuel"}
 STATE_LETTERS: Final = {"ramp": "R", "takeoff": "T", "landing": "L", "zero fuel": "Z"}
 VERDICT_WORDS: Final[dict[Verdict, str]] = {"inside": "inside", "not shown inside": "not shown inside", "outside": "OUTSIDE"}
-BATCH: Final = "batch to batch"  # the cause in budgets of a standard density: which batch it is
 LATERAL_UNKNOWN: Final = "not known: the profile states no lateral arms"
 WHAT_U_IS: Final = "U is the expanded uncertainty of the margin beside it (k = 2, about 95 %)"
 MASS_LIMIT_NOTE: Final = (
@@ -185,7 +184,7 @@ def uncertainty_sentence(plan: Plan) -> str:
     own = spec.density.bottle or spec.density.hydrometer  # a sheet of the bench has an uncertainty of its own
     stated = [spec.density.at_15C, spec.density.fixed, spec.density.measured, spec.density.at, spec.temperature]
     causes = {effect.cause for state in plan.states for effect in state.effects}
-    if not own and causes <= {FUEL_DENSITY, BATCH} and not plan.fuel.uncertainty and not any(each.u for each in stated if each is not None):
+    if not own and causes <= {FUEL_DENSITY} and not plan.fuel.uncertainty and not any(each.u for each in stated if each is not None):
         batch = "how the batches of the grade differ and " if spec.density.standard else ""
         return f"{WHAT_U_IS}. No uncertainties stated: it holds only this program's own estimate for {batch}correcting the density to the temperature."
     return f"{WHAT_U_IS}, from the uncertainties stated in the two files and that of the density; figures stated without one count as exact."

@@ -76,6 +76,26 @@ def test_american_figures_are_whole_pounds_and_half_gallons() -> None:
     assert bag["value_kg"] <= bag["edge_kg"]
 
 
+def test_json_tells_the_room_of_every_figure_and_what_was_tried() -> None:
+    _, found = data("remedy", str(FLIGHTS / "seat-order.yaml"))
+    assert "single changes were tried" in found["tried"]
+    figures = 0
+    for remedy in (*found["singles"], *found["pairs"]):
+        assert isinstance(remedy["narrow"], bool)
+        assert remedy["uneven_l"] >= 0
+        for step in remedy["steps"]:
+            for unit in ("kg", "l"):
+                if f"room_{unit}" in step:
+                    figures += 1
+                    assert step[f"room_{unit}"] == pytest.approx(step[f"inside_to_{unit}"] - step[f"inside_from_{unit}"])
+                    assert step["kind"] == "fuel stop" or step[f"inside_from_{unit}"] <= step[f"value_{unit}"] <= step[f"inside_to_{unit}"]
+    assert figures
+    code, text = run("remedy", str(FLIGHTS / "seat-order.yaml"), "--units", "us")
+    assert code == NOT_INSIDE
+    assert "Room: inside between" in text
+    assert not re.search(r"\d (kg|L|mm)\b", text.split("NOTICES")[0])
+
+
 def test_pairs_are_sought_when_asked_for() -> None:
     _, found = data("remedy", str(FLIGHTS / "fuel-ahead-of-cg.yaml"), "--pairs")
     assert found["pairs_sought"]

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
 from itertools import permutations
 from pathlib import Path
 
 import pytest
 
 from planner.errors import InputRefused
-from planner.plan.varied import case_of
+from planner.plan.varied import Case, case_of, kilograms_of
 from planner.profile.store import load_flight_file
 from planner.remedies.across import Candidate, across, load_of, profiles_in
 from planner.remedies.steps import least_of
+from planner.report.across_text import across_json, reason_words
+from planner.units import Display
 
 ROOT = Path(__file__).parents[2]
 PROFILES = profiles_in(ROOT / "aircraft_profiles")
@@ -86,3 +90,82 @@ def test_a_profile_that_is_refused_is_a_reason_not_an_error(tmp_path: Path) -> N
     (each,) = across(DEMO, profiles_in(tmp_path))
     assert not each.possible
     assert each.reason.startswith("profile refused: ")
+
+
+def profile(tmp_path: Path, *changes: tuple[str, str]) -> tuple[Path, ...]:
+    """The invented four-seat profile with words replaced, alone in a folder."""
+    text = (ROOT / "aircraft_profiles/thornlea-t4.yaml").read_text(encoding="utf-8")
+    for old, new in changes:
+        assert old in text
+        text = text.replace(old, new)
+    (tmp_path / "one.yaml").write_text(text, encoding="utf-8")
+    return profiles_in(tmp_path)
+
+
+def with_load(**stations: Sequence[float]) -> Case:
+    """The demonstration with other masses [kg] aboard; an underscore stands for the blank of a station's name."""
+    load = {name.replace("_", " "): tuple(map(kilograms_of, masses)) for name, masses in stations.items()}
+    return DEMO.with_flight(DEMO.plan.flight.model_copy(update={"load": load}))
+
+
+def test_each_of_two_people_on_one_row_may_be_heavy() -> None:
+    """One figure is refused only where it is alone on a row of several seats and more than one person weighs."""
+    for front in ((160.0, 70.0), (160.0, 0.0), (140.0,)):
+        load = load_of(with_load(front_seats=front).plan)
+        assert not isinstance(load, str), front
+        assert [mass.value for mass in load[0]] == [mass for mass in front if mass]
+    assert isinstance(load_of(with_load(front_seats=(160.0,)).plan), str)
+    # Nothing in front is no figure for several people; bags are heavy without being people.
+    assert not isinstance(load_of(with_load(front_seats=(0.0,), rear_seats=(60.0, 60.0)).plan), str)
+    assert not isinstance(load_of(with_load(front_seats=(80.0, 70.0), baggage=(40.0,)).plan), str)
+
+
+def test_a_heavy_figure_alone_on_a_single_seat_is_one_person() -> None:
+    aircraft = DEMO.aircraft.record
+    stations = {**aircraft.stations, "front seats": aircraft.stations["front seats"].model_copy(update={"seats": 1, "lateral_arms": ()})}
+    plan = replace(with_load(front_seats=(160.0,)).plan, aircraft=aircraft.model_copy(update={"stations": stations}))
+    people = load_of(plan)
+    assert not isinstance(people, str)
+    assert [mass.value for mass in people[0]] == [160.0]
+
+
+def test_a_stowing_beyond_a_combined_limit_is_not_looked_at(tmp_path: Path) -> None:
+    """Each compartment alone could take its bag; together they may not: both conditions must hold."""
+    case = with_load(front_seats=(80.0, 70.0), baggage=(30.0, 9.0))
+    (free,) = across(case, profile(tmp_path))
+    assert free.of > 1
+    (tight,) = across(case, profile(tmp_path, ("stations: [baggage, shelf], max: 45 kg", "stations: [baggage, shelf], max: 35 kg")))
+    assert (tight.possible, tight.of, tight.case) == (False, 0, None)
+    assert tight.reason == "2 bags and no way to stow them within the limits"
+
+
+def test_a_stowing_beyond_one_compartment_is_not_looked_at(tmp_path: Path) -> None:
+    case = with_load(front_seats=(80.0, 70.0), baggage=(39.0,))
+    (found,) = across(case, profile(tmp_path, ("baggage: {kind: baggage, arm: 3.630 m, max: 40 kg}", "baggage: {kind: baggage, arm: 3.630 m, max: 20 kg}")))
+    assert not found.possible
+    assert found.reason == "1 bag and no way to stow them within the limits"
+
+
+def test_people_without_bags_need_no_compartment_and_bags_do(tmp_path: Path) -> None:
+    text = (ROOT / "aircraft_profiles/thornlea-t4.yaml").read_text(encoding="utf-8")
+    no_holds = [(line + "\n", "") for line in text.splitlines() if line.startswith(("  baggage: {", "  shelf: {"))]
+    no_holds += [("  - {name: all baggage, stations: [baggage, shelf], max: 45 kg}\n", ""), ("combined_limits:\n", "combined_limits: []\n")]
+    no_holds += [("forbids: [rear seats, baggage, shelf]", "forbids: [rear seats]")]
+    paths = profile(tmp_path, *no_holds)
+    (able,) = across(with_load(front_seats=(80.0, 70.0)), paths)
+    assert able.possible
+    (unable,) = across(with_load(front_seats=(80.0, 70.0), baggage=(5.0,)), paths)
+    assert unable.reason == "1 bag and no compartment"
+
+
+def test_why_not_is_told_in_the_units_of_the_reader(tmp_path: Path) -> None:
+    heavy = with_load(front_seats=(120.0, 120.0), rear_seats=(120.0, 120.0), baggage=(30.0,))
+    (found,) = across(heavy, profile(tmp_path))
+    assert not found.possible
+    assert found.case is not None
+    american = reason_words(found, Display("us"))
+    assert " lb outside" in american
+    assert "kg" not in american
+    assert "mm" not in american
+    assert " kg outside" in reason_words(found, Display())
+    assert across_json(heavy.plan, [found])["aircraft"][0]["reason"] == reason_words(found, Display())

@@ -7,7 +7,10 @@ no uncertainties and, where the demonstration is about take-off or CG alone, no 
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
+from itertools import combinations
 from pathlib import Path
+from random import Random
 
 import pytest
 
@@ -15,13 +18,18 @@ from planner.envelope import Verdict
 from planner.moments import round_up
 from planner.plan.varied import Case, added_mass, case_of, fuel_change, item_mass, kilograms_of, solve
 from planner.profile.store import load_flight_file
-from planner.remedies import Kind, Remedies, Remedy, headroom, remedies
+from planner.remedies import Kind, Remedies, Remedy, Step, headroom, remedies
+from planner.remedies.figures import AMERICAN
 from planner.remedies.places import people, undivided
 from planner.remedies.steps import ORDER, rank
+from planner.report.remedy_words import room_words, tried_words, uneven_words
+from planner.units import US_GALLON, Display
 
 ROOT = Path(__file__).parents[2]
 PROFILE = (ROOT / "aircraft_profiles/thornlea-t4.yaml").read_text(encoding="utf-8")
 Maker = Callable[..., Case]
+Place = tuple[str, int]
+Loads = dict[str, tuple[float, ...]]
 
 EMPTY, EMPTY_ARM, FRONT, REAR, BAGGAGE, FUEL_ARM, RHO = 688.4, 2.235, 2.165, 3.005, 3.630, 2.410, 0.720
 AFT = 2.370
@@ -275,3 +283,165 @@ def test_one_person_given_alone_is_a_mass_like_any_other(case: Maker) -> None:
     variable = item_mass(flight.plan, "baggage", 0, 40.0)
     (interval,) = solve(flight, variable)
     assert (interval.low, interval.high) == (pytest.approx(0.0), pytest.approx(40.0))
+
+
+# --- two changes, room and even fuel -------------------------------------------------------------------------------
+
+FOUR_HEAVY = "{front seats: [100 kg, 100 kg], rear seats: [100 kg, 100 kg], baggage: 15 kg}"
+FULL_TRIP = "[{phase: cruise, fuel: 60 L}]"
+
+
+def kinds_of(remedy: Remedy) -> tuple[str, ...]:
+    return tuple(sorted(step.kind for step in remedy.steps))
+
+
+def test_somebody_left_behind_and_less_fuel_together(case: Maker) -> None:
+    flight = case(FOUR_HEAVY, 144, trip=FULL_TRIP)
+    # 688.4 + 400 + 15 + 103.68 = 1207.08 kg; without one person 1107.08 kg: 22.08 kg too much, 30.667 L of fuel.
+    found = remedies(flight)
+    assert not found.singles
+    (pair,) = [each for each in found.pairs if kinds_of(each) == ("fuel off", "leave person")]
+    assert pair.steps[0].subject.startswith("rear seats")
+    assert pair.steps[1].exact * 1e3 == pytest.approx(-(1107.08 - 1085) / RHO, abs=1e-6)
+    assert pair.plan.fuel.aboard * 1e3 == pytest.approx(112.0), "32 L out, a litre per tank the step"
+    # From there down to the 76.5 L required.
+    assert pair.steps[1].room * 1e3 == pytest.approx(144 - 30.667 - 76.5, abs=1e-3)
+    assert not pair.narrow
+
+
+def test_what_was_tried_is_said(case: Maker) -> None:
+    flight = case("{front seats: [150 kg, 150 kg], rear seats: [150 kg, 150 kg]}", 144, trip="[{phase: cruise, fuel: 120 L}]")
+    found = remedies(flight)
+    assert not found.found
+    for units, step in ((Display(), "0.5 kg and 1.0 L per tank"), (Display("us"), "1.1 lb and 0.3 USgal per tank")):
+        words = tried_words(found, units)
+        assert "no two changes" not in words
+        assert f"{found.tried} single changes" in words
+        assert step in words
+        assert "were not tried" in words
+    single = remedies(case("{front seats: [92 kg, 85 kg], rear seats: [88 kg, 72 kg], baggage: 25 kg}", 40))
+    assert tried_words(single, Display()).endswith("Two changes together were not looked for: one change is enough.")
+
+
+@pytest.mark.parametrize("sideways", [True, False])
+def test_even_fuel_comes_before_a_smaller_change_that_leaves_it_uneven(case: Maker, sideways: bool) -> None:
+    wide = PROFILE.replace("capacity: 76 L", "capacity: 110 L").replace("[24 cm, 76 L]", "[24 cm, 110 L]")
+    wide = wide.replace("lateral: {left: -0.05 m, right: 0.05 m}", "lateral: {left: -0.50 m, right: 0.50 m}" if sideways else "")
+    if not sideways:
+        wide = wide.replace(", lateral_arm: -1.10 m", "").replace(", lateral_arm: 1.10 m", "").replace(", lateral_arms: [-0.28 m, 0.28 m]", "")
+    # (1085 - 688.4 - 315.4) / 0.72 = 112.78 L of 212 L: 26.2 USgal out, so 26.5 from one tank and 27 from two alike.
+    flight = case("{front seats: [85 kg, 85 kg], rear seats: [70 kg, 65 kg], baggage: 10.4 kg}", 212, trip=FULL_TRIP, profile=wide)
+    found = remedies(flight, steps=AMERICAN)
+    drained = of_kind(found, "fuel off")
+    assert {name for name, _ in drained[0].steps[0].tanks} == {"left", "right"}
+    assert drained[0].steps[0].amount == pytest.approx(27 * US_GALLON)
+    assert [remedy.uneven > 0 for remedy in drained] == sorted(remedy.uneven > 0 for remedy in drained)
+    uneven = drained[-1]
+    assert uneven.steps[0].amount == pytest.approx(26.5 * US_GALLON)
+    assert uneven.uneven == pytest.approx(26.5 * US_GALLON, abs=1e-6)
+    assert uneven_words(uneven, Display("us")).startswith("Leaves the fuel uneven by 26.5 USgal: left 28.0 USgal, right 1.5 USgal.")
+    assert uneven_words(drained[0], Display("us")) == ""
+
+
+def test_a_change_with_next_to_no_room_is_called_narrow_and_comes_last(case: Maker) -> None:
+    # Required 76.5 L; room for (1085 - 688.4 - 340.872) / 0.72 = 77.4 L: nine tenths of a litre between the two.
+    flight = case("{front seats: [97 kg, 97 kg], rear seats: [70 kg, 65 kg], baggage: 11.872 kg}", 90, trip=FULL_TRIP)
+    found = remedies(flight)
+    drained = of_kind(found, "fuel off")
+    assert drained
+    for remedy in drained:
+        assert remedy.narrow
+        assert remedy.steps[0].room * 1e3 == pytest.approx(0.9, abs=1e-6)
+        assert room_words(remedy.steps[0], Display()).startswith("NARROW: inside between 12.60 and 13.50 L out, 0.9 L from end to end")
+    assert [remedy.narrow for remedy in found.singles] == sorted(remedy.narrow for remedy in found.singles)
+    assert found.singles[-1] is drained[-1]
+    assert not found.singles[0].narrow
+    only = [remedy for remedy in found.singles if not remedy.narrow and remedy.steps[0].kind != "leave person"]
+    assert found.pairs_sought == (not only)
+
+
+def test_a_bag_left_whole_is_never_narrow() -> None:
+    step = Step("limit", "baggage", value=0.0, now=0.8, dimension="mass", low=0.0, high=0.4, practical=1.0)
+    assert step.whole
+    assert not step.narrow
+    assert replace(step, value=0.3).narrow
+    assert not replace(step, kind="move", value=0.8, high=0.8, low=0.5).narrow
+    assert replace(step, kind="ballast").narrow
+
+
+def test_the_room_of_two_figures_is_that_of_each_with_the_other_as_it_is(case: Maker) -> None:
+    flight = case("{front seats: [85 kg, 85 kg], rear seats: [70 kg, 65 kg], baggage: 30 kg}", 144, trip="[{phase: cruise, fuel: 100 L}]")
+    found = remedies(flight, True)
+    pairs = [each for each in found.pairs if kinds_of(each) == ("fuel off", "limit")]
+    assert pairs
+    for pair in pairs:
+        bag = next(step for step in pair.steps if step.kind == "limit")
+        for value, inside in ((bag.low + 1e-4, True), (bag.high - 1e-4, True), (bag.high + 1e-4, False)):
+            load = {**pair.plan.flight.load, "baggage": (kilograms_of(value),)}
+            again = pair.case.with_flight(pair.plan.flight.model_copy(update={"load": load}))
+            assert (again.plan.verdict == "inside") == inside
+        assert not pair.narrow
+
+
+def _without(load: Loads, who: Place) -> Loads:
+    name, index = who
+    return {**load, name: tuple(0.0 if i == index else mass for i, mass in enumerate(load[name]))}
+
+
+def _exchanged(load: Loads, one: Place, two: Place) -> Loads:
+    changed = {name: list(masses) for name, masses in load.items()}
+    changed[one[0]][one[1]], changed[two[0]][two[1]] = changed[two[0]][two[1]], changed[one[0]][one[1]]
+    return {name: tuple(masses) for name, masses in changed.items()}
+
+
+PASSENGERS: tuple[Place, ...] = (("front seats", 1), ("rear seats", 0), ("rear seats", 1))
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_no_two_changes_of_a_grid_are_inside_where_none_is_offered(case: Maker, seed: int) -> None:
+    """Written out apart from the search: leave, exchange, a lighter bag, even fuel, every two of them on a grid of real plans."""
+    draw = Random(seed)
+    front, left, right = (draw.choice([70, 85, 100, 115]) for _ in range(3))
+    flight = case(f"{{front seats: [100 kg, {front} kg], rear seats: [{left} kg, {right} kg], baggage: {draw.choice([10, 25, 38])} kg}}", 144, trip=FULL_TRIP)
+    base = {name: tuple(mass.value for mass in masses) for name, masses in flight.plan.flight.load.items()}
+    fuel = fuel_change(flight.plan, ["left", "right"])
+    bag = base["baggage"][0]
+
+    def inside(load: Loads, out: float) -> bool:
+        record = flight.plan.flight.model_copy(update={"load": {name: tuple(map(kilograms_of, masses)) for name, masses in load.items()}})
+        return flight.with_flight(fuel.write(record, -out)).plan.verdict == "inside"
+
+    leave = [("leave person", _without(base, who)) for who in PASSENGERS]
+    swap = [("swap", _exchanged(base, one, two)) for one, two in combinations(PASSENGERS, 2)]
+    lighter = [("limit", {**base, "baggage": (bag * share,)}) for share in (0.75, 0.5, 0.25, 0.0)]
+    drained = [litres * 1e-3 for litres in range(4, 68, 4)]
+    brute: dict[tuple[str, ...], tuple[float, float]] = {}
+    plain = [*leave, *swap, *lighter]
+
+    def note(kinds: tuple[str, ...], load: Loads, out: float) -> None:
+        if inside(load, out):
+            key = tuple(sorted(kinds))
+            gone = sum(map(sum, base.values())) - sum(map(sum, load.values()))
+            brute[key] = min(brute.get(key, (1e9, 1e9)), (round(gone, 6), out))
+
+    for kind, load in plain:
+        for out in drained:
+            note((kind, "fuel off"), load, out)
+    for kind, load in (*leave, *swap):
+        for share in (0.75, 0.5, 0.25, 0.0):
+            note((kind, "limit"), {**load, "baggage": (bag * share,)}, 0.0)
+    for one, two in combinations(PASSENGERS, 2):
+        note(("leave person", "leave person"), _without(_without(base, one), two), 0.0)
+    found = remedies(flight, True)
+    single = {remedy.steps[0].kind for remedy in found.singles}
+    pairs = {kinds_of(each): each for each in found.pairs}
+    for kinds, (gone, out) in brute.items():
+        if single & set(kinds):
+            continue  # one of the two is enough, and the pair may be no more than that
+        assert kinds in pairs, kinds
+        pair = pairs[kinds]
+        assert pair.left_behind <= gone + 1e-6
+        if pair.left_behind > gone - 1e-6:
+            assert sum(step.amount for step in pair.steps if step.kind == "fuel off") <= out + 1e-9
+    if not found.found:
+        assert not brute
