@@ -176,7 +176,7 @@ def _no_room(aircraft: Aircraft, category: str, people: Sequence[Quantity], bags
 
 def _arrangements(aircraft: Aircraft, category: str, people: Sequence[Quantity], bags: Sequence[Quantity]) -> Iterator[dict[str, tuple[Quantity, ...]]]:
     seats, holds = _places(aircraft, category)
-    if len(people) > sum(seats.values()) or (bags and not holds):
+    if len(people) > sum(seats.values()):
         return
     first = next(iter(seats), None)
     seen = set()

@@ -251,7 +251,9 @@ def _closer(case: Case, pair: Remedy, first: Try, steps: Steps) -> Remedy | None
         if not (window.low <= value <= window.high and abs(value - variable.now) > first.step / 2) or (found := two.at(value)) is None:
             continue
         around = next((each for each in solve(found[0], found[1].variable) if other.value in each), None)
-        second = made(found[0], found[1], other.value, other.exact, around) if around is not None else None
+        if around is None:
+            continue
+        second = made(found[0], found[1], other.value, around.high if found[1].downwards else around.low, around)
         if second is not None and (not second.narrow or pair.narrow):
             step = with_room(step_of(case.plan, first, value, near), first, window)
             return Remedy((step, *second.steps), second.case)

@@ -381,6 +381,8 @@ def test_the_room_of_two_figures_is_that_of_each_with_the_other_as_it_is(case: M
             again = pair.case.with_flight(pair.plan.flight.model_copy(update={"load": load}))
             assert (again.plan.verdict == "inside") == inside
         assert not pair.narrow
+        for step in pair.steps:
+            assert step.exact in (step.low, step.high)
 
 
 def _without(load: Loads, who: Place) -> Loads:
