@@ -106,8 +106,9 @@ def _fixed_exact(record: Flight, profile: Aircraft, tanks: tuple[TankFuel, ...],
     unsure = tuple(replace(each, changes=combined(each.changes, by_mass, each.volume)) if each.by_mass else each for each in tanks)
     verdict = _judged(record, profile, unsure, replace(density, u=u)).verdict
     span = math.fsum(each.volume for each in tanks if not each.by_mass) * COVERAGE * u
-    then = f"the verdict would be '{verdict}'" if verdict != core.verdict else "the verdict would stay the same"
-    message = say("the fixed density counts as exact; with the band of {} the fuel could be {} lighter or heavier and {}", grade.name, Figure(span, "mass"), then)
+    then = f"be '{verdict}'" if verdict != core.verdict else "stay the same"
+    words = "the fixed density counts as exact; with the band of {} the fuel could be {} lighter or heavier and the verdict would {}"
+    message = say(words, grade.name, Figure(span, "mass"), then)
     hint = "write what is known of it, such as '0.72 +/- 0.002 kg/L', or give the density of the batch"
     yield found(("fuel", "density", "fixed"), "density-fixed-exact", message, hint=hint, severity="notice")
 

@@ -160,7 +160,7 @@ def _span(
 ) -> Span:
     """Moments as polynomials in mass over one stretch, as `planner.burn` has them."""
     m0, m1, m2 = zero_fuel[1].copy(), np.zeros_like(length), None
-    start: Array = zero_fuel[0] + rho * np.sum(volumes, axis=0)
+    start: Array = np.asarray(zero_fuel[0] + rho * np.sum(volumes, axis=0))
     for tank, volume, share, off in zip(model.tanks, volumes, draw.shares, arm_off, strict=True):
         m0 += rho * (volume_moment_rows(tank, volume) + off * volume)
         if len(tank.arm_points) == 1:
