@@ -34,6 +34,7 @@ BENT = 0.002  # of the variance: from here a margin counts as bent
 LARGER = 2.5
 ERRORS = 4.5  # standard errors two shares may differ by
 LITRE = 1e-3
+DRY = 1e-9  # m3
 
 
 @dataclass(frozen=True)
@@ -131,6 +132,8 @@ def _limits(answer: Answer, data: dict[str, Any], tolerance: float) -> Iterator[
             if not (mine.where == "load" and mine.value == 0):  # nothing lies there, so nothing is said of it
                 yield Difference("limit missing", f"{key[0]}, {key[1]}", "none", mine.verdict, mine.verdict != INSIDE)
             continue
+        if key[0] == "landing" and answer.states["landing"][3] <= DRY:
+            continue  # no fuel for the whole trip: the fuel plan says so, and where it lands is nobody's figure
         yield None
         yield from _limit(mine, theirs, tolerance)
     for key, theirs in found.items():

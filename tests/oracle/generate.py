@@ -129,7 +129,8 @@ def _profile(maker: Maker, size: float) -> dict[str, Any]:
     names = list(profile["tanks"])
     profile["feed"] = _feed(maker, names)
     profile["burn"] = {"taxi": "10 L/h"}
-    for phase, flow in (("climb", 45), ("cruise", 34), ("holding", 26), ("maximum continuous", 41)):
+    flows = {"climb": 45, "cruise": 34} | {rule.basis: 30 for rule in RULES.values() if rule.basis != "cruise"}
+    for phase, flow in flows.items():
         litres = flow * size * pick.uniform(0.8, 1.2)
         by_mass = maker.chance(0.3, "flow by mass")
         profile["burn"][phase] = say(litres * 0.72, "kg/h", litres * 0.03, "flow") if by_mass else say(litres, "L/h", litres * 0.04, "flow")

@@ -27,6 +27,7 @@ OIL = 7.5 * 0.45359237 / 3.785411784e-3
 MODEL_DOUBT = {False: 0.001 / 25.0, True: 0.002 / 25.0}
 # A standard figure stands for a batch nobody measured: nearly every batch lies within the band of its grade.
 BANDS_TO_U = 6.0
+LITTLE = 1e-3  # of an input's u: far enough to see the slope, too little to see the bend
 
 
 @dataclass(frozen=True)
@@ -118,16 +119,16 @@ def density(flight: Flight, read: Reader) -> Any:
 
 
 def density_u(flight: Flight) -> tuple[float, float]:
-    """Density [kg/m3] and its standard uncertainty, by moving one figure at a time by its own u both ways."""
+    """Density [kg/m3] and its standard uncertainty, by moving one figure at a time a little way of its own u both ways."""
     names = Reader()
     rho = float(density(flight, names))
     columns = tuple(names.names)
     if not columns:
         return rho, 0.0
-    steps = np.concatenate([np.eye(len(columns)), -np.eye(len(columns))])
+    steps = LITTLE * np.concatenate([np.eye(len(columns)), -np.eye(len(columns))])
     moved = np.broadcast_to(density(flight, Reader(columns, steps)), (len(steps),))
     halves = (moved[: len(columns)] - moved[len(columns) :]) / 2.0
-    return rho, float(np.sqrt(np.sum(halves**2)))
+    return rho, float(np.sqrt(np.sum(halves**2))) / LITTLE
 
 
 def in_litres(read: Reader, name: str, quantity: Quantity, rho: Any) -> Any:

@@ -72,7 +72,7 @@ def _sweep(flight: Loaded[Flight], aircraft: Loaded[Aircraft], answer: Answer) -
 
 def _row(row: dict[str, Any], answer: Answer) -> Iterator[Difference]:
     for group, (head, unit, factor) in _GROUPS.items():
-        checks = [check for check in answer.checks.values() if _group(check) == group]
+        checks = [check for check in answer.checks.values() if _group(check) == group and not (group == "load" and check.value == 0)]
         cell = row.get(f"{head} margin [{unit}]", "")
         if not checks or not cell:
             continue
