@@ -28,7 +28,7 @@ def stepped(volumes: list[float], amount: float, groups: Groups, step: float = S
         giving = next((alive for group in groups if (alive := [tank for tank in group if volumes[tank] > DRY])), None)
         if giving is None:
             return
-        each = min(step / len(giving), left / len(giving), min(volumes[tank] for tank in giving))
+        each = min(step / len(giving), left / len(giving), *(volumes[tank] for tank in giving))
         for tank in giving:
             volumes[tank] = max(volumes[tank] - each, 0.0)
         left -= each * len(giving)

@@ -57,7 +57,7 @@ def drawn(names: tuple[str, ...], draws: int, seed: int) -> Array:
     z = random.standard_normal((draws, len(names)))
     if not names:
         return z
-    if draws <= 4 * len(names):
+    if draws <= 2 * len(names):
         raise ValueError(f"{draws} draws cannot tell {len(names)} inputs apart")
     z -= z.mean(axis=0)
     root = np.linalg.cholesky(z.T @ z / draws)

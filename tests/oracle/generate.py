@@ -12,7 +12,7 @@ from __future__ import annotations
 import json
 import random
 import re
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -269,7 +269,7 @@ def _flight(maker: Maker, profile: dict[str, Any], size: float) -> dict[str, Any
     flight["fuel"] = {"grade": grade, **more, "density": density, "tanks": _contents(maker, profile, shares)}
     usable = {name: (litres(tank["capacity"]) - litres(tank["unusable"])) * share for (name, tank), share in zip(profile["tanks"].items(), shares, strict=True)}
     aboard = sum(usable.values())
-    flight["trip"] = _trip(maker, profile, usable, size)
+    flight["trip"] = _trip(maker, usable, size)
     spare = aboard * pick.uniform(0.02, 0.12)
     if maker.chance(0.5, "alternate"):
         flight["alternate"] = _phase(maker, "cruise", spare, size)
@@ -323,7 +323,7 @@ def _phase(maker: Maker, name: str, amount: float, size: float, tank: Any = None
     return phase
 
 
-def _trip(maker: Maker, profile: dict[str, Any], usable: dict[str, float], size: float) -> list[dict[str, Any]]:
+def _trip(maker: Maker, usable: dict[str, float], size: float) -> list[dict[str, Any]]:
     pick = maker.random
     left = dict(usable)
     aboard = sum(left.values())
@@ -359,7 +359,3 @@ def litres(text: str) -> float:
     assert match is not None, text
     return float(match[1]) * (USGAL if match[2] == "USgal" else 1.0)
 
-
-def settled(case: Case, profile: dict[str, Any], flight: dict[str, Any]) -> Case:
-    """The case with other files."""
-    return replace(case, profile=profile, flight=flight)

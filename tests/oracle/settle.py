@@ -19,7 +19,7 @@ from tests.oracle.model import aloft_of
 from tests.oracle.paths import Path as FlownPath
 from tests.oracle.paths import stepped_path
 
-ROUGH = 200  # draws to see about how unsure the figures are
+ROUGH = 300  # draws to see about how unsure the figures are
 COARSE = 2e-3  # m3, step to see where the flight goes
 
 
