@@ -1,0 +1,252 @@
+"""The naive engine: a flight file in, every limit's margin, uncertainty and verdict out.
+
+U of a margin is twice its standard deviation over the draws. For the greatest masses the value is taken with fuel at
+rho + 2 u(rho) where a greater density means a greater mass, and the density then takes no part in U. Verdicts: outside
+below zero; inside where the margin is larger than U, or both are zero; else not shown inside.
+
+Along the burn there is no one way to say which place of one draw is the same place in another. Three are taken: the same
+share of the same part of the burn; the least margin of each draw near there; the least of each draw anywhere. Where all
+agree the figure is sharp; where they do not (the moment a tank runs dry) the planner's may lie anywhere between.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from pathlib import Path as FilePath
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.profile.aircraft import Aircraft
+from planner.profile.flight import Flight
+from planner.profile.store import load_flight_file
+from tests.oracle.burn import STEP
+from tests.oracle.draws import Reader, drawn
+from tests.oracle.fuelplan import FuelPlan, plan_fuel
+from tests.oracle.limits import MASS_NAMES, envelope_of, exclusive_sets, load_margins, path_margins, state_margins
+from tests.oracle.model import Aloft, aloft_of, density_u
+from tests.oracle.paths import drawn_path, states_of, stepped_path
+
+Array = NDArray[np.float64]
+
+OUTSIDE, UNSHOWN, INSIDE = "outside", "not shown inside", "inside"
+RANK = {INSIDE: 0, UNSHOWN: 1, OUTSIDE: 2}
+CHUNK = 8192  # flights of one block of draws, so that their paths fit the memory
+NEAR = 2  # parts of the burn before and after a place that still count as near it
+
+
+@dataclass(frozen=True)
+class Check:
+    """One limit: figures [SI], U with the bounds within which another sound way may find it, and how far it bends."""
+
+    where: str
+    name: str
+    value: float
+    limit: float
+    margin: float
+    u: float
+    u_low: float
+    u_high: float
+    bend: float  # 0 straight in the inputs, 1 not at all
+    verdict: str
+    step_error: float = 0.0
+    worst_on_the_way: str = ""  # along a burn: the worst verdict of any place
+
+
+@dataclass
+class Answer:
+    """Everything the engine says of one flight."""
+
+    rho: float
+    u_rho: float
+    states: dict[str, tuple[float, float, float, float]]
+    checks: dict[tuple[str, str], Check] = field(default_factory=dict)
+    plan: FuelPlan | None = None
+    aboard: float = 0.0
+    surplus: float = 0.0
+    surplus_u: float = 0.0
+    surplus_bend: float = 0.0
+    fuel_verdict: str = ""
+    inside_share: float = 1.0
+    draws: int = 0
+    inputs: tuple[str, ...] = ()
+
+    @property
+    def verdict(self) -> str:
+        """The worst of all limits and of the fuel plan."""
+        every = [check.verdict for check in self.checks.values()] + [self.fuel_verdict]
+        return max(every, key=RANK.__getitem__)
+
+
+def verdict_of(margin: float, u: float) -> str:
+    """The verdict of a margin with its expanded uncertainty."""
+    if margin < 0:
+        return OUTSIDE
+    return INSIDE if margin > u or (margin == 0 and u == 0) else UNSHOWN
+
+
+def spread_of(values: Any, z: Array) -> tuple[float, float]:
+    """U (twice the standard deviation) of drawn values, and the share of their variance that no straight line in the inputs makes."""
+    values = np.broadcast_to(np.asarray(values, dtype=float), (len(z),))
+    away = values - values.mean()
+    variance = float(np.mean(away**2))
+    if variance <= 1e-24 * max(1.0, float(np.abs(values).max())) ** 2 or not z.shape[1]:
+        return 0.0, 0.0
+    slopes = z.T @ away / len(z)
+    return 2.0 * variance**0.5, max(0.0, 1.0 - float(np.sum(slopes**2)) / variance)
+
+
+class _Drawn:
+    """What the draws of one flight leave behind: margins per limit, and least margins along the burn."""
+
+    def __init__(self) -> None:
+        self.margins: dict[tuple[str, str], list[Array]] = {}
+        self.places: dict[str, list[Array]] = {}  # sums of square distances from nominal per ending place
+        self.at: dict[str, list[Array]] = {}
+        self.near: dict[str, list[Array]] = {}
+        self.least: dict[str, list[Array]] = {}
+        self.surplus: list[Array] = []
+        self.inside: list[NDArray[np.bool_]] = []
+
+    @staticmethod
+    def put(store: dict[Any, list[Array]], key: Any, value: Any, size: int) -> None:
+        store.setdefault(key, []).append(np.broadcast_to(np.asarray(value, dtype=float), (size,)))
+
+
+def fly(flight: Flight, aircraft: Aircraft, raw: Any = None, draws: int = 1000, seed: int = 1, step: float = STEP) -> Answer:
+    """The whole flight, nominal in small steps and drawn `draws` times. `raw` is the profile as plain YAML data."""
+    envelope, exclusive = envelope_of(flight, aircraft), exclusive_sets(raw)
+    rho, u_rho = density_u(flight)
+    names = Reader()
+    nominal = aloft_of(flight, aircraft, names)
+    states = {name: tuple(float(each[0]) for each in state) for name, state in states_of(nominal).items()}
+    heavy = {name: float(state[0][0]) for name, state in states_of(aloft_of(flight, aircraft, Reader(), rho + 2 * u_rho)).items()}
+    aboard = float(sum(tank.usable for tank in nominal.tanks))
+    plan = plan_fuel(flight, aircraft, names, rho - 2 * u_rho, aboard)
+    path = stepped_path(nominal, step)
+    burn = path_margins(envelope, path, nominal, exclusive) if aboard > 0 else {}
+    answer = Answer(rho, u_rho, states, plan=plan, aboard=aboard, surplus=aboard - float(plan.required), draws=draws)  # type: ignore[arg-type]
+    answer.inputs = tuple(names.names)
+    raised = {name for name in MASS_NAMES if u_rho > 0 and heavy[name] - states[name][0] > 1e-12}
+
+    z = drawn(answer.inputs, draws, seed) if answer.inputs else np.zeros((1, 0))
+    kept = _Drawn()
+    least = {name: int(np.argmin(margins)) for name, margins in burn.items()}
+    for start in range(0, len(z), CHUNK):
+        _fly_block(flight, aircraft, answer, z[start : start + CHUNK], kept, envelope, exclusive, path, least, raised)
+
+    for name, state in states.items():
+        for limit, (value, bound, margin) in state_margins(envelope, name, state).items():
+            if limit in MASS_NAMES.values() and name in raised:
+                value, margin = heavy[name], bound - heavy[name]
+            _put(answer, (name, limit), float(value), float(bound), float(margin), kept, z)
+    for limit, (value, bound, margin) in load_margins(flight, aircraft, nominal).items():
+        _put(answer, ("load", limit), float(value), float(bound), float(margin), kept, z)
+    for limit, margins in burn.items():
+        _put_burn(answer, limit, margins, path, least[limit], kept, z)
+    answer.surplus_u, answer.surplus_bend = spread_of(np.concatenate(kept.surplus), z)
+    answer.fuel_verdict = verdict_of(answer.surplus, answer.surplus_u)
+    answer.inside_share = float(np.mean(np.concatenate(kept.inside)))
+    return answer
+
+
+def _fly_block(
+    flight: Flight,
+    aircraft: Aircraft,
+    answer: Answer,
+    z: Array,
+    kept: _Drawn,
+    envelope: Any,
+    exclusive: list[tuple[str, ...]],
+    path: Any,
+    least: dict[str, int],
+    raised: set[str],
+) -> None:
+    """One block of draws, every one a whole flight."""
+    size = len(z)
+    read = Reader(answer.inputs, z) if z.shape[1] else Reader()
+    aloft = aloft_of(flight, aircraft, read)
+    still: dict[str, Any] = {}
+    if raised:  # the density at its own figure, everything else drawn
+        still = states_of(aloft_of(flight, aircraft, read, answer.rho))
+    inside = np.ones(size, dtype=bool)
+    for name, state in states_of(aloft).items():
+        for limit, (_, _, margin) in state_margins(envelope, name, state).items():
+            inside &= np.broadcast_to(margin >= 0, (size,))
+            if limit in MASS_NAMES.values() and name in raised:
+                margin = state_margins(envelope, name, still[name])[limit][2]
+            kept.put(kept.margins, (name, limit), margin, size)
+    for limit, (_, _, margin) in load_margins(flight, aircraft, aloft).items():
+        inside &= np.broadcast_to(np.asarray(margin) >= 0, (size,))
+        kept.put(kept.margins, ("load", limit), margin, size)
+    if least:
+        inside &= _block_burn(aloft, envelope, exclusive, path, least, kept, size)
+    kept.inside.append(inside)
+    aboard = sum(tank.usable for tank in aloft.tanks)
+    plan = plan_fuel(flight, aircraft, read, answer.rho - 2 * answer.u_rho, aboard)
+    kept.surplus.append(np.broadcast_to(np.asarray(aboard - plan.required, dtype=float), (size,)))
+
+
+def _block_burn(aloft: Aloft, envelope: Any, exclusive: Any, nominal: Any, least: dict[str, int], kept: _Drawn, size: int) -> Any:
+    path = drawn_path(aloft)
+    inside: Any = True
+    for limit, margins in path_margins(envelope, path, aloft, exclusive).items():
+        place = least[limit]
+        part, flown = int(nominal.part[place]), bool(nominal.airborne[place])
+        near = (np.abs(path.part - part) <= NEAR) & (path.airborne == flown)
+        here = path.ends & (path.part == part) & (path.airborne == flown)
+        _Drawn.put(kept.near, limit, margins[near].min(axis=0), size)
+        _Drawn.put(kept.at, limit, margins[here][-1], size)
+        _Drawn.put(kept.least, limit, margins.min(axis=0), size)
+        kept.places.setdefault(limit, []).append(np.stack([margins[path.ends].sum(axis=1), (margins[path.ends] ** 2).sum(axis=1)]))
+        inside = inside & np.all(margins >= 0, axis=0)
+    return inside
+
+
+def _put(answer: Answer, key: tuple[str, str], value: float, bound: float, margin: float, kept: _Drawn, z: Array) -> None:
+    u, bend = spread_of(np.concatenate(kept.margins[key]), z)
+    answer.checks[key] = Check(*key, value, bound, margin, u, u, u, bend, verdict_of(margin, u))
+
+
+def _put_burn(answer: Answer, limit: str, margins: Array, path: Any, place: int, kept: _Drawn, z: Array) -> None:
+    """The least margin of the burn, and the worst verdict of any place (the same share of the same part in every draw)."""
+    found = [spread_of(np.concatenate(store[limit]), z) for store in (kept.near, kept.at, kept.least)]
+    us = [u for u, _ in found]
+    margin = float(margins[place])
+    neighbours = margins[max(place - 1, 0) : place + 2]
+    error = float(np.max(np.abs(neighbours - margin)))
+    sums = np.sum(kept.places[limit], axis=0) / len(z)
+    spread = 2.0 * np.sqrt(np.maximum(sums[1] - sums[0] ** 2, 0.0))
+    ending = np.array([float(margins[_last(path.part, part, flown, path.airborne)]) for part, flown in _ending(path)])
+    count = min(len(spread), len(ending))
+    shaky = spread[:count] > 1e-9
+    unshown = bool(np.any(shaky & (ending[:count] <= 0.95 * spread[:count])))
+    verdict = verdict_of(margin, min(us))
+    worst = OUTSIDE if margin < 0 else UNSHOWN if unshown or verdict == UNSHOWN else INSIDE
+    bend = max(bend for _, bend in found)
+    answer.checks[("burn", limit)] = Check(
+        "burn", limit, margin, 0.0, margin, us[0], min(us), max(us), bend, verdict, error, worst
+    )
+
+
+def _ending(path: Any) -> list[tuple[int, bool]]:
+    """The parts of the nominal path in their order, as (number, flown): those of `Path.ends` in the draws."""
+    pairs = list(dict.fromkeys(zip(path.part.tolist(), path.airborne.tolist(), strict=True)))
+    return [(int(part), bool(flown)) for part, flown in pairs]
+
+
+def _last(parts: Any, part: int, flown: bool, airborne: Any) -> int:
+    return int(np.flatnonzero((parts == part) & (airborne == flown))[-1])
+
+
+def fly_file(path: FilePath | str, draws: int = 1000, seed: int = 1, step: float = STEP) -> Answer:
+    """The same for a flight file."""
+    flight, aircraft = load_flight_file(path)
+    return fly(flight.record, aircraft.record, aircraft.document.value, draws, seed, step)
+
+
+def worst(verdicts: Sequence[str]) -> str:
+    """The worst of some verdicts."""
+    return max(verdicts, key=RANK.__getitem__, default=INSIDE)
