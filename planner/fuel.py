@@ -208,10 +208,6 @@ def burn_down(
         for group in [leg.tanks] if leg.tanks else order:
             members = [index[name] for name in group]
             while left > EMPTY:
-                for i in members:
-                    if current[i] <= EMPTY and unsure[i]:
-                        # What an emptied tank may still hold, or lacked, is drawn first.
-                        wanted, unsure[i] = combined(wanted, unsure[i], -1.0), _NOTHING
                 live = [i for i in members if current[i] > EMPTY]
                 if not live:
                     break
@@ -220,7 +216,11 @@ def burn_down(
                 dry = current[least] / share < left
                 volume = current[least] / share if dry else left
                 drawn = [_NOTHING] * len(current)
-                if wanted or any(unsure[i] for i in live):
+                if wanted or any(unsure[i] for i in members):
+                    # What a tank already empty may still hold, or lacked, is drawn first.
+                    for i in members:
+                        if current[i] <= EMPTY and unsure[i]:
+                            drawn[i], wanted = unsure[i], combined(wanted, unsure[i], -1.0)
                     # Tanks that run dry together give what each held; the others as much as these, since they drain alike.
                     emptied = [i for i in live if current[i] <= current[least] + EMPTY] if dry else []
                     alike: Changes = _NOTHING if dry else combined(_NOTHING, wanted, share)

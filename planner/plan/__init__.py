@@ -109,7 +109,7 @@ def _fixed_exact(record: Flight, profile: Aircraft, tanks: tuple[TankFuel, ...],
     then = f"be '{verdict}'" if verdict != core.verdict else "stay the same"
     words = "the fixed density counts as exact; with the band of {} the fuel could be {} lighter or heavier and the verdict would {}"
     message = say(words, grade.name, Figure(span, "mass"), then)
-    hint = "write what is known of it, such as '0.72 +/- 0.002 kg/L', or give the density of the batch"
+    hint = "write what is known of it behind '+/-', or give the density of the batch"
     yield found(("fuel", "density", "fixed"), "density-fixed-exact", message, hint=hint, severity="notice")
 
 

@@ -180,9 +180,9 @@ def _span(
     lateral = None
     if zero_fuel[2] is not None:
         y0, y1 = zero_fuel[2].copy(), np.zeros_like(length)
-        for arm, volume, share in zip(sides, volumes, draw.shares, strict=True):
-            y0 += (rho * arm) * volume
-            y1 -= arm * share
+        for side, volume, share in zip(sides, volumes, draw.shares, strict=True):
+            y0 += (rho * side) * volume
+            y1 -= side * share
         lateral = (y0 + y1 * start, -y1, None)
     return Span(draw.stage, start, start - rho * length, moment, lateral, volumes, draw.shares, changes, drawn, rho)
 

@@ -104,8 +104,6 @@ class Burning:
         for group in [leg.tanks] if leg.tanks else self.model.order:
             members = [self._index[name] for name in group]
             for _ in range(len(group) + 1):  # each pass ends the leg or empties a tank
-                if self._unsure or wanted:
-                    self._flush(members, left, wanted)
                 live = {i: (self.volumes[i] > EMPTY) & (left > EMPTY) for i in members}
                 count = np.sum([*live.values()], axis=0)
                 some = count > 0
@@ -128,25 +126,19 @@ class Burning:
         if leg.tanks and not rest:
             np.maximum(self.missing, np.where(left > EMPTY, left, 0.0), out=self.missing)
 
-    def _flush(self, members: Sequence[int], left: Array, wanted: ChangeRows) -> None:
-        """What an emptied tank may still hold, or lacked, is drawn first."""
-        for i in members:
-            empty = (self.volumes[i] <= EMPTY) & (left > EMPTY)
-            if empty.any():
-                for cause, change in self.changes[i].items():
-                    wanted[cause] = wanted.get(cause, 0.0) - np.where(empty, change, 0.0)
-                    self.changes[i][cause] = np.where(empty, 0.0, change)
-
     def _drawn(self, live: Mapping[int, NDArray[np.bool_]], held: Array, dry: NDArray[np.bool_], share: Array, wanted: ChangeRows) -> list[ChangeRows]:
         """What every cause does to what is taken out of each tank, as in `planner.fuel.burn_down`."""
         least = held.min(axis=0) + EMPTY
         emptied = {i: on & dry & (volume <= least) for (i, on), volume in zip(live.items(), held, strict=True)}
         together = np.maximum(np.sum([*emptied.values()], axis=0), 1)
+        going = np.any([*live.values()], axis=0)
         result: list[ChangeRows] = [{} for _ in self.volumes]
         for cause in dict.fromkeys([*wanted, *(cause for i in live for cause in self.changes[i])]):
             own = {i: np.broadcast_to(self.changes[i].get(cause, 0.0), share.shape) for i in live}
+            # What a tank already empty may still hold, or lacked, is drawn first.
+            first = {i: np.where(going & ~on, own[i], 0.0) for i, on in live.items()}
             of_dry = np.sum([np.where(emptied[i], own[i], 0.0) for i in live], axis=0) / together
-            alike = np.where(dry, of_dry, share * wanted.get(cause, 0.0))
+            alike = np.where(dry, of_dry, share * (wanted.get(cause, 0.0) - np.sum([*first.values()], axis=0)))
             for i, on in live.items():
-                result[i][cause] = np.where(on, np.where(emptied[i], own[i], alike), 0.0)
+                result[i][cause] = np.where(on, np.where(emptied[i], own[i], alike), first[i])
         return result

@@ -134,8 +134,8 @@ def test_a_mistake_is_placed_in_its_leg(write: Writer, legs: str, code: str, whe
 
 def test_a_command_that_plans_the_first_leg_says_so(write: Writer) -> None:
     plan = plan_file(write(HOME))
-    assert [finding.code for finding in plan.findings] == ["legs-follow"]
-    assert all(not leg.plan.findings for leg in planned(write(HOME)))
+    assert [finding.code for finding in plan.findings] == ["legs-follow", "density-fixed-exact"]
+    assert all([finding.code for finding in leg.plan.findings] == ["density-fixed-exact"] for leg in planned(write(HOME)))
 
 
 def test_the_examples_third_leg_is_short_and_its_window_says_by_how_much() -> None:
