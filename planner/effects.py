@@ -39,6 +39,21 @@ def unusable_in(tank: str) -> str:
     return f"unusable fuel in {tank} tank"
 
 
+def tank_arm(tank: str, point: int = -1) -> str:
+    """The name of a tank's arm, or of that at a `point` (from 0) of its table."""
+    return f"{tank} tank arm" if point < 0 else f"{tank} tank arm, point {point + 1}"
+
+
+def tank_lateral_arm(tank: str) -> str:
+    """The name of a tank's lateral arm."""
+    return f"{tank} tank lateral arm"
+
+
+def stick_row(tank: str, row: int) -> str:
+    """The name of a volume in the table of a tank's dipstick (row from 0)."""
+    return f"{tank} dipstick, row {row + 1}"
+
+
 @dataclass(frozen=True, slots=True)
 class Effect:
     """What one standard uncertainty of the input `cause` does: `mass` [kg], `moment` and `lateral_moment` [kg.m]."""

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_left
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from typing import Final, Literal, TypeAlias
 
+from planner.effects import tank_arm
 from planner.errors import OutOfRange
 from planner.sentences import book, say, span_of
 
@@ -22,7 +23,7 @@ Points = tuple[tuple[float, float], ...]
 class FuelTank:
     """One tank in SI: `capacity` and `unusable` [m3], `arm_points` of (volume in the tank [m3], arm [m]), `lateral_arm` [m].
 
-    `arm_u`, `lateral_u` [m] are the standard uncertainties of a stated arm; a table of arms counts as exact.
+    `arm_us` [m] are the standard uncertainties of the arms, one per point, empty where all are exact; `lateral_u` [m] that of the lateral arm.
     """
 
     name: str
@@ -30,7 +31,7 @@ class FuelTank:
     unusable: float
     arm_points: Points
     lateral_arm: float
-    arm_u: float = 0.0
+    arm_us: tuple[float, ...] = ()
     lateral_u: float = 0.0
 
     @property
@@ -59,6 +60,20 @@ class FuelTank:
     def marginal_arm(self, usable: float) -> float:
         """Arm [m] at which the next drop goes in: d(volume_moment)/dv = a(w) + w a'(w), w = v + u."""
         return marginal_arm(self.arm_points, usable + self.unusable, self.capacity)
+
+    def arm_effects(self, usable: float) -> Iterator[tuple[str, float]]:
+        """What one standard uncertainty of each stated arm does to the volume moment [m4]: w phi(w) - u phi(u), phi the point's share of the arm at w."""
+        for index, u in enumerate(self.arm_us):
+            if u:
+                yield self.arm_cause(index), u * self.only(index).volume_moment(usable)
+
+    def arm_cause(self, index: int) -> str:
+        """The name of the arm at a point of the table, or of the one arm there is."""
+        return tank_arm(self.name, index if len(self.arm_points) > 1 else -1)
+
+    def only(self, index: int) -> FuelTank:
+        """The same tank with an arm of 1 m at one point and 0 m at the others: what that point's arm counts."""
+        return replace(self, arm_points=tuple((volume, float(at == index)) for at, (volume, _) in enumerate(self.arm_points)))
 
     def breaks(self) -> tuple[float, ...]:
         """Usable volumes [m3] at which the arm's line changes."""

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from planner.effects import FUEL_DENSITY, Effect, seat_label, unusable_in
-from planner.fuel import interpolate, marginal_arm
+from planner.effects import FUEL_DENSITY, Effect, seat_label, tank_lateral_arm, unusable_in
+from planner.fuel import FuelTank, interpolate, marginal_arm
 from planner.moments import Item
 from planner.profile.aircraft import Aircraft, Station
 from planner.units import POUND, US_GALLON, Quantity
@@ -91,6 +91,10 @@ def _fluids(aircraft: Aircraft, density: float, density_u: float) -> tuple[list[
             items.append(Item(f"unusable fuel {name}", volume * density, arm, lateral))
             if density_u and volume:
                 effects.append(Effect(FUEL_DENSITY, volume * density_u, volume * density_u * arm, volume * density_u * lateral))
+            shape = FuelTank(name, tank.capacity.value, 0.0, tank.arm_points(), lateral, tank.arm_us())
+            effects += [Effect(cause, 0.0, density * change) for cause, change in shape.arm_effects(volume)]
+            if tank.lateral_arm.u and volume:
+                effects.append(Effect(tank_lateral_arm(name), 0.0, 0.0, density * volume * tank.lateral_arm.u))
             if tank.unusable.u:
                 mass = tank.unusable.u * density
                 # Along a table the next drop lies where the table's slope puts it, not at the mean arm of what is there.

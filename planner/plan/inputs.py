@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
 
 from planner.data.grades import AVGAS_HARD_HIGH, GRADES, JET_HARD_LOW, Grade
 from planner.density.basis import GREATEST_DENSITY, LEAST_DENSITY, DensityUsed, choose
 from planner.density.petroleum import density_at, thermal_expansion
-from planner.effects import FUEL_DENSITY, fuel_in, unusable_in
+from planner.effects import COVERAGE, FUEL_DENSITY, fuel_in, stick_row, unusable_in
 from planner.errors import InputRefused, OutOfRange
-from planner.fuel import Changes, FuelTank, dip_to_volume, volume_to_dip
+from planner.fuel import Changes, FuelTank, Points, dip_to_volume, volume_to_dip
 from planner.plan.results import TankFuel
 from planner.profile.aircraft import Aircraft, Dipstick
 from planner.profile.document import Document
@@ -23,7 +24,7 @@ def tanks_of(aircraft: Aircraft) -> tuple[FuelTank, ...]:
     """The profile's tanks in SI."""
     return tuple(
         FuelTank(
-            name, tank.capacity.value, tank.unusable.value, tank.arm_points(), tank.lateral_arm.value, tank.arm_u(), tank.lateral_arm.u
+            name, tank.capacity.value, tank.unusable.value, tank.arm_points(), tank.lateral_arm.value, tank.arm_us(), tank.lateral_arm.u
         )
         for name, tank in aircraft.tanks.items()
     )
@@ -105,14 +106,30 @@ def _content(tank: FuelTank, content: TankContent, stick: Dipstick | None, densi
         origin = say("{} in the tank less {} unusable", content.total.text, book(tank.unusable, "volume"))
         return content.total.value - tank.unusable, content.total.u, {fuel: content.total.u, **unusable}, origin
     assert content.dipstick is not None and stick is not None  # noqa: PT018 - one condition: a dip with its stick, checked before
-    points = tuple((dip.value, volume.value) for dip, volume in stick.table)
-    volume = dip_to_volume(points, content.dipstick.value)
-    step = dip_to_volume(points, min(content.dipstick.value + 1e-4, points[-1][0])) - dip_to_volume(points, max(content.dipstick.value - 1e-4, points[0][0]))
-    u = content.dipstick.u * step / 2e-4
+    dip = content.dipstick
+    points = tuple((mark.value, volume.value) for mark, volume in stick.table)
+    volume = dip_to_volume(points, dip.value)
+    u = dip.u * _steepest(points, dip.value, COVERAGE * dip.u)
+    rows = {stick_row(tank.name, at): change for at, change in _table_changes(stick, dip.value)}
     origin_words = say("dip {} on stick {}", content.dipstick.text, stick.id)
     if stick.reads == "total":
-        return volume - tank.unusable, u, {fuel: u, **unusable}, origin_words
-    return volume, u, {fuel: u}, origin_words
+        return volume - tank.unusable, u, {fuel: u, **unusable, **rows}, origin_words
+    return volume, u, {fuel: u, **rows}, origin_words
+
+
+def _steepest(points: Points, dip: float, reach: float) -> float:
+    """The most the table rises per metre of stick [m2] anywhere within `reach` [m] of a reading: beyond a bend of it the less sure side counts."""
+    return max((v2 - v1) / (d2 - d1) for (d1, v1), (d2, v2) in pairwise(points) if d2 >= dip - reach and d1 <= dip + reach)
+
+
+def _table_changes(stick: Dipstick, dip: float) -> Iterator[tuple[int, float]]:
+    """What one standard uncertainty of each volume of the table does to the volume read [m3]."""
+    for at, ((low, first), (high, second)) in enumerate(pairwise(stick.table)):
+        if low.value <= dip <= high.value:
+            part = (dip - low.value) / (high.value - low.value)
+            yield at, (1 - part) * first.u
+            yield at + 1, part * second.u
+            return
 
 
 def dip_of(tank: FuelTank, stick: Dipstick | None, usable: float) -> float | str:

@@ -8,7 +8,7 @@ from typing import Final, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.effects import FUEL_DENSITY, seat_label
+from planner.effects import FUEL_DENSITY, seat_label, tank_lateral_arm
 from planner.fuel import Changes
 from planner.loading import variants
 from planner.plan.results import Plan
@@ -31,7 +31,8 @@ class Margins:
         shifts = [effect for each in variants(plan.aircraft) if len(each.names) == 1 for effect in each.effects]
         effects = [*plan.loading.effects, *shifts]
         fuel = [cause for each in (*(tank.changes for tank in plan.fuel.tanks), *(leg.changes for leg in self.model.legs)) for cause in each]
-        arms = [name for each in plan.fuel.tanks for name, u in _tank_arms(each.tank.name, each.tank.arm_u, each.tank.lateral_u) if u]
+        arms = [each.tank.arm_cause(at) for each in plan.fuel.tanks for at, u in enumerate(each.tank.arm_us) if u]
+        arms += [tank_lateral_arm(each.tank.name) for each in plan.fuel.tanks if each.tank.lateral_u]
         density = [FUEL_DENSITY] if plan.density.u else []
         self.causes = list(dict.fromkeys([*(effect.cause for effect in effects), *density, *fuel, *arms]))
         self.index = {cause: i for i, cause in enumerate(self.causes)}
@@ -72,8 +73,9 @@ class Margins:
             volumes.append(np.maximum(own * lighter if each.by_mass else own, 0.0))
         zero = (mass, moment, side if model.lateral is not None else None)
         burning, watched = Burning(model, volumes), self._watches(n)
-        offs = [self._off(z, f"{each.tank.name} tank arm", each.tank.arm_u) for each in plan.fuel.tanks]
-        sides = [each.tank.lateral_arm + self._off(z, f"{each.tank.name} tank lateral arm", each.tank.lateral_u) for each in plan.fuel.tanks]
+        tanks = [each.tank for each in plan.fuel.tanks]
+        offs = [[(tank.only(at), u * z[self.index[tank.arm_cause(at)]]) for at, u in enumerate(tank.arm_us) if u] for tank in tanks]
+        sides = [tank.lateral_arm + (tank.lateral_u * z[self.index[tank_lateral_arm(tank.name)]] if tank.lateral_u else 0.0) for tank in tanks]
         masses = {"ramp": mass + rho * np.sum(volumes, axis=0)}
         for stage in ("taxi", "trip", "after"):
             for leg in model.legs:
@@ -115,9 +117,6 @@ class Margins:
         """What the draws do to a volume [m3], but for the density."""
         return sum((change * z[self.index[cause]] for cause, change in changes.items() if cause != FUEL_DENSITY), start=0.0)
 
-    def _off(self, z: Array, cause: str, u: float) -> Some:
-        return u * z[self.index[cause]] if u else 0.0
-
     def _products(self) -> list[tuple[int, int, int, float]]:
         """Pairs of inputs whose product matters (a mass and its own arm, both unsure), and the row it changes: 1 moment, 2 lateral moment."""
         aircraft, pairs = self.plan.aircraft, []
@@ -146,10 +145,6 @@ class Margins:
         """Density of the fuel [kg/m3] for every draw; one figure where it is exact."""
         rho = self.plan.density
         return rho.density + rho.u * z[self.index[FUEL_DENSITY]] if rho.u else rho.density
-
-
-def _tank_arms(name: str, arm_u: float, lateral_u: float) -> tuple[tuple[str, float], ...]:
-    return ((f"{name} tank arm", arm_u), (f"{name} tank lateral arm", lateral_u))
 
 
 def _name(watch: Watch, suffixes: dict[int, str]) -> str:

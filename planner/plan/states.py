@@ -10,7 +10,7 @@ from typing import TypeAlias
 from planner.burn import Bound, Crossing, Least, Point, Stretch, bounds, crossings, least_margin, mass_crossing, shifted, stretches
 from planner.density.basis import DensityUsed
 from planner.doubt import doubtful_point
-from planner.effects import FUEL_DENSITY, Effect, Gradient, steps
+from planner.effects import FUEL_DENSITY, Effect, Gradient, steps, tank_lateral_arm
 from planner.envelope import LimitResult, centre_limits, edge_limit, lateral_limits, mass_limit, result
 from planner.fuel import EMPTY, Changes, Draw
 from planner.loading import Loading, StationLoad, variants
@@ -40,7 +40,7 @@ class Situation:
     @property
     def unsure(self) -> bool:
         """Whether any input of the loading or the fuel carries an uncertainty."""
-        return bool(self.loading.effects or self.density.u or any(each.changes or each.tank.arm_u or each.tank.lateral_u for each in self.tanks))
+        return bool(self.loading.effects or self.density.u or any(each.changes or each.tank.arm_us or each.tank.lateral_u for each in self.tanks))
 
     def total_with(self, volumes: Sequence[float]) -> Total:
         """Mass and moments with these usable volumes [m3] in the tanks."""
@@ -65,10 +65,10 @@ class Situation:
             if unsure:
                 arm = tank.marginal_arm(volume)
                 found += [Effect(cause, rho * change, rho * change * arm, rho * change * tank.lateral_arm) for cause, change in unsure.items()]
-            if tank.arm_u and volume:
-                found.append(Effect(f"{tank.name} tank arm", 0.0, rho * volume * tank.arm_u))
+            if volume:
+                found += [Effect(cause, 0.0, rho * change) for cause, change in tank.arm_effects(volume)]
             if tank.lateral_u and volume:
-                found.append(Effect(f"{tank.name} tank lateral arm", 0.0, 0.0, rho * volume * tank.lateral_u))
+                found.append(Effect(tank_lateral_arm(tank.name), 0.0, 0.0, rho * volume * tank.lateral_u))
         return tuple(found)
 
 
@@ -192,8 +192,7 @@ def load_limits(here: Situation) -> tuple[LimitResult, ...]:
         found.append(_load_limit(f"{combined.name} limit", [loads[name] for name in combined.stations if name in loads], combined.max.value))
     for name in here.aircraft.envelopes[here.category].forbids:
         if name in loads and loads[name].mass > 0:
-            # What is aboard at all is too much: how much it is makes no difference.
-            found.append(_load_limit(f"{name}: no load allowed in the {here.category} category", [replace(loads[name], causes=())], 0.0))
+            found.append(_load_limit(f"{name}: no load allowed in the {here.category} category", [loads[name]], 0.0))
     return tuple(found)
 
 

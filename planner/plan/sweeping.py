@@ -160,7 +160,7 @@ def _load_limits(plan: Plan, rest: Loading, targets: Sequence[Target]) -> tuple[
         members = [name for name in stations if name in loaded]
         mass = sum(fixed[name][0] for name in members if name in fixed)
         u = float(np.hypot.reduce([0.0, *(fixed[name][1] for name in members if name in fixed)]))
-        return LoadLimit(name, greatest, mass, tuple(index for name in members for index in columns.get(name, ())), 0.0 if forbids else u, forbids)
+        return LoadLimit(name, greatest, mass, tuple(index for name in members for index in columns.get(name, ())), u, forbids)
 
     found = [limit(name, [name], top.value) for name in loaded if (top := plan.aircraft.stations[name].max) is not None]
     found += [limit(each.name, each.stations, each.max.value) for each in plan.aircraft.combined_limits]

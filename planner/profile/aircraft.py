@@ -69,9 +69,10 @@ class Tank(Record):
         """Usable capacity [m3]."""
         return self.capacity.value - self.unusable.value
 
-    def arm_u(self) -> float:
-        """Standard uncertainty [m] of a constant arm; 0 for a table, which counts as exact."""
-        return self.arm.u if isinstance(self.arm, Quantity) else 0.0
+    def arm_us(self) -> tuple[float, ...]:
+        """Standard uncertainty [m] of the arm, or of each arm of the table; empty where all are exact."""
+        found = (self.arm.u,) if isinstance(self.arm, Quantity) else tuple(arm.u for _, arm in self.arm)
+        return found if any(found) else ()
 
     def arm_points(self) -> tuple[tuple[float, float], ...]:
         """The arm as points (volume in the tank [m3], arm [m]); a single point where it is constant."""

@@ -32,7 +32,7 @@ def _exact(aircraft: Aircraft) -> Iterator[tuple[Location, Quantity]]:
     for name, tank in aircraft.tanks.items():
         yield ("tanks", name, "capacity"), tank.capacity
         for row in tank.arm if not isinstance(tank.arm, Quantity) else ():
-            yield from ((("tanks", name, "arm"), each) for each in row)
+            yield ("tanks", name, "arm"), row[0]
     for key in ("max_takeoff", "max_ramp", "max_landing", "max_zero_fuel"):
         if (mass := getattr(aircraft.masses, key)) is not None:
             yield ("masses", key), mass
@@ -42,7 +42,7 @@ def _exact(aircraft: Aircraft) -> Iterator[tuple[Location, Quantity]]:
         if category.max_takeoff is not None:
             yield ("envelopes", name, "max_takeoff"), category.max_takeoff
     for name, stick in aircraft.dipsticks.items():
-        yield from ((("dipsticks", name, "table"), each) for row in stick.table for each in row)
+        yield from ((("dipsticks", name, "table"), mark) for mark, _ in stick.table)
     if aircraft.lateral is not None:
         yield from ((("lateral", side), getattr(aircraft.lateral, side)) for side in ("left", "right"))
     if (chord := aircraft.mean_aerodynamic_chord) is not None:
@@ -50,7 +50,7 @@ def _exact(aircraft: Aircraft) -> Iterator[tuple[Location, Quantity]]:
 
 
 def exact_figures(aircraft: Aircraft) -> Iterator[Located]:
-    """uncertainty-unused: a `+/-` on a limit, an edge, a capacity or a table, which count as exact."""
+    """uncertainty-unused: a `+/-` on a limit, an edge, a capacity, or a mark of a table, which count as exact."""
     told: set[Location] = set()
     for location, quantity in _exact(aircraft):
         if quantity.u and location not in told:

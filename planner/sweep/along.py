@@ -14,13 +14,15 @@ from typing import Final, Literal, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.fuel import Stage
+from planner.fuel import FuelTank, Stage
 from planner.polygon import Piece
 from planner.sweep.edges import Array
 from planner.sweep.fuelrows import ChangeRows, DrawRows, interpolate_rows, volume_moment_rows
 from planner.sweep.model import Group, Shift, SweepModel
 
 Some: TypeAlias = "float | Array"
+# How far the arms of one tank are off: per stated arm the tank with 1 m there and 0 m elsewhere, and how much [m].
+Offs: TypeAlias = "Sequence[tuple[FuelTank, Some]]"
 
 _EMPTY_RANGE: Final = 1e-12  # kg; a stretch shorter than this holds no margin of its own
 
@@ -116,15 +118,15 @@ def spans(
     zero_fuel: tuple[Array, Array, Array | None],
     draw: DrawRows,
     density: Some,
-    arm_off: Sequence[Some] = (),
+    offs: Sequence[Offs] = (),
     sides: Sequence[Some] = (),
 ) -> Iterator[Span]:
     """A draw as stretches on which the moment is one polynomial in mass: cut where a tank's volume passes a point of its arm table.
 
-    `density` [kg/m3] of all rows or of each; `arm_off` [m] how far each tank's constant arm is off, and `sides` [m] its lateral arm, per tank;
+    `density` [kg/m3] of all rows or of each; `offs` how far each tank's arms are off, and `sides` [m] its lateral arm, per tank;
     as the model has them where nothing is given.
     """
-    arm_off = arm_off or [0.0] * len(model.tanks)
+    offs = offs or [()] * len(model.tanks)
     sides = sides or [tank.lateral_arm for tank in model.tanks]
     cuts = []
     for tank, start, share in zip(model.tanks, draw.start, draw.shares, strict=True):
@@ -132,7 +134,7 @@ def spans(
             at = np.divide(start - volume, share, out=np.zeros_like(share), where=share > 0)
             cuts.append(np.clip(at, 0.0, draw.volume))
     if not cuts:
-        yield _span(model, zero_fuel, draw, draw.start, draw.volume, draw.changes, draw.drawn, density, arm_off, sides)
+        yield _span(model, zero_fuel, draw, draw.start, draw.volume, draw.changes, draw.drawn, density, offs, sides)
         return
     ordered = np.sort(np.stack([np.zeros_like(draw.volume), *cuts, draw.volume]), axis=0)
     for low, high in pairwise(ordered):
@@ -143,7 +145,7 @@ def spans(
                 whole = np.where(draw.volume > 0, draw.volume, 1.0)
                 changes = [_less(each, out, low / whole) for each, out in zip(changes, drawn, strict=True)]
                 drawn = [{cause: change * ((high - low) / whole) for cause, change in out.items()} for out in drawn]
-            yield _span(model, zero_fuel, draw, volumes, high - low, changes, drawn, density, arm_off, sides)
+            yield _span(model, zero_fuel, draw, volumes, high - low, changes, drawn, density, offs, sides)
 
 
 def _span(
@@ -155,22 +157,24 @@ def _span(
     changes: list[ChangeRows],
     drawn: list[ChangeRows],
     rho: Some,
-    arm_off: Sequence[Some],
+    offs: Sequence[Offs],
     sides: Sequence[Some],
 ) -> Span:
     """Moments as polynomials in mass over one stretch, as `planner.burn` has them."""
     m0, m1, m2 = zero_fuel[1].copy(), np.zeros_like(length), None
     start: Array = np.asarray(zero_fuel[0] + rho * np.sum(volumes, axis=0))
-    for tank, volume, share, off in zip(model.tanks, volumes, draw.shares, arm_off, strict=True):
-        m0 += rho * (volume_moment_rows(tank, volume) + off * volume)
-        if len(tank.arm_points) == 1:
-            m1 -= (rho * (tank.arm_points[0][1] + off)) * share
-            continue
-        high, low = volume + tank.unusable, np.maximum(volume - share * length, 0.0) + tank.unusable
-        arm, rise = interpolate_rows(tank.arm_points, high), high - low
-        beta = np.divide(arm - interpolate_rows(tank.arm_points, low), rise, out=np.zeros_like(rise), where=rise > 0)
-        m1 -= rho * share * (arm + beta * high)  # alpha + 2 beta w0, alpha = a(w0) - beta w0
-        m2 = (rho * share * share) * beta + (0.0 if m2 is None else m2)
+    for tank, volume, share, off in zip(model.tanks, volumes, draw.shares, offs, strict=True):
+        shapes: list[tuple[FuelTank, Some]] = [(tank, 1.0), *off]
+        for shape, scale in shapes:
+            m0 += rho * scale * volume_moment_rows(shape, volume)
+            if len(shape.arm_points) == 1:
+                m1 -= (rho * scale * shape.arm_points[0][1]) * share
+                continue
+            high, low = volume + shape.unusable, np.maximum(volume - share * length, 0.0) + shape.unusable
+            arm, rise = interpolate_rows(shape.arm_points, high), high - low
+            beta = np.divide(arm - interpolate_rows(shape.arm_points, low), rise, out=np.zeros_like(rise), where=rise > 0)
+            m1 -= rho * scale * share * (arm + beta * high)  # alpha + 2 beta w0, alpha = a(w0) - beta w0
+            m2 = (rho * scale * share * share) * beta + (0.0 if m2 is None else m2)
     b1 = m1 / rho
     if m2 is None:
         moment = (m0 + b1 * start, -b1, None)

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.effects import COVERAGE, FUEL_DENSITY, Effect
+from planner.effects import COVERAGE, FUEL_DENSITY, Effect, tank_lateral_arm
 from planner.fuel import EMPTY
 from planner.polygon import Piece
 from planner.sweep.along import Place, Some
@@ -153,8 +153,9 @@ class Sureness:
                 arm = marginal_arm_rows(tank, volume)
                 for cause, change in changes.items():
                     add(result, cause, (rho * change, rho * change * arm, rho * change * tank.lateral_arm))
-            if tank.arm_u:
-                add(result, f"{tank.name} tank arm", (0.0, rho * volume * tank.arm_u, 0.0))
+            for index, u in enumerate(tank.arm_us):
+                if u:
+                    add(result, tank.arm_cause(index), (0.0, rho * u * volume_moment_rows(tank.only(index), volume), 0.0))
             if tank.lateral_u:
-                add(result, f"{tank.name} tank lateral arm", (0.0, 0.0, rho * volume * tank.lateral_u))
+                add(result, tank_lateral_arm(tank.name), (0.0, 0.0, rho * volume * tank.lateral_u))
         return Steps(result)
