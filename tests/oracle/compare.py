@@ -30,7 +30,7 @@ from tests.oracle.limits import AFT, FORWARD, LEFT, RIGHT
 
 CLOSE = 1e-9
 U_SHARE = 0.03
-BENT = 0.002  # of the variance: from here a margin counts as bent
+BENT = 0.0005  # of the variance: from here a margin counts as bent
 LARGER = 2.5
 ERRORS = 4.5  # standard errors two shares may differ by
 LITRE = 1e-3
