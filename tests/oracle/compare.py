@@ -30,7 +30,7 @@ from tests.oracle.limits import AFT, FORWARD, LEFT, RIGHT
 
 CLOSE = 1e-9
 U_SHARE = 0.03
-BENT = 0.002  # of the variance: from here a margin counts as bent
+BENT = 0.0005  # of the variance: from here a margin counts as bent
 LARGER = 2.5
 ERRORS = 4.5  # standard errors two shares may differ by
 LITRE = 1e-3
@@ -72,10 +72,15 @@ def _close(a: float, b: float, more: float = 0.0) -> bool:
     return abs(a - b) <= CLOSE * max(1.0, abs(a), abs(b)) + more
 
 
+def _bent(check: Check) -> bool:
+    """Whether the planner may be more careful than a straight line: a bend, a corner in reach, or no one place to speak of."""
+    return check.bend > BENT or check.corner or check.u_high > check.u_low * 1.001
+
+
 def _u_fits(u: float, check: Check, tolerance: float) -> tuple[bool, bool]:
     """Whether a planner's U fits, and whether it is too small."""
     small = u < check.u_low * (1 - tolerance) - 1e-9
-    most = check.u_high * (LARGER if check.bend > BENT or check.u_high > check.u_low * 1.001 else 1 + tolerance)
+    most = check.u_high * (LARGER if _bent(check) else 1 + tolerance)
     return not small and u <= most + 1e-9, small
 
 
@@ -85,7 +90,7 @@ def _verdict_open(check: Check, tolerance: float) -> bool:
         return True
     if abs(check.margin) <= 1e-12 * max(1.0, abs(check.limit)) and check.margin != 0:
         return True  # a sum in another order decides the sign
-    high = check.u_high * (LARGER if check.bend > BENT else 1 + tolerance)
+    high = check.u_high * (LARGER if _bent(check) else 1 + tolerance)
     return check.margin >= 0 and check.u_high > 0 and check.u_low * (1 - tolerance) <= check.margin <= high
 
 

@@ -12,7 +12,7 @@ agree the figure is sharp; where they do not (the moment a tank runs dry) the pl
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path as FilePath
 from typing import Any
 
@@ -25,7 +25,7 @@ from planner.profile.store import load_flight_file
 from tests.oracle.burn import STEP
 from tests.oracle.draws import Reader, drawn
 from tests.oracle.fuelplan import FuelPlan, plan_fuel
-from tests.oracle.limits import MASS_NAMES, envelope_of, exclusive_sets, load_margins, path_margins, state_margins
+from tests.oracle.limits import AFT, FORWARD, LEAST, MASS_NAMES, envelope_of, exclusive_sets, load_margins, path_margins, state_margins
 from tests.oracle.model import Aloft, aloft_of, density_u
 from tests.oracle.paths import drawn_path, states_of, stepped_path
 
@@ -53,6 +53,7 @@ class Check:
     verdict: str
     step_error: float = 0.0
     worst_on_the_way: str = ""  # along a burn: the worst verdict of any place
+    corner: bool = False  # an edge has a corner, or ends, at a mass the uncertainty reaches
 
 
 @dataclass
@@ -146,6 +147,7 @@ def fly(flight: Flight, aircraft: Aircraft, raw: Any = None, draws: int = 1000, 
         _put(answer, ("load", limit), float(value), float(bound), float(margin), kept, z)
     for limit, margins in burn.items():
         _put_burn(answer, limit, margins, path, least[limit], kept, z)
+    _mark_corners(answer, envelope)
     answer.surplus_u, answer.surplus_bend = spread_of(np.concatenate(kept.surplus), z)
     answer.fuel_verdict = verdict_of(answer.surplus, answer.surplus_u)
     answer.inside_share = float(np.mean(np.concatenate(kept.inside)))
@@ -229,6 +231,22 @@ def _put_burn(answer: Answer, limit: str, margins: Array, path: Any, place: int,
     answer.checks[("burn", limit)] = Check(
         "burn", limit, margin, 0.0, margin, us[0], min(us), max(us), bend, verdict, error, worst
     )
+
+
+def _mark_corners(answer: Answer, envelope: Any) -> None:
+    """Note where the slope of an edge changes within reach (twice U) of the mass of a state, or of any mass of the burn."""
+    corners = [mass for edge in (envelope.forward, envelope.aft) for mass, _ in edge]
+    reach = {name: 2.0 * answer.checks[name, LEAST].u for name in answer.states}
+    masses = {name: state[0] for name, state in answer.states.items()}
+    for key, check in answer.checks.items():
+        if key[1] not in (FORWARD, AFT):
+            continue
+        if check.where == "burn":
+            most = max(reach.values())
+            near = any(min(masses.values()) - most <= corner <= max(masses.values()) + most for corner in corners)
+        else:
+            near = any(abs(corner - masses[check.where]) <= reach[check.where] for corner in corners)
+        answer.checks[key] = replace(check, corner=near)
 
 
 def _ending(path: Any) -> list[tuple[int, bool]]:

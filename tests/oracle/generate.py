@@ -139,7 +139,8 @@ def _profile(maker: Maker, size: float) -> dict[str, Any]:
         if count > 1:
             maker.features.add("several moment changes")
         named = ["gear up", "flaps up", "seat aft"][:count]
-        profile["moment_changes"] = {name: say(pick.uniform(-12, 12) * size, "kg.m", 0.5, "moment change") for name in named}
+        sizes = [pick.choice([-1, 1]) * pick.uniform(2, 12) * size for _ in named]
+        profile["moment_changes"] = {name: say(value, "kg.m", abs(value) * 0.06, "moment change") for name, value in zip(named, sizes, strict=True)}
         if KNOWS_EXCLUSIVE and count > 1 and maker.chance(0.4, "exclusive moment changes"):
             profile["exclusive_moment_changes"] = [named[:2]]
     return profile

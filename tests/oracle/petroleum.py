@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 
 # Between the published ranges lie steps of 0.5 kg/m3; the middle of each decides, which moves no figure of a table.
-GASOLINE_TO, TRANSITION_TO, JET_TO = 770.25, 787.75, 838.75
+GASOLINE_TO, TRANSITION_TO, JET_TO = 770.25, 787.75, 838.75  # above them the range of fuel oil
 
 
 def thermal_expansion(rho15: Any) -> Any:
@@ -20,7 +20,9 @@ def thermal_expansion(rho15: Any) -> Any:
     gasoline = 346.4228 / rho15**2 + 0.4388 / rho15
     transition = -0.00336312 + 2680.3206 / rho15**2
     jet = 594.5418 / rho15**2
-    return np.where(rho15 < GASOLINE_TO, gasoline, np.where(rho15 < TRANSITION_TO, transition, jet))
+    heavy = 186.9696 / rho15**2 + 0.4862 / rho15
+    light = np.where(rho15 < GASOLINE_TO, gasoline, transition)
+    return np.where(rho15 < TRANSITION_TO, light, np.where(rho15 < JET_TO, jet, heavy))
 
 
 def correction(rho15: Any, t: Any) -> Any:

@@ -78,7 +78,7 @@ def _row(row: dict[str, Any], answer: Answer) -> Iterator[Difference]:
             continue
         least = min(checks, key=lambda check: check.margin)
         margin, error = float(cell) / factor, max(check.step_error for check in checks)
-        if abs(margin - least.margin) > PRINTED * max(1.0, abs(least.limit)) + error:
+        if abs(margin - least.margin) > PRINTED * max(1.0, abs(least.limit), abs(least.margin)) + error:
             yield Difference(f"sweep margin {group}", f"{least.where}, {least.name}", margin, least.margin, margin > least.margin)
             continue
         level = [check for check in checks if check.margin - least.margin <= error + 1e-9]
