@@ -84,12 +84,13 @@ def mass_limit(name: str, total: Total, limit: float, effects: Sequence[Effect])
     return result(name, "mass", total.mass + COVERAGE * by_density, limit, True, effects, Gradient(mass=1.0), frozenset({FUEL_DENSITY}))
 
 
-def edge_limit(name: str, edge: Edge, total: Total, effects: Sequence[Effect], aft: bool) -> LimitResult:
+def edge_limit(name: str, edge: Edge, total: Total, effects: Sequence[Effect], aft: bool, along: bool = False) -> LimitResult:
     """The CG against one edge at this mass.
 
     margin = +-(f(m) - M/m); its gradient is -+1/m per kg.m and +-(M/m2 + f'(m)) per kg. U is what the margin may lose within
     k standard uncertainties: k |gradient| on a straight edge, and where the mass itself is unsure by so much that it may lie
-    beyond a corner of the edge, the most that any piece of the edge within reach may take (`_loss`).
+    beyond a corner of the edge, the most that any piece of the edge within reach may take (`_loss`). For a place of the burn (`along`) the
+    pieces that hold there count whole: an unsure burn passes the same mass a little earlier or later, so a corner never shields it.
     Parameters: `edge`; `total` mass [kg] and moment [kg.m]; `effects`; `aft` True for the aft edge. Result in m.
     Source: [faa-h-8083-1b] ch. 5; [jcgm-100] 5.1; the worst case within an ellipsoid of k = 2 is this program's rule.
     """
@@ -104,7 +105,9 @@ def edge_limit(name: str, edge: Edge, total: Total, effects: Sequence[Effect], a
         # The gradient of the margin: for the forward edge the value is above its limit, so both signs turn.
         gradient = Gradient(mass=sign * (cg / mass + piece.slope(mass)), moment=-sign / mass)
         changes = contributions(effects, gradient)
-        lost = _loss(effects, changes, piece.low - mass, piece.high - mass) - (sign * (piece.arm(mass) - cg) - margin)
+        whole = along and piece.low - 1e-9 * mass <= mass <= piece.high + 1e-9 * mass
+        span = (-math.inf, math.inf) if whole else (piece.low - mass, piece.high - mass)
+        lost = _loss(effects, changes, *span) - (sign * (piece.arm(mass) - cg) - margin)
         if found is None or lost > found.uncertainty:
             causes = tuple((cause, -sign * change) for cause, change in changes.items() if change)
             found = replace(_EMPTY, uncertainty=max(lost, 0.0), causes=causes)

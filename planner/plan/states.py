@@ -114,7 +114,7 @@ def states(here: Situation, draws: Sequence[Draw]) -> tuple[State, ...]:
         # A category with its own take-off limit keeps the aircraft's allowance for taxi fuel.
         ramp_limit = here.max_takeoff + (masses.max_ramp.value - masses.max_takeoff.value)
     landing_limit = min(masses.max_landing.value, here.max_takeoff) if masses.max_landing is not None else here.max_takeoff
-    zero_limit = masses.max_zero_fuel.value if masses.max_zero_fuel is not None else None
+    zero_limit = min(masses.max_zero_fuel.value, here.max_takeoff) if masses.max_zero_fuel is not None else None
     return (
         _state(here, "ramp", full, "maximum ramp mass", ramp_limit),
         _state(here, "takeoff", takeoff, "maximum take-off mass", here.max_takeoff),
@@ -176,7 +176,7 @@ def _burn_limit(here: Situation, least: Least, bound: Bound, path: Sequence[Stre
 def _at_point(here: Situation, least: Least, point: Point, effects: Sequence[Effect]) -> LimitResult:
     name = f"{least.limit}, whole burn"
     if least.axis == "longitudinal":
-        return edge_limit(name, here.envelope.aft if least.upper else here.envelope.forward, point.total, effects, aft=least.upper)
+        return edge_limit(name, here.envelope.aft if least.upper else here.envelope.forward, point.total, effects, aft=least.upper, along=True)
     assert here.lateral is not None  # a lateral bound comes from these very limits
     return replace(lateral_limits(*here.lateral, point.total, effects)[least.upper], name=name)
 

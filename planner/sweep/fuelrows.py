@@ -90,7 +90,6 @@ class Burning:
         self.volumes = [each.copy() for each in volumes]
         self.missing = np.zeros_like(volumes[0])
         self.changes: list[ChangeRows] = [dict(each) for each in changes] or [{} for _ in volumes]
-        self._unsure = any(self.changes)
         self._index = {tank.name: position for position, tank in enumerate(model.tanks)}
 
     def leg(self, leg: Leg, volume: float | Array, changes: Mapping[str, float | Array] | None = None) -> Iterator[DrawRows]:
@@ -115,7 +114,8 @@ class Burning:
                 dry = some & (least / share < left)
                 drawn = np.where(some, np.where(dry, least / share, left), 0.0)
                 shares = [np.where(live[i], share, 0.0) if i in live else np.zeros_like(share) for i in range(len(self.volumes))]
-                out = self._drawn(live, held, dry, share, wanted) if self._unsure or wanted else [{} for _ in self.volumes]
+                unsure = bool(wanted) or any(self.changes[i] for i in members)
+                out = self._drawn(live, held, dry, share, wanted) if unsure else [{} for _ in self.volumes]
                 yield DrawRows(leg.stage, self.volumes, shares, drawn, [dict(each) for each in self.changes], out)
                 self.volumes = [np.maximum(each - shares[i] * drawn, 0.0) if i in live else each for i, each in enumerate(self.volumes)]
                 for i in live:

@@ -48,7 +48,7 @@ class Steps:
             add(result, effect.cause, (effect.mass, effect.moment, effect.lateral_moment))
         return Steps(result)
 
-    def edge(self, edge: EdgeRows, sign: float, mass: Array, cg: Array) -> Some:
+    def edge(self, edge: EdgeRows, sign: float, mass: Array, cg: Array, along: bool = False) -> Some:
         """U of the margin to an edge [m], as `planner.envelope.edge_limit` has it: beyond a corner within reach the less sure side counts."""
         own = COVERAGE * np.sqrt(self._variance(sign * (cg / mass + edge.slope(mass)), -sign / mass))
         reach = COVERAGE * np.sqrt(self._variance(1.0, 0.0)) + 1e-9 * mass
@@ -66,11 +66,11 @@ class Steps:
         for piece in edge.pieces:
             within = (piece.high >= m - reach[at]) & (piece.low <= m + reach[at])
             if within.any():
-                lost = np.where(within, np.maximum(lost, some._lost(piece, sign, m, x) - (sign * (piece.p / m + piece.q + piece.r * m - x) - margin)), lost)
+                lost = np.where(within, np.maximum(lost, some._lost(piece, sign, m, x, along) - (sign * (piece.p / m + piece.q + piece.r * m - x) - margin)), lost)
         own[at] = lost
         return own
 
-    def _lost(self, piece: Piece, sign: float, mass: Array, cg: Array) -> Array:
+    def _lost(self, piece: Piece, sign: float, mass: Array, cg: Array, along: bool) -> Array:
         """As `planner.envelope._loss`, for one piece and every row."""
         by_mass, by_moment = sign * (cg / mass - piece.p / (mass * mass) + piece.r), -sign / mass
         whole = np.broadcast_to(self._variance(by_mass, by_moment), mass.shape)
@@ -86,7 +86,8 @@ class Steps:
         ratio = np.divide(off, variance, out=np.zeros_like(mass), where=known)
         across = np.maximum(whole - along * np.divide(along, variance, out=np.zeros_like(mass), where=known), 0.0)
         bent = -along * ratio + np.sqrt(np.maximum(COVERAGE**2 - off * ratio, 0.0) * across)
-        return np.asarray(np.where(known & (off != worst), bent, COVERAGE * root))
+        clear = (piece.low - 1e-9 * mass <= mass) & (mass <= piece.high + 1e-9 * mass) if along else np.zeros(mass.shape, dtype=np.bool_)
+        return np.asarray(np.where(known & (off != worst) & ~clear, bent, COVERAGE * root))
 
     def _variance(self, mass: Some, moment: Some) -> Some:
         squares: Some = 0.0

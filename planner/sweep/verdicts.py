@@ -242,5 +242,5 @@ class Sweeper:
                 u = steps.expanded(-cg / watch.mass, 0.0, 1.0 / watch.mass)
             else:
                 with_shift = steps if watch.shift is None else steps.with_effects(watch.shift.effects)
-                u = with_shift.edge(self.kernel.aft if watch.upper else self.kernel.forward, sign, watch.mass, cg)
+                u = with_shift.edge(self.kernel.aft if watch.upper else self.kernel.forward, sign, watch.mass, cg, along=True)
         tally.add(watch.group, watch.margin, u, watch.arm)

@@ -197,7 +197,8 @@ def _fuel(answer: Answer, data: dict[str, Any], tolerance: float) -> Iterator[Di
         good = fuel["endurance_min"] > plan.endurance / 60
         yield Difference("endurance", "endurance", fuel["endurance_min"], plan.endurance / 60, good)
     u = answer.surplus_u / LITRE
-    check = Check("fuel", "surplus", surplus, 0.0, surplus, u, u, u, answer.surplus_bend, answer.fuel_verdict)
+    least = min(u, max(surplus - answer.surplus_shown / LITRE, 0.0))
+    check = Check("fuel", "surplus", surplus, 0.0, surplus, u, least, u, answer.surplus_bend, answer.fuel_verdict)
     fits, small = _u_fits(fuel["surplus_expanded_uncertainty_l"], check, tolerance)
     if not fits:
         yield Difference(f"U {'smaller' if small else 'larger'} surplus", "surplus", fuel["surplus_expanded_uncertainty_l"], u, small)

@@ -69,6 +69,7 @@ class Answer:
     surplus: float = 0.0
     surplus_u: float = 0.0
     surplus_bend: float = 0.0
+    surplus_shown: float = 0.0
     fuel_verdict: str = ""
     inside_share: float = 1.0
     draws: int = 0
@@ -109,6 +110,7 @@ class _Drawn:
         self.near: dict[str, list[Array]] = {}
         self.least: dict[str, list[Array]] = {}
         self.surplus: list[Array] = []
+        self.together: list[Array] = []
         self.inside: list[NDArray[np.bool_]] = []
 
     @staticmethod
@@ -149,6 +151,9 @@ def fly(flight: Flight, aircraft: Aircraft, raw: Any = None, draws: int = 1000, 
         _put_burn(answer, limit, margins, path, least[limit], kept, z)
     _mark_corners(answer, envelope)
     answer.surplus_u, answer.surplus_bend = spread_of(np.concatenate(kept.surplus), z)
+    # One fuel has one density: what is aboard by mass and what is burnt by mass swell together, and mass against mass needs none.
+    at_rho = aboard - float(plan_fuel(flight, aircraft, Reader(), rho, aboard).required)
+    answer.surplus_shown = at_rho - spread_of(np.concatenate(kept.together), z)[0]
     answer.fuel_verdict = verdict_of(answer.surplus, answer.surplus_u)
     answer.inside_share = float(np.mean(np.concatenate(kept.inside)))
     return answer
@@ -189,6 +194,8 @@ def _fly_block(
     aboard = sum(tank.usable for tank in aloft.tanks)
     plan = plan_fuel(flight, aircraft, read, answer.rho - 2 * answer.u_rho, aboard)
     kept.surplus.append(np.broadcast_to(np.asarray(aboard - plan.required, dtype=float), (size,)))
+    together = plan_fuel(flight, aircraft, read, aloft.rho, aboard)
+    kept.together.append(np.broadcast_to(np.asarray(aboard - together.required, dtype=float), (size,)))
 
 
 def _block_burn(aloft: Aloft, envelope: Any, exclusive: Any, nominal: Any, least: dict[str, int], kept: _Drawn, size: int) -> Any:

@@ -115,7 +115,8 @@ def density(flight: Flight, read: Reader) -> Any:
         low, high = grade.band
         known, rho15 = 15.0, read.plain("batch to batch", grade.standard_density, (high - low) / BANDS_TO_U)
     doubt = read.plain("correction model", 0.0, MODEL_DOUBT[grade.unleaded])
-    return petroleum.density_at(rho15, t) + rho15 * doubt * (t - known)
+    ethanol = read.plain("ethanol", 0.0, grade.u_ethanol_per_kelvin)
+    return petroleum.density_at(rho15, t) + (rho15 * doubt + ethanol) * (t - known)
 
 
 def density_u(flight: Flight) -> tuple[float, float]:
