@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from planner.data.grades import Grade
-from planner.density.petroleum import density_15c_from, density_at, model_uncertainty, product_of, volume_correction_factor
+from planner.density.petroleum import HIGHEST, LOWEST, Product, density_15c_from, density_at, model_uncertainty, product_of, volume_correction_factor
 from planner.errors import Finding
 from planner.sentences import Figure, book, say
 from planner.units import Quantity
@@ -49,10 +49,19 @@ def from_15c(density_15c: float, u: float, temperature: float, u_temperature: fl
     factor = volume_correction_factor(density_15c, temperature)
     density = density_15c * factor
     product = product_of(density_15c)
-    by_figure = u * product.slope(density_15c, temperature)
+    by_figure = _by_figure(product, density_15c, u, temperature)
     by_temperature = product.slope_in_temperature(density_15c, temperature) * u_temperature
     by_model = _model(density_15c, temperature, grade)
     return DensityUsed(density, math.hypot(by_figure, by_temperature, by_model), density_15c, temperature, method, source, factor)
+
+
+def _by_figure(product: Product, density_15c: float, u: float, temperature: float) -> float:
+    """What u of a density at 15 degC makes of that at `temperature`; where it reaches into another group of the tables, the less sure side counts."""
+    found = u * product.slope(density_15c, temperature)
+    for end in (density_15c - u, density_15c + u):
+        if LOWEST <= end <= HIGHEST and product_of(end) is not product:
+            found = max(found, abs(density_at(end, temperature) - product.density_at(density_15c, temperature)))
+    return found
 
 
 def _model(density_15c: float, temperature: float, grade: Grade) -> float:

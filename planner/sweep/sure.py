@@ -75,19 +75,21 @@ class Steps:
         by_mass, by_moment = sign * (cg / mass - piece.p / (mass * mass) + piece.r), -sign / mass
         whole = np.broadcast_to(self._variance(by_mass, by_moment), mass.shape)
         variance = np.broadcast_to(self._variance(1.0, 0.0), mass.shape)
-        along: Some = 0.0
+        shared: Some = 0.0
         for dm, dx, _ in self.by_cause.values():
-            along = along + (by_mass * dm + by_moment * dx) * dm
-        along = np.broadcast_to(along, mass.shape)
+            shared = shared + (by_mass * dm + by_moment * dx) * dm
+        shared = np.broadcast_to(shared, mass.shape)
         root = np.sqrt(whole)
         known = (whole > 0) & (variance > 0)
-        worst = np.divide(-COVERAGE * along, root, out=np.zeros_like(mass), where=known)
+        worst = np.divide(-COVERAGE * shared, root, out=np.zeros_like(mass), where=known)
         off = np.clip(worst, piece.low - mass, piece.high - mass)
         ratio = np.divide(off, variance, out=np.zeros_like(mass), where=known)
-        across = np.maximum(whole - along * np.divide(along, variance, out=np.zeros_like(mass), where=known), 0.0)
-        bent = -along * ratio + np.sqrt(np.maximum(COVERAGE**2 - off * ratio, 0.0) * across)
-        clear = (piece.low - 1e-9 * mass <= mass) & (mass <= piece.high + 1e-9 * mass) if along else np.zeros(mass.shape, dtype=np.bool_)
-        return np.asarray(np.where(known & (off != worst) & ~clear, bent, COVERAGE * root))
+        across = np.maximum(whole - shared * np.divide(shared, variance, out=np.zeros_like(mass), where=known), 0.0)
+        bent = -shared * ratio + np.sqrt(np.maximum(COVERAGE**2 - off * ratio, 0.0) * across)
+        clamped = known & (off != worst)
+        if along:
+            clamped &= (piece.low > mass * (1 + 1e-9)) | (piece.high < mass * (1 - 1e-9))
+        return np.asarray(np.where(clamped, bent, COVERAGE * root))
 
     def _variance(self, mass: Some, moment: Some) -> Some:
         squares: Some = 0.0

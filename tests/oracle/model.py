@@ -128,8 +128,22 @@ def density_u(flight: Flight) -> tuple[float, float]:
         return rho, 0.0
     steps = LITTLE * np.concatenate([np.eye(len(columns)), -np.eye(len(columns))])
     moved = np.broadcast_to(density(flight, Reader(columns, steps)), (len(steps),))
-    halves = (moved[: len(columns)] - moved[len(columns) :]) / 2.0
-    return rho, float(np.sqrt(np.sum(halves**2))) / LITTLE
+    halves = np.abs(moved[: len(columns)] - moved[len(columns) :]) / 2.0 / LITTLE
+    spec = flight.fuel.density
+    for at, name in enumerate(columns):
+        if name in ("density", "batch to batch") and spec.fixed is None and spec.measured is None:
+            # One u of it may reach into another group of the tables, where the fuel expands otherwise: the less sure side counts.
+            stated = spec.at_15C
+            middle = GRADES[flight.fuel.grade].standard_density if stated is None else stated.value
+            low, high = GRADES[flight.fuel.grade].band
+            u = (high - low) / BANDS_TO_U if stated is None else stated.u
+            whole = np.zeros((2, len(columns)))
+            whole[:, at] = (-1.0, 1.0)
+            far = np.abs(np.asarray(density(flight, Reader(columns, whole))) - rho)
+            for end, change in zip((middle - u, middle + u), far, strict=True):
+                if petroleum.group(end) != petroleum.group(middle):
+                    halves[at] = max(halves[at], change)
+    return rho, float(np.sqrt(np.sum(halves**2)))
 
 
 def in_litres(read: Reader, name: str, quantity: Quantity, rho: Any) -> Any:

@@ -25,6 +25,11 @@ def thermal_expansion(rho15: Any) -> Any:
     return np.where(rho15 < TRANSITION_TO, light, np.where(rho15 < JET_TO, jet, heavy))
 
 
+def group(rho15: float) -> int:
+    """The group of the tables a density [kg/m3] at 15 degC belongs to, counted from the lightest."""
+    return sum(rho15 > border for border in (GASOLINE_TO, TRANSITION_TO, JET_TO))
+
+
 def correction(rho15: Any, t: Any) -> Any:
     """The volume correction factor [1] from 15 degC to t [degC]."""
     step = thermal_expansion(rho15) * (np.asarray(t, dtype=float) - 15.0)
