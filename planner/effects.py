@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, Literal, TypeAlias
 
 from planner.data.conventions import COVERAGE as COVERAGE
 
@@ -27,6 +27,12 @@ def seat_label(station: str, seat: int, masses: int) -> str:
 def seat_labels(station: str, masses: int) -> list[str]:
     """The names of all masses of a station."""
     return [seat_label(station, seat, masses) for seat in range(masses)]
+
+
+Side: TypeAlias = Literal["", "at", "less", "more"]
+# How far a cause is followed where the burn or a table may bend [standard uncertainties]: a little beyond the k of U, as tails count too.
+FAR: Final = 3.0
+SIDES: Final[tuple[Side, ...]] = ("at", "less", "more")
 
 
 def fuel_in(tank: str) -> str:
@@ -56,12 +62,17 @@ def stick_row(tank: str, row: int) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Effect:
-    """What one standard uncertainty of the input `cause` does: `mass` [kg], `moment` and `lateral_moment` [kg.m]."""
+    """What one standard uncertainty of the input `cause` does: `mass` [kg], `moment` and `lateral_moment` [kg.m].
+
+    Where it does something else towards less and towards more (a tank that may run dry, a bend in a table), it stands once for
+    each `side`, as a share of what `FAR` standard uncertainties do that way, and once for the state itself; the greatest counts.
+    """
 
     cause: str
     mass: float
     moment: float
     lateral_moment: float = 0.0
+    side: Side = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,15 +84,16 @@ class Gradient:
     lateral_moment: float = 0.0
 
 
-def steps(effects: Iterable[Effect]) -> dict[str, tuple[float, float, float]]:
-    """Mass [kg], moment and lateral moment [kg.m] changed by one standard uncertainty of every cause, summed per cause.
+def steps(effects: Iterable[Effect], side: Side = "at") -> dict[str, tuple[float, float, float]]:
+    """Mass [kg], moment and lateral moment [kg.m] changed by one standard uncertainty of every cause towards one side, summed per cause.
 
     Source: [jcgm-100] F.1.2.3: what shares an input adds before it is squared.
     """
     result: dict[str, tuple[float, float, float]] = {}
     for each in effects:
-        mass, moment, lateral = result.get(each.cause, (0.0, 0.0, 0.0))
-        result[each.cause] = (mass + each.mass, moment + each.moment, lateral + each.lateral_moment)
+        if each.side in ("", side):
+            mass, moment, lateral = result.get(each.cause, (0.0, 0.0, 0.0))
+            result[each.cause] = (mass + each.mass, moment + each.moment, lateral + each.lateral_moment)
     return result
 
 
@@ -93,9 +105,16 @@ def contributions(effects: Iterable[Effect], gradient: Gradient) -> dict[str, fl
     Source: [jcgm-100] 5.1.2 and 5.2.2, with correlation expressed by shared inputs (F.1.2.3).
     """
     result: dict[str, float] = {}
+    sides: dict[tuple[str, Side], float] = {}
     for effect in effects:
         change = gradient.mass * effect.mass + gradient.moment * effect.moment + gradient.lateral_moment * effect.lateral_moment
-        result[effect.cause] = result.get(effect.cause, 0.0) + change
+        if effect.side:
+            sides[effect.cause, effect.side] = sides.get((effect.cause, effect.side), 0.0) + change
+        else:
+            result[effect.cause] = result.get(effect.cause, 0.0) + change
+    for cause in dict.fromkeys(cause for cause, _ in sides):
+        common = result.get(cause, 0.0)
+        result[cause] = max((common + sides.get((cause, side), 0.0) for side in SIDES), key=abs)
     return result
 
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
-from typing import Final, Literal
+from dataclasses import dataclass
+from typing import Final, Literal, TypeAlias
 
 from planner.effects import COVERAGE, FUEL_DENSITY, Effect, Gradient, contributions, expanded
 from planner.moments import Total
@@ -16,6 +16,9 @@ Verdict = Literal["inside", "not shown inside", "outside"]
 ORDER: Final[tuple[Verdict, ...]] = ("inside", "not shown inside", "outside")
 # Rounding noise of a sum of a few dozen masses; a margin smaller than this share of its limit is zero.
 NOISE: Final = 1e-12
+FARTHEST: Final = 6.0  # standard uncertainties of the mass within which a corner of an edge still shows in the spread of the margin
+
+Causes: TypeAlias = tuple[tuple[str, float], ...]
 
 
 def verdict(margin: float, uncertainty: float) -> Verdict:
@@ -49,9 +52,6 @@ class LimitResult:
     causes: tuple[tuple[str, float], ...] = ()
 
 
-_EMPTY: Final = LimitResult("", "length", 0.0, 0.0, 0.0, 0.0, "inside")
-
-
 def result(
     name: str,
     dimension: Dimension,
@@ -78,7 +78,7 @@ def mass_limit(name: str, total: Total, limit: float, effects: Sequence[Effect])
     burnt by volume), nothing is raised and the density stays in U.
     Source: [jcgm-100] 6.2; the rule of using rho + U is this program's.
     """
-    by_density = sum(effect.mass for effect in effects if effect.cause == FUEL_DENSITY)
+    by_density = contributions((each for each in effects if each.cause == FUEL_DENSITY), Gradient(mass=1.0)).get(FUEL_DENSITY, 0.0)
     if by_density <= 0:
         return result(name, "mass", total.mass, limit, True, effects, Gradient(mass=1.0))
     return result(name, "mass", total.mass + COVERAGE * by_density, limit, True, effects, Gradient(mass=1.0), frozenset({FUEL_DENSITY}))
@@ -88,8 +88,9 @@ def edge_limit(name: str, edge: Edge, total: Total, effects: Sequence[Effect], a
     """The CG against one edge at this mass.
 
     margin = +-(f(m) - M/m); its gradient is -+1/m per kg.m and +-(M/m2 + f'(m)) per kg. U is what the margin may lose within
-    k standard uncertainties: k |gradient| on a straight edge, and where the mass itself is unsure by so much that it may lie
-    beyond a corner of the edge, the most that any piece of the edge within reach may take (`_loss`). For a place of the burn (`along`) the
+    k standard uncertainties: k |gradient| on a straight edge. Where the mass itself is unsure by so much that it may lie
+    beyond a corner of the edge, it is the most that any piece of the edge within reach may take (`_loss`), or k times the margin's
+    standard deviation over the whole edge (`_spread`), if that is more. For a place of the burn (`along`) the
     pieces that hold there count whole: an unsure burn passes the same mass a little earlier or later, so a corner never shields it.
     Parameters: `edge`; `total` mass [kg] and moment [kg.m]; `effects`; `aft` True for the aft edge. Result in m.
     Source: [faa-h-8083-1b] ch. 5; [jcgm-100] 5.1; the worst case within an ellipsoid of k = 2 is this program's rule.
@@ -97,24 +98,61 @@ def edge_limit(name: str, edge: Edge, total: Total, effects: Sequence[Effect], a
     mass, cg, sign = total.mass, total.centre_of_gravity, 1.0 if aft else -1.0
     own = edge.piece_at(mass)
     margin = sign * (own.arm(mass) - cg)
-    reach = COVERAGE * math.hypot(*contributions(effects, Gradient(mass=1.0)).values()) + 1e-9 * mass
-    found: LimitResult | None = None
+    u_mass = math.hypot(*contributions(effects, Gradient(mass=1.0)).values())
+    reach = COVERAGE * u_mass + 1e-9 * mass
+    uncertainty = 0.0
+    causes: Causes = ()
     for piece in edge.pieces():
         if piece.high < mass - reach or piece.low > mass + reach:
             continue
         # The gradient of the margin: for the forward edge the value is above its limit, so both signs turn.
-        gradient = Gradient(mass=sign * (cg / mass + piece.slope(mass)), moment=-sign / mass)
-        changes = contributions(effects, gradient)
+        changes = contributions(effects, Gradient(mass=sign * (cg / mass + piece.slope(mass)), moment=-sign / mass))
         whole = along and piece.low - 1e-9 * mass <= mass <= piece.high + 1e-9 * mass
         span = (-math.inf, math.inf) if whole else (piece.low - mass, piece.high - mass)
         lost = _loss(effects, changes, *span) - (sign * (piece.arm(mass) - cg) - margin)
-        if found is None or lost > found.uncertainty:
-            causes = tuple((cause, -sign * change) for cause, change in changes.items() if change)
-            found = replace(_EMPTY, uncertainty=max(lost, 0.0), causes=causes)
-    assert found is not None  # the pieces of an edge cover every mass
+        if lost > uncertainty or not causes:
+            uncertainty, causes = max(lost, 0.0), tuple((cause, -sign * change) for cause, change in changes.items() if change)
+    if u_mass and any(0 < abs(point - mass) < FARTHEST * u_mass for point, _ in edge.points):
+        uncertainty = max(uncertainty, COVERAGE * _spread(edge, mass, cg, effects))
     if abs(margin) <= NOISE * max(abs(own.arm(mass)), abs(cg)):
         margin = 0.0
-    return LimitResult(name, "length", cg, own.arm(mass), margin, found.uncertainty, verdict(margin, found.uncertainty), found.causes)
+    return LimitResult(name, "length", cg, own.arm(mass), margin, uncertainty, verdict(margin, uncertainty), causes)
+
+
+def _spread(edge: Edge, mass: float, cg: float, effects: Sequence[Effect]) -> float:
+    """Standard deviation of the margin [m] where the edge bends within the spread of the mass: exact for a normal mass and straight pieces.
+
+    The mass is off by t, normal with u_m; the margin is straight in t on every piece and in all that is independent of t.
+    """
+    own = edge.piece_at(mass)
+    changes = contributions(effects, Gradient(mass=-(cg / mass + own.slope(mass)), moment=1.0 / mass))
+    masses = contributions(effects, Gradient(mass=1.0))
+    variance = math.fsum(each * each for each in masses.values())
+    shared = math.fsum(change * masses.get(cause, 0.0) for cause, change in changes.items()) / variance
+    across = math.fsum(change * change for change in changes.values()) - shared * shared * variance
+    u = math.sqrt(variance)
+    first = second = 0.0
+    for piece in edge.pieces():
+        # The value above its limit where the mass is off by t, on this piece: level + slope t.
+        slope = shared + own.slope(mass) - piece.slope(mass)
+        level = own.arm(mass) - piece.arm(mass)
+        low, high = (piece.low - mass) / u, (piece.high - mass) / u
+        weight, mean, square = _normal_part(low, high)
+        first += level * weight + slope * u * mean
+        second += level * level * weight + 2 * level * slope * u * mean + slope * slope * variance * square
+    return math.sqrt(max(second - first * first, 0.0) + max(across, 0.0))
+
+
+def _normal_part(low: float, high: float) -> tuple[float, float, float]:
+    """Weight, first and second moment of a standard normal number between two ends [1]."""
+
+    def density(x: float) -> float:
+        return math.exp(-x * x / 2) / math.sqrt(2 * math.pi) if math.isfinite(x) else 0.0
+
+    weight = (math.erf(high / math.sqrt(2)) - math.erf(low / math.sqrt(2))) / 2
+    mean = density(low) - density(high)
+    square = weight + (low * density(low) if math.isfinite(low) else 0.0) - (high * density(high) if math.isfinite(high) else 0.0)
+    return weight, mean, square
 
 
 def _loss(effects: Sequence[Effect], changes: Mapping[str, float], low: float, high: float) -> float:

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Final, Literal, TypeAlias
 
-from planner.effects import tank_arm
+from planner.effects import tank_arm, unusable_in
 from planner.errors import OutOfRange
 from planner.sentences import book, say, span_of
 
@@ -23,7 +23,8 @@ Points = tuple[tuple[float, float], ...]
 class FuelTank:
     """One tank in SI: `capacity` and `unusable` [m3], `arm_points` of (volume in the tank [m3], arm [m]), `lateral_arm` [m].
 
-    `arm_us` [m] are the standard uncertainties of the arms, one per point, empty where all are exact; `lateral_u` [m] that of the lateral arm.
+    `arm_us` [m] are the standard uncertainties of the arms, one per point, empty where all are exact; `lateral_u` [m] that of the
+    lateral arm, `unusable_u` [m3] that of what is unusable.
     """
 
     name: str
@@ -33,6 +34,7 @@ class FuelTank:
     lateral_arm: float
     arm_us: tuple[float, ...] = ()
     lateral_u: float = 0.0
+    unusable_u: float = 0.0
 
     @property
     def usable_capacity(self) -> float:
@@ -62,10 +64,13 @@ class FuelTank:
         return marginal_arm(self.arm_points, usable + self.unusable, self.capacity)
 
     def arm_effects(self, usable: float) -> Iterator[tuple[str, float]]:
-        """What one standard uncertainty of each stated arm does to the volume moment [m4]: w phi(w) - u phi(u), phi the point's share of the arm at w."""
+        """What one standard uncertainty of each arm does to the volume moment [m4]: w phi(w) - u phi(u), phi the point's share of the arm."""
         for index, u in enumerate(self.arm_us):
             if u:
                 yield self.arm_cause(index), u * self.only(index).volume_moment(usable)
+        if self.unusable_u and len(self.arm_points) > 1:
+            # On a table the usable fuel lies higher up where more of it is unusable.
+            yield unusable_in(self.name), self.unusable_u * (self.marginal_arm(usable) - self.marginal_arm(0.0))
 
     def arm_cause(self, index: int) -> str:
         """The name of the arm at a point of the table, or of the one arm there is."""
@@ -199,13 +204,18 @@ class Shortage:
 
 
 def burn_down(
-    names: Sequence[str], volumes: Sequence[float], order: Sequence[Sequence[str]], legs: Sequence[Leg], changes: Sequence[Changes] = ()
+    names: Sequence[str],
+    volumes: Sequence[float],
+    order: Sequence[Sequence[str]],
+    legs: Sequence[Leg],
+    changes: Sequence[Changes] = (),
+    go_on: bool = False,
 ) -> tuple[tuple[Draw, ...], tuple[Shortage, ...]]:
     """Draw the legs from the tanks, stretch by stretch, and carry along what is unsure about every tank.
 
     The tanks of a group drain at equal rates until one is empty, then the rest of the group goes on; groups
-    are emptied in order. A leg that names tanks draws on these only. An unsure amount burnt leaves its error in the
-    tanks it was drawn from; an unsure tank that runs dry passes its error on to what the burn then draws on.
+    are emptied in order. A leg that names tanks draws on these only, or then goes on in the feed order (`go_on`). An unsure amount burnt
+    leaves its error in the tanks it was drawn from; an unsure tank that runs dry passes its error on to what the burn then draws on.
 
     Parameters: tank `names`; usable `volumes` [m3] per tank; feed `order`, groups of names; `legs`; `changes` per tank,
     cause -> change of its volume for one standard uncertainty [m3].
@@ -220,7 +230,7 @@ def burn_down(
     for number, leg in enumerate(legs):
         rest = leg.stage == "reserve"
         left, wanted = (math.inf if rest else leg.volume), leg.changes
-        for group in [leg.tanks] if leg.tanks else order:
+        for group in [leg.tanks, *(order if go_on else ())] if leg.tanks else order:
             members = [index[name] for name in group]
             while left > EMPTY:
                 live = [i for i in members if current[i] > EMPTY]
@@ -253,3 +263,31 @@ def burn_down(
         if left > EMPTY and not rest:
             shortages.append(Shortage(leg.phase, leg.stage, left, leg.tanks, number))
     return tuple(draws), tuple(shortages)
+
+
+Off: TypeAlias = Mapping[str, tuple[tuple[float, ...], tuple[float, ...]]]  # cause -> usable volumes [m3] with less and with more of it
+
+
+def off_course(
+    names: Sequence[str], volumes: Sequence[float], order: Sequence[Sequence[str]], legs: Sequence[Leg], changes: Sequence[Changes], reach: float
+) -> dict[Stage, Off]:
+    """The volumes left after taxi and after the trip with every cause `reach` standard uncertainties less and more.
+
+    What `burn_down` carries along holds as long as the tanks run dry in the same order; this flies the burn again where they may not.
+    Parameters as for `burn_down`; `reach` [1]. Returns stage -> cause -> volumes per tank [m3].
+    Source: [jcgm-100] 5.1.3 note 2: where a figure bends, its change is taken over the interval.
+    """
+    found: dict[Stage, dict[str, tuple[tuple[float, ...], tuple[float, ...]]]] = {"taxi": {}, "trip": {}}
+    for cause in dict.fromkeys(cause for each in (*changes, *(leg.changes for leg in legs)) for cause in each):
+        ends: dict[Stage, list[tuple[float, ...]]] = {"taxi": [], "trip": []}
+        for sign in (-reach, reach):
+            start = [max(v + sign * each.get(cause, 0.0), 0.0) for v, each in zip(volumes, changes, strict=True)]
+            flown = [replace(leg, volume=max(leg.volume + sign * leg.changes.get(cause, 0.0), 0.0), changes={}) for leg in legs]
+            draws, _ = burn_down(names, start, order, flown, go_on=True)
+            at = tuple(start)
+            for stage, each in ends.items():
+                at = next((draw.end for draw in reversed(draws) if draw.stage == stage), at)
+                each.append(at)
+        for stage, (less, more) in ends.items():
+            found[stage][cause] = (less, more)
+    return dict(found)

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from typing import Final
 
 from planner.data.rules import ReserveRule
 from planner.density.basis import DensityUsed
-from planner.effects import COVERAGE, FUEL_DENSITY
+from planner.effects import COVERAGE, FAR, FUEL_DENSITY
 from planner.envelope import verdict
-from planner.fuel import EMPTY, Changes, Draw, Leg, Shortage, Stage, burn_down, combined
+from planner.fuel import EMPTY, Changes, Draw, Leg, Off, Shortage, Stage, burn_down, combined, off_course
 from planner.plan.inputs import dip_of
 from planner.plan.results import FuelPlan, TankFuel
 from planner.profile.aircraft import Aircraft
@@ -28,6 +28,7 @@ class Fuelling:
     plan: FuelPlan
     draws: tuple[Draw, ...]
     shortages: tuple[Shortage, ...]
+    off: Mapping[Stage, Off] = field(default_factory=dict)
 
 
 BY_VOLUME: Final = ("volume", "volume flow")
@@ -137,6 +138,8 @@ def plan_fuel(flight: Flight, aircraft: Aircraft, tanks: tuple[TankFuel, ...], d
     legs = _legs(burnt, burning)
     rest = Leg(rule.basis, "reserve", aboard, burning.flows[rule.basis].value)
     draws, shortages = burn_down(names, volumes, aircraft.feed_order(), [*legs, rest], changes)
+    flown_legs = [leg for leg in legs if leg.stage in ("taxi", "trip")]
+    off = off_course(names, volumes, aircraft.feed_order(), flown_legs, changes, FAR) if _may_bend(draws) else {}
     asked = draws
     if demand is not burning:
         rest = replace(rest, flow=demand.flows[rule.basis].value)
@@ -171,7 +174,17 @@ def plan_fuel(flight: Flight, aircraft: Aircraft, tanks: tuple[TankFuel, ...], d
         asked=asked,
         legs=tuple(_legs(burnt, burning, to_shutdown=True)),
     )
-    return Fuelling(plan, draws, tuple(shortages))
+    return Fuelling(plan, draws, tuple(shortages), off)
+
+
+def _may_bend(draws: Sequence[Draw]) -> bool:
+    """Whether a tank runs dry before landing, or may within what is unsure about it: then the burn is not straight in its causes."""
+    flown = [draw for draw in draws if draw.stage in ("taxi", "trip") and (any(draw.changes) or any(draw.drawn))]
+    for draw in flown:
+        for before, after, unsure in zip(draw.start, draw.end, draw.end_changes, strict=True):
+            if before > EMPTY and after <= max(EMPTY, FAR * math.hypot(*unsure.values())):
+                return True
+    return False
 
 
 def _surplus_u(tanks: Sequence[TankFuel], lines: Sequence[FuelLine], density: DensityUsed, by_mass: float) -> float:

@@ -24,7 +24,7 @@ def tanks_of(aircraft: Aircraft) -> tuple[FuelTank, ...]:
     """The profile's tanks in SI."""
     return tuple(
         FuelTank(
-            name, tank.capacity.value, tank.unusable.value, tank.arm_points(), tank.lateral_arm.value, tank.arm_us(), tank.lateral_arm.u
+            name, tank.capacity.value, tank.unusable.value, tank.arm_points(), tank.lateral_arm.value, tank.arm_us(), tank.lateral_arm.u, tank.unusable.u
         )
         for name, tank in aircraft.tanks.items()
     )

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import TypeAlias
 
 from planner.burn import Bound, Crossing, Least, Point, Stretch, bounds, crossings, least_margin, mass_crossing, shifted, stretches
 from planner.density.basis import DensityUsed
 from planner.doubt import doubtful_point
-from planner.effects import FUEL_DENSITY, Effect, Gradient, steps, tank_lateral_arm
+from planner.effects import FAR, FUEL_DENSITY, SIDES, Effect, Gradient, Side, steps, tank_lateral_arm
 from planner.envelope import LimitResult, centre_limits, edge_limit, lateral_limits, mass_limit, result
-from planner.fuel import EMPTY, Changes, Draw
+from planner.fuel import EMPTY, Changes, Draw, FuelTank, Off, Stage
 from planner.loading import Loading, StationLoad, variants
 from planner.moments import Total, percent_mac, total
 from planner.plan.results import BurnResult, State, TankFuel
@@ -40,7 +41,8 @@ class Situation:
     @property
     def unsure(self) -> bool:
         """Whether any input of the loading or the fuel carries an uncertainty."""
-        return bool(self.loading.effects or self.density.u or any(each.changes or each.tank.arm_us or each.tank.lateral_u for each in self.tanks))
+        tanks = any(each.changes or each.tank.arm_us or each.tank.unusable_u or each.tank.lateral_u for each in self.tanks)
+        return bool(self.loading.effects or self.density.u or tanks)
 
     def total_with(self, volumes: Sequence[float]) -> Total:
         """Mass and moments with these usable volumes [m3] in the tanks."""
@@ -51,8 +53,11 @@ class Situation:
             self.zero_fuel.lateral_moment + rho * math.fsum(t.tank.lateral_arm * v for t, v in zip(self.tanks, volumes, strict=True)),
         )
 
-    def effects_with(self, volumes: Sequence[float], changes: Sequence[Changes]) -> tuple[Effect, ...]:
-        """Effects of every input's uncertainty with these usable volumes [m3], each unsure by `changes` (cause -> change [m3])."""
+    def effects_with(self, volumes: Sequence[float], changes: Sequence[Changes], off: Off | None = None) -> tuple[Effect, ...]:
+        """Effects of every input's uncertainty with these usable volumes [m3], each unsure by `changes` (cause -> change [m3]).
+
+        `off` is what they are with less and with more of a cause, where the burn bends.
+        """
         rho, u_rho = self.density.density, self.density.u
         found = list(self.loading.effects)
         if u_rho and math.fsum(volumes) > EMPTY:
@@ -60,16 +65,43 @@ class Situation:
             moment = u_rho * math.fsum(each.tank.volume_moment(v) for each, v in zip(self.tanks, volumes, strict=True))
             lateral = u_rho * math.fsum(each.tank.lateral_arm * v for each, v in zip(self.tanks, volumes, strict=True))
             found.append(Effect(FUEL_DENSITY, mass, moment, lateral))
-        for each, volume, unsure in zip(self.tanks, volumes, changes or [{}] * len(self.tanks), strict=True):
+        for index, (each, volume, unsure) in enumerate(zip(self.tanks, volumes, changes or [{}] * len(self.tanks), strict=True)):
             tank = each.tank
-            if unsure:
-                arm = tank.marginal_arm(volume)
-                found += [Effect(cause, rho * change, rho * change * arm, rho * change * tank.lateral_arm) for cause, change in unsure.items()]
+            for cause in dict.fromkeys([*unsure, *(off or {})]):
+                found += self._of_volume(tank, volume, cause, unsure.get(cause, 0.0), _turns(off, cause, index, volume))
             if volume:
                 found += [Effect(cause, 0.0, rho * change) for cause, change in tank.arm_effects(volume)]
             if tank.lateral_u and volume:
                 found.append(Effect(tank_lateral_arm(tank.name), 0.0, 0.0, rho * volume * tank.lateral_u))
         return tuple(found)
+
+    def _of_volume(self, tank: FuelTank, volume: float, cause: str, change: float, turns: tuple[float, float] | None) -> list[Effect]:
+        """What a change of the volume in a tank [m3] does; for both sides where the burn or the tank's arm table bends within reach."""
+        rho = self.density.density
+        less, more = turns or (change, change)
+        reach = FAR * max(abs(change), abs(less), abs(more))
+        bends = any(abs(volume - cut) < reach for cut in tank.breaks())
+        if not bends and max(abs(less - change), abs(more - change)) <= 1e-6 * reach:
+            return [Effect(cause, rho * change, rho * change * tank.marginal_arm(volume), rho * change * tank.lateral_arm)] if change else []
+
+        def side(name: Side, step: float, moment: float) -> Effect:
+            return Effect(cause, rho * step, rho * moment, rho * step * tank.lateral_arm, name)
+
+        here = tank.volume_moment(volume)
+        lower, upper = (tank.volume_moment(max(volume + way * FAR * step, 0.0)) for way, step in ((-1.0, less), (1.0, more)))
+        return [
+            side("at", change, change * tank.marginal_arm(volume)),
+            side("less", less, (here - lower) / FAR),
+            side("more", more, (upper - here) / FAR),
+        ]
+
+
+def _turns(off: Off | None, cause: str, tank: int, volume: float) -> tuple[float, float] | None:
+    """What one of some standard uncertainties of a cause does to a tank towards less and towards more [m3]."""
+    if off is None or cause not in off:
+        return None
+    less, more = off[cause]
+    return (volume - less[tank]) / FAR, (more[tank] - volume) / FAR
 
 
 def situation(aircraft: Aircraft, category: str, loading: Loading, tanks: tuple[TankFuel, ...], density: DensityUsed) -> Situation:
@@ -86,9 +118,9 @@ def situation(aircraft: Aircraft, category: str, loading: Loading, tanks: tuple[
     return Situation(aircraft, category, envelope, lateral, loading, tanks, density, total(loading.items), top)
 
 
-def _state(here: Situation, name: str, at: _At, limit_name: str, limit: float | None) -> State:
+def _state(here: Situation, name: str, at: _At, limit_name: str, limit: float | None, off: Off | None = None) -> State:
     volumes, changes = at
-    sum_, effects = here.total_with(volumes), here.effects_with(volumes, changes)
+    sum_, effects = here.total_with(volumes), here.effects_with(volumes, changes, off)
     limits: list[LimitResult] = [] if limit is None else [mass_limit(limit_name, sum_, limit, effects)]
     limits.extend(centre_limits(here.envelope, here.lateral, sum_, effects))
     chord = here.aircraft.mean_aerodynamic_chord
@@ -98,7 +130,7 @@ def _state(here: Situation, name: str, at: _At, limit_name: str, limit: float | 
     return State(name, sum_, math.fsum(volumes), tuple(volumes), percent, tuple(limits), effects)
 
 
-def states(here: Situation, draws: Sequence[Draw]) -> tuple[State, ...]:
+def states(here: Situation, draws: Sequence[Draw], off: Mapping[Stage, Off]) -> tuple[State, ...]:
     """Ramp, take-off, landing and zero-fuel state, each against its own mass limit and every CG limit.
 
     A mass limit the manual does not give falls back on the take-off limit, except zero fuel, which then has none.
@@ -117,8 +149,8 @@ def states(here: Situation, draws: Sequence[Draw]) -> tuple[State, ...]:
     zero_limit = min(masses.max_zero_fuel.value, here.max_takeoff) if masses.max_zero_fuel is not None else None
     return (
         _state(here, "ramp", full, "maximum ramp mass", ramp_limit),
-        _state(here, "takeoff", takeoff, "maximum take-off mass", here.max_takeoff),
-        _state(here, "landing", landing, "maximum landing mass", landing_limit),
+        _state(here, "takeoff", takeoff, "maximum take-off mass", here.max_takeoff, off.get("taxi")),
+        _state(here, "landing", landing, "maximum landing mass", landing_limit, off.get("trip")),
         _state(here, "zero fuel", empty, "maximum zero-fuel mass", zero_limit),
     )
 
@@ -169,8 +201,16 @@ def _burn_limit(here: Situation, least: Least, bound: Bound, path: Sequence[Stre
     at_least = _at_point(here, least, least.point, effects_at(least.point))
     if at_least.verdict != "inside" or not (here.unsure or extra or any(stretch.unsure for stretch in path)):
         return at_least
-    doubtful = doubtful_point(path, bound, lambda point: steps(effects_at(point)))
-    return at_least if doubtful is None else _at_point(here, least, doubtful, effects_at(doubtful))
+    bends = any(each.tank.breaks() for each in here.tanks)
+    for side in SIDES if bends else SIDES[:1]:
+        doubtful = doubtful_point(path, bound, partial(_steps_at, effects_at, side))
+        if doubtful is not None:
+            return _at_point(here, least, doubtful, effects_at(doubtful))
+    return at_least
+
+
+def _steps_at(effects_at: Callable[[Point], tuple[Effect, ...]], side: Side, point: Point) -> dict[str, tuple[float, float, float]]:
+    return steps(effects_at(point), side)
 
 
 def _at_point(here: Situation, least: Least, point: Point, effects: Sequence[Effect]) -> LimitResult:

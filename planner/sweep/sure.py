@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.effects import COVERAGE, FUEL_DENSITY, Effect, tank_lateral_arm
+from planner.effects import COVERAGE, FUEL_DENSITY, Effect, tank_lateral_arm, unusable_in
 from planner.fuel import EMPTY
 from planner.polygon import Piece
 from planner.sweep.along import Place, Some
@@ -66,7 +66,8 @@ class Steps:
         for piece in edge.pieces:
             within = (piece.high >= m - reach[at]) & (piece.low <= m + reach[at])
             if within.any():
-                lost = np.where(within, np.maximum(lost, some._lost(piece, sign, m, x, along) - (sign * (piece.p / m + piece.q + piece.r * m - x) - margin)), lost)
+                step = sign * (piece.p / m + piece.q + piece.r * m - x) - margin
+                lost = np.where(within, np.maximum(lost, some._lost(piece, sign, m, x, along) - step), lost)
         own[at] = lost
         return own
 
@@ -159,6 +160,9 @@ class Sureness:
             for index, u in enumerate(tank.arm_us):
                 if u:
                     add(result, tank.arm_cause(index), (0.0, rho * u * volume_moment_rows(tank.only(index), volume), 0.0))
+            if tank.unusable_u and len(tank.arm_points) > 1:
+                higher = marginal_arm_rows(tank, volume) - tank.marginal_arm(0.0)
+                add(result, unusable_in(tank.name), (0.0, rho * tank.unusable_u * higher * (volume > 0), 0.0))
             if tank.lateral_u:
                 add(result, tank_lateral_arm(tank.name), (0.0, 0.0, rho * volume * tank.lateral_u))
         return Steps(result)

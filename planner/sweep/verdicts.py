@@ -101,7 +101,7 @@ class Sweeper:
             or any(column.arm_u or column.side_u for column in model.columns)
             or (model.density_u and (any(swept) or any(model.volumes)))
             or any(model.changes)
-            or any(tank.arm_us or tank.lateral_u for tank in model.tanks)
+            or any(tank.arm_us or tank.lateral_u or tank.unusable_u for tank in model.tanks)
             or any(leg.changes for leg in model.legs)
             or any(shift.effects for shift in model.shifts)
         )
