@@ -82,7 +82,7 @@ class Margins:
                 if (leg.stage if leg.stage in ("taxi", "trip") else "after") == stage:
                     by_mass = FUEL_DENSITY in leg.changes
                     wanted = np.maximum(np.full(n, leg.volume) + self._change(z, leg.changes), 0.0)
-                    for draw in burning.leg(leg, wanted * lighter if by_mass else wanted):
+                    for draw in burning.leg(leg, wanted * lighter if by_mass else wanted, go_on=True):
                         for span in spans(model, zero, draw, rho, offs, sides):
                             for watch in watched:
                                 follow(watch, span)

@@ -16,6 +16,8 @@ from planner.fuel import EMPTY, FuelTank, Leg, Points, Stage
 from planner.sweep.edges import Array
 from planner.sweep.model import SweepModel, spread
 
+# cause -> usable volumes [m3] per tank with less and with more of it, of every row
+OffRows: TypeAlias = "dict[str, tuple[list[Array], list[Array]]]"
 ChangeRows: TypeAlias = dict[str, Array]  # cause -> change of a volume [m3] of every row
 
 
@@ -92,15 +94,15 @@ class Burning:
         self.changes: list[ChangeRows] = [dict(each) for each in changes] or [{} for _ in volumes]
         self._index = {tank.name: position for position, tank in enumerate(model.tanks)}
 
-    def leg(self, leg: Leg, volume: float | Array, changes: Mapping[str, float | Array] | None = None) -> Iterator[DrawRows]:
+    def leg(self, leg: Leg, volume: float | Array, changes: Mapping[str, float | Array] | None = None, go_on: bool = False) -> Iterator[DrawRows]:
         """Draw one leg of `volume` [m3], unsure by `changes`, from the tanks it names, or in feed order; the tanks of a group at equal rates.
 
-        The reserve takes all that is left, so that its own volume does not count.
+        The reserve takes all that is left, so that its own volume does not count. With `go_on` a leg that names tanks then draws on the others.
         """
         rest = leg.stage == "reserve"
         left = np.full_like(self.missing, np.inf if rest else volume)
         wanted: ChangeRows = {cause: np.full_like(left, change) for cause, change in (changes or {}).items()}
-        for group in [leg.tanks] if leg.tanks else self.model.order:
+        for group in [leg.tanks, *(self.model.order if go_on else ())] if leg.tanks else self.model.order:
             members = [self._index[name] for name in group]
             for _ in range(len(group) + 1):  # each pass ends the leg or empties a tank
                 live = {i: (self.volumes[i] > EMPTY) & (left > EMPTY) for i in members}

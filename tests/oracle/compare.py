@@ -31,7 +31,9 @@ from tests.oracle.limits import AFT, FORWARD, LEFT, RIGHT
 CLOSE = 1e-9
 U_SHARE = 0.03
 BENT = 0.0005  # of the variance: from here a margin counts as bent
-LARGER = 2.5
+LARGER = 3.5  # times: the worse side of a bend may be that much less sure than the draws on both sides together
+DRAWN = 0.1  # of the square root of the bend: how far a thousand draws leave the spread of a bent margin open
+MICROMETRE = 1e-6  # m, kg or L: below it a U decides nothing
 ERRORS = 4.5  # standard errors two shares may differ by
 LITRE = 1e-3
 DRY = 1e-9  # m3
@@ -78,8 +80,8 @@ def _bent(check: Check) -> bool:
 
 
 def _u_fits(u: float, check: Check, tolerance: float) -> tuple[bool, bool]:
-    """Whether a planner's U fits, and whether it is too small."""
-    small = u < check.u_low * (1 - tolerance) - 1e-9
+    """Whether a planner's U fits, and whether it is too small. Where a margin bends, the spread of the draws is itself a draw."""
+    small = u < check.u_low * (1 - tolerance - DRAWN * check.bend**0.5) - MICROMETRE
     most = check.u_high * (LARGER if _bent(check) else 1 + tolerance)
     return not small and u <= most + 1e-9, small
 
