@@ -39,8 +39,20 @@ def worst(verdicts: Sequence[Verdict]) -> Verdict:
 
 
 @dataclass(frozen=True, slots=True)
+class Doubt:
+    """A place of the burn, `fuel` left [m3], where a margin is larger than the least one and yet not larger than its own U."""
+
+    margin: float
+    uncertainty: float
+    fuel: float
+
+
+@dataclass(frozen=True, slots=True)
 class LimitResult:
-    """A limit checked: all figures in SI of `dimension`; `uncertainty` is expanded (k = 2); `causes` cause -> signed change for one u."""
+    """A limit checked: all figures in SI of `dimension`; `uncertainty` is expanded (k = 2); `causes` cause -> signed change for one u.
+
+    A limit of the whole burn is shown where its margin is least; its verdict is the worst of the burn, with the place in `doubt` if another.
+    """
 
     name: str
     dimension: Dimension
@@ -50,6 +62,12 @@ class LimitResult:
     uncertainty: float
     verdict: Verdict
     causes: tuple[tuple[str, float], ...] = ()
+    doubt: Doubt | None = None
+
+    @property
+    def tightest(self) -> tuple[float, float]:
+        """Margin and U where they are nearest to each other: those of the doubt, if there is one."""
+        return (self.margin, self.uncertainty) if self.doubt is None else (self.doubt.margin, self.doubt.uncertainty)
 
 
 def result(

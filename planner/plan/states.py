@@ -12,7 +12,7 @@ from planner.burn import Bound, Crossing, Least, Point, Stretch, bounds, crossin
 from planner.density.basis import DensityUsed
 from planner.doubt import doubtful_point
 from planner.effects import FAR, FUEL_DENSITY, SIDES, Effect, Gradient, Side, steps, tank_lateral_arm
-from planner.envelope import LimitResult, centre_limits, edge_limit, lateral_limits, mass_limit, result
+from planner.envelope import Doubt, LimitResult, centre_limits, edge_limit, lateral_limits, mass_limit, result
 from planner.fuel import EMPTY, Changes, Draw, FuelTank, Off, Stage
 from planner.loading import Loading, StationLoad, variants
 from planner.moments import Total, percent_mac, total
@@ -193,7 +193,7 @@ def burn(here: Situation, draws: Sequence[Draw]) -> BurnResult:
 
 
 def _burn_limit(here: Situation, least: Least, bound: Bound, path: Sequence[Stretch], extra: Sequence[Effect]) -> LimitResult:
-    """The least margin of the burn as a checked limit, or the first place whose margin is larger but no longer shown, if that is worse."""
+    """The least margin of the burn as a checked limit, and the first place whose margin is larger but no longer shown, if there is one."""
 
     def effects_at(point: Point) -> tuple[Effect, ...]:
         return (*here.effects_with(point.volumes, point.changes), *extra)
@@ -205,7 +205,8 @@ def _burn_limit(here: Situation, least: Least, bound: Bound, path: Sequence[Stre
     for side in SIDES if bends else SIDES[:1]:
         doubtful = doubtful_point(path, bound, partial(_steps_at, effects_at, side))
         if doubtful is not None:
-            return _at_point(here, least, doubtful, effects_at(doubtful))
+            other = _at_point(here, least, doubtful, effects_at(doubtful))
+            return replace(at_least, verdict="not shown inside", doubt=Doubt(other.margin, other.uncertainty, doubtful.fuel))
     return at_least
 
 

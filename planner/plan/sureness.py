@@ -81,7 +81,8 @@ def _tightness(limit: LimitResult) -> tuple[int, float]:
     if limit.margin < 0:
         return (0, limit.margin / max(abs(limit.limit), 1e-9))
     if limit.uncertainty > 0:
-        return (1, limit.margin / limit.uncertainty)
+        margin, uncertainty = limit.tightest
+        return (1, margin / uncertainty)
     return (2, limit.margin / max(abs(limit.limit), 1e-9))
 
 

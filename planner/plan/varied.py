@@ -214,7 +214,7 @@ def _checks(plan: Plan) -> tuple[Check, ...]:
     found = [Check(f"load: {each.name}", each.margin, each.uncertainty, True) for each in plan.load_limits]
     for state in plan.states:
         found += [Check(f"{state.name}: {each.name}", each.margin, each.uncertainty, each.dimension == "mass") for each in state.limits]
-    found += [Check(f"burn: {each.name}", each.margin, each.uncertainty, False) for each in plan.burn.limits]
+    found += [Check(f"burn: {each.name}", *each.tightest, False) for each in plan.burn.limits]
     return tuple(found)
 
 

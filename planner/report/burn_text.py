@@ -9,7 +9,7 @@ from planner.envelope import LimitResult, Verdict
 from planner.plan.results import Plan
 from planner.report.chart import chart, legend
 from planner.report.layout import Column, Page, Row
-from planner.report.words import LATERAL_UNKNOWN, MASS_LIMIT_NOTE, STATE_WORDS, amount, crossing_words, time_from_takeoff, uncrossed, verdict_words
+from planner.report.words import LATERAL_UNKNOWN, MASS_LIMIT_NOTE, STATE_WORDS, amount, crossing_words, doubts, time_from_takeoff, uncrossed, verdict_words
 from planner.units import Display
 
 _STYLES: Final[dict[Verdict, str]] = {"inside": "green", "not shown inside": "bold yellow", "outside": "bold red"}
@@ -87,6 +87,7 @@ def _least_margins(page: Page, plan: Plan, display: Display) -> None:
         cells = [least.limit, *figures, display.number(least.point.fuel, "volume"), time_from_takeoff(plan, least.point), verdict_words(limit)]
         rows.append(Row(cells, styles={1: _STYLES[limit.verdict], 5: _STYLES[limit.verdict]}))
     page.table(columns, rows)
+    page.bullets(doubts(plan, display))
 
 
 def _crossings(page: Page, plan: Plan, display: Display) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any, Final
 
 from planner.burn import Crossing, Least, Point
-from planner.envelope import LimitResult
+from planner.envelope import Doubt, LimitResult
 from planner.plan.results import Plan, State
 from planner.report.digest import digest
 from planner.report.words import LATERAL_UNKNOWN, cautions, time_known, uncertainty_sentence, verdict_sentence
@@ -50,7 +50,13 @@ def _least(plan: Plan, least: Least, limit: LimitResult) -> dict[str, Any]:
         "mass_kg": least.point.total.mass,
         "expanded_uncertainty": limit.uncertainty,
         "verdict": limit.verdict,
+        **({} if limit.doubt is None else {"doubt": _doubt(limit.doubt)}),
     }
+
+
+def _doubt(doubt: Doubt) -> dict[str, Any]:
+    """Where a margin that is larger is not shown inside."""
+    return {"margin": doubt.margin, "unit": "m", "expanded_uncertainty": doubt.uncertainty, "fuel_remaining_l": _litres(doubt.fuel)}
 
 
 def _across(plan: Plan, value: float) -> float | str:

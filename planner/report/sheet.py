@@ -20,6 +20,7 @@ from planner.report.words import (
     cautions,
     density_sentences,
     dip_text,
+    doubts,
     minutes,
     most_words,
     rule_sentences,
@@ -281,7 +282,7 @@ def _burn(plan: Plan, display: Display) -> Table:
         notes.append(f"{word} {each.limit} with {display.text(each.point.fuel, 'volume')} left, {time_from_takeoff(plan, each.point)} take-off")
     crossed = f"Crossings: {'; '.join(notes)}." if notes else uncrossed(plan) if rows else "No usable fuel is aboard, so nothing is burnt."
     heads = ("limit", f"margin\n± U, {unit}", f"fuel left\n{display.unit('volume')}", "checked")
-    return Table("Whole burn, least margins", heads, tuple(rows), (0, 3), (crossed,))
+    return Table("Whole burn, least margins", heads, tuple(rows), (0, 3), (crossed, *doubts(plan, display)))
 
 
 def _provenance(plan: Plan, display: Display) -> tuple[tuple[str, str], ...]:

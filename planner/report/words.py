@@ -101,6 +101,17 @@ def time_from_takeoff(plan: Plan, point: Point) -> str:
     return f"{clock(point.time)} after" if point.time > -_SAME else f"{clock(-point.time)} before"
 
 
+def doubts(plan: Plan, display: Display) -> list[str]:
+    """Limits of the burn that are not shown inside at another place than that of their least margin, in words."""
+    found = []
+    for least, limit in zip(plan.burn.least, plan.burn.limits, strict=True):
+        if limit.doubt is not None:
+            margin, u = (amount(each, "length", display) for each in (limit.doubt.margin, limit.doubt.uncertainty))
+            left = display.text(limit.doubt.fuel, "volume")
+            found.append(f"{least.limit} is not shown inside with {left} of fuel left: its margin there, {margin}, is not larger than its U of {u}.")
+    return found
+
+
 def spots(plan: Plan, display: Display) -> tuple[Spot, ...]:
     """Every limit with where it was checked: load, states, then the whole burn."""
     found = [Spot(limit.name, "", limit) for limit in plan.load_limits]

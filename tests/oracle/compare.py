@@ -147,6 +147,10 @@ def _limits(answer: Answer, data: dict[str, Any], tolerance: float) -> Iterator[
         yield Difference("limit of the planner alone", f"{key[0]}, {key[1]}", theirs["verdict"], "none")
 
 
+def _near_its_u(doubt: dict[str, Any] | None) -> bool:
+    return doubt is not None and doubt["margin"] >= (1 - 2 * U_SHARE) * doubt["expanded_uncertainty"]
+
+
 def _burn(answer: Answer, data: dict[str, Any], tolerance: float) -> Iterator[Difference | None]:
     """Least margins of the whole burn; the planner's variants with moment changes count as one limit, by their least."""
     rows = data["burn"]["least_margins"]
@@ -167,6 +171,8 @@ def _burn(answer: Answer, data: dict[str, Any], tolerance: float) -> Iterator[Di
             about = f"{mine.u_low:.4g} to {mine.u_high:.4g}, bend {mine.bend:.3f}"
             yield Difference(f"burn U {'smaller' if small else 'larger'} {_sort(name)}", name, least["expanded_uncertainty"], mine.u, small, about)
         theirs = worst([row["verdict"] for row in same])
+        if theirs == UNSHOWN and all(row["verdict"] == INSIDE or _near_its_u(row.get("doubt")) for row in same):
+            continue  # at another place the margin is so near to its U that the tolerance of either decides
         about = f"margin {mine.margin:.6g}, U {mine.u_low:.6g} to {mine.u_high:.6g}"
         if abs(mine.margin) <= mine.step_error or _verdict_open(mine, tolerance):
             continue

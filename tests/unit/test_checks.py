@@ -94,6 +94,7 @@ FLIGHT_CASES = (
     Case("density-implausible", "at_15C: 0.715 kg/L", "at_15C: 7.15 kg/L"),
     Case("density-out-of-range", "at_15C: 0.715 kg/L", "at_15C: 0.651 kg/L"),
     Case("density-not-grade", "at_15C: 0.715 kg/L", "at_15C: 0.790 kg/L"),
+    Case("density-fixed-exact", "density: {at_15C: 0.715 kg/L}", "density: {fixed: 0.715 kg/L}", "density:", "notice"),
     Case("density-outside-band", "at_15C: 0.715 kg/L", "at_15C: 0.738 kg/L", severity="notice"),
     Case("dip-off-table", "left: 31 L, right: 31 L", "left: {dipstick: 25 cm}, right: 31 L"),
     Case("tank-below-unusable", "left: 31 L, right: 31 L", "left: {total: 3 L}, right: 31 L"),
