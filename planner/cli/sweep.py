@@ -67,20 +67,26 @@ def sweep(
     kept = _arrays(npz, source.total, len(source.targets)) if npz is not None else None
     takers: list[Taker] = [summary, *(each for each in (grid, kept) if each is not None)]
     written: list[str] = []
+
+    def checked() -> tuple[int, float]:
+        """The tightest loadings planned one by one; nothing is given its name on the disk before they agree."""
+        again = planned_again(flight, aircraft, plan, source.targets, summary)
+        if again[1] > AGREED:
+            message = f"a margin differs by {again[1]:.2g} from the plan of that loading"
+            raise InputRefused([Finding("sweep-disagrees", message, "use 'planner flight' for it", "report this as a fault of the program").at(file, 1, 1)])
+        return again
+
     if to_stdout or csv is not None:
-        written += _csv(SweepCsv(model, source), None if to_stdout else Path(str(csv)), resume, takers)
+        written += _csv(SweepCsv(model, source), None if to_stdout else Path(str(csv)), resume, takers, checked)
     else:
         with _progress("loadings", source.total) as report:
             run(model, source, takers, report)
+    again = checked()
     if npz is not None and kept is not None:
         from planner.report.sweep_npz import write_npz
 
         write_npz(npz, kept, source.targets, plan)
         written.append(str(npz))
-    again = planned_again(flight, aircraft, plan, source.targets, summary)
-    if again[1] > AGREED:
-        message = f"a margin differs by {again[1]:.2g} from the plan of that loading"
-        raise InputRefused([Finding("sweep-disagrees", message, "use 'planner flight' for it", "report this as a fault of the program").at(file, 1, 1)])
     result = SweepReport(plan, source.targets, model, axes, str(table or ""), summary, grid, again, tuple(written))
     if to_stdout:
         _tell_beside(result)
@@ -138,7 +144,7 @@ def _arrays(path: Path, total: int, columns: int) -> Kept:
     return Kept(total, columns)
 
 
-def _csv(table: SweepCsv, path: Path | None, resume: bool, takers: list[Taker]) -> list[str]:
+def _csv(table: SweepCsv, path: Path | None, resume: bool, takers: list[Taker], checked: Callable[[], object]) -> list[str]:
     """Rows to a file, or to standard output where `path` is None; returns the file written."""
     from planner.report.sweep_csv import write_file, write_stream
 
@@ -146,7 +152,7 @@ def _csv(table: SweepCsv, path: Path | None, resume: bool, takers: list[Taker]) 
         if path is None:
             write_stream(table, sys.stdout, takers, report)
             return []
-        done = write_file(table, path, resume, takers, report)
+        done = write_file(table, path, resume, takers, report, checked)
     if done:
         sys.stderr.write(f"{done:,} rows were there already; continued after them.\n")
     return [str(path)]

@@ -109,10 +109,13 @@ def partial_of(path: Path) -> Path:
     return path.with_name(path.name + ".partial")
 
 
-def write_file(table: SweepCsv, path: Path, resume: bool, takers: list[Taker], report: Callable[[int], None]) -> int:
+def write_file(
+    table: SweepCsv, path: Path, resume: bool, takers: list[Taker], report: Callable[[int], None], checked: Callable[[], object] = lambda: None
+) -> int:
     """Write every row to `path`, which must not exist; with `resume` continue its `.partial`. Returns the rows that were there already.
 
-    Raises InputRefused: file-exists, file-unwritable, sweep-unfinished, sweep-resume.
+    `checked` raises where the rows are found wrong once all are there: they then get no name, and what was written is deleted.
+    Raises InputRefused: file-exists, file-unwritable, sweep-unfinished, sweep-resume, and what `checked` raises.
     """
     partial = partial_of(path)
     if path.exists():
@@ -129,6 +132,11 @@ def write_file(table: SweepCsv, path: Path, resume: bool, takers: list[Taker], r
                 stream.write(text.encode())
                 stream.flush()
             os.fsync(stream.fileno())
+        try:
+            checked()
+        except InputRefused:
+            partial.unlink()
+            raise
         _publish(partial, path)
     except OSError as error:
         message = f"cannot be written: {error.strerror or error}"
