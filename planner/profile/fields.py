@@ -41,6 +41,10 @@ def refusal(code: str, message: str, needed: str = "", hint: str = "") -> Pydant
 def _read(value: Any, *dimensions: Dimension) -> Quantity:
     if value is None:
         raise refusal("value-empty", "nothing is given here", needed_words(dimensions))
+    if isinstance(value, Quantity):  # given by a program, already read
+        if value.dimension not in dimensions:
+            raise refusal("quantity-wrong-dimension", f"'{value.text}' is a {value.dimension}", needed_words(dimensions))
+        return value
     try:
         return read_quantity(value, *dimensions)
     except InputRefused as refused:
@@ -52,8 +56,6 @@ def quantity(*dimensions: Dimension, low: float | None = None, low_words: str = 
     """A validator that reads one quantity of the given dimensions, not below `low` [SI]."""
 
     def validate(value: Any) -> Quantity:
-        if isinstance(value, Quantity):
-            return value
         read = _read(value, *dimensions)
         if low is not None and read.value < low:
             raise refusal("quantity-too-small", f"'{read.text}' is too small here", f"needed {low_words}")

@@ -72,7 +72,7 @@ def settle(mass: Quantity, kind: str, passenger_seats: int) -> Quantity:
     Raises KeyError where no standard mass is published (bags, large cabins); the caller places it.
     Source: [ncc-pol-105] standard masses; [amc1-cat-pol-mab-100] clothing.
     """
-    if not isinstance(mass, LoadMass):
+    if not isinstance(mass, LoadMass) or mass.basis:  # a mass taken from a settled flight keeps what it has
         return mass
     carried: Carried = "person" if kind == "seats" else "bag"
     evidence = EVIDENCE[(carried, mass.how)]
