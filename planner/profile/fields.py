@@ -61,6 +61,7 @@ def quantity(*dimensions: Dimension, low: float | None = None, low_words: str = 
             raise refusal("quantity-too-small", f"'{read.text}' is too small here", f"needed {low_words}")
         return read
 
+    validate.dimensions = dimensions  # type: ignore[attr-defined]  # read by the schema for editors
     return PlainValidator(validate)
 
 
@@ -101,11 +102,23 @@ def _table(value: Any, first: Dimension, second: Dimension, least: int) -> Rows:
     return tuple(rows)
 
 
-def _arm_or_table(value: Any) -> Quantity | Rows:
+def edge_rows(value: Any) -> Rows:
+    """An edge of an envelope: mass against arm."""
+    return _table(value, "mass", "length", 2)
+
+
+def timed_rows(value: Any) -> Rows:
+    """Readings of a balance against time."""
+    return _table(value, "time", "mass", 2)
+
+
+def arm_or_table(value: Any) -> Quantity | Rows:
+    """An arm, or a table of arms against volume."""
     return _table(value, "volume", "length", 2) if isinstance(value, list) else _read(value, "length")
 
 
-def _dip_table(value: Any) -> Rows:
+def dip_table(value: Any) -> Rows:
+    """Marks of a stick against volume; both columns ascend."""
     rows = _table(value, "length", "volume", 2)
     for number, (above, below) in enumerate(pairwise(rows), 2):
         if below[1].value <= above[1].value:
@@ -119,13 +132,14 @@ def read_mass(value: Any) -> Quantity:
     return read
 
 
-EdgeRows = Annotated[Rows, PlainValidator(lambda value: _table(value, "mass", "length", 2))]
-TankArm = Annotated[Quantity | Rows, PlainValidator(_arm_or_table)]
-DipRows = Annotated[Rows, PlainValidator(_dip_table)]
-TimedRows = Annotated[Rows, PlainValidator(lambda value: _table(value, "time", "mass", 2))]
+EdgeRows = Annotated[Rows, PlainValidator(edge_rows)]
+TankArm = Annotated[Quantity | Rows, PlainValidator(arm_or_table)]
+DipRows = Annotated[Rows, PlainValidator(dip_table)]
+TimedRows = Annotated[Rows, PlainValidator(timed_rows)]
 
 
-def _date(value: Any) -> date:
+def read_date(value: Any) -> date:
+    """A day written year-month-day."""
     if isinstance(value, str) and re.fullmatch(r"\d{4}-\d{2}-\d{2}", value):
         try:
             return date.fromisoformat(value)
@@ -134,10 +148,11 @@ def _date(value: Any) -> date:
     raise refusal("date-unreadable", f"{value!r} is not a date", "needed year-month-day such as 2026-03-14")
 
 
-Day = Annotated[date, PlainValidator(_date)]
+Day = Annotated[date, PlainValidator(read_date)]
 
 
-def _names(value: Any) -> tuple[str, ...]:
+def read_names(value: Any) -> tuple[str, ...]:
+    """One name, or a list of names."""
     if isinstance(value, str):
         return (value,)
     if isinstance(value, list) and value and all(isinstance(each, str) for each in value):
@@ -145,7 +160,7 @@ def _names(value: Any) -> tuple[str, ...]:
     raise refusal("name-expected", f"{value!r} is not a name or a list of names", "needed one name, or [name, name]")
 
 
-Names = Annotated[tuple[str, ...], PlainValidator(_names)]
+Names = Annotated[tuple[str, ...], PlainValidator(read_names)]
 
 
 def _allowed(model: Any, location: Location) -> tuple[str, ...]:

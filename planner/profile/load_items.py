@@ -47,7 +47,7 @@ class LoadRecord(Record):
         return self
 
 
-def _entries(value: Any) -> tuple[Quantity, ...]:
+def read_entries(value: Any) -> tuple[Quantity, ...]:
     """One figure for the whole station, or a list of figures and evidence records; several standard people become one entry each."""
     result: list[Quantity] = []
     for entry in value if isinstance(value, list) else [value]:
@@ -61,7 +61,7 @@ def _entries(value: Any) -> tuple[Quantity, ...]:
     return tuple(result)
 
 
-Masses = Annotated[tuple[Quantity, ...], PlainValidator(_entries)]
+Masses = Annotated[tuple[Quantity, ...], PlainValidator(read_entries)]
 
 
 def settle(mass: Quantity, kind: str, passenger_seats: int) -> Quantity:
