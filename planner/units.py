@@ -155,6 +155,11 @@ def _refuse(code: str, message: str, needed: str, hint: str = "") -> InputRefuse
     return InputRefused([Finding(code, message, needed, hint)])
 
 
+def example_of(dimension: Dimension) -> str:
+    """A quantity of that dimension, as a file would write it."""
+    return _EXAMPLE[dimension]
+
+
 def needed_words(dimensions: tuple[Dimension, ...]) -> str:
     """What was needed, with an example of each dimension."""
     return "needed " + " or ".join(f"a {name} such as '{_EXAMPLE[name]}'" for name in dimensions)

@@ -21,6 +21,7 @@ COMMANDS: Final[dict[str, tuple[str, str]]] = {
     "sheet": ("sheet", "sheet"),
     "board": ("board", "board"),
     "sweep": ("sweep", "sweep"),
+    "formats": ("formats", "formats"),
     "verify": ("verify", "verify"),
 }
 HELP: Final = (

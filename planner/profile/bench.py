@@ -22,7 +22,7 @@ PETROLEUM_OUTSIDE_GRADES: Final = ("lamp oil",)  # a kerosine: the petroleum tab
 NO_SECONDS: Final = Quantity(0.0, 0.0, "time", "0 s")
 
 
-def _difference(value: Any) -> Quantity:
+def read_difference(value: Any) -> Quantity:
     """A temperature difference: `0.3 degC` here is a step, not a place on the scale."""
     if isinstance(value, Quantity):
         return value
@@ -34,12 +34,13 @@ def _difference(value: Any) -> Quantity:
     return Quantity(read.u, 0.0, "temperature", str(value))
 
 
-Step = Annotated[Quantity, PlainValidator(_difference)]
+Step = Annotated[Quantity, PlainValidator(read_difference)]
 Pressure = Annotated[Quantity, quantity("pressure")]
 Ratio = Annotated[Quantity, quantity("ratio", low=0.0, low_words="zero or more")]
 
 
-def _label(value: Any) -> str:
+def read_label(value: Any) -> str:
+    """What is written on a thing, as text."""
     if isinstance(value, str) and 0 < len(value.strip()) <= 60:
         return value
     # 007 would come out of YAML as 7: what is written on a bottle is not a number
@@ -47,7 +48,7 @@ def _label(value: Any) -> str:
     raise refusal("bench-label", f"{value!r} is not a label", "needed what is written on it, up to 60 characters", hint)
 
 
-Label = Annotated[str, PlainValidator(_label)]
+Label = Annotated[str, PlainValidator(read_label)]
 
 
 class Reading(Record):

@@ -33,15 +33,25 @@ _Loader: Any = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
 _CORE_TAGS: Final = {"tag:yaml.org,2002:str", "tag:yaml.org,2002:seq", "tag:yaml.org,2002:map"}
 
 
+def where_words(location: Location) -> str:
+    """A location in words, as findings spell it; lists count from 1."""
+    return " > ".join(str(part + 1) if isinstance(part, int) else part for part in location)
+
+
 @dataclass(slots=True)
 class Document:
-    """One file read: its `path` as shown to the user, its `value`, the mark of each location in it, and its text."""
+    """One file read: its `path` as shown to the user, its `value`, the mark of each location in it, and its text.
+
+    Where values were varied after reading, `varied` holds for each such location the `KEY=VALUE` it came from, and
+    `text` is that of the file as it was read.
+    """
 
     path: str
     value: Any = None
     marks: dict[Location, Mark] = field(default_factory=dict)
     key_marks: dict[Location, Mark] = field(default_factory=dict)
     text: str = field(default="", repr=False)
+    varied: dict[Location, str] = field(default_factory=dict)
 
     def mark(self, location: Location, key: bool = False) -> Mark:
         """Line and column of a location, or of the nearest thing around it that stands in the file."""
@@ -52,9 +62,26 @@ class Document:
         return self.marks.get(location, (1, 1))
 
     def place(self, finding: Finding, location: Location = (), key: bool = False) -> Finding:
-        """`finding` with this document's path, line and column, and the location spelt in words."""
+        """`finding` with this document's path, line and column, and the location spelt in words.
+
+        What was varied has no line in the file: its `KEY=VALUE` stands in the place of the path.
+        """
+        where = where_words(location)
+        if self.varied and (option := self._option(location, below=finding.severity == "refused")):
+            return finding.at(option, 1, 1, where)
         line, column = self.mark(location, key)
-        return finding.at(self.path, line, column, " > ".join(str(part + 1) if isinstance(part, int) else part for part in location))
+        return finding.at(self.path, line, column, where)
+
+    def _option(self, location: Location, below: bool) -> str:
+        """The `KEY=VALUE` that set a location or what is around it; with `below`, also one that set a part of it.
+
+        The file as it was read has no refusal, so a refusal of a whole is owed to its varied part; a notice may be older.
+        """
+        for length in range(len(location), -1, -1):
+            if location[:length] in self.varied:
+                return self.varied[location[:length]]
+        parts = (option for held, option in self.varied.items() if held[: len(location)] == location)
+        return next(parts, "") if below and location else ""
 
 
 @dataclass(slots=True)
@@ -82,7 +109,7 @@ class _Walk:
             return self.mapping(node, location)
         if isinstance(node, yaml.SequenceNode):
             return [self.value(child, (*location, index)) for index, child in enumerate(node.value)]
-        return node.value if getattr(node, "style", None) in ("'", '"', "|", ">") else _plain(node.value)
+        return node.value if getattr(node, "style", None) in ("'", '"', "|", ">") else plain_value(node.value)
 
     def mapping(self, node: yaml.MappingNode, location: Location) -> dict[str, Any]:
         result: dict[str, Any] = {}
@@ -105,7 +132,8 @@ def _mark(node: yaml.Node) -> Mark:
     return node.start_mark.line + 1, node.start_mark.column + 1
 
 
-def _plain(text: str) -> Any:
+def plain_value(text: str) -> Any:
+    """Unquoted text by the core rules: nothing, true and false, a number, or the text itself."""
     if text in _NULL:
         return None
     if text in _BOOL:

@@ -41,6 +41,10 @@ def refusal(code: str, message: str, needed: str = "", hint: str = "") -> Pydant
 def _read(value: Any, *dimensions: Dimension) -> Quantity:
     if value is None:
         raise refusal("value-empty", "nothing is given here", needed_words(dimensions))
+    if isinstance(value, Quantity):  # given by a program, already read
+        if value.dimension not in dimensions:
+            raise refusal("quantity-wrong-dimension", f"'{value.text}' is a {value.dimension}", needed_words(dimensions))
+        return value
     try:
         return read_quantity(value, *dimensions)
     except InputRefused as refused:
@@ -52,13 +56,12 @@ def quantity(*dimensions: Dimension, low: float | None = None, low_words: str = 
     """A validator that reads one quantity of the given dimensions, not below `low` [SI]."""
 
     def validate(value: Any) -> Quantity:
-        if isinstance(value, Quantity):
-            return value
         read = _read(value, *dimensions)
         if low is not None and read.value < low:
             raise refusal("quantity-too-small", f"'{read.text}' is too small here", f"needed {low_words}")
         return read
 
+    validate.dimensions = dimensions  # type: ignore[attr-defined]  # read by the schema for editors
     return PlainValidator(validate)
 
 
@@ -99,11 +102,23 @@ def _table(value: Any, first: Dimension, second: Dimension, least: int) -> Rows:
     return tuple(rows)
 
 
-def _arm_or_table(value: Any) -> Quantity | Rows:
+def edge_rows(value: Any) -> Rows:
+    """An edge of an envelope: mass against arm."""
+    return _table(value, "mass", "length", 2)
+
+
+def timed_rows(value: Any) -> Rows:
+    """Readings of a balance against time."""
+    return _table(value, "time", "mass", 2)
+
+
+def arm_or_table(value: Any) -> Quantity | Rows:
+    """An arm, or a table of arms against volume."""
     return _table(value, "volume", "length", 2) if isinstance(value, list) else _read(value, "length")
 
 
-def _dip_table(value: Any) -> Rows:
+def dip_table(value: Any) -> Rows:
+    """Marks of a stick against volume; both columns ascend."""
     rows = _table(value, "length", "volume", 2)
     for number, (above, below) in enumerate(pairwise(rows), 2):
         if below[1].value <= above[1].value:
@@ -117,13 +132,14 @@ def read_mass(value: Any) -> Quantity:
     return read
 
 
-EdgeRows = Annotated[Rows, PlainValidator(lambda value: _table(value, "mass", "length", 2))]
-TankArm = Annotated[Quantity | Rows, PlainValidator(_arm_or_table)]
-DipRows = Annotated[Rows, PlainValidator(_dip_table)]
-TimedRows = Annotated[Rows, PlainValidator(lambda value: _table(value, "time", "mass", 2))]
+EdgeRows = Annotated[Rows, PlainValidator(edge_rows)]
+TankArm = Annotated[Quantity | Rows, PlainValidator(arm_or_table)]
+DipRows = Annotated[Rows, PlainValidator(dip_table)]
+TimedRows = Annotated[Rows, PlainValidator(timed_rows)]
 
 
-def _date(value: Any) -> date:
+def read_date(value: Any) -> date:
+    """A day written year-month-day."""
     if isinstance(value, str) and re.fullmatch(r"\d{4}-\d{2}-\d{2}", value):
         try:
             return date.fromisoformat(value)
@@ -132,10 +148,11 @@ def _date(value: Any) -> date:
     raise refusal("date-unreadable", f"{value!r} is not a date", "needed year-month-day such as 2026-03-14")
 
 
-Day = Annotated[date, PlainValidator(_date)]
+Day = Annotated[date, PlainValidator(read_date)]
 
 
-def _names(value: Any) -> tuple[str, ...]:
+def read_names(value: Any) -> tuple[str, ...]:
+    """One name, or a list of names."""
     if isinstance(value, str):
         return (value,)
     if isinstance(value, list) and value and all(isinstance(each, str) for each in value):
@@ -143,7 +160,7 @@ def _names(value: Any) -> tuple[str, ...]:
     raise refusal("name-expected", f"{value!r} is not a name or a list of names", "needed one name, or [name, name]")
 
 
-Names = Annotated[tuple[str, ...], PlainValidator(_names)]
+Names = Annotated[tuple[str, ...], PlainValidator(read_names)]
 
 
 def _allowed(model: Any, location: Location) -> tuple[str, ...]:

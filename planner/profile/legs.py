@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from typing import TypeVar
 
 from planner.errors import closest
 from planner.profile.aircraft import Aircraft
-from planner.profile.document import Document
+from planner.profile.document import Document, Location
 from planner.profile.flight import Flight, FurtherLeg
 from planner.profile.flight_checks import phases_known, seats_filled
 from planner.profile.placed import Located, found
 from planner.profile.store import settle_load
+
+T = TypeVar("T")
 
 
 def leg_record(flight: Flight, leg: FurtherLeg) -> Flight:
@@ -29,13 +32,23 @@ def leg_records(flight: Flight) -> tuple[Flight, ...]:
 
 def leg_document(document: Document, number: int) -> Document:
     """The marks of a file as the leg `number` (from 0, of those that follow) sees them: its own trip and load, its uplift for its tanks."""
-    marks = dict(document.marks)
     here = ("legs", number)
-    for location, mark in document.marks.items():
-        if location[:2] == here and len(location) > 2:
-            inner = location[2:]
-            marks[("fuel", "tanks", *inner[1:]) if inner[0] == "uplift" else inner] = mark
-    return Document(document.path, document.value, marks, document.key_marks)
+
+    def seen(held: Mapping[Location, T]) -> dict[Location, T]:
+        own: dict[Location, T] = {}
+        for location, what in held.items():
+            if location[:2] == here and len(location) > 2:
+                inner = location[2:]
+                own[("fuel", "tanks", *inner[1:]) if inner[0] == "uplift" else inner] = what
+        return {**held, **own}
+
+    # What was varied in the first leg is not what this leg states for itself: a trip and an alternate are each leg's own.
+    marks, varied = seen(document.marks), seen(document.varied)
+    for location in document.varied:
+        stated = location[:1] in (("trip",), ("alternate",)) or (location[:1] == ("load",) and here + location[:2] in document.marks)
+        if stated and here + location not in document.varied:
+            del varied[location]
+    return Document(document.path, document.value, marks, document.key_marks, document.text, varied)
 
 
 def settle_legs(flight: Flight, aircraft: Aircraft) -> tuple[Flight, list[Located]]:

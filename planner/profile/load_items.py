@@ -47,7 +47,7 @@ class LoadRecord(Record):
         return self
 
 
-def _entries(value: Any) -> tuple[Quantity, ...]:
+def read_entries(value: Any) -> tuple[Quantity, ...]:
     """One figure for the whole station, or a list of figures and evidence records; several standard people become one entry each."""
     result: list[Quantity] = []
     for entry in value if isinstance(value, list) else [value]:
@@ -61,7 +61,7 @@ def _entries(value: Any) -> tuple[Quantity, ...]:
     return tuple(result)
 
 
-Masses = Annotated[tuple[Quantity, ...], PlainValidator(_entries)]
+Masses = Annotated[tuple[Quantity, ...], PlainValidator(read_entries)]
 
 
 def settle(mass: Quantity, kind: str, passenger_seats: int) -> Quantity:
@@ -72,7 +72,7 @@ def settle(mass: Quantity, kind: str, passenger_seats: int) -> Quantity:
     Raises KeyError where no standard mass is published (bags, large cabins); the caller places it.
     Source: [ncc-pol-105] standard masses; [amc1-cat-pol-mab-100] clothing.
     """
-    if not isinstance(mass, LoadMass):
+    if not isinstance(mass, LoadMass) or mass.basis:  # a mass taken from a settled flight keeps what it has
         return mass
     carried: Carried = "person" if kind == "seats" else "bag"
     evidence = EVIDENCE[(carried, mass.how)]

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final, Generic, TypeVar
 
@@ -25,11 +26,26 @@ _PACKAGE: Final = Path(__file__).resolve().parent.parent
 
 @dataclass(frozen=True, slots=True)
 class Loaded(Generic[R]):
-    """A record with the document it came from and the notices found in it."""
+    """A record with the document it came from and the notices found in it; a flight also has the `aircraft` it was checked against.
+
+    `read` is the record as `document` gives it: another record in its place has left its document behind and can not be varied.
+    """
 
     record: R
     document: Document
     notices: tuple[Finding, ...] = ()
+    aircraft: Loaded[Aircraft] | None = None
+    read: R | None = field(default=None, repr=False, compare=False)
+
+    def with_(self, changes: Mapping[str, object], aircraft: Loaded[Aircraft] | None = None) -> Loaded[R]:
+        """A flight or profile with `changes` made, checked again; this one stays as it is. See `planner.profile.varying`.
+
+        Parameters: `changes`, key -> value as a file would state it, or a Quantity; `aircraft` to check a flight against
+        in place of its own. Raises InputRefused with every finding at once, each at the `KEY=VALUE` it came from.
+        """
+        from planner.profile.varying import varied  # late: most plans are of files as they stand
+
+        return varied(self, changes, aircraft)
 
 
 def profile_folder() -> Path:
@@ -46,8 +62,13 @@ def profile_ids() -> tuple[str, ...]:
 def load_aircraft_file(path: Path | str, text: str | None = None) -> Loaded[Aircraft]:
     """Read and check a profile file (or its `text`). Raises InputRefused with every finding."""
     document = read(path) if text is None else parse(text, str(path))
-    aircraft = validate(document, Aircraft, "profile", 1)
-    return Loaded(aircraft, document, all_or_refuse(check_aircraft(aircraft, document)))
+    return aircraft_in(document)
+
+
+def aircraft_in(document: Document) -> Loaded[Aircraft]:
+    """The profile in a document already read, checked. Raises InputRefused with every finding."""
+    record = validate(document, Aircraft, "profile", 1)
+    return Loaded(record, document, all_or_refuse(check_aircraft(record, document)), read=record)
 
 
 def find_profile(name: str, beside: Path) -> Path | None:
@@ -75,15 +96,18 @@ def load_aircraft(name: str) -> Loaded[Aircraft]:
 
 def load_flight_file(path: Path | str) -> tuple[Loaded[Flight], Loaded[Aircraft]]:
     """Read a flight and its aircraft and check one against the other. Raises InputRefused with every finding of both."""
-    document = read(path)
+    loaded = flight_in(read(path))
+    assert loaded.aircraft is not None  # every flight is checked against one
+    return loaded, loaded.aircraft
+
+
+def flight_in(document: Document, aircraft: Loaded[Aircraft] | None = None) -> Loaded[Flight]:
+    """The flight in a document already read, settled and checked against its aircraft, or against the `aircraft` given.
+
+    Raises InputRefused with every finding of both.
+    """
     flight = validate(document, Flight, "flight", 1)
-    beside = Path.cwd() if str(path) == "-" else Path(path).resolve().parent
-    profile = find_profile(flight.aircraft, beside)
-    if profile is None:
-        hint = closest(flight.aircraft, profile_ids())
-        missing = Finding("aircraft-not-found", f"no profile '{flight.aircraft}'", "needed an id or a path from this file", hint)
-        raise InputRefused([document.place(missing, ("aircraft",))])
-    aircraft = load_aircraft_file(profile)
+    aircraft = aircraft or aircraft_named(flight.aircraft, document)
     flight, unsettled = settle_load(flight, aircraft.record)
     if flight.legs:
         from planner.profile.legs import check_legs, settle_legs  # late: most flights have one leg
@@ -91,7 +115,18 @@ def load_flight_file(path: Path | str) -> tuple[Loaded[Flight], Loaded[Aircraft]
         flight, of_legs = settle_legs(flight, aircraft.record)
         unsettled += [*of_legs, *check_legs(flight, aircraft.record)]
     notices = all_or_refuse((*place_all(document, unsettled), *check_flight(flight, aircraft.record, document)))
-    return Loaded(flight, document, notices), aircraft
+    return Loaded(flight, document, notices, aircraft, flight)
+
+
+def aircraft_named(name: str, document: Document) -> Loaded[Aircraft]:
+    """The aircraft that the flight in `document` names: an id, or a path from that file. Raises InputRefused."""
+    beside = Path.cwd() if document.path == "<stdin>" else Path(document.path).resolve().parent
+    profile = find_profile(name, beside)
+    if profile is None:
+        hint = closest(name, profile_ids())
+        missing = Finding("aircraft-not-found", f"no profile '{name}'", "needed an id or a path from this file", hint)
+        raise InputRefused([document.place(missing, ("aircraft",))])
+    return load_aircraft_file(profile)
 
 
 def settle_load(flight: Flight, aircraft: Aircraft) -> tuple[Flight, list[Located]]:

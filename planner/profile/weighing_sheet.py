@@ -27,7 +27,7 @@ ScaleDoubt = Annotated[Quantity, quantity("ratio", "mass", low=0.0, low_words="z
 Amount = Annotated[Quantity, quantity("volume", "mass", low=0.0, low_words="an amount of zero or more")]
 
 
-def _arm_or_name(value: Any) -> Quantity | str:
+def arm_or_name(value: Any) -> Quantity | str:
     """An arm, or the name of one of the sheet's `arms:` that several points share."""
     from planner.errors import InputRefused
     from planner.units import read_quantity
@@ -41,7 +41,7 @@ def _arm_or_name(value: Any) -> Quantity | str:
         raise refusal(first.code, first.message, first.needed, first.hint) from None
 
 
-PointArm = Annotated[Quantity | str, PlainValidator(_arm_or_name)]
+PointArm = Annotated[Quantity | str, PlainValidator(arm_or_name)]
 
 
 class Scale(Record):

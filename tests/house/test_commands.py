@@ -21,13 +21,14 @@ ROOT = Path(__file__).resolve().parents[2]
 ALL = list(commands())
 LEAVES = [(name, command) for name, command in ALL if not hasattr(command, "commands")]
 # `list` is a table of one unit, `new` writes a file and `verify` keeps the units of the sources: no reader's units there.
-# `bottles` lists glass, which is marked in millilitres everywhere.
+# `formats` tells of the files themselves. `bottles` lists glass, which is marked in millilitres everywhere.
 WITHOUT_UNITS = {
     "planner aircraft list",
     "planner mark",
     "planner aircraft new",
     "planner density bottles",
     "planner verify",
+    "planner formats",
     "planner ledger export",
     "planner ledger import",
 }
