@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from planner.effects import FUEL_DENSITY, Effect, seat_label, tank_lateral_arm, unusable_in
+from planner.effects import FUEL_DENSITY, Effect, seat_label, seat_labels, tank_lateral_arm, unusable_in
 from planner.fuel import FuelTank, interpolate, marginal_arm
 from planner.moments import Item
 from planner.profile.aircraft import Aircraft, Station
@@ -19,17 +19,15 @@ OIL_DENSITY: Final = 7.5 * POUND / US_GALLON  # kg/m3
 
 @dataclass(frozen=True, slots=True)
 class StationLoad:
-    """The load on one station [kg], what makes it unsure (cause, u [kg]), and the limit it is held to [kg], or the reason there is none."""
+    """The load on one station: every mass as (name of its cause of uncertainty, mass [kg], u [kg]), seat by seat."""
 
     station: str
-    mass: float
-    causes: tuple[tuple[str, float], ...]
-    limit: float | str
+    masses: tuple[tuple[str, float, float], ...]
 
     @property
-    def u(self) -> float:
-        """Standard uncertainty [kg] of a sum of independently known masses."""
-        return math.hypot(*(u for _, u in self.causes))
+    def mass(self) -> float:
+        """All of it [kg]."""
+        return math.fsum(mass for _, mass, _ in self.masses)
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,21 +116,19 @@ def load_aircraft(aircraft: Aircraft, load: dict[str, tuple[Quantity, ...]], den
     effects += unsure
     for name, masses in load.items():
         station = aircraft.stations[name]
-        causes = []
         for seat, mass in enumerate(masses):
             label = seat_label(name, seat, len(masses))
             lateral, u_lateral = lateral_arm(station, seat, len(masses))
             items.append(Item(label, mass.value, station.arm.value, lateral))
             if mass.u:
-                causes.append((label, mass.u))
                 effects.append(Effect(label, mass.u, mass.u * station.arm.value, mass.u * lateral))
             if u_lateral and mass.value:
                 effects.append(Effect(f"{label if station.lateral_arms else name} lateral arm", 0.0, 0.0, mass.value * u_lateral))
         total = sum(mass.value for mass in masses)
         if station.arm.u and total:
             effects.append(Effect(f"{name} arm", 0.0, total * station.arm.u))
-        limit: float | str = station.max.value if station.max is not None else "no limit in the profile"
-        stations.append(StationLoad(name, total, tuple(causes), limit))
+        labels = seat_labels(name, len(masses))
+        stations.append(StationLoad(name, tuple((label, mass.value, mass.u) for label, mass in zip(labels, masses, strict=True))))
     return Loading(tuple(items), tuple(effects), tuple(stations))
 
 

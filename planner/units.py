@@ -26,7 +26,7 @@ STANDARD_GRAVITY: Final = 9.80665  # m/s2
 INCH_OF_MERCURY: Final = 3386.389  # Pa at 0 degC, NIST SP 811 App. B.8
 
 Dimension = Literal[
-    "length", "mass", "volume", "density", "temperature", "time", "volume flow", "mass flow", "moment", "pressure", "ratio"
+    "length", "mass", "volume", "density", "temperature", "time", "volume flow", "mass flow", "moment", "pressure", "ratio", "area", "floor load"
 ]
 
 
@@ -65,6 +65,8 @@ def _table() -> dict[str, Unit]:
         ("moment", {"kg.m": 1.0, "kg.mm": 0.001, "lb.in": POUND * INCH, "lb.ft": POUND * 12 * INCH}),
         ("pressure", {"Pa": 1.0, "hPa": 100.0, "inHg": INCH_OF_MERCURY}),
         ("ratio", {"%": 0.01}),
+        ("area", {"m2": 1.0, "cm2": 1e-4, "in2": INCH**2, "ft2": (12 * INCH) ** 2}),
+        ("floor load", {"kg/m2": 1.0, "lb/ft2": POUND / (12 * INCH) ** 2}),
     ]
     table = {name: Unit(name, dimension, factor) for dimension, units in plain for name, factor in units.items()}
     table["degF"] = Unit("degF", "temperature", 5 / 9, -32 * 5 / 9)
@@ -125,6 +127,8 @@ SI_UNIT: Final[dict[str, str]] = {
     "moment": "kg.m",
     "pressure": "Pa",
     "ratio": "1",
+    "area": "m2",
+    "floor load": "kg/m2",
 }
 _EXAMPLE: Final[dict[str, str]] = {
     "length": "2.165 m",
@@ -138,6 +142,8 @@ _EXAMPLE: Final[dict[str, str]] = {
     "moment": "8.2 kg.m",
     "pressure": "1013.25 hPa",
     "ratio": "5 %",
+    "area": "0.4 m2",
+    "floor load": "300 kg/m2",
 }
 
 
@@ -199,6 +205,8 @@ def _unit_from_pint(name: str) -> Unit | None:
         "kilogram/second": "mass flow",
         "kilogram*meter": "moment",
         "pascal": "pressure",
+        "meter**2": "area",
+        "kilogram/meter**2": "floor load",
     }
     try:
         parsed = registry.parse_expression(name)
@@ -275,6 +283,8 @@ _DISPLAY: Final[dict[UnitSystem, dict[str, tuple[str, int]]]] = {
         "moment": ("kg.m", 2),
         "pressure": ("hPa", 1),
         "ratio": ("%", 1),
+        "area": ("m2", 2),
+        "floor load": ("kg/m2", 1),
     },
     "us": {
         "length": ("in", 2),
@@ -288,6 +298,8 @@ _DISPLAY: Final[dict[UnitSystem, dict[str, tuple[str, int]]]] = {
         "moment": ("lb.in", 0),
         "pressure": ("inHg", 2),
         "ratio": ("%", 1),
+        "area": ("ft2", 2),
+        "floor load": ("lb/ft2", 1),
     },
     "uk": {
         "length": ("in", 2),
@@ -301,6 +313,8 @@ _DISPLAY: Final[dict[UnitSystem, dict[str, tuple[str, int]]]] = {
         "moment": ("lb.in", 0),
         "pressure": ("hPa", 1),
         "ratio": ("%", 1),
+        "area": ("ft2", 2),
+        "floor load": ("lb/ft2", 1),
     },
 }
 

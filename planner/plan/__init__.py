@@ -96,7 +96,7 @@ def _judged(record: Flight, profile: Aircraft, tanks: tuple[TankFuel, ...], dens
     fuelling = plan_fuel(record, profile, tanks, density, RULES[record.rules])
     loading = load_aircraft(profile, record.load, density.density, density.u)
     here = situation(profile, record.category, loading, tanks, density)
-    return _Judged(fuelling, here, states(here, fuelling.draws, fuelling.off), burn(here, fuelling.draws), load_limits(here))
+    return _Judged(fuelling, here, states(here, fuelling.draws, fuelling.off), burn(here, fuelling.draws), load_limits(here, fuelling.draws))
 
 
 def _fixed_exact(record: Flight, profile: Aircraft, tanks: tuple[TankFuel, ...], density: DensityUsed, grade: Grade, core: _Judged) -> Iterator[Located]:

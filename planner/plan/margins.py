@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from planner.effects import FUEL_DENSITY, seat_label, tank_lateral_arm
 from planner.fuel import Changes
+from planner.limits import Limit, register
 from planner.loading import variants
 from planner.plan.results import Plan
 from planner.plan.sweeping import compile_sweep
@@ -36,6 +37,8 @@ class Margins:
         density = [FUEL_DENSITY] if plan.density.u else []
         self.causes = list(dict.fromkeys([*(effect.cause for effect in effects), *density, *fuel, *arms]))
         self.index = {cause: i for i, cause in enumerate(self.causes)}
+        asked = {limit.name for limit in plan.load_limits}
+        self.limits = [limit for limit in register(plan.aircraft, plan.flight.category) if limit.name in asked]
         zero = plan.state("zero fuel").total
         self.base = np.array([zero.mass, zero.moment, zero.lateral_moment])
         self.linear = np.zeros((3, len(self.causes)))
@@ -44,7 +47,7 @@ class Margins:
         self.products = self._products()
         self.edges = {"forward": EdgeRows(plan.envelope.forward, False), "aft": EdgeRows(plan.envelope.aft, True)}
         self.names: tuple[str, ...] = (
-            *(f"{limit.name}" for limit in plan.load_limits),
+            *(limit.name for limit in self.limits),
             *(limit.name for state in plan.states for limit in state.limits if limit.name.startswith("maximum")),
             "least mass of the envelope",
             *(_name(watch, self._suffixes()) for watch in self._watches(1)),
@@ -76,6 +79,7 @@ class Margins:
         tanks = [each.tank for each in plan.fuel.tanks]
         offs = [[(tank.only(at), u * z[self.index[tank.arm_cause(at)]]) for at, u in enumerate(tank.arm_us) if u] for tank in tanks]
         sides = [tank.lateral_arm + (tank.lateral_u * z[self.index[tank_lateral_arm(tank.name)]] if tank.lateral_u else 0.0) for tank in tanks]
+        held = [dict(zip([tank.name for tank in tanks], volumes, strict=True))]
         masses = {"ramp": mass + rho * np.sum(volumes, axis=0)}
         for stage in ("taxi", "trip", "after"):
             for leg in model.legs:
@@ -86,14 +90,25 @@ class Margins:
                         for span in spans(model, zero, draw, rho, offs, sides):
                             for watch in watched:
                                 follow(watch, span)
+                    held.append(dict(zip([tank.name for tank in tanks], burning.volumes, strict=True)))
             masses[{"taxi": "takeoff", "trip": "landing"}.get(stage, "")] = mass + rho * np.sum(burning.volumes, axis=0)
         masses["zero fuel"] = mass
-        rows = [np.full(n, limit.margin) - sum(u * z[self.index[cause]] for cause, u in limit.causes) for limit in plan.load_limits]
+        loads: dict[str, list[Some]] = {}
+        for station in plan.loading.stations:
+            loads[station.station] = [value + (u * z[self.index[label]] if u else 0.0) for label, value, u in station.masses]
+        rows = [np.broadcast_to(self._aboard(limit, loads, held, rho), (n,)) for limit in self.limits]
         rows += [limit.limit - masses[state.name] for state in plan.states for limit in state.limits if limit.name.startswith("maximum")]
         rows.append(mass - plan.envelope.least_mass)
         for watch in watched:
             rows.append(np.minimum(self._follow_shift(watch, z), self._without_usable(watch, zero)))
         return np.stack(rows)
+
+    def _aboard(self, limit: Limit, loads: dict[str, list[Some]], held: Sequence[dict[str, Array]], rho: Some) -> Some:
+        """The margin of a limit of the register; along the burn the least of where a leg begins or ends."""
+        if limit.place == "load":
+            return limit.margin(limit.of_load(loads))  # type: ignore[no-any-return]  # floats in, floats out; arrays in, arrays out
+        margins = [limit.margin(limit.of_fuel(volumes, rho)) for volumes in (held if limit.place == "burn" else held[:1])]
+        return np.asarray(np.minimum.reduce(margins))
 
     def _follow_shift(self, watch: Watch, z: Array) -> Array:
         """The least margin with what is unsure about a moment change itself, which acts all through the air."""

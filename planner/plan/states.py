@@ -12,9 +12,10 @@ from planner.burn import Bound, Crossing, Least, Point, Stretch, bounds, crossin
 from planner.density.basis import DensityUsed
 from planner.doubt import doubtful_point
 from planner.effects import FAR, FUEL_DENSITY, SIDES, Effect, Gradient, Side, steps, tank_lateral_arm
-from planner.envelope import Doubt, LimitResult, centre_limits, edge_limit, lateral_limits, mass_limit, result
+from planner.envelope import ORDER, Doubt, LimitResult, centre_limits, edge_limit, lateral_limits, mass_limit, result
 from planner.fuel import EMPTY, Changes, Draw, FuelTank, Off, Stage
-from planner.loading import Loading, StationLoad, variants
+from planner.limits import ALL_SEATS, Limit, register
+from planner.loading import Loading, variants
 from planner.moments import Total, percent_mac, total
 from planner.plan.results import BurnResult, State, TankFuel
 from planner.polygon import Envelope
@@ -222,21 +223,39 @@ def _at_point(here: Situation, least: Least, point: Point, effects: Sequence[Eff
     return replace(lateral_limits(*here.lateral, point.total, effects)[least.upper], name=name)
 
 
-def load_limits(here: Situation) -> tuple[LimitResult, ...]:
-    """Stations, combined limits and what the category forbids, each against the load on them."""
-    found = []
+def load_limits(here: Situation, draws: Sequence[Draw]) -> tuple[LimitResult, ...]:
+    """Every limit of the register on what is aboard: of the load, of the fuel as filled, and all along the burn."""
     loads = {each.station: each for each in here.loading.stations}
-    for each in here.loading.stations:
-        if isinstance(each.limit, float):
-            found.append(_load_limit(f"{each.station} limit", [each], each.limit))
-    for combined in here.aircraft.combined_limits:
-        found.append(_load_limit(f"{combined.name} limit", [loads[name] for name in combined.stations if name in loads], combined.max.value))
-    for name in here.aircraft.envelopes[here.category].forbids:
-        if name in loads and loads[name].mass > 0:
-            found.append(_load_limit(f"{name}: no load allowed in the {here.category} category", [loads[name]], 0.0))
+    masses = {name: [mass for _, mass, _ in each.masses] for name, each in loads.items()}
+    full: _At = tuple(each.volume for each in here.tanks), tuple(each.changes for each in here.tanks)
+    # Volumes are straight between the corners of the burn, so a limit on them is tightest at one of these.
+    corners = [full, *((draw.end, draw.end_changes) for draw in draws)]
+    found = []
+    for limit in register(here.aircraft, here.category):
+        if limit.place != "load":
+            checks = [_fuel_limit(here, limit, at) for at in (corners if limit.place == "burn" else corners[:1])]
+            found.append(max(checks, key=lambda check: (ORDER.index(check.verdict), -check.margin)))
+        elif limit.asked(loads):
+            value = limit.of_load(masses)
+            if not limit.forbids or value > 0:
+                effects = [
+                    Effect(cause, weight * u, 0.0)
+                    for station, seat, weight in limit.seats
+                    if station in loads
+                    for at, (cause, _, u) in enumerate(loads[station].masses)
+                    if u and seat in (ALL_SEATS, at)
+                ]
+                found.append(result(limit.name, limit.dimension, value, limit.bound, limit.upper, effects, Gradient(mass=1.0)))
     return tuple(found)
 
 
-def _load_limit(name: str, members: Sequence[StationLoad], limit: float) -> LimitResult:
-    effects = [Effect(cause, u, 0.0) for member in members for cause, u in member.causes]
-    return result(name, "mass", math.fsum(member.mass for member in members), limit, True, effects, Gradient(mass=1.0))
+def _fuel_limit(here: Situation, limit: Limit, at: _At) -> LimitResult:
+    """A limit on fuel with these volumes in the tanks."""
+    names = [each.tank.name for each in here.tanks]
+    volumes, changes = dict(zip(names, at[0], strict=True)), dict(zip(names, at[1], strict=True))
+    scale = here.density.density if limit.dimension == "mass" else 1.0
+    effects = [Effect(cause, scale * weight * change, 0.0) for tank, weight in limit.tanks for cause, change in changes[tank].items()]
+    if limit.dimension == "mass" and here.density.u:
+        effects.append(Effect(FUEL_DENSITY, here.density.u * math.fsum(weight * volumes[tank] for tank, weight in limit.tanks), 0.0))
+    value = limit.of_fuel(volumes, here.density.density)
+    return result(limit.name, limit.dimension, value, limit.bound, limit.upper, effects, Gradient(mass=1.0))

@@ -172,7 +172,7 @@ def group_of(name: str) -> Group:
 def group_margins(plan: Plan) -> dict[Group, float]:
     """The least margin of every group of limits of one plan [kg, m or m3]. Source: the plan's own limits."""
     found: dict[Group, float] = {"fuel": plan.fuel.surplus}
-    limits = [("load", limit) for limit in plan.load_limits]
+    limits = [("tank" if limit.dimension == "volume" else "load", limit) for limit in plan.load_limits]
     limits += [(group_of(limit.name), limit) for limit in (*plan.burn.limits, *(each for state in plan.states for each in state.limits))]
     for name, limit in limits:
         group = cast(Group, name)

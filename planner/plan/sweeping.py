@@ -17,6 +17,7 @@ from planner.effects import FUEL_DENSITY
 from planner.envelope import NOISE
 from planner.errors import Finding, InputRefused, closest
 from planner.fuel import Changes, Leg, combined
+from planner.limits import ALL_SEATS, register
 from planner.loading import Loading, lateral_arm, load_aircraft, variants
 from planner.moments import total
 from planner.plan import plan_flight
@@ -149,22 +150,26 @@ def _columns(plan: Plan, targets: Sequence[Target]) -> tuple[Column, ...]:
 
 
 def _load_limits(plan: Plan, rest: Loading, targets: Sequence[Target]) -> tuple[LoadLimit, ...]:
-    fixed = {each.station: (each.mass, each.u) for each in rest.stations}
-    columns: dict[str, tuple[int, ...]] = {}
-    for index, target in enumerate(targets):
-        if target.station:
-            columns[target.station] = (*columns.get(target.station, ()), index)
-    loaded = [name for name in plan.aircraft.stations if name in fixed or name in columns]
-
-    def limit(name: str, stations: Sequence[str], greatest: float, forbids: bool = False) -> LoadLimit:
-        members = [name for name in stations if name in loaded]
-        mass = sum(fixed[name][0] for name in members if name in fixed)
-        u = float(np.hypot.reduce([0.0, *(fixed[name][1] for name in members if name in fixed)]))
-        return LoadLimit(name, greatest, mass, tuple(index for name in members for index in columns.get(name, ())), u, forbids)
-
-    found = [limit(name, [name], top.value) for name in loaded if (top := plan.aircraft.stations[name].max) is not None]
-    found += [limit(each.name, each.stations, each.max.value) for each in plan.aircraft.combined_limits]
-    found += [limit(name, [name], 0.0, True) for name in plan.aircraft.envelopes[plan.flight.category].forbids if name in loaded]
+    """Every limit of the register on the load, with the columns that set part of it."""
+    fixed = {each.station: each for each in rest.stations}
+    masses = {name: [mass for _, mass, _ in each.masses] for name, each in fixed.items()}
+    named = {*fixed, *(target.station for target in targets if target.station)}
+    found = []
+    for limit in register(plan.aircraft, plan.flight.category):
+        if limit.place != "load" or not limit.asked(dict.fromkeys(named)):
+            continue
+        columns, squares = [], []
+        for station, seat, weight in limit.seats:
+            # One figure for a whole station counts as its first seat.
+            columns += [
+                (index, weight)
+                for index, target in enumerate(targets)
+                if target.station == station and (seat == ALL_SEATS or seat == max(target.seat, 0))
+            ]
+            if station in fixed:
+                squares += [weight * u for at, (_, _, u) in enumerate(fixed[station].masses) if seat in (ALL_SEATS, at)]
+        u = float(np.hypot.reduce([0.0, *squares]))
+        found.append(LoadLimit(limit.name, limit.bound, float(limit.of_load(masses)), tuple(columns), u, limit.forbids, limit.upper))
     return tuple(found)
 
 
@@ -216,6 +221,7 @@ def compile_sweep(plan: Plan, targets: Sequence[Target]) -> SweepModel:
         shifts=tuple(Shift(each.moment, each.effects, _ONLY[each.only]) for each in variants(plan.aircraft) if each.names),
         states=_states(plan),
         load_limits=_load_limits(plan, rest, targets),
+        fuel_limits=tuple(limit for limit in register(plan.aircraft, plan.flight.category) if limit.place != "load"),
         required=plan.fuel.required,
         required_by_mass=plan.fuel.demanded_by_mass,
         surplus_changes=_surplus_changes(plan, is_set),

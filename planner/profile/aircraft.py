@@ -8,8 +8,10 @@ from pydantic import Field, field_validator, model_validator
 
 from planner.polygon import Edge, EdgeKind, Envelope
 from planner.profile.fields import (
+    Area,
     DipRows,
     EdgeRows,
+    FloorLoad,
     Flow,
     Length,
     Mass,
@@ -34,6 +36,17 @@ class Station(Record):
     lateral_arm: Length | None = None
     lateral_arms: tuple[Length, ...] = ()
     max: Mass | None = None
+    min: Mass | None = None
+    area: Area | None = None
+    max_per_area: FloorLoad | None = None
+
+    @model_validator(mode="after")
+    def _floor(self) -> Station:
+        if (self.area is None) != (self.max_per_area is None):
+            raise refusal("station-floor", "'area:' and 'max_per_area:' belong together", "needed both, such as 'area: 0.4 m2' and 'max_per_area: 300 kg/m2'")
+        if self.min is not None and self.kind != "seats":
+            raise refusal("station-min", f"a station of kind '{self.kind}' has no seat to hold a least mass", "needed 'kind: seats'", "delete 'min:'")
+        return self
 
     @model_validator(mode="after")
     def _seats(self) -> Station:
@@ -56,6 +69,19 @@ class CombinedLimit(Record):
     max: Mass
 
 
+class TankBalance(Record):
+    """The greatest difference of usable fuel between two tanks."""
+
+    between: Names
+    max: Volume
+
+    @model_validator(mode="after")
+    def _two(self) -> TankBalance:
+        if len(set(self.between)) != 2:
+            raise refusal("balance-two", f"{len(self.between)} tanks are named", "needed two different ones, such as [left, right]")
+        return self
+
+
 class Tank(Record):
     """One tank: `capacity` includes `unusable`; `arm` may be a table against the litres in the tank, unusable included."""
 
@@ -63,6 +89,7 @@ class Tank(Record):
     unusable: Volume
     arm: TankArm
     lateral_arm: Length = Quantity(0.0, 0.0, "length", "0 m")
+    max: Mass | None = None
 
     @property
     def usable(self) -> float:
@@ -97,6 +124,7 @@ class CategoryEnvelope(Record):
     forward: EdgeRows
     aft: EdgeRows
     max_takeoff: Mass | None = None
+    max_payload: Mass | None = None
     forbids: Names = ()
 
     def envelope(self) -> Envelope:
@@ -150,6 +178,7 @@ class Aircraft(Record):
     stations: dict[str, Station]
     combined_limits: tuple[CombinedLimit, ...] = ()
     tanks: dict[str, Tank] = Field(min_length=1)
+    balance: tuple[TankBalance, ...] = ()
     feed: Literal["together"] | tuple[Names, ...] = "together"
     masses: Masses
     moment_changes: dict[str, Moment] = Field(default_factory=dict)
@@ -172,6 +201,11 @@ class Aircraft(Record):
         """
         stations = any(each.lateral_arm is not None or each.lateral_arms for each in self.stations.values())
         return self.lateral is not None or stations or any("lateral_arm" in tank.model_fields_set for tank in self.tanks.values())
+
+    @field_validator("balance", mode="before")
+    @classmethod
+    def _balance(cls, value: Any) -> Any:
+        return [value] if isinstance(value, dict) else value
 
     @field_validator("feed", mode="before")
     @classmethod

@@ -109,6 +109,10 @@ def references_known(aircraft: Aircraft) -> Iterator[Located]:
             if station not in aircraft.stations:
                 here: Location = ("combined_limits", index, "stations")
                 yield found(here, "station-unknown", f"'{station}' is not a station", hint=closest(station, aircraft.stations))
+    for index, balance in enumerate(aircraft.balance):
+        for name in balance.between:
+            if name not in aircraft.tanks:
+                yield found(("balance", index, "between"), "tank-unknown", f"'{name}' is not a tank", hint=closest(name, aircraft.tanks))
     for name in aircraft.dipsticks:
         if name not in aircraft.tanks:
             yield found(("dipsticks", name), "tank-unknown", f"'{name}' is not a tank", hint=closest(name, aircraft.tanks))

@@ -77,6 +77,9 @@ Temperature = Annotated[Quantity, quantity("temperature")]
 Density = Annotated[Quantity, quantity("density")]
 FuelOrShare = Annotated[Quantity, quantity("volume", "mass", "time", "ratio", low=0.0, low_words="zero or more")]
 
+Area = Annotated[Quantity, quantity("area", low=1e-4, low_words="a square centimetre or more")]
+FloorLoad = Annotated[Quantity, quantity("floor load", low=0.0, low_words="a load of zero or more")]
+
 Rows = tuple[tuple[Quantity, Quantity], ...]
 
 

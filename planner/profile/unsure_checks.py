@@ -25,12 +25,17 @@ def exclusive_known(aircraft: Aircraft) -> Iterator[Located]:
 def _exact(aircraft: Aircraft) -> Iterator[tuple[Location, Quantity]]:
     """Every figure of a profile that the engine takes as exact: limits, capacities, tables and edges."""
     for name, station in aircraft.stations.items():
-        if station.max is not None:
-            yield ("stations", name, "max"), station.max
-    for index, limit in enumerate(aircraft.combined_limits):
-        yield ("combined_limits", index, "max"), limit.max
+        for key in ("max", "min", "area", "max_per_area"):
+            if (limit := getattr(station, key)) is not None:
+                yield ("stations", name, key), limit
+    for index, combined in enumerate(aircraft.combined_limits):
+        yield ("combined_limits", index, "max"), combined.max
+    for index, balance in enumerate(aircraft.balance):
+        yield ("balance", index, "max"), balance.max
     for name, tank in aircraft.tanks.items():
         yield ("tanks", name, "capacity"), tank.capacity
+        if tank.max is not None:
+            yield ("tanks", name, "max"), tank.max
         for row in tank.arm if not isinstance(tank.arm, Quantity) else ():
             yield ("tanks", name, "arm"), row[0]
     for key in ("max_takeoff", "max_ramp", "max_landing", "max_zero_fuel"):
@@ -39,8 +44,9 @@ def _exact(aircraft: Aircraft) -> Iterator[tuple[Location, Quantity]]:
     for name, category in aircraft.envelopes.items():
         for side in ("forward", "aft"):
             yield from ((("envelopes", name, side), each) for row in getattr(category, side) for each in row)
-        if category.max_takeoff is not None:
-            yield ("envelopes", name, "max_takeoff"), category.max_takeoff
+        for key in ("max_takeoff", "max_payload"):
+            if (top := getattr(category, key)) is not None:
+                yield ("envelopes", name, key), top
     for name, stick in aircraft.dipsticks.items():
         yield from ((("dipsticks", name, "table"), mark) for mark, _ in stick.table)
     if aircraft.lateral is not None:

@@ -30,8 +30,8 @@ _STATES: Final = (("take-off mass [kg]", "masses", 1), ("take-off CG [m]", "cgs"
 def groups_used(model: SweepModel) -> list[int]:
     """Places in GROUPS of the groups that this flight has limits of."""
     left_out = {"lateral"} if model.lateral is None else set()
-    left_out |= set() if model.load_limits else {"load"}
-    left_out |= set() if any(leg.tanks for leg in model.legs) else {"tank"}
+    left_out |= set() if model.load_limits or any(limit.dimension == "mass" for limit in model.fuel_limits) else {"load"}
+    left_out |= set() if any(leg.tanks for leg in model.legs) or any(limit.dimension == "volume" for limit in model.fuel_limits) else {"tank"}
     return [at for at, group in enumerate(GROUPS) if group not in left_out]
 
 

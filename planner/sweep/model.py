@@ -11,6 +11,7 @@ from typing import Final, Literal
 
 from planner.effects import Effect
 from planner.fuel import Changes, FuelTank, Leg
+from planner.limits import Limit
 from planner.moments import Total
 from planner.polygon import Envelope
 
@@ -51,14 +52,15 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class LoadLimit:
-    """A limit [kg] on `fixed` [kg] plus the columns named; `u` [kg] of the fixed part; `forbids`: only a load above zero passes it."""
+    """A limit [kg] on `fixed` [kg] plus the columns named with their weights; `u` [kg] of the fixed part; `forbids`: only a load above zero passes it."""
 
     name: str
     limit: float
     fixed: float
-    columns: tuple[int, ...]
+    columns: tuple[tuple[int, float], ...]
     u: float = 0.0
     forbids: bool = False
+    upper: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,6 +107,7 @@ class SweepModel:
     shifts: tuple[Shift, ...]
     states: tuple[StateLimit, ...]
     load_limits: tuple[LoadLimit, ...]
+    fuel_limits: tuple[Limit, ...]
     required: float
     required_by_mass: float
     surplus_changes: Changes

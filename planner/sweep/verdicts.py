@@ -10,8 +10,9 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.effects import COVERAGE, FAR
+from planner.effects import COVERAGE, FAR, FUEL_DENSITY
 from planner.fuel import EMPTY
+from planner.limits import Limit
 from planner.sweep.along import Place, Reach, Some, Span, Watch, follow, reaches, spans, watches
 from planner.sweep.edges import Array
 from planner.sweep.fuelrows import Burning, ChangeRows, OffRows, volume_moment_rows, volumes_of
@@ -121,10 +122,15 @@ class Sweeper:
         burning = Burning(model, full, sure.start() if sure is not None else ())
         watched = watches(model, n, sure is not None)
         at_state = [Place(full, [dict(each) for each in burning.changes])]
+        for limit in model.fuel_limits:
+            self._fuel_limit(tally, limit, at_state[0])
         for stage in ("taxi", "trip", "after"):
             for span in self._spans(burning, zero_fuel, stage):
                 for watch in watched:
                     follow(watch, span)
+                for limit in model.fuel_limits:
+                    if limit.place == "burn":
+                        self._fuel_limit(tally, limit, span.place(span.end))
             if stage != "after":
                 at_state.append(Place(burning.volumes, [dict(each) for each in burning.changes]))
         at_state.append(Place([np.zeros(n) for _ in full], [{} for _ in full]))
@@ -232,9 +238,27 @@ class Sweeper:
 
     def _loads(self, tally: _Tally, loads: Array) -> None:
         for limit in self.model.load_limits:
-            load = limit.fixed + np.sum(loads[:, list(limit.columns)], axis=1)
-            margin = limit.limit - load
+            load = np.full(len(loads), limit.fixed)
+            for index, weight in limit.columns:
+                load += weight * loads[:, index]
+            margin = limit.limit - load if limit.upper else load - limit.limit
             tally.add("load", np.where(load > 0, margin, np.inf) if limit.forbids else margin, COVERAGE * limit.u, limit.limit)
+
+    def _fuel_limit(self, tally: _Tally, limit: Limit, place: Place) -> None:
+        """A limit of the register on fuel, with what is in the tanks at a place of every row."""
+        model = self.model
+        names = [tank.name for tank in model.tanks]
+        volumes, changes = dict(zip(names, place.volumes, strict=True)), dict(zip(names, place.changes, strict=True))
+        by_mass = limit.dimension == "mass"
+        by_cause: dict[str, Some] = {}
+        for tank, weight in limit.tanks:
+            for cause, change in changes[tank].items():
+                by_cause[cause] = by_cause.get(cause, 0.0) + weight * change * (model.density if by_mass else 1.0)
+        if by_mass and model.density_u:
+            held = sum((weight * volumes[tank] for tank, weight in limit.tanks), start=np.zeros_like(place.volumes[0]))
+            by_cause[FUEL_DENSITY] = by_cause.get(FUEL_DENSITY, 0.0) + model.density_u * held
+        u = COVERAGE * np.sqrt(sum((change * change for change in by_cause.values()), start=np.zeros_like(place.volumes[0])))
+        tally.add("load" if by_mass else "tank", limit.margin(limit.of_fuel(volumes, model.density)), u, limit.bound)
 
     def _state(
         self, tally: _Tally, state: StateLimit, zero_fuel: tuple[Array, Array, Array | None], volumes: Sequence[Array], steps: Steps | None

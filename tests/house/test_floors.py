@@ -19,7 +19,7 @@ FLOORS = (
     ("moments", "polygon", "effects", "density"),
     ("profile",),
     ("fuel",),
-    ("weighing", "loading", "reserves"),
+    ("weighing", "loading", "reserves", "limits"),
     ("envelope", "burn"),
     ("doubt",),
     ("certainty", "solve", "sweep", "extremes", "ledger"),
