@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import ast
 import copy
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+MODULES = ("burn", "doubt", "effects", "envelope", "fuel", "loading", "moments", "polygon", "reserves", "weighing", "certainty", "extremes")
 ENGINE = (
-    *(f"planner/{name}.py" for name in "burn doubt effects envelope fuel loading moments polygon reserves weighing certainty extremes".split()),
-    *(f"planner/{name}" for name in "solve sweep plan density remedies ledger/balance.py".split()),
+    *(f"planner/{name}.py" for name in MODULES),
+    *(f"planner/{name}" for name in ("solve", "sweep", "plan", "density", "remedies", "ledger/balance.py")),
 )
 
 COMPARED: dict[type[ast.cmpop], tuple[type[ast.cmpop], ...]] = {
@@ -63,6 +65,7 @@ class Change:
 
     path: str
     line: int
+    column: int
     lines: tuple[int, int]
     start: int
     end: int
@@ -72,7 +75,7 @@ class Change:
 
     @property
     def name(self) -> str:
-        return f"{self.path}:{self.line}: {self.old}  ->  {self.new}"
+        return f"{self.path}:{self.line}:{self.column}: {self.old}  ->  {self.new}"
 
     def text(self, source: bytes) -> bytes:
         """The file with the change in it."""
@@ -115,16 +118,17 @@ def _call(node: ast.Call) -> Iterator[tuple[str, ast.expr]]:
                 yield "arguments", _with(node, args=[*node.args[:i], two, one, *node.args[i + 2 :]])
 
 
-def _twin(node: ast.Name | ast.Attribute) -> Iterator[tuple[str, ast.expr]]:
+def _twin(node: ast.Name | ast.Attribute, known: set[str]) -> Iterator[tuple[str, ast.expr]]:
     if not isinstance(node.ctx, ast.Load):
         return
-    if isinstance(node, ast.Attribute) and node.attr in TWIN:
+    # Only where the module has the other name too: a name that is not there at all is noticed by any test, and says nothing.
+    if isinstance(node, ast.Attribute) and TWIN.get(node.attr) in known:
         yield "twin", _with(node, attr=TWIN[node.attr])
-    if isinstance(node, ast.Name) and node.id in TWIN:
+    if isinstance(node, ast.Name) and TWIN.get(node.id) in known:
         yield "twin", _with(node, id=TWIN[node.id])
 
 
-def _others(node: ast.expr) -> Iterator[tuple[str, ast.expr]]:
+def _others(node: ast.expr, known: set[str]) -> Iterator[tuple[str, ast.expr]]:
     """What could stand here instead, with the kind of the change."""
     match node:
         case ast.Compare():
@@ -145,12 +149,13 @@ def _others(node: ast.expr) -> Iterator[tuple[str, ast.expr]]:
         case ast.Call():
             yield from _call(node)
         case ast.Name() | ast.Attribute():
-            yield from _twin(node)
+            yield from _twin(node, known)
 
 
 class _Finder:
     def __init__(self, path: str, source: bytes) -> None:
         self.path, self.source, self.found = path, source, list[Change]()
+        self.known = set(re.findall(r"\w+", source.decode()))
         self.starts = [0]
         for line in source.splitlines(keepends=True):
             self.starts.append(self.starts[-1] + len(line))
@@ -160,20 +165,20 @@ class _Finder:
         assert node.end_col_offset is not None
         start, end = self.starts[node.lineno - 1] + node.col_offset, self.starts[node.end_lineno - 1] + node.end_col_offset
         old = self.source[start:end].decode()
-        self.found.append(Change(self.path, node.lineno, lines, start, end, " ".join(old.split()), new, kind))
+        self.found.append(Change(self.path, node.lineno, node.col_offset + 1, lines, start, end, " ".join(old.split()), new, kind))
 
     def expression(self, node: ast.AST, lines: tuple[int, int], parent: ast.AST | None = None) -> None:
-        if isinstance(node, ast.JoinedStr | ast.Lambda) and isinstance(node, ast.JoinedStr):
+        if isinstance(node, ast.JoinedStr):
             return  # words; and their places are not told before Python 3.12
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in SAID:
             return
         if isinstance(node, ast.expr):
-            for kind, other in _others(node):
+            for kind, other in _others(node, self.known):
                 text = ast.unparse(ast.fix_missing_locations(other))
                 bare = isinstance(other, ast.Name | ast.Attribute | ast.Call) or (isinstance(other, ast.Constant) and parent is None)
                 self.add(node, kind, text if bare else f"({text})", lines)
         for name, child in ast.iter_fields(node):
-            if name == "annotation" or isinstance(node, ast.keyword) and node.arg in ("extra",):
+            if name == "annotation" or (isinstance(node, ast.keyword) and node.arg in ("extra", "strict")):
                 continue
             for each in child if isinstance(child, list) else [child]:
                 if isinstance(each, ast.AST):

@@ -132,7 +132,7 @@ def _measure(root: Path, files: list[str], kept: dict[str, Path]) -> None:
             marks = bytearray(len(statements))
             builtins._marks = marks  # type: ignore[attr-defined]
             tracer = Tracer(marks)
-            import pytest  # noqa: PLC0415
+            import pytest
 
             code = pytest.main(["-q", "-p", "no:xdist", "-p", "no:cacheprovider", "--hypothesis-seed=1", *files], plugins=[tracer])
             out.write_text(json.dumps([tracer.seen, tracer.seconds, tracer.outcome]), encoding="utf-8")

@@ -36,7 +36,7 @@ class Copy:
         """Compile everything once, so that a change costs one module and not the whole program."""
 
         def child() -> int:
-            import pytest  # noqa: PLC0415
+            import pytest
 
             compileall.compile_dir(self.folder / "planner", quiet=1)
             return int(pytest.main(["-q", "--collect-only", "-p", "no:cacheprovider", "tests/unit", "tests/properties", "tests/reference", "tests/oracle"]))
@@ -85,7 +85,7 @@ def forked(work: Callable[[], int], folder: Path, limit: float, log: Path) -> in
             signal.signal(signal.SIGALRM, signal.SIG_DFL)
             signal.setitimer(signal.ITIMER_REAL, limit)
             # A change may ask for endless memory as well as endless time.
-            import resource  # noqa: PLC0415
+            import resource
 
             resource.setrlimit(resource.RLIMIT_AS, (4 << 30, 4 << 30))
             out = os.open(log, os.O_WRONLY | os.O_CREAT | os.O_TRUNC)
@@ -97,7 +97,7 @@ def forked(work: Callable[[], int], folder: Path, limit: float, log: Path) -> in
             for name in [name for name in sys.modules if name == "tests" or name.startswith("tests.")]:
                 del sys.modules[name]
             code = work()
-        except BaseException:
+        except BaseException:  # noqa: BLE001 - the child must end here whatever happened, and say it
             traceback.print_exc()
         finally:
             sys.stdout.flush()
@@ -136,7 +136,7 @@ def run_tests(folder: Path, tests: list[str], limit: float) -> tuple[str, str]:
     shutil.rmtree(folder / ".hypothesis", ignore_errors=True)
 
     def child() -> int:
-        import pytest  # noqa: PLC0415
+        import pytest
 
         sys.dont_write_bytecode = True
         chosen = Chosen(tests)

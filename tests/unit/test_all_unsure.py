@@ -1,4 +1,4 @@
-"""A sweep of an aircraft with every figure unsure and nothing in the middle says what the plan of each loading says, and what a hand computes.
+"""With every figure unsure and nothing in the middle a sweep, and every random draw, says what the plan of those very figures says.
 
 The demonstration aircraft are near enough to the centre line that a moment taken for a lateral moment could pass; this invented one is not.
 """
@@ -14,6 +14,8 @@ import pytest
 
 from planner.envelope import ORDER
 from planner.plan import Plan, plan_flight
+from planner.plan.chance import chance
+from planner.plan.margins import Margins
 from planner.plan.sweep_run import group_margins, group_of
 from planner.plan.sweeping import compile_sweep, find_target, plan_of_row
 from planner.profile.aircraft import Aircraft
@@ -28,7 +30,8 @@ invented: true
 source: Invented for a test.
 datum: tip of the nose
 fuel_grades: [avgas-100LL]
-basic_empty: {{mass: 700 {mass_u} kg, arm: 2.30 {arm_u} m, lateral_arm: 0.03 {side_u} m, date: 2026-03-14, includes: [full oil, unusable fuel], reference: report 1}}
+basic_empty:
+  {{mass: 700 {mass_u} kg, arm: 2.30 {arm_u} m, lateral_arm: 0.03 {side_u} m, date: 2026-03-14, includes: [full oil, unusable fuel], reference: report 1}}
 stations:
   front: {{kind: seats, seats: 2, arm: 2.10 {seat_u} m, lateral_arms: [-0.30 {seat_side_u} m, 0.34 {seat_side_u} m]}}
   rear: {{kind: seats, seats: 1, arm: 2.95 {seat_u} m, lateral_arm: -0.25 {seat_side_u} m}}
@@ -179,3 +182,79 @@ def test_an_unsure_tank_arm_across_is_no_matter_lengthwise(tmp_path: Path) -> No
     ramp = next(limit for limit in plan.state("ramp").limits if limit.name == "lateral limit, left")
     mass = plan.state("ramp").total.mass
     assert ramp.uncertainty == pytest.approx(2 * 720.0 * 0.06 * math.hypot(0.060, 0.036) / mass, rel=1e-9)
+
+
+# What one standard deviation of each cause does to the figures as they are typed: (text before, figure, standard uncertainty, text after).
+TYPED = {
+    "basic empty mass": (("mass: ", 700.0, 2.0, " "),),
+    "basic empty arm": ((", arm: ", 2.30, 0.004, "  m, lateral_arm: 0.03"),),
+    "basic empty lateral arm": (("lateral_arm: ", 0.03, 0.003, "  m, date"),),
+    "front 1": (("front: [", 80.0, 1.5, "  kg, "),),
+    "front 2": ((" kg, ", 62.0, 1.5, "  kg], rear"),),
+    "front arm": (("seats: 2, arm: ", 2.10, 0.03, " "),),
+    "front 1 lateral arm": (("lateral_arms: [", -0.30, 0.02, " "),),
+    "front 2 lateral arm": (("m, ", 0.34, 0.02, "  m]}"),),
+    "rear": (("rear: ", 55.0, 1.5, "  kg"),),
+    "rear arm": (("seats: 1, arm: ", 2.95, 0.03, " "),),
+    "hold": (("hold: ", 22.0, 1.5, "  kg"),),
+    "gear up": (("gear up: ", 9.0, 1.5, " "),),
+    "fuel in left tank": (("left: ", 60.0, 1.2, "  L"),),
+    "fuel in right tank": (("right: ", 36.0, 1.2, "  L"),),
+    "taxi as stated": (("taxi, fuel: ", 4.0, 0.5, " "),),
+    "trip: cruise as stated": (("cruise, fuel: ", 36.0, 0.5, " "),),
+    "left tank arm": (("unusable: 4 L, arm: ", 2.45, 0.02, " "),),
+    "left tank lateral arm": (("lateral_arm: ", -1.60, 0.06, " "),),
+    "right tank lateral arm": (("lateral_arm: ", 1.00, 0.06, " "),),
+}
+
+
+def typed(folder: Path, cause: str, z: float) -> Plan:
+    """The plan of the sure flight with the one figure moved by z standard deviations."""
+    texts = {"aircraft.yaml": AIRCRAFT.format(**SURE), "flight.yaml": FLIGHT.format(**SURE)}
+    for before, figure, u, after in TYPED[cause]:
+        shown = [f"{before}{text}{after}" for text in (f"{figure:g}", f"{figure:.1f}", f"{figure:.2f}")]
+        (name, old) = next((name, old) for name, text in texts.items() for old in shown if text.count(old) == 1)
+        texts[name] = texts[name].replace(old, f"{before}{figure + z * u!r}{after}")
+    for name, text in texts.items():
+        (folder / name).write_text(text, encoding="utf-8")
+    return plan_flight(*load_flight_file(folder / "flight.yaml"))
+
+
+def by_name(plan: Plan) -> dict[str, float]:
+    """The least margin of every limit wherever it is checked, gear up or not."""
+    found: dict[str, float] = {}
+    for limit in (*plan.load_limits, *(each for state in plan.states for each in state.limits), *plan.burn.limits):
+        name = limit.name.removesuffix(", whole burn")
+        found[name] = min(limit.margin, found.get(name, math.inf))
+    return found
+
+
+@pytest.mark.parametrize("z", [1.5, -2.0])
+@pytest.mark.parametrize("cause", TYPED)
+def test_a_draw_is_the_plan_of_its_figures(tmp_path: Path, cause: str, z: float) -> None:
+    """One input drawn z standard deviations off its figure: every margin is that of the flight with the figure typed in."""
+    margins = Margins(read(tmp_path, **(UNSURE | {"density": "{fixed: 0.72 kg/L}"}))[2])
+    draw = np.zeros((len(margins.causes), 3))
+    draw[margins.causes.index(cause), 1] = z
+    found = margins.of(draw)
+    planned, mean = by_name(typed(tmp_path, cause, z)), by_name(read(tmp_path)[2])
+    moved = 0
+    for row, name in enumerate(margins.names):
+        if name.startswith(("forward", "aft")):
+            continue  # compared below, with the gear and without
+        assert found[row, 1] == pytest.approx(planned[name], abs=1e-9), name
+        assert found[row, 0] == found[row, 2] == pytest.approx(mean[name], abs=1e-9), name
+        moved += abs(planned[name] - mean[name]) > 1e-9
+    for side in ("forward", "aft"):
+        least = min(found[row, 1] for row, name in enumerate(margins.names) if name.startswith(side))
+        expected = min(margin for name, margin in planned.items() if name.startswith(side))
+        assert least == pytest.approx(expected, abs=1e-9), side
+        moved += abs(expected - min(margin for name, margin in mean.items() if name.startswith(side))) > 1e-9
+    assert moved, "the figure matters to no limit"
+
+
+def test_draws_where_nothing_is_unsure_have_no_error(tmp_path: Path) -> None:
+    plan = read(tmp_path)[2]
+    assert plan.verdict == "inside"
+    drawn = chance(plan, 100)
+    assert (drawn.inside, drawn.share, drawn.standard_error, drawn.failures) == (100, 1.0, 0.0, ())
