@@ -72,6 +72,12 @@ def drawn(count: int, seed: int, only: str | None, at: str | None) -> list[Chang
     return every[:count]
 
 
+def unnoticed(told: str) -> list[Change]:
+    """The changes an earlier run let pass, found again by file, line and text; those whose line has moved are left out."""
+    names = {re.sub(r"^\w+ +|  \[[^]]*\][^]]*$", "", line) for line in told.splitlines() if line.startswith(("survived", "unreached"))}
+    return [each for path in engine_files(ROOT) for each in changes(path, (ROOT / path).read_bytes()) if each.name in names or each.plain in names]
+
+
 def judged(change: Change) -> str:
     """Why a change was judged to change nothing that could be seen; empty where nobody judged it."""
     line = (ROOT / change.path).read_text(encoding="utf-8").splitlines()[change.line - 1].strip()
@@ -86,10 +92,13 @@ def main() -> int:
     parser.add_argument("--skip", type=int, default=0, help="the first so many of them are passed over")
     parser.add_argument("--module", help="only modules whose path begins so, as planner/burn.py or planner/sweep")
     parser.add_argument("--at", help="every change of one line, as planner/burn.py:120")
+    parser.add_argument("--again", type=Path, help="those that an earlier output of this program says were not noticed")
     parser.add_argument("--budget", type=float, default=15.0, help="seconds of tests for each change")
     parser.add_argument("--list", action="store_true", help="show the changes and run nothing")
     arguments = parser.parse_args()
     chosen = drawn(arguments.count, arguments.seed, arguments.module, arguments.at)[arguments.skip :]
+    if arguments.again is not None:
+        chosen = unnoticed(arguments.again.read_text(encoding="utf-8"))
     if arguments.list:
         sys.stdout.writelines(f"{each.name}\n" for each in chosen)
         return 0

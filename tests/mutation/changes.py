@@ -77,6 +77,11 @@ class Change:
     def name(self) -> str:
         return f"{self.path}:{self.line}:{self.column}: {self.old}  ->  {self.new}"
 
+    @property
+    def plain(self) -> str:
+        """The name without the column."""
+        return f"{self.path}:{self.line}: {self.old}  ->  {self.new}"
+
     def text(self, source: bytes) -> bytes:
         """The file with the change in it."""
         return source[: self.start] + self.new.encode() + source[self.end :]
