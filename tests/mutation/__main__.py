@@ -80,8 +80,8 @@ def unnoticed(told: str) -> list[Change]:
 
 def judged(change: Change) -> str:
     """Why a change was judged to change nothing that could be seen; empty where nobody judged it."""
-    line = (ROOT / change.path).read_text(encoding="utf-8").splitlines()[change.line - 1].strip()
-    return next((each.why for each in EQUAL if (each.path, each.old, each.new) == (change.path, change.old, change.new) and each.line in line), "")
+    source = (ROOT / change.path).read_text(encoding="utf-8")
+    return next((each.why for each in EQUAL if each.is_of(change, source)), "")
 
 
 def main() -> int:
