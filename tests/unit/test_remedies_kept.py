@@ -86,3 +86,27 @@ def test_room_is_told_in_whole_kilograms_for_people_and_half_ones_for_bags(tmp_p
     # Beyond what is promised lies the limit itself, less than two steps away: no more is kept back than rounding asks for.
     assert all(found.exact.high - found.most < 2.0 for found in room.people if found.most != found.now)
     assert all(found.exact.high - found.most < 1.0 for found in room.bags if found.most != found.now)
+
+
+def test_narrow_is_what_nobody_can_portion(tmp_path: Path) -> None:
+    """Less than a kilogram of a bag or ballast, less than a litre of fuel, or than a step of the pump per tank (common practice); no figure, no room."""
+    flight = case(tmp_path, "{front seats: [75 kg, 60 kg], rear seats: [95 kg, 90 kg], baggage: 10 kg}", 60)
+    found = remedies(flight, with_pairs=False).found
+    assert {remedy.steps[0].kind for remedy in found} >= {"swap", "leave person"}
+    for step in (step for remedy in found for step in remedy.steps):
+        if step.dimension == "mass" and step.high:
+            assert step.practical == 1.0, step
+        elif step.dimension == "volume" and step.high:
+            assert step.practical >= 1e-3, step
+        else:
+            assert not step.narrow, step
+            assert step.room == 0.0, step
+    assert {remedy.steps[0].to for remedy in found if remedy.steps[0].kind == "reseat"} <= {"front seats", "rear seats"}
+
+
+def test_a_passenger_is_offered_a_seat_and_never_a_compartment(tmp_path: Path) -> None:
+    """With a free seat in front, who sits behind may sit there; whoever is moved sits on seats afterwards."""
+    flight = case(tmp_path, "{front seats: [75 kg, 0 kg], rear seats: [95 kg, 90 kg], baggage: 10 kg}", 60)
+    offered = {(remedy.steps[0].subject, remedy.steps[0].to) for remedy in remedies(flight).found if remedy.steps[0].kind == "reseat"}
+    assert offered
+    assert {to for _, to in offered} == {"front seats"}
