@@ -39,11 +39,14 @@ EQUAL: tuple[Equal, ...] = (
         "(-1)",
         "the sign is 1 or -1 here, and -1 is above neither",
     ),
-    Equal(
-        "planner/sweep/fuelrows.py",
-        "return np.full_like(usable, tank.arm_points[0][1])",
-        45,
-        "(-1)",
-        "there is one point, which is the first and the last",
+    *(
+        Equal(
+            "planner/solve/intervals.py",
+            "b, fb, fa = middle, value, fa / 2 if step % 3 != 2 else fa",
+            column,
+            "(1)",
+            "only which steps halve the weight of an end: every third step halves the bracket all the same, and the root is the same",
+        )
+        for column in (33, 50)
     ),
 )

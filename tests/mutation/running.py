@@ -117,6 +117,13 @@ class Chosen:
         self.failed = ""
         self.began = time.monotonic()
 
+    def pytest_configure(self) -> None:
+        from hypothesis import Phase, settings
+
+        # That a law is broken is enough here; the smallest example of it would cost most of the time.
+        settings.register_profile("mutation", phases=(Phase.explicit, Phase.generate), database=None)
+        settings.load_profile("mutation")
+
     def pytest_collection_modifyitems(self, items: list[Any]) -> None:
         items[:] = sorted((item for item in items if item.nodeid in self.order), key=lambda item: self.order[item.nodeid])
 

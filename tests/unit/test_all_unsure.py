@@ -258,3 +258,13 @@ def test_draws_where_nothing_is_unsure_have_no_error(tmp_path: Path) -> None:
     assert plan.verdict == "inside"
     drawn = chance(plan, 100)
     assert (drawn.inside, drawn.share, drawn.standard_error, drawn.failures) == (100, 1.0, 0.0, ())
+
+
+def test_an_empty_aircraft_in_the_middle_may_still_be_unsure_there(tmp_path: Path) -> None:
+    """A lateral arm of 0 +/- 3 mm (1 sigma) is an unsure figure as any other: U = 2 x 700 kg x 0.003 m / mass."""
+    read(tmp_path)
+    text = (tmp_path / "aircraft.yaml").read_text(encoding="utf-8")
+    (tmp_path / "aircraft.yaml").write_text(text.replace("lateral_arm: 0.03  m", "lateral_arm: 0 +/- 0.003 m"), encoding="utf-8")
+    state = plan_flight(*load_flight_file(tmp_path / "flight.yaml")).state("ramp")
+    found = next(limit for limit in state.limits if limit.name == "lateral limit, left")
+    assert found.uncertainty == pytest.approx(2 * 700.0 * 0.003 / state.total.mass, rel=1e-12)

@@ -5,14 +5,17 @@ from __future__ import annotations
 import math
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from planner.density.air import AirConditions, air_density
 from planner.density.budget import Estimate
 from planner.errors import InputRefused
+from planner.fuel import FuelTank
 from planner.moments import Total
 from planner.plan import plan_file
 from planner.plan.legs import arrival_fuel
+from planner.sweep.fuelrows import marginal_arm_rows
 from planner.weighing import record_change
 
 FLIGHT = """flight: 1
@@ -54,6 +57,10 @@ def test_a_short_chord_is_a_chord() -> None:
     before, now = Total(700.0, 700.0 * 2.0), Total(700.0, 700.0 * 2.0048)
     assert record_change(before, now, 1000.0, 0.9).revise
     assert not record_change(before, now, 1000.0, 1.0).revise
+    # Shares do not depend on the size of the aircraft, be it a model of one.
+    model = record_change(Total(0.7, 1.4), Total(0.7, 0.7 * 2.0048), 0.9, 0.9)
+    assert model.revise
+    assert model.mass_share == 0.0
 
 
 def test_what_is_unsure_about_the_taxi_in_is_carried_over_too(tmp_path: Path) -> None:
@@ -63,6 +70,12 @@ def test_what_is_unsure_about_the_taxi_in_is_carried_over_too(tmp_path: Path) ->
     # Taxi phases at the end come after the flight: 80 - 22 = 58 L, half in each.
     assert (left * 1e3, right * 1e3) == pytest.approx((29.0, 29.0))
     assert (left_u * 1e3, right_u * 1e3) == pytest.approx((math.hypot(1.0, 1.0, 0.3), math.hypot(1.0, 0.3)))
+
+
+def test_what_is_unsure_about_a_demand_is_unsure_about_the_surplus(tmp_path: Path) -> None:
+    """40 +/- 1 L and 40 L aboard, less a cruise of 20 +/- 2 L and a taxi of 2 +/- 0.6 L: U = 2 x hypot(1, 2, 0.6) L, all else exact."""
+    plan = plan_file(write(tmp_path, "[{phase: taxi, fuel: 2 +/- 0.6 L}, {phase: cruise, fuel: 20 +/- 2 L}]"))
+    assert plan.fuel.uncertainty * 1e3 == pytest.approx(2 * math.hypot(1.0, 2.0, 0.6), rel=1e-12)
 
 
 @pytest.mark.parametrize(
@@ -77,3 +90,12 @@ def test_a_density_in_the_wrong_unit_is_met_with_the_right_one(tmp_path: Path, s
     words = f"{finding.message} {finding.needed} {finding.hint}"
     assert "the same number in" in words
     assert meant in words.split("the same number in", 1)[1]
+
+
+def test_the_first_drop_into_an_empty_tank_goes_in_at_its_lowest_arm() -> None:
+    """A tank with an arm table and no unusable fuel, empty: one loading and a column of loadings say the same finite arm."""
+    tank = FuelTank("tank", 0.080, 0.0, ((0.0, 2.20), (0.080, 2.60)), 0.0)
+    rows = marginal_arm_rows(tank, np.array([0.0, 0.040]))
+    assert rows[0] == pytest.approx(tank.marginal_arm(0.0), abs=1e-12) == pytest.approx(2.20, abs=1e-12)
+    # At half the table volume x arm is 2.20 v + 5 v2: its slope at 40 L is 2.60 m, within the small step it is taken over.
+    assert rows[1] == pytest.approx(2.60, abs=1e-6)

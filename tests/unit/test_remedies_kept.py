@@ -110,3 +110,11 @@ def test_a_passenger_is_offered_a_seat_and_never_a_compartment(tmp_path: Path) -
     offered = {(remedy.steps[0].subject, remedy.steps[0].to) for remedy in remedies(flight).found if remedy.steps[0].kind == "reseat"}
     assert offered
     assert {to for _, to in offered} == {"front seats"}
+
+
+def test_no_more_is_carried_than_the_other_place_holds(tmp_path: Path) -> None:
+    """The shelf takes 10 kg: of a bag of 25 kg that much is tried there, and told where it does not cure."""
+    flight = case(tmp_path, "{front seats: [92 kg, 85 kg], rear seats: [88 kg, 72 kg], baggage: 25 kg}", 40)
+    told = [item.step for item in remedies(flight).impossible if (item.step.kind, item.step.to) == ("move", "shelf")]
+    assert told
+    assert all(9.0 <= step.value <= 10.0 for step in told)
