@@ -53,6 +53,7 @@ def test_leaving_somebody_behind_in_front_makes_an_aft_cg_worse(tmp_path: Path) 
     assert flight.plan.verdict == "outside"
     told = {item.step.subject: item for item in remedies(flight).impossible if item.step.kind == "leave person"}
     assert told["front seats 2"].worse
+    assert not any(item.worse for item in remedies(flight).impossible if item.reason), "what cannot be done at all makes nothing worse"
     for station, seat in (("front seats", 1), ("rear seats", 0), ("rear seats", 1)):
         name = f"{station} {seat + 1}"
         if name not in told:
