@@ -55,6 +55,8 @@ TWINS = (
     ("value", "u"),
 )
 TWIN = {a: b for pair in TWINS for a, b in (pair, pair[::-1])}
+# What says the same with its arguments the other way round.
+EITHER_WAY = {"min", "max", "minimum", "maximum", "hypot"}
 # What is said to a person is not the engine's: words and the digits shown.
 SAID = {"say", "Figure", "Finding", "book", "span_of", "refuse"}
 
@@ -115,6 +117,8 @@ def _constant(node: ast.Constant) -> Iterator[tuple[str, ast.expr]]:
 
 
 def _call(node: ast.Call) -> Iterator[tuple[str, ast.expr]]:
+    if ast.unparse(node.func).rpartition(".")[2] in EITHER_WAY:
+        return
     plain = all(not isinstance(each, ast.Starred) for each in node.args)
     if plain and 2 <= len(node.args) <= 6:
         for i in range(len(node.args) - 1):

@@ -32,7 +32,8 @@ def test_every_kind_of_change_is_made_and_compiles() -> None:
     assert "if (low <= high) and not high:" in made
     assert "if low < high and high:" in made
     assert "return (-low / 2 if high >= 0 else min(low, high))" in made
-    assert "return min(high, low) if high >= 0 else -low / 2" in made
+    assert "return max(low, high) if high >= 0 else -low / 2" not in made, "max is not a name of this module"
+    assert not any("min(high, low)" in each for each in made), "the least of two is the least either way round"
     assert "return min(low, high) if high >= 0 else (-low * 2)" in made
     assert {each.line for each in found} == {2, 4, 6, 9}, "words, what is refused and what is said are left alone"
     for each in found:
