@@ -1,0 +1,94 @@
+"""What the bench takes to its very ends, and what lies just beyond: the ends are those its own refusals name."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+
+from planner.density.budget import Estimate
+from planner.density.readings import NOMINAL_SPREAD, BottleReadings, check
+
+READ = BottleReadings(
+    empty=Estimate(0.027, 1e-5),
+    sample=Estimate(0.063, 1e-5),
+    sample_temperature=Estimate(18.0, 0.3),
+    water=Estimate(0.077, 1e-5),
+    water_temperature=Estimate(18.0, 0.3),
+)
+
+
+def refused(**change: object) -> list[tuple[str, str]]:
+    return [(finding.code, finding.where) for finding in check(replace(READ, **change))]  # type: ignore[arg-type]
+
+
+def test_these_readings_are_usable() -> None:
+    assert refused() == []
+
+
+# Water is a liquid above 0 degC and its density formula ends at 40 degC (Tanaka 2001); the other ends are common practice.
+@pytest.mark.parametrize(
+    ("name", "low", "high"),
+    [("water_temperature", 0.0, 40.0), ("sample_temperature", -50.0, 95.0)],
+)
+def test_a_temperature_lies_between_its_ends(name: str, low: float, high: float) -> None:
+    code = f"bench-{name.replace('_', '-')}"
+    for inside in (math.nextafter(low, high), math.nextafter(high, low)):
+        assert refused(**{name: Estimate(inside, 0.1)}) == []
+    for outside in (low, high, low - 0.5, high + 0.5):
+        assert refused(**{name: Estimate(outside, 0.1)}) == [(code, name)]
+
+
+@pytest.mark.parametrize(
+    ("name", "code", "low", "high"),
+    [("air_density", "bench-air-density", 0.5, 1.5), ("glass_expansion", "bench-glass", 0.0, 1e-3)],
+)
+def test_air_and_glass_may_be_what_their_ends_say(name: str, code: str, low: float, high: float) -> None:
+    for inside in (low, high):
+        assert refused(**{name: Estimate(inside, 0.0)}) == []
+    for outside in (math.nextafter(low, -1.0), math.nextafter(high, 2.0)):
+        assert refused(**{name: Estimate(outside, 0.0)}) == [(code, name)]
+
+
+@pytest.mark.parametrize("name", ["nominal_volume", "u_nominal_volume", "water_spread", "u_thermometer", "u_balance"])
+def test_an_uncertainty_may_be_nothing_but_not_less(name: str) -> None:
+    assert ("bench-not-finite", name) not in refused(**{name: 0.0})
+    for wrong in (-1e-12, math.nan, math.inf):
+        assert refused(**{name: wrong}) == [("bench-not-finite", name)]
+
+
+@pytest.mark.parametrize("name", ["empty", "sample", "sample_temperature", "water", "water_temperature", "known_volume", "glass_expansion", "air_density"])
+def test_a_reading_and_its_uncertainty_are_numbers(name: str) -> None:
+    good = getattr(READ, name) or Estimate(50e-6, 0.0)
+    assert refused(**{name: Estimate(good.value, 0.0)}) == []
+    for wrong in (Estimate(good.value, -1e-12), Estimate(math.nan, 0.0), Estimate(good.value, math.inf)):
+        assert refused(**{name: wrong}) == [("bench-not-finite", name)]
+
+
+def test_a_bottle_and_what_is_in_it_weigh_something() -> None:
+    assert ("bench-empty-bottle", "empty") in refused(empty=Estimate(0.0, 0.0))
+    assert refused(sample=Estimate(READ.empty.value, 0.0)) == [("bench-nothing-in-bottle", "sample")]
+    assert refused(water=Estimate(READ.empty.value, 0.0)) == [("bench-nothing-in-bottle", "water")]
+
+
+def test_a_volume_must_come_from_somewhere_and_hold_something() -> None:
+    none = {"water": None, "water_temperature": None}
+    assert refused(**none) == [("bench-no-volume", "water")]
+    assert refused(**none, nominal_volume=50e-6) == []
+    assert refused(**none, known_volume=Estimate(50e-6, 0.0)) == []
+    assert refused(**none, nominal_volume=0.0) == [("bench-no-volume", "nominal_volume")]
+    assert refused(known_volume=Estimate(0.0, 0.0)) == [("bench-no-volume", "known_volume")]
+    assert refused(water_temperature=None) == [("bench-water-temperature", "water_temperature")]
+
+
+def test_a_marked_volume_is_worth_one_per_cent_unless_it_is_stated() -> None:
+    """1 % for a merely marked bottle: common practice, no published source."""
+    assert NOMINAL_SPREAD == 0.01
+    marked = replace(READ, nominal_volume=50e-6).nominal()
+    assert marked is not None
+    assert (marked.value, marked.u) == pytest.approx((50e-6, 0.5e-6), rel=1e-15)
+    stated = replace(READ, nominal_volume=50e-6, u_nominal_volume=2e-6).nominal()
+    assert stated is not None
+    assert stated.u == 2e-6
+    assert READ.nominal() is None
