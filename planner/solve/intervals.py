@@ -19,6 +19,7 @@ from typing import Final, TypeAlias
 _EDGE: Final = 1e-9
 # Where the slack of a smooth limit is looked at within one piece; a margin there is nearly a straight line.
 _NODES: Final = (0.25, 0.5, 0.75)
+_NEAR_END: Final = 0.06  # a dip of the slack close to an end would hide between it and the nearest node
 TOLERANCE: Final = 1e-12  # of the greater of the value and 1
 _GOLDEN: Final = (math.sqrt(5) - 1) / 2
 
@@ -149,7 +150,7 @@ def _curved(memo: _Memo, a: float, b: float) -> list[float]:
     unsure = [name for name, each in middle.items() if not each.linear and each.uncertainty > 0]
     if not unsure or any(each.margin < 0 for each in middle.values()):
         return []
-    nodes = [a + _EDGE * width, *(a + width * share for share in _NODES), b - _EDGE * width]
+    nodes = [a + _EDGE * width, *(a + width * share for share in (_NEAR_END, *_NODES, 1 - _NEAR_END)), b - _EDGE * width]
     found = []
     for name in unsure:
         found += _roots_of(memo, name, nodes)

@@ -2,7 +2,8 @@
 
 from planner.sweep.kernel import BLOCK, GREATEST_BLOCK, Kernel, Margins
 from planner.sweep.model import GROUP_DIMENSION, GROUPS, Column, Group, LoadLimit, Shift, StateLimit, SweepModel, spread
-from planner.sweep.verdicts import INSIDE, NOT_SHOWN, OUTSIDE, ROWS, BlockResult, Sweeper
+from planner.sweep.tally import INSIDE, NOT_SHOWN, OUTSIDE, BlockResult
+from planner.sweep.verdicts import ROWS, Sweeper
 
 __all__ = [
     "BLOCK",

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
 
@@ -17,64 +16,13 @@ from planner.sweep.along import Place, Reach, Some, Span, Watch, follow, reaches
 from planner.sweep.edges import Array
 from planner.sweep.fuelrows import Burning, ChangeRows, OffRows, volume_moment_rows, volumes_of
 from planner.sweep.kernel import Kernel, Margins
-from planner.sweep.model import GROUPS, Group, StateLimit, SweepModel
+from planner.sweep.model import GROUPS, StateLimit, SweepModel
 from planner.sweep.sure import Steps, Sureness
+from planner.sweep.tally import INSIDE, BlockResult, Tally
 
-INSIDE, NOT_SHOWN, OUTSIDE = 0, 1, 2
 ROWS: Final = 8192  # of a block: a whole flight keeps some hundred arrays of it at hand
 _NEAR: Final = 4.0  # times U: a least margin beyond that is beyond the U of every place of one burn
 _NODES: Final = 8  # places looked at in every span of a loading near its limit; margin and U are all but straight between them
-_SAME: Final = 1e-9  # two margins closer than this, in SI, are the same place of the flight
-
-
-@dataclass(frozen=True, slots=True)
-class BlockResult:
-    """A block judged. Arrays of shape (n,), or (7, n) with one row per group of limits in the order of GROUPS.
-
-    `verdict`: 0 inside, 1 not shown inside, 2 outside; the same per group in `verdicts`. `margins`: the least of each group
-    [kg, m or m3], infinite where the group has no limit; `uncertainties`: the expanded uncertainty (k = 2) of that margin,
-    the greatest where several are the least.
-    Masses [kg] and CGs [m] per state, shape (4, n): ramp, take-off, landing, zero fuel. `fuel` usable aboard [m3].
-    """
-
-    verdict: NDArray[np.int8]
-    verdicts: NDArray[np.int8]
-    margins: Array
-    uncertainties: Array
-    masses: Array
-    cgs: Array
-    fuel: Array
-
-
-class _Tally:
-    """Keeps the least margin and the worst verdict of every group."""
-
-    def __init__(self, rows: int, noise: float) -> None:
-        self.noise = noise
-        self.margins = np.full((len(GROUPS), rows), np.inf)
-        self.uncertainties = np.zeros((len(GROUPS), rows))
-        self.verdicts = np.zeros((len(GROUPS), rows), dtype=np.int8)
-
-    def add(self, group: Group, margin: Array, uncertainty: Some, scale: Some) -> None:
-        """A limit checked: `margin` of every row (infinite where it does not apply), its U, and the limit itself as `scale` of rounding."""
-        at = GROUPS.index(group)
-        margin = np.where(np.abs(margin) <= self.noise * np.abs(scale), 0.0, margin)
-        found = ((margin <= uncertainty) & (np.asarray(uncertainty) > 0)).astype(np.int8)
-        found[margin < 0] = OUTSIDE
-        np.maximum(self.verdicts[at], found, out=self.verdicts[at])
-        before = self.margins[at].copy()
-        np.minimum(self.margins[at], margin, out=self.margins[at])
-        # The same place of a flight may be checked as a state and on the burn: rounding must not choose between their uncertainties.
-        finite = np.isfinite(margin)
-        less = finite & (margin < before - _SAME)
-        same = finite & ~less & (margin <= before + _SAME)
-        np.copyto(self.uncertainties[at], uncertainty, where=less)
-        np.copyto(self.uncertainties[at], np.maximum(self.uncertainties[at], uncertainty), where=same)
-
-    def doubt(self, group: Group, rows: NDArray[np.intp]) -> None:
-        """Rows of which some place of the burn is not shown inside a limit of the group."""
-        at = GROUPS.index(group)
-        self.verdicts[at, rows] = np.maximum(self.verdicts[at, rows], NOT_SHOWN)
 
 
 class Sweeper:
@@ -113,7 +61,7 @@ class Sweeper:
         model, n = self.model, len(loads)
         full = volumes_of(model, loads)
         sure = Sureness(model, loads, full) if self._uncertain else None
-        tally = _Tally(n, model.noise)
+        tally = Tally(n, model.noise)
         self._loads(tally, loads)
         mass, moment, side = (None if each is None else each.copy() for each in self.kernel.totals(loads))
         assert mass is not None
@@ -200,7 +148,7 @@ class Sweeper:
         beyond = np.maximum(np.sum([each for each, by in zip(full, model.by_mass, strict=True) if by], axis=0) - model.required_by_mass, 0.0)
         return np.asarray(COVERAGE * np.hypot(known, beyond * (model.density_u / model.density)))
 
-    def _doubts(self, tally: _Tally, loads: Array, full: Sequence[Array], zero_fuel: tuple[Array, Array, Array | None], watched: Sequence[Watch]) -> None:
+    def _doubts(self, tally: Tally, loads: Array, full: Sequence[Array], zero_fuel: tuple[Array, Array, Array | None], watched: Sequence[Watch]) -> None:
         """Look along the whole burn of those loadings whose least margin is near its U: elsewhere the margin may be larger and U larger still."""
         close = np.zeros(len(loads), dtype=np.bool_)
         for group in ("forward", "aft", "lateral"):
@@ -236,7 +184,7 @@ class Sweeper:
             found |= reach.some & (margin <= u) & (u > 0)
         return found
 
-    def _loads(self, tally: _Tally, loads: Array) -> None:
+    def _loads(self, tally: Tally, loads: Array) -> None:
         for limit in self.model.load_limits:
             load = np.full(len(loads), limit.fixed)
             for index, weight in limit.columns:
@@ -244,7 +192,7 @@ class Sweeper:
             margin = limit.limit - load if limit.upper else load - limit.limit
             tally.add("load", np.where(load > 0, margin, np.inf) if limit.forbids else margin, COVERAGE * limit.u, limit.limit)
 
-    def _fuel_limit(self, tally: _Tally, limit: Limit, place: Place) -> None:
+    def _fuel_limit(self, tally: Tally, limit: Limit, place: Place) -> None:
         """A limit of the register on fuel, with what is in the tanks at a place of every row."""
         model = self.model
         names = [tank.name for tank in model.tanks]
@@ -261,7 +209,7 @@ class Sweeper:
         tally.add("load" if by_mass else "tank", limit.margin(limit.of_fuel(volumes, model.density)), u, limit.bound)
 
     def _state(
-        self, tally: _Tally, state: StateLimit, zero_fuel: tuple[Array, Array, Array | None], volumes: Sequence[Array], steps: Steps | None
+        self, tally: Tally, state: StateLimit, zero_fuel: tuple[Array, Array, Array | None], volumes: Sequence[Array], steps: Steps | None
     ) -> Margins:
         model, rho = self.model, self.model.density
         mass, moment, side = zero_fuel
@@ -290,7 +238,7 @@ class Sweeper:
             tally.add("lateral", model.lateral[1] - across, u, model.lateral[1])
         return found
 
-    def _burn(self, tally: _Tally, watch: Watch, steps: Steps | None) -> None:
+    def _burn(self, tally: Tally, watch: Watch, steps: Steps | None) -> None:
         """The least margin of the whole burn with the uncertainty at that very place."""
         u: Some = 0.0
         if steps is not None:

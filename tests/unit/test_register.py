@@ -125,9 +125,10 @@ def test_half_of_the_draws_are_inside_a_limit_that_is_met_exactly(tmp_path: Path
 
 
 def test_the_search_for_a_change_knows_it(tmp_path: Path) -> None:
-    case = case_of(*load_flight_file(flight(tmp_path, "payload")))
-    (interval,) = solve(case, item_mass(case.plan, "front seats", 0, 150.0))
-    assert interval.high == pytest.approx(90.0)  # 300 kg of payload less the 210 kg of everybody else and the bag
+    case = case_of(*load_flight_file(flight(tmp_path, "row", bag="0 kg", rear="[90 kg, 80 kg]", left="14 L", right="14 L", cruise="5 L")))
+    assert limit_of(case.plan, "rear seats limit").verdict == "outside"
+    (interval,) = solve(case, item_mass(case.plan, "rear seats", 0, 150.0))
+    assert interval.high == pytest.approx(80.0)  # 160 kg for the row less the 80 kg of the other
 
 
 def test_ids_are_unique_and_a_key_that_makes_no_sense_is_refused(tmp_path: Path) -> None:
