@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Final, Literal, TypeAlias
 
 from planner.effects import COVERAGE, FUEL_DENSITY, Effect, Gradient, contributions, expanded
+from planner.limits import AFT, FORWARD, GREATEST, LEAST, LEFT, RIGHT, Group, Place
 from planner.moments import Total
 from planner.polygon import Edge, Envelope
 from planner.units import Dimension
@@ -51,6 +52,7 @@ class Doubt:
 class LimitResult:
     """A limit checked: all figures in SI of `dimension`; `uncertainty` is expanded (k = 2); `causes` cause -> signed change for one u.
 
+    `id`, `group` and `place` are those of `planner.limits`, by which every reader finds it.
     A limit of the whole burn is shown where its margin is least; its verdict is the worst of the burn, with the place in `doubt` if another.
     """
 
@@ -63,6 +65,16 @@ class LimitResult:
     verdict: Verdict
     causes: tuple[tuple[str, float], ...] = ()
     doubt: Doubt | None = None
+    id: str = ""
+    group: Group = "load"
+    place: Place = "load"
+    base: str = ""
+    variant: str = ""
+
+    @property
+    def title(self) -> str:
+        """Its name without the place where it is asked: the limit, and the moment changes it is asked with."""
+        return (self.base or self.name) + self.variant
 
     @property
     def tightest(self) -> tuple[float, float]:
@@ -79,6 +91,9 @@ def result(
     effects: Sequence[Effect],
     gradient: Gradient,
     without: frozenset[str] = frozenset(),
+    *,
+    id: str,  # noqa: A002 - the id of a limit is called so everywhere
+    group: Group,
 ) -> LimitResult:
     """The check of one figure: margin = limit - value for an upper limit, value - limit for a lower one."""
     margin = limit - value if upper else value - limit
@@ -86,7 +101,7 @@ def result(
         margin = 0.0
     causes = tuple((cause, change) for cause, change in contributions(effects, gradient).items() if change and cause not in without)
     uncertainty = expanded(causes)
-    return LimitResult(name, dimension, value, limit, margin, uncertainty, verdict(margin, uncertainty), causes)
+    return LimitResult(name, dimension, value, limit, margin, uncertainty, verdict(margin, uncertainty), causes, id=id, group=group)
 
 
 def mass_limit(name: str, total: Total, limit: float, effects: Sequence[Effect]) -> LimitResult:
@@ -98,8 +113,9 @@ def mass_limit(name: str, total: Total, limit: float, effects: Sequence[Effect])
     """
     by_density = contributions((each for each in effects if each.cause == FUEL_DENSITY), Gradient(mass=1.0)).get(FUEL_DENSITY, 0.0)
     if by_density <= 0:
-        return result(name, "mass", total.mass, limit, True, effects, Gradient(mass=1.0))
-    return result(name, "mass", total.mass + COVERAGE * by_density, limit, True, effects, Gradient(mass=1.0), frozenset({FUEL_DENSITY}))
+        return result(name, "mass", total.mass, limit, True, effects, Gradient(mass=1.0), id=GREATEST, group="mass")
+    raised, without = total.mass + COVERAGE * by_density, frozenset({FUEL_DENSITY})
+    return result(name, "mass", raised, limit, True, effects, Gradient(mass=1.0), without, id=GREATEST, group="mass")
 
 
 def edge_limit(name: str, edge: Edge, total: Total, effects: Sequence[Effect], aft: bool, along: bool = False) -> LimitResult:
@@ -134,7 +150,9 @@ def edge_limit(name: str, edge: Edge, total: Total, effects: Sequence[Effect], a
         uncertainty = max(uncertainty, COVERAGE * _spread(edge, mass, cg, effects))
     if abs(margin) <= NOISE * max(abs(own.arm(mass)), abs(cg)):
         margin = 0.0
-    return LimitResult(name, "length", cg, own.arm(mass), margin, uncertainty, verdict(margin, uncertainty), causes)
+    which: tuple[str, Group] = (AFT, "aft") if aft else (FORWARD, "forward")
+    shown = verdict(margin, uncertainty)
+    return LimitResult(name, "length", cg, own.arm(mass), margin, uncertainty, shown, causes, id=which[0], group=which[1])
 
 
 def _spread(edge: Edge, mass: float, cg: float, effects: Sequence[Effect]) -> float:
@@ -200,8 +218,8 @@ def lateral_limits(left: float, right: float, total: Total, effects: Sequence[Ef
     cg = total.lateral_centre_of_gravity
     gradient = Gradient(mass=-cg / total.mass, lateral_moment=1.0 / total.mass)
     return (
-        result("lateral limit, left", "length", cg, left, False, effects, gradient),
-        result("lateral limit, right", "length", cg, right, True, effects, gradient),
+        result("lateral limit, left", "length", cg, left, False, effects, gradient, id=LEFT, group="lateral"),
+        result("lateral limit, right", "length", cg, right, True, effects, gradient, id=RIGHT, group="lateral"),
     )
 
 
@@ -214,7 +232,7 @@ def centre_limits(envelope: Envelope, lateral: tuple[float, float] | None, total
     found = [
         edge_limit("forward limit", envelope.forward, total, effects, aft=False),
         edge_limit("aft limit", envelope.aft, total, effects, aft=True),
-        result("least mass of the envelope", "mass", total.mass, envelope.least_mass, False, effects, Gradient(mass=1.0)),
+        result("least mass of the envelope", "mass", total.mass, envelope.least_mass, False, effects, Gradient(mass=1.0), id=LEAST, group="mass"),
     ]
     if lateral is not None:
         found.extend(lateral_limits(*lateral, total, effects))

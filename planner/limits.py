@@ -9,13 +9,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Any, Final, Literal
 
 from planner.profile.aircraft import Aircraft
 from planner.units import Dimension
 
-Place = Literal["load", "fuel", "burn"]
-ALL_SEATS = -1
+Place = Literal["load", "fuel", "ramp", "takeoff", "landing", "zero fuel", "burn"]
+STATES: Final[tuple[Place, ...]] = ("ramp", "takeoff", "landing", "zero fuel")
+# What a limit limits. Limits of one group are in one unit, so that the least margin of a group is a figure.
+Group = Literal["load", "mass", "forward", "aft", "lateral", "fuel", "tank"]
+ALL_SEATS: Final = -1
+
+# Ids of the limits that every state is asked for; what is aboard has ids of its own (`register`).
+GREATEST, LEAST = "mass/greatest", "mass/least"
+FORWARD, AFT, LEFT, RIGHT = "cg/forward", "cg/aft", "lateral/left", "lateral/right"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,6 +45,11 @@ class Limit:
     tanks: tuple[tuple[str, float], ...] = ()
     forbids: bool = False
     always: bool = False
+
+    @property
+    def group(self) -> Group:
+        """The group its margin counts to."""
+        return "tank" if self.dimension == "volume" else "load"
 
     def asked(self, stations: Mapping[str, Any]) -> bool:
         """Whether the limit is asked of a load with these stations named."""
@@ -112,3 +124,42 @@ def _of_tanks(aircraft: Aircraft) -> Iterator[Limit]:
             tanks = ((more, 1.0), (less, -1.0))
             words = f"more fuel in {more} than in {less}"
             yield Limit(id=f"balance/{index}/{more}", place="burn", name=words, dimension="volume", bound=balance.max.value, tanks=tanks)
+
+
+@dataclass(frozen=True, slots=True)
+class MassBound:
+    """The greatest mass [kg] of a state, and its name."""
+
+    place: Place
+    name: str
+    bound: float
+
+
+def mass_bounds(aircraft: Aircraft, category: str) -> tuple[MassBound, ...]:
+    """The greatest mass of every state that has one, in the order of the flight.
+
+    The take-off limit is the lower of the aircraft's and the category's, and ends where the envelope is no longer drawn: above it
+    nobody has said where the CG may be. A limit the manual does not give falls back on it, except zero fuel, which then has none.
+    Parameters: `aircraft`; `category`, a name of its envelopes. Returns MassBounds [kg].
+    Source: the profile; [common-practice] for the order of the limits.
+    """
+    masses, chosen = aircraft.masses, aircraft.envelopes[category]
+    top = masses.max_takeoff.value
+    if chosen.max_takeoff is not None:
+        top = min(top, chosen.max_takeoff.value)
+    drawn = chosen.envelope().greatest_mass
+    if drawn < top * (1 - 1e-9):
+        top = drawn
+    ramp = masses.max_ramp.value if masses.max_ramp is not None else top
+    if top < masses.max_takeoff.value and masses.max_ramp is not None:
+        # A category with its own take-off limit keeps the aircraft's allowance for taxi fuel.
+        ramp = top + (masses.max_ramp.value - masses.max_takeoff.value)
+    landing = min(masses.max_landing.value, top) if masses.max_landing is not None else top
+    found = [
+        MassBound("ramp", "maximum ramp mass", ramp),
+        MassBound("takeoff", "maximum take-off mass", top),
+        MassBound("landing", "maximum landing mass", landing),
+    ]
+    if masses.max_zero_fuel is not None:
+        found.append(MassBound("zero fuel", "maximum zero-fuel mass", min(masses.max_zero_fuel.value, top)))
+    return tuple(found)

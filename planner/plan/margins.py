@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from planner.effects import FUEL_DENSITY, seat_label, tank_lateral_arm
 from planner.fuel import Changes
-from planner.limits import Limit, register
+from planner.limits import GREATEST, Limit, register
 from planner.loading import variants
 from planner.plan.results import Plan
 from planner.plan.sweeping import compile_sweep
@@ -37,8 +37,8 @@ class Margins:
         density = [FUEL_DENSITY] if plan.density.u else []
         self.causes = list(dict.fromkeys([*(effect.cause for effect in effects), *density, *fuel, *arms]))
         self.index = {cause: i for i, cause in enumerate(self.causes)}
-        asked = {limit.name for limit in plan.load_limits}
-        self.limits = [limit for limit in register(plan.aircraft, plan.flight.category) if limit.name in asked]
+        asked = {limit.id for limit in plan.load_limits}
+        self.limits = [limit for limit in register(plan.aircraft, plan.flight.category) if limit.id in asked]
         zero = plan.state("zero fuel").total
         self.base = np.array([zero.mass, zero.moment, zero.lateral_moment])
         self.linear = np.zeros((3, len(self.causes)))
@@ -48,7 +48,7 @@ class Margins:
         self.edges = {"forward": EdgeRows(plan.envelope.forward, False), "aft": EdgeRows(plan.envelope.aft, True)}
         self.names: tuple[str, ...] = (
             *(limit.name for limit in self.limits),
-            *(limit.name for state in plan.states for limit in state.limits if limit.name.startswith("maximum")),
+            *(limit.name for state in plan.states for limit in state.limits if limit.id == GREATEST),
             "least mass of the envelope",
             *(_name(watch, self._suffixes()) for watch in self._watches(1)),
         )
@@ -97,7 +97,7 @@ class Margins:
         for station in plan.loading.stations:
             loads[station.station] = [value + (u * z[self.index[label]] if u else 0.0) for label, value, u in station.masses]
         rows = [np.broadcast_to(self._aboard(limit, loads, held, rho), (n,)) for limit in self.limits]
-        rows += [limit.limit - masses[state.name] for state in plan.states for limit in state.limits if limit.name.startswith("maximum")]
+        rows += [limit.limit - masses[state.name] for state in plan.states for limit in state.limits if limit.id == GREATEST]
         rows.append(mass - plan.envelope.least_mass)
         for watch in watched:
             rows.append(np.minimum(self._follow_shift(watch, z), self._without_usable(watch, zero)))

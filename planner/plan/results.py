@@ -12,6 +12,7 @@ from planner.effects import Effect
 from planner.envelope import LimitResult, Verdict
 from planner.errors import Finding
 from planner.fuel import Changes, Draw, FuelTank, Leg
+from planner.limits import Place
 from planner.loading import Loading
 from planner.moments import Total
 from planner.polygon import Envelope
@@ -76,7 +77,7 @@ class FuelPlan:
 class State:
     """Ramp, take-off, landing or zero fuel: totals, usable `fuel` and `volumes` per tank [m3], and every limit checked."""
 
-    name: str
+    name: Place
     total: Total
     fuel: float
     volumes: tuple[float, ...]

@@ -14,7 +14,7 @@ from planner.doubt import doubtful_point
 from planner.effects import FAR, FUEL_DENSITY, SIDES, Effect, Gradient, Side, steps, tank_lateral_arm
 from planner.envelope import ORDER, Doubt, LimitResult, centre_limits, edge_limit, lateral_limits, mass_limit, result
 from planner.fuel import EMPTY, Changes, Draw, FuelTank, Off, Stage
-from planner.limits import ALL_SEATS, Limit, register
+from planner.limits import ALL_SEATS, Limit, MassBound, Place, mass_bounds, register
 from planner.loading import Loading, variants
 from planner.moments import Total, percent_mac, total
 from planner.plan.results import BurnResult, State, TankFuel
@@ -37,7 +37,6 @@ class Situation:
     tanks: tuple[TankFuel, ...]
     density: DensityUsed
     zero_fuel: Total
-    max_takeoff: float
 
     @property
     def unsure(self) -> bool:
@@ -106,54 +105,41 @@ def _turns(off: Off | None, cause: str, tank: int, volume: float) -> tuple[float
 
 
 def situation(aircraft: Aircraft, category: str, loading: Loading, tanks: tuple[TankFuel, ...], density: DensityUsed) -> Situation:
-    """Gather what the states share, with limits in SI; the take-off limit is the lower of the aircraft's and the category's."""
-    chosen = aircraft.envelopes[category]
+    """Gather what the states share, in SI."""
     lateral = (aircraft.lateral.left.value, aircraft.lateral.right.value) if aircraft.lateral is not None else None
-    envelope = chosen.envelope()
-    top = aircraft.masses.max_takeoff.value
-    if chosen.max_takeoff is not None:
-        top = min(top, chosen.max_takeoff.value)
-    if envelope.greatest_mass < top * (1 - 1e-9):
-        # Above the drawn envelope nobody has said where the CG may be, so nothing is shown inside there.
-        top = envelope.greatest_mass
-    return Situation(aircraft, category, envelope, lateral, loading, tanks, density, total(loading.items), top)
+    envelope = aircraft.envelopes[category].envelope()
+    return Situation(aircraft, category, envelope, lateral, loading, tanks, density, total(loading.items))
 
 
-def _state(here: Situation, name: str, at: _At, limit_name: str, limit: float | None, off: Off | None = None) -> State:
+def _state(here: Situation, name: Place, at: _At, bound: MassBound | None, off: Off | None = None) -> State:
     volumes, changes = at
     sum_, effects = here.total_with(volumes), here.effects_with(volumes, changes, off)
-    limits: list[LimitResult] = [] if limit is None else [mass_limit(limit_name, sum_, limit, effects)]
+    limits: list[LimitResult] = [] if bound is None else [mass_limit(bound.name, sum_, bound.bound, effects)]
     limits.extend(centre_limits(here.envelope, here.lateral, sum_, effects))
     chord = here.aircraft.mean_aerodynamic_chord
     percent: float | str = "no mean aerodynamic chord in the profile"
     if chord is not None:
         percent = percent_mac(sum_.centre_of_gravity, chord.leading_edge.value, chord.length.value)
-    return State(name, sum_, math.fsum(volumes), tuple(volumes), percent, tuple(limits), effects)
+    return State(name, sum_, math.fsum(volumes), tuple(volumes), percent, tuple(replace(each, place=name) for each in limits), effects)
 
 
 def states(here: Situation, draws: Sequence[Draw], off: Mapping[Stage, Off]) -> tuple[State, ...]:
     """Ramp, take-off, landing and zero-fuel state, each against its own mass limit and every CG limit.
 
-    A mass limit the manual does not give falls back on the take-off limit, except zero fuel, which then has none.
     Where the fuel runs out before landing, the landing state is that without usable fuel (the fuel plan says so).
     """
-    masses = here.aircraft.masses
     full: _At = tuple(each.volume for each in here.tanks), tuple(each.changes for each in here.tanks)
     takeoff = _after(draws, full, "taxi")
     landing = _after(draws, takeoff, "trip")
     empty: _At = tuple(0.0 for _ in here.tanks), ()
-    ramp_limit = masses.max_ramp.value if masses.max_ramp is not None else here.max_takeoff
-    if here.max_takeoff < masses.max_takeoff.value and masses.max_ramp is not None:
-        # A category with its own take-off limit keeps the aircraft's allowance for taxi fuel.
-        ramp_limit = here.max_takeoff + (masses.max_ramp.value - masses.max_takeoff.value)
-    landing_limit = min(masses.max_landing.value, here.max_takeoff) if masses.max_landing is not None else here.max_takeoff
-    zero_limit = min(masses.max_zero_fuel.value, here.max_takeoff) if masses.max_zero_fuel is not None else None
-    return (
-        _state(here, "ramp", full, "maximum ramp mass", ramp_limit),
-        _state(here, "takeoff", takeoff, "maximum take-off mass", here.max_takeoff, off.get("taxi")),
-        _state(here, "landing", landing, "maximum landing mass", landing_limit, off.get("trip")),
-        _state(here, "zero fuel", empty, "maximum zero-fuel mass", zero_limit),
-    )
+    bounds_ = {each.place: each for each in mass_bounds(here.aircraft, here.category)}
+    at: dict[Place, tuple[_At, Off | None]] = {
+        "ramp": (full, None),
+        "takeoff": (takeoff, off.get("taxi")),
+        "landing": (landing, off.get("trip")),
+        "zero fuel": (empty, None),
+    }
+    return tuple(_state(here, name, volumes, bounds_.get(name), bent) for name, (volumes, bent) in at.items())
 
 
 def _after(draws: Sequence[Draw], start: _At, stage: str) -> _At:
@@ -183,7 +169,8 @@ def burn(here: Situation, draws: Sequence[Draw]) -> BurnResult:
                 continue
             named = replace(found, limit=found.limit + variant.suffix)
             least.append(named)
-            limits.append(_burn_limit(here, named, bound, stretches_, variant.effects))
+            checked = _burn_limit(here, named, bound, stretches_, variant.effects)
+            limits.append(replace(checked, base=found.limit, variant=variant.suffix))
             crossed += [replace(each, limit=each.limit + variant.suffix) for each in crossings(stretches_, bound)]
     landing = here.aircraft.masses.max_landing
     if landing is not None:
@@ -218,9 +205,10 @@ def _steps_at(effects_at: Callable[[Point], tuple[Effect, ...]], side: Side, poi
 def _at_point(here: Situation, least: Least, point: Point, effects: Sequence[Effect]) -> LimitResult:
     name = f"{least.limit}, whole burn"
     if least.axis == "longitudinal":
-        return edge_limit(name, here.envelope.aft if least.upper else here.envelope.forward, point.total, effects, aft=least.upper, along=True)
+        edge = here.envelope.aft if least.upper else here.envelope.forward
+        return replace(edge_limit(name, edge, point.total, effects, aft=least.upper, along=True), place="burn")
     assert here.lateral is not None  # a lateral bound comes from these very limits
-    return replace(lateral_limits(*here.lateral, point.total, effects)[least.upper], name=name)
+    return replace(lateral_limits(*here.lateral, point.total, effects)[least.upper], name=name, place="burn")
 
 
 def load_limits(here: Situation, draws: Sequence[Draw]) -> tuple[LimitResult, ...]:
@@ -245,7 +233,7 @@ def load_limits(here: Situation, draws: Sequence[Draw]) -> tuple[LimitResult, ..
                     for at, (cause, _, u) in enumerate(loads[station].masses)
                     if u and seat in (ALL_SEATS, at)
                 ]
-                found.append(result(limit.name, limit.dimension, value, limit.bound, limit.upper, effects, Gradient(mass=1.0)))
+                found.append(result(limit.name, limit.dimension, value, limit.bound, limit.upper, effects, Gradient(mass=1.0), id=limit.id, group=limit.group))
     return tuple(found)
 
 
@@ -258,4 +246,5 @@ def _fuel_limit(here: Situation, limit: Limit, at: _At) -> LimitResult:
     if limit.dimension == "mass" and here.density.u:
         effects.append(Effect(FUEL_DENSITY, here.density.u * math.fsum(weight * volumes[tank] for tank, weight in limit.tanks), 0.0))
     value = limit.of_fuel(volumes, here.density.density)
-    return result(limit.name, limit.dimension, value, limit.bound, limit.upper, effects, Gradient(mass=1.0))
+    found = result(limit.name, limit.dimension, value, limit.bound, limit.upper, effects, Gradient(mass=1.0), id=limit.id, group=limit.group)
+    return replace(found, place=limit.place)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import Final, Protocol, cast
+from typing import Final, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -163,20 +163,11 @@ def run(model: SweepModel, source: Source, takers: Sequence[Taker], report: Call
     return sweeper
 
 
-def group_of(name: str) -> Group:
-    """The group a limit of a state or of the burn counts to."""
-    word = name.split(" ", 1)[0]
-    return cast(Group, word) if word in ("forward", "aft", "lateral") else "mass"
-
-
 def group_margins(plan: Plan) -> dict[Group, float]:
     """The least margin of every group of limits of one plan [kg, m or m3]. Source: the plan's own limits."""
     found: dict[Group, float] = {"fuel": plan.fuel.surplus}
-    limits = [("tank" if limit.dimension == "volume" else "load", limit) for limit in plan.load_limits]
-    limits += [(group_of(limit.name), limit) for limit in (*plan.burn.limits, *(each for state in plan.states for each in state.limits))]
-    for name, limit in limits:
-        group = cast(Group, name)
-        found[group] = min(found.get(group, math.inf), limit.margin)
+    for limit in plan.limits():
+        found[limit.group] = min(found.get(limit.group, math.inf), limit.margin)
     return found
 
 

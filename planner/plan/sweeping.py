@@ -17,7 +17,7 @@ from planner.effects import FUEL_DENSITY
 from planner.envelope import NOISE
 from planner.errors import Finding, InputRefused, closest
 from planner.fuel import Changes, Leg, combined
-from planner.limits import ALL_SEATS, register
+from planner.limits import ALL_SEATS, STATES, mass_bounds, register
 from planner.loading import Loading, lateral_arm, load_aircraft, variants
 from planner.moments import total
 from planner.plan import plan_flight
@@ -179,11 +179,8 @@ def _legs(plan: Plan) -> tuple[Leg, ...]:
 
 
 def _states(plan: Plan) -> tuple[StateLimit, ...]:
-    found = []
-    for name in ("ramp", "takeoff", "landing", "zero fuel"):
-        limits = [limit.limit for limit in plan.state(name).limits if limit.name.startswith("maximum")]
-        found.append(StateLimit(name, limits[0] if limits else float("inf")))
-    return tuple(found)
+    bounds = {each.place: each.bound for each in mass_bounds(plan.aircraft, plan.flight.category)}
+    return tuple(StateLimit(place, bounds.get(place, float("inf"))) for place in STATES)
 
 
 def _surplus_changes(plan: Plan, set_by_column: Sequence[bool]) -> Changes:

@@ -136,7 +136,7 @@ def failing(plan: Plan) -> tuple[tuple[str, LimitResult], ...]:
     """Every limit of a plan that is not shown, each at its worst place, worst first."""
     placed = [("", limit) for limit in plan.load_limits]
     placed += [(state.name, limit) for state in plan.states for limit in state.limits]
-    placed += [("burn", replace(limit, name=limit.name.removesuffix(", whole burn"))) for limit in plan.burn.limits]
+    placed += [("burn", replace(limit, name=limit.title)) for limit in plan.burn.limits]
     worst: dict[str, tuple[str, LimitResult]] = {}
     for where, limit in placed:
         if limit.verdict != "inside" and (limit.name not in worst or limit.margin < worst[limit.name][1].margin - 1e-9):

@@ -121,7 +121,7 @@ class Remedy:
 
 def least_of(plan: Plan) -> LimitResult:
     """The forward or aft limit of a plan with the least margin; the lateral ones, centimetres apart, would always be named else."""
-    return min((limit for limit in plan.limits() if limit.name.startswith(("forward", "aft"))), key=lambda limit: limit.margin)
+    return min((limit for limit in plan.limits() if limit.group in ("forward", "aft")), key=lambda limit: limit.margin)
 
 
 def least_mass_of(plan: Plan) -> LimitResult:

@@ -9,6 +9,7 @@ from typing import Final
 from planner.data.cautions import FUEL_CHECK, INVENTED, PLAN_SHORT
 from planner.envelope import LimitResult, worst
 from planner.errors import Finding
+from planner.limits import GREATEST
 from planner.plan.results import Plan, State
 from planner.report.envelope_picture import legend
 from planner.report.flight_json import flight_json
@@ -180,7 +181,7 @@ def _beside(plan: Plan, display: Display) -> str:
 
 def _state_row(state: State, display: Display, percent: bool, names: list[str]) -> Row:
     by_name = {limit.name: limit for limit in state.limits}
-    mass = next((limit for limit in state.limits if limit.name.startswith("maximum")), None)
+    mass = next((limit for limit in state.limits if limit.id == GREATEST), None)
     cells = [f"{STATE_LETTERS[state.name]} {STATE_WORDS[state.name]}", display.number(state.total.mass, "mass")]
     cells.append(display.number(state.total.centre_of_gravity, "length"))
     if percent:

@@ -15,10 +15,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.fuel import FuelTank, Stage
+from planner.limits import Group
 from planner.polygon import Piece
 from planner.sweep.edges import Array
 from planner.sweep.fuelrows import ChangeRows, DrawRows, interpolate_rows, volume_moment_rows
-from planner.sweep.model import Group, Shift, SweepModel
+from planner.sweep.model import Shift, SweepModel
 
 Some: TypeAlias = "float | Array"
 # How far the arms of one tank are off: per stated arm the tank with 1 m there and 0 m elsewhere, and how much [m].

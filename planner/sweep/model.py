@@ -11,11 +11,10 @@ from typing import Final, Literal
 
 from planner.effects import Effect
 from planner.fuel import Changes, FuelTank, Leg
-from planner.limits import Limit
+from planner.limits import Group, Limit, Place
 from planner.moments import Total
 from planner.polygon import Envelope
 
-Group = Literal["load", "mass", "forward", "aft", "lateral", "fuel", "tank"]
 # The limits of a loading by kind. `tank` is a phase that needs more than the tank it names holds; no plan is made of such a flight.
 GROUPS: Final[tuple[Group, ...]] = ("load", "mass", "forward", "aft", "lateral", "fuel", "tank")
 GROUP_DIMENSION: Final[dict[Group, Literal["mass", "length", "volume"]]] = {
@@ -67,7 +66,7 @@ class LoadLimit:
 class StateLimit:
     """A state of every flight and its greatest mass [kg], or infinity."""
 
-    name: Literal["ramp", "takeoff", "landing", "zero fuel"]
+    name: Place
     limit: float
 
 

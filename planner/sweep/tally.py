@@ -8,9 +8,10 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.limits import Group
 from planner.sweep.along import Some
 from planner.sweep.edges import Array
-from planner.sweep.model import GROUPS, Group
+from planner.sweep.model import GROUPS
 
 INSIDE, NOT_SHOWN, OUTSIDE = 0, 1, 2
 _SAME: Final = 1e-9  # two margins closer than this, in SI, are the same place of the flight

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from planner.envelope import ORDER
 from planner.errors import InputRefused
 from planner.plan import Plan, plan_flight
-from planner.plan.sweep_run import group_margins, group_of
+from planner.plan.sweep_run import group_margins
 from planner.plan.sweeping import Target, compile_sweep, find_target, plan_of_row
 from planner.profile.aircraft import Aircraft
 from planner.profile.flight import Flight
@@ -60,7 +60,7 @@ def uncertain_by_rounding(plan: Plan) -> set[str]:
     found = set()
     for place, limit in zip(plan.burn.least, plan.burn.limits, strict=True):
         near = place.point.fuel < 1e-8 or min(abs(place.point.total.mass - corner) for corner in corners) < 1e-6
-        group = group_of(limit.name)
+        group = limit.group
         if near and limit.margin <= least[group] + CLOSE:
             found.add(group)
     return found
@@ -68,8 +68,7 @@ def uncertain_by_rounding(plan: Plan) -> set[str]:
 
 def by_group(plan: Plan) -> dict[str, tuple[float, float, int]]:
     """(least margin, the greatest U of those that are least, worst verdict) of every group, from the plan's own limits."""
-    limits = [("load", limit) for limit in plan.load_limits]
-    limits += [(group_of(limit.name), limit) for limit in (*plan.burn.limits, *(each for state in plan.states for each in state.limits))]
+    limits = [(limit.group, limit) for limit in plan.limits()]
     result = {"fuel": (plan.fuel.surplus, plan.fuel.uncertainty, ORDER.index(plan.fuel.verdict))}
     for group in {name for name, _ in limits}:
         mine = [limit for name, limit in limits if name == group]

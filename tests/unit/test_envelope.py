@@ -109,5 +109,5 @@ def test_the_least_mass_of_the_envelope_is_a_limit_too() -> None:
 
 
 def test_lower_and_upper_limits() -> None:
-    assert result("x", "mass", 3.0, 5.0, True, [], Gradient(mass=1.0)).margin == 2.0
-    assert result("x", "mass", 3.0, 5.0, False, [], Gradient(mass=1.0)).margin == -2.0
+    assert result("x", "mass", 3.0, 5.0, True, [], Gradient(mass=1.0), id="cg/aft", group="aft").margin == 2.0
+    assert result("x", "mass", 3.0, 5.0, False, [], Gradient(mass=1.0), id="cg/aft", group="aft").margin == -2.0
