@@ -146,7 +146,7 @@ def edge_limit(name: str, edge: Edge, total: Total, effects: Sequence[Effect], a
         lost = _loss(effects, changes, *span) - (sign * (piece.arm(mass) - cg) - margin)
         if lost > uncertainty or not causes:
             uncertainty, causes = max(lost, 0.0), tuple((cause, -sign * change) for cause, change in changes.items() if change)
-    if u_mass and any(0 < abs(point - mass) < FARTHEST * u_mass for point, _ in edge.points):
+    if u_mass and any(abs(point - mass) < FARTHEST * u_mass for point, _ in edge.points):
         uncertainty = max(uncertainty, COVERAGE * _spread(edge, mass, cg, effects))
     if abs(margin) <= NOISE * max(abs(own.arm(mass)), abs(cg)):
         margin = 0.0

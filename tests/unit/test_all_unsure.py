@@ -16,7 +16,7 @@ from planner.envelope import ORDER
 from planner.plan import Plan, plan_flight
 from planner.plan.chance import chance
 from planner.plan.margins import Margins
-from planner.plan.sweep_run import group_margins, group_of
+from planner.plan.sweep_run import group_margins
 from planner.plan.sweeping import compile_sweep, find_target, plan_of_row
 from planner.profile.aircraft import Aircraft
 from planner.profile.flight import Flight
@@ -107,8 +107,8 @@ def agree(flight: Loaded[Flight], aircraft: Loaded[Aircraft], plan: Plan, names:
         least = group_margins(alone)
         corners = [mass for edge in (alone.envelope.forward, alone.envelope.aft) for mass, _ in edge.points]
         limits = [("load", limit, None) for limit in alone.load_limits]
-        limits += [(group_of(limit.name), limit, None) for state in alone.states for limit in state.limits]
-        limits += [(group_of(limit.name), limit, place.point) for limit, place in zip(alone.burn.limits, alone.burn.least, strict=True)]
+        limits += [(limit.group, limit, None) for state in alone.states for limit in state.limits]
+        limits += [(limit.group, limit, place.point) for limit, place in zip(alone.burn.limits, alone.burn.least, strict=True)]
         for group in {name for name, _, _ in limits}:
             place = GROUPS.index(group)
             mine = [(limit, point) for name, limit, point in limits if name == group]
