@@ -24,8 +24,8 @@ def short_caution(plan: Plan) -> str:
 class CheckedLimit(LimitResult):
     """A limit checked at a `place` of the flight: load, ramp, takeoff, landing, zero fuel, burn or fuel.
 
-    `name`; `value`, `limit`, `margin` and `uncertainty` (of the margin, expanded, k = 2) in SI `unit`; `verdict`;
-    `causes`, pairs of a cause and what one standard uncertainty of it does to the margin.
+    `name`; `value`, `limit`, `margin` and `uncertainty` (of the margin, expanded, k = 2) in SI `unit`;
+    `verdict`; `causes`, pairs of a cause and what one standard uncertainty of it does to the margin.
     """
 
     place: str
@@ -55,10 +55,10 @@ def checked(place: str, limit: LimitResult) -> CheckedLimit:
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class PlannedState:
-    """A state of the flight: `mass` [kg], `moment` [kg.m], `centre_of_gravity`, `lateral_centre_of_gravity` [m].
+    """A state: `mass` [kg], `moment` [kg.m], `centre_of_gravity` and `lateral_centre_of_gravity` [m].
 
-    `percent_mac` [%] and the lateral figure are a reason in words where there is none. `fuel` is usable fuel in
-    all, `tanks` that in each tank [m3]; `limits` are those checked in this state.
+    `percent_mac` [%] and the lateral figure are a reason in words where there is none. `fuel` is usable fuel
+    in all, `tanks` that in each tank [m3]; `limits` are those checked in this state.
     """
 
     name: str
@@ -101,7 +101,7 @@ def state_of(plan: Plan, state: State) -> PlannedState:
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class PlannedFuel:
-    """Usable fuel [m3] `aboard`, `required`, `surplus` with its expanded `uncertainty`, and the `final_reserve`.
+    """Usable fuel [m3] `aboard`, `required`, `surplus` with its expanded `uncertainty`, `final_reserve`.
 
     `mass` is that of the fuel aboard [kg], `density` the one used [kg/m3], `endurance` how long it lasts [s],
     `tanks` what is in each [m3], `lines` (name, m3) what the plan asks for.
@@ -128,7 +128,8 @@ class PlannedFuel:
             amount(self.uncertainty, "volume", display),
         )
         lasts = clock(self.endurance)
-        return f"fuel: {aboard} aboard, {required} required, margin {over} (U {u}), lasts {lasts}: {self.verdict}"
+        figures = f"{aboard} aboard, {required} required, margin {over} (U {u})"
+        return f"fuel: {figures}, lasts {lasts}: {self.verdict}"
 
     def __repr__(self) -> str:
         return f"<{self.shown()}>"
