@@ -1,7 +1,7 @@
 """Fuel volume to mass, mass and balance through a whole flight, and how sure that is.
 
-The names below are the library; each is loaded when first asked for, so that `import planner` costs nothing.
-Engine figures are SI (and degC); units live in `read_quantity` and `Display`.
+The names below are the library, described in docs/python.md; each is loaded when first asked for, so that
+`import planner` costs nothing. Figures are SI (and degC); units live in `read_quantity` and `Display`.
 """
 
 from __future__ import annotations
@@ -9,41 +9,46 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, Final
 
 if TYPE_CHECKING:
+    from planner.api import (
+        LoadedAircraft,
+        LoadedFlight,
+        OfferedRemedies,
+        OfferedRemedy,
+        PlannedFlight,
+        read_aircraft,
+        read_flight,
+    )
     from planner.data.grades import GRADES
     from planner.data.rules import RULES
-    from planner.density.petroleum import density_15c_from, density_at, volume_correction_factor
+    from planner.density.petroleum import density_15c_from, density_at
     from planner.errors import Finding, InputRefused, OutOfRange
-    from planner.moments import Item, Total, total
-    from planner.plan import plan_file, plan_flight
-    from planner.plan.results import Plan
-    from planner.polygon import Envelope
-    from planner.profile.store import load_aircraft, load_aircraft_file, load_flight_file, profile_ids
-    from planner.report.flight_json import flight_json
+    from planner.plan.chance import Chance
+    from planner.profile.store import profile_ids
+    from planner.report.shown_values import CheckedLimit, PlannedFuel, PlannedState
     from planner.sources import SOURCES
     from planner.units import Display, Quantity, read_quantity
 
 _HOME: Final = {
-    "plan_file": "planner.plan",
-    "plan_flight": "planner.plan",
-    "Plan": "planner.plan.results",
-    "load_flight_file": "planner.profile.store",
-    "load_aircraft": "planner.profile.store",
-    "load_aircraft_file": "planner.profile.store",
+    "read_flight": "planner.api",
+    "read_aircraft": "planner.api",
     "profile_ids": "planner.profile.store",
-    "flight_json": "planner.report.flight_json",
-    "read_quantity": "planner.units",
-    "Quantity": "planner.units",
-    "Display": "planner.units",
+    "LoadedFlight": "planner.api",
+    "LoadedAircraft": "planner.api",
+    "PlannedFlight": "planner.api",
+    "PlannedState": "planner.report.shown_values",
+    "PlannedFuel": "planner.report.shown_values",
+    "CheckedLimit": "planner.report.shown_values",
+    "OfferedRemedies": "planner.api",
+    "OfferedRemedy": "planner.api",
+    "Chance": "planner.plan.chance",
     "Finding": "planner.errors",
     "InputRefused": "planner.errors",
     "OutOfRange": "planner.errors",
+    "read_quantity": "planner.units",
+    "Quantity": "planner.units",
+    "Display": "planner.units",
     "density_at": "planner.density.petroleum",
     "density_15c_from": "planner.density.petroleum",
-    "volume_correction_factor": "planner.density.petroleum",
-    "Item": "planner.moments",
-    "Total": "planner.moments",
-    "total": "planner.moments",
-    "Envelope": "planner.polygon",
     "GRADES": "planner.data.grades",
     "RULES": "planner.data.rules",
     "SOURCES": "planner.sources",
@@ -53,27 +58,26 @@ __all__ = [
     "GRADES",
     "RULES",
     "SOURCES",
+    "Chance",
+    "CheckedLimit",
     "Display",
-    "Envelope",
     "Finding",
     "InputRefused",
-    "Item",
+    "LoadedAircraft",
+    "LoadedFlight",
+    "OfferedRemedies",
+    "OfferedRemedy",
     "OutOfRange",
-    "Plan",
+    "PlannedFlight",
+    "PlannedFuel",
+    "PlannedState",
     "Quantity",
-    "Total",
     "density_15c_from",
     "density_at",
-    "flight_json",
-    "load_aircraft",
-    "load_aircraft_file",
-    "load_flight_file",
-    "plan_file",
-    "plan_flight",
     "profile_ids",
+    "read_aircraft",
+    "read_flight",
     "read_quantity",
-    "total",
-    "volume_correction_factor",
 ]
 
 

@@ -28,6 +28,7 @@ FLOORS = (
     ("verify_cases",),
     ("marking",),
     ("report",),
+    ("api",),
     ("board",),
     ("cli",),
     ("__main__",),
