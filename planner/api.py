@@ -106,9 +106,9 @@ class PlannedFlight:
         """Every limit checked: load, each state, the whole burn, and fuel aboard against fuel required."""
         plan = self.result
         return (
-            *(checked("load", limit) for limit in plan.load_limits),
+            *(checked(limit) for limit in plan.load_limits),
             *(limit for state in self.states.values() for limit in state.limits),
-            *(checked("burn", limit) for limit in plan.burn.limits),
+            *(checked(limit) for limit in plan.burn.limits),
             enough_fuel(plan),
         )
 

@@ -28,8 +28,6 @@ class CheckedLimit(LimitResult):
     `verdict`; `causes`, pairs of a cause and what one standard uncertainty of it does to the margin.
     """
 
-    place: str
-
     @property
     def unit(self) -> str:
         """The SI unit of the figures."""
@@ -48,9 +46,9 @@ class CheckedLimit(LimitResult):
         return f"<{self.shown()}>"
 
 
-def checked(place: str, limit: LimitResult) -> CheckedLimit:
-    """The limit with the place it was checked at."""
-    return CheckedLimit(place=place, **{each.name: getattr(limit, each.name) for each in fields(LimitResult)})
+def checked(limit: LimitResult) -> CheckedLimit:
+    """The limit as a value that shows itself."""
+    return CheckedLimit(**{each.name: getattr(limit, each.name) for each in fields(LimitResult)})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
@@ -95,7 +93,7 @@ def state_of(plan: Plan, state: State) -> PlannedState:
         percent_mac=state.percent_mac,
         fuel=state.fuel,
         tanks={each.tank.name: volume for each, volume in zip(plan.fuel.tanks, state.volumes, strict=True)},
-        limits=tuple(checked(state.name, limit) for limit in state.limits),
+        limits=tuple(checked(limit) for limit in state.limits),
     )
 
 
@@ -158,6 +156,8 @@ def enough_fuel(plan: Plan) -> CheckedLimit:
     fuel = plan.fuel
     return CheckedLimit(
         place="fuel",
+        id="fuel",
+        group="fuel",
         name="fuel required",
         dimension="volume",
         value=fuel.aboard,
