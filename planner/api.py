@@ -59,7 +59,7 @@ class OfferedRemedy:
     plan: PlannedFlight
 
     def words(self, units: UnitSystem = "metric") -> str:
-        """What to do, what it costs, how much room its figures have (NARROW where next to none), fuel left uneven."""
+        """What to do, its cost, the room its figures have (NARROW where next to none), fuel left uneven."""
         from planner.report.remedy_words import room_words, step_words, stop_words, uneven_words
 
         display, remedy = Display(units), self.remedy
