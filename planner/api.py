@@ -59,12 +59,14 @@ class OfferedRemedy:
     plan: PlannedFlight
 
     def words(self, units: UnitSystem = "metric") -> str:
-        """What to do, and what it costs."""
-        from planner.report.remedy_words import step_words, stop_words
+        """What to do, its cost, the room its figures have (NARROW where next to none), fuel left uneven."""
+        from planner.report.remedy_words import room_words, step_words, stop_words, uneven_words
 
-        display, stop = Display(units), self.remedy.stop
-        what = "; ".join(step_words(step, display) for step in self.remedy.steps)
-        return " ".join([f"{what} ({self.remedy.cost}).", *(stop_words(stop, display) if stop else ())])
+        display, remedy = Display(units), self.remedy
+        what = "; ".join(step_words(step, display) for step in remedy.steps)
+        more = [room_words(step, display) for step in remedy.steps] + [uneven_words(remedy, display)]
+        more += stop_words(remedy.stop, display) if remedy.stop else []
+        return " ".join([f"{what} ({remedy.cost}).", *filter(None, more)])
 
     def __repr__(self) -> str:
         return f"<{self.words()}>"
@@ -202,8 +204,7 @@ class LoadedAircraft:
 
     def with_(self, changes: Mapping[str, object]) -> LoadedAircraft:
         """The profile with `changes`, keys as in its file; this one stays as it is. Raises InputRefused."""
-        varying: Any = self.loaded
-        return LoadedAircraft(loaded=varying.with_(changes))
+        return LoadedAircraft(loaded=self.loaded.with_(changes))
 
     def __repr__(self) -> str:
         warning = f" {LOUD_INVENTED}" if self.loaded.record.invented else ""
@@ -223,8 +224,8 @@ class LoadedFlight:
         Parameters: `changes`, keys and values as a flight file has them (`{"rear seats 2": "60 kg"}`);
         `aircraft` to fly in place of its own. Raises InputRefused with every finding at once.
         """
-        varying: Any = self.flight
-        made = varying.with_(changes, None if aircraft is None else aircraft.loaded)
+        made = self.flight.with_(changes, None if aircraft is None else aircraft.loaded)
+        assert made.aircraft is not None  # a flight that was read has been checked against one
         return LoadedFlight(flight=made, aircraft=made.aircraft)
 
     def plan(self, changes: Mapping[str, object] | None = None) -> PlannedFlight:

@@ -65,10 +65,10 @@ def swept(
 ) -> NDArray[np.void]:
     """Every combination of some ranges judged; those with the least margins are planned again as a check.
 
-    Parameters: both records; `ranges` and `steps` as `read_ranges` takes them; `most` loadings [1]. Fields:
-    `verdict` in words; each range in its own unit, as `front seats [kg]`; `fuel aboard [m3]`; mass [kg] and CG [m]
-    of every state; per group of limits the least margin and its U (k = 2) [kg, m or m3], infinite where none applies.
-    The last range runs fastest.
+    Parameters: both records; `ranges` and `steps` as `read_ranges` takes them; `most` loadings [1].
+    Fields: `verdict` in words; each range in its own unit, as `front seats [kg]`; `fuel aboard [m3]`;
+    mass [kg] and CG [m] of every state; per group of limits the least margin and its U (k = 2) [kg, m or m3],
+    infinite where none applies. The last range runs fastest.
     Raises InputRefused: what `read_ranges` refuses, sweep-too-large, sweep-disagrees.
     """
     plan = plan_flight(flight, aircraft)

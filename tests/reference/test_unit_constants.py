@@ -33,11 +33,13 @@ PINT_NAME = {
     "kg.m": "kilogram*meter", "kg.mm": "kilogram*millimeter", "lb.in": "pound*inch", "lb.ft": "pound*foot",
     "Pa": "pascal", "hPa": "hectopascal", "inHg": "inch_Hg", "degC": "degree_Celsius", "degF": "degree_Fahrenheit", "K": "kelvin", "%": "percent",
     "m": "meter", "cm": "centimeter", "mm": "millimeter", "in": "inch", "ft": "foot", "kg": "kilogram", "g": "gram", "lb": "pound",
+    "m2": "meter**2", "cm2": "centimeter**2", "in2": "inch**2", "ft2": "foot**2", "kg/m2": "kilogram/meter**2", "lb/ft2": "pound/foot**2",
     "s": "second", "min": "minute", "h": "hour",
 }  # fmt: skip
 PINT_SI = {
     "m": "meter", "kg": "kilogram", "m3": "meter**3", "kg/m3": "kilogram/meter**3", "degC": "degree_Celsius", "s": "second",
     "m3/s": "meter**3/second", "kg/s": "kilogram/second", "kg.m": "kilogram*meter", "Pa": "pascal", "1": "dimensionless",
+    "m2": "meter**2", "kg/m2": "kilogram/meter**2",
 }  # fmt: skip
 
 

@@ -116,11 +116,13 @@ def test_every_unit_of_the_short_list_is_what_pint_says() -> None:
     spelling = {
         "L": "liter", "mL": "milliliter", "m3": "m**3", "USgal": "US_liquid_gallon", "impgal": "imperial_gallon", "USqt": "US_liquid_quart",
         "in": "inch", "ft": "foot", "lb": "pound", "h": "hour", "min": "minute", "s": "second", "inHg": "inHg",
+        "m2": "m**2", "cm2": "cm**2", "in2": "inch**2", "ft2": "foot**2", "kg/m2": "kg/m**2", "lb/ft2": "pound/foot**2",
     }  # fmt: skip
     offsets = {"degC", "degF", "K", "%"}
     targets = {
         "length": "m", "mass": "kg", "volume": "m**3", "density": "kg/m**3", "time": "s", "volume flow": "m**3/s",
         "mass flow": "kg/s", "moment": "kg*m", "pressure": "Pa",
+        "area": "m**2", "floor load": "kg/m**2",
     }  # fmt: skip
     checked = 0
     for name, unit in UNITS.items():
