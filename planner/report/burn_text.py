@@ -7,10 +7,10 @@ from typing import Final
 
 from planner.envelope import LimitResult, Verdict
 from planner.plan.results import Plan
-from planner.report.chart import chart, legend
-from planner.report.layout import Column, Page, Row
+from planner.report.chart import chart
 from planner.report.words import LATERAL_UNKNOWN, MASS_LIMIT_NOTE, STATE_WORDS, amount, crossing_words, time_from_takeoff, uncrossed, verdict_words
 from planner.units import Display
+from planner.views.blocks import Column, Page, Picture, Row
 
 _STYLES: Final[dict[Verdict, str]] = {"inside": "green", "not shown inside": "bold yellow", "outside": "bold red"}
 _VERDICT: Final = Column("verdict", figures=False, beside=True)
@@ -72,11 +72,7 @@ def render_burn(page: Page, plan: Plan, display: Display) -> None:
     else:
         page.paragraph("No usable fuel is aboard, so nothing is burnt.")
     page.heading("CG against mass")
-    drawn = chart(plan, display, page.width, page.unicode)
-    for parts in drawn:
-        page.parts(parts)
-    for text in legend(plan, display) if drawn else ["The page is too narrow for the diagram."]:
-        page.paragraph(text)
+    page.add(Picture(lambda width, unicode: chart(plan, display, width, unicode)))
 
 
 def _least_margins(page: Page, plan: Plan, display: Display) -> None:

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from planner.data.cautions import INVENTED, PLAN, PLAN_SHORT
+from planner.data.cautions import INVENTED, PLAN_SHORT
 from planner.envelope import Verdict
 from planner.plan.results import Plan
 from planner.plan.sureness import sureness
 from planner.report.burn_text import render_burn, render_limits, render_states
 from planner.report.certainty_text import render_certainty
 from planner.report.fuel_text import render_aboard, render_final_reserve, render_required
-from planner.report.layout import INDENT, Column, Page, PlainConsole, Row
-from planner.report.words import density_sentences, uncertainty_sentence, verdict_sentence
+from planner.report.words import cautions, density_sentences, uncertainty_sentence, verdict_sentence
 from planner.sentences import finding_line
 from planner.units import Display
+from planner.views.blocks import INDENT, Block, Column, Page, Row
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -25,9 +25,14 @@ VERDICT_STYLES: Final[dict[Verdict, str]] = {"inside": "bold green", "not shown 
 
 
 def render_flight(
-    plan: Plan, display: Display, console: Console | PlainConsole, with_working: bool = False, with_certainty: bool = False, drawn: Chance | None = None
-) -> None:
-    """Print the whole plan to a rich console, at the console's width; tables stack where it is narrow.
+    plan: Plan,
+    display: Display,
+    console: Console | None = None,
+    with_working: bool = False,
+    with_certainty: bool = False,
+    drawn: Chance | None = None,
+) -> list[Block]:
+    """The whole plan as blocks, printed as they are made where there is a console; tables stack where it is narrow.
 
     The cautions stand first and last and cannot be switched off; no verdict is told by colour alone.
 
@@ -37,11 +42,8 @@ def render_flight(
     Range: from 40 columns on no figure is broken. Raises: nothing of its own.
     """
     page = Page(console)
-    _title(page, plan)
-    page.paragraph(f"CAUTION: {PLAN_SHORT}", "bold yellow", rest=" " * 11)
-    page.heading("Verdict")
-    page.paragraph(verdict_sentence(plan, display), VERDICT_STYLES[plan.verdict])
-    page.paragraph(uncertainty_sentence(plan))
+    begin(page, plan, "Mass, balance and fuel plan")
+    page.panel("Verdict", [verdict_sentence(plan, display)], VERDICT_STYLES[plan.verdict], [uncertainty_sentence(plan)])
     page.heading("Fuel density used")
     for sentence in density_sentences(plan, display):
         page.paragraph(sentence)
@@ -60,16 +62,21 @@ def render_flight(
         from planner.report.working import render_working  # late: only with this option
 
         render_working(page, plan, display)
-    page.heading("Cautions")
-    page.bullets([*((INVENTED,) if plan.aircraft.invented else ()), *PLAN], "bold")
+    end(page, plan)
+    return page.blocks
 
 
-def _title(page: Page, plan: Plan) -> None:
-    flight = plan.flight
-    about = ", ".join(part for part in (plan.aircraft.name, f"{flight.category} category", flight.title, str(flight.date or "")) if part)
-    page.paragraph(f"Mass, balance and fuel plan: {about}", "bold", first="", rest=INDENT)
-    if plan.aircraft.invented:
-        page.paragraph(INVENTED.replace("Invented", "INVENTED", 1), "bold yellow", rest=" " * 4)
+def begin(page: Page, plan: Plan, what: str) -> None:
+    """Title and short caution, for everything that is told of a plan."""
+    about = ", ".join(part for part in (plan.aircraft.name, f"{plan.flight.category} category", plan.flight.title, str(plan.flight.date or "")) if part)
+    page.paragraph(f"{what}: {about}", "bold", first="", rest=INDENT)
+    invented = [INVENTED.replace("Invented", "INVENTED", 1)] if plan.aircraft.invented else []
+    page.panel("Caution", [*invented, PLAN_SHORT], "bold yellow")
+
+
+def end(page: Page, plan: Plan) -> None:
+    """The cautions in full; they can not be switched off."""
+    page.panel("Cautions", cautions(plan), "bold yellow")
 
 
 def _items(page: Page, plan: Plan, display: Display) -> None:

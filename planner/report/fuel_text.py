@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from planner.plan.results import FuelPlan, Plan
-from planner.report.layout import INDENT, Column, Page, Row
 from planner.report.words import VERDICT_WORDS, amount, demand_note, dip_text, minutes, rule_sentences
 from planner.sentences import said
 from planner.units import Display, clock
+from planner.views.blocks import INDENT, Column, Page, Row
 
 
 def render_aboard(page: Page, plan: Plan, display: Display) -> None:
