@@ -17,14 +17,14 @@ Parts = list[tuple[str, str]]  # one line as (text, style) pieces
 # A style is one of: nothing, bold, dim, and green, yellow, red or cyan, each alone or after `bold`. What a colour says is said in words too.
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Heading:
     """The title of what follows."""
 
     text: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Paragraph:
     """Running text. `first` and `rest` indent its first and its other lines where lines are made of characters."""
 
@@ -34,7 +34,7 @@ class Paragraph:
     rest: str = INDENT
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Bullets:
     """Texts of equal rank, a mark before each; `boxes` to tick by hand instead of marks."""
 
@@ -43,7 +43,7 @@ class Bullets:
     boxes: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Column:
     """A column of a table: header (a newline starts a second line) and unit of all its cells.
 
@@ -61,7 +61,7 @@ class Column:
         return [*self.header.split("\n"), *([self.unit] if self.unit else [])]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Row:
     """Cells of a table row as text, a style for the whole row or for one cell, and a note told under the table."""
 
@@ -71,7 +71,7 @@ class Row:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Table:
     """Rows under columns. A row of one cell is the title of the rows after it."""
 
@@ -84,7 +84,7 @@ class Table:
         return tuple((row.cells[0], row.note) for row in self.rows if row.note)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Panel:
     """What must not be overlooked: a verdict, cautions. `texts` are loud, in `style`; `beside` says quietly what they rest on."""
 
@@ -94,7 +94,7 @@ class Panel:
     beside: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Picture:
     """A drawing: `signs(width, unicode)` gives lines of characters and what is to be said under them; `drawn(width, height, size of letters)`
     the same as SVG elements, where there is one, with `legend` under it and `label` for those who do not see it."""
@@ -105,14 +105,14 @@ class Picture:
     label: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Line:
     """One line as it is, never broken: something to write on, or nothing."""
 
     text: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Signatures:
     """Lines to be filled in by hand, each with what belongs there."""
 

@@ -13,8 +13,6 @@ from typing import Final
 from rich.box import Box
 from rich.cells import cell_len
 from rich.console import Console, ConsoleOptions, Group, RenderableType, RenderResult
-from rich.measure import Measurement
-from rich.padding import Padding
 from rich.panel import Panel as Frame
 from rich.segment import Segment, Segments
 from rich.table import Table as Grid
@@ -43,6 +41,8 @@ _ASCII: Final = str.maketrans(
 
 def safe(text: str, unicode: bool) -> str:
     """The one way of a text to the terminal: no control character of a file gets through, and no sign the encoding lacks."""
+    if text.isascii() and text.isprintable():
+        return text
     clean = "".join(sign if sign.isprintable() else "?" for sign in text)
     return clean if unicode else clean.translate(_ASCII).encode("ascii", "replace").decode("ascii")
 
@@ -55,36 +55,41 @@ def _ruled(sign: str, *lines: int) -> Box:
 def show(block: Block, console: Console) -> None:
     """Print a block; no line is longer than the console is wide (20 columns at least) or ends in spaces."""
     view = _View(console.encoding.lower().startswith("utf"), max(console.width, _NARROWEST))
-    made, width = view.made(block), _ENDLESS if isinstance(block, (Line, Signatures)) else view.width
+    made, width = view.made(block), _ENDLESS if isinstance(block, (Line, Signatures)) else view.width - len(INDENT) * isinstance(block, Table)
+    indent = [Segment(INDENT)] if isinstance(block, Table) else []
     segments: list[Segment] = []
     for line in console.render_lines(made, console.options.update(width=width, height=None), pad=False):
         while line and not line[-1].text.rstrip():
             line.pop()
         if line:
             line[-1] = Segment(line[-1].text.rstrip(), line[-1].style)
-        segments += [*line, Segment.line()]
+            segments += [*indent, *line]
+        segments.append(Segment.line())
     console.print(Segments(segments), end="", crop=False, overflow="ignore", no_wrap=True)
 
 
-@dataclass(frozen=True, slots=True)
 class _Words:
-    """Text broken by rich where it may be broken; every line after the first starts with `rest`."""
+    """Text broken by rich where it may be broken; every line after the first starts with `rest`. Figures stand at the right, if `right`."""
 
-    text: Text
-    first: str = ""
-    rest: str = ""
+    def __init__(self, text: str | Text, style: str = "", first: str = "", rest: str = "", right: bool = False) -> None:
+        self.text, self.style, self.first, self.rest, self.right = text, style, first, rest, right
 
     def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
-        width = min(options.max_width, _WIDEST_PARAGRAPH) - max(len(self.first), len(self.rest))
-        for index, line in enumerate(self.text.wrap(console, max(width, 8))):
+        width = min(options.max_width, _WIDEST_PARAGRAPH)
+        if isinstance(self.text, str) and (long := cell_len(self.first) + cell_len(self.text)) <= width:
+            # What fits needs no breaking: most cells, and breaking is what takes rich its time.
+            lead = self.first + " " * (width - long) if self.right else self.first
+            yield Segment(lead)
+            yield Segment(self.text.replace(_GLUED, " "), console.get_style(self.style))
+            yield Segment.line()
+            return
+        text = Text(self.text, self.style) if isinstance(self.text, str) else self.text
+        for index, line in enumerate(text.wrap(console, max(width - max(len(self.first), len(self.rest)), 8))):
             line.plain = line.plain.replace(_GLUED, " ")
             yield Text.assemble(self.rest if index else self.first, line, no_wrap=True, end="\n")
 
-    def __rich_measure__(self, console: Console, options: ConsoleOptions) -> Measurement:
-        return Measurement.get(console, options, self.text)
 
-
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class _View:
     """Blocks as what rich prints, for one console."""
 
@@ -116,13 +121,13 @@ class _View:
         """Pieces in a line that is not broken."""
         return Text.assemble(*((safe(text, self.unicode), style) for text, style in parts), no_wrap=True, overflow="ignore")
 
-    def text(self, text: str, style: str = "") -> Text:
+    def text(self, text: str) -> str:
         """Running text with its figures held together."""
-        return Text(_GLUE.sub(_GLUED, safe(text, self.unicode)), style)
+        return _GLUE.sub(_GLUED, safe(text, self.unicode))
 
-    def words(self, text: str, style: str = "", first: str = "", rest: str = "") -> _Words:
+    def words(self, text: str, style: str = "", first: str = "", rest: str = "", right: bool = False) -> _Words:
         """Running text that may be broken between its figures."""
-        return _Words(self.text(text, style), first, rest)
+        return _Words(self.text(text), style, first, rest, right)
 
     def panel(self, panel: Panel) -> RenderableType:
         """A frame in the style of what it says, heavy where that is no good news, so that it is seen without colour too."""
@@ -139,51 +144,52 @@ class _View:
         cells = [row.cells for row in table.rows if len(row.cells) > 1]
         natural, least = [], []
         for index, column in enumerate(table.columns):
-            texts = [safe(row[index], self.unicode) for row in cells]
-            natural.append(max(map(cell_len, [*column.head, *texts])))
-            words = [cell_len(word) for text in (*texts, *column.head) for word in self.text(text).plain.split(" ")]
+            texts = [*column.head, *(safe(row[index], self.unicode) for row in cells)]
+            natural.append(max(map(cell_len, texts)))
+            words = () if column.figures else (cell_len(word) for text in texts for word in self.text(text).split(" "))
             least.append(min(natural[-1], max([_LEAST_TEXT, *words])))
         room = self.width - len(INDENT) - _GAP * (len(natural) - 1)
         yielding = max((index for index, column in enumerate(table.columns) if not column.figures), key=lambda i: natural[i], default=-1)
-        needed = sum(natural) - (natural[yielding] - least[yielding] if yielding >= 0 else 0)
-        if needed > room:
-            return self._stacked(table)
+        if sum(natural) - (natural[yielding] - least[yielding] if yielding >= 0 else 0) > room:
+            return Group(*(line for row in table.rows for line in self._entry(table.columns, row)))
         if yielding >= 0:
             natural[yielding] = min(natural[yielding], room - sum(natural) + natural[yielding])
         return self._side_by_side(table, natural)
 
     def _side_by_side(self, table: Table, widths: Sequence[int]) -> RenderableType:
-        grid = Grid(box=_ruled("─" if self.unicode else "-", 2), show_edge=False, pad_edge=False, padding=(0, 1, 0, 0), header_style="", border_style="dim")
+        # Columns stand two apart: rich parts them by one, the other belongs to the column, as cells with padding of their own are slow.
+        grid = Grid(box=_ruled("─" if self.unicode else "-", 2), show_edge=False, padding=0, border_style="dim")
+        leads = ["" if column.figures or not index else " " for index, column in enumerate(table.columns)]
         deepest = max(len(column.head) for column in table.columns)
-        for column, width in zip(table.columns, widths, strict=True):
-            head = "\n".join([""] * (deepest - len(column.head)) + column.head)
-            grid.add_column(Text(head, "dim"), justify="right" if column.figures else "left", width=width, no_wrap=column.figures)
+        for index, (column, width) in enumerate(zip(table.columns, widths, strict=True)):
+            head = [""] * (deepest - len(column.head)) + column.head
+            heads = Group(*(self.words(text, "dim", leads[index], right=column.figures) for text in head))
+            grid.add_column(heads, width=width + (index > 0), no_wrap=column.figures)
         for number, row in enumerate(table.rows):
             if len(row.cells) == 1 and number:
                 grid.add_section()
-            grid.add_row(*(self.words(cell, row.styles.get(index, row.style)) for index, cell in enumerate(row.cells)))
-        notes = (self.words(f"{about}: {note}", "dim", INDENT, INDENT * 2) for about, note in table.notes)
-        return Group(Padding(grid, (0, 0, 0, len(INDENT)), expand=False), *notes)
-
-    def _stacked(self, table: Table) -> RenderableType:
-        return Group(*(line for row in table.rows for line in self._entry(table.columns, row)))
+            each = zip(row.cells, leads, table.columns, strict=False)
+            grid.add_row(
+                *(self.words(cell, row.styles.get(at, row.style), lead, lead, column.figures) for at, (cell, lead, column) in enumerate(each))
+            )
+        return Group(grid, *(self.words(f"{about}: {note}", "dim", "", INDENT) for about, note in table.notes))
 
     def _entry(self, columns: Sequence[Column], row: Row) -> Iterable[RenderableType]:
         """The row's title, then `header figure unit` after each other."""
         title = ": ".join([row.cells[0], *(cell for column, cell in zip(columns, row.cells, strict=False) if column.beside and cell)])
         style = next((row.styles.get(index, "") for index, column in enumerate(columns) if column.beside), "")
-        yield self.words(title, style or row.style or "bold", INDENT, INDENT * 2)
+        yield self.words(title, style or row.style or "bold", "", INDENT)
         body = Text()
         for index, (column, cell) in enumerate(zip(columns, row.cells, strict=False)):
             if index and cell and not column.beside:
-                figure = self.text(" ".join(part for part in (cell, column.unit) if part), row.styles.get(index, row.style))
                 head = self.text(" ".join([*column.header.split("\n"), ""]))
+                figure = self.text(f"{cell} {column.unit}".rstrip())
                 if column.figures:
-                    figure.plain = figure.plain.replace(" ", _GLUED)
-                    if cell_len(head.plain) + cell_len(figure.plain) <= self.width - 3 * len(INDENT):
-                        head.plain = head.plain.replace(" ", _GLUED)
-                body = Text.assemble(body, "  " if body else "", head, figure)
+                    figure = figure.replace(" ", _GLUED)
+                    if cell_len(head) + cell_len(figure) <= self.width - 4 * len(INDENT):
+                        head = head.replace(" ", _GLUED)
+                body = Text.assemble(body, "  " if body else "", head, (figure, row.styles.get(index, row.style)))
         if body:
-            yield _Words(body, INDENT * 2, INDENT * 3)
+            yield _Words(body, "", INDENT, INDENT * 2)
         if row.note:
-            yield self.words(row.note, "dim", INDENT * 2, INDENT * 3)
+            yield self.words(row.note, "dim", INDENT, INDENT * 2)
