@@ -5,13 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from planner.data.cautions import INVENTED, PLAN_SHORT
-from planner.envelope import Verdict
+from planner.envelope import LimitResult, Verdict
 from planner.plan.results import Plan
 from planner.plan.sureness import sureness
 from planner.report.burn_text import render_burn, render_limits, render_states
 from planner.report.certainty_text import render_certainty
 from planner.report.fuel_text import render_aboard, render_final_reserve, render_required
-from planner.report.words import cautions, density_sentences, uncertainty_sentence, verdict_sentence
+from planner.report.words import cautions, density_sentences, most_words, uncertainty_sentence, verdict_sentence
 from planner.sentences import finding_line
 from planner.units import Display
 from planner.views.blocks import INDENT, Block, Column, Page, Row
@@ -43,14 +43,12 @@ def render_flight(
     """
     page = Page(console)
     begin(page, plan, "Mass, balance and fuel plan")
-    page.panel("Verdict", [verdict_sentence(plan, display)], VERDICT_STYLES[plan.verdict], [uncertainty_sentence(plan)])
-    page.heading("Fuel density used")
-    for sentence in density_sentences(plan, display):
-        page.paragraph(sentence)
+    render_verdict(page, plan, display)
+    render_density(page, plan, display)
     render_aboard(page, plan, display)
     render_required(page, plan, display)
     render_final_reserve(page, plan, display)
-    _items(page, plan, display)
+    render_items(page, plan, display)
     render_states(page, plan, display)
     render_limits(page, plan, display)
     render_burn(page, plan, display)
@@ -66,10 +64,23 @@ def render_flight(
     return page.blocks
 
 
+def render_verdict(page: Page, plan: Plan, display: Display) -> None:
+    """The verdict with what decides it, and how far its margins can be trusted."""
+    page.panel("Verdict", [verdict_sentence(plan, display)], VERDICT_STYLES[plan.verdict], [uncertainty_sentence(plan)])
+
+
+def render_density(page: Page, plan: Plan, display: Display) -> None:
+    """The density that litres became kilograms with, and what it rests on."""
+    page.heading("Fuel density used")
+    for sentence in density_sentences(plan, display):
+        page.paragraph(sentence)
+
+
 def begin(page: Page, plan: Plan, what: str) -> None:
-    """Title and short caution, for everything that is told of a plan."""
+    """Title, unless it stands elsewhere, and short caution, for everything that is told of a plan."""
     about = ", ".join(part for part in (plan.aircraft.name, f"{plan.flight.category} category", plan.flight.title, str(plan.flight.date or "")) if part)
-    page.paragraph(f"{what}: {about}", "bold", first="", rest=INDENT)
+    if what:
+        page.paragraph(f"{what}: {about}", "bold", first="", rest=INDENT)
     invented = [INVENTED.replace("Invented", "INVENTED", 1)] if plan.aircraft.invented else []
     page.panel("Caution", [*invented, PLAN_SHORT], "bold yellow")
 
@@ -79,24 +90,37 @@ def end(page: Page, plan: Plan) -> None:
     page.panel("Cautions", cautions(plan), "bold yellow")
 
 
-def _items(page: Page, plan: Plan, display: Display) -> None:
+def render_items(page: Page, plan: Plan, display: Display) -> None:
+    """Every item with the most its place may hold, arm and moment; totals without and with fuel; groups of places with their most."""
     page.heading("Masses, arms and moments")
     mass, length, moment = display.unit("mass"), display.unit("length"), display.unit("moment")
-    columns = [Column("item", figures=False), Column("mass", mass), Column("arm", length), Column("moment", moment)]
+    columns = [Column("item", figures=False), Column("mass", mass), Column("most", mass), Column("arm", length), Column("moment", moment)]
     lateral = plan.aircraft.lateral is not None
     if lateral:
         columns.append(Column("lateral arm", length))
+    limits = {limit.name: limit for limit in plan.load_limits}
 
-    def row(name: str, kilograms: float, arm: float, side: float, style: str = "") -> Row:
-        cells = [name, display.number(kilograms, "mass"), display.number(arm, "length"), display.number(kilograms * arm, "moment")]
+    def row(name: str, kilograms: float, arm: float, side: float, style: str = "", limit: LimitResult | None = None) -> Row:
+        most = most_words(limit, display) if limit else ""
+        cells = [name, display.number(kilograms, "mass"), most, display.number(arm, "length"), display.number(kilograms * arm, "moment")]
+        style = VERDICT_STYLES[limit.verdict] if limit and limit.verdict != "inside" else style
         return Row([*cells, display.number(side, "length", sign=True)] if lateral else cells, style)
 
-    rows = [row(item.name, item.mass, item.arm, item.lateral_arm) for item in plan.loading.items]
+    stations = {each.station: f"{each.station} limit" for each in plan.loading.stations}
+    rows = []
+    for item in plan.loading.items:
+        station = item.name if item.name in stations else item.name.rpartition(" ")[0]
+        rows.append(row(item.name, item.mass, item.arm, item.lateral_arm, limit=limits.get(stations.get(station, ""))))
     for name, title in (("zero fuel", "zero-fuel mass"), ("ramp", "ramp mass")):
         total = plan.state(name).total
         if name == "ramp":
             rows += [row(f"usable fuel {each.tank.name}", each.mass, each.arm, each.tank.lateral_arm) for each in plan.fuel.tanks]
         rows.append(row(title, total.mass, total.centre_of_gravity, total.lateral_centre_of_gravity, "bold"))
+    for limit in plan.load_limits:
+        if limit.name not in stations.values():
+            style = VERDICT_STYLES[limit.verdict] if limit.verdict != "inside" else ""
+            cells = [limit.name.removesuffix(" limit"), display.number(limit.value, "mass"), most_words(limit, display)]
+            rows.append(Row([*cells, *[""] * (len(columns) - 3)], style))
     page.table(columns, rows)
     page.paragraph(f"Arms from the datum: {plan.aircraft.datum}. For a total the arm is the CG. Figures shown are rounded, computed unrounded.")
     empty = plan.aircraft.basic_empty

@@ -9,9 +9,9 @@ from planner.plan.legs import LegPlan, worst_of
 from planner.plan.sureness import sureness
 from planner.report.burn_text import render_states
 from planner.report.certainty_text import render_certainty
-from planner.report.flight_text import VERDICT_STYLES, begin, end
+from planner.report.flight_text import VERDICT_STYLES, begin, end, render_verdict
 from planner.report.fuel_text import render_required
-from planner.report.words import VERDICT_WORDS, dip_text, uncertainty_sentence, verdict_sentence
+from planner.report.words import VERDICT_WORDS, dip_text
 from planner.sentences import finding_line
 from planner.units import Display
 from planner.views.blocks import Column, Page, Row
@@ -78,7 +78,7 @@ def _overview(page: Page, legs: Sequence[LegPlan], display: Display) -> None:
 def _leg(page: Page, number: int, leg: LegPlan, display: Display) -> None:
     plan = leg.plan
     page.heading(f"Leg {number}: {leg.name}")
-    page.panel("Verdict", [verdict_sentence(plan, display)], VERDICT_STYLES[plan.verdict], [uncertainty_sentence(plan)])
+    render_verdict(page, plan, display)
     page.paragraph(window_words(leg, number == 1, display), "bold")
     if number > 1:
         _order(page, leg, display)

@@ -101,7 +101,7 @@ class Picture:
 
     signs: Callable[[int, bool], tuple[list[Parts], list[str]]]
     drawn: Callable[[float, float, float], str] | None = None
-    legend: str = ""
+    legend: Callable[[], str] = str
     label: str = ""
 
 
@@ -172,3 +172,10 @@ def joined(parts: Sequence[tuple[str, str]]) -> Parts:
         else:
             result.append((text, style))
     return result
+
+
+def table_under(blocks: Sequence[Block], heading: str) -> Table:
+    """The first table under a heading. Raises StopIteration where there is none."""
+    after = iter(blocks)
+    next(block for block in after if isinstance(block, Heading) and block.text == heading)
+    return next(block for block in after if isinstance(block, Table))

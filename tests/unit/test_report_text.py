@@ -128,7 +128,7 @@ def test_every_limit_is_shown_with_margin_uncertainty_and_word(plan: Plan, width
 @pytest.mark.parametrize("width", WIDTHS)
 def test_the_final_reserve_stands_in_four_forms(plan: Plan, width: int) -> None:
     text = printed(plan, width)
-    section = text[text.index("\nFINAL RESERVE\n") : text.index("\nMASSES, ARMS")]
+    section = text[place(text, "FINAL RESERVE") : place(text, "MASSES, ARMS AND MOMENTS")]
     reserve, display = plan.fuel.final_reserve, Display()
     mass = reserve.volume * plan.density.density
     assert f"{float(reserve.time) / 60:.1f} min = {display.text(reserve.volume, 'volume')} = {mass:.1f} kg" in section
@@ -157,7 +157,7 @@ def test_density_rule_and_endurance_are_cited(plan: Plan, width: int) -> None:
 def test_crossings_say_which_way(plan: Plan) -> None:
     text = flat(printed(plan, 120))
     for each in plan.burn.crossings:
-        assert f"{'leaves' if each.direction == 'out' else 'comes inside'}: {each.limit} {each.point.fuel * 1000:.1f}" in text
+        assert f"{'leaves' if each.direction == 'out' else 'comes inside'}: {each.limit}, with {each.point.fuel * 1000:.1f} L of fuel left" in text
     assert ("No limit is crossed during the burn." in text) is not bool(plan.burn.crossings)
 
 
