@@ -14,8 +14,8 @@ from starlette.routing import Route
 
 from planner.board.session import Session
 from planner.errors import Finding, InputRefused
-from planner.report.svg import clean
 from planner.report.words import cautions
+from planner.views.svg import clean
 
 _KINDS: Final = {"page.html": "text/html", "board.js": "text/javascript", "board.css": "text/css"}
 

@@ -20,12 +20,19 @@ from planner.profile.flight import Flight
 from planner.profile.flight_checks import check_flight
 from planner.profile.placed import place_all
 from planner.profile.store import Loaded, settle_load
-from planner.report.envelope_picture import legend, view_of
-from planner.report.sheet import Sheet, Table, sheet_of
-from planner.report.sheet_html import WIDE_PICTURE, picture
+from planner.report.burn_text import render_burn, render_states
+from planner.report.envelope_picture import envelope_drawn, legend, view_of
+from planner.report.flight_json import flight_json
+from planner.report.flight_text import render_items
+from planner.report.fuel_text import render_final_reserve, render_required
+from planner.report.words import uncertainty_sentence, verdict_sentence
+from planner.sentences import finding_words
 from planner.units import Display
+from planner.views.blocks import Block, Bullets, Heading, Page, Panel, Paragraph, Table
+from planner.views.html import figure, row_kind
 
-_NO_CHANGES: Final = Table("", ("",), ())
+_WIDE: Final = (128.0, 66.0, 2.7)  # width, height and letters of the picture
+_TABLES: Final = {"states": render_states, "load": render_items, "fuel": render_required, "burn": render_burn}
 
 
 class Session:
@@ -86,9 +93,23 @@ class Session:
             plan = self.planned(values)
         except InputRefused as refused:
             return {"refused": [_words(finding) for finding in refused.findings]}
-        sheet = sheet_of(plan, self.display, _NO_CHANGES, tied=not moving)
-        drawn = {"picture": picture(plan, self.display, WIDE_PICTURE, self.view), "legend": legend(plan, self.display, self.view)}
-        return {**_sheet(sheet), **drawn, "changed": self.changed(values)}
+        word, _, text = verdict_sentence(plan, self.display).partition(" " if plan.verdict == "inside" else ": ")
+        pages = {name: Page() for name in (*_TABLES, "reserve")}
+        for name, render in {**_TABLES, "reserve": render_final_reserve}.items():
+            render(pages[name], plan, self.display)
+        reserve = next(block for block in pages["reserve"].blocks if isinstance(block, Panel))
+        return {
+            "verdict": word,
+            "text": text[0].upper() + text[1:],
+            "uncertainty": uncertainty_sentence(plan),
+            "tables": {name: _table(pages[name].blocks) for name in _TABLES},
+            "reserve": [f"FINAL RESERVE {reserve.texts[0]}", *reserve.texts[1:], *reserve.beside],
+            "notices": [finding_words(finding, self.display) for finding in plan.findings],
+            "digest": "" if moving else str(flight_json(plan)["digest"]),
+            "picture": figure(envelope_drawn(plan, self.display, *_WIDE, self.view), _WIDE, "The envelope, the burn and the states: CG across, mass up."),
+            "legend": legend(plan, self.display, self.view),
+            "changed": self.changed(values),
+        }
 
     def changed(self, values: Mapping[str, float]) -> list[dict[str, str]]:
         """Every moved figure with what it was."""
@@ -146,19 +167,12 @@ def _words(finding: Finding) -> str:
     return about + "; ".join(part for part in (finding.message, finding.needed, finding.hint) if part)
 
 
-def _table(table: Table) -> dict[str, Any]:
-    rows = [{"cells": list(row.cells), "strong": row.strong, "alarm": row.alarm} for row in table.rows]
-    return {"title": table.title, "heads": list(table.heads), "rows": rows, "words": list(table.words), "notes": list(table.notes)}
-
-
-def _sheet(sheet: Sheet) -> dict[str, Any]:
-    tables = {name: _table(getattr(sheet, name)) for name in ("states", "load", "fuel", "burn")}
-    return {
-        "verdict": sheet.verdict,
-        "text": sheet.verdict_text,
-        "uncertainty": sheet.uncertainty,
-        "tables": tables,
-        "reserve": list(sheet.reserve),
-        "notices": list(sheet.notices),
-        "digest": sheet.digest,
-    }
+def _table(blocks: list[Block]) -> dict[str, Any]:
+    """A section with one table as the page's script reads it."""
+    table = next((block for block in blocks if isinstance(block, Table)), Table((), ()))
+    rows = [{"cells": list(row.cells), "strong": row_kind(row) == "bold", "alarm": row_kind(row) == "alarm"} for row in table.rows]
+    notes = [text for block in blocks for text in (block.texts if isinstance(block, Bullets) else [block.text] if isinstance(block, Paragraph) else [])]
+    heads = ["\n".join(column.head) for column in table.columns]
+    words = [index for index, column in enumerate(table.columns) if not column.figures]
+    title = next(block.text for block in blocks if isinstance(block, Heading))
+    return {"title": title, "heads": heads, "rows": rows, "words": words, "notes": notes}

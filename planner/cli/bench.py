@@ -94,7 +94,7 @@ def _show_cautions(as_json: bool) -> None:
     if as_json:
         print_json({"schema": "planner/cautions/1", "sample": list(SAMPLE), "classroom": CLASSROOM, "acknowledgement": ACKNOWLEDGEMENT})
         return
-    from planner.report.layout import Page
+    from planner.views.blocks import Page
 
     page = Page(console())
     page.bullets([*SAMPLE, CLASSROOM])

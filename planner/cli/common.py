@@ -17,7 +17,6 @@ if TYPE_CHECKING:
 
     from planner.data.grades import Grade
     from planner.density.basis import DensityUsed
-    from planner.report.layout import PlainConsole
     from planner.units import Dimension, Display, Quantity, UnitSystem
 
 INSIDE: Final = 0
@@ -51,16 +50,6 @@ def console(stderr: bool = False) -> Console:
     stream = sys.stderr if stderr else sys.stdout
     width = None if stream.isatty() or "COLUMNS" in os.environ else PIPE_WIDTH
     return Console(file=stream, width=width, highlight=False, soft_wrap=False, emoji=False, markup=False)
-
-
-def page_console() -> Console | PlainConsole:
-    """As `console`, for reports laid out by `planner.report.layout.Page`: into a pipe they need no rich at all."""
-    from planner.report.layout import PlainConsole
-
-    if sys.stdout.isatty() or os.environ.get("FORCE_COLOR") or os.environ.get("TTY_COMPATIBLE") == "1":
-        return console()
-    columns = os.environ.get("COLUMNS", "")
-    return PlainConsole(sys.stdout, int(columns) if columns.isdigit() and int(columns) > 0 else PIPE_WIDTH)
 
 
 def print_json(data: Any) -> None:

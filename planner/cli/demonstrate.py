@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.cli.common import INSIDE, NOT_INSIDE, Json, Units, display, page_console, print_json, refuse_option
+from planner.cli.common import INSIDE, NOT_INSIDE, Json, Units, console, display, print_json, refuse_option
 
 if TYPE_CHECKING:
     from planner.practice.demonstrations import Demonstration
@@ -31,11 +31,11 @@ def demonstrate(
     """
     from planner.practice.demonstrations import DEMONSTRATIONS
     from planner.report import demonstration_text as report
-    from planner.report.layout import Page
+    from planner.views.blocks import Page
 
     shown = display(units)
     if name is None and on is None:
-        print_json(report.list_json()) if json else report.render_list(Page(page_console()))
+        print_json(report.list_json()) if json else report.render_list(Page(console()))
         return
     if name is not None and name not in DEMONSTRATIONS:
         from planner.errors import closest
@@ -47,11 +47,11 @@ def demonstrate(
         data = [report.shown_json(*each) for each in results]
         print_json(data[0] if name is not None else {"schema": "planner/demonstrations-on/1", "cautions": data[0]["cautions"], "demonstrations": data})
     elif name is not None:
-        report.render_shown(Page(page_console()), *results[0], shown)
+        report.render_shown(Page(console()), *results[0], shown)
     else:
         from planner.report.practice_text import render_cautions
 
-        page = Page(page_console())
+        page = Page(console())
         page.paragraph(f"Demonstrations on {results[0][1].name}", "bold", first="", rest="")
         render_cautions(page, results[0][1].invented)
         report.render_all(page, results)

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated, NoReturn
 
 import typer
 
-from planner.cli.common import INSIDE, NOT_INSIDE, Json, Units, display, page_console, print_json, refuse_option
+from planner.cli.common import INSIDE, NOT_INSIDE, Json, Units, console, display, print_json, refuse_option
 
 if TYPE_CHECKING:
     from planner.plan import Plan
@@ -60,7 +60,7 @@ def flight(
     else:
         from planner.report.flight_text import render_flight
 
-        render_flight(plan, shown, page_console(), with_working=working, with_certainty=certainty, drawn=drawn)
+        render_flight(plan, shown, console(), with_working=working, with_certainty=certainty, drawn=drawn)
     # Drawing can only make an answer more careful: an inside that fails 97.7 % of the draws is not shown.
     fine = plan.verdict == "inside" and (drawn is None or drawn.shown)
     raise typer.Exit(INSIDE if fine else NOT_INSIDE)
@@ -86,7 +86,7 @@ def _legs(
     else:
         from planner.report.legs_text import render_legs
 
-        render_legs(legs, shown, page_console(), with_working=working, with_certainty=certainty, drawn=drawn)
+        render_legs(legs, shown, console(), with_working=working, with_certainty=certainty, drawn=drawn)
     fine = worst_of(legs) == "inside" and all(one is None or one.shown for one in drawn)
     raise typer.Exit(INSIDE if fine else NOT_INSIDE)
 

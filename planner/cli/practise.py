@@ -9,15 +9,15 @@ from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
 
-from planner.cli.common import INSIDE, NOT_INSIDE, Json, Units, display, page_console, print_json, refuse_option
+from planner.cli.common import INSIDE, NOT_INSIDE, Json, Units, console, display, print_json, refuse_option
 
 if TYPE_CHECKING:
     from planner.marking.mark import Mark
     from planner.marking.sheetcode import SheetCode
     from planner.practice.problem import Problem
     from planner.practice.topics import ProblemSet
-    from planner.report.layout import Page
     from planner.units import Display
+    from planner.views.blocks import Page
 
 DEFAULT_AIRCRAFT: Final = "thornlea-t4"
 _MOST: Final = 100
@@ -96,9 +96,9 @@ def mark(
 
 
 def _page() -> Page:
-    from planner.report.layout import Page
+    from planner.views.blocks import Page
 
-    return Page(page_console())
+    return Page(console())
 
 
 def _list_topics(json: bool) -> None:

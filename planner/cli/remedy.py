@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.cli.common import INSIDE, NOT_INSIDE, Json, Units, display, page_console, print_json
+from planner.cli.common import INSIDE, NOT_INSIDE, Json, Units, console, display, print_json
 
 if TYPE_CHECKING:
     from planner.plan.varied import Case
@@ -52,7 +52,7 @@ def remedy(
     else:
         from planner.report.remedy_text import render_remedies
 
-        render_remedies(found, room, shown, page_console())
+        render_remedies(found, room, shown, console())
     raise typer.Exit(INSIDE if case.plan.verdict == "inside" else NOT_INSIDE)
 
 
@@ -96,5 +96,5 @@ def _across(case: Case, folder: str, json: bool, shown: Display) -> int:
     if json:
         print_json(across_json(case.plan, found))
     else:
-        render_across(case.plan, found, shown, page_console())
+        render_across(case.plan, found, shown, console())
     return INSIDE if any(each.possible for each in found) else NOT_INSIDE

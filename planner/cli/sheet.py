@@ -12,7 +12,7 @@ from planner.cli.common import INSIDE, NOT_INSIDE, Json, Units, console, display
 if TYPE_CHECKING:
     from planner.plan.varied import Case
     from planner.remedies.headroom import Headroom
-    from planner.report.sheet_page import Paper
+    from planner.views.paper import Paper
 
 FORMATS: Final = (".html", ".svg", ".pdf")
 
@@ -35,9 +35,10 @@ def sheet(
 
     Example: planner sheet docs/flights/demo.yaml demo-sheet.svg --paper letter --units us
     """
-    from planner.report.sheet import sheet_of
-    from planner.report.sheet_changes import changes
-    from planner.report.sheet_page import page
+    from planner.data.cautions import INVENTED, PLAN_SHORT
+    from planner.report.sheet import sheet_of, written
+    from planner.report.words import cautions, verdict_sentence
+    from planner.views.paper import SMALLEST
 
     shown, ending = display(units), Path(out).suffix.lower()
     if ending not in FORMATS:
@@ -45,32 +46,24 @@ def sheet(
     chosen = _paper(paper)
     case, words, beside = _leg(file, leg)
     plan = case.plan
-    made = sheet_of(plan, shown, changes(plan, _room(case, units), shown), words, beside)
-    fit = page(made, plan, shown, chosen, for_screen=ending == ".svg")
-    if ending == ".html":
-        from planner.report.sheet_html import html
-
-        data = html(made, plan, shown, chosen, fit).encode()
-    elif ending == ".pdf":
-        from planner.report.sheet_pdf import pdf
-
-        data = pdf(made, fit.markup, chosen)
-    else:
-        data = fit.markup.encode()
+    made = sheet_of(plan, shown, _room(case, units), words, beside)
+    data, scale = written(made, ending, chosen)
+    crowded = scale < SMALLEST - 1e-9
     kept = write(Path(out), data, replace)
+    told = [each for each in cautions(plan) if each != INVENTED]
     if json:
         result = {"out": out, "format": ending[1:], "paper": chosen, "bytes": len(data), "kept": kept, "digest": made.digest, "verdict": plan.verdict}
-        print_json({"schema": "planner/sheet/1", **result, "type_scale": fit.scale, "crowded": fit.crowded, "cautions": list(made.cautions)})
+        print_json({"schema": "planner/sheet/1", **result, "type_scale": scale, "crowded": crowded, "cautions": told})
     else:
         screen = console()
-        screen.print(f"{made.verdict}: {made.verdict_text}")
+        screen.print(verdict_sentence(plan, shown))
         # A path is not broken, so that it can be copied.
         screen.print(f"Written: {out}, one page, {chosen}, digest {made.digest}.", soft_wrap=True)
         if kept:
             screen.print(f"The file that was there is now {kept}.", soft_wrap=True)
-        if fit.crowded:
+        if crowded:
             screen.print("There is so much on it that the type is smaller than 5 points.")
-        screen.print(f"CAUTION: {made.short_caution}")
+        screen.print(f"CAUTION: {PLAN_SHORT}")
     raise typer.Exit(INSIDE if plan.verdict == "inside" else NOT_INSIDE)
 
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.cli.common import Json, Units, console, display, page_console, print_json, refuse_option
+from planner.cli.common import Json, Units, console, display, print_json, refuse_option
 
 if TYPE_CHECKING:
     from planner.plan.results import Plan
@@ -93,7 +93,7 @@ def sweep(
     elif json:
         print_json(sweep_json(result))
     else:
-        render_sweep(result, shown, page_console())
+        render_sweep(result, shown, console())
 
 
 def _options_fit(vary: list[str] | None, table: Path | None, csv: str | None, npz: Path | None, resume: bool, json: bool, chart: bool) -> None:
@@ -160,9 +160,9 @@ def _csv(table: SweepCsv, path: Path | None, resume: bool, takers: list[Taker], 
 
 def _tell_beside(report: SweepReport) -> None:
     """Where the rows themselves are standard output, the result and the cautions go beside them."""
-    from planner.report.layout import Page
     from planner.report.sweep_text import counts
     from planner.report.words import cautions
+    from planner.views.blocks import Page
 
     page = Page(console(stderr=True))
     page.paragraph(counts(report), "bold", first="", rest="")

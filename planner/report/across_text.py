@@ -10,17 +10,16 @@ from planner.plan.results import Plan
 from planner.remedies.across import Candidate
 from planner.remedies.search import failing
 from planner.remedies.steps import least_mass_of, least_of
-from planner.report.layout import Column, Page, Row
+from planner.report.flight_text import begin, end
 from planner.report.remedy_json import plan_in_short
-from planner.report.remedy_text import begin, end
 from planner.report.remedy_words import failing_words
 from planner.report.words import amount
 from planner.units import LITRE, Display
+from planner.views.blocks import Column, Page, Row
 
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from planner.report.layout import PlainConsole
 
 SCHEMA: Final = "planner/remedy-across/1"
 MAPPING: Final = (
@@ -31,7 +30,7 @@ MAPPING: Final = (
 )
 
 
-def render_across(plan: Plan, found: Sequence[Candidate], display: Display, console: Console | PlainConsole) -> None:
+def render_across(plan: Plan, found: Sequence[Candidate], display: Display, console: Console) -> None:
     """Print which aircraft can carry the load of a flight, and why the others can not; the cautions stand first and last.
 
     Parameters: the flight's own `plan` [SI]; `found` in order; `display` the reader's units; `console`.

@@ -11,10 +11,10 @@ from planner.envelope import LimitResult, Verdict
 from planner.extremes import Assumptions, Extreme
 from planner.moments import Total
 from planner.profile.mass_record import BasicEmpty
-from planner.report.layout import INDENT, Column, Page, Row
 from planner.report.words import LATERAL_UNKNOWN
 from planner.sentences import finding_line, joined, said
 from planner.units import Display
+from planner.views.blocks import INDENT, Column, Page, Row
 from planner.weighing import REVISION_SHARE
 
 if TYPE_CHECKING:
@@ -60,9 +60,7 @@ def render_amendment(done: Amendment, shown: Display, console: Console, written:
     """What changes, what it comes to, what it does to the adverse loadings, and the lines of the file that change."""
     page = Page(console)
     page.paragraph(f"Change to the mass record of {done.aircraft.name}: {done.sheet.reference}, {done.sheet.date}", "bold", first="", rest=INDENT)
-    if done.aircraft.invented:
-        page.paragraph(f"CAUTION: {INVENTED}", "bold yellow", rest=" " * 11)
-    page.paragraph(f"CAUTION: {PREPARED}", "bold yellow", rest=" " * 11)
+    page.panel("Caution", [*([INVENTED] if done.aircraft.invented else []), PREPARED], "bold yellow")
     page.heading("Records")
     rows = [_record_row("before", done.before, done.totals[0], shown)]
     for line in done.lines:
@@ -90,7 +88,7 @@ def render_amendment(done: Amendment, shown: Display, console: Console, written:
     if done.findings:
         page.heading("Notices")
         page.bullets([finding_line(finding, shown) for finding in done.findings], "yellow")
-    page.paragraph(f"CAUTION: {PREPARED}", "bold yellow", rest=" " * 11)
+    page.panel("Caution", [PREPARED], "bold yellow")
 
 
 def _record_json(record: BasicEmpty, total: Total, across: bool) -> dict[str, Any]:
@@ -152,8 +150,8 @@ def render_extremes(name: str, invented: bool, checked: Sequence[Checked], shown
     page = Page(console)
     page.paragraph(f"Adverse loadings of {name}", "bold", first="", rest=INDENT)
     if invented:
-        page.paragraph(f"CAUTION: {INVENTED}", "bold yellow", rest=" " * 11)
-    page.paragraph(f"CAUTION: {PLAN_SHORT}", "bold yellow", rest=" " * 11)
+        page.panel("Caution", [INVENTED], "bold yellow")
+    page.panel("Caution", [PLAN_SHORT], "bold yellow")
     for category, reason, assumed, pair, notes in checked:
         page.heading(f"{category} category")
         if reason:

@@ -10,9 +10,9 @@ from planner.profile.bench_results import BottleBench
 from planner.profile.calibrations import Change, Kept
 from planner.report import bench_words as words
 from planner.report.bench_working import working
-from planner.report.layout import INDENT, Column, Page, Row
 from planner.sentences import finding_line
 from planner.units import Display
+from planner.views.blocks import INDENT, Column, Page, Row
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -29,8 +29,7 @@ def render_bench(bench: words.Bench, shown: Display, console: Console, change: C
     """
     page = Page(console)
     _title(page, bench)
-    page.heading("Cautions")
-    page.bullets([each for each in words.cautions(bench.sheet) if each != INVENTED], "bold yellow" if bench.sheet.grade is not None else "")
+    page.panel("Cautions", [each for each in words.cautions(bench.sheet) if each != INVENTED], "bold yellow")
     if not isinstance(bench.acknowledged, Missing):
         page.paragraph(f"Acknowledged {bench.acknowledged.given} by {bench.acknowledged.by}, {bench.acknowledged.on}: {bench.acknowledged.words}")
     page.heading("Density of the sample")
@@ -61,9 +60,8 @@ def render_bench(bench: words.Bench, shown: Display, console: Console, change: C
     if kept:
         page.heading("Kept")
         page.paragraph(kept)
-    page.heading("Cautions")
-    page.paragraph(f"CAUTION: {words.CAUTION_SHORT}" if bench.sheet.grade is not None else words.cautions(bench.sheet)[-1], "bold")
-    page.bullets([words.cautions(bench.sheet)[-1]] if bench.sheet.grade is not None else [], "bold")
+    short = [words.CAUTION_SHORT] if bench.sheet.grade is not None else []
+    page.panel("Cautions", [*short, words.cautions(bench.sheet)[-1]], "bold yellow")
 
 
 def _title(page: Page, bench: words.Bench) -> None:

@@ -5,12 +5,24 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Final
 
-from planner.envelope import LimitResult, Verdict
+from planner.envelope import LimitResult, Verdict, worst
 from planner.plan.results import Plan
-from planner.report.chart import chart, legend
-from planner.report.layout import Column, Page, Row
-from planner.report.words import LATERAL_UNKNOWN, MASS_LIMIT_NOTE, STATE_WORDS, amount, crossing_words, doubts, time_from_takeoff, uncrossed, verdict_words
+from planner.report.chart import chart
+from planner.report.envelope_picture import envelope_drawn, legend
+from planner.report.words import (
+    LATERAL_UNKNOWN,
+    MASS_LIMIT_NOTE,
+    STATE_WORDS,
+    VERDICT_WORDS,
+    amount,
+    crossing_words,
+    doubts,
+    time_from_takeoff,
+    uncrossed,
+    verdict_words,
+)
 from planner.units import Display
+from planner.views.blocks import Column, Page, Picture, Row
 
 _STYLES: Final[dict[Verdict, str]] = {"inside": "green", "not shown inside": "bold yellow", "outside": "bold red"}
 _VERDICT: Final = Column("verdict", figures=False, beside=True)
@@ -26,7 +38,7 @@ def render_states(page: Page, plan: Plan, display: Display) -> None:
     across = plan.aircraft.lateral_known
     if across:
         columns.append(Column("lateral CG", display.unit("length")))
-    columns.append(Column("usable fuel", display.unit("volume")))
+    columns += [Column("usable fuel", display.unit("volume")), _VERDICT]
     rows = []
     for state in plan.states:
         cells = [STATE_WORDS[state.name], display.number(state.total.mass, "mass"), display.number(state.total.centre_of_gravity, "length")]
@@ -34,7 +46,8 @@ def render_states(page: Page, plan: Plan, display: Display) -> None:
             cells.append(f"{state.percent_mac:.2f}" if isinstance(state.percent_mac, float) else "-")
         if across:
             cells.append(display.number(state.total.lateral_centre_of_gravity, "length", sign=True))
-        rows.append(Row([*cells, display.number(state.fuel, "volume")]))
+        verdict = worst([limit.verdict for limit in state.limits])
+        rows.append(Row([*cells, display.number(state.fuel, "volume"), VERDICT_WORDS[verdict]], styles={len(cells) + 1: _STYLES[verdict]}))
     page.table(columns, rows)
     if not percent:
         page.paragraph("Percent MAC: no mean aerodynamic chord in the profile.")
@@ -72,11 +85,15 @@ def render_burn(page: Page, plan: Plan, display: Display) -> None:
     else:
         page.paragraph("No usable fuel is aboard, so nothing is burnt.")
     page.heading("CG against mass")
-    drawn = chart(plan, display, page.width, page.unicode)
-    for parts in drawn:
-        page.parts(parts)
-    for text in legend(plan, display) if drawn else ["The page is too narrow for the diagram."]:
-        page.paragraph(text)
+    label = "The envelope, the burn and the states: CG across, mass up. The tables give every figure."
+    page.add(
+        Picture(
+            lambda width, unicode: chart(plan, display, width, unicode),
+            lambda wide, high, size: envelope_drawn(plan, display, wide, high, size),
+            lambda: legend(plan, display),
+            label,
+        )
+    )
 
 
 def _least_margins(page: Page, plan: Plan, display: Display) -> None:
@@ -95,12 +112,8 @@ def _crossings(page: Page, plan: Plan, display: Display) -> None:
         page.paragraph(uncrossed(plan))
         return
     page.paragraph("Crossings during the burn:")
-    columns = [Column("crossing", figures=False), Column("fuel left", display.unit("volume")), Column("take-off")]
-    columns += [Column("mass", display.unit("mass")), Column("CG", display.unit("length"))]
-    rows = []
     for each in plan.burn.crossings:
-        total = each.point.total
-        figures = [display.number(each.point.fuel, "volume"), time_from_takeoff(plan, each.point)]
-        figures += [display.number(total.mass, "mass"), display.number(total.centre_of_gravity, "length")]
-        rows.append(Row([crossing_words(each), *figures], "bold" if each.direction == "out" else ""))
-    page.table(columns, rows)
+        total, left = each.point.total, display.text(each.point.fuel, "volume")
+        then = f"{display.text(total.mass, 'mass')}, CG {display.text(total.centre_of_gravity, 'length')}"
+        words = f"{crossing_words(each)}, with {left} of fuel left, {time_from_takeoff(plan, each.point)} take-off: {then}"
+        page.bullets([words], "bold" if each.direction == "out" else "")

@@ -8,9 +8,9 @@ from planner.effects import seat_label
 from planner.plan.results import Plan
 from planner.plan.sureness import BookComparison, LimitBudget, Sureness
 from planner.profile.load_items import LoadMass
-from planner.report.layout import Column, Page, Row
 from planner.sentences import percent, said
 from planner.units import Display
+from planner.views.blocks import Column, Page, Row
 
 if TYPE_CHECKING:
     from planner.plan.chance import Chance

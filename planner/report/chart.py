@@ -10,9 +10,9 @@ from typing import Final
 
 from planner.plan.results import Plan
 from planner.report.axes import ticks
-from planner.report.layout import joined
 from planner.report.words import STATE_LETTERS, STATE_WORDS
 from planner.units import Display
+from planner.views.blocks import Parts, joined
 
 ROWS: Final = 16
 _WIDEST: Final = 76
@@ -25,7 +25,6 @@ OUTSIDE_STYLE: Final = "bold red"
 BURN_SIGN: Final = "*"
 OUTSIDE_SIGN: Final = "x"
 STATE_STYLE: Final = "bold"
-Parts = list[tuple[str, str]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,18 +130,18 @@ def _axis(frame: _Frame, display: Display, margin: int) -> tuple[str, str]:
     return "".join(marks), "".join(labels).rstrip()
 
 
-def chart(plan: Plan, display: Display, width: int, braille: bool) -> list[Parts]:
-    """The diagram of CG against mass as lines of (text, style).
+def chart(plan: Plan, display: Display, width: int, braille: bool) -> tuple[list[Parts], list[str]]:
+    """The diagram of CG against mass as lines of (text, style), and what its signs mean.
 
     Parameters: `plan`; `display`; `width` of the page in characters; `braille` False for an encoding without it.
-    Returns no line where the page is too narrow. Nothing is read off it: the tables decide.
+    No line is drawn where the page is too narrow. Nothing is read off it: the tables decide.
     """
     shown = _frame(plan, _NARROWEST)  # the masses shown do not depend on the columns, so the labels come first
     labels = ticks(shown.bottom, shown.top, "mass", display, 8)
     margin = max(len(text) for _, text in labels) + 4
     columns = min(width - margin - 1, _WIDEST)
     if columns < _NARROWEST:
-        return []
+        return [], ["The page is too narrow for the diagram."]
     frame = _frame(plan, columns)
     outline, burn, letters = _outline(plan, frame, braille), _burn(plan, frame), _letters(plan, frame)
     by_row = {min(int((1 - share) * ROWS), ROWS - 1): text for share, text in labels}
@@ -162,7 +161,7 @@ def chart(plan: Plan, display: Display, width: int, braille: bool) -> list[Parts
     marks, under = _axis(frame, display, margin)
     lines.append([(" " * (margin - 1) + "+" + marks, "dim")])
     lines.append([(under, "dim")])
-    return lines
+    return lines, legend(plan, display)
 
 
 def legend(plan: Plan, display: Display) -> list[str]:

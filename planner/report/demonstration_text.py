@@ -8,12 +8,12 @@ from typing import Any
 from planner.practice.demonstrations import DEMONSTRATIONS, Demonstration
 from planner.practice.lab import Shown
 from planner.profile.aircraft import Aircraft
-from planner.report.chart import chart, legend
+from planner.report.chart import chart
 from planner.report.flight_json import flight_json
-from planner.report.layout import Column, Page, Row
 from planner.report.practice_text import render_cautions
 from planner.report.practice_words import cautions
 from planner.units import Display
+from planner.views.blocks import Column, Page, Picture, Row
 
 _LABEL = "Rows marked OUTSIDE show what is beyond a limit. They are shown to be corrected, and never flown."
 
@@ -42,13 +42,9 @@ def render_shown(page: Page, demonstration: Demonstration, aircraft: Aircraft, s
     if any(outside):
         page.paragraph(_LABEL, "bold red")
     if shown.plan is not None:
-        lines = chart(shown.plan, display, page.width, page.unicode)
-        if lines:
-            page.heading("CG against mass")
-            for parts in lines:
-                page.parts(parts)
-            for text in legend(shown.plan, display):
-                page.paragraph(text, "dim")
+        plan = shown.plan
+        page.heading("CG against mass")
+        page.add(Picture(lambda width, unicode: chart(plan, display, width, unicode)))
     page.heading("Lesson")
     page.paragraph(shown.lesson, "bold")
     if shown.correction:

@@ -11,9 +11,9 @@ from planner.density.correct import Correction, correct
 from planner.density.petroleum import density_at
 from planner.effects import COVERAGE
 from planner.errors import OutOfRange
-from planner.report.layout import INDENT, Column, Page, Row
 from planner.sources import cite
 from planner.units import in_unit
+from planner.views.blocks import INDENT, Column, Page, Picture, Row
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -91,12 +91,11 @@ def render_table(table: DensityTable, console: Console) -> None:
     page.paragraph("VCF: volume at 15 degC over volume at the temperature. U (k = 2): what was stated with +/-, and the generalised table's own trust.")
     if not table.measured:
         page.paragraph("The standard figure states no uncertainty, so U holds only that of the correction: a real batch may lie anywhere in the band.")
-    for line in curve(table, page.width):
-        page.line(line)
+    page.add(Picture(lambda width, _: ([[(line, "")] for line in curve(table, width)], [])))
     if table.band is not None:
         page.paragraph(f"* this density; dots: the edges of the usual band, {table.band[0]:g} and {table.band[1]:g} kg/m3 at 15 degC. The table decides.")
     page.paragraph(f"By {cite('api-mpms-11.1')}.")
-    page.paragraph(f"CAUTION: {DENSITY_GATE}", "bold")
+    page.panel("Caution", [DENSITY_GATE], "bold yellow")
 
 
 def curve(table: DensityTable, width: int) -> list[str]:

@@ -19,10 +19,9 @@ from planner.envelope import NOISE
 from planner.plan.results import Plan, State
 from planner.polygon import Edge
 from planner.report.axes import ticks
-from planner.report.svg import INK, Drawing
-from planner.report.type_widths import width
 from planner.report.words import STATE_LETTERS, STATE_WORDS
 from planner.units import Display
+from planner.views.svg import INK, Drawing
 
 INSIDE_COLOUR: Final = "#0072b2"
 OUTSIDE_COLOUR: Final = "#d55e00"
@@ -140,7 +139,7 @@ def draw_envelope(plan: Plan, display: Display, wide: float, high: float, size: 
     axes stay where they are while figures move. Raises: nothing.
     """
     ellipses = [ellipse(state) for state in plan.states]
-    gutter = width("0000.0", size)
+    gutter = size * 3.2  # four figures, a point and one more
     view = view_of(plan, ellipses) if least is None else least.with_other(view_of(plan, ellipses))
     frame = _Frame(view.arms, view.masses, gutter + size, size * 1.9, wide - size * 1.8, high - size * 3.1)
     _axes(display, frame, size, drawing)
@@ -162,6 +161,13 @@ def draw_envelope(plan: Plan, display: Display, wide: float, high: float, size: 
         if points:
             drawing.path(points, closed=True, stroke_width=size * 0.08)
     _states(plan, around, frame, size, drawing)
+
+
+def envelope_drawn(plan: Plan, display: Display, wide: float, high: float, size: float, least: View | None = None) -> str:
+    """As `draw_envelope`, as the markup of SVG elements."""
+    drawing = Drawing()
+    draw_envelope(plan, display, wide, high, size, drawing, least)
+    return drawing.markup()
 
 
 def _clipped(plan: Plan, frame: _Frame) -> Points:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from planner.plan.results import FuelPlan, Plan
-from planner.report.layout import INDENT, Column, Page, Row
 from planner.report.words import VERDICT_WORDS, amount, demand_note, dip_text, minutes, rule_sentences
 from planner.sentences import said
 from planner.units import Display, clock
+from planner.views.blocks import Column, Page, Row
 
 
 def render_aboard(page: Page, plan: Plan, display: Display) -> None:
@@ -49,7 +49,9 @@ def render_required(page: Page, plan: Plan, display: Display) -> None:
 
     rows = [row(line.name, line.volume, minutes(line.time), line.basis, "bold" if line.kind == "final reserve" else "") for line in fuel.lines]
     rows.append(row("required", fuel.required, "", "", "bold"))
-    rows.append(row("aboard", fuel.aboard, "", "usable fuel", "bold"))
+    rows.append(row("aboard, usable", fuel.aboard, "", "", "bold"))
+    style = {"inside": "bold", "not shown inside": "bold yellow", "outside": "bold red"}[fuel.verdict]
+    rows.append(row("surplus" if fuel.surplus >= 0 else "SHORTAGE", abs(fuel.surplus), "", VERDICT_WORDS[fuel.verdict], style))
     page.table(columns, rows)
     _surplus(page, fuel, display)
     if fuel.minimum < fuel.required:
@@ -88,7 +90,6 @@ def render_final_reserve(page: Page, plan: Plan, display: Display) -> None:
     """The final reserve as minutes, volume, mass and what the sticks read when only it is left."""
     fuel = plan.fuel
     reserve = fuel.final_reserve
-    page.heading("Final reserve")
     forms = f"{minutes(reserve.time)} min = {display.text(reserve.volume, 'volume')} = {display.text(reserve.volume * plan.density.density, 'mass')}"
     short = fuel.aboard < reserve.volume
     when = "less than the final reserve is aboard; dip now" if short else "dip reading when only this is left"
@@ -96,7 +97,5 @@ def render_final_reserve(page: Page, plan: Plan, display: Display) -> None:
         dips = f"none, {fuel.reserve_dips[0][1]}"
     else:
         dips = ", ".join(f"{name} {dip_text(dip, display, at_least=True)}" for name, dip in fuel.reserve_dips)
-    page.paragraph(forms, "bold")
-    page.paragraph(f"{when}: {dips}", "bold")
     held = ", ".join(f"{name} {display.text(v, 'volume')}" for (name, _), v in zip(fuel.reserve_dips, fuel.reserve_volumes, strict=True))
-    page.paragraph(f"Then in the tanks, usable: {held}. Land with no less.", rest=INDENT)
+    page.panel("Final reserve", [forms, f"{when}: {dips}"], "bold", [f"Then in the tanks, usable: {held}. Land with no less."])

@@ -15,9 +15,9 @@ from planner.ledger.contents import Contents
 from planner.ledger.entries import Stored
 from planner.ledger.exchange import as_row
 from planner.profile.aircraft import Aircraft
-from planner.report.layout import INDENT, Column, Page, Row
 from planner.sentences import joined, said
 from planner.units import Display, clock
+from planner.views.blocks import INDENT, Column, Page, Row
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -32,9 +32,7 @@ _WEAK_LOG: Final = 0.15  # a log whose U is above this share of the full tanks s
 def _page(console: Console, aircraft: Aircraft, title: str) -> Page:
     page = Page(console)
     page.paragraph(f"{title}: {aircraft.name}", "bold", first="", rest=INDENT)
-    if aircraft.invented:
-        page.paragraph(f"CAUTION: {INVENTED}", "bold yellow", rest=" " * 11)
-    page.paragraph(f"CAUTION: {LEDGER}", "bold yellow", rest=" " * 11)
+    page.panel("Caution", [*([INVENTED] if aircraft.invented else []), LEDGER], "bold yellow")
     return page
 
 

@@ -9,25 +9,23 @@ from planner.plan.legs import LegPlan, worst_of
 from planner.plan.sureness import sureness
 from planner.report.burn_text import render_states
 from planner.report.certainty_text import render_certainty
-from planner.report.flight_text import VERDICT_STYLES
+from planner.report.flight_text import VERDICT_STYLES, begin, end, render_verdict
 from planner.report.fuel_text import render_required
-from planner.report.layout import Column, Page, Row
-from planner.report.remedy_text import begin, end
-from planner.report.words import VERDICT_WORDS, dip_text, uncertainty_sentence, verdict_sentence
+from planner.report.words import VERDICT_WORDS, dip_text
 from planner.sentences import finding_line
 from planner.units import Display
+from planner.views.blocks import Column, Page, Row
 
 if TYPE_CHECKING:
     from rich.console import Console
 
     from planner.plan.chance import Chance
-    from planner.report.layout import PlainConsole
 
 
 def render_legs(
     legs: Sequence[LegPlan],
     display: Display,
-    console: Console | PlainConsole,
+    console: Console,
     with_working: bool = False,
     with_certainty: bool = False,
     drawn: Sequence[Chance | None] = (),
@@ -80,8 +78,7 @@ def _overview(page: Page, legs: Sequence[LegPlan], display: Display) -> None:
 def _leg(page: Page, number: int, leg: LegPlan, display: Display) -> None:
     plan = leg.plan
     page.heading(f"Leg {number}: {leg.name}")
-    page.paragraph(verdict_sentence(plan, display), VERDICT_STYLES[plan.verdict])
-    page.paragraph(uncertainty_sentence(plan))
+    render_verdict(page, plan, display)
     page.paragraph(window_words(leg, number == 1, display), "bold")
     if number > 1:
         _order(page, leg, display)

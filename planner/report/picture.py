@@ -13,12 +13,14 @@ from rich.text import Text
 from planner.plan import plan_file
 from planner.report.flight_text import render_flight
 from planner.units import Display
+from planner.views.blocks import Heading, Line, Panel
+from planner.views.terminal import show
 
 FLIGHT: Final = "docs/flights/demo.yaml"
 WIDTH: Final = 100
 # The whole report is several screens long: a reader of the front page sees the sections that answer the question.
-SECTIONS: Final = ("VERDICT", "FUEL DENSITY USED", "FINAL RESERVE", "STATES", "THE WHOLE BURN", "CG AGAINST MASS")
-LEFT_OUT: Final = "  [...]"
+SECTIONS: Final = ("Caution", "Verdict", "Fuel density used", "Final reserve", "States", "The whole burn", "CG against mass")
+LEFT_OUT: Final = "\n  [...]"
 _REMOTE_FONT: Final = re.compile(r"@font-face\s*\{.*?\}\s*", re.DOTALL)
 
 
@@ -26,20 +28,17 @@ def shown() -> list[Text]:
     """The lines of the picture, with their styles: the title and the chosen sections."""
     stream = io.StringIO()
     console = Console(file=stream, width=WIDTH, force_terminal=True, color_system="standard", highlight=False, emoji=False, markup=False, legacy_windows=False)
-    render_flight(plan_file(FLIGHT), Display(), console)
-    lines: list[Text] = []
-    keep, cut = True, False
-    for raw in stream.getvalue().splitlines():
-        line = Text.from_ansi(raw)
-        if line.plain and line.plain == line.plain.upper() and not line.plain.startswith(" "):
-            before, keep = keep, line.plain.startswith(SECTIONS)
-            cut = before and not keep
-        if keep or cut:
-            lines.append(line if keep else Text(LEFT_OUT))
-            if cut:
-                lines.append(Text())
-            cut = False
-    return lines
+    keep = True
+    for block in render_flight(plan_file(FLIGHT), Display()):
+        before = keep
+        if isinstance(block, (Heading, Panel)):
+            title = block.text if isinstance(block, Heading) else block.title
+            keep = title.startswith(SECTIONS)
+        if keep:
+            show(block, console)
+        elif before:
+            show(Line(LEFT_OUT), console)
+    return [Text.from_ansi(line) for line in stream.getvalue().splitlines()]
 
 
 def picture() -> str:

@@ -9,9 +9,9 @@ from typing import Final
 
 from planner.practice.problem import Problem, Table
 from planner.practice.topics import ProblemSet
-from planner.report.layout import Page, PlainConsole
 from planner.report.practice_text import render_problem, render_solution
 from planner.report.practice_words import ask_labels, asked, cautions, sources, title, told_outside
+from planner.views.blocks import Page
 
 TEXT_WIDTH: Final = 80  # characters: fits both papers in a common type
 # No size is set for the page: the printer's own paper, A4 or Letter, with a margin that both have.
@@ -125,8 +125,10 @@ def key_text(found: ProblemSet, code: str) -> str:
 
 
 def _text(found: ProblemSet, code: str, key: bool) -> str:
+    from rich.console import Console  # late: only for plain text
+
     stream = io.TextIOWrapper(io.BytesIO(), encoding="utf-8", newline="\n")
-    page = Page(PlainConsole(stream, TEXT_WIDTH))
+    page = Page(Console(file=stream, width=TEXT_WIDTH, color_system=None, highlight=False))
     first, labels = found.problems[0], ask_labels(found.problems)
     page.paragraph(f"{'Key to the problems' if key else 'Problems'}: {first.aircraft}, level {first.level}", first="", rest="")
     for text in cautions(first.invented):

@@ -10,16 +10,15 @@ from planner.marking.mark import Mark
 from planner.practice.problem import Problem, Table
 from planner.practice.slips import SLIPS, load_all
 from planner.practice.topics import TOPICS, ProblemSet
-from planner.report.layout import Column, Page, Row
 from planner.report.practice_words import RESULT_WORDS, ask_labels, asked, cautions, points, share, slip_words, sources, title, told_outside
+from planner.views.blocks import Column, Page, Row
 
 _MARK_STYLE: Final = {"right": "green", "slip": "red", "not recognised": "red", "carried on": "yellow", "blank": "dim"}
 
 
 def render_cautions(page: Page, invented: bool) -> None:
     """The cautions that stand on every page of practice."""
-    for caution in cautions(invented):
-        page.paragraph(f"CAUTION: {caution}", "bold yellow", first="", rest=" " * 9)
+    page.panel("Caution", cautions(invented), "bold yellow")
 
 
 def render_head(page: Page, found: ProblemSet, seed: int, level: int) -> None:

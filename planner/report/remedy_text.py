@@ -5,12 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final
 
-from planner.data.cautions import INVENTED, PLAN, PLAN_SHORT
 from planner.plan.results import Plan
 from planner.remedies import CardRow, Headroom, Remedies, Remedy, Room
 from planner.remedies.headroom import HEAVIEST
-from planner.report.flight_text import VERDICT_STYLES
-from planner.report.layout import INDENT, Column, Page, Row
+from planner.report.flight_text import VERDICT_STYLES, begin, end
 from planner.report.remedy_words import (
     AGAIN_NOTE,
     ORDER_NOTE,
@@ -27,11 +25,11 @@ from planner.report.remedy_words import (
 )
 from planner.report.words import verdict_sentence
 from planner.units import Display
+from planner.views.blocks import Column, Page, Row
 
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from planner.report.layout import PlainConsole
 
 SHOWN: Final = 12  # of each number of changes
 _KIND_WORDS: Final = {
@@ -49,15 +47,14 @@ _KIND_WORDS: Final = {
 }
 
 
-def render_remedies(found: Remedies, room: Headroom | None, display: Display, console: Console | PlainConsole) -> None:
+def render_remedies(found: Remedies, room: Headroom | None, display: Display, console: Console) -> None:
     """Print what to change in a flight, or the room it has where it is inside; the cautions stand first and last.
 
     Parameters: `found` and, for a plan that is inside, its `room` [SI]; `display` the reader's units; `console`.
     """
     plan, page = found.case.plan, Page(console)
     begin(page, plan, "What room is left" if plan.verdict == "inside" else "What to change")
-    page.heading("The flight as it stands")
-    page.paragraph(verdict_sentence(plan, display), VERDICT_STYLES[plan.verdict])
+    page.panel("The flight as it stands", [verdict_sentence(plan, display)], VERDICT_STYLES[plan.verdict])
     if room is not None:
         _room(page, plan, room, display)
     else:
@@ -66,21 +63,6 @@ def render_remedies(found: Remedies, room: Headroom | None, display: Display, co
         page.heading("Notices")
         page.bullets([str(finding) for finding in plan.findings], "yellow")
     end(page, plan)
-
-
-def begin(page: Page, plan: Plan, what: str) -> None:
-    """Title and short caution."""
-    about = ", ".join(part for part in (plan.aircraft.name, f"{plan.flight.category} category", plan.flight.title, str(plan.flight.date or "")) if part)
-    page.paragraph(f"{what}: {about}", "bold", first="", rest=INDENT)
-    if plan.aircraft.invented:
-        page.paragraph(INVENTED.replace("Invented", "INVENTED", 1), "bold yellow", rest=" " * 4)
-    page.paragraph(f"CAUTION: {PLAN_SHORT}", "bold yellow", rest=" " * 11)
-
-
-def end(page: Page, plan: Plan) -> None:
-    """The cautions in full."""
-    page.heading("Cautions")
-    page.bullets([*((INVENTED,) if plan.aircraft.invented else ()), *PLAN], "bold")
 
 
 def _found(page: Page, found: Remedies, display: Display) -> None:

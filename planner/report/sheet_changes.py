@@ -6,8 +6,8 @@ from typing import Final
 
 from planner.plan.results import Plan
 from planner.remedies.headroom import HEAVIEST, Headroom, Room
-from planner.report.sheet import Row, Table
 from planner.units import Display
+from planner.views.blocks import Column, Page, Row
 
 TITLE: Final = "Last-minute changes"
 MOST_ROWS: Final = 12
@@ -16,24 +16,27 @@ _NONE: Final = "This plan is not shown inside every limit, so there is no room f
 _WRITTEN: Final = "by hand ____________"
 
 
-def changes(plan: Plan, room: Headroom | None, display: Display) -> Table:
+def render_changes(page: Page, plan: Plan, room: Headroom | None, display: Display) -> None:
     """The card as a table with room to write: least and most of every load and of the fuel.
 
     Parameters: `plan`; `room` as `planner.remedies.headroom` found it, or None where the plan is not inside; `display`.
     Raises: nothing. Where there are too many lines those with the least room stay.
     """
-    heads = ("only this changes", "now", "least", "most")
+    page.heading(TITLE)
+    columns = [Column("only this changes", figures=False), Column("now"), Column("least"), Column("most")]
     blank = Row((_WRITTEN, "______", "______", "______"))
     if room is None or plan.verdict != "inside":
-        return Table(TITLE, heads, (blank,), notes=(_NONE,))
+        page.table(columns, [blank])
+        page.paragraph(_NONE)
+        return
     found = [*room.people, *room.bags]
     left_out = len(found) - MOST_ROWS
     if left_out > 0:
         kept = sorted(found, key=lambda each: each.most - each.now)[:MOST_ROWS]
         found = [each for each in found if each in kept]
     rows = [_row(each, display) for each in (*found, *room.fuel)]
-    note = _ALONE if left_out <= 0 else f"{_ALONE} {left_out} lines with more room are left out."
-    return Table(TITLE, heads, (*rows, blank), notes=(note,))
+    page.table(columns, [*rows, blank])
+    page.paragraph(_ALONE if left_out <= 0 else f"{_ALONE} {left_out} lines with more room are left out.")
 
 
 def _row(room: Room, display: Display) -> Row:

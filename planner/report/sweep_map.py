@@ -11,11 +11,10 @@ from numpy.typing import NDArray
 
 from planner.plan.sweep_ranges import Axis
 from planner.plan.sweep_run import CG_GROUPS, Grid
-from planner.report.layout import joined
 from planner.sweep import GROUPS, NOT_SHOWN, OUTSIDE, Group
 from planner.units import Display
+from planner.views.blocks import Parts, joined
 
-Parts = list[tuple[str, str]]
 SHADES: Final = ".:+#"
 DOUBT: Final = "?"
 # In the order they are shown where a loading passes several limits.

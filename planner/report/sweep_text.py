@@ -12,18 +12,17 @@ from planner.plan.results import Plan
 from planner.plan.sweep_ranges import Axis
 from planner.plan.sweep_run import Grid, Summary
 from planner.plan.sweeping import Target
-from planner.report.layout import Column, Page, Row
 from planner.report.sweep_csv import UNIT
 from planner.report.sweep_map import curves, heat_map, legend
 from planner.report.words import amount, cautions, uncertainty_sentence
 from planner.sentences import finding_words
 from planner.sweep import GROUP_DIMENSION, GROUPS, Group, SweepModel
 from planner.units import Display
+from planner.views.blocks import Column, Page, Parts, Picture, Row
 
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from planner.report.layout import PlainConsole
 
 COUNTED: Final = ("inside", "not shown inside", "outside")
 GROUP_WORDS: Final[dict[Group, str]] = {
@@ -114,7 +113,7 @@ def counts(report: SweepReport) -> str:
     return f"{summary.count:,} loadings: {', '.join(parts)}."
 
 
-def render_sweep(report: SweepReport, display: Display, console: Console | PlainConsole) -> None:
+def render_sweep(report: SweepReport, display: Display, console: Console) -> None:
     """The report on a terminal or in a pipe."""
     page, plan = Page(console), report.plan
     notes = cautions(plan)
@@ -126,14 +125,14 @@ def render_sweep(report: SweepReport, display: Display, console: Console | Plain
     page.paragraph(uncertainty_sentence(plan))
     page.line()
     _varied_table(report, page)
-    if report.grid is not None:
+    if (grid := report.grid) is not None:
         page.heading("Picture")
-        lines, step = heat_map(report.grid, page.width) if len(report.grid.axes) == 2 else curves(report.grid, page.width, display)
-        for parts in lines:
-            page.parts(parts)
-        page.line()
-        for text in legend(report.grid, step, display):
-            page.paragraph(text)
+
+        def signs(width: int, _: bool) -> tuple[list[Parts], list[str]]:
+            lines, step = heat_map(grid, width) if len(grid.axes) == 2 else curves(grid, width, display)
+            return [*lines, []], legend(grid, step, display)
+
+        page.add(Picture(signs))
     page.heading("Least margins")
     _limits_table(report, page, display)
     count, difference = report.replanned
@@ -146,8 +145,7 @@ def render_sweep(report: SweepReport, display: Display, console: Console | Plain
     if plan.findings:
         page.heading("Notices on the flight as it stands")
         page.bullets([finding_words(each, display) for each in plan.findings])
-    page.heading("Cautions")
-    page.bullets(notes[1:] if plan.aircraft.invented else notes)
+    page.panel("Cautions", notes, "bold yellow")
 
 
 def sweep_json(report: SweepReport) -> dict[str, Any]:

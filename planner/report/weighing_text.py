@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING, Any, Final
 from planner.data.cautions import PREPARED
 from planner.desk.values import figure
 from planner.desk.weighing import WorkedWeighing
-from planner.report.layout import INDENT, Column, Page, Row
 from planner.sentences import finding_line
 from planner.units import Display
+from planner.views.blocks import INDENT, Column, Page, Row
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -105,7 +105,7 @@ def render(worked: WorkedWeighing, shown: Display, console: Console, working: bo
     """The record at the console's width; `blanks` adds the lines for the licensed person, `working` each line of arithmetic."""
     page = Page(console)
     page.paragraph(f"Weighing record: {worked.sheet.aircraft}", "bold", first="", rest=INDENT)
-    page.paragraph(f"CAUTION: {PREPARED}", "bold yellow", rest=" " * 11)
+    page.panel("Caution", [PREPARED], "bold yellow")
     page.heading("The weighing")
     for name, value in _facts(worked):
         page.paragraph(f"{name + ':':<18} {value}", rest=" " * 21)
@@ -128,7 +128,7 @@ def render(worked: WorkedWeighing, shown: Display, console: Console, working: bo
             page.line()
             page.line(f"{INDENT}{blank + ':':<22}{'_' * 44}")
         page.line()
-    page.paragraph(f"CAUTION: {PREPARED}", "bold yellow", rest=" " * 11)
+    page.panel("Caution", [PREPARED], "bold yellow")
 
 
 def record_text(worked: WorkedWeighing, shown: Display) -> str:

@@ -12,10 +12,10 @@ from planner.effects import COVERAGE
 from planner.envelope import LimitResult
 from planner.fuel import Draw
 from planner.plan.results import Plan, State
-from planner.report.layout import INDENT, Page
 from planner.report.words import MASS_LIMIT_NOTE, STATE_WORDS, VERDICT_WORDS, amount, demand_note
 from planner.sentences import said
 from planner.units import Display, clock
+from planner.views.blocks import INDENT, Page
 
 ROUNDED = "Figures shown are rounded, computed unrounded: added up again, the last digit may differ."
 

@@ -14,10 +14,7 @@ import pytest
 
 from planner.plan.varied import case_of
 from planner.profile.store import load_flight_file
-from planner.report.sheet import sheet_of
-from planner.report.sheet_changes import changes
-from planner.report.sheet_html import html
-from planner.report.sheet_page import page as fixed_page
+from planner.report.sheet import sheet_of, written
 from planner.units import Display
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -131,8 +128,7 @@ def test_every_control_has_a_name_and_a_state_of_its_own(opened: Callable[..., A
 def test_the_sheet_is_readable_fetches_nothing_and_bends_to_a_telephone(flight: str, dark: bool, page: Callable[..., Any], tmp_path: Path) -> None:
     case = case_of(*load_flight_file(ROOT / f"docs/flights/{flight}.yaml"))
     path = tmp_path / "sheet.html"
-    sheet = sheet_of(case.plan, Display(), changes(case.plan, None, Display()))
-    path.write_text(html(sheet, case.plan, Display(), "a4", fixed_page(sheet, case.plan, Display(), "a4")), encoding="utf-8")
+    path.write_bytes(written(sheet_of(case.plan, Display()), ".html", "a4")[0])
     shown = page(390, 844)
     shown.media(dark=dark)
     shown.go(path.as_uri())

@@ -120,7 +120,7 @@ def test_cautions_stand_first_and_last(planner: Any, tmp_path: Path) -> None:
     places = [out.index(caution) for caution in SAMPLE]
     assert places == sorted(places)
     assert places[-1] < out.index("DENSITY OF THE SAMPLE")
-    assert out.rstrip().endswith(DENSITY_GATE)
+    assert out.rstrip(" ━\n").endswith(DENSITY_GATE)
     shown = planner("density", "bottle", "--cautions")
     assert shown.code == 0
     assert all(caution in shown.flat for caution in (*SAMPLE, CLASSROOM, ACKNOWLEDGEMENT))
@@ -135,7 +135,7 @@ def test_classroom_liquids_need_no_acknowledgement(planner: Any, liquid: str, sa
     run = planner("density", "bottle", *options)
     assert run.code == 0
     assert CLASSROOM in run.flat
-    assert run.flat.rstrip().endswith(CLASSROOM)
+    assert run.flat.rstrip(" ━").endswith(CLASSROOM)
     assert "jet fuel" not in run.flat
     found = planner("density", "bottle", *options, "--json").json
     assert found["density_kg_per_m3"]["value"] == pytest.approx(expected, abs=0.01)

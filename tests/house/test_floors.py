@@ -27,6 +27,7 @@ FLOORS = (
     ("practice", "desk", "remedies"),
     ("verify_cases",),
     ("marking",),
+    ("views",),
     ("report",),
     ("api",),
     ("board",),
@@ -98,7 +99,7 @@ def test_the_check_sees_an_import_inside_a_function() -> None:
 
 def test_the_engine_prints_nothing_and_knows_no_terminal() -> None:
     for path in modules():
-        if FLOOR_OF.get(part_of(path), 0) < FLOOR_OF["report"]:
+        if FLOOR_OF.get(part_of(path), 0) < FLOOR_OF["views"]:
             tree = ast.parse(path.read_text(encoding="utf-8"))
             called = {node.func.id for node in ast.walk(tree) if isinstance(node, ast.Call) and isinstance(node.func, ast.Name)}
             outside = {

@@ -18,11 +18,14 @@ from planner.plan.results import Plan
 from planner.profile.aircraft import Aircraft
 from planner.profile.flight import Flight
 from planner.profile.store import Loaded
-from planner.report.sheet import Sheet, Table, sheet_of
+from planner.report.sheet import Sheet, sheet_of
 from planner.units import Display
+from planner.views.blocks import table_under
+from planner.views.html import row_kind
 from tests.oracle.compare import Difference, _u_fits, _verdict_open
 from tests.oracle.engine import RANK, Answer, Check
 
+_TABLES = {"states": "States", "load": "Masses, arms and moments", "fuel": "Fuel required"}
 PRINTED = 2e-8  # share of a figure: the table of a sweep prints nine digits
 _GROUPS = {"load": ("kg", 1.0), "mass": ("kg", 1.0), "forward": ("mm", 1e3), "aft": ("mm", 1e3), "lateral": ("mm", 1e3)}
 
@@ -100,7 +103,7 @@ def _printed(text: str) -> tuple[float, float]:
 
 def _sheet_and_board(flight: Loaded[Flight], aircraft: Loaded[Aircraft], plan: Plan, data: dict[str, Any]) -> Iterator[Difference]:
     display = Display()
-    sheet = sheet_of(plan, display, Table("", ("",), ()))
+    sheet = sheet_of(plan, display)
     yield from _sheet(sheet, data)
     board = Session(flight, aircraft, display).answer({})
     if "refused" in board:
@@ -108,8 +111,8 @@ def _sheet_and_board(flight: Loaded[Flight], aircraft: Loaded[Aircraft], plan: P
         return
     if board["verdict"] != sheet.verdict or board["digest"] != sheet.digest:
         yield Difference("board verdict", "board", (board["verdict"], board["digest"]), (sheet.verdict, sheet.digest))
-    for name in ("states", "load", "fuel", "burn"):
-        rows = [list(row.cells) for row in getattr(sheet, name).rows]
+    for name, heading in _TABLES.items():
+        rows = [list(row.cells) for row in table_under(sheet.blocks, heading).rows]
         if [row["cells"] for row in board["tables"][name]["rows"]] != rows:
             yield Difference("board table", name, "other rows", "those of the sheet")
 
@@ -117,15 +120,15 @@ def _sheet_and_board(flight: Loaded[Flight], aircraft: Loaded[Aircraft], plan: P
 def _sheet(sheet: Sheet, data: dict[str, Any]) -> Iterator[Difference]:
     if sheet.verdict != data["verdict"].upper():
         yield Difference("sheet verdict", "sheet", sheet.verdict, data["verdict"])
-    for row, state in zip(sheet.states.rows, data["states"], strict=True):
+    for row, state in zip(table_under(sheet.blocks, "States").rows, data["states"], strict=True):
         for cell, figure, what in ((1, state["mass_kg"], "mass"), (2, state["cg_m"], "CG")):
             value, half = _printed(row.cells[cell])
             if abs(value - figure) > half:
                 yield Difference(f"sheet {what}", state["name"], value, figure)
         wrong = any(limit["verdict"] != "inside" for limit in state["limits"])
-        if row.alarm != wrong:
-            yield Difference("sheet alarm", state["name"], row.alarm, wrong)
-    figures = {row.cells[0]: row.cells[1] for row in sheet.fuel.rows}
+        if (row_kind(row) == "alarm") != wrong:
+            yield Difference("sheet alarm", state["name"], row_kind(row), wrong)
+    figures = {row.cells[0]: row.cells[1] for row in table_under(sheet.blocks, "Fuel required").rows}
     for head, figure in (("required", data["fuel"]["required_l"]), ("aboard, usable", data["fuel"]["aboard_l"])):
         value, half = _printed(figures[head])
         if abs(value - figure) > half:

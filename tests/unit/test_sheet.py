@@ -9,6 +9,7 @@ import subprocess
 import sys
 import xml.etree.ElementTree as ElementTree
 from dataclasses import replace
+from html import unescape
 from pathlib import Path
 from typing import Any
 
@@ -26,23 +27,22 @@ from planner.remedies import headroom
 from planner.report.digest import canonical, digest
 from planner.report.envelope_picture import ellipse
 from planner.report.flight_json import flight_json
-from planner.report.sheet import Row, Sheet, Table, sheet_of
-from planner.report.sheet_changes import changes
-from planner.report.sheet_html import html
-from planner.report.sheet_page import PAPERS, Paper, page
-from planner.report.sheet_pdf import pdf
-from planner.report.svg import Drawing
-from planner.report.type_widths import width, wrap
+from planner.report.flight_text import render_flight
+from planner.report.sheet import SIGNATURES, Sheet, sheet_of, written
+from planner.report.words import cautions
 from planner.units import Display, UnitSystem
+from planner.views.blocks import Bullets, Heading, Panel, Paragraph, Row, Table, table_under
+from planner.views.html import row_kind
+from planner.views.paper import PAPERS, SMALLEST
+from planner.views.svg import Drawing
 
 ROOT = Path(__file__).resolve().parents[2]
 FLIGHTS = ["demo", "not-shown-inside", "full-tanks", "twin-ifr", "turboprop", "tailwheel", "helicopter-lateral", "short-of-fuel", "middle-of-the-flight"]
-EMPTY = Table("Last-minute changes", ("", ""), ())
 
 
 def made(name: str, system: UnitSystem = "metric") -> tuple[Plan, Sheet, Display]:
     plan, display = plan_file(ROOT / f"docs/flights/{name}.yaml"), Display(system)
-    return plan, sheet_of(plan, display, EMPTY), display
+    return plan, sheet_of(plan, display), display
 
 
 def test_the_digest_is_that_of_the_json_and_survives_being_written_down() -> None:
@@ -79,101 +79,88 @@ def test_the_canonical_form_is_plain_json_in_order() -> None:
 
 @pytest.mark.parametrize("name", FLIGHTS)
 def test_everything_a_pilot_needs_stands_on_it(name: str) -> None:
-    plan, sheet, display = made(name)
-    text = html(sheet, plan, display, "a4", page(sheet, plan, display, "a4"))
+    plan, sheet, _ = made(name)
+    text = unescape(written(sheet, ".html", "a4")[0].decode())
     assert sheet.verdict.lower() == plan.verdict
-    assert [row.strong for row in sheet.fuel.rows if row.cells[0] == "final reserve"] == [True]
-    assert sheet.reserve[0].startswith("FINAL RESERVE ")
-    assert set(PLAN) <= set(sheet.cautions)
-    assert sheet.warning == INVENTED
-    assert len(sheet.states.rows) == 4
-    assert sheet.drains == plan.aircraft.drains
-    told = dict(sheet.provenance)
-    assert plan.aircraft.basic_empty.version_id in told["Mass record"]
-    assert plan.density.source in told["Density"]
-    assert plan.rule.citation in told["Rule"]
-    assert plan.rule.read in told["Rule"]
-    for each in (sheet.digest, *sheet.signatures, *sheet.drains):
-        assert each.replace("&", "&amp;") in text
-    outside = [limit for limit in plan.limits() if limit.verdict == "outside"]
-    alarms = [row for table in (sheet.states, sheet.load, sheet.burn, sheet.fuel) for row in table.rows if row.alarm]
+    assert [row_kind(row) for row in table_under(sheet.blocks, "Fuel required").rows if row.cells[0] == "final reserve"] == ["bold"]
+    assert {"Caution", "Verdict", "Final reserve", "Cautions"} == {block.title for block in sheet.blocks if isinstance(block, Panel)}
+    empty = plan.aircraft.basic_empty.version_id
+    for each in (*PLAN, INVENTED, *cautions(plan), plan.density.source, plan.rule.citation, plan.rule.read, empty, sheet.digest, *SIGNATURES):
+        assert each in text
+    assert all(drain in text for drain in plan.aircraft.drains)
+    assert len(table_under(sheet.blocks, "States").rows) == 4
+    alarms = [row for block in sheet.blocks if isinstance(block, Table) for row in block.rows if row_kind(row) == "alarm"]
     assert bool(alarms) == (plan.verdict != "inside")
+    outside = [limit for limit in plan.limits() if limit.verdict == "outside"]
     assert bool(outside) <= any("OUTSIDE" in cell for row in alarms for cell in row.cells)
+
+
+def test_the_sheet_and_the_terminal_show_the_same_blocks() -> None:
+    """One content: every table and panel that both show is equal, cell by cell."""
+    plan, sheet, display = made("demo")
+    told = render_flight(plan, display)
+    headings = {block.text for block in told if isinstance(block, Heading)} & {block.text for block in sheet.blocks if isinstance(block, Heading)}
+    shared = [heading for heading in headings if heading not in ("Fuel density used", "CG against mass", "Notices")]
+    assert len(shared) >= 6
+    assert all(table_under(told, heading) == table_under(sheet.blocks, heading) for heading in shared)
+    assert [each for each in told if isinstance(each, Panel)][:2] == [each for each in sheet.blocks if isinstance(each, Panel)][:2]
 
 
 def test_the_figures_are_those_of_the_plan_in_the_reader_s_units() -> None:
     plan, sheet, _ = made("demo", "us")
-    ramp = sheet.states.rows[0].cells
+    ramp = table_under(sheet.blocks, "States").rows[0].cells
     # 1 lb = 0.45359237 kg, 1 in = 0.0254 m, 1 USgal = 231 in3 (NIST SP 811 App. B).
     assert float(ramp[1]) == pytest.approx(plan.states[0].total.mass / 0.45359237, abs=0.05)
     assert float(ramp[2]) == pytest.approx(plan.states[0].total.centre_of_gravity / 0.0254, abs=0.005)
-    assert float(ramp[4]) == pytest.approx(62 / 3.785411784, abs=0.05)
-    total = sum(float(row.cells[1]) for row in sheet.load.rows if not row.strong and row.cells[4])
+    assert float(ramp[-2]) == pytest.approx(62 / 3.785411784, abs=0.05)
+    total = sum(float(row.cells[1]) for row in table_under(sheet.blocks, "Masses, arms and moments").rows if not row.style and row.cells[4])
     assert total == pytest.approx(plan.states[0].total.mass / 0.45359237, abs=0.5)
 
 
-def inside_page(markup: str, wide: float, high: float) -> int:
-    """Count of texts, each of which must begin and end on the page."""
-    root = ElementTree.fromstring(markup)
-    space = "{http://www.w3.org/2000/svg}"
-    _, _, box_wide, box_high = map(float, root.attrib["viewBox"].split())
-    assert box_high / box_wide == pytest.approx(high / wide, rel=1e-4)
-    count = 0
-
-    def walk(node: ElementTree.Element, dx: float, dy: float) -> None:
-        nonlocal count
-        for child in node:
-            move = re.match(r"translate\(([-\d.]+) ([-\d.]+)\)", child.get("transform", ""))
-            x, y = (dx + float(move[1]), dy + float(move[2])) if move else (dx, dy)
-            if child.tag == f"{space}text" and (text := "".join(child.itertext()).strip()):
-                long = width(text, float(child.attrib["font-size"]), child.get("font-weight") == "bold") / 1.04
-                start = x + float(child.attrib["x"]) - long * {"end": 1.0, "middle": 0.5}.get(child.get("text-anchor", ""), 0.0)
-                assert start >= 4, text
-                assert start + long <= box_wide - 4, text
-                assert 4 <= y + float(child.attrib["y"]) <= box_high - 4, text
-                count += 1
-            walk(child, x, y)
-
-    walk(root, 0.0, 0.0)
-    return count
+def pages(pdf: bytes) -> list[tuple[int, int]]:
+    """The size of every page in points."""
+    boxes = re.findall(rb"/MediaBox\s*\[\s*0\s+0\s+([\d.]+)\s+([\d.]+)\s*\]", pdf)
+    return [(round(float(wide)), round(float(high))) for wide, high in boxes]
 
 
-@pytest.mark.parametrize("paper", list(PAPERS))
 @pytest.mark.parametrize("name", FLIGHTS)
-def test_the_fixed_page_keeps_to_its_paper(name: str, paper: Paper) -> None:
-    for system in ("metric", "us"):
-        plan, sheet, display = made(name, "us" if system == "us" else "metric")
-        fit = page(sheet, plan, display, paper)
-        assert not fit.crowded
-        assert fit.scale > 0.8
-        assert inside_page(fit.markup, *PAPERS[paper]) > 150
-        assert "http" not in fit.markup.replace("http://www.w3.org/2000/svg", "")
+def test_the_fixed_page_keeps_to_its_paper(name: str) -> None:
+    """ISO 216 A4 and ANSI Y14.1 A in points; the type stays near full size."""
+    for paper, system, size in (("a4", "metric", (595, 842)), ("letter", "us", (612, 792))):
+        assert paper in PAPERS
+        made_pdf, scale = written(made(name, "us" if system == "us" else "metric")[1], ".pdf", "letter" if paper == "letter" else "a4")
+        assert pages(made_pdf) == [size]
+        assert scale > 0.7
 
 
-def test_a_page_too_full_is_shrunk_and_said_to_be_crowded() -> None:
-    plan, sheet, display = made("demo")
-    rows = tuple(Row((f"change {i}", "1", "2", "3")) for i in range(300))
-    fit = page(replace(sheet, changes=Table("Many", ("change", "a", "b", "c"), rows)), plan, display, "a4")
-    assert fit.crowded
-    assert inside_page(fit.markup, *PAPERS["a4"]) > 1000
-    assert "change 299" in fit.markup
+def test_a_page_too_full_is_shrunk_and_told_by_its_scale() -> None:
+    _, sheet, _ = made("demo")
+    columns = table_under(sheet.blocks, "Last-minute changes").columns
+    many = Table(columns, tuple(Row((f"change {i}", "1", "2", "3")) for i in range(150)))
+    full = replace(sheet, flow=[*sheet.flow, many])
+    made_pdf, scale = written(full, ".pdf", "a4")
+    assert scale < SMALLEST
+    assert pages(made_pdf) == [(595, 842)]
+    assert "change 149" in written(full, ".html", "a4")[0].decode()
 
 
 def test_names_are_text_and_never_markup() -> None:
-    plan, sheet, display = made("demo")
-    odd = replace(sheet, about="</svg><script>alert(1)</script> & \x07", drains=("<b>bowl</b>", 'a "quoted" & one'))
-    for markup in (html(odd, plan, display, "a4", page(odd, plan, display, "a4")), page(odd, plan, display, "a4").markup):
-        assert "<script" not in markup
-        assert "<b>" not in markup
-        assert "\x07" not in markup
-        assert "&lt;b&gt;bowl" in markup
-    ElementTree.fromstring(page(odd, plan, display, "a4").markup)
+    _, sheet, _ = made("demo")
+    odd = replace(sheet, title="</svg><script>alert(1)</script> & \x07", flow=[Bullets(("<b>bowl</b>", '#strong[x] "quoted" & one'))])
+    markup = written(odd, ".html", "a4")[0].decode()
+    assert "<script" not in markup
+    assert "<b>" not in markup
+    assert "\x07" not in markup
+    assert "&lt;b&gt;bowl" in markup
+    drawn = written(odd, ".svg", "a4")[0].decode()
+    assert "<script" not in drawn
+    ElementTree.fromstring(drawn)
+    assert written(odd, ".pdf", "a4")[0].startswith(b"%PDF-")
 
 
 @pytest.mark.parametrize("name", ["demo", "full-tanks"])
 def test_html_has_no_script_and_fetches_nothing(name: str) -> None:
-    plan, sheet, display = made(name)
-    text = html(sheet, plan, display, "letter", page(sheet, plan, display, "letter"))
+    text = written(made(name)[1], ".html", "letter")[0].decode()
     assert "<script" not in text
     assert not re.search(r"\b(?:src|href)=|url\(|@import", text)
     assert "@page { size: letter;" in text
@@ -181,19 +168,17 @@ def test_html_has_no_script_and_fetches_nothing(name: str) -> None:
 
 
 def test_the_pdf_is_one_page_with_text_and_the_same_bytes_every_time() -> None:
-    plan, sheet, display = made("demo")
-    made_pdf = pdf(sheet, page(sheet, plan, display, "a4", for_screen=False).markup, "a4")
+    _, sheet, display = made("demo")
+    made_pdf = written(sheet, ".pdf", "a4")[0]
     assert made_pdf.startswith(b"%PDF-")
-    again = sheet_of(plan_file(ROOT / "docs/flights/demo.yaml"), display, EMPTY)
-    assert pdf(again, page(again, plan, display, "a4", for_screen=False).markup, "a4") == made_pdf
+    assert written(sheet_of(plan_file(ROOT / "docs/flights/demo.yaml"), display), ".pdf", "a4")[0] == made_pdf
     assert b"CreationDate" not in made_pdf
-    boxes = re.findall(rb"/MediaBox\s*\[\s*0\s+0\s+([\d.]+)\s+([\d.]+)\s*\]", made_pdf)
-    assert [(round(float(wide)), round(float(high))) for wide, high in boxes] == [(595, 842)], "one page, ISO 216 A4 in points"
+    assert pages(made_pdf) == [(595, 842)]
 
 
 @pytest.mark.parametrize(("name", "own"), [("Thörnlea ± Ω Жук", True), ("雲雀", False), ("ალუბალი", False)])
 def test_letters_beyond_the_typesetter_s_own_fonts_are_asked_of_the_computer(name: str, own: bool, monkeypatch: pytest.MonkeyPatch) -> None:
-    plan, sheet, display = made("demo")
+    _, sheet, _ = made("demo")
     asked: dict[str, Any] = {}
 
     class Typesetter:
@@ -202,17 +187,22 @@ def test_letters_beyond_the_typesetter_s_own_fonts_are_asked_of_the_computer(nam
             asked.update(options)
             return b"%PDF"
 
+        @staticmethod
+        def query(_: Any, selector: str, **options: Any) -> str:
+            assert selector == "<scale>"
+            assert options["ignore_system_fonts"] is asked["ignore_system_fonts"]
+            return "1.0"
+
     monkeypatch.setitem(sys.modules, "typst", Typesetter)
-    odd = replace(sheet, about=name)
-    pdf(odd, page(odd, plan, display, "a4", for_screen=False).markup, "a4")
+    written(replace(sheet, title=name), ".pdf", "a4")
     assert asked["ignore_system_fonts"] is own
 
 
 def test_without_the_typesetter_the_way_to_it_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
-    plan, sheet, display = made("demo")
+    _, sheet, _ = made("demo")
     monkeypatch.setitem(sys.modules, "typst", None)
     with pytest.raises(InputRefused) as refused:
-        pdf(sheet, page(sheet, plan, display, "a4").markup, "a4")
+        written(sheet, ".pdf", "a4")
     assert "pip install 'typst" in str(refused.value)
 
     class Old:
@@ -222,7 +212,7 @@ def test_without_the_typesetter_the_way_to_it_is_told(monkeypatch: pytest.Monkey
 
     monkeypatch.setitem(sys.modules, "typst", Old)
     with pytest.raises(InputRefused, match="too old"):
-        pdf(sheet, page(sheet, plan, display, "a4").markup, "a4")
+        written(sheet, ".pdf", "a4")
 
 
 def test_an_ellipse_reaches_u_to_either_side() -> None:
@@ -257,8 +247,8 @@ def test_an_ellipse_leans_as_the_inputs_do() -> None:
 def test_last_minute_changes_hold_when_they_are_made(tmp_path: Path) -> None:
     """Each line's most is inside when planned as a flight of its own, and a little more than the next step is not."""
     case = case_of(*load_flight_file(ROOT / "docs/flights/helicopter.yaml"))
-    table = changes(case.plan, headroom(case), Display())
-    rows = {row.cells[0]: row.cells for row in table.rows}
+    sheet = sheet_of(case.plan, Display(), headroom(case))
+    rows = {row.cells[0]: row.cells for row in table_under(sheet.blocks, "Last-minute changes").rows}
     most = float(rows["right locker"][3].split()[0])
     flight = (ROOT / "docs/flights/helicopter.yaml").read_text(encoding="utf-8")
 
@@ -269,22 +259,13 @@ def test_last_minute_changes_hold_when_they_are_made(tmp_path: Path) -> None:
 
     assert verdict(most, tmp_path) == "inside"
     assert verdict(most + 1.0, tmp_path) != "inside"
-    assert "plan again" in table.notes[0]
+    assert any("plan again" in block.text for block in sheet.blocks if isinstance(block, Paragraph))
 
 
 def test_a_plan_that_is_not_inside_has_no_room() -> None:
-    plan, _, display = made("full-tanks")
-    table = changes(plan, None, display)
-    assert len(table.rows) == 1
-    assert "no room" in table.notes[0]
-
-
-def test_lines_are_broken_within_their_room_and_lose_nothing() -> None:
-    text = "a rather long sentence with averyveryverylongwordindeedthatcannotfit in it"
-    lines = wrap(text, 3.0, 30.0)
-    assert all(width(line, 3.0) <= 30.0 for line in lines)
-    assert "".join(lines).replace(" ", "") == text.replace(" ", "")
-    assert wrap("", 3.0, 30.0) == [""]
+    _, sheet, _ = made("full-tanks")
+    assert len(table_under(sheet.blocks, "Last-minute changes").rows) == 1
+    assert any("no room" in block.text for block in sheet.blocks if isinstance(block, Paragraph))
 
 
 def test_drawings_escape_and_round() -> None:
@@ -346,8 +327,8 @@ def test_a_flight_of_several_legs_has_a_sheet_for_each(tmp_path: Path) -> None:
     assert run(flight, "x.svg", "--leg", "4", folder=tmp_path).returncode == 2
     assert run(str(ROOT / "docs/flights/demo.yaml"), "x.svg", "--leg", "2", folder=tmp_path).returncode == 2
     assert not list(tmp_path.iterdir())
-    first, third = run(flight, "1.svg", "--leg", "1", folder=tmp_path), run(flight, "3.svg", "--leg", "3", folder=tmp_path)
+    first, third = run(flight, "1.html", "--leg", "1", folder=tmp_path), run(flight, "3.html", "--leg", "3", folder=tmp_path)
     assert (first.returncode, third.returncode) == (0, 1)
-    text = (tmp_path / "1.svg").read_text(encoding="utf-8")
+    text = (tmp_path / "1.html").read_text(encoding="utf-8")
     assert "leg 1 of 3" in text
     assert "leg 3 of this flight, Aldercombe home: OUTSIDE" in text, "a sheet that says inside names the leg that is not"

@@ -14,9 +14,9 @@ from planner.plan import Plan, plan_file
 from planner.profile.store import load_aircraft
 from planner.report.burn_text import render_states
 from planner.report.flight_json import flight_json
-from planner.report.layout import Page
 from planner.report.words import LATERAL_UNKNOWN, at_limit, density_sentences, most_words, uncrossed, verdict_sentence, verdict_words
 from planner.units import Display, Quantity
+from planner.views.blocks import Page
 
 ROOT = Path(__file__).resolve().parents[2]
 

@@ -1,0 +1,1 @@
+"""Results as blocks, and the views that show them: terminal, HTML, paper."""

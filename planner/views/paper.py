@@ -1,0 +1,158 @@
+"""Blocks on one sheet of paper, laid out by the typesetter typst: as PDF or SVG."""
+
+from __future__ import annotations
+
+import json
+import re
+import sys
+from collections.abc import Iterable, Sequence
+from dataclasses import asdict
+from typing import Any, Final, Literal
+
+from planner.errors import Finding, InputRefused
+from planner.views.blocks import Block, Picture, Table
+from planner.views.html import row_kind, sections
+from planner.views.svg import clean
+
+Paper = Literal["a4", "letter"]
+PAPERS: Final[dict[Paper, tuple[float, float]]] = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}  # mm; ISO 216 and ANSI Y14.1 A
+MARGIN: Final = 9.0  # mm; most printers leave 5 mm or less
+FULL_SIZE: Final = 2.8  # mm, about 8 points
+LARGEST: Final = 1.14  # of the full size, where there is room
+SMALLEST: Final = 0.6  # of the full size, about 4.8 points: below it the page is said to be crowded
+# Every text reaches the typesetter as data, never as markup. No date but the flight's: the same plan gives the same bytes. The type gets
+# smaller until all of it fits, and the flow is parted into two columns where the longer one is shortest.
+_SOURCE: Final = """
+#let data = json("sheet.json")
+#set page(width: data.width * 1mm, height: data.height * 1mm, margin: data.margin * 1mm)
+#set document(title: data.title, date: none)
+#set text(font: "Libertinus Serif", number-type: "lining", number-width: "tabular", hyphenate: false)
+#set par(leading: 0.42em, spacing: 0.42em)
+#set block(spacing: 0.45em)
+#let loud(style, it) = if style in ("bold", "alarm") { strong(it) } else if style == "dim" { text(fill: luma(25%), it) } else { it }
+#let listed(mark, texts) = for each in texts { grid(columns: (auto, 1fr), column-gutter: 0.4em, mark, each) }
+#let rows(b) = {
+  let side(i) = if b.words.contains(i) { left } else { right }
+  set text(size: 0.96em)
+  let columns = b.heads.enumerate().map(((i, _)) => if i == b.widest { 1fr } else { auto })
+  table(columns: columns, stroke: none, inset: (x: 0.25em, y: 0.2em), align: (x, y) => side(x) + bottom,
+    table.header(..b.heads.map(h => text(size: 0.88em, h))), table.hline(stroke: 0.4pt),
+    ..b.rows.map(r => {
+      let rule = if r.kind == "bold" { (table.hline(stroke: 0.25pt),) } else { () }
+      if r.cells.len() == 1 { (table.cell(colspan: b.heads.len(), align: left, strong(r.cells.first())),) }
+      else { rule + r.cells.enumerate().map(((i, c)) => table.cell(
+        stroke: if i == 0 and r.kind == "alarm" { (left: 2pt) } else { none }, loud(r.kind, c))) }
+    }).flatten())
+  for note in b.notes { par(note) }
+}
+#let framed(b) = {
+  let red = b.style.contains("red")
+  let title = text(size: 0.86em, weight: "bold", tracking: 0.06em, fill: if red { white } else { black }, upper(b.title))
+  block(width: 100%, stroke: if b.style.contains("green") { 0.6pt } else { 1.6pt }, inset: 0pt, above: 0.6em, below: 0.6em, {
+    block(width: 100%, inset: (x: 0.5em, y: 0.25em), below: 0pt, fill: if red { black } else { none }, title)
+    block(width: 100%, inset: (x: 0.5em, bottom: 0.4em, top: 0.2em), above: 0pt, {
+      if b.texts.len() == 1 { strong(b.texts.first()) } else { strong(listed([–], b.texts)) }
+      for each in b.beside { par(each) }
+    })
+  })
+}
+#let shown(b) = {
+  if b.kind == "Heading" {
+    block(width: 100%, above: 0.75em, below: 0.4em, stroke: (bottom: 0.5pt), inset: (bottom: 0.18em), text(size: 1.06em, strong(b.text)))
+  } else if b.kind == "Paragraph" { block(loud(b.style, b.text)) } else if b.kind == "Bullets" {
+    if b.boxes { for each in b.texts { box(square(size: 0.75em, stroke: 0.5pt)) + h(0.35em) + each + h(1.2em, weak: false) } }
+    else { loud(b.style, listed([–], b.texts)) }
+  } else if b.kind == "Table" { rows(b) } else if b.kind == "Panel" { framed(b) } else if b.kind == "Picture" {
+    image(bytes(b.drawn), format: "svg", width: 100%, alt: b.label)
+    text(size: 0.9em, b.legend)
+  } else if b.kind == "Signatures" {
+    v(2.6em)
+    grid(columns: (0.44fr, 0.22fr, 0.34fr), column-gutter: 1em,
+      ..b.labels.map(l => block(width: 100%, stroke: (top: 0.5pt), inset: (top: 0.25em), text(size: 0.9em, l))))
+  } else { block(b.at("text", default: "")) }
+}
+#let all(sections) = for section in sections { block(breakable: false, above: 0.8em, for b in section { shown(b) }) }
+#let sheet(scale) = {
+  set text(size: data.size * scale * 1mm)
+  let gap = 5mm
+  let half = (data.width - 2 * data.margin) / 2 * 1mm - gap / 2
+  let high = data.flow.map(section => measure(width: half, { set text(size: data.size * scale * 1mm); all((section,)) }).height)
+  let best = range(1, data.flow.len() + 1).map(k => (calc.max(high.slice(0, k).sum(), high.slice(k).sum(default: 0pt)), k)).sorted().first().at(1)
+  grid(columns: (1fr, auto), column-gutter: 1em, text(size: 1.4em, strong(data.title)), data.tied)
+  v(0.5em)
+  all(data.head)
+  grid(columns: (half, half), column-gutter: gap, all(data.flow.slice(0, best)), all(data.flow.slice(best)))
+  all(data.foot)
+}
+#context {
+  let scale = data.largest
+  let space = (width: (data.width - 2 * data.margin) * 1mm, height: (data.height - 2 * data.margin) * 1mm)
+  while measure(width: space.width, sheet(scale)).height > space.height and scale > 0.2 { scale -= 0.02 }
+  [#metadata(scale) <scale>]
+  place(top + left, block(width: space.width, sheet(scale)))
+}
+"""
+
+
+def paper(
+    title: str, tied: str, head: Sequence[Block], flow: Sequence[Block], foot: Sequence[Block], on: Paper, form: Literal["pdf", "svg"]
+) -> tuple[bytes, float]:
+    """One page with everything on it, and the share of the full type size that needed.
+
+    Parameters: as `planner.views.html.document`; `on` which paper, in which `form`. Raises InputRefused where the typesetter is not
+    installed, or too old.
+    """
+    try:
+        import typst  # late: an extra that only this needs
+    except ImportError:
+        raise _no_typesetter("which is not installed") from None
+    wide, high = PAPERS[on]
+    parts = {"head": _sections(head), "flow": _sections(flow), "foot": _sections(foot)}
+    sizes = {"width": wide, "height": high, "margin": MARGIN, "size": FULL_SIZE, "largest": LARGEST}
+    text = json.dumps({"title": title, "tied": tied, **sizes, **parts}, ensure_ascii=False)
+    files = {"main": _SOURCE.encode(), "sheet.json": text.encode()}
+    try:
+        own = _own_fonts_do(text)
+        made = typst.compile(files, format=form, ignore_system_fonts=own)  # type: ignore[call-overload]  # its stubs leave out files in memory
+        scale = json.loads(typst.query(files, "<scale>", field="value", one=True, ignore_system_fonts=own))  # type: ignore[type-var]
+    except TypeError:
+        raise _no_typesetter("and the one installed is too old") from None
+    assert isinstance(made, bytes)  # one document in, one document out
+    if form == "svg":
+        said = f"<title>{clean(title)}</title>"
+        made = re.sub(rb"(<svg[^>]*>)", lambda found: found[1] + said.encode(), made, count=1)
+    return made, scale
+
+
+def _sections(blocks: Iterable[Block]) -> list[list[dict[str, Any]]]:
+    return [[_data(block) for block in section] for section in sections(blocks)]
+
+
+def _data(block: Block) -> dict[str, Any]:
+    """A block as data the typesetter reads."""
+    name = type(block).__name__
+    if isinstance(block, Picture):
+        drawn = "" if block.drawn is None else block.drawn(96.0, 50.0, 2.7)
+        svg = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 96 50" color="#111" font-family="Libertinus Serif">{drawn}</svg>'
+        return {"kind": name, "drawn": svg, "label": block.label, "legend": block.legend()}
+    if isinstance(block, Table):
+        words = [index for index, column in enumerate(block.columns) if not column.figures]
+        long = {index: max((len(row.cells[index]) for row in block.rows if len(row.cells) > 1), default=0) for index in words}
+        rows = [{"cells": list(row.cells), "kind": row_kind(row)} for row in block.rows]
+        heads = ["\n".join(column.head) for column in block.columns]
+        notes = [f"{about}: {note}" for about, note in block.notes]
+        return {"kind": name, "heads": heads, "rows": rows, "words": words, "widest": max(words, key=lambda at: long[at], default=-1), "notes": notes}
+    data = {"kind": name, **asdict(block)}
+    if "style" in data and name != "Panel":
+        data["style"] = "bold" if any(sign in data["style"] for sign in ("bold", "red", "yellow")) else data["style"]
+    return data
+
+
+def _no_typesetter(why: str) -> InputRefused:
+    hint = f"install it: {sys.executable} -m pip install 'typst>=0.15'; or write .html and print it from a browser"
+    return InputRefused([Finding("sheet-no-typesetter", f"this form of the sheet needs the typesetter typst, {why}", hint=hint).at("OUT", 1, 1)])
+
+
+def _own_fonts_do(text: str) -> bool:
+    """Whether the typesetter's own fonts have every letter: Latin, Greek, Cyrillic and signs. For others this computer's fonts are asked too."""
+    return not any(0x530 <= ord(sign) < 0x1E00 or ord(sign) >= 0x2E80 for sign in text)
