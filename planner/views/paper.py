@@ -10,7 +10,7 @@ from dataclasses import asdict
 from typing import Any, Final, Literal
 
 from planner.errors import Finding, InputRefused
-from planner.views.blocks import Block, Picture, Table
+from planner.views.blocks import Block, Panel, Picture, Table
 from planner.views.html import row_kind, sections
 from planner.views.svg import clean
 
@@ -119,7 +119,8 @@ def paper(
         raise _no_typesetter("and the one installed is too old") from None
     assert isinstance(made, bytes)  # one document in, one document out
     if form == "svg":
-        said = f"<title>{clean(title)}</title>"
+        loud = " ".join(text for block in (*head, *flow) if isinstance(block, Panel) for text in block.texts)
+        said = f"<title>{clean(title)}</title><desc>{clean(loud)}</desc>"
         made = re.sub(rb"(<svg[^>]*>)", lambda found: found[1] + said.encode(), made, count=1)
     return made, scale
 
