@@ -49,8 +49,8 @@ _SOURCE: Final = """
   let red = b.style.contains("red")
   let title = text(size: 0.86em, weight: "bold", tracking: 0.06em, fill: if red { white } else { black }, upper(b.title))
   block(width: 100%, stroke: if b.style.contains("green") { 0.6pt } else { 1.6pt }, inset: 0pt, above: 0.6em, below: 0.6em, {
-    block(width: 100%, inset: (x: 0.5em, y: 0.25em), below: 0pt, fill: if red { black } else { none }, title)
-    block(width: 100%, inset: (x: 0.5em, bottom: 0.4em, top: 0.2em), above: 0pt, {
+    block(width: 100%, inset: (x: 0.5em, y: 0.4em), below: 0pt, fill: if red { black } else { none }, title)
+    block(width: 100%, inset: (x: 0.5em, bottom: 0.45em, top: 0.1em), above: 0pt, {
       if b.texts.len() == 1 { strong(b.texts.first()) } else { strong(listed([–], b.texts)) }
       for each in b.beside { par(each) }
     })
