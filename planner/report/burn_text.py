@@ -8,7 +8,6 @@ from typing import Final
 from planner.envelope import LimitResult, Verdict, worst
 from planner.plan.results import Plan
 from planner.report.chart import chart
-from planner.report.envelope_picture import envelope_drawn, legend
 from planner.report.words import (
     LATERAL_UNKNOWN,
     MASS_LIMIT_NOTE,
@@ -85,15 +84,22 @@ def render_burn(page: Page, plan: Plan, display: Display) -> None:
     else:
         page.paragraph("No usable fuel is aboard, so nothing is burnt.")
     page.heading("CG against mass")
+    page.add(_picture(plan, display))
+
+
+def _picture(plan: Plan, display: Display) -> Picture:
+    def drawn(wide: float, high: float, size: float) -> str:
+        from planner.report.envelope_picture import envelope_drawn  # late, as below: a terminal draws with characters
+
+        return envelope_drawn(plan, display, wide, high, size)
+
+    def legend() -> str:
+        from planner.report import envelope_picture
+
+        return envelope_picture.legend(plan, display)
+
     label = "The envelope, the burn and the states: CG across, mass up. The tables give every figure."
-    page.add(
-        Picture(
-            lambda width, unicode: chart(plan, display, width, unicode),
-            lambda wide, high, size: envelope_drawn(plan, display, wide, high, size),
-            lambda: legend(plan, display),
-            label,
-        )
-    )
+    return Picture(lambda width, unicode: chart(plan, display, width, unicode), drawn, legend, label)
 
 
 def _least_margins(page: Page, plan: Plan, display: Display) -> None:

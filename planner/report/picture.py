@@ -20,7 +20,7 @@ FLIGHT: Final = "docs/flights/demo.yaml"
 WIDTH: Final = 100
 # The whole report is several screens long: a reader of the front page sees the sections that answer the question.
 SECTIONS: Final = ("Caution", "Verdict", "Fuel density used", "Final reserve", "States", "The whole burn", "CG against mass")
-LEFT_OUT: Final = "\n  [...]"
+LEFT_OUT: Final = "  [...]"
 _REMOTE_FONT: Final = re.compile(r"@font-face\s*\{.*?\}\s*", re.DOTALL)
 
 

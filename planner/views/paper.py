@@ -10,7 +10,7 @@ from dataclasses import asdict
 from typing import Any, Final, Literal
 
 from planner.errors import Finding, InputRefused
-from planner.views.blocks import Block, Picture, Table
+from planner.views.blocks import Block, Panel, Picture, Table
 from planner.views.html import row_kind, sections
 from planner.views.svg import clean
 
@@ -49,8 +49,8 @@ _SOURCE: Final = """
   let red = b.style.contains("red")
   let title = text(size: 0.86em, weight: "bold", tracking: 0.06em, fill: if red { white } else { black }, upper(b.title))
   block(width: 100%, stroke: if b.style.contains("green") { 0.6pt } else { 1.6pt }, inset: 0pt, above: 0.6em, below: 0.6em, {
-    block(width: 100%, inset: (x: 0.5em, y: 0.25em), below: 0pt, fill: if red { black } else { none }, title)
-    block(width: 100%, inset: (x: 0.5em, bottom: 0.4em, top: 0.2em), above: 0pt, {
+    block(width: 100%, inset: (x: 0.5em, y: 0.4em), below: 0pt, fill: if red { black } else { none }, title)
+    block(width: 100%, inset: (x: 0.5em, bottom: 0.45em, top: 0.1em), above: 0pt, {
       if b.texts.len() == 1 { strong(b.texts.first()) } else { strong(listed([–], b.texts)) }
       for each in b.beside { par(each) }
     })
@@ -119,7 +119,8 @@ def paper(
         raise _no_typesetter("and the one installed is too old") from None
     assert isinstance(made, bytes)  # one document in, one document out
     if form == "svg":
-        said = f"<title>{clean(title)}</title>"
+        loud = " ".join(text for block in (*head, *flow) if isinstance(block, Panel) for text in block.texts)
+        said = f"<title>{clean(title)}</title><desc>{clean(loud)}</desc>"
         made = re.sub(rb"(<svg[^>]*>)", lambda found: found[1] + said.encode(), made, count=1)
     return made, scale
 

@@ -58,7 +58,8 @@ def show(block: Block, console: Console) -> None:
     made, width = view.made(block), _ENDLESS if isinstance(block, (Line, Signatures)) else view.width - len(INDENT) * isinstance(block, Table)
     indent = [Segment(INDENT)] if isinstance(block, Table) else []
     segments: list[Segment] = []
-    for line in console.render_lines(made, console.options.update(width=width, height=None), pad=False):
+    options = console.options.update(width=width, height=None)
+    for line in console.render_lines(made, options, pad=False):
         while line and not line[-1].text.rstrip():
             line.pop()
         if line:
