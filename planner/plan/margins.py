@@ -8,11 +8,11 @@ from typing import Final, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.effects import FUEL_DENSITY, seat_label, tank_lateral_arm
+from planner.effects import FUEL_DENSITY, fuel_in, seat_label, tank_lateral_arm
 from planner.fuel import Changes
 from planner.limits import GREATEST, Limit, register
 from planner.loading import variants
-from planner.plan.results import Plan
+from planner.plan.results import Plan, TankFuel
 from planner.plan.sweeping import compile_sweep
 from planner.sweep.along import Some, Watch, follow, spans, watches
 from planner.sweep.edges import EdgeRows
@@ -72,7 +72,7 @@ class Margins:
         lighter = plan.density.density / rho  # what came or went by mass has that much more volume
         volumes = []
         for each in plan.fuel.tanks:
-            own = np.full(n, each.volume) + self._change(z, each.changes)
+            own = np.full(n, each.volume) + self._in_tank(z, each)
             volumes.append(np.maximum(own * lighter if each.by_mass else own, 0.0))
         zero = (mass, moment, side if model.lateral is not None else None)
         burning, watched = Burning(model, volumes), self._watches(n)
@@ -127,6 +127,17 @@ class Margins:
         if watch.shift is not None:
             return np.full(len(mass), np.inf)
         return np.asarray(sign * (self.edges[watch.group].at(mass) - moment / mass))
+
+    def _in_tank(self, z: Array, each: TankFuel) -> Some:
+        """What the draws do to the fuel in a tank [m3]; a dip is read again on its stick, whose table may bend."""
+        name = each.tank.name
+        dip, stick = self.plan.flight.fuel.tanks[name].dipstick, self.plan.aircraft.dipsticks.get(name)
+        if dip is None or stick is None or not dip.u:
+            return self._change(z, each.changes)
+        rest = {cause: change for cause, change in each.changes.items() if cause != fuel_in(name)}
+        marks, volumes = [mark.value for mark, _ in stick.table], [volume.value for _, volume in stick.table]
+        read = np.interp(dip.value + dip.u * z[self.index[fuel_in(name)]], marks, volumes) - np.interp(dip.value, marks, volumes)
+        return np.asarray(read + self._change(z, rest))
 
     def _change(self, z: Array, changes: Changes) -> Some:
         """What the draws do to a volume [m3], but for the density."""
