@@ -18,40 +18,40 @@ if TYPE_CHECKING:
         read_aircraft,
         read_flight,
     )
-    from planner.data.grades import GRADES
-    from planner.data.rules import RULES
     from planner.density.petroleum import density_15c_from, density_at
-    from planner.errors import Finding, InputRefused, OutOfRange
-    from planner.plan.chance import Chance
-    from planner.profile.store import profile_ids
-    from planner.report.shown_values import CheckedLimit, PlannedFuel, PlannedState
-    from planner.sources import SOURCES
-    from planner.units import Display, Quantity, read_quantity
+    from planner.facts.grades import GRADES
+    from planner.facts.rules import RULES
+    from planner.facts.sources import SOURCES
+    from planner.quantities.errors import Finding, InputRefused, OutOfRange
+    from planner.quantities.units import Display, Quantity, read_quantity
+    from planner.records.store import profile_ids
+    from planner.sureness.chance import Chance
+    from planner.views.shown_values import CheckedLimit, PlannedFuel, PlannedState
 
 _HOME: Final = {
     "read_flight": "planner.api",
     "read_aircraft": "planner.api",
-    "profile_ids": "planner.profile.store",
+    "profile_ids": "planner.records.store",
     "LoadedFlight": "planner.api",
     "LoadedAircraft": "planner.api",
     "PlannedFlight": "planner.api",
-    "PlannedState": "planner.report.shown_values",
-    "PlannedFuel": "planner.report.shown_values",
-    "CheckedLimit": "planner.report.shown_values",
+    "PlannedState": "planner.views.shown_values",
+    "PlannedFuel": "planner.views.shown_values",
+    "CheckedLimit": "planner.views.shown_values",
     "OfferedRemedies": "planner.api",
     "OfferedRemedy": "planner.api",
-    "Chance": "planner.plan.chance",
-    "Finding": "planner.errors",
-    "InputRefused": "planner.errors",
-    "OutOfRange": "planner.errors",
-    "read_quantity": "planner.units",
-    "Quantity": "planner.units",
-    "Display": "planner.units",
+    "Chance": "planner.sureness.chance",
+    "Finding": "planner.quantities.errors",
+    "InputRefused": "planner.quantities.errors",
+    "OutOfRange": "planner.quantities.errors",
+    "read_quantity": "planner.quantities.units",
+    "Quantity": "planner.quantities.units",
+    "Display": "planner.quantities.units",
     "density_at": "planner.density.petroleum",
     "density_15c_from": "planner.density.petroleum",
-    "GRADES": "planner.data.grades",
-    "RULES": "planner.data.rules",
-    "SOURCES": "planner.sources",
+    "GRADES": "planner.facts.grades",
+    "RULES": "planner.facts.rules",
+    "SOURCES": "planner.facts.sources",
 }
 
 __all__ = [

@@ -10,16 +10,17 @@ import sys
 
 def main() -> None:
     """Run the command line; every way out is an exit code, never a traceback."""
-    # Start-up makes thousands of lasting objects and hardly any garbage: looking for some so often costs a tenth of a plan.
+    # Start-up makes thousands of lasting objects and hardly any garbage: looking for some so often costs a
+    # tenth of a plan.
     gc.set_threshold(100_000, 50, 50)
-    from planner.cli.app import build
-    from planner.cli.common import reader, refuse
-    from planner.errors import InputRefused
+    from planner.app.app import build
+    from planner.app.common import reader, refuse
+    from planner.quantities.errors import InputRefused
 
     first_word = next(iter(sys.argv[1:]), "")
     if hasattr(signal, "SIGPIPE") and first_word != "board":
-        # The reader went away (`planner flight … | head`): end as other programs do, 141 in a shell; 1 would read as "not inside".
-        # Not the board: there it is a browser that went away, and the board goes on.
+        # The reader went away (`planner flight … | head`): end as other programs do, 141 in a shell; 1 would
+        # read as "not inside". Not the board: there it is a browser that went away, and the board goes on.
         signal.signal(signal.SIGPIPE, signal.SIG_DFL)
     try:
         build(first_word)(prog_name="planner")

@@ -12,14 +12,15 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
-from planner.envelope import Verdict
-from planner.errors import Finding, InputRefused
+from planner.flight.envelope import Verdict
 from planner.plan import plan_flight
 from planner.plan.results import Plan
-from planner.profile.aircraft import Aircraft
-from planner.profile.flight import Flight
-from planner.profile.store import Loaded, load_aircraft, load_flight_file
-from planner.report.shown_values import (
+from planner.quantities.errors import Finding, InputRefused
+from planner.quantities.units import Display, UnitSystem
+from planner.records.aircraft.record import Aircraft
+from planner.records.flight.record import Flight
+from planner.records.store import Loaded, load_aircraft, load_flight_file
+from planner.views.shown_values import (
     LOUD_INVENTED,
     CheckedLimit,
     PlannedFuel,
@@ -31,16 +32,15 @@ from planner.report.shown_values import (
     short_caution,
     state_of,
 )
-from planner.report.words import cautions, verdict_sentence
-from planner.units import Display, UnitSystem
+from planner.views.words import cautions, verdict_sentence
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    from planner.plan.chance import Chance
-    from planner.plan.varied import Case
-    from planner.remedies import Remedy
+    from planner.search.remedies import Remedy
+    from planner.search.varied import Case
+    from planner.sureness.chance import Chance
 
 # One range of a sweep: first value, last value, how many values, their unit.
 Range = tuple[float, float, int, str]
@@ -60,7 +60,7 @@ class OfferedRemedy:
 
     def words(self, units: UnitSystem = "metric") -> str:
         """What to do, its cost, the room its figures have (NARROW where next to none), fuel left uneven."""
-        from planner.report.remedy_words import room_words, step_words, stop_words, uneven_words
+        from planner.views.remedy.remedy_words import room_words, step_words, stop_words, uneven_words
 
         display, remedy = Display(units), self.remedy
         what = "; ".join(step_words(step, display) for step in remedy.steps)
@@ -140,7 +140,7 @@ class PlannedFlight:
 
     def json(self) -> dict[str, Any]:
         """The data of `planner flight --json`, keys ending in their unit, without `certainty`."""
-        from planner.report.flight_json import flight_json
+        from planner.views.flight.flight_json import flight_json
 
         return flight_json(self.result)
 
@@ -150,7 +150,7 @@ class PlannedFlight:
         The same `seed` gives the same answer. Raises ValueError for fewer than one draw.
         Source: [jcgm-100] Supplement 1.
         """
-        from planner.plan.chance import chance
+        from planner.sureness.chance import chance
 
         return chance(self.result, draws, seed)
 
@@ -160,10 +160,10 @@ class PlannedFlight:
         Parameters: `pairs` to look for two together also where one does; `units` to round figures in.
         None are found for a flight that is inside.
         """
-        from planner.plan.varied import case_of
-        from planner.remedies import remedies
-        from planner.remedies.figures import AMERICAN, BRITISH, METRIC
-        from planner.report.remedy_words import impossible_words
+        from planner.search.remedies import remedies
+        from planner.search.remedies.figures import AMERICAN, BRITISH, METRIC
+        from planner.search.varied import case_of
+        from planner.views.remedy.remedy_words import impossible_words
 
         steps = {"us": AMERICAN, "uk": BRITISH}.get(units, METRIC)
         offered = remedies(case_of(self.flight.flight, self.flight.aircraft), pairs, steps)
@@ -235,7 +235,7 @@ class LoadedFlight:
 
     def plan_legs(self) -> tuple[PlannedFlight, ...]:
         """Plan every leg, each with what the one before left in the tanks. Raises InputRefused."""
-        from planner.plan.legs import plan_legs
+        from planner.search.legs import plan_legs
 
         return tuple(_of_case(leg.case) for leg in plan_legs(self.flight, self.aircraft))
 
@@ -247,7 +247,7 @@ class LoadedFlight:
         described in docs/python.md.
         Raises InputRefused.
         """
-        from planner.report.sweep_array import swept
+        from planner.views.sweep.sweep_array import swept
 
         texts = [f"{name}={float(a)!r}..{float(b)!r} {unit}" for name, (a, b, _, unit) in ranges.items()]
         steps = [operator.index(count) for _, _, count, _ in ranges.values()]

@@ -1,7 +1,7 @@
 """Density of the air around a balance, and what its buoyancy does to a reading.
 
-A balance is adjusted with weights of 8000 kg/m3 in air of 1.2 kg/m3; a light liquid displaces far more air than
-those weights did, so its reading is about 0.15 % too small.
+A balance is adjusted with weights of 8000 kg/m3 in air of 1.2 kg/m3; a light liquid displaces far more air
+than those weights did, so its reading is about 0.15 % too small.
 """
 
 from __future__ import annotations
@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from typing import Final
 
 from planner.density.budget import Estimate
-from planner.errors import OutOfRange
-from planner.sentences import Figure, book, say, span_of
-from planner.units import STANDARD_GRAVITY
+from planner.quantities.errors import OutOfRange
+from planner.quantities.sentences import Figure, book, say, span_of
+from planner.quantities.units import STANDARD_GRAVITY
 
 WEIGHT_DENSITY: Final = 8000.0  # kg/m3, conventional density of adjustment weights, OIML D 28
 CONVENTIONAL_AIR: Final = 1.2  # kg/m3, conventional air density, OIML D 28
@@ -28,7 +28,9 @@ _TROPOPAUSE: Final = 11000.0  # m
 _LOWEST_ALTITUDE: Final = -2000.0  # m
 
 _FORMULA_SPREAD: Final = 2e-4  # relative, 900-1100 hPa, 10-30 degC, up to 80 %: OIML R 111-1 E.3
-_WIDER_SPREAD: Final = 3e-3  # relative, the rest of the range accepted here: bounded against a reference library in the tests
+_WIDER_SPREAD: Final = (
+    3e-3  # relative, the rest of the range accepted here: bounded against a reference library in the tests
+)
 _UNKNOWN_HUMIDITY: Final = Estimate(0.5, 0.5 / math.sqrt(3))  # anything between dry and saturated
 _UNKNOWN_WEATHER: Final = 1000.0  # Pa, standard uncertainty of a pressure taken from altitude alone
 
@@ -38,26 +40,42 @@ def moist_air_density(temperature: float, pressure: float, humidity: float) -> f
 
     rho = (0.34848 p - 0.009 h exp(0.061 t)) / (273.15 + t), p in hPa, h in %
 
-    Parameters: `temperature` [degC]; `pressure` at the place, not reduced to sea level [Pa]; `humidity` relative [1].
-    Returns density [kg/m3], within 2e-4 of it between 900 and 1100 hPa, 10 and 30 degC, up to 80 %.
+    Parameters: `temperature` [degC]; `pressure` at the place, not reduced to sea level [Pa]; `humidity`
+    relative [1]. Returns density [kg/m3], within 2e-4 of it between 900 and 1100 hPa, 10 and 30 degC, up to
+    80 %.
     Range: -10 to 40 degC, 600 to 1100 hPa, 0 to 1; 3e-3 at its hot, thin and damp corner.
     Raises: OutOfRange outside it.
     Source: [oiml-r111] E.3.
     """
     if not -10 <= temperature <= 40:
-        raise OutOfRange(say("air temperature {} is outside {}", book(temperature, "temperature"), span_of(-10, 40, "temperature")))
+        raise OutOfRange(
+            say(
+                "air temperature {} is outside {}",
+                book(temperature, "temperature"),
+                span_of(-10, 40, "temperature"),
+            )
+        )
     if not 60_000 <= pressure <= 110_000:
-        raise OutOfRange(say("air pressure {} is outside {}", book(pressure, "pressure"), span_of(60_000, 110_000, "pressure")))
+        raise OutOfRange(
+            say(
+                "air pressure {} is outside {}",
+                book(pressure, "pressure"),
+                span_of(60_000, 110_000, "pressure"),
+            )
+        )
     if not 0 <= humidity <= 1:
         raise OutOfRange(f"relative humidity {humidity:.6g} is outside 0 to 1")
-    return (0.34848 * pressure / 100 - 0.009 * humidity * 100 * math.exp(0.061 * temperature)) / (273.15 + temperature)
+    return (0.34848 * pressure / 100 - 0.009 * humidity * 100 * math.exp(0.061 * temperature)) / (
+        273.15 + temperature
+    )
 
 
 def pressure_at_altitude(altitude: float, sea_level_pressure: float = _SEA_LEVEL_PRESSURE) -> float:
-    """Pressure at an altitude in the ICAO standard atmosphere, also for an altimeter setting (QNH) other than standard.
+    """Pressure at an altitude in the ICAO standard atmosphere, also for an altimeter setting (QNH) other than
+    standard.
 
-    p = p0 (1 - L H / T0)^(g / (R L)); with a QNH the altitude is counted from where the standard atmosphere has that
-    pressure, as an altimeter does.
+    p = p0 (1 - L H / T0)^(g / (R L)); with a QNH the altitude is counted from where the standard atmosphere
+    has that pressure, as an altimeter does.
 
     Parameters: `altitude` geopotential [m]; `sea_level_pressure` QNH [Pa].
     Returns pressure [Pa].
@@ -66,16 +84,32 @@ def pressure_at_altitude(altitude: float, sea_level_pressure: float = _SEA_LEVEL
     Source: [common-practice] the ICAO standard atmosphere (Doc 7488), constants from memory.
     """
     if not 87_000 <= sea_level_pressure <= 108_500:
-        raise OutOfRange(say("sea-level pressure {} is outside {}", book(sea_level_pressure, "pressure"), span_of(87_000, 108_500, "pressure")))
+        raise OutOfRange(
+            say(
+                "sea-level pressure {} is outside {}",
+                book(sea_level_pressure, "pressure"),
+                span_of(87_000, 108_500, "pressure"),
+            )
+        )
     if not _LOWEST_ALTITUDE <= altitude <= _TROPOPAUSE:
-        raise OutOfRange(say("altitude {} is outside {}", book(altitude, "length"), span_of(_LOWEST_ALTITUDE, _TROPOPAUSE, "length")))
-    ratio = (sea_level_pressure / _SEA_LEVEL_PRESSURE) ** (1 / _EXPONENT) - _LAPSE * altitude / _SEA_LEVEL_TEMPERATURE
+        raise OutOfRange(
+            say(
+                "altitude {} is outside {}",
+                book(altitude, "length"),
+                span_of(_LOWEST_ALTITUDE, _TROPOPAUSE, "length"),
+            )
+        )
+    ratio = (sea_level_pressure / _SEA_LEVEL_PRESSURE) ** (
+        1 / _EXPONENT
+    ) - _LAPSE * altitude / _SEA_LEVEL_TEMPERATURE
     return float(_SEA_LEVEL_PRESSURE * ratio**_EXPONENT)
 
 
 @dataclass(frozen=True, slots=True)
 class AirConditions:
-    """What is known of the air: `temperature` [degC], `pressure` [Pa] or else `altitude` [m], `humidity` [1] if known."""
+    """What is known of the air: `temperature` [degC], `pressure` [Pa] or else `altitude` [m], `humidity` [1]
+    if known.
+    """
 
     temperature: Estimate
     pressure: Estimate | None = None
@@ -90,7 +124,8 @@ def air_density(conditions: AirConditions) -> Estimate:
     the weather), humidity 50 % +/- 29 % where unknown.
 
     Parameters: `conditions`. Returns the Estimate [kg/m3].
-    Range and errors: OutOfRange as the two functions; ValueError where neither pressure nor altitude is known.
+    Range and errors: OutOfRange as the two functions; ValueError where neither pressure nor altitude is
+    known.
     Source: [oiml-r111] E.3; uncertainties of the defaults: [common-practice].
     """
     if conditions.pressure is not None:
@@ -123,12 +158,19 @@ def mass_from_reading(reading: float, density: float, air: float) -> float:
     Source: [oiml-d28]; [oiml-r111].
     """
     if not density > air:
-        raise OutOfRange(say("a body of {} would float in air of {}", Figure(density, "density", 1), Figure(air, "density", 1)))
+        raise OutOfRange(
+            say(
+                "a body of {} would float in air of {}",
+                Figure(density, "density", 1),
+                Figure(air, "density", 1),
+            )
+        )
     return reading * (1 - air / WEIGHT_DENSITY) / (1 - air / density)
 
 
 def conventional_mass(mass: float, density: float) -> float:
-    """Conventional mass, what a weight of 8000 kg/m3 would have to be to balance the body in air of 1.2 kg/m3.
+    """Conventional mass, what a weight of 8000 kg/m3 would have to be to balance the body in air of 1.2
+    kg/m3.
 
     m_c = m (1 - 1.2/rho) / (1 - 1.2/8000)
 
@@ -138,5 +180,11 @@ def conventional_mass(mass: float, density: float) -> float:
     Source: [oiml-d28] definition.
     """
     if not density > CONVENTIONAL_AIR:
-        raise OutOfRange(say("density {} is not above {}", Figure(density, "density", 1), Figure(CONVENTIONAL_AIR, "density", 1)))
+        raise OutOfRange(
+            say(
+                "density {} is not above {}",
+                Figure(density, "density", 1),
+                Figure(CONVENTIONAL_AIR, "density", 1),
+            )
+        )
     return mass * (1 - CONVENTIONAL_AIR / density) / (1 - CONVENTIONAL_AIR / WEIGHT_DENSITY)

@@ -6,10 +6,10 @@ import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
-from planner.data.conventions import COVERAGE as COVERAGE
+from planner.quantities.conventions import COVERAGE as COVERAGE
 
-# Steps of the central difference: relative to the value near the cube root of the double's rounding; an input near
-# zero (an error, a correction) has only its uncertainty to go by.
+# Steps of the central difference: relative to the value near the cube root of the double's rounding; an input
+# near zero (an error, a correction) has only its uncertainty to go by.
 _VALUE_STEP = 6e-6
 _SPREAD_STEP = 1e-3
 
@@ -46,8 +46,9 @@ class Input:
 
 @dataclass(frozen=True, slots=True)
 class BudgetLine:
-    """One input's part: `sensitivity` = change of the result per change of the input, `contribution` = |sensitivity| u
-    in the result's unit, `share` of the variance [1]."""
+    """One input's part: `sensitivity` = change of the result per change of the input, `contribution` =
+    |sensitivity| u in the result's unit, `share` of the variance [1].
+    """
 
     source: Input
     sensitivity: float
@@ -74,8 +75,8 @@ def propagate(function: Callable[[Mapping[str, float]], float], inputs: Sequence
     """Uncertainty of a result from its raw, mutually independent inputs.
 
     u^2 = sum (df/dx_i)^2 u_i^2, first order, the derivatives by central differences. An input that
-    acts in several places (an empty bottle's reading, a thermometer's error) is one entry: what it does in one
-    place and undoes in another is then counted once and with its sign, and no covariance is left over.
+    acts in several places (an empty bottle's reading, a thermometer's error) is one entry: what it does in
+    one place and undoes in another is then counted once and with its sign, and no covariance is left over.
 
     Parameters: `function` from {name: value} to the result, smooth near the values; `inputs`.
     Returns the Budget; shares are zero where every u is zero.
@@ -90,9 +91,14 @@ def propagate(function: Callable[[Mapping[str, float]], float], inputs: Sequence
             raise ValueError(f"standard uncertainty of {entry.name} is {entry.u!r}")
         step = max(_VALUE_STEP * abs(entry.value), _SPREAD_STEP * entry.u) or _VALUE_STEP
         high, low = entry.value + step, entry.value - step
-        slopes.append((function(values | {entry.name: high}) - function(values | {entry.name: low})) / (high - low))
+        slopes.append(
+            (function(values | {entry.name: high}) - function(values | {entry.name: low})) / (high - low)
+        )
     contributions = [abs(slope) * entry.u for slope, entry in zip(slopes, inputs, strict=True)]
     total = math.hypot(*contributions)
-    lines = [BudgetLine(entry, slope, part, (part / total) ** 2 if total else 0.0) for entry, slope, part in zip(inputs, slopes, contributions, strict=True)]
+    lines = [
+        BudgetLine(entry, slope, part, (part / total) ** 2 if total else 0.0)
+        for entry, slope, part in zip(inputs, slopes, contributions, strict=True)
+    ]
     lines.sort(key=lambda line: -line.contribution)
     return Budget(Estimate(function(values), total), tuple(lines))

@@ -5,12 +5,21 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from planner.density.petroleum import density_15c_from, density_at, model_uncertainty, product_of, thermal_expansion, volume_correction_factor
+from planner.density.petroleum import (
+    density_15c_from,
+    density_at,
+    model_uncertainty,
+    product_of,
+    thermal_expansion,
+    volume_correction_factor,
+)
 
 
 @dataclass(frozen=True, slots=True)
-class Correction:
-    """A correction: densities and u [kg/m3], temperatures [degC], alpha [1/K], the product group, both factors [1]."""
+class DensityCorrection:
+    """A correction: densities and u [kg/m3], temperatures [degC], alpha [1/K], the product group, both
+    factors [1].
+    """
 
     stated: float
     at: float
@@ -24,12 +33,15 @@ class Correction:
     factor_to: float
 
 
-def correct(stated: float, u: float, at: float, u_at: float, to: float, unleaded: bool = False) -> Correction:
+def correct(
+    stated: float, u: float, at: float, u_at: float, to: float, unleaded: bool = False
+) -> DensityCorrection:
     """Density at `to` from a density `stated` at `at`: rho15 from stated = rho15 VCF(at), then rho15 VCF(to).
 
     Parameters: `stated`, `u` [kg/m3]; `at`, `u_at`, `to` [degC]; `unleaded` for an unleaded avgas.
     Range: 653 to 1075 kg/m3 at 15 degC, -50 to 95 degC. Raises OutOfRange outside it.
-    Returns a Correction whose u joins the figure's, the temperature's and the generalised product's over `to - at`.
+    Returns a Correction whose u joins the figure's, the temperature's and the generalised product's over `to
+    - at`.
     Source: [api-mpms-11.1] Tables 53B, 54B; [jcgm-100] 5.1.2.
     """
     at_15c = density_15c_from(stated, at)
@@ -37,4 +49,4 @@ def correct(stated: float, u: float, at: float, u_at: float, to: float, unleaded
     by_model = model_uncertainty(at_15c, 15.0 + (to - at), unleaded)
     total = math.hypot(u * result / stated, alpha * result * u_at, by_model)
     factors = volume_correction_factor(at_15c, at), volume_correction_factor(at_15c, to)
-    return Correction(stated, at, at_15c, to, result, total, alpha, product_of(at_15c).name, *factors)
+    return DensityCorrection(stated, at, at_15c, to, result, total, alpha, product_of(at_15c).name, *factors)

@@ -14,8 +14,8 @@ from statistics import median
 from typing import Final
 
 from planner.density.budget import Estimate
-from planner.errors import Finding, InputRefused
-from planner.sentences import percent
+from planner.quantities.errors import Finding, InputRefused
+from planner.quantities.sentences import percent
 
 FEWEST: Final = 4  # readings: a parabola leaves one degree of freedom to judge it by
 SIGNIFICANCE: Final = 0.05  # chance of calling a straight line bent, and of calling a steady mass falling
@@ -25,7 +25,9 @@ _ROUNDING: Final = 1e-12  # relative scatter below which readings lie on the lin
 @dataclass(frozen=True, slots=True)
 class StraightLine:
     """Least-squares line y = intercept + slope x: the coefficients with their standard errors, the residual
-    standard deviation `scatter` with `degrees_of_freedom`, and what `at` needs: the means and the sum of squares of x."""
+    standard deviation `scatter` with `degrees_of_freedom`, and what `at` needs: the means and the sum of
+    squares of x.
+    """
 
     intercept: Estimate
     slope: Estimate
@@ -45,7 +47,8 @@ class StraightLine:
 def straight_line(x: Sequence[float], y: Sequence[float], least_scatter: float = 0.0) -> StraightLine:
     """Ordinary least-squares straight line with standard errors.
 
-    b = Sxy/Sxx, a = mean(y) - b mean(x), s^2 = sum r^2/(n - 2), s(b) = s/sqrt(Sxx), s(a) = s sqrt(1/n + mean(x)^2/Sxx)
+    b = Sxy/Sxx, a = mean(y) - b mean(x), s^2 = sum r^2/(n - 2), s(b) = s/sqrt(Sxx), s(a) = s sqrt(1/n +
+    mean(x)^2/Sxx)
 
     Parameters: `x`, `y` of equal length n; `least_scatter`, in y's unit, below which s is not believed.
     Returns the StraightLine.
@@ -65,7 +68,15 @@ def straight_line(x: Sequence[float], y: Sequence[float], least_scatter: float =
     residual = math.fsum((value - mean_y - slope * d) ** 2 for d, value in zip(away, y, strict=True))
     scatter = max(math.sqrt(residual / (n - 2)), least_scatter)
     intercept = Estimate(mean_y - slope * mean_x, scatter * math.sqrt(1 / n + mean_x * mean_x / sum_squares))
-    return StraightLine(intercept, Estimate(slope, scatter / math.sqrt(sum_squares)), scatter, n - 2, mean_x, mean_y, sum_squares)
+    return StraightLine(
+        intercept=intercept,
+        slope=Estimate(slope, scatter / math.sqrt(sum_squares)),
+        scatter=scatter,
+        degrees_of_freedom=n - 2,
+        mean_x=mean_x,
+        mean_y=mean_y,
+        sum_squares=sum_squares,
+    )
 
 
 def two_sided_chance(t: float, degrees_of_freedom: int) -> float:
@@ -76,7 +87,8 @@ def two_sided_chance(t: float, degrees_of_freedom: int) -> float:
     Parameters: `t` [1]; `degrees_of_freedom` nu, 1 or more. Returns probability [1].
     Range: absolute rounding error about 1e-14, so tiny chances are not resolved.
     Raises: ValueError for nu below 1.
-    Source: [jcgm-100] annex G names the distribution; the series is textbook (Abramowitz and Stegun 26.7.3, 26.7.4), from memory.
+    Source: [jcgm-100] annex G names the distribution; the series is textbook (Abramowitz and Stegun 26.7.3,
+    26.7.4), from memory.
     """
     nu = degrees_of_freedom
     if nu < 1:
@@ -106,7 +118,11 @@ def coverage_factor(degrees_of_freedom: int, probability: float = 0.95) -> float
     low, high = 0.0, 100.0  # 63.7 is the largest in the range, at one degree of freedom
     for _ in range(60):
         middle = (low + high) / 2
-        low, high = (middle, high) if two_sided_chance(middle, degrees_of_freedom) > 1 - probability else (low, middle)
+        low, high = (
+            (middle, high)
+            if two_sided_chance(middle, degrees_of_freedom) > 1 - probability
+            else (low, middle)
+        )
     return (low + high) / 2
 
 
@@ -116,7 +132,8 @@ def curvature_chance(x: Sequence[float], y: Sequence[float], least_scatter: floa
     A quadratic made orthogonal to the line, q = d^2 - (sum d^3/Sxx) d - Sxx/n, has the coefficient
     c = sum q y/sum q^2, and t = c sqrt(sum q^2)/s with n - 3 degrees of freedom.
 
-    Parameters: `x`, `y` of equal length n; `least_scatter` below which s is not believed. Returns probability [1].
+    Parameters: `x`, `y` of equal length n; `least_scatter` below which s is not believed. Returns probability
+    [1].
     Range: n of 4 or more, at least three different x.
     Raises: ValueError otherwise.
     Source: [common-practice] the t test of the quadratic term of a least-squares fit.
@@ -156,18 +173,20 @@ class ClosedReading:
         return coverage_factor(self.line.degrees_of_freedom) * self.reading.u
 
 
-def reading_when_closed(times: Sequence[float], readings: Sequence[float], closed_at: float = 0.0, resolution: float = 0.0) -> ClosedReading:
+def reading_when_closed(
+    times: Sequence[float], readings: Sequence[float], closed_at: float = 0.0, resolution: float = 0.0
+) -> ClosedReading:
     """The balance reading at the moment the stopper closed, by a straight line through timed readings.
 
     m(x0) = mean(y) + b (x0 - mean(x)), s(m) = s sqrt(1/n + (x0 - mean(x))^2/Sxx)
 
-    Refused where the readings bend (the quadratic term significant at 5 %), where the closing lies further before
-    the first reading than the readings themselves last, or where it lies after the last.
+    Refused where the readings bend (the quadratic term significant at 5 %), where the closing lies further
+    before the first reading than the readings themselves last, or where it lies after the last.
 
     Parameters: `times` [s], rising; `readings` [kg]; `closed_at` [s]; `resolution` of the balance [kg], whose
     rounding, resolution/sqrt(12), is the least scatter believed.
-    Returns the ClosedReading; notices `bench-evaporating` (the mass falls significantly), `bench-reading-drop`
-    (one step falls out of line: a drip, a wipe, a draught).
+    Returns the ClosedReading; notices `bench-evaporating` (the mass falls significantly),
+    `bench-reading-drop` (one step falls out of line: a drip, a wipe, a draught).
     Range: 4 readings or more, at three different times.
     Raises: InputRefused with all that is wrong.
     Source: [nist-strd-norris] for the line; the limits are this program's, [common-practice].
@@ -178,54 +197,141 @@ def reading_when_closed(times: Sequence[float], readings: Sequence[float], close
     least = max(resolution / math.sqrt(12), _ROUNDING * max(abs(value) for value in readings))
     p_bent = curvature_chance(times, readings, least)
     if p_bent < SIGNIFICANCE:
-        message = f"the readings do not fall along a straight line (a chance of {percent(p_bent)} if they did)"
-        raise InputRefused([_finding("bench-evaporation-curved", message, "needed a steady loss", "close the bottle tighter, let it settle, weigh again")])
+        message = (
+            f"the readings do not fall along a straight line (a chance of {percent(p_bent)} if they did)"
+        )
+        raise InputRefused(
+            [
+                _finding(
+                    "bench-evaporation-curved",
+                    message,
+                    "needed a steady loss",
+                    "close the bottle tighter, let it settle, weigh again",
+                )
+            ]
+        )
     line = straight_line(times, readings, least)
     closed = line.at(closed_at)
     notices: list[Finding] = []
     t = line.slope.value / line.slope.u
     if t < 0 and two_sided_chance(t, line.degrees_of_freedom) < 2 * SIGNIFICANCE:
-        message = f"the sample loses {-line.slope.value * 6e7:.3g} mg/min; the light ends leave first, so the density reads high"
-        notices.append(_finding("bench-evaporating", message, "a bottle that holds its mass", "close it at once and weigh a fresh, cool sample", notice=True))
+        message = (
+            f"the sample loses {-line.slope.value * 6e7:.3g} mg/min; the light ends leave first, so the"
+            " density reads high"
+        )
+        notices.append(
+            _finding(
+                "bench-evaporating",
+                message,
+                "a bottle that holds its mass",
+                "close it at once and weigh a fresh, cool sample",
+                notice=True,
+            )
+        )
     for number in _drops(times, readings, line.slope.value, resolution):
-        message = f"reading {number + 1} dropped by {(readings[number - 1] - readings[number]) * 1e6:.3g} mg at once"
-        notices.append(_finding("bench-reading-drop", message, "readings that change evenly", "was something spilt, wiped or blown? Start again", notice=True))
-    return ClosedReading(closed, line, closed_at, closed.value - line.at(times[-1]).value, p_bent, tuple(notices))
+        message = (
+            f"reading {number + 1} dropped by {(readings[number - 1] - readings[number]) * 1e6:.3g} mg at"
+            " once"
+        )
+        notices.append(
+            _finding(
+                "bench-reading-drop",
+                message,
+                "readings that change evenly",
+                "was something spilt, wiped or blown? Start again",
+                notice=True,
+            )
+        )
+    return ClosedReading(
+        reading=closed,
+        line=line,
+        closed_at=closed_at,
+        loss=closed.value - line.at(times[-1]).value,
+        p_bent=p_bent,
+        notices=tuple(notices),
+    )
 
 
 def _drops(times: Sequence[float], readings: Sequence[float], slope: float, resolution: float) -> list[int]:
-    """Steps that fall out of line by more than 3 resolutions and 6 times the typical step's departure from the median."""
+    """Steps that fall out of line by more than 3 resolutions and 6 times the typical step's departure from
+    the median.
+    """
     # strict=False: the lists of neighbours are one shorter on purpose
-    steps = [(b - a) - slope * (u - t) for a, b, t, u in zip(readings, readings[1:], times, times[1:], strict=False)]
+    steps = [
+        (b - a) - slope * (u - t)
+        for a, b, t, u in zip(readings, readings[1:], times, times[1:], strict=False)
+    ]
     middle = median(steps)
     usual = median(abs(step - middle) for step in steps)
     least = max(3 * resolution, 6 * usual, 1e3 * _ROUNDING * max(abs(value) for value in readings))
     return [number + 1 for number, step in enumerate(steps) if middle - step > least]
 
 
-def _refusals(times: Sequence[float], readings: Sequence[float], closed_at: float, resolution: float) -> list[Finding]:
+def _refusals(
+    times: Sequence[float], readings: Sequence[float], closed_at: float, resolution: float
+) -> list[Finding]:
     if not all(math.isfinite(value) for value in (*times, *readings, closed_at, resolution)):
-        return [_finding("bench-not-finite", "a time or a reading is not a finite number", "needed finite numbers")]
+        return [
+            _finding(
+                "bench-not-finite", "a time or a reading is not a finite number", "needed finite numbers"
+            )
+        ]
     if len(times) != len(readings):
-        return [_finding("bench-evaporation-few", f"{len(times)} times and {len(readings)} readings", "needed one time for each reading")]
+        return [
+            _finding(
+                "bench-evaporation-few",
+                f"{len(times)} times and {len(readings)} readings",
+                "needed one time for each reading",
+            )
+        ]
     if len(times) < FEWEST:
         hint = "keep weighing, one reading a minute"
-        return [_finding("bench-evaporation-few", f"{len(times)} readings cannot show whether the loss is steady", f"needed {FEWEST} or more", hint)]
+        return [
+            _finding(
+                "bench-evaporation-few",
+                f"{len(times)} readings cannot show whether the loss is steady",
+                f"needed {FEWEST} or more",
+                hint,
+            )
+        ]
     found: list[Finding] = []
     if any(later <= earlier for earlier, later in pairwise(times)):
         needed = "needed the readings in order, each with its own time"
-        found.append(_finding("bench-evaporation-times", "the times do not rise from reading to reading", needed))
+        found.append(
+            _finding("bench-evaporation-times", "the times do not rise from reading to reading", needed)
+        )
     elif not 2 * times[0] - times[-1] <= closed_at <= times[-1]:
         span = times[-1] - times[0]
-        message = f"the stopper closed {times[0] - closed_at:g} s before the first reading, and the readings last {span:g} s"
+        message = (
+            f"the stopper closed {times[0] - closed_at:g} s before the first reading, and the readings last"
+            f" {span:g} s"
+        )
         needed = f"needed a closing no more than {span:g} s before the first and not after the last reading"
-        found.append(_finding("bench-evaporation-too-far", message, needed, "weigh for longer, or start sooner after closing"))
+        found.append(
+            _finding(
+                "bench-evaporation-too-far",
+                message,
+                needed,
+                "weigh for longer, or start sooner after closing",
+            )
+        )
     if min(readings) <= 0:
-        found.append(_finding("bench-nothing-in-bottle", "a reading is not above 0", "needed readings of the filled bottle"))
+        found.append(
+            _finding(
+                "bench-nothing-in-bottle", "a reading is not above 0", "needed readings of the filled bottle"
+            )
+        )
     if resolution < 0:
         found.append(_finding("bench-not-finite", f"resolution {resolution!r}", "needed 0 or more"))
     return found
 
 
 def _finding(code: str, message: str, needed: str, hint: str = "", notice: bool = False) -> Finding:
-    return Finding(code, message, needed, hint, "readings", severity="notice" if notice else "refused")
+    return Finding(
+        code=code,
+        message=message,
+        needed=needed,
+        hint=hint,
+        where="readings",
+        severity="notice" if notice else "refused",
+    )

@@ -1,4 +1,5 @@
-"""Density of a petroleum product against temperature: the generalised products of the petroleum tables, 15 degC base.
+"""Density of a petroleum product against temperature: the generalised products of the petroleum tables, 15
+degC base.
 
 The tables' fit is for a whole group of products, not for one fuel; `model_uncertainty` says what that costs.
 """
@@ -10,21 +11,27 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
 
-from planner.errors import OutOfRange
-from planner.sentences import Figure, book, say, span_of
+from planner.quantities.errors import OutOfRange
+from planner.quantities.sentences import Figure, book, say, span_of
 
 BASE_TEMPERATURE: Final = 15.0  # degC
 COLDEST: Final = -50.0  # degC
-GENERIC_FIT: Final = 0.001  # relative standard uncertainty per REFERENCE_SPAN: leaded avgas, jet fuel, anything unknown
-UNLEADED_FIT: Final = 0.002  # the same for an unleaded alkylate avgas, furthest from the gasolines the fit was made of
+GENERIC_FIT: Final = (
+    0.001  # relative standard uncertainty per REFERENCE_SPAN: leaded avgas, jet fuel, anything unknown
+)
+UNLEADED_FIT: Final = (
+    0.002  # the same for an unleaded alkylate avgas, furthest from the gasolines the fit was made of
+)
 REFERENCE_SPAN: Final = 25.0  # K of correction the two figures above are stated for
 
 
 @dataclass(frozen=True, slots=True)
 class Product:
-    """One group of the petroleum tables: `alpha = k0/rho15**2 + k1/rho15 + constant` between two densities at 15 degC.
+    """One group of the petroleum tables: `alpha = k0/rho15**2 + k1/rho15 + constant` between two densities at
+    15 degC.
 
-    `lowest`, `highest` [kg/m3] are the printed borders; `warmest` [degC] the upper temperature this program accepts.
+    `lowest`, `highest` [kg/m3] are the printed borders; `warmest` [degC] the upper temperature this program
+    accepts.
     """
 
     name: str
@@ -44,22 +51,36 @@ class Product:
         return density_15c * _factor(self.alpha(density_15c), temperature)
 
     def slope(self, density_15c: float, temperature: float) -> float:
-        """How much the density at `temperature` [degC] changes per change of the density at 15 degC [1], exactly."""
+        """How much the density at `temperature` [degC] changes per change of the density at 15 degC [1],
+        exactly.
+        """
         dt = temperature - BASE_TEMPERATURE
         alpha = self.alpha(density_15c)
         rate = -(2 * self.k0 / density_15c + self.k1) / density_15c  # rho d(alpha)/d(rho)
         return _factor(alpha, temperature) * (1 - rate * dt * (1 + 1.6 * alpha * dt))
 
     def slope_in_temperature(self, density_15c: float, temperature: float) -> float:
-        """How much the density changes per kelvin at `temperature` [degC], exactly [kg/m3/K]; negative: rho15 dVCF/dt."""
+        """How much the density changes per kelvin at `temperature` [degC], exactly [kg/m3/K]; negative: rho15
+        dVCF/dt.
+        """
         alpha = self.alpha(density_15c)
-        return -alpha * (1 + 1.6 * alpha * (temperature - BASE_TEMPERATURE)) * self.density_at(density_15c, temperature)
+        return (
+            -alpha
+            * (1 + 1.6 * alpha * (temperature - BASE_TEMPERATURE))
+            * self.density_at(density_15c, temperature)
+        )
 
     def density_15c_from(self, observed_density: float, temperature: float) -> float:
-        """The inverse of `density_at` on this group's own curve, continued smoothly past its borders [kg/m3]."""
+        """The inverse of `density_at` on this group's own curve, continued smoothly past its borders
+        [kg/m3].
+        """
         density = observed_density
-        for _ in range(50):  # the slope stays between 0.5 and 1.7 over the accepted range: Newton needs about five steps
-            step = (self.density_at(density, temperature) - observed_density) / self.slope(density, temperature)
+        for _ in range(
+            50
+        ):  # the slope stays between 0.5 and 1.7 over the accepted range: Newton needs about five steps
+            step = (self.density_at(density, temperature) - observed_density) / self.slope(
+                density, temperature
+            )
             density -= step
             if abs(step) < 1e-10:
                 break
@@ -68,10 +89,28 @@ class Product:
 
 # API MPMS 11.1 / ASTM D1250 Table 54B, kg/m3 and K; the transition group is A + B/rho**2.
 PRODUCTS: Final[tuple[Product, ...]] = (
-    Product("gasoline", 653.0, 770.0, 346.4228, 0.4388, 0.0, 95.0),
-    Product("transition", 770.5, 787.5, 2680.3206, 0.0, -0.00336312, 95.0),
-    Product("jet fuel and kerosine", 788.0, 838.5, 594.5418, 0.0, 0.0, 95.0),
-    Product("fuel oil", 839.0, 1075.0, 186.9696, 0.4862, 0.0, 150.0),
+    Product(name="gasoline", lowest=653.0, highest=770.0, k0=346.4228, k1=0.4388, constant=0.0, warmest=95.0),
+    Product(
+        name="transition",
+        lowest=770.5,
+        highest=787.5,
+        k0=2680.3206,
+        k1=0.0,
+        constant=-0.00336312,
+        warmest=95.0,
+    ),
+    Product(
+        name="jet fuel and kerosine",
+        lowest=788.0,
+        highest=838.5,
+        k0=594.5418,
+        k1=0.0,
+        constant=0.0,
+        warmest=95.0,
+    ),
+    Product(
+        name="fuel oil", lowest=839.0, highest=1075.0, k0=186.9696, k1=0.4862, constant=0.0, warmest=150.0
+    ),
 )
 LOWEST: Final = PRODUCTS[0].lowest
 HIGHEST: Final = PRODUCTS[-1].highest
@@ -99,7 +138,13 @@ def product_of(density_15c: float) -> Product:
     Source: [measurement-canada-54b] Table 54B; [astm-d1250].
     """
     if not LOWEST <= density_15c <= HIGHEST:
-        raise OutOfRange(say("density at 15 degC {} is outside the petroleum tables' {}", Figure(density_15c, "density"), _TABLES))
+        raise OutOfRange(
+            say(
+                "density at 15 degC {} is outside the petroleum tables' {}",
+                Figure(density_15c, "density"),
+                _TABLES,
+            )
+        )
     return PRODUCTS[sum(density_15c > border for border in _BORDERS)]
 
 
@@ -109,7 +154,8 @@ def thermal_expansion(density_15c: float) -> float:
     alpha = k0/rho15**2 + k1/rho15, in the transition group A + B/rho15**2.
 
     Parameters: `density_15c` [kg/m3]. Returns alpha [1/K].
-    Range: 653.0 to 1075.0 kg/m3. At a border between two groups alpha jumps by up to 2e-6 1/K, as in the tables.
+    Range: 653.0 to 1075.0 kg/m3. At a border between two groups alpha jumps by up to 2e-6 1/K, as in the
+    tables.
     Raises: OutOfRange outside it.
     Source: [api-mpms-11.1] Table 54B; [astm-d1250].
     """
@@ -119,7 +165,14 @@ def thermal_expansion(density_15c: float) -> float:
 def _check_temperature(product: Product, temperature: float) -> None:
     if not COLDEST <= temperature <= product.warmest:
         accepted = span_of(COLDEST, product.warmest, "temperature")
-        raise OutOfRange(say("temperature {} is outside {}, the range accepted for {}", book(temperature, "temperature"), accepted, product.name))
+        raise OutOfRange(
+            say(
+                "temperature {} is outside {}, the range accepted for {}",
+                book(temperature, "temperature"),
+                accepted,
+                product.name,
+            )
+        )
 
 
 def volume_correction_factor(density_15c: float, temperature: float) -> float:
@@ -163,13 +216,20 @@ def density_15c_from(observed_density: float, temperature: float) -> float:
     if not COLDEST <= temperature <= PRODUCTS[-1].warmest:
         _check_temperature(PRODUCTS[-1], temperature)
     edges = (LOWEST, *_BORDERS, HIGHEST)
-    if not PRODUCTS[0].density_at(LOWEST, temperature) - 1e-9 <= observed_density <= PRODUCTS[-1].density_at(HIGHEST, temperature) + 1e-9:
+    if (
+        not PRODUCTS[0].density_at(LOWEST, temperature) - 1e-9
+        <= observed_density
+        <= PRODUCTS[-1].density_at(HIGHEST, temperature) + 1e-9
+    ):
         observed = (Figure(observed_density, "density"), book(temperature, "temperature"))
-        raise OutOfRange(say("density {} at {} has no density at 15 degC in the range of {}", *observed, _TABLES))
+        raise OutOfRange(
+            say("density {} at {} has no density at 15 degC in the range of {}", *observed, _TABLES)
+        )
     for product, (low, high) in zip(PRODUCTS, pairwise(edges), strict=True):
         if observed_density <= product.density_at(high, temperature) + 1e-9:
             _check_temperature(product, temperature)
-            # an observation in the gap between two groups' curves comes out below `low`: the border is the nearest answer
+            # an observation in the gap between two groups' curves comes out below `low`: the border is the
+            # nearest answer
             return min(max(product.density_15c_from(observed_density, temperature), low), high)
     return HIGHEST
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
-from planner.errors import OutOfRange
-from planner.sentences import book, say, span_of
+from planner.quantities.errors import OutOfRange
+from planner.quantities.sentences import book, say, span_of
 
 COLDEST: Final = 0.0  # degC
 WARMEST: Final = 40.0  # degC
@@ -31,6 +31,12 @@ def water_density(temperature: float) -> float:
     Source: [tanaka-2001] the recommended table's equation, Metrologia 38, 301.
     """
     if not COLDEST <= temperature <= WARMEST:
-        raise OutOfRange(say("water temperature {} is outside {}", book(temperature, "temperature"), span_of(COLDEST, WARMEST, "temperature")))
+        raise OutOfRange(
+            say(
+                "water temperature {} is outside {}",
+                book(temperature, "temperature"),
+                span_of(COLDEST, WARMEST, "temperature"),
+            )
+        )
     shift = temperature + _A1
     return _A5 * (1 - shift * shift * (temperature + _A2) / (_A3 * (temperature + _A4)))

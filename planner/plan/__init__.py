@@ -7,34 +7,34 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from planner.data.grades import GRADES, Grade
-from planner.data.rules import RULES
 from planner.density.basis import DensityUsed
-from planner.effects import COVERAGE, FUEL_DENSITY
-from planner.envelope import NOISE, LimitResult, Verdict, worst
-from planner.errors import Finding, InputRefused
-from planner.fuel import combined
-from planner.loading import load_aircraft
+from planner.facts.grades import GRADES, Grade
+from planner.facts.rules import RULES
+from planner.flight.envelope import NOISE, LimitResult, Verdict, worst
+from planner.flight.fuel import combined
+from planner.flight.loading import load_aircraft
 from planner.plan.from_ledger import resolve, with_heavier
 from planner.plan.fuelling import Fuelling, plan_fuel
 from planner.plan.inputs import density_agrees, density_of, expansion_vents, fuel_in_tanks
 from planner.plan.results import BurnResult, Plan, State, TankFuel
 from planner.plan.states import Situation, burn, load_limits, situation, states
-from planner.profile.aircraft import Aircraft
-from planner.profile.document import Location, all_or_refuse
-from planner.profile.flight import Flight
-from planner.profile.legs import legs_follow
-from planner.profile.placed import Located, found, place_all
-from planner.profile.store import Loaded, load_flight_file
-from planner.sentences import Figure, say
+from planner.quantities.effects import COVERAGE, FUEL_DENSITY
+from planner.quantities.errors import Finding, InputRefused
+from planner.quantities.sentences import Figure, say
+from planner.records.aircraft.record import Aircraft
+from planner.records.document import Location, all_or_refuse
+from planner.records.flight.legs import legs_follow
+from planner.records.flight.record import Flight
+from planner.records.placed import Located, found, place_all
+from planner.records.store import Loaded, load_flight_file
 
 
 def plan_flight(flight: Loaded[Flight], aircraft: Loaded[Aircraft]) -> Plan:
     """Plan one flight: density, fuel, loading, every state, the whole burn, every limit.
 
     Parameters: both records as loaded and checked. Returns a frozen Plan in SI.
-    Raises InputRefused for what only shows once figures are joined: an overfilled tank, a density that is not the
-    grade's, a phase longer than the tank it names.
+    Raises InputRefused for what only shows once figures are joined: an overfilled tank, a density that is not
+    the grade's, a phase longer than the tank it names.
     Source: [faa-h-8083-1b] ch. 5 computational method; [jcgm-100]; the rule's own citation.
     """
     if flight.record.fuel.source is not None:
@@ -71,7 +71,8 @@ def plan_flight(flight: Loaded[Flight], aircraft: Loaded[Aircraft]) -> Plan:
         burn=core.burn,
         load_limits=core.loads,
         verdict=core.verdict,
-        uncertainties_stated=any(effect for state in core.states for effect in state.effects) or fuel.uncertainty > 0,
+        uncertainties_stated=any(effect for state in core.states for effect in state.effects)
+        or fuel.uncertainty > 0,
         findings=findings,
     )
 
@@ -96,18 +97,39 @@ def _judged(record: Flight, profile: Aircraft, tanks: tuple[TankFuel, ...], dens
     fuelling = plan_fuel(record, profile, tanks, density, RULES[record.rules])
     loading = load_aircraft(profile, record.load, density.density, density.u)
     here = situation(profile, record.category, loading, tanks, density)
-    return _Judged(fuelling, here, states(here, fuelling.draws, fuelling.off), burn(here, fuelling.draws), load_limits(here, fuelling.draws))
+    return _Judged(
+        fuelling=fuelling,
+        here=here,
+        states=states(here, fuelling.draws, fuelling.off),
+        burn=burn(here, fuelling.draws),
+        loads=load_limits(here, fuelling.draws),
+    )
 
 
-def _fixed_exact(record: Flight, profile: Aircraft, tanks: tuple[TankFuel, ...], density: DensityUsed, grade: Grade, core: _Judged) -> Iterator[Located]:
-    """density-fixed-exact: a fixed density without an uncertainty, and what the grade's band would make of the plan."""
+def _fixed_exact(
+    record: Flight,
+    profile: Aircraft,
+    tanks: tuple[TankFuel, ...],
+    density: DensityUsed,
+    grade: Grade,
+    core: _Judged,
+) -> Iterator[Located]:
+    """density-fixed-exact: a fixed density without an uncertainty, and what the grade's band would make of
+    the plan.
+    """
     u = grade.batch_u
     by_mass = {FUEL_DENSITY: -u / density.density}
-    unsure = tuple(replace(each, changes=combined(each.changes, by_mass, each.volume)) if each.by_mass else each for each in tanks)
+    unsure = tuple(
+        replace(each, changes=combined(each.changes, by_mass, each.volume)) if each.by_mass else each
+        for each in tanks
+    )
     verdict = _judged(record, profile, unsure, replace(density, u=u)).verdict
     span = math.fsum(each.volume for each in tanks if not each.by_mass) * COVERAGE * u
     then = f"be '{verdict}'" if verdict != core.verdict else "stay the same"
-    words = "the fixed density counts as exact; with the band of {} the fuel could be {} lighter or heavier and the verdict would {}"
+    words = (
+        "the fixed density counts as exact; with the band of {} the fuel could be {} lighter or heavier and"
+        " the verdict would {}"
+    )
     message = say(words, grade.name, Figure(span, "mass"), then)
     hint = "write what is known of it behind '+/-', or give the density of the batch"
     yield found(("fuel", "density", "fixed"), "density-fixed-exact", message, hint=hint, severity="notice")
@@ -123,18 +145,39 @@ def _phases_fit(fuelling: Fuelling) -> Iterator[Located]:
     for shortage in fuelling.shortages:
         if shortage.named:
             # The legs of taxi and trip are the first phases of the file, in its order.
-            location: Location = ("alternate", "tank") if shortage.stage == "alternate" else ("trip", shortage.leg, "tank")
+            location: Location = (
+                ("alternate", "tank") if shortage.stage == "alternate" else ("trip", shortage.leg, "tank")
+            )
             tanks = " and ".join(shortage.named)
-            message = say("'{}' needs {} more than {} holds when it begins", shortage.phase, Figure(shortage.missing, "volume"), tanks)
-            yield found(location, "phase-longer-than-tank", message, "a phase must fit its tank", "split the phase and name another tank for the rest")
+            message = say(
+                "'{}' needs {} more than {} holds when it begins",
+                shortage.phase,
+                Figure(shortage.missing, "volume"),
+                tanks,
+            )
+            yield found(
+                location,
+                "phase-longer-than-tank",
+                message,
+                "a phase must fit its tank",
+                "split the phase and name another tank for the rest",
+            )
 
 
 def _immediate_return(here: Situation, takeoff_mass: float) -> Iterator[Located]:
     """immediate-return: at take-off the aircraft is heavier than it may land."""
     landing = here.aircraft.masses.max_landing
     if landing is not None and (excess := takeoff_mass - landing.value) > NOISE * takeoff_mass:
-        message = say("an immediate return would land {} above the maximum landing mass", Figure(excess, "mass"))
-        yield found((), "immediate-return", message, hint="know what the manual asks for after an overweight landing", severity="notice")
+        message = say(
+            "an immediate return would land {} above the maximum landing mass", Figure(excess, "mass")
+        )
+        yield found(
+            (),
+            "immediate-return",
+            message,
+            hint="know what the manual asks for after an overweight landing",
+            severity="notice",
+        )
 
 
 def _forbidden(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
@@ -142,7 +185,13 @@ def _forbidden(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
     for name in aircraft.envelopes[flight.category].forbids:
         if any(mass.value for mass in flight.load.get(name, ())):
             message = f"the {flight.category} category allows no load on '{name}'"
-            yield found(("load", name), "station-forbidden", message, hint="unload it or plan another category", severity="notice")
+            yield found(
+                ("load", name),
+                "station-forbidden",
+                message,
+                hint="unload it or plan another category",
+                severity="notice",
+            )
 
 
 __all__ = ["InputRefused", "Plan", "plan_file", "plan_flight"]

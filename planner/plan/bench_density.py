@@ -1,41 +1,53 @@
-"""The density a flight takes from a sheet of the bench, moved from the sample's temperature to that of the tanks."""
+"""The density a flight takes from a sheet of the bench, moved from the sample's temperature to that of the
+tanks.
+"""
 
 from __future__ import annotations
 
 import math
 from dataclasses import replace
 
-from planner.data.grades import AVGAS_HARD_HIGH, JET_HARD_LOW, Grade
 from planner.density.basis import DensityUsed, from_measurement
+from planner.density.bench.bench_results import BottleBench, HydrometerBench, float_sheet, weigh_sheet
 from planner.density.budget import Budget, Estimate, Missing
 from planner.density.petroleum import product_of
-from planner.errors import Finding, InputRefused
-from planner.profile.bench import BottleSheet, HydrometerSheet, beside, load_sheet
-from planner.profile.bench_results import BottleBench, HydrometerBench, float_sheet, weigh_sheet
-from planner.profile.document import Document, Location, read
-from planner.profile.flight import Flight
-from planner.sentences import Figure, say, span_of
+from planner.facts.grades import AVGAS_HARD_HIGH, JET_HARD_LOW, Grade
+from planner.quantities.errors import Finding, InputRefused
+from planner.quantities.sentences import Figure, say, span_of
+from planner.records.document import Document, Location, read
+from planner.records.flight.record import Flight
+from planner.records.sheets.bench import BottleSheet, HydrometerSheet, beside, load_sheet
 
 TABLE = "petroleum table"  # the budget's input that stands for the generalised product
 
 
-def tank_density(measured: Estimate, at: float, budget_15c: Budget, temperature: float, u_temperature: float, grade: Grade, source: str) -> DensityUsed:
+def tank_density(
+    measured: Estimate,
+    at: float,
+    budget_15c: Budget,
+    temperature: float,
+    u_temperature: float,
+    grade: Grade,
+    source: str,
+) -> DensityUsed:
     """Density in the tanks from a density measured at the bench.
 
-    The raw inputs act on the density and, through the thermometer, on the way to 15 degC; their joint effect there is
-    in `budget_15c`, is carried on by the table's slope, and is not added up a second time from density and thermometer.
-    The table itself counts only over the difference between sample and tank, so its share at 15 degC is left out:
+    The raw inputs act on the density and, through the thermometer, on the way to 15 degC; their joint effect
+    there is in `budget_15c`, is carried on by the table's slope, and is not added up a second time from
+    density and thermometer. The table itself counts only over the difference between sample and tank, so its
+    share at 15 degC is left out:
 
     u = sqrt[(d rho/d rho15)^2 sum_raw (c_i u_i)^2 + (alpha rho u_t)^2 + u_table(t - t_sample)^2]
 
-    Parameters: `measured` [kg/m3] at `at` [degC]; `budget_15c` of that density moved to 15 degC [kg/m3]; `temperature`,
-    `u_temperature` of the tank [degC]; `grade`; `source` in words. Returns the DensityUsed.
+    Parameters: `measured` [kg/m3] at `at` [degC]; `budget_15c` of that density moved to 15 degC [kg/m3];
+    `temperature`, `u_temperature` of the tank [degC]; `grade`; `source` in words. Returns the DensityUsed.
     Range: as `planner.density.petroleum.density_15c_from`. Raises: OutOfRange outside it.
     Source: [api-mpms-11.1] Tables 53B, 54B; [jcgm-100] 5.1.2.
     """
     at_15c = budget_15c.result.value
     raw_15c = math.hypot(*(line.contribution for line in budget_15c.lines if line.source.name != TABLE))
-    # from_measurement carries u from the sample to 15 degC and on to the tank; ours is already that of 15 degC.
+    # from_measurement carries u from the sample to 15 degC and on to the tank; ours is already that of 15
+    # degC.
     u = raw_15c * product_of(at_15c).slope(at_15c, at)
     return from_measurement(measured.value, u, at, 0.0, temperature, u_temperature, grade, source)
 
@@ -44,8 +56,9 @@ def bench_density(flight: Flight, document: Document, grade: Grade) -> DensityUs
     """The density from the sheet the flight names, with the sheet's notices.
 
     Parameters: `flight`, whose density names a bottle or a hydrometer sheet; its `document`; its `grade`.
-    Raises InputRefused: with every finding of the sheet, in the sheet's own lines; for a sheet of another liquid; for a
-    density that contradicts the grade; OutOfRange for a tank temperature outside the petroleum tables.
+    Raises InputRefused: with every finding of the sheet, in the sheet's own lines; for a sheet of another
+    liquid; for a density that contradicts the grade; OutOfRange for a tank temperature outside the petroleum
+    tables.
     Source: as `tank_density`.
     """
     spec, temperature = flight.fuel.density, flight.fuel.temperature
@@ -58,27 +71,71 @@ def bench_density(flight: Flight, document: Document, grade: Grade) -> DensityUs
 
     path = beside(document) / str(name)
     if not path.is_file():
-        raise refuse("bench-sheet-missing", f"there is no sheet '{path}'", "needed a path relative to the flight file", "check the name")
+        raise refuse(
+            "bench-sheet-missing",
+            f"there is no sheet '{path}'",
+            "needed a path relative to the flight file",
+            "check the name",
+        )
     page = read(path)
-    bench: BottleBench | HydrometerBench = weigh_sheet(load_sheet(page, BottleSheet)) if key == "bottle" else float_sheet(load_sheet(page, HydrometerSheet))
+    bench: BottleBench | HydrometerBench = (
+        weigh_sheet(load_sheet(page, BottleSheet))
+        if key == "bottle"
+        else float_sheet(load_sheet(page, HydrometerSheet))
+    )
     sheet = bench.sheet
     if sheet.liquid != flight.fuel.grade:
-        raise refuse("bench-sheet-grade", f"the sheet '{name}' is of {sheet.liquid}, and the flight has {grade.name}", "needed a sheet of the same grade", "")
+        raise refuse(
+            "bench-sheet-grade",
+            f"the sheet '{name}' is of {sheet.liquid}, and the flight has {grade.name}",
+            "needed a sheet of the same grade",
+            "",
+        )
     budget = bench.result.budget_15c if isinstance(bench, BottleBench) else bench.result.budget
     if isinstance(budget, Missing):
-        raise refuse("density-out-of-range", f"the density of '{name}' cannot be moved to the tanks: {budget.reason}", "needed a fuel's density", "")
+        raise refuse(
+            "density-out-of-range",
+            f"the density of '{name}' cannot be moved to the tanks: {budget.reason}",
+            "needed a fuel's density",
+            "",
+        )
     at_15c = budget.result.value
-    if (grade.kind == "avgas" and at_15c > AVGAS_HARD_HIGH) or (grade.kind == "jet" and at_15c < JET_HARD_LOW):
-        message = say("the {} at 15 degC of '{}' contradict the declared {}", Figure(at_15c, "density"), name, grade.name)
+    if (grade.kind == "avgas" and at_15c > AVGAS_HARD_HIGH) or (
+        grade.kind == "jet" and at_15c < JET_HARD_LOW
+    ):
+        message = say(
+            "the {} at 15 degC of '{}' contradict the declared {}",
+            Figure(at_15c, "density"),
+            name,
+            grade.name,
+        )
         needed = span_of(*grade.band, "density")
-        raise refuse("density-not-grade", message, needed, "do not fly; ask the supplier what is in the tanks")
-    volume = {"water": "volume by water", "known volume": "calibrated volume", "nominal volume": "VOLUME ONLY AS MARKED"}
-    told = f"density bottle {sheet.id}, {volume[bench.result.volume_from]}" if isinstance(bench, BottleBench) else f"hydrometer {sheet.id}"
-    at = bench.result.temperature if isinstance(bench, BottleBench) else bench.result.reading.temperature.value
+        raise refuse(
+            "density-not-grade", message, needed, "do not fly; ask the supplier what is in the tanks"
+        )
+    volume = {
+        "water": "volume by water",
+        "known volume": "calibrated volume",
+        "nominal volume": "VOLUME ONLY AS MARKED",
+    }
+    told = (
+        f"density bottle {sheet.id}, {volume[bench.result.volume_from]}"
+        if isinstance(bench, BottleBench)
+        else f"hydrometer {sheet.id}"
+    )
+    at = (
+        bench.result.temperature if isinstance(bench, BottleBench) else bench.result.reading.temperature.value
+    )
     source = f"sheet {bench.path} of {sheet.date}"
     used = tank_density(bench.result.density, at, budget, temperature.value, temperature.u, grade, source)
     notices = bench.findings
     if sheet.invented:
-        made_up = Finding("bench-invented", "this sheet is invented", "a sheet of the fuel in the tanks", "never fly with it", severity="notice")
+        made_up = Finding(
+            "bench-invented",
+            "this sheet is invented",
+            "a sheet of the fuel in the tanks",
+            "never fly with it",
+            severity="notice",
+        )
         notices = (page.place(made_up, ("invented",)), *notices)
     return replace(used, method=say("{}: {}", told, used.method), findings=notices)

@@ -1,7 +1,8 @@
-"""A flight whose fuel is what its aircraft's ledger says: the lowest credible quantity is planned with, the highest weighed.
+"""A flight whose fuel is what its aircraft's ledger says: the lowest credible quantity is planned with, the
+highest weighed.
 
-The plan itself runs on the lowest, so that endurance is on the safe side. Where another source says more, the same
-flight is planned once more with that, and any limit it comes nearer to counts for the verdict.
+The plan itself runs on the lowest, so that endurance is on the safe side. Where another source says more, the
+same flight is planned once more with that, and any limit it comes nearer to counts for the verdict.
 """
 
 from __future__ import annotations
@@ -11,34 +12,40 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from planner.effects import COVERAGE
-from planner.envelope import ORDER, LimitResult
-from planner.errors import Finding, InputRefused
-from planner.profile.aircraft import Aircraft
-from planner.profile.flight import Fuel, TankContent
-from planner.sentences import Figure, say
-from planner.units import Quantity
+from planner.flight.envelope import ORDER, LimitResult
+from planner.quantities.effects import COVERAGE
+from planner.quantities.errors import Finding, InputRefused
+from planner.quantities.sentences import Figure, say
+from planner.quantities.units import Quantity
+from planner.records.aircraft.record import Aircraft
+from planner.records.flight.record import Fuel, TankContent
 
 if TYPE_CHECKING:
-    from planner.ledger.contents import Contents
+    from planner.logbook.ledger.contents import Contents
     from planner.plan.results import Plan
-    from planner.profile.flight import Flight
-    from planner.profile.store import Loaded
+    from planner.records.flight.record import Flight
+    from planner.records.store import Loaded
 
 _SAME: Final = 1e-7  # m3; less than a millilitre apart is one quantity
 
 
-def resolve(flight: Loaded[Flight], aircraft: Loaded[Aircraft]) -> tuple[Loaded[Flight], Loaded[Flight] | None]:
-    """The flight with the ledger's lowest quantity in its tanks, and, where another source says more, with the highest.
+def resolve(
+    flight: Loaded[Flight], aircraft: Loaded[Aircraft]
+) -> tuple[Loaded[Flight], Loaded[Flight] | None]:
+    """The flight with the ledger's lowest quantity in its tanks, and, where another source says more, with
+    the highest.
 
-    Parameters: both records as loaded. Returns flights whose fuel is stated tank by tank; the first carries notices of
-    where the figures came from. Raises InputRefused where there is no ledger, or it does not say.
+    Parameters: both records as loaded. Returns flights whose fuel is stated tank by tank; the first carries
+    notices of where the figures came from. Raises InputRefused where there is no ledger, or it does not say.
     """
-    from planner.ledger.balance import stages
-    from planner.ledger.burned import burn_findings, learn  # late: a flight that states its fuel never opens a database
-    from planner.ledger.contents import contents
-    from planner.ledger.entries import effective, grade_words, unusable_grades
-    from planner.ledger.store import ledger_path, opened
+    from planner.logbook.ledger.balance import stages
+    from planner.logbook.ledger.burned import (
+        burn_findings,
+        learn,
+    )  # late: a flight that states its fuel never opens a database
+    from planner.logbook.ledger.contents import contents
+    from planner.logbook.ledger.entries import effective, grade_words, unusable_grades
+    from planner.logbook.ledger.store import ledger_path, opened
 
     record, document, profile = flight.record, flight.document, aircraft.record
     here = ("fuel", "from")
@@ -52,22 +59,58 @@ def resolve(flight: Loaded[Flight], aircraft: Loaded[Aircraft]) -> tuple[Loaded[
     alive = effective(held)
     wrong = grade_words(profile, unusable_grades(profile, alive))
     if wrong:
-        needed, hint = "needed tanks drained of it", "ask the supplier and an engineer; then add the drain with '--leaves empty', or correct the entry"
-        raise InputRefused([document.place(Finding("ledger-grade", words, needed, hint), here) for words in wrong])
+        needed, hint = (
+            "needed tanks drained of it",
+            (
+                "ask the supplier and an engineer; then add the drain with '--leaves empty', or correct the"
+                " entry"
+            ),
+        )
+        raise InputRefused(
+            [document.place(Finding("ledger-grade", words, needed, hint), here) for words in wrong]
+        )
     now = contents(profile, held)
     if isinstance(now, str):
-        raise InputRefused([document.place(Finding("ledger-empty", now, "needed a ledger that says what is aboard", "state the fuel under 'tanks:'"), here)])
-    notices = [document.place(finding, here) for finding in (*_sources(now), *burn_findings(learn(stages(profile, alive)), profile))]
+        raise InputRefused(
+            [
+                document.place(
+                    Finding(
+                        "ledger-empty",
+                        now,
+                        "needed a ledger that says what is aboard",
+                        "state the fuel under 'tanks:'",
+                    ),
+                    here,
+                )
+            ]
+        )
+    notices = [
+        document.place(finding, here)
+        for finding in (*_sources(now), *burn_findings(learn(stages(profile, alive)), profile))
+    ]
     low = _with(flight, profile, now.low, now.u_low, (*flight.notices, *notices))
     if sum(now.high) - sum(now.low) <= _SAME:
         return low, None
     return low, _with(flight, profile, now.high, now.u_high, flight.notices)
 
 
-def _with(flight: Loaded[Flight], aircraft: Aircraft, volumes: Sequence[float], us: Sequence[float], notices: tuple[Finding, ...]) -> Loaded[Flight]:
+def _with(
+    flight: Loaded[Flight],
+    aircraft: Aircraft,
+    volumes: Sequence[float],
+    us: Sequence[float],
+    notices: tuple[Finding, ...],
+) -> Loaded[Flight]:
     old = flight.record.fuel
     tanks = {
-        name: TankContent(usable=Quantity(volume, u, "volume", say("{} +/- {}", Figure(volume, "volume", bare=True), Figure(u, "volume"))))
+        name: TankContent(
+            usable=Quantity(
+                volume,
+                u,
+                "volume",
+                say("{} +/- {}", Figure(volume, "volume", bare=True), Figure(u, "volume")),
+            )
+        )
         for name, volume, u in zip(aircraft.tanks, volumes, us, strict=True)
     }
     fuel = Fuel(grade=old.grade, density=old.density, temperature=old.temperature, tanks=tanks)
@@ -75,19 +118,31 @@ def _with(flight: Loaded[Flight], aircraft: Aircraft, volumes: Sequence[float], 
 
 
 def _sources(now: Contents) -> Iterator[Finding]:
-    """ledger-source: which quantities the plan takes; ledger-disagrees: sources that do not agree; ledger-alone: one nothing confirms."""
+    """ledger-source: which quantities the plan takes; ledger-disagrees: sources that do not agree;
+    ledger-alone: one nothing confirms.
+    """
     low, high = now.agreement.lowest, now.agreement.highest
     assert low is not None  # contents() gives a reason instead where there is none
     assert high is not None
-    weighed = say(", mass also with {} ({})", Figure(high.volume, "volume"), high.name) if high is not low else ""
+    weighed = (
+        say(", mass also with {} ({})", Figure(high.volume, "volume"), high.name) if high is not low else ""
+    )
     since = now.since[:16].replace("T", " ")
     planned, u = Figure(max(low.volume, 0.0), "volume"), Figure(COVERAGE * low.u, "volume")
     message = say("fuel from the ledger: planned with {} ({}, U {}){}", planned, low.name, u, weighed)
-    yield Finding("ledger-source", message, f"last entry {since} UTC", "dip every tank before you fly", severity="notice")
+    yield Finding(
+        "ledger-source",
+        message,
+        f"last entry {since} UTC",
+        "dip every tank before you fly",
+        severity="notice",
+    )
     if not now.agreement.agree:
         yield Finding("ledger-disagrees", now.agreement.words, severity="notice")
     elif len(now.agreement.sources) == 1:
-        yield Finding("ledger-alone", now.agreement.words, hint="dip, and add the dip to the ledger", severity="notice")
+        yield Finding(
+            "ledger-alone", now.agreement.words, hint="dip, and add the dip to the ledger", severity="notice"
+        )
 
 
 def _placed(plan: Plan) -> dict[tuple[str, str], LimitResult]:
@@ -98,19 +153,37 @@ def _placed(plan: Plan) -> dict[tuple[str, str], LimitResult]:
 
 
 def with_heavier(plan: Plan, heavier: Plan) -> Plan:
-    """The plan, with every limit that the highest quantity of the ledger brings to a worse verdict told, and counted.
+    """The plan, with every limit that the highest quantity of the ledger brings to a worse verdict told, and
+    counted.
 
-    ledger-heavier: such a limit. Parameters: the same flight with the lowest and the highest quantity. Returns a Plan.
+    ledger-heavier: such a limit. Parameters: the same flight with the lowest and the highest quantity.
+    Returns a Plan.
     """
     here = _placed(plan)
-    worse = [limit for place, limit in _placed(heavier).items() if place not in here or ORDER.index(limit.verdict) > ORDER.index(here[place].verdict)]
+    worse = [
+        limit
+        for place, limit in _placed(heavier).items()
+        if place not in here or ORDER.index(limit.verdict) > ORDER.index(here[place].verdict)
+    ]
     worse = [limit for limit in worse if limit.verdict != "inside"]
     findings = []
     for limit in worse:
-        margin, u = Figure(limit.margin, limit.dimension, span=True, sign=True), Figure(limit.uncertainty, limit.dimension, span=True)
+        margin, u = (
+            Figure(limit.margin, limit.dimension, span=True, sign=True),
+            Figure(limit.uncertainty, limit.dimension, span=True),
+        )
         most = Figure(heavier.fuel.aboard, "volume")
-        message = say("with the highest quantity, {}: {} {} (margin {}, U {})", most, limit.name, limit.verdict, margin, u)
-        finding = Finding("ledger-heavier", message, hint="find out how much fuel is aboard", severity="notice")
+        message = say(
+            "with the highest quantity, {}: {} {} (margin {}, U {})",
+            most,
+            limit.name,
+            limit.verdict,
+            margin,
+            u,
+        )
+        finding = Finding(
+            "ledger-heavier", message, hint="find out how much fuel is aboard", severity="notice"
+        )
         findings.append(finding.at(plan.flight_path, 1, 1, "fuel > from"))
     verdict = max([plan.verdict, *(limit.verdict for limit in worse)], key=ORDER.index)
     return replace(plan, verdict=verdict, findings=(*plan.findings, *findings))

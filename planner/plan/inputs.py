@@ -5,26 +5,33 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
-from planner.data.grades import AVGAS_HARD_HIGH, GRADES, JET_HARD_LOW, Grade
 from planner.density.basis import GREATEST_DENSITY, LEAST_DENSITY, DensityUsed, choose
 from planner.density.petroleum import density_at, thermal_expansion
-from planner.effects import COVERAGE, FUEL_DENSITY, fuel_in, stick_row, unusable_in
-from planner.errors import InputRefused, OutOfRange
-from planner.fuel import Changes, FuelTank, Points, dip_to_volume, volume_to_dip
+from planner.facts.grades import AVGAS_HARD_HIGH, GRADES, JET_HARD_LOW, Grade
+from planner.flight.fuel import Changes, FuelTank, Points, dip_to_volume, volume_to_dip
 from planner.plan.results import TankFuel
-from planner.profile.aircraft import Aircraft, Dipstick
-from planner.profile.document import Document
-from planner.profile.flight import Flight, TankContent
-from planner.profile.placed import Located, found
-from planner.sentences import Figure, book, say, span_of
-from planner.units import POUND, US_GALLON, Quantity
+from planner.quantities.effects import COVERAGE, FUEL_DENSITY, fuel_in, stick_row, unusable_in
+from planner.quantities.errors import InputRefused, OutOfRange
+from planner.quantities.sentences import Figure, book, say, span_of
+from planner.quantities.units import POUND, US_GALLON, Quantity
+from planner.records.aircraft.record import Aircraft, Dipstick
+from planner.records.document import Document
+from planner.records.flight.record import Flight, TankContent
+from planner.records.placed import Located, found
 
 
 def tanks_of(aircraft: Aircraft) -> tuple[FuelTank, ...]:
     """The profile's tanks in SI."""
     return tuple(
         FuelTank(
-            name, tank.capacity.value, tank.unusable.value, tank.arm_points(), tank.lateral_arm.value, tank.arm_us(), tank.lateral_arm.u, tank.unusable.u
+            name=name,
+            capacity=tank.capacity.value,
+            unusable=tank.unusable.value,
+            arm_points=tank.arm_points(),
+            lateral_arm=tank.lateral_arm.value,
+            arm_us=tank.arm_us(),
+            lateral_u=tank.lateral_arm.u,
+            unusable_u=tank.unusable.u,
         )
         for name, tank in aircraft.tanks.items()
     )
@@ -47,64 +54,130 @@ def density_of(flight: Flight, document: Document) -> DensityUsed:
     fuel, grade = flight.fuel, GRADES[flight.fuel.grade]
     key, stated = _stated(flight)
     if stated is not None and not LEAST_DENSITY <= stated.value <= GREATEST_DENSITY:
-        message = say("'{}' is {}, which no aviation fuel has", stated.text, Figure(stated.value, "density", -1))
+        message = say(
+            "'{}' is {}, which no aviation fuel has", stated.text, Figure(stated.value, "density", -1)
+        )
         hint = _unit_slip(stated)
-        location, finding = found(("fuel", "density", key), "density-implausible", message, "needed 0.65 to 0.90 kg/L", hint)
+        location, finding = found(
+            ("fuel", "density", key), "density-implausible", message, "needed 0.65 to 0.90 kg/L", hint
+        )
         raise InputRefused([document.place(finding, location)])
     try:
         spec = fuel.density
         if spec.bottle or spec.hydrometer:
-            from planner.plan.bench_density import bench_density  # late: a flight without a sheet never needs it
+            from planner.plan.bench_density import (
+                bench_density,
+            )  # late: a flight without a sheet never needs it
 
             return bench_density(flight, document, grade)
         source = f"batch certificate {spec.certificate}" if spec.certificate else "the flight file"
-        return choose(grade, fuel.temperature, at_15c=spec.at_15C, measured=spec.measured, at=spec.at, fixed_value=spec.fixed, source=source)
+        return choose(
+            grade,
+            fuel.temperature,
+            at_15c=spec.at_15C,
+            measured=spec.measured,
+            at=spec.at,
+            fixed_value=spec.fixed,
+            source=source,
+        )
     except OutOfRange as error:
-        location, finding = found(("fuel", "density"), "density-out-of-range", error.words, "needed a density and temperature inside the petroleum tables")
+        location, finding = found(
+            ("fuel", "density"),
+            "density-out-of-range",
+            error.words,
+            "needed a density and temperature inside the petroleum tables",
+        )
         raise InputRefused([document.place(finding, location)]) from None
 
 
 def _unit_slip(stated: Quantity) -> str:
     """Which other unit would turn the same number into a fuel's density: the classic slip named."""
     number = float(stated.text.split()[0].split("+")[0].split("±")[0])
-    units = {"kg/L": 1000.0, "lb/USgal": POUND / US_GALLON, "lb/L": POUND * 1000, "kg/m3": 1.0, "lb/impgal": POUND / 4.54609e-3}
+    units = {
+        "kg/L": 1000.0,
+        "lb/USgal": POUND / US_GALLON,
+        "lb/L": POUND * 1000,
+        "kg/m3": 1.0,
+        "lb/impgal": POUND / 4.54609e-3,
+    }
     fits = [name for name, factor in units.items() if LEAST_DENSITY <= number * factor <= GREATEST_DENSITY]
     return f"the same number in {' or '.join(fits)} would be a fuel" if fits else "check number and unit"
 
 
 def density_agrees(flight: Flight, density: DensityUsed) -> Iterator[Located]:
-    """density-not-grade, density-outside-band: a density that contradicts the declared grade, or lies outside its usual band."""
+    """density-not-grade, density-outside-band: a density that contradicts the declared grade, or lies outside
+    its usual band.
+    """
     grade = GRADES[flight.fuel.grade]
     key, stated = _stated(flight)
     if stated is None:
         return
     at_15c = density.at_15c if isinstance(density.at_15c, float) else density.density
     low, high = grade.band
-    fits = ", ".join(other.name for other in GRADES.values() if other.band[0] <= at_15c <= other.band[1]) or "no grade in the list"
+    fits = (
+        ", ".join(other.name for other in GRADES.values() if other.band[0] <= at_15c <= other.band[1])
+        or "no grade in the list"
+    )
     other = say("{} is in the band of: {}", Figure(at_15c, "density"), fits)
     here = ("fuel", "density", key)
-    contradicted = (grade.kind == "avgas" and at_15c > AVGAS_HARD_HIGH) or (grade.kind == "jet" and at_15c < JET_HARD_LOW)
+    contradicted = (grade.kind == "avgas" and at_15c > AVGAS_HARD_HIGH) or (
+        grade.kind == "jet" and at_15c < JET_HARD_LOW
+    )
     if contradicted:
-        message = say("'{}' contradicts the declared {} ({} at 15 degC)", stated.text, grade.name, span_of(low, high, "density"))
-        yield found(here, "density-not-grade", message, other, "do not fly; ask the supplier what is in the tanks")
+        message = say(
+            "'{}' contradicts the declared {} ({} at 15 degC)",
+            stated.text,
+            grade.name,
+            span_of(low, high, "density"),
+        )
+        yield found(
+            here, "density-not-grade", message, other, "do not fly; ask the supplier what is in the tanks"
+        )
     elif not low <= at_15c <= high:
-        message = say("'{}' is outside the usual band of {} ({} at 15 degC)", stated.text, grade.name, span_of(low, high, "density"))
-        yield found(here, "density-outside-band", message, other, "check the reading, its temperature and the ticket", "notice")
+        message = say(
+            "'{}' is outside the usual band of {} ({} at 15 degC)",
+            stated.text,
+            grade.name,
+            span_of(low, high, "density"),
+        )
+        yield found(
+            here,
+            "density-outside-band",
+            message,
+            other,
+            "check the reading, its temperature and the ticket",
+            "notice",
+        )
 
 
-def _content(tank: FuelTank, content: TankContent, stick: Dipstick | None, density: DensityUsed, u_unusable: float) -> tuple[float, float, Changes, str]:
-    """Usable volume, the u stated with it [m3], what each cause does to it [m3], and where the figure came from."""
+def _content(
+    tank: FuelTank, content: TankContent, stick: Dipstick | None, density: DensityUsed, u_unusable: float
+) -> tuple[float, float, Changes, str]:
+    """Usable volume, the u stated with it [m3], what each cause does to it [m3], and where the figure came
+    from.
+    """
     fuel, unusable = fuel_in(tank.name), {unusable_in(tank.name): -u_unusable}
     if content.usable is not None:
         given = content.usable
         if given.dimension == "mass":
             volume, u = given.value / density.density, given.u / density.density
-            # Fuel that came aboard by mass has its mass whatever the density; its volume is what the density makes unsure.
-            return volume, u, {fuel: u, FUEL_DENSITY: -volume / density.density * density.u}, say("{} usable", given.text)
+            # Fuel that came aboard by mass has its mass whatever the density; its volume is what the density
+            # makes unsure.
+            return (
+                volume,
+                u,
+                {fuel: u, FUEL_DENSITY: -volume / density.density * density.u},
+                say("{} usable", given.text),
+            )
         return given.value, given.u, {fuel: given.u}, say("{} usable", given.text)
     if content.total is not None:
         origin = say("{} in the tank less {} unusable", content.total.text, book(tank.unusable, "volume"))
-        return content.total.value - tank.unusable, content.total.u, {fuel: content.total.u, **unusable}, origin
+        return (
+            content.total.value - tank.unusable,
+            content.total.u,
+            {fuel: content.total.u, **unusable},
+            origin,
+        )
     assert content.dipstick is not None and stick is not None  # noqa: PT018 - one condition: a dip with its stick, checked before
     dip = content.dipstick
     points = tuple((mark.value, volume.value) for mark, volume in stick.table)
@@ -118,8 +191,14 @@ def _content(tank: FuelTank, content: TankContent, stick: Dipstick | None, densi
 
 
 def _steepest(points: Points, dip: float, reach: float) -> float:
-    """The most the table rises per metre of stick [m2] anywhere within `reach` [m] of a reading: beyond a bend of it the less sure side counts."""
-    return max((v2 - v1) / (d2 - d1) for (d1, v1), (d2, v2) in pairwise(points) if d2 >= dip - reach and d1 <= dip + reach)
+    """The most the table rises per metre of stick [m2] anywhere within `reach` [m] of a reading: beyond a
+    bend of it the less sure side counts.
+    """
+    return max(
+        (v2 - v1) / (d2 - d1)
+        for (d1, v1), (d2, v2) in pairwise(points)
+        if d2 >= dip - reach and d1 <= dip + reach
+    )
 
 
 def _table_changes(stick: Dipstick, dip: float) -> Iterator[tuple[int, float]]:
@@ -143,35 +222,97 @@ def dip_of(tank: FuelTank, stick: Dipstick | None, usable: float) -> float | str
         return "off the stick"
 
 
-def fuel_in_tanks(flight: Flight, aircraft: Aircraft, density: DensityUsed, document: Document) -> tuple[TankFuel, ...]:
-    """The fuel in every tank. Raises InputRefused for an overfilled tank, a dip off the stick, or a dip without a stick."""
+def fuel_in_tanks(
+    flight: Flight, aircraft: Aircraft, density: DensityUsed, document: Document
+) -> tuple[TankFuel, ...]:
+    """The fuel in every tank. Raises InputRefused for an overfilled tank, a dip off the stick, or a dip
+    without a stick.
+    """
     result, wrong = [], []
     for tank in tanks_of(aircraft):
         content, stick = flight.fuel.tanks[tank.name], aircraft.dipsticks.get(tank.name)
         here = ("fuel", "tanks", tank.name)
         if content.dipstick is not None and stick is None:
-            wrong.append(found(here, "dip-no-table", f"tank '{tank.name}' has no dip table", "needed litres", "or add 'dipsticks:' to the profile"))
+            wrong.append(
+                found(
+                    here,
+                    "dip-no-table",
+                    f"tank '{tank.name}' has no dip table",
+                    "needed litres",
+                    "or add 'dipsticks:' to the profile",
+                )
+            )
             continue
         try:
             u_unusable = aircraft.tanks[tank.name].unusable.u
             volume, u, changes, origin = _content(tank, content, stick, density, u_unusable)
         except OutOfRange as error:
-            wrong.append(found(here, "dip-off-table", error.words, "needed a reading on the stick", "check the tank and the stick"))
+            wrong.append(
+                found(
+                    here,
+                    "dip-off-table",
+                    error.words,
+                    "needed a reading on the stick",
+                    "check the tank and the stick",
+                )
+            )
             continue
         if volume < -1e-9:
-            message = say("{} is less than the unusable {}", Figure(volume + tank.unusable, "volume"), book(tank.unusable, "volume"))
-            wrong.append(found(here, "tank-below-unusable", message, "needed the total in the tank", "no usable fuel: write '0 L'"))
+            message = say(
+                "{} is less than the unusable {}",
+                Figure(volume + tank.unusable, "volume"),
+                book(tank.unusable, "volume"),
+            )
+            wrong.append(
+                found(
+                    here,
+                    "tank-below-unusable",
+                    message,
+                    "needed the total in the tank",
+                    "no usable fuel: write '0 L'",
+                )
+            )
         elif volume > tank.usable_capacity * (1 + 1e-9):
-            message = say("{} usable does not fit: the tank holds {} usable", Figure(volume, "volume"), Figure(tank.usable_capacity, "volume"))
-            wrong.append(found(here, "tank-overfilled", message, "needed not more than that", "check litres, gallons, usable or total"))
+            message = say(
+                "{} usable does not fit: the tank holds {} usable",
+                Figure(volume, "volume"),
+                Figure(tank.usable_capacity, "volume"),
+            )
+            wrong.append(
+                found(
+                    here,
+                    "tank-overfilled",
+                    message,
+                    "needed not more than that",
+                    "check litres, gallons, usable or total",
+                )
+            )
         volume = max(volume, 0.0)
         arm = tank.volume_moment(volume) / volume if volume else tank.arm(tank.unusable)
         space = max(tank.usable_capacity - volume, 0.0)
         by_mass = content.usable is not None and content.usable.dimension == "mass"
         known = {cause: change for cause, change in changes.items() if change}
-        result.append(TankFuel(tank, volume, u, by_mass, volume * density.density, arm, space, dip_of(tank, stick, volume), origin, known))
+        result.append(
+            TankFuel(
+                tank=tank,
+                volume=volume,
+                u=u,
+                by_mass=by_mass,
+                mass=volume * density.density,
+                arm=arm,
+                space=space,
+                dip=dip_of(tank, stick, volume),
+                origin=origin,
+                changes=known,
+            )
+        )
     if wrong:
-        raise InputRefused(sorted((document.place(finding, location) for location, finding in wrong), key=lambda each: (each.line, each.column)))
+        raise InputRefused(
+            sorted(
+                (document.place(finding, location) for location, finding in wrong),
+                key=lambda each: (each.line, each.column),
+            )
+        )
     return tuple(result)
 
 
@@ -190,5 +331,18 @@ def expansion_vents(tanks: tuple[TankFuel, ...], density: DensityUsed, grade: Gr
         if each.volume and excess > 0:
             now, then = book(density.temperature, "temperature"), book(warmer, "temperature")
             volumes = (Figure(total, "volume"), Figure(excess, "volume"))
-            message = say("{0} of {1} at {2} would be {3} over the brim at {4}", volumes[0], grade.name, now, volumes[1], then)
-            yield found(("fuel", "tanks", each.tank.name), "fuel-may-vent", message, hint="fuel may vent overboard in the sun; leave space", severity="notice")
+            message = say(
+                "{0} of {1} at {2} would be {3} over the brim at {4}",
+                volumes[0],
+                grade.name,
+                now,
+                volumes[1],
+                then,
+            )
+            yield found(
+                ("fuel", "tanks", each.tank.name),
+                "fuel-may-vent",
+                message,
+                hint="fuel may vent overboard in the sun; leave space",
+                severity="notice",
+            )

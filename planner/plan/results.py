@@ -4,28 +4,30 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from planner.burn import Crossing, Least, Stretch
-from planner.data.grades import Grade
-from planner.data.rules import ReserveRule
 from planner.density.basis import DensityUsed
-from planner.effects import Effect
-from planner.envelope import LimitResult, Verdict
-from planner.errors import Finding
-from planner.fuel import Changes, Draw, FuelTank, Leg
-from planner.limits import Place
-from planner.loading import Loading
-from planner.moments import Total
-from planner.polygon import Envelope
-from planner.profile.aircraft import Aircraft
-from planner.profile.flight import Flight
-from planner.reserves import FuelLine
+from planner.facts.grades import Grade
+from planner.facts.rules import ReserveRule
+from planner.flight.burn import Crossing, Least, Stretch
+from planner.flight.envelope import LimitResult, Verdict
+from planner.flight.fuel import Changes, Draw, FuelTank, Leg
+from planner.flight.limits import Place
+from planner.flight.loading import Loading
+from planner.flight.reserves import FuelLine
+from planner.quantities.effects import Effect
+from planner.quantities.errors import Finding
+from planner.quantities.moments import Total
+from planner.quantities.polygon import Envelope
+from planner.records.aircraft.record import Aircraft
+from planner.records.flight.record import Flight
 
 
 @dataclass(frozen=True, slots=True)
 class TankFuel:
-    """Fuel in one tank: usable `volume`, `u`, `space` to full [m3]; `mass` [kg]; `arm` [m] of it; `dip` [m] or why none; `origin` in words.
+    """Fuel in one tank: usable `volume`, `u`, `space` to full [m3]; `mass` [kg]; `arm` [m] of it; `dip` [m]
+    or why none; `origin` in words.
 
-    `changes` is what every cause of uncertainty does to the volume [m3]: its own amount, what is unusable, and the density where it came by mass.
+    `changes` is what every cause of uncertainty does to the volume [m3]: its own amount, what is unusable,
+    and the density where it came by mass.
     """
 
     tank: FuelTank
@@ -44,12 +46,13 @@ class TankFuel:
 class FuelPlan:
     """Fuel aboard against fuel required. Volumes [m3], masses [kg], times [s].
 
-    `required` is every line; `minimum` leaves out extra and discretionary fuel; `uncertainty` of the surplus is
-    expanded. `reserve_volumes` is what each tank holds when only the final reserve is left, `reserve_dips` the
-    stick's reading of it [m], or why there is none. `demand_density` is the density used for demands stated by mass.
-    `legs` is what is burnt from engine start to shutdown, mass as that mass; beyond it what is left is burnt for the final reserve.
-    `demanded_by_mass` is the part of `required` that is stated by mass,
-    `asked` the burn that endurance is counted by: as planned, with what is stated by mass at `demand_density`.
+    `required` is every line; `minimum` leaves out extra and discretionary fuel; `uncertainty` of the surplus
+    is expanded. `reserve_volumes` is what each tank holds when only the final reserve is left, `reserve_dips`
+    the stick's reading of it [m], or why there is none. `demand_density` is the density used for demands
+    stated by mass. `legs` is what is burnt from engine start to shutdown, mass as that mass; beyond it what
+    is left is burnt for the final reserve. `demanded_by_mass` is the part of `required` that is stated by
+    mass, `asked` the burn that endurance is counted by: as planned, with what is stated by mass at
+    `demand_density`.
     """
 
     tanks: tuple[TankFuel, ...]
@@ -75,7 +78,9 @@ class FuelPlan:
 
 @dataclass(frozen=True, slots=True)
 class State:
-    """Ramp, take-off, landing or zero fuel: totals, usable `fuel` and `volumes` per tank [m3], and every limit checked."""
+    """Ramp, take-off, landing or zero fuel: totals, usable `fuel` and `volumes` per tank [m3], and every
+    limit checked.
+    """
 
     name: Place
     total: Total
@@ -88,7 +93,9 @@ class State:
 
 @dataclass(frozen=True, slots=True)
 class BurnResult:
-    """The whole burn: its stretches, the least margin against each CG limit with its check, and every crossing."""
+    """The whole burn: its stretches, the least margin against each CG limit with its check, and every
+    crossing.
+    """
 
     path: tuple[Stretch, ...]
     least: tuple[Least, ...]
@@ -119,7 +126,11 @@ class Plan:
 
     def limits(self) -> tuple[LimitResult, ...]:
         """Every limit that counts: load, states, burn."""
-        return (*self.load_limits, *(limit for state in self.states for limit in state.limits), *self.burn.limits)
+        return (
+            *self.load_limits,
+            *(limit for state in self.states for limit in state.limits),
+            *self.burn.limits,
+        )
 
     def state(self, name: str) -> State:
         """The state of that name. Raises KeyError where the plan has none of it."""

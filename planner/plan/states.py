@@ -8,18 +8,48 @@ from dataclasses import dataclass, replace
 from functools import partial
 from typing import TypeAlias
 
-from planner.burn import Bound, Crossing, Least, Point, Stretch, bounds, crossings, least_margin, mass_crossing, shifted, stretches
 from planner.density.basis import DensityUsed
-from planner.doubt import doubtful_point
-from planner.effects import FAR, FUEL_DENSITY, SIDES, Effect, Gradient, Side, steps, tank_lateral_arm
-from planner.envelope import ORDER, Doubt, LimitResult, centre_limits, edge_limit, lateral_limits, mass_limit, result
-from planner.fuel import EMPTY, Changes, Draw, FuelTank, Off, Stage
-from planner.limits import ALL_SEATS, Limit, MassBound, Place, mass_bounds, register
-from planner.loading import Loading, variants
-from planner.moments import Total, percent_mac, total
+from planner.flight.burn import (
+    Bound,
+    Crossing,
+    Least,
+    Point,
+    Stretch,
+    bounds,
+    crossings,
+    least_margin,
+    mass_crossing,
+    shifted,
+    stretches,
+)
+from planner.flight.doubt import doubtful_point
+from planner.flight.envelope import (
+    ORDER,
+    Doubt,
+    LimitResult,
+    centre_limits,
+    edge_limit,
+    lateral_limits,
+    mass_limit,
+    result,
+)
+from planner.flight.fuel import EMPTY, Changes, Draw, FuelTank, Off, Stage
+from planner.flight.limits import ALL_SEATS, Limit, MassBound, Place, mass_bounds, register
+from planner.flight.loading import Loading, variants
 from planner.plan.results import BurnResult, State, TankFuel
-from planner.polygon import Envelope
-from planner.profile.aircraft import Aircraft
+from planner.quantities.effects import (
+    FAR,
+    FUEL_DENSITY,
+    SIDES,
+    Effect,
+    Gradient,
+    Side,
+    steps,
+    tank_lateral_arm,
+)
+from planner.quantities.moments import Total, percent_mac, total
+from planner.quantities.polygon import Envelope
+from planner.records.aircraft.record import Aircraft
 
 # Usable volumes [m3] per tank, and what every cause of uncertainty does to each.
 _At: TypeAlias = tuple[tuple[float, ...], tuple[Changes, ...]]
@@ -41,7 +71,10 @@ class Situation:
     @property
     def unsure(self) -> bool:
         """Whether any input of the loading or the fuel carries an uncertainty."""
-        tanks = any(each.changes or each.tank.arm_us or each.tank.unusable_u or each.tank.lateral_u for each in self.tanks)
+        tanks = any(
+            each.changes or each.tank.arm_us or each.tank.unusable_u or each.tank.lateral_u
+            for each in self.tanks
+        )
         return bool(self.loading.effects or self.density.u or tanks)
 
     def total_with(self, volumes: Sequence[float]) -> Total:
@@ -49,12 +82,17 @@ class Situation:
         rho = self.density.density
         return Total(
             self.zero_fuel.mass + rho * math.fsum(volumes),
-            self.zero_fuel.moment + rho * math.fsum(t.tank.volume_moment(v) for t, v in zip(self.tanks, volumes, strict=True)),
-            self.zero_fuel.lateral_moment + rho * math.fsum(t.tank.lateral_arm * v for t, v in zip(self.tanks, volumes, strict=True)),
+            self.zero_fuel.moment
+            + rho * math.fsum(t.tank.volume_moment(v) for t, v in zip(self.tanks, volumes, strict=True)),
+            self.zero_fuel.lateral_moment
+            + rho * math.fsum(t.tank.lateral_arm * v for t, v in zip(self.tanks, volumes, strict=True)),
         )
 
-    def effects_with(self, volumes: Sequence[float], changes: Sequence[Changes], off: Off | None = None) -> tuple[Effect, ...]:
-        """Effects of every input's uncertainty with these usable volumes [m3], each unsure by `changes` (cause -> change [m3]).
+    def effects_with(
+        self, volumes: Sequence[float], changes: Sequence[Changes], off: Off | None = None
+    ) -> tuple[Effect, ...]:
+        """Effects of every input's uncertainty with these usable volumes [m3], each unsure by `changes`
+        (cause -> change [m3]).
 
         `off` is what they are with less and with more of a cause, where the burn bends.
         """
@@ -62,33 +100,65 @@ class Situation:
         found = list(self.loading.effects)
         if u_rho and math.fsum(volumes) > EMPTY:
             mass = u_rho * math.fsum(volumes)
-            moment = u_rho * math.fsum(each.tank.volume_moment(v) for each, v in zip(self.tanks, volumes, strict=True))
-            lateral = u_rho * math.fsum(each.tank.lateral_arm * v for each, v in zip(self.tanks, volumes, strict=True))
+            moment = u_rho * math.fsum(
+                each.tank.volume_moment(v) for each, v in zip(self.tanks, volumes, strict=True)
+            )
+            lateral = u_rho * math.fsum(
+                each.tank.lateral_arm * v for each, v in zip(self.tanks, volumes, strict=True)
+            )
             found.append(Effect(FUEL_DENSITY, mass, moment, lateral))
-        for index, (each, volume, unsure) in enumerate(zip(self.tanks, volumes, changes or [{}] * len(self.tanks), strict=True)):
+        for index, (each, volume, unsure) in enumerate(
+            zip(self.tanks, volumes, changes or [{}] * len(self.tanks), strict=True)
+        ):
             tank = each.tank
             for cause in dict.fromkeys([*unsure, *(off or {})]):
-                found += self._of_volume(tank, volume, cause, unsure.get(cause, 0.0), _turns(off, cause, index, volume))
+                found += self._of_volume(
+                    tank, volume, cause, unsure.get(cause, 0.0), _turns(off, cause, index, volume)
+                )
             if volume:
                 found += [Effect(cause, 0.0, rho * change) for cause, change in tank.arm_effects(volume)]
             if tank.lateral_u and volume:
                 found.append(Effect(tank_lateral_arm(tank.name), 0.0, 0.0, rho * volume * tank.lateral_u))
         return tuple(found)
 
-    def _of_volume(self, tank: FuelTank, volume: float, cause: str, change: float, turns: tuple[float, float] | None) -> list[Effect]:
-        """What a change of the volume in a tank [m3] does; for both sides where the burn or the tank's arm table bends within reach."""
+    def _of_volume(
+        self, tank: FuelTank, volume: float, cause: str, change: float, turns: tuple[float, float] | None
+    ) -> list[Effect]:
+        """What a change of the volume in a tank [m3] does; for both sides where the burn or the tank's arm
+        table bends within reach.
+        """
         rho = self.density.density
         less, more = turns or (change, change)
         reach = FAR * max(abs(change), abs(less), abs(more))
         bends = any(abs(volume - cut) < reach for cut in tank.breaks())
         if not bends and max(abs(less - change), abs(more - change)) <= 1e-6 * reach:
-            return [Effect(cause, rho * change, rho * change * tank.marginal_arm(volume), rho * change * tank.lateral_arm)] if change else []
+            return (
+                [
+                    Effect(
+                        cause,
+                        rho * change,
+                        rho * change * tank.marginal_arm(volume),
+                        rho * change * tank.lateral_arm,
+                    )
+                ]
+                if change
+                else []
+            )
 
         def side(name: Side, step: float, moment: float) -> Effect:
-            return Effect(cause, rho * step, rho * moment, rho * step * tank.lateral_arm, name)
+            return Effect(
+                cause=cause,
+                mass=rho * step,
+                moment=rho * moment,
+                lateral_moment=rho * step * tank.lateral_arm,
+                side=name,
+            )
 
         here = tank.volume_moment(volume)
-        lower, upper = (tank.volume_moment(max(volume + way * FAR * step, 0.0)) for way, step in ((-1.0, less), (1.0, more)))
+        lower, upper = (
+            tank.volume_moment(max(volume + way * FAR * step, 0.0))
+            for way, step in ((-1.0, less), (1.0, more))
+        )
         return [
             side("at", change, change * tank.marginal_arm(volume)),
             side("less", less, (here - lower) / FAR),
@@ -97,18 +167,33 @@ class Situation:
 
 
 def _turns(off: Off | None, cause: str, tank: int, volume: float) -> tuple[float, float] | None:
-    """What one of some standard uncertainties of a cause does to a tank towards less and towards more [m3]."""
+    """What one of some standard uncertainties of a cause does to a tank towards less and towards more
+    [m3].
+    """
     if off is None or cause not in off:
         return None
     less, more = off[cause]
     return (volume - less[tank]) / FAR, (more[tank] - volume) / FAR
 
 
-def situation(aircraft: Aircraft, category: str, loading: Loading, tanks: tuple[TankFuel, ...], density: DensityUsed) -> Situation:
+def situation(
+    aircraft: Aircraft, category: str, loading: Loading, tanks: tuple[TankFuel, ...], density: DensityUsed
+) -> Situation:
     """Gather what the states share, in SI."""
-    lateral = (aircraft.lateral.left.value, aircraft.lateral.right.value) if aircraft.lateral is not None else None
+    lateral = (
+        (aircraft.lateral.left.value, aircraft.lateral.right.value) if aircraft.lateral is not None else None
+    )
     envelope = aircraft.envelopes[category].envelope()
-    return Situation(aircraft, category, envelope, lateral, loading, tanks, density, total(loading.items))
+    return Situation(
+        aircraft=aircraft,
+        category=category,
+        envelope=envelope,
+        lateral=lateral,
+        loading=loading,
+        tanks=tanks,
+        density=density,
+        zero_fuel=total(loading.items),
+    )
 
 
 def _state(here: Situation, name: Place, at: _At, bound: MassBound | None, off: Off | None = None) -> State:
@@ -120,13 +205,22 @@ def _state(here: Situation, name: Place, at: _At, bound: MassBound | None, off: 
     percent: float | str = "no mean aerodynamic chord in the profile"
     if chord is not None:
         percent = percent_mac(sum_.centre_of_gravity, chord.leading_edge.value, chord.length.value)
-    return State(name, sum_, math.fsum(volumes), tuple(volumes), percent, tuple(replace(each, place=name) for each in limits), effects)
+    return State(
+        name=name,
+        total=sum_,
+        fuel=math.fsum(volumes),
+        volumes=tuple(volumes),
+        percent_mac=percent,
+        limits=tuple(replace(each, place=name) for each in limits),
+        effects=effects,
+    )
 
 
 def states(here: Situation, draws: Sequence[Draw], off: Mapping[Stage, Off]) -> tuple[State, ...]:
     """Ramp, take-off, landing and zero-fuel state, each against its own mass limit and every CG limit.
 
-    Where the fuel runs out before landing, the landing state is that without usable fuel (the fuel plan says so).
+    Where the fuel runs out before landing, the landing state is that without usable fuel (the fuel plan says
+    so).
     """
     full: _At = tuple(each.volume for each in here.tanks), tuple(each.changes for each in here.tanks)
     takeoff = _after(draws, full, "taxi")
@@ -143,17 +237,23 @@ def states(here: Situation, draws: Sequence[Draw], off: Mapping[Stage, Off]) -> 
 
 
 def _after(draws: Sequence[Draw], start: _At, stage: str) -> _At:
-    """Volumes and what is unsure about them after the last draw of a stage; `start` where the stage has none."""
+    """Volumes and what is unsure about them after the last draw of a stage; `start` where the stage has
+    none.
+    """
     return next(((draw.end, draw.end_changes) for draw in reversed(draws) if draw.stage == stage), start)
 
 
 def burn(here: Situation, draws: Sequence[Draw]) -> BurnResult:
-    """The whole burn from the ramp to the last usable fuel: least margins with their uncertainty, and every crossing.
+    """The whole burn from the ramp to the last usable fuel: least margins with their uncertainty, and every
+    crossing.
 
-    Where the profile has massless moment changes, the airborne part is checked without them, with each, and with the worst together.
+    Where the profile has massless moment changes, the airborne part is checked without them, with each, and
+    with the worst together.
     """
     taxi_time = math.fsum(draw.duration for draw in draws if draw.stage == "taxi")
-    path = stretches(here.zero_fuel, [each.tank for each in here.tanks], here.density.density, draws, taxi_time)
+    path = stretches(
+        here.zero_fuel, [each.tank for each in here.tanks], here.density.density, draws, taxi_time
+    )
     airborne = tuple(stretch for stretch in path if stretch.stage != "taxi")
     least: list[Least] = []
     limits: list[LimitResult] = []
@@ -163,7 +263,8 @@ def burn(here: Situation, draws: Sequence[Draw]) -> BurnResult:
         stretches_ = shifted(airborne, variant.moment) if variant.names else path
         for bound in all_bounds:
             if variant.names and (bound.axis == "lateral" or variant.only not in ("", bound.name)):
-                continue  # a moment change does not move the CG sideways, and what helps needs no check of its own
+                # a moment change does not move the CG sideways, and what helps needs no check of its own
+                continue
             found = least_margin(stretches_, bound)
             if found is None:
                 continue
@@ -171,7 +272,9 @@ def burn(here: Situation, draws: Sequence[Draw]) -> BurnResult:
             least.append(named)
             checked = _burn_limit(here, named, bound, stretches_, variant.effects)
             limits.append(replace(checked, base=found.limit, variant=variant.suffix))
-            crossed += [replace(each, limit=each.limit + variant.suffix) for each in crossings(stretches_, bound)]
+            crossed += [
+                replace(each, limit=each.limit + variant.suffix) for each in crossings(stretches_, bound)
+            ]
     landing = here.aircraft.masses.max_landing
     if landing is not None:
         crossed += mass_crossing(airborne, "maximum landing mass", landing.value)
@@ -180,8 +283,12 @@ def burn(here: Situation, draws: Sequence[Draw]) -> BurnResult:
     return BurnResult(path, tuple(least), tuple(limits), tuple(order))
 
 
-def _burn_limit(here: Situation, least: Least, bound: Bound, path: Sequence[Stretch], extra: Sequence[Effect]) -> LimitResult:
-    """The least margin of the burn as a checked limit, and the first place whose margin is larger but no longer shown, if there is one."""
+def _burn_limit(
+    here: Situation, least: Least, bound: Bound, path: Sequence[Stretch], extra: Sequence[Effect]
+) -> LimitResult:
+    """The least margin of the burn as a checked limit, and the first place whose margin is larger but no
+    longer shown, if there is one.
+    """
 
     def effects_at(point: Point) -> tuple[Effect, ...]:
         return (*here.effects_with(point.volumes, point.changes), *extra)
@@ -194,11 +301,17 @@ def _burn_limit(here: Situation, least: Least, bound: Bound, path: Sequence[Stre
         doubtful = doubtful_point(path, bound, partial(_steps_at, effects_at, side))
         if doubtful is not None:
             other = _at_point(here, least, doubtful, effects_at(doubtful))
-            return replace(at_least, verdict="not shown inside", doubt=Doubt(other.margin, other.uncertainty, doubtful.fuel))
+            return replace(
+                at_least,
+                verdict="not shown inside",
+                doubt=Doubt(other.margin, other.uncertainty, doubtful.fuel),
+            )
     return at_least
 
 
-def _steps_at(effects_at: Callable[[Point], tuple[Effect, ...]], side: Side, point: Point) -> dict[str, tuple[float, float, float]]:
+def _steps_at(
+    effects_at: Callable[[Point], tuple[Effect, ...]], side: Side, point: Point
+) -> dict[str, tuple[float, float, float]]:
     return steps(effects_at(point), side)
 
 
@@ -206,13 +319,17 @@ def _at_point(here: Situation, least: Least, point: Point, effects: Sequence[Eff
     name = f"{least.limit}, whole burn"
     if least.axis == "longitudinal":
         edge = here.envelope.aft if least.upper else here.envelope.forward
-        return replace(edge_limit(name, edge, point.total, effects, aft=least.upper, along=True), place="burn")
+        return replace(
+            edge_limit(name, edge, point.total, effects, aft=least.upper, along=True), place="burn"
+        )
     assert here.lateral is not None  # a lateral bound comes from these very limits
     return replace(lateral_limits(*here.lateral, point.total, effects)[least.upper], name=name, place="burn")
 
 
 def load_limits(here: Situation, draws: Sequence[Draw]) -> tuple[LimitResult, ...]:
-    """Every limit of the register on what is aboard: of the load, of the fuel as filled, and all along the burn."""
+    """Every limit of the register on what is aboard: of the load, of the fuel as filled, and all along the
+    burn.
+    """
     loads = {each.station: each for each in here.loading.stations}
     masses = {name: [mass for _, mass, _ in each.masses] for name, each in loads.items()}
     full: _At = tuple(each.volume for each in here.tanks), tuple(each.changes for each in here.tanks)
@@ -221,7 +338,9 @@ def load_limits(here: Situation, draws: Sequence[Draw]) -> tuple[LimitResult, ..
     found = []
     for limit in register(here.aircraft, here.category):
         if limit.place != "load":
-            checks = [_fuel_limit(here, limit, at) for at in (corners if limit.place == "burn" else corners[:1])]
+            checks = [
+                _fuel_limit(here, limit, at) for at in (corners if limit.place == "burn" else corners[:1])
+            ]
             found.append(max(checks, key=lambda check: (ORDER.index(check.verdict), -check.margin)))
         elif limit.asked(loads):
             value = limit.of_load(masses)
@@ -233,7 +352,19 @@ def load_limits(here: Situation, draws: Sequence[Draw]) -> tuple[LimitResult, ..
                     for at, (cause, _, u) in enumerate(loads[station].masses)
                     if u and seat in (ALL_SEATS, at)
                 ]
-                found.append(result(limit.name, limit.dimension, value, limit.bound, limit.upper, effects, Gradient(mass=1.0), id=limit.id, group=limit.group))
+                found.append(
+                    result(
+                        limit.name,
+                        limit.dimension,
+                        value,
+                        limit.bound,
+                        limit.upper,
+                        effects,
+                        Gradient(mass=1.0),
+                        id=limit.id,
+                        group=limit.group,
+                    )
+                )
     return tuple(found)
 
 
@@ -242,9 +373,29 @@ def _fuel_limit(here: Situation, limit: Limit, at: _At) -> LimitResult:
     names = [each.tank.name for each in here.tanks]
     volumes, changes = dict(zip(names, at[0], strict=True)), dict(zip(names, at[1], strict=True))
     scale = here.density.density if limit.dimension == "mass" else 1.0
-    effects = [Effect(cause, scale * weight * change, 0.0) for tank, weight in limit.tanks for cause, change in changes[tank].items()]
+    effects = [
+        Effect(cause, scale * weight * change, 0.0)
+        for tank, weight in limit.tanks
+        for cause, change in changes[tank].items()
+    ]
     if limit.dimension == "mass" and here.density.u:
-        effects.append(Effect(FUEL_DENSITY, here.density.u * math.fsum(weight * volumes[tank] for tank, weight in limit.tanks), 0.0))
+        effects.append(
+            Effect(
+                FUEL_DENSITY,
+                here.density.u * math.fsum(weight * volumes[tank] for tank, weight in limit.tanks),
+                0.0,
+            )
+        )
     value = limit.of_fuel(volumes, here.density.density)
-    found = result(limit.name, limit.dimension, value, limit.bound, limit.upper, effects, Gradient(mass=1.0), id=limit.id, group=limit.group)
+    found = result(
+        limit.name,
+        limit.dimension,
+        value,
+        limit.bound,
+        limit.upper,
+        effects,
+        Gradient(mass=1.0),
+        id=limit.id,
+        group=limit.group,
+    )
     return replace(found, place=limit.place)

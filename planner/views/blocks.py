@@ -14,7 +14,8 @@ if TYPE_CHECKING:
 
 INDENT: Final = "  "
 Parts = list[tuple[str, str]]  # one line as (text, style) pieces
-# A style is one of: nothing, bold, dim, and green, yellow, red or cyan, each alone or after `bold`. What a colour says is said in words too.
+# A style is one of: nothing, bold, dim, and green, yellow, red or cyan, each alone or after `bold`. What a
+# colour says is said in words too.
 
 
 @dataclass(frozen=True)
@@ -26,7 +27,9 @@ class Heading:
 
 @dataclass(frozen=True)
 class Paragraph:
-    """Running text. `first` and `rest` indent its first and its other lines where lines are made of characters."""
+    """Running text. `first` and `rest` indent its first and its other lines where lines are made of
+    characters.
+    """
 
     text: str
     style: str = ""
@@ -47,7 +50,8 @@ class Bullets:
 class Column:
     """A column of a table: header (a newline starts a second line) and unit of all its cells.
 
-    `figures` are right-aligned and never wrapped; a `beside` column stands beside the row's title when rows are stacked.
+    `figures` are right-aligned and never wrapped; a `beside` column stands beside the row's title when rows
+    are stacked.
     """
 
     header: str
@@ -63,7 +67,9 @@ class Column:
 
 @dataclass(frozen=True)
 class Row:
-    """Cells of a table row as text, a style for the whole row or for one cell, and a note told under the table."""
+    """Cells of a table row as text, a style for the whole row or for one cell, and a note told under the
+    table.
+    """
 
     cells: Sequence[str]
     style: str = ""
@@ -86,7 +92,9 @@ class Table:
 
 @dataclass(frozen=True)
 class Panel:
-    """What must not be overlooked: a verdict, cautions. `texts` are loud, in `style`; `beside` says quietly what they rest on."""
+    """What must not be overlooked: a verdict, cautions. `texts` are loud, in `style`; `beside` says quietly
+    what they rest on.
+    """
 
     title: str
     texts: tuple[str, ...]
@@ -96,8 +104,10 @@ class Panel:
 
 @dataclass(frozen=True)
 class Picture:
-    """A drawing: `signs(width, unicode)` gives lines of characters and what is to be said under them; `drawn(width, height, size of letters)`
-    the same as SVG elements, where there is one, with `legend` under it and `label` for those who do not see it."""
+    """A drawing: `signs(width, unicode)` gives lines of characters and what is to be said under them;
+    `drawn(width, height, size of letters)` the same as SVG elements, where there is one, with `legend` under
+    it and `label` for those who do not see it.
+    """
 
     signs: Callable[[int, bool], tuple[list[Parts], list[str]]]
     drawn: Callable[[float, float, float], str] | None = None
@@ -123,7 +133,9 @@ Block = Heading | Paragraph | Bullets | Table | Panel | Picture | Line | Signatu
 
 
 class Page:
-    """Collects blocks; with a console each is shown there as it comes, so that a long result can be read while it grows."""
+    """Collects blocks; with a console each is shown there as it comes, so that a long result can be read
+    while it grows.
+    """
 
     def __init__(self, console: Console | None = None) -> None:
         self.blocks: list[Block] = []
@@ -133,7 +145,9 @@ class Page:
         """One block more."""
         self.blocks.append(block)
         if self.console is not None:
-            from planner.views.terminal import show  # late: a caller that only wants JSON or a sheet never loads rich
+            from planner.views.terminal import (
+                show,
+            )  # late: a caller that only wants JSON or a sheet never loads rich
 
             show(block, self.console)
 

@@ -1,11 +1,24 @@
-"""Blocks as HTML: one file without scripts that fetches nothing, for a screen, a screen reader and one printed page."""
+"""Blocks as HTML: one file without scripts that fetches nothing, for a screen, a screen reader and one
+printed page.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from typing import Final
 
-from planner.views.blocks import Block, Bullets, Heading, Line, Panel, Paragraph, Picture, Row, Signatures, Table
+from planner.views.blocks import (
+    Block,
+    Bullets,
+    Heading,
+    Line,
+    Panel,
+    Paragraph,
+    Picture,
+    Row,
+    Signatures,
+    Table,
+)
 from planner.views.svg import clean
 
 _PICTURE: Final = (96.0, 52.0, 2.7)  # width, height and letters; only their ratios count
@@ -63,8 +76,11 @@ figcaption { font-size: 0.9em; }
 """
 
 
-def document(title: str, tied: str, head: Sequence[Block], flow: Sequence[Block], foot: Sequence[Block], printed: str) -> str:
-    """A whole page: `head` and `foot` across it, `flow` between them in two columns where there is room; `tied` stands in its corner.
+def document(
+    title: str, tied: str, head: Sequence[Block], flow: Sequence[Block], foot: Sequence[Block], printed: str
+) -> str:
+    """A whole page: `head` and `foot` across it, `flow` between them in two columns where there is room;
+    `tied` stands in its corner.
 
     Parameters: texts and blocks; `printed` more rules of style, for paper. Raises: nothing.
     """
@@ -115,12 +131,18 @@ def sections(blocks: Iterable[Block]) -> list[list[Block]]:
 
 def kind(style: str) -> str:
     """The class of a style: what is wrong or doubtful stands out as `alarm`."""
-    return "alarm" if "red" in style or "yellow" in style else style.replace(" green", "").replace("green", "")
+    return (
+        "alarm" if "red" in style or "yellow" in style else style.replace(" green", "").replace("green", "")
+    )
 
 
 def row_kind(row: Row) -> str:
     """The class of a row: that of its own style, or `alarm` where one of its cells is."""
-    return "alarm" if any(kind(style) == "alarm" for style in (row.style, *row.styles.values())) else kind(row.style)
+    return (
+        "alarm"
+        if any(kind(style) == "alarm" for style in (row.style, *row.styles.values()))
+        else kind(row.style)
+    )
 
 
 def _element(block: Block) -> str:
@@ -141,7 +163,11 @@ def _element(block: Block) -> str:
         case Line():
             return f"<p>{clean(block.text) or '&nbsp;'}</p>"
         case Signatures():
-            return '<div class="signatures">' + "".join(f"<p>{clean(label)}</p>" for label in block.labels) + "</div>"
+            return (
+                '<div class="signatures">'
+                + "".join(f"<p>{clean(label)}</p>" for label in block.labels)
+                + "</div>"
+            )
 
 
 def _panel(panel: Panel) -> str:
@@ -150,7 +176,10 @@ def _panel(panel: Panel) -> str:
         loud = ['<ul class="loud">', *(f"<li>{clean(text)}</li>" for text in panel.texts), "</ul>"]
     quiet = [f"<p>{clean(text)}</p>" for text in panel.beside]
     title, colour = clean(panel.title), panel.style.removeprefix("bold").strip()
-    return f'<section class="panel {colour}" aria-label="{title}"><h2>{title}</h2>{"".join([*loud, *quiet])}</section>'
+    return (
+        f'<section class="panel {colour}"'
+        f' aria-label="{title}"><h2>{title}</h2>{"".join([*loud, *quiet])}</section>'
+    )
 
 
 def _figure(picture: Picture) -> str:
@@ -163,20 +192,32 @@ def _figure(picture: Picture) -> str:
 
 def figure(drawn: str, shape: tuple[float, float, float], label: str) -> str:
     """Elements of SVG as a picture in the ink of the page, with its title for those who do not see it."""
-    return f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {shape[0]:g} {shape[1]:g}" role="img" aria-label="{clean(label)}">\n{drawn}\n</svg>'
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {shape[0]:g} {shape[1]:g}" role="img"'
+        f' aria-label="{clean(label)}">\n{drawn}\n</svg>'
+    )
 
 
 def _table(table: Table) -> str:
     words = [' class="word"' if not column.figures else "" for column in table.columns]
-    heads = "".join(f'<th scope="col"{word}>{clean(chr(10).join(column.head))}</th>' for column, word in zip(table.columns, words, strict=True))
+    heads = "".join(
+        f'<th scope="col"{word}>{clean(chr(10).join(column.head))}</th>'
+        for column, word in zip(table.columns, words, strict=True)
+    )
     rows = []
     for row in table.rows:
         if len(row.cells) == 1:
-            rows.append(f'<tr class="group"><th scope="rowgroup" class="word" colspan="{len(words)}">{clean(row.cells[0])}</th></tr>')
+            rows.append(
+                '<tr class="group"><th scope="rowgroup" class="word"'
+                f' colspan="{len(words)}">{clean(row.cells[0])}</th></tr>'
+            )
             continue
         first, *others = row.cells
         cells = "".join(f"<td{word}>{clean(cell)}</td>" for cell, word in zip(others, words[1:], strict=True))
         rows.append(f'<tr class="{row_kind(row)}"><th scope="row"{words[0]}>{clean(first)}</th>{cells}</tr>')
     notes = "".join(f'<p class="dim">{clean(f"{about}: {note}")}</p>' for about, note in table.notes)
     body = "\n".join(rows)
-    return f'<div class="wide"><table><thead><tr>{heads}</tr></thead>\n<tbody>\n{body}\n</tbody></table></div>{notes}'
+    return (
+        "<div"
+        f' class="wide"><table><thead><tr>{heads}</tr></thead>\n<tbody>\n{body}\n</tbody></table></div>{notes}'
+    )

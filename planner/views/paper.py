@@ -9,19 +9,23 @@ from collections.abc import Iterable, Sequence
 from dataclasses import asdict
 from typing import Any, Final, Literal
 
-from planner.errors import Finding, InputRefused
+from planner.quantities.errors import Finding, InputRefused
 from planner.views.blocks import Block, Panel, Picture, Table
 from planner.views.html import row_kind, sections
 from planner.views.svg import clean
 
 Paper = Literal["a4", "letter"]
-PAPERS: Final[dict[Paper, tuple[float, float]]] = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}  # mm; ISO 216 and ANSI Y14.1 A
+PAPERS: Final[dict[Paper, tuple[float, float]]] = {
+    "a4": (210.0, 297.0),
+    "letter": (215.9, 279.4),
+}  # mm; ISO 216 and ANSI Y14.1 A
 MARGIN: Final = 9.0  # mm; most printers leave 5 mm or less
 FULL_SIZE: Final = 2.8  # mm, about 8 points
 LARGEST: Final = 1.14  # of the full size, where there is room
 SMALLEST: Final = 0.6  # of the full size, about 4.8 points: below it the page is said to be crowded
-# Every text reaches the typesetter as data, never as markup. No date but the flight's: the same plan gives the same bytes. The type gets
-# smaller until all of it fits, and the flow is parted into two columns where the longer one is shortest.
+# Every text reaches the typesetter as data, never as markup. No date but the flight's: the same plan gives
+# the same bytes. The type gets smaller until all of it fits, and the flow is parted into two columns where
+# the longer one is shortest.
 _SOURCE: Final = """
 #let data = json("sheet.json")
 #set page(width: data.width * 1mm, height: data.height * 1mm, margin: data.margin * 1mm)
@@ -95,12 +99,18 @@ _SOURCE: Final = """
 
 
 def paper(
-    title: str, tied: str, head: Sequence[Block], flow: Sequence[Block], foot: Sequence[Block], on: Paper, form: Literal["pdf", "svg"]
+    title: str,
+    tied: str,
+    head: Sequence[Block],
+    flow: Sequence[Block],
+    foot: Sequence[Block],
+    on: Paper,
+    form: Literal["pdf", "svg"],
 ) -> tuple[bytes, float]:
     """One page with everything on it, and the share of the full type size that needed.
 
-    Parameters: as `planner.views.html.document`; `on` which paper, in which `form`. Raises InputRefused where the typesetter is not
-    installed, or too old.
+    Parameters: as `planner.views.html.document`; `on` which paper, in which `form`. Raises InputRefused where
+    the typesetter is not installed, or too old.
     """
     try:
         import typst  # late: an extra that only this needs
@@ -134,26 +144,52 @@ def _data(block: Block) -> dict[str, Any]:
     name = type(block).__name__
     if isinstance(block, Picture):
         drawn = "" if block.drawn is None else block.drawn(96.0, 50.0, 2.7)
-        svg = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 96 50" color="#111" font-family="Libertinus Serif">{drawn}</svg>'
+        svg = (
+            '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 96 50" color="#111"'
+            f' font-family="Libertinus Serif">{drawn}</svg>'
+        )
         return {"kind": name, "drawn": svg, "label": block.label, "legend": block.legend()}
     if isinstance(block, Table):
         words = [index for index, column in enumerate(block.columns) if not column.figures]
-        long = {index: max((len(row.cells[index]) for row in block.rows if len(row.cells) > 1), default=0) for index in words}
+        long = {
+            index: max((len(row.cells[index]) for row in block.rows if len(row.cells) > 1), default=0)
+            for index in words
+        }
         rows = [{"cells": list(row.cells), "kind": row_kind(row)} for row in block.rows]
         heads = ["\n".join(column.head) for column in block.columns]
         notes = [f"{about}: {note}" for about, note in block.notes]
-        return {"kind": name, "heads": heads, "rows": rows, "words": words, "widest": max(words, key=lambda at: long[at], default=-1), "notes": notes}
+        return {
+            "kind": name,
+            "heads": heads,
+            "rows": rows,
+            "words": words,
+            "widest": max(words, key=lambda at: long[at], default=-1),
+            "notes": notes,
+        }
     data = {"kind": name, **asdict(block)}
     if "style" in data and name != "Panel":
-        data["style"] = "bold" if any(sign in data["style"] for sign in ("bold", "red", "yellow")) else data["style"]
+        data["style"] = (
+            "bold" if any(sign in data["style"] for sign in ("bold", "red", "yellow")) else data["style"]
+        )
     return data
 
 
 def _no_typesetter(why: str) -> InputRefused:
-    hint = f"install it: {sys.executable} -m pip install 'typst>=0.15'; or write .html and print it from a browser"
-    return InputRefused([Finding("sheet-no-typesetter", f"this form of the sheet needs the typesetter typst, {why}", hint=hint).at("OUT", 1, 1)])
+    hint = (
+        f"install it: {sys.executable} -m pip install 'typst>=0.15'; or write .html and print it from a"
+        " browser"
+    )
+    return InputRefused(
+        [
+            Finding(
+                "sheet-no-typesetter", f"this form of the sheet needs the typesetter typst, {why}", hint=hint
+            ).at("OUT", 1, 1)
+        ]
+    )
 
 
 def _own_fonts_do(text: str) -> bool:
-    """Whether the typesetter's own fonts have every letter: Latin, Greek, Cyrillic and signs. For others this computer's fonts are asked too."""
+    """Whether the typesetter's own fonts have every letter: Latin, Greek, Cyrillic and signs. For others this
+    computer's fonts are asked too.
+    """
     return not any(0x530 <= ord(sign) < 0x1E00 or ord(sign) >= 0x2E80 for sign in text)

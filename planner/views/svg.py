@@ -33,24 +33,40 @@ class Drawing:
 
     def element(self, name: str, attributes: Mapping[str, str | float], content: str = "") -> None:
         """Any element; `content` is markup already."""
-        pairs = "".join(f" {key.replace('_', '-')}={quoteattr(_attribute(value))}" for key, value in attributes.items())
+        pairs = "".join(
+            f" {key.replace('_', '-')}={quoteattr(_attribute(value))}" for key, value in attributes.items()
+        )
         self.parts.append(f"<{name}{pairs}>{content}</{name}>" if content else f"<{name}{pairs}/>")
 
     def line(self, x1: float, y1: float, x2: float, y2: float, **attributes: str | float) -> None:
         """A straight line in ink."""
         self.element("line", {"x1": x1, "y1": y1, "x2": x2, "y2": y2, "stroke": INK, **attributes})
 
-    def path(self, points: Sequence[tuple[float, float]], closed: bool = False, dash: float = 0.0, **attributes: str | float) -> None:
+    def path(
+        self,
+        points: Sequence[tuple[float, float]],
+        closed: bool = False,
+        dash: float = 0.0,
+        **attributes: str | float,
+    ) -> None:
         """Straight lines through the points, dashed where a length of dash is given."""
         d = "M" + "L".join(f"{number(x)} {number(y)}" for x, y in points) + ("Z" if closed else "")
         dashes = {"stroke_dasharray": f"{number(dash)} {number(dash / 2)}"} if dash else {}
-        self.element("path", {"d": d, "fill": "none", "stroke": INK, "stroke_linejoin": "round", **dashes, **attributes})
+        self.element(
+            "path",
+            {"d": d, "fill": "none", "stroke": INK, "stroke_linejoin": "round", **dashes, **attributes},
+        )
 
     def rect(self, x: float, y: float, wide: float, high: float, **attributes: str | float) -> None:
         """A rectangle: an outline in ink unless told otherwise."""
-        self.element("rect", {"x": x, "y": y, "width": wide, "height": high, "fill": "none", "stroke": INK, **attributes})
+        self.element(
+            "rect",
+            {"x": x, "y": y, "width": wide, "height": high, "fill": "none", "stroke": INK, **attributes},
+        )
 
-    def text(self, x: float, y: float, text: str, size: float, anchor: Anchor = "start", bold: bool = False) -> None:
+    def text(
+        self, x: float, y: float, text: str, size: float, anchor: Anchor = "start", bold: bool = False
+    ) -> None:
         """One line of text in ink, with its baseline at `y`."""
         own: dict[str, str | float] = {"x": x, "y": y, "font_size": size, "fill": INK}
         if anchor != "start":

@@ -1,6 +1,7 @@
 """Blocks on a terminal or in a pipe, by rich: tables, panels and text at the console's width.
 
-rich cuts a cell that does not fit; a figure must never be cut, so a table too wide for the page becomes one entry per row.
+rich cuts a cell that does not fit; a figure must never be cut, so a table too wide for the page becomes one
+entry per row.
 """
 
 from __future__ import annotations
@@ -18,19 +19,30 @@ from rich.segment import Segment, Segments
 from rich.table import Table as Grid
 from rich.text import Text
 
-from planner.views.blocks import INDENT, Block, Bullets, Column, Heading, Line, Panel, Paragraph, Picture, Row, Signatures, Table
+from planner.views.blocks import (
+    INDENT,
+    Block,
+    Bullets,
+    Column,
+    Heading,
+    Line,
+    Panel,
+    Paragraph,
+    Picture,
+    Row,
+    Signatures,
+    Table,
+)
 
 _WIDEST_PARAGRAPH: Final = 110
 _NARROWEST: Final = 20
 _LEAST_TEXT: Final = 16  # a text column narrower than this reads worse than stacked lines
 _GAP: Final = 2
 _ENDLESS: Final = 10_000  # columns: for lines that are never broken
-# A figure stays on one line with its unit and with the name of what it measures. rich breaks at every kind of space, so the spaces of a
-# figure are another sign until the lines are broken.
+# A figure stays on one line with its unit and with the name of what it measures. rich breaks at every kind of
+# space, so the spaces of a figure are another sign until the lines are broken.
 _GLUED: Final = "\ue000"
-_UNITS: Final = (
-    r"(?:kg|g|L|mL|mm|cm|m|in|lb|min|h|degC|degF|K|USgal|impgal|kg/L|kg/m3|g/cm3|lb/USgal|lb/impgal|kg\.m|lb\.in|L/h|USgal/h|impgal/h|kg/h)\b"
-)
+_UNITS: Final = r"(?:kg|g|L|mL|mm|cm|m|in|lb|min|h|degC|degF|K|USgal|impgal|kg/L|kg/m3|g/cm3|lb/USgal|lb/impgal|kg\.m|lb\.in|L/h|USgal/h|impgal/h|kg/h)\b"
 _GLUE: Final = re.compile(
     rf"(?<=\d) (?={_UNITS}|%)|(?<=\bh) (?=\d)|(?<=\b[kU]) (?=[=<\d])|(?<==) (?=\d)|(?<=\b(?:CFR|CAR)) (?=\d)"
 )
@@ -40,7 +52,9 @@ _ASCII: Final = str.maketrans(
 
 
 def safe(text: str, unicode: bool) -> str:
-    """The one way of a text to the terminal: no control character of a file gets through, and no sign the encoding lacks."""
+    """The one way of a text to the terminal: no control character of a file gets through, and no sign the
+    encoding lacks.
+    """
     if text.isascii() and text.isprintable():
         return text
     clean = "".join(sign if sign.isprintable() else "?" for sign in text)
@@ -48,14 +62,25 @@ def safe(text: str, unicode: bool) -> str:
 
 
 def _ruled(sign: str, *lines: int) -> Box:
-    """A box of rich with rules and no sides, so that a sentence in it can be searched for and copied: 0 above, 2 under the heads, 7 below."""
-    return Box("\n".join(f" {sign * 2} " if line in lines else "    " for line in range(8)), ascii=sign.isascii())
+    """A box of rich with rules and no sides, so that a sentence in it can be searched for and copied: 0
+    above, 2 under the heads, 7 below.
+    """
+    return Box(
+        "\n".join(f" {sign * 2} " if line in lines else "    " for line in range(8)), ascii=sign.isascii()
+    )
 
 
 def show(block: Block, console: Console) -> None:
     """Print a block; no line is longer than the console is wide (20 columns at least) or ends in spaces."""
     view = _View(console.encoding.lower().startswith("utf"), max(console.width, _NARROWEST))
-    made, width = view.made(block), _ENDLESS if isinstance(block, (Line, Signatures)) else view.width - len(INDENT) * isinstance(block, Table)
+    made, width = (
+        view.made(block),
+        (
+            _ENDLESS
+            if isinstance(block, (Line, Signatures))
+            else view.width - len(INDENT) * isinstance(block, Table)
+        ),
+    )
     indent = [Segment(INDENT)] if isinstance(block, Table) else []
     segments: list[Segment] = []
     options = console.options.update(width=width, height=None)
@@ -70,9 +95,13 @@ def show(block: Block, console: Console) -> None:
 
 
 class _Words:
-    """Text broken by rich where it may be broken; every line after the first starts with `rest`. Figures stand at the right, if `right`."""
+    """Text broken by rich where it may be broken; every line after the first starts with `rest`. Figures
+    stand at the right, if `right`.
+    """
 
-    def __init__(self, text: str | Text, style: str = "", first: str = "", rest: str = "", right: bool = False) -> None:
+    def __init__(
+        self, text: str | Text, style: str = "", first: str = "", rest: str = "", right: bool = False
+    ) -> None:
         self.text, self.style, self.first, self.rest, self.right = text, style, first, rest, right
 
     def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
@@ -85,7 +114,9 @@ class _Words:
             yield Segment.line()
             return
         text = Text(self.text, self.style) if isinstance(self.text, str) else self.text
-        for index, line in enumerate(text.wrap(console, max(width - max(len(self.first), len(self.rest)), 8))):
+        for index, line in enumerate(
+            text.wrap(console, max(width - max(len(self.first), len(self.rest)), 8))
+        ):
             line.plain = line.plain.replace(_GLUED, " ")
             yield Text.assemble(self.rest if index else self.first, line, no_wrap=True, end="\n")
 
@@ -105,52 +136,93 @@ class _View:
             case Paragraph():
                 return self.words(block.text, block.style, block.first, block.rest)
             case Bullets():
-                return Group(*(self.words(text, block.style, f"{INDENT}- ", f"{INDENT}  ") for text in block.texts))
+                return Group(
+                    *(self.words(text, block.style, f"{INDENT}- ", f"{INDENT}  ") for text in block.texts)
+                )
             case Table():
                 return self.table(block)
             case Panel():
                 return self.panel(block)
             case Picture():
                 lines, notes = block.signs(self.width, self.unicode)
-                return Group(*(self.line(parts) for parts in lines), *(self.words(note, "", INDENT, INDENT) for note in notes))
+                return Group(
+                    *(self.line(parts) for parts in lines),
+                    *(self.words(note, "", INDENT, INDENT) for note in notes),
+                )
             case Line():
                 return self.line([(block.text, "")])
             case Signatures():
-                return Group(*(line for label in block.labels for line in ("", self.line([(f"{INDENT}{label}: {'_' * 30}", "")]))))
+                return Group(
+                    *(
+                        line
+                        for label in block.labels
+                        for line in ("", self.line([(f"{INDENT}{label}: {'_' * 30}", "")]))
+                    )
+                )
 
     def line(self, parts: Sequence[tuple[str, str]]) -> Text:
         """Pieces in a line that is not broken."""
-        return Text.assemble(*((safe(text, self.unicode), style) for text, style in parts), no_wrap=True, overflow="ignore")
+        return Text.assemble(
+            *((safe(text, self.unicode), style) for text, style in parts), no_wrap=True, overflow="ignore"
+        )
 
     def text(self, text: str) -> str:
         """Running text with its figures held together."""
         return _GLUE.sub(_GLUED, safe(text, self.unicode))
 
-    def words(self, text: str, style: str = "", first: str = "", rest: str = "", right: bool = False) -> _Words:
+    def words(
+        self, text: str, style: str = "", first: str = "", rest: str = "", right: bool = False
+    ) -> _Words:
         """Running text that may be broken between its figures."""
         return _Words(self.text(text), style, first, rest, right)
 
     def panel(self, panel: Panel) -> RenderableType:
-        """A frame in the style of what it says, heavy where that is no good news, so that it is seen without colour too."""
+        """A frame in the style of what it says, heavy where that is no good news, so that it is seen without
+        colour too.
+        """
         marks = ("- ", "  ") if len(panel.texts) > 1 else ("", "")
-        body = Group(*(self.words(text, panel.style, *marks) for text in panel.texts), *(self.words(text) for text in panel.beside))
+        body = Group(
+            *(self.words(text, panel.style, *marks) for text in panel.texts),
+            *(self.words(text) for text in panel.beside),
+        )
         good = "green" in panel.style
         box = _ruled(("─" if good else "━") if self.unicode else ("-" if good else "="), 0, 7)
         title = Text(f" {safe(panel.title.upper(), self.unicode)} ", panel.style)
         width = min(self.width, _WIDEST_PARAGRAPH + 4)
-        return Group("", Frame(body, title=title, title_align="left", box=box, border_style=panel.style, padding=(0, 1), width=width))
+        return Group(
+            "",
+            Frame(
+                body,
+                title=title,
+                title_align="left",
+                box=box,
+                border_style=panel.style,
+                padding=(0, 1),
+                width=width,
+            ),
+        )
 
     def table(self, table: Table) -> RenderableType:
-        """Side by side where every figure fits whole, the widest column of words giving way; else an entry per row."""
+        """Side by side where every figure fits whole, the widest column of words giving way; else an entry
+        per row.
+        """
         cells = [row.cells for row in table.rows if len(row.cells) > 1]
         natural, least = [], []
         for index, column in enumerate(table.columns):
             texts = [*column.head, *(safe(row[index], self.unicode) for row in cells)]
             natural.append(max(map(cell_len, texts)))
-            words = () if column.figures else (cell_len(word) for text in texts for word in self.text(text).split(" "))
+            words = (
+                ()
+                if column.figures
+                else (cell_len(word) for text in texts for word in self.text(text).split(" "))
+            )
             least.append(min(natural[-1], max([_LEAST_TEXT, *words])))
         room = self.width - len(INDENT) - _GAP * (len(natural) - 1)
-        yielding = max((index for index, column in enumerate(table.columns) if not column.figures), key=lambda i: natural[i], default=-1)
+        yielding = max(
+            (index for index, column in enumerate(table.columns) if not column.figures),
+            key=lambda i: natural[i],
+            default=-1,
+        )
         if sum(natural) - (natural[yielding] - least[yielding] if yielding >= 0 else 0) > room:
             return Group(*(line for row in table.rows for line in self._entry(table.columns, row)))
         if yielding >= 0:
@@ -158,8 +230,11 @@ class _View:
         return self._side_by_side(table, natural)
 
     def _side_by_side(self, table: Table, widths: Sequence[int]) -> RenderableType:
-        # Columns stand two apart: rich parts them by one, the other belongs to the column, as cells with padding of their own are slow.
-        grid = Grid(box=_ruled("─" if self.unicode else "-", 2), show_edge=False, padding=0, border_style="dim")
+        # Columns stand two apart: rich parts them by one, the other belongs to the column, as cells with
+        # padding of their own are slow.
+        grid = Grid(
+            box=_ruled("─" if self.unicode else "-", 2), show_edge=False, padding=0, border_style="dim"
+        )
         leads = ["" if column.figures or not index else " " for index, column in enumerate(table.columns)]
         deepest = max(len(column.head) for column in table.columns)
         for index, (column, width) in enumerate(zip(table.columns, widths, strict=True)):
@@ -171,13 +246,23 @@ class _View:
                 grid.add_section()
             each = zip(row.cells, leads, table.columns, strict=False)
             grid.add_row(
-                *(self.words(cell, row.styles.get(at, row.style), lead, lead, column.figures) for at, (cell, lead, column) in enumerate(each))
+                *(
+                    self.words(cell, row.styles.get(at, row.style), lead, lead, column.figures)
+                    for at, (cell, lead, column) in enumerate(each)
+                )
             )
-        return Group(grid, *(self.words(f"{about}: {note}", "dim", "", INDENT) for about, note in table.notes))
+        return Group(
+            grid, *(self.words(f"{about}: {note}", "dim", "", INDENT) for about, note in table.notes)
+        )
 
     def _entry(self, columns: Sequence[Column], row: Row) -> Iterable[RenderableType]:
         """The row's title, then `header figure unit` after each other."""
-        title = ": ".join([row.cells[0], *(cell for column, cell in zip(columns, row.cells, strict=False) if column.beside and cell)])
+        title = ": ".join(
+            [
+                row.cells[0],
+                *(cell for column, cell in zip(columns, row.cells, strict=False) if column.beside and cell),
+            ]
+        )
         style = next((row.styles.get(index, "") for index, column in enumerate(columns) if column.beside), "")
         yield self.words(title, style or row.style or "bold", "", INDENT)
         body = Text()
@@ -189,7 +274,9 @@ class _View:
                     figure = figure.replace(" ", _GLUED)
                     if cell_len(head) + cell_len(figure) <= self.width - 4 * len(INDENT):
                         head = head.replace(" ", _GLUED)
-                body = Text.assemble(body, "  " if body else "", head, (figure, row.styles.get(index, row.style)))
+                body = Text.assemble(
+                    body, "  " if body else "", head, (figure, row.styles.get(index, row.style))
+                )
         if body:
             yield _Words(body, "", INDENT, INDENT * 2)
         if row.note:

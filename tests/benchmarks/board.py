@@ -1,9 +1,12 @@
-"""From a slider moved to the new picture on the screen: `python tests/benchmarks/board.py [FLIGHT] [MOVES]`, in the environment of the tests.
+"""From a slider moved to the new picture on the screen: `python tests/benchmarks/board.py [FLIGHT] [MOVES]`,
+in the environment of the tests.
 
-A real headless Chromium moves a slider of a running board. Timed by the page's own clock, from the slider's event:
-until the answer stands in the page, and until the first frame painted after that. With the frames of a 60 Hz screen a
-paint waits for the next of them, so that the best there is is one frame; freed of that rate it shows what the work itself
-takes. Goal: median at most one frame of a 60 Hz screen, 16.7 ms, freed of the rate, and in the very next frame with it.
+A real headless Chromium moves a slider of a running board. Timed by the page's own clock, from the slider's
+event:
+until the answer stands in the page, and until the first frame painted after that. With the frames of a 60 Hz
+screen a paint waits for the next of them, so that the best there is is one frame; freed of that rate it shows
+what the work itself takes. Goal: median at most one frame of a 60 Hz screen, 16.7 ms, freed of the rate, and
+in the very next frame with it.
 """
 
 from __future__ import annotations
@@ -14,10 +17,10 @@ import sys
 import threading
 from pathlib import Path
 
-from planner.board.serve import Board
-from planner.board.session import Session
-from planner.profile.store import load_flight_file
-from planner.units import Display
+from planner.app.board.serve import Board
+from planner.app.board.session import Session
+from planner.quantities.units import Display
+from planner.records.store import load_flight_file
 
 ROOT = Path(__file__).resolve().parents[2]
 FRAME = 1000 / 60  # ms
@@ -82,7 +85,10 @@ def measured(flight: str, moves: int, flags: tuple[str, ...]) -> list[list[float
 
 
 def main() -> None:
-    flight, moves = sys.argv[1] if len(sys.argv) > 1 else "demo", int(sys.argv[2]) if len(sys.argv) > 2 else 200
+    flight, moves = (
+        sys.argv[1] if len(sys.argv) > 1 else "demo",
+        (int(sys.argv[2]) if len(sys.argv) > 2 else 200),
+    )
     print(f"{flight}, {moves} moves: median, and the slowest but 5 of 100, in ms")  # noqa: T201 - a program to run by hand
     for name, flags in (("screen of 60 Hz", ()), ("freed of that rate", FREE)):
         rows = measured(flight, moves, flags)

@@ -1,8 +1,10 @@
-"""Start-up time as ratios, all measured in one run on one machine: `python tests/benchmarks/run.py [REPETITIONS]`.
+"""Start-up time as ratios, all measured in one run on one machine: `python tests/benchmarks/run.py
+[REPETITIONS]`.
 
-The yardstick is importing the libraries the program is built on. Every command is timed in turn, round after round, so that
-a machine that slows down slows all of them. Run it where only the program's own dependencies are installed: pint imports
-scipy and uncertainties where it finds them, which makes the yardstick longer and the ratios look better than they are.
+The yardstick is importing the libraries the program is built on. Every command is timed in turn, round after
+round, so that a machine that slows down slows all of them. Run it where only the program's own dependencies
+are installed: pint imports scipy and uncertainties where it finds them, which makes the yardstick longer and
+the ratios look better than they are.
 """
 
 from __future__ import annotations
@@ -32,7 +34,9 @@ def once(arguments: list[str]) -> float:
     """Seconds of one whole process."""
     environment = os.environ | {"PYTHONPATH": str(ROOT)}
     start = time.perf_counter()
-    done = subprocess.run([sys.executable, *arguments], cwd=ROOT, env=environment, capture_output=True, text=True, check=False)
+    done = subprocess.run(
+        [sys.executable, *arguments], cwd=ROOT, env=environment, capture_output=True, text=True, check=False
+    )
     taken = time.perf_counter() - start
     if done.returncode not in (0, 1):
         raise SystemExit(f"{' '.join(arguments)} ended with {done.returncode}:\n{done.stderr}")
@@ -49,9 +53,16 @@ def main() -> None:
         for name in names:
             times[name].append(once(COMMANDS[name]))
     installed = [name for name in ("scipy", "uncertainties") if importlib.util.find_spec(name)]
-    extras = f"{' and '.join(installed)} installed: the yardstick is too long" if installed else "scipy and uncertainties not installed"
+    extras = (
+        f"{' and '.join(installed)} installed: the yardstick is too long"
+        if installed
+        else "scipy and uncertainties not installed"
+    )
     lines = [
-        f"{platform.platform()}, Python {platform.python_version()}, {os.cpu_count()} processors, load {os.getloadavg()[0]:.1f}",
+        (
+            f"{platform.platform()}, Python {platform.python_version()}, {os.cpu_count()} processors, load"
+            f" {os.getloadavg()[0]:.1f}"
+        ),
         f"{rounds} rounds, interleaved; {extras}",
         f"{'':24}{'median':>10}{'least':>10}{'ratio of':>12}{'ratio of':>10}{'goal':>8}",
         f"{'':24}{'ms':>10}{'ms':>10}{'medians':>12}{'least':>10}",
@@ -60,7 +71,9 @@ def main() -> None:
     for name, taken in times.items():
         middle, low = statistics.median(taken), min(taken)
         goal = f"{GOALS[name]:.2f}" if name in GOALS else ""
-        lines.append(f"{name:24}{middle * 1e3:10.0f}{low * 1e3:10.0f}{middle / median:12.2f}{low / least:10.2f}{goal:>8}")
+        lines.append(
+            f"{name:24}{middle * 1e3:10.0f}{low * 1e3:10.0f}{middle / median:12.2f}{low / least:10.2f}{goal:>8}"
+        )
     sys.stdout.write("\n".join(lines) + "\n")
 
 

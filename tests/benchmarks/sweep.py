@@ -1,11 +1,12 @@
 """Loadings per second, side by side in one process: `python tests/benchmarks/sweep.py [LOADINGS]`.
 
-One thread, so that the figures compare: the thread counts below are set before numpy starts. To measure the numpy that is installed and
-not a tuning of this machine, run it as
+One thread, so that the figures compare: the thread counts below are set before numpy starts. To measure the
+numpy that is installed and not a tuning of this machine, run it as
 
     env -u OPENBLAS_CORETYPE -u OPENBLAS_L2_SIZE PYTHONPATH=. python tests/benchmarks/sweep.py
 
-A loading is eight masses on eight stations; out come mass, moment, CG, three margins, the least of them, and inside or not.
+A loading is eight masses on eight stations; out come mass, moment, CG, three margins, the least of them, and
+inside or not.
 """
 
 # ruff: noqa: T201 - a benchmark prints its figures
@@ -26,13 +27,13 @@ from pathlib import Path
 import numpy as np
 import shapely
 
-from planner.envelope import centre_limits
-from planner.moments import Item, Total, total
+from planner.flight.envelope import centre_limits
 from planner.plan import plan_flight
-from planner.plan.sweeping import compile_sweep, find_target, plan_of_row
-from planner.polygon import Edge, Envelope
-from planner.profile.store import load_flight_file
-from planner.sweep import Kernel, Sweeper
+from planner.quantities.moments import Item, Total, total
+from planner.quantities.polygon import Edge, Envelope
+from planner.records.store import load_flight_file
+from planner.sweep.block import Kernel, Sweeper
+from planner.sweep.sweeping import compile_sweep, find_target, plan_of_row
 
 ROOT = Path(__file__).resolve().parents[2]
 # An invented eight-station aircraft; the edges are those of the first demo aircraft.
@@ -57,7 +58,9 @@ def timed(action: Callable[[], object], times: int = 3) -> float:
 
 
 def in_turns(*actions: Callable[[], object], times: int = 5) -> list[float]:
-    """Seconds of the fastest run of each, taken in turns so that a busy moment of the machine meets all of them."""
+    """Seconds of the fastest run of each, taken in turns so that a busy moment of the machine meets all of
+    them.
+    """
     best = [float("inf")] * len(actions)
     for _ in range(times):
         best = [min(least, timed(action, 1)) for least, action in zip(best, actions, strict=True)]
@@ -87,7 +90,10 @@ def beside_a_copy(source: np.ndarray, action: Callable[[], object], times: int) 
 
 
 def main(rows: int) -> None:
-    print(f"python {sys.version.split()[0]}, numpy {np.__version__}, shapely {shapely.__version__}, one thread, {rows:.0e} loadings of 8 stations")
+    print(
+        f"python {sys.version.split()[0]}, numpy {np.__version__}, shapely {shapely.__version__}, one thread,"
+        f" {rows:.0e} loadings of 8 stations"
+    )
     generator = np.random.default_rng(20260314)
     loads = np.empty((rows, 8))
     for start in range(0, rows, 1 << 20):
@@ -114,14 +120,22 @@ def main(rows: int) -> None:
         for start in range(0, rows, block):
             found = kernel.run(loads[start : start + block])
             stop = start + len(found.mass)
-            for into, one in zip(kept, (found.mass, found.moment, found.cg, found.mass_margin, found.forward, found.aft), strict=True):
+            for into, one in zip(
+                kept,
+                (found.mass, found.moment, found.cg, found.mass_margin, found.forward, found.aft),
+                strict=True,
+            ):
                 into[start:stop] = one
             flags[start:stop] = found.inside
 
-    copy_both, ours_kept = (seconds / rows for seconds in beside_a_copy(np.zeros(rows * (64 + KEPT), dtype=np.uint8), keeping, 3))
+    copy_both, ours_kept = (
+        seconds / rows for seconds in beside_a_copy(np.zeros(rows * (64 + KEPT), dtype=np.uint8), keeping, 3)
+    )
     few = loads[:20_000]
     one_by_one = timed(lambda: scalar(few)) / len(few)
-    same = scalar(few) == sum(np.count_nonzero(kernel.run(few[i : i + block]).inside) for i in range(0, len(few), block))
+    same = scalar(few) == sum(
+        np.count_nonzero(kernel.run(few[i : i + block]).inside) for i in range(0, len(few), block)
+    )
     outline = shapely.Polygon([(arm, mass) for arm, mass in ENVELOPE.outline() if mass <= TOP])
     shapely.prepare(outline)
     some = min(rows, 1_000_000)
@@ -137,26 +151,46 @@ def main(rows: int) -> None:
         (f"shapely contains_xy, CG and mass given (from {some:.0e})", contained, copy_in),
     ):
         print(f"{what:58}{seconds * 1e9:15.1f}{seconds / against:9.2f}")
-    print(f"goal: not above 4.00. Inside: {counted[0] / rows:.1%}; the first {len(few)} agree with the engine: {same}")
-    print(f"memory the sweep adds to its input at most: {grown:.1f} MB (blocks of {block} loadings); most this process held: {peak():.0f} MB")
+    print(
+        f"goal: not above 4.00. Inside: {counted[0] / rows:.1%}; the first {len(few)} agree with the engine:"
+        f" {same}"
+    )
+    print(
+        f"memory the sweep adds to its input at most: {grown:.1f} MB (blocks of {block} loadings); most this"
+        f" process held: {peak():.0f} MB"
+    )
     whole_flights()
 
 
 def whole_flights() -> None:
     """Every limit of a whole flight: four states, the whole burn in closed form, uncertainties, fuel."""
-    print(f"\n{'whole flight: states, burn, U, fuel, verdict':58}{'ns per loading':>15}{'one by one':>12}{'faster':>8}")
-    for name, names in (("demo", ("front seats", "baggage", "fuel")), ("twin-ifr", ("rear seats", "fuel")), ("turboprop", ("front seats", "fuel"))):
+    print(
+        f"\n{'whole flight: states, burn, U, fuel, verdict':58}{'ns per loading':>15}{'one by one':>12}{'faster':>8}"
+    )
+    for name, names in (
+        ("demo", ("front seats", "baggage", "fuel")),
+        ("twin-ifr", ("rear seats", "fuel")),
+        ("turboprop", ("front seats", "fuel")),
+    ):
         flight, aircraft = load_flight_file(ROOT / f"docs/flights/{name}.yaml")
         plan = plan_flight(flight, aircraft)
-        targets = [find_target(plan.flight, plan.aircraft, each, "L" if each == "fuel" else "kg") for each in names]
+        targets = [
+            find_target(plan.flight, plan.aircraft, each, "L" if each == "fuel" else "kg") for each in names
+        ]
         model = compile_sweep(plan, targets)
         sweeper = Sweeper(model)
         tops = [column.greatest if column.kind == "fuel" else 40.0 for column in model.columns]
         loads = np.random.default_rng(1).random((sweeper.rows, len(names))) * tops
-        loads[:, names.index("fuel")] = np.maximum(loads[:, names.index("fuel")], 0.4 * tops[names.index("fuel")])
+        loads[:, names.index("fuel")] = np.maximum(
+            loads[:, names.index("fuel")], 0.4 * tops[names.index("fuel")]
+        )
         ours = timed(lambda: sweeper.judge(loads), 5) / len(loads)  # noqa: B023 - called before the next turn of the loop
-        singly = timed(lambda: [plan_of_row(flight, aircraft, model, targets, row) for row in loads[:50]], 2) / 50  # noqa: B023 - as above
-        print(f"{f'{name}.yaml ({len(model.tanks)} tanks), one by one from 50':58}{ours * 1e9:15.0f}{singly * 1e9:12.0f}{singly / ours:8.0f}")
+        singly = (
+            timed(lambda: [plan_of_row(flight, aircraft, model, targets, row) for row in loads[:50]], 2) / 50
+        )  # noqa: B023 - as above
+        print(
+            f"{f'{name}.yaml ({len(model.tanks)} tanks), one by one from 50':58}{ours * 1e9:15.0f}{singly * 1e9:12.0f}{singly / ours:8.0f}"
+        )
 
 
 if __name__ == "__main__":

@@ -1,4 +1,6 @@
-"""A real headless Chromium, spoken to in its own protocol through a pipe: no driver, no network, nothing downloaded."""
+"""A real headless Chromium, spoken to in its own protocol through a pipe: no driver, no network, nothing
+downloaded.
+"""
 
 from __future__ import annotations
 
@@ -17,14 +19,29 @@ from typing import Any
 
 BINARIES = ("chromium", "chromium-browser", "google-chrome")
 QUIET = (
-    *("--headless", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update"),
-    *("--disable-sync", "--disable-default-apps", "--disable-extensions", "--mute-audio", "--hide-scrollbars", "--force-color-profile=srgb"),
+    *(
+        "--headless",
+        "--disable-gpu",
+        "--disable-quic",
+        "--no-first-run",
+        "--disable-background-networking",
+        "--disable-component-update",
+    ),
+    *(
+        "--disable-sync",
+        "--disable-default-apps",
+        "--disable-extensions",
+        "--mute-audio",
+        "--hide-scrollbars",
+        "--force-color-profile=srgb",
+    ),
 )
 
 
 def binary() -> str | None:
     """The browser of this machine, or None."""
     return next((found for name in BINARIES if (found := shutil.which(name))), None)
+
 
 # The protocol's two ends are the descriptors 3 and 4, whatever numbers the pipes have here.
 LAUNCH = """import fcntl, os, sys
@@ -43,11 +60,23 @@ class Browser:
         self.profile = tempfile.mkdtemp(prefix="board-browser-")
         to_browser, self.write_end = os.pipe()
         self.read_end, from_browser = os.pipe()
-        root = ("--no-sandbox",) if os.name == "posix" and os.geteuid() == 0 else ()  # its sandbox refuses to run as root
+        root = (
+            ("--no-sandbox",) if os.name == "posix" and os.geteuid() == 0 else ()
+        )  # its sandbox refuses to run as root
 
         own = (*QUIET, *root, "--remote-debugging-pipe", f"--user-data-dir={self.profile}")
         self.process = subprocess.Popen(
-            [sys.executable, "-c", LAUNCH, str(to_browser), str(from_browser), program, *own, *flags, "about:blank"],
+            [
+                sys.executable,
+                "-c",
+                LAUNCH,
+                str(to_browser),
+                str(from_browser),
+                program,
+                *own,
+                *flags,
+                "about:blank",
+            ],
             pass_fds=(to_browser, from_browser),
             stdin=subprocess.DEVNULL,
             stdout=subprocess.DEVNULL,
@@ -75,7 +104,9 @@ class Browser:
         os.close(self.read_end)
         shutil.rmtree(self.profile, ignore_errors=True)
 
-    def call(self, method: str, params: dict[str, Any] | None = None, session: str = "", patience: float = 30) -> dict[str, Any]:
+    def call(
+        self, method: str, params: dict[str, Any] | None = None, session: str = "", patience: float = 30
+    ) -> dict[str, Any]:
         """Ask and wait for the answer; events that come meanwhile are kept in order."""
         assert not self.silent, "the browser stopped answering in an earlier test"
         self.number += 1
@@ -130,11 +161,20 @@ class Page:
 
     def size(self, wide: int, high: int) -> None:
         """The window's size in CSS pixels."""
-        self.call("Emulation.setDeviceMetricsOverride", {"width": wide, "height": high, "deviceScaleFactor": 1, "mobile": False})
+        self.call(
+            "Emulation.setDeviceMetricsOverride",
+            {"width": wide, "height": high, "deviceScaleFactor": 1, "mobile": False},
+        )
 
     def media(self, kind: str = "", dark: bool = False) -> None:
         """Print or screen, light or dark."""
-        self.call("Emulation.setEmulatedMedia", {"media": kind, "features": [{"name": "prefers-color-scheme", "value": "dark" if dark else "light"}]})
+        self.call(
+            "Emulation.setEmulatedMedia",
+            {
+                "media": kind,
+                "features": [{"name": "prefers-color-scheme", "value": "dark" if dark else "light"}],
+            },
+        )
 
     def go(self, address: str) -> None:
         self.call("Page.navigate", {"url": address})
@@ -142,7 +182,10 @@ class Page:
 
     def run(self, script: str) -> Any:
         """The value of a script, a promise awaited; an exception in it fails the test."""
-        answer = self.call("Runtime.evaluate", {"expression": script, "returnByValue": True, "awaitPromise": True, "userGesture": True})
+        answer = self.call(
+            "Runtime.evaluate",
+            {"expression": script, "returnByValue": True, "awaitPromise": True, "userGesture": True},
+        )
         assert "exceptionDetails" not in answer, answer["exceptionDetails"]
         return answer["result"].get("value")
 
@@ -157,16 +200,24 @@ class Page:
         """A key pressed and let go, as from the keyboard."""
         for kind in ("keyDown", "keyUp"):
             params = {"type": kind, "key": name, "code": name, "windowsVirtualKeyCode": code}
-            self.call("Input.dispatchKeyEvent", {**params, "text": text} if text and kind == "keyDown" else params)
+            self.call(
+                "Input.dispatchKeyEvent", {**params, "text": text} if text and kind == "keyDown" else params
+            )
 
     def drag(self, start: tuple[float, float], end: tuple[float, float], steps: int = 12) -> None:
         """The mouse pressed, moved and let go."""
         x, y = start
-        self.call("Input.dispatchMouseEvent", {"type": "mousePressed", "x": x, "y": y, "button": "left", "clickCount": 1})
+        self.call(
+            "Input.dispatchMouseEvent",
+            {"type": "mousePressed", "x": x, "y": y, "button": "left", "clickCount": 1},
+        )
         for i in range(1, steps + 1):
             at = {"x": x + (end[0] - x) * i / steps, "y": y + (end[1] - y) * i / steps}
             self.call("Input.dispatchMouseEvent", {"type": "mouseMoved", **at, "button": "left"})
-        self.call("Input.dispatchMouseEvent", {"type": "mouseReleased", "x": end[0], "y": end[1], "button": "left", "clickCount": 1})
+        self.call(
+            "Input.dispatchMouseEvent",
+            {"type": "mouseReleased", "x": end[0], "y": end[1], "button": "left", "clickCount": 1},
+        )
 
     def picture(self, path: Path, whole: bool = True) -> None:
         data = self.call("Page.captureScreenshot", {"captureBeyondViewport": whole})["data"]
@@ -174,17 +225,31 @@ class Page:
 
     def pdf(self) -> bytes:
         """Printed as the page itself asks, its own paper size."""
-        return base64.b64decode(self.call("Page.printToPDF", {"preferCSSPageSize": True, "printBackground": False})["data"])
+        return base64.b64decode(
+            self.call("Page.printToPDF", {"preferCSSPageSize": True, "printBackground": False})["data"]
+        )
 
     def of(self, method: str) -> list[dict[str, Any]]:
         """The parameters of every event of that name so far on this page."""
-        return [event["params"] for event in self.browser.events if event.get("method") == method and event.get("sessionId") == self.session]
+        return [
+            event["params"]
+            for event in self.browser.events
+            if event.get("method") == method and event.get("sessionId") == self.session
+        ]
 
     def complaints(self) -> list[str]:
         """What the console would show in red or yellow: exceptions, errors, warnings, refused loads."""
         thrown = [json.dumps(each["exceptionDetails"]) for each in self.of("Runtime.exceptionThrown")]
-        spoken = [json.dumps(each["args"]) for each in self.of("Runtime.consoleAPICalled") if each["type"] in ("error", "warning", "assert")]
-        logged = [each["entry"]["text"] for each in self.of("Log.entryAdded") if each["entry"]["level"] in ("error", "warning")]
+        spoken = [
+            json.dumps(each["args"])
+            for each in self.of("Runtime.consoleAPICalled")
+            if each["type"] in ("error", "warning", "assert")
+        ]
+        logged = [
+            each["entry"]["text"]
+            for each in self.of("Log.entryAdded")
+            if each["entry"]["level"] in ("error", "warning")
+        ]
         failed = [json.dumps(each) for each in self.of("Network.loadingFailed")]
         return thrown + spoken + logged + failed
 

@@ -1,4 +1,6 @@
-"""What the tests of board and sheet share: a running board, and a real browser or a loud reason why there is none."""
+"""What the tests of board and sheet share: a running board, and a real browser or a loud reason why there is
+none.
+"""
 
 from __future__ import annotations
 
@@ -13,10 +15,10 @@ from typing import Any
 
 import pytest
 
-from planner.board.serve import Board
-from planner.board.session import Session
-from planner.profile.store import load_flight_file
-from planner.units import Display
+from planner.app.board.serve import Board
+from planner.app.board.session import Session
+from planner.quantities.units import Display
+from planner.records.store import load_flight_file
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -36,7 +38,9 @@ def browser() -> Iterator[Any]:
     """One Chromium for the run. Its absence fails in CI and is shouted about elsewhere."""
     module = _browser_module()
     if module.binary() is None:
-        reason = "NO CHROMIUM ON THIS MACHINE: board and printed sheet are NOT tested (apt-get install chromium)"
+        reason = (
+            "NO CHROMIUM ON THIS MACHINE: board and printed sheet are NOT tested (apt-get install chromium)"
+        )
         if os.environ.get("CI") == "true":
             pytest.fail(reason)
         pytest.skip(reason)
@@ -90,7 +94,9 @@ def serve() -> Iterator[Callable[..., Board]]:
 def opened(serve: Callable[..., Board], page: Callable[..., Any]) -> Callable[..., tuple[Board, Any]]:
     """A board with its page open and its first figures shown."""
 
-    def new(flight: str | Path = "demo", units: str = "metric", wide: int = 1280, high: int = 900) -> tuple[Board, Any]:
+    def new(
+        flight: str | Path = "demo", units: str = "metric", wide: int = 1280, high: int = 900
+    ) -> tuple[Board, Any]:
         board = serve(flight, units)
         shown = page(wide, high)
         shown.go(board.url)

@@ -1,7 +1,8 @@
 """Contrast, names and structure of board and sheet, in light and dark, by the published rules of WCAG 2.2.
 
-Source: W3C, Web Content Accessibility Guidelines 2.2, "relative luminance" and "contrast ratio" (definitions),
-success criteria 1.4.3 (text 4.5 : 1, large text 3 : 1), 1.4.11 (parts of controls and pictures 3 : 1), 1.3.1, 1.4.10, 2.4.7, 3.1.1, 4.1.2.
+Source: W3C, Web Content Accessibility Guidelines 2.2, "relative luminance" and "contrast ratio"
+(definitions), success criteria 1.4.3 (text 4.5 : 1, large text 3 : 1), 1.4.11 (parts of controls and pictures
+3 : 1), 1.3.1, 1.4.10, 2.4.7, 3.1.1, 4.1.2.
 """
 
 from __future__ import annotations
@@ -12,10 +13,10 @@ from typing import Any
 
 import pytest
 
-from planner.plan.varied import case_of
-from planner.profile.store import load_flight_file
-from planner.report.sheet import sheet_of, written
-from planner.units import Display
+from planner.quantities.units import Display
+from planner.records.store import load_flight_file
+from planner.search.varied import case_of
+from planner.views.sheet.sheet import sheet_of, written
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -49,7 +50,9 @@ def contrast(one: list[float], other: list[float]) -> float:
 
 
 def test_the_contrast_formula_gives_the_published_ends() -> None:
-    """WCAG 2.2: ratios range from 1 to 21. #767676 on white is the known grey just above 4.5 (common practice)."""
+    """WCAG 2.2: ratios range from 1 to 21. #767676 on white is the known grey just above 4.5 (common
+    practice).
+    """
     assert contrast([0, 0, 0], [255, 255, 255]) == pytest.approx(21.0)
     assert contrast([90, 90, 90], [90, 90, 90]) == pytest.approx(1.0)
     assert contrast([0x76] * 3, [255] * 3) == pytest.approx(4.54, abs=0.01)
@@ -92,9 +95,14 @@ def test_parts_of_controls_and_lines_of_the_picture_stand_out(dark: bool, opened
     shown.media(dark=dark)
     numbers = "match(/[\\d.]+/g).slice(0,3).map(Number)"
     paper = shown.run(f"getComputedStyle(document.body).backgroundColor.{numbers}")
-    edge = shown.run(f"getComputedStyle(document.querySelector('input[type=number]')).borderTopColor.{numbers}")
+    edge = shown.run(
+        f"getComputedStyle(document.querySelector('input[type=number]')).borderTopColor.{numbers}"
+    )
     assert contrast(edge, paper) >= 3.0
-    thick = "[...document.querySelectorAll('#drawn path')].map(e=>getComputedStyle(e)).filter(s=>s.stroke!=='none'&&parseFloat(s.strokeWidth)>0.3)"
+    thick = (
+        "[...document.querySelectorAll('#drawn"
+        " path')].map(e=>getComputedStyle(e)).filter(s=>s.stroke!=='none'&&parseFloat(s.strokeWidth)>0.3)"
+    )
     lines = shown.run(f"{thick}.map(s=>s.stroke.{numbers})")
     assert len(lines) >= 3
     assert all(contrast(line, paper) >= 3.0 for line in lines)
@@ -119,13 +127,18 @@ def test_every_control_has_a_name_and_a_state_of_its_own(opened: Callable[..., A
     assert all(named["image"])
     assert shown.run("document.documentElement.lang") == "en"
     assert "Thornlea T4" in shown.run("document.title")
-    assert shown.run("[...document.querySelectorAll('[id]')].length === new Set([...document.querySelectorAll('[id]')].map(e=>e.id)).size")
+    assert shown.run(
+        "[...document.querySelectorAll('[id]')].length === new"
+        " Set([...document.querySelectorAll('[id]')].map(e=>e.id)).size"
+    )
     assert shown.run("[...document.querySelectorAll('th')].every(e=>e.scope)")
 
 
 @pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
 @pytest.mark.parametrize("flight", ["demo", "full-tanks"])
-def test_the_sheet_is_readable_fetches_nothing_and_bends_to_a_telephone(flight: str, dark: bool, page: Callable[..., Any], tmp_path: Path) -> None:
+def test_the_sheet_is_readable_fetches_nothing_and_bends_to_a_telephone(
+    flight: str, dark: bool, page: Callable[..., Any], tmp_path: Path
+) -> None:
     case = case_of(*load_flight_file(ROOT / f"docs/flights/{flight}.yaml"))
     path = tmp_path / "sheet.html"
     path.write_bytes(written(sheet_of(case.plan, Display()), ".html", "a4")[0])

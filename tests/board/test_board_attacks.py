@@ -1,4 +1,6 @@
-"""What a hostile page, a hostile neighbour or a broken client may try on the board, without a browser: raw bytes on loopback."""
+"""What a hostile page, a hostile neighbour or a broken client may try on the board, without a browser: raw
+bytes on loopback.
+"""
 
 from __future__ import annotations
 
@@ -14,8 +16,8 @@ from typing import Any
 
 import pytest
 
-from planner.board.guard import BURST, MOST_BYTES, PER_SECOND, Guard, Message
-from planner.board.serve import HEAD_PATIENCE, MOST_CONNECTIONS, Board
+from planner.app.board.guard import BURST, MOST_BYTES, PER_SECOND, Guard, Message
+from planner.app.board.serve import HEAD_PATIENCE, MOST_CONNECTIONS, Board
 
 Serve = Callable[..., Board]
 ROOT = Path(__file__).resolve().parents[2]
@@ -38,14 +40,24 @@ Answer = tuple[int, dict[str, str], bytes]
 NOTHING = b'{"values": {}}'
 
 
-def request(board: Board, path: str = "plan", method: str = "POST", body: bytes = NOTHING, **changed: str | None) -> Answer:
-    """(status, headers, body) of one request that the page itself would send, but for what is `changed` (None leaves a header out)."""
+def request(
+    board: Board, path: str = "plan", method: str = "POST", body: bytes = NOTHING, **changed: str | None
+) -> Answer:
+    """(status, headers, body) of one request that the page itself would send, but for what is `changed` (None
+    leaves a header out).
+    """
     headers: dict[str, str | None] = {"Host": f"127.0.0.1:{board.port}", "Connection": "close"}
     if method == "POST":
-        headers |= {"Origin": f"http://127.0.0.1:{board.port}", "Content-Type": "application/json", "Content-Length": str(len(body))}
+        headers |= {
+            "Origin": f"http://127.0.0.1:{board.port}",
+            "Content-Type": "application/json",
+            "Content-Length": str(len(body)),
+        }
     headers |= {name.replace("_", "-"): value for name, value in changed.items()}
     target = path if path.startswith("/") else f"/{board.token}/{path}"
-    head = f"{method} {target} HTTP/1.1\r\n" + "".join(f"{name}: {value}\r\n" for name, value in headers.items() if value is not None)
+    head = f"{method} {target} HTTP/1.1\r\n" + "".join(
+        f"{name}: {value}\r\n" for name, value in headers.items() if value is not None
+    )
     return parsed(raw(board, head.encode("latin-1") + b"\r\n" + (body if method == "POST" else b"")))
 
 
@@ -78,11 +90,17 @@ def test_it_listens_on_the_loopback_address_only(serve: Serve) -> None:
     board = serve()
     assert board.socket.getsockname()[0] == "127.0.0.1"
     lines = [line.split() for line in Path("/proc/net/tcp").read_text(encoding="ascii").splitlines()[1:]]
-    listening = [line[1].split(":")[0] for line in lines if line[3] == "0A" and int(line[1].split(":")[1], 16) == board.port]
+    listening = [
+        line[1].split(":")[0]
+        for line in lines
+        if line[3] == "0A" and int(line[1].split(":")[1], 16) == board.port
+    ]
     assert listening == ["0100007F"], "127.0.0.1 as the kernel writes it"
 
 
-@pytest.mark.parametrize("host", ["evil.example", "127.0.0.1", "127.0.0.1:1", "localhost.evil.example:{port}", "[::1]:{port}", ""])
+@pytest.mark.parametrize(
+    "host", ["evil.example", "127.0.0.1", "127.0.0.1:1", "localhost.evil.example:{port}", "[::1]:{port}", ""]
+)
 def test_a_forged_host_is_refused(host: str, serve: Serve) -> None:
     """A name that was made to point here (DNS rebinding) asks for its own host."""
     board = serve()
@@ -93,11 +111,24 @@ def test_a_forged_host_is_refused(host: str, serve: Serve) -> None:
 
 def test_two_hosts_are_refused(serve: Serve) -> None:
     board = serve()
-    head = f"GET /{board.token}/ HTTP/1.1\r\nHost: 127.0.0.1:{board.port}\r\nHost: evil.example\r\nConnection: close\r\n\r\n"
+    head = (
+        f"GET /{board.token}/ HTTP/1.1\r\nHost: 127.0.0.1:{board.port}\r\nHost: evil.example\r\nConnection:"
+        " close\r\n\r\n"
+    )
     assert parsed(raw(board, head.encode()))[0] in (400, 421)
 
 
-@pytest.mark.parametrize("origin", ["http://evil.example", "null", "http://127.0.0.1:1", "https://127.0.0.1:{port}", "http://localhost:{port}", None])
+@pytest.mark.parametrize(
+    "origin",
+    [
+        "http://evil.example",
+        "null",
+        "http://127.0.0.1:1",
+        "https://127.0.0.1:{port}",
+        "http://localhost:{port}",
+        None,
+    ],
+)
 @pytest.mark.parametrize("path", ["plan", "file", "stop"])
 def test_a_request_from_another_page_is_refused(path: str, origin: str | None, serve: Serve) -> None:
     board = serve()
@@ -113,12 +144,28 @@ def test_what_the_browser_says_of_its_sender_counts(serve: Serve) -> None:
     assert request(board, Sec_Fetch_Site="same-origin")[0] == 200
 
 
-@pytest.mark.parametrize("kind", ["text/plain", "application/x-www-form-urlencoded", "multipart/form-data", None])
+@pytest.mark.parametrize(
+    "kind", ["text/plain", "application/x-www-form-urlencoded", "multipart/form-data", None]
+)
 def test_what_a_form_of_another_page_could_send_is_refused(kind: str | None, serve: Serve) -> None:
     assert request(serve(), Content_Type=kind)[0] == 415
 
 
-@pytest.mark.parametrize("path", ["/", "/plan", "/x/plan", "/{cut}/plan", "/{token}x/plan", "/{token}", "//{token}/plan", "/PLAN", "/{lower}/plan", "/é/plan"])
+@pytest.mark.parametrize(
+    "path",
+    [
+        "/",
+        "/plan",
+        "/x/plan",
+        "/{cut}/plan",
+        "/{token}x/plan",
+        "/{token}",
+        "//{token}/plan",
+        "/PLAN",
+        "/{lower}/plan",
+        "/é/plan",
+    ],
+)
 def test_without_the_secret_there_is_nothing(path: str, serve: Serve) -> None:
     board = serve()
     target = path.format(cut=board.token[:-1], token=board.token, lower=board.token.swapcase())
@@ -129,7 +176,18 @@ def test_without_the_secret_there_is_nothing(path: str, serve: Serve) -> None:
         assert status == 400 or headers["content-security-policy"]
 
 
-PATHS = ["../serve.py", "..%2fserve.py", "%2e%2e/%2e%2e/etc/passwd", "serve.py", "controls.py", "board.js/../app.py", "/etc/passwd", "page.html", ".", "plan/"]
+PATHS = [
+    "../serve.py",
+    "..%2fserve.py",
+    "%2e%2e/%2e%2e/etc/passwd",
+    "serve.py",
+    "controls.py",
+    "board.js/../app.py",
+    "/etc/passwd",
+    "page.html",
+    ".",
+    "plan/",
+]
 
 
 @pytest.mark.parametrize("path", PATHS)
@@ -159,8 +217,9 @@ def test_an_oversized_body_is_refused_by_its_length_and_by_its_bytes(serve: Serv
     assert request(board, body=b"x" * (MOST_BYTES + 1))[0] == 413
     assert request(board, body=b"", Content_Length="99999999999999999999")[0] in (400, 413)
     head = (
-        f"POST /{board.token}/plan HTTP/1.1\r\nHost: 127.0.0.1:{board.port}\r\nOrigin: http://127.0.0.1:{board.port}\r\n"
-        "Content-Type: application/json\r\nTransfer-Encoding: chunked\r\nConnection: close\r\n\r\n"
+        f"POST /{board.token}/plan HTTP/1.1\r\nHost: 127.0.0.1:{board.port}\r\nOrigin:"
+        f" http://127.0.0.1:{board.port}\r\nContent-Type: application/json\r\nTransfer-Encoding:"
+        " chunked\r\nConnection: close\r\n\r\n"
     )
     chunk = b"1000\r\n" + b" " * 0x1000 + b"\r\n"
     assert parsed(raw(board, head.encode() + chunk * (MOST_BYTES // 0x1000 + 2)))[0] == 413
@@ -170,15 +229,53 @@ def test_an_oversized_body_is_refused_by_its_length_and_by_its_bytes(serve: Serv
 def test_an_endless_head_is_refused(serve: Serve) -> None:
     board = serve()
     assert parsed(raw(board, b"GET / HTTP/1.1\r\n" + b"X-A: " + b"a" * 200_000))[0] in (400, 431)
-    assert parsed(raw(board, f"GET /{board.token}/?{'q' * 1000} HTTP/1.1\r\nHost: 127.0.0.1:{board.port}\r\nConnection: close\r\n\r\n".encode()))[0] == 414
+    assert (
+        parsed(
+            raw(
+                board,
+                f"GET /{board.token}/?{'q' * 1000} HTTP/1.1\r\nHost: 127.0.0.1:{board.port}\r\nConnection:"
+                " close\r\n\r\n".encode(),
+            )
+        )[0]
+        == 414
+    )
     assert alive(board)
 
 
 BAD = [
-    *(b"", b"{", b"[]", b"null", b"1", b'"x"', b"\xff\xfe", b'{"values": 1}', b'{"values": []}', b'{"values": {"c0": "80"}}', b'{"values": {"c0": null}}'),
-    *(b'{"values": {"c0": true}}', b'{"values": {"c0": [1]}}', b'{"values": {"c0": NaN}}', b'{"values": {"c0": Infinity}}', b'{"values": {"c0": 1e999}}'),
-    *(b'{"values": {"c0": -1}}', b'{"values": {"c0": 1e9}}', b'{"values": {"nothing": 1}}', b'{"values": {"../../etc/passwd": 1}}', b'{"other": {}}'),
-    *(b'{"values": {"c0": ' + b"9" * 5000 + b"}}", b"[" * 8000, b'{"values": ' * 1400, b'{"values": {"c0": 80, "c0": "x"}}'),
+    *(
+        b"",
+        b"{",
+        b"[]",
+        b"null",
+        b"1",
+        b'"x"',
+        b"\xff\xfe",
+        b'{"values": 1}',
+        b'{"values": []}',
+        b'{"values": {"c0": "80"}}',
+        b'{"values": {"c0": null}}',
+    ),
+    *(
+        b'{"values": {"c0": true}}',
+        b'{"values": {"c0": [1]}}',
+        b'{"values": {"c0": NaN}}',
+        b'{"values": {"c0": Infinity}}',
+        b'{"values": {"c0": 1e999}}',
+    ),
+    *(
+        b'{"values": {"c0": -1}}',
+        b'{"values": {"c0": 1e9}}',
+        b'{"values": {"nothing": 1}}',
+        b'{"values": {"../../etc/passwd": 1}}',
+        b'{"other": {}}',
+    ),
+    *(
+        b'{"values": {"c0": ' + b"9" * 5000 + b"}}",
+        b"[" * 8000,
+        b'{"values": ' * 1400,
+        b'{"values": {"c0": 80, "c0": "x"}}',
+    ),
 ]
 
 
@@ -197,9 +294,17 @@ def test_malformed_json_is_told_and_nothing_is_computed(path: str, body: bytes, 
 
 
 def test_names_from_a_file_are_text_on_the_page(serve: Serve, tmp_path: Path) -> None:
-    profile = (ROOT / "aircraft_profiles/thornlea-t4.yaml").read_text(encoding="utf-8").replace("name: Thornlea T4", "name: <img src=x onerror=alert(1)>")
+    profile = (
+        (ROOT / "aircraft_profiles/thornlea-t4.yaml")
+        .read_text(encoding="utf-8")
+        .replace("name: Thornlea T4", "name: <img src=x onerror=alert(1)>")
+    )
     (tmp_path / "odd.yaml").write_text(profile, encoding="utf-8")
-    flight = (ROOT / "docs/flights/demo.yaml").read_text(encoding="utf-8").replace("aircraft: thornlea-t4", "aircraft: odd.yaml")
+    flight = (
+        (ROOT / "docs/flights/demo.yaml")
+        .read_text(encoding="utf-8")
+        .replace("aircraft: thornlea-t4", "aircraft: odd.yaml")
+    )
     (tmp_path / "flight.yaml").write_text(flight, encoding="utf-8")
     _, _, body = request(serve(tmp_path / "flight.yaml"), "", "GET")
     assert b"<img" not in body
@@ -210,8 +315,9 @@ def test_a_thousand_requests_at_once_end_and_the_board_goes_on(serve: Serve) -> 
     """Each is answered or turned away; none hangs, and the one after them is served."""
     board = serve()
     data = (
-        f"POST /{board.token}/plan HTTP/1.1\r\nHost: 127.0.0.1:{board.port}\r\nOrigin: http://127.0.0.1:{board.port}\r\n"
-        f"Content-Type: application/json\r\nContent-Length: 14\r\nConnection: close\r\n\r\n"
+        f"POST /{board.token}/plan HTTP/1.1\r\nHost: 127.0.0.1:{board.port}\r\nOrigin:"
+        f" http://127.0.0.1:{board.port}\r\nContent-Type: application/json\r\nContent-Length:"
+        " 14\r\nConnection: close\r\n\r\n"
     ).encode() + b'{"values": {}}'
 
     async def one() -> int:
@@ -239,12 +345,17 @@ def test_a_thousand_requests_at_once_end_and_the_board_goes_on(serve: Serve) -> 
 
 
 def test_slow_clients_are_let_go_and_others_served_meanwhile(serve: Serve) -> None:
-    """Dawdling over the head, or over the body, ends within the patience; more idle lines than the board takes do not lock it up for good."""
+    """Dawdling over the head, or over the body, ends within the patience; more idle lines than the board
+    takes do not lock it up for good.
+    """
     board = serve()
     lines = [socket.create_connection(("127.0.0.1", board.port), timeout=20) for _ in range(20)]
     for line in lines:
         line.sendall(b"GET / HTTP/1.1\r\nX-Slow: ")
-    body = f"POST /{board.token}/plan HTTP/1.1\r\nHost: 127.0.0.1:{board.port}\r\nOrigin: http://127.0.0.1:{board.port}\r\n"
+    body = (
+        f"POST /{board.token}/plan HTTP/1.1\r\nHost: 127.0.0.1:{board.port}\r\nOrigin:"
+        f" http://127.0.0.1:{board.port}\r\n"
+    )
     slow_body = socket.create_connection(("127.0.0.1", board.port), timeout=20)
     slow_body.sendall((body + "Content-Type: application/json\r\nContent-Length: 14\r\n\r\n{").encode())
     assert alive(board), "others are served meanwhile"
@@ -277,7 +388,9 @@ def test_slow_clients_are_let_go_and_others_served_meanwhile(serve: Serve) -> No
 
 def test_idle_lines_without_end_do_not_lock_the_board_for_good(serve: Serve) -> None:
     board = serve()
-    lines = [socket.create_connection(("127.0.0.1", board.port), timeout=20) for _ in range(MOST_CONNECTIONS + 20)]
+    lines = [
+        socket.create_connection(("127.0.0.1", board.port), timeout=20) for _ in range(MOST_CONNECTIONS + 20)
+    ]
     until = time.monotonic() + HEAD_PATIENCE + 10
     while not _answered(board):
         assert time.monotonic() < until
@@ -310,7 +423,13 @@ def test_the_rate_is_bounded_by_the_clock() -> None:
         return {"type": "http.request", "body": b"", "more_body": False}
 
     guard = Guard(app, "secret", 5, clock=lambda: now[0])
-    scope = {"type": "http", "method": "GET", "path": "/secret/", "query_string": b"", "headers": [(b"host", b"127.0.0.1:5")]}
+    scope = {
+        "type": "http",
+        "method": "GET",
+        "path": "/secret/",
+        "query_string": b"",
+        "headers": [(b"host", b"127.0.0.1:5")],
+    }
 
     async def ask(times: int) -> None:
         for _ in range(times):

@@ -22,9 +22,19 @@ DEMO = str(ROOT / "docs/flights/demo.yaml")
 @contextmanager
 def start(*arguments: str, before: str = "") -> Iterator[subprocess.Popen[str]]:
     """The command in a process of its own, which never outlives its test."""
-    code = f"{before}\nimport sys\nsys.argv = ['planner', 'board', *{list(arguments)!r}]\nfrom planner.__main__ import main\nmain()"
+    code = (
+        f"{before}\nimport sys\nsys.argv = ['planner', 'board', *{list(arguments)!r}]\nfrom planner.__main__"
+        " import main\nmain()"
+    )
     environment = {**os.environ, "PYTHONPATH": str(ROOT), "PYTHONIOENCODING": "utf-8"}
-    process = subprocess.Popen([sys.executable, "-c", code], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, cwd=ROOT, env=environment)
+    process = subprocess.Popen(
+        [sys.executable, "-c", code],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        cwd=ROOT,
+        env=environment,
+    )
     try:
         yield process
     finally:
@@ -128,5 +138,12 @@ def test_the_rest_of_the_program_does_not_need_the_extras() -> None:
     before = "import sys; sys.modules.update(dict.fromkeys(['uvicorn', 'starlette', 'typst']))"
     for arguments in (["--help"], ["flight", DEMO], ["sheet", DEMO, "-", "--help"]):
         code = f"{before}\nsys.argv = ['planner', *{arguments!r}]\nfrom planner.__main__ import main\nmain()"
-        done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT, env={**os.environ, "PYTHONPATH": str(ROOT)}, check=False)
+        done = subprocess.run(
+            [sys.executable, "-c", code],
+            capture_output=True,
+            text=True,
+            cwd=ROOT,
+            env={**os.environ, "PYTHONPATH": str(ROOT)},
+            check=False,
+        )
         assert done.returncode == 0, done.stderr

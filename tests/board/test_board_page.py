@@ -10,9 +10,9 @@ from typing import Any
 
 import pytest
 
-from planner.board.serve import Board
+from planner.app.board.serve import Board
 from planner.plan import plan_file
-from planner.report.flight_json import flight_json
+from planner.views.flight.flight_json import flight_json
 
 ROOT = Path(__file__).resolve().parents[2]
 Opened = Callable[..., tuple[Board, Any]]
@@ -30,7 +30,9 @@ def control(page: Any, label: str) -> str:
 
 
 def box(page: Any, selector: str) -> dict[str, float]:
-    found: dict[str, float] = page.run(f"document.querySelector({json.dumps(selector)}).getBoundingClientRect().toJSON()")
+    found: dict[str, float] = page.run(
+        f"document.querySelector({json.dumps(selector)}).getBoundingClientRect().toJSON()"
+    )
     return found
 
 
@@ -45,7 +47,10 @@ def type_figure(page: Any, label: str, text: str) -> None:
 def slide(page: Any, name: str, *values: float) -> None:
     """A slider moved over these values and let go."""
     events = "".join(f"s.value={value}; s.dispatchEvent(new Event('input'));" for value in values)
-    page.run(f"(()=>{{const s=document.getElementById('{name}-slider'); {events} s.dispatchEvent(new Event('change'))}})()")
+    page.run(
+        f"(()=>{{const s=document.getElementById('{name}-slider'); {events} s.dispatchEvent(new"
+        " Event('change'))})()"
+    )
 
 
 def settled_digest(page: Any) -> str:
@@ -60,7 +65,9 @@ def test_it_shows_what_the_command_computes(opened: Opened) -> None:
     assert page.run(WORD) == "INSIDE"
     assert page.run(DIGEST) == plan["digest"]
     masses = page.run("[...document.querySelectorAll('#states tbody tr')].map(r=>r.cells[1].textContent)")
-    assert [float(each) for each in masses] == pytest.approx([state["mass_kg"] for state in plan["states"]], abs=0.05)
+    assert [float(each) for each in masses] == pytest.approx(
+        [state["mass_kg"] for state in plan["states"]], abs=0.05
+    )
     assert page.complaints() == []
     assert page.requested()
     assert all(each.startswith(board.url) for each in page.requested())
@@ -83,7 +90,10 @@ def test_moving_a_slider_with_the_mouse_turns_the_verdict_and_the_picture_follow
     # The burn lies beyond the aft limit now: its dashed line is drawn, in the colour that says so.
     assert "#d55e00" in after
     assert "#d55e00" not in before
-    assert page.run("document.querySelector('#states tbody tr').cells[1].textContent") == f"{1047.3 - 15 + mass:.1f}"
+    assert (
+        page.run("document.querySelector('#states tbody tr').cells[1].textContent")
+        == f"{1047.3 - 15 + mass:.1f}"
+    )
     assert page.run("document.querySelector('#states tbody tr').className") == "alarm"
     assert page.complaints() == []
 
@@ -92,7 +102,12 @@ def test_the_fuel_plan_follows_the_tanks(opened: Opened) -> None:
     _, page = opened("demo")
     type_figure(page, "left tank", "20")
     page.wait(f"{WORD} === 'OUTSIDE'")
-    rows = dict(page.run("[...document.querySelectorAll('#fuel tbody tr')].map(r=>[r.cells[0].textContent, r.cells[1].textContent])"))
+    rows = dict(
+        page.run(
+            "[...document.querySelectorAll('#fuel tbody tr')].map(r=>[r.cells[0].textContent,"
+            " r.cells[1].textContent])"
+        )
+    )
     assert rows["aboard, usable"] == "51.0"
     assert rows["SHORTAGE"] == "7.0"
 
@@ -101,10 +116,20 @@ def test_density_and_temperature_change_the_mass_of_the_fuel(opened: Opened) -> 
     _, page = opened("demo")
     type_figure(page, "density at 15 degC", "0.735")
     page.wait(f"{DIGEST} && document.getElementById('changed').textContent.includes('0.735')")
-    heavy = float(page.run("[...document.querySelectorAll('#fuel tbody tr')].find(r=>r.cells[0].textContent==='aboard, usable').cells[2].textContent"))
+    heavy = float(
+        page.run(
+            "[...document.querySelectorAll('#fuel tbody tr')].find(r=>r.cells[0].textContent==='aboard,"
+            " usable').cells[2].textContent"
+        )
+    )
     type_figure(page, "temperature of the fuel", "-10")
     page.wait("document.getElementById('changed').textContent.includes('-10')")
-    cold = float(page.run("[...document.querySelectorAll('#fuel tbody tr')].find(r=>r.cells[0].textContent==='aboard, usable').cells[2].textContent"))
+    cold = float(
+        page.run(
+            "[...document.querySelectorAll('#fuel tbody tr')].find(r=>r.cells[0].textContent==='aboard,"
+            " usable').cells[2].textContent"
+        )
+    )
     # The density of avgas changes by about 0.00085 kg/L per kelvin (common practice, no published source).
     assert heavy == pytest.approx(62 * (0.735 - 7 * 0.00085), abs=0.15)
     assert cold - heavy == pytest.approx(62 * 0.00085 * 32, abs=0.25)
@@ -118,7 +143,9 @@ def test_the_keyboard_alone_is_enough(opened: Opened) -> None:
         reached.append(page.run("document.activeElement.id || document.activeElement.className"))
         if reached[-1] == "stop":
             break
-    sliders = page.run("[...document.querySelectorAll('input:not(:disabled),button:not(:disabled)')].map(e=>e.id)")
+    sliders = page.run(
+        "[...document.querySelectorAll('input:not(:disabled),button:not(:disabled)')].map(e=>e.id)"
+    )
     assert set(sliders) <= set(reached)
     assert reached[0] == "skip"
     name = control(page, "shelf")
@@ -187,19 +214,27 @@ def test_a_figure_out_of_range_shows_no_verdict(opened: Opened) -> None:
     assert page.run(WORD) == "NOT COMPUTED"
     assert page.run("document.getElementById('results').className") == "stale"
     assert "from 0 to 72 L" in page.run("document.getElementById('words').textContent")
-    assert page.run(f"document.getElementById('{control(page, 'left tank')}-box').getAttribute('aria-invalid')") == "true"
+    assert (
+        page.run(f"document.getElementById('{control(page, 'left tank')}-box').getAttribute('aria-invalid')")
+        == "true"
+    )
     type_figure(page, "left tank", "30")
     page.wait(f"{WORD} === 'INSIDE'")
     assert page.run("document.getElementById('results').className") == ""
 
 
 def test_no_verdict_while_any_box_holds_no_figure(opened: Opened) -> None:
-    """Also when another figure is moved meanwhile, or an answer was still on its way: a verdict would be of figures that are not on the page."""
+    """Also when another figure is moved meanwhile, or an answer was still on its way: a verdict would be of
+    figures that are not on the page.
+    """
     _, page = opened("demo")
     left, bag = control(page, "left tank"), control(page, "baggage")
     slide(page, bag, 16)
     type_figure(page, "left tank", "")
-    page.run(f"document.getElementById('{left}-box').focus(); document.getElementById('{left}-box').select(); document.execCommand('delete')")
+    page.run(
+        f"document.getElementById('{left}-box').focus(); document.getElementById('{left}-box').select();"
+        " document.execCommand('delete')"
+    )
     slide(page, bag, 17)
     page.wait("!asking && !waiting")
     assert page.run(WORD) == "NOT COMPUTED"
@@ -215,7 +250,9 @@ def test_a_slider_moved_away_and_back_leaves_the_digest_as_it_was(opened: Opened
     name = control(page, "baggage")
     slide(page, name, 20, 15)
     assert settled_digest(page) == before
-    assert page.run("document.getElementById('undo').disabled"), "nothing was changed, so there is nothing to take back"
+    assert page.run("document.getElementById('undo').disabled"), (
+        "nothing was changed, so there is nothing to take back"
+    )
 
 
 def test_what_the_program_refuses_shows_no_verdict(opened: Opened) -> None:
@@ -231,7 +268,10 @@ def test_when_the_program_has_stopped_the_page_says_so(opened: Opened) -> None:
     board.stop()
     time.sleep(0.5)
     name = control(page, "baggage")
-    page.run(f"(()=>{{const s=document.getElementById('{name}-slider'); s.value=30; s.dispatchEvent(new Event('input'))}})()")
+    page.run(
+        f"(()=>{{const s=document.getElementById('{name}-slider'); s.value=30; s.dispatchEvent(new"
+        " Event('input'))})()"
+    )
     page.wait(f"{WORD} === 'NO ANSWER'")
     assert page.run("document.getElementById('results').className") == "stale"
 
@@ -251,12 +291,18 @@ def test_the_page_says_how_to_stop_the_program_and_can_stop_it(opened: Opened) -
 def test_a_screen_reader_is_told_the_verdict_once_a_movement_has_ended(opened: Opened) -> None:
     _, page = opened("demo")
     assert page.run("document.getElementById('said').getAttribute('aria-live')") == "polite"
-    page.run("window.told = []; window.said = document.getElementById('said'); window.seen = new MutationObserver(() => told.push(said.textContent))")
+    page.run(
+        "window.told = []; window.said = document.getElementById('said'); window.seen = new"
+        " MutationObserver(() => told.push(said.textContent))"
+    )
     page.run("seen.observe(said, {childList: true, characterData: true, subtree: true})")
     page.wait("document.getElementById('said').textContent.startsWith('INSIDE')")
     name = control(page, "baggage")
     for value in range(16, 36):
-        page.run(f"(()=>{{const s=document.getElementById('{name}-slider'); s.value={value}; s.dispatchEvent(new Event('input'))}})()")
+        page.run(
+            f"(()=>{{const s=document.getElementById('{name}-slider'); s.value={value}; s.dispatchEvent(new"
+            " Event('input'))})()"
+        )
     page.wait("document.getElementById('said').textContent.startsWith('OUTSIDE')")
     assert len([each for each in page.run("told") if each.startswith("OUTSIDE")]) == 1
 
@@ -269,20 +315,32 @@ def test_cautions_and_verdict_stay_in_view(wide: int, high: int, opened: Opened)
             place = box(page, selector)
             assert 0 <= place["top"] < place["bottom"] <= high, f"{selector} at {wide} x {high}"
         place = box(page, "#cautions li")
-        assert page.run(f"document.elementFromPoint({place['left'] + 20}, {place['top'] + 4}).closest('#cautions') !== null"), "nothing lies over the cautions"
+        assert page.run(
+            f"document.elementFromPoint({place['left'] + 20}, {place['top'] + 4}).closest('#cautions') !=="
+            " null"
+        ), "nothing lies over the cautions"
         page.run("(()=>{document.getElementById('results').scrollTop = 1e6; window.scrollTo(0, 1e6)})()")
     assert page.run("document.documentElement.scrollWidth") <= wide, "nothing sticks out sideways"
     assert page.run("document.querySelectorAll('#cautions li').length") == 6
 
 
-@pytest.mark.parametrize(("flight", "units"), [("twin-ifr", "us"), ("turboprop", "metric"), ("helicopter", "uk"), ("local-solo", "metric")])
+@pytest.mark.parametrize(
+    ("flight", "units"),
+    [("twin-ifr", "us"), ("turboprop", "metric"), ("helicopter", "uk"), ("local-solo", "metric")],
+)
 def test_other_aircraft_and_units(flight: str, units: str, opened: Opened) -> None:
     _, page = opened(flight, units)
     plan = plan_file(ROOT / f"docs/flights/{flight}.yaml")
     assert page.run(WORD).lower() == plan.verdict
-    stations = sum(len(plan.flight.load.get(name, ())) or (station.seats or 1) for name, station in plan.aircraft.stations.items())
+    stations = sum(
+        len(plan.flight.load.get(name, ())) or (station.seats or 1)
+        for name, station in plan.aircraft.stations.items()
+    )
     assert page.run("document.querySelectorAll('.control').length") == stations + len(plan.fuel.tanks) + 2
     assert page.run("document.documentElement.scrollWidth") <= 1280
-    outside = page.run("[...document.querySelectorAll('.control > span')].filter(e=>e.scrollWidth>e.clientWidth).map(e=>e.textContent)")
+    outside = page.run(
+        "[...document.querySelectorAll('.control >"
+        " span')].filter(e=>e.scrollWidth>e.clientWidth).map(e=>e.textContent)"
+    )
     assert outside == []
     assert page.complaints() == []

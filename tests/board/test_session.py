@@ -1,4 +1,6 @@
-"""The board's figures: every form a flight file may have is moved, checked and written back as that file's own checks ask."""
+"""The board's figures: every form a flight file may have is moved, checked and written back as that file's
+own checks ask.
+"""
 
 from __future__ import annotations
 
@@ -6,19 +8,23 @@ from pathlib import Path
 
 import pytest
 
-from planner.board.controls import Control
-from planner.board.session import Session
-from planner.errors import InputRefused
-from planner.ledger.exchange import read_file
-from planner.ledger.store import ledger_path, opened
+from planner.app.board.controls import Control
+from planner.app.board.session import Session
+from planner.logbook.ledger.exchange import read_file
+from planner.logbook.ledger.store import ledger_path, opened
 from planner.plan import plan_file
-from planner.profile.document import parse
-from planner.profile.store import load_aircraft, load_flight_file
-from planner.report.flight_json import flight_json
-from planner.units import Display
+from planner.quantities.errors import InputRefused
+from planner.quantities.units import Display
+from planner.records.document import parse
+from planner.records.store import load_aircraft, load_flight_file
+from planner.views.flight.flight_json import flight_json
 
 ROOT = Path(__file__).resolve().parents[2]
-FLIGHTS = sorted(path for path in (ROOT / "docs/flights").glob("*.yaml") if "\nflight: 1" in path.read_text(encoding="utf-8"))
+FLIGHTS = sorted(
+    path
+    for path in (ROOT / "docs/flights").glob("*.yaml")
+    if "\nflight: 1" in path.read_text(encoding="utf-8")
+)
 
 
 def session(path: Path, system: str = "metric") -> Session:
@@ -86,7 +92,11 @@ def test_an_uncertainty_stays_with_its_figure() -> None:
 
 
 def test_evidence_stays_with_its_mass_and_a_standard_mass_is_not_moved(tmp_path: Path) -> None:
-    path = flight_with(tmp_path, "rear seats: [78 kg, 72 kg]", "rear seats: [{mass: 78 kg, how: stated}, {how: standard, who: female}]")
+    path = flight_with(
+        tmp_path,
+        "rear seats: [78 kg, 72 kg]",
+        "rear seats: [{mass: 78 kg, how: stated}, {how: standard, who: female}]",
+    )
     found = session(path)
     stated, standard = by_label(found, "rear seats 1"), by_label(found, "rear seats 2")
     assert stated.value == 78.0, "without the allowance that the plan adds"
@@ -98,7 +108,9 @@ def test_evidence_stays_with_its_mass_and_a_standard_mass_is_not_moved(tmp_path:
 
 
 def test_a_dip_becomes_litres_only_when_it_is_moved(tmp_path: Path) -> None:
-    path = flight_with(tmp_path, "{left: 31 L, right: 31 L}", "{left: {dipstick: 11.5 cm}, right: {total: 35 L}}")
+    path = flight_with(
+        tmp_path, "{left: 31 L, right: 31 L}", "{left: {dipstick: 11.5 cm}, right: {total: 35 L}}"
+    )
     found = session(path)
     left, right = by_label(found, "left tank"), by_label(found, "right tank")
     assert left.value == pytest.approx(32.1), "10 cm are 31 L, 15 cm 48 L, less 4 L unusable"
@@ -139,7 +151,9 @@ def test_a_station_the_file_does_not_name_can_be_loaded(tmp_path: Path) -> None:
     assert "shelf: 3 kg" in found.file({by_label(found, "shelf").id: 3.0})[1]
 
 
-def test_fuel_from_a_ledger_is_stated_once_a_tank_is_moved(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_fuel_from_a_ledger_is_stated_once_a_tank_is_moved(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.setenv("PLANNER_DATA", str(tmp_path / "data"))
     name = load_aircraft("thornlea-t4").record.name
     with opened(ledger_path(name), name) as entries:
@@ -158,9 +172,9 @@ def test_fuel_from_a_ledger_is_stated_once_a_tank_is_moved(tmp_path: Path, monke
 def test_a_file_that_cannot_be_edited_in_place_is_written_anew(tmp_path: Path) -> None:
     path = tmp_path / "flow.yaml"
     path.write_text(
-        "{flight: 1, aircraft: thornlea-t4, category: normal, rules: us-vfr-day, load: {front seats: [80 kg]},"
-        " fuel: {grade: avgas-100LL, temperature: 22 degC, density: {at_15C: 0.715 kg/L}, tanks: {left: 31 L, right: 31 L}},"
-        " trip: [{phase: climb, time: 12 min}]}\n",
+        "{flight: 1, aircraft: thornlea-t4, category: normal, rules: us-vfr-day, load: {front seats: [80"
+        " kg]}, fuel: {grade: avgas-100LL, temperature: 22 degC, density: {at_15C: 0.715 kg/L}, tanks: {left:"
+        " 31 L, right: 31 L}}, trip: [{phase: climb, time: 12 min}]}\n",
         encoding="utf-8",
     )
     found = session(path)

@@ -1,4 +1,6 @@
-"""Every demo flight's sheet, printed by a real browser on both papers: one page of the right size with everything on it."""
+"""Every demo flight's sheet, printed by a real browser on both papers: one page of the right size with
+everything on it.
+"""
 
 from __future__ import annotations
 
@@ -9,31 +11,48 @@ from typing import Any
 
 import pytest
 
-from planner.plan.varied import case_of
-from planner.profile.store import load_flight_file
-from planner.remedies.figures import METRIC
-from planner.remedies.headroom import Headroom, Room
-from planner.report.flight_json import flight_json
-from planner.report.sheet import SIGNATURES, sheet_of, written
-from planner.report.words import cautions
-from planner.solve import Interval
-from planner.units import Display, UnitSystem
+from planner.quantities.units import Display, UnitSystem
+from planner.records.store import load_flight_file
+from planner.search.remedies.figures import METRIC
+from planner.search.remedies.headroom import Headroom, Room
+from planner.search.solve import Interval
+from planner.search.varied import case_of
+from planner.views.flight.flight_json import flight_json
 from planner.views.paper import Paper
+from planner.views.sheet.sheet import SIGNATURES, sheet_of, written
+from planner.views.words import cautions
 
 ROOT = Path(__file__).resolve().parents[2]
-FLIGHTS = [path for path in sorted((ROOT / "docs/flights").glob("*.yaml")) if re.search(r"^flight: 1", path.read_text(encoding="utf-8"), re.MULTILINE)]
+FLIGHTS = [
+    path
+    for path in sorted((ROOT / "docs/flights").glob("*.yaml"))
+    if re.search(r"^flight: 1", path.read_text(encoding="utf-8"), re.MULTILINE)
+]
 # ISO 216 A4, and ANSI/ASME Y14.1 size A (8.5 x 11 in), in points of 1/72 in.
 SIZES: dict[Paper, tuple[float, float]] = {"a4": (595.3, 841.9), "letter": (612.0, 792.0)}
 
 
 def room_of(case: Any) -> Headroom | None:
-    """A card as full as that aircraft's can get: every place and every tank has a line. Its figures do not matter here."""
+    """A card as full as that aircraft's can get: every place and every tank has a line. Its figures do not
+    matter here.
+    """
     if case.plan.verdict != "inside":
         return None
-    people = tuple(Room(item.name, "mass", item.mass, Interval(0.0, 200.0), 0.0, 199.0) for item in case.plan.loading.items[1:])
-    fuel = tuple(Room(each.tank.name, "fuel", each.volume, Interval(0.0, 0.1), 0.0, 0.1) for each in case.plan.fuel.tanks)
+    people = tuple(
+        Room(what=item.name, kind="mass", now=item.mass, exact=Interval(0.0, 200.0), least=0.0, most=199.0)
+        for item in case.plan.loading.items[1:]
+    )
+    fuel = tuple(
+        Room(what=each.tank.name, kind="fuel", now=each.volume, exact=Interval(0.0, 0.1), least=0.0, most=0.1)
+        for each in case.plan.fuel.tanks
+    )
     assert METRIC.load > 0
-    return Headroom((Room("all tanks", "fuel", 0.1, Interval(0.0, 0.2), 0.0, 0.2), *fuel), people, (), ())
+    return Headroom(
+        (Room(what="all tanks", kind="fuel", now=0.1, exact=Interval(0.0, 0.2), least=0.0, most=0.2), *fuel),
+        people,
+        (),
+        (),
+    )
 
 
 def sheet_file(path: Path, folder: Path, paper: Paper, system: UnitSystem = "metric") -> tuple[Path, Any]:
@@ -73,7 +92,14 @@ def test_one_page(path: Path, paper: Paper, page: Callable[..., Any], tmp_path: 
         assert size == pytest.approx(SIZES[paper], abs=1.0)
         text = shown.run("document.body.innerText")
         digest = flight_json(plan)["digest"]
-        for each in (digest, plan.verdict.upper(), *cautions(plan), *plan.aircraft.drains, *SIGNATURES, "FINAL RESERVE"):
+        for each in (
+            digest,
+            plan.verdict.upper(),
+            *cautions(plan),
+            *plan.aircraft.drains,
+            *SIGNATURES,
+            "FINAL RESERVE",
+        ):
             assert each in text
 
 
@@ -86,8 +112,14 @@ def test_a_long_sheet_is_still_one_page(page: Callable[..., Any], tmp_path: Path
     drains = ", ".join(f"drain {i} under the wing root fairing" for i in range(9))
     profile = profile.replace("[left tank sump, right tank sump, filter bowl]", f"[{drains}]")
     (tmp_path / "long.yaml").write_text(profile, encoding="utf-8")
-    flight = (ROOT / "docs/flights/demo.yaml").read_text(encoding="utf-8").replace("aircraft: thornlea-t4", "aircraft: ./long.yaml")
-    flight = flight.replace("  baggage: 15 kg", "  baggage: 1 kg\n" + "\n".join(f"  {name}: 1 kg" for name in lockers))
+    flight = (
+        (ROOT / "docs/flights/demo.yaml")
+        .read_text(encoding="utf-8")
+        .replace("aircraft: thornlea-t4", "aircraft: ./long.yaml")
+    )
+    flight = flight.replace(
+        "  baggage: 15 kg", "  baggage: 1 kg\n" + "\n".join(f"  {name}: 1 kg" for name in lockers)
+    )
     path = tmp_path / "flight.yaml"
     path.write_text(flight, encoding="utf-8")
     for paper in SIZES:

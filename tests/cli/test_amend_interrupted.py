@@ -1,8 +1,9 @@
-"""A program killed while it changes a profile leaves the old file or the new one, whole; two changes at once both arrive.
+"""A program killed while it changes a profile leaves the old file or the new one, whole; two changes at once
+both arrive.
 
-Each run is a process of its own, forked so that it need not load everything again. It is killed with SIGKILL, which no
-program can catch: at every call to the system that the writing makes, before it, after it and with half the bytes
-written, and at random moments.
+Each run is a process of its own, forked so that it need not load everything again. It is killed with SIGKILL,
+which no program can catch: at every call to the system that the writing makes, before it, after it and with
+half the bytes written, and at random moments.
 """
 
 from __future__ import annotations
@@ -17,23 +18,28 @@ from pathlib import Path
 
 import pytest
 
-from planner.desk.amend import amend
-from planner.errors import InputRefused
-from planner.files import locked, replace, write_new
-from planner.profile.change_sheet import load_change
-from planner.profile.store import load_aircraft_file, profile_folder
+from planner.logbook.mass.amend import amend
+from planner.quantities.errors import InputRefused
+from planner.quantities.files import locked, replace, write_new
+from planner.records.sheets.change_sheet import load_change
+from planner.records.store import load_aircraft_file, profile_folder
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs a system that forks and kills")
 OLD = (profile_folder() / "thornlea-t4.yaml").read_bytes()
 # How many of the bytes of one write reach the file before the kill.
-PART: dict[str, Callable[[int], int]] = {"one byte": lambda size: 1, "half": lambda size: size // 2, "all but one": lambda size: size - 1}  # noqa: ARG005 - one byte of any size
+PART: dict[str, Callable[[int], int]] = {
+    "one byte": lambda size: 1,
+    "half": lambda size: size // 2,
+    "all but one": lambda size: size - 1,
+}  # noqa: ARG005 - one byte of any size
 CALLS = ("open", "write", "fsync", "close", "replace", "link", "unlink", "chmod")
 
 
 def change_file(folder: Path, number: int) -> Path:
     path = folder / f"change-{number}.yaml"
     path.write_text(
-        f"change: 1\naircraft: Thornlea T4\ndate: 2026-12-01\nreference: job {number}\nadded: {{thing {number}: {{mass: {number + 1} kg, arm: 2 m}}}}\n",
+        f"change: 1\naircraft: Thornlea T4\ndate: 2026-12-01\nreference: job {number}\nadded: {{thing"
+        f" {number}: {{mass: {number + 1} kg, arm: 2 m}}}}\n",
         encoding="utf-8",
     )
     return path
@@ -101,7 +107,9 @@ def test_killed_at_every_step(tmp_path: Path, manner: str) -> None:
 
         code = ended(child(work))
         assert code in (0, -signal.SIGKILL)
-        assert path.read_bytes() in (OLD, new), f"neither the old file nor the new one after a kill at call {number}"
+        assert path.read_bytes() in (OLD, new), (
+            f"neither the old file nor the new one after a kill at call {number}"
+        )
         outcomes.append(path.read_bytes() == new)
         if code == 0:
             break
@@ -116,7 +124,8 @@ def test_killed_at_every_step(tmp_path: Path, manner: str) -> None:
 
 
 def test_killed_at_any_byte_that_reaches_a_file(tmp_path: Path) -> None:
-    # The system itself kills the process once any file it writes grows beyond the limit, whatever call the bytes came by.
+    # The system itself kills the process once any file it writes grows beyond the limit, whatever call the
+    # bytes came by.
     resource = pytest.importorskip("resource")
     path, change = tmp_path / "mine.yaml", load_change(change_file(tmp_path, 0))
     path.write_bytes(OLD)
@@ -139,7 +148,8 @@ def test_killed_at_any_byte_that_reaches_a_file(tmp_path: Path) -> None:
 
 
 def test_the_file_itself_is_never_opened_for_writing(tmp_path: Path) -> None:
-    # Whatever way it were opened: a file that is being written is not whole. The interpreter's own audit tells every opening.
+    # Whatever way it were opened: a file that is being written is not whole. The interpreter's own audit
+    # tells every opening.
     path, change = tmp_path / "mine.yaml", load_change(change_file(tmp_path, 0))
     path.write_bytes(OLD)
 
@@ -147,7 +157,11 @@ def test_the_file_itself_is_never_opened_for_writing(tmp_path: Path) -> None:
         def watch(event: str, arguments: tuple[object, ...]) -> None:
             if event != "open" or str(arguments[0]) != str(path):
                 return
-            if str(arguments[1] or "r")[0] != "r" or "+" in str(arguments[1]) or int(str(arguments[2])) & (os.O_WRONLY | os.O_RDWR):
+            if (
+                str(arguments[1] or "r")[0] != "r"
+                or "+" in str(arguments[1])
+                or int(str(arguments[2])) & (os.O_WRONLY | os.O_RDWR)
+            ):
                 os._exit(9)
 
         sys.addaudithook(watch)
@@ -242,13 +256,18 @@ def test_a_new_file_never_overwrites_and_is_whole(tmp_path: Path) -> None:
 
 def test_one_of_many_writers_of_a_new_file_wins(tmp_path: Path) -> None:
     path = tmp_path / "record.txt"
-    processes = [child(lambda number=number: write_new(path, str(number).encode() * 1000)) for number in range(6)]  # type: ignore[misc]
+    processes = [
+        child(lambda number=number: write_new(path, str(number).encode() * 1000)) for number in range(6)
+    ]  # type: ignore[misc]
     codes = [ended(process) for process in processes]
     assert sorted(codes) == [0, 2, 2, 2, 2, 2]
     assert path.read_bytes() == str(codes.index(0)).encode() * 1000
 
 
-@pytest.mark.skipif(sys.platform == "win32" or not hasattr(os, "geteuid") or os.geteuid() == 0, reason="root may write anywhere")
+@pytest.mark.skipif(
+    sys.platform == "win32" or not hasattr(os, "geteuid") or os.geteuid() == 0,
+    reason="root may write anywhere",
+)
 def test_a_folder_without_permission_is_told(tmp_path: Path) -> None:
     tmp_path.chmod(0o555)
     try:

@@ -16,8 +16,8 @@ from typing import Any
 
 import pytest
 
-from planner.errors import InputRefused
 from planner.plan import plan_file
+from planner.quantities.errors import InputRefused
 
 ROOT = Path(__file__).resolve().parents[2]
 CASES: tuple[Any, ...] = runpy.run_path(str(Path(__file__).with_name("bad_inputs.py")))["CASES"]
@@ -69,7 +69,9 @@ def test_the_program_refuses_it(case: Any, results: dict[str, subprocess.Complet
         assert answer["schema"] == "planner/findings/1"
         assert err == ""
         assert any(each["code"].startswith(case.code) for each in answer["findings"])
-        assert all(each["line"] >= 1 and each["column"] >= 1 and each["message"] for each in answer["findings"])
+        assert all(
+            each["line"] >= 1 and each["column"] >= 1 and each["message"] for each in answer["findings"]
+        )
         told = " ".join(f"{each['message']}; {each['needed']}; {each['hint']}" for each in answer["findings"])
     else:
         told = err

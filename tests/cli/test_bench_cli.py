@@ -1,4 +1,6 @@
-"""The density bench from the command line: exit codes, JSON, what a bad sheet is told, and what is never said."""
+"""The density bench from the command line: exit codes, JSON, what a bad sheet is told, and what is never
+said.
+"""
 
 from __future__ import annotations
 
@@ -13,7 +15,7 @@ from typing import Any
 import pytest
 
 from planner.__main__ import main
-from planner.data.cautions import ACKNOWLEDGEMENT, CLASSROOM, DENSITY_GATE, SAMPLE
+from planner.facts.cautions import ACKNOWLEDGEMENT, CLASSROOM, DENSITY_GATE, SAMPLE
 
 ROOT = Path(__file__).resolve().parents[2]
 FLIGHTS = ROOT / "docs/flights"
@@ -74,18 +76,37 @@ def put(key: str, value: str) -> str:
     return re.sub(rf"(?m)^{key}:.*$", f"{key}: {value}", GOOD)
 
 
-# Marked "common practice, no published source": a bottle marked 50 cm3 with blue leaded avgas, and the same with water.
-PRACTICE = ["--marked", "50 cm3", "--empty", "23.11 g", "--sample", "59.70 g", "--water", "74.00 g", "--at", "20 degC"]
+# Marked "common practice, no published source": a bottle marked 50 cm3 with blue leaded avgas, and the same
+# with water.
+PRACTICE = [
+    "--marked",
+    "50 cm3",
+    "--empty",
+    "23.11 g",
+    "--sample",
+    "59.70 g",
+    "--water",
+    "74.00 g",
+    "--at",
+    "20 degC",
+]
 
 
 def test_the_check_of_practice(planner: Any) -> None:
-    """Common practice, no published source. By hand: 36.59/50 = 0.7318, 50.89/50 = 1.0178, 36.59/50.89 x 0.9982 = 0.7177."""
+    """Common practice, no published source. By hand: 36.59/50 = 0.7318, 50.89/50 = 1.0178, 36.59/50.89 x
+    0.9982 = 0.7177.
+    """
     run = planner("density", "bottle", "--liquid", "avgas-100LL", *PRACTICE, "--acknowledge-cautions")
     assert run.code == 0
     assert "the sample would have 0.7318 g/cm3 and the water 1.0178 g/cm3" in run.flat
-    assert "No water has that density (+2.07 %): the marking cannot be trusted, or the weighing was disturbed." in run.flat
+    assert (
+        "No water has that density (+2.07 %): the marking cannot be trusted, or the weighing was disturbed."
+        in run.flat
+    )
     assert "0.7180 g/cm3" in run.flat
-    found = planner("density", "bottle", "--liquid", "avgas-100LL", *PRACTICE, "--acknowledge-cautions", "--json").json
+    found = planner(
+        "density", "bottle", "--liquid", "avgas-100LL", *PRACTICE, "--acknowledge-cautions", "--json"
+    ).json
     assert found["as_read_g_per_cm3"]["sample"] == pytest.approx(0.7318, abs=1e-12)
     assert found["as_read_g_per_cm3"]["water"] == pytest.approx(1.0178, abs=1e-12)
     # 36.59/50.89 x (998.2067 - 1.2) + 1.2, by hand
@@ -127,11 +148,30 @@ def test_cautions_stand_first_and_last(planner: Any, tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("liquid", "sample", "expected"), [("water", 77.21, 998.21), ("salt water", 79.0, 1034.04), ("cooking oil", 73.1, 915.92), ("lamp oil", 67.2, 797.80)]
+    ("liquid", "sample", "expected"),
+    [
+        ("water", 77.21, 998.21),
+        ("salt water", 79.0, 1034.04),
+        ("cooking oil", 73.1, 915.92),
+        ("lamp oil", 67.2, 797.80),
+    ],
 )
-def test_classroom_liquids_need_no_acknowledgement(planner: Any, liquid: str, sample: float, expected: float) -> None:
+def test_classroom_liquids_need_no_acknowledgement(
+    planner: Any, liquid: str, sample: float, expected: float
+) -> None:
     """(sample - 27.41)/49.80 x (998.2067 - 1.2) + 1.2, by hand."""
-    options = ["--empty", "27.41 g", "--water", "77.21 g", "--sample", f"{sample:.2f} g", "--at", "20 degC", "--liquid", liquid]
+    options = [
+        "--empty",
+        "27.41 g",
+        "--water",
+        "77.21 g",
+        "--sample",
+        f"{sample:.2f} g",
+        "--at",
+        "20 degC",
+        "--liquid",
+        liquid,
+    ]
     run = planner("density", "bottle", *options)
     assert run.code == 0
     assert CLASSROOM in run.flat
@@ -152,9 +192,17 @@ COMMANDS = [
 ]
 
 
-@pytest.mark.parametrize("command", COMMANDS, ids=lambda command: "-".join(Path(each).stem for each in command) if isinstance(command, list) else command)
+@pytest.mark.parametrize(
+    "command",
+    COMMANDS,
+    ids=lambda command: (
+        "-".join(Path(each).stem for each in command) if isinstance(command, list) else command
+    ),
+)
 @pytest.mark.parametrize("columns", ["80", "120"])
-def test_no_reassurance_and_no_broken_lines(planner: Any, monkeypatch: pytest.MonkeyPatch, command: list[str], columns: str) -> None:
+def test_no_reassurance_and_no_broken_lines(
+    planner: Any, monkeypatch: pytest.MonkeyPatch, command: list[str], columns: str
+) -> None:
     monkeypatch.setenv("COLUMNS", columns)
     run = planner("density", *command)
     assert run.code == 0
@@ -169,23 +217,40 @@ def test_no_reassurance_and_no_broken_lines(planner: Any, monkeypatch: pytest.Mo
 
 def test_json_holds_what_the_terminal_says(planner: Any) -> None:
     path = str(FLIGHTS / "bottle-b07.yaml")
-    found, text = planner("density", "bottle", path, "--json", "--working").json, planner("density", "bottle", path, "--working").flat
+    found, text = (
+        planner("density", "bottle", path, "--json", "--working").json,
+        planner("density", "bottle", path, "--working").flat,
+    )
     assert found["schema"] == "planner/bottle/1"
     for sentence in [*found["sentences"], *found["values_assumed"], *found["working"], *found["cautions"]]:
         assert sentence.lower() in text.lower()
     assert found["invented"] is True
     assert sum(line["share_percent"] for line in found["budget_15c"]) == pytest.approx(100)
-    assert {line["input"] for line in found["budget_15c"]} >= {"empty", "sample", "water", "thermometer", "petroleum table", "air density", "glass expansion"}
+    assert {line["input"] for line in found["budget_15c"]} >= {
+        "empty",
+        "sample",
+        "water",
+        "thermometer",
+        "petroleum table",
+        "air density",
+        "glass expansion",
+    }
     volume, error = found["in_tanks"]["volume_l"] / 1e3, found["marked_volume_error_kg"]["value"]
-    assert volume == pytest.approx(0.144)  # two tanks of 76 L with 4 L unusable each, the profile's own figures
-    assert error == pytest.approx((found["from_marked_volume_kg_per_m3"]["value"] - found["density_kg_per_m3"]["value"]) * volume)
+    assert volume == pytest.approx(
+        0.144
+    )  # two tanks of 76 L with 4 L unusable each, the profile's own figures
+    assert error == pytest.approx(
+        (found["from_marked_volume_kg_per_m3"]["value"] - found["density_kg_per_m3"]["value"]) * volume
+    )
 
 
 def test_a_contradicted_sample_ends_with_1(planner: Any, tmp_path: Path) -> None:
     jet = planner("density", "bottle", sheet(tmp_path / "jet.yaml", put("sample", "67.20 g")))
     assert jet.code == 1
     assert "too heavy for Avgas 100LL" in jet.flat
-    batch = planner("density", "bottle", sheet(tmp_path / "batch.yaml", GOOD + "batch: {density: 715 kg/m3}\n"))
+    batch = planner(
+        "density", "bottle", sheet(tmp_path / "batch.yaml", GOOD + "batch: {density: 715 kg/m3}\n")
+    )
     assert batch.code == 1
     assert "differs from the declared batch by" in batch.flat
     assert "The sample differs from" in batch.flat
@@ -198,8 +263,31 @@ def test_a_contradicted_sample_ends_with_1(planner: Any, tmp_path: Path) -> None
 
 def test_options_and_sheet_agree(planner: Any, tmp_path: Path) -> None:
     by_sheet = planner("density", "bottle", sheet(tmp_path / "b.yaml"), "--json").json
-    options = ["--id", "B1", "--liquid", "avgas-100LL", "--date", "2026-05-09", "--marked", "50 mL", "--empty", "27.41 g", "--water", "77.21 g"]
-    by_options = planner("density", "bottle", *options, "--sample", "63.15 g", "--at", "20 degC", "--acknowledge-cautions", "--json").json
+    options = [
+        "--id",
+        "B1",
+        "--liquid",
+        "avgas-100LL",
+        "--date",
+        "2026-05-09",
+        "--marked",
+        "50 mL",
+        "--empty",
+        "27.41 g",
+        "--water",
+        "77.21 g",
+    ]
+    by_options = planner(
+        "density",
+        "bottle",
+        *options,
+        "--sample",
+        "63.15 g",
+        "--at",
+        "20 degC",
+        "--acknowledge-cautions",
+        "--json",
+    ).json
     assert "already" in by_options["kept"], "the same weighing, typed in twice, is one calibration"
     for key in by_sheet.keys() - {"path", "kept", "cautions_acknowledged", "findings"}:
         assert by_options[key] == by_sheet[key], key
@@ -229,11 +317,19 @@ BAD: list[tuple[str, str, str]] = [
     (GOOD + "glass: crystal\n", "needed 'borosilicate' or 'soda-lime'", "11:8"),
     (GOOD + "air: {temperature: 20 degC}\n", "pressure at the place, or the altitude", "11:6"),
     (GOOD + "air: {altitude: 30 km, temperature: 20 degC}\n", "outside -2000 to 11000 m", "11:6"),
-    (GOOD + "calibrated: {volume: 49.9 mL, date: 2026-01-01}\n", "both by water and by an earlier calibration", "11:13"),
+    (
+        GOOD + "calibrated: {volume: 49.9 mL, date: 2026-01-01}\n",
+        "both by water and by an earlier calibration",
+        "11:13",
+    ),
     (GOOD + "batch: {density: 7.2 kg/L}\n", "has no density at 15 degC", "11:18"),
     (GOOD + "aircraft: thornlea-t5\n", "did you mean 'thornlea-t4'?", "11:11"),
     (GOOD + "thermometer: -0.3 degC\n", "negative uncertainty", "11:14"),
-    (put("sample", "{closed: 0 s, readings: [[30 s, 63.15 g], [60 s, 63.15 g]]}"), "cannot show whether the loss is steady", "9:33"),
+    (
+        put("sample", "{closed: 0 s, readings: [[30 s, 63.15 g], [60 s, 63.15 g]]}"),
+        "cannot show whether the loss is steady",
+        "9:33",
+    ),
     (put("sample", "{readings: [[30 s, 63.15 g], [20 s, 63.15 g]]}"), "does not come after row 1", "9:20"),
     (put("sample", "{closed: 0 s}"), "one reading or one series", "9:9"),
     (put("liquid", "water") + "batch: {density: 998 kg/m3}\n", "no batch to be compared with", "11:8"),
@@ -247,7 +343,9 @@ BAD: list[tuple[str, str, str]] = [
 ]
 
 
-@pytest.mark.parametrize(("text", "message", "place"), BAD, ids=[message[:30] + place for _, message, place in BAD])
+@pytest.mark.parametrize(
+    ("text", "message", "place"), BAD, ids=[message[:30] + place for _, message, place in BAD]
+)
 def test_bad_sheets(planner: Any, tmp_path: Path, text: str, message: str, place: str) -> None:
     run = planner("density", "bottle", sheet(tmp_path / "bad.yaml", text))
     assert run.code == 2
@@ -258,7 +356,10 @@ def test_bad_sheets(planner: Any, tmp_path: Path, text: str, message: str, place
     assert "Traceback" not in run.err
     as_json = planner("density", "bottle", "bad.yaml", "--json")
     assert as_json.code == 2
-    assert any(message.rstrip("'") in f"{finding['message']} {finding['needed']} {finding['hint']}" for finding in as_json.json["findings"])
+    assert any(
+        message.rstrip("'") in f"{finding['message']} {finding['needed']} {finding['hint']}"
+        for finding in as_json.json["findings"]
+    )
 
 
 def test_everything_wrong_is_told_at_once(planner: Any, tmp_path: Path) -> None:
@@ -266,21 +367,56 @@ def test_everything_wrong_is_told_at_once(planner: Any, tmp_path: Path) -> None:
         put("sample", "20 g").replace("marked: 50 mL", "marked: 0 mL").replace("true", "false")
         + "air: {altitude: 99 km, temperature: 20 degC}\naircraft: nobody\n"
     )
-    codes = [finding["code"] for finding in planner("density", "bottle", sheet(tmp_path / "bad.yaml", text), "--json").json["findings"]]
-    assert codes == ["bench-cautions", "bench-no-volume", "bench-nothing-in-bottle", "bench-air-density", "aircraft-not-found"]
+    codes = [
+        finding["code"]
+        for finding in planner("density", "bottle", sheet(tmp_path / "bad.yaml", text), "--json").json[
+            "findings"
+        ]
+    ]
+    assert codes == [
+        "bench-cautions",
+        "bench-no-volume",
+        "bench-nothing-in-bottle",
+        "bench-air-density",
+        "aircraft-not-found",
+    ]
 
 
-HYDROMETER = ["--liquid", "avgas-100LL", "--reading", "0.7165 kg/L", "--at", "18.5 degC", "--acknowledge-cautions"]
+HYDROMETER = [
+    "--liquid",
+    "avgas-100LL",
+    "--reading",
+    "0.7165 kg/L",
+    "--at",
+    "18.5 degC",
+    "--acknowledge-cautions",
+]
 
 
 @pytest.mark.parametrize(
     ("options", "message", "place"),
     [
         (HYDROMETER, "'glass_correction' is missing", "--correct-glass"),
-        (["--correct-glass", *HYDROMETER[2:], "--liquid", "cooking oil"], "cannot be moved to 15 degC", "--liquid"),
-        ([*HYDROMETER, "--correct-glass", "--reading", "7.165 kg/L"], "no hydrometer for fuel shows", "--reading"),
-        ([*HYDROMETER, "--correct-glass", "--reading", "0.60 kg/L"], "has no density at 15 degC", "--reading"),
-        ([*HYDROMETER, "--correct-glass", "--reference", "150 degC"], "no hydrometer's scale is right at", "--reference"),
+        (
+            ["--correct-glass", *HYDROMETER[2:], "--liquid", "cooking oil"],
+            "cannot be moved to 15 degC",
+            "--liquid",
+        ),
+        (
+            [*HYDROMETER, "--correct-glass", "--reading", "7.165 kg/L"],
+            "no hydrometer for fuel shows",
+            "--reading",
+        ),
+        (
+            [*HYDROMETER, "--correct-glass", "--reading", "0.60 kg/L"],
+            "has no density at 15 degC",
+            "--reading",
+        ),
+        (
+            [*HYDROMETER, "--correct-glass", "--reference", "150 degC"],
+            "no hydrometer's scale is right at",
+            "--reference",
+        ),
         ([*HYDROMETER, "--correct-glass", "--division", "1 kg/L"], "measures nothing", "--division"),
         ([*HYDROMETER, "--correct-glass", "--meniscus", "0.5 kg/L"], "a meniscus of", "--meniscus"),
         ([*HYDROMETER[:-1], "--correct-glass"], "are not acknowledged", "--acknowledge-cautions"),
@@ -295,7 +431,9 @@ def test_bad_hydrometer_options(planner: Any, options: list[str], message: str, 
 
 
 def test_hydrometer_by_hand(planner: Any) -> None:
-    """1 - 2.3e-5 x 3.5 - 2e-8 x 3.5^2 = 0.999919255 (ASTM D1250 hydrometer correction, second-hand copy): 716.5 -> 716.442."""
+    """1 - 2.3e-5 x 3.5 - 2e-8 x 3.5^2 = 0.999919255 (ASTM D1250 hydrometer correction, second-hand copy):
+    716.5 -> 716.442.
+    """
     found = planner("density", "hydrometer", *HYDROMETER, "--correct-glass", "--json").json
     assert found["density_kg_per_m3"]["value"] == pytest.approx(716.5 * 0.999919255, abs=1e-6)
     bare = planner("density", "hydrometer", *HYDROMETER, "--no-correct-glass", "--json").json
@@ -313,7 +451,9 @@ def test_nominal_volume_alone_is_loud(planner: Any, tmp_path: Path) -> None:
     assert run.code == 0
     assert "b.yaml:6:9: marked: THE VOLUME MARKED ON THE BOTTLE IS NOT A MEASUREMENT" in run.flat
     found = planner("density", "bottle", "b.yaml", "--json").json
-    assert found["density_kg_per_m3"]["standard_uncertainty"] / found["density_kg_per_m3"]["value"] == pytest.approx(0.01, rel=0.01)
+    assert found["density_kg_per_m3"]["standard_uncertainty"] / found["density_kg_per_m3"][
+        "value"
+    ] == pytest.approx(0.01, rel=0.01)
     assert found["kept"] == ""
     assert not (tmp_path / "data").exists()
 
@@ -331,11 +471,15 @@ def test_calibrations_are_kept_listed_and_compared(planner: Any, tmp_path: Path)
     found = planner("density", "bottles", "--json").json
     (bottle,) = found["bottles"]
     assert [each["date"] for each in bottle["calibrations"]] == ["2026-05-09", "2026-06-01"]
-    assert bottle["spread_ml"] == pytest.approx(0.0802, abs=1e-4)  # 0.08 g over the 0.9970 g/cm3 by which water outweighs air
+    assert bottle["spread_ml"] == pytest.approx(
+        0.0802, abs=1e-4
+    )  # 0.08 g over the 0.9970 g/cm3 by which water outweighs air
     (tmp_path / "data/bottles/note.json").write_text("{")
     listed = planner("density", "bottles")
     assert listed.code == 0
-    assert "note.json:1:1:skipped" in re.sub(r"\s+", "", listed.out)  # a long folder name is broken to fit the page
+    assert "note.json:1:1:skipped" in re.sub(
+        r"\s+", "", listed.out
+    )  # a long folder name is broken to fit the page
     assert (tmp_path / "data/bottles/note.json").read_text() == "{"
 
 
@@ -343,13 +487,19 @@ def test_the_line_that_bottles_prints_can_be_used(planner: Any, tmp_path: Path) 
     by_water = planner("density", "bottle", sheet(tmp_path / "b.yaml"), "--json").json
     line = re.search(r"calibrated: \{.*?\}", planner("density", "bottles").flat)
     assert line is not None
-    again = planner("density", "bottle", sheet(tmp_path / "c.yaml", re.sub("water: .*", line[0], GOOD)), "--json").json
+    again = planner(
+        "density", "bottle", sheet(tmp_path / "c.yaml", re.sub("water: .*", line[0], GOOD)), "--json"
+    ).json
     assert again["volume_from"] == "known volume"
-    assert again["density_kg_per_m3"]["value"] == pytest.approx(by_water["density_kg_per_m3"]["value"], abs=0.001)
+    assert again["density_kg_per_m3"]["value"] == pytest.approx(
+        by_water["density_kg_per_m3"]["value"], abs=0.001
+    )
 
 
 def test_table(planner: Any) -> None:
-    """6.0 lb/USgal is the grade's standard figure (FAA-H-8083-30 ch. 4); at 15 degC the table must give it back."""
+    """6.0 lb/USgal is the grade's standard figure (FAA-H-8083-30 ch. 4); at 15 degC the table must give it
+    back.
+    """
     found = planner("density", "correct", "--grade", "avgas-100LL", "--table", "--json").json
     row = next(row for row in found["rows"] if row["temperature_c"] == 15)
     assert row["lb_per_usgal"] == pytest.approx(6.0)
@@ -369,13 +519,28 @@ def test_table(planner: Any) -> None:
 
 @pytest.mark.parametrize("extra", [[], ["--json"]])
 def test_as_a_whole_process_in_a_pipe(tmp_path: Path, extra: list[str]) -> None:
-    environment = {**os.environ, "PYTHONPATH": str(ROOT), "PLANNER_DATA": str(tmp_path / "data"), "NO_COLOR": "1"}
+    environment = {
+        **os.environ,
+        "PYTHONPATH": str(ROOT),
+        "PLANNER_DATA": str(tmp_path / "data"),
+        "NO_COLOR": "1",
+    }
     command = [sys.executable, "-m", "planner", "density", "bottle", "-", *extra]
-    run = subprocess.run(command, input=GOOD, capture_output=True, text=True, cwd=tmp_path, env=environment, check=False)
+    run = subprocess.run(
+        command, input=GOOD, capture_output=True, text=True, cwd=tmp_path, env=environment, check=False
+    )
     assert run.returncode == 0
     assert run.stderr == ""
     assert "\x1b" not in run.stdout
-    broken = subprocess.run(command, input=GOOD.replace("g\n", "\n"), capture_output=True, text=True, cwd=tmp_path, env=environment, check=False)
+    broken = subprocess.run(
+        command,
+        input=GOOD.replace("g\n", "\n"),
+        capture_output=True,
+        text=True,
+        cwd=tmp_path,
+        env=environment,
+        check=False,
+    )
     assert broken.returncode == 2
     assert "Traceback" not in broken.stderr + broken.stdout
     assert "<stdin>" in broken.stderr + broken.stdout

@@ -1,4 +1,6 @@
-"""The records desk and the fuel ledger as a user meets them: output, exit codes, files, wrong input, widths."""
+"""The records desk and the fuel ledger as a user meets them: output, exit codes, files, wrong input,
+widths.
+"""
 
 from __future__ import annotations
 
@@ -16,7 +18,9 @@ SHEET = ROOT / "docs/weighings/thornlea-t4.yaml"
 CHANGE = ROOT / "docs/changes/new-radio.yaml"
 
 
-def run(folder: Path, *words: str, width: int = 100, stdin: str | None = None) -> subprocess.CompletedProcess[str]:
+def run(
+    folder: Path, *words: str, width: int = 100, stdin: str | None = None
+) -> subprocess.CompletedProcess[str]:
     environment = {
         **os.environ,
         "PYTHONPATH": str(ROOT),
@@ -45,7 +49,9 @@ def data(done: subprocess.CompletedProcess[str]) -> Any:
 @pytest.fixture(scope="module")
 def ledger(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("ledger")
-    done = run(folder, "ledger", "import", str(ROOT / "docs/ledgers/thornlea-t4.csv"), "--aircraft", "thornlea-t4")
+    done = run(
+        folder, "ledger", "import", str(ROOT / "docs/ledgers/thornlea-t4.csv"), "--aircraft", "thornlea-t4"
+    )
     assert done.returncode == 0, done.stderr
     assert "13 entries added" in done.stderr
     return folder
@@ -57,7 +63,9 @@ def test_a_weighing_and_its_record(tmp_path: Path) -> None:
     assert "BASIC EMPTY MASS" in done.stdout.upper()
     record = (tmp_path / "record.txt").read_text(encoding="utf-8")
     for blank in ("Name:", "Licence or approval:", "Place and date:", "Signature:"):
-        assert any(line.strip().startswith(blank) and line.rstrip().endswith("____") for line in record.splitlines())
+        assert any(
+            line.strip().startswith(blank) and line.rstrip().endswith("____") for line in record.splitlines()
+        )
     assert "licensed person" in record
     assert "M. Alder" in record
     assert max(map(len, record.splitlines())) <= 80
@@ -103,7 +111,12 @@ def test_extremes_tell_by_their_exit_code(tmp_path: Path) -> None:
     inside = run(tmp_path, "aircraft", "check", "hazelbrook-teasel", "--extremes", "--json")
     assert inside.returncode == 0
     assert {each["verdict"] for each in data(inside)["extremes"]} == {"inside"}
-    for words in (("--pilot", "baggage"), ("--least-fuel", "9000 L"), ("--least-fuel", "20"), ("thornlea-t4b",)):
+    for words in (
+        ("--pilot", "baggage"),
+        ("--least-fuel", "9000 L"),
+        ("--least-fuel", "20"),
+        ("thornlea-t4b",),
+    ):
         assert run(tmp_path, "aircraft", "check", "thornlea-t4", "--extremes", *words).returncode == 2
 
 
@@ -137,22 +150,57 @@ def test_the_ledger_from_the_first_entry(tmp_path: Path) -> None:
     assert nothing.returncode == 2
     assert "planner ledger add" in nothing.stderr
     assert not (tmp_path / "data").exists()
-    added = run(tmp_path, "ledger", "add", "uplift", *of, "--volume", "40 L", "--leaves", "full", "--at", "2026-06-01 08:00", "--json")
+    added = run(
+        tmp_path,
+        "ledger",
+        "add",
+        "uplift",
+        *of,
+        "--volume",
+        "40 L",
+        "--leaves",
+        "full",
+        "--at",
+        "2026-06-01 08:00",
+        "--json",
+    )
     assert added.returncode == 0, added.stderr
     assert data(added)["number"] == 1
     assert data(added)["leaves_l"] == 144
-    refused = run(tmp_path, "ledger", "add", "dip", *of, "--tank", "left", "--stick", "SAM-1", "--reading", "11 cm")
+    refused = run(
+        tmp_path, "ledger", "add", "dip", *of, "--tank", "left", "--stick", "SAM-1", "--reading", "11 cm"
+    )
     assert refused.returncode == 2
     assert "dip again" in refused.stderr
-    assert run(tmp_path, "ledger", "add", "flight", *of, "--time", "1 h", "--at", "2026-06-01 12:00").returncode == 0
+    assert (
+        run(tmp_path, "ledger", "add", "flight", *of, "--time", "1 h", "--at", "2026-06-01 12:00").returncode
+        == 0
+    )
     status = data(run(tmp_path, "ledger", "status", *of, "--json"))
     assert status["reckon_with"]["endurance"]["total_l"] == pytest.approx(111)
-    assert run(tmp_path, "ledger", "correct", "2", *of, "--time", "2 h", "--note", "landed later").returncode == 0
+    assert (
+        run(tmp_path, "ledger", "correct", "2", *of, "--time", "2 h", "--note", "landed later").returncode
+        == 0
+    )
     status = data(run(tmp_path, "ledger", "status", *of, "--json"))
     assert status["reckon_with"]["endurance"]["total_l"] == pytest.approx(78)
     assert len(data(run(tmp_path, "ledger", "list", *of, "--json"))["entries"]) == 2
     assert len(data(run(tmp_path, "ledger", "list", *of, "--all", "--json"))["entries"]) == 3
-    wrong = run(tmp_path, "ledger", "add", "uplift", *of, "--tank", "left", "--volume", "5 L", "--grade", "jet-A1", "--at", "2026-06-02 08:00")
+    wrong = run(
+        tmp_path,
+        "ledger",
+        "add",
+        "uplift",
+        *of,
+        "--tank",
+        "left",
+        "--volume",
+        "5 L",
+        "--grade",
+        "jet-A1",
+        "--at",
+        "2026-06-02 08:00",
+    )
     assert wrong.returncode == 0  # it happened: the log keeps it
     assert "may not use" in wrong.stderr
 
@@ -162,13 +210,41 @@ def test_out_and_in_to_another_file(ledger: Path, tmp_path: Path) -> None:
     assert run(ledger, "ledger", "export", str(tmp_path / "out.json"), *of).returncode == 0
     assert run(ledger, "ledger", "export", str(tmp_path / "out.json"), *of).returncode == 2
     assert run(ledger, "ledger", "export", str(tmp_path / "out.txt"), *of).returncode == 2
-    moved = run(ledger, "ledger", "import", str(tmp_path / "out.json"), *of, "--file", str(tmp_path / "new.sqlite3"), "--json")
-    assert data(moved) == {"schema": "planner/ledger-import/1", "aircraft": "Thornlea T4", "added": 13, "there_before": 0}
-    again = run(ledger, "ledger", "import", str(tmp_path / "out.json"), *of, "--file", str(tmp_path / "new.sqlite3"), "--json")
+    moved = run(
+        ledger,
+        "ledger",
+        "import",
+        str(tmp_path / "out.json"),
+        *of,
+        "--file",
+        str(tmp_path / "new.sqlite3"),
+        "--json",
+    )
+    assert data(moved) == {
+        "schema": "planner/ledger-import/1",
+        "aircraft": "Thornlea T4",
+        "added": 13,
+        "there_before": 0,
+    }
+    again = run(
+        ledger,
+        "ledger",
+        "import",
+        str(tmp_path / "out.json"),
+        *of,
+        "--file",
+        str(tmp_path / "new.sqlite3"),
+        "--json",
+    )
     assert data(again)["added"] == 0
     one = data(run(ledger, "ledger", "list", *of, "--all", "--json"))
-    assert data(run(ledger, "ledger", "list", *of, "--all", "--json", "--file", str(tmp_path / "new.sqlite3"))) == one
-    other = run(ledger, "ledger", "status", "--aircraft", "saltmere-samphire", "--file", str(tmp_path / "new.sqlite3"))
+    assert (
+        data(run(ledger, "ledger", "list", *of, "--all", "--json", "--file", str(tmp_path / "new.sqlite3")))
+        == one
+    )
+    other = run(
+        ledger, "ledger", "status", "--aircraft", "saltmere-samphire", "--file", str(tmp_path / "new.sqlite3")
+    )
     assert other.returncode == 2
     assert "ledger of Thornlea T4" in other.stderr
 
@@ -187,7 +263,9 @@ SCREENS = [
 @pytest.mark.parametrize("units", ["metric", "us"])
 @pytest.mark.parametrize("width", [80, 120])
 @pytest.mark.parametrize("words", SCREENS, ids=[" ".join(words[:2]) for words in SCREENS])
-def test_no_line_is_wider_than_the_screen(ledger: Path, words: tuple[str, ...], width: int, units: str) -> None:
+def test_no_line_is_wider_than_the_screen(
+    ledger: Path, words: tuple[str, ...], width: int, units: str
+) -> None:
     done = run(ledger, *words, "--units", units, width=width)
     assert done.returncode in (0, 1), done.stderr
     assert "Traceback" not in done.stderr

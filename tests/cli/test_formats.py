@@ -8,9 +8,9 @@ import jsonschema
 import pytest
 from typer.testing import CliRunner
 
-from planner.cli.app import app
-from planner.errors import InputRefused
-from planner.profile.schema import KINDS
+from planner.app.app import app
+from planner.quantities.errors import InputRefused
+from planner.records.schema import KINDS
 
 
 def test_it_lists_every_kind() -> None:

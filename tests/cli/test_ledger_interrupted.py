@@ -1,4 +1,5 @@
-"""A ledger through power cuts, a full disk, two writers at once, and files that are not a ledger: nothing is ever lost.
+"""A ledger through power cuts, a full disk, two writers at once, and files that are not a ledger: nothing is
+ever lost.
 
 Processes are forked and killed with SIGKILL, which no program can catch.
 """
@@ -15,18 +16,20 @@ from pathlib import Path
 
 import pytest
 
-from planner.errors import InputRefused
-from planner.ledger.entries import Entry, gauge
-from planner.ledger.store import APPLICATION_ID, VERSION, opened
-from planner.profile.store import load_aircraft
-from planner.units import read_quantity
+from planner.logbook.ledger.entries import Entry, gauge
+from planner.logbook.ledger.store import APPLICATION_ID, VERSION, opened
+from planner.quantities.errors import InputRefused
+from planner.quantities.units import read_quantity
+from planner.records.store import load_aircraft
 
 resource = pytest.importorskip("resource", reason="needs a system that forks, kills and limits")
 CRAFT = load_aircraft("thornlea-t4").record
 
 
 def entry(number: int) -> Entry:
-    return gauge(CRAFT, "2026-06-01T08:00:00Z", "", read_quantity(f"{number % 140} L", "volume"), note=f"no {number}")
+    return gauge(
+        CRAFT, "2026-06-01T08:00:00Z", "", read_quantity(f"{number % 140} L", "volume"), note=f"no {number}"
+    )
 
 
 def notes(path: Path) -> list[str]:
@@ -48,7 +51,9 @@ def child(work: Callable[[], object]) -> int:
             work()
             code = 0
         except InputRefused as refused:
-            code = 40 + ["ledger-busy", "ledger-not-written", "ledger-damaged"].index(refused.findings[0].code)
+            code = 40 + ["ledger-busy", "ledger-not-written", "ledger-damaged"].index(
+                refused.findings[0].code
+            )
         finally:
             os._exit(code)
     return process
@@ -64,7 +69,8 @@ def add_one(path: Path, number: int) -> None:
 
 
 def test_killed_while_writing(tmp_path: Path) -> None:
-    # The child tells each entry it has been told is safe; after the kill every one of them must be there, and no half entry.
+    # The child tells each entry it has been told is safe; after the kill every one of them must be there, and
+    # no half entry.
     path, rng = tmp_path / "log.sqlite3", random.Random(5)
     safe: list[str] = []
     number = cut_short = 0
@@ -98,7 +104,8 @@ def test_killed_while_writing(tmp_path: Path) -> None:
 
 
 def test_killed_at_any_byte_that_reaches_the_disk(tmp_path: Path) -> None:
-    # The system kills the process in the middle of SQLite's own writing, once a file grows beyond the limit: journal or database.
+    # The system kills the process in the middle of SQLite's own writing, once a file grows beyond the limit:
+    # journal or database.
     path = tmp_path / "log.sqlite3"
     add_one(path, 0)
     start = path.read_bytes()
@@ -161,7 +168,7 @@ def test_many_writers_at_once(tmp_path: Path) -> None:
 def test_a_held_lock_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     path = tmp_path / "log.sqlite3"
     add_one(path, 1)
-    monkeypatch.setattr("planner.ledger.store.WAIT", 0.2)
+    monkeypatch.setattr("planner.logbook.ledger.store.WAIT", 0.2)
     holder = sqlite3.connect(path, isolation_level=None)
     try:
         holder.execute("BEGIN EXCLUSIVE")
@@ -260,7 +267,12 @@ def test_the_file_itself_forbids_change(tmp_path: Path) -> None:
     add_one(path, 1)
     with sqlite3.connect(path) as connection:
         assert connection.execute("PRAGMA application_id").fetchone() == (APPLICATION_ID,)
-        for statement in ("DELETE FROM entry", "UPDATE entry SET volume = 0", "DELETE FROM about", "UPDATE about SET aircraft = 'x'"):
+        for statement in (
+            "DELETE FROM entry",
+            "UPDATE entry SET volume = 0",
+            "DELETE FROM about",
+            "UPDATE about SET aircraft = 'x'",
+        ):
             with pytest.raises(sqlite3.IntegrityError, match="only grows"):
                 connection.execute(statement)
     connection.close()

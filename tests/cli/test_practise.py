@@ -23,7 +23,12 @@ def folder(tmp_path: Path) -> Path:
 
 
 def run(folder: Path, *words: str, given: str = "", columns: str = "") -> subprocess.CompletedProcess[str]:
-    environment = {**os.environ, "PYTHONPATH": str(ROOT), "PYTHONIOENCODING": "utf-8", "PLANNER_DATA": str(folder / "data")}
+    environment = {
+        **os.environ,
+        "PYTHONPATH": str(ROOT),
+        "PYTHONIOENCODING": "utf-8",
+        "PLANNER_DATA": str(folder / "data"),
+    }
     environment.pop("COLUMNS", None)
     if columns:
         environment["COLUMNS"] = columns
@@ -69,10 +74,17 @@ def test_a_wrong_answer_is_told_its_slip_and_solved(folder: Path) -> None:
 
 
 def test_progress_is_kept_after_each_problem_and_can_be_erased(folder: Path) -> None:
-    run(folder, "practise", *SET, "--learner", "Ana Lark", given="1 kg\n")  # input ends within the second problem
+    run(
+        folder, "practise", *SET, "--learner", "Ana Lark", given="1 kg\n"
+    )  # input ends within the second problem
     kept = json.loads(run(folder, "practise", "--progress", "--json").stdout)
-    assert [(each["name"], [topic["answers"] for topic in each["topics"]]) for each in kept["learners"]] == [("Ana Lark", [1])]
-    assert "Next: planner practise --topic fuel-mass" in run(folder, "practise", "--progress", "--learner", "Ana Lark").stdout
+    assert [(each["name"], [topic["answers"] for topic in each["topics"]]) for each in kept["learners"]] == [
+        ("Ana Lark", [1])
+    ]
+    assert (
+        "Next: planner practise --topic fuel-mass"
+        in run(folder, "practise", "--progress", "--learner", "Ana Lark").stdout
+    )
     assert run(folder, "practise", "--forget", "Ana Lark").returncode == 0
     assert json.loads(run(folder, "practise", "--progress", "--json").stdout)["learners"] == []
 
@@ -91,7 +103,10 @@ def test_a_class_sheet_its_key_and_the_marking_of_a_class(folder: Path) -> None:
     words = ("--topic", "moments", "--topic", "landing", "--level", "3", "--seed", "9", "--count", "2")
     written = run(folder, "practise", *words, "--sheet", "class.html", "--answers", "key.html")
     assert written.returncode == 0, written.stderr
-    sheet, key = (folder / "class.html").read_text(encoding="utf-8"), (folder / "key.html").read_text(encoding="utf-8")
+    sheet, key = (
+        (folder / "class.html").read_text(encoding="utf-8"),
+        (folder / "key.html").read_text(encoding="utf-8"),
+    )
     answers = right_answers(folder, *words)
     for text in (sheet, key):
         assert "<script" not in text
@@ -100,7 +115,9 @@ def test_a_class_sheet_its_key_and_the_marking_of_a_class(folder: Path) -> None:
     assert all(text in key for text in answers.values())
     assert not [text for text in answers.values() if text[0].isdigit() and f"{text}<" in sheet]
     lines = "\n".join(f"    {label}: {text}" for label, text in answers.items())
-    (folder / "class.yaml").write_text(f"answers: 1\nlearners:\n  Ana:\n{lines}\n  Ben: {{1a: 1 kg}}\n", encoding="utf-8")
+    (folder / "class.yaml").write_text(
+        f"answers: 1\nlearners:\n  Ana:\n{lines}\n  Ben: {{1a: 1 kg}}\n", encoding="utf-8"
+    )
     done = run(folder, "mark", "class.html", "class.yaml", "--json", "--keep")
     assert done.returncode == 1
     data = json.loads(done.stdout)
@@ -113,7 +130,10 @@ def test_nothing_is_overwritten(folder: Path) -> None:
     (folder / "key.html").write_text("mine", encoding="utf-8")
     done = run(folder, "practise", *SET, "--sheet", "class.html", "--answers", "key.html")
     assert done.returncode == 2
-    assert "file-exists" in run(folder, "practise", *SET, "--sheet", "class.html", "--answers", "key.html", "--json").stdout
+    assert (
+        "file-exists"
+        in run(folder, "practise", *SET, "--sheet", "class.html", "--answers", "key.html", "--json").stdout
+    )
     assert (folder / "key.html").read_text(encoding="utf-8") == "mine"
     assert not (folder / "class.html").exists()
 
@@ -121,18 +141,33 @@ def test_nothing_is_overwritten(folder: Path) -> None:
 def test_a_key_is_not_taken_for_a_sheet(folder: Path) -> None:
     run(folder, "practise", *SET, "--sheet", "class.txt", "--answers", "key.txt")
     assert "sheet-no-code" in run(folder, "mark", "key.txt", "practise/answers.yaml", "--json").stdout
-    assert run(folder, "mark", "class.txt", "practise/answers.yaml").returncode == 2  # other problems: labels do not fit
+    assert (
+        run(folder, "mark", "class.txt", "practise/answers.yaml").returncode == 2
+    )  # other problems: labels do not fit
 
 
 def test_the_example_of_the_page_is_marked_as_it_says(folder: Path) -> None:
-    data: dict[str, Any] = json.loads(run(folder, "mark", "practise/sheet.txt", "practise/answers.yaml", "--json").stdout)
+    data: dict[str, Any] = json.loads(
+        run(folder, "mark", "practise/sheet.txt", "practise/answers.yaml", "--json").stdout
+    )
     by_name = {each["name"]: each for each in data["learners"]}
     ana = {mark["label"]: mark for mark in by_name["Ana Lark"]["marks"]}
-    assert [ana[label]["result"] for label in ("1", "2a", "2b", "2c", "3a")] == ["right", "slip", "carried on", "carried on", "right"]
+    assert [ana[label]["result"] for label in ("1", "2a", "2b", "2c", "3a")] == [
+        "right",
+        "slip",
+        "carried on",
+        "carried on",
+        "right",
+    ]
     assert [each["name"] for each in ana["2a"]["slips"]] == ["superseded-empty"]
     ben = {mark["label"]: mark for mark in by_name["Ben Wick"]["marks"]}
     assert [each["name"] for each in ben["1"]["slips"]] == ["imperial-as-us"]
-    assert [ben[label]["result"] for label in ("2a", "2c", "3c", "3d")] == ["no unit", "too few figures", "slip", "carried on"]
+    assert [ben[label]["result"] for label in ("2a", "2c", "3c", "3d")] == [
+        "no unit",
+        "too few figures",
+        "slip",
+        "carried on",
+    ]
     assert [each["name"] for each in ben["3c"]["slips"]] == ["only-takeoff"]
     cleo = {mark["label"]: mark for mark in by_name["Cleo Marsh"]["marks"]}
     assert cleo["1"]["result"] == "right"
@@ -190,9 +225,15 @@ def test_several_wrong_options_are_told_at_once(folder: Path) -> None:
 
 
 def test_ones_own_profile(folder: Path) -> None:
-    text = (ROOT / "aircraft_profiles/hazelbrook-teasel.yaml").read_text(encoding="utf-8").replace("invented: true", "invented: false")
+    text = (
+        (ROOT / "aircraft_profiles/hazelbrook-teasel.yaml")
+        .read_text(encoding="utf-8")
+        .replace("invented: true", "invented: false")
+    )
     (folder / "mine.yaml").write_text(text, encoding="utf-8")
-    data = json.loads(run(folder, "practise", "--aircraft", "mine.yaml", "--seed", "1", "--count", "15", "--json").stdout)
+    data = json.loads(
+        run(folder, "practise", "--aircraft", "mine.yaml", "--seed", "1", "--count", "15", "--json").stdout
+    )
     assert data["invented"] is False
     assert len(data["problems"]) == 15
     assert any("govern" in caution for caution in data["cautions"])

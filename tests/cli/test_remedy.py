@@ -1,4 +1,6 @@
-"""`planner remedy` and the legs of `planner flight` as a user meets them: screens, exit codes, JSON, wrong input."""
+"""`planner remedy` and the legs of `planner flight` as a user meets them: screens, exit codes, JSON, wrong
+input.
+"""
 
 from __future__ import annotations
 
@@ -13,12 +15,19 @@ from typing import Any
 import pytest
 from typer.testing import CliRunner
 
-from planner.cli.app import app
-from planner.cli.common import BAD_INPUT, INSIDE, NOT_INSIDE
+from planner.app.app import app
+from planner.app.common import BAD_INPUT, INSIDE, NOT_INSIDE
 
 ROOT = Path(__file__).parents[2]
 FLIGHTS = ROOT / "docs/flights"
-OUTSIDE = ["full-tanks", "seat-order", "not-shown-inside", "fuel-ahead-of-cg", "middle-of-the-flight", "short-of-fuel"]
+OUTSIDE = [
+    "full-tanks",
+    "seat-order",
+    "not-shown-inside",
+    "fuel-ahead-of-cg",
+    "middle-of-the-flight",
+    "short-of-fuel",
+]
 
 
 def run(*arguments: str, columns: int = 100) -> tuple[int, str]:
@@ -58,7 +67,9 @@ def test_a_flight_inside_gets_its_room_and_exit_code_0() -> None:
 @pytest.mark.parametrize("columns", [80, 120])
 @pytest.mark.parametrize("name", ["full-tanks", "local-solo"])
 @pytest.mark.parametrize("units", ["metric", "us", "uk"])
-def test_the_screen_keeps_its_width_and_begins_and_ends_with_cautions(columns: int, name: str, units: str) -> None:
+def test_the_screen_keeps_its_width_and_begins_and_ends_with_cautions(
+    columns: int, name: str, units: str
+) -> None:
     _, text = run("remedy", str(FLIGHTS / f"{name}.yaml"), "--units", units, columns=columns)
     lines = text.splitlines()
     assert max(map(len, lines)) <= columns
@@ -87,8 +98,13 @@ def test_json_tells_the_room_of_every_figure_and_what_was_tried() -> None:
             for unit in ("kg", "l"):
                 if f"room_{unit}" in step:
                     figures += 1
-                    assert step[f"room_{unit}"] == pytest.approx(step[f"inside_to_{unit}"] - step[f"inside_from_{unit}"])
-                    assert step["kind"] == "fuel stop" or step[f"inside_from_{unit}"] <= step[f"value_{unit}"] <= step[f"inside_to_{unit}"]
+                    assert step[f"room_{unit}"] == pytest.approx(
+                        step[f"inside_to_{unit}"] - step[f"inside_from_{unit}"]
+                    )
+                    assert (
+                        step["kind"] == "fuel stop"
+                        or step[f"inside_from_{unit}"] <= step[f"value_{unit}"] <= step[f"inside_to_{unit}"]
+                    )
     assert figures
     code, text = run("remedy", str(FLIGHTS / "seat-order.yaml"), "--units", "us")
     assert code == NOT_INSIDE
@@ -110,7 +126,9 @@ def test_across_aircraft() -> None:
     assert {each["possible"] for each in found["aircraft"]} == {True, False}
     for each in found["aircraft"]:
         assert each["possible"] != bool(each["reason"])
-    code, text = run("remedy", str(FLIGHTS / "demo.yaml"), "--across", str(ROOT / "aircraft_profiles"), columns=80)
+    code, text = run(
+        "remedy", str(FLIGHTS / "demo.yaml"), "--across", str(ROOT / "aircraft_profiles"), columns=80
+    )
     assert code == INSIDE
     assert "CAN NOT" in text
     assert max(map(len, text.splitlines())) <= 80
@@ -118,7 +136,12 @@ def test_across_aircraft() -> None:
 
 def test_bad_input_is_told_with_exit_code_2(tmp_path: Path) -> None:
     broken = tmp_path / "legs.yaml"
-    broken.write_text((FLIGHTS / "three-legs.yaml").read_text(encoding="utf-8").replace("uplift: {left: 15 L", "uplift: {left: 150 L"), encoding="utf-8")
+    broken.write_text(
+        (FLIGHTS / "three-legs.yaml")
+        .read_text(encoding="utf-8")
+        .replace("uplift: {left: 15 L", "uplift: {left: 150 L"),
+        encoding="utf-8",
+    )
     for arguments, code in (
         (["remedy", str(tmp_path / "none.yaml")], "file-unreadable"),
         (["remedy", str(FLIGHTS / "demo.yaml"), "--across", str(tmp_path / "none")], "folder-unreadable"),
@@ -157,7 +180,13 @@ def test_the_screen_of_legs(columns: int) -> None:
     code, text = run("flight", str(FLIGHTS / "three-legs.yaml"), columns=columns)
     assert code == NOT_INSIDE
     assert max(map(len, text.splitlines())) <= columns
-    for words in ("LEG 1: TO FENMARSH", "Put in between", "order at the pump", "Grade on the ticket: Avgas 100LL", "CAUTIONS"):
+    for words in (
+        "LEG 1: TO FENMARSH",
+        "Put in between",
+        "order at the pump",
+        "Grade on the ticket: Avgas 100LL",
+        "CAUTIONS",
+    ):
         assert words in text
 
 

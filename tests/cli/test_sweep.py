@@ -1,4 +1,6 @@
-"""`planner sweep` as a user meets it: pictures, tables, files, a run that is killed and continued, wrong input."""
+"""`planner sweep` as a user meets it: pictures, tables, files, a run that is killed and continued, wrong
+input.
+"""
 
 from __future__ import annotations
 
@@ -17,15 +19,15 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from planner.errors import InputRefused
 from planner.plan import plan_file
-from planner.plan.sweep_ranges import read_ranges
-from planner.plan.sweep_run import Grid, RangeSource, Summary, TableSource, run
-from planner.plan.sweep_table import blocks, check_table, open_table
-from planner.plan.sweeping import compile_sweep
-from planner.report.sweep_csv import SweepCsv, partial_of, write_file
-from planner.report.sweep_map import legend, sign_of
-from planner.units import Display
+from planner.quantities.errors import InputRefused
+from planner.quantities.units import Display
+from planner.sweep.sweep_ranges import read_ranges
+from planner.sweep.sweep_run import Grid, RangeSource, Summary, TableSource, run
+from planner.sweep.sweep_table import blocks, check_table, open_table
+from planner.sweep.sweeping import compile_sweep
+from planner.views.sweep.sweep_csv import SweepCsv, partial_of, write_file
+from planner.views.sweep.sweep_map import legend, sign_of
 
 ROOT = Path(__file__).resolve().parents[2]
 DEMO = "docs/flights/demo.yaml"
@@ -33,9 +35,20 @@ TWO = ("--vary", "front seats=50..220 kg", "--vary", "fuel=0..144 L")
 
 
 def planner(*arguments: str, **environment: str) -> subprocess.CompletedProcess[str]:
-    clean = {name: value for name, value in os.environ.items() if name not in ("COLUMNS", "NO_COLOR", "FORCE_COLOR")}
+    clean = {
+        name: value
+        for name, value in os.environ.items()
+        if name not in ("COLUMNS", "NO_COLOR", "FORCE_COLOR")
+    }
     command = [sys.executable, "-m", "planner", "sweep", *arguments]
-    return subprocess.run(command, capture_output=True, text=True, cwd=ROOT, env={**clean, "PYTHONPATH": str(ROOT), **environment}, check=False)
+    return subprocess.run(
+        command,
+        capture_output=True,
+        text=True,
+        cwd=ROOT,
+        env={**clean, "PYTHONPATH": str(ROOT), **environment},
+        check=False,
+    )
 
 
 def rows_of(text: str) -> list[dict[str, str]]:
@@ -54,7 +67,14 @@ def test_the_map_fits_the_page_and_says_what_it_is(width: str) -> None:
     assert max(map(len, shown.stdout.splitlines())) <= int(width)
     assert "\x1b" not in shown.stdout
     flat = " ".join(shown.stdout.split())
-    wanted = ("Invented demonstration data", "625 loadings", "M mass", "A aft limit", "The approved flight manual", "planned again one by one")
+    wanted = (
+        "Invented demonstration data",
+        "625 loadings",
+        "M mass",
+        "A aft limit",
+        "The approved flight manual",
+        "planned again one by one",
+    )
     for words in wanted:
         assert words in flat
 
@@ -74,7 +94,10 @@ def test_the_map_shows_the_verdicts_of_its_loadings() -> None:
     source, grid, summary = RangeSource(plan, axes), Grid(axes), Summary(2)
     run(compile_sweep(plan, source.targets), source, [grid, summary], ignore)
     text = planner(DEMO, *TWO, COLUMNS="80").stdout
-    body = [line.split("+ ", 1)[-1].split("| ", 1)[-1] for line in text[text.index("fuel [L]\n") :].splitlines()[1:26]]
+    body = [
+        line.split("+ ", 1)[-1].split("| ", 1)[-1]
+        for line in text[text.index("fuel [L]\n") :].splitlines()[1:26]
+    ]
     assert [len(line) for line in body] == [50] * 25
     for row, line in enumerate(body):
         for column in range(25):
@@ -101,7 +124,9 @@ def test_further_ranges_are_shown_at_their_worst() -> None:
 
 
 def test_one_range_is_drawn_as_curves() -> None:
-    shown = planner("docs/flights/tailwheel.yaml", "--vary", "front seat=0..120 kg", "--steps", "30", COLUMNS="80")
+    shown = planner(
+        "docs/flights/tailwheel.yaml", "--vary", "front seat=0..120 kg", "--steps", "30", COLUMNS="80"
+    )
     assert shown.returncode == 0
     assert max(map(len, shown.stdout.splitlines())) <= 80
     assert " f" in shown.stdout
@@ -125,11 +150,17 @@ def test_json_is_the_contract() -> None:
     assert result["schema"] == "planner/sweep/1"
     assert result["invented"] is True
     assert result["count"] == 35 == result["inside"] + result["not_shown_inside"] + result["outside"]
-    assert [(each["name"], each["unit"], each["from"], each["to"], each["steps"]) for each in result["ranges"]] == [
-        ("front seats", "kg", 50, 220, 5),
-        ("fuel", "L", 0, 144, 7),
-    ]
-    assert {each["limits"] for each in result["worst"]} >= {"mass", "forward", "aft", "lateral", "load", "fuel"}
+    assert [
+        (each["name"], each["unit"], each["from"], each["to"], each["steps"]) for each in result["ranges"]
+    ] == [("front seats", "kg", 50, 220, 5), ("fuel", "L", 0, 144, 7)]
+    assert {each["limits"] for each in result["worst"]} >= {
+        "mass",
+        "forward",
+        "aft",
+        "lateral",
+        "load",
+        "fuel",
+    }
     assert result["replanned"]["loadings"] > 0
     assert result["replanned"]["greatest_difference_si"] < 1e-9
     assert len(result["cautions"]) == 6
@@ -142,11 +173,19 @@ def test_rows_to_a_file_agree_with_the_summary(tmp_path: Path) -> None:
     summary, rows = json.loads(done.stdout), rows_of(out.read_text())
     assert summary["written"] == [str(out)]
     assert len(rows) == 144
-    for key, words in (("inside", "inside"), ("not_shown_inside", "not shown inside"), ("outside", "outside")):
+    for key, words in (
+        ("inside", "inside"),
+        ("not_shown_inside", "not shown inside"),
+        ("outside", "outside"),
+    ):
         assert sum(row["verdict"] == words for row in rows) == summary[key]
     aft = next(each for each in summary["worst"] if each["limits"] == "aft")
     worst = rows[aft["index"]]
-    assert float(worst["aft margin [mm]"]) == pytest.approx(aft["margin"], abs=1e-6) == min(float(row["aft margin [mm]"]) for row in rows)
+    assert (
+        float(worst["aft margin [mm]"])
+        == pytest.approx(aft["margin"], abs=1e-6)
+        == min(float(row["aft margin [mm]"]) for row in rows)
+    )
     assert float(worst["front seats [kg]"]) == pytest.approx(aft["loading"]["front seats"])
     assert not partial_of(out).exists()
 
@@ -158,8 +197,12 @@ def test_arrays_hold_what_the_rows_hold(tmp_path: Path) -> None:
     rows = rows_of(rows_out.read_text())
     with np.load(out) as arrays:
         aft = list(arrays["groups"]).index("aft")
-        assert arrays["margins"][aft] * 1e3 == pytest.approx(np.array([float(row["aft margin [mm]"]) for row in rows]), abs=1e-6)
-        assert arrays["loads"][:, 1] * 1e3 == pytest.approx(np.array([float(row["fuel [L]"]) for row in rows]), abs=1e-6)
+        assert arrays["margins"][aft] * 1e3 == pytest.approx(
+            np.array([float(row["aft margin [mm]"]) for row in rows]), abs=1e-6
+        )
+        assert arrays["loads"][:, 1] * 1e3 == pytest.approx(
+            np.array([float(row["fuel [L]"]) for row in rows]), abs=1e-6
+        )
         assert list(arrays["names"]) == ["front seats", "fuel"]
         assert any("manual" in caution for caution in arrays["cautions"])
     again = planner(DEMO, *TWO, "--npz", str(out))
@@ -167,7 +210,10 @@ def test_arrays_hold_what_the_rows_hold(tmp_path: Path) -> None:
     assert "not overwritten" in again.stderr
 
 
-TABLE = 'label,front seats [lb],fuel left [L],fuel right [L]\nsolo,170,31,31\n"two, heavy",400,40,40\nempty,0,0,0\n'
+TABLE = (
+    'label,front seats [lb],fuel left [L],fuel right [L]\nsolo,170,31,31\n"two,'
+    ' heavy",400,40,40\nempty,0,0,0\n'
+)
 
 
 def test_a_table_comes_back_with_verdicts(tmp_path: Path) -> None:
@@ -179,9 +225,12 @@ def test_a_table_comes_back_with_verdicts(tmp_path: Path) -> None:
     assert [row["label"] for row in rows] == ["solo", "two, heavy", "empty"]
     assert [row["decided by"] for row in rows] == ["aft", "mass", "aft and fuel and tank"]
     assert "approved flight manual" in done.stderr
-    # By hand: 853.4 kg without the two in front (688.4 + 78 + 72 + 15), 400 lb, and 80 L less 4 L of taxi fuel.
+    # By hand: 853.4 kg without the two in front (688.4 + 78 + 72 + 15), 400 lb, and 80 L less 4 L of taxi
+    # fuel.
     plan = plan_file(ROOT / DEMO)
-    assert float(rows[1]["take-off mass [kg]"]) == pytest.approx(853.4 + 400 * 0.45359237 + 0.076 * plan.density.density, abs=1e-5)
+    assert float(rows[1]["take-off mass [kg]"]) == pytest.approx(
+        853.4 + 400 * 0.45359237 + 0.076 * plan.density.density, abs=1e-5
+    )
 
 
 BAD = """label,front seats [lb],fuel left [L],fuel right [L]
@@ -311,14 +360,25 @@ def test_a_file_is_never_overwritten(tmp_path: Path) -> None:
 def whole(tmp_path_factory: pytest.TempPathFactory) -> tuple[list[str], str]:
     """Arguments of a sweep of some thousand rows, and the file it makes."""
     out = tmp_path_factory.mktemp("whole") / "out.csv"
-    arguments = ["--vary", "front seats=50..220 kg", "--vary", "rear seats=0..170 kg", "--vary", "fuel=22..144 L", "--steps", "30"]
+    arguments = [
+        "--vary",
+        "front seats=50..220 kg",
+        "--vary",
+        "rear seats=0..170 kg",
+        "--vary",
+        "fuel=22..144 L",
+        "--steps",
+        "30",
+    ]
     assert planner(DEMO, *arguments, "--csv", str(out)).returncode == 0
     return arguments, out.read_text()
 
 
 @pytest.mark.parametrize("rows", [0, 1, 8191, 8192, 8193, 26_999, 27_000])
 @pytest.mark.parametrize("torn", [0, 40])
-def test_a_stopped_sweep_is_continued_to_the_same_file(tmp_path: Path, whole: tuple[list[str], str], rows: int, torn: int) -> None:
+def test_a_stopped_sweep_is_continued_to_the_same_file(
+    tmp_path: Path, whole: tuple[list[str], str], rows: int, torn: int
+) -> None:
     lines = whole[1].splitlines(keepends=True)
     text = "".join(lines[: rows + 1]) + ("".join(lines[rows + 1 : rows + 2])[:torn])
     out = tmp_path / "out.csv"
@@ -339,9 +399,17 @@ def test_a_stopped_sweep_is_continued_to_the_same_file(tmp_path: Path, whole: tu
 def test_a_killed_sweep_is_continued_to_the_same_file(tmp_path: Path, whole: tuple[list[str], str]) -> None:
     out = tmp_path / "out.csv"
     command = [sys.executable, "-m", "planner", "sweep", DEMO, *whole[0], "--csv", str(out)]
-    process = subprocess.Popen(command, cwd=ROOT, env={**os.environ, "PYTHONPATH": str(ROOT)}, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    process = subprocess.Popen(
+        command,
+        cwd=ROOT,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+    )
     until = time.monotonic() + 60
-    while time.monotonic() < until and not (partial_of(out).exists() and partial_of(out).stat().st_size > 10_000):
+    while time.monotonic() < until and not (
+        partial_of(out).exists() and partial_of(out).stat().st_size > 10_000
+    ):
         time.sleep(0.002)
     process.send_signal(signal.SIGKILL)
     process.wait()
@@ -361,7 +429,9 @@ def test_a_killed_sweep_is_continued_to_the_same_file(tmp_path: Path, whole: tup
         (lambda text: text + "50,0,22,inside\n", "more rows"),
     ],
 )
-def test_rows_of_another_sweep_are_not_continued(tmp_path: Path, whole: tuple[list[str], str], spoil: object, words: str) -> None:
+def test_rows_of_another_sweep_are_not_continued(
+    tmp_path: Path, whole: tuple[list[str], str], spoil: object, words: str
+) -> None:
     out = tmp_path / "out.csv"
     assert callable(spoil)
     spoilt = spoil(whole[1])
@@ -390,7 +460,9 @@ def test_a_long_table_needs_no_more_memory_than_a_short_one(tmp_path: Path) -> N
     peaks = []
     for rows in (16_400, 40_000):
         path, out = tmp_path / f"{rows}.csv", tmp_path / f"{rows}.out.csv"
-        path.write_text("front seats [kg],fuel [L]\n" + "".join(f"{50 + i % 170},{60 + i % 80}\n" for i in range(rows)))
+        path.write_text(
+            "front seats [kg],fuel [L]\n" + "".join(f"{50 + i % 170},{60 + i % 80}\n" for i in range(rows))
+        )
         table = open_table(plan, path)
         source = TableSource(plan, table, rows)
         writer = SweepCsv(compile_sweep(plan, source.targets), source)
@@ -424,14 +496,23 @@ def test_a_block_of_a_table_is_as_written(tmp_path: Path) -> None:
     plan = plan_file(ROOT / DEMO)
     found = list(blocks(plan, open_table(plan, path), 2, skip=1))
     assert [(block.first, block.cells) for block in found] == [(1, [["200", "20"], ["300", "30"]])]
-    assert found[0].loads == pytest.approx(np.array([[200 * 0.45359237, 20 * 3.785411784e-3], [300 * 0.45359237, 30 * 3.785411784e-3]]))
+    assert found[0].loads == pytest.approx(
+        np.array([[200 * 0.45359237, 20 * 3.785411784e-3], [300 * 0.45359237, 30 * 3.785411784e-3]])
+    )
 
 
 def test_a_plain_flight_loads_no_numpy() -> None:
     code = (
-        "import sys\nfrom planner.plan import plan_file\nplan_file(sys.argv[1])\nimport planner.cli.app\n"
-        "print('numpy' in sys.modules, 'planner.sweep' in sys.modules)"
+        "import sys\nfrom planner.plan import plan_file\nplan_file(sys.argv[1])\nimport planner.app.app\n"
+        "print('numpy' in sys.modules, 'planner.sweep.block' in sys.modules)"
     )
     environment = {**os.environ, "PYTHONPATH": str(ROOT)}
-    shown = subprocess.run([sys.executable, "-c", code, DEMO], capture_output=True, text=True, cwd=ROOT, env=environment, check=True)
+    shown = subprocess.run(
+        [sys.executable, "-c", code, DEMO],
+        capture_output=True,
+        text=True,
+        cwd=ROOT,
+        env=environment,
+        check=True,
+    )
     assert shown.stdout.split() == ["False", "False"]

@@ -1,7 +1,8 @@
-"""Under `--units us` and `--units uk` nothing is told in kilograms, litres or metres but what the records themselves say so.
+"""Under `--units us` and `--units uk` nothing is told in kilograms, litres or metres but what the records
+themselves say so.
 
-The rule is exact: every text of the records (each scalar of each file the command reads, each cell of the ledger) is taken
-out of what was printed, word for word; a metric figure in what remains is the program's own.
+The rule is exact: every text of the records (each scalar of each file the command reads, each cell of the
+ledger) is taken out of what was printed, word for word; a metric figure in what remains is the program's own.
 """
 
 from __future__ import annotations
@@ -19,26 +20,35 @@ import pytest
 import yaml
 from typer.testing import CliRunner
 
-from planner.cli.app import app
-from planner.cli.common import reader, refuse
-from planner.data.grades import GRADES
-from planner.errors import InputRefused
-from planner.ledger.balance import SOURCE_ORDER
-from planner.profile.store import profile_ids
+from planner.app.app import app
+from planner.app.common import reader, refuse
+from planner.facts.grades import GRADES
+from planner.logbook.ledger.balance import SOURCE_ORDER
+from planner.quantities.errors import InputRefused
+from planner.records.store import profile_ids
 
 ROOT = Path(__file__).resolve().parents[2]
 PROFILES = ROOT / "aircraft_profiles"
-FLIGHTS = [path for path in sorted((ROOT / "docs/flights").glob("*.yaml")) if re.search(r"^flight: 1$", path.read_text(encoding="utf-8"), re.MULTILINE)]
+FLIGHTS = [
+    path
+    for path in sorted((ROOT / "docs/flights").glob("*.yaml"))
+    if re.search(r"^flight: 1$", path.read_text(encoding="utf-8"), re.MULTILINE)
+]
 SYSTEMS = ("us", "uk")
 
 _NAMES = r"(?:kg/m3|kg/L|kg/h|kg\.m|kg\.mm|kg|L/h|L|mL|mm|cm|m)"
-# A number and a metric unit; or a unit that heads a column ('L' and 'm' alone are letters of the diagram too, so only with a number).
-METRIC = re.compile(rf"\d\s?{_NAMES}(?![\w/.]|\.\w)|(?<![\w/.\-])(?:kg/m3|kg/L|kg/h|kg\.m|kg|L/h|mm|cm)(?![\w/])|\b(?:litre|kilogram|metre)s?\b", re.ASCII)
+# A number and a metric unit; or a unit that heads a column ('L' and 'm' alone are letters of the diagram too,
+# so only with a number).
+METRIC = re.compile(
+    rf"\d\s?{_NAMES}(?![\w/.]|\.\w)|(?<![\w/.\-])(?:kg/m3|kg/L|kg/h|kg\.m|kg|L/h|mm|cm)(?![\w/])|\b(?:litre|kilogram|metre)s?\b",
+    re.ASCII,
+)
 
 # Said in metric on purpose, each for its reason.
 PATTERNS = (
     r"lb/(?:USgal|impgal) \(0\.\d{4} kg/L\)",  # the density used, in a second unit beside the reader's own
-    # The petroleum equations are published in kg/m3 and degC: their lines of the working are arithmetic in those.
+    # The petroleum equations are published in kg/m3 and degC: their lines of the working are arithmetic in
+    # those.
     r"density at 15 degC: the one with [\d.]+ kg/m3 x exp\[[^]]*\] = [\d.]+ kg/m3",
     r"thermal expansion alpha at [\d.]+ kg/m3 and 15 degC",
     r"density in the tank = [\d.]+ kg/m3 x [\d.]+ = [\d.]+ kg/m3",
@@ -69,11 +79,17 @@ def flat(text: str) -> str:
 
 
 def own_metric(printed: str, records: Iterable[str]) -> list[str]:
-    """The metric figures of a text that are neither of its records nor metric on purpose, with what stands around them."""
+    """The metric figures of a text that are neither of its records nor metric on purpose, with what stands
+    around them.
+    """
     rest = flat(printed)
     for pattern in PATTERNS:
         rest = re.sub(pattern, "(...)", rest)
-    echoes = {flat(each) for each in (*records, *(grade.note for grade in GRADES.values())) if METRIC.search(flat(each))}
+    echoes = {
+        flat(each)
+        for each in (*records, *(grade.note for grade in GRADES.values()))
+        if METRIC.search(flat(each))
+    }
     for echo in sorted(echoes, key=len, reverse=True):
         rest = re.sub(rf"(?<![\w.+\-]){re.escape(echo)}(?![\w/])", "(...)", rest)
     return [rest[max(found.start() - 60, 0) : found.end() + 30] for found in METRIC.finditer(rest)]
@@ -99,7 +115,9 @@ def test_flights(flight: Path, system: str) -> None:
 
 
 @pytest.mark.parametrize("system", SYSTEMS)
-@pytest.mark.parametrize("flight", [path for path in FLIGHTS if path.stem != "three-legs"], ids=lambda path: path.stem)
+@pytest.mark.parametrize(
+    "flight", [path for path in FLIGHTS if path.stem != "three-legs"], ids=lambda path: path.stem
+)
 def test_sheets(flight: Path, system: str, tmp_path: Path) -> None:
     out = tmp_path / "sheet.html"
     run("sheet", str(flight), str(out), "--units", system)
@@ -121,10 +139,16 @@ def test_changes_and_weighings(system: str) -> None:
     for change in sorted((ROOT / "docs/changes").glob("*.yaml")):
         printed = run("aircraft", "amend", "thornlea-t4", str(change), "--dry-run", "--units", system)
         # The lines of the profile that change are shown as they will stand in the file.
-        lines = json.loads(CliRunner().invoke(app, ["aircraft", "amend", "thornlea-t4", str(change), "--dry-run", "--json"]).stdout)["changed_lines"]
+        lines = json.loads(
+            CliRunner()
+            .invoke(app, ["aircraft", "amend", "thornlea-t4", str(change), "--dry-run", "--json"])
+            .stdout
+        )["changed_lines"]
         assert not own_metric(printed, (*texts_of(change), *texts_of(PROFILES / "thornlea-t4.yaml"), *lines))
     for sheet in sorted((ROOT / "docs/weighings").glob("*.yaml")):
-        assert not own_metric(run("aircraft", "weigh", str(sheet), "--working", "--units", system), texts_of(sheet))
+        assert not own_metric(
+            run("aircraft", "weigh", str(sheet), "--working", "--units", system), texts_of(sheet)
+        )
 
 
 @pytest.mark.parametrize("system", SYSTEMS)
@@ -148,8 +172,18 @@ def test_ledger(system: str, tmp_path: Path) -> None:
     assert "900.0 L usable does not fit" in str(refused.value)
 
 
-@pytest.mark.parametrize(("words", "shown"), [(["--units", "us"], "237.8 USgal"), (["--units=uk"], "198.0 impgal"), ([], "900.0 L"), (["--units"], "900.0 L")])
-def test_a_refusal_is_told_in_the_readers_units(words: list[str], shown: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+@pytest.mark.parametrize(
+    ("words", "shown"),
+    [
+        (["--units", "us"], "237.8 USgal"),
+        (["--units=uk"], "198.0 impgal"),
+        ([], "900.0 L"),
+        (["--units"], "900.0 L"),
+    ],
+)
+def test_a_refusal_is_told_in_the_readers_units(
+    words: list[str], shown: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     ledger = ("--aircraft", "thornlea-t4", "--file", str(tmp_path / "fuel.ledger"))
     with pytest.raises(InputRefused) as refused:
         run("ledger", "add", "uplift", *ledger, "--tank", "left", "--volume", "900 L")

@@ -14,10 +14,14 @@ ROOT = Path(__file__).parents[2]
 DEMO = str(ROOT / "docs" / "flights" / "demo.yaml")
 
 
-def run(*words: str, stdout: int = subprocess.PIPE, folder: Path | None = None) -> subprocess.CompletedProcess[str]:
+def run(
+    *words: str, stdout: int = subprocess.PIPE, folder: Path | None = None
+) -> subprocess.CompletedProcess[str]:
     environment = os.environ | {"PYTHONPATH": str(ROOT)} | ({"PLANNER_DATA": str(folder)} if folder else {})
     command = [sys.executable, "-m", "planner", *words]
-    return subprocess.run(command, stdout=stdout, stderr=subprocess.PIPE, text=True, env=environment, cwd=ROOT, check=False)
+    return subprocess.run(
+        command, stdout=stdout, stderr=subprocess.PIPE, text=True, env=environment, cwd=ROOT, check=False
+    )
 
 
 def test_a_full_disk_is_told_in_one_line() -> None:
@@ -64,30 +68,69 @@ def test_nothing_below_zero_is_taken(tmp_path: Path, words: tuple[str, ...]) -> 
 def test_fuel_of_a_wrong_grade_stays_known_until_it_is_drained(tmp_path: Path) -> None:
     aircraft = ("--aircraft", "thornlea-t4")
     for tank in ("left", "right"):
-        assert run("ledger", "add", "uplift", *aircraft, "--tank", tank, "--volume", "20 L", "--leaves", "20 L", folder=tmp_path).returncode == 0
+        assert (
+            run(
+                "ledger",
+                "add",
+                "uplift",
+                *aircraft,
+                "--tank",
+                tank,
+                "--volume",
+                "20 L",
+                "--leaves",
+                "20 L",
+                folder=tmp_path,
+            ).returncode
+            == 0
+        )
     wrong = ("--volume", "11 L", "--leaves", "31 L", "--grade", "jet-A1")
-    assert run("ledger", "add", "uplift", *aircraft, "--tank", "left", *wrong, folder=tmp_path).returncode == 0
+    assert (
+        run("ledger", "add", "uplift", *aircraft, "--tank", "left", *wrong, folder=tmp_path).returncode == 0
+    )
     flight = tmp_path / "flight.yaml"
     text = Path(DEMO).read_text(encoding="utf-8")
     start = text.index("  tanks:")
-    flight.write_text(text[:start] + "  from: ledger\n" + text[text.index("\n", start) + 1 :], encoding="utf-8")
+    flight.write_text(
+        text[:start] + "  from: ledger\n" + text[text.index("\n", start) + 1 :], encoding="utf-8"
+    )
     refused = run("flight", str(flight), folder=tmp_path)
     assert refused.returncode == 2
     assert "11 L of jet-A1" in refused.stderr
     told = run("ledger", "status", *aircraft, folder=tmp_path)
     assert told.returncode == 1
     assert "jet-A1" in told.stdout
-    assert run("ledger", "add", "drain", *aircraft, "--tank", "left", "--volume", "31 L", "--leaves", "empty", folder=tmp_path).returncode == 0
+    assert (
+        run(
+            "ledger",
+            "add",
+            "drain",
+            *aircraft,
+            "--tank",
+            "left",
+            "--volume",
+            "31 L",
+            "--leaves",
+            "empty",
+            folder=tmp_path,
+        ).returncode
+        == 0
+    )
     assert "jet-A1" not in run("flight", str(flight), folder=tmp_path).stderr
 
 
 def test_above_the_drawn_envelope_nothing_is_inside(tmp_path: Path) -> None:
     profile = (ROOT / "aircraft_profiles" / "thornlea-t4.yaml").read_text(encoding="utf-8")
-    short = profile.replace("[1085 kg, 2.270 m]]", "[1040 kg, 2.270 m]]", 1).replace("[1085 kg, 2.370 m]]", "[1040 kg, 2.370 m]]", 1)
+    short = profile.replace("[1085 kg, 2.270 m]]", "[1040 kg, 2.270 m]]", 1).replace(
+        "[1085 kg, 2.370 m]]", "[1040 kg, 2.370 m]]", 1
+    )
     assert short != profile
     (tmp_path / "short.yaml").write_text(short, encoding="utf-8")
     flight = tmp_path / "flight.yaml"
-    flight.write_text(Path(DEMO).read_text(encoding="utf-8").replace("aircraft: thornlea-t4", "aircraft: ./short.yaml", 1), encoding="utf-8")
+    flight.write_text(
+        Path(DEMO).read_text(encoding="utf-8").replace("aircraft: thornlea-t4", "aircraft: ./short.yaml", 1),
+        encoding="utf-8",
+    )
     done = run("flight", str(flight))
     assert done.returncode == 1
     assert "maximum take-off mass" in done.stdout

@@ -12,16 +12,17 @@ from typing import Any
 
 import pytest
 
-from planner.cli.reference import commands, help_text
-from planner.ledger.exchange import read_file
-from planner.ledger.store import ledger_path, opened
-from planner.profile.store import load_aircraft
+from planner.app.reference import commands, help_text
+from planner.logbook.ledger.exchange import read_file
+from planner.logbook.ledger.store import ledger_path, opened
+from planner.records.store import load_aircraft
 
 ROOT = Path(__file__).resolve().parents[2]
 ALL = list(commands())
 LEAVES = [(name, command) for name, command in ALL if not hasattr(command, "commands")]
-# `list` is a table of one unit, `new` writes a file and `verify` keeps the units of the sources: no reader's units there.
-# `formats` tells of the files themselves. `bottles` lists glass, which is marked in millilitres everywhere.
+# `list` is a table of one unit, `new` writes a file and `verify` keeps the units of the sources: no reader's
+# units there. `formats` tells of the files themselves. `bottles` lists glass, which is marked in millilitres
+# everywhere.
 WITHOUT_UNITS = {
     "planner aircraft list",
     "planner mark",
@@ -37,7 +38,9 @@ WITHOUT_JSON = {"planner aircraft new"}
 
 @pytest.fixture
 def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """A place to run examples in: the example records where the examples look for them, and the example ledger in the user's data."""
+    """A place to run examples in: the example records where the examples look for them, and the example
+    ledger in the user's data.
+    """
     shutil.copytree(ROOT / "docs", tmp_path / "docs")
     monkeypatch.setenv("PLANNER_DATA", str(tmp_path / "data"))
     ledger, thornlea = tmp_path / "docs/ledgers/thornlea-t4.csv", load_aircraft("thornlea-t4").record.name
@@ -50,14 +53,33 @@ def run(command: str, folder: Path) -> subprocess.CompletedProcess[str]:
     words = shlex.split(command)
     assert words[0] == "planner"
     code = "from planner.__main__ import main; main()"
-    environment = {"PYTHONPATH": str(ROOT), "PATH": "/usr/bin:/bin", "PYTHONIOENCODING": "utf-8", "PLANNER_DATA": str(folder / "data"), "HOME": str(folder)}
+    environment = {
+        "PYTHONPATH": str(ROOT),
+        "PATH": "/usr/bin:/bin",
+        "PYTHONIOENCODING": "utf-8",
+        "PLANNER_DATA": str(folder / "data"),
+        "HOME": str(folder),
+    }
     return subprocess.run(
-        [sys.executable, "-c", code, *words[1:]], cwd=folder, capture_output=True, text=True, encoding="utf-8", env=environment, timeout=120, check=False
+        [sys.executable, "-c", code, *words[1:]],
+        cwd=folder,
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        env=environment,
+        timeout=120,
+        check=False,
     )
 
 
 def test_there_are_commands() -> None:
-    assert {"planner flight", "planner fuel", "planner density correct", "planner aircraft check", "planner verify"} <= {name for name, _ in LEAVES}
+    assert {
+        "planner flight",
+        "planner fuel",
+        "planner density correct",
+        "planner aircraft check",
+        "planner verify",
+    } <= {name for name, _ in LEAVES}
 
 
 @pytest.mark.parametrize(("name", "command"), ALL, ids=[name for name, _ in ALL])
@@ -106,7 +128,9 @@ def test_its_json_is_one_document_with_a_schema(name: str, folder: Path) -> None
 
 def test_the_command_page_describes_each() -> None:
     page = (ROOT / "docs/commands.md").read_text(encoding="utf-8")
-    assert [line[3:] for line in page.splitlines() if line.startswith("## planner")] == [name for name, _ in ALL]
+    assert [line[3:] for line in page.splitlines() if line.startswith("## planner")] == [
+        name for name, _ in ALL
+    ]
 
 
 def test_bad_input_is_exit_code_two(folder: Path) -> None:

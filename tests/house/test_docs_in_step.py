@@ -1,4 +1,6 @@
-"""Pages that the program makes are as it would make them now; pages written by hand name everything they must."""
+"""Pages that the program makes are as it would make them now; pages written by hand name everything they
+must.
+"""
 
 from __future__ import annotations
 
@@ -14,18 +16,18 @@ from typing import Any
 import pytest
 from typer.testing import CliRunner
 
-import planner.profile
-from planner.cli.app import app
-from planner.cli.reference import page as commands_page
+import planner.records
+from planner.app.app import app
+from planner.app.reference import page as commands_page
+from planner.density.bench.bench_results import float_file, weigh_file
 from planner.plan import plan_file
-from planner.profile.bench_results import float_file, weigh_file
-from planner.profile.change_sheet import load_change
-from planner.profile.fields import Record
-from planner.profile.store import load_aircraft_file, load_flight_file
-from planner.profile.weighing_sheet import load_worksheet
-from planner.report.verify_text import validation_page
-from planner.units import UNITS
-from planner.verify_cases import run_cases
+from planner.quantities.units import UNITS
+from planner.records.fields import Record
+from planner.records.sheets.change_sheet import load_change
+from planner.records.sheets.weighing_sheet import load_worksheet
+from planner.records.store import load_aircraft_file, load_flight_file
+from planner.sureness.verify_cases import run_cases
+from planner.views.records.verify_text import validation_page
 
 ROOT = Path(__file__).resolve().parents[2]
 DOCS = ROOT / "docs"
@@ -36,7 +38,7 @@ def text(path: Path) -> str:
 
 
 def test_commands_page() -> None:
-    assert text(DOCS / "commands.md") == commands_page(), "python -m planner.cli.reference > docs/commands.md"
+    assert text(DOCS / "commands.md") == commands_page(), "python -m planner.app.reference > docs/commands.md"
 
 
 NUMBER = re.compile(r"[+-]?\d+\.?\d*(?:e[+-]?\d+)?")
@@ -45,23 +47,32 @@ NUMBER = re.compile(r"[+-]?\d+\.?\d*(?:e[+-]?\d+)?")
 def test_validation_page() -> None:
     """Every word equal; figures within 1e-7, as the last bits of a difference depend on the processor."""
     written, made = text(DOCS / "validation.md"), validation_page(run_cases())
-    assert NUMBER.sub("#", written) == NUMBER.sub("#", made), "python -m planner.report.validation_page > docs/validation.md"
-    assert [float(each) for each in NUMBER.findall(written)] == pytest.approx([float(each) for each in NUMBER.findall(made)], rel=1e-6, abs=1e-7)
+    assert NUMBER.sub("#", written) == NUMBER.sub("#", made), (
+        "python -m planner.views.records.validation_page > docs/validation.md"
+    )
+    assert [float(each) for each in NUMBER.findall(written)] == pytest.approx(
+        [float(each) for each in NUMBER.findall(made)], rel=1e-6, abs=1e-7
+    )
 
 
 def test_picture(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The words of the picture are those of the report; how rich draws them may differ between its versions."""
-    from planner.report.picture import shown
+    """The words of the picture are those of the report; how rich draws them may differ between its
+    versions.
+    """
+    from planner.views.sheet.picture import shown
 
     monkeypatch.chdir(ROOT)
-    drawn = "".join(html.unescape(each).replace("\xa0", " ") for each in re.findall(r"<text[^>]*>([^<]*)</text>", text(DOCS / "picture.svg")))
+    drawn = "".join(
+        html.unescape(each).replace("\xa0", " ")
+        for each in re.findall(r"<text[^>]*>([^<]*)</text>", text(DOCS / "picture.svg"))
+    )
     words = [re.sub(r"\s+", "", line.plain) for line in shown()]
     assert len(words) > 40
     squeezed = re.sub(r"\s+", "", drawn)
     place = 0
     for line in words:
         found = squeezed.find(line, place)
-        assert found >= 0, f"python -m planner.report.picture > docs/picture.svg ({line!r} is not drawn)"
+        assert found >= 0, f"python -m planner.views.sheet.picture > docs/picture.svg ({line!r} is not drawn)"
         place = found + len(line)
 
 
@@ -71,7 +82,11 @@ def test_the_picture_fetches_nothing() -> None:
 
 def flights() -> list[Path]:
     """The flights among the example records."""
-    return [path for path in sorted((DOCS / "flights").glob("*.yaml")) if re.search(r"^flight: 1", text(path), re.MULTILINE)]
+    return [
+        path
+        for path in sorted((DOCS / "flights").glob("*.yaml"))
+        if re.search(r"^flight: 1", text(path), re.MULTILINE)
+    ]
 
 
 def keys(value: Any) -> Iterator[str]:
@@ -96,7 +111,9 @@ def examples() -> list[str]:
 @pytest.fixture(scope="module")
 def json_keys(tmp_path_factory: pytest.TempPathFactory) -> set[str]:
     """Every key that `planner flight --json` writes for the example flights, with all it can add."""
-    written = tmp_path_factory.mktemp("formats") / "flight.yaml"  # the page's own flight has masses with evidence
+    written = (
+        tmp_path_factory.mktemp("formats") / "flight.yaml"
+    )  # the page's own flight has masses with evidence
     written.write_text(next(each for each in examples() if each.startswith("flight:")), encoding="utf-8")
     used: set[str] = set()
     for path in [*flights(), written]:
@@ -113,9 +130,19 @@ def test_nomenclature_lists_every_json_key(json_keys: set[str]) -> None:
 
 
 def test_nomenclature_keys_are_still_used(json_keys: set[str]) -> None:
-    """The last column of its wide tables, and the first of its narrow one, hold keys of `planner flight --json`: none may be left over."""
-    rows = [line.strip("|").split("|") for line in text(DOCS / "nomenclature.md").splitlines() if line.startswith("| ")]
-    named = {key for cells in rows for key in re.findall(r"`([a-z0-9_]+)`", cells[-1] if len(cells) == 4 else cells[0])}
+    """The last column of its wide tables, and the first of its narrow one, hold keys of `planner flight
+    --json`: none may be left over.
+    """
+    rows = [
+        line.strip("|").split("|")
+        for line in text(DOCS / "nomenclature.md").splitlines()
+        if line.startswith("| ")
+    ]
+    named = {
+        key
+        for cells in rows
+        for key in re.findall(r"`([a-z0-9_]+)`", cells[-1] if len(cells) == 4 else cells[0])
+    }
     assert len(named) > 60
     assert not (named - json_keys), f"no report uses these: {sorted(named - json_keys)}"
 
@@ -147,9 +174,9 @@ def test_every_example_of_the_formats_page_is_read_and_checked(example: str, tmp
 
 
 def records() -> list[type[Record]]:
-    """Every part of a file that planner/profile/ reads."""
-    for module in pkgutil.iter_modules(planner.profile.__path__):
-        importlib.import_module(f"planner.profile.{module.name}")
+    """Every part of a file that planner/records/ reads."""
+    for module in pkgutil.iter_modules(planner.records.__path__):
+        importlib.import_module(f"planner.records.{module.name}")
 
     def below(model: type[Record]) -> list[type[Record]]:
         return [each for child in model.__subclasses__() for each in (child, *below(child))]

@@ -1,4 +1,6 @@
-"""Docstrings of the engine say what a reader needs to check a figure: units of what goes in, and a source that exists."""
+"""Docstrings of the engine say what a reader needs to check a figure: units of what goes in, and a source
+that exists.
+"""
 
 from __future__ import annotations
 
@@ -9,19 +11,36 @@ from pathlib import Path
 
 import pytest
 
-from planner.sources import SOURCES
+from planner.facts.sources import SOURCES
 
 ROOT = Path(__file__).resolve().parents[2]
 PACKAGE = ROOT / "planner"
-ENGINE = ("moments", "polygon", "effects", "density", "weighing", "loading", "reserves", "fuel", "envelope", "burn", "certainty", "solve", "sweep", "plan")
+ENGINE = (
+    "moments",
+    "polygon",
+    "effects",
+    "density",
+    "weighing",
+    "loading",
+    "reserves",
+    "fuel",
+    "envelope",
+    "burn",
+    "certainty",
+    "solve",
+    "sweep",
+    "plan",
+)
 
-# "[kg/m3]", "[1]", "[degC]", "[m from the datum]": a bracket that begins with a unit, or says that units are shared.
+# "[kg/m3]", "[1]", "[degC]", "[m from the datum]": a bracket that begins with a unit, or says that units are
+# shared.
 UNIT_WORD = r"(?:kg|m|m2|m3|L|s|h|min|Pa|hPa|K|degC|SI|1|%|same unit|dimensionless)"
 UNIT = re.compile(rf"\[{UNIT_WORD}(?:[ ,;/.*\]])|\bin (?:{UNIT_WORD})\b|'s unit\b|\bin the unit of\b")
 KEY = re.compile(r"\[([a-z0-9]+(?:[-.][a-z0-9.]+)+)\]")
 # These look like keys and are not.
 NOT_KEYS = {"kg.m", "m3.s"}
-# Arithmetic that holds in whatever one unit its caller has; what it computes there is documented and sourced by the caller.
+# Arithmetic that holds in whatever one unit its caller has; what it computes there is documented and sourced
+# by the caller.
 ANY_UNIT = {
     "fuel.interpolate": "a straight line between the points of any table",
     "envelope.verdict": "a margin beside its uncertainty, of any dimension",
@@ -30,17 +49,29 @@ ANY_UNIT = {
 
 
 def engine_files() -> list[Path]:
-    return [path for name in ENGINE for path in ([PACKAGE / f"{name}.py"] if (PACKAGE / f"{name}.py").is_file() else sorted((PACKAGE / name).rglob("*.py")))]
+    return [
+        path
+        for name in ENGINE
+        for path in (
+            [PACKAGE / f"{name}.py"]
+            if (PACKAGE / f"{name}.py").is_file()
+            else sorted((PACKAGE / name).rglob("*.py"))
+        )
+    ]
 
 
 def functions(path: Path) -> Iterator[tuple[str, ast.FunctionDef]]:
-    """Public functions and methods of a module, as (qualified name, node); overloads and nested functions left out."""
+    """Public functions and methods of a module, as (qualified name, node); overloads and nested functions
+    left out.
+    """
     tree = ast.parse(path.read_text(encoding="utf-8"))
     for node in tree.body:
         if isinstance(node, ast.FunctionDef):
             yield node.name, node
         elif isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
-            yield from ((f"{node.name}.{each.name}", each) for each in node.body if isinstance(each, ast.FunctionDef))
+            yield from (
+                (f"{node.name}.{each.name}", each) for each in node.body if isinstance(each, ast.FunctionDef)
+            )
 
 
 def public() -> list[tuple[Path, str, ast.FunctionDef]]:
@@ -55,22 +86,33 @@ def public() -> list[tuple[Path, str, ast.FunctionDef]]:
 
 def takes_floats(node: ast.FunctionDef) -> bool:
     arguments = [*node.args.posonlyargs, *node.args.args, *node.args.kwonlyargs]
-    return any(each.annotation is not None and re.match(r"float\b", ast.unparse(each.annotation)) for each in arguments)
+    return any(
+        each.annotation is not None and re.match(r"float\b", ast.unparse(each.annotation))
+        for each in arguments
+    )
 
 
 PUBLIC = public()
 
 
 # A method's figures are described once, with its class.
-FUNCTIONS = [(path, name, node) for path, name, node in PUBLIC if "." not in name and f"{path.stem}.{name}" not in ANY_UNIT]
+FUNCTIONS = [
+    (path, name, node)
+    for path, name, node in PUBLIC
+    if "." not in name and f"{path.stem}.{name}" not in ANY_UNIT
+]
 
 
 def test_every_public_function_and_method_of_the_engine_says_what_it_does() -> None:
     assert not [f"{path.name}: {name}" for path, name, node in PUBLIC if not ast.get_docstring(node)]
 
 
-@pytest.mark.parametrize(("path", "name", "node"), FUNCTIONS, ids=[f"{path.stem}.{name}" for path, name, _ in FUNCTIONS])
-def test_a_function_of_figures_names_units_and_its_source(path: Path, name: str, node: ast.FunctionDef) -> None:
+@pytest.mark.parametrize(
+    ("path", "name", "node"), FUNCTIONS, ids=[f"{path.stem}.{name}" for path, name, _ in FUNCTIONS]
+)
+def test_a_function_of_figures_names_units_and_its_source(
+    path: Path, name: str, node: ast.FunctionDef
+) -> None:
     text = ast.get_docstring(node) or ""
     refers = re.search(r"\bas (?:for |in )?`", text)  # "as for `moved`": the same parameters, described there
     if takes_floats(node):
@@ -97,7 +139,7 @@ def test_every_source_named_in_a_docstring_is_in_the_list() -> None:
     keys = documented_keys()
     assert len(keys) > 50, "the pattern no longer finds the keys it is meant to check"
     unknown = sorted({(where, key) for where, key in keys if key not in SOURCES})
-    assert not unknown, f"add these to planner/sources.py or correct them: {unknown}"
+    assert not unknown, f"add these to planner/facts/sources.py or correct them: {unknown}"
 
 
 def test_every_module_and_public_class_says_what_it_is() -> None:

@@ -32,28 +32,47 @@ def codes_of(tree: ast.AST) -> Iterator[str]:
     for node in ast.walk(tree):
         if not isinstance(node, ast.Call):
             continue
-        name = node.func.id if isinstance(node.func, ast.Name) else node.func.attr if isinstance(node.func, ast.Attribute) else ""
+        name = (
+            node.func.id
+            if isinstance(node.func, ast.Name)
+            else node.func.attr
+            if isinstance(node.func, ast.Attribute)
+            else ""
+        )
         place = MAKERS.get(name)
         if place is None:
             continue
-        code = next((each.value for each in node.keywords if each.arg == "code"), node.args[place] if len(node.args) > place else None)
+        code = next(
+            (each.value for each in node.keywords if each.arg == "code"),
+            node.args[place] if len(node.args) > place else None,
+        )
         # A nested helper of the same name may take other things first: only a literal can be a code.
         if isinstance(code, ast.Constant) and isinstance(code.value, str):
             pattern = code.value
         elif isinstance(code, ast.JoinedStr):
-            pattern = "".join(str(part.value) if isinstance(part, ast.Constant) else "[a-z0-9]+" for part in code.values)
+            pattern = "".join(
+                str(part.value) if isinstance(part, ast.Constant) else "[a-z0-9]+" for part in code.values
+            )
         else:
             continue
-        if re.fullmatch(r"[a-z][a-z0-9]*(-([a-z0-9]+|\[a-z0-9\]\+))+", pattern):  # a helper of the same name may take words of another kind
+        if re.fullmatch(
+            r"[a-z][a-z0-9]*(-([a-z0-9]+|\[a-z0-9\]\+))+", pattern
+        ):  # a helper of the same name may take words of another kind
             yield pattern
 
 
 def in_source() -> set[str]:
-    return {code for path in PACKAGE.rglob("*.py") for code in codes_of(ast.parse(path.read_text(encoding="utf-8")))}
+    return {
+        code
+        for path in PACKAGE.rglob("*.py")
+        for code in codes_of(ast.parse(path.read_text(encoding="utf-8")))
+    }
 
 
 def in_page() -> list[str]:
-    return re.findall(r"^\| `([a-z0-9-]+)` \|", (ROOT / "docs/findings.md").read_text(encoding="utf-8"), re.MULTILINE)
+    return re.findall(
+        r"^\| `([a-z0-9-]+)` \|", (ROOT / "docs/findings.md").read_text(encoding="utf-8"), re.MULTILINE
+    )
 
 
 def test_every_code_is_explained() -> None:
@@ -66,8 +85,17 @@ def test_no_code_is_explained_that_is_never_given() -> None:
     source = in_source()
     assert len(source) > 50, "the pattern no longer finds the codes it is meant to check"
     # A code that reaches its maker through a variable stands as plain text somewhere in the source.
-    words = {node.value for path in PACKAGE.rglob("*.py") for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))) if isinstance(node, ast.Constant)}
-    stale = [each for each in in_page() if each not in words and not any(re.fullmatch(code, each) for code in source)]
+    words = {
+        node.value
+        for path in PACKAGE.rglob("*.py")
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Constant)
+    }
+    stale = [
+        each
+        for each in in_page()
+        if each not in words and not any(re.fullmatch(code, each) for code in source)
+    ]
     assert not stale, f"no module gives these: {stale}"
 
 

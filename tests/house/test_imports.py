@@ -25,7 +25,13 @@ print("loaded", *sorted({{name.split(".")[0] for name in sys.modules}}), file=sy
 
 
 def loaded(*arguments: str) -> set[str]:
-    done = subprocess.run([sys.executable, "-c", CODE.format(arguments=arguments)], capture_output=True, text=True, cwd=ROOT, check=True)
+    done = subprocess.run(
+        [sys.executable, "-c", CODE.format(arguments=arguments)],
+        capture_output=True,
+        text=True,
+        cwd=ROOT,
+        check=True,
+    )
     lines = done.stderr.splitlines()
     assert "code 0" in lines, done.stderr
     names = next(line for line in lines if line.startswith("loaded ")).split()[1:]
@@ -35,7 +41,11 @@ def loaded(*arguments: str) -> set[str]:
 
 @pytest.mark.parametrize(
     "arguments",
-    [("flight", "docs/flights/demo.yaml"), ("flight", "docs/flights/demo.yaml", "--working", "--units", "us"), ("flight", "docs/flights/demo.yaml", "--json")],
+    [
+        ("flight", "docs/flights/demo.yaml"),
+        ("flight", "docs/flights/demo.yaml", "--working", "--units", "us"),
+        ("flight", "docs/flights/demo.yaml", "--json"),
+    ],
     ids=["plain", "working", "json"],
 )
 def test_a_plan_loads_no_slow_library(arguments: tuple[str, ...]) -> None:

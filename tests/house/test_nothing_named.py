@@ -18,8 +18,14 @@ FORBIDDEN = {
 
 
 def files() -> list[Path]:
-    found = [path for path in sorted(ROOT.rglob("*")) if path.suffix in KINDS and not SKIPPED & set(path.relative_to(ROOT).parts)]
-    return [path for path in found if path != Path(__file__).resolve()]  # this file has to spell what it forbids
+    found = [
+        path
+        for path in sorted(ROOT.rglob("*"))
+        if path.suffix in KINDS and not SKIPPED & set(path.relative_to(ROOT).parts)
+    ]
+    return [
+        path for path in found if path != Path(__file__).resolve()
+    ]  # this file has to spell what it forbids
 
 
 def test_nothing_of_the_kind_is_named() -> None:

@@ -35,24 +35,32 @@ def test_any_other_name_is_refused() -> None:
 
 
 def test_importing_the_package_loads_nothing_else() -> None:
-    code = "import sys, planner; print(sorted(name for name in sys.modules if name.startswith(('planner.', 'pydantic', 'typer', 'rich', 'yaml'))))"
+    code = (
+        "import sys, planner; print(sorted(name for name in sys.modules if name.startswith(('planner.',"
+        " 'pydantic', 'typer', 'rich', 'yaml'))))"
+    )
     shown = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT)
     assert shown.stdout.strip() == "[]"
 
 
 def test_reading_and_planning_loads_no_numpy() -> None:
-    """The heavy library comes with the first sweep or chance, not before; a notebook's view of a plan needs none."""
+    """The heavy library comes with the first sweep or chance, not before; a notebook's view of a plan needs
+    none.
+    """
     code = (
-        "import sys, planner; plan = planner.read_flight('docs/flights/demo.yaml').plan({'baggage': '10 kg'}); "
-        "plan._repr_html_(); repr(plan.fuel); print('numpy' in sys.modules, 'rich' in sys.modules, 'pint' in sys.modules); "
-        "plan.flight.sweep({'baggage': (0, 20, 2, 'kg')}); print('numpy' in sys.modules)"
+        "import sys, planner; plan = planner.read_flight('docs/flights/demo.yaml').plan({'baggage': '10"
+        " kg'}); plan._repr_html_(); repr(plan.fuel); print('numpy' in sys.modules, 'rich' in sys.modules,"
+        " 'pint' in sys.modules); plan.flight.sweep({'baggage': (0, 20, 2, 'kg')}); print('numpy' in"
+        " sys.modules)"
     )
     shown = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT)
     assert shown.stdout.split() == ["False", "False", "False", "True"]
 
 
 def test_no_name_is_hidden_by_a_part_of_the_package() -> None:
-    """`import planner.plan` binds `plan` on the package: a function of that name would work once and then be a module."""
+    """`import planner.plan` binds `plan` on the package: a function of that name would work once and then be
+    a module.
+    """
     parts = {path.stem for path in Path(planner.__file__).parent.iterdir()}
     assert not parts & set(planner.__all__)
     assert {"plan", "sweep", "remedies"} <= parts

@@ -1,4 +1,6 @@
-"""Every record that comes with the program is read, checked, invented and says so; each demo flight ends as its heading says."""
+"""Every record that comes with the program is read, checked, invented and says so; each demo flight ends as
+its heading says.
+"""
 
 from __future__ import annotations
 
@@ -8,13 +10,21 @@ from pathlib import Path
 import pytest
 
 from planner.plan import plan_file
-from planner.profile.store import load_aircraft, load_aircraft_file, load_flight_file, profile_folder, profile_ids
-from planner.report.flight_json import flight_json
+from planner.records.store import (
+    load_aircraft,
+    load_aircraft_file,
+    load_flight_file,
+    profile_folder,
+    profile_ids,
+)
+from planner.views.flight.flight_json import flight_json
 
 ROOT = Path(__file__).resolve().parents[2]
 PROFILES = sorted((ROOT / "aircraft_profiles").glob("*.yaml"))
 RECORDS = sorted((ROOT / "docs/flights").glob("*.yaml"))
-FLIGHTS = [path for path in RECORDS if re.search(r"^flight: 1", path.read_text(encoding="utf-8"), re.MULTILINE)]
+FLIGHTS = [
+    path for path in RECORDS if re.search(r"^flight: 1", path.read_text(encoding="utf-8"), re.MULTILINE)
+]
 
 EXPECTED = {
     "demo": "inside",
@@ -55,7 +65,9 @@ def test_a_profile_is_sound_and_invented(path: Path) -> None:
     assert load_aircraft(path.stem).record == loaded.record
 
 
-@pytest.mark.parametrize("path", [path for path in RECORDS if path not in FLIGHTS], ids=lambda path: path.stem)
+@pytest.mark.parametrize(
+    "path", [path for path in RECORDS if path not in FLIGHTS], ids=lambda path: path.stem
+)
 def test_a_record_of_another_kind_is_invented_and_says_so(path: Path) -> None:
     text = path.read_text(encoding="utf-8")
     assert "invented" in text[: text.index(":")]

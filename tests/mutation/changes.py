@@ -9,7 +9,20 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-MODULES = ("burn", "doubt", "effects", "envelope", "fuel", "loading", "moments", "polygon", "reserves", "weighing", "certainty", "extremes")
+MODULES = (
+    "burn",
+    "doubt",
+    "effects",
+    "envelope",
+    "fuel",
+    "loading",
+    "moments",
+    "polygon",
+    "reserves",
+    "weighing",
+    "certainty",
+    "extremes",
+)
 ENGINE = (
     *(f"planner/{name}.py" for name in MODULES),
     *(f"planner/{name}" for name in ("solve", "sweep", "plan", "density", "remedies", "ledger/balance.py")),
@@ -63,7 +76,9 @@ SAID = {"say", "Figure", "Finding", "book", "span_of", "refuse"}
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """One expression of one file replaced: `start` and `end` are offsets in its UTF-8 bytes; `lines` those its statement or test covers."""
+    """One expression of one file replaced: `start` and `end` are offsets in its UTF-8 bytes; `lines` those
+    its statement or test covers.
+    """
 
     path: str
     line: int
@@ -94,7 +109,9 @@ def engine_files(root: Path) -> list[str]:
     found: list[str] = []
     for name in ENGINE:
         path = root / name
-        found += [name] if path.is_file() else sorted(str(each.relative_to(root)) for each in path.rglob("*.py"))
+        found += (
+            [name] if path.is_file() else sorted(str(each.relative_to(root)) for each in path.rglob("*.py"))
+        )
     return found
 
 
@@ -130,7 +147,8 @@ def _call(node: ast.Call) -> Iterator[tuple[str, ast.expr]]:
 def _twin(node: ast.Name | ast.Attribute, known: set[str]) -> Iterator[tuple[str, ast.expr]]:
     if not isinstance(node.ctx, ast.Load):
         return
-    # Only where the module has the other name too: a name that is not there at all is noticed by any test, and says nothing.
+    # Only where the module has the other name too: a name that is not there at all is noticed by any test,
+    # and says nothing.
     if isinstance(node, ast.Attribute) and TWIN.get(node.attr) in known:
         yield "twin", _with(node, attr=TWIN[node.attr])
     if isinstance(node, ast.Name) and TWIN.get(node.id) in known:
@@ -172,9 +190,24 @@ class _Finder:
     def add(self, node: ast.expr, kind: str, new: str, lines: tuple[int, int]) -> None:
         assert node.end_lineno is not None
         assert node.end_col_offset is not None
-        start, end = self.starts[node.lineno - 1] + node.col_offset, self.starts[node.end_lineno - 1] + node.end_col_offset
+        start, end = (
+            self.starts[node.lineno - 1] + node.col_offset,
+            self.starts[node.end_lineno - 1] + node.end_col_offset,
+        )
         old = self.source[start:end].decode()
-        self.found.append(Change(self.path, node.lineno, node.col_offset + 1, lines, start, end, " ".join(old.split()), new, kind))
+        self.found.append(
+            Change(
+                self.path,
+                node.lineno,
+                node.col_offset + 1,
+                lines,
+                start,
+                end,
+                " ".join(old.split()),
+                new,
+                kind,
+            )
+        )
 
     def expression(self, node: ast.AST, lines: tuple[int, int], parent: ast.AST | None = None) -> None:
         if isinstance(node, ast.JoinedStr):
@@ -184,7 +217,9 @@ class _Finder:
         if isinstance(node, ast.expr):
             for kind, other in _others(node, self.known):
                 text = ast.unparse(ast.fix_missing_locations(other))
-                bare = isinstance(other, ast.Name | ast.Attribute | ast.Call) or (isinstance(other, ast.Constant) and parent is None)
+                bare = isinstance(other, ast.Name | ast.Attribute | ast.Call) or (
+                    isinstance(other, ast.Constant) and parent is None
+                )
                 self.add(node, kind, text if bare else f"({text})", lines)
         for name, child in ast.iter_fields(node):
             if name == "annotation" or (isinstance(node, ast.keyword) and node.arg in ("extra", "strict")):
@@ -216,7 +251,9 @@ class _Finder:
             case ast.Expr(value=ast.Constant()):
                 return  # a docstring
             case ast.AnnAssign():
-                if node.value is not None and not (isinstance(node.annotation, ast.Name) and node.annotation.id == "TypeAlias"):
+                if node.value is not None and not (
+                    isinstance(node.annotation, ast.Name) and node.annotation.id == "TypeAlias"
+                ):
                     self.expression(node.value, span)
             case ast.Match():
                 self.expression(node.subject, (node.lineno, node.lineno))

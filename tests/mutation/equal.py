@@ -1,4 +1,6 @@
-"""Changes that nothing could notice, each with the reason: judged by a reader, after the tests had let it pass."""
+"""Changes that nothing could notice, each with the reason: judged by a reader, after the tests had let it
+pass.
+"""
 
 from __future__ import annotations
 
@@ -9,7 +11,9 @@ from tests.mutation.changes import Change
 
 @dataclass(frozen=True, slots=True)
 class Equal:
-    """A change: its file, the whole line without its indent, where in that the changed text begins (from 1), what it becomes, and why nothing can be seen."""
+    """A change: its file, the whole line without its indent, where in that the changed text begins (from 1),
+    what it becomes, and why nothing can be seen.
+    """
 
     path: str
     line: str
@@ -21,19 +25,25 @@ class Equal:
         """Whether it is this very change; not once the line reads differently."""
         line = source.splitlines()[change.line - 1]
         indent = len(line) - len(line.lstrip())
-        return (self.path, self.line, self.column + indent, self.new) == (change.path, line.strip(), change.column, change.new)
+        return (self.path, self.line, self.column + indent, self.new) == (
+            change.path,
+            line.strip(),
+            change.column,
+            change.new,
+        )
 
 
 EQUAL: tuple[Equal, ...] = (
     Equal(
-        "planner/sweep/kernel.py",
+        "planner/sweep/block/kernel.py",
         "np.subtract(cg, self.forward.arm(mass, inverse, forward, scratch), out=forward)",
         49,
         "aft",
-        "only another array that is free at that moment takes the edge's arm; it is written over on the next line",
+        "only another array that is free at that moment takes the edge's arm; it is written over on the next"
+        " line",
     ),
     Equal(
-        "planner/burn.py",
+        "planner/flight/burn.py",
         'found.append(Crossing(bound.name, point_at(stretch, ends[position]), "in" if sign > 0 else "out"))',
         85,
         "(-1)",
@@ -41,11 +51,12 @@ EQUAL: tuple[Equal, ...] = (
     ),
     *(
         Equal(
-            "planner/solve/intervals.py",
+            "planner/search/solve/intervals.py",
             "b, fb, fa = middle, value, fa / 2 if step % 3 != 2 else fa",
             column,
             "(1)",
-            "only which steps halve the weight of an end: every third step halves the bracket all the same, and the root is the same",
+            "only which steps halve the weight of an end: every third step halves the bracket all the same,"
+            " and the root is the same",
         )
         for column in (33, 50)
     ),

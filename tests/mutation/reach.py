@@ -1,6 +1,7 @@
 """Which test executes which statement of the engine, and how long each test takes: measured once and kept.
 
-The engine is copied with a mark before each statement. Marks cost little, so that tests run nearly as fast as they do otherwise.
+The engine is copied with a mark before each statement. Marks cost little, so that tests run nearly as fast as
+they do otherwise.
 """
 
 from __future__ import annotations
@@ -28,7 +29,9 @@ TRACE_LIMIT = 1800
 
 @dataclass
 class Reach:
-    """What the clean tree's tests do: `seconds` of each test that passed, the `tests` of each statement (path, line), and those that `failed`."""
+    """What the clean tree's tests do: `seconds` of each test that passed, the `tests` of each statement
+    (path, line), and those that `failed`.
+    """
 
     seconds: dict[str, float] = field(default_factory=dict)
     tests: dict[tuple[str, int], set[str]] = field(default_factory=dict)
@@ -50,7 +53,10 @@ def _marked(source: bytes, path: str, statements: list[tuple[str, int]]) -> str:
             words = isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant)
             if not first and not words:
                 if top and not any(isinstance(each, ast.Import) for each in result):
-                    result += ast.parse("import builtins as _builtins\n_marks = getattr(_builtins, '_marks', None) or bytearray(99999)").body
+                    result += ast.parse(
+                        "import builtins as _builtins\n_marks = getattr(_builtins, '_marks', None) or"
+                        " bytearray(99999)"
+                    ).body
                 result.append(mark(node))
             for name in ("body", "orelse", "finalbody"):
                 inner = getattr(node, name, None)
@@ -96,16 +102,27 @@ def _kept(root: Path, files: list[str]) -> dict[str, Path]:
     engine = hashlib.sha256()
     for path in sorted(root.glob("planner/**/*.py")):
         engine.update(path.read_bytes())
-    for path in (*sorted(root.glob("tests/oracle/*.py")), *sorted(root.glob("aircraft_profiles/*.yaml")), *sorted(root.glob("docs/flights/*.yaml"))):
+    for path in (
+        *sorted(root.glob("tests/oracle/*.py")),
+        *sorted(root.glob("aircraft_profiles/*.yaml")),
+        *sorted(root.glob("docs/flights/*.yaml")),
+    ):
         engine.update(path.read_bytes())
     folder = Path(tempfile.gettempdir()) / "planner-mutation" / engine.hexdigest()[:16]
     folder.mkdir(parents=True, exist_ok=True)
-    return {name: folder / f"{Path(name).stem}-{hashlib.sha256((root / name).read_bytes()).hexdigest()[:16]}.json" for name in files}
+    return {
+        name: folder / f"{Path(name).stem}-{hashlib.sha256((root / name).read_bytes()).hexdigest()[:16]}.json"
+        for name in files
+    }
 
 
 def reach(root: Path) -> Reach:
     """Which test executes what, of every test file; files not seen before are run first."""
-    files = [str(path.relative_to(root)) for folder in FOLDERS for path in sorted((root / folder).glob("test_*.py"))]
+    files = [
+        str(path.relative_to(root))
+        for folder in FOLDERS
+        for path in sorted((root / folder).glob("test_*.py"))
+    ]
     kept = _kept(root, files)
     if stale := [name for name in files if not kept[name].is_file()]:
         _measure(root, stale, kept)
@@ -134,13 +151,19 @@ def _measure(root: Path, files: list[str], kept: dict[str, Path]) -> None:
             tracer = Tracer(marks)
             import pytest
 
-            code = pytest.main(["-q", "-p", "no:xdist", "-p", "no:cacheprovider", "--hypothesis-seed=1", *files], plugins=[tracer])
+            code = pytest.main(
+                ["-q", "-p", "no:xdist", "-p", "no:cacheprovider", "--hypothesis-seed=1", *files],
+                plugins=[tracer],
+            )
             out.write_text(json.dumps([tracer.seen, tracer.seconds, tracer.outcome]), encoding="utf-8")
             return int(code)
 
         done = forked(child, tree.folder, TRACE_LIMIT, tree.folder / "trace.log")
         if not out.is_file() or done not in (0, 1):
-            raise RuntimeError(f"the tests could not be run ({done}):\n" + (tree.folder / "trace.log").read_text(encoding="utf-8")[-3000:])
+            raise RuntimeError(
+                f"the tests could not be run ({done}):\n"
+                + (tree.folder / "trace.log").read_text(encoding="utf-8")[-3000:]
+            )
         seen, seconds, outcome = json.loads(out.read_text(encoding="utf-8"))
     for name in files:
         mine = [test for test in seen if test.split("::")[0] == name]

@@ -18,7 +18,18 @@ from types import TracebackType
 from typing import Any
 
 COPIED = ("planner", "tests", "docs", "aircraft_profiles", "pyproject.toml", "README.md", "DEVELOPERS.md")
-LIBRARIES = ("pytest", "numpy", "scipy.optimize", "shapely", "pydantic", "yaml", "pint", "rich", "typer", "uncertainties")
+LIBRARIES = (
+    "pytest",
+    "numpy",
+    "scipy.optimize",
+    "shapely",
+    "pydantic",
+    "yaml",
+    "pint",
+    "rich",
+    "typer",
+    "uncertainties",
+)
 
 
 class Copy:
@@ -39,14 +50,29 @@ class Copy:
             import pytest
 
             compileall.compile_dir(self.folder / "planner", quiet=1)
-            return int(pytest.main(["-q", "--collect-only", "-p", "no:cacheprovider", "tests/unit", "tests/properties", "tests/reference", "tests/oracle"]))
+            return int(
+                pytest.main(
+                    [
+                        "-q",
+                        "--collect-only",
+                        "-p",
+                        "no:cacheprovider",
+                        "tests/unit",
+                        "tests/properties",
+                        "tests/reference",
+                        "tests/oracle",
+                    ]
+                )
+            )
 
         if forked(child, self.folder, 300, self.folder / "warm.log") != 0:
             raise RuntimeError((self.folder / "warm.log").read_text(encoding="utf-8")[-3000:])
 
     @contextmanager
     def changed(self, path: str, text: bytes) -> Iterator[None]:
-        """The copy with one file changed; what Python keeps compiled of it is taken away, since it is told by a time in whole seconds."""
+        """The copy with one file changed; what Python keeps compiled of it is taken away, since it is told by
+        a time in whole seconds.
+        """
         target = self.folder / path
         before = target.read_bytes()
         kept = list((target.parent / "__pycache__").glob(f"{target.stem}.*.pyc"))
@@ -62,7 +88,9 @@ class Copy:
     def __enter__(self) -> Copy:
         return self
 
-    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None) -> None:
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
         shutil.rmtree(self.folder, ignore_errors=True)
 
 
@@ -75,7 +103,9 @@ def preload() -> None:
 
 
 def forked(work: Callable[[], int], folder: Path, limit: float, log: Path) -> int | None:
-    """What `work` returns when done by a child in that folder, with its output in `log`; None where it took longer than `limit` seconds."""
+    """What `work` returns when done by a child in that folder, with its output in `log`; None where it took
+    longer than `limit` seconds.
+    """
     sys.stdout.flush()
     child = os.fork()
     if child == 0:
@@ -125,7 +155,9 @@ class Chosen:
         settings.load_profile("mutation")
 
     def pytest_collection_modifyitems(self, items: list[Any]) -> None:
-        items[:] = sorted((item for item in items if item.nodeid in self.order), key=lambda item: self.order[item.nodeid])
+        items[:] = sorted(
+            (item for item in items if item.nodeid in self.order), key=lambda item: self.order[item.nodeid]
+        )
 
     def pytest_collectreport(self, report: Any) -> None:
         if report.failed and not self.failed:
@@ -158,4 +190,8 @@ def run_tests(folder: Path, tests: list[str], limit: float) -> tuple[str, str]:
         return "passed", ""
     if code is None:
         return "killed", f"no end within {limit:.0f} s"
-    return "killed", killer.read_text(encoding="utf-8") if killer.is_file() else log.read_text(encoding="utf-8", errors="replace")[-400:]
+    return "killed", (
+        killer.read_text(encoding="utf-8")
+        if killer.is_file()
+        else log.read_text(encoding="utf-8", errors="replace")[-400:]
+    )

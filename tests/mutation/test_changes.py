@@ -1,4 +1,6 @@
-"""The changes drawn are changes: each compiles, each differs, each lies where it says; what is said to a person is left alone."""
+"""The changes drawn are changes: each compiles, each differs, each lies where it says; what is said to a
+person is left alone.
+"""
 
 from __future__ import annotations
 
@@ -33,16 +35,22 @@ def test_every_kind_of_change_is_made_and_compiles() -> None:
     assert "if low < high and high:" in made
     assert "return (-low / 2 if high >= 0 else min(low, high))" in made
     assert "return max(low, high) if high >= 0 else -low / 2" not in made, "max is not a name of this module"
-    assert not any("min(high, low)" in each for each in made), "the least of two is the least either way round"
+    assert not any("min(high, low)" in each for each in made), (
+        "the least of two is the least either way round"
+    )
     assert "return min(low, high) if high >= 0 else (-low * 2)" in made
-    assert {each.line for each in found} == {2, 4, 6, 9}, "words, what is refused and what is said are left alone"
+    assert {each.line for each in found} == {2, 4, 6, 9}, (
+        "words, what is refused and what is said are left alone"
+    )
     for each in found:
         compile(each.text(SOURCE), "some.py", "exec")
         assert differs(each, SOURCE)
 
 
 def test_changes_of_the_engine_compile_and_differ() -> None:
-    every = [(path, each) for path in engine_files(ROOT) for each in changes(path, (ROOT / path).read_bytes())]
+    every = [
+        (path, each) for path in engine_files(ROOT) for each in changes(path, (ROOT / path).read_bytes())
+    ]
     assert len(every) > 5000
     for path, each in random.Random(3).sample(every, 40):
         source = (ROOT / path).read_bytes()
@@ -52,7 +60,12 @@ def test_changes_of_the_engine_compile_and_differ() -> None:
 
 def test_marks_change_nothing_but_what_is_counted() -> None:
     statements: list[tuple[str, int]] = []
-    text = _marked(b"from __future__ import annotations\n\ndef f(x):\n    '''Words.'''\n    if x:\n        return 1\n    return 2\n", "f.py", statements)
+    text = _marked(
+        b"from __future__ import annotations\n\ndef f(x):\n    '''Words.'''\n    if x:\n        return 1\n   "
+        b" return 2\n",
+        "f.py",
+        statements,
+    )
     assert [line for _, line in statements] == [3, 5, 6, 7]
     space: dict[str, object] = {"_marks": bytearray(9)}
     exec(compile(ast.parse(text), "f.py", "exec"), space)

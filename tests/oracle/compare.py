@@ -1,14 +1,15 @@
 """The planner's answer beside the naive engine's, figure by figure.
 
-Surfaces: the data of `planner flight --json`, the chance of its draws, one row of `planner sweep`, the printed sheet and
-the board's session. The first two are set against the naive engine; sweep too; sheet and board against the JSON, to the
-digits they print.
+Surfaces: the data of `planner flight --json`, the chance of its draws, one row of `planner sweep`, the
+printed sheet and the board's session. The first two are set against the naive engine; sweep too; sheet and
+board against the JSON, to the digits they print.
 
-Tolerances. Closed figures 1e-9 (kg, m, L). Least margins of a burn: the change of the margin over one naive step there.
-U: 3 % where the margin is straight in the inputs, which is far more than the draws leave over once matched in their
-moments; where it bends (`Check.bend`, a tank that may run dry, a corner of an edge) the planner's U may be larger, up to
-`LARGER`, and never smaller. A verdict may differ only where margin - U is zero within that same tolerance. Shares: 4.5
-standard errors of both.
+Tolerances. Closed figures 1e-9 (kg, m, L). Least margins of a burn: the change of the margin over one naive
+step there.
+U: 3 % where the margin is straight in the inputs, which is far more than the draws leave over once matched in
+their moments; where it bends (`Check.bend`, a tank that may run dry, a corner of an edge) the planner's U may
+be larger, up to `LARGER`, and never smaller. A verdict may differ only where margin - U is zero within that
+same tolerance. Shares: 4.5 standard errors of both.
 """
 
 from __future__ import annotations
@@ -20,18 +21,20 @@ from pathlib import Path
 from typing import Any
 
 from planner.plan import plan_flight
-from planner.plan.chance import chance
-from planner.profile.aircraft import Aircraft
-from planner.profile.flight import Flight
-from planner.profile.store import Loaded, load_flight_file
-from planner.report.flight_json import flight_json
+from planner.records.aircraft.record import Aircraft
+from planner.records.flight.record import Flight
+from planner.records.store import Loaded, load_flight_file
+from planner.sureness.chance import chance
+from planner.views.flight.flight_json import flight_json
 from tests.oracle.engine import INSIDE, OUTSIDE, RANK, UNSHOWN, Answer, Check, fly, worst
 from tests.oracle.limits import AFT, FORWARD, LEFT, RIGHT
 
 CLOSE = 1e-9
 U_SHARE = 0.03
 BENT = 0.0005  # of the variance: from here a margin counts as bent
-LARGER = 3.5  # times: the worse side of a bend may be that much less sure than the draws on both sides together
+LARGER = (
+    3.5  # times: the worse side of a bend may be that much less sure than the draws on both sides together
+)
 DRAWN = 0.1  # of the square root of the bend: how far a thousand draws leave the spread of a bent margin open
 MICROMETRE = 3e-6  # m, kg or L: below it a U decides nothing
 ERRORS = 4.5  # standard errors two shares may differ by
@@ -53,7 +56,10 @@ class Difference:
     def line(self) -> str:
         """The difference in words."""
         flag = " TOO GOOD" if self.too_good else ""
-        return f"{self.kind}: {self.where}: planner {_show(self.planner)}, naive {_show(self.naive)}{flag} {self.about}".rstrip()
+        return (
+            f"{self.kind}: {self.where}: planner {_show(self.planner)}, naive {_show(self.naive)}{flag}"
+            f" {self.about}".rstrip()
+        )
 
 
 @dataclass
@@ -75,12 +81,16 @@ def _close(a: float, b: float, more: float = 0.0) -> bool:
 
 
 def _bent(check: Check) -> bool:
-    """Whether the planner may be more careful than a straight line: a bend, a corner in reach, or no one place to speak of."""
+    """Whether the planner may be more careful than a straight line: a bend, a corner in reach, or no one
+    place to speak of.
+    """
     return check.bend > BENT or check.corner or check.u_high > check.u_low * 1.001
 
 
 def _u_fits(u: float, check: Check, tolerance: float) -> tuple[bool, bool]:
-    """Whether a planner's U fits, and whether it is too small. Where a margin bends, the spread of the draws is itself a draw."""
+    """Whether a planner's U fits, and whether it is too small. Where a margin bends, the spread of the draws
+    is itself a draw.
+    """
     small = u < check.u_low * (1 - tolerance - DRAWN * check.bend**0.5) - MICROMETRE
     most = check.u_high * (LARGER if _bent(check) else 1 + tolerance)
     return not small and u <= most + 1e-9, small
@@ -105,25 +115,52 @@ def _limit(mine: Check, theirs: dict[str, Any], tolerance: float) -> Iterator[Di
             yield Difference(f"{key} {_sort(mine.name)}", where, float(theirs[key]), figure, good)
     fits, small = _u_fits(u, mine, tolerance)
     if not fits:
-        yield Difference(f"U {'smaller' if small else 'larger'} {_sort(mine.name)}", where, u, mine.u, small, f"bend {mine.bend:.3f}")
+        yield Difference(
+            f"U {'smaller' if small else 'larger'} {_sort(mine.name)}",
+            where,
+            u,
+            mine.u,
+            small,
+            f"bend {mine.bend:.3f}",
+        )
     if theirs["verdict"] != mine.verdict and not _verdict_open(mine, tolerance):
         about = f"margin {mine.margin:.6g}, U {mine.u:.6g}"
-        yield Difference("verdict", where, theirs["verdict"], mine.verdict, RANK[theirs["verdict"]] < RANK[mine.verdict], about)
+        yield Difference(
+            "verdict",
+            where,
+            theirs["verdict"],
+            mine.verdict,
+            RANK[theirs["verdict"]] < RANK[mine.verdict],
+            about,
+        )
 
 
 def _sort(name: str) -> str:
     if name in (FORWARD, AFT, LEFT, RIGHT):
         return "CG" if name in (FORWARD, AFT) else "lateral"
-    return "least mass" if name.startswith("least") else "greatest mass" if name.startswith("maximum") else "load"
+    return (
+        "least mass"
+        if name.startswith("least")
+        else "greatest mass"
+        if name.startswith("maximum")
+        else "load"
+    )
 
 
 def _limits(answer: Answer, data: dict[str, Any], tolerance: float) -> Iterator[Difference | None]:
     """Every limit of the states and the load; None for each one compared."""
-    found: dict[tuple[str, str], dict[str, Any]] = {("load", limit["name"]): limit for limit in data["load_limits"]}
+    found: dict[tuple[str, str], dict[str, Any]] = {
+        ("load", limit["name"]): limit for limit in data["load_limits"]
+    }
     for state in data["states"]:
         found |= {(state["name"], limit["name"]): limit for limit in state["limits"]}
         mass, moment, side, fuel = answer.states[state["name"]]
-        pairs = ((state["mass_kg"], mass), (state["moment_kg_m"], moment), (state["cg_m"], moment / mass), (state["fuel_l"], fuel / LITRE))
+        pairs = (
+            (state["mass_kg"], mass),
+            (state["moment_kg_m"], moment),
+            (state["cg_m"], moment / mass),
+            (state["fuel_l"], fuel / LITRE),
+        )
         for number, (theirs, ours) in enumerate(pairs):
             what = ("mass", "moment", "CG", "fuel")[number]
             if not _close(float(theirs), ours):
@@ -137,10 +174,13 @@ def _limits(answer: Answer, data: dict[str, Any], tolerance: float) -> Iterator[
         theirs = found.pop(key, None)
         if theirs is None:
             if not (mine.where == "load" and mine.value == 0):  # nothing lies there, so nothing is said of it
-                yield Difference("limit missing", f"{key[0]}, {key[1]}", "none", mine.verdict, mine.verdict != INSIDE)
+                yield Difference(
+                    "limit missing", f"{key[0]}, {key[1]}", "none", mine.verdict, mine.verdict != INSIDE
+                )
             continue
         if key[0] == "landing" and answer.states["landing"][3] <= DRY:
-            continue  # no fuel for the whole trip: the fuel plan says so, and where it lands is nobody's figure
+            # no fuel for the whole trip: the fuel plan says so, and where it lands is nobody's figure
+            continue
         yield None
         yield from _limit(mine, theirs, tolerance)
     for key, theirs in found.items():
@@ -152,7 +192,9 @@ def _near_its_u(doubt: dict[str, Any] | None) -> bool:
 
 
 def _burn(answer: Answer, data: dict[str, Any], tolerance: float) -> Iterator[Difference | None]:
-    """Least margins of the whole burn; the planner's variants with moment changes count as one limit, by their least."""
+    """Least margins of the whole burn; the planner's variants with moment changes count as one limit, by
+    their least.
+    """
     rows = data["burn"]["least_margins"]
     for name in (FORWARD, AFT, LEFT, RIGHT):
         mine = answer.checks.get(("burn", name))
@@ -164,20 +206,39 @@ def _burn(answer: Answer, data: dict[str, Any], tolerance: float) -> Iterator[Di
         yield None
         least = min(same, key=lambda row: float(row["margin"]))
         if not _close(least["margin"], mine.margin, mine.step_error):
-            yield Difference(f"burn margin {_sort(name)}", name, least["margin"], mine.margin, least["margin"] > mine.margin)
+            yield Difference(
+                f"burn margin {_sort(name)}",
+                name,
+                least["margin"],
+                mine.margin,
+                least["margin"] > mine.margin,
+            )
             continue
         fits, small = _u_fits(float(least["expanded_uncertainty"]), mine, tolerance)
         if not fits:
             about = f"{mine.u_low:.4g} to {mine.u_high:.4g}, bend {mine.bend:.3f}"
-            yield Difference(f"burn U {'smaller' if small else 'larger'} {_sort(name)}", name, least["expanded_uncertainty"], mine.u, small, about)
+            yield Difference(
+                f"burn U {'smaller' if small else 'larger'} {_sort(name)}",
+                name,
+                least["expanded_uncertainty"],
+                mine.u,
+                small,
+                about,
+            )
         theirs = worst([row["verdict"] for row in same])
-        if theirs == UNSHOWN and all(row["verdict"] == INSIDE or _near_its_u(row.get("doubt")) for row in same):
+        if theirs == UNSHOWN and all(
+            row["verdict"] == INSIDE or _near_its_u(row.get("doubt")) for row in same
+        ):
             continue  # at another place the margin is so near to its U that the tolerance of either decides
         about = f"margin {mine.margin:.6g}, U {mine.u_low:.6g} to {mine.u_high:.6g}"
         if abs(mine.margin) <= mine.step_error or _verdict_open(mine, tolerance):
             continue
-        if RANK[theirs] < RANK[mine.verdict] or (RANK[theirs] > RANK[mine.verdict] and RANK[theirs] > RANK[mine.worst_on_the_way]):
-            yield Difference("burn verdict", name, theirs, mine.verdict, RANK[theirs] < RANK[mine.verdict], about)
+        if RANK[theirs] < RANK[mine.verdict] or (
+            RANK[theirs] > RANK[mine.verdict] and RANK[theirs] > RANK[mine.worst_on_the_way]
+        ):
+            yield Difference(
+                "burn verdict", name, theirs, mine.verdict, RANK[theirs] < RANK[mine.verdict], about
+            )
         elif RANK[theirs] < RANK[mine.worst_on_the_way]:
             yield Difference("burn verdict on the way", name, theirs, mine.worst_on_the_way, True, about)
 
@@ -198,21 +259,44 @@ def _fuel(answer: Answer, data: dict[str, Any], tolerance: float) -> Iterator[Di
             good = theirs.get(kind, 0.0) < ours.get(kind, 0.0)
             yield Difference(f"fuel line {kind}", kind, theirs.get(kind, 0.0), ours.get(kind, 0.0), good)
     required, surplus = float(plan.required) / LITRE, answer.surplus / LITRE
-    for key, figure, better in (("aboard_l", answer.aboard / LITRE, 1), ("required_l", required, -1), ("surplus_l", surplus, 1)):
+    for key, figure, better in (
+        ("aboard_l", answer.aboard / LITRE, 1),
+        ("required_l", required, -1),
+        ("surplus_l", surplus, 1),
+    ):
         if not _close(fuel[key], figure):
             yield Difference(f"fuel {key}", key, fuel[key], figure, (fuel[key] - figure) * better > 0)
-    if isinstance(fuel["endurance_min"], float) and not math.isnan(plan.endurance) and not _close(fuel["endurance_min"], plan.endurance / 60):
+    if (
+        isinstance(fuel["endurance_min"], float)
+        and not math.isnan(plan.endurance)
+        and not _close(fuel["endurance_min"], plan.endurance / 60)
+    ):
         good = fuel["endurance_min"] > plan.endurance / 60
         yield Difference("endurance", "endurance", fuel["endurance_min"], plan.endurance / 60, good)
     u = answer.surplus_u / LITRE
     least = min(u, max(surplus - answer.surplus_shown / LITRE, 0.0))
-    check = Check("fuel", "surplus", surplus, 0.0, surplus, u, least, u, answer.surplus_bend, answer.fuel_verdict)
+    check = Check(
+        "fuel", "surplus", surplus, 0.0, surplus, u, least, u, answer.surplus_bend, answer.fuel_verdict
+    )
     fits, small = _u_fits(fuel["surplus_expanded_uncertainty_l"], check, tolerance)
     if not fits:
-        yield Difference(f"U {'smaller' if small else 'larger'} surplus", "surplus", fuel["surplus_expanded_uncertainty_l"], u, small)
+        yield Difference(
+            f"U {'smaller' if small else 'larger'} surplus",
+            "surplus",
+            fuel["surplus_expanded_uncertainty_l"],
+            u,
+            small,
+        )
     if fuel["verdict"] != answer.fuel_verdict and not _verdict_open(check, tolerance):
         good = RANK[fuel["verdict"]] < RANK[answer.fuel_verdict]
-        yield Difference("fuel verdict", "surplus", fuel["verdict"], answer.fuel_verdict, good, f"surplus {surplus:.6g}, U {u:.6g}")
+        yield Difference(
+            "fuel verdict",
+            "surplus",
+            fuel["verdict"],
+            answer.fuel_verdict,
+            good,
+            f"surplus {surplus:.6g}, U {u:.6g}",
+        )
 
 
 def _density(answer: Answer, data: dict[str, Any]) -> Iterator[Difference]:
@@ -220,7 +304,9 @@ def _density(answer: Answer, data: dict[str, Any]) -> Iterator[Difference]:
     if not _close(theirs["kg_per_m3"], answer.rho):
         yield Difference("density", "density", theirs["kg_per_m3"], answer.rho)
     if abs(theirs["u_kg_per_m3"] - answer.u_rho) > 1e-6 * max(answer.u_rho, 0.01):
-        yield Difference("density u", "density", theirs["u_kg_per_m3"], answer.u_rho, theirs["u_kg_per_m3"] < answer.u_rho)
+        yield Difference(
+            "density u", "density", theirs["u_kg_per_m3"], answer.u_rho, theirs["u_kg_per_m3"] < answer.u_rho
+        )
 
 
 def _share(answer: Answer, found: Any, kind: str = "share inside") -> Iterator[Difference]:
@@ -229,7 +315,10 @@ def _share(answer: Answer, found: Any, kind: str = "share inside") -> Iterator[D
         error = 0.0
     else:
         middle = (found.inside + ours * answer.draws) / (found.draws + answer.draws)
-        error = math.sqrt(max(middle * (1 - middle), 1.0 / min(found.draws, answer.draws)) * (1 / found.draws + 1 / answer.draws))
+        error = math.sqrt(
+            max(middle * (1 - middle), 1.0 / min(found.draws, answer.draws))
+            * (1 / found.draws + 1 / answer.draws)
+        )
     if abs(theirs - ours) > ERRORS * error + 1e-12:
         yield Difference(kind, "share", theirs, ours, theirs > ours, f"standard error {error:.4f}")
 
@@ -243,7 +332,9 @@ def compare(
     surfaces: bool = False,
     tolerance: float = U_SHARE,
 ) -> Comparison:
-    """Both answers to one flight. `chance_draws` 0 leaves the share out; `surfaces` adds sweep, sheet and board."""
+    """Both answers to one flight. `chance_draws` 0 leaves the share out; `surfaces` adds sweep, sheet and
+    board.
+    """
     plan = plan_flight(flight, aircraft)
     data = flight_json(plan)
     answer = fly(flight.record, aircraft.record, aircraft.document.value, draws, seed)
@@ -255,7 +346,9 @@ def compare(
         from tests.oracle.surfaces import surfaces_of
 
         found += surfaces_of(flight, aircraft, plan, data, answer)
-    return Comparison(answer, data, sum(each is None for each in found), [each for each in found if each is not None])
+    return Comparison(
+        answer, data, sum(each is None for each in found), [each for each in found if each is not None]
+    )
 
 
 def compare_file(path: Path | str, **options: Any) -> Comparison:

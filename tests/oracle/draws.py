@@ -1,12 +1,14 @@
 """The figures of the files, as they stand or drawn at random.
 
-A `Reader` is asked for a figure by a name and its quantity. Nominal, it answers the value and notes which names carry a
-standard uncertainty; with draws it answers an array, value + u z, where z is one column of standard normal numbers per
-name. A figure that stands once in the files is one name, whoever uses it: what depends on it moves together.
+A `Reader` is asked for a figure by a name and its quantity. Nominal, it answers the value and notes which
+names carry a standard uncertainty; with draws it answers an array, value + u z, where z is one column of
+standard normal numbers per name. A figure that stands once in the files is one name, whoever uses it: what
+depends on it moves together.
 
-The columns are moved and turned to have mean 0, variance 1 and no correlation in the sample (moment matching, a known
-way to make draws tell more: Barraquand, Management Science 41 (1995) 1882, from memory). A margin that is linear in
-the inputs then shows its standard deviation to rounding with some hundred draws, and what is left over is its bend.
+The columns are moved and turned to have mean 0, variance 1 and no correlation in the sample (moment matching,
+a known way to make draws tell more: Barraquand, Management Science 41 (1995) 1882, from memory). A margin
+that is linear in the inputs then shows its standard deviation to rounding with some hundred draws, and what
+is left over is its bend.
 """
 
 from __future__ import annotations
@@ -16,7 +18,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.units import Quantity
+from planner.quantities.units import Quantity
 
 Array = NDArray[np.float64]
 

@@ -1,12 +1,14 @@
 """The naive engine: a flight file in, every limit's margin, uncertainty and verdict out.
 
-U of a margin is twice its standard deviation over the draws. For the greatest masses the value is taken with fuel at
-rho + 2 u(rho) where a greater density means a greater mass, and the density then takes no part in U. Verdicts: outside
-below zero; inside where the margin is larger than U, or both are zero; else not shown inside.
+U of a margin is twice its standard deviation over the draws. For the greatest masses the value is taken with
+fuel at rho + 2 u(rho) where a greater density means a greater mass, and the density then takes no part in U.
+Verdicts: outside below zero; inside where the margin is larger than U, or both are zero; else not shown
+inside.
 
-Along the burn there is no one way to say which place of one draw is the same place in another. Three are taken: the same
-share of the same part of the burn; the least margin of each draw near there; the least of each draw anywhere. Where all
-agree the figure is sharp; where they do not (the moment a tank runs dry) the planner's may lie anywhere between.
+Along the burn there is no one way to say which place of one draw is the same place in another. Three are
+taken: the same share of the same part of the burn; the least margin of each draw near there; the least of
+each draw anywhere. Where all agree the figure is sharp; where they do not (the moment a tank runs dry) the
+planner's may lie anywhere between.
 """
 
 from __future__ import annotations
@@ -19,13 +21,23 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.profile.aircraft import Aircraft
-from planner.profile.flight import Flight
-from planner.profile.store import load_flight_file
+from planner.records.aircraft.record import Aircraft
+from planner.records.flight.record import Flight
+from planner.records.store import load_flight_file
 from tests.oracle.burn import STEP
 from tests.oracle.draws import Reader, drawn
 from tests.oracle.fuelplan import FuelPlan, plan_fuel
-from tests.oracle.limits import AFT, FORWARD, LEAST, MASS_NAMES, envelope_of, exclusive_sets, load_margins, path_margins, state_margins
+from tests.oracle.limits import (
+    AFT,
+    FORWARD,
+    LEAST,
+    MASS_NAMES,
+    envelope_of,
+    exclusive_sets,
+    load_margins,
+    path_margins,
+    state_margins,
+)
 from tests.oracle.model import Aloft, aloft_of, density_u
 from tests.oracle.paths import drawn_path, states_of, stepped_path
 
@@ -39,7 +51,9 @@ NEAR = 2  # parts of the burn before and after a place that still count as near 
 
 @dataclass(frozen=True)
 class Check:
-    """One limit: figures [SI], U with the bounds within which another sound way may find it, and how far it bends."""
+    """One limit: figures [SI], U with the bounds within which another sound way may find it, and how far it
+    bends.
+    """
 
     where: str
     name: str
@@ -90,7 +104,9 @@ def verdict_of(margin: float, u: float) -> str:
 
 
 def spread_of(values: Any, z: Array) -> tuple[float, float]:
-    """U (twice the standard deviation) of drawn values, and the share of their variance that no straight line in the inputs makes."""
+    """U (twice the standard deviation) of drawn values, and the share of their variance that no straight line
+    in the inputs makes.
+    """
     values = np.broadcast_to(np.asarray(values, dtype=float), (len(z),))
     away = values - values.mean()
     variance = float(np.mean(away**2))
@@ -118,19 +134,28 @@ class _Drawn:
         store.setdefault(key, []).append(np.broadcast_to(np.asarray(value, dtype=float), (size,)))
 
 
-def fly(flight: Flight, aircraft: Aircraft, raw: Any = None, draws: int = 1000, seed: int = 1, step: float = STEP) -> Answer:
-    """The whole flight, nominal in small steps and drawn `draws` times. `raw` is the profile as plain YAML data."""
+def fly(
+    flight: Flight, aircraft: Aircraft, raw: Any = None, draws: int = 1000, seed: int = 1, step: float = STEP
+) -> Answer:
+    """The whole flight, nominal in small steps and drawn `draws` times. `raw` is the profile as plain YAML
+    data.
+    """
     envelope, exclusive = envelope_of(flight, aircraft), exclusive_sets(raw)
     rho, u_rho = density_u(flight)
     names = Reader()
     nominal = aloft_of(flight, aircraft, names)
     states = {name: tuple(float(each[0]) for each in state) for name, state in states_of(nominal).items()}
-    heavy = {name: float(state[0][0]) for name, state in states_of(aloft_of(flight, aircraft, Reader(), rho + 2 * u_rho)).items()}
+    heavy = {
+        name: float(state[0][0])
+        for name, state in states_of(aloft_of(flight, aircraft, Reader(), rho + 2 * u_rho)).items()
+    }
     aboard = float(sum(tank.usable for tank in nominal.tanks))
     plan = plan_fuel(flight, aircraft, names, rho - 2 * u_rho, aboard)
     path = stepped_path(nominal, step)
     burn = path_margins(envelope, path, nominal, exclusive) if aboard > 0 else {}
-    answer = Answer(rho, u_rho, states, plan=plan, aboard=aboard, surplus=aboard - float(plan.required), draws=draws)  # type: ignore[arg-type]
+    answer = Answer(
+        rho, u_rho, states, plan=plan, aboard=aboard, surplus=aboard - float(plan.required), draws=draws
+    )  # type: ignore[arg-type]
     answer.inputs = tuple(names.names)
     raised = {name for name in MASS_NAMES if u_rho > 0 and heavy[name] - states[name][0] > 1e-12}
 
@@ -138,7 +163,9 @@ def fly(flight: Flight, aircraft: Aircraft, raw: Any = None, draws: int = 1000, 
     kept = _Drawn()
     least = {name: int(np.argmin(margins)) for name, margins in burn.items()}
     for start in range(0, len(z), CHUNK):
-        _fly_block(flight, aircraft, answer, z[start : start + CHUNK], kept, envelope, exclusive, path, least, raised)
+        _fly_block(
+            flight, aircraft, answer, z[start : start + CHUNK], kept, envelope, exclusive, path, least, raised
+        )
 
     for name, state in states.items():
         for limit, (value, bound, margin) in state_margins(envelope, name, state).items():
@@ -151,7 +178,8 @@ def fly(flight: Flight, aircraft: Aircraft, raw: Any = None, draws: int = 1000, 
         _put_burn(answer, limit, margins, path, least[limit], kept, z)
     _mark_corners(answer, envelope)
     answer.surplus_u, answer.surplus_bend = spread_of(np.concatenate(kept.surplus), z)
-    # One fuel has one density: what is aboard by mass and what is burnt by mass swell together, and mass against mass needs none.
+    # One fuel has one density: what is aboard by mass and what is burnt by mass swell together, and mass
+    # against mass needs none.
     at_rho = aboard - float(plan_fuel(flight, aircraft, Reader(), rho, aboard).required)
     answer.surplus_shown = at_rho - spread_of(np.concatenate(kept.together), z)[0]
     answer.fuel_verdict = verdict_of(answer.surplus, answer.surplus_u)
@@ -198,7 +226,9 @@ def _fly_block(
     kept.together.append(np.broadcast_to(np.asarray(aboard - together.required, dtype=float), (size,)))
 
 
-def _block_burn(aloft: Aloft, envelope: Any, exclusive: Any, nominal: Any, least: dict[str, int], kept: _Drawn, size: int) -> Any:
+def _block_burn(
+    aloft: Aloft, envelope: Any, exclusive: Any, nominal: Any, least: dict[str, int], kept: _Drawn, size: int
+) -> Any:
     path = drawn_path(aloft)
     inside: Any = True
     for limit, margins in path_margins(envelope, path, aloft, exclusive).items():
@@ -209,18 +239,26 @@ def _block_burn(aloft: Aloft, envelope: Any, exclusive: Any, nominal: Any, least
         _Drawn.put(kept.near, limit, margins[near].min(axis=0), size)
         _Drawn.put(kept.at, limit, margins[here][-1], size)
         _Drawn.put(kept.least, limit, margins.min(axis=0), size)
-        kept.places.setdefault(limit, []).append(np.stack([margins[path.ends].sum(axis=1), (margins[path.ends] ** 2).sum(axis=1)]))
+        kept.places.setdefault(limit, []).append(
+            np.stack([margins[path.ends].sum(axis=1), (margins[path.ends] ** 2).sum(axis=1)])
+        )
         inside = inside & np.all(margins >= 0, axis=0)
     return inside
 
 
-def _put(answer: Answer, key: tuple[str, str], value: float, bound: float, margin: float, kept: _Drawn, z: Array) -> None:
+def _put(
+    answer: Answer, key: tuple[str, str], value: float, bound: float, margin: float, kept: _Drawn, z: Array
+) -> None:
     u, bend = spread_of(np.concatenate(kept.margins[key]), z)
     answer.checks[key] = Check(*key, value, bound, margin, u, u, u, bend, verdict_of(margin, u))
 
 
-def _put_burn(answer: Answer, limit: str, margins: Array, path: Any, place: int, kept: _Drawn, z: Array) -> None:
-    """The least margin of the burn, and the worst verdict of any place (the same share of the same part in every draw)."""
+def _put_burn(
+    answer: Answer, limit: str, margins: Array, path: Any, place: int, kept: _Drawn, z: Array
+) -> None:
+    """The least margin of the burn, and the worst verdict of any place (the same share of the same part in
+    every draw).
+    """
     found = [spread_of(np.concatenate(store[limit]), z) for store in (kept.near, kept.at, kept.least)]
     us = [u for u, _ in found]
     margin = float(margins[place])
@@ -228,7 +266,9 @@ def _put_burn(answer: Answer, limit: str, margins: Array, path: Any, place: int,
     error = float(np.max(np.abs(neighbours - margin)))
     sums = np.sum(kept.places[limit], axis=0) / len(z)
     spread = 2.0 * np.sqrt(np.maximum(sums[1] - sums[0] ** 2, 0.0))
-    ending = np.array([float(margins[_last(path.part, part, flown, path.airborne)]) for part, flown in _ending(path)])
+    ending = np.array(
+        [float(margins[_last(path.part, part, flown, path.airborne)]) for part, flown in _ending(path)]
+    )
     count = min(len(spread), len(ending))
     shaky = spread[:count] > 1e-9
     unshown = bool(np.any(shaky & (ending[:count] <= 0.95 * spread[:count])))
@@ -241,7 +281,9 @@ def _put_burn(answer: Answer, limit: str, margins: Array, path: Any, place: int,
 
 
 def _mark_corners(answer: Answer, envelope: Any) -> None:
-    """Note where the slope of an edge changes within reach (twice U) of the mass of a state, or of any mass of the burn."""
+    """Note where the slope of an edge changes within reach (twice U) of the mass of a state, or of any mass
+    of the burn.
+    """
     corners = [mass for edge in (envelope.forward, envelope.aft) for mass, _ in edge]
     reach = {name: 2.0 * answer.checks[name, LEAST].u for name in answer.states}
     masses = {name: state[0] for name, state in answer.states.items()}
@@ -250,7 +292,9 @@ def _mark_corners(answer: Answer, envelope: Any) -> None:
             continue
         if check.where == "burn":
             most = max(reach.values())
-            near = any(min(masses.values()) - most <= corner <= max(masses.values()) + most for corner in corners)
+            near = any(
+                min(masses.values()) - most <= corner <= max(masses.values()) + most for corner in corners
+            )
         else:
             near = any(abs(corner - masses[check.where]) <= reach[check.where] for corner in corners)
         answer.checks[key] = replace(check, corner=near)

@@ -1,7 +1,7 @@
 """Is there enough: the lines of the fuel plan, required, surplus and endurance.
 
-A demand by mass is turned into volume with the density less its expanded uncertainty, so that thin fuel is counted on;
-density then takes no further part in the demand. What is in the tanks counts as it is.
+A demand by mass is turned into volume with the density less its expanded uncertainty, so that thin fuel is
+counted on; density then takes no further part in the demand. What is in the tanks counts as it is.
 """
 
 from __future__ import annotations
@@ -9,15 +9,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from planner.profile.aircraft import Aircraft
-from planner.profile.flight import Flight, Phase
+from planner.records.aircraft.record import Aircraft
+from planner.records.flight.record import Flight, Phase
 from tests.oracle.draws import Reader
 from tests.oracle.model import GROUND, flow_of, in_litres, phase_volume, reserve_rule
 
 
 @dataclass(frozen=True)
 class FuelPlan:
-    """Lines as (kind, volume [m3]) in the order of a plan, the demand in all, and endurance [s] (nan: a flow is not known)."""
+    """Lines as (kind, volume [m3]) in the order of a plan, the demand in all, and endurance [s] (nan: a flow
+    is not known).
+    """
 
     lines: tuple[tuple[str, Any], ...]
     required: Any
@@ -27,7 +29,11 @@ class FuelPlan:
 
 def _of(flight: Flight, kind: str) -> list[tuple[int, Phase]]:
     flying = [number for number, phase in enumerate(flight.trip) if phase.phase != GROUND]
-    spans = {"taxi": (-1, flying[0]), "trip": (flying[0] - 1, flying[-1] + 1), "taxi after landing": (flying[-1], len(flight.trip))}
+    spans = {
+        "taxi": (-1, flying[0]),
+        "trip": (flying[0] - 1, flying[-1] + 1),
+        "taxi after landing": (flying[-1], len(flight.trip)),
+    }
     low, high = spans[kind]
     return [(number, phase) for number, phase in enumerate(flight.trip) if low < number < high]
 
@@ -36,7 +42,9 @@ def plan_fuel(flight: Flight, aircraft: Aircraft, read: Reader, thin: float, abo
     """The plan with `thin` [kg/m3] for demands by mass and `aboard` [m3] of usable fuel."""
 
     def phases(kind: str) -> list[Any]:
-        return [phase_volume(read, aircraft, phase, f"trip {number}", thin) for number, phase in _of(flight, kind)]
+        return [
+            phase_volume(read, aircraft, phase, f"trip {number}", thin) for number, phase in _of(flight, kind)
+        ]
 
     lines: list[tuple[str, Any]] = []
     if taxi := phases("taxi"):
@@ -67,10 +75,16 @@ def plan_fuel(flight: Flight, aircraft: Aircraft, read: Reader, thin: float, abo
     return FuelPlan(tuple(lines), sum(volume for _, volume in lines), reserve, endurance)
 
 
-def _endurance(flight: Flight, aircraft: Aircraft, read: Reader, thin: float, aboard: Any, reserve_flow: Any) -> float:
+def _endurance(
+    flight: Flight, aircraft: Aircraft, read: Reader, thin: float, aboard: Any, reserve_flow: Any
+) -> float:
     """From take-off to the last usable fuel: as planned, then at the flow of the final reserve [s]."""
-    left = float(aboard) - float(sum(phase_volume(read, aircraft, phase, "", thin) for _, phase in _of(flight, "taxi")))
-    flown = [phase for _, phase in _of(flight, "trip")] + ([flight.alternate] if flight.alternate is not None else [])
+    left = float(aboard) - float(
+        sum(phase_volume(read, aircraft, phase, "", thin) for _, phase in _of(flight, "taxi"))
+    )
+    flown = [phase for _, phase in _of(flight, "trip")] + (
+        [flight.alternate] if flight.alternate is not None else []
+    )
     time = 0.0
     if left <= 0:
         return 0.0

@@ -1,10 +1,11 @@
 """Flights that mix every feature of the two formats, invented from a seed; most with a margin near a limit.
 
-An aircraft is drawn first with wide limits and flown once by the naive engine; its limits are then set beside the
-figures found, now a little inside, now within the uncertainty, now a little outside. `Case.features` says what it holds.
+An aircraft is drawn first with wide limits and flown once by the naive engine; its limits are then set beside
+the figures found, now a little inside, now within the uncertainty, now a little outside. `Case.features` says
+what it holds.
 
-Two kinds of uncertainty are marked as features of their own, `u:...`, one for each sort of figure. Limits and edges are
-the manual's own and carry none.
+Two kinds of uncertainty are marked as features of their own, `u:...`, one for each sort of figure. Limits and
+edges are the manual's own and carry none.
 """
 
 from __future__ import annotations
@@ -16,9 +17,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from planner.data.grades import GRADES
-from planner.data.rules import RULES
-from planner.profile.aircraft import Aircraft
+from planner.facts.grades import GRADES
+from planner.facts.rules import RULES
+from planner.records.aircraft.record import Aircraft
 
 LB, USGAL, INCH = 0.45359237, 3.785411784, 0.0254
 # Whether the record loader knows the key yet that lets moment changes exclude each other.
@@ -72,13 +73,20 @@ class Maker:
         return True
 
     def say(self, value: float, unit: str, u: float = 0.0, kind: str = "", digits: int = 4) -> str:
-        """A quantity as text, in American units now and then, with an uncertainty where `u` [same unit] is given and drawn."""
+        """A quantity as text, in American units now and then, with an uncertainty where `u` [same unit] is
+        given and drawn.
+        """
         value = float(f"{value:.{digits}g}") if unit != "m" else round(value, 3)
         doubt = float(f"{u * self.random.uniform(0.4, 1.2):.2g}") if u and self.chance(self.u_share) else 0.0
         if doubt:
             self.features.add(f"u:{kind}")
         if self.random.random() < self.us_share:
-            american = {"kg": ("lb", LB), "L": ("USgal", USGAL), "m": ("in", INCH), "kg/m3": ("lb/USgal", LB / USGAL * 1000)}
+            american = {
+                "kg": ("lb", LB),
+                "L": ("USgal", USGAL),
+                "m": ("in", INCH),
+                "kg/m3": ("lb/USgal", LB / USGAL * 1000),
+            }
             american |= {"L/h": ("USgal/h", USGAL), "kg/h": ("lb/h", LB), "kg.m": ("lb.in", LB * INCH)}
             if unit in american:
                 self.features.add("American units")
@@ -102,7 +110,11 @@ def _profile(maker: Maker, size: float) -> dict[str, Any]:
     empty = pick.uniform(550, 800) * size
     side = maker.chance(0.45, "lateral")
     includes = (["full oil"] if maker.chance(0.85) else []) + (["unusable fuel"] if maker.chance(0.6) else [])
-    basic: dict[str, Any] = {"mass": say(empty, "kg", 2.0, "basic empty mass"), "date": "2026-03-14", "includes": includes}
+    basic: dict[str, Any] = {
+        "mass": say(empty, "kg", 2.0, "basic empty mass"),
+        "date": "2026-03-14",
+        "includes": includes,
+    }
     arm = centre + pick.uniform(-0.06, 0.06)
     if maker.chance(0.25, "basic empty moment"):
         basic["moment"] = say(empty * arm, "kg.m", 3.0, "basic empty moment", 6)
@@ -123,24 +135,36 @@ def _profile(maker: Maker, size: float) -> dict[str, Any]:
         maker.features.add("unusable fuel added")
     if "full oil" not in includes:
         maker.features.add("oil added")
-        profile["oil"] = {"volume": say(pick.uniform(5, 12), "L", 0.4, "oil volume"), "arm": say(centre - 1.2, "m", 0.01, "oil arm")}
+        profile["oil"] = {
+            "volume": say(pick.uniform(5, 12), "L", 0.4, "oil volume"),
+            "arm": say(centre - 1.2, "m", 0.01, "oil arm"),
+        }
     profile["stations"] = _stations(maker, centre, side)
     profile["tanks"] = _tanks(maker, centre, side, size)
     names = list(profile["tanks"])
     profile["feed"] = _feed(maker, names)
     profile["burn"] = {"taxi": "10 L/h"}
-    flows = {"climb": 45, "cruise": 34} | {rule.basis: 30 for rule in RULES.values() if rule.basis != "cruise"}
+    flows = {"climb": 45, "cruise": 34} | {
+        rule.basis: 30 for rule in RULES.values() if rule.basis != "cruise"
+    }
     for phase, flow in flows.items():
         litres = flow * size * pick.uniform(0.8, 1.2)
         by_mass = maker.chance(0.3, "flow by mass")
-        profile["burn"][phase] = say(litres * 0.72, "kg/h", litres * 0.03, "flow") if by_mass else say(litres, "L/h", litres * 0.04, "flow")
+        profile["burn"][phase] = (
+            say(litres * 0.72, "kg/h", litres * 0.03, "flow")
+            if by_mass
+            else say(litres, "L/h", litres * 0.04, "flow")
+        )
     if maker.chance(0.45, "moment change"):
         count = pick.randint(1, 3)
         if count > 1:
             maker.features.add("several moment changes")
         named = ["gear up", "flaps up", "seat aft"][:count]
         sizes = [pick.choice([-1, 1]) * pick.uniform(2, 12) * size for _ in named]
-        profile["moment_changes"] = {name: say(value, "kg.m", abs(value) * 0.06, "moment change") for name, value in zip(named, sizes, strict=True)}
+        profile["moment_changes"] = {
+            name: say(value, "kg.m", abs(value) * 0.06, "moment change")
+            for name, value in zip(named, sizes, strict=True)
+        }
         if KNOWS_EXCLUSIVE and count > 1 and maker.chance(0.4, "exclusive moment changes"):
             profile["exclusive_moment_changes"] = [named[:2]]
     return profile
@@ -152,14 +176,24 @@ def _stations(maker: Maker, centre: float, side: bool) -> dict[str, Any]:
     rows = pick.choice([1, 2, 2, 3])
     for row, name in enumerate(["front seats", "middle seats", "rear seats"][:rows]):
         seats = pick.choice([1, 2, 2])
-        stations[name] = {"kind": "seats", "seats": seats, "arm": say(centre - 0.1 + 0.8 * row, "m", 0.008, "station arm")}
+        stations[name] = {
+            "kind": "seats",
+            "seats": seats,
+            "arm": say(centre - 0.1 + 0.8 * row, "m", 0.008, "station arm"),
+        }
         if side and maker.chance(0.8):
             arms = [-0.3, 0.3][:seats] if seats == 2 else [pick.uniform(-0.3, 0.3)]
             stations[name]["lateral_arms"] = [say(arm, "m", 0.008, "station lateral arm") for arm in arms]
         if maker.chance(0.2):
             stations[name]["max"] = "200 kg"
-    for name, arm in (("nose locker", centre - 1.6), ("baggage", centre + 1.4), ("shelf", centre + 1.9))[pick.randint(0, 2) :]:
-        stations[name] = {"kind": pick.choice(["baggage", "other"]), "arm": say(arm, "m", 0.01, "station arm"), "max": "100 kg"}
+    for name, arm in (("nose locker", centre - 1.6), ("baggage", centre + 1.4), ("shelf", centre + 1.9))[
+        pick.randint(0, 2) :
+    ]:
+        stations[name] = {
+            "kind": pick.choice(["baggage", "other"]),
+            "arm": say(arm, "m", 0.01, "station arm"),
+            "max": "100 kg",
+        }
         if side and maker.chance(0.4):
             stations[name]["lateral_arm"] = say(pick.uniform(-0.2, 0.2), "m", 0.01, "station lateral arm")
     return stations
@@ -175,10 +209,23 @@ def _tanks(maker: Maker, centre: float, side: bool, size: float) -> dict[str, An
         capacity = round(total / count * pick.uniform(0.7, 1.3), 0)
         unusable = round(capacity * pick.uniform(0.01, 0.07), 1)
         where = {"nose": -1.4, "tail": 1.3}.get(name, 0.0) + pick.uniform(-0.25, 0.35)
-        tank: dict[str, Any] = {"capacity": f"{capacity:g} L", "unusable": say(unusable, "L", unusable * 0.15, "unusable fuel")}
+        tank: dict[str, Any] = {
+            "capacity": f"{capacity:g} L",
+            "unusable": say(unusable, "L", unusable * 0.15, "unusable fuel"),
+        }
         if maker.chance(0.3, "arm table"):
-            points = sorted({0.0, round(capacity * pick.uniform(0.01, 0.1), 1), round(capacity * pick.uniform(0.3, 0.7), 1), capacity})
-            tank["arm"] = [[f"{point:g} L", say(centre + where + pick.uniform(-0.1, 0.1), "m", 0.006, "tank arm table")] for point in points]
+            points = sorted(
+                {
+                    0.0,
+                    round(capacity * pick.uniform(0.01, 0.1), 1),
+                    round(capacity * pick.uniform(0.3, 0.7), 1),
+                    capacity,
+                }
+            )
+            tank["arm"] = [
+                [f"{point:g} L", say(centre + where + pick.uniform(-0.1, 0.1), "m", 0.006, "tank arm table")]
+                for point in points
+            ]
         else:
             tank["arm"] = say(centre + where, "m", 0.006, "tank arm")
         if side:
@@ -209,7 +256,9 @@ def _density(maker: Maker, grade: str) -> tuple[dict[str, Any], dict[str, Any]]:
     pick, say = maker.random, maker.say
     low, high = GRADES[grade].band
     rho = pick.uniform(low + 3, high - 3)
-    while 770.1 < rho < 771.5 or 787.0 < rho < 788.5:  # the steps between the petroleum tables' ranges are another matter
+    while (
+        770.1 < rho < 771.5 or 787.0 < rho < 788.5
+    ):  # the steps between the petroleum tables' ranges are another matter
         rho = pick.uniform(low + 3, high - 3)
     temperature = {"temperature": say(pick.uniform(-10, 35), "degC", 1.5, "fuel temperature", 3)}
     way = pick.choice(["at_15C", "at_15C", "fixed", "measured", "standard"])
@@ -242,7 +291,11 @@ def _contents(maker: Maker, profile: dict[str, Any], shares: list[float]) -> dic
             reads = pick.choice(["total", "usable"])
             most = capacity if reads == "total" else capacity - unusable
             middle = most * pick.uniform(0.3, 0.6)
-            rows = [["0 cm", "0 L"], ["15 cm", say(middle, "L", middle * 0.02, "dip table")], ["32 cm", f"{most - 0.05:.1f} L"]]
+            rows = [
+                ["0 cm", "0 L"],
+                ["15 cm", say(middle, "L", middle * 0.02, "dip table")],
+                ["32 cm", f"{most - 0.05:.1f} L"],
+            ]
             profile.setdefault("dipsticks", {})[name] = {"id": f"stick {name}", "reads": reads, "table": rows}
             target = usable + unusable if reads == "total" else usable
             dip = 15 * target / middle if target < middle else 15 + 17 * (target - middle) / (most - middle)
@@ -266,16 +319,33 @@ def _flight(maker: Maker, profile: dict[str, Any], size: float) -> dict[str, Any
             load[name] = _people(maker, station["seats"], len(profile["stations"]))
         else:
             load[name] = say(pick.uniform(3, 40), "kg", 0.8, "load")
-    flight = {"flight": 1, "aircraft": "aircraft.yaml", "category": "normal", "rules": pick.choice(sorted(RULES)), "load": load}
+    flight = {
+        "flight": 1,
+        "aircraft": "aircraft.yaml",
+        "category": "normal",
+        "rules": pick.choice(sorted(RULES)),
+        "load": load,
+    }
     flight["fuel"] = {"grade": grade, **more, "density": density, "tanks": _contents(maker, profile, shares)}
-    usable = {name: (litres(tank["capacity"]) - litres(tank["unusable"])) * share for (name, tank), share in zip(profile["tanks"].items(), shares, strict=True)}
+    usable = {
+        name: (litres(tank["capacity"]) - litres(tank["unusable"])) * share
+        for (name, tank), share in zip(profile["tanks"].items(), shares, strict=True)
+    }
     aboard = sum(usable.values())
     flight["trip"] = _trip(maker, usable, size)
     spare = aboard * pick.uniform(0.02, 0.12)
     if maker.chance(0.5, "alternate"):
         flight["alternate"] = _phase(maker, "cruise", spare, size)
     if maker.chance(0.6, "contingency"):
-        way = pick.choice(["5 %", "10 %", say(5, "L", 0.5, "contingency"), say(4, "kg", 0.5, "contingency"), say(8, "min", 1.0, "contingency")])
+        way = pick.choice(
+            [
+                "5 %",
+                "10 %",
+                say(5, "L", 0.5, "contingency"),
+                say(4, "kg", 0.5, "contingency"),
+                say(8, "min", 1.0, "contingency"),
+            ]
+        )
         flight["contingency"] = say(5, "%", 1.0, "contingency share") if maker.chance(0.15) else way
     if maker.chance(0.25, "own final reserve"):
         flight["final_reserve"] = say(50, "min", 2.0, "final reserve")
@@ -292,7 +362,9 @@ def _people(maker: Maker, seats: int, stations: int) -> Any:
     for _ in range(pick.randint(1, seats)):
         kilograms = pick.uniform(55, 98)
         if evidence and maker.chance(0.6):
-            people.append({"mass": f"{kilograms:.0f} kg", "how": pick.choice(["stated", "guessed", "weighed"])})
+            people.append(
+                {"mass": f"{kilograms:.0f} kg", "how": pick.choice(["stated", "guessed", "weighed"])}
+            )
         elif evidence and maker.chance(0.3):
             people.append({"how": "standard", "who": pick.choice(["male", "female"])})
         else:
@@ -301,7 +373,9 @@ def _people(maker: Maker, seats: int, stations: int) -> Any:
 
 
 def _phase(maker: Maker, name: str, amount: float, size: float, tank: Any = None) -> dict[str, Any]:
-    """A part of the trip that burns about `amount` [L], stated by volume, mass, time, or time with its own flow."""
+    """A part of the trip that burns about `amount` [L], stated by volume, mass, time, or time with its own
+    flow.
+    """
     pick, say = maker.random, maker.say
     way = pick.choice(["volume", "mass", "time", "time", "own flow"])
     phase: dict[str, Any] = {"phase": name}
@@ -317,7 +391,11 @@ def _phase(maker: Maker, name: str, amount: float, size: float, tank: Any = None
         if way == "own flow":
             maker.features.add("own flow")
             by_mass = maker.chance(0.3, "flow by mass")
-            phase["flow"] = say(flow * 0.72, "kg/h", flow * 0.03, "own flow") if by_mass else say(flow, "L/h", flow * 0.04, "own flow")
+            phase["flow"] = (
+                say(flow * 0.72, "kg/h", flow * 0.03, "own flow")
+                if by_mass
+                else say(flow, "L/h", flow * 0.04, "own flow")
+            )
     if tank is not None:
         maker.features.add("phase names its tank")
         phase["tank"] = tank
@@ -330,7 +408,12 @@ def _trip(maker: Maker, usable: dict[str, float], size: float) -> list[dict[str,
     aboard = sum(left.values())
     trip: list[dict[str, Any]] = []
     if maker.chance(0.75):
-        trip.append({"phase": "taxi", "fuel": maker.say(pick.uniform(1, 5), pick.choice(["L", "L", "kg"]), 0.4, "taxi")})
+        trip.append(
+            {
+                "phase": "taxi",
+                "fuel": maker.say(pick.uniform(1, 5), pick.choice(["L", "L", "kg"]), 0.4, "taxi"),
+            }
+        )
     plan = pick.uniform(0.3, 0.8) * aboard
     count = pick.choice([1, 2, 2, 3, 4])
     for number in range(count):
@@ -359,4 +442,3 @@ def litres(text: str) -> float:
     match = _NUMBER.match(text)
     assert match is not None, text
     return float(match[1]) * (USGAL if match[2] == "USgal" else 1.0)
-

@@ -9,8 +9,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.profile.aircraft import Aircraft
-from planner.profile.flight import Flight
+from planner.records.aircraft.record import Aircraft
+from planner.records.flight.record import Flight
 from tests.oracle.model import Aloft
 from tests.oracle.paths import Path, State
 from tests.oracle.tables import edge_at
@@ -40,7 +40,9 @@ class Envelope:
 
 
 def envelope_of(flight: Flight, aircraft: Aircraft) -> Envelope:
-    """The limits: take-off is the least of the aircraft's, the category's and the drawn envelope's; the ramp keeps its allowance."""
+    """The limits: take-off is the least of the aircraft's, the category's and the drawn envelope's; the ramp
+    keeps its allowance.
+    """
     category, masses = aircraft.envelopes[flight.category], aircraft.masses
     forward = tuple((mass.value, cg.value) for mass, cg in category.forward)
     aft = tuple((mass.value, cg.value) for mass, cg in category.aft)
@@ -49,11 +51,15 @@ def envelope_of(flight: Flight, aircraft: Aircraft) -> Envelope:
         takeoff = min(takeoff, category.max_takeoff.value)
     allowance = masses.max_ramp.value - masses.max_takeoff.value if masses.max_ramp is not None else 0.0
     greatest = {"ramp": takeoff + allowance, "takeoff": takeoff}
-    greatest["landing"] = min(takeoff, masses.max_landing.value) if masses.max_landing is not None else takeoff
+    greatest["landing"] = (
+        min(takeoff, masses.max_landing.value) if masses.max_landing is not None else takeoff
+    )
     if masses.max_zero_fuel is not None:
         greatest["zero fuel"] = min(takeoff, masses.max_zero_fuel.value)
     least = max(forward[0][0], aft[0][0])
-    sides = (aircraft.lateral.left.value, aircraft.lateral.right.value) if aircraft.lateral is not None else None
+    sides = (
+        (aircraft.lateral.left.value, aircraft.lateral.right.value) if aircraft.lateral is not None else None
+    )
     return Envelope(forward, aft, category.edges, greatest, least, sides)
 
 
@@ -90,7 +96,9 @@ def state_margins(envelope: Envelope, name: str, state: State) -> dict[str, tupl
 
 
 def exclusive_sets(raw: Any) -> list[tuple[str, ...]]:
-    """`exclusive_moment_changes:` of a profile as read from its YAML: lists of changes of which at most one holds at a time."""
+    """`exclusive_moment_changes:` of a profile as read from its YAML: lists of changes of which at most one
+    holds at a time.
+    """
     given = raw.get("exclusive_moment_changes") or [] if isinstance(raw, dict) else []
     if given and all(isinstance(each, str) for each in given):
         given = [given]
@@ -98,7 +106,9 @@ def exclusive_sets(raw: Any) -> list[tuple[str, ...]]:
 
 
 def worst_changes(changes: dict[str, Any], exclusive: list[tuple[str, ...]]) -> tuple[Any, Any]:
-    """The most negative and the most positive sum of moment changes [kg.m] over every combination that may hold at once."""
+    """The most negative and the most positive sum of moment changes [kg.m] over every combination that may
+    hold at once.
+    """
     low: Any = 0.0
     high: Any = 0.0
     names = list(changes)
@@ -111,8 +121,12 @@ def worst_changes(changes: dict[str, Any], exclusive: list[tuple[str, ...]]) -> 
     return low, high
 
 
-def path_margins(envelope: Envelope, path: Path, aloft: Aloft, exclusive: list[tuple[str, ...]]) -> dict[str, Array]:
-    """Margins [places x flights] against every CG limit, with the worst of the moment changes while airborne."""
+def path_margins(
+    envelope: Envelope, path: Path, aloft: Aloft, exclusive: list[tuple[str, ...]]
+) -> dict[str, Array]:
+    """Margins [places x flights] against every CG limit, with the worst of the moment changes while
+    airborne.
+    """
     low, high = worst_changes(aloft.changes, exclusive)
     flown = path.airborne.reshape((-1,) + (1,) * (path.mass.ndim - 1))
     side = path.side / path.mass
@@ -130,7 +144,11 @@ def load_margins(flight: Flight, aircraft: Aircraft, aloft: Aloft) -> dict[str, 
     found: dict[str, tuple[Any, float, Any]] = {}
     for name, station in aircraft.stations.items():
         if station.max is not None:
-            found[f"{name} limit"] = (aloft.stations[name], station.max.value, station.max.value - aloft.stations[name])
+            found[f"{name} limit"] = (
+                aloft.stations[name],
+                station.max.value,
+                station.max.value - aloft.stations[name],
+            )
     for combined in aircraft.combined_limits:
         together = sum(aloft.stations[name] for name in combined.stations)
         found[f"{combined.name} limit"] = (together, combined.max.value, combined.max.value - together)

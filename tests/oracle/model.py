@@ -1,4 +1,6 @@
-"""One flight as the files state it: what is aboard, where, and what is burnt in which order. Figures as `Reader` answers them."""
+"""One flight as the files state it: what is aboard, where, and what is burnt in which order. Figures as
+`Reader` answers them.
+"""
 
 from __future__ import annotations
 
@@ -8,11 +10,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.data.grades import GRADES
-from planner.data.rules import RULES
-from planner.profile.aircraft import Aircraft
-from planner.profile.flight import Flight, Phase
-from planner.units import Quantity
+from planner.facts.grades import GRADES
+from planner.facts.rules import RULES
+from planner.quantities.units import Quantity
+from planner.records.aircraft.record import Aircraft
+from planner.records.flight.record import Flight, Phase
 from tests.oracle import petroleum
 from tests.oracle.draws import Reader
 from tests.oracle.tables import between
@@ -22,8 +24,8 @@ Array = NDArray[np.float64]
 GROUND = "taxi"
 # Oil where the profile gives a volume: 7.5 lb/USgal, FAA-H-8083-30 ch. 4.
 OIL = 7.5 * 0.45359237 / 3.785411784e-3
-# What the generic gasoline and jet fits are off by, share of density per kelvin: 0.1 % (leaded) and 0.2 % (unleaded) per
-# 25 K. Common practice, no published source; the program's own figures, written down again.
+# What the generic gasoline and jet fits are off by, share of density per kelvin: 0.1 % (leaded) and 0.2 %
+# (unleaded) per 25 K. Common practice, no published source; the program's own figures, written down again.
 MODEL_DOUBT = {False: 0.001 / 25.0, True: 0.002 / 25.0}
 # A standard figure stands for a batch nobody measured: nearly every batch lies within the band of its grade.
 BANDS_TO_U = 6.0
@@ -47,7 +49,9 @@ class Tank:
 
     def moment(self, usable: Any) -> Any:
         """First moment [m4] of `usable` above the unusable fuel: all of it less what always stays."""
-        return (usable + self.unusable) * self.arm(usable + self.unusable) - self.unusable * self.arm(self.unusable)
+        return (usable + self.unusable) * self.arm(usable + self.unusable) - self.unusable * self.arm(
+            self.unusable
+        )
 
 
 @dataclass(frozen=True)
@@ -120,7 +124,9 @@ def density(flight: Flight, read: Reader) -> Any:
 
 
 def density_u(flight: Flight) -> tuple[float, float]:
-    """Density [kg/m3] and its standard uncertainty, by moving one figure at a time a little way of its own u both ways."""
+    """Density [kg/m3] and its standard uncertainty, by moving one figure at a time a little way of its own u
+    both ways.
+    """
     names = Reader()
     rho = float(density(flight, names))
     columns = tuple(names.names)
@@ -132,7 +138,8 @@ def density_u(flight: Flight) -> tuple[float, float]:
     spec = flight.fuel.density
     for at, name in enumerate(columns):
         if name in ("density", "batch to batch") and spec.fixed is None and spec.measured is None:
-            # One u of it may reach into another group of the tables, where the fuel expands otherwise: the less sure side counts.
+            # One u of it may reach into another group of the tables, where the fuel expands otherwise: the
+            # less sure side counts.
             stated = spec.at_15C
             middle = GRADES[flight.fuel.grade].standard_density if stated is None else stated.value
             low, high = GRADES[flight.fuel.grade].band
@@ -179,8 +186,15 @@ def contents(read: Reader, aircraft: Aircraft, flight: Flight, name: str, rho: A
     else:
         assert content.dipstick is not None
         stick = aircraft.dipsticks[name]
-        rows = [(read(f"dip {name} {row} cm", dip), read(f"dip {name} {row}", volume)) for row, (dip, volume) in enumerate(stick.table)]
-        usable = between(read(f"fuel in {name}", content.dipstick), [dip for dip, _ in rows], [volume for _, volume in rows])
+        rows = [
+            (read(f"dip {name} {row} cm", dip), read(f"dip {name} {row}", volume))
+            for row, (dip, volume) in enumerate(stick.table)
+        ]
+        usable = between(
+            read(f"fuel in {name}", content.dipstick),
+            [dip for dip, _ in rows],
+            [volume for _, volume in rows],
+        )
         usable = usable - unusable if stick.reads == "total" else usable
     return np.maximum(usable, 0.0)
 
@@ -194,14 +208,25 @@ def _tank(read: Reader, aircraft: Aircraft, flight: Flight, name: str, rho: Any)
         xs = tuple(read(f"arm table {name} {row} L", volume) for row, (volume, _) in enumerate(tank.arm))
         arms = tuple(read(f"arm table {name} {row}", arm) for row, (_, arm) in enumerate(tank.arm))
     usable = contents(read, aircraft, flight, name, rho)
-    return Tank(name, usable, read(f"unusable {name}", tank.unusable), read(f"lateral arm of {name}", tank.lateral_arm), xs, arms)
+    return Tank(
+        name,
+        usable,
+        read(f"unusable {name}", tank.unusable),
+        read(f"lateral arm of {name}", tank.lateral_arm),
+        xs,
+        arms,
+    )
 
 
 def _solid(aloft: Aloft, flight: Flight, aircraft: Aircraft) -> None:
     """Basic empty mass, oil, unusable fuel and the load."""
     read, empty = aloft.reader, aircraft.basic_empty
     mass = read("basic empty mass", empty.mass)
-    arm = read("basic empty arm", empty.arm) if empty.arm is not None else read("basic empty moment", empty.moment) / mass  # type: ignore[arg-type]
+    arm = (
+        read("basic empty arm", empty.arm)
+        if empty.arm is not None
+        else read("basic empty moment", empty.moment) / mass
+    )  # type: ignore[arg-type]
     aloft.add(mass, arm, read("basic empty lateral arm", empty.lateral_arm))
     if aircraft.oil is not None:
         aloft.add(OIL * read("oil volume", aircraft.oil.volume), read("oil arm", aircraft.oil.arm), 0.0)
@@ -224,7 +249,9 @@ def _solid(aloft: Aloft, flight: Flight, aircraft: Aircraft) -> None:
 
 
 def _burns(aloft: Aloft, flight: Flight, aircraft: Aircraft) -> None:
-    """Taxi, the trip as written, alternate, then the rest at the flow of the final reserve; taxi after landing is not flown."""
+    """Taxi, the trip as written, alternate, then the rest at the flow of the final reserve; taxi after
+    landing is not flown.
+    """
     read, index = aloft.reader, {name: number for number, name in enumerate(aircraft.tanks)}
     flying = [number for number, phase in enumerate(flight.trip) if phase.phase != GROUND]
     for number, phase in enumerate(flight.trip):
@@ -232,23 +259,31 @@ def _burns(aloft: Aloft, flight: Flight, aircraft: Aircraft) -> None:
             break
         kind = "trip" if flying and number >= flying[0] else "taxi"
         volume = phase_volume(read, aircraft, phase, f"trip {number}", aloft.rho)
-        aloft.burns.append(Burn(phase.phase, kind, volume, tuple(index[tank] for tank in phase.tank), kind == "trip"))
+        aloft.burns.append(
+            Burn(phase.phase, kind, volume, tuple(index[tank] for tank in phase.tank), kind == "trip")
+        )
     if flight.alternate is not None:
         phase = flight.alternate
         volume = phase_volume(read, aircraft, phase, "alternate", aloft.rho)
-        aloft.burns.append(Burn(phase.phase, "alternate", volume, tuple(index[tank] for tank in phase.tank), True))
+        aloft.burns.append(
+            Burn(phase.phase, "alternate", volume, tuple(index[tank] for tank in phase.tank), True)
+        )
     aloft.burns.append(Burn("reserve", "reserve", np.inf, (), True))
 
 
 def aloft_of(flight: Flight, aircraft: Aircraft, reader: Reader, rho: float | None = None) -> Aloft:
-    """The flight with every figure as `reader` answers it; `rho` [kg/m3] takes the place of the density where given."""
+    """The flight with every figure as `reader` answers it; `rho` [kg/m3] takes the place of the density where
+    given.
+    """
     aloft = Aloft(reader, density(flight, reader) if rho is None else rho)
     aloft.tanks = [_tank(reader, aircraft, flight, name, aloft.rho) for name in aircraft.tanks]
     names = list(aircraft.tanks)
     aloft.groups = tuple(tuple(names.index(tank) for tank in group) for group in aircraft.feed_order())
     _solid(aloft, flight, aircraft)
     _burns(aloft, flight, aircraft)
-    aloft.changes = {name: reader(f"moment change {name}", change) for name, change in aircraft.moment_changes.items()}
+    aloft.changes = {
+        name: reader(f"moment change {name}", change) for name, change in aircraft.moment_changes.items()
+    }
     return aloft
 
 

@@ -1,4 +1,6 @@
-"""The states and the path of a flight: mass, moment, lateral moment and fuel from the ramp to no usable fuel."""
+"""The states and the path of a flight: mass, moment, lateral moment and fuel from the ramp to no usable
+fuel.
+"""
 
 from __future__ import annotations
 
@@ -18,7 +20,9 @@ PARTS = 6  # into which the draws cut every part of the burn, besides where a ta
 
 @dataclass(frozen=True)
 class Path:
-    """Places along the burn: arrays [places x flights]; `part` numbers the piece of the burn a place lies in or ends."""
+    """Places along the burn: arrays [places x flights]; `part` numbers the piece of the burn a place lies in
+    or ends.
+    """
 
     mass: Array
     moment: Array
@@ -53,7 +57,9 @@ class _Log:
 
     def path(self) -> Path:
         mass, moment, side, fuel = (np.stack(row) for row in self.rows)
-        return Path(mass, moment, side, fuel, np.array(self.airborne), np.array(self.part), np.array(self.ends))
+        return Path(
+            mass, moment, side, fuel, np.array(self.airborne), np.array(self.part), np.array(self.ends)
+        )
 
 
 def states_of(aloft: Aloft) -> dict[str, State]:
@@ -71,7 +77,9 @@ def states_of(aloft: Aloft) -> dict[str, State]:
 
 
 def drawn_path(aloft: Aloft) -> Path:
-    """The path of many flights at once, at the ends of small parts and wherever a tank runs dry in one of them."""
+    """The path of many flights at once, at the ends of small parts and wherever a tank runs dry in one of
+    them.
+    """
     read, log = aloft.reader, _Log(aloft)
     volumes = [read.spread(tank.usable) for tank in aloft.tanks]
     log.add(volumes, False, 0, True)
@@ -80,7 +88,9 @@ def drawn_path(aloft: Aloft) -> Path:
         if burn.airborne and not flown:
             flown = True
             log.add(volumes, True, part, True)
-        whole = sum(volumes) if np.ndim(burn.volume) == 0 and np.isinf(burn.volume) else read.spread(burn.volume)
+        whole = (
+            sum(volumes) if np.ndim(burn.volume) == 0 and np.isinf(burn.volume) else read.spread(burn.volume)
+        )
         for _ in range(PARTS):
             part += 1
             rounds = list(drained(volumes, whole / PARTS * (1 + 1e-12), aloft.order(burn)))

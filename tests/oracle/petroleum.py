@@ -1,7 +1,9 @@
 """Density of fuel at a temperature, written again from the petroleum tables.
 
-VCF = exp[-a dt (1 + 0.8 a dt)], dt = t - 15 degC, a = K0 / rho15^2 + K1 / rho15; in the transition zone a = A + B / rho15^2.
-Source: API MPMS 11.1 / ASTM D1250 / IP 200, Tables 53B and 54B, generalised products, 15 degC base (second-hand copies).
+VCF = exp[-a dt (1 + 0.8 a dt)], dt = t - 15 degC, a = K0 / rho15^2 + K1 / rho15; in the transition zone a = A
++ B / rho15^2.
+Source: API MPMS 11.1 / ASTM D1250 / IP 200, Tables 53B and 54B, generalised products, 15 degC base
+(second-hand copies).
 """
 
 from __future__ import annotations
@@ -10,7 +12,8 @@ from typing import Any
 
 import numpy as np
 
-# Between the published ranges lie steps of 0.5 kg/m3; the middle of each decides, which moves no figure of a table.
+# Between the published ranges lie steps of 0.5 kg/m3; the middle of each decides, which moves no figure of a
+# table.
 GASOLINE_TO, TRANSITION_TO, JET_TO = 770.25, 787.75, 838.75  # above them the range of fuel oil
 
 

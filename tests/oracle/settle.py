@@ -10,8 +10,8 @@ from typing import Any
 
 import numpy as np
 
-from planner.errors import InputRefused
-from planner.profile.store import load_flight_file
+from planner.quantities.errors import InputRefused
+from planner.records.store import load_flight_file
 from tests.oracle.draws import Reader
 from tests.oracle.engine import Answer, fly_file
 from tests.oracle.generate import Case, make
@@ -27,7 +27,10 @@ def wide(case: Case) -> Case:
     """The case with limits that nothing reaches."""
     profile = copy.deepcopy(case.profile)
     profile["masses"] = {"max_takeoff": "9000 kg"}
-    edges = {"forward": [["10 kg", "-20 m"], ["9000 kg", "-20 m"]], "aft": [["10 kg", "20 m"], ["9000 kg", "20 m"]]}
+    edges = {
+        "forward": [["10 kg", "-20 m"], ["9000 kg", "-20 m"]],
+        "aft": [["10 kg", "20 m"], ["9000 kg", "20 m"]],
+    }
     profile["envelopes"] = {"normal": {"edges": "linear in cg", **edges}}
     profile["lateral"] = {"left": "-10 m", "right": "10 m"}
     return Case(case.number, profile, case.flight, case.features)
@@ -41,7 +44,9 @@ class Setter:
         self.case, self.answer, self.path = case, answer, path
 
     def room(self, u: float, scale: float) -> float:
-        """How far beyond the figure a limit is put: mostly within a few U, now and then outside, now and then far away."""
+        """How far beyond the figure a limit is put: mostly within a few U, now and then outside, now and then
+        far away.
+        """
         kind = self.random.random()
         near = u if u > 0 else 0.2 * scale
         if kind < 0.35:
@@ -63,13 +68,18 @@ class Setter:
         found = {"max_takeoff": takeoff}
         if pick.random() < 0.6:
             self.case.features.add("ramp limit")
-            found["max_ramp"] = takeoff + max(0.5, states["ramp"][0] - states["takeoff"][0] + self.room(1.0, 3.0))
+            found["max_ramp"] = takeoff + max(
+                0.5, states["ramp"][0] - states["takeoff"][0] + self.room(1.0, 3.0)
+            )
         if pick.random() < 0.5:
             self.case.features.add("landing limit")
             found["max_landing"] = min(takeoff, beyond("landing", "maximum landing mass"))
         if pick.random() < 0.4:
             self.case.features.add("zero-fuel limit")
-            found["max_zero_fuel"] = min(takeoff, states["zero fuel"][0] + self.room(checks["zero fuel", "least mass of the envelope"].u, 8.0))
+            found["max_zero_fuel"] = min(
+                takeoff,
+                states["zero fuel"][0] + self.room(checks["zero fuel", "least mass of the envelope"].u, 8.0),
+            )
         return {key: f"{value:.2f} kg" for key, value in found.items()}
 
     def edges(self, takeoff: float, alone: bool) -> dict[str, Any]:
@@ -86,7 +96,10 @@ class Setter:
         kind = pick.choice(["linear in cg", "linear in moment"])
         self.case.features.add(kind)
         moves = [_kilogram_metres(text) for text in self.case.profile.get("moment_changes", {}).values()]
-        shift = {"forward": sum(min(0.0, move) for move in moves), "aft": sum(max(0.0, move) for move in moves)}
+        shift = {
+            "forward": sum(min(0.0, move) for move in moves),
+            "aft": sum(max(0.0, move) for move in moves),
+        }
         found: dict[str, Any] = {"edges": kind}
         for side, sign in (("forward", -1.0), ("aft", 1.0)):
             away = sign * (cg + shift[side] / mass)
@@ -135,7 +148,9 @@ def _kilogram_metres(text: str) -> float:
 
 
 def finished(seed: int, number: int) -> Case | None:
-    """Case `number` of `seed` with its limits; None where the drawn files are refused (a tank too full for its phase)."""
+    """Case `number` of `seed` with its limits; None where the drawn files are refused (a tank too full for
+    its phase).
+    """
     case = make(seed, number)
     with tempfile.TemporaryDirectory() as folder:
         try:

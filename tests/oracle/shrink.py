@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from planner.errors import InputRefused
+from planner.quantities.errors import InputRefused
 from tests.oracle.compare import Comparison, compare_file
 from tests.oracle.generate import Case
 
@@ -45,7 +45,9 @@ def _simpler(node: Any) -> Iterator[Any]:
         yield _DOUBT.sub("", node)
 
 
-def _without_names(profile: dict[str, Any], flight: dict[str, Any]) -> Iterator[tuple[dict[str, Any], dict[str, Any]]]:
+def _without_names(
+    profile: dict[str, Any], flight: dict[str, Any]
+) -> Iterator[tuple[dict[str, Any], dict[str, Any]]]:
     """Cases with one tank or station less, wherever it is named."""
     for group, inside in (("tanks", "fuel"), ("stations", "load")):
         for name in list(profile[group]):
@@ -59,13 +61,20 @@ def _without_names(profile: dict[str, Any], flight: dict[str, Any]) -> Iterator[
                 less["fuel"]["tanks"].pop(name, None)
                 fewer.get("dipsticks", {}).pop(name, None)
                 if fewer.get("feed", "together") != "together":
-                    groups = [[each for each in ([group_] if isinstance(group_, str) else group_) if each != name] for group_ in fewer["feed"]]
+                    groups = [
+                        [each for each in ([group_] if isinstance(group_, str) else group_) if each != name]
+                        for group_ in fewer["feed"]
+                    ]
                     fewer["feed"] = [each for each in groups if each]
             yield fewer, less
 
 
-def shrunk(case: Case, kind: str, where: str, draws: int = 400, chance_draws: int = 0, surfaces: bool = False) -> tuple[Case, str]:
-    """The smallest case found that differs in the same kind at the same place, and the words of the difference there."""
+def shrunk(
+    case: Case, kind: str, where: str, draws: int = 400, chance_draws: int = 0, surfaces: bool = False
+) -> tuple[Case, str]:
+    """The smallest case found that differs in the same kind at the same place, and the words of the
+    difference there.
+    """
     profile, flight, words = case.profile, case.flight, ""
 
     def same(fewer: dict[str, Any], less: dict[str, Any]) -> str:
@@ -73,13 +82,19 @@ def shrunk(case: Case, kind: str, where: str, draws: int = 400, chance_draws: in
             found = compared(Case(case.number, fewer, less), draws, chance_draws, surfaces)
         except Exception:  # noqa: BLE001 - a way too far, such as a trip without a phase; another kind of difference at most
             return ""
-        alike = [each for each in found.differences if (each.kind, each.where) == (kind, where)] if found else []
+        alike = (
+            [each for each in found.differences if (each.kind, each.where) == (kind, where)] if found else []
+        )
         return alike[0].line() if alike else ""
 
     tries, moved = 0, True
     while moved and tries < MOST_TRIES:
         moved = False
-        ways = [*_without_names(profile, flight), *((profile, less) for less in _simpler(flight)), *((fewer, flight) for fewer in _simpler(profile))]
+        ways = [
+            *_without_names(profile, flight),
+            *((profile, less) for less in _simpler(flight)),
+            *((fewer, flight) for fewer in _simpler(profile)),
+        ]
         for fewer, less in ways:
             tries += 1
             if tries > MOST_TRIES:

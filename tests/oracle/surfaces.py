@@ -1,4 +1,6 @@
-"""The other places where the planner says the same: a row of a sweep, the printed sheet, the board's session."""
+"""The other places where the planner says the same: a row of a sweep, the printed sheet, the board's
+session.
+"""
 
 from __future__ import annotations
 
@@ -11,26 +13,34 @@ from typing import Any
 
 from typer.testing import CliRunner
 
-from planner.board.session import Session
-from planner.cli.app import app
-from planner.errors import InputRefused
+from planner.app.app import app
+from planner.app.board.session import Session
 from planner.plan.results import Plan
-from planner.profile.aircraft import Aircraft
-from planner.profile.flight import Flight
-from planner.profile.store import Loaded
-from planner.report.sheet import Sheet, sheet_of
-from planner.units import Display
+from planner.quantities.errors import InputRefused
+from planner.quantities.units import Display
+from planner.records.aircraft.record import Aircraft
+from planner.records.flight.record import Flight
+from planner.records.store import Loaded
 from planner.views.blocks import table_under
 from planner.views.html import row_kind
+from planner.views.sheet.sheet import Sheet, sheet_of
 from tests.oracle.compare import Difference, _u_fits, _verdict_open
 from tests.oracle.engine import RANK, Answer, Check
 
 _TABLES = {"states": "States", "load": "Masses, arms and moments", "fuel": "Fuel required"}
 PRINTED = 2e-8  # share of a figure: the table of a sweep prints nine digits
-_GROUPS = {"load": ("kg", 1.0), "mass": ("kg", 1.0), "forward": ("mm", 1e3), "aft": ("mm", 1e3), "lateral": ("mm", 1e3)}
+_GROUPS = {
+    "load": ("kg", 1.0),
+    "mass": ("kg", 1.0),
+    "forward": ("mm", 1e3),
+    "aft": ("mm", 1e3),
+    "lateral": ("mm", 1e3),
+}
 
 
-def surfaces_of(flight: Loaded[Flight], aircraft: Loaded[Aircraft], plan: Plan, data: dict[str, Any], answer: Answer) -> list[Difference]:
+def surfaces_of(
+    flight: Loaded[Flight], aircraft: Loaded[Aircraft], plan: Plan, data: dict[str, Any], answer: Answer
+) -> list[Difference]:
     """What sweep, sheet and board say differently."""
     return [*_sweep(flight, answer), *_sheet_and_board(flight, aircraft, plan, data)]
 
@@ -75,23 +85,43 @@ def _sweep(flight: Loaded[Flight], answer: Answer) -> Iterator[Difference]:
 
 def _row(row: dict[str, Any], answer: Answer) -> Iterator[Difference]:
     for group, (unit, factor) in _GROUPS.items():
-        checks = [check for check in answer.checks.values() if _group(check) == group and not (group == "load" and check.value == 0)]
+        checks = [
+            check
+            for check in answer.checks.values()
+            if _group(check) == group and not (group == "load" and check.value == 0)
+        ]
         cell = row.get(f"{group} margin [{unit}]", "")
         if not checks or not cell:
             continue
         least = min(checks, key=lambda check: check.margin)
         margin, error = float(cell) / factor, max(check.step_error for check in checks)
         if abs(margin - least.margin) > PRINTED * max(1.0, abs(least.limit), abs(least.margin)) + error:
-            yield Difference(f"sweep margin {group}", f"{least.where}, {least.name}", margin, least.margin, margin > least.margin)
+            yield Difference(
+                f"sweep margin {group}",
+                f"{least.where}, {least.name}",
+                margin,
+                least.margin,
+                margin > least.margin,
+            )
             continue
         level = [check for check in checks if check.margin - least.margin <= error + 1e-9]
         u = float(row[f"{group} U [{unit}]"] or 0.0) / factor
         if not any(_u_fits(u, check, 0.03)[0] for check in level):
             small = all(_u_fits(u, check, 0.03)[1] for check in level)
             yield Difference(f"sweep U {group}", f"{least.where}, {least.name}", u, least.u, small)
-    shaky = [check for check in answer.checks.values() if _verdict_open(check, 0.03) or check.worst_on_the_way not in ("", check.verdict)]
+    shaky = [
+        check
+        for check in answer.checks.values()
+        if _verdict_open(check, 0.03) or check.worst_on_the_way not in ("", check.verdict)
+    ]
     if row["verdict"] != answer.verdict and not shaky:
-        yield Difference("sweep verdict", "sweep", row["verdict"], answer.verdict, RANK[row["verdict"]] < RANK[answer.verdict])
+        yield Difference(
+            "sweep verdict",
+            "sweep",
+            row["verdict"],
+            answer.verdict,
+            RANK[row["verdict"]] < RANK[answer.verdict],
+        )
 
 
 def _printed(text: str) -> tuple[float, float]:
@@ -101,7 +131,9 @@ def _printed(text: str) -> tuple[float, float]:
     return float(figure), 0.5 * 10.0**-decimals * (1 + 1e-9)
 
 
-def _sheet_and_board(flight: Loaded[Flight], aircraft: Loaded[Aircraft], plan: Plan, data: dict[str, Any]) -> Iterator[Difference]:
+def _sheet_and_board(
+    flight: Loaded[Flight], aircraft: Loaded[Aircraft], plan: Plan, data: dict[str, Any]
+) -> Iterator[Difference]:
     display = Display()
     sheet = sheet_of(plan, display)
     yield from _sheet(sheet, data)
@@ -110,7 +142,9 @@ def _sheet_and_board(flight: Loaded[Flight], aircraft: Loaded[Aircraft], plan: P
         yield Difference("board refused", "board", board["refused"], "an answer")
         return
     if board["verdict"] != sheet.verdict or board["digest"] != sheet.digest:
-        yield Difference("board verdict", "board", (board["verdict"], board["digest"]), (sheet.verdict, sheet.digest))
+        yield Difference(
+            "board verdict", "board", (board["verdict"], board["digest"]), (sheet.verdict, sheet.digest)
+        )
     for name, heading in _TABLES.items():
         rows = [list(row.cells) for row in table_under(sheet.blocks, heading).rows]
         if [row["cells"] for row in board["tables"][name]["rows"]] != rows:
@@ -129,7 +163,10 @@ def _sheet(sheet: Sheet, data: dict[str, Any]) -> Iterator[Difference]:
         if (row_kind(row) == "alarm") != wrong:
             yield Difference("sheet alarm", state["name"], row_kind(row), wrong)
     figures = {row.cells[0]: row.cells[1] for row in table_under(sheet.blocks, "Fuel required").rows}
-    for head, figure in (("required", data["fuel"]["required_l"]), ("aboard, usable", data["fuel"]["aboard_l"])):
+    for head, figure in (
+        ("required", data["fuel"]["required_l"]),
+        ("aboard, usable", data["fuel"]["aboard_l"]),
+    ):
         value, half = _printed(figures[head])
         if abs(value - figure) > half:
             yield Difference("sheet fuel", head, value, figure)

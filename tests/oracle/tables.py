@@ -12,7 +12,9 @@ Array = NDArray[np.float64]
 
 
 def between(x: Any, xs: Sequence[Any], ys: Sequence[Any]) -> Any:
-    """y at x on the straight lines between the points (xs, ys), held at the ends; points may differ from draw to draw."""
+    """y at x on the straight lines between the points (xs, ys), held at the ends; points may differ from draw
+    to draw.
+    """
     if all(np.ndim(each) == 0 for each in (*xs, *ys)):
         return np.interp(x, [float(each) for each in xs], [float(each) for each in ys])
     result = np.asarray(ys[0] + 0.0 * np.asarray(x), dtype=float)
@@ -25,7 +27,8 @@ def between(x: Any, xs: Sequence[Any], ys: Sequence[Any]) -> Any:
 def edge_at(mass: Any, points: Sequence[tuple[float, float]], kind: str) -> Any:
     """The CG limit [m] at `mass` [kg] on an edge of (mass, CG) points, straight in CG or straight in moment.
 
-    Beyond its ends an edge keeps the CG of its last point; whether that mass is allowed at all is another limit.
+    Beyond its ends an edge keeps the CG of its last point; whether that mass is allowed at all is another
+    limit.
     """
     masses = [mass_ for mass_, _ in points]
     if kind == "linear in cg":

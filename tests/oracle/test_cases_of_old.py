@@ -8,10 +8,10 @@ from typing import Any
 import pytest
 
 from planner.plan import plan_flight
-from planner.plan.chance import chance
 from planner.plan.results import Plan
-from planner.profile.store import load_flight_file
-from planner.report.flight_json import flight_json
+from planner.records.store import load_flight_file
+from planner.sureness.chance import chance
+from planner.views.flight.flight_json import flight_json
 from tests.oracle.engine import fly_file
 from tests.oracle.generate import Case
 from tests.oracle.plain import edges, plain
@@ -29,22 +29,43 @@ def limit_of(data: dict[str, Any], state: str, name: str) -> dict[str, Any]:
 
 
 def burnt_from_a_named_tank() -> Case:
-    """960 kg at 2.40 m; 120 L at 2.90 m and 70 L at 0.90 m of 0.72 kg/L; 40 +/- 8 L burnt from the nose tank, not from the fuller main."""
+    """960 kg at 2.40 m; 120 L at 2.90 m and 70 L at 0.90 m of 0.72 kg/L; 40 +/- 8 L burnt from the nose tank,
+    not from the fuller main.
+    """
     return plain(
-        basic_empty={"mass": "880 kg", "arm": "2.40 m", "date": "2026-03-14", "includes": ["full oil", "unusable fuel"]},
+        basic_empty={
+            "mass": "880 kg",
+            "arm": "2.40 m",
+            "date": "2026-03-14",
+            "includes": ["full oil", "unusable fuel"],
+        },
         stations={"front seats": {"kind": "seats", "seats": 1, "arm": "2.40 m"}},
-        tanks={"main": {"capacity": "120 L", "unusable": "0 L", "arm": "2.90 m"}, "nose": {"capacity": "70 L", "unusable": "0 L", "arm": "0.90 m"}},
+        tanks={
+            "main": {"capacity": "120 L", "unusable": "0 L", "arm": "2.90 m"},
+            "nose": {"capacity": "70 L", "unusable": "0 L", "arm": "0.90 m"},
+        },
         feed=["main", "nose"],
         envelopes=edges("0.5 m", "2.420 m"),
-        fuel={"grade": "avgas-100LL", "density": {"fixed": "0.72 kg/L"}, "tanks": {"main": "120 L", "nose": "70 L"}},
+        fuel={
+            "grade": "avgas-100LL",
+            "density": {"fixed": "0.72 kg/L"},
+            "tanks": {"main": "120 L", "nose": "70 L"},
+        },
         trip=[{"phase": "cruise", "fuel": "40 +/- 8 L", "tank": "nose"}],
     )
 
 
 def burnt_by_mass() -> Case:
-    """2160 kg without fuel, 700 kg aboard, 400 kg burnt, density 800 +/- 2.2 kg/m3: lands at 2460.0 kg, 1.5 kg over."""
+    """2160 kg without fuel, 700 kg aboard, 400 kg burnt, density 800 +/- 2.2 kg/m3: lands at 2460.0 kg, 1.5
+    kg over.
+    """
     return plain(
-        basic_empty={"mass": "2080 kg", "arm": "2.00 m", "date": "2026-03-14", "includes": ["full oil", "unusable fuel"]},
+        basic_empty={
+            "mass": "2080 kg",
+            "arm": "2.00 m",
+            "date": "2026-03-14",
+            "includes": ["full oil", "unusable fuel"],
+        },
         tanks={"main": {"capacity": "1000 L", "unusable": "0 L", "arm": "2.20 m"}},
         masses={"max_takeoff": "4000 kg", "max_landing": "2458.5 kg"},
         fuel={"grade": "jet-A1", "density": {"fixed": "800 +/- 2.2 kg/m3"}, "tanks": {"main": "700 kg"}},
@@ -53,9 +74,16 @@ def burnt_by_mass() -> Case:
 
 
 def two_moment_changes(**more: Any) -> Case:
-    """1092.9 kg at 2.40 m, aft limit 2.4282 m, two changes of +20 kg.m: 28.2 - 18.3 = +9.9 mm each, 28.2 - 36.6 = -8.4 mm together."""
+    """1092.9 kg at 2.40 m, aft limit 2.4282 m, two changes of +20 kg.m: 28.2 - 18.3 = +9.9 mm each, 28.2 -
+    36.6 = -8.4 mm together.
+    """
     return plain(
-        basic_empty={"mass": "1012.9 kg", "arm": "2.40 m", "date": "2026-03-14", "includes": ["full oil", "unusable fuel"]},
+        basic_empty={
+            "mass": "1012.9 kg",
+            "arm": "2.40 m",
+            "date": "2026-03-14",
+            "includes": ["full oil", "unusable fuel"],
+        },
         stations={"front seats": {"kind": "seats", "seats": 1, "arm": "2.40 m"}},
         tanks={"main": {"capacity": "200 L", "unusable": "0 L", "arm": "2.40 m"}},
         envelopes=edges("0.5 m", "2.4282 m"),
@@ -65,7 +93,9 @@ def two_moment_changes(**more: Any) -> Case:
 
 
 def loaded_by_mass_burnt_by_volume() -> Case:
-    """300 kg loaded, 200 L burnt, 720 +/- 10 kg/m3: the landing mass is unsure by 0.2 x 10 kg, U 4.0 kg, and nothing is raised."""
+    """300 kg loaded, 200 L burnt, 720 +/- 10 kg/m3: the landing mass is unsure by 0.2 x 10 kg, U 4.0 kg, and
+    nothing is raised.
+    """
     return plain(
         tanks={"main": {"capacity": "500 L", "unusable": "0 L", "arm": "2.20 m"}},
         masses={"max_takeoff": "4000 kg", "max_landing": "938 kg"},
@@ -75,7 +105,9 @@ def loaded_by_mass_burnt_by_volume() -> Case:
 
 
 def test_what_is_burnt_is_unsure_in_the_tank_it_came_from(tmp_path: Path) -> None:
-    """U 2 x 8 L x 0.72 (2.4101 - 0.90) / 1068 = 16.3 mm, 16.2 mm by draws; 9.71 L more take the margin: 88.8 % of draws inside."""
+    """U 2 x 8 L x 0.72 (2.4101 - 0.90) / 1068 = 16.3 mm, 16.2 mm by draws; 9.71 L more take the margin: 88.8
+    % of draws inside.
+    """
     plan, data = planned(burnt_from_a_named_tank(), tmp_path)
     aft = limit_of(data, "landing", "aft limit")
     assert aft["margin"] == pytest.approx(0.0099, abs=5e-5)
@@ -93,7 +125,9 @@ def test_fuel_burnt_by_mass_leaves_the_mass_it_took(tmp_path: Path) -> None:
     landing = limit_of(data, "landing", "maximum landing mass")
     assert landing["value"] == pytest.approx(2460.0, abs=1e-6)
     assert (landing["verdict"], landing["expanded_uncertainty"]) == ("outside", pytest.approx(0.0, abs=1e-9))
-    assert fly_file(tmp_path / "flight.yaml").checks["landing", "maximum landing mass"].margin == pytest.approx(-1.5)
+    assert fly_file(tmp_path / "flight.yaml").checks[
+        "landing", "maximum landing mass"
+    ].margin == pytest.approx(-1.5)
 
 
 def test_moment_changes_add_up(tmp_path: Path) -> None:
@@ -101,7 +135,9 @@ def test_moment_changes_add_up(tmp_path: Path) -> None:
     rows = [each for each in data["burn"]["least_margins"] if each["limit"].startswith("aft limit")]
     assert min(each["margin"] for each in rows) == pytest.approx(-0.0084, abs=5e-5)
     assert data["verdict"] == "outside"
-    assert fly_file(tmp_path / "flight.yaml").checks["burn", "aft limit"].margin == pytest.approx(-0.0084, abs=5e-5)
+    assert fly_file(tmp_path / "flight.yaml").checks["burn", "aft limit"].margin == pytest.approx(
+        -0.0084, abs=5e-5
+    )
 
 
 def test_density_stays_in_u_where_more_of_it_means_less_mass(tmp_path: Path) -> None:
@@ -112,4 +148,8 @@ def test_density_stays_in_u_where_more_of_it_means_less_mass(tmp_path: Path) -> 
     assert landing["expanded_uncertainty"] == pytest.approx(4.0, rel=1e-6)
     assert landing["verdict"] == "not shown inside"
     naive = fly_file(tmp_path / "flight.yaml").checks["landing", "maximum landing mass"]
-    assert (naive.margin, naive.u, naive.verdict) == (pytest.approx(2.0), pytest.approx(4.0), "not shown inside")
+    assert (naive.margin, naive.u, naive.verdict) == (
+        pytest.approx(2.0),
+        pytest.approx(4.0),
+        "not shown inside",
+    )

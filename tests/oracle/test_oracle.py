@@ -1,4 +1,5 @@
-"""Two hundred generated flights through both engines. A failure prints every difference and the command that shows it again.
+"""Two hundred generated flights through both engines. A failure prints every difference and the command that
+shows it again.
 
 One processor takes some 20 s; the long run is `python -m tests.oracle --count 10000 --seed N`.
 """
@@ -21,8 +22,13 @@ def test_both_engines_say_the_same(block: int) -> None:
     flights = limits = 0
     for number in range(block * BLOCK, (block + 1) * BLOCK):
         case = finished(SEED, number)
-        # the share inside and the other surfaces cost more than the plan: every third and every fifth flight has them
-        found = compared(case, DRAWS, CHANCE_DRAWS if number % 3 == 0 else 0, number % 5 == 0) if case is not None else None
+        # the share inside and the other surfaces cost more than the plan: every third and every fifth flight
+        # has them
+        found = (
+            compared(case, DRAWS, CHANCE_DRAWS if number % 3 == 0 else 0, number % 5 == 0)
+            if case is not None
+            else None
+        )
         if found is None:
             continue
         flights, limits = flights + 1, limits + found.limits

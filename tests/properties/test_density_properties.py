@@ -8,12 +8,12 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from planner.density.bottle import density_from_volume, volume_from_water, weigh
+from planner.density.bench.bottle import density_from_volume, volume_from_water, weigh
+from planner.density.bench.comparing import compare_with_batch, fraction_in_mixture, mixture_density
+from planner.density.bench.readings import BottleReadings
 from planner.density.budget import Estimate
-from planner.density.comparing import compare_with_batch, fraction_in_mixture, mixture_density
 from planner.density.evaporation import straight_line
 from planner.density.petroleum import density_15c_from, density_at
-from planner.density.readings import BottleReadings
 from planner.density.water import water_density
 
 densities = st.floats(653.0, 1075.0)
@@ -72,7 +72,9 @@ def scaled(readings: BottleReadings, factor: float) -> BottleReadings:
         return Estimate(entry.value * factor, entry.u * factor)
 
     assert readings.water is not None
-    return replace(readings, empty=times(readings.empty), sample=times(readings.sample), water=times(readings.water))
+    return replace(
+        readings, empty=times(readings.empty), sample=times(readings.sample), water=times(readings.water)
+    )
 
 
 @settings(max_examples=50)
@@ -96,14 +98,26 @@ def test_more_sample_is_denser_and_more_water_makes_it_lighter(readings: BottleR
 @settings(max_examples=50)
 @given(bottles(), st.floats(1.01, 3.0))
 def test_uncertainty_scales_with_its_inputs(readings: BottleReadings, factor: float) -> None:
-    names = ("empty", "sample", "sample_temperature", "water", "water_temperature", "glass_expansion", "air_density")
-    wider = {name: Estimate(getattr(readings, name).value, factor * getattr(readings, name).u) for name in names}
+    names = (
+        "empty",
+        "sample",
+        "sample_temperature",
+        "water",
+        "water_temperature",
+        "glass_expansion",
+        "air_density",
+    )
+    wider = {
+        name: Estimate(getattr(readings, name).value, factor * getattr(readings, name).u) for name in names
+    }
     widened = weigh(replace(readings, **wider, water_spread=factor * readings.water_spread))
     assert widened.density.u == pytest.approx(factor * weigh(readings).density.u, rel=1e-5)
 
 
 @given(densities, st.floats(5e-6, 1e-3), room, st.floats(0.9, 1.3), st.floats(0.0, 3e-5))
-def test_volume_and_density_undo_each_other(density: float, volume: float, temperature: float, air: float, gamma: float) -> None:
+def test_volume_and_density_undo_each_other(
+    density: float, volume: float, temperature: float, air: float, gamma: float
+) -> None:
     net = volume * (1 + gamma * (temperature - 20)) * (density - air) / (1 - air / 8000)
     assert density_from_volume(net, volume, air, gamma, temperature) == pytest.approx(density, rel=1e-13)
     assert volume_from_water(net, density, air, gamma, temperature) == pytest.approx(volume, rel=1e-13)
@@ -111,7 +125,9 @@ def test_volume_and_density_undo_each_other(density: float, volume: float, tempe
 
 @given(st.floats(650.0, 770.0), st.floats(775.0, 840.0), st.floats(0.0, 1.0))
 def test_mixing_round_trip(avgas: float, jet: float, fraction: float) -> None:
-    assert fraction_in_mixture(avgas, jet, mixture_density(avgas, jet, fraction) - avgas) == pytest.approx(fraction, abs=1e-9)
+    assert fraction_in_mixture(avgas, jet, mixture_density(avgas, jet, fraction) - avgas) == pytest.approx(
+        fraction, abs=1e-9
+    )
 
 
 @given(st.floats(680.0, 740.0), st.floats(680.0, 740.0), st.floats(0.01, 5.0), st.floats(0.0, 5.0))
@@ -123,8 +139,15 @@ def test_comparing_is_symmetric(first: float, second: float, u_first: float, u_s
     assert one.difference.u == other.difference.u
 
 
-@given(st.lists(st.floats(-1e3, 1e3), min_size=4, max_size=20, unique=True), st.floats(-10, 10), st.floats(-1e3, 1e3), st.floats(-500, 500))
-def test_a_line_shifted_in_time_is_the_same_line(x: list[float], slope: float, intercept: float, shift: float) -> None:
+@given(
+    st.lists(st.floats(-1e3, 1e3), min_size=4, max_size=20, unique=True),
+    st.floats(-10, 10),
+    st.floats(-1e3, 1e3),
+    st.floats(-500, 500),
+)
+def test_a_line_shifted_in_time_is_the_same_line(
+    x: list[float], slope: float, intercept: float, shift: float
+) -> None:
     assume(max(x) - min(x) > 1.0)
     y = [intercept + slope * value + (0.5 if number % 2 else -0.5) for number, value in enumerate(x)]
     line, moved = straight_line(x, y), straight_line([value + shift for value in x], y)

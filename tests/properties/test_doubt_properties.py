@@ -1,4 +1,6 @@
-"""A burn is in doubt exactly where some place of it has a margin not larger than its U: against margins moved by hand at hundreds of places."""
+"""A burn is in doubt exactly where some place of it has a margin not larger than its U: against margins moved
+by hand at hundreds of places.
+"""
 
 from __future__ import annotations
 
@@ -8,27 +10,44 @@ import numpy as np
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from planner.burn import Bound, Point, Stretch, bounds, stretches
-from planner.doubt import doubtful_point
-from planner.fuel import FuelTank, Leg, burn_down
-from planner.moments import Total
-from planner.polygon import Edge, Envelope
+from planner.flight.burn import Bound, Point, Stretch, bounds, stretches
+from planner.flight.doubt import doubtful_point
+from planner.flight.fuel import FuelTank, Leg, burn_down
+from planner.quantities.moments import Total
+from planner.quantities.polygon import Edge, Envelope
 
 DENSITY = 720.0
 TANKS = (
-    FuelTank("left", 0.080, 0.003, ((0.0, 2.20), (0.030, 2.34), (0.080, 2.31)), -0.9),
-    FuelTank("right", 0.080, 0.003, ((0.0, 2.60),), 1.3),
+    FuelTank(
+        name="left",
+        capacity=0.080,
+        unusable=0.003,
+        arm_points=((0.0, 2.20), (0.030, 2.34), (0.080, 2.31)),
+        lateral_arm=-0.9,
+    ),
+    FuelTank(name="right", capacity=0.080, unusable=0.003, arm_points=((0.0, 2.60),), lateral_arm=1.3),
 )
 MASSES = (600.0, 760.0, 830.0, 1300.0)
 Steps = dict[str, tuple[float, float, float]]
 
 
 def steps_at(point: Point, size: float) -> Steps:
-    """An unsure empty mass, an unsure arm, an unsure lateral arm, and a fuel 1 % heavier or lighter than thought."""
+    """An unsure empty mass, an unsure arm, an unsure lateral arm, and a fuel 1 % heavier or lighter than
+    thought.
+    """
     fuel = DENSITY * sum(point.volumes)
-    along = sum(DENSITY * volume * tank.arm(volume) for tank, volume in zip(TANKS, point.volumes, strict=True))
-    across = sum(DENSITY * volume * tank.lateral_arm for tank, volume in zip(TANKS, point.volumes, strict=True))
-    found = {"mass": (2.0, 4.4, 0.1), "arm": (0.0, 3.0, 0.0), "lateral arm": (0.0, 0.0, 2.0), "density": (0.01 * fuel, 0.01 * along, 0.01 * across)}
+    along = sum(
+        DENSITY * volume * tank.arm(volume) for tank, volume in zip(TANKS, point.volumes, strict=True)
+    )
+    across = sum(
+        DENSITY * volume * tank.lateral_arm for tank, volume in zip(TANKS, point.volumes, strict=True)
+    )
+    found = {
+        "mass": (2.0, 4.4, 0.1),
+        "arm": (0.0, 3.0, 0.0),
+        "lateral arm": (0.0, 0.0, 2.0),
+        "density": (0.01 * fuel, 0.01 * along, 0.01 * across),
+    }
     return {cause: (size * dm, size * dx, size * dy) for cause, (dm, dx, dy) in found.items()}
 
 
@@ -36,32 +55,54 @@ def arm_of_tank(tank: FuelTank, volume: float) -> float:
     return float(np.interp(volume + tank.unusable, *zip(*tank.arms, strict=True)))
 
 
-def margin(bound: Bound, envelope: Envelope, lateral: tuple[float, float], mass: float, moment: float, side: float) -> float:
+def margin(
+    bound: Bound, envelope: Envelope, lateral: tuple[float, float], mass: float, moment: float, side: float
+) -> float:
     if bound.axis == "lateral":
         return lateral[1] - side / mass if bound.upper else side / mass - lateral[0]
     edge = envelope.aft if bound.upper else envelope.forward
     return (edge.arm(mass) - moment / mass) * (1 if bound.upper else -1)
 
 
-def slack(path: Sequence[Stretch], bound: Bound, envelope: Envelope, lateral: tuple[float, float], size: float) -> float:
-    """The least of margin less U, by moving each cause a thousandth of its step both ways at many places between the corners."""
+def slack(
+    path: Sequence[Stretch], bound: Bound, envelope: Envelope, lateral: tuple[float, float], size: float
+) -> float:
+    """The least of margin less U, by moving each cause a thousandth of its step both ways at many places
+    between the corners.
+    """
     least = float("inf")
     corners = [mass for mass, _ in (*envelope.forward.points, *envelope.aft.points)]
     for stretch in path:
         if stretch.start - stretch.end < 1e-6:
             continue
-        evenly = [stretch.start + (stretch.end - stretch.start) * float(share) for share in np.linspace(0.0, 1.0, 61)]
+        evenly = [
+            stretch.start + (stretch.end - stretch.start) * float(share)
+            for share in np.linspace(0.0, 1.0, 61)
+        ]
         # A corner has a U of each side: looked at a few hundredths of a kilogram off it.
-        beside = [corner + off for corner in corners for off in (-0.03, 0.03) if stretch.end < corner + off < stretch.start]
+        beside = [
+            corner + off
+            for corner in corners
+            for off in (-0.03, 0.03)
+            if stretch.end < corner + off < stretch.start
+        ]
         for mass in (*evenly, *beside):
             if min(abs(mass - corner) for corner in corners) < 0.01:
                 continue
             total = stretch.total_at(mass)
-            point = Point("", 0.0, 0.0, total, stretch.volumes_at(mass))
+            point = Point(phase="", fuel=0.0, time=0.0, total=total, volumes=stretch.volumes_at(mass))
             squares = 0.0
             for dm, dx, dy in steps_at(point, size).values():
                 up, down = (
-                    margin(bound, envelope, lateral, mass + h * dm, total.moment + h * dx, total.lateral_moment + h * dy) for h in (1e-3, -1e-3)
+                    margin(
+                        bound,
+                        envelope,
+                        lateral,
+                        mass + h * dm,
+                        total.moment + h * dx,
+                        total.lateral_moment + h * dy,
+                    )
+                    for h in (1e-3, -1e-3)
                 )
                 squares += ((up - down) / 2e-3) ** 2
             own = margin(bound, envelope, lateral, mass, total.moment, total.lateral_moment)
@@ -82,10 +123,20 @@ def slack(path: Sequence[Stretch], bound: Bound, envelope: Envelope, lateral: tu
     order=st.sampled_from([(("left", "right"),), (("left",), ("right",)), (("right",), ("left",))]),
 )
 def test_in_doubt_exactly_where_a_margin_is_not_larger_than_its_u(
-    zero: float, arm: float, left: float, right: float, arms: tuple[float, ...], kind: str, which: int, size: float, order: tuple[tuple[str, ...], ...]
+    zero: float,
+    arm: float,
+    left: float,
+    right: float,
+    arms: tuple[float, ...],
+    kind: str,
+    which: int,
+    size: float,
+    order: tuple[tuple[str, ...], ...],
 ) -> None:
     empty = Total(zero, zero * arm, 6.0)
-    draws, _ = burn_down(["left", "right"], [left, right], order, [Leg("reserve", "reserve", left + right, 0.0)])
+    draws, _ = burn_down(
+        ["left", "right"], [left, right], order, [Leg("reserve", "reserve", left + right, 0.0)]
+    )
     path = stretches(empty, TANKS, DENSITY, draws)
 
     def limits(moved: float) -> tuple[Envelope, tuple[float, float]]:
@@ -97,13 +148,20 @@ def test_in_doubt_exactly_where_a_margin_is_not_larger_than_its_u(
     bound = bounds(envelope, lateral)[which]
     least = slack(path, bound, envelope, lateral, size)
     assume(np.isfinite(least))
-    # All the limits of a side moved alike move every margin alike and no uncertainty: so the doubt can be set to begin where it is wanted.
+    # All the limits of a side moved alike move every margin alike and no uncertainty: so the doubt can be set
+    # to begin where it is wanted.
     for wanted in (5e-4, -5e-4):
         envelope, lateral = limits(wanted - least)
         found = doubtful_point(path, bounds(envelope, lateral)[which], lambda point: steps_at(point, size))
         if wanted < 0:
             assert found is not None
-            again = slack([each for each in path if each.start + 1e-9 >= found.total.mass >= each.end - 1e-9], bound, envelope, lateral, size)
+            again = slack(
+                [each for each in path if each.start + 1e-9 >= found.total.mass >= each.end - 1e-9],
+                bound,
+                envelope,
+                lateral,
+                size,
+            )
             assert again < 1e-6
         else:
             assert found is None

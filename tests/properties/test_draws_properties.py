@@ -1,4 +1,6 @@
-"""Random draws against the plan itself: every draw's exact margins are what planning that draw's inputs gives."""
+"""Random draws against the plan itself: every draw's exact margins are what planning that draw's inputs
+gives.
+"""
 
 from __future__ import annotations
 
@@ -8,22 +10,26 @@ import numpy as np
 import pytest
 
 from planner.plan import plan_file, plan_flight
-from planner.plan.chance import _linear_forms, chance
-from planner.plan.margins import Margins
-from planner.profile.store import Loaded, load_flight_file
-from planner.units import Quantity
+from planner.quantities.units import Quantity
+from planner.records.store import Loaded, load_flight_file
+from planner.sureness.chance import _linear_forms, chance
+from planner.sureness.margins import DrawnMargins
 
 FLIGHTS = Path(__file__).parents[2] / "docs" / "flights"
 
 
 def _nudged(name: str, z: dict[str, float]) -> tuple[float, float, float]:
-    """Ramp, zero-fuel margins of the plan with every unsure input of the basic empty mass moved by z standard deviations."""
+    """Ramp, zero-fuel margins of the plan with every unsure input of the basic empty mass moved by z standard
+    deviations.
+    """
     flight, aircraft = load_flight_file(FLIGHTS / f"{name}.yaml")
     empty = aircraft.record.basic_empty
     assert empty.arm is not None
     mass = Quantity(empty.mass.value + z.get("basic empty mass", 0.0) * empty.mass.u, 0.0, "mass", "drawn")
     arm = Quantity(empty.arm.value + z.get("basic empty arm", 0.0) * empty.arm.u, 0.0, "length", "drawn")
-    moved = aircraft.record.model_copy(update={"basic_empty": empty.model_copy(update={"mass": mass, "arm": arm})})
+    moved = aircraft.record.model_copy(
+        update={"basic_empty": empty.model_copy(update={"mass": mass, "arm": arm})}
+    )
     plan = plan_flight(flight, Loaded(moved, aircraft.document))
     aft = next(limit for limit in plan.burn.limits if limit.name.startswith("aft limit"))
     forward = next(limit for limit in plan.burn.limits if limit.name.startswith("forward limit"))
@@ -33,7 +39,7 @@ def _nudged(name: str, z: dict[str, float]) -> tuple[float, float, float]:
 
 @pytest.mark.parametrize("name", ["demo", "turboprop", "fuel-ahead-of-cg"])
 def test_signs_of_exact_margins_are_those_of_the_planned_draw(name: str) -> None:
-    margins = Margins(plan_file(FLIGHTS / f"{name}.yaml"))
+    margins = DrawnMargins(plan_file(FLIGHTS / f"{name}.yaml"))
     rng = np.random.default_rng(11)
     z = np.zeros((len(margins.causes), 12))
     for cause in ("basic empty mass", "basic empty arm"):
@@ -51,7 +57,7 @@ def test_signs_of_exact_margins_are_those_of_the_planned_draw(name: str) -> None
 def test_fast_count_equals_exact_count(name: str) -> None:
     """Settling draws by the linear form changes nothing: every draw computed exactly gives the same count."""
     plan = plan_file(FLIGHTS / f"{name}.yaml")
-    margins = Margins(plan)
+    margins = DrawnMargins(plan)
     if not margins.causes:
         pytest.fail(f"{name} states no uncertainty")
     draws = 8192 * 3 + 17
@@ -65,7 +71,7 @@ def test_fast_count_equals_exact_count(name: str) -> None:
 
 def test_linear_forms_stay_within_their_stray() -> None:
     """On draws the pilot never saw, no margin strays further from its linear form than is allowed for."""
-    margins = Margins(plan_file(FLIGHTS / "not-shown-inside.yaml"))
+    margins = DrawnMargins(plan_file(FLIGHTS / "not-shown-inside.yaml"))
     forms = _linear_forms(margins, seed=1)
     z = np.random.default_rng(99).standard_normal((len(margins.causes), 100_000))
     away = np.abs(margins.of(z, forms.rows) - (forms.centre[:, None] + forms.slopes @ z)).max(axis=1)

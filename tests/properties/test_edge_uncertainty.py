@@ -1,8 +1,10 @@
-"""U of a margin against an edge is the most the margin may lose within two standard uncertainties, or twice its spread where that is more.
+"""U of a margin against an edge is the most the margin may lose within two standard uncertainties, or twice
+its spread where that is more.
 
 Both corners included: against every mass and moment tried, and against the spread of normal draws.
 
-The effects are two causes, so that everything within two standard uncertainties is a disc, and a fine grid of it is all there is.
+The effects are two causes, so that everything within two standard uncertainties is a disc, and a fine grid of
+it is all there is.
 """
 
 from __future__ import annotations
@@ -15,10 +17,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.effects import Effect
-from planner.envelope import edge_limit
-from planner.moments import Total
-from planner.polygon import Edge
+from planner.flight.envelope import edge_limit
+from planner.quantities.effects import Effect
+from planner.quantities.moments import Total
+from planner.quantities.polygon import Edge
 
 MASSES = (700.0, 800.0, 860.0, 1000.0)
 ANGLES, RADII = np.linspace(0.0, 2 * math.pi, 2881), np.concatenate([np.linspace(0.0, 2.0, 41), [2.0]])
@@ -26,7 +28,9 @@ Z = np.stack([np.outer(RADII, np.cos(ANGLES)).ravel(), np.outer(RADII, np.sin(AN
 
 
 def tried(edge: Edge, total: Total, effects: list[Effect], aft: bool) -> float:
-    """The most lost of the margin at any place of the disc, each piece of the edge holding for its own masses; mass and moment to first order."""
+    """The most lost of the margin at any place of the disc, each piece of the edge holding for its own
+    masses; mass and moment to first order.
+    """
     sign = 1.0 if aft else -1.0
     m, x = total.mass, total.moment
     mass = m + sum(effect.mass * z for effect, z in zip(effects, Z, strict=True))
@@ -39,13 +43,23 @@ def tried(edge: Edge, total: Total, effects: list[Effect], aft: bool) -> float:
             continue
         # On one piece: f(m) + f'(m) dm less CG, its change by mass and moment to first order.
         slope = piece.r - piece.p / m**2
-        value = sign * (piece.p / m + piece.q + piece.r * m + slope * (mass - m) - x / m + x / m**2 * (mass - m) - (moment - x) / m)
+        value = sign * (
+            piece.p / m
+            + piece.q
+            + piece.r * m
+            + slope * (mass - m)
+            - x / m
+            + x / m**2 * (mass - m)
+            - (moment - x) / m
+        )
         lost = max(lost, float(np.max(margin - value[here])))
     return lost
 
 
 def spread(edge: Edge, total: Total, effects: list[Effect]) -> float:
-    """Standard deviation of the margin over normal draws on a fine grid of probabilities, mass and moment to first order."""
+    """Standard deviation of the margin over normal draws on a fine grid of probabilities, mass and moment to
+    first order.
+    """
     p = (np.arange(400) + 0.5) / 400
     normal = np.array([NormalDist().inv_cdf(float(each)) for each in p])
     z = np.meshgrid(normal, normal)
@@ -66,9 +80,13 @@ def spread(edge: Edge, total: Total, effects: list[Effect]) -> float:
     arms=st.tuples(*(st.floats(2.2, 2.5) for _ in MASSES)),
     kind=st.sampled_from(["linear in cg", "linear in moment"]),
     aft=st.booleans(),
-    steps=st.tuples(st.floats(0.5, 12.0), st.floats(-30.0, 30.0), st.floats(-4.0, 4.0), st.floats(-20.0, 20.0)),
+    steps=st.tuples(
+        st.floats(0.5, 12.0), st.floats(-30.0, 30.0), st.floats(-4.0, 4.0), st.floats(-20.0, 20.0)
+    ),
 )
-def test_u_is_the_most_that_may_be_lost(mass: float, arms: tuple[float, ...], kind: str, aft: bool, steps: tuple[float, ...]) -> None:
+def test_u_is_the_most_that_may_be_lost(
+    mass: float, arms: tuple[float, ...], kind: str, aft: bool, steps: tuple[float, ...]
+) -> None:
     edge = Edge(tuple(zip(MASSES, arms, strict=True)), kind)  # type: ignore[arg-type]
     total = Total(mass, mass * 2.35, 0.0)
     effects = [Effect("one", steps[0], steps[1], 0.0), Effect("two", steps[2], steps[3], 0.0)]
@@ -76,16 +94,27 @@ def test_u_is_the_most_that_may_be_lost(mass: float, arms: tuple[float, ...], ki
     assert found.margin == pytest.approx((edge.arm(mass) - 2.35) * (1 if aft else -1), abs=1e-12)
     expected = tried(edge, total, effects, aft)
     # The disc is tried at 2881 angles and 41 radii: between two of them less than a hundredth of U lies.
-    assert expected - 1e-9 <= found.uncertainty <= max(expected, 2 * spread(edge, total, effects), 0.0) * 1.03 + 3e-5
+    assert (
+        expected - 1e-9
+        <= found.uncertainty
+        <= max(expected, 2 * spread(edge, total, effects), 0.0) * 1.03 + 3e-5
+    )
 
 
 def test_at_a_corner_the_burn_counts_both_pieces_whole() -> None:
-    """Along the burn an unsure amount burnt passes the corner earlier or later: the steeper of both pieces counts with all of U."""
+    """Along the burn an unsure amount burnt passes the corner earlier or later: the steeper of both pieces
+    counts with all of U.
+    """
     edge = Edge(((600.0, 2.30), (800.0, 2.30), (900.0, 2.50)), "linear in cg")
     total = Total(800.0, 800.0 * 2.2, 0.0)
-    effects = [Effect("one", 5.0, 5.0 * 2.2, 0.0)]  # mass at the CG: only the edge moves, 2 mm per kg above the corner and not at all below
+    effects = [
+        Effect("one", 5.0, 5.0 * 2.2, 0.0)
+    ]  # mass at the CG: only the edge moves, 2 mm per kg above the corner and not at all below
     along = edge_limit("aft limit", edge, total, effects, aft=True, along=True)
     assert along.uncertainty == pytest.approx(2 * 5.0 * 0.002, rel=1e-12)
-    # For one state the margin grows above the corner and stays below it: nothing can be lost, but it is spread as max(0, z) is.
+    # For one state the margin grows above the corner and stays below it: nothing can be lost, but it is
+    # spread as max(0, z) is.
     half = math.sqrt(0.5 - 1 / (2 * math.pi))
-    assert edge_limit("aft limit", edge, total, effects, aft=True).uncertainty == pytest.approx(2 * 5.0 * 0.002 * half, rel=1e-9)
+    assert edge_limit("aft limit", edge, total, effects, aft=True).uncertainty == pytest.approx(
+        2 * 5.0 * 0.002 * half, rel=1e-9
+    )

@@ -1,4 +1,6 @@
-"""Envelopes with straight lines in CG are polygons: shapely, a general-purpose geometry library, must agree about inside and about distance."""
+"""Envelopes with straight lines in CG are polygons: shapely, a general-purpose geometry library, must agree
+about inside and about distance.
+"""
 
 from __future__ import annotations
 
@@ -6,25 +8,35 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from shapely.geometry import LineString, Point, Polygon
 
-from planner.envelope import centre_limits
-from planner.moments import Total
-from planner.polygon import Edge, Envelope
+from planner.flight.envelope import centre_limits
+from planner.quantities.moments import Total
+from planner.quantities.polygon import Edge, Envelope
 
-# A micrometre or a milligram from the line either answer is right: shapely's own predicates are exact only for the rounded corners.
+# A micrometre or a milligram from the line either answer is right: shapely's own predicates are exact only
+# for the rounded corners.
 NEAR = 1e-6
 
 
 @st.composite
 def envelopes(draw: st.DrawFn) -> Envelope:
     def edge(low: float, high: float) -> Edge:
-        masses = [600.0, *sorted(draw(st.lists(st.floats(620.0, 1060.0), max_size=3, unique_by=lambda m: round(m / 10)))), 1085.0]
+        masses = [
+            600.0,
+            *sorted(draw(st.lists(st.floats(620.0, 1060.0), max_size=3, unique_by=lambda m: round(m / 10)))),
+            1085.0,
+        ]
         return Edge(tuple((mass, draw(st.floats(low, high))) for mass in masses), "linear in cg")
 
     return Envelope(edge(2.10, 2.25), edge(2.30, 2.45))
 
 
 def _polygon(envelope: Envelope) -> Polygon:
-    return Polygon([*((arm, mass) for mass, arm in envelope.forward.points), *((arm, mass) for mass, arm in reversed(envelope.aft.points))])
+    return Polygon(
+        [
+            *((arm, mass) for mass, arm in envelope.forward.points),
+            *((arm, mass) for mass, arm in reversed(envelope.aft.points)),
+        ]
+    )
 
 
 @settings(max_examples=300, deadline=None)
@@ -34,13 +46,17 @@ def test_inside_is_inside_the_polygon(envelope: Envelope, mass: float, cg: float
     assert polygon.is_valid
     point = Point(cg, mass)
     assume(polygon.boundary.distance(point) > NEAR)
-    inside = all(limit.verdict == "inside" for limit in centre_limits(envelope, None, Total(mass, mass * cg), []))
+    inside = all(
+        limit.verdict == "inside" for limit in centre_limits(envelope, None, Total(mass, mass * cg), [])
+    )
     assert inside == polygon.contains(point)
 
 
 @settings(max_examples=300, deadline=None)
 @given(envelopes(), st.floats(601.0, 1084.0), st.floats(2.0, 2.55))
-def test_the_margin_is_the_distance_along_the_line_of_equal_mass(envelope: Envelope, mass: float, cg: float) -> None:
+def test_the_margin_is_the_distance_along_the_line_of_equal_mass(
+    envelope: Envelope, mass: float, cg: float
+) -> None:
     polygon = _polygon(envelope)
     row = LineString([(0.0, mass), (5.0, mass)]).intersection(polygon)
     forward, _, aft, _ = row.bounds
@@ -61,8 +77,15 @@ def test_the_outline_is_the_polygon(envelope: Envelope) -> None:
 
 @settings(max_examples=300, deadline=None)
 @given(envelopes(), st.floats(601.0, 1084.0), st.floats(2.0, 2.55))
-def test_no_point_is_further_from_the_outline_than_its_margin_says(envelope: Envelope, mass: float, cg: float) -> None:
-    # In a plane where one metre of arm counts like one kilogram, the nearest point of the outline is never further than along the row.
+def test_no_point_is_further_from_the_outline_than_its_margin_says(
+    envelope: Envelope, mass: float, cg: float
+) -> None:
+    # In a plane where one metre of arm counts like one kilogram, the nearest point of the outline is never
+    # further than along the row.
     distance = _polygon(envelope).exterior.distance(Point(cg, mass))
-    margins = [limit.margin for limit in centre_limits(envelope, None, Total(mass, mass * cg), []) if limit.dimension == "length"]
+    margins = [
+        limit.margin
+        for limit in centre_limits(envelope, None, Total(mass, mass * cg), [])
+        if limit.dimension == "length"
+    ]
     assert distance <= min(abs(margin) for margin in margins) + 1e-9

@@ -8,8 +8,9 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from planner.errors import OutOfRange
-from planner.moments import (
+from planner.logbook.mass.hung import ScalePoint, weigh
+from planner.quantities.errors import OutOfRange
+from planner.quantities.moments import (
     Item,
     Total,
     add,
@@ -26,8 +27,7 @@ from planner.moments import (
     round_up,
     total,
 )
-from planner.units import UNITS, in_unit
-from planner.weighing import ScalePoint, weigh
+from planner.quantities.units import UNITS, in_unit
 
 # Any light aircraft, any datum: masses to 3 t, arms within 10 m of the datum.
 masses = st.floats(0.01, 3000.0)
@@ -69,7 +69,9 @@ def test_the_unit_system_changes_nothing(rows: list[Item], mass_unit: str, lengt
     there = total([Item("x", mass, arm) for mass, arm in paper])
     here = total(rows)
     assert there.mass * UNITS[mass_unit].factor == pytest.approx(here.mass, rel=1e-12)
-    assert there.centre_of_gravity * UNITS[length_unit].factor == pytest.approx(here.centre_of_gravity, rel=1e-12, abs=1e-12)
+    assert there.centre_of_gravity * UNITS[length_unit].factor == pytest.approx(
+        here.centre_of_gravity, rel=1e-12, abs=1e-12
+    )
 
 
 @given(items, items)
@@ -89,23 +91,33 @@ def test_adding_is_summing(rows: list[Item], others: list[Item]) -> None:
 
 
 @given(masses, cgs, arms, arms, st.floats(0.0, 1.0))
-def test_a_solved_shift_sits_on_the_target(mass: float, cg: float, from_arm: float, to_arm: float, share: float) -> None:
+def test_a_solved_shift_sits_on_the_target(
+    mass: float, cg: float, from_arm: float, to_arm: float, share: float
+) -> None:
     assume(abs(to_arm - from_arm) > 0.01)
     before = _of(mass, cg)
     target = cg_after_shift(before, share * mass, from_arm, to_arm)  # so the target can be reached
     solved = mass_to_shift(before, target, from_arm, to_arm)
     assert solved == pytest.approx(share * mass, abs=1e-9 * mass)
-    assert moved(before, min(solved, mass), from_arm, to_arm).centre_of_gravity == pytest.approx(target, abs=1e-11)
+    assert moved(before, min(solved, mass), from_arm, to_arm).centre_of_gravity == pytest.approx(
+        target, abs=1e-11
+    )
 
 
 @given(masses, cgs, cgs, arms, arms)
-def test_a_shift_is_solved_or_refused(mass: float, cg: float, target: float, from_arm: float, to_arm: float) -> None:
+def test_a_shift_is_solved_or_refused(
+    mass: float, cg: float, target: float, from_arm: float, to_arm: float
+) -> None:
     before = _of(mass, cg)
     reachable = (target - cg) * (to_arm - from_arm) >= 0 and abs(target - cg) <= abs(to_arm - from_arm)
     try:
         solved = mass_to_shift(before, target, from_arm, to_arm)
     except OutOfRange:
-        assert not reachable or abs(to_arm - from_arm) < 1e-6 or abs(abs(target - cg) - abs(to_arm - from_arm)) < 1e-6
+        assert (
+            not reachable
+            or abs(to_arm - from_arm) < 1e-6
+            or abs(abs(target - cg) - abs(to_arm - from_arm)) < 1e-6
+        )
     else:
         assert cg_after_shift(before, min(solved, mass), from_arm, to_arm) == pytest.approx(target, abs=1e-6)
 
@@ -115,7 +127,9 @@ def test_solved_ballast_sits_on_the_target(mass: float, cg: float, target: float
     assume(abs(arm - target) > 0.01)
     before = _of(mass, cg)
     wanted = mass * (target - cg) / (arm - target)
-    assume(wanted >= 0 or wanted < -1e-6)  # below a milligram the wrong side is float noise, and either answer is right
+    assume(
+        wanted >= 0 or wanted < -1e-6
+    )  # below a milligram the wrong side is float noise, and either answer is right
     if wanted < 0:
         with pytest.raises(OutOfRange):
             ballast_mass(before, target, arm)
@@ -129,7 +143,9 @@ def test_solved_ballast_sits_on_the_target(mass: float, cg: float, target: float
 
 @given(cgs, cgs, st.floats(0.2, 5.0))
 def test_percent_mac_and_back(cg: float, leading_edge: float, length: float) -> None:
-    assert cg_from_percent_mac(percent_mac(cg, leading_edge, length), leading_edge, length) == pytest.approx(cg, abs=1e-12)
+    assert cg_from_percent_mac(percent_mac(cg, leading_edge, length), leading_edge, length) == pytest.approx(
+        cg, abs=1e-12
+    )
 
 
 @given(st.floats(-1e6, 1e6), st.sampled_from([0.01, 0.05, 0.1, 0.25, 0.5, 1.0, 5.0]))
@@ -150,11 +166,31 @@ def test_a_multiple_is_kept_whatever_sum_it_came_from(count: int, step: float) -
 
 
 @given(st.lists(st.tuples(st.floats(0.0, 50.0), masses, arms), min_size=1, max_size=6), items)
-def test_a_weighing_is_the_total_of_what_is_left(scales: list[tuple[float, float, float]], loose: list[Item]) -> None:
-    # The empty aircraft on the scales, plus loose things aboard it, weighed and corrected, gives the empty aircraft back.
-    points = [ScalePoint(str(number), tare + mass, tare, arm) for number, (tare, mass, arm) in enumerate(scales)]
+def test_a_weighing_is_the_total_of_what_is_left(
+    scales: list[tuple[float, float, float]], loose: list[Item]
+) -> None:
+    # The empty aircraft on the scales, plus loose things aboard it, weighed and corrected, gives the empty
+    # aircraft back.
+    points = [
+        ScalePoint(str(number), tare + mass, tare, arm) for number, (tare, mass, arm) in enumerate(scales)
+    ]
     empty = total([Item("reaction", point.reaction, point.arm) for point in points])
-    aboard = weigh([*points, *(ScalePoint(f"loose {number}", row.mass, 0.0, row.arm, row.lateral_arm) for number, row in enumerate(loose))], removed=loose)
+    aboard = weigh(
+        [
+            *points,
+            *(
+                ScalePoint(
+                    name=f"loose {number}",
+                    reading=row.mass,
+                    tare=0.0,
+                    arm=row.arm,
+                    lateral_arm=row.lateral_arm,
+                )
+                for number, row in enumerate(loose)
+            ),
+        ],
+        removed=loose,
+    )
     assert aboard.basic_empty.mass == pytest.approx(empty.mass, rel=1e-12)
     assert aboard.basic_empty.moment == pytest.approx(empty.moment, rel=1e-12, abs=1e-10)
     assert aboard.basic_empty.lateral_moment == pytest.approx(0.0, abs=1e-9)

@@ -1,4 +1,6 @@
-"""Laws of a whole plan: the choice of datum, of units and of order changes nothing; mass is conserved; a solution sits on its limit."""
+"""Laws of a whole plan: the choice of datum, of units and of order changes nothing; mass is conserved; a
+solution sits on its limit.
+"""
 
 from __future__ import annotations
 
@@ -12,14 +14,18 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from planner.moments import ballast_mass
 from planner.plan import Plan, plan_file
-from planner.profile.document import parse
+from planner.quantities.moments import ballast_mass
+from planner.records.document import parse
 
 ROOT = Path(__file__).parents[2]
-PROFILES = {name: (ROOT / f"aircraft_profiles/{name}.yaml").read_text(encoding="utf-8") for name in ("thornlea-t4", "thornlea-t4b", "ashgrove-tamarisk")}
-# Rounding: a dozen products of 1e3 kg by 1e1 m (the datum may lie 20 m away) carry 1e-12 kg.m each; over 600 kg that is 1e-14 m.
-# Texts carry all 17 digits. 1e-9 m is a nanometre: five orders above the noise, six below anything shown.
+PROFILES = {
+    name: (ROOT / f"aircraft_profiles/{name}.yaml").read_text(encoding="utf-8")
+    for name in ("thornlea-t4", "thornlea-t4b", "ashgrove-tamarisk")
+}
+# Rounding: a dozen products of 1e3 kg by 1e1 m (the datum may lie 20 m away) carry 1e-12 kg.m each; over 600
+# kg that is 1e-14 m. Texts carry all 17 digits. 1e-9 m is a nanometre: five orders above the noise, six below
+# anything shown.
 SAME = 1e-9
 
 Value = Any
@@ -33,7 +39,9 @@ def run(tmp_path_factory: pytest.TempPathFactory) -> Callable[[Value, Value], Pl
     def plan(profile: Value, flight: Value) -> Plan:
         # JSON is YAML: every text stays quoted and every digit stays.
         (folder / "profile.yaml").write_text(json.dumps(profile), encoding="utf-8")
-        (folder / "flight.yaml").write_text(json.dumps({**flight, "aircraft": "profile.yaml"}), encoding="utf-8")
+        (folder / "flight.yaml").write_text(
+            json.dumps({**flight, "aircraft": "profile.yaml"}), encoding="utf-8"
+        )
         return plan_file(folder / "flight.yaml")
 
     return plan
@@ -47,17 +55,27 @@ def _profile(name: str, kind: str) -> Value:
 
 @st.composite
 def flights(draw: st.DrawFn) -> tuple[Value, Value]:
-    name, kind = draw(st.sampled_from(sorted(PROFILES))), draw(st.sampled_from(["linear in cg", "linear in moment"]))
+    name, kind = (
+        draw(st.sampled_from(sorted(PROFILES))),
+        draw(st.sampled_from(["linear in cg", "linear in moment"])),
+    )
     profile = _profile(name, kind)
     person = st.floats(0.0, 120.0)
     stations = [station for station, entry in profile["stations"].items() if entry["kind"] == "seats"]
-    load = {station: [f"{draw(person)!r} +/- {draw(st.floats(0, 5))!r} kg" for _ in range(2)] for station in stations}
+    load = {
+        station: [f"{draw(person)!r} +/- {draw(st.floats(0, 5))!r} kg" for _ in range(2)]
+        for station in stations
+    }
     baggage = next(station for station, entry in profile["stations"].items() if entry["kind"] == "baggage")
     load[baggage] = f"{draw(st.floats(0.0, 40.0))!r} kg"
     most = 550.0 if name == "ashgrove-tamarisk" else 72.0
     tanks = {tank: f"{draw(st.floats(0.0, most))!r} +/- 1 L" for tank in profile["tanks"]}
     density = "0.8 +/- 0.002 kg/L" if name == "ashgrove-tamarisk" else "0.72 +/- 0.002 kg/L"
-    trip = [{"phase": "taxi", "time": "6 min"}, {"phase": "climb", "time": f"{draw(st.floats(1, 30))!r} min"}, {"phase": "cruise", "time": "20 min"}]
+    trip = [
+        {"phase": "taxi", "time": "6 min"},
+        {"phase": "climb", "time": f"{draw(st.floats(1, 30))!r} min"},
+        {"phase": "cruise", "time": "20 min"},
+    ]
     flight = {
         "flight": 1,
         "category": "normal",
@@ -96,7 +114,9 @@ def _on_datum(profile: Value, by: float) -> Value:
         station["arm"] = _shift(station["arm"], by)
     for tank in moved["tanks"].values():
         table = isinstance(tank["arm"], list)
-        tank["arm"] = [[volume, _shift(arm, by)] for volume, arm in tank["arm"]] if table else _shift(tank["arm"], by)
+        tank["arm"] = (
+            [[volume, _shift(arm, by)] for volume, arm in tank["arm"]] if table else _shift(tank["arm"], by)
+        )
     for side in ("forward", "aft"):
         rows = moved["envelopes"]["normal"][side]
         moved["envelopes"]["normal"][side] = [[mass, _shift(arm, by)] for mass, arm in rows]
@@ -106,8 +126,13 @@ def _on_datum(profile: Value, by: float) -> Value:
 
 
 def _same(before: Plan, after: Plan, scale: float = 1.0) -> None:
-    """Margins, uncertainties, verdicts and crossings agree; a verdict may differ only where its margin is rounding."""
-    ours, theirs = {limit.name: limit for limit in before.load_limits}, {limit.name: limit for limit in after.load_limits}
+    """Margins, uncertainties, verdicts and crossings agree; a verdict may differ only where its margin is
+    rounding.
+    """
+    ours, theirs = (
+        {limit.name: limit for limit in before.load_limits},
+        {limit.name: limit for limit in after.load_limits},
+    )
     assert ours.keys() == theirs.keys()
     pairs = [(ours[name], theirs[name]) for name in ours]
     for state in before.states:
@@ -117,24 +142,31 @@ def _same(before: Plan, after: Plan, scale: float = 1.0) -> None:
         tolerance = SAME * scale * (1e3 if one.dimension == "mass" else 1.0)  # a microgram per tonne
         assert one.name == other.name
         assert other.margin == pytest.approx(one.margin, abs=tolerance), one.name
-        # The marginal arm of an arm table is a difference over a millionth of the tank: its uncertainty is only good to 1e-6.
+        # The marginal arm of an arm table is a difference over a millionth of the tank: its uncertainty is
+        # only good to 1e-6.
         assert other.uncertainty == pytest.approx(one.uncertainty, rel=1e-6, abs=tolerance), one.name
         if abs(one.margin) > tolerance and abs(one.margin - one.uncertainty) > 1e-6:
             assert one.verdict == other.verdict
     if all(abs(least.margin) > 1e-6 for least in before.burn.least):
-        assert [(c.limit, c.direction) for c in before.burn.crossings] == [(c.limit, c.direction) for c in after.burn.crossings]
+        assert [(c.limit, c.direction) for c in before.burn.crossings] == [
+            (c.limit, c.direction) for c in after.burn.crossings
+        ]
     assert after.fuel.surplus == pytest.approx(before.fuel.surplus, abs=1e-12)
     assert after.fuel.endurance == pytest.approx(before.fuel.endurance, abs=1e-3)
 
 
 @settings(max_examples=60, deadline=None)
 @given(flights(), st.floats(-20.0, 20.0))
-def test_another_datum_changes_no_margin(run: Callable[[Value, Value], Plan], pair: tuple[Value, Value], by: float) -> None:
+def test_another_datum_changes_no_margin(
+    run: Callable[[Value, Value], Plan], pair: tuple[Value, Value], by: float
+) -> None:
     profile, flight = pair
     before, after = run(profile, flight), run(_on_datum(profile, by), flight)
     _same(before, after)
     for state in before.states:
-        assert after.state(state.name).total.centre_of_gravity == pytest.approx(state.total.centre_of_gravity - by, abs=SAME)
+        assert after.state(state.name).total.centre_of_gravity == pytest.approx(
+            state.total.centre_of_gravity - by, abs=SAME
+        )
         assert after.state(state.name).percent_mac == pytest.approx(state.percent_mac, abs=1e-6)
 
 
@@ -171,16 +203,24 @@ def test_other_units_change_nothing(run: Callable[[Value, Value], Plan], pair: t
 
 
 def _reversed(value: Value) -> Value:
-    return {key: _reversed(entry) for key, entry in reversed(value.items())} if isinstance(value, dict) else value
+    return (
+        {key: _reversed(entry) for key, entry in reversed(value.items())}
+        if isinstance(value, dict)
+        else value
+    )
 
 
 @settings(max_examples=50, deadline=None)
 @given(flights())
-def test_the_order_of_stations_tanks_and_keys_changes_nothing(run: Callable[[Value, Value], Plan], pair: tuple[Value, Value]) -> None:
+def test_the_order_of_stations_tanks_and_keys_changes_nothing(
+    run: Callable[[Value, Value], Plan], pair: tuple[Value, Value]
+) -> None:
     profile, flight = pair
     before, after = run(profile, flight), run(_reversed(profile), _reversed(flight))
     _same(before, after)
-    assert after.state("zero fuel").total == before.state("zero fuel").total  # sums are correctly rounded: not a digit differs
+    assert (
+        after.state("zero fuel").total == before.state("zero fuel").total
+    )  # sums are correctly rounded: not a digit differs
 
 
 @settings(max_examples=60, deadline=None)
@@ -192,7 +232,9 @@ def test_the_burn_conserves_mass(run: Callable[[Value, Value], Plan], pair: tupl
     assert masses["ramp"] - masses["zero fuel"] == pytest.approx(plan.fuel.aboard_mass, abs=1e-9)
     assert masses["zero fuel"] == pytest.approx(sum(item.mass for item in plan.loading.items), abs=1e-9)
     burnt = sum(stretch.start - stretch.end for stretch in plan.burn.path)
-    assert burnt == pytest.approx(plan.fuel.aboard_mass, abs=plan.density.density * 2e-9)  # a microlitre in either tank counts as none
+    assert burnt == pytest.approx(
+        plan.fuel.aboard_mass, abs=plan.density.density * 2e-9
+    )  # a microlitre in either tank counts as none
     if not plan.fuel.runs_dry_in:
         used = sum(leg.volume for leg in plan.fuel.legs if leg.stage in ("taxi", "trip"))
         assert masses["ramp"] - masses["landing"] == pytest.approx(used * plan.density.density, abs=1e-9)
@@ -202,42 +244,66 @@ def test_the_burn_conserves_mass(run: Callable[[Value, Value], Plan], pair: tupl
 
 @settings(max_examples=60, deadline=None)
 @given(flights())
-def test_the_least_margin_of_the_burn_has_the_uncertainty_of_its_own_state(run: Callable[[Value, Value], Plan], pair: tuple[Value, Value]) -> None:
-    """Where the burn is at its worst on the ramp or with dry tanks, that state's own check says the same about it."""
+def test_the_least_margin_of_the_burn_has_the_uncertainty_of_its_own_state(
+    run: Callable[[Value, Value], Plan], pair: tuple[Value, Value]
+) -> None:
+    """Where the burn is at its worst on the ramp or with dry tanks, that state's own check says the same
+    about it.
+    """
     plan = run(*pair)
     for least, checked in zip(plan.burn.least, plan.burn.limits, strict=True):
         for state in (plan.state("ramp"), plan.state("zero fuel")):
             if abs(least.point.total.mass - state.total.mass) < 1e-9 and not least.limit.endswith(")"):
                 same = next(limit for limit in state.limits if limit.name == least.limit)
                 assert checked.margin == pytest.approx(same.margin, abs=SAME)
-                # A mass that is a corner of the edge has two slopes; nearer than this the two checks may take either.
-                if all(abs(state.total.mass - mass) > 1e-6 for edge in (plan.envelope.forward, plan.envelope.aft) for mass, _ in edge.points):
+                # A mass that is a corner of the edge has two slopes; nearer than this the two checks may take
+                # either.
+                if all(
+                    abs(state.total.mass - mass) > 1e-6
+                    for edge in (plan.envelope.forward, plan.envelope.aft)
+                    for mass, _ in edge.points
+                ):
                     assert checked.uncertainty == pytest.approx(same.uncertainty, rel=1e-6, abs=SAME)
-    assert all(any(limit.name.startswith(least.limit) for limit in plan.burn.limits) for least in plan.burn.least)
+    assert all(
+        any(limit.name.startswith(least.limit) for limit in plan.burn.limits) for least in plan.burn.least
+    )
 
 
 def _walled(profile: Value, aft: float) -> Value:
     """The profile with one aft limit at every mass and a forward limit nothing reaches."""
     forward = [["100 kg", "0.5 m"], ["9000 kg", "0.5 m"]]
-    wall = {"edges": profile["envelopes"]["normal"]["edges"], "forward": forward, "aft": [["100 kg", f"{aft!r} m"], ["9000 kg", f"{aft!r} m"]]}
+    wall = {
+        "edges": profile["envelopes"]["normal"]["edges"],
+        "forward": forward,
+        "aft": [["100 kg", f"{aft!r} m"], ["9000 kg", f"{aft!r} m"]],
+    }
     return {**profile, "envelopes": {"normal": wall}}
 
 
 @settings(max_examples=60, deadline=None)
 @given(flights(), st.floats(0.05, 0.95))
-def test_fuel_solved_for_a_limit_sits_on_that_limit(run: Callable[[Value, Value], Plan], pair: tuple[Value, Value], part: float) -> None:
-    """The burn says where it crosses a limit: an aircraft fuelled to just that lies on the limit before start-up."""
+def test_fuel_solved_for_a_limit_sits_on_that_limit(
+    run: Callable[[Value, Value], Plan], pair: tuple[Value, Value], part: float
+) -> None:
+    """The burn says where it crosses a limit: an aircraft fuelled to just that lies on the limit before
+    start-up.
+    """
     profile, flight = pair
     free = run(_walled(profile, 9.0), flight)
     first, last = free.state("ramp").total, free.state("zero fuel").total
     assume(abs(first.centre_of_gravity - last.centre_of_gravity) > 1e-4)
     # A limit somewhere between the CG of the full and that of the empty aircraft must be crossed on the way.
     wall = first.centre_of_gravity + part * (last.centre_of_gravity - first.centre_of_gravity)
-    crossings = [each for each in run(_walled(profile, wall), flight).burn.crossings if each.limit == "aft limit"]
+    crossings = [
+        each for each in run(_walled(profile, wall), flight).burn.crossings if each.limit == "aft limit"
+    ]
     assert crossings
     for crossing in crossings:
         assert last.mass < crossing.point.total.mass < first.mass
-        tanks = {name: f"{volume * 1e3!r} L" for name, volume in zip(profile["tanks"], crossing.point.volumes, strict=True)}
+        tanks = {
+            name: f"{volume * 1e3!r} L"
+            for name, volume in zip(profile["tanks"], crossing.point.volumes, strict=True)
+        }
         again = run(_walled(profile, wall), {**flight, "fuel": {**flight["fuel"], "tanks": tanks}})
         limit = next(each for each in again.state("ramp").limits if each.name == "aft limit")
         assert limit.margin == pytest.approx(0.0, abs=SAME)
@@ -245,17 +311,26 @@ def test_fuel_solved_for_a_limit_sits_on_that_limit(run: Callable[[Value, Value]
 
 @settings(max_examples=60, deadline=None)
 @given(flights())
-def test_ballast_solved_for_the_aft_limit_sits_on_that_limit(run: Callable[[Value, Value], Plan], pair: tuple[Value, Value]) -> None:
+def test_ballast_solved_for_the_aft_limit_sits_on_that_limit(
+    run: Callable[[Value, Value], Plan], pair: tuple[Value, Value]
+) -> None:
     profile, flight = pair
     before = run(profile, flight).state("zero fuel").total
-    target = 4.88 if profile["name"] == "Ashgrove Tamarisk" else 2.37  # these aft limits are the same at every mass
+    target = (
+        4.88 if profile["name"] == "Ashgrove Tamarisk" else 2.37
+    )  # these aft limits are the same at every mass
     assume(before.centre_of_gravity < target - 1e-6)
-    station = next(name for name, entry in reversed(profile["stations"].items()) if entry["kind"] == "baggage")
+    station = next(
+        name for name, entry in reversed(profile["stations"].items()) if entry["kind"] == "baggage"
+    )
     arm = float(profile["stations"][station]["arm"].split()[0])
     ballast = ballast_mass(before, target, arm)
     loads = flight["load"]
     carried = [float(loads[station].split()[0])] if station in loads else []
-    heavier = {**flight, "load": {**loads, station: [*(f"{mass!r} kg" for mass in carried), f"{ballast!r} kg"]}}
+    heavier = {
+        **flight,
+        "load": {**loads, station: [*(f"{mass!r} kg" for mass in carried), f"{ballast!r} kg"]},
+    }
     after = run(profile, heavier).state("zero fuel")
     assert after.total.mass == pytest.approx(before.mass + ballast, abs=1e-9)
     assert after.total.centre_of_gravity == pytest.approx(target, abs=SAME)

@@ -1,4 +1,6 @@
-"""Profiles unlike those that come with the program: whatever can be set is right, and whatever cannot says why."""
+"""Profiles unlike those that come with the program: whatever can be set is right, and whatever cannot says
+why.
+"""
 
 from __future__ import annotations
 
@@ -8,15 +10,15 @@ from pathlib import Path
 
 import pytest
 
-from planner.marking.mark import mark_problem
-from planner.practice.craft import craft_of
-from planner.practice.demonstrations import DEMONSTRATIONS
-from planner.practice.dice import Pen
-from planner.practice.loads import LoadFacts
-from planner.practice.problem import NotSettable
-from planner.practice.topics import TOPICS, set_one
-from planner.profile.store import load_aircraft_file
-from planner.units import Display
+from planner.quantities.units import Display
+from planner.records.store import load_aircraft_file
+from planner.school.craft import craft_of
+from planner.school.demonstrations.list_of import DEMONSTRATIONS
+from planner.school.dice import Pen
+from planner.school.marking.mark import mark_problem
+from planner.school.problem import NotSettable
+from planner.school.problems.loads import LoadFacts
+from planner.school.topics import TOPICS, set_one
 
 ROOT = Path(__file__).resolve().parents[2]
 TEASEL = (ROOT / "aircraft_profiles/hazelbrook-teasel.yaml").read_text(encoding="utf-8")
@@ -33,17 +35,32 @@ def without(text: str, *patterns: str) -> str:
 
 VARIANTS = {
     "no baggage place": without(TEASEL, r"^  baggage: .*\n"),
-    "one seat": TEASEL.replace("seats: 2,", "seats: 1,").replace("lateral_arms: [-0.26 m, 0.26 m]", "lateral_arms: [0 m]"),
-    "only a holding flow": re.sub(r"^burn: .*$", "burn: {taxi: 6 L/h, holding: 12 L/h}", TEASEL, flags=re.MULTILINE),
-    "no landing, ramp or chord": without(
-        TEASEL.replace("{max_ramp: 602 kg, max_takeoff: 600 kg, max_landing: 600 kg}", "{max_takeoff: 600 kg}"), r"^mean_aerodynamic_chord.*\n"
+    "one seat": (
+        TEASEL.replace("seats: 2,", "seats: 1,").replace(
+            "lateral_arms: [-0.26 m, 0.26 m]", "lateral_arms: [0 m]"
+        )
     ),
-    "oil and unusable fuel left out of the basic empty mass": TEASEL.replace("includes: [full oil, unusable fuel]", "includes: []")
-    + "oil: {volume: 3 L, arm: -0.400 m}\n",
-    "motor gasoline": re.sub(r"^fuel_grades: .*$", "fuel_grades: [motor-gasoline-EN228]", TEASEL, flags=re.MULTILINE),
+    "only a holding flow": re.sub(
+        r"^burn: .*$", "burn: {taxi: 6 L/h, holding: 12 L/h}", TEASEL, flags=re.MULTILINE
+    ),
+    "no landing, ramp or chord": without(
+        TEASEL.replace(
+            "{max_ramp: 602 kg, max_takeoff: 600 kg, max_landing: 600 kg}", "{max_takeoff: 600 kg}"
+        ),
+        r"^mean_aerodynamic_chord.*\n",
+    ),
+    "oil and unusable fuel left out of the basic empty mass": (
+        TEASEL.replace("includes: [full oil, unusable fuel]", "includes: []")
+        + "oil: {volume: 3 L, arm: -0.400 m}\n"
+    ),
+    "motor gasoline": re.sub(
+        r"^fuel_grades: .*$", "fuel_grades: [motor-gasoline-EN228]", TEASEL, flags=re.MULTILINE
+    ),
     "another chart": T4.replace("edges: linear in cg", "edges: linear in moment"),
     "no limits on baggage": T4.replace(", max: 40 kg", "").replace(", max: 10 kg", ""),
-    "hardly any room": TEASEL.replace("max_ramp: 602 kg, max_takeoff: 600 kg, max_landing: 600 kg", "max_takeoff: 480 kg"),
+    "hardly any room": TEASEL.replace(
+        "max_ramp: 602 kg, max_takeoff: 600 kg, max_landing: 600 kg", "max_takeoff: 480 kg"
+    ),
 }
 
 
@@ -70,7 +87,9 @@ def test_problems_are_right_or_refused_with_a_reason(name: str, tmp_path: Path) 
 
 
 def test_fluids_the_record_leaves_out_stand_in_the_loading(tmp_path: Path) -> None:
-    loaded = load_aircraft_file(tmp_path / "own.yaml", VARIANTS["oil and unusable fuel left out of the basic empty mass"])
+    loaded = load_aircraft_file(
+        tmp_path / "own.yaml", VARIANTS["oil and unusable fuel left out of the basic empty mass"]
+    )
     problem = set_one(craft_of(loaded.record, Pen(Display())), "moments", 2, 1)
     assert isinstance(problem.facts, LoadFacts)
     names = [row[0] for row in problem.tables[0].rows]

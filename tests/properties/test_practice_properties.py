@@ -1,6 +1,8 @@
-"""Two thousand problems of every topic: each has one right answer, plausible figures, and a solution that agrees with what the page prints.
+"""Two thousand problems of every topic: each has one right answer, plausible figures, and a solution that
+agrees with what the page prints.
 
-The check does not trust the problem's own facts: it reads the printed tables again and adds them up with plain arithmetic.
+The check does not trust the problem's own facts: it reads the printed tables again and adds them up with
+plain arithmetic.
 """
 
 from __future__ import annotations
@@ -16,27 +18,41 @@ from pathlib import Path
 
 import pytest
 
-from planner.marking.mark import agrees, mark_problem
-from planner.practice.bench import BottleFacts, WeighingFacts
-from planner.practice.correction import CorrectionFacts
-from planner.practice.craft import Craft, craft_of
-from planner.practice.dice import Pen
-from planner.practice.fuel_amounts import DensityFacts, FuelMassFacts, UnitFacts
-from planner.practice.fuel_plan import FuelPlanFacts
-from planner.practice.lab import Lab
-from planner.practice.loads import LoadFacts, judged
-from planner.practice.moving import LandingFacts, ShiftFacts
-from planner.practice.problem import LEVELS, NotSettable, Problem
-from planner.practice.room import RoomFacts
-from planner.practice.topics import TOPICS, set_one, set_problems
-from planner.profile.store import load_aircraft, profile_ids
-from planner.units import Display, UnitSystem, read_quantity
+from planner.quantities.units import Display, UnitSystem, read_quantity
+from planner.records.store import load_aircraft, profile_ids
+from planner.school.craft import Craft, craft_of
+from planner.school.dice import Pen
+from planner.school.lab import Lab
+from planner.school.marking.mark import agrees, mark_problem
+from planner.school.problem import LEVELS, NotSettable, Problem
+from planner.school.problems.bench import BottleFacts, WeighingFacts
+from planner.school.problems.correction import CorrectionFacts
+from planner.school.problems.fuel_amounts import DensityFacts, FuelMassFacts, UnitFacts
+from planner.school.problems.fuel_plan import FuelPlanFacts
+from planner.school.problems.loads import LoadFacts, judged
+from planner.school.problems.moving import LandingFacts, ShiftFacts
+from planner.school.problems.room import RoomFacts
+from planner.school.topics import TOPICS, set_one, set_problems
 
 ROOT = Path(__file__).resolve().parents[2]
 SEEDS = 2000
 # Exact factors, written here once more: a slip in the program's table would show.
-SI = {"kg": 1.0, "lb": 0.45359237, "m": 1.0, "in": 0.0254, "L": 1e-3, "USgal": 3.785411784e-3, "impgal": 4.54609e-3, "mL": 1e-6}
-SI |= {"kg/L": 1000.0, "lb/USgal": 0.45359237 / 3.785411784e-3, "lb/impgal": 0.45359237 / 4.54609e-3, "g": 1e-3}
+SI = {
+    "kg": 1.0,
+    "lb": 0.45359237,
+    "m": 1.0,
+    "in": 0.0254,
+    "L": 1e-3,
+    "USgal": 3.785411784e-3,
+    "impgal": 4.54609e-3,
+    "mL": 1e-6,
+}
+SI |= {
+    "kg/L": 1000.0,
+    "lb/USgal": 0.45359237 / 3.785411784e-3,
+    "lb/impgal": 0.45359237 / 4.54609e-3,
+    "g": 1e-3,
+}
 
 
 def craft(name: str, system: UnitSystem = "metric") -> Craft:
@@ -98,7 +114,9 @@ def check_load(problem: Problem) -> None:
         close(right["mac"], (moment / mass - facts.chord[0]) / facts.chord[1])
     if problem.topic == "envelope" and facts.category is not None and facts.category.kind == "linear in cg":
         forward, aft = (printed_limit(problem, side, mass) for side in ("forward", "aft"))
-        assert right["verdict"] == ("inside" if forward <= moment / mass <= aft and mass <= facts.category.top.value else "outside")
+        assert right["verdict"] == (
+            "inside" if forward <= moment / mass <= aft and mass <= facts.category.top.value else "outside"
+        )
         close(right["limit"], forward if facts.side == "forward" else aft)
         close(right["margin"], moment / mass - forward if facts.side == "forward" else aft - moment / mass)
         # The word never hangs on rounding: whoever rounds the CG as asked comes to the same one.
@@ -111,8 +129,11 @@ def check_load(problem: Problem) -> None:
 def check_units(problem: Problem) -> None:
     facts = problem.facts
     assert isinstance(facts, UnitFacts)
-    # The same quantity through the other reading of the same text: number and unit as a record would hold them.
-    quantity = read_quantity(f"{facts.number} {facts.unit}", *([problem.asks[0].dimension] if problem.asks[0].dimension else []))
+    # The same quantity through the other reading of the same text: number and unit as a record would hold
+    # them.
+    quantity = read_quantity(
+        f"{facts.number} {facts.unit}", *([problem.asks[0].dimension] if problem.asks[0].dimension else [])
+    )
     close(facts.answers()["converted"], quantity.value)
     if facts.unit in SI and facts.wanted in SI:
         close(problem.asks[0].in_unit(quantity.value), facts.number * SI[facts.unit] / SI[facts.wanted])
@@ -150,7 +171,10 @@ def check_room(problem: Problem) -> None:
     assert right["room"] > 1.0
     more = right["room"]
     # With just that much more nothing is passed, with a little more something is.
-    kept = [facts.ramp - facts.taxi + more <= facts.max_takeoff + 1e-9, facts.max_ramp is None or facts.ramp + more <= facts.max_ramp + 1e-9]
+    kept = [
+        facts.ramp - facts.taxi + more <= facts.max_takeoff + 1e-9,
+        facts.max_ramp is None or facts.ramp + more <= facts.max_ramp + 1e-9,
+    ]
     assert all(kept)
     assert sorted(facts.rooms().values())[0] == more
 
@@ -162,7 +186,12 @@ def check_fuel_plan(problem: Problem) -> None:
     reserve = facts.rule.final_reserve * dict(facts.flows)[facts.rule.basis]
     alternate = facts.alternate[0] * facts.alternate[1] if facts.alternate is not None else 0.0
     required = facts.taxi + trip * (1 + facts.contingency) + alternate + reserve
-    for key, value in (("trip", trip), ("reserve", reserve), ("required", required), ("surplus", facts.aboard - required)):
+    for key, value in (
+        ("trip", trip),
+        ("reserve", reserve),
+        ("required", required),
+        ("surplus", facts.aboard - required),
+    ):
         close(right[key], value)
     assert right["enough"] == ("enough" if facts.aboard >= required else "not enough")
     assert bool(problem.outside) == (facts.aboard < required)
@@ -215,7 +244,10 @@ def check_correction(problem: Problem) -> None:
     less = [facts.load.sum().mass - fuel.kg * share / 20 for share in range(21)]
     moments = [facts.load.sum().moment - fuel.moment * share / 20 for share in range(21)]
     forward, aft = category.envelope.forward.arm, category.envelope.aft.arm
-    some = any(forward(m) + 1e-4 < moment / m < aft(m) - 1e-4 and m <= category.top.value for m, moment in zip(less, moments, strict=True))
+    some = any(
+        forward(m) + 1e-4 < moment / m < aft(m) - 1e-4 and m <= category.top.value
+        for m, moment in zip(less, moments, strict=True)
+    )
     assert not some or right["fuel"] == "yes" or facts.cure == "drain"
 
 
@@ -273,7 +305,11 @@ def check(problem: Problem) -> None:
     right = problem.right()
     assert problem.asks
     assert problem.solution
-    text = [*problem.question, *(cell for table in problem.tables for row in table.rows for cell in row), *(step.working for step in problem.solution)]
+    text = [
+        *problem.question,
+        *(cell for table in problem.tables for row in table.rows for cell in row),
+        *(step.working for step in problem.solution),
+    ]
     assert not [each for each in text if _ODD.search(each)]
     for ask in problem.asks:
         value = right[ask.key]
@@ -316,7 +352,9 @@ def test_problems_of_every_profile_in_every_system_of_units(name: str) -> None:
 
 def test_the_right_answers_of_a_set_are_all_marked_right() -> None:
     for seed in range(60):
-        found = set_problems(load_aircraft("corvedale-sextet").record, Display("us"), tuple(TOPICS), 1 + seed % 5, seed, 15)
+        found = set_problems(
+            load_aircraft("corvedale-sextet").record, Display("us"), tuple(TOPICS), 1 + seed % 5, seed, 15
+        )
         for problem in found.problems:
             right = problem.right()
             marks = mark_problem(problem, {ask.key: ask.text(right[ask.key]) for ask in problem.asks})
@@ -325,7 +363,9 @@ def test_the_right_answers_of_a_set_are_all_marked_right() -> None:
 
 @pytest.mark.parametrize("name", ["thornlea-t4", "thornlea-t4b"])
 def test_a_whole_plan_of_the_same_loading_agrees(name: str) -> None:
-    """Figures of these profiles are printed unrounded in metric units, so that `planner flight` has to come to the same answers."""
+    """Figures of these profiles are printed unrounded in metric units, so that `planner flight` has to come
+    to the same answers.
+    """
     loaded = load_aircraft(name)
     place = craft(name)
     for seed in range(40):
@@ -333,7 +373,11 @@ def test_a_whole_plan_of_the_same_loading_agrees(name: str) -> None:
         facts = problem.facts
         assert isinstance(facts, LoadFacts)
         fuel = next(line for line in facts.lines if line.kind == "fuel")
-        load = {line.name: line.people or (line.mass,) for line in facts.lines if line.kind in ("seats", "baggage")}
+        load = {
+            line.name: line.people or (line.mass,)
+            for line in facts.lines
+            if line.kind in ("seats", "baggage")
+        }
         state = Lab(loaded, fuel.density).plan(load, fuel.volume).state("ramp")
         right = facts.answers()
         close(right["mass"], state.total.mass)
@@ -346,8 +390,9 @@ def test_a_whole_plan_of_the_same_loading_agrees(name: str) -> None:
 def test_the_same_seed_gives_the_same_problems_in_another_process() -> None:
     """Python's own hash of text differs from run to run: the digest must not."""
     code = (
-        "from planner.practice.topics import *; from planner.profile.store import load_aircraft; from planner.units import Display;"
-        "print(set_problems(load_aircraft('thornlea-t4').record, Display('metric'), tuple(TOPICS), 4, 17, 15).check)"
+        "from planner.school.topics import *; from planner.records.store import load_aircraft; from"
+        " planner.quantities.units import Display;print(set_problems(load_aircraft('thornlea-t4').record,"
+        " Display('metric'), tuple(TOPICS), 4, 17, 15).check)"
     )
     runs = set()
     for hash_seed in ("0", "1", "4711"):
@@ -361,5 +406,7 @@ def test_the_same_seed_gives_the_same_problems_in_another_process() -> None:
         )
         runs.add(done.stdout)
     assert len(runs) == 1
-    other = set_problems(load_aircraft("thornlea-t4").record, Display("metric"), tuple(TOPICS), 4, 18, 15).check
+    other = set_problems(
+        load_aircraft("thornlea-t4").record, Display("metric"), tuple(TOPICS), 4, 18, 15
+    ).check
     assert other not in runs.pop()

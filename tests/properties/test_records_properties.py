@@ -1,4 +1,6 @@
-"""Records for any input: changes that undo each other, ledgers that leave and come back, shares that add up."""
+"""Records for any input: changes that undo each other, ledgers that leave and come back, shares that add
+up.
+"""
 
 from __future__ import annotations
 
@@ -12,16 +14,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.desk.amend import amend, total_of
-from planner.ledger.agree import compare, differ
-from planner.ledger.balance import SOURCE_ORDER, Source, stages
-from planner.ledger.contents import per_tank
-from planner.ledger.entries import Entry, Stored, correction, effective, flight, gauge, supply
-from planner.ledger.exchange import read_file, to_csv, to_json
-from planner.profile.change_sheet import load_change
-from planner.profile.edit import set_values, spelt
-from planner.profile.store import load_aircraft, load_aircraft_file, profile_folder
-from planner.units import read_quantity
+from planner.logbook.ledger.agree import compare, differ
+from planner.logbook.ledger.balance import SOURCE_ORDER, FuelSource, stages
+from planner.logbook.ledger.contents import per_tank
+from planner.logbook.ledger.entries import Entry, Stored, correction, effective, flight, gauge, supply
+from planner.logbook.ledger.exchange import read_file, to_csv, to_json
+from planner.logbook.mass.amend import amend, total_of
+from planner.quantities.units import read_quantity
+from planner.records.edit import set_values, spelt
+from planner.records.sheets.change_sheet import load_change
+from planner.records.store import load_aircraft, load_aircraft_file, profile_folder
 
 T4 = load_aircraft("thornlea-t4").record
 THORNLEA = (profile_folder() / "thornlea-t4.yaml").read_text(encoding="utf-8")
@@ -33,8 +35,12 @@ metres = st.decimals(min_value="-2", max_value="6", places=3)
 
 @settings(max_examples=25, deadline=None)
 @given(st.lists(st.tuples(kilograms, metres), min_size=1, max_size=5), words.filter(str.strip))
-def test_what_is_put_in_and_taken_out_again_leaves_the_record(things: list[tuple[object, object]], reference: str) -> None:
-    """Mass and CG come back to within what the record is written with (0.5 g, 5 um a time), the whole chain stays, nothing else moves."""
+def test_what_is_put_in_and_taken_out_again_leaves_the_record(
+    things: list[tuple[object, object]], reference: str
+) -> None:
+    """Mass and CG come back to within what the record is written with (0.5 g, 5 um a time), the whole chain
+    stays, nothing else moves.
+    """
     with tempfile.TemporaryDirectory() as folder:
         path, change = Path(folder) / "mine.yaml", Path(folder) / "change.yaml"
         path.write_text(THORNLEA, encoding="utf-8")
@@ -42,7 +48,13 @@ def test_what_is_put_in_and_taken_out_again_leaves_the_record(things: list[tuple
         for key in ("added", "removed"):
             for index, (mass, arm) in enumerate(things):
                 item = {f"thing {index}": {"mass": f"{mass} kg", "arm": f"{arm} m"}}
-                sheet = {"change": 1, "aircraft": "Thornlea T4", "date": "2026-12-01", "reference": f"{reference[:150]} {key} {index}", key: item}
+                sheet = {
+                    "change": 1,
+                    "aircraft": "Thornlea T4",
+                    "date": "2026-12-01",
+                    "reference": f"{reference[:150]} {key} {index}",
+                    key: item,
+                }
                 change.write_text(json.dumps(sheet, ensure_ascii=False), encoding="utf-8")  # JSON is YAML
                 amend(str(path), load_change(change))
         record = load_aircraft_file(path).record
@@ -61,7 +73,7 @@ def test_what_is_put_in_and_taken_out_again_leaves_the_record(things: list[tuple
 
 @given(words, words)
 def test_any_text_can_be_written_and_read_back(one: str, other: str) -> None:
-    from planner.profile.document import parse
+    from planner.records.document import parse
 
     text = set_values("a: {x: 1, z: 3}  # kept\n", "a", {"x": spelt(one), "y": spelt([other])})
     assert parse(text, "").value == {"a": {"x": one, "z": 3, "y": [other]}}
@@ -80,8 +92,19 @@ def entries(draw: st.DrawFn) -> Entry:
     if kind == "gauge":
         return gauge(T4, at, draw(st.sampled_from(["", "left"])), amount, note)
     if kind == "flight":
-        return flight(T4, at, read_quantity(f"{draw(st.integers(1, 200))} min", "time"), None, None, amount, note)
-    return supply(T4, kind, at, draw(st.sampled_from(["left", "right"])), amount, draw(st.sampled_from(["", "full"])), ticket=note, note=note)  # type: ignore[arg-type]
+        return flight(
+            T4, at, read_quantity(f"{draw(st.integers(1, 200))} min", "time"), None, None, amount, note
+        )
+    return supply(
+        T4,
+        kind,
+        at,
+        draw(st.sampled_from(["left", "right"])),
+        amount,
+        draw(st.sampled_from(["", "full"])),
+        ticket=note,
+        note=note,
+    )  # type: ignore[arg-type]
 
 
 @settings(max_examples=60, deadline=None)
@@ -111,11 +134,13 @@ def test_the_log_is_what_went_in_less_what_went_out(made: list[Entry]) -> None:
         assert two.u >= one.u - 1e-15
 
 
-sources = st.builds(Source, st.sampled_from(SOURCE_ORDER), st.floats(0, 0.2), st.floats(1e-5, 0.02), st.just(""))
+sources = st.builds(
+    FuelSource, st.sampled_from(SOURCE_ORDER), st.floats(0, 0.2), st.floats(1e-5, 0.02), st.just("")
+)
 
 
 @given(st.lists(sources, min_size=1, max_size=4, unique_by=lambda each: each.name))
-def test_the_odd_one_out_is_just_that(held: list[Source]) -> None:
+def test_the_odd_one_out_is_just_that(held: list[FuelSource]) -> None:
     result = compare(held)
     assert result.agree is not any(differ(one, other) for one in held for other in held)
     assert result.lowest is not None
@@ -129,11 +154,15 @@ def test_the_odd_one_out_is_just_that(held: list[Source]) -> None:
         assert result.highest is not result.odd
 
 
-@given(st.lists(st.tuples(st.floats(0, 1), st.floats(0.001, 0.3)), min_size=1, max_size=5), st.floats(-0.1, 2))
+@given(
+    st.lists(st.tuples(st.floats(0, 1), st.floats(0.001, 0.3)), min_size=1, max_size=5), st.floats(-0.1, 2)
+)
 def test_shares_add_up_and_fit(tanks: list[tuple[float, float]], total: float) -> None:
     weight = math.fsum(share for share, _ in tanks)
     shares = [share / weight if weight else 1 / len(tanks) for share, _ in tanks]
     capacities = [capacity for _, capacity in tanks]
     result = per_tank(total, shares, capacities)
-    assert all(-1e-12 <= volume <= capacity + 1e-9 for volume, capacity in zip(result, capacities, strict=True))
+    assert all(
+        -1e-12 <= volume <= capacity + 1e-9 for volume, capacity in zip(result, capacities, strict=True)
+    )
     assert math.fsum(result) == pytest.approx(min(max(total, 0.0), math.fsum(capacities)), abs=1e-9)

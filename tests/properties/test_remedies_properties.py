@@ -1,4 +1,6 @@
-"""Whatever the load: what is offered is inside when planned again, and the solved intervals are what a fine grid finds."""
+"""Whatever the load: what is offered is inside when planned again, and the solved intervals are what a fine
+grid finds.
+"""
 
 from __future__ import annotations
 
@@ -9,15 +11,15 @@ import numpy as np
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from planner.errors import InputRefused
 from planner.plan import plan_flight
-from planner.plan.varied import Case, Variable, added_mass, case_of, fuel_change, item_mass, solve
-from planner.profile.aircraft import Aircraft
-from planner.profile.flight import Flight
-from planner.profile.store import Loaded, load_flight_file
-from planner.remedies import headroom, remedies
-from planner.remedies.figures import open_places, room_on
-from planner.units import Quantity
+from planner.quantities.errors import InputRefused
+from planner.quantities.units import Quantity
+from planner.records.aircraft.record import Aircraft
+from planner.records.flight.record import Flight
+from planner.records.store import Loaded, load_flight_file
+from planner.search.remedies import headroom, remedies
+from planner.search.remedies.figures import open_places, room_on
+from planner.search.varied import Case, Variable, added_mass, case_of, fuel_change, item_mass, solve
 
 ROOT = Path(__file__).parents[2]
 FLIGHTS = (
@@ -41,15 +43,21 @@ def files(name: str) -> tuple[Loaded[Flight], Loaded[Aircraft]]:
     return load_flight_file(ROOT / f"docs/flights/{name}.yaml")
 
 
-# What is drawn, in plain figures: the flight, a factor per mass in turn, a factor on uncertainties, how full the tanks are between empty and full.
+# What is drawn, in plain figures: the flight, a factor per mass in turn, a factor on uncertainties, how full
+# the tanks are between empty and full.
 Drawn = tuple[str, list[float], float, float]
 cases = st.tuples(
-    st.sampled_from(FLIGHTS), st.lists(st.floats(0.5, 1.6), min_size=8, max_size=8), st.sampled_from([0.0, 1.0, 2.0]), st.floats(0.0, 1.0)
+    st.sampled_from(FLIGHTS),
+    st.lists(st.floats(0.5, 1.6), min_size=8, max_size=8),
+    st.sampled_from([0.0, 1.0, 2.0]),
+    st.floats(0.0, 1.0),
 )
 
 
 def case_from(drawn: Drawn) -> Case:
-    """A demonstration flight with every mass and every tank changed, stated uncertainties kept, doubled or taken away."""
+    """A demonstration flight with every mass and every tank changed, stated uncertainties kept, doubled or
+    taken away.
+    """
     name, factors, unsure, full = drawn
     flight, aircraft = files(name)
     turn = iter(factors)
@@ -91,9 +99,15 @@ def test_every_remedy_planned_again_is_inside(drawn: Drawn) -> None:
 
 def variables(case: Case) -> list[Variable]:
     plan = case.plan
-    found = [fuel_change(plan, list(plan.aircraft.tanks)), fuel_change(plan, [next(iter(plan.aircraft.tanks))])]
+    found = [
+        fuel_change(plan, list(plan.aircraft.tanks)),
+        fuel_change(plan, [next(iter(plan.aircraft.tanks))]),
+    ]
     found += [item_mass(plan, name, 0, 2 * masses[0].value + 20) for name, masses in plan.flight.load.items()]
-    found += [added_mass(name, room_on(plan, name) + 20, plan.aircraft.stations[name].seats) for name in open_places(plan)]
+    found += [
+        added_mass(name, room_on(plan, name) + 20, plan.aircraft.stations[name].seats)
+        for name in open_places(plan)
+    ]
     return found
 
 
@@ -117,7 +131,10 @@ def test_solved_intervals_are_what_a_grid_finds(drawn: Drawn, which: int) -> Non
             inside = case.with_flight(variable.write(case.plan.flight, float(value))).plan.verdict == "inside"
         except InputRefused:
             inside = False
-        assert inside == any(interval.low < value < interval.high for interval in found), (variable.what, value)
+        assert inside == any(interval.low < value < interval.high for interval in found), (
+            variable.what,
+            value,
+        )
 
 
 @settings(max_examples=40, deadline=None)
@@ -132,7 +149,8 @@ def test_either_side_of_a_solved_end_differs(drawn: Drawn, which: int) -> None:
         except InputRefused:
             return False
 
-    # A millionth of a kilogram, or ten microlitres of fuel (the plan counts less than one as nothing): far below anything weighed.
+    # A millionth of a kilogram, or ten microlitres of fuel (the plan counts less than one as nothing): far
+    # below anything weighed.
     step = 1e-6 if variable.dimension == "mass" else 1e-8
     for interval in solve(case, variable):
         assume(interval.high - interval.low > 4 * step)

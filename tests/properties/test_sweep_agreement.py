@@ -1,4 +1,6 @@
-"""A sweep says of every loading what the plan of that very flight says: margins, uncertainties, verdicts, for every demo aircraft."""
+"""A sweep says of every loading what the plan of that very flight says: margins, uncertainties, verdicts, for
+every demo aircraft.
+"""
 
 from __future__ import annotations
 
@@ -11,19 +13,30 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.envelope import ORDER
-from planner.errors import InputRefused
+from planner.flight.envelope import ORDER
 from planner.plan import Plan, plan_flight
-from planner.plan.sweep_run import group_margins
-from planner.plan.sweeping import Target, compile_sweep, find_target, plan_of_row
-from planner.profile.aircraft import Aircraft
-from planner.profile.flight import Flight
-from planner.profile.store import Loaded, load_flight_file, profile_ids
-from planner.sweep import GROUPS, OUTSIDE, Sweeper, SweepModel
+from planner.quantities.errors import InputRefused
+from planner.records.aircraft.record import Aircraft
+from planner.records.flight.record import Flight
+from planner.records.store import Loaded, load_flight_file, profile_ids
+from planner.sweep.block import GROUPS, OUTSIDE, Sweeper, SweepModel
+from planner.sweep.sweep_run import group_margins
+from planner.sweep.sweeping import Target, compile_sweep, find_target, plan_of_row
 
 FLIGHTS = Path(__file__).resolve().parents[2] / "docs/flights"
-# One flight of each demo aircraft; that of the first names tanks in its trip, the second has uncertain masses.
-NAMES = ("demo", "not-shown-inside", "fuel-ahead-of-cg", "helicopter-lateral", "local-solo", "middle-of-the-flight", "tailwheel", "turboprop", "utility")
+# One flight of each demo aircraft; that of the first names tanks in its trip, the second has uncertain
+# masses.
+NAMES = (
+    "demo",
+    "not-shown-inside",
+    "fuel-ahead-of-cg",
+    "helicopter-lateral",
+    "local-solo",
+    "middle-of-the-flight",
+    "tailwheel",
+    "turboprop",
+    "utility",
+)
 # Sums of a few dozen masses in another order: 1e-13 of 3000 kg; a thousandfold room above it.
 CLOSE = 1e-9
 CHECKED = 12
@@ -36,7 +49,10 @@ def flight_of(name: str) -> tuple[Loaded[Flight], Loaded[Aircraft], Plan]:
 
 
 def targets_of(plan: Plan, names: list[str], fuel_unit: str = "L") -> list[Target]:
-    return [find_target(plan.flight, plan.aircraft, name, fuel_unit if name.startswith("fuel") else "kg") for name in names]
+    return [
+        find_target(plan.flight, plan.aircraft, name, fuel_unit if name.startswith("fuel") else "kg")
+        for name in names
+    ]
 
 
 def some_loads(model: SweepModel, targets: list[Target], aircraft: Aircraft, seed: int) -> np.ndarray:
@@ -44,7 +60,9 @@ def some_loads(model: SweepModel, targets: list[Target], aircraft: Aircraft, see
     random = np.random.default_rng(seed)
     columns = []
     for target, column in zip(targets, model.columns, strict=True):
-        seats = 1 if target.kind == "seat" else aircraft.stations[target.station].seats if target.station else 0
+        seats = (
+            1 if target.kind == "seat" else aircraft.stations[target.station].seats if target.station else 0
+        )
         top = column.greatest if math.isfinite(column.greatest) else 95.0 * seats or 25.0
         columns.append(random.random(CHECKED) * top * (random.random(CHECKED) > 0.1))
     return np.stack(columns, axis=1)
@@ -53,13 +71,16 @@ def some_loads(model: SweepModel, targets: list[Target], aircraft: Aircraft, see
 def uncertain_by_rounding(plan: Plan) -> set[str]:
     """Groups whose least margin lies where the uncertainty itself jumps and rounding chooses the side.
 
-    That is a corner of the edge, where its slope has two values, and the last drop, where fuel stops being uncertain.
+    That is a corner of the edge, where its slope has two values, and the last drop, where fuel stops being
+    uncertain.
     """
     corners = [mass for edge in (plan.envelope.forward, plan.envelope.aft) for mass, _ in edge.points]
     least = group_margins(plan)
     found = set()
     for place, limit in zip(plan.burn.least, plan.burn.limits, strict=True):
-        near = place.point.fuel < 1e-8 or min(abs(place.point.total.mass - corner) for corner in corners) < 1e-6
+        near = (
+            place.point.fuel < 1e-8 or min(abs(place.point.total.mass - corner) for corner in corners) < 1e-6
+        )
         group = limit.group
         if near and limit.margin <= least[group] + CLOSE:
             found.add(group)
@@ -67,7 +88,9 @@ def uncertain_by_rounding(plan: Plan) -> set[str]:
 
 
 def by_group(plan: Plan) -> dict[str, tuple[float, float, int]]:
-    """(least margin, the greatest U of those that are least, worst verdict) of every group, from the plan's own limits."""
+    """(least margin, the greatest U of those that are least, worst verdict) of every group, from the plan's
+    own limits.
+    """
     limits = [(limit.group, limit) for limit in plan.limits()]
     result = {"fuel": (plan.fuel.surplus, plan.fuel.uncertainty, ORDER.index(plan.fuel.verdict))}
     for group in {name for name, _ in limits}:
@@ -127,7 +150,12 @@ def test_every_station_and_all_fuel(name: str) -> None:
 @pytest.mark.parametrize("name", NAMES)
 def test_each_tank_by_mass_and_some_stations(name: str) -> None:
     aircraft = flight_of(name)[2].aircraft
-    check(name, [*list(aircraft.stations)[1:], *(f"fuel {tank}" for tank in aircraft.tanks)], seed=2, fuel_unit="kg")
+    check(
+        name,
+        [*list(aircraft.stations)[1:], *(f"fuel {tank}" for tank in aircraft.tanks)],
+        seed=2,
+        fuel_unit="kg",
+    )
 
 
 @pytest.mark.parametrize("name", ["helicopter-lateral", "turboprop"])
@@ -152,7 +180,9 @@ def test_neither_order_nor_blocks_change_an_answer(name: str, seed: int, cut: in
     order = np.random.default_rng(seed).permutation(len(loads))
     parts = [Sweeper(model, rows=16).judge(loads[order][part]) for part in (slice(0, cut), slice(cut, None))]
     assert np.array_equal(np.concatenate([part.verdict for part in parts]), whole.verdict[order])
-    assert np.allclose(np.concatenate([part.margins for part in parts], axis=1), whole.margins[:, order], rtol=0, atol=CLOSE)
+    assert np.allclose(
+        np.concatenate([part.margins for part in parts], axis=1), whole.margins[:, order], rtol=0, atol=CLOSE
+    )
 
 
 @pytest.mark.parametrize("name", NAMES)

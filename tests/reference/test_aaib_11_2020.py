@@ -1,15 +1,21 @@
-"""UK AAIB Bulletin 11/2020, second-hand copy: a dipstick of another type was used. Here such a stick is refused, whatever it reads."""
+"""UK AAIB Bulletin 11/2020, second-hand copy: a dipstick of another type was used. Here such a stick is
+refused, whatever it reads.
+"""
 
 from __future__ import annotations
 
 import pytest
 
-from planner.errors import InputRefused
-from planner.ledger.entries import dip
-from planner.profile.store import load_aircraft, profile_ids
-from planner.units import read_quantity
+from planner.logbook.ledger.entries import dip
+from planner.quantities.errors import InputRefused
+from planner.quantities.units import read_quantity
+from planner.records.store import load_aircraft, profile_ids
 
-STICKS = [(each, tank, stick.id) for each in profile_ids() for tank, stick in load_aircraft(each).record.dipsticks.items()]
+STICKS = [
+    (each, tank, stick.id)
+    for each in profile_ids()
+    for tank, stick in load_aircraft(each).record.dipsticks.items()
+]
 
 
 def test_only_a_tanks_own_stick_is_accepted() -> None:

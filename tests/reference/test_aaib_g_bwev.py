@@ -1,8 +1,9 @@
 """UK AAIB report G-BWEV (2007), second-hand copy: a fuel log that was right where both dips were wrong.
 
-Printed: the log, at 25 L/h, goes 80 -> 55 -> 32 -> 9.2 L; two dips on the way read 70 and 50 L; 10 L were drained at the
-end. The flights' times are not printed: they follow from the log's own steps, 25, 23 and 22.8 L at 25 L/h. The aircraft
-here is a stand-in with one tank and a stick marked in litres; the report's type is not modelled.
+Printed: the log, at 25 L/h, goes 80 -> 55 -> 32 -> 9.2 L; two dips on the way read 70 and 50 L; 10 L were
+drained at the end. The flights' times are not printed: they follow from the log's own steps, 25, 23 and 22.8
+L at 25 L/h. The aircraft here is a stand-in with one tank and a stick marked in litres; the report's type is
+not modelled.
 """
 
 from __future__ import annotations
@@ -11,14 +12,14 @@ from itertools import pairwise
 
 import pytest
 
-from planner.ledger.agree import compare
-from planner.ledger.balance import Stage, stages
-from planner.ledger.burned import learn
-from planner.ledger.contents import contents
-from planner.ledger.entries import Entry, Stored, dip, effective, flight, supply
-from planner.profile.aircraft import Aircraft
-from planner.profile.store import load_aircraft_file
-from planner.units import LITRE, read_quantity
+from planner.logbook.ledger.agree import compare
+from planner.logbook.ledger.balance import Stage, stages
+from planner.logbook.ledger.burned import learn
+from planner.logbook.ledger.contents import contents
+from planner.logbook.ledger.entries import Entry, Stored, dip, effective, flight, supply
+from planner.quantities.units import LITRE, read_quantity
+from planner.records.aircraft.record import Aircraft
+from planner.records.store import load_aircraft_file
 
 PROFILE = """
 profile: 1
@@ -46,12 +47,29 @@ def aircraft() -> Aircraft:
 def entries(upto: int = 99) -> list[Stored]:
     """The report's story as a pilot would enter it."""
     craft = aircraft()
-    made: list[Entry] = [supply(craft, "uplift", "2007-06-01T08:00:00Z", "", read_quantity("60 L", "volume"), read_quantity("80 L", "volume"))]
+    made: list[Entry] = [
+        supply(
+            craft,
+            "uplift",
+            "2007-06-01T08:00:00Z",
+            "",
+            read_quantity("60 L", "volume"),
+            read_quantity("80 L", "volume"),
+        )
+    ]
     for number, (before, after) in enumerate(pairwise(LOG), 1):
         time = read_quantity(f"{(before - after) / 25 * 60:.10g} min", "time")
         made.append(flight(craft, f"2007-06-0{number + 1}T08:00:00Z", time, None, None, None))
         if number in DIPS:
-            made.append(dip(craft, f"2007-06-0{number + 1}T12:00:00Z", "", "S", read_quantity(f"{DIPS[number]} L", "volume")))
+            made.append(
+                dip(
+                    craft,
+                    f"2007-06-0{number + 1}T12:00:00Z",
+                    "",
+                    "S",
+                    read_quantity(f"{DIPS[number]} L", "volume"),
+                )
+            )
     drained = read_quantity(f"{DRAINED} L", "volume")
     made.append(supply(craft, "drain", "2007-06-05T08:00:00Z", "", drained, "empty"))
     return [Stored(number, entry) for number, entry in enumerate(made[:upto], 1)]
@@ -65,7 +83,9 @@ def test_the_log_is_the_printed_one() -> None:
     found = [stage.source("log") for stage in reconciled()[:4]]
     for source, printed in zip(found, LOG, strict=True):
         assert source is not None
-        assert source.volume / LITRE == pytest.approx(printed, abs=1e-6)  # the printed figures are exact steps of the same arithmetic
+        assert source.volume / LITRE == pytest.approx(
+            printed, abs=1e-6
+        )  # the printed figures are exact steps of the same arithmetic
 
 
 def test_it_ends_within_a_litre_of_what_was_drained() -> None:
@@ -87,7 +107,8 @@ def test_both_dips_are_named_the_odd_one_out() -> None:
 
 
 def test_before_the_drain_the_lower_figure_is_reckoned_with() -> None:
-    # On the day of the second dip only log and dip speak: they are 18 L apart, and nothing says which is wrong.
+    # On the day of the second dip only log and dip speak: they are 18 L apart, and nothing says which is
+    # wrong.
     now = contents(aircraft(), entries(5))
     assert not isinstance(now, str)
     assert not now.agreement.agree
@@ -98,7 +119,8 @@ def test_before_the_drain_the_lower_figure_is_reckoned_with() -> None:
 
 
 def test_the_learned_flow_is_not_led_astray() -> None:
-    # 70 L from known level to known level (80 -> 10) in 2.832 h of flight: 24.72 L/h; the wrong dips between do not count.
+    # 70 L from known level to known level (80 -> 10) in 2.832 h of flight: 24.72 L/h; the wrong dips between
+    # do not count.
     learned = learn(reconciled())
     assert isinstance(learned.flow, float)
     assert learned.flow * 3.6e6 == pytest.approx((80 - DRAINED) / ((80 - 9.2) / 25), rel=1e-6)

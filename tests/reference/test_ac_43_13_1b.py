@@ -1,4 +1,5 @@
-"""AC 43.13-1B ch. 10: adverse loadings, minimum fuel, most passengers, most baggage (all read in a faithful copy; figs 10-5, 10-6, 10-12 not read).
+"""AC 43.13-1B ch. 10: adverse loadings, minimum fuel, most passengers, most baggage (all read in a faithful
+copy; figs 10-5, 10-6, 10-12 not read).
 
 Each row: the printed figure, then the same figure unrounded, worked in the source's own units with exact
 fractions and no code of the program; then half of the last printed digit for CGs, none for masses;
@@ -11,12 +12,12 @@ from fractions import Fraction
 
 import pytest
 
-from planner.data.published import PUBLISHED
-from planner.extremes import assume, extremes
-from planner.profile.store import load_aircraft_file
-from planner.units import INCH, POUND, US_GALLON
-from planner.verify_cases import run_cases
-from planner.weighing import negligible_change
+from planner.facts.published import PUBLISHED
+from planner.flight.extremes import assume, extremes
+from planner.logbook.mass.hung import negligible_change
+from planner.quantities.units import INCH, POUND, US_GALLON
+from planner.records.store import load_aircraft_file
+from planner.sureness.verify_cases import run_cases
 
 SOURCE = "ac-43.13-1b"
 RESULTS = {result.case.id: result for result in run_cases() if result.case.source == SOURCE}
@@ -28,18 +29,31 @@ CASES = {
     "forward-cg": (11.2, (1169 * Fraction("10.6") - 17 * 49 + 170 * 16 + 83 * 22) / 1439),
     # the same without the minimum fuel; rear seats 340 @ 48, fuel 240 @ 22, baggage 100 @ 75.5
     "aft-mass": (2036, Fraction(1169 + 17 + 170 + 340 + 240 + 100)),
-    "aft-moment": (43428, 1169 * Fraction("10.6") - 17 * 49 + 170 * 16 + 340 * 48 + 240 * 22 + 100 * Fraction("75.5")),
-    "aft-cg": (21.33, (1169 * Fraction("10.6") - 17 * 49 + 170 * 16 + 340 * 48 + 240 * 22 + 100 * Fraction("75.5")) / 2036),
+    "aft-moment": (
+        43428,
+        1169 * Fraction("10.6") - 17 * 49 + 170 * 16 + 340 * 48 + 240 * 22 + 100 * Fraction("75.5"),
+    ),
+    "aft-cg": (
+        21.33,
+        (1169 * Fraction("10.6") - 17 * 49 + 170 * 16 + 340 * 48 + 240 * 22 + 100 * Fraction("75.5")) / 2036,
+    ),
     # 10-2p: 1/12 USgal for each of 165 hp, at 6 lb/USgal
     "minimum-fuel-mass": (82.5, Fraction(165, 12) * 6),
-    # fig. 10-13: a second person in front, two behind, 39 USgal, no baggage; the fuel is what is left up to 2100 lb
+    # fig. 10-13: a second person in front, two behind, 39 USgal, no baggage; the fuel is what is left up to
+    # 2100 lb
     "passengers-mass": (2100, Fraction(1169 + 17 + 170 + 170 + 340 + 234)),
     "passengers-moment": (38466, 1169 * Fraction("10.6") - 17 * 49 + 340 * 16 + 340 * 48 + 234 * 22),
     "passengers-fuel": (39, Fraction(2100 - 1169 - 17 - 170 - 170 - 340, 6)),
     # fig. 10-14: one in front, one behind, 40 USgal, 100 lb of baggage
     "baggage-mass": (2036, Fraction(1169 + 17 + 170 + 170 + 170 + 240 + 100)),
-    "baggage-moment": (37988, 1169 * Fraction("10.6") - 17 * 49 + 340 * 16 + 170 * 48 + 240 * 22 + 100 * Fraction("75.5")),
-    "baggage-cg": (18.7, (1169 * Fraction("10.6") - 17 * 49 + 340 * 16 + 170 * 48 + 240 * 22 + 100 * Fraction("75.5")) / 2036),
+    "baggage-moment": (
+        37988,
+        1169 * Fraction("10.6") - 17 * 49 + 340 * 16 + 170 * 48 + 240 * 22 + 100 * Fraction("75.5"),
+    ),
+    "baggage-cg": (
+        18.7,
+        (1169 * Fraction("10.6") - 17 * 49 + 340 * 16 + 170 * 48 + 240 * 22 + 100 * Fraction("75.5")) / 2036,
+    ),
 }
 
 
@@ -52,7 +66,9 @@ def test_published_case(name: str) -> None:
     printed, unrounded = CASES[name]
     result = RESULTS[name]
     assert result.case.published == printed
-    assert result.ours == pytest.approx(float(unrounded), rel=1e-12)  # only conversion lb, in -> kg, m and back lies between
+    assert result.ours == pytest.approx(
+        float(unrounded), rel=1e-12
+    )  # only conversion lb, in -> kg, m and back lies between
     assert result.within, f"{result.ours} against {printed} +/- {result.case.tolerance}: {result.case.reason}"
 
 
@@ -68,13 +84,17 @@ def test_a_cut_moment_is_never_above_ours() -> None:
 
 
 def test_the_misprint_is_not_believed() -> None:
-    # Fig. 10-13 (read, page 10-17) prints 38466 / 2100 = 18.6, although its own totals divide to 18.317: no case holds that figure.
-    assert RESULTS["passengers-moment"].ours / RESULTS["passengers-mass"].ours == pytest.approx(38466 / 2100, abs=0.0005)
+    # Fig. 10-13 (read, page 10-17) prints 38466 / 2100 = 18.6, although its own totals divide to 18.317: no
+    # case holds that figure.
+    assert RESULTS["passengers-moment"].ours / RESULTS["passengers-mass"].ours == pytest.approx(
+        38466 / 2100, abs=0.0005
+    )
     assert round(38466 / 2100, 3) == 18.317
     assert not any(case.source == SOURCE and case.published == 18.6 for case in PUBLISHED)
 
 
-# The aircraft of figs 10-10 and 10-11 as a profile. The 17 lb of oil are 17 / 7.5 USgal; the printed 240 lb of fuel fill the tank.
+# The aircraft of figs 10-10 and 10-11 as a profile. The 17 lb of oil are 17 / 7.5 USgal; the printed 240 lb
+# of fuel fill the tank.
 PROFILE = """
 profile: 1
 name: circular's example
@@ -106,12 +126,26 @@ def test_both_adverse_loadings_are_found_from_the_profile() -> None:
     assert forward.limit.verdict == aft.limit.verdict == "inside"
     assert forward.limit.margin / INCH == pytest.approx(float(CASES["forward-cg"][1]) - 8.5, rel=1e-9)
     assert aft.limit.margin / INCH == pytest.approx(21.9 - float(CASES["aft-cg"][1]), rel=1e-9)
-    assert {item.name for item in aft.items} == {"basic empty mass", "oil", "pilot", "least fuel main", "baggage", "rear seats", "fuel main"}
+    assert {item.name for item in aft.items} == {
+        "basic empty mass",
+        "oil",
+        "pilot",
+        "least fuel main",
+        "baggage",
+        "rear seats",
+        "fuel main",
+    }
 
 
 @pytest.mark.parametrize(
     ("changed", "empty", "negligible"),
-    [(1.0, 4999.0, True), (1.001, 4999.0, False), (0.0, 1169.0, True), (1.0, 5000.0, None), (0.1, 9000.0, None)],
+    [
+        (1.0, 4999.0, True),
+        (1.001, 4999.0, False),
+        (0.0, 1169.0, True),
+        (1.0, 5000.0, None),
+        (0.1, 9000.0, None),
+    ],
 )
 def test_what_is_negligible(changed: float, empty: float, negligible: bool | None) -> None:
     # 10-2c (read): 1 lb or less for an aircraft below 5000 lb; the figures for heavier ones were not read.

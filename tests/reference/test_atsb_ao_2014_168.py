@@ -1,17 +1,18 @@
 """ATSB AO-2014-168, second-hand copy: the measured burn was 12 L above the plan, and the flight went on.
 
-Printed: 12 L. Planned and burnt quantities are not in the copy: 60 and 72 L here are ours, as is the aircraft.
+Printed: 12 L. Planned and burnt quantities are not in the copy: 60 and 72 L here are ours, as is the
+aircraft.
 """
 
 from __future__ import annotations
 
 import pytest
 
-from planner.ledger.balance import stages
-from planner.ledger.burned import burn_findings, learn
-from planner.ledger.entries import Entry, Stored, effective, flight, supply
-from planner.profile.store import load_aircraft
-from planner.units import LITRE, read_quantity
+from planner.logbook.ledger.balance import stages
+from planner.logbook.ledger.burned import burn_findings, learn
+from planner.logbook.ledger.entries import Entry, Stored, effective, flight, supply
+from planner.quantities.units import LITRE, read_quantity
+from planner.records.store import load_aircraft
 
 ABOVE = 12.0
 
@@ -22,9 +23,16 @@ def test_the_burn_above_the_plan_is_told() -> None:
     made: list[Entry] = [
         supply(craft, "uplift", "2014-10-01T08:00:00Z", "", read_quantity("50 L", "volume"), "full"),
         flight(
-            craft, "2014-10-01T11:00:00Z", read_quantity("1 h 30 min", "time"), None, read_quantity("40 L/h", "volume flow"), read_quantity("60 L", "volume")
+            craft,
+            "2014-10-01T11:00:00Z",
+            read_quantity("1 h 30 min", "time"),
+            None,
+            read_quantity("40 L/h", "volume flow"),
+            read_quantity("60 L", "volume"),
         ),
-        supply(craft, "uplift", "2014-10-01T12:00:00Z", "", read_quantity(f"{60 + ABOVE} L", "volume"), "full"),
+        supply(
+            craft, "uplift", "2014-10-01T12:00:00Z", "", read_quantity(f"{60 + ABOVE} L", "volume"), "full"
+        ),
     ]
     held = [Stored(number, entry) for number, entry in enumerate(made, 1)]
     learned = learn(stages(craft, effective(held)))
@@ -43,7 +51,12 @@ def test_the_same_burn_as_planned_is_not() -> None:
     made = [
         supply(craft, "uplift", "2014-10-01T08:00:00Z", "", read_quantity("50 L", "volume"), "full"),
         flight(
-            craft, "2014-10-01T11:00:00Z", read_quantity("1 h 30 min", "time"), None, read_quantity("40 L/h", "volume flow"), read_quantity("60 L", "volume")
+            craft,
+            "2014-10-01T11:00:00Z",
+            read_quantity("1 h 30 min", "time"),
+            None,
+            read_quantity("40 L/h", "volume flow"),
+            read_quantity("60 L", "volume"),
         ),
         supply(craft, "uplift", "2014-10-01T12:00:00Z", "", read_quantity("61 L", "volume"), "full"),
     ]

@@ -10,14 +10,14 @@ from fractions import Fraction
 
 import pytest
 
-from planner.verify_cases import run_cases
+from planner.sureness.verify_cases import run_cases
 
 SOURCE = "ballast-arm-item"
 RESULTS = {result.case.id: result for result in run_cases() if result.case.source == SOURCE}
 
 CASES = {
     # 2222 kg @ 6.13 m; 136 kg that bring the CG to 6.28 m
-    "ballast-arm": (8.73, Fraction("6.28") + 2222 * (Fraction("6.28") - Fraction("6.13")) / 136),
+    "ballast-arm": (8.73, Fraction("6.28") + 2222 * (Fraction("6.28") - Fraction("6.13")) / 136)
 }
 
 
@@ -30,5 +30,7 @@ def test_published_case(name: str) -> None:
     printed, unrounded = CASES[name]
     result = RESULTS[name]
     assert result.case.published == printed
-    assert result.ours == pytest.approx(float(unrounded), rel=1e-12)  # conversions lb, in -> kg, m and back lie between
+    assert result.ours == pytest.approx(
+        float(unrounded), rel=1e-12
+    )  # conversions lb, in -> kg, m and back lie between
     assert result.within, f"{result.ours} against {printed} +/- {result.case.tolerance}: {result.case.reason}"

@@ -1,17 +1,19 @@
 """A bench example, common practice, no published source.
 
-Bottle marked 50 cm3, 20 degC: empty 23.11 g, with avgas 59.70 g, with water 74.00 g. By the marked volume, without the
-air: avgas 0.7318 g/cm3, and the water 1.0178 g/cm3, which water does not have; relative to the water about 0.718.
+Bottle marked 50 cm3, 20 degC: empty 23.11 g, with avgas 59.70 g, with water 74.00 g. By the marked volume,
+without the
+air: avgas 0.7318 g/cm3, and the water 1.0178 g/cm3, which water does not have; relative to the water about
+0.718.
 """
 
 from __future__ import annotations
 
 import pytest
 
-from planner.data.grades import GRADES
-from planner.density.bottle import WaterCheck, density_from_volume, weigh
+from planner.density.bench.bottle import WaterCheck, density_from_volume, weigh
+from planner.density.bench.readings import BottleReadings
 from planner.density.budget import Estimate
-from planner.density.readings import BottleReadings
+from planner.facts.grades import GRADES
 
 GRAM = 1e-3
 
@@ -30,8 +32,12 @@ def bench(**changes: object) -> BottleReadings:
 
 def test_marked_volume_without_air() -> None:
     # Four printed decimals of g/cm3: exact quotients 0.73180 and 1.01780.
-    assert density_from_volume((59.70 - 23.11) * GRAM, 50e-6, 0.0, 0.0, 20.0) == pytest.approx(731.8, abs=0.05)
-    assert density_from_volume((74.00 - 23.11) * GRAM, 50e-6, 0.0, 0.0, 20.0) == pytest.approx(1017.8, abs=0.05)
+    assert density_from_volume((59.70 - 23.11) * GRAM, 50e-6, 0.0, 0.0, 20.0) == pytest.approx(
+        731.8, abs=0.05
+    )
+    assert density_from_volume((74.00 - 23.11) * GRAM, 50e-6, 0.0, 0.0, 20.0) == pytest.approx(
+        1017.8, abs=0.05
+    )
 
 
 def test_relative_to_water() -> None:
@@ -51,7 +57,12 @@ def test_the_water_gives_the_marked_volume_away() -> None:
     assert result.water_check.difference == pytest.approx(1018.847 - 998.207, abs=2e-3)
     assert "bench-water-not-density" in {notice.code for notice in result.notices}
     # No false alarm for a bottle that holds what it says: water 73.02 g less buoyancy.
-    honest = weigh(bench(water=Estimate((23.11 + 49.858) * GRAM, 0.01 * GRAM), sample=Estimate((23.11 + 35.85) * GRAM, 0.01 * GRAM)))
+    honest = weigh(
+        bench(
+            water=Estimate((23.11 + 49.858) * GRAM, 0.01 * GRAM),
+            sample=Estimate((23.11 + 35.85) * GRAM, 0.01 * GRAM),
+        )
+    )
     assert "bench-water-not-density" not in {notice.code for notice in honest.notices}
 
 
@@ -66,7 +77,9 @@ def test_marked_volume_alone_is_taken_and_shouted_about() -> None:
 
 
 def test_an_invented_bottle_worked_by_hand() -> None:
-    """Empty 27.41 g, water 77.21, sample 63.15, 20 degC, air 1.20 kg/m3 (common practice, no published source)."""
+    """Empty 27.41 g, water 77.21, sample 63.15, 20 degC, air 1.20 kg/m3 (common practice, no published
+    source).
+    """
     result = weigh(
         bench(
             empty=Estimate(27.41 * GRAM, 0.01 * GRAM),

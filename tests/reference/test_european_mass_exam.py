@@ -1,4 +1,5 @@
-"""A European examination item on the mean aerodynamic chord, as worked on a public pilots' forum (second-hand).
+"""A European examination item on the mean aerodynamic chord, as worked on a public pilots' forum
+(second-hand).
 
 Each row: the printed figure, then the same figure unrounded, worked in the source's own units with exact
 fractions and no code of the program.
@@ -10,7 +11,7 @@ from fractions import Fraction
 
 import pytest
 
-from planner.verify_cases import run_cases
+from planner.sureness.verify_cases import run_cases
 
 SOURCE = "european-mass-exam"
 RESULTS = {result.case.id: result for result in run_cases() if result.case.source == SOURCE}
@@ -37,5 +38,7 @@ def test_published_case(name: str) -> None:
     printed, unrounded = CASES[name]
     result = RESULTS[name]
     assert result.case.published == printed
-    assert result.ours == pytest.approx(float(unrounded), rel=1e-12)  # conversions lb, in -> kg, m and back lie between
+    assert result.ours == pytest.approx(
+        float(unrounded), rel=1e-12
+    )  # conversions lb, in -> kg, m and back lie between
     assert result.within, f"{result.ours} against {printed} +/- {result.case.tolerance}: {result.case.reason}"

@@ -1,4 +1,5 @@
-"""FAA-H-8083-1: percent of the mean aerodynamic chord. From memory, so the inverse is checked by algebra as well.
+"""FAA-H-8083-1: percent of the mean aerodynamic chord. From memory, so the inverse is checked by algebra as
+well.
 
 Each row: the printed figure, then the same figure unrounded, worked in the source's own units with exact
 fractions and no code of the program; then half of the last printed digit (0.1 %).
@@ -10,16 +11,16 @@ from fractions import Fraction
 
 import pytest
 
-from planner.moments import cg_from_percent_mac
-from planner.units import INCH
-from planner.verify_cases import run_cases
+from planner.quantities.moments import cg_from_percent_mac
+from planner.quantities.units import INCH
+from planner.sureness.verify_cases import run_cases
 
 SOURCE = "faa-h-8083-1"
 RESULTS = {result.case.id: result for result in run_cases() if result.case.source == SOURCE}
 
 CASES = {
     # 100 (42.47 - 20.1) / 61.6
-    "percent-mac": (36.3, 100 * (Fraction("42.47") - Fraction("20.1")) / Fraction("61.6")),
+    "percent-mac": (36.3, 100 * (Fraction("42.47") - Fraction("20.1")) / Fraction("61.6"))
 }
 
 
@@ -32,7 +33,9 @@ def test_published_case(name: str) -> None:
     printed, unrounded = CASES[name]
     result = RESULTS[name]
     assert result.case.published == printed
-    assert result.ours == pytest.approx(float(unrounded), rel=1e-12)  # only conversion lb, in -> kg, m and back lies between
+    assert result.ours == pytest.approx(
+        float(unrounded), rel=1e-12
+    )  # only conversion lb, in -> kg, m and back lies between
     assert result.within, f"{result.ours} against {printed} +/- {result.case.tolerance}: {result.case.reason}"
 
 

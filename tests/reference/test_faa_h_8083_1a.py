@@ -12,7 +12,7 @@ from fractions import Fraction
 
 import pytest
 
-from planner.verify_cases import run_cases
+from planner.sureness.verify_cases import run_cases
 
 SOURCE = "faa-h-8083-1a"
 RESULTS = {result.case.id: result for result in run_cases() if result.case.source == SOURCE}
@@ -37,7 +37,9 @@ def test_published_case(name: str) -> None:
     printed, unrounded = CASES[name]
     result = RESULTS[name]
     assert result.case.published == printed
-    assert result.ours == pytest.approx(float(unrounded), rel=1e-12)  # only conversion lb, in -> kg, m and back lies between
+    assert result.ours == pytest.approx(
+        float(unrounded), rel=1e-12
+    )  # only conversion lb, in -> kg, m and back lies between
     assert result.within, f"{result.ours} against {printed} +/- {result.case.tolerance}: {result.case.reason}"
 
 

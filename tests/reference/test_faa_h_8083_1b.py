@@ -1,7 +1,9 @@
-"""FAA-H-8083-1B: the lever (ch. 2, read), permanent ballast (inputs read, answer from memory), a twin (read in a copy of the text).
+"""FAA-H-8083-1B: the lever (ch. 2, read), permanent ballast (inputs read, answer from memory), a twin (read
+in a copy of the text).
 
 Each row: the printed figure, then the same figure unrounded, worked in the source's own units with exact
-fractions and no code of the program; then none for the lever (no rounding in it); ballast is rounded up to 0.1 lb, 7.6964 to 7.7.
+fractions and no code of the program; then none for the lever (no rounding in it); ballast is rounded up to
+0.1 lb, 7.6964 to 7.7.
 """
 
 from __future__ import annotations
@@ -10,12 +12,12 @@ from fractions import Fraction
 
 import pytest
 
-from planner.burn import bounds
-from planner.moments import Item, Total, add, ballast_mass, round_up
-from planner.polygon import Edge, Envelope
-from planner.solve import Change, Family, critical_points
-from planner.units import INCH, POUND
-from planner.verify_cases import run_cases
+from planner.flight.burn import bounds
+from planner.quantities.moments import Item, Total, add, ballast_mass, round_up
+from planner.quantities.polygon import Edge, Envelope
+from planner.quantities.units import INCH, POUND
+from planner.search.solve import Change, Family, critical_points
+from planner.sureness.verify_cases import run_cases
 
 SOURCE = "faa-h-8083-1b"
 RESULTS = {result.case.id: result for result in run_cases() if result.case.source == SOURCE}
@@ -42,7 +44,9 @@ def test_published_case(name: str) -> None:
     printed, unrounded = CASES[name]
     result = RESULTS[name]
     assert result.case.published == printed
-    assert result.ours == pytest.approx(float(unrounded), rel=COARSE.get(name, 1e-12))  # only conversion lb, in -> kg, m and back lies between
+    assert result.ours == pytest.approx(
+        float(unrounded), rel=COARSE.get(name, 1e-12)
+    )  # only conversion lb, in -> kg, m and back lies between
     assert result.within, f"{result.ours} against {printed} +/- {result.case.tolerance}: {result.case.reason}"
 
 
@@ -71,10 +75,14 @@ def test_the_lever_balances_about_its_answer() -> None:
 
 
 def solved(before: Total, change: Change, target: float, most: float) -> list[float]:
-    """Values of one open quantity up to `most` at which the CG is `target`, by the solver that follows the whole burn."""
+    """Values of one open quantity up to `most` at which the CG is `target`, by the solver that follows the
+    whole burn.
+    """
     edge = Edge(((0.1, target), (1e6, target)), "linear in cg")
-    family = Family(before, (), (), (), (), 700.0, change)
-    return [p for p in critical_points(family, 0.0, most, bounds(Envelope(edge, edge), None)) if 0.0 < p < most]
+    family = Family(zero_fuel=before, tanks=(), volumes=(), order=(), legs=(), density=700.0, change=change)
+    return [
+        p for p in critical_points(family, 0.0, most, bounds(Envelope(edge, edge), None)) if 0.0 < p < most
+    ]
 
 
 def test_ballast_is_solved_as_a_limit() -> None:

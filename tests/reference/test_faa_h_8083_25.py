@@ -1,7 +1,7 @@
 """FAA-H-8083-25, weight and balance chapter: loading, zero-fuel weight, shifting, adding, removing.
 
-Masses, totals and the 8000 lb shift read; the wanted shift and the knowledge-test item second-hand; arms, most
-CGs and the fuel rows of the zero-fuel example from memory, consistent with the totals that were read.
+Masses, totals and the 8000 lb shift read; the wanted shift and the knowledge-test item second-hand; arms,
+most CGs and the fuel rows of the zero-fuel example from memory, consistent with the totals that were read.
 
 Each row: the printed figure, then the same figure unrounded, worked in the source's own units with exact
 fractions and no code of the program; then half of the last printed
@@ -14,12 +14,12 @@ from fractions import Fraction
 
 import pytest
 
-from planner.burn import bounds
-from planner.moments import Total, mass_to_shift
-from planner.polygon import Edge, Envelope
-from planner.solve import Change, Family, critical_points
-from planner.units import INCH, POUND
-from planner.verify_cases import run_cases
+from planner.flight.burn import bounds
+from planner.quantities.moments import Total, mass_to_shift
+from planner.quantities.polygon import Edge, Envelope
+from planner.quantities.units import INCH, POUND
+from planner.search.solve import Change, Family, critical_points
+from planner.sureness.verify_cases import run_cases
 
 SOURCE = "faa-h-8083-25"
 RESULTS = {result.case.id: result for result in run_cases() if result.case.source == SOURCE}
@@ -57,7 +57,9 @@ def test_published_case(name: str) -> None:
     printed, unrounded = CASES[name]
     result = RESULTS[name]
     assert result.case.published == printed
-    assert result.ours == pytest.approx(float(unrounded), rel=1e-12)  # only conversion lb, in -> kg, m and back lies between
+    assert result.ours == pytest.approx(
+        float(unrounded), rel=1e-12
+    )  # only conversion lb, in -> kg, m and back lies between
     assert result.within, f"{result.ours} against {printed} +/- {result.case.tolerance}: {result.case.reason}"
 
 
@@ -75,10 +77,14 @@ def test_the_shift_formula_runs_backwards() -> None:
 
 
 def solved(before: Total, change: Change, target: float, most: float) -> list[float]:
-    """Values of one open quantity up to `most` at which the CG is `target`, by the solver that follows the whole burn."""
+    """Values of one open quantity up to `most` at which the CG is `target`, by the solver that follows the
+    whole burn.
+    """
     edge = Edge(((0.1, target), (1e6, target)), "linear in cg")
-    family = Family(before, (), (), (), (), 700.0, change)
-    return [p for p in critical_points(family, 0.0, most, bounds(Envelope(edge, edge), None)) if 0.0 < p < most]
+    family = Family(zero_fuel=before, tanks=(), volumes=(), order=(), legs=(), density=700.0, change=change)
+    return [
+        p for p in critical_points(family, 0.0, most, bounds(Envelope(edge, edge), None)) if 0.0 < p < most
+    ]
 
 
 def test_the_wanted_shift_is_solved_as_a_limit() -> None:
@@ -90,11 +96,18 @@ def test_the_wanted_shift_is_solved_as_a_limit() -> None:
 
 @pytest.mark.parametrize(
     ("mass", "cg", "sign", "after", "printed"),
-    [(6860, 80, 1, Fraction(6860 * 80 + 140 * 150, 7000), 140), (6100, 80, -1, Fraction(6100 * 80 - 100 * 150, 6000), 100)],
+    [
+        (6860, 80, 1, Fraction(6860 * 80 + 140 * 150, 7000), 140),
+        (6100, 80, -1, Fraction(6100 * 80 - 100 * 150, 6000), 100),
+    ],
     ids=["addition", "removal"],
 )
-def test_addition_and_removal_are_solved_backwards(mass: int, cg: int, sign: int, after: Fraction, printed: int) -> None:
-    """The CG after it is the target, unrounded (81.4 and 78.8 printed, from memory); the mass put in or taken out at 150 in is what comes back."""
+def test_addition_and_removal_are_solved_backwards(
+    mass: int, cg: int, sign: int, after: Fraction, printed: int
+) -> None:
+    """The CG after it is the target, unrounded (81.4 and 78.8 printed, from memory); the mass put in or taken
+    out at 150 in is what comes back.
+    """
     before = Total(mass * POUND, mass * POUND * cg * INCH)
     roots = solved(before, Change(sign * 1.0, sign * 150 * INCH), float(after) * INCH, 500 * POUND)
     assert [root / POUND for root in roots] == [pytest.approx(printed, rel=1e-9)]

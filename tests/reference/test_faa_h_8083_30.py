@@ -1,4 +1,5 @@
-"""FAA-H-8083-30 ch. 4: the weighing of fig. 4-20 (inputs second-hand, answers from memory) and the hydrometer note.
+"""FAA-H-8083-30 ch. 4: the weighing of fig. 4-20 (inputs second-hand, answers from memory) and the hydrometer
+note.
 
 Each row: the printed figure, then the same figure unrounded, worked in the source's own units with exact
 fractions and no code of the program; then half of the last printed digit (0.1 in), none for the mass.
@@ -11,13 +12,13 @@ from pathlib import Path
 
 import pytest
 
-from planner.data.grades import GRADES
 from planner.density.petroleum import density_15c_from
-from planner.desk.weighing import work_out
-from planner.profile.weighing_sheet import load_worksheet
-from planner.units import INCH, POUND, read_quantity
-from planner.verify_cases import run_cases
-from planner.weighing import ScalePoint, weigh
+from planner.facts.grades import GRADES
+from planner.logbook.mass.hung import ScalePoint, weigh
+from planner.logbook.mass.weigh import work_out
+from planner.quantities.units import INCH, POUND, read_quantity
+from planner.records.sheets.weighing_sheet import load_worksheet
+from planner.sureness.verify_cases import run_cases
 
 SOURCE = "faa-h-8083-30"
 RESULTS = {result.case.id: result for result in run_cases() if result.case.source == SOURCE}
@@ -25,7 +26,10 @@ RESULTS = {result.case.id: result for result in run_cases() if result.case.sourc
 CASES = {
     # 645 and 635 @ 70, 222.5 @ -30, less 30 USgal x 5.9 @ 95, plus 6 @ 98
     "weighing-mass": (1331.5, Fraction("1331.5")),
-    "weighing-cg": (50.1, (645 * 70 + 635 * 70 - Fraction("222.5") * 30 - 177 * 95 + 6 * 98) / Fraction("1331.5")),
+    "weighing-cg": (
+        50.1,
+        (645 * 70 + 635 * 70 - Fraction("222.5") * 30 - 177 * 95 + 6 * 98) / Fraction("1331.5"),
+    ),
 }
 
 
@@ -38,7 +42,9 @@ def test_published_case(name: str) -> None:
     printed, unrounded = CASES[name]
     result = RESULTS[name]
     assert result.case.published == printed
-    assert result.ours == pytest.approx(float(unrounded), rel=1e-12)  # only conversion lb, in -> kg, m and back lies between
+    assert result.ours == pytest.approx(
+        float(unrounded), rel=1e-12
+    )  # only conversion lb, in -> kg, m and back lies between
     assert result.within, f"{result.ours} against {printed} +/- {result.case.tolerance}: {result.case.reason}"
 
 
@@ -58,15 +64,17 @@ def _rows() -> list[tuple[str, float, float, float]]:
 @pytest.mark.parametrize("temperature", [30.0, 35.0])
 @pytest.mark.parametrize("shown", [5.85, 5.90])
 def test_avgas_on_a_hot_day(shown: float, temperature: float) -> None:
-    # P. 4-15 (read): a hydrometer shows 5.85 to 5.90 lb/USgal on a hot Florida day. The page gives no temperature; 30 and
-    # 35 degC are ours. Either reading must lead back to a density at 15 degC that avgas has.
+    # P. 4-15 (read): a hydrometer shows 5.85 to 5.90 lb/USgal on a hot Florida day. The page gives no
+    # temperature; 30 and 35 degC are ours. Either reading must lead back to a density at 15 degC that avgas
+    # has.
     band = GRADES["avgas-100LL"].band
     density = read_quantity(f"{shown} lb/USgal", "density").value
     assert band[0] < density_15c_from(density, temperature) < band[1]
 
 
 def test_the_weighing_as_a_worksheet() -> None:
-    # Fig. 4-20 through the whole road from file to result: 1331.5 lb at 50.1 in printed, 50.061... unrounded; half a digit.
+    # Fig. 4-20 through the whole road from file to result: 1331.5 lb at 50.1 in printed, 50.061... unrounded;
+    # half a digit.
     worked = work_out(load_worksheet(Path(__file__).parent / "data" / "faa_h_8083_30_fig_4_20.yaml"))
     total = worked.result.basic_empty
     assert total.mass / POUND == pytest.approx(1331.5, rel=1e-12)

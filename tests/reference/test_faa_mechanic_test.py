@@ -1,4 +1,5 @@
-"""FAA general mechanic test, items on mass and balance, as quoted with their answers on study pages (second-hand).
+"""FAA general mechanic test, items on mass and balance, as quoted with their answers on study pages
+(second-hand).
 
 Of the item on potable water the answer is from memory.
 
@@ -12,12 +13,13 @@ from fractions import Fraction
 
 import pytest
 
-from planner.verify_cases import run_cases
+from planner.sureness.verify_cases import run_cases
 
 SOURCE = "faa-mechanic-test"
 RESULTS = {result.case.id: result for result in run_cases() if result.case.source == SOURCE}
 
-# A record that is carried on by items is written anew, with three decimals of a pound and two of a pound-inch.
+# A record that is carried on by items is written anew, with three decimals of a pound and two of a
+# pound-inch.
 COARSE = 2e-7
 FIRST = 1500 * Fraction("28.4") - 24 * Fraction("68.5") + 28 * 73 + 30 * Fraction("70.5") + 25 * 85
 SECOND = Fraction("101673.78") - 30 * 71 + 97 * 71 + 20 * 71 + 30 * 94
@@ -35,7 +37,10 @@ CASES = {
     "alter-2886-shift": (1.62, SECOND / 3003 - Fraction("101673.78") / 2886),
     # 2100 @ 32.5; out 36 @ 73; in 17 @ 77, 35 @ 74.5, 35 @ 95
     "alter-2100-mass": (2151, Fraction(2100 - 36 + 17 + 35 + 35)),
-    "alter-2100-moment": (72863.5, 2100 * Fraction("32.5") - 36 * 73 + 17 * 77 + 35 * Fraction("74.5") + 35 * 95),
+    "alter-2100-moment": (
+        72863.5,
+        2100 * Fraction("32.5") - 36 * 73 + 17 * 77 + 35 * Fraction("74.5") + 35 * 95,
+    ),
     # 4954 @ 30.5, limit 32.0, ballast at 162
     "ballast-4954": (57.16, 4954 * (32 - Fraction("30.5")) / (162 - 32)),
     # mains 753 each, 87.5 behind the nose wheel at 9.875 with 22 lb
@@ -56,5 +61,7 @@ def test_published_case(name: str) -> None:
     printed, unrounded = CASES[name]
     result = RESULTS[name]
     assert result.case.published == printed
-    assert result.ours == pytest.approx(float(unrounded), rel=COARSE)  # conversions lb, in -> kg, m and back lie between
+    assert result.ours == pytest.approx(
+        float(unrounded), rel=COARSE
+    )  # conversions lb, in -> kg, m and back lie between
     assert result.within, f"{result.ours} against {printed} +/- {result.case.tolerance}: {result.case.reason}"

@@ -1,4 +1,5 @@
-"""FAA pilot knowledge tests, items on mass and balance, as quoted with their answers on study pages (second-hand).
+"""FAA pilot knowledge tests, items on mass and balance, as quoted with their answers on study pages
+(second-hand).
 
 The tables of figures 33 and 34 are from memory: the items that need them are marked so.
 
@@ -12,7 +13,7 @@ from fractions import Fraction
 
 import pytest
 
-from planner.verify_cases import run_cases
+from planner.sureness.verify_cases import run_cases
 
 SOURCE = "faa-pilot-test"
 RESULTS = {result.case.id: result for result in run_cases() if result.case.source == SOURCE}
@@ -35,10 +36,16 @@ CASES = {
     # figures 33 and 34: empty 2015 lb, index 1554 (x 100), maximum 2950 lb; arms 85, 121, 140, tanks 75
     "tables-overweight": (20, Fraction(2015 + 340 + 295 + 44 * 6 + 56 - 2950)),
     "tables-baggage": (45, Fraction(2950 - 2015 - 387 - 293 - 35 * 6)),
-    "tables-cg": (83.4, Fraction(155400 + 350 * 85 + 325 * 121 + 210 * 75 + 27 * 140, 2015 + 350 + 325 + 210 + 27)),
+    "tables-cg": (
+        83.4,
+        Fraction(155400 + 350 * 85 + 325 * 121 + 210 * 75 + 27 * 140, 2015 + 350 + 325 + 210 + 27),
+    ),
     # figures 34 and 35: 1350 lb 51.5, 250 lb 9.2, 400 lb 29.0, 180 lb 8.7, oil 15 lb -0.2; maximum 2300 lb
     "graph-mass": (2195, Fraction(1350 + 250 + 400 + 180 + 15)),
-    "graph-moment": (98200, 1000 * (Fraction("51.5") + Fraction("9.2") + 29 + Fraction("8.7") - Fraction("0.2"))),
+    "graph-moment": (
+        98200,
+        1000 * (Fraction("51.5") + Fraction("9.2") + 29 + Fraction("8.7") - Fraction("0.2")),
+    ),
     "graph-baggage": (105, Fraction(2300 - 2195)),
     # 3037 lb @ 68.8 less 12.7 x 1.75 USgal x 6 @ 68.0
     "burn-mass": (2903.62, 3037 - BURNT),
@@ -62,7 +69,9 @@ def test_published_case(name: str) -> None:
     printed, unrounded = CASES[name]
     result = RESULTS[name]
     assert result.case.published == printed
-    assert result.ours == pytest.approx(float(unrounded), rel=1e-12)  # conversions lb, in -> kg, m and back lie between
+    assert result.ours == pytest.approx(
+        float(unrounded), rel=1e-12
+    )  # conversions lb, in -> kg, m and back lie between
     assert result.within, f"{result.ours} against {printed} +/- {result.case.tolerance}: {result.case.reason}"
 
 

@@ -1,6 +1,8 @@
-"""Accredited pipette certificates to ISO/TR 20461 (read in the source): their Z factor checks the whole path by water.
+"""Accredited pipette certificates to ISO/TR 20461 (read in the source): their Z factor checks the whole path
+by water.
 
-Z turns a balance reading of water into a volume, 1000 (1 - rho_a/8000)/(rho_w - rho_a) in microlitres per milligram.
+Z turns a balance reading of water into a volume, 1000 (1 - rho_a/8000)/(rho_w - rho_a) in microlitres per
+milligram.
 """
 
 from __future__ import annotations
@@ -8,7 +10,7 @@ from __future__ import annotations
 import pytest
 
 from planner.density.air import moist_air_density
-from planner.density.bottle import volume_from_water
+from planner.density.bench.bottle import volume_from_water
 from planner.density.water import water_density
 
 

@@ -1,4 +1,6 @@
-"""Measurement Canada, inspection tables for petroleum products: Table 54B, volume correction to 15 degC (read in the source)."""
+"""Measurement Canada, inspection tables for petroleum products: Table 54B, volume correction to 15 degC (read
+in the source).
+"""
 
 from __future__ import annotations
 

@@ -1,7 +1,7 @@
 """NIST Statistical Reference Datasets, Norris, linear regression: certified values (read in the source).
 
-The 36 pairs of data/norris.csv were taken down from memory; that they give all five certified figures to thirteen digits is
-the evidence that they are the published ones.
+The 36 pairs of data/norris.csv were taken down from memory; that they give all five certified figures to
+thirteen digits is the evidence that they are the published ones.
 """
 
 from __future__ import annotations

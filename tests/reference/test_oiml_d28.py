@@ -1,4 +1,5 @@
-"""Conventional mass, OIML D 28 (from memory: weights 8000 kg/m3, air 1.2 kg/m3), and a petroleum sheet that uses it.
+"""Conventional mass, OIML D 28 (from memory: weights 8000 kg/m3, air 1.2 kg/m3), and a petroleum sheet that
+uses it.
 
 The sheet (Tables 54/56, read in the source) gives densities "in vacuum" and "in air" side by side in kg/L.
 """
@@ -8,7 +9,7 @@ from __future__ import annotations
 import pytest
 
 from planner.density.air import conventional_mass, mass_from_reading
-from planner.errors import OutOfRange
+from planner.quantities.errors import OutOfRange
 
 
 @pytest.mark.parametrize(("in_vacuum", "in_air"), [(0.61985, 0.61875), (0.61470, 0.61360)])

@@ -1,4 +1,6 @@
-"""Density of water: Tanaka et al., Metrologia 38 (2001) 301, against its own figures, a measurement and IAPWS-95."""
+"""Density of water: Tanaka et al., Metrologia 38 (2001) 301, against its own figures, a measurement and
+IAPWS-95.
+"""
 
 from __future__ import annotations
 
@@ -7,7 +9,7 @@ from CoolProp.CoolProp import PropsSI
 from iapws import IAPWS95
 
 from planner.density.water import water_density
-from planner.errors import OutOfRange
+from planner.quantities.errors import OutOfRange
 
 
 @pytest.mark.parametrize(
@@ -27,10 +29,15 @@ def test_measured_at_16_degrees() -> None:
 
 @pytest.mark.parametrize("temperature", [0.01, 4.0, 10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0])
 def test_against_iapws_95(temperature: float) -> None:
-    # Two independent programs of the same reference equation; the formula is 0.00114 away at 40 degC and 0.00066 at most up to 30.
+    # Two independent programs of the same reference equation; the formula is 0.00114 away at 40 degC and
+    # 0.00066 at most up to 30.
     tolerance = 0.0007 if temperature <= 30 else 0.0012
-    assert water_density(temperature) == pytest.approx(PropsSI("D", "T", temperature + 273.15, "P", 101325, "Water"), abs=tolerance)
-    assert water_density(temperature) == pytest.approx(IAPWS95(T=temperature + 273.15, P=0.101325).rho, abs=tolerance)
+    assert water_density(temperature) == pytest.approx(
+        PropsSI("D", "T", temperature + 273.15, "P", 101325, "Water"), abs=tolerance
+    )
+    assert water_density(temperature) == pytest.approx(
+        IAPWS95(T=temperature + 273.15, P=0.101325).rho, abs=tolerance
+    )
 
 
 def test_greatest_density_where_it_should_be() -> None:

@@ -10,15 +10,13 @@ from fractions import Fraction
 
 import pytest
 
-from planner.units import clock, read_quantity
-from planner.verify_cases import run_cases
+from planner.quantities.units import clock, read_quantity
+from planner.sureness.verify_cases import run_cases
 
 SOURCE = "tp-2228"
 RESULTS = {result.case.id: result for result in run_cases() if result.case.source == SOURCE}
 
-CASES = {
-    "time-in-tanks": (3.5625, Fraction(38, 8) * Fraction(3, 4)),
-}
+CASES = {"time-in-tanks": (3.5625, Fraction(38, 8) * Fraction(3, 4))}
 
 
 def test_every_case_of_the_source_is_checked() -> None:
@@ -30,7 +28,9 @@ def test_published_case(name: str) -> None:
     printed, unrounded = CASES[name]
     result = RESULTS[name]
     assert result.case.published == printed
-    assert result.ours == pytest.approx(float(unrounded), rel=1e-12)  # only conversion lb, in -> kg, m and back lies between
+    assert result.ours == pytest.approx(
+        float(unrounded), rel=1e-12
+    )  # only conversion lb, in -> kg, m and back lies between
     assert result.within, f"{result.ours} against {printed} +/- {result.case.tolerance}: {result.case.reason}"
 
 

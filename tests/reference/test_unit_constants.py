@@ -1,7 +1,7 @@
 """Unit constants: NIST SP 811 appendix B, and pint as an independent table for every unit the program knows.
 
-Exact definitions are compared to 1e-12 (a few float roundings). The one exception is the inch of mercury: SP 811
-B.8 prints 3.386 389 E+03, seven digits, so it may differ from the value pint derives from the
+Exact definitions are compared to 1e-12 (a few float roundings). The one exception is the inch of mercury: SP
+811 B.8 prints 3.386 389 E+03, seven digits, so it may differ from the value pint derives from the
 conventional millimetre of mercury by half of the last digit, 0.0005 / 3386.389 = 1.5e-7.
 """
 
@@ -10,7 +10,19 @@ from __future__ import annotations
 import pint
 import pytest
 
-from planner.units import IMPERIAL_GALLON, INCH, INCH_OF_MERCURY, POUND, SI_UNIT, STANDARD_GRAVITY, UNITS, US_GALLON, find_unit, in_unit, read_quantity
+from planner.quantities.units import (
+    IMPERIAL_GALLON,
+    INCH,
+    INCH_OF_MERCURY,
+    POUND,
+    SI_UNIT,
+    STANDARD_GRAVITY,
+    UNITS,
+    US_GALLON,
+    find_unit,
+    in_unit,
+    read_quantity,
+)
 
 # SP 811 B.6, B.8: exact by definition (from memory of the appendix; the second witness is pint below).
 EXACT = {
@@ -68,16 +80,22 @@ def test_equal_to_pint(registry: pint.UnitRegistry[float], name: str, number: fl
     unit = UNITS[name]
     theirs = registry.Quantity(number, PINT_NAME[name]).to(PINT_SI[SI_UNIT[unit.dimension]]).magnitude
     tolerance = HALF_OF_THE_SEVENTH_DIGIT if name == "inHg" else 1e-12
-    assert unit.factor * number + unit.offset == pytest.approx(theirs, rel=tolerance, abs=1e-12 if unit.offset else 0.0)
+    assert unit.factor * number + unit.offset == pytest.approx(
+        theirs, rel=tolerance, abs=1e-12 if unit.offset else 0.0
+    )
 
 
 @pytest.mark.parametrize("name", sorted(UNITS.keys() - {"%"}))
 def test_there_and_back(name: str) -> None:
     unit = UNITS[name]
-    assert in_unit(read_quantity(f"37.5 {name}", unit.dimension).value, name) == pytest.approx(37.5, rel=1e-12)
+    assert in_unit(read_quantity(f"37.5 {name}", unit.dimension).value, name) == pytest.approx(
+        37.5, rel=1e-12
+    )
 
 
-@pytest.mark.parametrize(("name", "si"), [("yard", 0.9144), ("stone", 14 * 0.45359237), ("US_pint", 3.785411784e-3 / 8)])
+@pytest.mark.parametrize(
+    ("name", "si"), [("yard", 0.9144), ("stone", 14 * 0.45359237), ("US_pint", 3.785411784e-3 / 8)]
+)
 def test_other_units_come_from_pint(name: str, si: float) -> None:
     # 3 ft, 14 lb and an eighth of a US gallon, by definition.
     assert find_unit(name).factor == pytest.approx(si, rel=1e-12)

@@ -1,8 +1,10 @@
-"""Virtual bottles: readings made from the densities of pure liquids, turned back into densities by our formulas.
+"""Virtual bottles: readings made from the densities of pure liquids, turned back into densities by our
+formulas.
 
-Forward: CoolProp's reference equations for n-heptane, n-octane and water (IAPWS-95), its humid air, and the balance
-of forces written out. Published at 25 degC (J. Chem. Eng. Data, 2014, abstract, read in the source): n-heptane
-679.61, 2,2,4-trimethylpentane 687.70 kg/m3; the latter has no equation in CoolProp and enters by that figure.
+Forward: CoolProp's reference equations for n-heptane, n-octane and water (IAPWS-95), its humid air, and the
+balance of forces written out. Published at 25 degC (J. Chem. Eng. Data, 2014, abstract, read in the source):
+n-heptane 679.61, 2,2,4-trimethylpentane 687.70 kg/m3; the latter has no equation in CoolProp and enters by
+that figure.
 """
 
 from __future__ import annotations
@@ -12,9 +14,9 @@ from CoolProp.CoolProp import PropsSI
 from CoolProp.HumidAirProp import HAPropsSI
 
 from planner.density.air import moist_air_density
-from planner.density.bottle import weigh
+from planner.density.bench.bottle import weigh
+from planner.density.bench.readings import BottleReadings
 from planner.density.budget import Estimate, Missing
-from planner.density.readings import BottleReadings
 
 V20 = 49.9137e-6  # m3
 GAMMA = 9.9e-6  # 1/K
@@ -25,13 +27,21 @@ def fluid(name: str, temperature: float) -> float:
 
 
 def indication(density: float, temperature: float, air: float) -> float:
-    """What the balance shows for the contents: the pan's force is (rho - rho_a) V g, and steel weights make the scale."""
+    """What the balance shows for the contents: the pan's force is (rho - rho_a) V g, and steel weights make
+    the scale.
+    """
     volume = V20 * (1 + GAMMA * (temperature - 20))
     force_over_g = density * volume - air * volume
     return force_over_g / (1 - air / 8000)
 
 
-def virtual(density: float, sample_temperature: float, water_temperature: float, petroleum: bool = True, known: bool = False) -> BottleReadings:
+def virtual(
+    density: float,
+    sample_temperature: float,
+    water_temperature: float,
+    petroleum: bool = True,
+    known: bool = False,
+) -> BottleReadings:
     true_air = 1 / HAPropsSI("Vha", "T", 293.15, "P", 99_000, "R", 0.4)
     empty = 0.02811
     with_water = Estimate(empty + indication(fluid("Water", water_temperature), water_temperature, true_air))
@@ -48,7 +58,9 @@ def virtual(density: float, sample_temperature: float, water_temperature: float,
     )
 
 
-@pytest.mark.parametrize("temperatures", [(25.0, 25.0), (20.0, 20.0), (15.0, 15.0), (10.0, 25.0), (30.0, 18.0)])
+@pytest.mark.parametrize(
+    "temperatures", [(25.0, 25.0), (20.0, 20.0), (15.0, 15.0), (10.0, 25.0), (30.0, 18.0)]
+)
 @pytest.mark.parametrize("liquid", ["n-Heptane", "n-Octane"])
 def test_pure_liquids_come_back(liquid: str, temperatures: tuple[float, float]) -> None:
     density = fluid(liquid, temperatures[0])
@@ -62,7 +74,9 @@ def test_pure_liquids_come_back(liquid: str, temperatures: tuple[float, float]) 
 def test_published_liquids_at_25_degrees(published: float) -> None:
     assert weigh(virtual(published, 25.0, 25.0)).density.value == pytest.approx(published, abs=0.001)
     # A bottle of known volume has no water in it: only the air's 2e-4 is left.
-    assert weigh(virtual(published, 25.0, 25.0, known=True)).density.value == pytest.approx(published, abs=3e-4)
+    assert weigh(virtual(published, 25.0, 25.0, known=True)).density.value == pytest.approx(
+        published, abs=3e-4
+    )
 
 
 def test_coolprop_agrees_with_the_published_heptane() -> None:

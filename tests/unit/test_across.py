@@ -9,13 +9,13 @@ from pathlib import Path
 
 import pytest
 
-from planner.errors import InputRefused
-from planner.plan.varied import Case, case_of, kilograms_of
-from planner.profile.store import load_flight_file
-from planner.remedies.across import Candidate, across, load_of, profiles_in
-from planner.remedies.steps import least_of
-from planner.report.across_text import across_json, reason_words
-from planner.units import Display
+from planner.quantities.errors import InputRefused
+from planner.quantities.units import Display
+from planner.records.store import load_flight_file
+from planner.search.remedies.across import Candidate, across, load_of, profiles_in
+from planner.search.remedies.steps import least_of
+from planner.search.varied import Case, case_of, kilograms_of
+from planner.views.remedy.across_text import across_json, reason_words
 
 ROOT = Path(__file__).parents[2]
 PROFILES = profiles_in(ROOT / "aircraft_profiles")
@@ -54,12 +54,16 @@ def test_those_that_can_are_inside_with_the_fuel_they_need_and_stand_first() -> 
         assert each.window is not None
         fuel = each.case.plan.fuel
         assert each.case.plan.verdict == "inside"
-        assert fuel.required < fuel.aboard < fuel.required + fuel.uncertainty + 0.0011, "the least whole litres"
+        assert fuel.required < fuel.aboard < fuel.required + fuel.uncertainty + 0.0011, (
+            "the least whole litres"
+        )
         assert each.window.low <= fuel.aboard <= each.window.high
 
 
 def test_the_best_seating_is_found() -> None:
-    """Against every order of the three passengers written out: nobody else in front gives a larger least CG margin."""
+    """Against every order of the three passengers written out: nobody else in front gives a larger least CG
+    margin.
+    """
     chosen = FOUND["thornlea-t4"]
     assert chosen.case is not None
     best = least_of(chosen.case.plan).margin
@@ -72,7 +76,15 @@ def test_the_best_seating_is_found() -> None:
 
 
 def test_one_figure_for_several_people_is_refused() -> None:
-    heavy = DEMO.plan.flight.model_copy(update={"load": {"front seats": (DEMO.plan.flight.load["front seats"][0].__class__(170.0, 0.0, "mass", "170 kg"),)}})
+    heavy = DEMO.plan.flight.model_copy(
+        update={
+            "load": {
+                "front seats": (
+                    DEMO.plan.flight.load["front seats"][0].__class__(170.0, 0.0, "mass", "170 kg"),
+                )
+            }
+        }
+    )
     with pytest.raises(InputRefused) as refused:
         across(DEMO.with_flight(heavy), PROFILES)
     assert [finding.code for finding in refused.value.findings] == ["load-undivided"]
@@ -103,13 +115,17 @@ def profile(tmp_path: Path, *changes: tuple[str, str]) -> tuple[Path, ...]:
 
 
 def with_load(**stations: Sequence[float]) -> Case:
-    """The demonstration with other masses [kg] aboard; an underscore stands for the blank of a station's name."""
+    """The demonstration with other masses [kg] aboard; an underscore stands for the blank of a station's
+    name.
+    """
     load = {name.replace("_", " "): tuple(map(kilograms_of, masses)) for name, masses in stations.items()}
     return DEMO.with_flight(DEMO.plan.flight.model_copy(update={"load": load}))
 
 
 def test_each_of_two_people_on_one_row_may_be_heavy() -> None:
-    """One figure is refused only where it is alone on a row of several seats and more than one person weighs."""
+    """One figure is refused only where it is alone on a row of several seats and more than one person
+    weighs.
+    """
     for front in ((160.0, 70.0), (160.0, 0.0), (140.0,)):
         load = load_of(with_load(front_seats=front).plan)
         assert not isinstance(load, str), front
@@ -122,8 +138,13 @@ def test_each_of_two_people_on_one_row_may_be_heavy() -> None:
 
 def test_a_heavy_figure_alone_on_a_single_seat_is_one_person() -> None:
     aircraft = DEMO.aircraft.record
-    stations = {**aircraft.stations, "front seats": aircraft.stations["front seats"].model_copy(update={"seats": 1, "lateral_arms": ()})}
-    plan = replace(with_load(front_seats=(160.0,)).plan, aircraft=aircraft.model_copy(update={"stations": stations}))
+    stations = {
+        **aircraft.stations,
+        "front seats": aircraft.stations["front seats"].model_copy(update={"seats": 1, "lateral_arms": ()}),
+    }
+    plan = replace(
+        with_load(front_seats=(160.0,)).plan, aircraft=aircraft.model_copy(update={"stations": stations})
+    )
     people = load_of(plan)
     assert not isinstance(people, str)
     assert [mass.value for mass in people[0]] == [160.0]
@@ -134,22 +155,41 @@ def test_a_stowing_beyond_a_combined_limit_is_not_looked_at(tmp_path: Path) -> N
     case = with_load(front_seats=(80.0, 70.0), baggage=(30.0, 9.0))
     (free,) = across(case, profile(tmp_path))
     assert free.of > 1
-    (tight,) = across(case, profile(tmp_path, ("stations: [baggage, shelf], max: 45 kg", "stations: [baggage, shelf], max: 35 kg")))
+    (tight,) = across(
+        case,
+        profile(
+            tmp_path, ("stations: [baggage, shelf], max: 45 kg", "stations: [baggage, shelf], max: 35 kg")
+        ),
+    )
     assert (tight.possible, tight.of, tight.case) == (False, 0, None)
     assert tight.reason == "2 bags and no way to stow them within the limits"
 
 
 def test_a_stowing_beyond_one_compartment_is_not_looked_at(tmp_path: Path) -> None:
     case = with_load(front_seats=(80.0, 70.0), baggage=(39.0,))
-    (found,) = across(case, profile(tmp_path, ("baggage: {kind: baggage, arm: 3.630 m, max: 40 kg}", "baggage: {kind: baggage, arm: 3.630 m, max: 20 kg}")))
+    (found,) = across(
+        case,
+        profile(
+            tmp_path,
+            (
+                "baggage: {kind: baggage, arm: 3.630 m, max: 40 kg}",
+                "baggage: {kind: baggage, arm: 3.630 m, max: 20 kg}",
+            ),
+        ),
+    )
     assert not found.possible
     assert found.reason == "1 bag and no way to stow them within the limits"
 
 
 def test_people_without_bags_need_no_compartment_and_bags_do(tmp_path: Path) -> None:
     text = (ROOT / "aircraft_profiles/thornlea-t4.yaml").read_text(encoding="utf-8")
-    no_holds = [(line + "\n", "") for line in text.splitlines() if line.startswith(("  baggage: {", "  shelf: {"))]
-    no_holds += [("  - {name: all baggage, stations: [baggage, shelf], max: 45 kg}\n", ""), ("combined_limits:\n", "combined_limits: []\n")]
+    no_holds = [
+        (line + "\n", "") for line in text.splitlines() if line.startswith(("  baggage: {", "  shelf: {"))
+    ]
+    no_holds += [
+        ("  - {name: all baggage, stations: [baggage, shelf], max: 45 kg}\n", ""),
+        ("combined_limits:\n", "combined_limits: []\n"),
+    ]
     no_holds += [("forbids: [rear seats, baggage, shelf]", "forbids: [rear seats]")]
     paths = profile(tmp_path, *no_holds)
     (able,) = across(with_load(front_seats=(80.0, 70.0)), paths)

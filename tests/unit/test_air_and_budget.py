@@ -8,16 +8,22 @@ import numpy as np
 import pytest
 
 from planner.density.air import AirConditions, air_density, moist_air_density, pressure_at_altitude
+from planner.density.bench.glass import BOROSILICATE, SODA_LIME, glass_volume
 from planner.density.budget import Estimate, Input, propagate
-from planner.density.glass import BOROSILICATE, SODA_LIME, glass_volume
-from planner.errors import OutOfRange
+from planner.quantities.errors import OutOfRange
 
 
 def test_air_uncertainty_against_monte_carlo() -> None:
     known = AirConditions(Estimate(22.0, 1.0), Estimate(98_000.0, 300.0), humidity=Estimate(0.55, 0.1))
     rng = np.random.default_rng(7)
     draws = [
-        moist_air_density(t, p, h) for t, p, h in zip(rng.normal(22, 1, 20_000), rng.normal(98_000, 300, 20_000), rng.normal(0.55, 0.1, 20_000), strict=True)
+        moist_air_density(t, p, h)
+        for t, p, h in zip(
+            rng.normal(22, 1, 20_000),
+            rng.normal(98_000, 300, 20_000),
+            rng.normal(0.55, 0.1, 20_000),
+            strict=True,
+        )
     ]
     formula = 2e-4 * moist_air_density(22.0, 98_000.0, 0.55)
     # 1/sqrt(2 n) = 0.005, four of them.
@@ -25,7 +31,9 @@ def test_air_uncertainty_against_monte_carlo() -> None:
 
 
 def test_pressure_from_altitude_only_is_worth_less() -> None:
-    read = air_density(AirConditions(Estimate(20.0, 0.5), Estimate(95_461.0, 50.0), humidity=Estimate(0.5, 0.05)))
+    read = air_density(
+        AirConditions(Estimate(20.0, 0.5), Estimate(95_461.0, 50.0), humidity=Estimate(0.5, 0.05))
+    )
     guessed = air_density(AirConditions(Estimate(20.0, 0.5), altitude=500.0))
     assert guessed.value == pytest.approx(read.value, rel=1e-5)
     # 10 hPa of weather is 1 % of the pressure.
@@ -35,7 +43,10 @@ def test_pressure_from_altitude_only_is_worth_less() -> None:
         air_density(AirConditions(Estimate(20.0)))
 
 
-@pytest.mark.parametrize(("altitude", "setting"), [(-2000.1, 101_325.0), (11_000.1, 101_325.0), (0.0, 1013.25), (0.0, 29.92), (0.0, 120_000.0)])
+@pytest.mark.parametrize(
+    ("altitude", "setting"),
+    [(-2000.1, 101_325.0), (11_000.1, 101_325.0), (0.0, 1013.25), (0.0, 29.92), (0.0, 120_000.0)],
+)
 def test_altitude_outside(altitude: float, setting: float) -> None:
     with pytest.raises(OutOfRange):
         pressure_at_altitude(altitude, setting)
@@ -54,7 +65,12 @@ def test_an_input_used_twice_is_counted_with_its_sign() -> None:
 
 
 def test_sensitivities_exact_to_ten_digits() -> None:
-    inputs = [Input("x", 3.0, 0.01, "1"), Input("y", 0.0, 0.02, "1"), Input("z", 5e-5, 0.0, "1"), Input("w", 0.0, 0.0, "1")]
+    inputs = [
+        Input("x", 3.0, 0.01, "1"),
+        Input("y", 0.0, 0.02, "1"),
+        Input("z", 5e-5, 0.0, "1"),
+        Input("w", 0.0, 0.0, "1"),
+    ]
     budget = propagate(lambda v: v["x"] ** 2 * math.exp(v["y"]) / v["z"] + v["w"], inputs)
     assert budget.line("x").sensitivity == pytest.approx(6.0 / 5e-5, rel=1e-9)
     assert budget.line("y").sensitivity == pytest.approx(9.0 / 5e-5, rel=1e-8)

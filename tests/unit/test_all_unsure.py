@@ -1,6 +1,8 @@
-"""With every figure unsure and nothing in the middle a sweep, and every random draw, says what the plan of those very figures says.
+"""With every figure unsure and nothing in the middle a sweep, and every random draw, says what the plan of
+those very figures says.
 
-The demonstration aircraft are near enough to the centre line that a moment taken for a lateral moment could pass; this invented one is not.
+The demonstration aircraft are near enough to the centre line that a moment taken for a lateral moment could
+pass; this invented one is not.
 """
 
 from __future__ import annotations
@@ -12,16 +14,16 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from planner.envelope import ORDER
+from planner.flight.envelope import ORDER
 from planner.plan import Plan, plan_flight
-from planner.plan.chance import chance
-from planner.plan.margins import Margins
-from planner.plan.sweep_run import group_margins
-from planner.plan.sweeping import compile_sweep, find_target, plan_of_row
-from planner.profile.aircraft import Aircraft
-from planner.profile.flight import Flight
-from planner.profile.store import Loaded, load_flight_file
-from planner.sweep import GROUPS, BlockResult, Sweeper
+from planner.records.aircraft.record import Aircraft
+from planner.records.flight.record import Flight
+from planner.records.store import Loaded, load_flight_file
+from planner.sureness.chance import chance
+from planner.sureness.margins import DrawnMargins
+from planner.sweep.block import GROUPS, BlockResult, Sweeper
+from planner.sweep.sweep_run import group_margins
+from planner.sweep.sweeping import compile_sweep, find_target, plan_of_row
 
 AIRCRAFT = """\
 profile: 1
@@ -67,7 +69,20 @@ fuel:
 trip: [{{phase: taxi, fuel: 4 {burn_u} L}}, {{phase: cruise, fuel: 36 {burn_u} L}}]
 """
 SURE = dict.fromkeys(
-    ("mass_u", "arm_u", "side_u", "seat_u", "seat_side_u", "tank_u", "tank_side_u", "gear_u", "load_u", "fuel_u", "burn_u"), ""
+    (
+        "mass_u",
+        "arm_u",
+        "side_u",
+        "seat_u",
+        "seat_side_u",
+        "tank_u",
+        "tank_side_u",
+        "gear_u",
+        "load_u",
+        "fuel_u",
+        "burn_u",
+    ),
+    "",
 ) | {"density": "{fixed: 0.72 kg/L}", "feed": "together"}
 UNSURE = {
     "mass_u": "+/- 2", "arm_u": "+/- 0.004", "side_u": "+/- 0.003", "seat_u": "+/- 0.03", "seat_side_u": "+/- 0.02", "tank_u": "+/- 0.02",
@@ -86,7 +101,9 @@ def read(folder: Path, **changes: str) -> tuple[Loaded[Flight], Loaded[Aircraft]
 
 
 def judged(plan: Plan, names: dict[str, str], rows: list[list[float]]) -> BlockResult:
-    model = compile_sweep(plan, [find_target(plan.flight, plan.aircraft, name, unit) for name, unit in names.items()])
+    model = compile_sweep(
+        plan, [find_target(plan.flight, plan.aircraft, name, unit) for name, unit in names.items()]
+    )
     return Sweeper(model).judge(np.array(rows))
 
 
@@ -96,7 +113,9 @@ def loads() -> np.ndarray:
     return np.stack([random.random(40) * top for top in (110.0, 110.0, 90.0, 50.0)], axis=1)
 
 
-def agree(flight: Loaded[Flight], aircraft: Loaded[Aircraft], plan: Plan, names: dict[str, str], rows: np.ndarray) -> set[str]:
+def agree(
+    flight: Loaded[Flight], aircraft: Loaded[Aircraft], plan: Plan, names: dict[str, str], rows: np.ndarray
+) -> set[str]:
     """Every row as its own plan has it; the groups of which an uncertainty was compared."""
     targets = [find_target(plan.flight, plan.aircraft, name, unit) for name, unit in names.items()]
     model = compile_sweep(plan, targets)
@@ -108,19 +127,32 @@ def agree(flight: Loaded[Flight], aircraft: Loaded[Aircraft], plan: Plan, names:
         corners = [mass for edge in (alone.envelope.forward, alone.envelope.aft) for mass, _ in edge.points]
         limits = [("load", limit, None) for limit in alone.load_limits]
         limits += [(limit.group, limit, None) for state in alone.states for limit in state.limits]
-        limits += [(limit.group, limit, place.point) for limit, place in zip(alone.burn.limits, alone.burn.least, strict=True)]
+        limits += [
+            (limit.group, limit, place.point)
+            for limit, place in zip(alone.burn.limits, alone.burn.least, strict=True)
+        ]
         for group in {name for name, _, _ in limits}:
             place = GROUPS.index(group)
             mine = [(limit, point) for name, limit, point in limits if name == group]
             assert found.margins[place, row] == pytest.approx(least[group], abs=CLOSE), (group, load)
             at_least = [(limit, point) for limit, point in mine if limit.margin <= least[group] + CLOSE]
-            # Where a tank runs dry or the edge has a corner the uncertainty has two values: the margin is compared, the U is not.
+            # Where a tank runs dry or the edge has a corner the uncertainty has two values: the margin is
+            # compared, the U is not.
             points = [point for _, point in (at_least if group == "lateral" else mine) if point is not None]
-            if any(point.fuel < 1e-8 or (group != "lateral" and min(abs(point.total.mass - each) for each in corners) < 25) for point in points):
+            if any(
+                point.fuel < 1e-8
+                or (group != "lateral" and min(abs(point.total.mass - each) for each in corners) < 25)
+                for point in points
+            ):
                 continue
             compared.add(group)
-            assert found.uncertainties[place, row] == pytest.approx(max(limit.uncertainty for limit, _ in at_least), abs=CLOSE), (group, load)
-            assert found.verdicts[place, row] == max(ORDER.index(limit.verdict) for limit, _ in mine), (group, load)
+            assert found.uncertainties[place, row] == pytest.approx(
+                max(limit.uncertainty for limit, _ in at_least), abs=CLOSE
+            ), (group, load)
+            assert found.verdicts[place, row] == max(ORDER.index(limit.verdict) for limit, _ in mine), (
+                group,
+                load,
+            )
         for place, state in enumerate(alone.states):
             assert found.masses[place, row] == pytest.approx(state.total.mass, abs=CLOSE)
             assert found.cgs[place, row] == pytest.approx(state.total.centre_of_gravity, abs=CLOSE)
@@ -128,18 +160,24 @@ def agree(flight: Loaded[Flight], aircraft: Loaded[Aircraft], plan: Plan, names:
 
 
 def test_with_every_figure_unsure_each_row_is_its_own_plan(tmp_path: Path) -> None:
-    compared = agree(*read(tmp_path, **UNSURE), {"front 1": "kg", "front 2": "kg", "rear": "kg", "hold": "kg"}, loads())
+    compared = agree(
+        *read(tmp_path, **UNSURE), {"front 1": "kg", "front 2": "kg", "rear": "kg", "hold": "kg"}, loads()
+    )
     assert compared >= {"load", "mass", "lateral"}
 
 
 @pytest.mark.parametrize("one", [key for key in UNSURE if key != "feed"])
 def test_with_one_figure_unsure_each_row_is_its_own_plan(tmp_path: Path, one: str) -> None:
     """One cause alone: an uncertainty that is wrong is not hidden under greater ones."""
-    agree(*read(tmp_path, **{one: UNSURE[one]}), {"front 1": "kg", "rear": "kg", "hold": "kg"}, loads()[:12, 1:])
+    agree(
+        *read(tmp_path, **{one: UNSURE[one]}), {"front 1": "kg", "rear": "kg", "hold": "kg"}, loads()[:12, 1:]
+    )
 
 
 def test_tanks_swept_by_volume_and_by_mass(tmp_path: Path) -> None:
-    fuel = np.stack([loads()[:12, 0], 0.040 + 0.030 * loads()[:12, 1] / 110, 0.035 + 0.030 * loads()[:12, 2] / 90], axis=1)
+    fuel = np.stack(
+        [loads()[:12, 0], 0.040 + 0.030 * loads()[:12, 1] / 110, 0.035 + 0.030 * loads()[:12, 2] / 90], axis=1
+    )
     for unit in ("L", "kg"):
         agree(*read(tmp_path, **UNSURE), {"front 1": "kg", "fuel left": unit, "fuel right": unit}, fuel)
 
@@ -149,24 +187,30 @@ def state_u(result: BlockResult, group: str) -> float:
 
 
 def test_an_unsure_lateral_arm_moves_the_lateral_cg_alone(tmp_path: Path) -> None:
-    """80 kg at a lateral arm unsure by 20 mm (1 sigma): U = 2 x 80 kg x 0.020 m / mass, where the lateral margin is least; nothing lengthwise.
+    """80 kg at a lateral arm unsure by 20 mm (1 sigma): U = 2 x 80 kg x 0.020 m / mass, where the lateral
+    margin is least; nothing lengthwise.
 
     The least lateral margin is without usable fuel or at the ramp; the plan says which; U is by hand.
     """
     plan = read(tmp_path, seat_side_u="+/- 0.02")[2]
-    found = judged(plan, {"front 2": "kg", "front 1": "kg", "rear": "kg", "hold": "kg"}, [[80.0, 0.0, 0.0, 0.0]])
+    found = judged(
+        plan, {"front 2": "kg", "front 1": "kg", "rear": "kg", "hold": "kg"}, [[80.0, 0.0, 0.0, 0.0]]
+    )
     assert state_u(found, "forward") == 0.0
     assert state_u(found, "aft") == 0.0
     assert state_u(found, "mass") == 0.0
     masses = [float(mass) for mass in found.masses[:, 0]]
     expected = [2 * 80.0 * 0.02 / mass for mass in (masses[0], masses[3])]
-    # The right seat draws the CG to the right, the fuel (more in the left tank) to the left: least to the right with the least fuel.
+    # The right seat draws the CG to the right, the fuel (more in the left tank) to the left: least to the
+    # right with the least fuel.
     assert state_u(found, "lateral") == pytest.approx(max(expected), rel=1e-12)
 
 
 def test_an_unsure_arm_moves_the_cg_lengthwise_alone(tmp_path: Path) -> None:
     plan = read(tmp_path, seat_u="+/- 0.03")[2]
-    found = judged(plan, {"front 2": "kg", "front 1": "kg", "rear": "kg", "hold": "kg"}, [[80.0, 0.0, 0.0, 0.0]])
+    found = judged(
+        plan, {"front 2": "kg", "front 1": "kg", "rear": "kg", "hold": "kg"}, [[80.0, 0.0, 0.0, 0.0]]
+    )
     assert state_u(found, "lateral") == 0.0
     assert state_u(found, "mass") == 0.0
     masses = [float(mass) for mass in found.masses[:, 0]]
@@ -174,9 +218,13 @@ def test_an_unsure_arm_moves_the_cg_lengthwise_alone(tmp_path: Path) -> None:
 
 
 def test_an_unsure_tank_arm_across_is_no_matter_lengthwise(tmp_path: Path) -> None:
-    """Both tanks' lateral arms unsure by 60 mm, each by itself: U = 2 x density x 0.06 m x hypot(volumes) / mass at the ramp."""
+    """Both tanks' lateral arms unsure by 60 mm, each by itself: U = 2 x density x 0.06 m x hypot(volumes) /
+    mass at the ramp.
+    """
     plan = read(tmp_path, tank_side_u="+/- 0.06")[2]
-    found = judged(plan, {"front 1": "kg", "front 2": "kg", "rear": "kg", "hold": "kg"}, [[0.0, 0.0, 0.0, 0.0]])
+    found = judged(
+        plan, {"front 1": "kg", "front 2": "kg", "rear": "kg", "hold": "kg"}, [[0.0, 0.0, 0.0, 0.0]]
+    )
     assert state_u(found, "forward") == 0.0
     assert state_u(found, "aft") == 0.0
     ramp = next(limit for limit in plan.state("ramp").limits if limit.name == "lateral limit, left")
@@ -184,7 +232,8 @@ def test_an_unsure_tank_arm_across_is_no_matter_lengthwise(tmp_path: Path) -> No
     assert ramp.uncertainty == pytest.approx(2 * 720.0 * 0.06 * math.hypot(0.060, 0.036) / mass, rel=1e-9)
 
 
-# What one standard deviation of each cause does to the figures as they are typed: (text before, figure, standard uncertainty, text after).
+# What one standard deviation of each cause does to the figures as they are typed: (text before, figure,
+# standard uncertainty, text after).
 TYPED = {
     "basic empty mass": (("mass: ", 700.0, 2.0, " "),),
     "basic empty arm": ((", arm: ", 2.30, 0.004, "  m, lateral_arm: 0.03"),),
@@ -213,7 +262,7 @@ def typed(folder: Path, cause: str, z: float) -> Plan:
     texts = {"aircraft.yaml": AIRCRAFT.format(**SURE), "flight.yaml": FLIGHT.format(**SURE)}
     for before, figure, u, after in TYPED[cause]:
         shown = [f"{before}{text}{after}" for text in (f"{figure:g}", f"{figure:.1f}", f"{figure:.2f}")]
-        (name, old) = next((name, old) for name, text in texts.items() for old in shown if text.count(old) == 1)
+        name, old = next((name, old) for name, text in texts.items() for old in shown if text.count(old) == 1)
         texts[name] = texts[name].replace(old, f"{before}{figure + z * u!r}{after}")
     for name, text in texts.items():
         (folder / name).write_text(text, encoding="utf-8")
@@ -223,7 +272,11 @@ def typed(folder: Path, cause: str, z: float) -> Plan:
 def by_name(plan: Plan) -> dict[str, float]:
     """The least margin of every limit wherever it is checked, gear up or not."""
     found: dict[str, float] = {}
-    for limit in (*plan.load_limits, *(each for state in plan.states for each in state.limits), *plan.burn.limits):
+    for limit in (
+        *plan.load_limits,
+        *(each for state in plan.states for each in state.limits),
+        *plan.burn.limits,
+    ):
         name = limit.name.removesuffix(", whole burn")
         found[name] = min(limit.margin, found.get(name, math.inf))
     return found
@@ -232,8 +285,10 @@ def by_name(plan: Plan) -> dict[str, float]:
 @pytest.mark.parametrize("z", [1.5, -2.0])
 @pytest.mark.parametrize("cause", TYPED)
 def test_a_draw_is_the_plan_of_its_figures(tmp_path: Path, cause: str, z: float) -> None:
-    """One input drawn z standard deviations off its figure: every margin is that of the flight with the figure typed in."""
-    margins = Margins(read(tmp_path, **(UNSURE | {"density": "{fixed: 0.72 kg/L}"}))[2])
+    """One input drawn z standard deviations off its figure: every margin is that of the flight with the
+    figure typed in.
+    """
+    margins = DrawnMargins(read(tmp_path, **(UNSURE | {"density": "{fixed: 0.72 kg/L}"}))[2])
     draw = np.zeros((len(margins.causes), 3))
     draw[margins.causes.index(cause), 1] = z
     found = margins.of(draw)
@@ -261,10 +316,14 @@ def test_draws_where_nothing_is_unsure_have_no_error(tmp_path: Path) -> None:
 
 
 def test_an_empty_aircraft_in_the_middle_may_still_be_unsure_there(tmp_path: Path) -> None:
-    """A lateral arm of 0 +/- 3 mm (1 sigma) is an unsure figure as any other: U = 2 x 700 kg x 0.003 m / mass."""
+    """A lateral arm of 0 +/- 3 mm (1 sigma) is an unsure figure as any other: U = 2 x 700 kg x 0.003 m /
+    mass.
+    """
     read(tmp_path)
     text = (tmp_path / "aircraft.yaml").read_text(encoding="utf-8")
-    (tmp_path / "aircraft.yaml").write_text(text.replace("lateral_arm: 0.03  m", "lateral_arm: 0 +/- 0.003 m"), encoding="utf-8")
+    (tmp_path / "aircraft.yaml").write_text(
+        text.replace("lateral_arm: 0.03  m", "lateral_arm: 0 +/- 0.003 m"), encoding="utf-8"
+    )
     state = plan_flight(*load_flight_file(tmp_path / "flight.yaml")).state("ramp")
     found = next(limit for limit in state.limits if limit.name == "lateral limit, left")
     assert found.uncertainty == pytest.approx(2 * 700.0 * 0.003 / state.total.mass, rel=1e-12)

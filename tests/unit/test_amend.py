@@ -1,4 +1,6 @@
-"""Carrying a mass record on: figures against hand arithmetic and the uncertainties package, what is kept, what is refused."""
+"""Carrying a mass record on: figures against hand arithmetic and the uncertainties package, what is kept,
+what is refused.
+"""
 
 from __future__ import annotations
 
@@ -8,10 +10,10 @@ import pytest
 import yaml
 from uncertainties import ufloat
 
-from planner.desk.amend import Amendment, amend, total_of
-from planner.errors import InputRefused
-from planner.profile.change_sheet import load_change
-from planner.profile.store import load_aircraft_file, profile_folder
+from planner.logbook.mass.amend import Amendment, amend, total_of
+from planner.quantities.errors import InputRefused
+from planner.records.sheets.change_sheet import load_change
+from planner.records.store import load_aircraft_file, profile_folder
 
 THORNLEA = (profile_folder() / "thornlea-t4.yaml").read_text(encoding="utf-8")
 CHANGE = """
@@ -23,7 +25,10 @@ removed: {old radio: {mass: 3.6 kg, arm: 1.52 m}}
 added: {new radio: {mass: 1.1 +/- 0.05 kg, arm: 1.50 +/- 0.01 m}}
 moved: {bottle: {mass: 1.9 +/- 0.1 kg, from_arm: 2.40 m, to_arm: 1.95 m}}
 """
-SECOND = "change: 1\naircraft: Thornlea T4\ndate: 2026-12-01\nreference: job 2\nadded: {ballast: {mass: 6 kg, arm: 4.05 m, lateral_arm: 0.1 m}}\n"
+SECOND = (
+    "change: 1\naircraft: Thornlea T4\ndate: 2026-12-01\nreference: job 2\nadded: {ballast: {mass: 6 kg, arm:"
+    " 4.05 m, lateral_arm: 0.1 m}}\n"
+)
 WEIGHED = """
 change: 1
 aircraft: Thornlea T4
@@ -67,7 +72,9 @@ def test_nothing_else_in_the_file_changes(tmp_path: Path) -> None:
     ]
     before, after = yaml.safe_load(THORNLEA), yaml.safe_load(new)
     kept = after.pop("superseded")
-    assert {key: value for key, value in after.items() if key != "basic_empty"} == {key: value for key, value in before.items() if key != "basic_empty"}
+    assert {key: value for key, value in after.items() if key != "basic_empty"} == {
+        key: value for key, value in before.items() if key != "basic_empty"
+    }
     assert len(kept) == 1
     assert before["basic_empty"].items() <= kept[0].items()  # the old record, as it was written
 
@@ -89,9 +96,19 @@ def test_the_chain_back_to_the_weighing(tmp_path: Path) -> None:
     assert weighed.recorded.version_id == first.before.version_id
     assert [finding.code for finding in weighed.findings] == ["change-lateral"]
     profile = load_aircraft_file(tmp_path / "mine.yaml")
-    assert [old.version for old in profile.record.superseded] == [second.after.version_id, first.after.version_id, first.before.version_id]
-    assert [old.version_id for old in profile.record.superseded] == [old.version for old in profile.record.superseded]
-    assert [str(old.superseded_on) for old in profile.record.superseded] == ["2027-01-10", "2026-12-01", "2026-11-20"]
+    assert [old.version for old in profile.record.superseded] == [
+        second.after.version_id,
+        first.after.version_id,
+        first.before.version_id,
+    ]
+    assert [old.version_id for old in profile.record.superseded] == [
+        old.version for old in profile.record.superseded
+    ]
+    assert [str(old.superseded_on) for old in profile.record.superseded] == [
+        "2027-01-10",
+        "2026-12-01",
+        "2026-11-20",
+    ]
     assert total_of(profile.record.superseded[-1]) == total_of(first.before)
     again = run(tmp_path, SECOND.replace("2026-12-01", "2027-02-01").replace("job 2", "job 3"))
     assert again.recorded.version_id == weighed.after.version_id
@@ -100,7 +117,12 @@ def test_the_chain_back_to_the_weighing(tmp_path: Path) -> None:
 def test_a_worksheet_becomes_the_record(tmp_path: Path) -> None:
     sheet = profile_folder().parent / "docs" / "weighings" / "thornlea-t4.yaml"
     (tmp_path / "sheet.yaml").write_text(sheet.read_text(encoding="utf-8"), encoding="utf-8")
-    done = run(tmp_path, "change: 1\naircraft: Thornlea T4\ndate: 2026-10-05\nreference: weighing 2026-10-02\nworksheet: sheet.yaml\n", THORNLEA)
+    done = run(
+        tmp_path,
+        "change: 1\naircraft: Thornlea T4\ndate: 2026-10-05\nreference: weighing 2026-10-02\nworksheet:"
+        " sheet.yaml\n",
+        THORNLEA,
+    )
     # reactions 256, 254.5, 178.5; oil 1.1 L short at 0.88 kg/L; tools 3.2 out; tow bar 1.4 in
     assert done.totals[1].mass == pytest.approx(256 + 254.5 + 178.5 + 1.1 * 0.88 - 3.2 + 1.4, abs=6e-4)
     assert done.u_mass == pytest.approx(2 * done.after.mass.u)
@@ -112,9 +134,15 @@ def test_a_worksheet_becomes_the_record(tmp_path: Path) -> None:
 
 def test_what_is_negligible_counts_every_mass(tmp_path: Path) -> None:
     # 5 kg out and 5 kg in at another place: no net mass, and yet not negligible.
-    swap = "change: 1\naircraft: Thornlea T4\ndate: 2026-12-01\nreference: r\nremoved: {a: {mass: 5 kg, arm: 1 m}}\nadded: {b: {mass: 5 kg, arm: 4 m}}\n"
+    swap = (
+        "change: 1\naircraft: Thornlea T4\ndate: 2026-12-01\nreference: r\nremoved: {a: {mass: 5 kg, arm: 1"
+        " m}}\nadded: {b: {mass: 5 kg, arm: 4 m}}\n"
+    )
     assert run(tmp_path, swap, THORNLEA, write=False).negligible is False
-    small = "change: 1\naircraft: Thornlea T4\ndate: 2026-12-01\nreference: r\nadded: {b: {mass: 1 lb, arm: 4 m}}\n"
+    small = (
+        "change: 1\naircraft: Thornlea T4\ndate: 2026-12-01\nreference: r\nadded: {b: {mass: 1 lb, arm: 4"
+        " m}}\n"
+    )
     assert run(tmp_path, small, THORNLEA, write=False).negligible is True
 
 
@@ -122,7 +150,9 @@ def test_the_adverse_loadings_move_with_the_record(tmp_path: Path) -> None:
     done = run(tmp_path, SECOND, THORNLEA, write=False)
     aft = next(pair for pair in done.adverse if pair.category == "normal" and pair.after.side == "aft")
     assert aft.after.limit.margin < aft.before.limit.margin
-    forward = next(pair for pair in done.adverse if pair.category == "normal" and pair.after.side == "forward")
+    forward = next(
+        pair for pair in done.adverse if pair.category == "normal" and pair.after.side == "forward"
+    )
     assert forward.after.limit.margin > forward.before.limit.margin
 
 
@@ -133,7 +163,9 @@ def test_a_dry_run_writes_nothing(tmp_path: Path) -> None:
 
 
 def test_moment_kept_as_moment_and_pounds_as_pounds(tmp_path: Path) -> None:
-    profile = THORNLEA.replace("mass: 688.4 +/- 2 kg, arm: 2.235 +/- 0.004 m", "mass: 1500 lb, moment: 132000 lb.in")
+    profile = THORNLEA.replace(
+        "mass: 688.4 +/- 2 kg, arm: 2.235 +/- 0.004 m", "mass: 1500 lb, moment: 132000 lb.in"
+    )
     done = run(tmp_path, CHANGE, profile)
     text = (tmp_path / "mine.yaml").read_text(encoding="utf-8")
     pounds = 1500 + (1.1 - 3.6) / 0.45359237
@@ -146,7 +178,8 @@ def test_moment_kept_as_moment_and_pounds_as_pounds(tmp_path: Path) -> None:
 
 LAYOUTS = {
     "block": THORNLEA.replace(
-        "basic_empty: {mass: 688.4 +/- 2 kg, arm: 2.235 +/- 0.004 m, date: 2026-03-14, includes: [full oil, unusable fuel]}",
+        "basic_empty: {mass: 688.4 +/- 2 kg, arm: 2.235 +/- 0.004 m, date: 2026-03-14, includes: [full oil,"
+        " unusable fuel]}",
         "basic_empty:\n  # the report\n  mass: 688.4 +/- 2 kg   # on three scales\n  arm: 2.235 +/- 0.004 m\n"
         "  date: 2026-03-14\n  includes:\n    - full oil\n    - unusable fuel   # both",
     ),
@@ -167,7 +200,9 @@ def test_other_ways_of_writing_the_file(tmp_path: Path, layout: str) -> None:
     assert new.startswith("\ufeff") == text.startswith("\ufeff")
     assert new.count("\r\n") == (new.count("\n") if "\r\n" in text else 0)
     assert path.stat().st_mode & 0o777 == 0o640
-    assert all(comment in new for comment in ("# the report", "# on three scales", "# both") if comment in text)
+    assert all(
+        comment in new for comment in ("# the report", "# on three scales", "# both") if comment in text
+    )
     assert load_aircraft_file(path).record.basic_empty.mass.value == pytest.approx(685.9, abs=5e-4)
 
 
@@ -187,7 +222,11 @@ def test_a_link_stays_a_link(tmp_path: Path) -> None:
         ("date: 2026-11-20", "date: 2026-01-01", "change-order"),
         ("mass: 3.6 kg, arm: 1.52 m", "mass: 3600 kg, arm: 1.52 m", "change-impossible"),
         ("mass: 3.6 kg, arm: 1.52 m", "mass: 3.6 kg, arm: 1520 m", "arm-implausible"),
-        ("reference: job 1", "reference: job 1\nweighed: {mass: 690 kg, arm: 2.2 m, includes: []}", "change-kind"),
+        (
+            "reference: job 1",
+            "reference: job 1\nweighed: {mass: 690 kg, arm: 2.2 m, includes: []}",
+            "change-kind",
+        ),
         ("reference: job 1", "reference: job 1\nnext_due: 2026-11-20", "change-next-due"),
         ("mass: 3.6 kg", "mass: 3.6", "quantity-bare-number"),
     ],
@@ -209,7 +248,10 @@ def test_one_change_is_not_entered_twice(tmp_path: Path) -> None:
 
 
 def test_an_alias_that_would_carry_the_change_elsewhere_is_refused(tmp_path: Path) -> None:
-    profile = THORNLEA.replace("mass: 688.4 +/- 2 kg", "mass: &m 688.4 +/- 2 kg").replace("notes:", "").rstrip() + "\nmoment_changes: {gear up: 8 kg.m}\n"
+    profile = (
+        THORNLEA.replace("mass: 688.4 +/- 2 kg", "mass: &m 688.4 +/- 2 kg").replace("notes:", "").rstrip()
+        + "\nmoment_changes: {gear up: 8 kg.m}\n"
+    )
     profile = profile.replace("max_ramp: 1088 kg", "max_ramp: 1088 kg, max_zero_fuel: *m")
     with pytest.raises(InputRefused) as refused:
         run(tmp_path, CHANGE, profile)
@@ -229,5 +271,8 @@ def test_a_profile_that_comes_with_the_program_is_never_changed(tmp_path: Path) 
 def test_a_kept_record_that_was_changed_is_told(tmp_path: Path) -> None:
     run(tmp_path, CHANGE, THORNLEA)
     path = tmp_path / "mine.yaml"
-    path.write_text(path.read_text(encoding="utf-8").replace("    mass: 688.4 +/- 2 kg", "    mass: 680.4 +/- 2 kg"), encoding="utf-8")
+    path.write_text(
+        path.read_text(encoding="utf-8").replace("    mass: 688.4 +/- 2 kg", "    mass: 680.4 +/- 2 kg"),
+        encoding="utf-8",
+    )
     assert [finding.code for finding in load_aircraft_file(path).notices] == ["record-altered"]

@@ -10,10 +10,10 @@ import numpy as np
 import pytest
 
 import planner
-from planner.data.cautions import INVENTED, PLAN, PLAN_SHORT
-from planner.envelope import ORDER, worst
+from planner.facts.cautions import INVENTED, PLAN, PLAN_SHORT
+from planner.flight.envelope import ORDER, worst
 from planner.plan import plan_file
-from planner.units import SI_UNIT, in_unit
+from planner.quantities.units import SI_UNIT, in_unit
 
 ROOT = Path(__file__).resolve().parents[2]
 FLIGHTS = ROOT / "docs/flights"

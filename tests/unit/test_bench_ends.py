@@ -1,4 +1,6 @@
-"""What the bench takes to its very ends, and what lies just beyond: the ends are those its own refusals name."""
+"""What the bench takes to its very ends, and what lies just beyond: the ends are those its own refusals
+name.
+"""
 
 from __future__ import annotations
 
@@ -7,8 +9,8 @@ from dataclasses import replace
 
 import pytest
 
+from planner.density.bench.readings import NOMINAL_SPREAD, BottleReadings, check
 from planner.density.budget import Estimate
-from planner.density.readings import NOMINAL_SPREAD, BottleReadings, check
 
 READ = BottleReadings(
     empty=Estimate(0.027, 1e-5),
@@ -27,10 +29,10 @@ def test_these_readings_are_usable() -> None:
     assert refused() == []
 
 
-# Water is a liquid above 0 degC and its density formula ends at 40 degC (Tanaka 2001); the other ends are common practice.
+# Water is a liquid above 0 degC and its density formula ends at 40 degC (Tanaka 2001); the other ends are
+# common practice.
 @pytest.mark.parametrize(
-    ("name", "low", "high"),
-    [("water_temperature", 0.0, 40.0), ("sample_temperature", -50.0, 95.0)],
+    ("name", "low", "high"), [("water_temperature", 0.0, 40.0), ("sample_temperature", -50.0, 95.0)]
 )
 def test_a_temperature_lies_between_its_ends(name: str, low: float, high: float) -> None:
     code = f"bench-{name.replace('_', '-')}"
@@ -51,14 +53,28 @@ def test_air_and_glass_may_be_what_their_ends_say(name: str, code: str, low: flo
         assert refused(**{name: Estimate(outside, 0.0)}) == [(code, name)]
 
 
-@pytest.mark.parametrize("name", ["nominal_volume", "u_nominal_volume", "water_spread", "u_thermometer", "u_balance"])
+@pytest.mark.parametrize(
+    "name", ["nominal_volume", "u_nominal_volume", "water_spread", "u_thermometer", "u_balance"]
+)
 def test_an_uncertainty_may_be_nothing_but_not_less(name: str) -> None:
     assert ("bench-not-finite", name) not in refused(**{name: 0.0})
     for wrong in (-1e-12, math.nan, math.inf):
         assert refused(**{name: wrong}) == [("bench-not-finite", name)]
 
 
-@pytest.mark.parametrize("name", ["empty", "sample", "sample_temperature", "water", "water_temperature", "known_volume", "glass_expansion", "air_density"])
+@pytest.mark.parametrize(
+    "name",
+    [
+        "empty",
+        "sample",
+        "sample_temperature",
+        "water",
+        "water_temperature",
+        "known_volume",
+        "glass_expansion",
+        "air_density",
+    ],
+)
 def test_a_reading_and_its_uncertainty_are_numbers(name: str) -> None:
     good = getattr(READ, name) or Estimate(50e-6, 0.0)
     assert refused(**{name: Estimate(good.value, 0.0)}) == []

@@ -1,4 +1,6 @@
-"""Sheets of the bench: what stands in where they are silent, where findings point, and how a flight uses them."""
+"""Sheets of the bench: what stands in where they are silent, where findings point, and how a flight uses
+them.
+"""
 
 from __future__ import annotations
 
@@ -8,16 +10,16 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from planner.data.grades import GRADES
+from planner.density.bench.bench_results import BottleBench, float_sheet, weigh_sheet
+from planner.density.bench.bench_values import Values, bottle_values
+from planner.density.bench.hydrometer import HydrometerReading, read
 from planner.density.budget import Estimate, Missing
-from planner.density.hydrometer import HydrometerReading, read
-from planner.errors import InputRefused
+from planner.facts.grades import GRADES
 from planner.plan import plan_file
 from planner.plan.bench_density import tank_density
-from planner.profile.bench import BottleSheet, HydrometerSheet, load_sheet
-from planner.profile.bench_results import BottleBench, float_sheet, weigh_sheet
-from planner.profile.bench_values import Values, bottle_values
-from planner.profile.document import parse
+from planner.quantities.errors import InputRefused
+from planner.records.document import parse
+from planner.records.sheets.bench import BottleSheet, HydrometerSheet, load_sheet
 
 ROOT = Path(__file__).resolve().parents[2]
 GOOD = """\
@@ -48,7 +50,9 @@ def said(found: Values, words: str) -> bool:
 def test_a_silent_sheet_gets_named_defaults() -> None:
     found = values(GOOD + AT_20)
     readings = found.readings
-    assert readings.empty.u == pytest.approx(math.hypot(1e-5 / math.sqrt(12), 1e-5))  # 0.01 g is the last digit; one step and its rounding
+    assert readings.empty.u == pytest.approx(
+        math.hypot(1e-5 / math.sqrt(12), 1e-5)
+    )  # 0.01 g is the last digit; one step and its rounding
     assert readings.u_thermometer == 0.5
     assert readings.u_balance == 2e-4
     assert readings.air_density == Estimate(1.2, 0.05)
@@ -65,8 +69,14 @@ def test_a_silent_sheet_gets_named_defaults() -> None:
 
 
 def test_what_the_sheet_states_is_used_and_not_called_assumed() -> None:
-    text = GOOD.replace("27.41 g", "27.41 +/- 0.02 g") + "temperature: 20 +/- 0.2 degC\nglass: soda-lime\nmarked: 50 +/- 0.1 mL\n"
-    text += "balance: {resolution: 0.01 g, uncertainty: 0.03 g, scale: 0.01 %}\nair: {pressure: 1000 hPa, temperature: 20 degC, humidity: 50 %}\n"
+    text = (
+        GOOD.replace("27.41 g", "27.41 +/- 0.02 g")
+        + "temperature: 20 +/- 0.2 degC\nglass: soda-lime\nmarked: 50 +/- 0.1 mL\n"
+    )
+    text += (
+        "balance: {resolution: 0.01 g, uncertainty: 0.03 g, scale: 0.01 %}\nair: {pressure: 1000 hPa,"
+        " temperature: 20 degC, humidity: 50 %}\n"
+    )
     found = values(text)
     readings = found.readings
     assert readings.empty.u == pytest.approx(2e-5)
@@ -83,7 +93,12 @@ def test_what_the_sheet_states_is_used_and_not_called_assumed() -> None:
     [
         ("sample_temperature: 20 degC\nwater_temperature: 20 degC\n", 0.0, 0.0, 0.5),
         ("sample_temperature: 20 +/- 0.1 degC\nwater_temperature: 20 degC\n", 0.1, 0.5, 0.0),
-        ("sample_temperature: 20 +/- 0.1 degC\nwater_temperature: 20 +/- 0.2 degC\nthermometer: 0.3 K\n", 0.1, 0.2, 0.3),
+        (
+            "sample_temperature: 20 +/- 0.1 degC\nwater_temperature: 20 +/- 0.2 degC\nthermometer: 0.3 K\n",
+            0.1,
+            0.2,
+            0.3,
+        ),
         ("temperature: 68 +/- 0.9 degF\n", 0.0, 0.0, 0.5),
         ("temperature: 20 degC\nthermometer: 0.9 degF\n", 0.0, 0.0, 0.5),
     ],
@@ -91,11 +106,23 @@ def test_what_the_sheet_states_is_used_and_not_called_assumed() -> None:
 def test_thermometer_errors_are_common_or_own(text: str, sample: float, water: float, common: float) -> None:
     readings = values(GOOD + text).readings
     assert readings.water_temperature is not None
-    assert (readings.sample_temperature.u, readings.water_temperature.u, readings.u_thermometer) == pytest.approx((sample, water, common))
+    assert (
+        readings.sample_temperature.u,
+        readings.water_temperature.u,
+        readings.u_thermometer,
+    ) == pytest.approx((sample, water, common))
 
 
 @pytest.mark.parametrize(
-    ("written", "step"), [("63.15 g", 1e-5), ("63.150 g", 1e-6), ("63 g", 1e-3), ("0.06315 kg", 1e-5), ("6.315e1 g", 1e-5), ("63.15g", 1e-5)]
+    ("written", "step"),
+    [
+        ("63.15 g", 1e-5),
+        ("63.150 g", 1e-6),
+        ("63 g", 1e-3),
+        ("0.06315 kg", 1e-5),
+        ("6.315e1 g", 1e-5),
+        ("63.15g", 1e-5),
+    ],
 )
 def test_the_last_digit_written_is_the_resolution(written: str, step: float) -> None:
     text = GOOD.replace("63.15 g", written).replace("27.41 g", "27 g").replace("77.21 g", "77 g") + AT_20
@@ -103,7 +130,9 @@ def test_the_last_digit_written_is_the_resolution(written: str, step: float) -> 
 
 
 def test_a_series_is_carried_back_to_the_closing() -> None:
-    """Readings on the line 63.15 g - 0.0001 g/s t, to 0.01 mg: at the closing the balance would have shown 63.15 g."""
+    """Readings on the line 63.15 g - 0.0001 g/s t, to 0.01 mg: at the closing the balance would have shown
+    63.15 g.
+    """
     rows = ", ".join(f"[{t} s, {63.15 - 1e-4 * t:.5f} g]" for t in (30, 60, 90, 120, 150))
     text = GOOD.replace("sample: 63.15 g", f"sample: {{closed: 0 s, readings: [{rows}]}}") + AT_20
     bench = weighed(text + "balance: {resolution: 0.0001 g, uncertainty: 0.001 g}\n")
@@ -117,7 +146,9 @@ def test_a_series_is_carried_back_to_the_closing() -> None:
 
 
 def test_a_calibrated_volume_stands_in_for_water() -> None:
-    text = GOOD.replace("water: 77.21 g", "calibrated: {volume: 49.942 +/- 0.02 mL, date: 2026-01-10}") + AT_20
+    text = (
+        GOOD.replace("water: 77.21 g", "calibrated: {volume: 49.942 +/- 0.02 mL, date: 2026-01-10}") + AT_20
+    )
     bench = weighed(text)
     assert bench.result.volume_from == "known volume"
     # (63.15 - 27.41) (1 - 1.2/8000)/49.942 + 0.0012, by hand
@@ -128,9 +159,15 @@ def test_a_calibrated_volume_stands_in_for_water() -> None:
 
 
 def test_air_from_qnh_and_altitude_is_the_pressure_there() -> None:
-    """ICAO standard atmosphere (Doc 7488, from memory): 898.76 hPa at 1000 m, so a standard QNH there must give the air of that pressure."""
-    by_qnh = values(GOOD + AT_20 + "air: {altitude: 1000 m, qnh: 1013.25 hPa, temperature: 20 degC, humidity: 50 %}\n").readings.air_density
-    by_pressure = values(GOOD + AT_20 + "air: {pressure: 898.76 hPa, temperature: 20 degC, humidity: 50 %}\n").readings.air_density
+    """ICAO standard atmosphere (Doc 7488, from memory): 898.76 hPa at 1000 m, so a standard QNH there must
+    give the air of that pressure.
+    """
+    by_qnh = values(
+        GOOD + AT_20 + "air: {altitude: 1000 m, qnh: 1013.25 hPa, temperature: 20 degC, humidity: 50 %}\n"
+    ).readings.air_density
+    by_pressure = values(
+        GOOD + AT_20 + "air: {pressure: 898.76 hPa, temperature: 20 degC, humidity: 50 %}\n"
+    ).readings.air_density
     assert by_qnh.value == pytest.approx(by_pressure.value, rel=2e-5)
     alone = values(GOOD + AT_20 + "air: {altitude: 1000 m, temperature: 20 degC}\n")
     # 10 hPa for the weather against 1 hPa beside what the formula itself is worth there
@@ -155,13 +192,19 @@ def test_batch_stated_at_another_temperature_is_moved() -> None:
 
 
 def test_tank_density_counts_no_error_twice() -> None:
-    """Against Monte Carlo over the raw readings, with the table's error scaled by the way from the sample to the tank."""
+    """Against Monte Carlo over the raw readings, with the table's error scaled by the way from the sample to
+    the tank.
+    """
     rng, count = np.random.default_rng(3838), 400_000
     taken = HydrometerReading(Estimate(715.0, 0.4), Estimate(24.0, 0.5))
     grade = GRADES["avgas-100LL"]
     result = read(taken, grade)
     used = tank_density(result.density, 24.0, result.budget, 5.0, 0.3, grade, "a test")
-    reading, sample_at, tank_at = rng.normal(715.0, 0.4, count), rng.normal(24.0, 0.5, count), rng.normal(5.0, 0.3, count)
+    reading, sample_at, tank_at = (
+        rng.normal(715.0, 0.4, count),
+        rng.normal(24.0, 0.5, count),
+        rng.normal(5.0, 0.3, count),
+    )
     step = sample_at - 15.0
     observed = reading * (1 - 2.3e-5 * step - 2e-8 * step**2)
 
@@ -181,16 +224,27 @@ def test_tank_density_counts_no_error_twice() -> None:
 def test_at_the_sample_s_own_temperature_the_table_adds_nothing() -> None:
     bench = weighed(GOOD + AT_20)
     assert not isinstance(bench.result.budget_15c, Missing)
-    used = tank_density(bench.result.density, 20.0, bench.result.budget_15c, 20.0, 0.0, GRADES["avgas-100LL"], "a test")
+    used = tank_density(
+        bench.result.density, 20.0, bench.result.budget_15c, 20.0, 0.0, GRADES["avgas-100LL"], "a test"
+    )
     assert used.density == pytest.approx(bench.result.density.value, abs=1e-6)
     # Only the thermometer's effect on the way there and back is more than in the density itself.
     assert used.u == pytest.approx(
-        math.hypot(*(line.contribution for line in bench.result.budget_15c.lines if line.source.name != "petroleum table")), rel=0.01
+        math.hypot(
+            *(
+                line.contribution
+                for line in bench.result.budget_15c.lines
+                if line.source.name != "petroleum table"
+            )
+        ),
+        rel=0.01,
     )
 
 
 FLIGHT = (ROOT / "docs/flights/measured-density.yaml").read_text(encoding="utf-8")
-DENSITY_LINE = next(number for number, line in enumerate(FLIGHT.splitlines(), 1) if line.startswith("  density:"))
+DENSITY_LINE = next(
+    number for number, line in enumerate(FLIGHT.splitlines(), 1) if line.startswith("  density:")
+)
 
 
 def flight(folder: Path, text: str = FLIGHT, bottle: str = GOOD + AT_20) -> Path:
@@ -228,7 +282,9 @@ def test_a_flight_with_only_the_marked_volume_is_loud_and_wide(tmp_path: Path) -
 def test_a_flight_takes_a_hydrometer_sheet(tmp_path: Path) -> None:
     sheet = (ROOT / "docs/flights/hydrometer-h02.yaml").read_text(encoding="utf-8")
     (tmp_path / "hydrometer-h02.yaml").write_text(sheet, encoding="utf-8")
-    plan = plan_file(flight(tmp_path, FLIGHT.replace("{bottle: bottle-b07.yaml}", "{hydrometer: hydrometer-h02.yaml}")))
+    plan = plan_file(
+        flight(tmp_path, FLIGHT.replace("{bottle: bottle-b07.yaml}", "{hydrometer: hydrometer-h02.yaml}"))
+    )
     floated = float_sheet(load_sheet(parse(sheet, "h.yaml"), HydrometerSheet))
     assert plan.density.at_15c == pytest.approx(floated.result.density_15c.value, abs=1e-6)
     assert "hydrometer H02" in plan.density.method
@@ -239,17 +295,37 @@ def test_a_flight_takes_a_hydrometer_sheet(tmp_path: Path) -> None:
     [
         ({}, GOOD + "water_temperature: 20 degC\n", "bench-temperature-missing", "bottle-b07.yaml", 1),
         ({}, GOOD.replace("63.15 g", "20 g") + AT_20, "bench-nothing-in-bottle", "bottle-b07.yaml", 8),
-        ({}, GOOD.replace("cautions_acknowledged: true\n", "") + AT_20, "bench-cautions", "bottle-b07.yaml", 1),
+        (
+            {},
+            GOOD.replace("cautions_acknowledged: true\n", "") + AT_20,
+            "bench-cautions",
+            "bottle-b07.yaml",
+            1,
+        ),
         ({}, GOOD.replace("100LL", "UL91") + AT_20, "bench-sheet-grade", "flight.yaml", DENSITY_LINE),
         ({}, GOOD.replace("63.15 g", "67.15 g") + AT_20, "density-not-grade", "flight.yaml", DENSITY_LINE),
         ({}, GOOD.replace("63.15 g", "55 g") + AT_20, "density-out-of-range", "flight.yaml", DENSITY_LINE),
         ({"bottle-b07": "nobody"}, GOOD + AT_20, "bench-sheet-missing", "flight.yaml", DENSITY_LINE),
         ({"{bottle": "{hydrometer"}, GOOD + AT_20, "file-wrong-kind", "bottle-b07.yaml", 1),
-        ({"{bottle:": "{at_15C: 0.72 kg/L, bottle:"}, GOOD + AT_20, "density-ways", "flight.yaml", DENSITY_LINE),
-        ({"  temperature: 22 +/- 0.5 degC": "  #"}, GOOD + AT_20, "temperature-missing", "flight.yaml", DENSITY_LINE - 2),
+        (
+            {"{bottle:": "{at_15C: 0.72 kg/L, bottle:"},
+            GOOD + AT_20,
+            "density-ways",
+            "flight.yaml",
+            DENSITY_LINE,
+        ),
+        (
+            {"  temperature: 22 +/- 0.5 degC": "  #"},
+            GOOD + AT_20,
+            "temperature-missing",
+            "flight.yaml",
+            DENSITY_LINE - 2,
+        ),
     ],
 )
-def test_a_flight_is_refused_with_the_finding_where_it_belongs(tmp_path: Path, change: dict[str, str], bottle: str, code: str, name: str, line: int) -> None:
+def test_a_flight_is_refused_with_the_finding_where_it_belongs(
+    tmp_path: Path, change: dict[str, str], bottle: str, code: str, name: str, line: int
+) -> None:
     text = FLIGHT
     for old, new in change.items():
         assert old in text

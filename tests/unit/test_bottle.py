@@ -9,11 +9,18 @@ import numpy as np
 import pytest
 from uncertainties import ufloat, umath
 
-from planner.data.grades import GRADES
-from planner.density.bottle import BottleResult, WaterCheck, density_from_volume, density_relative_to_water, volume_from_water, weigh
+from planner.density.bench.bottle import (
+    BottleResult,
+    WaterCheck,
+    density_from_volume,
+    density_relative_to_water,
+    volume_from_water,
+    weigh,
+)
+from planner.density.bench.readings import BottleReadings, check
 from planner.density.budget import Budget, Estimate, Missing
-from planner.density.readings import BottleReadings, check
-from planner.errors import InputRefused
+from planner.facts.grades import GRADES
+from planner.quantities.errors import InputRefused
 
 GRAM = 1e-3
 AVGAS = GRADES["avgas-100LL"]
@@ -43,9 +50,15 @@ def tanaka(t: object) -> object:
 
 
 def spelt_out(r: BottleReadings, draw: object, exp: object, centre: object) -> tuple[object, object, object]:
-    """V20, density and density at 15 degC in one straight run, for any number type; `draw` makes one input."""
+    """V20, density and density at 15 degC in one straight run, for any number type; `draw` makes one
+    input.
+    """
     e, s, w = draw(r.empty), draw(r.sample), draw(r.water)  # type: ignore[operator]
-    ts, tw, common = draw(r.sample_temperature), draw(r.water_temperature), draw(Estimate(0.0, r.u_thermometer))  # type: ignore[operator]
+    ts, tw, common = (
+        draw(r.sample_temperature),
+        draw(r.water_temperature),
+        draw(Estimate(0.0, r.u_thermometer)),
+    )  # type: ignore[operator]
     air, gamma, purity = draw(r.air_density), draw(r.glass_expansion), draw(Estimate(0.0, r.water_spread))  # type: ignore[operator]
     scale = draw(Estimate(1.0, r.u_balance))  # type: ignore[operator]
     ts, tw = ts + common, tw + common
@@ -69,7 +82,9 @@ def spelt_out(r: BottleReadings, draw: object, exp: object, centre: object) -> t
 
 def test_budget_against_the_uncertainties_package() -> None:
     result = weigh(FULL, AVGAS)
-    v20, rho, rho15 = spelt_out(FULL, lambda e: ufloat(e.value, e.u), umath.exp, lambda x: getattr(x, "nominal_value", x))
+    v20, rho, rho15 = spelt_out(
+        FULL, lambda e: ufloat(e.value, e.u), umath.exp, lambda x: getattr(x, "nominal_value", x)
+    )
     assert result.volume_20c.result.value == pytest.approx(v20.nominal_value, rel=1e-12)
     assert result.volume_20c.result.u == pytest.approx(v20.std_dev, rel=1e-7)
     assert result.density.value == pytest.approx(rho.nominal_value, rel=1e-12)
@@ -91,13 +106,17 @@ def test_budget_against_monte_carlo() -> None:
     assert isinstance(result.density_15c, Estimate)
     model = 0.001 * result.density_15c.value * 8.5 / 25
     assert result.density_15c.u == pytest.approx(math.hypot(float(np.std(rho15)), model), rel=0.008)
-    assert result.density.value == pytest.approx(float(np.mean(rho)), abs=5 * result.density.u / math.sqrt(count))
+    assert result.density.value == pytest.approx(
+        float(np.mean(rho)), abs=5 * result.density.u / math.sqrt(count)
+    )
 
 
 def test_a_shared_scale_error_cancels_against_water_but_not_against_a_known_volume() -> None:
     relative = weigh(FULL).budget
     assert relative.line("balance").contribution < 1e-6
-    known = weigh(replace(FULL, water=None, water_temperature=None, known_volume=Estimate(49.94e-6, 0.01e-6))).budget
+    known = weigh(
+        replace(FULL, water=None, water_temperature=None, known_volume=Estimate(49.94e-6, 0.01e-6))
+    ).budget
     # 3e-4 of the density less the air.
     assert known.line("balance").contribution == pytest.approx(3e-4 * (known.result.value - 1.19), rel=1e-6)
 
@@ -114,8 +133,12 @@ def test_shares_make_up_the_whole(budget_name: str) -> None:
     budget = getattr(weigh(FULL, AVGAS), budget_name)
     assert isinstance(budget, Budget)
     assert math.fsum(line.share for line in budget.lines) == pytest.approx(1.0, abs=1e-12)
-    assert math.hypot(*(line.contribution for line in budget.lines)) == pytest.approx(budget.result.u, rel=1e-12)
-    assert [line.contribution for line in budget.lines] == sorted((line.contribution for line in budget.lines), reverse=True)
+    assert math.hypot(*(line.contribution for line in budget.lines)) == pytest.approx(
+        budget.result.u, rel=1e-12
+    )
+    assert [line.contribution for line in budget.lines] == sorted(
+        (line.contribution for line in budget.lines), reverse=True
+    )
     with pytest.raises(KeyError):
         budget.line("moon")
 
@@ -130,13 +153,17 @@ def test_both_paths_to_a_density_agree() -> None:
 
 def test_effects_are_what_leaving_them_out_changes() -> None:
     result = weigh(FULL, AVGAS)
-    assert result.no_buoyancy_density + result.buoyancy_effect == pytest.approx(result.density.value, rel=1e-14)
+    assert result.no_buoyancy_density + result.buoyancy_effect == pytest.approx(
+        result.density.value, rel=1e-14
+    )
     # Air: rho_a (1 - rho/rho_w); glass: the bottle grew by 27e-6 x 2.5 K since the water was weighed.
     assert result.buoyancy_effect == pytest.approx(1.19 * (1 - result.density.value / 997.99), abs=1e-3)
     assert result.glass_effect == pytest.approx(-result.density.value * 27e-6 * 2.5, rel=2e-3)
     # In air of nearly 1.2 kg/m3 the conventional mass of the contents is the reading itself.
     assert result.sample_conventional_mass == pytest.approx(35.74 * GRAM, rel=2e-5)
-    assert result.sample_mass == pytest.approx(35.74 * GRAM * (1 - 1.19 / 8000) / (1 - 1.19 / result.density.value), rel=1e-9)
+    assert result.sample_mass == pytest.approx(
+        35.74 * GRAM * (1 - 1.19 / 8000) / (1 - 1.19 / result.density.value), rel=1e-9
+    )
 
 
 def test_missing_figures_carry_a_reason() -> None:
@@ -227,7 +254,9 @@ def test_unleaded_avgas_is_trusted_less() -> None:
 )
 def test_unusable_readings_are_refused(change: dict[str, object], code: str, where: str) -> None:
     broken = replace(FULL, **change)  # type: ignore[arg-type]  # keywords of mixed types
-    assert [(finding.code, finding.where, finding.severity) for finding in check(broken)] == [(code, where, "refused")]
+    assert [(finding.code, finding.where, finding.severity) for finding in check(broken)] == [
+        (code, where, "refused")
+    ]
     with pytest.raises(InputRefused) as caught:
         weigh(broken)
     assert caught.value.findings == check(broken)
@@ -252,7 +281,9 @@ def test_salt_water_may_be_heavier_than_water() -> None:
     assert codes(weigh(replace(salt, petroleum=False))) == set()
 
 
-@pytest.mark.parametrize(("name", "temperature"), [("water", -0.5), ("water", 40.0), ("sample", -60.0), ("sample", 95.5)])
+@pytest.mark.parametrize(
+    ("name", "temperature"), [("water", -0.5), ("water", 40.0), ("sample", -60.0), ("sample", 95.5)]
+)
 def test_both_ends_of_the_temperatures(name: str, temperature: float) -> None:
     broken = replace(FULL, **{f"{name}_temperature": Estimate(temperature)})  # type: ignore[arg-type]  # keywords of mixed types
     assert [finding.code for finding in check(broken)] == [f"bench-{name}-temperature"]

@@ -6,12 +6,12 @@ from pathlib import Path
 
 import pytest
 
+from planner.density.bench import calibrations
+from planner.density.bench.bench_results import weigh_file, weigh_sheet
+from planner.density.bench.comparing import empty_change
 from planner.density.budget import Estimate
-from planner.density.comparing import empty_change
-from planner.profile import calibrations
-from planner.profile.bench import BottleSheet, load_sheet
-from planner.profile.bench_results import weigh_file, weigh_sheet
-from planner.profile.document import parse
+from planner.records.document import parse
+from planner.records.sheets.bench import BottleSheet, load_sheet
 
 SHEET = """\
 bottle: 1
@@ -26,7 +26,11 @@ balance: {{resolution: 0.01 g, uncertainty: 0.01 g}}
 """
 
 
-def sheet(folder: Path, empty: str, volume: str = "calibrated: {volume: 50 +/- 0.02 mL, date: 2026-01-10, empty: 26.34 g}") -> Path:
+def sheet(
+    folder: Path,
+    empty: str,
+    volume: str = "calibrated: {volume: 50 +/- 0.02 mL, date: 2026-01-10, empty: 26.34 g}",
+) -> Path:
     path = folder / "bottle.yaml"
     path.write_text(SHEET.format(empty=empty, volume=volume), encoding="utf-8")
     return path
@@ -41,7 +45,9 @@ def test_an_empty_bottle_that_changed_is_told_at_its_line(tmp_path: Path, empty:
 
 
 def test_the_same_empty_bottle_is_not_told(tmp_path: Path) -> None:
-    assert not [each for each in weigh_file(sheet(tmp_path, "26.35")).findings if each.code == "bench-empty-changed"]
+    assert not [
+        each for each in weigh_file(sheet(tmp_path, "26.35")).findings if each.code == "bench-empty-changed"
+    ]
 
 
 def test_only_a_change_beyond_u_counts() -> None:
@@ -50,7 +56,9 @@ def test_only_a_change_beyond_u_counts() -> None:
     assert empty_change(Estimate(0.02634 + 2.9e-5, 1e-5), then, "2026-01-10") is not None
 
 
-def test_the_kept_calibration_remembers_the_empty_bottle(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_the_kept_calibration_remembers_the_empty_bottle(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.setenv("PLANNER_DATA", str(tmp_path / "data"))
     document = parse(SHEET.format(empty="26.34", volume="water: 76.23 g"), "first.yaml")
     bench = weigh_sheet(load_sheet(document, BottleSheet))

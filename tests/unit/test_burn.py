@@ -6,24 +6,31 @@ import itertools
 
 import pytest
 
-from planner.burn import bounds, crossings, least_margin, mass_crossing, shifted, stretches
-from planner.fuel import FuelTank, Leg, burn_down
-from planner.moments import Total
-from planner.polygon import Edge, Envelope
+from planner.flight.burn import bounds, crossings, least_margin, mass_crossing, shifted, stretches
+from planner.flight.fuel import FuelTank, Leg, burn_down
+from planner.quantities.moments import Total
+from planner.quantities.polygon import Edge, Envelope
 
 DENSITY = 720.0
 WIDE = Edge(((500.0, 1.0), (2000.0, 1.0)), "linear in cg")
 
 
 def _counter_example() -> tuple[Total, FuelTank, Envelope]:
-    """185 kg of fuel burnt from 1085 kg to 900 kg, both ends 0.1 mm ahead of an aft limit that is straight in CG.
+    """185 kg of fuel burnt from 1085 kg to 900 kg, both ends 0.1 mm ahead of an aft limit that is straight in
+    CG.
 
-    The aft limit runs from 2.34 m at 900 kg to 2.40 m at 1085 kg. CG 2.3399 m at 900 kg and 2.3999 m at 1085 kg put
-    the fuel at (1085 x 2.3999 - 900 x 2.3399) / 185 = 2.69179 m.
+    The aft limit runs from 2.34 m at 900 kg to 2.40 m at 1085 kg. CG 2.3399 m at 900 kg and 2.3999 m at 1085
+    kg put the fuel at (1085 x 2.3999 - 900 x 2.3399) / 185 = 2.69179 m.
     """
     arm = (1085 * 2.3999 - 900 * 2.3399) / 185
-    tank = FuelTank("main", 185 / DENSITY, 0.0, ((0.0, arm),), 0.0)
-    return Total(900.0, 900.0 * 2.3399), tank, Envelope(WIDE, Edge(((900.0, 2.34), (1085.0, 2.40)), "linear in cg"))
+    tank = FuelTank(
+        name="main", capacity=185 / DENSITY, unusable=0.0, arm_points=((0.0, arm),), lateral_arm=0.0
+    )
+    return (
+        Total(900.0, 900.0 * 2.3399),
+        tank,
+        Envelope(WIDE, Edge(((900.0, 2.34), (1085.0, 2.40)), "linear in cg")),
+    )
 
 
 def test_ends_inside_middle_outside() -> None:
@@ -32,15 +39,22 @@ def test_ends_inside_middle_outside() -> None:
     path = stretches(zero_fuel, [tank], DENSITY, draws)
     aft = bounds(envelope, None)[1]
     for mass in (1085.0, 900.0):
-        assert envelope.aft.arm(mass) - path[0].total_at(mass).centre_of_gravity == pytest.approx(1e-4, abs=1e-12)
-    # By hand at the middle: M = (1085 x 2.3999 + 900 x 2.3399) / 2 = 2354.90075 kg.m at 992.5 kg -> 2.372696 m against 2.37 m.
+        assert envelope.aft.arm(mass) - path[0].total_at(mass).centre_of_gravity == pytest.approx(
+            1e-4, abs=1e-12
+        )
+    # By hand at the middle: M = (1085 x 2.3999 + 900 x 2.3399) / 2 = 2354.90075 kg.m at 992.5 kg -> 2.372696
+    # m against 2.37 m.
     middle = envelope.aft.arm(992.5) - path[0].total_at(992.5).centre_of_gravity
     assert middle == pytest.approx(2.37 - 2354.90075 / 992.5, abs=1e-12)
     assert round(middle * 1000, 1) == -2.7
     least = least_margin(path, aft)
     assert least is not None
-    # Nowhere in 20 001 sampled masses is the margin less, and the least of them is the engine's to the sampling step.
-    sampled = min(envelope.aft.arm(m) - path[0].total_at(m).centre_of_gravity for m in (900 + 185 * i / 20_000 for i in range(20_001)))
+    # Nowhere in 20 001 sampled masses is the margin less, and the least of them is the engine's to the
+    # sampling step.
+    sampled = min(
+        envelope.aft.arm(m) - path[0].total_at(m).centre_of_gravity
+        for m in (900 + 185 * i / 20_000 for i in range(20_001))
+    )
     assert least.margin <= sampled + 1e-15
     assert least.margin == pytest.approx(sampled, abs=1e-10)
     assert -0.0028 < least.margin < -0.0026
@@ -57,16 +71,28 @@ def test_the_same_ends_on_a_chart_of_moment_stay_inside() -> None:
     aft = bounds(by_moment, None)[1]
     least = least_margin(path, aft)
     assert least is not None
-    assert least.margin == pytest.approx(1e-4, abs=1e-12)  # two straight lines in moment: the margin in moment is straight too
+    assert least.margin == pytest.approx(
+        1e-4, abs=1e-12
+    )  # two straight lines in moment: the margin in moment is straight too
     assert crossings(path, aft) == ()
 
 
 def test_the_stretches_join_without_a_gap() -> None:
     tanks = [
-        FuelTank("aux", 0.05, 0.001, ((0.0, 2.0),), 0.3),
-        FuelTank("main", 0.12, 0.002, ((0.0, 2.3), (0.04, 2.35), (0.12, 2.5)), -0.2),
+        FuelTank(name="aux", capacity=0.05, unusable=0.001, arm_points=((0.0, 2.0),), lateral_arm=0.3),
+        FuelTank(
+            name="main",
+            capacity=0.12,
+            unusable=0.002,
+            arm_points=((0.0, 2.3), (0.04, 2.35), (0.12, 2.5)),
+            lateral_arm=-0.2,
+        ),
     ]
-    legs = [Leg("taxi", "taxi", 0.004, 1e-6), Leg("climb", "trip", 0.03, 1e-5), Leg("cruise", "trip", 0.09, 8e-6)]
+    legs = [
+        Leg("taxi", "taxi", 0.004, 1e-6),
+        Leg("climb", "trip", 0.03, 1e-5),
+        Leg("cruise", "trip", 0.09, 8e-6),
+    ]
     draws, _ = burn_down(["aux", "main"], [0.04, 0.1], [("aux",), ("main",)], legs)
     path = stretches(Total(800.0, 1800.0, 3.0), tanks, DENSITY, draws, takeoff_time=4000.0)
     assert path[0].time == -4000.0
@@ -74,7 +100,11 @@ def test_the_stretches_join_without_a_gap() -> None:
     for before, after in itertools.pairwise(path):
         assert before.end == pytest.approx(after.start, abs=1e-10)
         for left, right in zip(
-            (before.total_at(before.end).moment, before.total_at(before.end).lateral_moment, before.time_at(before.end)),
+            (
+                before.total_at(before.end).moment,
+                before.total_at(before.end).lateral_moment,
+                before.time_at(before.end),
+            ),
             (after.total_at(after.start).moment, after.total_at(after.start).lateral_moment, after.time),
             strict=True,
         ):

@@ -1,4 +1,6 @@
-"""Kept bottle calibrations: whole or absent, written once, never touched again, and nothing foreign believed."""
+"""Kept bottle calibrations: whole or absent, written once, never touched again, and nothing foreign
+believed.
+"""
 
 from __future__ import annotations
 
@@ -13,10 +15,17 @@ from pathlib import Path
 
 import pytest
 
+from planner.density.bench.calibrations import (
+    Calibration,
+    change_since_last,
+    content_digest,
+    folder,
+    keep,
+    kept,
+)
 from planner.density.budget import Estimate, Missing
-from planner.errors import InputRefused
-from planner.profile.calibrations import Calibration, change_since_last, content_digest, folder, keep, kept
-from planner.profile.document import parse
+from planner.quantities.errors import InputRefused
+from planner.records.document import parse
 
 ROOT = Path(__file__).resolve().parents[2]
 NOT_NEEDED = Missing("a classroom liquid")
@@ -27,8 +36,18 @@ def _data(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     monkeypatch.setenv("PLANNER_DATA", str(tmp_path / "data"))
 
 
-def made(bottle: str = "B07", day: int = 1, volume: float = 50e-6, u: float = 1e-8, digest: str = "a" * 64) -> Calibration:
-    return Calibration(bottle, date(2026, 5, day), Estimate(volume, u), digest, "sheet.yaml", "A. Penrose", "")
+def made(
+    bottle: str = "B07", day: int = 1, volume: float = 50e-6, u: float = 1e-8, digest: str = "a" * 64
+) -> Calibration:
+    return Calibration(
+        bottle=bottle,
+        on=date(2026, 5, day),
+        volume=Estimate(volume, u),
+        digest=digest,
+        sheet="sheet.yaml",
+        observer="A. Penrose",
+        path="",
+    )
 
 
 def test_a_calibration_comes_back_as_it_went() -> None:
@@ -82,7 +101,11 @@ def test_foreign_files_are_told_and_left(content: bytes, reason: str) -> None:
     found = kept()
     assert len(found.calibrations) == 1
     (finding,) = found.findings
-    assert (finding.code, finding.severity, finding.path) == ("calibration-unreadable", "notice", str(foreign))
+    assert (finding.code, finding.severity, finding.path) == (
+        "calibration-unreadable",
+        "notice",
+        str(foreign),
+    )
     assert reason in finding.message
     assert foreign.read_bytes() == content
 
@@ -122,7 +145,8 @@ def test_change_is_judged_by_the_uncertainty_of_the_difference() -> None:
     assert beyond is not None
     assert within.last.on == beyond.last.on == date(2026, 5, 3)
     assert (within.exceeds, beyond.exceeds) == (False, True)
-    # Between the two days the earlier one is the last; before both, the nearer of what came after is not older: the latest is taken.
+    # Between the two days the earlier one is the last; before both, the nearer of what came after is not
+    # older: the latest is taken.
     between = change_since_last(made(day=2, digest="c" * 64), earlier)
     assert between is not None
     assert between.last.on == date(2026, 5, 1)
@@ -135,7 +159,9 @@ def test_change_is_judged_by_the_uncertainty_of_the_difference() -> None:
 
 def test_the_digest_sees_content_and_not_layout() -> None:
     one = parse("bottle: 1\nempty: 27.41 g\n", "a")
-    assert content_digest(one) == content_digest(parse("# a comment\nempty:   27.41 g\ncautions_acknowledged: true\nbottle: 1\n", "b"))
+    assert content_digest(one) == content_digest(
+        parse("# a comment\nempty:   27.41 g\ncautions_acknowledged: true\nbottle: 1\n", "b")
+    )
     assert content_digest(one) != content_digest(parse("bottle: 1\nempty: 27.42 g\n", "a"))
 
 
@@ -143,7 +169,7 @@ WRITER = """
 import sys
 from datetime import date
 from planner.density.budget import Estimate, Missing
-from planner.profile.calibrations import Calibration, keep
+from planner.density.bench.calibrations import Calibration, keep
 first, last = int(sys.argv[1]), int(sys.argv[2])
 print("go", flush=True)
 written = 0
@@ -155,7 +181,13 @@ print(written)
 
 
 def start(*arguments: str) -> subprocess.Popen[str]:
-    return subprocess.Popen([sys.executable, "-c", WRITER, *arguments], stdout=subprocess.PIPE, text=True, cwd=ROOT, env={**os.environ})
+    return subprocess.Popen(
+        [sys.executable, "-c", WRITER, *arguments],
+        stdout=subprocess.PIPE,
+        text=True,
+        cwd=ROOT,
+        env={**os.environ},
+    )
 
 
 def test_two_processes_at_once_write_each_once() -> None:

@@ -8,18 +8,18 @@ from statistics import NormalDist
 
 import pytest
 
-from planner.certainty import budget, expanded_with
-from planner.data.evidence import EVIDENCE
-from planner.data.standard_masses import seat_band
-from planner.effects import COVERAGE
-from planner.envelope import LimitResult
-from planner.errors import InputRefused
+from planner.facts.evidence import EVIDENCE
+from planner.facts.standard_masses import seat_band
+from planner.flight.envelope import LimitResult
 from planner.plan import Plan, plan_file
-from planner.plan.chance import SHOWN, chance
-from planner.plan.sureness import sureness
-from planner.profile.load_items import LoadMass
-from planner.report.certainty_text import book_sentence, chance_sentence
-from planner.units import Display
+from planner.quantities.effects import COVERAGE
+from planner.quantities.errors import InputRefused
+from planner.quantities.units import Display
+from planner.records.flight.load_items import LoadMass
+from planner.sureness.certainty import budget, expanded_with
+from planner.sureness.chance import SHOWN, chance
+from planner.sureness.sureness import sureness
+from planner.views.flight.certainty_text import book_sentence, chance_sentence
 
 FLIGHTS = Path(__file__).parents[2] / "docs" / "flights"
 PROFILES = Path(__file__).parents[2] / "aircraft_profiles"
@@ -39,7 +39,9 @@ trip: [{{phase: cruise, time: 30 min}}]
 """
 
 
-def planned(folder: Path, load: str, density: str = "{fixed: 0.720 kg/L}", empty: str = "688.4 kg, arm: 2.235 m") -> Plan:
+def planned(
+    folder: Path, load: str, density: str = "{fixed: 0.720 kg/L}", empty: str = "688.4 kg, arm: 2.235 m"
+) -> Plan:
     """The reference four-seater with this load, density and basic empty mass, planned from files."""
     text = (PROFILES / "thornlea-t4.yaml").read_text(encoding="utf-8")
     start = text.index("mass: 688.4")
@@ -54,19 +56,29 @@ def aft_on_the_ramp(plan: Plan) -> LimitResult:
     return next(limit for limit in plan.state("ramp").limits if limit.name == "aft limit")
 
 
-# Demonstrations on the invented four-seater; its margins are arithmetic, the uncertainties assumed are written out here
-# (common practice, no published source). 80, 70 / 78, 72, bag 15 kg, 62 L at 0.720 kg/L.
-# Stated people 5 kg and bag 1.8 kg; an aircraft known to 2 kg and 7 mm; weighed people 0.5 kg, bag 0.3 kg; weighed aircraft 2 kg and 4 mm.
-STATED = "{front seats: [80 +/- 5 kg, 70 +/- 5 kg], rear seats: [78 +/- 5 kg, 72 +/- 5 kg], baggage: 15 +/- 1.8 kg}"
-WEIGHED = "{front seats: [80 +/- 0.5 kg, 70 +/- 0.5 kg], rear seats: [78 +/- 0.5 kg, 72 +/- 0.5 kg], baggage: 15 +/- 0.3 kg}"
+# Demonstrations on the invented four-seater; its margins are arithmetic, the uncertainties assumed are
+# written out here (common practice, no published source). 80, 70 / 78, 72, bag 15 kg, 62 L at 0.720 kg/L.
+# Stated people 5 kg and bag 1.8 kg; an aircraft known to 2 kg and 7 mm; weighed people 0.5 kg, bag 0.3 kg;
+# weighed aircraft 2 kg and 4 mm.
+STATED = (
+    "{front seats: [80 +/- 5 kg, 70 +/- 5 kg], rear seats: [78 +/- 5 kg, 72 +/- 5 kg], baggage: 15 +/-"
+    " 1.8 kg}"
+)
+WEIGHED = (
+    "{front seats: [80 +/- 0.5 kg, 70 +/- 0.5 kg], rear seats: [78 +/- 0.5 kg, 72 +/- 0.5 kg], baggage: 15"
+    " +/- 0.3 kg}"
+)
 LOOSE_AIRCRAFT = "688.4 +/- 2 kg, arm: 2.235 +/- 0.007 m"
 WEIGHED_AIRCRAFT = "688.4 +/- 2 kg, arm: 2.235 +/- 0.004 m"
 
 
 @pytest.mark.parametrize(
-    ("load", "empty", "sigma_mm"), [(STATED, LOOSE_AIRCRAFT, 6.8), (WEIGHED, LOOSE_AIRCRAFT, 4.6), (WEIGHED, WEIGHED_AIRCRAFT, 2.7)]
+    ("load", "empty", "sigma_mm"),
+    [(STATED, LOOSE_AIRCRAFT, 6.8), (WEIGHED, LOOSE_AIRCRAFT, 4.6), (WEIGHED, WEIGHED_AIRCRAFT, 2.7)],
 )
-def test_demonstration_weighing_narrows_the_margin(tmp_path: Path, load: str, empty: str, sigma_mm: float) -> None:
+def test_demonstration_weighing_narrows_the_margin(
+    tmp_path: Path, load: str, empty: str, sigma_mm: float
+) -> None:
     limit = aft_on_the_ramp(planned(tmp_path, load, empty=empty))
     assert limit.margin * 1000 == pytest.approx(7.4, abs=0.05)  # printed to 0.1 mm
     assert limit.uncertainty / COVERAGE * 1000 == pytest.approx(sigma_mm, abs=0.05)
@@ -91,7 +103,10 @@ def test_expanded_with_scales_only_what_is_named() -> None:
 
 
 def test_evidence_pads_and_uncertainty_are_named(tmp_path: Path) -> None:
-    load = "{front seats: [{mass: 80 kg, how: stated}, {mass: 70 +/- 1 kg, how: weighed}], rear seats: {how: standard, people: 2, who: female}}"
+    load = (
+        "{front seats: [{mass: 80 kg, how: stated}, {mass: 70 +/- 1 kg, how: weighed}], rear seats: {how:"
+        " standard, people: 2, who: female}}"
+    )
     front, rear = (planned(tmp_path, load).flight.load[name] for name in ("front seats", "rear seats"))
     stated, weighed = front
     rule = EVIDENCE[("person", "stated")]
@@ -105,7 +120,9 @@ def test_evidence_pads_and_uncertainty_are_named(tmp_path: Path) -> None:
 
 
 def test_own_pad_replaces_the_grades_pad(tmp_path: Path) -> None:
-    (mass,) = planned(tmp_path, "{front seats: {mass: 80 kg, how: stated, pad: 1 kg}}").flight.load["front seats"]
+    (mass,) = planned(tmp_path, "{front seats: {mass: 80 kg, how: stated, pad: 1 kg}}").flight.load[
+        "front seats"
+    ]
     assert mass.value == 81.0
     assert isinstance(mass, LoadMass)
     assert "a pad of your own" in mass.basis
@@ -132,7 +149,9 @@ def test_bad_evidence_is_refused(tmp_path: Path, load: str, fragment: str) -> No
 def test_two_seats_share_nothing_but_one_density_is_shared(tmp_path: Path) -> None:
     """Two people of u 5 kg add in quadrature; the density error of two tanks adds straight."""
     people = planned(tmp_path, "{front seats: [80 +/- 5 kg, 70 +/- 5 kg]}")
-    mass = next(limit for limit in people.state("zero fuel").limits if limit.name == "least mass of the envelope")
+    mass = next(
+        limit for limit in people.state("zero fuel").limits if limit.name == "least mass of the envelope"
+    )
     assert mass.uncertainty == pytest.approx(2 * math.hypot(5, 5))
     fuel = planned(tmp_path, "{front seats: [80 kg, 70 kg]}", density="{fixed: 0.720 +/- 0.01 kg/L}")
     ramp = next(limit for limit in fuel.state("ramp").limits if limit.name == "least mass of the envelope")
@@ -153,16 +172,28 @@ def test_improvements_are_promised_only_for_what_can_be_inside() -> None:
     unsure = sureness(plan_file(FLIGHTS / "not-shown-inside.yaml"))
     assert unsure.improvements
     assert all(each.uncertainty < unsure.weakest.limit.uncertainty for each in unsure.improvements)
-    assert [each.uncertainty for each in unsure.improvements] == sorted(each.uncertainty for each in unsure.improvements)
+    assert [each.uncertainty for each in unsure.improvements] == sorted(
+        each.uncertainty for each in unsure.improvements
+    )
 
 
 def test_improvement_is_what_planning_again_gives(tmp_path: Path) -> None:
-    """Weighing the rear passengers, foretold from the budget, equals the plan with their uncertainty replaced."""
+    """Weighing the rear passengers, foretold from the budget, equals the plan with their uncertainty
+    replaced.
+    """
     stated = planned(tmp_path, STATED, empty=LOOSE_AIRCRAFT)
     sure = sureness(stated)
     foretold = next(each for each in sure.improvements if "people on rear seats" in each.what)
-    weighed = planned(tmp_path, STATED.replace("78 +/- 5", "78 +/- 0.5").replace("72 +/- 5", "72 +/- 0.5"), empty=LOOSE_AIRCRAFT)
-    again = next(each.limit for each in sureness(weighed).budgets if (each.where, each.limit.name) == (sure.weakest.where, sure.weakest.limit.name))
+    weighed = planned(
+        tmp_path,
+        STATED.replace("78 +/- 5", "78 +/- 0.5").replace("72 +/- 5", "72 +/- 0.5"),
+        empty=LOOSE_AIRCRAFT,
+    )
+    again = next(
+        each.limit
+        for each in sureness(weighed).budgets
+        if (each.where, each.limit.name) == (sure.weakest.where, sure.weakest.limit.name)
+    )
     assert foretold.uncertainty == pytest.approx(again.uncertainty, rel=1e-9)
     assert again.uncertainty < sure.weakest.limit.uncertainty
 
@@ -182,14 +213,21 @@ def test_book_comparison_says_when_it_buys_nothing(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("name", ["demo", "not-shown-inside", "fuel-ahead-of-cg"])
 def test_draws_agree_with_the_linear_result(name: str) -> None:
-    """The share outside the weakest limit agrees with the normal tail of its margin within 5 standard errors and a linearity allowance."""
+    """The share outside the weakest limit agrees with the normal tail of its margin within 5 standard errors
+    and a linearity allowance.
+    """
     plan = plan_file(FLIGHTS / f"{name}.yaml")
     drawn = chance(plan, 200_000, seed=7)
-    weakest = min((limit for limit in plan.burn.limits if limit.uncertainty), key=lambda limit: limit.margin / limit.uncertainty)
+    weakest = min(
+        (limit for limit in plan.burn.limits if limit.uncertainty),
+        key=lambda limit: limit.margin / limit.uncertainty,
+    )
     tail = NormalDist().cdf(-COVERAGE * weakest.margin / weakest.uncertainty)
     counted = dict(drawn.failures)[weakest.name.removesuffix(", whole burn")] / drawn.draws
     error = math.sqrt(tail * (1 - tail) / drawn.draws)
-    assert counted == pytest.approx(tail, abs=5 * error + 0.002)  # 0.002: second-order terms, seen below 0.001
+    assert counted == pytest.approx(
+        tail, abs=5 * error + 0.002
+    )  # 0.002: second-order terms, seen below 0.001
 
 
 def test_draws_are_reproducible_and_do_not_depend_on_progress() -> None:

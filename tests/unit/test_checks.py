@@ -1,6 +1,7 @@
 """Every finding of the profile checks, the flight checks and the plan is produced, at the line that is wrong.
 
-A case is a good file with one edit. The line expected is that of the edited text, unless the case names another.
+A case is a good file with one edit. The line expected is that of the edited text, unless the case names
+another.
 """
 
 from __future__ import annotations
@@ -11,16 +12,22 @@ from typing import NamedTuple
 
 import pytest
 
-from planner.errors import Finding, InputRefused
 from planner.plan import plan_file
+from planner.quantities.errors import Finding, InputRefused
 
 ROOT = Path(__file__).parents[2]
 PROFILE = (ROOT / "aircraft_profiles/thornlea-t4.yaml").read_text(encoding="utf-8")
-FLIGHT = (ROOT / "docs/flights/demo.yaml").read_text(encoding="utf-8").replace("aircraft: thornlea-t4 ", "aircraft: profile.yaml ")
+FLIGHT = (
+    (ROOT / "docs/flights/demo.yaml")
+    .read_text(encoding="utf-8")
+    .replace("aircraft: thornlea-t4 ", "aircraft: profile.yaml ")
+)
 
 
 class Case(NamedTuple):
-    """`old` becomes `new` in the profile or the flight; `code` is found on the line where `at` (default: `new`) stands."""
+    """`old` becomes `new` in the profile or the flight; `code` is found on the line where `at` (default:
+    `new`) stands.
+    """
 
     code: str
     old: str
@@ -47,8 +54,18 @@ PROFILE_CASES = (
     Case("feed-order", "feed: together", "feed: [left]"),
     Case("feed-order", "feed: together", "feed: sideways"),
     Case("feed-order", "feed: together", "feed: [[1, 2]]"),
-    Case("envelope-crossing", "aft: [[600 kg, 2.370 m], [1085 kg, 2.370 m]]", "aft: [[600 kg, 2.370 m], [1085 kg, 2.237 m]]", at="edges: linear in cg"),
-    Case("envelope-span", "aft: [[600 kg, 2.370 m], [1085 kg, 2.370 m]]", "aft: [[1085 kg, 2.370 m], [1086 kg, 2.370 m]]", at="edges: linear in cg"),
+    Case(
+        "envelope-crossing",
+        "aft: [[600 kg, 2.370 m], [1085 kg, 2.370 m]]",
+        "aft: [[600 kg, 2.370 m], [1085 kg, 2.237 m]]",
+        at="edges: linear in cg",
+    ),
+    Case(
+        "envelope-span",
+        "aft: [[600 kg, 2.370 m], [1085 kg, 2.370 m]]",
+        "aft: [[1085 kg, 2.370 m], [1086 kg, 2.370 m]]",
+        at="edges: linear in cg",
+    ),
     Case("station-unknown", "forbids: [rear seats, baggage, shelf]", "forbids: [rear seat, baggage, shelf]"),
     Case("station-unknown", "stations: [baggage, shelf]", "stations: [bagage, shelf]"),
     Case("masses-order", "max_ramp: 1088 kg", "max_ramp: 1078 kg"),
@@ -56,10 +73,20 @@ PROFILE_CASES = (
     Case("masses-order", "max_landing: 1040 kg", "max_zero_fuel: 1090 kg"),
     Case("masses-order", "mass: 688.4 +/- 2 kg", "mass: 1688.4 kg"),
     Case("masses-order", "max_takeoff: 900 kg", "max_takeoff: 1900 kg"),
-    Case("envelope-short", "aft: [[600 kg, 2.370 m], [1085 kg, 2.370 m]]", "aft: [[600 kg, 2.370 m], [1080 kg, 2.370 m]]", "edges: linear in cg", "notice"),
+    Case(
+        "envelope-short",
+        "aft: [[600 kg, 2.370 m], [1085 kg, 2.370 m]]",
+        "aft: [[600 kg, 2.370 m], [1080 kg, 2.370 m]]",
+        "edges: linear in cg",
+        "notice",
+    ),
     Case("tank-unknown", "right: {id: T4-R", "rihgt: {id: T4-R"),
     Case("grade-unknown", "fuel_grades: [avgas-100LL, avgas-UL91]", "fuel_grades: [avgas-100LL, avgas-UL19]"),
-    Case("dip-table-range", "reads: total, table: [[0 cm, 0 L], [5 cm, 14 L]", "reads: usable, table: [[0 cm, 0 L], [5 cm, 14 L]"),
+    Case(
+        "dip-table-range",
+        "reads: total, table: [[0 cm, 0 L], [5 cm, 14 L]",
+        "reads: usable, table: [[0 cm, 0 L], [5 cm, 14 L]",
+    ),
     Case("oil-unrecorded", "includes: [full oil, unusable fuel]", "includes: [unusable fuel]"),
     Case("oil-twice", "drains: [left", "oil: {volume: 7.6 L, arm: 1.1 m}\ndrains: [left", at="oil: {volume"),
     Case("flow-zero", "cruise: 33 L/h", "cruise: 0 L/h"),
@@ -77,8 +104,19 @@ FLIGHT_CASES = (
     Case("load-too-many", "rear seats: [78 kg, 72 kg]", "rear seats: [78 kg, 72 kg, 70 kg]"),
     Case("load-implausible", "rear seats: [78 kg, 72 kg]", "rear seats: [780 kg, 72 kg]"),
     Case("load-no-pilot", "front seats: [80 kg, 70 kg]", "front seats: [8 kg, 70 kg]", severity="notice"),
-    Case("phase-amount", "{phase: cruise, time: 20 min, tank: left}", "{phase: cruise, time: 20 min, fuel: 3 L, tank: left}", severity="notice"),
-    Case("record-future", "category: normal", "date: 2026-03-01\ncategory: normal", "date: 2026-03-01", "notice"),
+    Case(
+        "phase-amount",
+        "{phase: cruise, time: 20 min, tank: left}",
+        "{phase: cruise, time: 20 min, fuel: 3 L, tank: left}",
+        severity="notice",
+    ),
+    Case(
+        "record-future",
+        "category: normal",
+        "date: 2026-03-01\ncategory: normal",
+        "date: 2026-03-01",
+        "notice",
+    ),
     Case("load-no-standard", "baggage: 15 kg", "baggage: {how: standard}"),
     Case("grade-unknown", "grade: avgas-100LL", "grade: avgas-100XL"),
     Case("grade-not-allowed", "grade: avgas-100LL", "grade: jet-A1"),
@@ -88,24 +126,47 @@ FLIGHT_CASES = (
     Case("phase-no-flow", "alternate: {phase: cruise", "alternate: {phase: loiter"),
     Case("tank-unknown", "time: 15 min, tank: right}", "time: 15 min, tank: rihgt}"),
     Case("taxi-in-the-air", "{phase: cruise, time: 20 min, tank: left}", "{phase: taxi, fuel: 1 L}"),
-    Case("reserve-below-rule", "contingency: 5 %", "final_reserve: 20 min\ncontingency: 5 %", at="final_reserve:"),
+    Case(
+        "reserve-below-rule",
+        "contingency: 5 %",
+        "final_reserve: 20 min\ncontingency: 5 %",
+        at="final_reserve:",
+    ),
     Case("contingency-kind", "contingency: 5 %", "contingency: 150 %"),
-    Case("alternate-missing", "alternate: {phase: cruise, time: 10 min}", "# rules: us-ifr", "flight: 1", "notice"),
+    Case(
+        "alternate-missing",
+        "alternate: {phase: cruise, time: 10 min}",
+        "# rules: us-ifr",
+        "flight: 1",
+        "notice",
+    ),
     Case("density-implausible", "at_15C: 0.715 kg/L", "at_15C: 7.15 kg/L"),
     Case("density-out-of-range", "at_15C: 0.715 kg/L", "at_15C: 0.651 kg/L"),
     Case("density-not-grade", "at_15C: 0.715 kg/L", "at_15C: 0.790 kg/L"),
-    Case("density-fixed-exact", "density: {at_15C: 0.715 kg/L}", "density: {fixed: 0.715 kg/L}", "density:", "notice"),
+    Case(
+        "density-fixed-exact",
+        "density: {at_15C: 0.715 kg/L}",
+        "density: {fixed: 0.715 kg/L}",
+        "density:",
+        "notice",
+    ),
     Case("density-outside-band", "at_15C: 0.715 kg/L", "at_15C: 0.738 kg/L", severity="notice"),
     Case("dip-off-table", "left: 31 L, right: 31 L", "left: {dipstick: 25 cm}, right: 31 L"),
     Case("tank-below-unusable", "left: 31 L, right: 31 L", "left: {total: 3 L}, right: 31 L"),
     Case("tank-overfilled", "left: 31 L, right: 31 L", "left: 31 USgal, right: 31 L"),
     Case("fuel-may-vent", "left: 31 L, right: 31 L", "left: 71.5 L, right: 31 L", severity="notice"),
     Case("phase-longer-than-tank", "time: 15 min, tank: right}", "time: 95 min, tank: right}"),
-    Case("phase-longer-than-tank", "time: 15 min, tank: right}", "time: 45 min, tank: left}"),  # the second cruise on 'left', not the first
-    Case("phase-longer-than-tank", "{phase: cruise, time: 10 min}", "{phase: cruise, time: 60 min, tank: left}"),
+    Case(
+        "phase-longer-than-tank", "time: 15 min, tank: right}", "time: 45 min, tank: left}"
+    ),  # the second cruise on 'left', not the first
+    Case(
+        "phase-longer-than-tank", "{phase: cruise, time: 10 min}", "{phase: cruise, time: 60 min, tank: left}"
+    ),
     Case("immediate-return", "discretionary: 3 L", "discretionary: 3.0 L", "flight: 1", "notice"),
     Case("aircraft-not-found", "aircraft: profile.yaml", "aircraft: profil.yaml"),
-    Case("aircraft-not-found", "aircraft: profile.yaml", "aircraft: " + "a" * 300),  # longer than a file name may be
+    Case(
+        "aircraft-not-found", "aircraft: profile.yaml", "aircraft: " + "a" * 300
+    ),  # longer than a file name may be
 )
 
 
@@ -131,9 +192,13 @@ def _edited(text: str, case: Case) -> tuple[str, int]:
 def _check(findings: tuple[Finding, ...], case: Case, file: str, line: int) -> None:
     hits = [each for each in findings if each.code == case.code]
     assert hits, [str(each) for each in findings]
-    assert (Path(hits[0].path).name, hits[0].line, hits[0].severity) == (file, line, case.severity), str(hits[0])
+    assert (Path(hits[0].path).name, hits[0].line, hits[0].severity) == (file, line, case.severity), str(
+        hits[0]
+    )
     if case.severity == "refused":
-        assert {each.code for each in findings if each.severity == "refused"} == {case.code}, "one mistake, one kind of finding"
+        assert {each.code for each in findings if each.severity == "refused"} == {case.code}, (
+            "one mistake, one kind of finding"
+        )
 
 
 @pytest.mark.parametrize("case", PROFILE_CASES, ids=lambda case: f"{case.code}-{case.new[:30]}")
@@ -146,7 +211,9 @@ def test_a_mistake_in_the_profile(case: Case, tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("case", FLIGHT_CASES, ids=lambda case: f"{case.code}-{case.new[:30]}")
 def test_a_mistake_in_the_flight(case: Case, tmp_path: Path) -> None:
-    flight = FLIGHT.replace("rules: us-vfr-day", "rules: us-ifr") if case.code == "alternate-missing" else FLIGHT
+    flight = (
+        FLIGHT.replace("rules: us-vfr-day", "rules: us-ifr") if case.code == "alternate-missing" else FLIGHT
+    )
     flight, line = _edited(flight, case)
     _check(_findings(tmp_path, flight), case, "flight.yaml", line)
 
@@ -167,7 +234,9 @@ def test_a_rule_whose_flow_the_profile_lacks(tmp_path: Path) -> None:
 
 
 def test_contingency_as_a_time_needs_a_cruise_flow(tmp_path: Path) -> None:
-    flight = FLIGHT.replace("rules: us-vfr-day", "rules: eu-vfr-day").replace("contingency: 5 %", "contingency: 5 min")
+    flight = FLIGHT.replace("rules: us-vfr-day", "rules: eu-vfr-day").replace(
+        "contingency: 5 %", "contingency: 5 min"
+    )
     flight = flight.replace("phase: cruise", "phase: holding")
     findings = _findings(tmp_path, flight, PROFILE.replace(" cruise: 33 L/h,", ""))
     line = flight[: flight.index("contingency:")].count("\n") + 1
@@ -189,7 +258,9 @@ def test_load_where_the_category_forbids_it(tmp_path: Path) -> None:
 
 
 def test_all_mistakes_are_told_at_once_in_the_order_of_the_file(tmp_path: Path) -> None:
-    flight = FLIGHT.replace("category: normal", "category: acrobatic").replace("grade: avgas-100LL", "grade: jet-A1")
+    flight = FLIGHT.replace("category: normal", "category: acrobatic").replace(
+        "grade: avgas-100LL", "grade: jet-A1"
+    )
     flight = flight.replace("contingency: 5 %", "contingency: 150 %")
     findings = _findings(tmp_path, flight)
     assert [each.code for each in findings] == ["category-unknown", "grade-not-allowed", "contingency-kind"]
@@ -201,12 +272,26 @@ def test_a_good_flight_has_nothing_refused(tmp_path: Path) -> None:
 
 
 def test_no_code_of_these_modules_is_left_out() -> None:
-    names = ("profile/checks", "profile/flight_checks", "plan/__init__", "plan/inputs", "plan/fuelling", "plan/states")
+    names = (
+        "profile/checks",
+        "profile/flight_checks",
+        "plan/__init__",
+        "plan/inputs",
+        "plan/fuelling",
+        "plan/states",
+    )
     modules = [ROOT / "planner" / f"{name}.py" for name in names]
     # A finding's code is the first text with a hyphen in it after `found(...` or `Finding(...`.
     pattern = re.compile(r'(?:found|Finding)\([^"]*?(?:"[^"-]*"[^"]*?)*"([a-z]+(?:-[a-z0-9]+)+)"')
     written = {code for path in modules for code in pattern.findall(path.read_text(encoding="utf-8"))}
-    written = {code for code in written if not code.startswith("record-")}  # findings of the kept records, which no flight file alone can bring about
-    produced = {case.code for case in (*PROFILE_CASES, *FLIGHT_CASES)} | {"dip-no-table", "reserve-no-flow", "station-forbidden", "trip-no-flight"}
+    written = {
+        code for code in written if not code.startswith("record-")
+    }  # findings of the kept records, which no flight file alone can bring about
+    produced = {case.code for case in (*PROFILE_CASES, *FLIGHT_CASES)} | {
+        "dip-no-table",
+        "reserve-no-flow",
+        "station-forbidden",
+        "trip-no-flight",
+    }
     assert len(written) > 30
     assert written <= produced, written - produced

@@ -7,9 +7,14 @@ import re
 
 import pytest
 
+from planner.density.bench.comparing import (
+    JetFraction,
+    compare_with_batch,
+    fraction_in_mixture,
+    mixture_density,
+)
 from planner.density.budget import Estimate, Missing
-from planner.density.comparing import JetFraction, compare_with_batch, fraction_in_mixture, mixture_density
-from planner.errors import OutOfRange
+from planner.quantities.errors import OutOfRange
 
 BATCH = Estimate(715.0, 0.3)
 
@@ -34,7 +39,10 @@ def test_consistent() -> None:
     assert found.least_jet_fuel.of_heaviest == pytest.approx(1.0 / 125)
 
 
-@pytest.mark.parametrize(("value", "consistent"), [(716.0 - 1e-9, True), (716.0 + 1e-6, False), (714.0 + 1e-9, True), (714.0 - 1e-6, False)])
+@pytest.mark.parametrize(
+    ("value", "consistent"),
+    [(716.0 - 1e-9, True), (716.0 + 1e-6, False), (714.0 + 1e-9, True), (714.0 - 1e-6, False)],
+)
 def test_the_edge_on_both_sides(value: float, consistent: bool) -> None:
     assert compare_with_batch(Estimate(value, 0.4), BATCH).consistent is consistent
 
@@ -71,7 +79,9 @@ def test_questions_without_an_answer() -> None:
 def test_no_comparison_clears_a_fuel() -> None:
     for value in (700.0, 715.0, 715.9, 730.0, 800.0):
         statement = compare_with_batch(Estimate(value, 0.4), BATCH).statement
-        assert not re.search(r"\b(ok|okay|clean|identified|pure|uncontaminated|safe|pass(ed)?)\b", statement, re.IGNORECASE)
+        assert not re.search(
+            r"\b(ok|okay|clean|identified|pure|uncontaminated|safe|pass(ed)?)\b", statement, re.IGNORECASE
+        )
 
 
 def test_refused() -> None:

@@ -1,7 +1,9 @@
-"""Demonstrations: the figures worked by hand on the invented four-seater, and on every other profile an honest word whether the lesson holds.
+"""Demonstrations: the figures worked by hand on the invented four-seater, and on every other profile an
+honest word whether the lesson holds.
 
-The four-seater: 688.4 kg at 2.235 m, front 2.165, rear 3.005, baggage 3.630 (at most 40 kg), usable 144 L at 2.410 (B: 2.020), fuel 0.720 kg/L,
-take-off 1085, landing 1040, forward 2.150 to 820 kg then straight to 2.270 at 1085, aft 2.370. Expected values are that arithmetic, written out.
+The four-seater: 688.4 kg at 2.235 m, front 2.165, rear 3.005, baggage 3.630 (at most 40 kg), usable 144 L at
+2.410 (B: 2.020), fuel 0.720 kg/L, take-off 1085, landing 1040, forward 2.150 to 820 kg then straight to 2.270
+at 1085, aft 2.370. Expected values are that arithmetic, written out.
 """
 
 from __future__ import annotations
@@ -11,10 +13,10 @@ import math
 import pytest
 
 from planner.density.petroleum import density_at
-from planner.practice.demonstrations import DEMONSTRATIONS
-from planner.practice.lab import Shown
-from planner.profile.store import load_aircraft, profile_ids
-from planner.units import Display
+from planner.quantities.units import Display
+from planner.records.store import load_aircraft, profile_ids
+from planner.school.demonstrations.list_of import DEMONSTRATIONS
+from planner.school.lab import Shown
 
 EMPTY = (688.4, 2.235)
 
@@ -52,7 +54,9 @@ def test_full_fuel_or_seats() -> None:
     assert found.holds
     assert found.figures["mass_kg"] == pytest.approx(mass)  # 1112.1
     assert found.figures["excess_kg"] == pytest.approx(mass - 1085)  # 27.1
-    assert found.figures["fuel_that_fits_m3"] * 1e3 == pytest.approx((1085 - (mass - 103.68)) / 0.720)  # 106.4
+    assert found.figures["fuel_that_fits_m3"] * 1e3 == pytest.approx(
+        (1085 - (mass - 103.68)) / 0.720
+    )  # 106.4
     assert found.figures["fuel_that_fits_m3"] * 1e3 == pytest.approx(106.4, abs=0.05)
 
 
@@ -79,7 +83,9 @@ def test_seat_order() -> None:
     found = shown("seat-order")
     for beside in (60, 95, 90):
         rest = 60 + 95 + 90 - beside
-        assert found.figures[f"cg_{beside}_beside_m"] == pytest.approx(cg(front(75 + beside), rear(rest), bag(10), fuel(60))[1])
+        assert found.figures[f"cg_{beside}_beside_m"] == pytest.approx(
+            cg(front(75 + beside), rear(rest), bag(10), fuel(60))[1]
+        )
     assert found.figures["cg_60_beside_m"] == pytest.approx(2.3805, abs=5e-5)
     assert found.figures["cg_95_beside_m"] == pytest.approx(2.3529, abs=5e-5)
 
@@ -87,7 +93,9 @@ def test_seat_order() -> None:
 def test_lever() -> None:
     found = shown("lever")
     assert found.figures["mass_kg"] == pytest.approx(1028.8, abs=0.05)
-    assert found.figures["shift_m"] == pytest.approx(20 * (3.630 - 2.165) / found.figures["mass_kg"])  # 28.5 mm
+    assert found.figures["shift_m"] == pytest.approx(
+        20 * (3.630 - 2.165) / found.figures["mass_kg"]
+    )  # 28.5 mm
 
 
 def test_burn() -> None:
@@ -115,23 +123,33 @@ def test_two_in_front() -> None:
 
 def test_envelope_width() -> None:
     found = shown("envelope-width")
-    assert [found.figures[f"width_at_{m}_kg_m"] for m in (600, 820, 1085)] == pytest.approx([0.220, 0.220, 0.100])
+    assert [found.figures[f"width_at_{m}_kg_m"] for m in (600, 820, 1085)] == pytest.approx(
+        [0.220, 0.220, 0.100]
+    )
 
 
 def test_density() -> None:
     found = shown("density")
-    assert [found.figures[f"mass_at_{rho}_kg"] for rho in (695, 720, 735)] == pytest.approx([100.08, 103.68, 105.84])
+    assert [found.figures[f"mass_at_{rho}_kg"] for rho in (695, 720, 735)] == pytest.approx(
+        [100.08, 103.68, 105.84]
+    )
 
 
 def test_dip_temperature() -> None:
     found = shown("dip-temperature")
     for celsius in (-20, 15, 35):
         assert found.figures[f"mass_at_{celsius}_c_kg"] == pytest.approx(density_at(720.0, celsius) * 0.144)
-    assert found.figures["mass_at_-20_c_kg"] > found.figures["mass_at_15_c_kg"] > found.figures["mass_at_35_c_kg"]
+    assert (
+        found.figures["mass_at_-20_c_kg"]
+        > found.figures["mass_at_15_c_kg"]
+        > found.figures["mass_at_35_c_kg"]
+    )
 
 
 def test_how_sure() -> None:
-    """The margin at 62 L is 7.4 mm; its uncertainty is added up here by hand from levers and standard uncertainties."""
+    """The margin at 62 L is 7.4 mm; its uncertainty is added up here by hand from levers and standard
+    uncertainties.
+    """
     rows = (front(150), rear(150), bag(15), fuel(62))
     mass, here = cg(*rows)
     found = shown("how-sure")
@@ -139,7 +157,11 @@ def test_how_sure() -> None:
     assert found.figures["margin_m"] == pytest.approx(0.0074, abs=5e-5)
 
     def u(person: float, baggage: float, empty: float, arm: float) -> float:
-        parts = [person * (a - here) for a in (2.165, 2.165, 3.005, 3.005)] + [baggage * (3.630 - here), empty * (2.235 - here), 688.4 * arm]
+        parts = [person * (a - here) for a in (2.165, 2.165, 3.005, 3.005)] + [
+            baggage * (3.630 - here),
+            empty * (2.235 - here),
+            688.4 * arm,
+        ]
         parts.append(0.062 * 4.0 * (2.410 - here))  # 4 kg/m3 of density
         return math.hypot(*parts) / mass
 
@@ -152,7 +174,9 @@ def test_chart_kind() -> None:
     found = shown("chart-kind")
     assert found.figures["mass_kg"] == 952.5
     assert found.figures["linear_in_cg_m"] == pytest.approx(2.2100)
-    assert found.figures["linear_in_moment_m"] == pytest.approx((820 * 2.150 + 1085 * 2.270) / 2 / 952.5)  # 2.2183
+    assert found.figures["linear_in_moment_m"] == pytest.approx(
+        (820 * 2.150 + 1085 * 2.270) / 2 / 952.5
+    )  # 2.2183
 
 
 def test_middle() -> None:
@@ -160,12 +184,15 @@ def test_middle() -> None:
     assert found.figures["start_margin_m"] > 0
     assert found.figures["end_margin_m"] > 0
     assert found.figures["least_margin_m"] < 0
-    # Constructed: moment straight between both ends, limit straight in CG; least where the derivative of A/m + B + C m is zero.
+    # Constructed: moment straight between both ends, limit straight in CG; least where the derivative of A/m
+    # + B + C m is zero.
     (m1, a1), (m2, a2) = (900.0, 2.3399), (1085.0, 2.3999)
     slope = (m2 * a2 - m1 * a1) / (m2 - m1)
     offset, rise = m1 * a1 - slope * m1, 0.06 / 185
     mass = math.sqrt(-offset / rise)
-    assert found.figures["constructed_margin_m"] == pytest.approx(2.34 + rise * (mass - 900) - offset / mass - slope)
+    assert found.figures["constructed_margin_m"] == pytest.approx(
+        2.34 + rise * (mass - 900) - offset / mass - slope
+    )
     assert found.figures["constructed_margin_m"] == pytest.approx(-0.0027, abs=5e-5)
 
 
@@ -176,14 +203,20 @@ def test_on_every_profile_it_holds_or_says_why_not(name: str, on: str) -> None:
     assert found.found
     assert found.lesson
     if not found.holds:
-        assert any(word in found.found[0] for word in ("Not found on this aircraft: ", "Here ", "Carried", "margin")), found.found[0]
+        assert any(
+            word in found.found[0] for word in ("Not found on this aircraft: ", "Here ", "Carried", "margin")
+        ), found.found[0]
         return
     outside = [row for row in found.table.rows if any("OUTSIDE" in cell for cell in row)]
     # Whatever is shown beyond a limit is labelled, and comes with its correction.
     assert not outside or found.correction
     # A plan is drawn outside its CG limits only where a row says so.
     if found.plan is not None and name not in ("how-sure", "lever"):
-        beyond = [each for each in found.plan.limits() if each.margin < 0 and each.name.startswith(("forward limit", "aft limit"))]
+        beyond = [
+            each
+            for each in found.plan.limits()
+            if each.margin < 0 and each.name.startswith(("forward limit", "aft limit"))
+        ]
         assert outside or not beyond, name
 
 

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from planner.errors import Finding, InputRefused
-from planner.profile.document import MAX_BYTES, all_or_refuse, parse, read
+from planner.quantities.errors import Finding, InputRefused
+from planner.records.document import MAX_BYTES, all_or_refuse, parse, read
 
 
 def _refusal(text: str) -> tuple[Finding, ...]:
@@ -43,7 +43,8 @@ def _refusal(text: str) -> tuple[Finding, ...]:
     ],
 )
 def test_scalars_by_the_core_rules(text: str, value: object) -> None:
-    # YAML 1.2.2, section 10.3.2, tag resolution of the core schema (from memory); hexadecimal and octal are left as text on purpose.
+    # YAML 1.2.2, section 10.3.2, tag resolution of the core schema (from memory); hexadecimal and octal are
+    # left as text on purpose.
     got = parse(f"key: {text}\n", "x").value["key"]
     assert got == value
     assert type(got) is type(value)
@@ -75,7 +76,10 @@ def test_columns_count_characters_not_bytes() -> None:
 
 def test_every_duplicate_key_is_found_at_once() -> None:
     findings = _refusal("a: 1\nb: {c: 1, c: 2}\na: 3\n")
-    assert [(each.code, each.line, each.column) for each in findings] == [("yaml-duplicate-key", 2, 11), ("yaml-duplicate-key", 3, 1)]
+    assert [(each.code, each.line, each.column) for each in findings] == [
+        ("yaml-duplicate-key", 2, 11),
+        ("yaml-duplicate-key", 3, 1),
+    ]
     assert "first on line 1" in findings[1].message
 
 
@@ -88,7 +92,9 @@ def test_tags_are_refused(tag: str) -> None:
 def test_an_alias_bomb_is_refused_quickly() -> None:
     levels = "abcdefghi"
     lines = ["a: &a [x, x, x, x, x, x, x, x, x]"]
-    lines += [f"{here}: &{here} [{', '.join(['*' + before] * 9)}]" for before, here in itertools.pairwise(levels)]
+    lines += [
+        f"{here}: &{here} [{', '.join(['*' + before] * 9)}]" for before, here in itertools.pairwise(levels)
+    ]
     (finding,) = _refusal("\n".join(lines))  # 9^9 values when unfolded
     assert finding.code == "yaml-too-large"
 

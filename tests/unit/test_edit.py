@@ -5,23 +5,49 @@ from __future__ import annotations
 import pytest
 import yaml
 
-from planner.profile.edit import NotEditable, put_first, set_values, spelt
+from planner.records.edit import NotEditable, put_first, set_values, spelt
 
-FLOW = "# über, 日本 \na: 1\nbasic: {mass: 688.4 +/- 2 kg, date: 2026-03-14, includes: [full oil, x]}  # note\nz: 2\n"
-BLOCK = "a: 1\nbasic:\n  # above\n  mass: 688.4 kg   # beside\n  includes:\n    - full oil\n    - x   # last\n  # below\nz: 2\n"
+FLOW = (
+    "# über, 日本 \na: 1\nbasic: {mass: 688.4 +/- 2 kg, date: 2026-03-14, includes: [full oil, x]}  #"
+    " note\nz: 2\n"
+)
+BLOCK = (
+    "a: 1\nbasic:\n  # above\n  mass: 688.4 kg   # beside\n  includes:\n    - full oil\n    - x   # last\n  #"
+    " below\nz: 2\n"
+)
 
 
-@pytest.mark.parametrize("text", [FLOW, BLOCK, FLOW.replace("\n", "\r\n"), BLOCK.replace("\n", "\r\n"), BLOCK.rstrip().replace("\nz: 2", "")])
+@pytest.mark.parametrize(
+    "text",
+    [
+        FLOW,
+        BLOCK,
+        FLOW.replace("\n", "\r\n"),
+        BLOCK.replace("\n", "\r\n"),
+        BLOCK.rstrip().replace("\nz: 2", ""),
+    ],
+)
 def test_only_the_values_change(text: str) -> None:
     new = set_values(text, "basic", {"mass": "690 kg", "includes": "[y]", "fresh": "2026-01-01"})
     before, after = yaml.safe_load(text), yaml.safe_load(new)
-    assert after["basic"] == {**before["basic"], "mass": "690 kg", "includes": ["y"], "fresh": after["basic"]["fresh"]}
-    assert {key: value for key, value in after.items() if key != "basic"} == {key: value for key, value in before.items() if key != "basic"}
+    assert after["basic"] == {
+        **before["basic"],
+        "mass": "690 kg",
+        "includes": ["y"],
+        "fresh": after["basic"]["fresh"],
+    }
+    assert {key: value for key, value in after.items() if key != "basic"} == {
+        key: value for key, value in before.items() if key != "basic"
+    }
     for comment in ("# über, 日本", "# note", "# above", "# beside", "# below"):
         assert (comment in new) == (comment in text)
     assert ("\r\n" in new) == ("\r\n" in text)
     assert new.count("\n") - new.count("\r\n") == (0 if "\r\n" in text else new.count("\n"))
-    kept = [line for line in text.splitlines() if not any(word in line for word in ("mass", "includes", "- full oil", "- x"))]
+    kept = [
+        line
+        for line in text.splitlines()
+        if not any(word in line for word in ("mass", "includes", "- full oil", "- x"))
+    ]
     assert all(line in new.splitlines() for line in kept)
 
 

@@ -10,13 +10,13 @@ import pytest
 
 from planner.density.air import AirConditions, air_density
 from planner.density.budget import Estimate
-from planner.errors import InputRefused
-from planner.fuel import FuelTank
-from planner.moments import Total
+from planner.flight.fuel import FuelTank
+from planner.logbook.mass.hung import record_change
 from planner.plan import plan_file
-from planner.plan.legs import arrival_fuel
-from planner.sweep.fuelrows import marginal_arm_rows
-from planner.weighing import record_change
+from planner.quantities.errors import InputRefused
+from planner.quantities.moments import Total
+from planner.search.legs import arrival_fuel
+from planner.sweep.block.fuelrows import marginal_arm_rows
 
 FLIGHT = """flight: 1
 aircraft: thornlea-t4
@@ -46,9 +46,15 @@ def write(folder: Path, trip: str = "[{phase: cruise, time: 30 min}]", density: 
         (20.0, 95_000.0, 0.801, False),
     ],
 )
-def test_the_simple_formula_of_air_is_trusted_within_its_own_ends(temperature: float, pressure: float, humidity: float, inner: bool) -> None:
-    """OIML R 111-1 E.3: 2e-4 between 900 and 1100 hPa, 10 and 30 degC, up to 80 %, ends included; with everything else exact it is all of U."""
-    found = air_density(AirConditions(Estimate(temperature, 0.0), Estimate(pressure, 0.0), humidity=Estimate(humidity, 0.0)))
+def test_the_simple_formula_of_air_is_trusted_within_its_own_ends(
+    temperature: float, pressure: float, humidity: float, inner: bool
+) -> None:
+    """OIML R 111-1 E.3: 2e-4 between 900 and 1100 hPa, 10 and 30 degC, up to 80 %, ends included; with
+    everything else exact it is all of U.
+    """
+    found = air_density(
+        AirConditions(Estimate(temperature, 0.0), Estimate(pressure, 0.0), humidity=Estimate(humidity, 0.0))
+    )
     assert (found.u == pytest.approx(2e-4 * found.value, rel=1e-9)) == inner
 
 
@@ -73,17 +79,29 @@ def test_what_is_unsure_about_the_taxi_in_is_carried_over_too(tmp_path: Path) ->
 
 
 def test_what_is_unsure_about_a_demand_is_unsure_about_the_surplus(tmp_path: Path) -> None:
-    """40 +/- 1 L and 40 L aboard, less a cruise of 20 +/- 2 L and a taxi of 2 +/- 0.6 L: U = 2 x hypot(1, 2, 0.6) L, all else exact."""
+    """40 +/- 1 L and 40 L aboard, less a cruise of 20 +/- 2 L and a taxi of 2 +/- 0.6 L: U = 2 x hypot(1, 2,
+    0.6) L, all else exact.
+    """
     plan = plan_file(write(tmp_path, "[{phase: taxi, fuel: 2 +/- 0.6 L}, {phase: cruise, fuel: 20 +/- 2 L}]"))
     assert plan.fuel.uncertainty * 1e3 == pytest.approx(2 * math.hypot(1.0, 2.0, 0.6), rel=1e-12)
 
 
 @pytest.mark.parametrize(
     ("stated", "meant"),
-    [("715 kg/L", "kg/m3"), ("6.0 kg/L", "lb/USgal"), ("0.715 kg/m3", "kg/L"), ("1.58 kg/L", "lb/L"), ("7.2 kg/L", "lb/impgal")],
+    [
+        ("715 kg/L", "kg/m3"),
+        ("6.0 kg/L", "lb/USgal"),
+        ("0.715 kg/m3", "kg/L"),
+        ("1.58 kg/L", "lb/L"),
+        ("7.2 kg/L", "lb/impgal"),
+    ],
 )
-def test_a_density_in_the_wrong_unit_is_met_with_the_right_one(tmp_path: Path, stated: str, meant: str) -> None:
-    """6.0 lb per US gallon, 7.2 lb per imperial gallon, 1.58 lb per litre and 0.72 kg per litre are the same avgas."""
+def test_a_density_in_the_wrong_unit_is_met_with_the_right_one(
+    tmp_path: Path, stated: str, meant: str
+) -> None:
+    """6.0 lb per US gallon, 7.2 lb per imperial gallon, 1.58 lb per litre and 0.72 kg per litre are the same
+    avgas.
+    """
     with pytest.raises(InputRefused) as refused:
         plan_file(write(tmp_path, density=stated))
     (finding,) = refused.value.findings
@@ -93,9 +111,14 @@ def test_a_density_in_the_wrong_unit_is_met_with_the_right_one(tmp_path: Path, s
 
 
 def test_the_first_drop_into_an_empty_tank_goes_in_at_its_lowest_arm() -> None:
-    """A tank with an arm table and no unusable fuel, empty: one loading and a column of loadings say the same finite arm."""
-    tank = FuelTank("tank", 0.080, 0.0, ((0.0, 2.20), (0.080, 2.60)), 0.0)
+    """A tank with an arm table and no unusable fuel, empty: one loading and a column of loadings say the same
+    finite arm.
+    """
+    tank = FuelTank(
+        name="tank", capacity=0.080, unusable=0.0, arm_points=((0.0, 2.20), (0.080, 2.60)), lateral_arm=0.0
+    )
     rows = marginal_arm_rows(tank, np.array([0.0, 0.040]))
     assert rows[0] == pytest.approx(tank.marginal_arm(0.0), abs=1e-12) == pytest.approx(2.20, abs=1e-12)
-    # At half the table volume x arm is 2.20 v + 5 v2: its slope at 40 L is 2.60 m, within the small step it is taken over.
+    # At half the table volume x arm is 2.20 v + 5 v2: its slope at 40 L is 2.60 m, within the small step it
+    # is taken over.
     assert rows[1] == pytest.approx(2.60, abs=1e-6)

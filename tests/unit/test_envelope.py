@@ -6,10 +6,19 @@ import math
 
 import pytest
 
-from planner.effects import FUEL_DENSITY, Effect, Gradient, contributions, expanded
-from planner.envelope import Verdict, centre_limits, edge_limit, lateral_limits, mass_limit, result, verdict, worst
-from planner.moments import Total
-from planner.polygon import Edge, Envelope
+from planner.flight.envelope import (
+    Verdict,
+    centre_limits,
+    edge_limit,
+    lateral_limits,
+    mass_limit,
+    result,
+    verdict,
+    worst,
+)
+from planner.quantities.effects import FUEL_DENSITY, Effect, Gradient, contributions, expanded
+from planner.quantities.moments import Total
+from planner.quantities.polygon import Edge, Envelope
 
 FORWARD = Edge(((600.0, 2.150), (820.0, 2.150), (1085.0, 2.270)), "linear in cg")
 AFT = Edge(((600.0, 2.370), (1085.0, 2.370)), "linear in cg")
@@ -52,7 +61,8 @@ def test_a_real_gram_over_is_outside() -> None:
 
 
 def test_the_density_is_raised_once_for_a_mass_limit() -> None:
-    # 144 L whose density has u = 5 kg/m3: mass counted at rho + U is 1.44 kg more; nothing of it in U(margin).
+    # 144 L whose density has u = 5 kg/m3: mass counted at rho + U is 1.44 kg more; nothing of it in
+    # U(margin).
     effects = [Effect(FUEL_DENSITY, 0.144 * 5, 0.144 * 5 * 2.41), Effect("front seats", 2.0, 4.33)]
     limit = mass_limit("maximum take-off mass", Total(1080.0, 2500.0), 1085.0, effects)
     assert limit.value == pytest.approx(1081.44)
@@ -60,7 +70,8 @@ def test_the_density_is_raised_once_for_a_mass_limit() -> None:
     assert limit.uncertainty == pytest.approx(4.0)  # 2 x 2 kg of the person alone
     assert limit.verdict == "not shown inside"
     assert dict(limit.causes) == {"front seats": 2.0}
-    # With only the density uncertain, 3.56 kg left is inside: counted twice it would have been 5 - 2 x 1.44 with U again on top.
+    # With only the density uncertain, 3.56 kg left is inside: counted twice it would have been 5 - 2 x 1.44
+    # with U again on top.
     assert mass_limit("maximum take-off mass", Total(1083.0, 2500.0), 1085.0, effects[:1]).verdict == "inside"
 
 
@@ -83,8 +94,12 @@ def test_the_gradient_of_a_margin_is_its_derivative(kind: str) -> None:
     base = Total(950.0, 950.0 * 2.26)
     for step in (Effect("x", 1e-3, 0.0), Effect("x", 0.0, 1e-3), Effect("x", 1e-3, 3e-3)):
         limit = edge_limit("forward limit", edge, base, [step], aft=False)
-        after = edge_limit("forward limit", edge, Total(base.mass + step.mass, base.moment + step.moment), [], aft=False)
-        assert limit.causes[0][1] == pytest.approx(after.margin - limit.margin, abs=1e-11)  # second order: (1e-3/950)^2
+        after = edge_limit(
+            "forward limit", edge, Total(base.mass + step.mass, base.moment + step.moment), [], aft=False
+        )
+        assert limit.causes[0][1] == pytest.approx(
+            after.margin - limit.margin, abs=1e-11
+        )  # second order: (1e-3/950)^2
         assert limit.uncertainty == pytest.approx(2 * abs(after.margin - limit.margin), abs=3e-11)
 
 
@@ -92,7 +107,10 @@ def test_effects_of_one_cause_add_before_they_are_squared() -> None:
     effects = [Effect("a", 3.0, 0.0), Effect("a", -3.0, 0.0), Effect("b", 4.0, 0.0)]
     assert contributions(effects, Gradient(mass=1.0)) == {"a": 0.0, "b": 4.0}
     assert expanded(contributions(effects, Gradient(mass=1.0)).items()) == 8.0
-    assert expanded(contributions([Effect("a", 3.0, 0.0), Effect("b", 4.0, 0.0)], Gradient(mass=1.0)).items()) == 10.0
+    assert (
+        expanded(contributions([Effect("a", 3.0, 0.0), Effect("b", 4.0, 0.0)], Gradient(mass=1.0)).items())
+        == 10.0
+    )
 
 
 def test_lateral_limits_left_is_negative() -> None:
@@ -103,11 +121,16 @@ def test_lateral_limits_left_is_negative() -> None:
 
 
 def test_the_least_mass_of_the_envelope_is_a_limit_too() -> None:
-    names = {limit.name: limit for limit in centre_limits(Envelope(FORWARD, AFT), None, Total(590.0, 590 * 2.2), [])}
+    names = {
+        limit.name: limit
+        for limit in centre_limits(Envelope(FORWARD, AFT), None, Total(590.0, 590 * 2.2), [])
+    }
     assert names["least mass of the envelope"].verdict == "outside"
     assert set(names) == {"forward limit", "aft limit", "least mass of the envelope"}
 
 
 def test_lower_and_upper_limits() -> None:
     assert result("x", "mass", 3.0, 5.0, True, [], Gradient(mass=1.0), id="cg/aft", group="aft").margin == 2.0
-    assert result("x", "mass", 3.0, 5.0, False, [], Gradient(mass=1.0), id="cg/aft", group="aft").margin == -2.0
+    assert (
+        result("x", "mass", 3.0, 5.0, False, [], Gradient(mass=1.0), id="cg/aft", group="aft").margin == -2.0
+    )

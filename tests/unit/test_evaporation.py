@@ -1,4 +1,6 @@
-"""Timed readings carried back to the closing of the stopper; the regression itself is checked against NIST's Norris set."""
+"""Timed readings carried back to the closing of the stopper; the regression itself is checked against NIST's
+Norris set.
+"""
 
 from __future__ import annotations
 
@@ -9,10 +11,17 @@ import pytest
 from scipy import stats
 
 from planner.density.evaporation import coverage_factor, curvature_chance, reading_when_closed, straight_line
-from planner.errors import InputRefused
+from planner.quantities.errors import InputRefused
 
 TIMES = [60.0, 120.0, 180.0, 240.0, 300.0, 360.0]
-NOISE = [1.1e-6, -0.7e-6, -1.3e-6, 0.9e-6, 0.6e-6, -0.6e-6]  # kg, written down once, no trend and no bend by eye
+NOISE = [
+    1.1e-6,
+    -0.7e-6,
+    -1.3e-6,
+    0.9e-6,
+    0.6e-6,
+    -0.6e-6,
+]  # kg, written down once, no trend and no bend by eye
 LOSS = -2e-8  # kg/s
 
 
@@ -54,7 +63,10 @@ def test_curvature_against_a_full_quadratic_fit() -> None:
 
 def test_false_alarms_are_as_rare_as_stated() -> None:
     rng = np.random.default_rng(33)
-    refused = sum(curvature_chance(TIMES, list(0.06 + LOSS * np.array(TIMES) + rng.normal(0, 1e-6, 6))) < 0.05 for _ in range(2000))
+    refused = sum(
+        curvature_chance(TIMES, list(0.06 + LOSS * np.array(TIMES) + rng.normal(0, 1e-6, 6))) < 0.05
+        for _ in range(2000)
+    )
     # 5 % of 2000 is 100 +/- 10: four standard deviations either way.
     assert 60 <= refused <= 140
 

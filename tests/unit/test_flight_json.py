@@ -13,11 +13,27 @@ from typing import Any
 import pytest
 
 from planner.plan import Plan, plan_file
-from planner.report.flight_json import flight_json
+from planner.views.flight.flight_json import flight_json
 
 ROOT = Path(__file__).resolve().parents[2]
-FLIGHTS = [path for path in sorted((ROOT / "docs/flights").glob("*.yaml")) if re.search(r"^flight: 1$", path.read_text(encoding="utf-8"), re.MULTILINE)]
-CONTRACT = {"schema", "verdict", "invented", "aircraft", "cautions", "density", "fuel", "states", "burn", "items", "findings"}
+FLIGHTS = [
+    path
+    for path in sorted((ROOT / "docs/flights").glob("*.yaml"))
+    if re.search(r"^flight: 1$", path.read_text(encoding="utf-8"), re.MULTILINE)
+]
+CONTRACT = {
+    "schema",
+    "verdict",
+    "invented",
+    "aircraft",
+    "cautions",
+    "density",
+    "fuel",
+    "states",
+    "burn",
+    "items",
+    "findings",
+}
 LIMIT_KEYS = {"name", "unit", "value", "limit", "margin", "expanded_uncertainty", "verdict"}
 
 
@@ -88,7 +104,11 @@ def test_fuel_in_litres_kilograms_and_minutes(plan: Plan, data: dict[str, Any]) 
         ("final_reserve_l", fuel.final_reserve.volume),
     ):
         assert found[key] == near(volume * 1000.0), key
-    for key, mass in (("aboard_kg", fuel.aboard_mass), ("required_kg", fuel.required * rho), ("final_reserve_kg", fuel.final_reserve.volume * rho)):
+    for key, mass in (
+        ("aboard_kg", fuel.aboard_mass),
+        ("required_kg", fuel.required * rho),
+        ("final_reserve_kg", fuel.final_reserve.volume * rho),
+    ):
         assert found[key] == near(mass), key
     assert found["endurance_min"] == near(fuel.endurance / 60.0)
     assert found["final_reserve_min"] == near(float(fuel.final_reserve.time) / 60.0)
@@ -118,7 +138,11 @@ def test_fuel_lines_and_tanks(plan: Plan, data: dict[str, Any]) -> None:
         assert shown["arm_m"] == each.arm
         assert shown["dip_m"] == each.dip
         assert shown["at_final_reserve_l"] == near(at_reserve * 1000.0)
-        assert shown["at_final_reserve_dip_m"] == dips[each.tank.name] == found["final_reserve_dips_m"][each.tank.name]
+        assert (
+            shown["at_final_reserve_dip_m"]
+            == dips[each.tank.name]
+            == found["final_reserve_dips_m"][each.tank.name]
+        )
 
 
 def test_states_and_their_limits(plan: Plan, data: dict[str, Any]) -> None:
@@ -128,7 +152,11 @@ def test_states_and_their_limits(plan: Plan, data: dict[str, Any]) -> None:
         assert shown["moment_kg_m"] == state.total.moment
         assert shown["cg_m"] == near(shown["moment_kg_m"] / shown["mass_kg"])
         assert shown["cg_percent_mac"] == state.percent_mac
-        across = state.total.lateral_centre_of_gravity if plan.aircraft.lateral_known else "not known: the profile states no lateral arms"
+        across = (
+            state.total.lateral_centre_of_gravity
+            if plan.aircraft.lateral_known
+            else "not known: the profile states no lateral arms"
+        )
         assert shown["lateral_cg_m"] == across
         assert shown["fuel_l"] == near(state.fuel * 1000.0)
         assert len(shown["limits"]) == len(state.limits)
@@ -159,8 +187,12 @@ def test_items_add_up_to_zero_fuel_and_with_the_fuel_to_the_ramp(data: dict[str,
     tanks = data["fuel"]["tanks"].values()
     assert sum(item["mass_kg"] for item in items) == pytest.approx(zero["mass_kg"], rel=1e-12)
     assert sum(item["moment_kg_m"] for item in items) == pytest.approx(zero["moment_kg_m"], rel=1e-12)
-    assert zero["mass_kg"] + sum(tank["usable_kg"] for tank in tanks) == pytest.approx(ramp["mass_kg"], rel=1e-12)
-    assert zero["moment_kg_m"] + sum(tank["usable_kg"] * tank["arm_m"] for tank in tanks) == pytest.approx(ramp["moment_kg_m"], rel=1e-12)
+    assert zero["mass_kg"] + sum(tank["usable_kg"] for tank in tanks) == pytest.approx(
+        ramp["mass_kg"], rel=1e-12
+    )
+    assert zero["moment_kg_m"] + sum(tank["usable_kg"] * tank["arm_m"] for tank in tanks) == pytest.approx(
+        ramp["moment_kg_m"], rel=1e-12
+    )
 
 
 def test_burn(plan: Plan, data: dict[str, Any]) -> None:
@@ -186,7 +218,9 @@ def test_findings(plan: Plan, data: dict[str, Any]) -> None:
 
 
 def test_the_example_of_the_documentation() -> None:
-    """62 L usable at 0.715 kg/L (15 degC) and 22 degC: the volume is exact; the mass is below 62 x 0.715 = 44.33 kg as warm fuel is lighter."""
+    """62 L usable at 0.715 kg/L (15 degC) and 22 degC: the volume is exact; the mass is below 62 x 0.715 =
+    44.33 kg as warm fuel is lighter.
+    """
     data = flight_json(plan_file(ROOT / "docs/flights/demo.yaml"))
     assert data["fuel"]["aboard_l"] == near(62.0)
     assert 43.8 < data["fuel"]["aboard_kg"] < 44.33
@@ -223,13 +257,25 @@ def test_a_density_that_is_fixed_has_reasons_in_place_of_figures(tmp_path: Path)
 
 
 def test_without_usable_fuel_there_is_no_burn(tmp_path: Path) -> None:
-    data = flight_json(variant(tmp_path, ("{left: 31 L, right: 31 L}", "{left: 0 L, right: 0 L}"), (", tank: left", ""), (", tank: right", "")))
+    data = flight_json(
+        variant(
+            tmp_path,
+            ("{left: 31 L, right: 31 L}", "{left: 0 L, right: 0 L}"),
+            (", tank: left", ""),
+            (", tank: right", ""),
+        )
+    )
     assert data["verdict"] == "outside"
     assert "no usable fuel" in data["burn"]["least_margin"]
     assert data["burn"]["least_margins"] == data["burn"]["crossings"] == []
 
 
 def test_making_json_does_not_load_rich() -> None:
-    code = "import sys; import planner.report.flight_json; print([name for name in ('rich', 'pint', 'numpy') if name in sys.modules])"
-    result = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT)
+    code = (
+        "import sys; import planner.views.flight.flight_json; print([name for name in ('rich', 'pint',"
+        " 'numpy') if name in sys.modules])"
+    )
+    result = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT
+    )
     assert result.stdout.strip() == "[]"

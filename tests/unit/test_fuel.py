@@ -6,8 +6,8 @@ import math
 
 import pytest
 
-from planner.errors import OutOfRange
-from planner.fuel import Draw, FuelTank, Leg, burn_down, dip_to_volume, interpolate, volume_to_dip
+from planner.flight.fuel import Draw, FuelTank, Leg, burn_down, dip_to_volume, interpolate, volume_to_dip
+from planner.quantities.errors import OutOfRange
 
 # The demonstration stick: 0 to 24 cm, 0 to 76 L, crowded at the ends.
 STICK = ((0.0, 0.0), (0.05, 0.014), (0.10, 0.031), (0.15, 0.048), (0.20, 0.064), (0.24, 0.076))
@@ -19,7 +19,9 @@ def _volumes(draws: tuple[Draw, ...]) -> list[tuple[float, ...]]:
 
 
 def test_together_drains_at_equal_rates_then_the_rest_goes_on() -> None:
-    draws, short = burn_down(["left", "right"], [0.030, 0.010], [("left", "right")], [Leg("cruise", "trip", 0.032, 1e-5)])
+    draws, short = burn_down(
+        ["left", "right"], [0.030, 0.010], [("left", "right")], [Leg("cruise", "trip", 0.032, 1e-5)]
+    )
     assert short == ()
     assert [draw.shares for draw in draws] == [(0.5, 0.5), (1.0, 0.0)]
     assert _volumes(draws) == [pytest.approx((0.020, 0.0)), pytest.approx((0.008, 0.0))]
@@ -28,13 +30,27 @@ def test_together_drains_at_equal_rates_then_the_rest_goes_on() -> None:
 
 def test_an_order_empties_the_first_group_first() -> None:
     names, order = ["aux", "left", "right"], [("aux",), ("left", "right")]
-    draws, _ = burn_down(names, [0.010, 0.020, 0.020], order, [Leg("climb", "trip", 0.004, 0.0), Leg("cruise", "trip", 0.016, 0.0)])
-    assert [(draw.phase, draw.shares) for draw in draws] == [("climb", (1, 0, 0)), ("cruise", (1, 0, 0)), ("cruise", (0, 0.5, 0.5))]
+    draws, _ = burn_down(
+        names,
+        [0.010, 0.020, 0.020],
+        order,
+        [Leg("climb", "trip", 0.004, 0.0), Leg("cruise", "trip", 0.016, 0.0)],
+    )
+    assert [(draw.phase, draw.shares) for draw in draws] == [
+        ("climb", (1, 0, 0)),
+        ("cruise", (1, 0, 0)),
+        ("cruise", (0, 0.5, 0.5)),
+    ]
     assert draws[-1].end == pytest.approx((0.0, 0.015, 0.015))
 
 
 def test_a_named_tank_is_the_only_one_drawn_on() -> None:
-    draws, short = burn_down(["left", "right"], [0.010, 0.020], [("left", "right")], [Leg("cruise", "trip", 0.012, 0.0, ("left",))])
+    draws, short = burn_down(
+        ["left", "right"],
+        [0.010, 0.020],
+        [("left", "right")],
+        [Leg(phase="cruise", stage="trip", volume=0.012, flow=0.0, tanks=("left",))],
+    )
     assert draws[-1].end == pytest.approx((0.0, 0.020))
     (shortage,) = short
     assert (shortage.phase, shortage.stage, shortage.named, shortage.leg) == ("cruise", "trip", ("left",), 0)
@@ -42,7 +58,11 @@ def test_a_named_tank_is_the_only_one_drawn_on() -> None:
 
 
 def test_each_leg_that_runs_short_is_reported_with_its_number() -> None:
-    legs = [Leg("taxi", "taxi", 0.004, 0.0), Leg("cruise", "trip", 0.020, 0.0), Leg("cruise", "trip", 0.001, 0.0)]
+    legs = [
+        Leg("taxi", "taxi", 0.004, 0.0),
+        Leg("cruise", "trip", 0.020, 0.0),
+        Leg("cruise", "trip", 0.001, 0.0),
+    ]
     draws, short = burn_down(["main"], [0.010], [("main",)], legs)
     assert [(each.leg, pytest.approx(each.missing)) for each in short] == [(1, 0.014), (2, 0.001)]
     assert sum(draw.volume for draw in draws) == pytest.approx(0.010)
@@ -91,7 +111,7 @@ def test_a_table_is_held_constant_outside_its_points() -> None:
 
 
 def test_a_constant_arm_is_volume_times_arm() -> None:
-    tank = FuelTank("main", 0.076, 0.004, ((0.0, 2.410),), 0.0)
+    tank = FuelTank(name="main", capacity=0.076, unusable=0.004, arm_points=((0.0, 2.410),), lateral_arm=0.0)
     assert tank.volume_moment(0.031) == pytest.approx(0.031 * 2.410)
     assert tank.breaks() == ()
     assert tank.marginal_arm(0.031) == pytest.approx(2.410)
@@ -99,8 +119,9 @@ def test_a_constant_arm_is_volume_times_arm() -> None:
 
 
 def test_an_arm_table_counts_the_whole_less_the_unusable() -> None:
-    # The table gives the arm of everything in the tank; the unusable 10 L are already in the basic empty mass.
-    tank = FuelTank("left", 0.560, 0.010, TABLE, 0.0)
+    # The table gives the arm of everything in the tank; the unusable 10 L are already in the basic empty
+    # mass.
+    tank = FuelTank(name="left", capacity=0.560, unusable=0.010, arm_points=TABLE, lateral_arm=0.0)
     arm_of_210, arm_of_10 = 4.800 + 0.040 * 90 / 180, 4.780 + 0.020 * 10 / 120
     assert tank.volume_moment(0.200) == pytest.approx(0.210 * arm_of_210 - 0.010 * arm_of_10, abs=1e-15)
     assert tank.volume_moment(0.0) == 0.0
@@ -109,7 +130,9 @@ def test_an_arm_table_counts_the_whole_less_the_unusable() -> None:
 
 @pytest.mark.parametrize("usable", [0.02, 0.1, 0.2, 0.4, 0.549])
 def test_the_marginal_arm_is_the_derivative_of_the_moment(usable: float) -> None:
-    tank = FuelTank("left", 0.560, 0.010, TABLE, 0.0)
+    tank = FuelTank(name="left", capacity=0.560, unusable=0.010, arm_points=TABLE, lateral_arm=0.0)
     step = 1e-7
     slope = (tank.volume_moment(usable) - tank.volume_moment(usable - step)) / step
-    assert tank.marginal_arm(usable) == pytest.approx(slope, abs=1e-5)  # rounding 1e-16 / 1e-7 and the table's slope times the step
+    assert tank.marginal_arm(usable) == pytest.approx(
+        slope, abs=1e-5
+    )  # rounding 1e-16 / 1e-7 and the table's slope times the step

@@ -1,16 +1,19 @@
-"""What the grade list says of a standard density: how far batches differ, and where the petroleum tables do not reach."""
+"""What the grade list says of a standard density: how far batches differ, and where the petroleum tables do
+not reach.
+"""
 
 from __future__ import annotations
 
 import pytest
 
-from planner.data.grades import GRADES
 from planner.density.petroleum import thermal_expansion
+from planner.facts.grades import GRADES
 
 
 @pytest.mark.parametrize(
     ("grade", "u"),
-    # Width of the band over six, by hand: 45, 45, 50, 50, 55, 65, 65 kg/m3 (common practice, no published source).
+    # Width of the band over six, by hand: 45, 45, 50, 50, 55, 65, 65 kg/m3 (common practice, no published
+    # source).
     [
         ("avgas-100LL", 7.5),
         ("avgas-100", 7.5),
@@ -39,6 +42,8 @@ def test_the_doubt_of_ethanol_is_a_few_per_cent_of_the_correction() -> None:
     # 5 % of the coefficient as a half-width, over the square root of three: 2.9 % of what one kelvin changes.
     grade = GRADES["motor-gasoline-EN228"]
     middle = sum(grade.band) / 2
-    assert grade.u_ethanol_per_kelvin == pytest.approx(0.05 / 3**0.5 * thermal_expansion(middle) * middle, rel=1e-6)
+    assert grade.u_ethanol_per_kelvin == pytest.approx(
+        0.05 / 3**0.5 * thermal_expansion(middle) * middle, rel=1e-6
+    )
     assert 0.02 < grade.u_ethanol_per_kelvin < 0.03  # kg/m3 per K
     assert "ethanol" in grade.note

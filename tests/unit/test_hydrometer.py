@@ -1,4 +1,6 @@
-"""The hydrometer: glass, meniscus, reference temperature, and a budget in which the temperature counts once."""
+"""The hydrometer: glass, meniscus, reference temperature, and a budget in which the temperature counts
+once.
+"""
 
 from __future__ import annotations
 
@@ -7,12 +9,12 @@ from dataclasses import replace
 
 import pytest
 
-from planner.data.grades import GRADES
+from planner.density.bench.glass import hydrometer_glass_factor
+from planner.density.bench.hydrometer import HydrometerReading, read
 from planner.density.budget import Estimate
-from planner.density.glass import hydrometer_glass_factor
-from planner.density.hydrometer import HydrometerReading, read
 from planner.density.petroleum import density_15c_from
-from planner.errors import InputRefused, OutOfRange
+from planner.facts.grades import GRADES
+from planner.quantities.errors import InputRefused, OutOfRange
 
 TAKEN = HydrometerReading(Estimate(712.0, 0.5), Estimate(28.0, 0.5))
 
@@ -50,41 +52,57 @@ def test_a_scale_at_20_degrees() -> None:
 def test_meniscus_is_added() -> None:
     result = read(replace(TAKEN, meniscus=Estimate(0.6, 0.2)))
     assert result.density.value == pytest.approx(712.6 * 0.99969762, rel=1e-12)
-    assert result.budget.line("meniscus").contribution == pytest.approx(result.budget.line("reading").contribution * 0.4, rel=1e-6)
+    assert result.budget.line("meniscus").contribution == pytest.approx(
+        result.budget.line("reading").contribution * 0.4, rel=1e-6
+    )
 
 
 def test_temperature_counts_once_through_glass_and_liquid() -> None:
     result = read(TAKEN)
-    moved = (read(replace(TAKEN, temperature=Estimate(28.1))).density_15c.value - read(replace(TAKEN, temperature=Estimate(27.9))).density_15c.value) / 0.2
+    moved = (
+        read(replace(TAKEN, temperature=Estimate(28.1))).density_15c.value
+        - read(replace(TAKEN, temperature=Estimate(27.9))).density_15c.value
+    ) / 0.2
     assert result.budget.line("temperature").sensitivity == pytest.approx(moved, rel=1e-4)
     # The liquid alone would give about + 0.91 per kelvin, its glass takes off 0.016.
     assert 0.8 < moved < 0.95
     model = 0.001 * result.density_15c.value * 13 / 25
     assert result.budget.line("petroleum table").contribution == pytest.approx(model, rel=1e-6)
-    assert result.density_15c.u == pytest.approx(math.hypot(*(line.contribution for line in result.budget.lines)), rel=1e-12)
-    assert read(TAKEN, GRADES["avgas-UL91"]).budget.line("petroleum table").contribution == pytest.approx(2 * model, rel=1e-6)
+    assert result.density_15c.u == pytest.approx(
+        math.hypot(*(line.contribution for line in result.budget.lines)), rel=1e-12
+    )
+    assert read(TAKEN, GRADES["avgas-UL91"]).budget.line("petroleum table").contribution == pytest.approx(
+        2 * model, rel=1e-6
+    )
 
 
 def test_notices() -> None:
     assert read(TAKEN, GRADES["avgas-100LL"]).notices == ()
-    assert [notice.code for notice in read(replace(TAKEN, temperature=Estimate(41.0)), GRADES["avgas-100LL"]).notices] == [
-        "bench-sample-outside-band",
-        "bench-far-from-15c",
-    ]
+    assert [
+        notice.code
+        for notice in read(replace(TAKEN, temperature=Estimate(41.0)), GRADES["avgas-100LL"]).notices
+    ] == ["bench-sample-outside-band", "bench-far-from-15c"]
     jet = read(replace(TAKEN, reading=Estimate(790.0, 0.5)), GRADES["avgas-100LL"])
     assert [(notice.code, notice.severity) for notice in jet.notices] == [("bench-jet-like", "notice")]
 
 
 @pytest.mark.parametrize(
     "change",
-    [{"reading": Estimate(math.nan)}, {"temperature": Estimate(20.0, -0.1)}, {"meniscus": Estimate(0.0, math.inf)}, {"reference_temperature": math.nan}],
+    [
+        {"reading": Estimate(math.nan)},
+        {"temperature": Estimate(20.0, -0.1)},
+        {"meniscus": Estimate(0.0, math.inf)},
+        {"reference_temperature": math.nan},
+    ],
 )
 def test_no_figures(change: dict[str, object]) -> None:
     with pytest.raises(InputRefused):
         read(replace(TAKEN, **change))  # type: ignore[arg-type]  # keywords of mixed types
 
 
-@pytest.mark.parametrize("taken", [replace(TAKEN, reading=Estimate(0.712)), replace(TAKEN, temperature=Estimate(200.0))])
+@pytest.mark.parametrize(
+    "taken", [replace(TAKEN, reading=Estimate(0.712)), replace(TAKEN, temperature=Estimate(200.0))]
+)
 def test_outside_the_tables(taken: HydrometerReading) -> None:
     with pytest.raises(OutOfRange):
         read(taken)

@@ -12,13 +12,13 @@ from pathlib import Path
 
 import pytest
 
-from planner.errors import InputRefused
-from planner.marking import learners
-from planner.marking.mark import Mark, mark_problem
-from planner.practice.problem import Problem
-from planner.practice.topics import set_problems
-from planner.profile.store import load_aircraft
-from planner.units import Display
+from planner.quantities.errors import InputRefused
+from planner.quantities.units import Display
+from planner.records.store import load_aircraft
+from planner.school.marking import learners
+from planner.school.marking.mark import Mark, mark_problem
+from planner.school.problem import Problem
+from planner.school.topics import set_problems
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -30,9 +30,13 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 def marked(right: bool, topic: str = "fuel-mass") -> tuple[Problem, tuple[Mark, ...]]:
-    problem = set_problems(load_aircraft("thornlea-t4").record, Display("metric"), (topic,), 1, 5, 1).problems[0]
+    problem = set_problems(
+        load_aircraft("thornlea-t4").record, Display("metric"), (topic,), 1, 5, 1
+    ).problems[0]
     due = problem.right()
-    return problem, mark_problem(problem, {ask.key: ask.text(due[ask.key]) if right else "4711 kg" for ask in problem.asks})
+    return problem, mark_problem(
+        problem, {ask.key: ask.text(due[ask.key]) if right else "4711 kg" for ask in problem.asks}
+    )
 
 
 def test_nothing_is_kept_until_somebody_asks(folder: Path) -> None:
@@ -46,7 +50,10 @@ def test_answers_are_kept_and_counted() -> None:
     learners.keep("Ben Wick", 6, [(1, *marked(True))])
     assert learners.names() == ("Ana Lark", "Ben Wick")
     kept = learners.progress("Ana Lark")
-    assert [(each.topic, each.asked, each.points) for each in kept.topics] == [("fuel-mass", 2, 1.0), ("units", 1, 1.0)]
+    assert [(each.topic, each.asked, each.points) for each in kept.topics] == [
+        ("fuel-mass", 2, 1.0),
+        ("units", 1, 1.0),
+    ]
     assert kept.next_topic == "fuel-mass"
 
 
@@ -106,7 +113,9 @@ def test_names_that_cannot_be_kept_are_refused(name: str) -> None:
 def test_another_file_of_that_name_is_left_alone(folder: Path) -> None:
     folder.mkdir()
     (folder / "learners.sqlite").write_text(
-        "these are somebody's notes, and longer than a header of a database would be at one hundred bytes\n" * 3, encoding="utf-8"
+        "these are somebody's notes, and longer than a header of a database would be at one hundred bytes\n"
+        * 3,
+        encoding="utf-8",
     )
     before = (folder / "learners.sqlite").read_bytes()
     with pytest.raises(InputRefused) as refused:
@@ -135,11 +144,11 @@ def test_a_folder_that_cannot_be_written_is_told(folder: Path) -> None:
 
 def test_two_programs_at_once_both_keep_everything(folder: Path) -> None:
     code = (
-        "from planner.marking import learners; from planner.marking.mark import mark_problem; from planner.practice.topics import set_problems;"
-        "from planner.profile.store import load_aircraft; from planner.units import Display;"
-        "p = set_problems(load_aircraft('thornlea-t4').record, Display('metric'), ('fuel-mass',), 1, 5, 1).problems[0];"
-        "m = mark_problem(p, {'mass': '1 kg'});"
-        "[learners.keep('Ana', 5, [(i, p, m)]) for i in range(25)]"
+        "from planner.school.marking import learners; from planner.school.marking.mark import mark_problem;"
+        " from planner.school.topics import set_problems;from planner.records.store import load_aircraft;"
+        " from planner.quantities.units import Display;p = set_problems(load_aircraft('thornlea-t4').record,"
+        " Display('metric'), ('fuel-mass',), 1, 5, 1).problems[0];m = mark_problem(p, {'mass': '1"
+        " kg'});[learners.keep('Ana', 5, [(i, p, m)]) for i in range(25)]"
     )
     environment = {**os.environ, "PLANNER_DATA": str(folder), "PYTHONPATH": str(ROOT)}
     both = [subprocess.Popen([sys.executable, "-c", code], cwd=ROOT, env=environment) for _ in range(2)]

@@ -1,4 +1,6 @@
-"""The fuel ledger: entries, the log, the sources set against each other, the learned burn, corrections, what a plan takes."""
+"""The fuel ledger: entries, the log, the sources set against each other, the learned burn, corrections, what
+a plan takes.
+"""
 
 from __future__ import annotations
 
@@ -7,17 +9,27 @@ from pathlib import Path
 
 import pytest
 
-from planner.errors import InputRefused
-from planner.ledger.agree import compare
-from planner.ledger.balance import Source, SourceName, stages
-from planner.ledger.burned import burn_findings, learn
-from planner.ledger.contents import Contents, contents, per_tank
-from planner.ledger.correcting import corrected
-from planner.ledger.entries import Entry, Stored, correction, dip, effective, flight, gauge, moment, supply
-from planner.ledger.exchange import read_file, to_csv, to_json, unknown_to
-from planner.ledger.store import ledger_path, opened
-from planner.profile.store import load_aircraft
-from planner.units import LITRE, Quantity, read_quantity
+from planner.logbook.ledger.agree import compare
+from planner.logbook.ledger.balance import FuelSource, SourceName, stages
+from planner.logbook.ledger.burned import burn_findings, learn
+from planner.logbook.ledger.contents import Contents, contents, per_tank
+from planner.logbook.ledger.correcting import corrected
+from planner.logbook.ledger.entries import (
+    Entry,
+    Stored,
+    correction,
+    dip,
+    effective,
+    flight,
+    gauge,
+    moment,
+    supply,
+)
+from planner.logbook.ledger.exchange import read_file, to_csv, to_json, unknown_to
+from planner.logbook.ledger.store import ledger_path, opened
+from planner.quantities.errors import InputRefused
+from planner.quantities.units import LITRE, Quantity, read_quantity
+from planner.records.store import load_aircraft
 
 T4 = load_aircraft("thornlea-t4").record  # two tanks of 72 L usable; cruise 33 L/h
 ONE = load_aircraft("saltmere-samphire").record  # one tank of 65 L usable
@@ -35,14 +47,19 @@ def numbered(*entries: Entry) -> list[Stored]:
     return [Stored(number, entry) for number, entry in enumerate(entries, 1)]
 
 
-def flown(day: int, minutes: float = 60, planned: str | None = None, burnt: str | None = None, craft: object = T4) -> Entry:
+def flown(
+    day: int, minutes: float = 60, planned: str | None = None, burnt: str | None = None, craft: object = T4
+) -> Entry:
     time = read_quantity(f"{minutes} min", "time")
-    return flight(craft, at(day, 10), time, litres(burnt) if burnt else None, None, litres(planned) if planned else None)  # type: ignore[arg-type]
+    return flight(
+        craft, at(day, 10), time, litres(burnt) if burnt else None, None, litres(planned) if planned else None
+    )  # type: ignore[arg-type]
 
 
 def both(day: int, left: str, right: str, hour: int = 12) -> tuple[Entry, Entry]:
     return tuple(
-        dip(T4, at(day, hour), tank, f"T4-{tank[0].upper()}", read_quantity(text, "length", "volume")) for tank, text in (("left", left), ("right", right))
+        dip(T4, at(day, hour), tank, f"T4-{tank[0].upper()}", read_quantity(text, "length", "volume"))
+        for tank, text in (("left", left), ("right", right))
     )  # type: ignore[return-value]
 
 
@@ -50,12 +67,17 @@ def both(day: int, left: str, right: str, hour: int = 12) -> tuple[Entry, Entry]
 
 
 def test_a_dip_becomes_usable_fuel() -> None:
-    # 10 cm is 31 L in the tank by the stick's table, 4 L of it unusable; 14 to 31 L in 5 cm below, 31 to 48 L above: 3.4 L/cm.
+    # 10 cm is 31 L in the tank by the stick's table, 4 L of it unusable; 14 to 31 L in 5 cm below, 31 to 48 L
+    # above: 3.4 L/cm.
     made = dip(T4, at(1), "left", "T4-L", read_quantity("10 +/- 0.2 cm", "length"))
     assert made.volume / LITRE == pytest.approx(27)
     assert made.u / LITRE == pytest.approx(0.2 * 3.4)
-    assert dip(T4, at(1), "left", "T4-L", read_quantity("10 cm", "length")).u / LITRE == pytest.approx(0.5 * 3.4)  # 5 mm where nothing is stated
-    assert dip(T4, at(1), "left", "T4-L", read_quantity("1 cm", "length")).volume == 0.0  # 2.8 L, all of it unusable
+    assert dip(T4, at(1), "left", "T4-L", read_quantity("10 cm", "length")).u / LITRE == pytest.approx(
+        0.5 * 3.4
+    )  # 5 mm where nothing is stated
+    assert (
+        dip(T4, at(1), "left", "T4-L", read_quantity("1 cm", "length")).volume == 0.0
+    )  # 2.8 L, all of it unusable
     usable = dip(ONE, at(1), "", "SAM-1", read_quantity("14 cm", "length"))
     assert usable.volume / LITRE == pytest.approx(28)  # this stick reads usable fuel
     assert usable.tank == "nose"
@@ -73,7 +95,11 @@ def test_a_computed_burn_is_time_times_flow() -> None:
     assert made.u / LITRE == pytest.approx(4.95)
     assert made.computed
     measured = flown(1, 90, burnt="47 +/- 1 L")
-    assert (measured.volume / LITRE, measured.u / LITRE, measured.computed) == (pytest.approx(47), pytest.approx(1), False)
+    assert (measured.volume / LITRE, measured.u / LITRE, measured.computed) == (
+        pytest.approx(47),
+        pytest.approx(1),
+        False,
+    )
 
 
 @pytest.mark.parametrize(
@@ -126,14 +152,22 @@ def test_the_log_adds_and_takes_off_with_its_uncertainty() -> None:
 
 
 def test_measured_burns_are_independent() -> None:
-    held = numbered(supply(T4, "uplift", at(1), "", litres("20 L"), "full"), flown(2, 60, burnt="30 +/- 1 L"), flown(3, 60, burnt="30 +/- 1 L"))
+    held = numbered(
+        supply(T4, "uplift", at(1), "", litres("20 L"), "full"),
+        flown(2, 60, burnt="30 +/- 1 L"),
+        flown(3, 60, burnt="30 +/- 1 L"),
+    )
     log = stages(T4, effective(held))[-1].source("log")
     assert log is not None
     assert log.u / LITRE == pytest.approx(math.hypot(1.44, 1, 1), rel=1e-6)
 
 
 def test_an_uplift_to_the_brim_tells_what_was_there() -> None:
-    held = numbered(supply(T4, "uplift", at(1), "", litres("20 L"), "full"), flown(2, 60), supply(T4, "uplift", at(3), "", litres("40 +/- 0.2 L"), "full"))
+    held = numbered(
+        supply(T4, "uplift", at(1), "", litres("20 L"), "full"),
+        flown(2, 60),
+        supply(T4, "uplift", at(3), "", litres("40 +/- 0.2 L"), "full"),
+    )
     before, after = stages(T4, effective(held))[-2:]
     ticket = before.source("ticket")
     assert ticket is not None
@@ -164,7 +198,11 @@ def test_both_tanks_filled_one_after_the_other_are_one_known_level() -> None:
 
 def test_a_known_level_is_not_lost_to_the_next_uplift() -> None:
     full = supply(T4, "uplift", at(1), "", litres("20 L"), "full")
-    held = numbered(full, supply(T4, "drain", at(2), "left", litres("12 +/- 0.3 L"), ""), supply(T4, "drain", at(3), "right", litres("5 +/- 0.4 L"), ""))
+    held = numbered(
+        full,
+        supply(T4, "drain", at(2), "left", litres("12 +/- 0.3 L"), ""),
+        supply(T4, "drain", at(3), "right", litres("5 +/- 0.4 L"), ""),
+    )
     log = stages(T4, effective(held))[-1].source("log")
     assert log is not None
     assert log.volume / LITRE == pytest.approx(144 - 17)
@@ -183,7 +221,11 @@ def test_half_a_dip_is_no_dip() -> None:
 
 
 def test_late_entries_find_their_place() -> None:
-    full, flight_, left_right = supply(T4, "uplift", at(1), "", litres("20 L"), "full"), flown(2), both(3, "10 cm", "12 cm")
+    full, flight_, left_right = (
+        supply(T4, "uplift", at(1), "", litres("20 L"), "full"),
+        flown(2),
+        both(3, "10 cm", "12 cm"),
+    )
     in_order = stages(T4, effective(numbered(full, flight_, *left_right)))
     late = stages(T4, effective(numbered(*left_right, flight_, full)))
     assert [stage.sources for stage in late] == [stage.sources for stage in in_order]
@@ -192,8 +234,8 @@ def test_late_entries_find_their_place() -> None:
 # Agreement
 
 
-def source(name: SourceName, volume: float, u: float) -> Source:
-    return Source(name, volume * LITRE, u * LITRE, "")
+def source(name: SourceName, volume: float, u: float) -> FuelSource:
+    return FuelSource(name, volume * LITRE, u * LITRE, "")
 
 
 @pytest.mark.parametrize(
@@ -206,10 +248,18 @@ def source(name: SourceName, volume: float, u: float) -> Source:
         ([("log", 50, 1), ("dip", 40, 1), ("ticket", 51, 1)], "dip", False, "dip", "ticket"),
         ([("log", 50, 1), ("dip", 55, 1), ("gauge", 52.5, 5)], None, False, "log", "dip"),
         ([("log", 50, 1), ("dip", 60, 1), ("gauge", 70, 1)], None, False, "log", "gauge"),
-        ([("log", 50, 1), ("dip", 60, 1), ("gauge", 51, 7), ("ticket", 60.5, 1)], "log", False, "log", "ticket"),
+        (
+            [("log", 50, 1), ("dip", 60, 1), ("gauge", 51, 7), ("ticket", 60.5, 1)],
+            "log",
+            False,
+            "log",
+            "ticket",
+        ),
     ],
 )
-def test_the_odd_one_out(given: list[tuple[SourceName, float, float]], odd: str | None, agree: bool, lowest: str, highest: str) -> None:
+def test_the_odd_one_out(
+    given: list[tuple[SourceName, float, float]], odd: str | None, agree: bool, lowest: str, highest: str
+) -> None:
     result = compare([source(*each) for each in given])
     assert (result.odd.name if result.odd is not None else None) == odd
     assert result.agree is agree
@@ -256,7 +306,12 @@ def test_the_learned_flow_and_its_spread() -> None:
 
 def test_one_interval_has_no_spread_and_none_has_no_flow() -> None:
     full = supply(T4, "uplift", at(1), "", litres("20 L"), "full")
-    one = learn(stages(T4, effective(numbered(full, flown(2, 60), supply(T4, "uplift", at(3), "", litres("36 L"), "full")))))
+    one = learn(
+        stages(
+            T4,
+            effective(numbered(full, flown(2, 60), supply(T4, "uplift", at(3), "", litres("36 L"), "full"))),
+        )
+    )
     assert one.spread == "one interval shows no spread"
     assert one.flow * 3.6e6 == pytest.approx(36)  # type: ignore[operator]
     none = learn(stages(T4, effective(numbered(full, flown(2, 60)))))
@@ -265,7 +320,12 @@ def test_one_interval_has_no_spread_and_none_has_no_flow() -> None:
 
 def test_a_flow_far_from_the_profile_is_told() -> None:
     full = supply(T4, "uplift", at(1), "", litres("20 L"), "full")
-    thirsty = learn(stages(T4, effective(numbered(full, flown(2, 120), supply(T4, "uplift", at(3), "", litres("90 L"), "full")))))
+    thirsty = learn(
+        stages(
+            T4,
+            effective(numbered(full, flown(2, 120), supply(T4, "uplift", at(3), "", litres("90 L"), "full"))),
+        )
+    )
     assert [finding.code for finding in burn_findings(thirsty, T4)] == ["ledger-burn-flow"]
 
 
@@ -274,7 +334,13 @@ def test_a_flow_far_from_the_profile_is_told() -> None:
 
 def test_a_correction_takes_the_place_and_the_old_one_stays(tmp_path: Path) -> None:
     with opened(tmp_path / "log", T4.name) as ledger:
-        ledger.add([supply(T4, "uplift", at(1), "", litres("20 L"), "full"), flown(2, 60, planned="30 L"), *both(2, "10 cm", "12 cm")])
+        ledger.add(
+            [
+                supply(T4, "uplift", at(1), "", litres("20 L"), "full"),
+                flown(2, 60, planned="30 L"),
+                *both(2, "10 cm", "12 cm"),
+            ]
+        )
         ledger.add([corrected(T4, ledger.entries(), 2, {"time": "90 min"}, False, "misread the clock")])
         ledger.add([corrected(T4, ledger.entries(), 3, {}, True, "wrong tank")])
         held = ledger.entries()
@@ -287,7 +353,9 @@ def test_a_correction_takes_the_place_and_the_old_one_stays(tmp_path: Path) -> N
         assert changed.at == at(2, 10)
         with pytest.raises(InputRefused, match="corrected before"):
             corrected(T4, held, 2, {"time": "80 min"}, False, "again")
-        with pytest.raises(InputRefused, match="corrected before"):  # two at once: the file itself lets one through
+        with pytest.raises(
+            InputRefused, match="corrected before"
+        ):  # two at once: the file itself lets one through
             ledger.add([correction(held[1].entry, None, "at the same time")])
         assert ledger.entries() == held
         ledger.add([corrected(T4, held, 5, {"flow": "40 L/h"}, False, "climbed all the way")])
@@ -306,7 +374,9 @@ def test_a_correction_takes_the_place_and_the_old_one_stays(tmp_path: Path) -> N
         (2, {"stick": "T4-R"}, False, "x", "ledger-stick"),
     ],
 )
-def test_corrections_that_are_none(number: int, given: dict[str, str], void: bool, note: str, code: str) -> None:
+def test_corrections_that_are_none(
+    number: int, given: dict[str, str], void: bool, note: str, code: str
+) -> None:
     held = numbered(supply(T4, "uplift", at(1), "", litres("20 L"), "full"), both(2, "10 cm", "12 cm")[0])
     with pytest.raises(InputRefused) as refused:
         corrected(T4, held, number, given, void, note)
@@ -322,7 +392,17 @@ def test_out_and_in_again_without_a_loss(tmp_path: Path, ending: str) -> None:
 
     note = '=1+1, "quoted"\nand ü'
     entries = [
-        supply(T4, "uplift", at(1), "", litres("20.123456789 L"), "full", ticket="-8812", grade="avgas-100LL", note=note),
+        supply(
+            T4,
+            "uplift",
+            at(1),
+            "",
+            litres("20.123456789 L"),
+            "full",
+            ticket="-8812",
+            grade="avgas-100LL",
+            note=note,
+        ),
         *both(2, "10 cm", "12.3 +/- 0.1 cm"),
         flown(3, 61.7, planned="30 L"),
         gauge(T4, at(4), "left", litres("7 USgal")),
@@ -332,7 +412,11 @@ def test_out_and_in_again_without_a_loss(tmp_path: Path, ending: str) -> None:
         ledger.add([correction(ledger.entries()[3].entry, None, "'not flown")])
         held = ledger.entries()
     path = tmp_path / f"out.{ending}"
-    path.write_text(to_csv(T4.name, held) if ending == "csv" else json.dumps(to_json(T4.name, held)), encoding="utf-8", newline="")
+    path.write_text(
+        to_csv(T4.name, held) if ending == "csv" else json.dumps(to_json(T4.name, held)),
+        encoding="utf-8",
+        newline="",
+    )
     back = read_file(path, T4.name)
     assert back == tuple(each.entry for each in held)
     assert unknown_to(held, back, path) == ()
@@ -357,7 +441,12 @@ def test_imports_that_are_refused_add_nothing(tmp_path: Path) -> None:
         with pytest.raises(InputRefused) as refused:
             read_file(path, T4.name)
         assert {finding.code for finding in refused.value.findings} == {code}
-    for name, text in {"a.json": "{", "b.json": "[]", "c.json": '{"schema": "planner/ledger/1", "entries": [1]}', "d.csv": "x,y\n1,2\n"}.items():
+    for name, text in {
+        "a.json": "{",
+        "b.json": "[]",
+        "c.json": '{"schema": "planner/ledger/1", "entries": [1]}',
+        "d.csv": "x,y\n1,2\n",
+    }.items():
         (tmp_path / name).write_text(text, encoding="utf-8")
         with pytest.raises(InputRefused):
             read_file(tmp_path / name, T4.name)
@@ -372,7 +461,9 @@ def test_imports_that_are_refused_add_nothing(tmp_path: Path) -> None:
 
 
 def test_lowest_for_endurance_highest_for_mass_tank_by_tank() -> None:
-    held = numbered(supply(T4, "uplift", at(1), "", litres("20 L"), "full"), flown(2, 60), *both(2, "16 cm", "12 cm"))
+    held = numbered(
+        supply(T4, "uplift", at(1), "", litres("20 L"), "full"), flown(2, 60), *both(2, "16 cm", "12 cm")
+    )
     now = contents(T4, held)
     assert isinstance(now, Contents)
     # log 144 - 33 = 111 L; dips 51.2 - 4 and 37.8 - 4 = 81 L

@@ -1,4 +1,6 @@
-"""Flights of several legs: what is carried over, the windows at the stops, and where a mistake is reported."""
+"""Flights of several legs: what is carried over, the windows at the stops, and where a mistake is
+reported.
+"""
 
 from __future__ import annotations
 
@@ -8,10 +10,10 @@ from pathlib import Path
 
 import pytest
 
-from planner.errors import InputRefused
 from planner.plan import plan_file
-from planner.plan.legs import LegPlan, arrival_fuel, plan_legs, worst_of
-from planner.profile.store import load_flight_file
+from planner.quantities.errors import InputRefused
+from planner.records.store import load_flight_file
+from planner.search.legs import LegPlan, arrival_fuel, plan_legs, worst_of
 
 ROOT = Path(__file__).parents[2]
 HEAD = """flight: 1
@@ -40,14 +42,20 @@ def planned(path: Path) -> tuple[LegPlan, ...]:
     return plan_legs(*load_flight_file(path))
 
 
-HOME = "legs: [{name: home, uplift: {left: 20 L, right: 10 L}, trip: [{phase: taxi, fuel: 4 L}, {phase: cruise, time: 50 min}]}]\n"
+HOME = (
+    "legs: [{name: home, uplift: {left: 20 L, right: 10 L}, trip: [{phase: taxi, fuel: 4 L}, {phase: cruise,"
+    " time: 50 min}]}]\n"
+)
 
 
 def test_what_is_left_is_carried_over_and_the_uplift_added(write: Writer) -> None:
     legs = planned(write(HOME))
-    # 80 L less 4 taxi, 33 cruise and 2 taxi after landing leave 41, half in each tank; contingency and reserve are not burnt.
+    # 80 L less 4 taxi, 33 cruise and 2 taxi after landing leave 41, half in each tank; contingency and
+    # reserve are not burnt.
     assert [volume * 1e3 for volume, _ in arrival_fuel(legs[0].plan)] == pytest.approx([20.5, 20.5])
-    assert [(line.tank, line.arrival * 1e3, line.uplift * 1e3, line.usable * 1e3) for line in legs[1].order] == [
+    assert [
+        (line.tank, line.arrival * 1e3, line.uplift * 1e3, line.usable * 1e3) for line in legs[1].order
+    ] == [
         ("left", pytest.approx(20.5), pytest.approx(20), pytest.approx(40.5)),
         ("right", pytest.approx(20.5), pytest.approx(10), pytest.approx(30.5)),
     ]
@@ -61,7 +69,8 @@ def test_what_is_left_is_carried_over_and_the_uplift_added(write: Writer) -> Non
 
 def test_the_window_is_that_of_every_rule_and_limit(write: Writer) -> None:
     legs = planned(write(HOME))
-    # 4 + 27.5 + 16.5 = 48 L required, 41 aboard: 7 L more; at most until the left tank, which gets two thirds, is full: 51.5 x 3 / 2.
+    # 4 + 27.5 + 16.5 = 48 L required, 41 aboard: 7 L more; at most until the left tank, which gets two
+    # thirds, is full: 51.5 x 3 / 2.
     (window,) = legs[1].windows
     assert window.low * 1e3 == pytest.approx(7.0, abs=1e-9)
     assert window.high * 1e3 == pytest.approx(77.25, abs=1e-9)
@@ -97,7 +106,11 @@ def test_a_leg_loads_and_unloads(write: Writer) -> None:
 
 
 def test_the_doubt_about_the_burn_is_carried_over(write: Writer, tmp_path: Path) -> None:
-    profile = (ROOT / "aircraft_profiles/thornlea-t4.yaml").read_text(encoding="utf-8").replace("cruise: 33 L/h", "cruise: 33 +/- 2 L/h")
+    profile = (
+        (ROOT / "aircraft_profiles/thornlea-t4.yaml")
+        .read_text(encoding="utf-8")
+        .replace("cruise: 33 L/h", "cruise: 33 +/- 2 L/h")
+    )
     (tmp_path / "unsure.yaml").write_text(profile, encoding="utf-8")
     path = write(HOME, tanks="{left: 40 +/- 1 L, right: 40 L}", aircraft="unsure.yaml")
     legs = planned(path)
@@ -118,9 +131,24 @@ def test_no_amount_of_fuel_cures_too_much_load(write: Writer) -> None:
     [
         (HOME.replace("left: 20 L", "left: 60 L"), "tank-overfilled", "legs > 1 > uplift > left", 9),
         (HOME.replace("left: 20 L", "lfet: 20 L"), "tank-unknown", "legs > 1 > uplift > lfet", 9),
-        (HOME.replace("{name: home", "{name: home, load: {bagage: 3 kg}"), "station-unknown", "legs > 1 > load > bagage", 9),
-        (HOME.replace("phase: cruise, time", "phase: glide, time"), "phase-no-flow", "legs > 1 > trip > 2 > phase", 9),
-        (HOME.replace("time: 50 min", "time: 2 h, tank: left"), "phase-longer-than-tank", "leg 'home' > trip > 2 > tank", 9),
+        (
+            HOME.replace("{name: home", "{name: home, load: {bagage: 3 kg}"),
+            "station-unknown",
+            "legs > 1 > load > bagage",
+            9,
+        ),
+        (
+            HOME.replace("phase: cruise, time", "phase: glide, time"),
+            "phase-no-flow",
+            "legs > 1 > trip > 2 > phase",
+            9,
+        ),
+        (
+            HOME.replace("time: 50 min", "time: 2 h, tank: left"),
+            "phase-longer-than-tank",
+            "leg 'home' > trip > 2 > tank",
+            9,
+        ),
         (HOME.replace("name: home, ", ""), "key-missing", "legs > 1 > name", 9),
         ("legs: [{name: home, trip: []}]\n", "value-wrong-kind", "legs > 1 > trip", 9),
     ],
@@ -135,7 +163,10 @@ def test_a_mistake_is_placed_in_its_leg(write: Writer, legs: str, code: str, whe
 def test_a_command_that_plans_the_first_leg_says_so(write: Writer) -> None:
     plan = plan_file(write(HOME))
     assert [finding.code for finding in plan.findings] == ["legs-follow", "density-fixed-exact"]
-    assert all([finding.code for finding in leg.plan.findings] == ["density-fixed-exact"] for leg in planned(write(HOME)))
+    assert all(
+        [finding.code for finding in leg.plan.findings] == ["density-fixed-exact"]
+        for leg in planned(write(HOME))
+    )
 
 
 def test_the_examples_third_leg_is_short_and_its_window_says_by_how_much() -> None:

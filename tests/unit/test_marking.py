@@ -7,21 +7,21 @@ from pathlib import Path
 
 import pytest
 
-from planner.errors import InputRefused
-from planner.marking.answers import labels, read_answers
-from planner.marking.mark import mark_problem
-from planner.marking.sheetcode import SheetCode, problems_of, read_code
-from planner.marking.writing import read_written
-from planner.practice.craft import craft_of
-from planner.practice.dice import Pen
-from planner.practice.loads import LoadFacts
-from planner.practice.problem import Answers, Ask, Problem, Step
-from planner.practice.slips import traces
-from planner.practice.topics import set_one, set_problems
-from planner.profile.store import load_aircraft
-from planner.units import Display
+from planner.quantities.errors import InputRefused
+from planner.quantities.units import Display
+from planner.records.store import load_aircraft
+from planner.school.craft import craft_of
+from planner.school.dice import Pen
+from planner.school.marking.answers import labels, read_answers
+from planner.school.marking.mark import mark_problem
+from planner.school.marking.sheetcode import SheetCode, problems_of, read_code
+from planner.school.marking.writing import read_written
+from planner.school.problem import Answers, Ask, Problem, SolutionLine
+from planner.school.problems.loads import LoadFacts
+from planner.school.slips.register import traces
+from planner.school.topics import set_one, set_problems
 
-MASS = Ask("mass", "the mass", "mass", "kg", 0.1, slack=0.1)
+MASS = Ask(key="mass", words="the mass", dimension="mass", unit="kg", step=0.1, slack=0.1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +35,18 @@ class Given:
 
 
 def problem(ask: Ask, value: float | str) -> Problem:
-    return Problem("moments", 1, "none", True, ("?",), (), (ask,), Given(((ask.key, value),)), (Step("x", "y"),), "")
+    return Problem(
+        topic="moments",
+        level=1,
+        aircraft="none",
+        invented=True,
+        question=("?",),
+        tables=(),
+        asks=(ask,),
+        facts=Given(((ask.key, value),)),
+        solution=(SolutionLine("x", "y"),),
+        lesson="",
+    )
 
 
 def result(ask: Ask, value: float | str, text: str) -> str:
@@ -71,8 +82,12 @@ def test_a_decimal_comma_is_told() -> None:
 
 
 def test_rounded_up_has_a_safe_side() -> None:
-    """18.33 USgal to drain is 18.4 (FAA-H-8083-1B, ballast and drained fuel are rounded to the safe side): 18.3 leaves it too heavy."""
-    ask = Ask("drained", "to drain", "volume", "USgal", 0.1, slack=0.1, direction="up")
+    """18.33 USgal to drain is 18.4 (FAA-H-8083-1B, ballast and drained fuel are rounded to the safe side):
+    18.3 leaves it too heavy.
+    """
+    ask = Ask(
+        key="drained", words="to drain", dimension="volume", unit="USgal", step=0.1, slack=0.1, direction="up"
+    )
     value = 18.333333 * 3.785411784e-3
     assert ask.text(value) == "18.4 USgal"
     assert result(ask, value, "18.4 USgal") == "right"
@@ -82,21 +97,32 @@ def test_rounded_up_has_a_safe_side() -> None:
 
 
 def test_rounded_down_has_the_other() -> None:
-    ask = Ask("room", "room", "mass", "kg", 0.1, slack=0.1, direction="down")
-    assert [result(ask, 12.37, text) for text in ("12.3 kg", "12.2 kg", "12.4 kg", "12.0 kg")] == ["right", "right", "not recognised", "not recognised"]
+    ask = Ask(key="room", words="room", dimension="mass", unit="kg", step=0.1, slack=0.1, direction="down")
+    assert [result(ask, 12.37, text) for text in ("12.3 kg", "12.2 kg", "12.4 kg", "12.0 kg")] == [
+        "right",
+        "right",
+        "not recognised",
+        "not recognised",
+    ]
 
 
 def test_a_conversion_must_be_in_the_unit_asked_for() -> None:
-    ask = Ask("converted", "in kg", "mass", "kg", 0.1, exact_unit=True)
+    ask = Ask(key="converted", words="in kg", dimension="mass", unit="kg", step=0.1, exact_unit=True)
     assert result(ask, 68.04, "68.0 kg") == "right"
     assert result(ask, 68.0389, "150 lb") != "right"  # the question's own words back
 
 
 def test_words_may_be_shortened_as_long_as_they_are_clear() -> None:
     ask = Ask("verdict", "?", choices=("inside", "outside"))
-    assert [result(ask, "inside", text) for text in ("inside", "Inside ", "in", "i", "outside", "maybe")] == ["right"] * 4 + ["slip", "unreadable"]
+    assert [result(ask, "inside", text) for text in ("inside", "Inside ", "in", "i", "outside", "maybe")] == [
+        "right"
+    ] * 4 + ["slip", "unreadable"]
     enough = Ask("enough", "?", choices=("enough", "not enough"))
-    assert [result(enough, "not enough", text) for text in ("not enough", "n", "enough")] == ["right", "right", "slip"]
+    assert [result(enough, "not enough", text) for text in ("not enough", "n", "enough")] == [
+        "right",
+        "right",
+        "slip",
+    ]
 
 
 def test_a_plain_number_has_no_unit() -> None:
@@ -106,7 +132,7 @@ def test_a_plain_number_has_no_unit() -> None:
 
 
 def test_minus_signs_of_any_kind_are_read() -> None:
-    ask = Ask("cg", "CG", "length", "m", 0.001)
+    ask = Ask(key="cg", words="CG", dimension="length", unit="m", step=0.001)
     assert {result(ask, -0.702, text) for text in ("-0.702 m", "−0.702 m", "- 0.702 m")} == {"right"}
     assert read_written(ask, "-702 mm").value == pytest.approx(-0.702)
 
@@ -125,7 +151,9 @@ def test_one_slip_is_named_once_and_then_carried_on() -> None:
 
 
 def test_two_slips_that_lead_to_one_figure_are_both_named() -> None:
-    """Two people of one mass, and a bag as heavy as one of them: leaving out either gives the same total mass."""
+    """Two people of one mass, and a bag as heavy as one of them: leaving out either gives the same total
+    mass.
+    """
     here = moments()
     facts = here.facts
     assert isinstance(facts, LoadFacts)
@@ -141,8 +169,18 @@ def test_two_slips_that_lead_to_one_figure_are_both_named() -> None:
 
 
 def sheet(tmp_path: Path) -> tuple[Path, SheetCode]:
-    found = set_problems(load_aircraft("thornlea-t4").record, Display("metric"), ("moments", "fuel-mass"), 2, 3, 2)
-    code = SheetCode("thornlea-t4", ("moments", "fuel-mass"), 2, 3, 2, "metric", found.check)
+    found = set_problems(
+        load_aircraft("thornlea-t4").record, Display("metric"), ("moments", "fuel-mass"), 2, 3, 2
+    )
+    code = SheetCode(
+        aircraft="thornlea-t4",
+        topics=("moments", "fuel-mass"),
+        level=2,
+        seed=3,
+        count=2,
+        units="metric",
+        check=found.check,
+    )
     path = tmp_path / "sheet.txt"
     path.write_text(f"anything\nSheet code: {code}\n", encoding="utf-8")
     return path, code
@@ -175,8 +213,20 @@ def test_an_aircraft_with_blanks_in_its_path_is_found_again(tmp_path: Path) -> N
     ("text", "expected"),
     [
         ("no code here", "sheet-no-code"),
-        ("planner-sheet/1 aircraft=thornlea-t4 topics=moments level=7 seed=1 count=1 units=metric check=00000000", "sheet-no-code"),
-        ("planner-sheet/1 aircraft=thornlea-t4 topics=knitting level=2 seed=1 count=1 units=metric check=00000000", "topic-unknown"),
+        (
+            (
+                "planner-sheet/1 aircraft=thornlea-t4 topics=moments level=7 seed=1 count=1 units=metric"
+                " check=00000000"
+            ),
+            "sheet-no-code",
+        ),
+        (
+            (
+                "planner-sheet/1 aircraft=thornlea-t4 topics=knitting level=2 seed=1 count=1 units=metric"
+                " check=00000000"
+            ),
+            "topic-unknown",
+        ),
     ],
 )
 def test_a_sheet_that_is_none_is_refused(text: str, expected: str, tmp_path: Path) -> None:
@@ -199,17 +249,26 @@ def test_a_changed_profile_is_noticed(tmp_path: Path) -> None:
 def test_every_wrong_label_is_told_at_once(tmp_path: Path) -> None:
     path, code = sheet(tmp_path)
     answers = tmp_path / "answers.yaml"
-    answers.write_text("answers: 1\nlearners:\n  Ana: {1a: 900 kg, 1z: 3 kg, 9: 2 kg}\n  Ben: {1B: 5 kg.m, 2: [1, 2]}\n", encoding="utf-8")
+    answers.write_text(
+        "answers: 1\nlearners:\n  Ana: {1a: 900 kg, 1z: 3 kg, 9: 2 kg}\n  Ben: {1B: 5 kg.m, 2: [1, 2]}\n",
+        encoding="utf-8",
+    )
     with pytest.raises(InputRefused) as refused:
         read_answers(str(answers), problems_of(code, path).problems)
-    assert [(each.code, each.line) for each in refused.value.findings] == [("answer-label", 3), ("answer-label", 3), ("answer-not-text", 4)]
+    assert [(each.code, each.line) for each in refused.value.findings] == [
+        ("answer-label", 3),
+        ("answer-label", 3),
+        ("answer-not-text", 4),
+    ]
 
 
 def test_answers_are_sorted_to_their_problems(tmp_path: Path) -> None:
     path, code = sheet(tmp_path)
     answers = tmp_path / "answers.yaml"
     answers.write_text("answers: 1\ngiven: {1a: 900 kg, 1C: 2.3, 2: }\n", encoding="utf-8")
-    assert read_answers(str(answers), problems_of(code, path).problems) == {"": {0: {"mass": "900 kg", "cg": "2.3"}, 1: {"mass": ""}}}
+    assert read_answers(str(answers), problems_of(code, path).problems) == {
+        "": {0: {"mass": "900 kg", "cg": "2.3"}, 1: {"mass": ""}}
+    }
 
 
 def test_no_answers_at_all_are_refused(tmp_path: Path) -> None:

@@ -8,13 +8,20 @@ from pathlib import Path
 import pytest
 
 from planner.plan import plan_file
-from planner.profile.mass_record import due
-from planner.profile.store import load_aircraft_file, profile_folder
-from planner.report.flight_json import flight_json
+from planner.records.aircraft.mass_record import due
+from planner.records.store import load_aircraft_file, profile_folder
+from planner.views.flight.flight_json import flight_json
 
 THORNLEA = (profile_folder() / "thornlea-t4.yaml").read_text(encoding="utf-8")
-RECORD = "basic_empty: {mass: 688.4 +/- 2 kg, arm: 2.235 +/- 0.004 m, date: 2026-03-14, includes: [full oil, unusable fuel]}"
-FLIGHT = (profile_folder().parent / "docs/flights/demo.yaml").read_text(encoding="utf-8").replace("aircraft: thornlea-t4", "aircraft: mine.yaml")
+RECORD = (
+    "basic_empty: {mass: 688.4 +/- 2 kg, arm: 2.235 +/- 0.004 m, date: 2026-03-14, includes: [full oil,"
+    " unusable fuel]}"
+)
+FLIGHT = (
+    (profile_folder().parent / "docs/flights/demo.yaml")
+    .read_text(encoding="utf-8")
+    .replace("aircraft: thornlea-t4", "aircraft: mine.yaml")
+)
 
 
 def version(record: str) -> str:
@@ -39,9 +46,13 @@ def test_the_id_is_of_the_figures_not_of_their_spelling() -> None:
     assert len({own, *map(version, different)}) == len(different) + 1
 
 
-@pytest.mark.parametrize(("day", "late"), [(date(2029, 12, 31), False), (date(2030, 1, 1), False), (date(2030, 1, 2), True)])
+@pytest.mark.parametrize(
+    ("day", "late"), [(date(2029, 12, 31), False), (date(2030, 1, 1), False), (date(2030, 1, 2), True)]
+)
 def test_due(day: date, late: bool) -> None:
-    record = load_aircraft_file("p.yaml", THORNLEA.replace(RECORD, RECORD.replace("}", ", next_due: 2030-01-01}"))).record.basic_empty
+    record = load_aircraft_file(
+        "p.yaml", THORNLEA.replace(RECORD, RECORD.replace("}", ", next_due: 2030-01-01}"))
+    ).record.basic_empty
     assert (due(record, day) is not None) is late
     assert due(load_aircraft_file("p.yaml", THORNLEA).record.basic_empty, date(2099, 1, 1)) is None
 
@@ -49,7 +60,11 @@ def test_due(day: date, late: bool) -> None:
 def findings(tmp_path: Path, profile: str, flight: str) -> list[str]:
     (tmp_path / "mine.yaml").write_text(profile, encoding="utf-8")
     (tmp_path / "flight.yaml").write_text(flight, encoding="utf-8")
-    return [finding.code for finding in plan_file(tmp_path / "flight.yaml").findings if finding.code.startswith("record-")]
+    return [
+        finding.code
+        for finding in plan_file(tmp_path / "flight.yaml").findings
+        if finding.code.startswith("record-")
+    ]
 
 
 def test_a_plan_tells_a_record_that_is_due_on_the_day_of_the_flight(tmp_path: Path) -> None:
@@ -71,10 +86,14 @@ def test_a_plan_tells_a_record_that_was_superseded_since(tmp_path: Path) -> None
     # the old record put back by hand while it stands among the replaced ones
     assert findings(tmp_path, THORNLEA + f"superseded:\n{entry}\n", FLIGHT) == ["record-superseded"]
     # figures of a kept record touched afterwards
-    assert findings(tmp_path, profile.replace("mass: 688.4 +/- 2 kg, arm", "mass: 680 +/- 2 kg, arm"), FLIGHT) == ["record-altered"]
+    assert findings(
+        tmp_path, profile.replace("mass: 688.4 +/- 2 kg, arm", "mass: 680 +/- 2 kg, arm"), FLIGHT
+    ) == ["record-altered"]
 
 
 def test_a_plan_names_the_record_it_used(tmp_path: Path) -> None:
     (tmp_path / "mine.yaml").write_text(THORNLEA, encoding="utf-8")
     (tmp_path / "flight.yaml").write_text(FLIGHT, encoding="utf-8")
-    assert flight_json(plan_file(tmp_path / "flight.yaml"))["aircraft"]["basic_empty_version"] == version(RECORD)
+    assert flight_json(plan_file(tmp_path / "flight.yaml"))["aircraft"]["basic_empty_version"] == version(
+        RECORD
+    )

@@ -7,8 +7,8 @@ from collections.abc import Callable
 
 import pytest
 
-from planner.errors import OutOfRange
-from planner.moments import (
+from planner.quantities.errors import OutOfRange
+from planner.quantities.moments import (
     Item,
     Total,
     add,
@@ -86,16 +86,17 @@ def test_moving_leaves_mass_and_lateral_moment() -> None:
 
 
 def test_a_worked_example_of_a_ballast_arm() -> None:
-    # Author unknown, second-hand copy (common practice, no published source): 2222 kg at 6.13 m, 136 kg of ballast, CG
-    # 6.28 m -> 8.73 m. Unrounded 6.28 + 2222 x 0.15 / 136 = 8.73074; half of the last printed digit is 0.005.
+    # Author unknown, second-hand copy (common practice, no published source): 2222 kg at 6.13 m, 136 kg of
+    # ballast, CG 6.28 m -> 8.73 m. Unrounded 6.28 + 2222 x 0.15 / 136 = 8.73074; half of the last printed
+    # digit is 0.005.
     arm = ballast_arm(Total(2222.0, 2222.0 * 6.13), 6.28, 136.0)
     assert arm == pytest.approx(8.73, abs=0.005)
     assert arm == pytest.approx(6.28 + 2222 * 0.15 / 136, rel=1e-12)
 
 
 def test_a_worked_example_of_draining_to_the_maximum() -> None:
-    # Author unknown, second-hand copy (common practice, no published source): 110 lb over at 6 lb/USgal -> 18.4 USgal.
-    # Unrounded 18.333: the nearer 18.3 would leave the aircraft 0.2 lb over.
+    # Author unknown, second-hand copy (common practice, no published source): 110 lb over at 6 lb/USgal ->
+    # 18.4 USgal. Unrounded 18.333: the nearer 18.3 would leave the aircraft 0.2 lb over.
     assert round_up(110 / 6, 0.1) == 18.4
     assert 18.3 * 6 < 110 <= 18.4 * 6
 
@@ -121,7 +122,10 @@ def test_percent_mac_at_the_ends_of_the_chord() -> None:
 REFUSED: dict[str, tuple[Callable[[], object], str]] = {
     "NaN mass": (lambda: total([Item("x", math.nan, 1.0)]), "finite"),
     "infinite arm": (lambda: total([Item("x", 1.0, math.inf)]), "finite"),
-    "infinities that cancel": (lambda: total([Item("x", math.inf, 1.0), Item("y", -math.inf, 1.0)]), "finite"),
+    "infinities that cancel": (
+        lambda: total([Item("x", math.inf, 1.0), Item("y", -math.inf, 1.0)]),
+        "finite",
+    ),
     "infinite lateral arm": (lambda: total([Item("x", 1.0, 1.0, math.inf)]), "finite"),
     "sum beyond any float": (lambda: add(Total(1e308, 0.0), Item("x", 1e308, 0.0)), "finite"),
     "more removed than there is": (lambda: remove(LOADED, Item("x", 1000.1, 2.0)), "removed"),

@@ -16,7 +16,7 @@ from planner.density.petroleum import (
     thermal_expansion,
     volume_correction_factor,
 )
-from planner.errors import OutOfRange
+from planner.quantities.errors import OutOfRange
 
 BORDERS = (770.25, 787.75, 838.75)
 
@@ -44,26 +44,38 @@ def test_gaps_are_split_at_their_middle(density: float, name: str) -> None:
 
 @pytest.mark.parametrize("density", [652.999, 1075.001, 0.72, 0.0, -710.0, math.nan, math.inf])
 def test_density_outside_the_tables_is_refused(density: float) -> None:
-    for function in (product_of, thermal_expansion, lambda d: density_at(d, 20.0), lambda d: density_15c_from(d, 15.0)):
+    for function in (
+        product_of,
+        thermal_expansion,
+        lambda d: density_at(d, 20.0),
+        lambda d: density_15c_from(d, 15.0),
+    ):
         with pytest.raises(OutOfRange):
             function(density)
 
 
-@pytest.mark.parametrize(("density", "temperature"), [(720.0, -50.1), (720.0, 95.1), (800.0, 95.1), (900.0, 150.1), (900.0, -50.1), (720.0, math.nan)])
+@pytest.mark.parametrize(
+    ("density", "temperature"),
+    [(720.0, -50.1), (720.0, 95.1), (800.0, 95.1), (900.0, 150.1), (900.0, -50.1), (720.0, math.nan)],
+)
 def test_temperature_outside_is_refused(density: float, temperature: float) -> None:
     for function in (volume_correction_factor, density_at, model_uncertainty):
         with pytest.raises(OutOfRange):
             function(density, temperature)
 
 
-@pytest.mark.parametrize(("observed", "temperature"), [(720.0, -50.1), (650.0, 95.1), (700.0, 95.1), (850.0, 150.1), (850.0, math.nan)])
+@pytest.mark.parametrize(
+    ("observed", "temperature"),
+    [(720.0, -50.1), (650.0, 95.1), (700.0, 95.1), (850.0, 150.1), (850.0, math.nan)],
+)
 def test_observed_temperature_outside_is_refused(observed: float, temperature: float) -> None:
     with pytest.raises(OutOfRange):
         density_15c_from(observed, temperature)
 
 
 def test_only_fuel_oil_may_be_hot() -> None:
-    # 800 kg/m3 observed at 100 degC is a fuel oil of about 856 kg/m3 at 15 degC, for which 100 degC is in range.
+    # 800 kg/m3 observed at 100 degC is a fuel oil of about 856 kg/m3 at 15 degC, for which 100 degC is in
+    # range.
     assert 839 < density_15c_from(800.0, 100.0) < 870
 
 
@@ -115,7 +127,10 @@ def test_slope_against_a_difference() -> None:
     for product in PRODUCTS:
         for density in (product.lowest, (product.lowest + product.highest) / 2, product.highest):
             for temperature in (-50.0, 0.0, 40.0, 95.0):
-                wide = (product.density_at(density + 0.01, temperature) - product.density_at(density - 0.01, temperature)) / 0.02
+                wide = (
+                    product.density_at(density + 0.01, temperature)
+                    - product.density_at(density - 0.01, temperature)
+                ) / 0.02
                 assert product.slope(density, temperature) == pytest.approx(wide, abs=1e-8)
                 assert 0.5 < product.slope(density, temperature) < 1.7
 

@@ -1,10 +1,14 @@
-"""Demonstrations with the invented four-seater: figures worked by hand, reproduced by a plan of a flight file.
+"""Demonstrations with the invented four-seater: figures worked by hand, reproduced by a plan of a flight
+file.
 
-Every expected figure is arithmetic on the invented profile's own numbers, printed to one decimal of a kilogram or
-four of a metre; tolerances are half of the last printed digit. Not reproducible by a plan, and why:
-- 144 L at -20 and 35 degC as 107.2 and 100.5 kg come from a straight 0.00085 kg/L per kelvin; the plan uses the petroleum
+Every expected figure is arithmetic on the invented profile's own numbers, printed to one decimal of a
+kilogram or four of a metre; tolerances are half of the last printed digit. Not reproducible by a plan, and
+why:
+- 144 L at -20 and 35 degC as 107.2 and 100.5 kg come from a straight 0.00085 kg/L per kelvin; the plan uses
+  the petroleum
   tables' product instead, and the last test says by how much the two differ;
-- how many kilograms of baggage or litres cure a flight are found here by planning either side of the printed figure.
+- how many kilograms of baggage or litres cure a flight are found here by planning either side of the printed
+  figure.
 """
 
 from __future__ import annotations
@@ -15,7 +19,7 @@ from pathlib import Path
 
 import pytest
 
-from planner.envelope import LimitResult
+from planner.flight.envelope import LimitResult
 from planner.plan import Plan, plan_file
 from planner.plan.results import State
 
@@ -40,9 +44,9 @@ def plan(tmp_path: Path) -> Planner:
     ) -> Plan:
         path = tmp_path / "flight.yaml"
         path.write_text(
-            f"flight: 1\naircraft: {aircraft}\ncategory: normal\nrules: us-vfr-day\nload: {{{load}}}\n"
-            f"fuel: {{grade: avgas-100LL, density: {{{density}}}, tanks: {{left: {litres / 2!r} L, right: {litres / 2!r} L}}{more}}}\n"
-            f"trip: [{trip}]\n"
+            f"flight: 1\naircraft: {aircraft}\ncategory: normal\nrules: us-vfr-day\nload: {{{load}}}\nfuel:"
+            f" {{grade: avgas-100LL, density: {{{density}}}, tanks: {{left: {litres / 2!r} L, right:"
+            f" {litres / 2!r} L}}{more}}}\ntrip: [{trip}]\n"
         )
         return plan_file(path)
 
@@ -65,8 +69,13 @@ def test_full_fuel_and_full_seats(plan: Planner) -> None:
     assert (limit.margin, limit.verdict) == (pytest.approx(-27.1, abs=KG), "outside")
     assert done.verdict == "outside"
     # 106.4 L bring it to 1085 kg: 76.6 kg / 0.72 = 106.39 L, so 106.3 fit and 106.4 are just too much.
-    assert _limit(plan(_seats(80, 80, 75, 70, 15), 106.3).state("takeoff"), "maximum take-off mass").verdict != "outside"
-    assert _limit(plan(_seats(80, 80, 75, 70, 15), 106.4).state("takeoff"), "maximum take-off mass").margin == pytest.approx(0.0, abs=KG)
+    assert (
+        _limit(plan(_seats(80, 80, 75, 70, 15), 106.3).state("takeoff"), "maximum take-off mass").verdict
+        != "outside"
+    )
+    assert _limit(
+        plan(_seats(80, 80, 75, 70, 15), 106.4).state("takeoff"), "maximum take-off mass"
+    ).margin == pytest.approx(0.0, abs=KG)
 
 
 def test_landing_at_once(plan: Planner) -> None:
@@ -95,7 +104,11 @@ def test_heavy_people_and_bag_are_too_far_aft(plan: Planner) -> None:
 
 def test_less_baggage_cures_it(plan: Planner) -> None:
     def worst(bag: float) -> float:
-        return next(least.margin for least in plan(_seats(92, 85, 88, 72, bag), 40).burn.least if least.limit == "aft limit")
+        return next(
+            least.margin
+            for least in plan(_seats(92, 85, 88, 72, bag), 40).burn.least
+            if least.limit == "aft limit"
+        )
 
     assert worst(20.9) >= 0 > worst(21.1)
     assert worst(21.0) == pytest.approx(0, abs=M)
@@ -117,11 +130,15 @@ def test_the_lever_of_a_bag_carried_to_the_front(plan: Planner) -> None:
     assert before.mass == pytest.approx(1028.8, abs=KG)
     assert after.mass == pytest.approx(before.mass, abs=1e-9)
     assert before.centre_of_gravity - after.centre_of_gravity == pytest.approx(0.0285, abs=M)
-    assert before.centre_of_gravity - after.centre_of_gravity == pytest.approx(20 * (BAGGAGE - FRONT) / 1028.8, abs=1e-9)
+    assert before.centre_of_gravity - after.centre_of_gravity == pytest.approx(
+        20 * (BAGGAGE - FRONT) / 1028.8, abs=1e-9
+    )
 
 
 def test_fuel_ahead_of_the_cg_leaves_the_envelope_in_flight(plan: Planner) -> None:
-    done = plan(_seats(75, 75, 82, 78, 20), 75, aircraft="thornlea-t4b", trip="{phase: cruise, time: 1 h 30 min}")
+    done = plan(
+        _seats(75, 75, 82, 78, 20), 75, aircraft="thornlea-t4b", trip="{phase: cruise, time: 1 h 30 min}"
+    )
     assert done.state("ramp").total.centre_of_gravity == pytest.approx(2.3553, abs=M)
     assert done.state("zero fuel").total.centre_of_gravity == pytest.approx(2.3731, abs=M)
     assert _limit(done.state("takeoff"), "aft limit").margin > 0
@@ -141,7 +158,9 @@ def test_two_heavy_people_in_front(plan: Planner) -> None:
     assert forward.verdict == "outside"
 
     def worst(bag: float) -> float:
-        return _limit(plan(f"front seats: [120 kg, 120 kg], baggage: {bag} kg", 144).state("ramp"), "forward limit").margin
+        return _limit(
+            plan(f"front seats: [120 kg, 120 kg], baggage: {bag} kg", 144).state("ramp"), "forward limit"
+        ).margin
 
     assert worst(11.0) < 0 <= worst(11.1)  # 11.02 kg, rounded up to the safe side
 
@@ -150,7 +169,9 @@ def test_two_heavy_people_in_front(plan: Planner) -> None:
 def test_three_densities_of_the_same_fuel_volume(plan: Planner, density: float, mass: float) -> None:
     done = plan(_seats(80, 80, 0, 0, 0), 144, density=f"fixed: {density} kg/L")
     assert done.fuel.aboard_mass == pytest.approx(mass, abs=KG)
-    assert done.state("ramp").total.mass - done.state("zero fuel").total.mass == pytest.approx(144 * density, abs=1e-9)
+    assert done.state("ramp").total.mass - done.state("zero fuel").total.mass == pytest.approx(
+        144 * density, abs=1e-9
+    )
 
 
 def test_the_margin_of_the_demonstration_flight(plan: Planner) -> None:
@@ -160,9 +181,12 @@ def test_the_margin_of_the_demonstration_flight(plan: Planner) -> None:
 
 @pytest.mark.parametrize(("temperature", "straight_line"), [(-20, 107.2), (15, 103.0), (35, 100.5)])
 def test_a_full_aircraft_in_cold_and_heat(plan: Planner, temperature: int, straight_line: float) -> None:
-    # 0.715 kg/L at 15 degC. The straight line agrees at 15 degC only; away from it the tables' product is right and is what
-    # the plan uses: exp(-a dt (1 + 0.8 a dt)), a = 346.4228 / rho^2 + 0.4388 / rho (API MPMS 11.1, Table 54B, second-hand copy).
-    done = plan(_seats(80, 80, 0, 0, 0), 144, density="at_15C: 0.715 kg/L", more=f", temperature: {temperature} degC")
+    # 0.715 kg/L at 15 degC. The straight line agrees at 15 degC only; away from it the tables' product is
+    # right and is what the plan uses: exp(-a dt (1 + 0.8 a dt)), a = 346.4228 / rho^2 + 0.4388 / rho (API
+    # MPMS 11.1, Table 54B, second-hand copy).
+    done = plan(
+        _seats(80, 80, 0, 0, 0), 144, density="at_15C: 0.715 kg/L", more=f", temperature: {temperature} degC"
+    )
     step = (346.4228 / 715**2 + 0.4388 / 715) * (temperature - 15)
     assert done.fuel.aboard_mass == pytest.approx(144 * 0.715 * math.exp(-step * (1 + 0.8 * step)), rel=1e-12)
     assert done.fuel.aboard_mass == pytest.approx(straight_line, abs=0.35 if temperature != 15 else KG)
@@ -171,7 +195,9 @@ def test_a_full_aircraft_in_cold_and_heat(plan: Planner, temperature: int, strai
 def test_taxi_fuel_lies_between_ramp_and_takeoff(plan: Planner) -> None:
     # 1087.0 kg on the ramp is below 1088; after 4 L of taxi fuel 1084.1 kg is below 1085.
     litres = (1087.0 - 1008.4) / 0.72
-    done = plan(_seats(80, 80, 75, 70, 15), litres, trip="{phase: taxi, fuel: 4 L}, {phase: cruise, time: 1 h 5 min}")
+    done = plan(
+        _seats(80, 80, 75, 70, 15), litres, trip="{phase: taxi, fuel: 4 L}, {phase: cruise, time: 1 h 5 min}"
+    )
     assert _limit(done.state("ramp"), "maximum ramp mass").margin == pytest.approx(1.0, abs=1e-9)
     assert _limit(done.state("takeoff"), "maximum take-off mass").margin == pytest.approx(0.88, abs=1e-9)
 
@@ -185,16 +211,22 @@ def test_taxi_after_landing_is_kept_but_not_burnt_before(plan: Planner) -> None:
 def test_the_utility_category_forbids_and_limits(tmp_path: Path) -> None:
     path = tmp_path / "f.yaml"
     path.write_text(
-        "flight: 1\naircraft: thornlea-t4\ncategory: utility\nrules: us-vfr-day\nload: {front seats: [80 kg, 70 kg], baggage: 5 kg}\n"
-        "fuel: {grade: avgas-100LL, density: {fixed: 0.720 kg/L}, tanks: {left: 40 L, right: 40 L}}\ntrip: [{phase: cruise, time: 20 min}]\n"
+        "flight: 1\naircraft: thornlea-t4\ncategory: utility\nrules: us-vfr-day\nload: {front seats: [80 kg,"
+        " 70 kg], baggage: 5 kg}\nfuel: {grade: avgas-100LL, density: {fixed: 0.720 kg/L}, tanks: {left: 40"
+        " L, right: 40 L}}\ntrip: [{phase: cruise, time: 20 min}]\n"
     )
     done = plan_file(path)
     assert "station-forbidden" in {finding.code for finding in done.findings}
     assert next(limit for limit in done.load_limits if "no load allowed" in limit.name).verdict == "outside"
     takeoff = next(limit for limit in done.state("takeoff").limits if limit.name == "maximum take-off mass")
     assert takeoff.limit == 900.0
-    assert next(limit for limit in done.state("ramp").limits if limit.name == "maximum ramp mass").limit == 903.0
-    assert next(limit for limit in done.state("landing").limits if limit.name == "maximum landing mass").limit == 900.0
+    assert (
+        next(limit for limit in done.state("ramp").limits if limit.name == "maximum ramp mass").limit == 903.0
+    )
+    assert (
+        next(limit for limit in done.state("landing").limits if limit.name == "maximum landing mass").limit
+        == 900.0
+    )
 
 
 def test_a_combined_baggage_limit(plan: Planner) -> None:
@@ -213,18 +245,26 @@ def test_gear_that_moves_the_cg_is_followed_both_ways() -> None:
 
 
 def test_the_error_of_an_emptied_tank_is_in_the_tank_the_burn_went_on_from(tmp_path: Path) -> None:
-    # Left is emptied first. If it held 1 L more than believed, the right tank now holds that litre more, at its own arms.
+    # Left is emptied first. If it held 1 L more than believed, the right tank now holds that litre more, at
+    # its own arms.
     profile = (Path(__file__).parents[2] / "aircraft_profiles/thornlea-t4.yaml").read_text(encoding="utf-8")
-    (tmp_path / "p.yaml").write_text(profile.replace("feed: together", "feed: [left, right]"), encoding="utf-8")
+    (tmp_path / "p.yaml").write_text(
+        profile.replace("feed: together", "feed: [left, right]"), encoding="utf-8"
+    )
     path = tmp_path / "f.yaml"
     path.write_text(
-        "flight: 1\naircraft: p.yaml\ncategory: normal\nrules: us-vfr-day\nload: {front seats: [80 kg, 70 kg]}\n"
-        "fuel: {grade: avgas-100LL, density: {fixed: 0.720 kg/L}, tanks: {left: 10 +/- 1 L, right: 60 L}}\ntrip: [{phase: cruise, time: 40 min}]\n"
+        "flight: 1\naircraft: p.yaml\ncategory: normal\nrules: us-vfr-day\nload: {front seats: [80 kg, 70"
+        " kg]}\nfuel: {grade: avgas-100LL, density: {fixed: 0.720 kg/L}, tanks: {left: 10 +/- 1 L, right: 60"
+        " L}}\ntrip: [{phase: cruise, time: 40 min}]\n"
     )
     done = plan_file(path)
 
     def effect(state: str) -> list[tuple[float, float]]:
-        return [(each.mass, each.lateral_moment) for each in done.state(state).effects if each.cause == "fuel in left tank"]
+        return [
+            (each.mass, each.lateral_moment)
+            for each in done.state(state).effects
+            if each.cause == "fuel in left tank"
+        ]
 
     assert effect("ramp") == [pytest.approx((0.72, 0.72 * -1.10))]
     assert effect("landing") == [pytest.approx((0.72, 0.72 * 1.10))]
@@ -232,10 +272,20 @@ def test_the_error_of_an_emptied_tank_is_in_the_tank_the_burn_went_on_from(tmp_p
 
 
 def test_a_demand_by_mass_is_priced_with_the_lightest_credible_fuel(plan: Planner) -> None:
-    # 36 kg of trip fuel at 0.72 +/- 0.01 kg/L: 36 / (0.72 - 2 x 0.01) L, so that light fuel cannot run out early.
-    done = plan(_seats(80, 70, 0, 0, 0), 120, density="fixed: 0.720 +/- 0.010 kg/L", trip="{phase: cruise, fuel: 36 kg}")
+    # 36 kg of trip fuel at 0.72 +/- 0.01 kg/L: 36 / (0.72 - 2 x 0.01) L, so that light fuel cannot run out
+    # early.
+    done = plan(
+        _seats(80, 70, 0, 0, 0),
+        120,
+        density="fixed: 0.720 +/- 0.010 kg/L",
+        trip="{phase: cruise, fuel: 36 kg}",
+    )
     assert done.fuel.lines[0].volume * 1e3 == pytest.approx(36 / 0.70, rel=1e-12)
     assert done.fuel.demand_density == pytest.approx(700.0)
     takeoff = _limit(done.state("takeoff"), "maximum take-off mass")
-    assert takeoff.value == pytest.approx(EMPTY + 150 + 120 * 0.74, abs=1e-9)  # and for a mass limit the heaviest
-    assert takeoff.uncertainty == pytest.approx(4.0)  # 2 x 2 kg of the basic empty mass; the density is not counted again
+    assert takeoff.value == pytest.approx(
+        EMPTY + 150 + 120 * 0.74, abs=1e-9
+    )  # and for a mass limit the heaviest
+    assert takeoff.uncertainty == pytest.approx(
+        4.0
+    )  # 2 x 2 kg of the basic empty mass; the density is not counted again

@@ -6,13 +6,13 @@ from pathlib import Path
 
 import pytest
 
-from planner.errors import InputRefused
-from planner.ledger.entries import Entry, dip, flight, gauge, supply
-from planner.ledger.store import ledger_path, opened
+from planner.logbook.ledger.entries import Entry, dip, flight, gauge, supply
+from planner.logbook.ledger.store import ledger_path, opened
 from planner.plan import plan_file
 from planner.plan.results import Plan
-from planner.profile.store import load_aircraft
-from planner.units import LITRE, read_quantity
+from planner.quantities.errors import InputRefused
+from planner.quantities.units import LITRE, read_quantity
+from planner.records.store import load_aircraft
 
 T4 = load_aircraft("thornlea-t4").record
 FLIGHT = """
@@ -77,25 +77,38 @@ def test_sources_that_agree_plan_the_lowest_and_weigh_the_highest(tmp_path: Path
     assert (told.line, told.where) == (8, "fuel > from")
     stated = plan(tmp_path, "tanks: {left: 28.7 +/- 1.2 L, right: 28.02 +/- 1.2 L}", rear="60 kg, 60 kg")
     assert made.verdict == stated.verdict == "inside"
-    assert [state.total.mass for state in made.states] == pytest.approx([state.total.mass for state in stated.states], abs=1e-6)
+    assert [state.total.mass for state in made.states] == pytest.approx(
+        [state.total.mass for state in stated.states], abs=1e-6
+    )
 
 
 def test_a_limit_that_only_the_highest_quantity_passes_counts(tmp_path: Path) -> None:
-    # Landing after 15 L burnt: 688.4 + 285 kg and the dips' 77.4 L make 1018 kg; the gauge's 110 L make 1041 kg, above 1040.
-    keep(*dips("13.5 cm", "13.3 cm"), gauge(T4, "2026-06-01T18:05:00Z", "", read_quantity("110 +/- 4 L", "volume")))
+    # Landing after 15 L burnt: 688.4 + 285 kg and the dips' 77.4 L make 1018 kg; the gauge's 110 L make 1041
+    # kg, above 1040.
+    keep(
+        *dips("13.5 cm", "13.3 cm"),
+        gauge(T4, "2026-06-01T18:05:00Z", "", read_quantity("110 +/- 4 L", "volume")),
+    )
     made = plan(tmp_path, rear="60 kg, 60 kg")
     assert "ledger-heavier" in codes(made)
     assert "ledger-disagrees" in codes(made)
     assert made.verdict == "outside"
     heavier = [finding.message for finding in made.findings if finding.code == "ledger-heavier"]
-    low = plan(tmp_path, f"tanks: {{left: {made.fuel.tanks[0].volume / LITRE} L, right: {made.fuel.tanks[1].volume / LITRE} L}}", "60 kg, 60 kg")
+    low = plan(
+        tmp_path,
+        f"tanks: {{left: {made.fuel.tanks[0].volume / LITRE} L, right:"
+        f" {made.fuel.tanks[1].volume / LITRE} L}}",
+        "60 kg, 60 kg",
+    )
     high = plan(tmp_path, "tanks: {left: 55.5 L, right: 54.5 L}", "60 kg, 60 kg")
-    worse = {limit.name for limit in high.limits() if limit.verdict == "outside"} - {limit.name for limit in low.limits() if limit.verdict == "outside"}
+    worse = {limit.name for limit in high.limits() if limit.verdict == "outside"} - {
+        limit.name for limit in low.limits() if limit.verdict == "outside"
+    }
     assert worse == {"maximum landing mass"}
     for name in worse:
         assert any(name in message for message in heavier)
-    from planner.report.words import verdict_sentence
-    from planner.units import Display
+    from planner.quantities.units import Display
+    from planner.views.words import verdict_sentence
 
     assert "with the highest quantity, 110.0 L" in verdict_sentence(made, Display())
 
@@ -108,7 +121,14 @@ def test_a_lone_source_is_told(tmp_path: Path) -> None:
 def test_a_burn_above_its_plan_is_told_before_the_next_flight(tmp_path: Path) -> None:
     keep(
         supply(T4, "uplift", "2026-06-01T08:00:00Z", "", read_quantity("20 L", "volume"), "full"),
-        flight(T4, "2026-06-01T12:00:00Z", read_quantity("2 h", "time"), None, None, read_quantity("66 L", "volume")),
+        flight(
+            T4,
+            "2026-06-01T12:00:00Z",
+            read_quantity("2 h", "time"),
+            None,
+            None,
+            read_quantity("66 L", "volume"),
+        ),
         *dips("9.2 cm", "9.2 cm"),
     )
     assert "ledger-burn-plan" in codes(plan(tmp_path))
@@ -151,7 +171,10 @@ def test_a_flight_that_states_its_fuel_opens_no_database(tmp_path: Path) -> None
 
     path = tmp_path / "flight.yaml"
     path.write_text(FLIGHT.replace("FUEL", "tanks: {left: 30 L, right: 30 L}"), encoding="utf-8")
-    code = f"import sys; from planner.plan import plan_file; plan_file({str(path)!r}); print('sqlite3' in sys.modules)"
+    code = (
+        f"import sys; from planner.plan import plan_file; plan_file({str(path)!r}); print('sqlite3' in"
+        " sys.modules)"
+    )
     root = Path(__file__).resolve().parents[2]
     shown = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=root)
     assert shown.stdout.strip() == "False"

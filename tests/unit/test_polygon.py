@@ -8,7 +8,7 @@ from fractions import Fraction
 
 import pytest
 
-from planner.polygon import Edge, EdgeKind, Envelope
+from planner.quantities.polygon import Edge, EdgeKind, Envelope
 
 FORWARD = ((600.0, 2.150), (820.0, 2.150), (1085.0, 2.270))
 AFT = ((600.0, 2.370), (1085.0, 2.370))
@@ -16,7 +16,8 @@ KINDS: tuple[EdgeKind, ...] = ("linear in cg", "linear in moment")
 
 
 def test_the_two_charts_differ_between_the_points() -> None:
-    # Half way between 820 kg @ 2.150 m and 1085 kg @ 2.270 m: the mean of the arms, or the mean of the moments over the mean mass.
+    # Half way between 820 kg @ 2.150 m and 1085 kg @ 2.270 m: the mean of the arms, or the mean of the
+    # moments over the mean mass.
     mass = 952.5
     assert Edge(FORWARD, "linear in cg").arm(mass) == pytest.approx(2.2100, abs=1e-12)
     by_hand = (Fraction(820) * Fraction("2.150") + Fraction(1085) * Fraction("2.270")) / 2 / Fraction("952.5")
@@ -48,7 +49,9 @@ def test_beyond_the_ends_the_limit_is_held(kind: EdgeKind) -> None:
 def test_the_slope_is_the_derivative(kind: EdgeKind, mass: float) -> None:
     edge = Edge(FORWARD, kind)
     step = 1e-3  # kg: truncation ~ 1e-13, rounding ~ 1e-13 / 1e-3
-    assert edge.piece_at(mass).slope(mass) == pytest.approx((edge.arm(mass + step) - edge.arm(mass - step)) / (2 * step), abs=1e-9)
+    assert edge.piece_at(mass).slope(mass) == pytest.approx(
+        (edge.arm(mass + step) - edge.arm(mass - step)) / (2 * step), abs=1e-9
+    )
 
 
 def test_the_width_of_the_demonstration_envelope() -> None:
@@ -70,7 +73,9 @@ def test_swapped_sides_are_seen_at_a_point() -> None:
 
 def test_edges_that_cross_only_between_the_points_are_seen() -> None:
     # Lines in moment bulge: at 500 and 1500 kg the forward arm is ahead, at the middle 1000 kg it is not.
-    forward = Edge(((500.0, 1.0), (1500.0, 2.0)), "linear in moment")  # arm(1000) = (500 + 3000) / 2 / 1000 = 1.75
+    forward = Edge(
+        ((500.0, 1.0), (1500.0, 2.0)), "linear in moment"
+    )  # arm(1000) = (500 + 3000) / 2 / 1000 = 1.75
     aft = Edge(((500.0, 1.01), (1500.0, 2.01)), "linear in cg")  # arm(1000) = 1.51
     (mass,) = Envelope(forward, aft).crossing_masses()
     assert 500.0 < mass < 1500.0
@@ -84,5 +89,7 @@ def test_the_outline_is_closed_ground(kind: EdgeKind) -> None:
     assert outline[0] == (2.150, 600.0)
     assert outline[-1] == (2.370, 600.0)
     for arm, mass in outline:
-        assert arm == pytest.approx(envelope.forward.arm(mass), abs=1e-12) or arm == pytest.approx(envelope.aft.arm(mass), abs=1e-12)
+        assert arm == pytest.approx(envelope.forward.arm(mass), abs=1e-12) or arm == pytest.approx(
+            envelope.aft.arm(mass), abs=1e-12
+        )
     assert max(mass for _, mass in outline) == 1085.0

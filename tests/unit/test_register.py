@@ -1,4 +1,5 @@
-"""Six limits of the trade, each one key of the profile: asked by a plan, a sweep, random draws and the search for a change alike.
+"""Six limits of the trade, each one key of the profile: asked by a plan, a sweep, random draws and the search
+for a change alike.
 
 Every figure is arithmetic on an invented four-seater: 688.4 kg empty, fuel of exactly 0.72 kg/L.
 """
@@ -10,16 +11,16 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from planner.envelope import LimitResult
-from planner.errors import InputRefused
-from planner.limits import register
+from planner.flight.envelope import LimitResult
+from planner.flight.limits import register
 from planner.plan import Plan, plan_flight
-from planner.plan.chance import chance
-from planner.plan.sweep_run import group_margins
-from planner.plan.sweeping import compile_sweep, find_target, plan_of_row
-from planner.plan.varied import case_of, item_mass, solve
-from planner.profile.store import load_flight_file, profile_folder
-from planner.sweep import GROUPS, Sweeper
+from planner.quantities.errors import InputRefused
+from planner.records.store import load_flight_file, profile_folder
+from planner.search.varied import case_of, item_mass, solve
+from planner.sureness.chance import chance
+from planner.sweep.block import GROUPS, Sweeper
+from planner.sweep.sweep_run import group_margins
+from planner.sweep.sweeping import compile_sweep, find_target, plan_of_row
 
 PROFILE = (profile_folder() / "thornlea-t4.yaml").read_text(encoding="utf-8")
 FLIGHT = """
@@ -35,7 +36,10 @@ KEYS = {
     "tank": ("left:  {capacity: 76 L,", "left:  {max: 25 kg, capacity: 76 L,"),
     "balance": ("feed: together", "feed: together\nbalance: {between: [left, right], max: 15 L}"),
     "floor": ("arm: 3.630 m, max: 40 kg", "arm: 3.630 m, max: 40 kg, area: 0.5 m2, max_per_area: 30 kg/m2"),
-    "pilot": ("front seats: {kind: seats, seats: 2, arm: 2.165 m,", "front seats: {kind: seats, seats: 2, min: 60 kg, arm: 2.165 m,"),
+    "pilot": (
+        "front seats: {kind: seats, seats: 2, arm: 2.165 m,",
+        "front seats: {kind: seats, seats: 2, min: 60 kg, arm: 2.165 m,",
+    ),
     "payload": ("edges: linear in cg", "edges: linear in cg\n    max_payload: 300 kg"),
     "row": ("rear seats:  {kind: seats, seats: 2,", "rear seats:  {kind: seats, seats: 2, max: 160 kg,"),
 }
@@ -46,7 +50,15 @@ def flight(folder: Path, key: str, **said: str) -> Path:
     if old not in PROFILE:  # the profile's own spacing
         old = next(line for line in (old, old.replace("  ", " ")) if line in PROFILE)
     (folder / "profile.yaml").write_text(PROFILE.replace(old, new, 1), encoding="utf-8")
-    values = {"front": "[80 kg, 70 kg]", "rear": "[70 kg, 60 kg]", "bag": "10 kg", "density": "0.72 kg/L", "left": "40 L", "right": "40 L", "cruise": "10 L"}
+    values = {
+        "front": "[80 kg, 70 kg]",
+        "rear": "[70 kg, 60 kg]",
+        "bag": "10 kg",
+        "density": "0.72 kg/L",
+        "left": "40 L",
+        "right": "40 L",
+        "cruise": "10 L",
+    }
     path = folder / "flight.yaml"
     path.write_text(FLIGHT.format(**values | {"tank": ""} | said), encoding="utf-8")
     return path
@@ -67,7 +79,12 @@ def limit_of(plan: Plan, words: str) -> LimitResult:
         ("tank", "mass of fuel in left", {}, 25 - 40 * 0.72),
         ("tank", "mass of fuel in left", {"left": "20 kg"}, 5.0),
         ("balance", "more fuel in left", {"left": "50 L"}, (15 - 10) * 1e-3),
-        ("balance", "more fuel in left", {"tank": ", tank: right", "cruise": "20 L"}, (15 - 20) * 1e-3),  # even at first, 20 L out of one side alone
+        (
+            "balance",
+            "more fuel in left",
+            {"tank": ", tank: right", "cruise": "20 L"},
+            (15 - 20) * 1e-3,
+        ),  # even at first, 20 L out of one side alone
         ("balance", "more fuel in right", {}, 15e-3),
         ("floor", "baggage floor load", {}, 0.5 * 30 - 10),
         ("pilot", "least mass on the first seat", {"front": "[55 kg, 70 kg]"}, -5.0),
@@ -76,7 +93,9 @@ def limit_of(plan: Plan, words: str) -> LimitResult:
         ("row", "rear seats limit", {"rear": "[90 kg, 75 kg]"}, -5.0),
     ],
 )
-def test_the_margin_is_that_of_the_arithmetic(tmp_path: Path, key: str, words: str, said: dict[str, str], margin: float) -> None:
+def test_the_margin_is_that_of_the_arithmetic(
+    tmp_path: Path, key: str, words: str, said: dict[str, str], margin: float
+) -> None:
     plan = planned(flight(tmp_path, key, **said))
     found = limit_of(plan, words)
     assert found.margin == pytest.approx(margin, abs=1e-9)
@@ -87,16 +106,24 @@ def test_the_margin_is_that_of_the_arithmetic(tmp_path: Path, key: str, words: s
 
 @pytest.mark.parametrize("key", KEYS)
 def test_every_evaluator_asks_it(tmp_path: Path, key: str) -> None:
-    """A sweep over the row of seats, the fuel and the bag finds the margins and verdicts that single plans find."""
+    """A sweep over the row of seats, the fuel and the bag finds the margins and verdicts that single plans
+    find.
+    """
     path = flight(tmp_path, key, rear="[70 kg, 60 kg]")
     loaded, aircraft = load_flight_file(path)
     plan = plan_flight(loaded, aircraft)
     names = (("front seats 1", "kg"), ("rear seats 2", "kg"), ("fuel left", "L"), ("baggage", "kg"))
     targets = [find_target(loaded.record, aircraft.record, name, unit) for name, unit in names]
     model = compile_sweep(plan, targets)
-    rows = np.array([[50.0, 60.0, 0.030, 10.0], [80.0, 95.0, 0.060, 16.0], [80.0, 60.0, 0.040, 10.0], [61.0, 20.0, 0.026, 0.0]])
+    rows = np.array(
+        [
+            [50.0, 60.0, 0.030, 10.0],
+            [80.0, 95.0, 0.060, 16.0],
+            [80.0, 60.0, 0.040, 10.0],
+            [61.0, 20.0, 0.026, 0.0],
+        ]
+    )
     found = Sweeper(model).judge(rows)
-
 
     for at, row in enumerate(rows):
         alone = plan_of_row(loaded, aircraft, model, targets, list(row))
@@ -116,7 +143,9 @@ def test_every_evaluator_asks_it(tmp_path: Path, key: str) -> None:
         ("row", {"rear": "[80 +/- 1 kg, 80 kg]"}),
     ],
 )
-def test_half_of_the_draws_are_inside_a_limit_that_is_met_exactly(tmp_path: Path, key: str, said: dict[str, str]) -> None:
+def test_half_of_the_draws_are_inside_a_limit_that_is_met_exactly(
+    tmp_path: Path, key: str, said: dict[str, str]
+) -> None:
     plan = planned(flight(tmp_path, key, **said))
     drawn = chance(plan, 20_000)
     (at_it,) = [limit for limit in plan.load_limits if abs(limit.margin) < 1e-6]
@@ -125,7 +154,13 @@ def test_half_of_the_draws_are_inside_a_limit_that_is_met_exactly(tmp_path: Path
 
 
 def test_the_search_for_a_change_knows_it(tmp_path: Path) -> None:
-    case = case_of(*load_flight_file(flight(tmp_path, "row", bag="0 kg", rear="[90 kg, 80 kg]", left="14 L", right="14 L", cruise="5 L")))
+    case = case_of(
+        *load_flight_file(
+            flight(
+                tmp_path, "row", bag="0 kg", rear="[90 kg, 80 kg]", left="14 L", right="14 L", cruise="5 L"
+            )
+        )
+    )
     assert limit_of(case.plan, "rear seats limit").verdict == "outside"
     (interval,) = solve(case, item_mass(case.plan, "rear seats", 0, 150.0))
     assert interval.high == pytest.approx(80.0)  # 160 kg for the row less the 80 kg of the other

@@ -1,7 +1,9 @@
-"""Remedies of the worked demonstrations: the edge before rounding, worked by hand, and what is offered, rounded to the safe side.
+"""Remedies of the worked demonstrations: the edge before rounding, worked by hand, and what is offered,
+rounded to the safe side.
 
-The expected edges are arithmetic on the invented Thornlea T4's own figures, written out beside each. The profile here states
-no uncertainties and, where the demonstration is about take-off or CG alone, no landing limit, so that one limit decides.
+The expected edges are arithmetic on the invented Thornlea T4's own figures, written out beside each. The
+profile here states no uncertainties and, where the demonstration is about take-off or CG alone, no landing
+limit, so that one limit decides.
 """
 
 from __future__ import annotations
@@ -14,16 +16,16 @@ from random import Random
 
 import pytest
 
-from planner.envelope import Verdict
-from planner.moments import round_up
-from planner.plan.varied import Case, added_mass, case_of, fuel_change, item_mass, kilograms_of, solve
-from planner.profile.store import load_flight_file
-from planner.remedies import Kind, Remedies, Remedy, Step, headroom, remedies
-from planner.remedies.figures import AMERICAN
-from planner.remedies.places import people, undivided
-from planner.remedies.steps import ORDER, rank
-from planner.report.remedy_words import room_words, tried_words, uneven_words
-from planner.units import US_GALLON, Display
+from planner.flight.envelope import Verdict
+from planner.quantities.moments import round_up
+from planner.quantities.units import US_GALLON, Display
+from planner.records.store import load_flight_file
+from planner.search.remedies import Kind, Remedies, Remedy, Step, headroom, remedies
+from planner.search.remedies.figures import AMERICAN
+from planner.search.remedies.places import people, undivided
+from planner.search.remedies.steps import ORDER, rank
+from planner.search.varied import Case, added_mass, case_of, fuel_change, item_mass, kilograms_of, solve
+from planner.views.remedy.remedy_words import room_words, tried_words, uneven_words
 
 ROOT = Path(__file__).parents[2]
 PROFILE = (ROOT / "aircraft_profiles/thornlea-t4.yaml").read_text(encoding="utf-8")
@@ -39,15 +41,22 @@ SHORT = "[{phase: cruise, fuel: 5 L}]"
 
 @pytest.fixture
 def case(tmp_path: Path) -> Maker:
-    def make(load: str, litres: float, trip: str = SHORT, profile: str = PROFILE, more: str = "", landing: bool = False) -> Case:
+    def make(
+        load: str,
+        litres: float,
+        trip: str = SHORT,
+        profile: str = PROFILE,
+        more: str = "",
+        landing: bool = False,
+    ) -> Case:
         exact = profile.replace("688.4 +/- 2 kg", "688.4 kg").replace("2.235 +/- 0.004 m", "2.235 m")
         if not landing:
             exact = exact.replace(", max_landing: 1040 kg", "")
         (tmp_path / "exact.yaml").write_text(exact, encoding="utf-8")
         tanks = f"{{left: {litres / 2!r} L, right: {litres / 2!r} L}}"
         text = (
-            f"flight: 1\naircraft: exact.yaml\ncategory: normal\nrules: us-vfr-day\nload: {load}\n"
-            f"fuel: {{grade: avgas-100LL, density: {{fixed: 0.720 kg/L}}, tanks: {tanks}}}\ntrip: {trip}\n{more}"
+            f"flight: 1\naircraft: exact.yaml\ncategory: normal\nrules: us-vfr-day\nload: {load}\nfuel:"
+            f" {{grade: avgas-100LL, density: {{fixed: 0.720 kg/L}}, tanks: {tanks}}}\ntrip: {trip}\n{more}"
         )
         (tmp_path / "flight.yaml").write_text(text, encoding="utf-8")
         return case_of(*load_flight_file(tmp_path / "flight.yaml"))
@@ -60,14 +69,21 @@ def of_kind(found: Remedies, kind: Kind) -> list[Remedy]:
 
 
 def test_106_4_litres_bring_the_take_off_mass_to_1085(case: Maker) -> None:
-    flight = case("{front seats: [80 kg, 80 kg], rear seats: [75 kg, 70 kg], baggage: 15 kg}", 144, trip="[{phase: cruise, fuel: 60 L}]")
+    flight = case(
+        "{front seats: [80 kg, 80 kg], rear seats: [75 kg, 70 kg], baggage: 15 kg}",
+        144,
+        trip="[{phase: cruise, fuel: 60 L}]",
+    )
     assert flight.plan.verdict == "outside"
-    # 688.4 + 305 + 15 = 1008.4 kg without fuel; (1085 - 1008.4) / 0.72 = 106.389 L at take-off, the ramp being the same here.
+    # 688.4 + 305 + 15 = 1008.4 kg without fuel; (1085 - 1008.4) / 0.72 = 106.389 L at take-off, the ramp
+    # being the same here.
     edge = (1085 - (EMPTY + 80 + 80 + 75 + 70 + 15)) / RHO
     assert edge == pytest.approx(106.4, abs=0.05)
     (interval,) = solve(flight, fuel_change(flight.plan, ["left", "right"]))
     assert (interval.high * 1e3 + 144) == pytest.approx(edge, abs=1e-9)
-    offered = next(remedy for remedy in of_kind(remedies(flight), "fuel off") if remedy.steps[0].subject == "all tanks")
+    offered = next(
+        remedy for remedy in of_kind(remedies(flight), "fuel off") if remedy.steps[0].subject == "all tanks"
+    )
     assert offered.steps[0].tanks == (("left", pytest.approx(-0.019)), ("right", pytest.approx(-0.019)))
     assert offered.plan.fuel.aboard == pytest.approx(0.106)
     assert offered.plan.verdict == "inside"
@@ -86,7 +102,9 @@ def test_a_bag_of_21_kg_cures_an_aft_cg_that_no_fuel_does(case: Maker) -> None:
     assert limited.steps[0].value == 21.0  # 21.0056 rounded down to a half kilogram
     assert limited.left_behind == 4.0
     assert not of_kind(found, "fuel off")
-    drained = next(item for item in found.impossible if item.step.kind == "fuel off" and item.step.subject == "all tanks")
+    drained = next(
+        item for item in found.impossible if item.step.kind == "fuel off" and item.step.subject == "all tanks"
+    )
     assert [(name.name, name.verdict) for _, name in drained.failing] == [("aft limit", "outside")]
 
 
@@ -97,7 +115,9 @@ def test_who_sits_in_front_cures_the_seat_order(case: Maker) -> None:
     assert swapped["rear seats 1"].steps[0].subject == "front seats 2"
     front = swapped["rear seats 1"].plan.flight.load["front seats"]
     assert [mass.value for mass in front] == [75.0, 95.0]
-    assert swapped["rear seats 1"].plan.state("ramp").total.centre_of_gravity == pytest.approx(2.3529, abs=5e-5)
+    assert swapped["rear seats 1"].plan.state("ramp").total.centre_of_gravity == pytest.approx(
+        2.3529, abs=5e-5
+    )
     assert found.singles[0].steps[0].kind == "swap", "nothing is left behind, so it is offered first"
     assert ("front seats", 0) not in people(flight.plan), "the pilot stays"
 
@@ -105,7 +125,8 @@ def test_who_sits_in_front_cures_the_seat_order(case: Maker) -> None:
 def test_11_1_kg_in_baggage_cure_two_heavy_people_in_front(case: Maker) -> None:
     flight = case("{front seats: [120 kg, 120 kg]}", 144, trip=LONG)
     assert flight.plan.state("ramp").total.centre_of_gravity == pytest.approx(2.2363, abs=5e-5)
-    # Forward limit 2.150 + (m - 820) 0.120 / 265: at the ramp, with b at 3.630, a quadratic in b solved here by bisection on paper's own equation.
+    # Forward limit 2.150 + (m - 820) 0.120 / 265: at the ramp, with b at 3.630, a quadratic in b solved here
+    # by bisection on paper's own equation.
     mass = EMPTY + 240 + 144 * RHO
     moment = EMPTY * EMPTY_ARM + 240 * FRONT + 144 * RHO * FUEL_ARM
 
@@ -118,7 +139,9 @@ def test_11_1_kg_in_baggage_cure_two_heavy_people_in_front(case: Maker) -> None:
         low, high = (middle, high) if short(middle) > 0 else (low, middle)
     assert low == pytest.approx(11.0203, abs=5e-5)
     assert round_up(low, 0.1) == 11.1  # as the demonstration prints it, rounded up
-    (ballast,) = [remedy for remedy in of_kind(remedies(flight), "ballast") if remedy.steps[0].subject == "baggage"]
+    (ballast,) = [
+        remedy for remedy in of_kind(remedies(flight), "ballast") if remedy.steps[0].subject == "baggage"
+    ]
     assert ballast.steps[0].exact == pytest.approx(low, abs=1e-9)
     assert ballast.steps[0].value == 11.5
 
@@ -135,15 +158,25 @@ def test_twenty_kilograms_moved_from_baggage_to_the_front_seats_move_the_cg_28_5
     # The lever of the demonstration: 20 kg from 3.630 to 2.165 in 1028.8 kg.
     flight = case("{front seats: [75 kg, 0 kg], rear seats: [75 kg, 70 kg], baggage: 20 kg}", 139, trip=SHORT)
     assert flight.plan.state("ramp").total.mass == pytest.approx(1028.48)
-    load = {**flight.plan.flight.load, "front seats": (kilograms_of(75.0), kilograms_of(20.0)), "baggage": (kilograms_of(0.0),)}
+    load = {
+        **flight.plan.flight.load,
+        "front seats": (kilograms_of(75.0), kilograms_of(20.0)),
+        "baggage": (kilograms_of(0.0),),
+    }
     moved = flight.with_flight(flight.plan.flight.model_copy(update={"load": load}))
-    shift = flight.plan.state("ramp").total.centre_of_gravity - moved.plan.state("ramp").total.centre_of_gravity
+    shift = (
+        flight.plan.state("ramp").total.centre_of_gravity - moved.plan.state("ramp").total.centre_of_gravity
+    )
     assert shift == pytest.approx(20 * (BAGGAGE - FRONT) / 1028.48, rel=1e-9)
     assert shift * 1e3 == pytest.approx(28.5, abs=0.05)
 
 
 def test_fuel_that_may_be_aboard_besides_counts_against_every_limit(case: Maker) -> None:
-    flight = case("{front seats: [110 kg, 90 kg], rear seats: [55 kg, 50 kg], baggage: 5 kg}", 90, trip="[{phase: cruise, fuel: 60 L}]")
+    flight = case(
+        "{front seats: [110 kg, 90 kg], rear seats: [55 kg, 50 kg], baggage: 5 kg}",
+        90,
+        trip="[{phase: cruise, fuel: 60 L}]",
+    )
     more = case_of(flight.flight, flight.aircraft, (0.003, 0.002))
     bag = item_mass(flight.plan, "baggage", 0, 40.0)
     edges = [solve(each, bag)[-1].high for each in (flight, more)]
@@ -180,7 +213,12 @@ def test_short_of_fuel_with_room_in_the_tanks(case: Maker) -> None:
 
 def test_a_fuel_stop_splits_the_trip(case: Maker) -> None:
     trip = "[{phase: taxi, fuel: 2 L}, {phase: climb, time: 12 min}, {phase: cruise, time: 2 h 55 min}]"
-    flight = case("{front seats: [80 kg, 80 kg], rear seats: [75 kg, 70 kg], baggage: 15 kg}", 144, trip=trip, landing=True)
+    flight = case(
+        "{front seats: [80 kg, 80 kg], rear seats: [75 kg, 70 kg], baggage: 15 kg}",
+        144,
+        trip=trip,
+        landing=True,
+    )
     found = remedies(flight)
     (remedy,) = of_kind(found, "fuel stop")
     stop = remedy.stop
@@ -189,8 +227,12 @@ def test_a_fuel_stop_splits_the_trip(case: Maker) -> None:
     for part, window in ((stop.before, stop.windows[0]), (stop.after, stop.windows[1])):
         assert part.plan.verdict == "inside"
         assert window.low <= part.plan.fuel.aboard <= window.high
-    # Trip fuel 42 x 0.2 + 33 x 175 / 60 = 104.65 L: half of it before the landing; the second part climbs again, 8.4 L.
-    flown = [sum(line.volume for line in part.plan.fuel.lines if line.kind == "trip") * 1e3 for part in (stop.before, stop.after)]
+    # Trip fuel 42 x 0.2 + 33 x 175 / 60 = 104.65 L: half of it before the landing; the second part climbs
+    # again, 8.4 L.
+    flown = [
+        sum(line.volume for line in part.plan.fuel.lines if line.kind == "trip") * 1e3
+        for part in (stop.before, stop.after)
+    ]
     assert flown[0] == pytest.approx(104.65 * stop.chosen, rel=1e-9)
     assert flown[1] == pytest.approx(104.65 * (1 - stop.chosen) + 8.4, rel=1e-9)
     # What the first part leaves: its start less 2 L of taxi and its share of the trip.
@@ -200,7 +242,10 @@ def test_a_fuel_stop_splits_the_trip(case: Maker) -> None:
 
 
 def test_measuring_better_is_offered_where_the_margin_is_there(case: Maker) -> None:
-    load = "{front seats: [80 +/- 5 kg, 70 +/- 5 kg], rear seats: [78 +/- 5 kg, 72 +/- 5 kg], baggage: 15 +/- 3 kg}"
+    load = (
+        "{front seats: [80 +/- 5 kg, 70 +/- 5 kg], rear seats: [78 +/- 5 kg, 72 +/- 5 kg], baggage: 15 +/-"
+        " 3 kg}"
+    )
     flight = case(load, 62)
     assert flight.plan.verdict == "not shown inside"
     found = remedies(flight)
@@ -208,12 +253,19 @@ def test_measuring_better_is_offered_where_the_margin_is_there(case: Maker) -> N
     assert measured
     assert found.singles[0] is measured[0]
     for remedy in measured:
-        assert [mass.value for masses in remedy.plan.flight.load.values() for mass in masses] == [80, 70, 78, 72, 15], "the figures stay"
+        assert [mass.value for masses in remedy.plan.flight.load.values() for mass in masses] == [
+            80,
+            70,
+            78,
+            72,
+            15,
+        ], "the figures stay"
         assert remedy.plan.verdict == "inside"
 
 
 def test_another_category_is_offered_where_it_is_inside(case: Maker) -> None:
-    # In the utility category the aft limit is 2.290: a bag aft puts the CG outside it; in normal the same load is inside.
+    # In the utility category the aft limit is 2.290: a bag aft puts the CG outside it; in normal the same
+    # load is inside.
     flight = case("{front seats: [80 kg, 0 kg]}", 120, trip=LONG)
     utility = flight.with_flight(flight.plan.flight.model_copy(update={"category": "utility"}))
     if utility.plan.verdict == "inside":
@@ -237,7 +289,10 @@ def test_headroom_ends_are_the_edges(case: Maker, litres: float) -> None:
     # Required: 62 L and 30 min at 33 L/h = 78.5 L; the tanks hold 144 L.
     assert all_tanks.exact.low * 1e3 == pytest.approx(78.5, abs=1e-9)
     assert all_tanks.exact.high * 1e3 == pytest.approx(144, abs=1e-9)
-    assert (all_tanks.least * 1e3, all_tanks.most * 1e3) == (pytest.approx(80), pytest.approx(144))  # a litre per tank, so 80 and not 79
+    assert (all_tanks.least * 1e3, all_tanks.most * 1e3) == (
+        pytest.approx(80),
+        pytest.approx(144),
+    )  # a litre per tank, so 80 and not 79
     (bag,) = [each for each in room.bags if each.what == "baggage"]
     assert bag.exact.high == pytest.approx(40)
     assert bag.most == 40.0  # at 40.0 the margin is nothing, and nothing about it is unsure
@@ -259,7 +314,9 @@ def test_the_card_never_promises_what_is_not_inside(case: Maker) -> None:
         for name, most in row.pairs:
             assert most is not None
             both = [kilograms_of(most / 2)] * 2
-            pair = here.with_flight(here.plan.flight.model_copy(update={"load": {**here.plan.flight.load, name: tuple(both)}}))
+            pair = here.with_flight(
+                here.plan.flight.model_copy(update={"load": {**here.plan.flight.load, name: tuple(both)}})
+            )
             assert pair.plan.verdict == "inside"
 
 
@@ -272,10 +329,15 @@ def test_pairs_are_sought_where_one_change_is_not_enough(case: Maker) -> None:
     found = remedies(flight)
     assert all(remedy.steps[0].kind == "leave person" for remedy in found.singles)
     assert found.pairs_sought
-    assert {tuple(sorted(step.kind for step in remedy.steps)) for remedy in found.pairs} >= {("limit", "swap"), ("fuel off", "swap")}
+    assert {tuple(sorted(step.kind for step in remedy.steps)) for remedy in found.pairs} >= {
+        ("limit", "swap"),
+        ("fuel off", "swap"),
+    }
     for remedy in found.pairs:
         assert remedy.plan.verdict == "inside"
-    assert not remedies(case("{front seats: [92 kg, 85 kg], rear seats: [88 kg, 72 kg], baggage: 25 kg}", 40)).pairs_sought
+    assert not remedies(
+        case("{front seats: [92 kg, 85 kg], rear seats: [88 kg, 72 kg], baggage: 25 kg}", 40)
+    ).pairs_sought
 
 
 def test_one_person_given_alone_is_a_mass_like_any_other(case: Maker) -> None:
@@ -285,7 +347,8 @@ def test_one_person_given_alone_is_a_mass_like_any_other(case: Maker) -> None:
     assert (interval.low, interval.high) == (pytest.approx(0.0), pytest.approx(40.0))
 
 
-# --- two changes, room and even fuel -------------------------------------------------------------------------------
+# --- two changes, room and even fuel
+# -------------------------------------------------------------------------------
 
 FOUR_HEAVY = "{front seats: [100 kg, 100 kg], rear seats: [100 kg, 100 kg], baggage: 15 kg}"
 FULL_TRIP = "[{phase: cruise, fuel: 60 L}]"
@@ -297,7 +360,8 @@ def kinds_of(remedy: Remedy) -> tuple[str, ...]:
 
 def test_somebody_left_behind_and_less_fuel_together(case: Maker) -> None:
     flight = case(FOUR_HEAVY, 144, trip=FULL_TRIP)
-    # 688.4 + 400 + 15 + 103.68 = 1207.08 kg; without one person 1107.08 kg: 22.08 kg too much, 30.667 L of fuel.
+    # 688.4 + 400 + 15 + 103.68 = 1207.08 kg; without one person 1107.08 kg: 22.08 kg too much, 30.667 L of
+    # fuel.
     found = remedies(flight)
     assert not found.singles
     (pair,) = [each for each in found.pairs if kinds_of(each) == ("fuel off", "leave person")]
@@ -310,27 +374,49 @@ def test_somebody_left_behind_and_less_fuel_together(case: Maker) -> None:
 
 
 def test_what_was_tried_is_said(case: Maker) -> None:
-    flight = case("{front seats: [150 kg, 150 kg], rear seats: [150 kg, 150 kg]}", 144, trip="[{phase: cruise, fuel: 120 L}]")
+    flight = case(
+        "{front seats: [150 kg, 150 kg], rear seats: [150 kg, 150 kg]}",
+        144,
+        trip="[{phase: cruise, fuel: 120 L}]",
+    )
     found = remedies(flight)
     assert not found.found
-    for units, step in ((Display(), "0.5 kg and 1.0 L per tank"), (Display("us"), "1.1 lb and 0.3 USgal per tank")):
+    for units, step in (
+        (Display(), "0.5 kg and 1.0 L per tank"),
+        (Display("us"), "1.1 lb and 0.3 USgal per tank"),
+    ):
         words = tried_words(found, units)
         assert "no two changes" not in words
         assert f"{found.tried} single changes" in words
         assert step in words
         assert "were not tried" in words
     single = remedies(case("{front seats: [92 kg, 85 kg], rear seats: [88 kg, 72 kg], baggage: 25 kg}", 40))
-    assert tried_words(single, Display()).endswith("Two changes together were not looked for: one change is enough.")
+    assert tried_words(single, Display()).endswith(
+        "Two changes together were not looked for: one change is enough."
+    )
 
 
 @pytest.mark.parametrize("sideways", [True, False])
 def test_even_fuel_comes_before_a_smaller_change_that_leaves_it_uneven(case: Maker, sideways: bool) -> None:
     wide = PROFILE.replace("capacity: 76 L", "capacity: 110 L").replace("[24 cm, 76 L]", "[24 cm, 110 L]")
-    wide = wide.replace("lateral: {left: -0.05 m, right: 0.05 m}", "lateral: {left: -0.50 m, right: 0.50 m}" if sideways else "")
+    wide = wide.replace(
+        "lateral: {left: -0.05 m, right: 0.05 m}",
+        "lateral: {left: -0.50 m, right: 0.50 m}" if sideways else "",
+    )
     if not sideways:
-        wide = wide.replace(", lateral_arm: -1.10 m", "").replace(", lateral_arm: 1.10 m", "").replace(", lateral_arms: [-0.28 m, 0.28 m]", "")
-    # (1085 - 688.4 - 315.4) / 0.72 = 112.78 L of 212 L: 26.2 USgal out, so 26.5 from one tank and 27 from two alike.
-    flight = case("{front seats: [85 kg, 85 kg], rear seats: [70 kg, 65 kg], baggage: 10.4 kg}", 212, trip=FULL_TRIP, profile=wide)
+        wide = (
+            wide.replace(", lateral_arm: -1.10 m", "")
+            .replace(", lateral_arm: 1.10 m", "")
+            .replace(", lateral_arms: [-0.28 m, 0.28 m]", "")
+        )
+    # (1085 - 688.4 - 315.4) / 0.72 = 112.78 L of 212 L: 26.2 USgal out, so 26.5 from one tank and 27 from two
+    # alike.
+    flight = case(
+        "{front seats: [85 kg, 85 kg], rear seats: [70 kg, 65 kg], baggage: 10.4 kg}",
+        212,
+        trip=FULL_TRIP,
+        profile=wide,
+    )
     found = remedies(flight, steps=AMERICAN)
     drained = of_kind(found, "fuel off")
     assert {name for name, _ in drained[0].steps[0].tanks} == {"left", "right"}
@@ -339,24 +425,33 @@ def test_even_fuel_comes_before_a_smaller_change_that_leaves_it_uneven(case: Mak
     uneven = drained[-1]
     assert uneven.steps[0].amount == pytest.approx(26.5 * US_GALLON)
     assert uneven.uneven == pytest.approx(26.5 * US_GALLON, abs=1e-6)
-    assert uneven_words(uneven, Display("us")).startswith("Leaves the fuel uneven by 26.5 USgal: left 28.0 USgal, right 1.5 USgal.")
+    assert uneven_words(uneven, Display("us")).startswith(
+        "Leaves the fuel uneven by 26.5 USgal: left 28.0 USgal, right 1.5 USgal."
+    )
     assert uneven_words(drained[0], Display("us")) == ""
 
 
 def test_a_change_with_next_to_no_room_is_called_narrow_and_comes_last(case: Maker) -> None:
-    # Required 76.5 L; room for (1085 - 688.4 - 340.872) / 0.72 = 77.4 L: nine tenths of a litre between the two.
-    flight = case("{front seats: [97 kg, 97 kg], rear seats: [70 kg, 65 kg], baggage: 11.872 kg}", 90, trip=FULL_TRIP)
+    # Required 76.5 L; room for (1085 - 688.4 - 340.872) / 0.72 = 77.4 L: nine tenths of a litre between the
+    # two.
+    flight = case(
+        "{front seats: [97 kg, 97 kg], rear seats: [70 kg, 65 kg], baggage: 11.872 kg}", 90, trip=FULL_TRIP
+    )
     found = remedies(flight)
     drained = of_kind(found, "fuel off")
     assert drained
     for remedy in drained:
         assert remedy.narrow
         assert remedy.steps[0].room * 1e3 == pytest.approx(0.9, abs=1e-6)
-        assert room_words(remedy.steps[0], Display()).startswith("NARROW: inside between 12.60 and 13.50 L out, 0.9 L from end to end")
+        assert room_words(remedy.steps[0], Display()).startswith(
+            "NARROW: inside between 12.60 and 13.50 L out, 0.9 L from end to end"
+        )
     assert [remedy.narrow for remedy in found.singles] == sorted(remedy.narrow for remedy in found.singles)
     assert found.singles[-1] is drained[-1]
     assert not found.singles[0].narrow
-    only = [remedy for remedy in found.singles if not remedy.narrow and remedy.steps[0].kind != "leave person"]
+    only = [
+        remedy for remedy in found.singles if not remedy.narrow and remedy.steps[0].kind != "leave person"
+    ]
     assert found.pairs_sought == (not only)
 
 
@@ -370,7 +465,11 @@ def test_a_bag_left_whole_is_never_narrow() -> None:
 
 
 def test_the_room_of_two_figures_is_that_of_each_with_the_other_as_it_is(case: Maker) -> None:
-    flight = case("{front seats: [85 kg, 85 kg], rear seats: [70 kg, 65 kg], baggage: 30 kg}", 144, trip="[{phase: cruise, fuel: 100 L}]")
+    flight = case(
+        "{front seats: [85 kg, 85 kg], rear seats: [70 kg, 65 kg], baggage: 30 kg}",
+        144,
+        trip="[{phase: cruise, fuel: 100 L}]",
+    )
     found = remedies(flight, True)
     pairs = [each for each in found.pairs if kinds_of(each) == ("fuel off", "limit")]
     assert pairs
@@ -401,16 +500,25 @@ PASSENGERS: tuple[Place, ...] = (("front seats", 1), ("rear seats", 0), ("rear s
 
 @pytest.mark.parametrize("seed", range(6))
 def test_no_two_changes_of_a_grid_are_inside_where_none_is_offered(case: Maker, seed: int) -> None:
-    """Written out apart from the search: leave, exchange, a lighter bag, even fuel, every two of them on a grid of real plans."""
+    """Written out apart from the search: leave, exchange, a lighter bag, even fuel, every two of them on a
+    grid of real plans.
+    """
     draw = Random(seed)
     front, left, right = (draw.choice([70, 85, 100, 115]) for _ in range(3))
-    flight = case(f"{{front seats: [100 kg, {front} kg], rear seats: [{left} kg, {right} kg], baggage: {draw.choice([10, 25, 38])} kg}}", 144, trip=FULL_TRIP)
+    flight = case(
+        f"{{front seats: [100 kg, {front} kg], rear seats: [{left} kg, {right} kg], baggage:"
+        f" {draw.choice([10, 25, 38])} kg}}",
+        144,
+        trip=FULL_TRIP,
+    )
     base = {name: tuple(mass.value for mass in masses) for name, masses in flight.plan.flight.load.items()}
     fuel = fuel_change(flight.plan, ["left", "right"])
     bag = base["baggage"][0]
 
     def inside(load: Loads, out: float) -> bool:
-        record = flight.plan.flight.model_copy(update={"load": {name: tuple(map(kilograms_of, masses)) for name, masses in load.items()}})
+        record = flight.plan.flight.model_copy(
+            update={"load": {name: tuple(map(kilograms_of, masses)) for name, masses in load.items()}}
+        )
         return flight.with_flight(fuel.write(record, -out)).plan.verdict == "inside"
 
     leave = [("leave person", _without(base, who)) for who in PASSENGERS]

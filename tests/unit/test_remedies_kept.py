@@ -1,4 +1,6 @@
-"""What a remedy keeps: what was known of a thing that is carried elsewhere, limits shared by both its places, and the word on what makes it worse."""
+"""What a remedy keeps: what was known of a thing that is carried elsewhere, limits shared by both its places,
+and the word on what makes it worse.
+"""
 
 from __future__ import annotations
 
@@ -8,9 +10,9 @@ from pathlib import Path
 import pytest
 
 from planner.plan import Plan
-from planner.plan.varied import Case, case_of, moved_mass, with_masses
-from planner.profile.store import load_flight_file
-from planner.remedies import headroom, remedies
+from planner.records.store import load_flight_file
+from planner.search.remedies import headroom, remedies
+from planner.search.varied import Case, case_of, moved_mass, with_masses
 
 ROOT = Path(__file__).parents[2]
 PROFILE = (ROOT / "aircraft_profiles/thornlea-t4.yaml").read_text(encoding="utf-8")
@@ -18,11 +20,16 @@ SHORT = "[{phase: cruise, fuel: 5 L}]"
 
 
 def case(folder: Path, load: str, litres: float, trip: str = SHORT, profile: str = PROFILE) -> Case:
-    exact = profile.replace("688.4 +/- 2 kg", "688.4 kg").replace("2.235 +/- 0.004 m", "2.235 m").replace(", max_landing: 1040 kg", "")
+    exact = (
+        profile.replace("688.4 +/- 2 kg", "688.4 kg")
+        .replace("2.235 +/- 0.004 m", "2.235 m")
+        .replace(", max_landing: 1040 kg", "")
+    )
     (folder / "exact.yaml").write_text(exact, encoding="utf-8")
     (folder / "flight.yaml").write_text(
-        f"flight: 1\naircraft: exact.yaml\ncategory: normal\nrules: us-vfr-day\nload: {load}\n"
-        f"fuel: {{grade: avgas-100LL, density: {{fixed: 0.720 kg/L}}, tanks: {{left: {litres / 2!r} L, right: {litres / 2!r} L}}}}\ntrip: {trip}\n",
+        f"flight: 1\naircraft: exact.yaml\ncategory: normal\nrules: us-vfr-day\nload: {load}\nfuel: {{grade:"
+        f" avgas-100LL, density: {{fixed: 0.720 kg/L}}, tanks: {{left: {litres / 2!r} L, right:"
+        f" {litres / 2!r} L}}}}\ntrip: {trip}\n",
         encoding="utf-8",
     )
     return case_of(*load_flight_file(folder / "flight.yaml"))
@@ -48,33 +55,54 @@ def test_a_thing_carried_whole_takes_along_what_was_known_of_it(tmp_path: Path) 
 
 
 def test_leaving_somebody_behind_in_front_makes_an_aft_cg_worse(tmp_path: Path) -> None:
-    """Whoever sits ahead of the CG holds it forward: without them it lies further aft, and the list says so; of those behind it does not."""
+    """Whoever sits ahead of the CG holds it forward: without them it lies further aft, and the list says so;
+    of those behind it does not.
+    """
     flight = case(tmp_path, "{front seats: [75 kg, 60 kg], rear seats: [80 kg, 76 kg], baggage: 34 kg}", 60)
     assert flight.plan.verdict == "outside"
-    told = {item.step.subject: item for item in remedies(flight).impossible if item.step.kind == "leave person"}
+    told = {
+        item.step.subject: item for item in remedies(flight).impossible if item.step.kind == "leave person"
+    }
     assert told["front seats 2"].worse
-    assert not any(item.worse for item in remedies(flight).impossible if item.reason), "what cannot be done at all makes nothing worse"
+    assert not any(item.worse for item in remedies(flight).impossible if item.reason), (
+        "what cannot be done at all makes nothing worse"
+    )
     for station, seat in (("front seats", 1), ("rear seats", 0), ("rear seats", 1)):
         name = f"{station} {seat + 1}"
         if name not in told:
             continue
-        masses = [replace(mass, value=0.0) if at == seat else mass for at, mass in enumerate(flight.plan.flight.load[station])]
+        masses = [
+            replace(mass, value=0.0) if at == seat else mass
+            for at, mass in enumerate(flight.plan.flight.load[station])
+        ]
         without = flight.with_flight(with_masses(flight.plan.flight, station, masses)).plan
         assert told[name].worse == (beyond(without) > beyond(flight.plan)), name
 
 
 def test_a_limit_on_both_places_does_not_hinder_a_move_between_them(tmp_path: Path) -> None:
-    """All baggage is at its combined limit; carrying some of it to the shelf leaves that sum as it is, and only the shelf's own limit counts."""
+    """All baggage is at its combined limit; carrying some of it to the shelf leaves that sum as it is, and
+    only the shelf's own limit counts.
+    """
     for most in ("8 kg", "45 kg"):
         profile = PROFILE.replace("max: 45 kg", f"max: {most}")
-        flight = case(tmp_path, "{front seats: [120 kg, 120 kg], baggage: 8 kg}", 144, "[{phase: taxi, fuel: 2 L}, {phase: cruise, fuel: 60 L}]", profile)
+        flight = case(
+            tmp_path,
+            "{front seats: [120 kg, 120 kg], baggage: 8 kg}",
+            144,
+            "[{phase: taxi, fuel: 2 L}, {phase: cruise, fuel: 60 L}]",
+            profile,
+        )
         found = remedies(flight)
-        tried = {(each.steps[0].subject, each.steps[0].to) for each in found.found} | {(each.step.subject, each.step.to) for each in found.impossible}
+        tried = {(each.steps[0].subject, each.steps[0].to) for each in found.found} | {
+            (each.step.subject, each.step.to) for each in found.impossible
+        }
         assert ("baggage", "shelf") in tried
 
 
 def test_room_is_told_in_whole_kilograms_for_people_and_half_ones_for_bags(tmp_path: Path) -> None:
-    """A person is known to the kilogram, a luggage scale shows the half (common practice): what is promised is a whole number of those."""
+    """A person is known to the kilogram, a luggage scale shows the half (common practice): what is promised
+    is a whole number of those.
+    """
     room = headroom(case(tmp_path, "{front seats: [80.3 kg, 70.2 kg], baggage: 10.2 kg}", 80))
     assert room.people
     assert room.bags
@@ -84,13 +112,16 @@ def test_room_is_told_in_whole_kilograms_for_people_and_half_ones_for_bags(tmp_p
     for found in room.bags:
         for end in (found.least, found.most):
             assert end in (found.now, pytest.approx(round(2 * end) / 2, abs=1e-9))
-    # Beyond what is promised lies the limit itself, less than two steps away: no more is kept back than rounding asks for.
+    # Beyond what is promised lies the limit itself, less than two steps away: no more is kept back than
+    # rounding asks for.
     assert all(found.exact.high - found.most < 2.0 for found in room.people if found.most != found.now)
     assert all(found.exact.high - found.most < 1.0 for found in room.bags if found.most != found.now)
 
 
 def test_narrow_is_what_nobody_can_portion(tmp_path: Path) -> None:
-    """Less than a kilogram of a bag or ballast, less than a litre of fuel, or than a step of the pump per tank (common practice); no figure, no room."""
+    """Less than a kilogram of a bag or ballast, less than a litre of fuel, or than a step of the pump per
+    tank (common practice); no figure, no room.
+    """
     flight = case(tmp_path, "{front seats: [75 kg, 60 kg], rear seats: [95 kg, 90 kg], baggage: 10 kg}", 60)
     found = remedies(flight, with_pairs=False).found
     assert {remedy.steps[0].kind for remedy in found} >= {"swap", "leave person"}
@@ -102,13 +133,20 @@ def test_narrow_is_what_nobody_can_portion(tmp_path: Path) -> None:
         else:
             assert not step.narrow, step
             assert step.room == 0.0, step
-    assert {remedy.steps[0].to for remedy in found if remedy.steps[0].kind == "reseat"} <= {"front seats", "rear seats"}
+    assert {remedy.steps[0].to for remedy in found if remedy.steps[0].kind == "reseat"} <= {
+        "front seats",
+        "rear seats",
+    }
 
 
 def test_a_passenger_is_offered_a_seat_and_never_a_compartment(tmp_path: Path) -> None:
     """With a free seat in front, who sits behind may sit there; whoever is moved sits on seats afterwards."""
     flight = case(tmp_path, "{front seats: [75 kg, 0 kg], rear seats: [95 kg, 90 kg], baggage: 10 kg}", 60)
-    offered = {(remedy.steps[0].subject, remedy.steps[0].to) for remedy in remedies(flight).found if remedy.steps[0].kind == "reseat"}
+    offered = {
+        (remedy.steps[0].subject, remedy.steps[0].to)
+        for remedy in remedies(flight).found
+        if remedy.steps[0].kind == "reseat"
+    }
     assert offered
     assert {to for _, to in offered} == {"front seats"}
 
@@ -116,6 +154,10 @@ def test_a_passenger_is_offered_a_seat_and_never_a_compartment(tmp_path: Path) -
 def test_no_more_is_carried_than_the_other_place_holds(tmp_path: Path) -> None:
     """The shelf takes 10 kg: of a bag of 25 kg that much is tried there, and told where it does not cure."""
     flight = case(tmp_path, "{front seats: [92 kg, 85 kg], rear seats: [88 kg, 72 kg], baggage: 25 kg}", 40)
-    told = [item.step for item in remedies(flight).impossible if (item.step.kind, item.step.to) == ("move", "shelf")]
+    told = [
+        item.step
+        for item in remedies(flight).impossible
+        if (item.step.kind, item.step.to) == ("move", "shelf")
+    ]
     assert told
     assert all(9.0 <= step.value <= 10.0 for step in told)

@@ -1,4 +1,6 @@
-"""The plan on a terminal: nothing cut, nothing broken, cautions first and last, and arithmetic that a reader can check."""
+"""The plan on a terminal: nothing cut, nothing broken, cautions first and last, and arithmetic that a reader
+can check.
+"""
 
 from __future__ import annotations
 
@@ -13,17 +15,31 @@ from rich.cells import cell_len
 from rich.console import Console
 
 from planner.plan import Plan, plan_file
-from planner.report.chart import OUTSIDE_SIGN, ROWS, chart
-from planner.report.flight_text import render_flight
-from planner.report.words import amount, spots
-from planner.report.working import working
-from planner.units import Display, UnitSystem
+from planner.quantities.units import Display, UnitSystem
+from planner.views.chart import OUTSIDE_SIGN, ROWS, chart
+from planner.views.flight.flight_text import render_flight
+from planner.views.flight.working import working
+from planner.views.words import amount, spots
 
 ROOT = Path(__file__).resolve().parents[2]
-FLIGHTS = [path for path in sorted((ROOT / "docs/flights").glob("*.yaml")) if re.search(r"^flight: 1$", path.read_text(encoding="utf-8"), re.MULTILINE)]
+FLIGHTS = [
+    path
+    for path in sorted((ROOT / "docs/flights").glob("*.yaml"))
+    if re.search(r"^flight: 1$", path.read_text(encoding="utf-8"), re.MULTILINE)
+]
 WIDTHS = (60, 80, 120)
 SYSTEMS: tuple[UnitSystem, ...] = ("metric", "us", "uk")
-HEADINGS = ("VERDICT", "FUEL DENSITY USED", "FUEL ABOARD", "FUEL REQUIRED", "FINAL RESERVE", "MASSES, ARMS AND MOMENTS", "STATES", "LIMITS", "CG AGAINST MASS")
+HEADINGS = (
+    "VERDICT",
+    "FUEL DENSITY USED",
+    "FUEL ABOARD",
+    "FUEL REQUIRED",
+    "FINAL RESERVE",
+    "MASSES, ARMS AND MOMENTS",
+    "STATES",
+    "LIMITS",
+    "CG AGAINST MASS",
+)
 
 _PRINTED: dict[tuple[str, str, int, str, bool], str] = {}
 
@@ -39,7 +55,9 @@ def printed(plan: Plan, width: int, system: UnitSystem = "metric", with_working:
 
 
 def flat(text: str) -> str:
-    """The text with its line breaks as single spaces and without frames, so that a sentence is found wherever it was wrapped."""
+    """The text with its line breaks as single spaces and without frames, so that a sentence is found wherever
+    it was wrapped.
+    """
     return " ".join(re.sub("[\u2500-\u257f]", " ", text).split())
 
 
@@ -92,7 +110,11 @@ def test_cautions_stay_last_with_the_working(plan: Plan) -> None:
 @pytest.mark.parametrize("width", WIDTHS)
 def test_the_verdict_is_told_in_words(plan: Plan, width: int) -> None:
     text = flat(printed(plan, width))
-    start = {"inside": "INSIDE every limit checked", "not shown inside": "NOT SHOWN INSIDE: no limit is passed", "outside": "OUTSIDE: "}[plan.verdict]
+    start = {
+        "inside": "INSIDE every limit checked",
+        "not shown inside": "NOT SHOWN INSIDE: no limit is passed",
+        "outside": "OUTSIDE: ",
+    }[plan.verdict]
     verdict = text[text.index("VERDICT ") + 8 : text.index("FUEL DENSITY USED")]
     assert verdict.startswith(start)
     for spot in spots(plan, Display()):
@@ -108,7 +130,9 @@ def test_the_verdict_is_told_in_words(plan: Plan, width: int) -> None:
 
 @pytest.mark.parametrize("width", WIDTHS)
 @pytest.mark.parametrize("system", SYSTEMS)
-def test_every_limit_is_shown_with_margin_uncertainty_and_word(plan: Plan, width: int, system: UnitSystem) -> None:
+def test_every_limit_is_shown_with_margin_uncertainty_and_word(
+    plan: Plan, width: int, system: UnitSystem
+) -> None:
     """On whichever line a figure stands, it stands there whole, with its unit."""
     display, text = Display(system), printed(plan, width, system)
     section = text[text.index("\nLIMITS\n") : text.index("\nTHE WHOLE BURN")]
@@ -121,7 +145,9 @@ def test_every_limit_is_shown_with_margin_uncertainty_and_word(plan: Plan, width
         assert amount(limit.uncertainty, limit.dimension, display) in section
         assert re.search(rf"(?<![\d.]){re.escape(margin)}(?!\w)", line), line
     shown = len(re.findall(r"\bOUTSIDE\b", words))
-    assert shown == sum(limit.verdict == "outside" for limit in plan.load_limits) + sum(limit.verdict == "outside" for s in plan.states for limit in s.limits)
+    assert shown == sum(limit.verdict == "outside" for limit in plan.load_limits) + sum(
+        limit.verdict == "outside" for s in plan.states for limit in s.limits
+    )
     assert "density plus U" in words
 
 
@@ -131,12 +157,16 @@ def test_the_final_reserve_stands_in_four_forms(plan: Plan, width: int) -> None:
     section = text[place(text, "FINAL RESERVE") : place(text, "MASSES, ARMS AND MOMENTS")]
     reserve, display = plan.fuel.final_reserve, Display()
     mass = reserve.volume * plan.density.density
-    assert f"{float(reserve.time) / 60:.1f} min = {display.text(reserve.volume, 'volume')} = {mass:.1f} kg" in section
+    assert (
+        f"{float(reserve.time) / 60:.1f} min = {display.text(reserve.volume, 'volume')} = {mass:.1f} kg"
+        in section
+    )
     words = flat(section)
     dips = [dip for _, dip in plan.fuel.reserve_dips if isinstance(dip, float)]
     assert "dip" in words
     for dip in dips:
-        # A reading not to fall below is rounded up: a tenth of a centimetre too low is fuel that is not there.
+        # A reading not to fall below is rounded up: a tenth of a centimetre too low is fuel that is not
+        # there.
         assert f"{math.ceil(dip * 1000 - 1e-6) / 10:.1f} cm" in words
     if not dips:
         assert "none, no dip table" in words
@@ -145,7 +175,10 @@ def test_the_final_reserve_stands_in_four_forms(plan: Plan, width: int) -> None:
 @pytest.mark.parametrize("width", WIDTHS)
 def test_density_rule_and_endurance_are_cited(plan: Plan, width: int) -> None:
     text = flat(printed(plan, width))
-    assert f"{plan.density.density / 1000:.4f} kg/L ({plan.density.density * 231 * 0.0254**3 / 0.45359237:.3f} lb/USgal)" in text
+    assert (
+        f"{plan.density.density / 1000:.4f} kg/L ({plan.density.density * 231 * 0.0254**3 / 0.45359237:.3f}"
+        " lb/USgal)" in text
+    )
     assert f"U {2 * plan.density.u / 1000:.4f} kg/L (k = 2)" in text
     assert plan.rule.citation in text
     assert f"taken down {plan.rule.read} ({plan.rule.tag})" in text
@@ -157,12 +190,19 @@ def test_density_rule_and_endurance_are_cited(plan: Plan, width: int) -> None:
 def test_crossings_say_which_way(plan: Plan) -> None:
     text = flat(printed(plan, 120))
     for each in plan.burn.crossings:
-        assert f"{'leaves' if each.direction == 'out' else 'comes inside'}: {each.limit}, with {each.point.fuel * 1000:.1f} L of fuel left" in text
+        assert (
+            f"{'leaves' if each.direction == 'out' else 'comes inside'}: {each.limit}, with"
+            f" {each.point.fuel * 1000:.1f} L of fuel left" in text
+        )
     assert ("No limit is crossed during the burn." in text) is not bool(plan.burn.crossings)
 
 
 def test_uncertainties_that_are_not_stated_are_said_to_be_so() -> None:
-    said = {path.stem: flat(printed(plan_file(path), 80)) for path in FLIGHTS if path.stem in ("middle-of-the-flight", "helicopter", "demo")}
+    said = {
+        path.stem: flat(printed(plan_file(path), 80))
+        for path in FLIGHTS
+        if path.stem in ("middle-of-the-flight", "helicopter", "demo")
+    }
     assert "No uncertainties stated: every U is zero" in said["middle-of-the-flight"]
     assert "No uncertainties stated: it holds only this program's own estimate" in said["helicopter"]
     assert "No uncertainties stated" not in said["demo"]
@@ -180,22 +220,44 @@ def test_a_margin_is_never_rounded_to_nothing() -> None:
 
 
 def test_colour_only_adds_to_the_words() -> None:
-    """With NO_COLOR a terminal gets no colour (SGR 30 to 37, 90 to 97); without it the same characters, coloured."""
+    """With NO_COLOR a terminal gets no colour (SGR 30 to 37, 90 to 97); without it the same characters,
+    coloured.
+    """
     plan = plan_file(ROOT / "docs/flights/seat-order.yaml")
 
     def on_terminal(no_color: bool) -> str:
         stream = io.StringIO()
-        render_flight(plan, Display(), Console(file=stream, width=80, force_terminal=True, color_system="standard", no_color=no_color, legacy_windows=False))
+        render_flight(
+            plan,
+            Display(),
+            Console(
+                file=stream,
+                width=80,
+                force_terminal=True,
+                color_system="standard",
+                no_color=no_color,
+                legacy_windows=False,
+            ),
+        )
         return stream.getvalue()
 
     sgr = re.compile(r"\x1b\[([\d;]*)m")
 
     def colours(text: str) -> set[int]:
-        return {int(code) for group in sgr.findall(text) for code in group.split(";") if code and (30 <= int(code) <= 37 or 90 <= int(code) <= 97)}
+        return {
+            int(code)
+            for group in sgr.findall(text)
+            for code in group.split(";")
+            if code and (30 <= int(code) <= 37 or 90 <= int(code) <= 97)
+        }
 
     assert colours(on_terminal(no_color=True)) == set()
     assert 31 in colours(on_terminal(no_color=False))
-    assert sgr.sub("", on_terminal(no_color=False)) == sgr.sub("", on_terminal(no_color=True)) == printed(plan, 80)
+    assert (
+        sgr.sub("", on_terminal(no_color=False))
+        == sgr.sub("", on_terminal(no_color=True))
+        == printed(plan, 80)
+    )
 
 
 def test_an_encoding_without_braille_gets_plain_signs(plan: Plan) -> None:
@@ -227,10 +289,15 @@ def test_the_diagram(plan: Plan, width: int, braille: bool) -> None:
         assert drawing.count(letter) == 1, letter
     assert (max(drawing) >= "\u2800") is braille
     # Falling mass: the ramp is not below take-off, nor landing above it, nor zero fuel above landing.
-    rows = {letter: next(i for i, line in enumerate(drawing.splitlines()) if letter in line) for letter in "RTLZ"}
+    rows = {
+        letter: next(i for i, line in enumerate(drawing.splitlines()) if letter in line) for letter in "RTLZ"
+    }
     assert rows["R"] <= rows["T"] <= rows["L"] <= rows["Z"]
     # `x` is drawn just where the checks of the burn say that a forward or aft limit is passed.
-    outside = any(least.axis == "longitudinal" and not least.limit.endswith(")") and least.margin < -1e-6 for least in plan.burn.least)
+    outside = any(
+        least.axis == "longitudinal" and not least.limit.endswith(")") and least.margin < -1e-6
+        for least in plan.burn.least
+    )
     assert (OUTSIDE_SIGN in drawing) is outside
 
 
@@ -272,8 +339,12 @@ def section(lines: list[str], title: str) -> list[str]:
 
 def test_every_product_of_the_working_is_right(plan: Plan) -> None:
     lines = working(plan, Display())
-    products = [m.groups() for line in lines for m in re.finditer(rf"{NUMBER} kg x {NUMBER} m = {NUMBER} kg\.m", line)]
-    masses = [m.groups() for line in lines for m in re.finditer(rf"{NUMBER} L x {NUMBER} kg/L = {NUMBER} kg", line)]
+    products = [
+        m.groups() for line in lines for m in re.finditer(rf"{NUMBER} kg x {NUMBER} m = {NUMBER} kg\.m", line)
+    ]
+    masses = [
+        m.groups() for line in lines for m in re.finditer(rf"{NUMBER} L x {NUMBER} kg/L = {NUMBER} kg", line)
+    ]
     assert len(products) >= len(plan.loading.items) + 3 * len(plan.fuel.tanks)
     assert len(masses) == len(plan.fuel.tanks)
     assert not [each for each in products + masses if not product_agrees(*each)]
@@ -281,7 +352,11 @@ def test_every_product_of_the_working_is_right(plan: Plan) -> None:
 
 def test_every_cg_of_the_working_is_moment_over_mass(plan: Plan) -> None:
     lines = working(plan, Display())
-    quotients = [m.groups() for line in lines for m in re.finditer(rf"CG = {NUMBER} kg\.m / {NUMBER} kg = {NUMBER} m", line)]
+    quotients = [
+        m.groups()
+        for line in lines
+        for m in re.finditer(rf"CG = {NUMBER} kg\.m / {NUMBER} kg = {NUMBER} m", line)
+    ]
     assert len(quotients) == 4 * (2 if plan.aircraft.lateral is not None else 1)
     assert not [each for each in quotients if not quotient_agrees(*each)]
 
@@ -295,13 +370,19 @@ def test_the_sums_of_the_working_add_up(plan: Plan) -> None:
         total = re.search(rf"sum: {NUMBER} kg, {NUMBER} kg\.m", body[end])
         assert total is not None
         assert all(parts)
-        assert sum(float(part[1]) for part in parts if part) == pytest.approx(float(total[1]), abs=0.001 * (len(parts) + 1))
-        assert sum(float(part[3]) for part in parts if part) == pytest.approx(float(total[2]), abs=0.001 * (len(parts) + 1))
+        assert sum(float(part[1]) for part in parts if part) == pytest.approx(
+            float(total[1]), abs=0.001 * (len(parts) + 1)
+        )
+        assert sum(float(part[3]) for part in parts if part) == pytest.approx(
+            float(total[2]), abs=0.001 * (len(parts) + 1)
+        )
 
 
 def test_the_fuel_of_the_working_is_time_times_flow_and_adds_up(plan: Plan) -> None:
     body = section(working(plan, Display()), "Fuel required")
-    flows = [m.groups() for line in body for m in re.finditer(rf"{NUMBER} min x {NUMBER} L/h = {NUMBER} L", line)]
+    flows = [
+        m.groups() for line in body for m in re.finditer(rf"{NUMBER} min x {NUMBER} L/h = {NUMBER} L", line)
+    ]
     assert flows
     for minutes, flow, volume in flows:
         slack = float(minutes) / 60 * half_step(flow) + half_step(volume)
@@ -332,7 +413,9 @@ def test_the_density_of_the_working_follows_its_own_formula(plan: Plan) -> None:
     assert density is not None
     step = float(alpha[1]) * float(dt[1])
     # alpha is printed to 1e-7 per K, which moves the factor by less than 1e-7 per kelvin of difference.
-    assert math.exp(-step * (1 + 0.8 * step)) == pytest.approx(float(density[2]), abs=1e-7 * (abs(float(dt[1])) + 1))
+    assert math.exp(-step * (1 + 0.8 * step)) == pytest.approx(
+        float(density[2]), abs=1e-7 * (abs(float(dt[1])) + 1)
+    )
     assert product_agrees(*density.groups())
 
 
@@ -342,22 +425,42 @@ def test_the_endurance_of_the_working_adds_up(plan: Plan) -> None:
     assert all(parts)
     for part in parts:
         assert part is not None
-        slack = 60 * (half_step(part[1]) + half_step(part[2]) * float(part[1]) / float(part[2])) / float(part[2]) + half_step(part[3])
+        slack = 60 * (half_step(part[1]) + half_step(part[2]) * float(part[1]) / float(part[2])) / float(
+            part[2]
+        ) + half_step(part[3])
         assert float(part[1]) / float(part[2]) * 60 == pytest.approx(float(part[3]), abs=slack * 1.001)
     total = re.search(rf"endurance {NUMBER} min", body[-1])
     assert total is not None
-    assert sum(float(part[3]) for part in parts if part) == pytest.approx(float(total[1]), abs=0.05 * (len(parts) + 1) * 1.001)
+    assert sum(float(part[3]) for part in parts if part) == pytest.approx(
+        float(total[1]), abs=0.05 * (len(parts) + 1) * 1.001
+    )
 
 
 def test_the_margins_of_the_working_are_differences(plan: Plan) -> None:
     body = section(working(plan, Display()), "Margins")
-    lengths = [m.groups() for line in body for m in re.finditer(rf": \(?{NUMBER} m\)? - \(?{NUMBER} m\)? = {NUMBER} mm;", line)]
-    masses = [m.groups() for line in body for m in re.finditer(rf": {NUMBER} kg - {NUMBER} kg = {NUMBER} kg;", line)]
-    raised = [m.groups() for line in body for m in re.finditer(rf": {NUMBER} kg - \({NUMBER} kg \+ {NUMBER} kg .*?\) = {NUMBER} kg;", line)]
+    lengths = [
+        m.groups()
+        for line in body
+        for m in re.finditer(rf": \(?{NUMBER} m\)? - \(?{NUMBER} m\)? = {NUMBER} mm;", line)
+    ]
+    masses = [
+        m.groups() for line in body for m in re.finditer(rf": {NUMBER} kg - {NUMBER} kg = {NUMBER} kg;", line)
+    ]
+    raised = [
+        m.groups()
+        for line in body
+        for m in re.finditer(rf": {NUMBER} kg - \({NUMBER} kg \+ {NUMBER} kg .*?\) = {NUMBER} kg;", line)
+    ]
     assert len(lengths) + len(masses) + len(raised) == len(plan.limits()) == len(body) - 1
-    assert not [each for each in lengths if abs(float(each[0]) - float(each[1]) - float(each[2]) / 1000) > 0.00016]
+    assert not [
+        each for each in lengths if abs(float(each[0]) - float(each[1]) - float(each[2]) / 1000) > 0.00016
+    ]
     assert not [each for each in masses if abs(float(each[0]) - float(each[1]) - float(each[2])) > 0.16]
-    assert not [each for each in raised if abs(float(each[0]) - float(each[1]) - float(each[2]) - float(each[3])) > 0.11]
+    assert not [
+        each
+        for each in raised
+        if abs(float(each[0]) - float(each[1]) - float(each[2]) - float(each[3])) > 0.11
+    ]
 
 
 def test_the_working_carries_the_cautions_and_says_that_it_is_rounded(plan: Plan) -> None:

@@ -6,11 +6,11 @@ from pathlib import Path
 
 import pytest
 
-from planner.data.rules import RULES
+from planner.facts.rules import RULES
+from planner.facts.sources import SOURCES
+from planner.flight.reserves import FuelLine, Given, Need, contingency_line, final_reserve_line, line_for
 from planner.plan import plan_file
-from planner.profile.store import profile_folder
-from planner.reserves import FuelLine, Given, Need, contingency_line, final_reserve_line, line_for
-from planner.sources import SOURCES
+from planner.records.store import profile_folder
 
 LITRE_PER_HOUR = 1e-3 / 3600
 FLOWS = {
@@ -20,9 +20,10 @@ FLOWS = {
     "best range": Given(30 * LITRE_PER_HOUR, 0.0, "best range flow"),
 }
 
-# Minutes and speed basis as each rule's text gives them (the tag of each row in planner/data/rules.py says how it was read):
-# 14 CFR 91.151(a), (b) and 91.167(a)(3); AMC1 NCO.OP.125(b); NCO.OP.126(a); CAR 602.88(3), (4); Part 91 MOS ch. 19; NZ CAR 91.305,
-# 91.403; ICAO Annex 6 Part II 2.2.3.6 and Part III.
+# Minutes and speed basis as each rule's text gives them (the tag of each row in planner/facts/rules.py says
+# how it was read):
+# 14 CFR 91.151(a), (b) and 91.167(a)(3); AMC1 NCO.OP.125(b); NCO.OP.126(a); CAR 602.88(3), (4); Part 91 MOS
+# ch. 19; NZ CAR 91.305, 91.403; ICAO Annex 6 Part II 2.2.3.6 and Part III.
 # Litres: minutes / 60 at 33 L/h cruise, 25 L/h holding, 39 L/h maximum continuous, 30 L/h best range.
 EXPECTED = {
     "us-vfr-day": (30, "cruise", 16.5),
@@ -99,9 +100,13 @@ def test_every_row_says_which_aircraft_it_is_for() -> None:
 
 
 def test_a_row_claims_no_more_than_was_read() -> None:
-    assert "states no speed" in RULES["ca-ifr"].basis_words  # CAR 602.88(4): "then to fly for a period of 45 minutes"
+    assert (
+        "states no speed" in RULES["ca-ifr"].basis_words
+    )  # CAR 602.88(4): "then to fly for a period of 45 minutes"
     assert RULES["ca-ifr"].tag == "second-hand copy"
-    assert RULES["eu-vfr-local-day"].tag == "second-hand copy"  # an authority's page quotes AMC1 NCO.OP.125(b)
+    assert (
+        RULES["eu-vfr-local-day"].tag == "second-hand copy"
+    )  # an authority's page quotes AMC1 NCO.OP.125(b)
     assert RULES["nz-ifr"].tag == "read in the source"
     assert {key for key, rule in RULES.items() if rule.tag == "from memory"} == {
         "au-private-night",
@@ -139,30 +144,70 @@ def exactly(value: float) -> Given:
 
 
 def test_a_demand_by_time_and_by_amount() -> None:
-    by_time = line_for(Need("trip", "trip: cruise", None, exactly(1200.0), FLOWS["cruise"], "20 min"))
+    by_time = line_for(
+        Need(
+            kind="trip",
+            name="trip: cruise",
+            amount=None,
+            time=exactly(1200.0),
+            flow=FLOWS["cruise"],
+            basis="20 min",
+        )
+    )
     assert (by_time.volume * 1e3, by_time.u * 1e3) == (pytest.approx(11.0), pytest.approx(1 / 3))
-    stated = line_for(Need("taxi", "taxi", Given(0.004, 0.001, "taxi as stated"), None, exactly(12 * LITRE_PER_HOUR), "4 L as stated"))
+    stated = line_for(
+        Need(
+            kind="taxi",
+            name="taxi",
+            amount=Given(0.004, 0.001, "taxi as stated"),
+            time=None,
+            flow=exactly(12 * LITRE_PER_HOUR),
+            basis="4 L as stated",
+        )
+    )
     assert (stated.volume, stated.u, stated.time) == (0.004, 0.001, pytest.approx(1200.0))
-    timeless = line_for(Need("extra", "extra", exactly(0.004), None, exactly(0.0), ""))
+    timeless = line_for(
+        Need(kind="extra", name="extra", amount=exactly(0.004), time=None, flow=exactly(0.0), basis="")
+    )
     assert timeless.time == "no flow for this phase in the profile"
 
 
 def test_a_demand_is_as_unsure_as_its_time_and_its_flow() -> None:
     # 1 h +/- 3 min at 33 +/- 1 L/h: 1 L by the flow, 33 x 3/60 = 1.65 L by the time.
-    line = line_for(Need("trip", "trip: cruise", None, Given(3600.0, 180.0, "time"), FLOWS["cruise"], ""))
-    assert {cause: change * 1e3 for cause, change in line.changes.items()} == {"cruise flow": pytest.approx(1.0), "time": pytest.approx(1.65)}
+    line = line_for(
+        Need(
+            kind="trip",
+            name="trip: cruise",
+            amount=None,
+            time=Given(3600.0, 180.0, "time"),
+            flow=FLOWS["cruise"],
+            basis="",
+        )
+    )
+    assert {cause: change * 1e3 for cause, change in line.changes.items()} == {
+        "cruise flow": pytest.approx(1.0),
+        "time": pytest.approx(1.65),
+    }
     assert line.u * 1e3 == pytest.approx((1.0 + 1.65**2) ** 0.5)
 
 
 def test_contingency_as_share_amount_and_time() -> None:
-    trip = [FuelLine("trip", "a", 0.0084, {"climb flow": 0.001}, 720.0, ""), FuelLine("trip", "b", 0.0193, {}, 2100.0, "")]
+    trip = [
+        FuelLine(kind="trip", name="a", volume=0.0084, changes={"climb flow": 0.001}, time=720.0, basis=""),
+        FuelLine(kind="trip", name="b", volume=0.0193, changes={}, time=2100.0, basis=""),
+    ]
     cruise = exactly(1e-5)
     share = contingency_line(trip, exactly(0.05), None, None, cruise)
     assert share.volume == pytest.approx(0.0277 * 0.05)
-    assert share.changes == {"climb flow": pytest.approx(0.001 * 0.05)}  # a share of an unsure trip is unsure with it
+    assert share.changes == {
+        "climb flow": pytest.approx(0.001 * 0.05)
+    }  # a share of an unsure trip is unsure with it
     assert contingency_line(trip, None, exactly(0.002), None, cruise).volume == 0.002
     assert contingency_line(trip, None, None, exactly(300.0), cruise).volume == pytest.approx(0.003)
-    assert contingency_line(trip, exactly(0.05), None, None, exactly(0.0)).time == "no cruise flow in the profile"
+    assert (
+        contingency_line(trip, exactly(0.05), None, None, exactly(0.0)).time
+        == "no cruise flow in the profile"
+    )
 
 
 FLIGHT = """
@@ -185,17 +230,29 @@ discretionary: 5 L
 def test_the_plan_counts_every_line_once_in_the_order_of_the_trade(key: str, tmp_path: Path) -> None:
     path = tmp_path / "flight.yaml"
     profile = (profile_folder() / "thornlea-t4.yaml").read_text(encoding="utf-8")
-    (tmp_path / "profile.yaml").write_text(profile.replace("burn: {", "burn: {best range: 30 L/h, "), encoding="utf-8")  # a helicopter's flow
+    (tmp_path / "profile.yaml").write_text(
+        profile.replace("burn: {", "burn: {best range: 30 L/h, "), encoding="utf-8"
+    )  # a helicopter's flow
     path.write_text(FLIGHT.format(rules=key))
     fuel = plan_file(path).fuel
     litres = [4.0, 33.0, 3.3, 11.0, EXPECTED[key][2], 2.0, 3.0, 5.0]
     # AMC1 NCO.OP.125(b) for the order of the lines.
-    assert [line.kind for line in fuel.lines] == ["taxi", "trip", "contingency", "alternate", "final reserve", "additional", "extra", "discretionary"]
+    assert [line.kind for line in fuel.lines] == [
+        "taxi",
+        "trip",
+        "contingency",
+        "alternate",
+        "final reserve",
+        "additional",
+        "extra",
+        "discretionary",
+    ]
     assert [line.volume * 1e3 for line in fuel.lines] == pytest.approx(litres, rel=1e-12)
     assert fuel.required * 1e3 == pytest.approx(sum(litres), rel=1e-12)
     assert fuel.minimum * 1e3 == pytest.approx(sum(litres[:-2]), rel=1e-12)
     assert fuel.surplus * 1e3 == pytest.approx(120 - sum(litres), rel=1e-12)
-    # Endurance: an hour and 20 min as planned, then all that is left (120 - 4 - 33 - 11 = 72 L) at the reserve's flow.
+    # Endurance: an hour and 20 min as planned, then all that is left (120 - 4 - 33 - 11 = 72 L) at the
+    # reserve's flow.
     flow = {"cruise": 33, "holding": 25, "maximum continuous": 39, "best range": 30}[EXPECTED[key][1]]
     assert fuel.endurance / 3600 == pytest.approx(80 / 60 + 72 / flow, rel=1e-9)
     assert sum(fuel.reserve_volumes) * 1e3 == pytest.approx(EXPECTED[key][2], rel=1e-9)

@@ -1,4 +1,6 @@
-"""The schemas for editors: they hold for every file that comes with the program, and fail what an editor should mark."""
+"""The schemas for editors: they hold for every file that comes with the program, and fail what an editor
+should mark.
+"""
 
 from __future__ import annotations
 
@@ -11,20 +13,22 @@ from typing import Any
 import jsonschema
 import pytest
 
-import planner.profile
-from planner.errors import InputRefused
-from planner.profile.document import parse, read
-from planner.profile.fields import Record, validate
-from planner.profile.key_words import ANYWHERE, OF_RECORD
-from planner.profile.keys import key_of
-from planner.profile.schema import KINDS, meaning_of, schema_of
-from planner.units import UNITS
+import planner.records
+from planner.quantities.errors import InputRefused
+from planner.quantities.units import UNITS
+from planner.records.document import parse, read
+from planner.records.fields import Record, validate
+from planner.records.key_words import ANYWHERE, OF_RECORD
+from planner.records.keys import key_of
+from planner.records.schema import KINDS, meaning_of, schema_of
 
 ROOT = Path(__file__).resolve().parents[2]
 FOLDERS = ("aircraft_profiles", "docs/flights", "docs/weighings", "docs/changes")
 FILES = [path for folder in FOLDERS for path in sorted((ROOT / folder).glob("*.yaml"))]
 KIND_OF = {form.key: kind for kind, form in KINDS.items()}
-EXAMPLES = re.findall(r"^```yaml\n(.*?)^```", (ROOT / "docs/formats.md").read_text(encoding="utf-8"), re.MULTILINE | re.DOTALL)
+EXAMPLES = re.findall(
+    r"^```yaml\n(.*?)^```", (ROOT / "docs/formats.md").read_text(encoding="utf-8"), re.MULTILINE | re.DOTALL
+)
 
 
 def checker(kind: str) -> jsonschema.Draft202012Validator:
@@ -100,8 +104,14 @@ SLIPS: list[tuple[str, tuple[str | int, ...], Any]] = [
 ]
 
 
-@pytest.mark.parametrize(("kind", "where", "value"), SLIPS, ids=[f"{kind} {'.'.join(map(str, where))}={value}" for kind, where, value in SLIPS])
-def test_a_slip_fails_in_the_schema_and_in_the_program(kind: str, where: tuple[str | int, ...], value: Any) -> None:
+@pytest.mark.parametrize(
+    ("kind", "where", "value"),
+    SLIPS,
+    ids=[f"{kind} {'.'.join(map(str, where))}={value}" for kind, where, value in SLIPS],
+)
+def test_a_slip_fails_in_the_schema_and_in_the_program(
+    kind: str, where: tuple[str | int, ...], value: Any
+) -> None:
     """Never stricter than the program: what the schema fails, the record refuses too."""
     whole = changed(kind, where, value)
     assert not checker(kind).is_valid(whole)
@@ -111,7 +121,19 @@ def test_a_slip_fails_in_the_schema_and_in_the_program(kind: str, where: tuple[s
         validate(document, KINDS[kind].record, KINDS[kind].key, 1)
 
 
-WRITTEN = ["82 kg", "82kg", " 82  kg ", "8.2e1 kg", ".5 kg", "+3 kg", "82 +/- 2 kg", "82 ± 2 kg", "3 stone", "2 slug", "8 N*s**2/m"]
+WRITTEN = [
+    "82 kg",
+    "82kg",
+    " 82  kg ",
+    "8.2e1 kg",
+    ".5 kg",
+    "+3 kg",
+    "82 +/- 2 kg",
+    "82 ± 2 kg",
+    "3 stone",
+    "2 slug",
+    "8 N*s**2/m",
+]
 WRITTEN += ["1 h 5 min", "82", "kg", "82 +/- kg", "8 2 kg", "82 kg 3", "nan kg", "1,085 kg"]
 
 
@@ -131,25 +153,31 @@ def test_a_quantity_is_judged_as_the_program_does(text: str) -> None:
 
 def test_a_quantity_names_its_dimension_and_its_units() -> None:
     words = schema_of("aircraft")["$defs"]["Masses"]["properties"]["max_takeoff"]["description"]
-    assert words == "Greatest take-off mass. Mass with its unit (kg, g, lb); '+/-' before the unit for a standard uncertainty."
+    assert (
+        words
+        == "Greatest take-off mass. Mass with its unit (kg, g, lb); '+/-' before the unit for a standard"
+        " uncertainty."
+    )
     assert "from" in schema_of("flight")["$defs"]["Fuel"]["properties"]
 
 
 def records() -> set[type[Record]]:
-    for module in pkgutil.iter_modules(planner.profile.__path__):
-        importlib.import_module(f"planner.profile.{module.name}")
+    for module in pkgutil.iter_modules(planner.records.__path__):
+        importlib.import_module(f"planner.records.{module.name}")
 
     def below(model: type[Record]) -> set[type[Record]]:
         return {each for child in model.__subclasses__() for each in (child, *below(child))}
 
-    return {each for each in below(Record) if each.__module__.startswith("planner.profile.")}
+    return {each for each in below(Record) if each.__module__.startswith("planner.records.")}
 
 
 def test_every_key_of_every_record_is_described_and_none_that_is_not_there() -> None:
     used: set[tuple[str, str]] = set()
     for model in records():
         for name in model.model_fields:
-            assert meaning_of(model, key_of(model, name)), f"describe '{name}' of {model.__name__} in planner/profile/key_words.py"
+            assert meaning_of(model, key_of(model, name)), (
+                f"describe '{name}' of {model.__name__} in planner/records/key_words.py"
+            )
             used.add((model.__name__, key_of(model, name)))
     assert {(record, key) for record, keys in OF_RECORD.items() for key in keys} <= used
     assert ANYWHERE.keys() <= {key for _, key in used}

@@ -8,9 +8,19 @@ import pickle
 
 import pytest
 
-from planner.errors import Finding, OutOfRange
-from planner.sentences import Figure, Sentence, finding_line, finding_words, fixed, joined, percent, said, say
-from planner.units import IMPERIAL_GALLON, INCH, POUND, US_GALLON, Display, UnitSystem
+from planner.quantities.errors import Finding, OutOfRange
+from planner.quantities.sentences import (
+    Figure,
+    Sentence,
+    finding_line,
+    finding_words,
+    fixed,
+    joined,
+    percent,
+    said,
+    say,
+)
+from planner.quantities.units import IMPERIAL_GALLON, INCH, POUND, US_GALLON, Display, UnitSystem
 
 METRIC, US, UK = Display("metric"), Display("us"), Display("uk")
 
@@ -18,7 +28,8 @@ METRIC, US, UK = Display("metric"), Display("us"), Display("uk")
 @pytest.mark.parametrize(
     ("figure", "metric", "us", "uk"),
     [
-        # Each figure is a whole number of the unit it is made of, so the expected text needs no arithmetic of ours.
+        # Each figure is a whole number of the unit it is made of, so the expected text needs no arithmetic of
+        # ours.
         (Figure(10 * US_GALLON, "volume"), "37.9 L", "10.0 USgal", "8.3 impgal"),
         (Figure(10 * IMPERIAL_GALLON, "volume", trim=True), "45.5 L", "12 USgal", "10 impgal"),
         (Figure(200 * POUND, "mass"), "90.7 kg", "200.0 lb", "200.0 lb"),
@@ -38,15 +49,35 @@ def test_a_figure_in_three_systems(figure: Figure, metric: str, us: str, uk: str
 
 @pytest.mark.parametrize(
     ("value", "decimals", "shown"),
-    [(1e7, 1, "10000000.0"), (0.04, 1, "0.040"), (-0.04, 0, "-0.040"), (0.0, 1, "0.0"), (-1e-15, 1, "0.0"), (12.34, 1, "12.3"), (float("inf"), 1, "inf")],
+    [
+        (1e7, 1, "10000000.0"),
+        (0.04, 1, "0.040"),
+        (-0.04, 0, "-0.040"),
+        (0.0, 1, "0.0"),
+        (-1e-15, 1, "0.0"),
+        (12.34, 1, "12.3"),
+        (float("inf"), 1, "inf"),
+    ],
 )
-def test_fixed_never_shows_a_power_of_ten_nor_zero_for_something(value: float, decimals: int, shown: str) -> None:
+def test_fixed_never_shows_a_power_of_ten_nor_zero_for_something(
+    value: float, decimals: int, shown: str
+) -> None:
     assert fixed(value, decimals) == shown
 
 
 @pytest.mark.parametrize(
     ("share", "shown"),
-    [(1.0, "100 %"), (0.999, "100 %"), (0.5, "50 %"), (0.0824, "8.2 %"), (0.0996, "10 %"), (0.0004, "0.04 %"), (0.0, "0 %"), (12.5, "1250 %"), (0.05, "5 %")],
+    [
+        (1.0, "100 %"),
+        (0.999, "100 %"),
+        (0.5, "50 %"),
+        (0.0824, "8.2 %"),
+        (0.0996, "10 %"),
+        (0.0004, "0.04 %"),
+        (0.0, "0 %"),
+        (12.5, "1250 %"),
+        (0.05, "5 %"),
+    ],
 )
 def test_percent(share: float, shown: str) -> None:
     assert percent(share) == shown
@@ -84,8 +115,13 @@ def test_a_sentence_survives_copying(again: object) -> None:
 @pytest.mark.parametrize(("system", "shown"), [("metric", "0.5 kg"), ("us", "1.0 lb"), ("uk", "1.0 lb")])
 def test_a_finding_in_the_readers_units(system: UnitSystem, shown: str) -> None:
     figure = Figure(POUND, "mass")
-    finding = Finding("c", say("{} over", figure), say("needed {}", figure), "take it out", severity="notice").at("f.yaml", 3, 2, "seat")
-    assert finding_line(finding, Display(system)) == f"f.yaml:3:2: seat: {shown} over; needed {shown}; take it out"
+    finding = Finding(
+        "c", say("{} over", figure), say("needed {}", figure), "take it out", severity="notice"
+    ).at("f.yaml", 3, 2, "seat")
+    assert (
+        finding_line(finding, Display(system))
+        == f"f.yaml:3:2: seat: {shown} over; needed {shown}; take it out"
+    )
     assert finding_words(finding, Display(system)) == f"{shown} over; needed {shown}; take it out"
     assert str(finding) == finding_line(finding, METRIC)
 

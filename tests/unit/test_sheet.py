@@ -1,4 +1,6 @@
-"""The printed sheet: what stands on it, that it stays on the page, that it is tied to its data, and that no file is ever lost."""
+"""The printed sheet: what stands on it, that it stays on the page, that it is tied to its data, and that no
+file is ever lost.
+"""
 
 from __future__ import annotations
 
@@ -15,29 +17,39 @@ from typing import Any
 
 import pytest
 
-from planner.cli.sheet import write
-from planner.data.cautions import INVENTED, PLAN
-from planner.effects import COVERAGE
-from planner.errors import InputRefused
+from planner.app.flight.sheet import write
+from planner.facts.cautions import INVENTED, PLAN
 from planner.plan import plan_file
 from planner.plan.results import Plan
-from planner.plan.varied import case_of
-from planner.profile.store import load_flight_file
-from planner.remedies import headroom
-from planner.report.digest import canonical, digest
-from planner.report.envelope_picture import ellipse
-from planner.report.flight_json import flight_json
-from planner.report.flight_text import render_flight
-from planner.report.sheet import SIGNATURES, Sheet, sheet_of, written
-from planner.report.words import cautions
-from planner.units import Display, UnitSystem
+from planner.quantities.effects import COVERAGE
+from planner.quantities.errors import InputRefused
+from planner.quantities.units import Display, UnitSystem
+from planner.records.store import load_flight_file
+from planner.search.remedies import headroom
+from planner.search.varied import case_of
 from planner.views.blocks import Bullets, Heading, Panel, Paragraph, Row, Table, table_under
+from planner.views.flight.digest import canonical, digest
+from planner.views.flight.envelope_picture import ellipse
+from planner.views.flight.flight_json import flight_json
+from planner.views.flight.flight_text import render_flight
 from planner.views.html import row_kind
 from planner.views.paper import PAPERS, SMALLEST
+from planner.views.sheet.sheet import SIGNATURES, Sheet, sheet_of, written
 from planner.views.svg import Drawing
+from planner.views.words import cautions
 
 ROOT = Path(__file__).resolve().parents[2]
-FLIGHTS = ["demo", "not-shown-inside", "full-tanks", "twin-ifr", "turboprop", "tailwheel", "helicopter-lateral", "short-of-fuel", "middle-of-the-flight"]
+FLIGHTS = [
+    "demo",
+    "not-shown-inside",
+    "full-tanks",
+    "twin-ifr",
+    "turboprop",
+    "tailwheel",
+    "helicopter-lateral",
+    "short-of-fuel",
+    "middle-of-the-flight",
+]
 
 
 def made(name: str, system: UnitSystem = "metric") -> tuple[Plan, Sheet, Display]:
@@ -59,7 +71,12 @@ def test_the_digest_does_not_hang_on_the_folder_and_does_on_every_figure() -> No
     data = flight_json(plan_file(ROOT / "docs/flights/demo.yaml"))
     moved = json.loads(json.dumps(data).replace(str(ROOT), "/elsewhere"))
     assert digest(moved) == data["digest"]
-    for path in (("fuel", "aboard_l"), ("states", 0, "mass_kg"), ("burn", "least_margin", "margin"), ("density", "kg_per_m3")):
+    for path in (
+        ("fuel", "aboard_l"),
+        ("states", 0, "mass_kg"),
+        ("burn", "least_margin", "margin"),
+        ("density", "kg_per_m3"),
+    ):
         other: Any = json.loads(json.dumps(data))
         holder = other
         for part in path[:-1]:
@@ -72,8 +89,9 @@ def test_the_digest_does_not_hang_on_the_folder_and_does_on_every_figure() -> No
 
 
 def test_the_canonical_form_is_plain_json_in_order() -> None:
-    assert canonical({"b": [1.23456789e-3, -0.0, 1e-17], "a": {"path": "/x/y.yaml", "n": None}, "digest": "x"}) == (
-        b'{"a":{"n":null,"path":"y.yaml"},"b":[0.001234568,0.0,0.0]}'
+    assert (
+        canonical({"b": [1.23456789e-3, -0.0, 1e-17], "a": {"path": "/x/y.yaml", "n": None}, "digest": "x"})
+        == b'{"a":{"n":null,"path":"y.yaml"},"b":[0.001234568,0.0,0.0]}'
     )
 
 
@@ -82,14 +100,36 @@ def test_everything_a_pilot_needs_stands_on_it(name: str) -> None:
     plan, sheet, _ = made(name)
     text = unescape(written(sheet, ".html", "a4")[0].decode())
     assert sheet.verdict.lower() == plan.verdict
-    assert [row_kind(row) for row in table_under(sheet.blocks, "Fuel required").rows if row.cells[0] == "final reserve"] == ["bold"]
-    assert {"Caution", "Verdict", "Final reserve", "Cautions"} == {block.title for block in sheet.blocks if isinstance(block, Panel)}
+    assert [
+        row_kind(row)
+        for row in table_under(sheet.blocks, "Fuel required").rows
+        if row.cells[0] == "final reserve"
+    ] == ["bold"]
+    assert {"Caution", "Verdict", "Final reserve", "Cautions"} == {
+        block.title for block in sheet.blocks if isinstance(block, Panel)
+    }
     empty = plan.aircraft.basic_empty.version_id
-    for each in (*PLAN, INVENTED, *cautions(plan), plan.density.source, plan.rule.citation, plan.rule.read, empty, sheet.digest, *SIGNATURES):
+    for each in (
+        *PLAN,
+        INVENTED,
+        *cautions(plan),
+        plan.density.source,
+        plan.rule.citation,
+        plan.rule.read,
+        empty,
+        sheet.digest,
+        *SIGNATURES,
+    ):
         assert each in text
     assert all(drain in text for drain in plan.aircraft.drains)
     assert len(table_under(sheet.blocks, "States").rows) == 4
-    alarms = [row for block in sheet.blocks if isinstance(block, Table) for row in block.rows if row_kind(row) == "alarm"]
+    alarms = [
+        row
+        for block in sheet.blocks
+        if isinstance(block, Table)
+        for row in block.rows
+        if row_kind(row) == "alarm"
+    ]
     assert bool(alarms) == (plan.verdict != "inside")
     outside = [limit for limit in plan.limits() if limit.verdict == "outside"]
     assert bool(outside) <= any("OUTSIDE" in cell for row in alarms for cell in row.cells)
@@ -99,11 +139,17 @@ def test_the_sheet_and_the_terminal_show_the_same_blocks() -> None:
     """One content: every table and panel that both show is equal, cell by cell."""
     plan, sheet, display = made("demo")
     told = render_flight(plan, display)
-    headings = {block.text for block in told if isinstance(block, Heading)} & {block.text for block in sheet.blocks if isinstance(block, Heading)}
-    shared = [heading for heading in headings if heading not in ("Fuel density used", "CG against mass", "Notices")]
+    headings = {block.text for block in told if isinstance(block, Heading)} & {
+        block.text for block in sheet.blocks if isinstance(block, Heading)
+    }
+    shared = [
+        heading for heading in headings if heading not in ("Fuel density used", "CG against mass", "Notices")
+    ]
     assert len(shared) >= 6
     assert all(table_under(told, heading) == table_under(sheet.blocks, heading) for heading in shared)
-    assert [each for each in told if isinstance(each, Panel)][:2] == [each for each in sheet.blocks if isinstance(each, Panel)][:2]
+    assert [each for each in told if isinstance(each, Panel)][:2] == [
+        each for each in sheet.blocks if isinstance(each, Panel)
+    ][:2]
 
 
 def test_the_figures_are_those_of_the_plan_in_the_reader_s_units() -> None:
@@ -113,7 +159,11 @@ def test_the_figures_are_those_of_the_plan_in_the_reader_s_units() -> None:
     assert float(ramp[1]) == pytest.approx(plan.states[0].total.mass / 0.45359237, abs=0.05)
     assert float(ramp[2]) == pytest.approx(plan.states[0].total.centre_of_gravity / 0.0254, abs=0.005)
     assert float(ramp[-2]) == pytest.approx(62 / 3.785411784, abs=0.05)
-    total = sum(float(row.cells[1]) for row in table_under(sheet.blocks, "Masses, arms and moments").rows if not row.style and row.cells[4])
+    total = sum(
+        float(row.cells[1])
+        for row in table_under(sheet.blocks, "Masses, arms and moments").rows
+        if not row.style and row.cells[4]
+    )
     assert total == pytest.approx(plan.states[0].total.mass / 0.45359237, abs=0.5)
 
 
@@ -128,7 +178,11 @@ def test_the_fixed_page_keeps_to_its_paper(name: str) -> None:
     """ISO 216 A4 and ANSI Y14.1 A in points; the type stays near full size."""
     for paper, system, size in (("a4", "metric", (595, 842)), ("letter", "us", (612, 792))):
         assert paper in PAPERS
-        made_pdf, scale = written(made(name, "us" if system == "us" else "metric")[1], ".pdf", "letter" if paper == "letter" else "a4")
+        made_pdf, scale = written(
+            made(name, "us" if system == "us" else "metric")[1],
+            ".pdf",
+            "letter" if paper == "letter" else "a4",
+        )
         assert pages(made_pdf) == [size]
         assert scale > 0.7
 
@@ -146,7 +200,11 @@ def test_a_page_too_full_is_shrunk_and_told_by_its_scale() -> None:
 
 def test_names_are_text_and_never_markup() -> None:
     _, sheet, _ = made("demo")
-    odd = replace(sheet, title="</svg><script>alert(1)</script> & \x07", flow=[Bullets(("<b>bowl</b>", '#strong[x] "quoted" & one'))])
+    odd = replace(
+        sheet,
+        title="</svg><script>alert(1)</script> & \x07",
+        flow=[Bullets(("<b>bowl</b>", '#strong[x] "quoted" & one'))],
+    )
     markup = written(odd, ".html", "a4")[0].decode()
     assert "<script" not in markup
     assert "<b>" not in markup
@@ -177,7 +235,9 @@ def test_the_pdf_is_one_page_with_text_and_the_same_bytes_every_time() -> None:
 
 
 @pytest.mark.parametrize(("name", "own"), [("Thörnlea ± Ω Жук", True), ("雲雀", False), ("ალუბალი", False)])
-def test_letters_beyond_the_typesetter_s_own_fonts_are_asked_of_the_computer(name: str, own: bool, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_letters_beyond_the_typesetter_s_own_fonts_are_asked_of_the_computer(
+    name: str, own: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
     _, sheet, _ = made("demo")
     asked: dict[str, Any] = {}
 
@@ -216,7 +276,9 @@ def test_without_the_typesetter_the_way_to_it_is_told(monkeypatch: pytest.Monkey
 
 
 def test_an_ellipse_reaches_u_to_either_side() -> None:
-    """Its half height is U of the mass, its half width U of the CG: the aft edge of this aircraft is upright, so its margin has the CG's own U."""
+    """Its half height is U of the mass, its half width U of the CG: the aft edge of this aircraft is upright,
+    so its margin has the CG's own U.
+    """
     plan = plan_file(ROOT / "docs/flights/not-shown-inside.yaml")
     for state in plan.states:
         points = ellipse(state)
@@ -224,28 +286,43 @@ def test_an_ellipse_reaches_u_to_either_side() -> None:
         half_wide = (max(arm for arm, _ in points) - min(arm for arm, _ in points)) / 2
         half_high = (max(mass for _, mass in points) - min(mass for _, mass in points)) / 2
         assert half_wide == pytest.approx(limits["aft limit"].uncertainty, rel=1e-9)
-        assert half_high == pytest.approx(limits["least mass of the envelope"].uncertainty, rel=0.005)  # a polygon's corners lie beside the top
+        assert half_high == pytest.approx(
+            limits["least mass of the envelope"].uncertainty, rel=0.005
+        )  # a polygon's corners lie beside the top
     assert COVERAGE == 2.0
 
 
 def test_an_ellipse_leans_as_the_inputs_do() -> None:
-    """Mass added behind the CG moves it aft: the correlation of mass and CG is that of draws made with another generator."""
+    """Mass added behind the CG moves it aft: the correlation of mass and CG is that of draws made with
+    another generator.
+    """
     plan = plan_file(ROOT / "docs/flights/not-shown-inside.yaml")
     state = plan.state("zero fuel")
     points = ellipse(state)
     centre, mass = state.total.centre_of_gravity, state.total.mass
     shared = sum((arm - centre) * (m - mass) for arm, m in points)
-    spread = math.sqrt(sum((arm - centre) ** 2 for arm, _ in points) * sum((m - mass) ** 2 for _, m in points))
+    spread = math.sqrt(
+        sum((arm - centre) ** 2 for arm, _ in points) * sum((m - mass) ** 2 for _, m in points)
+    )
     # By hand: cov(m, cg) = sum u2 (a - cg) / m over everything whose mass is unsure.
-    causes = {"basic empty mass": (2.0, 2.235), "front": (5.0 * math.sqrt(2), 2.165), "rear": (5.0 * math.sqrt(2), 3.005), "baggage": (3.0, 3.63)}
+    causes = {
+        "basic empty mass": (2.0, 2.235),
+        "front": (5.0 * math.sqrt(2), 2.165),
+        "rear": (5.0 * math.sqrt(2), 3.005),
+        "baggage": (3.0, 3.63),
+    }
     covariance = sum(u * u * (arm - centre) / mass for u, arm in causes.values())
     u_mass = math.sqrt(sum(u * u for u, _ in causes.values()))
-    u_arm = math.sqrt(sum((u * (arm - centre) / mass) ** 2 for u, arm in causes.values()) + (0.004 * 688.4 / mass) ** 2)
+    u_arm = math.sqrt(
+        sum((u * (arm - centre) / mass) ** 2 for u, arm in causes.values()) + (0.004 * 688.4 / mass) ** 2
+    )
     assert shared / spread == pytest.approx(covariance / u_mass / u_arm, abs=0.01)
 
 
 def test_last_minute_changes_hold_when_they_are_made(tmp_path: Path) -> None:
-    """Each line's most is inside when planned as a flight of its own, and a little more than the next step is not."""
+    """Each line's most is inside when planned as a flight of its own, and a little more than the next step is
+    not.
+    """
     case = case_of(*load_flight_file(ROOT / "docs/flights/helicopter.yaml"))
     sheet = sheet_of(case.plan, Display(), headroom(case))
     rows = {row.cells[0]: row.cells for row in table_under(sheet.blocks, "Last-minute changes").rows}
@@ -254,7 +331,10 @@ def test_last_minute_changes_hold_when_they_are_made(tmp_path: Path) -> None:
 
     def verdict(kilograms: float, folder: Path) -> str:
         path = folder / "changed.yaml"
-        path.write_text(flight.replace("  left locker: 8 kg", f"  left locker: 8 kg\n  right locker: {kilograms} kg"), encoding="utf-8")
+        path.write_text(
+            flight.replace("  left locker: 8 kg", f"  left locker: 8 kg\n  right locker: {kilograms} kg"),
+            encoding="utf-8",
+        )
         return plan_file(path).verdict
 
     assert verdict(most, tmp_path) == "inside"
@@ -272,9 +352,10 @@ def test_drawings_escape_and_round() -> None:
     drawing = Drawing()
     drawing.text(1 / 3, -0.001, "<&>", 2.0, bold=True)
     drawing.rect(0, 0, 1, 1, fill='"')
-    assert drawing.markup() == (
-        '<text x="0.33" y="0" font-size="2" fill="currentColor" font-weight="bold">&lt;&amp;&gt;</text>\n'
-        "<rect x=\"0\" y=\"0\" width=\"1\" height=\"1\" fill='\"' stroke=\"currentColor\"/>"
+    assert (
+        drawing.markup()
+        == '<text x="0.33" y="0" font-size="2" fill="currentColor" font-weight="bold">&lt;&amp;&gt;</text>\n'
+        '<rect x="0" y="0" width="1" height="1" fill=\'"\' stroke="currentColor"/>'
     )
 
 
@@ -301,7 +382,9 @@ def test_a_file_is_never_lost(tmp_path: Path) -> None:
 def run(*arguments: str, folder: Path) -> subprocess.CompletedProcess[str]:
     environment = {"PYTHONPATH": str(ROOT), "PATH": "/usr/bin:/bin", "PYTHONIOENCODING": "utf-8"}
     command = [sys.executable, "-m", "planner", "sheet", *arguments]
-    return subprocess.run(command, cwd=folder, capture_output=True, text=True, env=environment, timeout=120, check=False)
+    return subprocess.run(
+        command, cwd=folder, capture_output=True, text=True, env=environment, timeout=120, check=False
+    )
 
 
 def test_the_command_writes_the_same_bytes_twice_and_says_the_verdict_by_its_code(tmp_path: Path) -> None:
@@ -327,8 +410,13 @@ def test_a_flight_of_several_legs_has_a_sheet_for_each(tmp_path: Path) -> None:
     assert run(flight, "x.svg", "--leg", "4", folder=tmp_path).returncode == 2
     assert run(str(ROOT / "docs/flights/demo.yaml"), "x.svg", "--leg", "2", folder=tmp_path).returncode == 2
     assert not list(tmp_path.iterdir())
-    first, third = run(flight, "1.html", "--leg", "1", folder=tmp_path), run(flight, "3.html", "--leg", "3", folder=tmp_path)
+    first, third = (
+        run(flight, "1.html", "--leg", "1", folder=tmp_path),
+        run(flight, "3.html", "--leg", "3", folder=tmp_path),
+    )
     assert (first.returncode, third.returncode) == (0, 1)
     text = (tmp_path / "1.html").read_text(encoding="utf-8")
     assert "leg 1 of 3" in text
-    assert "leg 3 of this flight, Aldercombe home: OUTSIDE" in text, "a sheet that says inside names the leg that is not"
+    assert "leg 3 of this flight, Aldercombe home: OUTSIDE" in text, (
+        "a sheet that says inside names the leg that is not"
+    )

@@ -7,14 +7,14 @@ from functools import cache
 
 import pytest
 
-from planner.marking.mark import agrees, mark_problem
-from planner.practice.craft import craft_of
-from planner.practice.dice import Pen
-from planner.practice.problem import Ask, NotSettable, Problem
-from planner.practice.slips import SLIPS, Trace, load_all, traces
-from planner.practice.topics import TOPICS, set_one
-from planner.profile.store import load_aircraft
-from planner.units import Display, UnitSystem
+from planner.quantities.units import Display, UnitSystem
+from planner.records.store import load_aircraft
+from planner.school.craft import craft_of
+from planner.school.dice import Pen
+from planner.school.marking.mark import agrees, mark_problem
+from planner.school.problem import Ask, NotSettable, Problem
+from planner.school.slips.register import SLIPS, Trace, load_all, traces
+from planner.school.topics import TOPICS, set_one
 
 load_all()
 BY_WRITING = {"no-unit", "wrong-unit"}  # known by what stands behind the number, not by the number
@@ -35,14 +35,19 @@ def bank() -> dict[str, list[tuple[Problem, Trace]]]:
         for system in SYSTEMS:
             place = craft_of(load_aircraft(name).record, Pen(Display(system)))
             for topic in TOPICS:
-                for seed in range(60 if topic == "room" else 10):  # which limit decides is drawn, and each has slips of its own
+                for seed in range(
+                    60 if topic == "room" else 10
+                ):  # which limit decides is drawn, and each has slips of its own
                     try:
                         problem = set_one(place, topic, 1 + seed % 5, seed)
                     except NotSettable:
                         continue
                     right = problem.right()
                     for trace in traces(problem.facts):
-                        if any(ask.key in trace.answers and is_wrong(ask, trace.answers[ask.key], right[ask.key]) for ask in problem.asks):
+                        if any(
+                            ask.key in trace.answers and is_wrong(ask, trace.answers[ask.key], right[ask.key])
+                            for ask in problem.asks
+                        ):
                             found[trace.slip.name].append((problem, trace))
     return found
 
@@ -64,14 +69,26 @@ def test_a_slip_gets_its_name_back(name: str) -> None:
         if not general:
             assert name in named, (problem.topic, trace.where, named)
     if SLIPS[name].general:  # a general slip gives way to a particular one, but not every time
-        assert any(name in {each.slip.name for mark in mark_problem(problem, written(problem, trace)) for each in mark.slips} for problem, trace in cases)
+        assert any(
+            name
+            in {
+                each.slip.name
+                for mark in mark_problem(problem, written(problem, trace))
+                for each in mark.slips
+            }
+            for problem, trace in cases
+        )
 
 
 def test_the_name_is_the_only_one_nearly_always() -> None:
     alone = total = 0
     for name, cases in bank().items():
         for problem, trace in cases[:4]:
-            named = {each.slip.name for mark in mark_problem(problem, written(problem, trace)) for each in mark.slips}
+            named = {
+                each.slip.name
+                for mark in mark_problem(problem, written(problem, trace))
+                for each in mark.slips
+            }
             total += 1
             alone += named == {name}
     assert alone / total > 0.8
@@ -86,7 +103,11 @@ def test_the_right_number_without_a_unit() -> None:
     problem = fuel_mass()
     due = problem.asks[0].text(problem.right()["mass"])
     mark = mark_problem(problem, {"mass": due.split()[0]})[0]
-    assert (mark.result, mark.points, [each.slip.name for each in mark.slips]) == ("no unit", 0.5, ["no-unit"])
+    assert (mark.result, mark.points, [each.slip.name for each in mark.slips]) == (
+        "no unit",
+        0.5,
+        ["no-unit"],
+    )
 
 
 @pytest.mark.parametrize("unit", ["lb", "L", "kgs", "m"])
@@ -94,7 +115,11 @@ def test_the_right_number_with_a_wrong_unit(unit: str) -> None:
     problem = fuel_mass()
     due = problem.asks[0].text(problem.right()["mass"])
     mark = mark_problem(problem, {"mass": f"{due.split()[0]} {unit}"})[0]
-    assert (mark.result, mark.points, [each.slip.name for each in mark.slips]) == ("wrong unit", 0.0, ["wrong-unit"])
+    assert (mark.result, mark.points, [each.slip.name for each in mark.slips]) == (
+        "wrong unit",
+        0.0,
+        ["wrong-unit"],
+    )
 
 
 def test_an_unknown_number_is_not_guessed() -> None:

@@ -1,4 +1,6 @@
-"""The solver of one open quantity against scipy's root finders and minimisers, which know nothing of its closed forms."""
+"""The solver of one open quantity against scipy's root finders and minimisers, which know nothing of its
+closed forms.
+"""
 
 from __future__ import annotations
 
@@ -10,21 +12,42 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq, minimize_scalar
 
-from planner.burn import bounds, least_margin, stretches
-from planner.fuel import FuelTank, Leg, burn_down
-from planner.moments import Total, round_up
-from planner.polygon import Edge, Envelope
-from planner.solve import Change, Check, Family, Interval, bracketed_root, cells, critical_points, inside_intervals, quadratic_roots
-from planner.units import POUND, US_GALLON
+from planner.flight.burn import bounds, least_margin, stretches
+from planner.flight.fuel import FuelTank, Leg, burn_down
+from planner.quantities.moments import Total, round_up
+from planner.quantities.polygon import Edge, Envelope
+from planner.quantities.units import POUND, US_GALLON
+from planner.search.solve import (
+    Change,
+    Check,
+    Family,
+    Interval,
+    bracketed_root,
+    cells,
+    critical_points,
+    inside_intervals,
+    quadratic_roots,
+)
 
-# An invented aircraft: three tanks, one with an arm table, emptied in an order; figures chosen so that the CG wanders.
+# An invented aircraft: three tanks, one with an arm table, emptied in an order; figures chosen so that the CG
+# wanders.
 TANKS = (
-    FuelTank("aft", 0.060, 0.002, ((0.0, 2.60), (0.030, 2.68), (0.060, 2.90)), -0.9),
-    FuelTank("left", 0.080, 0.003, ((0.0, 2.20),), -1.1),
-    FuelTank("right", 0.080, 0.003, ((0.0, 2.20),), 1.1),
+    FuelTank(
+        name="aft",
+        capacity=0.060,
+        unusable=0.002,
+        arm_points=((0.0, 2.60), (0.030, 2.68), (0.060, 2.90)),
+        lateral_arm=-0.9,
+    ),
+    FuelTank(name="left", capacity=0.080, unusable=0.003, arm_points=((0.0, 2.20),), lateral_arm=-1.1),
+    FuelTank(name="right", capacity=0.080, unusable=0.003, arm_points=((0.0, 2.20),), lateral_arm=1.1),
 )
 ORDER = (("aft",), ("left", "right"))
-LEGS = (Leg("taxi", "taxi", 0.004, 0.0), Leg("cruise", "trip", 0.050, 0.0), Leg("cruise", "trip", 0.020, 0.0, ("left",)))
+LEGS = (
+    Leg("taxi", "taxi", 0.004, 0.0),
+    Leg("cruise", "trip", 0.050, 0.0),
+    Leg(phase="cruise", stage="trip", volume=0.020, flow=0.0, tanks=("left",)),
+)
 VOLUMES = (0.050, 0.045, 0.040)
 DENSITY = 720.0
 ZERO = Total(890.0, 890.0 * 2.33, 3.0)
@@ -35,10 +58,42 @@ CURVED = Envelope(
 STRAIGHT = Envelope(Edge(CURVED.forward.points, "linear in cg"), Edge(CURVED.aft.points, "linear in cg"))
 LATERAL = (-0.025, 0.025)
 
-BAG = Family(ZERO, TANKS, VOLUMES, ORDER, LEGS, DENSITY, Change(1.0, 3.6, 0.2))
-MOVE = Family(ZERO, TANKS, VOLUMES, ORDER, LEGS, DENSITY, Change(0.0, -1.45, 0.0))
-FUEL = Family(ZERO, TANKS, VOLUMES, ORDER, LEGS, DENSITY, Change(volumes=(0.2, 0.4, 0.4)))
-AFT_TANK = Family(ZERO, TANKS, VOLUMES, ORDER, LEGS, DENSITY, Change(volumes=(1.0, 0.0, 0.0)))
+BAG = Family(
+    zero_fuel=ZERO,
+    tanks=TANKS,
+    volumes=VOLUMES,
+    order=ORDER,
+    legs=LEGS,
+    density=DENSITY,
+    change=Change(1.0, 3.6, 0.2),
+)
+MOVE = Family(
+    zero_fuel=ZERO,
+    tanks=TANKS,
+    volumes=VOLUMES,
+    order=ORDER,
+    legs=LEGS,
+    density=DENSITY,
+    change=Change(0.0, -1.45, 0.0),
+)
+FUEL = Family(
+    zero_fuel=ZERO,
+    tanks=TANKS,
+    volumes=VOLUMES,
+    order=ORDER,
+    legs=LEGS,
+    density=DENSITY,
+    change=Change(volumes=(0.2, 0.4, 0.4)),
+)
+AFT_TANK = Family(
+    zero_fuel=ZERO,
+    tanks=TANKS,
+    volumes=VOLUMES,
+    order=ORDER,
+    legs=LEGS,
+    density=DENSITY,
+    change=Change(volumes=(1.0, 0.0, 0.0)),
+)
 # (family, range, how far the aft limit is moved so that the case crosses it)
 CASES = {
     "a bag": (BAG, 0.0, 60.0, 0.0),
@@ -49,21 +104,30 @@ CASES = {
 
 
 def moved_aft_limit(envelope: Envelope, shift: float) -> Envelope:
-    return Envelope(envelope.forward, Edge(tuple((mass, arm + shift) for mass, arm in envelope.aft.points), envelope.aft.kind))
+    return Envelope(
+        envelope.forward,
+        Edge(tuple((mass, arm + shift) for mass, arm in envelope.aft.points), envelope.aft.kind),
+    )
 
 
 def least(family: Family, p: float, envelope: Envelope) -> dict[str, float]:
     """The least margin of the whole burn against each limit, by the engine that follows one burn."""
     change = family.change
     zero = Total(
-        family.zero_fuel.mass + change.mass * p, family.zero_fuel.moment + change.moment * p, family.zero_fuel.lateral_moment + change.lateral_moment * p
+        family.zero_fuel.mass + change.mass * p,
+        family.zero_fuel.moment + change.moment * p,
+        family.zero_fuel.lateral_moment + change.lateral_moment * p,
     )
     more = change.volumes or (0.0,) * len(TANKS)
     volumes = [volume + each * p for volume, each in zip(family.volumes, more, strict=True)]
     names = [tank.name for tank in TANKS]
     draws, _ = burn_down(names, volumes, ORDER, [*LEGS, Leg("reserve", "reserve", math.fsum(volumes), 0.0)])
     path = stretches(zero, TANKS, DENSITY, draws)
-    return {found.limit: found.margin for bound in bounds(envelope, LATERAL) if (found := least_margin(path, bound)) is not None}
+    return {
+        found.limit: found.margin
+        for bound in bounds(envelope, LATERAL)
+        if (found := least_margin(path, bound)) is not None
+    }
 
 
 @pytest.mark.parametrize("envelope", [STRAIGHT, CURVED], ids=["linear in cg", "linear in moment"])
@@ -85,7 +149,8 @@ def test_every_sign_change_that_scipy_finds_is_critical(name: str, envelope: Env
         for (left, one), (right, two) in pairwise(zip(grid, values, strict=True)):
             if (one > 0) != (two > 0):
                 root = brentq(margin, left, right, xtol=1e-14, rtol=1e-14)
-                # brentq stops within 1e-14 of p; a margin of a few 1e-16 m over a slope of 1e-4 m per kg or more leaves 1e-11.
+                # brentq stops within 1e-14 of p; a margin of a few 1e-16 m over a slope of 1e-4 m per kg or
+                # more leaves 1e-11.
                 assert min(abs(root - p) for p in critical) < 1e-10 * max(1.0, abs(root))
                 changes[limit] = changes.get(limit, 0) + 1
     assert "aft limit" in changes, "the case does not test anything"
@@ -99,17 +164,23 @@ def test_between_critical_points_nothing_changes_sign(name: str) -> None:
     for a, b in pairwise(critical):
         if b - a < 1e-9:
             continue
-        signs = [{limit: value > 0 for limit, value in least(family, a + (b - a) * share, envelope).items()} for share in (0.001, 0.2, 0.5, 0.8, 0.999)]
+        signs = [
+            {limit: value > 0 for limit, value in least(family, a + (b - a) * share, envelope).items()}
+            for share in (0.001, 0.2, 0.5, 0.8, 0.999)
+        ]
         assert all(each == signs[0] for each in signs)
 
 
 def test_cells_end_where_a_tank_empties_in_another_leg() -> None:
-    # aft holds 50 L at p = 0 and is drained first: taxi takes 4 L, the cruise the next 50 L. With p more in aft alone the
-    # tank lasts beyond the cruise once 0.050 + p > 0.054, and beyond the taxi once 0.050 + p > 0.004; the table's point lies at
-    # 30 L in the tank, 28 L usable: passed at once while 0.050 + p > 0.028, in the taxi while less than 0.032.
+    # aft holds 50 L at p = 0 and is drained first: taxi takes 4 L, the cruise the next 50 L. With p more in
+    # aft alone the tank lasts beyond the cruise once 0.050 + p > 0.054, and beyond the taxi once 0.050 + p >
+    # 0.004; the table's point lies at 30 L in the tank, 28 L usable: passed at once while 0.050 + p > 0.028,
+    # in the taxi while less than 0.032.
     ends = [cell.high for cell in cells(AFT_TANK, -0.050, 0.008)]
     for expected in (0.004, -0.046, -0.022, -0.018):
-        assert min(abs(end - expected) for end in ends) < 1e-12 + 1e-9  # a tank counts as empty below a microlitre
+        assert (
+            min(abs(end - expected) for end in ends) < 1e-12 + 1e-9
+        )  # a tank counts as empty below a microlitre
     lows = [cell.low for cell in cells(AFT_TANK, -0.050, 0.008)]
     assert lows[1:] == ends[:-1], "the cells leave no gap"
 
@@ -119,7 +190,9 @@ def test_stretches_of_a_cell_add_up_to_all_the_fuel() -> None:
         for share in (0.1, 0.9):
             p = cell.low + (cell.high - cell.low) * share
             burnt = sum(stretch.length[0] + stretch.length[1] * p for stretch in cell.stretches)
-            assert burnt == pytest.approx(sum(VOLUMES) + p, abs=1e-8)  # what is below a microlitre in a tank is not burnt
+            assert burnt == pytest.approx(
+                sum(VOLUMES) + p, abs=1e-8
+            )  # what is below a microlitre in a tank is not burnt
 
 
 @pytest.mark.parametrize(
@@ -167,7 +240,9 @@ def test_the_edge_of_an_uncertainty_is_the_root_of_its_own_equation() -> None:
     # (10 - p)2 = 4 (1 + p2): 3 p2 + 20 p - 96 = 0, of which the positive root counts; the line gives p = -3.
     expected = (-20 + math.sqrt(400 + 4 * 3 * 96)) / 6
     found = inside_intervals(-8.0, 20.0, (10.0,), smooth)
-    assert [(each.low, each.high) for each in found] == [(pytest.approx(-3.0, abs=1e-12), pytest.approx(expected, abs=1e-11))]
+    assert [(each.low, each.high) for each in found] == [
+        (pytest.approx(-3.0, abs=1e-12), pytest.approx(expected, abs=1e-11))
+    ]
 
 
 def test_a_dip_of_the_slack_between_the_places_looked_at_is_found() -> None:
@@ -179,14 +254,20 @@ def test_a_dip_of_the_slack_between_the_places_looked_at_is_found() -> None:
     half = math.sqrt(0.001)
     assert [each.high for each in found][:1] == [pytest.approx(0.37 - half, abs=1e-11)]
     assert [each.low for each in found][1:] == [pytest.approx(0.37 + half, abs=1e-11)]
-    least_slack = minimize_scalar(lambda p: check(p)[0].slack, bounds=(0, 1), method="bounded", options={"xatol": 1e-12})
+    least_slack = minimize_scalar(
+        lambda p: check(p)[0].slack, bounds=(0, 1), method="bounded", options={"xatol": 1e-12}
+    )
     assert least_slack.fun == pytest.approx(-0.001, abs=1e-12)
 
 
 def test_nothing_and_everything() -> None:
     assert inside_intervals(0.0, 1.0, (0.5,), lambda _: [Check("never", -1.0, 0.0, False)]) == ()
-    assert inside_intervals(0.0, 1.0, (0.5,), lambda _: [Check("always", 1.0, 0.5, False)]) == (Interval(0.0, 1.0),)
-    assert inside_intervals(1.0, 1.0, (), lambda _: [Check("always", 1.0, 0.5, False)]) == (Interval(1.0, 1.0),)
+    assert inside_intervals(0.0, 1.0, (0.5,), lambda _: [Check("always", 1.0, 0.5, False)]) == (
+        Interval(0.0, 1.0),
+    )
+    assert inside_intervals(1.0, 1.0, (), lambda _: [Check("always", 1.0, 0.5, False)]) == (
+        Interval(1.0, 1.0),
+    )
     assert inside_intervals(1.0, 1.0, (), lambda _: [Check("never", 1.0, 1.0, False)]) == ()
 
 
@@ -197,7 +278,9 @@ def test_a_single_point_that_is_not_kept_parts_an_interval() -> None:
 
 
 def test_draining_to_the_maximum_is_solved_and_rounded_up() -> None:
-    """Author unknown, second-hand copy: 110 lb over the maximum at 6 lb per US gallon is 18.4 USgal (18.33, rounded up)."""
+    """Author unknown, second-hand copy: 110 lb over the maximum at 6 lb per US gallon is 18.4 USgal (18.33,
+    rounded up).
+    """
     rho = 6 * POUND / US_GALLON
 
     def check(drained: float) -> list[Check]:
@@ -209,9 +292,21 @@ def test_draining_to_the_maximum_is_solved_and_rounded_up() -> None:
 
 
 def test_the_arm_of_known_ballast_is_solved() -> None:
-    """Author unknown, second-hand copy: 2222 kg at 6.13 m; where must 136 kg go for a CG of 6.28 m? 8.73 m (unrounded 8.73074)."""
+    """Author unknown, second-hand copy: 2222 kg at 6.13 m; where must 136 kg go for a CG of 6.28 m? 8.73 m
+    (unrounded 8.73074).
+    """
     edge = Edge(((0.1, 6.28), (1e6, 6.28)), "linear in cg")
-    family = Family(Total(2222.0 + 136.0, 2222.0 * 6.13), (), (), (), (), DENSITY, Change(moment=136.0))
-    (root,) = [p for p in critical_points(family, 0.0, 20.0, bounds(Envelope(edge, edge), None)) if 0 < p < 20]
+    family = Family(
+        zero_fuel=Total(2222.0 + 136.0, 2222.0 * 6.13),
+        tanks=(),
+        volumes=(),
+        order=(),
+        legs=(),
+        density=DENSITY,
+        change=Change(moment=136.0),
+    )
+    (root,) = [
+        p for p in critical_points(family, 0.0, 20.0, bounds(Envelope(edge, edge), None)) if 0 < p < 20
+    ]
     assert root == pytest.approx(6.28 + 2222 * 0.15 / 136, rel=1e-12)
     assert round(root, 2) == 8.73

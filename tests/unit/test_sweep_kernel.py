@@ -1,4 +1,6 @@
-"""The kernel of a sweep: edges by lines or by look-up, margins of a block, inside as an independent library sees it, memory."""
+"""The kernel of a sweep: edges by lines or by look-up, margins of a block, inside as an independent library
+sees it, memory.
+"""
 
 from __future__ import annotations
 
@@ -12,10 +14,10 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.moments import Total
-from planner.polygon import Edge, Envelope
-from planner.sweep import GREATEST_BLOCK, Kernel, spread
-from planner.sweep.edges import EdgeRows
+from planner.quantities.moments import Total
+from planner.quantities.polygon import Edge, Envelope
+from planner.sweep.block import GREATEST_BLOCK, Kernel, spread
+from planner.sweep.block.edges import EdgeRows
 
 FORWARD = Edge(((600.0, 2.15), (820.0, 2.15), (1085.0, 2.27)), "linear in cg")
 AFT = Edge(((600.0, 2.37), (1085.0, 2.37)), "linear in cg")
@@ -32,7 +34,10 @@ def arms_of(edge: Edge, aft: bool, masses: np.ndarray) -> np.ndarray:
 def edges(draw: st.DrawFn) -> Edge:
     masses = sorted(draw(st.lists(st.integers(300, 3000), min_size=2, max_size=6, unique=True)))
     arms = [draw(st.integers(-3000, 6000)) / 1000 for _ in masses]
-    return Edge(tuple(zip(map(float, masses), arms, strict=True)), draw(st.sampled_from(["linear in cg", "linear in moment"])))
+    return Edge(
+        tuple(zip(map(float, masses), arms, strict=True)),
+        draw(st.sampled_from(["linear in cg", "linear in moment"])),
+    )
 
 
 @settings(max_examples=300, deadline=None)
@@ -41,7 +46,9 @@ def test_any_edge_is_that_of_one_loading(edge: Edge, aft: bool) -> None:
     points = [mass for mass, _ in edge.points]
     between = [low + (high - low) * share for low, high in pairwise(points) for share in (0.01, 0.5, 0.93)]
     masses = np.array([points[0] * 0.3, *points, *between, points[-1] * 2])
-    assert arms_of(edge, aft, masses) == pytest.approx(np.array([edge.arm(mass) for mass in masses]), rel=0, abs=1e-11)
+    assert arms_of(edge, aft, masses) == pytest.approx(
+        np.array([edge.arm(mass) for mass in masses]), rel=0, abs=1e-11
+    )
 
 
 @pytest.mark.parametrize(
@@ -62,12 +69,18 @@ def test_lines_are_used_where_the_edge_bends_one_way(edge: Edge, aft: bool, by_l
 
 
 def test_the_choice_is_exact_where_rounding_would_blur_it() -> None:
-    # Three points on one line in decimal are not on one line in binary: the corner of 1e-17 m decides, and either way the arm is right.
+    # Three points on one line in decimal are not on one line in binary: the corner of 1e-17 m decides, and
+    # either way the arm is right.
     edge = Edge(((500.0, 2.1), (600.0, 2.2), (700.0, 2.3)), "linear in cg")
-    slopes = [(Fraction(a2) - Fraction(a1)) / (Fraction(m2) - Fraction(m1)) for (m1, a1), (m2, a2) in pairwise(edge.points)]
+    slopes = [
+        (Fraction(a2) - Fraction(a1)) / (Fraction(m2) - Fraction(m1))
+        for (m1, a1), (m2, a2) in pairwise(edge.points)
+    ]
     assert EdgeRows(edge, False).by_lines is (slopes[0] <= slopes[1])
     masses = np.linspace(400.0, 800.0, 81)
-    assert arms_of(edge, False, masses) == pytest.approx(np.array([edge.arm(mass) for mass in masses]), rel=0, abs=1e-13)
+    assert arms_of(edge, False, masses) == pytest.approx(
+        np.array([edge.arm(mass) for mass in masses]), rel=0, abs=1e-13
+    )
 
 
 def test_inside_is_what_shapely_says() -> None:
@@ -117,7 +130,9 @@ def test_a_million_loadings_need_no_more_memory_than_a_block() -> None:
     kernel.run(loads)
     tracemalloc.start()
     try:
-        inside = sum(int(np.count_nonzero(kernel.run(loads).inside)) for _ in range(1_000_000 // kernel.rows + 1))
+        inside = sum(
+            int(np.count_nonzero(kernel.run(loads).inside)) for _ in range(1_000_000 // kernel.rows + 1)
+        )
         _, peak = tracemalloc.get_traced_memory()
     finally:
         tracemalloc.stop()
@@ -134,9 +149,17 @@ def test_fuel_shared_among_tanks_is_all_there_and_fits(tanks: list[tuple[int, in
     volumes, capacities = tuple(min(v, c) / 1e3 for v, c in tanks), tuple(c / 1e3 for _, c in tanks)
     points = spread(volumes, capacities)
     total = share * sum(capacities)
-    placed = [float(np.interp(total, [t for t, _ in points], [each[i] for _, each in points])) for i in range(len(tanks))]
+    placed = [
+        float(np.interp(total, [t for t, _ in points], [each[i] for _, each in points]))
+        for i in range(len(tanks))
+    ]
     assert sum(placed) == pytest.approx(total, abs=1e-12)
     assert all(-1e-15 <= each <= capacity + 1e-12 for each, capacity in zip(placed, capacities, strict=True))
     if sum(volumes) > 0:
-        own = [float(np.interp(sum(volumes), [t for t, _ in points], [each[i] for _, each in points])) for i in range(len(tanks))]
-        assert own == pytest.approx(list(volumes), abs=1e-12)  # the flight's own total lies as the flight has it
+        own = [
+            float(np.interp(sum(volumes), [t for t, _ in points], [each[i] for _, each in points]))
+            for i in range(len(tanks))
+        ]
+        assert own == pytest.approx(
+            list(volumes), abs=1e-12
+        )  # the flight's own total lies as the flight has it

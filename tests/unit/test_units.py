@@ -6,8 +6,18 @@ import math
 
 import pytest
 
-from planner.errors import InputRefused
-from planner.units import INCH, POUND, UNITS, US_GALLON, Display, clock, find_unit, in_unit, read_quantity
+from planner.quantities.errors import InputRefused
+from planner.quantities.units import (
+    INCH,
+    POUND,
+    UNITS,
+    US_GALLON,
+    Display,
+    clock,
+    find_unit,
+    in_unit,
+    read_quantity,
+)
 
 
 @pytest.mark.parametrize(
@@ -89,11 +99,18 @@ def test_a_quantity_is_read_in_si(text: str, dimension: str, value: float, u: fl
         ("82 kg +/- 2 kg", ("mass",), "quantity-unknown-unit", "needed a mass"),
         ("1 h -5 min", ("time",), "quantity-unknown-unit", "needed a time"),
         ("82 L", ("mass",), "quantity-wrong-dimension", "is a volume"),
-        ("82 kg", ("volume", "volume flow"), "quantity-wrong-dimension", "a volume such as '31 L' or a volume flow"),
+        (
+            "82 kg",
+            ("volume", "volume flow"),
+            "quantity-wrong-dimension",
+            "a volume such as '31 L' or a volume flow",
+        ),
         ("82 +/- -2 kg", ("mass",), "quantity-negative-uncertainty", "+/- 2 kg"),
     ],
 )
-def test_what_would_have_to_be_guessed_is_refused(text: object, dimensions: tuple[str, ...], code: str, hint: str) -> None:
+def test_what_would_have_to_be_guessed_is_refused(
+    text: object, dimensions: tuple[str, ...], code: str, hint: str
+) -> None:
     with pytest.raises(InputRefused) as refused:
         read_quantity(text, *dimensions)  # type: ignore[arg-type]
     (finding,) = refused.value.findings
@@ -101,7 +118,18 @@ def test_what_would_have_to_be_guessed_is_refused(text: object, dimensions: tupl
     assert hint in str(finding)
 
 
-@pytest.mark.parametrize("name", ["m**9**9**9", "kg*9**9**9", "kg/0", "__import__('os')", "kg; import os", "m" * 5000, "kg*" * 3000 + "kg"])
+@pytest.mark.parametrize(
+    "name",
+    [
+        "m**9**9**9",
+        "kg*9**9**9",
+        "kg/0",
+        "__import__('os')",
+        "kg; import os",
+        "m" * 5000,
+        "kg*" * 3000 + "kg",
+    ],
+)
 def test_a_unit_name_never_becomes_a_computation(name: str) -> None:
     # 9**9**9 has 370 million digits: had it reached an evaluator, this test would not end.
     with pytest.raises(InputRefused) as refused:
@@ -136,8 +164,12 @@ def test_every_unit_of_the_short_list_is_what_pint_says() -> None:
                 break
         else:
             expression = spelling.get(name, name)
-        # inHg: pint's own conventional value differs from NIST SP 811 App. B.8 in the seventh digit (density of mercury at 0 degC).
-        assert unit.factor == pytest.approx(registry.parse_expression(expression).to(targets[unit.dimension]).magnitude, rel=2e-7 if name == "inHg" else 1e-12)
+        # inHg: pint's own conventional value differs from NIST SP 811 App. B.8 in the seventh digit (density
+        # of mercury at 0 degC).
+        assert unit.factor == pytest.approx(
+            registry.parse_expression(expression).to(targets[unit.dimension]).magnitude,
+            rel=2e-7 if name == "inHg" else 1e-12,
+        )
         checked += 1
     assert checked == len(UNITS) - len(offsets)
     for name, spelled in (("degC", "degC"), ("degF", "degF"), ("K", "kelvin")):

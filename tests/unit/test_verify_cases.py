@@ -8,12 +8,12 @@ from dataclasses import replace
 
 import pytest
 
-from planner import verify_cases
-from planner.data.published import PUBLISHED
 from planner.density.petroleum import thermal_expansion
-from planner.sources import SOURCES
-from planner.units import UNITS
-from planner.verify_cases import flown, properties, run_cases
+from planner.facts.published import PUBLISHED
+from planner.facts.sources import SOURCES
+from planner.quantities.units import UNITS
+from planner.sureness import verify_cases
+from planner.sureness.verify_cases import flown, properties, run_cases
 
 RESULTS = {result.case.id: result for result in run_cases()}
 
@@ -26,7 +26,9 @@ def test_ids_are_unique_and_every_case_ran() -> None:
 @pytest.mark.parametrize("name", RESULTS)
 def test_within_its_tolerance(name: str) -> None:
     result = RESULTS[name]
-    assert result.within, f"{result.ours} against {result.case.published} +/- {result.case.tolerance}: {result.case.reason}"
+    assert result.within, (
+        f"{result.ours} against {result.case.published} +/- {result.case.tolerance}: {result.case.reason}"
+    )
     assert result.difference == result.ours - result.case.published
 
 
@@ -37,11 +39,13 @@ def test_a_row_says_where_it_comes_from(case: verify_cases.PublishedCase) -> Non
     assert case.clause
     assert case.what
     assert case.reason
-    # Half of the last of three printed digits is at most 0.5 % of a figure; anything wider would need another reason.
+    # Half of the last of three printed digits is at most 0.5 % of a figure; anything wider would need another
+    # reason.
     assert 0 < case.tolerance <= 0.005 * abs(case.published)
 
 
-# For every case from memory one that takes the same way through the program and was read, in the source or second-hand.
+# For every case from memory one that takes the same way through the program and was read, in the source or
+# second-hand.
 BESIDE_MEMORY = {
     "phak-cg": "helicopter-cg",
     "phak-zero-fuel-moment": "helicopter-moment",
@@ -88,20 +92,29 @@ def planned_by(compute: Callable[[], object], monkeypatch: pytest.MonkeyPatch, n
     return len(calls)
 
 
-@pytest.mark.parametrize("compute", [each for each in verify_cases._COMPUTATIONS if each.__module__ != properties.__name__], ids=lambda each: each.__name__)
-def test_every_loading_is_planned_or_weighed_from_its_files(compute: Callable[[], object], monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize(
+    "compute",
+    [each for each in verify_cases._COMPUTATIONS if each.__module__ != properties.__name__],
+    ids=lambda each: each.__name__,
+)
+def test_every_loading_is_planned_or_weighed_from_its_files(
+    compute: Callable[[], object], monkeypatch: pytest.MonkeyPatch
+) -> None:
     assert planned_by(compute, monkeypatch, "plan_file") + planned_by(compute, monkeypatch, "work_out") > 0
 
 
 def test_a_planner_that_loses_a_pound_is_noticed(monkeypatch: pytest.MonkeyPatch) -> None:
-    # Not only the sum of moments but the plan behind `flight` is what is compared: spoil it and loading cases miss.
+    # Not only the sum of moments but the plan behind `flight` is what is compared: spoil it and loading cases
+    # miss.
     real = flown.plan_file
 
     def spoiled(path: object) -> object:
         plan = real(path)  # type: ignore[arg-type]
         state = plan.state("ramp")
         total = replace(state.total, mass=state.total.mass + 0.45)
-        return replace(plan, states=tuple(replace(each, total=total) if each is state else each for each in plan.states))
+        return replace(
+            plan, states=tuple(replace(each, total=total) if each is state else each for each in plan.states)
+        )
 
     monkeypatch.setattr(flown, "plan_file", spoiled)
     missed = {result.case.id for result in run_cases() if not result.within}
@@ -129,11 +142,18 @@ def test_a_computation_without_case_is_an_error(monkeypatch: pytest.MonkeyPatch)
 
 @pytest.mark.parametrize(
     ("density", "temperature", "printed", "decimals"),
-    [(839.0, 32.5, 0.98515, 5), (889.0, 115.55, 0.91966, 5), (777.5, 9.0, 1.006412, 6), (819.0, 26.75, 0.989552, 6)],
+    [
+        (839.0, 32.5, 0.98515, 5),
+        (889.0, 115.55, 0.91966, 5),
+        (777.5, 9.0, 1.006412, 6),
+        (819.0, 26.75, 0.989552, 6),
+    ],
 )
-def test_the_printed_examples_follow_from_a_rounded_alpha(density: float, temperature: float, printed: float, decimals: int) -> None:
-    # Why the D1250 rows have a tolerance above half of a digit: with alpha rounded to seven decimals as the printed
-    # procedure has it (from memory), each printed factor comes out, either rounded or cut.
+def test_the_printed_examples_follow_from_a_rounded_alpha(
+    density: float, temperature: float, printed: float, decimals: int
+) -> None:
+    # Why the D1250 rows have a tolerance above half of a digit: with alpha rounded to seven decimals as the
+    # printed procedure has it (from memory), each printed factor comes out, either rounded or cut.
     step = round(thermal_expansion(density), 7) * (temperature - 15)
     factor = math.exp(-step * (1 + 0.8 * step))
     cut = math.floor(factor * 10**decimals) / 10**decimals

@@ -7,13 +7,13 @@ from collections.abc import Callable
 
 import pytest
 
-from planner.errors import OutOfRange
-from planner.moments import Item, Total
-from planner.weighing import ScalePoint, record_change, weigh
+from planner.logbook.mass.hung import ScalePoint, record_change, weigh
+from planner.quantities.errors import OutOfRange
+from planner.quantities.moments import Item, Total
 
 # Invented: 3 points, 250 + 255 kg at 2.5 m, 200 kg at 1.0 m.
-LEFT = ScalePoint("left", 252.0, 2.0, 2.5, -1.2)
-RIGHT = ScalePoint("right", 257.0, 2.0, 2.5, 1.2)
+LEFT = ScalePoint(name="left", reading=252.0, tare=2.0, arm=2.5, lateral_arm=-1.2)
+RIGHT = ScalePoint(name="right", reading=257.0, tare=2.0, arm=2.5, lateral_arm=1.2)
 NOSE = ScalePoint("nose", 201.0, 1.0, 1.0)
 POINTS = (LEFT, RIGHT, NOSE)
 FUEL = Item("usable fuel", 45.0, 2.41)
@@ -25,7 +25,9 @@ def test_reactions_without_corrections() -> None:
     assert result.scale_total == result.basic_empty
     assert result.scale_total.mass == 705.0
     assert result.scale_total.moment == 505 * 2.5 + 200
-    assert result.scale_total.lateral_moment == pytest.approx(1.2 * 5, rel=1e-14)  # the right side is 5 kg heavier
+    assert result.scale_total.lateral_moment == pytest.approx(
+        1.2 * 5, rel=1e-14
+    )  # the right side is 5 kg heavier
 
 
 def test_corrections_and_every_step_of_the_working() -> None:
@@ -64,18 +66,39 @@ def test_a_tare_left_in_shows() -> None:
 REFUSED: dict[str, tuple[Callable[[], object], str]] = {
     "no scale": (lambda: weigh([]), "no scale point"),
     "one name twice": (lambda: weigh([LEFT, LEFT]), "named twice: left"),
-    "reading below the tare": (lambda: weigh([ScalePoint("nose", 1.0, 2.0, 0.0)]), "nose: the reading of 1 kg is below its tare"),
+    "reading below the tare": (
+        lambda: weigh([ScalePoint("nose", 1.0, 2.0, 0.0)]),
+        "nose: the reading of 1 kg is below its tare",
+    ),
     "tare below zero": (lambda: weigh([ScalePoint("nose", 1.0, -2.0, 0.0)]), "nose: .*tare"),
     "NaN reading": (lambda: weigh([ScalePoint("nose", math.nan, 0.0, 0.0)]), "nose: .*finite"),
     "infinite arm": (lambda: weigh([ScalePoint("nose", 1.0, 0.0, math.inf)]), "finite"),
     "removed below zero": (lambda: weigh(POINTS, removed=[Item("fuel", -1.0, 2.0)]), "fuel: -1 kg"),
     "added NaN": (lambda: weigh(POINTS, added=[Item("oil", math.nan, 2.0)]), "oil: nan kg"),
-    "more removed than weighed": (lambda: weigh(POINTS, removed=[Item("fuel", 706.0, 2.0)]), "cannot be removed"),
-    "nothing left": (lambda: weigh([ScalePoint("jack", 5.0, 0.0, 1.0)], removed=[Item("jack", 5.0, 1.0)]), "leave 0 kg"),
-    "landing mass of zero": (lambda: record_change(Total(700.0, 1600.0), Total(700.0, 1600.0), 0.0), "above zero"),
-    "chord of zero": (lambda: record_change(Total(700.0, 1600.0), Total(700.0, 1600.0), 1040.0, 0.0), "above zero"),
-    "NaN landing mass": (lambda: record_change(Total(700.0, 1600.0), Total(700.0, 1600.0), math.nan), "above zero"),
-    "record without mass": (lambda: record_change(Total(0.0, 0.0), Total(700.0, 1600.0), 1040.0), "above zero"),
+    "more removed than weighed": (
+        lambda: weigh(POINTS, removed=[Item("fuel", 706.0, 2.0)]),
+        "cannot be removed",
+    ),
+    "nothing left": (
+        lambda: weigh([ScalePoint("jack", 5.0, 0.0, 1.0)], removed=[Item("jack", 5.0, 1.0)]),
+        "leave 0 kg",
+    ),
+    "landing mass of zero": (
+        lambda: record_change(Total(700.0, 1600.0), Total(700.0, 1600.0), 0.0),
+        "above zero",
+    ),
+    "chord of zero": (
+        lambda: record_change(Total(700.0, 1600.0), Total(700.0, 1600.0), 1040.0, 0.0),
+        "above zero",
+    ),
+    "NaN landing mass": (
+        lambda: record_change(Total(700.0, 1600.0), Total(700.0, 1600.0), math.nan),
+        "above zero",
+    ),
+    "record without mass": (
+        lambda: record_change(Total(0.0, 0.0), Total(700.0, 1600.0), 1040.0),
+        "above zero",
+    ),
 }
 
 
@@ -86,8 +109,8 @@ def test_refused(name: str) -> None:
         attempt()
 
 
-# AMC1 CAT.POL.MAB.100(b), read: revise beyond 0.5 % of the maximum landing mass or 0.5 % of the MAC. With 1040 kg that is
-# 5.2 kg, with a chord of 1.48 m 7.4 mm.
+# AMC1 CAT.POL.MAB.100(b), read: revise beyond 0.5 % of the maximum landing mass or 0.5 % of the MAC. With
+# 1040 kg that is 5.2 kg, with a chord of 1.48 m 7.4 mm.
 RECORDED = Total(700.0, 700.0 * 2.2)
 
 

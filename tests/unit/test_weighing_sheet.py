@@ -1,4 +1,6 @@
-"""The weighing worksheet: what it refuses, and its uncertainties against the uncertainties package and a Monte Carlo run."""
+"""The weighing worksheet: what it refuses, and its uncertainties against the uncertainties package and a
+Monte Carlo run.
+"""
 
 from __future__ import annotations
 
@@ -10,10 +12,10 @@ import pytest
 from uncertainties import ufloat
 from uncertainties.core import AffineScalarFunc
 
-from planner.desk.weighing import WorkedWeighing, work_out
-from planner.errors import InputRefused
-from planner.profile.weighing_sheet import load_worksheet
-from planner.weighing import ScalePoint, scale_effects
+from planner.logbook.mass.hung import ScalePoint, scale_effects
+from planner.logbook.mass.weigh import WorkedWeighing, work_out
+from planner.quantities.errors import InputRefused
+from planner.records.sheets.weighing_sheet import load_worksheet
 
 # Invented readings.
 SHEET = """
@@ -47,7 +49,9 @@ def worked(tmp_path: Path, text: str) -> WorkedWeighing:
 
 
 def model(draw: object) -> tuple[object, object]:
-    """Mass and moment from the raw inputs, each drawn once by `draw(value, u)`: written independently of the program."""
+    """Mass and moment from the raw inputs, each drawn once by `draw(value, u)`: written independently of the
+    program.
+    """
     d = draw  # type: ignore[assignment]
     gain, axle, nose_arm = d(1.0, 0.001), d(2.5, 0.002), d(1.0, 0.004)  # type: ignore[operator]
     left = (d(252, 0.3) - d(2, 0.05)) * 1.0 + (gain - 1) * 250  # type: ignore[operator]
@@ -57,7 +61,9 @@ def model(draw: object) -> tuple[object, object]:
     oil = (7.6 - d(6, 0.2)) * 0.88  # type: ignore[operator]
     tools, seat, seat_arm = d(3, 0.1), d(9, 0.1), d(3, 0.01)  # type: ignore[operator]
     mass = left + right + nose - fuel + oil - tools + seat
-    moment = (left + right) * axle + nose * nose_arm - fuel * fuel_arm + oil * 1.1 - tools * 3 + seat * seat_arm
+    moment = (
+        (left + right) * axle + nose * nose_arm - fuel * fuel_arm + oil * 1.1 - tools * 3 + seat * seat_arm
+    )
     return mass, moment
 
 
@@ -75,7 +81,8 @@ def test_against_the_uncertainties_package(tmp_path: Path) -> None:
 
 
 def test_against_a_monte_carlo_run(tmp_path: Path) -> None:
-    # JCGM 101's method with 20 000 draws: the standard deviation of a normal sample of n is known to 1/sqrt(2n) = 0.5 %, so 2 %.
+    # JCGM 101's method with 20 000 draws: the standard deviation of a normal sample of n is known to
+    # 1/sqrt(2n) = 0.5 %, so 2 %.
     rng = random.Random(4)
     draws = [model(rng.gauss) for _ in range(20_000)]
     result = worked(tmp_path, SHEET).uncertainty
@@ -84,7 +91,11 @@ def test_against_a_monte_carlo_run(tmp_path: Path) -> None:
 
 
 def test_one_scale_is_one_error_not_three() -> None:
-    points = [ScalePoint("a", 300.0, 0.0, 2.0), ScalePoint("b", 300.0, 0.0, 2.0), ScalePoint("c", 200.0, 0.0, 1.0)]
+    points = [
+        ScalePoint("a", 300.0, 0.0, 2.0),
+        ScalePoint("b", 300.0, 0.0, 2.0),
+        ScalePoint("c", 200.0, 0.0, 1.0),
+    ]
     (share,) = scale_effects(points, share=0.001)
     assert share.mass == pytest.approx(0.8)  # 0.1 % of 800 kg; three independent errors would give 0.47
     assert share.moment == pytest.approx(0.001 * (600 * 2 + 200))
@@ -94,13 +105,14 @@ def test_one_scale_is_one_error_not_three() -> None:
 
 
 def test_a_gain_error_of_the_scale_leaves_the_cg(tmp_path: Path) -> None:
-    # A scale that shows every mass 1 % too high moves no CG while nothing else is added: reactions scale together.
+    # A scale that shows every mass 1 % too high moves no CG while nothing else is added: reactions scale
+    # together.
     text = SHEET.replace("uncertainty: 0.1 %", "uncertainty: 1 %")
     for sure in ("0.3", "0.05", "0.4", "0.002 m", "0.003 m", "0.004 m"):
         text = text.replace(f" +/- {sure}", "" if " m" not in sure else " m")
     head = text[: text.index("fluids:")]
-    plain = head + (
-        "fluids:\n  usable fuel: {kind: usable fuel, aboard: 0 L, in_result: 0 L, arm: 2.4 m}\n"
+    plain = (
+        head + "fluids:\n  usable fuel: {kind: usable fuel, aboard: 0 L, in_result: 0 L, arm: 2.4 m}\n"
         "  unusable fuel: {kind: unusable fuel, aboard: 4 kg, in_result: 4 kg, arm: 2.4 m}\n"
         "  oil: {kind: oil, aboard: 5 kg, in_result: 5 kg, arm: 1 m}\nincludes: [full oil, unusable fuel]\n"
     )
@@ -114,7 +126,12 @@ def test_a_gain_error_of_the_scale_leaves_the_cg(tmp_path: Path) -> None:
     [
         ("aboard: 60 +/- 1 L, in_result: 0 L", "aboard: 60 L, in_result: 1 L", "weighing-fluid", 16),
         ("includes: [full oil, unusable fuel]", "includes: [unusable fuel]", "weighing-fluid", 19),
-        ("  oil: {kind: oil, aboard: 6 +/- 0.2 L, in_result: 7.6 L, density: 0.88 kg/L, arm: 1.1 m}\n", "", "weighing-fluid", 16),
+        (
+            "  oil: {kind: oil, aboard: 6 +/- 0.2 L, in_result: 7.6 L, density: 0.88 kg/L, arm: 1.1 m}\n",
+            "",
+            "weighing-fluid",
+            16,
+        ),
         ("density: 0.715 +/- 0.002 kg/L, ", "", "weighing-density", 16),
         ("density: 0.715 +/- 0.002 kg/L", "density: 0.715 +/- 0.002 lb/L", "weighing-density", 16),
         ("arm: axle, lateral_arm: -1.2 m", "arm: axel, lateral_arm: -1.2 m", "arm-name-unknown", 12),

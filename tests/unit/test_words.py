@@ -1,4 +1,6 @@
-"""What the report says where there is no margin left, nothing to cross, or nothing known of the lateral CG."""
+"""What the report says where there is no margin left, nothing to cross, or nothing known of the lateral
+CG.
+"""
 
 from __future__ import annotations
 
@@ -9,14 +11,22 @@ from pathlib import Path
 import pytest
 from rich.console import Console
 
-from planner.envelope import LimitResult
+from planner.flight.envelope import LimitResult
 from planner.plan import Plan, plan_file
-from planner.profile.store import load_aircraft
-from planner.report.burn_text import render_states
-from planner.report.flight_json import flight_json
-from planner.report.words import LATERAL_UNKNOWN, at_limit, density_sentences, most_words, uncrossed, verdict_sentence, verdict_words
-from planner.units import Display, Quantity
+from planner.quantities.units import Display, Quantity
+from planner.records.store import load_aircraft
 from planner.views.blocks import Page
+from planner.views.flight.burn_text import render_states
+from planner.views.flight.flight_json import flight_json
+from planner.views.words import (
+    LATERAL_UNKNOWN,
+    at_limit,
+    density_sentences,
+    most_words,
+    uncrossed,
+    verdict_sentence,
+    verdict_words,
+)
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -25,7 +35,15 @@ def plan(name: str) -> Plan:
     return plan_file(ROOT / f"docs/flights/{name}.yaml")
 
 
-LOCKER = LimitResult("locker limit", "mass", 20.0, 20.0, 0.0, 0.0, "inside")
+LOCKER = LimitResult(
+    name="locker limit",
+    dimension="mass",
+    value=20.0,
+    limit=20.0,
+    margin=0.0,
+    uncertainty=0.0,
+    verdict="inside",
+)
 
 
 def test_a_figure_exactly_at_its_limit_is_inside_and_said_to_be_at_it() -> None:
@@ -56,12 +74,22 @@ def test_a_burn_without_crossings_says_which_limits_are_passed() -> None:
     assert uncrossed(inside) == "No limit is crossed during the burn."
     first, *others = inside.burn.limits
     over = replace(inside.state("takeoff").limits[0], margin=-5.0, verdict="outside")
-    states = tuple(replace(each, limits=(over, *each.limits[1:])) if each.name == "takeoff" else each for each in inside.states)
+    states = tuple(
+        replace(each, limits=(over, *each.limits[1:])) if each.name == "takeoff" else each
+        for each in inside.states
+    )
     assert over.dimension == "mass"
-    assert uncrossed(replace(inside, states=states)) == f"No CG limit is crossed during the burn, but: {over.name} passed."
+    assert (
+        uncrossed(replace(inside, states=states))
+        == f"No CG limit is crossed during the burn, but: {over.name} passed."
+    )
     burn = replace(inside.burn, limits=(replace(first, verdict="outside"), *others))
     base = first.name.removesuffix(", whole burn")
-    assert uncrossed(replace(inside, burn=burn)) == f"No CG limit is crossed during the burn, but: {base} passed from engine start to the last usable fuel."
+    assert (
+        uncrossed(replace(inside, burn=burn))
+        == f"No CG limit is crossed during the burn, but: {base} passed from engine start to the last usable"
+        " fuel."
+    )
     both = uncrossed(replace(inside, states=states, burn=burn))
     assert both.endswith(f"passed from engine start to the last usable fuel; {over.name} passed.")
 
@@ -69,7 +97,9 @@ def test_a_burn_without_crossings_says_which_limits_are_passed() -> None:
 @pytest.mark.parametrize(("name", "known"), [("thornlea-t4", True), ("saltmere-samphire", False)])
 def test_lateral_known_is_what_the_profile_states(name: str, known: bool) -> None:
     text = (ROOT / f"aircraft_profiles/{name}.yaml").read_text(encoding="utf-8")
-    stated = "lateral" in "".join(text.partition("stations:")[1:])  # what the basic empty mass says of itself is not enough
+    stated = "lateral" in "".join(
+        text.partition("stations:")[1:]
+    )  # what the basic empty mass says of itself is not enough
     assert stated is known
     assert load_aircraft(name).record.lateral_known is known
 
@@ -80,7 +110,9 @@ def test_a_lateral_arm_of_any_one_station_or_tank_or_a_limit_is_enough() -> None
     station, tank = next(iter(bare.stations)), next(iter(bare.tanks))
     seated = bare.stations[station].model_copy(update={"lateral_arm": arm})
     assert bare.model_copy(update={"stations": {**bare.stations, station: seated}}).lateral_known
-    tanked = type(bare.tanks[tank]).model_validate({"capacity": "70 L", "unusable": "1 L", "arm": "0.5 m", "lateral_arm": "0 m"})
+    tanked = type(bare.tanks[tank]).model_validate(
+        {"capacity": "70 L", "unusable": "1 L", "arm": "0.5 m", "lateral_arm": "0 m"}
+    )
     assert bare.model_copy(update={"tanks": {tank: tanked}}).lateral_known
     limits = load_aircraft("dunwick-marram").record.lateral
     assert limits is not None
@@ -96,7 +128,9 @@ def test_a_lateral_cg_is_printed_only_where_it_is_known(name: str) -> None:
     assert ("+0.0000" in printed or "right of the centre line is positive" in printed) is known
     assert (f"Lateral CG {LATERAL_UNKNOWN}." in printed) is not known
     data = flight_json(made)
-    across = [state["lateral_cg_m"] for state in data["states"]] + [each["lateral_arm_m"] for each in data["items"]]
+    across = [state["lateral_cg_m"] for state in data["states"]] + [
+        each["lateral_arm_m"] for each in data["items"]
+    ]
     assert all(isinstance(each, float) if known else each == LATERAL_UNKNOWN for each in across)
 
 

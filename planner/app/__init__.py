@@ -1,0 +1,1 @@
+"""What a user starts: the command line and the board."""

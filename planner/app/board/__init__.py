@@ -1,0 +1,3 @@
+"""A page on this computer for the classroom and the briefing table: what a figure changes is seen while it is
+moved.
+"""

@@ -1,0 +1,216 @@
+"""What every command shares: options, the console, and how a refusal is told."""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Annotated, Any, Final
+
+import typer
+
+from planner.quantities.errors import InputRefused
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from planner.density.basis import DensityUsed
+    from planner.facts.grades import Grade
+    from planner.quantities.units import Dimension, Display, Quantity, UnitSystem
+
+INSIDE: Final = 0
+NOT_INSIDE: Final = 1
+BAD_INPUT: Final = 2
+
+Json = Annotated[
+    bool, typer.Option("--json", help="Print the result as JSON, all numbers in the units their keys name.")
+]
+Units = Annotated[
+    str, typer.Option("--units", help="Units shown: metric, us or uk. Input states its own units.")
+]
+
+
+def display(units: str) -> Display:
+    """The reader's units; an unknown system is refused."""
+    from planner.quantities.errors import Finding, closest
+    from planner.quantities.units import Display
+
+    systems: tuple[UnitSystem, ...] = ("metric", "us", "uk")
+    for system in systems:
+        if units == system:
+            return Display(system)
+    wrong = Finding(
+        "units-unknown",
+        f"'{units}' is not a system of units",
+        "needed metric, us or uk",
+        closest(units, systems),
+    )
+    raise InputRefused([wrong.at("--units", 1, 1)])
+
+
+PIPE_WIDTH: Final = (
+    100  # a pipe has no width of its own: a fixed one keeps files and diffs the same everywhere
+)
+
+
+def console(stderr: bool = False) -> Console:
+    """A console as wide as the terminal (COLUMNS rules; 100 in a pipe), without colour where NO_COLOR or a
+    pipe asks for it.
+    """
+    from rich.console import Console
+
+    stream = sys.stderr if stderr else sys.stdout
+    width = None if stream.isatty() or "COLUMNS" in os.environ else PIPE_WIDTH
+    return Console(file=stream, width=width, highlight=False, soft_wrap=False, emoji=False, markup=False)
+
+
+def print_json(data: Any) -> None:
+    """One JSON document on stdout; NaN and infinities can not get out."""
+    sys.stdout.write(json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
+
+
+def reader(words: Sequence[str]) -> Display:
+    """The units asked for by the words of a command line, for a refusal that leaves the command; metric where
+    none are, or unknown ones.
+    """
+    from planner.quantities.units import Display
+
+    for word, after in zip(words, [*words[1:], ""], strict=True):
+        wish = (
+            after
+            if word == "--units"
+            else word.removeprefix("--units=")
+            if word.startswith("--units=")
+            else ""
+        )
+        if wish == "us":
+            return Display("us")
+        if wish == "uk":
+            return Display("uk")
+    return Display()
+
+
+def refuse(refused: InputRefused, as_json: bool, shown: Display) -> int:
+    """Tell every finding: as JSON on stdout, else one line each on stderr, in the reader's units. Returns
+    exit code 2.
+    """
+    if as_json:
+        print_json(
+            {"schema": "planner/findings/1", "findings": [finding.as_json() for finding in refused.findings]}
+        )
+    else:
+        from planner.quantities.sentences import finding_line
+
+        count = len(refused.findings)
+        sys.stderr.write("".join(f"{finding_line(finding, shown)}\n" for finding in refused.findings))
+        sys.stderr.write(f"{count} thing{'s' if count > 1 else ''} to mend; nothing was computed.\n")
+    return BAD_INPUT
+
+
+def quantity(text: str | None, option: str, *dimensions: Dimension) -> Quantity | None:
+    """A quantity typed as an option; a refusal names the option."""
+    from planner.quantities.units import read_quantity
+
+    if text is None:
+        return None
+    try:
+        read = read_quantity(text, *dimensions)
+    except InputRefused as refused:
+        raise InputRefused([finding.at(option, 1, 1) for finding in refused.findings]) from None
+    if read.value < 0 and read.dimension != "temperature":
+        raise refuse_option(
+            option,
+            "quantity-too-small",
+            f"'{read.text}' is below zero",
+            f"needed a {read.dimension} of zero or more",
+        )
+    return read
+
+
+def refuse_option(option: str, code: str, message: str, needed: str = "", hint: str = "") -> InputRefused:
+    """A refusal that stands on the command line itself."""
+    from planner.quantities.errors import Finding
+
+    return InputRefused([Finding(code, message, needed, hint).at(option, 1, 1)])
+
+
+def chosen_grade(name: str) -> Grade:
+    """The grade of that id; an unknown one is refused."""
+    from planner.facts.grades import GRADES
+    from planner.quantities.errors import closest
+
+    if name not in GRADES:
+        raise refuse_option(
+            "--grade", "grade-unknown", f"'{name}' is not a known fuel grade", hint=closest(name, GRADES)
+        )
+    return GRADES[name]
+
+
+def chosen_density(
+    grade: str,
+    temperature: str | None,
+    at_15c: str | None,
+    measured: str | None,
+    at: str | None,
+    fixed: str | None,
+) -> DensityUsed:
+    """The density asked for by options; refused where two ways are given, or a temperature is missing or out
+    of range.
+    """
+    from planner.density.basis import choose
+    from planner.quantities.errors import OutOfRange
+
+    known = chosen_grade(grade)
+    given = {"--at-15C": at_15c, "--measured": measured, "--fixed": fixed}
+    ways = [name for name, text in given.items() if text is not None]
+    if len(ways) > 1:
+        raise refuse_option(
+            ways[1], "density-ways", f"{' and '.join(ways)} are both given", "needed one way to the density"
+        )
+    if (measured is None) != (at is None):
+        raise refuse_option(
+            "--measured",
+            "density-ways",
+            "--measured and --at belong together",
+            "needed --measured '0.7102 kg/L' --at '21 degC'",
+        )
+    if fixed is None and temperature is None:
+        raise refuse_option(
+            "--temperature",
+            "temperature-missing",
+            "the temperature of the fuel is missing",
+            "needed --temperature '22 degC', or --fixed",
+        )
+    try:
+        return choose(
+            known,
+            quantity(temperature, "--temperature", "temperature"),
+            at_15c=quantity(at_15c, "--at-15C", "density"),
+            measured=quantity(measured, "--measured", "density"),
+            at=quantity(at, "--at", "temperature"),
+            fixed_value=plausible(quantity(fixed, "--fixed", "density")),
+            source="the command line",
+        )
+    except OutOfRange as error:
+        raise refuse_option(
+            (ways or ["--temperature"])[0],
+            "density-out-of-range",
+            error.words,
+            "needed a figure inside the petroleum tables",
+        ) from None
+
+
+def plausible(density: Quantity | None) -> Quantity | None:
+    """A fixed density no fuel has is refused: nothing else would catch its slipped unit."""
+    from planner.density.basis import GREATEST_DENSITY, LEAST_DENSITY
+
+    if density is not None and not LEAST_DENSITY <= density.value <= GREATEST_DENSITY:
+        from planner.quantities.sentences import Figure, say, span_of
+
+        message = say(
+            "'{}' is {}, which no aviation fuel has", density.text, Figure(density.value, "density", -1)
+        )
+        needed = say("needed {}", span_of(LEAST_DENSITY, GREATEST_DENSITY, "density"))
+        raise refuse_option("--fixed", "density-implausible", message, needed, "check number and unit")
+    return density

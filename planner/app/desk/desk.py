@@ -1,0 +1,150 @@
+"""`planner aircraft weigh` and `planner aircraft amend`: the records desk."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from planner.app.common import (
+    INSIDE,
+    NOT_INSIDE,
+    Json,
+    Units,
+    console,
+    display,
+    print_json,
+    quantity,
+    refuse_option,
+)
+
+
+def weigh(
+    worksheet: Annotated[
+        str,
+        typer.Argument(help="The worksheet of the weighing, or - for standard input.", metavar="WORKSHEET"),
+    ],
+    working: Annotated[
+        bool,
+        typer.Option("--working", help="Also print every line of arithmetic with its figures, as on paper."),
+    ] = False,
+    out: Annotated[
+        Path | None, typer.Option("--out", help="Write a printable record to this file; it must not exist.")
+    ] = None,
+    json: Json = False,
+    units: Units = "metric",
+) -> None:
+    """Work out a weighing: reactions, corrections, basic empty mass, CG and moment, each step shown and each
+    result with its uncertainty.
+
+    The figures are prepared for a licensed person, who checks and signs; blank lines for that stand on the
+    printed record.
+
+    Example: planner aircraft weigh docs/weighings/thornlea-t4.yaml --working
+    """
+    from planner.logbook.mass.weigh import work_out
+    from planner.records.sheets.weighing_sheet import load_worksheet
+    from planner.views.records import weighing_text
+
+    shown = display(units)
+    worked = work_out(load_worksheet(worksheet))
+    if out is not None:
+        from planner.quantities.files import write_new
+
+        write_new(out, weighing_text.record_text(worked, shown).encode())
+    if json:
+        print_json(weighing_text.weighing_json(worked, shown, working))
+    else:
+        weighing_text.render(worked, shown, console(), working)
+    if out is not None:
+        console(stderr=True).print(
+            f"{out} written: print it for the licensed person to check and sign.", soft_wrap=True
+        )
+
+
+def amend(
+    profile: Annotated[
+        str,
+        typer.Argument(
+            help="Path of your profile. One that comes with the program is never changed: --dry-run only.",
+            metavar="PROFILE",
+        ),
+    ],
+    change: Annotated[
+        str,
+        typer.Argument(help="The file that says what changed, or - for standard input.", metavar="CHANGE"),
+    ],
+    dry_run: Annotated[
+        bool, typer.Option("--dry-run", help="Show what would change and write nothing.")
+    ] = False,
+    json: Json = False,
+    units: Units = "metric",
+) -> None:
+    """Carry the mass record of a profile on: equipment put in, taken out or moved, or a new weighing.
+
+    Shows the new basic empty mass and CG, the drift since the last weighing, and both adverse loadings before
+    and after. The profile is changed in place, only where it must be; the old record stays in it, marked and
+    dated.
+
+    Example: planner aircraft amend thornlea-t4 docs/changes/new-radio.yaml --dry-run
+    """
+    from planner.logbook.mass.amend import amend as carry_on
+    from planner.records.sheets.change_sheet import load_change
+    from planner.views.records import amend_text
+
+    shown = display(units)
+    done = carry_on(profile, load_change(change), write=not dry_run)
+    if json:
+        print_json(amend_text.amendment_json(done, not dry_run))
+    else:
+        amend_text.render_amendment(done, shown, console(), not dry_run)
+    told = (
+        f"nothing written (--dry-run); the record would be {done.after.version_id}"
+        if dry_run
+        else f"{done.path}: now record {done.after.version_id}"
+    )
+    console(stderr=True).print(told, soft_wrap=True)
+
+
+def check_extremes(
+    aircraft: str, occupant: str | None, pilot: str, minimum_fuel: str | None, as_json: bool, units: str
+) -> int:
+    """Both adverse loadings of every category of an aircraft, shown. Returns the exit code."""
+    from planner.flight.extremes import assume, extremes
+    from planner.quantities.errors import OutOfRange
+    from planner.records.store import load_aircraft
+    from planner.views.records import amend_text
+
+    shown, record = display(units), load_aircraft(aircraft).record
+    mass, fuel = quantity(occupant, "--occupant", "mass"), quantity(minimum_fuel, "--least-fuel", "volume")
+    try:
+        assumed = assume(
+            record, mass.value if mass is not None else None, pilot, fuel.value if fuel is not None else None
+        )
+    except OutOfRange as error:
+        raise refuse_option(
+            "--extremes",
+            "extremes-impossible",
+            error.words,
+            "needed a station with seats, and fuel the tanks hold",
+        ) from None
+    checked: list[amend_text.Checked] = []
+    for category in record.envelopes:
+        try:
+            pair, notes = extremes(record, category, assumed)
+            checked.append((category, "", assumed, pair, notes))
+        except OutOfRange as error:
+            checked.append((category, error.words, assumed, (), ()))  # type: ignore[arg-type]  # a reason stands instead of the pair
+    if as_json:
+        print_json(amend_text.extremes_json(record.name, checked))
+    else:
+        amend_text.render_extremes(record.name, record.invented, checked, shown, console())
+    return (
+        INSIDE
+        if all(
+            not reason and all(each.limit.verdict == "inside" for each in pair)
+            for _, reason, _, pair, _ in checked
+        )
+        else NOT_INSIDE
+    )

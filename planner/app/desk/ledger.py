@@ -1,0 +1,218 @@
+"""`planner ledger`: the fuel log of one aircraft, shown, set against itself, written out and read in."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from planner.app.common import INSIDE, NOT_INSIDE, Json, Units, console, display, print_json, refuse_option
+from planner.app.desk import ledger_add
+from planner.app.desk.ledger_add import LedgerFile, Of, opened_ledger
+
+app = typer.Typer(
+    no_args_is_help=True,
+    rich_markup_mode=None,
+    help=(
+        "Fuel log of one aircraft: dips, gauges, uplifts, flights and drains, set against each"
+        " other.\n\nExample: planner ledger status --aircraft thornlea-t4"
+    ),
+)
+app.add_typer(ledger_add.app, name="add")
+app.command("correct")(ledger_add.correct)
+
+
+@app.command("list")
+def list_(
+    aircraft: Of,
+    everything: Annotated[
+        bool, typer.Option("--all", help="Also the entries that were corrected or taken out.")
+    ] = False,
+    file: LedgerFile = None,
+    json: Json = False,
+    units: Units = "metric",
+) -> None:
+    """List the entries in order of time.
+
+    Example: planner ledger list --aircraft thornlea-t4 --all
+    """
+    from planner.logbook.ledger.entries import effective
+    from planner.logbook.ledger.exchange import to_json
+    from planner.views.records import ledger_text
+
+    shown = display(units)
+    with opened_ledger(aircraft, file, create=False) as (record, ledger):
+        held = ledger.entries()
+    alive = effective(held)
+    rows = held if everything else alive
+    if json:
+        print_json(to_json(record.name, rows))
+    else:
+        ledger_text.render_list(record, rows, frozenset(each.entry.uid for each in alive), shown, console())
+
+
+@app.command()
+def status(aircraft: Of, file: LedgerFile = None, json: Json = False, units: Units = "metric") -> None:
+    """Show the usable fuel aboard by every source, which one is the odd one out, and what to reckon with.
+    Exit code 1 when sources disagree.
+
+    Example: planner ledger status --aircraft thornlea-t4
+    """
+    from planner.logbook.ledger.agree import compare
+    from planner.logbook.ledger.balance import stages
+    from planner.logbook.ledger.burned import burn_findings, learn
+    from planner.logbook.ledger.contents import contents
+    from planner.logbook.ledger.entries import effective, grade_words, unusable_grades
+    from planner.quantities.errors import Finding
+    from planner.views.records import ledger_text
+
+    shown = display(units)
+    with opened_ledger(aircraft, file, create=False) as (record, ledger):
+        held = ledger.entries()
+    alive = effective(held)
+    found = stages(record, alive)
+    if not found:
+        raise refuse_option(
+            "--aircraft",
+            "ledger-empty",
+            f"the ledger of {record.name} has no entry that counts",
+            "needed entries",
+            "planner ledger add",
+        )
+    wrong = grade_words(record, unusable_grades(record, alive))
+    grades = tuple(
+        Finding("ledger-grade", words, "needed tanks drained of it", severity="notice").at("ledger", 1, 1)
+        for words in wrong
+    )
+    now, findings = contents(record, held), (*grades, *burn_findings(learn(found), record))
+    if json:
+        print_json(ledger_text.status_json(record, found[-1], now, findings))
+    else:
+        ledger_text.render_status(record, found[-1], now, findings, shown, console())
+    raise typer.Exit(INSIDE if compare(found[-1].sources).agree and not wrong else NOT_INSIDE)
+
+
+@app.command()
+def reconcile(aircraft: Of, file: LedgerFile = None, json: Json = False, units: Units = "metric") -> None:
+    """Set log, dips, gauges and tickets against each other after every movement of fuel. Exit code 1 when any
+    disagree.
+
+    Example: planner ledger reconcile --aircraft thornlea-t4
+    """
+    from planner.logbook.ledger.agree import compare
+    from planner.logbook.ledger.balance import stages
+    from planner.logbook.ledger.entries import effective
+    from planner.views.records import ledger_text
+
+    shown = display(units)
+    with opened_ledger(aircraft, file, create=False) as (record, ledger):
+        found = stages(record, effective(ledger.entries()))
+    if json:
+        print_json(ledger_text.reconcile_json(record, found))
+    else:
+        ledger_text.render_reconcile(record, found, shown, console())
+    raise typer.Exit(INSIDE if all(compare(stage.sources).agree for stage in found) else NOT_INSIDE)
+
+
+@app.command()
+def burn(aircraft: Of, file: LedgerFile = None, json: Json = False, units: Units = "metric") -> None:
+    """Show what was burnt between known quantities, the flow learned from it with its spread, and where a
+    plan was missed.
+
+    Example: planner ledger burn --aircraft thornlea-t4
+    """
+    from planner.logbook.ledger.balance import stages
+    from planner.logbook.ledger.burned import burn_findings, learn
+    from planner.logbook.ledger.entries import effective
+    from planner.views.records import ledger_text
+
+    shown = display(units)
+    with opened_ledger(aircraft, file, create=False) as (record, ledger):
+        learned = learn(stages(record, effective(ledger.entries())))
+    findings = burn_findings(learned, record)
+    if json:
+        print_json(ledger_text.burn_json(record, learned, findings))
+    else:
+        ledger_text.render_burn(record, learned, findings, shown, console())
+
+
+@app.command()
+def export(
+    out: Annotated[
+        Path, typer.Argument(help="The file to write, .csv or .json; it must not exist.", metavar="FILE")
+    ],
+    aircraft: Of,
+    file: LedgerFile = None,
+    json: Json = False,
+) -> None:
+    """Write every entry, corrected ones too, as CSV or JSON. An existing file is never overwritten.
+
+    Example: planner ledger export fuel-log.csv --aircraft thornlea-t4
+    """
+    from json import dumps
+
+    from planner.logbook.ledger.exchange import to_csv, to_json
+    from planner.quantities.files import write_new
+
+    if out.suffix.lower() not in (".csv", ".json"):
+        raise refuse_option(
+            str(out),
+            "ledger-export",
+            f"'{out.suffix}' is not a kind of file this writes",
+            "needed a name ending in .csv or .json",
+        )
+    with opened_ledger(aircraft, file, create=False) as (record, ledger):
+        held = ledger.entries()
+    text = (
+        to_csv(record.name, held)
+        if out.suffix.lower() == ".csv"
+        else dumps(to_json(record.name, held), indent=2, ensure_ascii=False) + "\n"
+    )
+    write_new(out, text.encode())
+    if json:
+        print_json(
+            {
+                "schema": "planner/ledger-export/1",
+                "aircraft": record.name,
+                "file": str(out),
+                "entries": len(held),
+            }
+        )
+    console(stderr=True).print(f"{out}: {len(held)} entries written", soft_wrap=True)
+
+
+@app.command("import")
+def import_(
+    source: Annotated[
+        Path, typer.Argument(help="A .csv or .json file that 'planner ledger export' wrote.", metavar="FILE")
+    ],
+    aircraft: Of,
+    file: LedgerFile = None,
+    json: Json = False,
+) -> None:
+    """Add the entries of an exported ledger that are not there yet: all or none.
+
+    Example: planner ledger import docs/ledgers/thornlea-t4.csv --aircraft thornlea-t4
+    """
+    from planner.logbook.ledger.entries import Stored, tanks_known
+    from planner.logbook.ledger.exchange import read_file, unknown_to
+    from planner.records.store import load_aircraft
+
+    entries = read_file(source, load_aircraft(aircraft).record.name)  # before a ledger is made for it
+    with opened_ledger(aircraft, file, create=True) as (record, ledger):
+        fresh = unknown_to(ledger.entries(), entries, source)
+        tanks_known(record, (Stored(number, entry) for number, entry in enumerate(fresh, 1)))
+        ledger.add(fresh)
+    if json:
+        print_json(
+            {
+                "schema": "planner/ledger-import/1",
+                "aircraft": record.name,
+                "added": len(fresh),
+                "there_before": len(entries) - len(fresh),
+            }
+        )
+    console(stderr=True).print(
+        f"{len(fresh)} entries added, {len(entries) - len(fresh)} were there before", soft_wrap=True
+    )

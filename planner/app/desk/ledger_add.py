@@ -1,0 +1,320 @@
+"""`planner ledger add` and `planner ledger correct`: what goes into the fuel log."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from planner.app.common import Json, Units, console, display, print_json, quantity, refuse_option
+
+if TYPE_CHECKING:
+    from planner.logbook.ledger.entries import Entry
+    from planner.logbook.ledger.store import Ledger
+    from planner.quantities.units import Dimension, Quantity
+    from planner.records.aircraft.record import Aircraft
+
+app = typer.Typer(
+    no_args_is_help=True,
+    rich_markup_mode=None,
+    help=(
+        "Add an entry. None is ever changed or deleted; see 'planner ledger correct'.\n\n"
+        "Example: planner ledger add flight --aircraft thornlea-t4 --time '1 h 5 min'"
+    ),
+)
+
+Of = Annotated[str, typer.Option("--aircraft", help="Id or path of the aircraft's profile.")]
+LedgerFile = Annotated[
+    Path | None, typer.Option("--file", help="The ledger's file; if not given, one in your data folder.")
+]
+At = Annotated[
+    str | None, typer.Option("--at", help="When, in UTC, such as '2026-06-01 10:30'; now if not given.")
+]
+TankName = Annotated[str, typer.Option("--tank", help="The tank; needed where the aircraft has several.")]
+Note = Annotated[str, typer.Option("--note", help="Anything worth keeping with the entry.")]
+Start = Annotated[bool, typer.Option("--start", help="Start the log anew from this reading.")]
+Reading = Annotated[
+    str,
+    typer.Option(
+        "--reading",
+        help="On the stick, such as '11.5 cm', or litres if marked so; on a gauge, usable litres.",
+    ),
+]
+Volume = Annotated[str, typer.Option("--volume", help="How much, such as '57 L' or '57 +/- 0.5 L'.")]
+Leaves = Annotated[
+    str,
+    typer.Option(
+        "--leaves", help="What is known to be in the tank afterwards: full, empty, or usable litres."
+    ),
+]
+
+
+@contextmanager
+def opened_ledger(aircraft: str, file: Path | None, create: bool) -> Iterator[tuple[Aircraft, Ledger]]:
+    from planner.logbook.ledger.store import ledger_path, opened
+    from planner.records.store import load_aircraft
+
+    record = load_aircraft(aircraft).record
+    with opened(file or ledger_path(record.name), record.name, create) as ledger:
+        yield record, ledger
+
+
+def _keep(record: Aircraft, ledger: Ledger, entry: Entry, as_json: bool, units: str) -> None:
+    from planner.logbook.ledger.entries import Stored
+
+    shown = display(units)
+    (number,) = ledger.add([entry])
+    if as_json:
+        from planner.views.records.ledger_text import entry_json
+
+        print_json(entry_json(record, Stored(number, entry)))
+    usable = " usable" if entry.kind in ("dip", "gauge") else ""
+    figures = f"{shown.text(entry.volume, 'volume')}{usable}, U {shown.text(2 * entry.u, 'volume')}"
+    made = f"taken out; {entry.note}" if entry.void else f"{entry.text} = {figures}"
+    told = f"no. {number}: {entry.kind} {entry.tank or record.name}, {made}; in {ledger.path}"
+    console(stderr=True).print(told, soft_wrap=True)
+
+
+def _add(
+    aircraft: str, file: Path | None, as_json: bool, units: str, make: Callable[[Aircraft], Entry]
+) -> Aircraft:
+    """Make an entry, and only then open the ledger: a refused one leaves no file behind. Returns the
+    aircraft.
+    """
+    from planner.records.store import load_aircraft
+
+    display(units)
+    entry = make(load_aircraft(aircraft).record)
+    with opened_ledger(aircraft, file, create=True) as (record, ledger):
+        _keep(record, ledger, entry, as_json, units)
+    return record
+
+
+def _needed(text: str, option: str, *dimensions: Dimension) -> Quantity:
+    read = quantity(text, option, *dimensions)
+    assert read is not None  # only a missing text reads as nothing
+    return read
+
+
+def _level(leaves: str) -> Quantity | str:
+    return leaves if leaves in ("", "full", "empty") else _needed(leaves, "--leaves", "volume")
+
+
+@app.command()
+def dip(
+    aircraft: Of,
+    reading: Reading,
+    stick: Annotated[str, typer.Option("--stick", help="The id marked on the stick.")],
+    tank: TankName = "",
+    at: At = None,
+    start: Start = False,
+    note: Note = "",
+    file: LedgerFile = None,
+    json: Json = False,
+    units: Units = "metric",
+) -> None:
+    """Add a dip. The stick must be the one the profile names for that tank; a stick of another aircraft is
+    refused.
+
+    Example: planner ledger add dip --aircraft thornlea-t4 --tank left --stick T4-L --reading '11.5 cm'
+    """
+    from planner.logbook.ledger import entries
+
+    read = _needed(reading, "--reading", "length", "volume")
+    _add(
+        aircraft,
+        file,
+        json,
+        units,
+        lambda record: entries.dip(record, entries.moment(at), tank, stick, read, note, start),
+    )
+
+
+@app.command()
+def gauge(
+    aircraft: Of,
+    reading: Reading,
+    tank: TankName = "",
+    at: At = None,
+    start: Start = False,
+    note: Note = "",
+    file: LedgerFile = None,
+    json: Json = False,
+    units: Units = "metric",
+) -> None:
+    """Add a gauge reading in usable fuel: of one tank, or of all where no tank is named.
+
+    Example: planner ledger add gauge --aircraft thornlea-t4 --reading '60 L'
+    """
+    from planner.logbook.ledger import entries
+
+    read = _needed(reading, "--reading", "volume")
+    _add(
+        aircraft,
+        file,
+        json,
+        units,
+        lambda record: entries.gauge(record, entries.moment(at), tank, read, note, start),
+    )
+
+
+@app.command()
+def uplift(
+    aircraft: Of,
+    volume: Volume,
+    tank: TankName = "",
+    leaves: Leaves = "",
+    ticket: Annotated[str, typer.Option("--ticket", help="Number of the delivery ticket.")] = "",
+    grade: Annotated[str, typer.Option("--grade", help="The grade, as read from the ticket.")] = "",
+    at: At = None,
+    note: Note = "",
+    file: LedgerFile = None,
+    json: Json = False,
+    units: Units = "metric",
+) -> None:
+    """Add fuel put in, by its ticket. Filled to the brim, say --leaves full: then the ticket also tells what
+    was there before.
+
+    Example: planner ledger add uplift --aircraft thornlea-t4 --tank left --volume '41 L' --leaves full --ticket A-8812 --grade avgas-100LL
+    """
+    from planner.facts.grades import GRADES
+    from planner.logbook.ledger import entries
+    from planner.quantities.errors import closest
+
+    amount = _needed(volume, "--volume", "volume")
+    if grade and grade not in GRADES:
+        raise refuse_option(
+            "--grade", "grade-unknown", f"'{grade}' is not a known fuel grade", hint=closest(grade, GRADES)
+        )
+    level = _level(leaves)
+    record = _add(
+        aircraft,
+        file,
+        json,
+        units,
+        lambda record: entries.supply(
+            record, "uplift", entries.moment(at), tank, amount, level, ticket, grade, note
+        ),
+    )
+    if grade and grade not in record.fuel_grades:
+        told = (
+            f"CAUTION: {record.name} may not use {GRADES[grade].name}. Do not fly; drain it and ask the"
+            " supplier and an engineer."
+        )
+        console(stderr=True).print(told, style="bold red", soft_wrap=True)
+
+
+@app.command()
+def drain(
+    aircraft: Of,
+    volume: Volume,
+    tank: TankName = "",
+    leaves: Leaves = "",
+    at: At = None,
+    note: Note = "",
+    file: LedgerFile = None,
+    json: Json = False,
+    units: Units = "metric",
+) -> None:
+    """Add fuel let out. Drained to the unusable fuel, say --leaves empty: then the drained volume tells what
+    was there before.
+
+    Example: planner ledger add drain --aircraft thornlea-t4 --volume '10 L' --leaves empty
+    """
+    from planner.logbook.ledger import entries
+
+    amount, level = _needed(volume, "--volume", "volume"), _level(leaves)
+    _add(
+        aircraft,
+        file,
+        json,
+        units,
+        lambda record: entries.supply(record, "drain", entries.moment(at), tank, amount, level, note=note),
+    )
+
+
+@app.command()
+def flight(
+    aircraft: Of,
+    time: Annotated[
+        str | None, typer.Option("--time", help="Time with the engine running, such as '1 h 5 min'.")
+    ] = None,
+    burnt: Annotated[str | None, typer.Option("--burnt", help="Burn, where it was measured.")] = None,
+    flow: Annotated[
+        str | None,
+        typer.Option("--flow", help="Mean flow for the time; the profile's cruise flow if not given."),
+    ] = None,
+    planned: Annotated[str | None, typer.Option("--planned", help="The burn that was planned.")] = None,
+    at: At = None,
+    note: Note = "",
+    file: LedgerFile = None,
+    json: Json = False,
+    units: Units = "metric",
+) -> None:
+    """Add a flight: its burn is the one measured, or time x flow, known to 10 %.
+
+    Example: planner ledger add flight --aircraft thornlea-t4 --time '1 h 5 min' --planned '38 L'
+    """
+    from planner.logbook.ledger import entries
+
+    figures = (
+        quantity(time, "--time", "time"),
+        quantity(burnt, "--burnt", "volume"),
+        quantity(flow, "--flow", "volume flow"),
+        quantity(planned, "--planned", "volume"),
+    )
+    _add(
+        aircraft, file, json, units, lambda record: entries.flight(record, entries.moment(at), *figures, note)
+    )
+
+
+def correct(
+    number: Annotated[int, typer.Argument(help="The number of the entry, as listed.", metavar="NUMBER")],
+    aircraft: Of,
+    note: Annotated[str, typer.Option("--note", help="Why it is corrected.")],
+    void: Annotated[
+        bool, typer.Option("--void", help="Take the entry out without another in its stead.")
+    ] = False,
+    reading: Annotated[
+        str | None, typer.Option("--reading", help="The right reading of a dip or gauge.")
+    ] = None,
+    volume: Annotated[
+        str | None, typer.Option("--volume", help="The right volume of an uplift or drain.")
+    ] = None,
+    leaves: Annotated[
+        str | None, typer.Option("--leaves", help="The right level afterwards: full, empty or usable litres.")
+    ] = None,
+    tank: Annotated[str | None, typer.Option("--tank", help="The right tank.")] = None,
+    stick: Annotated[str | None, typer.Option("--stick", help="The right stick.")] = None,
+    time: Annotated[str | None, typer.Option("--time", help="The right time of a flight.")] = None,
+    burnt: Annotated[str | None, typer.Option("--burnt", help="The right burn of a flight.")] = None,
+    flow: Annotated[str | None, typer.Option("--flow", help="The right flow of a flight.")] = None,
+    planned: Annotated[
+        str | None, typer.Option("--planned", help="The right planned burn of a flight.")
+    ] = None,
+    at: At = None,
+    file: LedgerFile = None,
+    json: Json = False,
+    units: Units = "metric",
+) -> None:
+    """Correct an entry by a new one that takes its place. The old one stays in the ledger, marked.
+
+    Example: planner ledger correct 3 --aircraft thornlea-t4 --reading '12.5 cm' --note 'read upside down'
+    """
+    from planner.logbook.ledger.correcting import corrected
+
+    given = {"reading": reading, "volume": volume, "leaves": leaves, "tank": tank, "stick": stick}
+    given |= {"time": time, "burnt": burnt, "flow": flow, "planned": planned, "at": at}
+    with opened_ledger(aircraft, file, create=False) as (record, ledger):
+        entry = corrected(
+            record,
+            ledger.entries(),
+            number,
+            {key: value for key, value in given.items() if value is not None},
+            void,
+            note,
+        )
+        _keep(record, ledger, entry, json, units)

@@ -1,0 +1,140 @@
+"""`planner board`: a page on this computer for the classroom and the briefing table."""
+
+from __future__ import annotations
+
+import sys
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from planner.app.common import INSIDE, Json, Units, console, display, print_json, refuse_option
+
+if TYPE_CHECKING:
+    from planner.app.board.serve import Board
+
+
+def board(
+    file: Annotated[str, typer.Argument(help="The flight file, or - for standard input.", metavar="FILE")],
+    port: Annotated[
+        int,
+        typer.Option("--port", help="The port on this computer; 0 takes any that is free.", min=0, max=65535),
+    ] = 0,
+    open_page: Annotated[bool, typer.Option("--open", help="Open the page in the browser.")] = False,
+    check: Annotated[
+        bool,
+        typer.Option(
+            "--check", help="Start, ask for the page and one plan, stop: shows that the board works here."
+        ),
+    ] = False,
+    json: Json = False,
+    units: Units = "metric",
+) -> None:
+    """Serve a page on this computer: move loads, fuel, temperature and density, and see verdict, picture and
+    fuel plan follow.
+
+    It serves until you press Ctrl-C here or stop it on the page. It answers this computer only, and only the
+    address it prints, which holds a secret. The flight file is not changed; the page saves a new one.
+
+    Example: planner board docs/flights/demo.yaml --check
+    """
+    try:
+        from planner.app.board.serve import Board
+    except ImportError:
+        hint = f"install them: {sys.executable} -m pip install 'starlette>=0.40' 'uvicorn>=0.32'"
+        raise refuse_option(
+            "board",
+            "board-no-server",
+            "the board needs starlette and uvicorn, which are not installed",
+            hint=hint,
+        ) from None
+    from planner.app.board.session import Session
+    from planner.records.store import load_flight_file
+
+    flight, aircraft = load_flight_file(file)
+    if flight.record.legs:
+        several = f"the flight has {len(flight.record.legs) + 1} legs"
+        raise refuse_option(
+            "FILE", "board-legs", several, "the board shows one", "copy the file and take 'legs:' out"
+        )
+    session = Session(flight, aircraft, display(units))
+    try:
+        server = Board(session, port)
+    except OSError as error:
+        raise refuse_option(
+            "--port",
+            "board-port",
+            f"port {port} cannot be used: {error.strerror}",
+            "needed a free port",
+            "leave --port out",
+        ) from None
+    if check:
+        _tell_check(_checked(server), json)
+    else:
+        _tell(server, file, json)
+        _open(server, open_page)
+        server.run()
+        if not json:
+            console().print("Stopped.")
+    raise typer.Exit(INSIDE)
+
+
+def _tell(server: Board, file: str, json: bool) -> None:
+    if json:
+        print_json({"schema": "planner/board/1", "url": server.url, "file": file})
+    else:
+        screen = console()
+        screen.print(f"The board for {file} is at", soft_wrap=True)
+        screen.print(f"  {server.url}", soft_wrap=True)
+        screen.print("Open it in a browser on this computer. Stop it with Ctrl-C here, or on the page.")
+    sys.stdout.flush()
+
+
+def _open(server: Board, wanted: bool) -> None:
+    if wanted:
+        import threading
+        import webbrowser
+
+        # The socket listens before the server runs, so the browser's first request waits for it.
+        threading.Thread(target=webbrowser.open, args=(server.url,), daemon=True).start()
+
+
+def _checked(server: Board) -> dict[str, Any]:
+    """Ask the running board for its page and for one plan."""
+    import json
+    import threading
+    import urllib.request
+
+    found: dict[str, Any] = {}
+
+    def ask() -> None:
+        try:
+            # No proxy stands between this computer and itself.
+            opener = urllib.request.build_opener(urllib.request.ProxyHandler({}))
+            with opener.open(server.url, timeout=10) as answer:
+                found["page_bytes"] = len(answer.read())
+            headers = {"Content-Type": "application/json", "Origin": f"http://127.0.0.1:{server.port}"}
+            with opener.open(
+                urllib.request.Request(f"{server.url}plan", b'{"values": {}}', headers), timeout=10
+            ) as answer:
+                found["verdict"] = json.load(answer)["verdict"].lower()
+        except OSError as error:
+            found["error"] = str(error)
+        finally:
+            server.stop()
+
+    server.run(threading.Thread(target=ask, daemon=True).start)
+    return found
+
+
+def _tell_check(found: dict[str, Any], json: bool) -> None:
+    if json:
+        print_json({"schema": "planner/board/1", "works": "error" not in found, **found})
+    elif "error" in found:
+        console(stderr=True).print(f"The board does not answer: {found['error']}")
+    else:
+        console().print(
+            f"The board works here: its page came ({found['page_bytes']} bytes), and the plan is"
+            f" {found['verdict']}."
+        )
+    if "error" in found:
+        raise typer.Exit(1)

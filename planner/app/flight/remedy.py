@@ -1,0 +1,110 @@
+"""`planner remedy`: what to change, or what room is left."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from planner.app.common import INSIDE, NOT_INSIDE, Json, Units, console, display, print_json
+
+if TYPE_CHECKING:
+    from planner.quantities.units import Display
+    from planner.search.remedies import Headroom, Remedies
+    from planner.search.remedies.figures import Rounding
+    from planner.search.varied import Case
+
+
+def remedy(
+    file: Annotated[str, typer.Argument(help="The flight file, or - for standard input.", metavar="FILE")],
+    pairs: Annotated[
+        bool, typer.Option("--pairs", help="Also look for two changes together where one is enough.")
+    ] = False,
+    among: Annotated[
+        str,
+        typer.Option(
+            "--across",
+            help=(
+                "In place of that: which aircraft of this folder of profiles can carry the load on this trip."
+            ),
+            metavar="DIR",
+        ),
+    ] = "",
+    json: Json = False,
+    units: Units = "metric",
+) -> None:
+    """Find the smallest changes that bring a flight inside every limit; for one that is inside, the room it
+    has left.
+
+    Exit code: 0 only where the flight is inside as it stands, 1 otherwise, also when a remedy is found. With
+    --across: 0 where at least one of the aircraft can.
+
+    Example: planner remedy docs/flights/full-tanks.yaml
+
+    Example: planner remedy docs/flights/demo.yaml --units us
+
+    Example: planner remedy docs/flights/demo.yaml --across aircraft_profiles
+    """
+    from planner.records.store import load_flight_file
+    from planner.search.varied import case_of
+
+    shown = display(units)
+    steps = _steps(units)
+    case = case_of(*load_flight_file(file))
+    if among:
+        raise typer.Exit(_across(case, among, json, shown))
+    found = _search(case, pairs, steps)
+    room = _room(case, steps) if case.plan.verdict == "inside" else None
+    if json:
+        from planner.views.remedy.remedy_json import remedies_json
+
+        print_json(remedies_json(found, room))
+    else:
+        from planner.views.remedy.remedy_text import render_remedies
+
+        render_remedies(found, room, shown, console())
+    raise typer.Exit(INSIDE if case.plan.verdict == "inside" else NOT_INSIDE)
+
+
+def _steps(units: str) -> Rounding:
+    """Rounding in the reader's units, so that what is shown is what was planned again."""
+    from planner.search.remedies.figures import AMERICAN, BRITISH, METRIC
+
+    return {"us": AMERICAN, "uk": BRITISH}.get(units, METRIC)
+
+
+def _room(case: Case, steps: Rounding) -> Headroom:
+    from planner.app.progress import Progress
+    from planner.search.remedies import headroom
+
+    with Progress("looking", 3) as progress:
+        return headroom(case, steps, lambda done, of: progress.at(done))  # noqa: ARG005 - the total is known here
+
+
+def _search(case: Case, pairs: bool, steps: Rounding) -> Remedies:
+    """The search, with a progress bar on stderr once it takes longer than a second."""
+    from planner.app.progress import Progress
+    from planner.search.remedies import remedies
+
+    with Progress("looking", 100) as progress:
+        return remedies(case, pairs, steps, lambda done, of: progress.at(done * 100 // of))
+
+
+def _across(case: Case, folder: str, json: bool, shown: Display) -> int:
+    from pathlib import Path
+
+    from planner.app.progress import Progress
+    from planner.records.store import profile_folder
+    from planner.search.remedies.across import across, profiles_in
+    from planner.views.remedy.across_text import across_json, render_across
+
+    # The profiles that come with the program answer to their folder's name wherever the program is installed.
+    path = profile_folder() if folder == profile_folder().name and not Path(folder).is_dir() else Path(folder)
+    paths = profiles_in(path)
+    with Progress("looking", len(paths)) as progress:
+        found = across(case, paths, progress.at)
+    if json:
+        print_json(across_json(case.plan, found))
+    else:
+        render_across(case.plan, found, shown, console())
+    return INSIDE if any(each.possible for each in found) else NOT_INSIDE

@@ -1,0 +1,172 @@
+"""`planner sheet`: one page to print, tied to its figures by a digest."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Final
+
+import typer
+
+from planner.app.common import INSIDE, NOT_INSIDE, Json, Units, console, display, print_json, refuse_option
+
+if TYPE_CHECKING:
+    from planner.search.remedies.headroom import Headroom
+    from planner.search.varied import Case
+    from planner.views.paper import Paper
+
+FORMATS: Final = (".html", ".svg", ".pdf")
+
+
+def sheet(
+    file: Annotated[str, typer.Argument(help="The flight file, or - for standard input.", metavar="FILE")],
+    out: Annotated[
+        str,
+        typer.Argument(help="The file to write; its ending says how: .html, .svg or .pdf.", metavar="OUT"),
+    ],
+    paper: Annotated[str, typer.Option("--paper", help="Paper of the one page: a4 or letter.")] = "a4",
+    leg: Annotated[
+        int,
+        typer.Option(
+            "--leg", help="Which leg, where the flight has several; each has a sheet of its own.", min=0
+        ),
+    ] = 0,
+    replace: Annotated[
+        bool, typer.Option("--replace", help="Where OUT exists, keep it as OUT.bak and write the new one.")
+    ] = False,
+    json: Json = False,
+    units: Units = "metric",
+) -> None:
+    """Write one page to print: load, states and margins, fuel, picture, drain points, last-minute changes,
+    cautions.
+
+    The page carries a digest, the same that `planner flight --json` gives: paper and data of one plan belong
+    together. The same flight file gives the same bytes. An existing OUT is refused; with --replace it is kept
+    beside as OUT.bak, OUT.bak2 and so on.
+
+    Example: planner sheet docs/flights/demo.yaml demo-sheet.html
+
+    Example: planner sheet docs/flights/demo.yaml demo-sheet.svg --paper letter --units us
+    """
+    from planner.facts.cautions import INVENTED, PLAN_SHORT
+    from planner.views.paper import SMALLEST
+    from planner.views.sheet.sheet import sheet_of, written
+    from planner.views.words import cautions, verdict_sentence
+
+    shown, ending = display(units), Path(out).suffix.lower()
+    if ending not in FORMATS:
+        raise refuse_option(
+            "OUT",
+            "sheet-format",
+            f"'{out}' does not end in .html, .svg or .pdf",
+            "needed an ending that says how to write the sheet",
+        )
+    chosen = _paper(paper)
+    case, words, beside = _leg(file, leg)
+    plan = case.plan
+    made = sheet_of(plan, shown, _room(case, units), words, beside)
+    data, scale = written(made, ending, chosen)
+    crowded = scale < SMALLEST - 1e-9
+    kept = write(Path(out), data, replace)
+    told = [each for each in cautions(plan) if each != INVENTED]
+    if json:
+        result = {
+            "out": out,
+            "format": ending[1:],
+            "paper": chosen,
+            "bytes": len(data),
+            "kept": kept,
+            "digest": made.digest,
+            "verdict": plan.verdict,
+        }
+        print_json(
+            {"schema": "planner/sheet/1", **result, "type_scale": scale, "crowded": crowded, "cautions": told}
+        )
+    else:
+        screen = console()
+        screen.print(verdict_sentence(plan, shown))
+        # A path is not broken, so that it can be copied.
+        screen.print(f"Written: {out}, one page, {chosen}, digest {made.digest}.", soft_wrap=True)
+        if kept:
+            screen.print(f"The file that was there is now {kept}.", soft_wrap=True)
+        if crowded:
+            screen.print("There is so much on it that the type is smaller than 5 points.")
+        screen.print(f"CAUTION: {PLAN_SHORT}")
+    raise typer.Exit(INSIDE if plan.verdict == "inside" else NOT_INSIDE)
+
+
+def _leg(file: str, number: int) -> tuple[Case, str, tuple[str, ...]]:
+    """The leg asked for, its name, and what is to be noticed about the other legs."""
+    from planner.records.store import load_flight_file
+    from planner.search.legs import plan_legs
+    from planner.search.varied import case_of
+    from planner.views.words import VERDICT_WORDS
+
+    flight, aircraft = load_flight_file(file)
+    count = len(flight.record.legs) + 1
+    if number > count or (number == 0 and count > 1):
+        asked = f"there is no leg {number}" if number else "a sheet is for one leg"
+        raise refuse_option(
+            "--leg",
+            "sheet-leg",
+            f"the flight has {count} leg{'s' if count > 1 else ''} and {asked}",
+            f"needed --leg 1 to {count}",
+        )
+    if count == 1:
+        return case_of(flight, aircraft), "", ()
+    legs = plan_legs(flight, aircraft)
+    chosen = legs[number - 1]
+    beside = [
+        f"leg {place} of this flight, {each.name}: {VERDICT_WORDS[each.plan.verdict]}"
+        for place, each in enumerate(legs, 1)
+        if each is not chosen
+    ]
+    return chosen.case, f"leg {number} of {count}: {chosen.name}", tuple(beside)
+
+
+def _room(case: Case, units: str) -> Headroom | None:
+    """The room for last-minute changes, rounded as the reader reads, or None where the plan is not inside."""
+    from planner.app.progress import Progress
+    from planner.search.remedies import headroom
+    from planner.search.remedies.figures import AMERICAN, BRITISH, METRIC
+
+    if case.plan.verdict != "inside":
+        return None
+    with Progress("looking", 3) as progress:
+        return headroom(
+            case, {"us": AMERICAN, "uk": BRITISH}.get(units, METRIC), lambda done, of: progress.at(done)
+        )  # noqa: ARG005 - the total is known here
+
+
+def _paper(name: str) -> Paper:
+    if name == "a4" or name == "letter":
+        return "letter" if name == "letter" else "a4"
+    raise refuse_option("--paper", "sheet-paper", f"'{name}' is not a paper", "needed a4 or letter")
+
+
+def write(path: Path, data: bytes, may_replace: bool) -> str:
+    """Write a new file, or with `may_replace` put it in the place of one that is kept under a name of its
+    own; returns that name or nothing.
+    """
+    from planner.quantities.files import locked, refused, replace, write_new
+
+    if path.exists() and not (may_replace and path.is_file()):
+        raise refused(
+            path,
+            "file-exists",
+            "the file exists and is not overwritten",
+            "needed a new name",
+            "or --replace, which keeps the old one beside it",
+        )
+    if not path.exists():
+        write_new(path, data)
+        return ""
+    with locked(path):
+        old = path.read_bytes()
+        if old == data:
+            return ""
+        number = 1
+        while (kept := path.with_name(f"{path.name}.bak{number if number > 1 else ''}")).exists():
+            number += 1
+        write_new(kept, old)
+        replace(path, data, old)
+    return str(kept)

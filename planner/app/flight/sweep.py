@@ -1,0 +1,261 @@
+"""`planner sweep`: many loadings of one flight at once."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from planner.app.common import Json, Units, console, display, print_json, refuse_option
+
+if TYPE_CHECKING:
+    from planner.plan.results import Plan
+    from planner.sweep.sweep_run import Kept, LoadingSource, Taker
+    from planner.views.sweep.sweep_csv import SweepCsv
+    from planner.views.sweep.sweep_text import SweepReport
+
+_ROWS_CHECKED = 8192
+_MOST_ARRAYS = 2_000_000
+
+
+def sweep(
+    file: Annotated[str, typer.Argument(help="The flight file, or - for standard input.", metavar="FILE")],
+    vary: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--vary",
+            help=(
+                "A station, 'STATION 2' for one seat, 'fuel' or 'fuel TANK', and its range; up to four times."
+            ),
+            metavar="'NAME=a..b UNIT'",
+        ),
+    ] = None,
+    steps: Annotated[
+        str,
+        typer.Option(
+            "--steps",
+            help="Values of each range, both ends included; or one number for each: 20,40.",
+            metavar="N",
+        ),
+    ] = "25",
+    table: Annotated[
+        Path | None,
+        typer.Option(
+            "--table", help="Loadings as CSV, headers such as 'front seats [kg]'.", metavar="IN.csv"
+        ),
+    ] = None,
+    chart: Annotated[
+        bool, typer.Option("--chart", help="Draw the picture also when a file is written.")
+    ] = False,
+    csv: Annotated[
+        str | None,
+        typer.Option("--csv", help="Write every loading as CSV; - for standard output.", metavar="OUT"),
+    ] = None,
+    npz: Annotated[
+        Path | None, typer.Option("--npz", help="Write every answer as numpy arrays in SI.", metavar="OUT")
+    ] = None,
+    resume: Annotated[
+        bool, typer.Option("--resume", help="Continue the rows of a sweep to --csv that was stopped.")
+    ] = False,
+    json: Json = False,
+    units: Units = "metric",
+) -> None:
+    """Try many loadings of one flight: every combination of some ranges, or every row of a table, each
+    checked through the whole flight.
+
+    A loading is the flight with the varied figures typed in. Exit code 0 when all were computed, whatever the
+    verdicts.
+
+    Example: planner sweep docs/flights/demo.yaml --vary 'front seats=50..220 kg' --vary 'fuel=0..144 L'
+
+    Example: planner sweep docs/flights/demo.yaml --table docs/flights/loadings.csv
+    """
+    from planner.plan import plan_flight
+    from planner.quantities.errors import Finding, InputRefused
+    from planner.records.store import load_flight_file
+    from planner.sweep.sweep_ranges import read_ranges
+    from planner.sweep.sweep_run import AGREED, Grid, RangeSource, Summary, planned_again, run
+    from planner.sweep.sweeping import compile_sweep
+    from planner.views.sweep.sweep_csv import SweepCsv
+    from planner.views.sweep.sweep_text import SweepReport, render_sweep, sweep_json
+
+    shown = display(units)
+    _options_fit(vary, table, csv, npz, resume, json, chart)
+    flight, aircraft = load_flight_file(file)
+    plan = plan_flight(flight, aircraft)
+    axes = read_ranges(plan, vary, _steps(steps)) if vary else ()
+    source: LoadingSource = _table(plan, table) if table is not None else RangeSource(plan, axes)
+    model = compile_sweep(plan, source.targets)
+    summary = Summary(len(source.targets))
+    to_stdout = csv == "-" or (table is not None and csv is None and npz is None and not json)
+    grid = Grid(axes) if axes and not json and (chart or (csv is None and npz is None)) else None
+    kept = _arrays(npz, source.total, len(source.targets)) if npz is not None else None
+    takers: list[Taker] = [summary, *(each for each in (grid, kept) if each is not None)]
+    written: list[str] = []
+
+    def checked() -> tuple[int, float]:
+        """The tightest loadings planned one by one; nothing is given its name on the disk before they
+        agree.
+        """
+        again = planned_again(flight, aircraft, plan, source.targets, summary)
+        if again[1] > AGREED:
+            message = f"a margin differs by {again[1]:.2g} from the plan of that loading"
+            raise InputRefused(
+                [
+                    Finding(
+                        "sweep-disagrees",
+                        message,
+                        "use 'planner flight' for it",
+                        "report this as a fault of the program",
+                    ).at(file, 1, 1)
+                ]
+            )
+        return again
+
+    if to_stdout or csv is not None:
+        written += _csv(
+            SweepCsv(model, source), None if to_stdout else Path(str(csv)), resume, takers, checked
+        )
+    else:
+        with _progress("loadings", source.total) as report:
+            run(model, source, takers, report)
+    again = checked()
+    if npz is not None and kept is not None:
+        from planner.views.sweep.sweep_npz import write_npz
+
+        write_npz(npz, kept, source.targets, plan)
+        written.append(str(npz))
+    result = SweepReport(
+        plan=plan,
+        targets=source.targets,
+        model=model,
+        axes=axes,
+        table=str(table or ""),
+        summary=summary,
+        grid=grid,
+        replanned=again,
+        written=tuple(written),
+    )
+    if to_stdout:
+        _tell_beside(result)
+    elif json:
+        print_json(sweep_json(result))
+    else:
+        render_sweep(result, shown, console())
+
+
+def _options_fit(
+    vary: list[str] | None,
+    table: Path | None,
+    csv: str | None,
+    npz: Path | None,
+    resume: bool,
+    json: bool,
+    chart: bool,
+) -> None:
+    """Options that need or exclude one another."""
+    if not vary and table is None:
+        needed = "needed --vary 'front seats=50..220 kg', or --table IN.csv"
+        raise refuse_option("--vary", "option-missing", "nothing to vary", needed)
+    if vary and table is not None:
+        raise refuse_option(
+            "--table", "option-conflict", "--vary and --table are both given", "needed one of them"
+        )
+    if resume and (csv is None or csv == "-"):
+        raise refuse_option("--resume", "option-missing", "--resume continues a file", "needed --csv OUT")
+    if csv == "-" and (json or chart):
+        raise refuse_option(
+            "--csv",
+            "option-conflict",
+            "rows and a report can not share standard output",
+            "needed --csv OUT, or neither --json nor --chart",
+        )
+    if npz is not None and csv is not None:
+        raise refuse_option(
+            "--npz", "option-conflict", "--csv and --npz are both given", "needed one of them"
+        )
+    if npz is not None and npz.exists():
+        raise refuse_option(
+            str(npz), "file-exists", "the file exists and is not overwritten", "needed a new name"
+        )
+
+
+def _steps(text: str) -> list[int]:
+    parts = [part.strip() for part in text.split(",")]
+    if not all(part.isascii() and part.isdigit() and len(part) < 9 for part in parts):
+        raise refuse_option(
+            "--steps",
+            "sweep-steps",
+            f"'{text}' is not a number of values",
+            "needed a whole number such as 25, or one for each --vary: 20,40",
+        )
+    return [int(part) for part in parts]
+
+
+def _table(plan: Plan, path: Path) -> LoadingSource:
+    """The table, every cell read and checked before anything is computed."""
+    from planner.sweep.sweep_run import TableSource
+    from planner.sweep.sweep_table import check_table, open_table
+
+    opened = open_table(plan, path)
+    with open(path, "rb") as stream:
+        lines = sum(chunk.count(b"\n") for chunk in iter(lambda: stream.read(1 << 20), b""))
+    total = 0
+    with _progress("checking the table", lines) as report:
+        for total in check_table(plan, opened, _ROWS_CHECKED):
+            report(total)
+    return TableSource(plan, opened, total)
+
+
+def _arrays(path: Path, total: int, columns: int) -> Kept:
+    from planner.sweep.sweep_run import Kept
+
+    if total > _MOST_ARRAYS:
+        message = f"{total:,} loadings as arrays in memory"
+        raise refuse_option(
+            str(path),
+            "sweep-too-large",
+            message,
+            f"needed not more than {_MOST_ARRAYS:,}",
+            "use --csv, which streams",
+        )
+    return Kept(total, columns)
+
+
+def _csv(
+    table: SweepCsv, path: Path | None, resume: bool, takers: list[Taker], checked: Callable[[], object]
+) -> list[str]:
+    """Rows to a file, or to standard output where `path` is None; returns the file written."""
+    from planner.views.sweep.sweep_csv import write_file, write_stream
+
+    with _progress("loadings", table.source.total) as report:
+        if path is None:
+            write_stream(table, sys.stdout, takers, report)
+            return []
+        done = write_file(table, path, resume, takers, report, checked)
+    if done:
+        sys.stderr.write(f"{done:,} rows were there already; continued after them.\n")
+    return [str(path)]
+
+
+def _tell_beside(report: SweepReport) -> None:
+    """Where the rows themselves are standard output, the result and the cautions go beside them."""
+    from planner.views.blocks import Page
+    from planner.views.sweep.sweep_text import counts
+    from planner.views.words import cautions
+
+    page = Page(console(stderr=True))
+    page.paragraph(counts(report), "bold", first="", rest="")
+    page.bullets(cautions(report.plan))
+
+
+@contextmanager
+def _progress(what: str, total: int) -> Iterator[Callable[[int], None]]:
+    from planner.app.progress import Progress
+
+    with Progress(what, total) as progress:
+        yield progress.at

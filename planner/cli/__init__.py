@@ -1,1 +1,0 @@
-"""The command line: reads flags and files, calls the engine, prints a report, returns an exit code."""

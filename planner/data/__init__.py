@@ -1,1 +1,0 @@
-"""Records that are data, not code: fuel grades, reserve rules, standard masses, cautions. Each names its source."""

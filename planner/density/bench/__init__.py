@@ -1,0 +1,1 @@
+"""Density by bottle and hydrometer, from sheet to result."""

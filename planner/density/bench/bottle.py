@@ -1,0 +1,350 @@
+"""The density bottle: three balance readings and two thermometer readings to a density with its uncertainty.
+
+Every mass given here is a balance reading, of a balance adjusted with weights of 8000 kg/m3. The volume of
+the bottle comes from a weighing with water, or from an earlier calibration, or, much worse, from what is
+marked on it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from typing import Final, Literal
+
+from planner.density.air import WEIGHT_DENSITY, conventional_mass
+from planner.density.bench.agreement import grade_notices
+from planner.density.bench.glass import glass_volume
+from planner.density.bench.readings import BottleReadings, check
+from planner.density.budget import Budget, Estimate, Input, Missing, propagate
+from planner.density.petroleum import density_15c_from, model_uncertainty, product_of
+from planner.density.water import water_density
+from planner.facts.grades import Grade
+from planner.quantities.errors import Finding, InputRefused, OutOfRange
+from planner.quantities.sentences import Figure, percent, say
+
+VolumeFrom = Literal["water", "known volume", "nominal volume"]
+TEMPERATURES_APART: Final = (
+    3.0  # K between sample and water from which the bottle was hardly at one temperature
+)
+USELESS: Final = (
+    0.005  # expanded uncertainty, relative to the density, from which two batches can no longer be told apart
+)
+
+
+@dataclass(frozen=True, slots=True)
+class WaterCheck:
+    """Density of the water [kg/m3] as the marked volume would have it, as it is, and the difference of the
+    two.
+    """
+
+    from_nominal_volume: Estimate
+    tabulated: float
+    difference: float
+
+
+@dataclass(frozen=True, slots=True)
+class BottleResult:
+    """Everything the readings yield; a Missing says why a figure is not there. Densities [kg/m3], volumes
+    [m3], masses [kg].
+
+    `density` is that of the sample at `temperature` [degC]; `density_15c` moved to 15 degC by the petroleum
+    tables and holding their uncertainty. `nominal_density` would follow from the marked volume;
+    `no_buoyancy_density` from readings taken for masses; `buoyancy_effect` and `glass_effect` are what
+    leaving either out would change. `budget` and `budget_15c` share the uncertainty of the two densities
+    among the raw inputs.
+    """
+
+    readings: BottleReadings
+    volume_from: VolumeFrom
+    temperature: float
+    volume_20c: Budget
+    density: Estimate
+    budget: Budget
+    density_15c: Estimate | Missing
+    budget_15c: Budget | Missing
+    sample_mass: float
+    sample_conventional_mass: float
+    water_check: WaterCheck | Missing
+    nominal_density: Estimate | Missing
+    no_buoyancy_density: float
+    buoyancy_effect: float
+    glass_effect: float
+    notices: tuple[Finding, ...]
+
+
+def volume_from_water(
+    net_reading: float, water: float, air: float, expansion: float, temperature: float
+) -> float:
+    """Volume of a bottle at 20 degC from a weighing with water.
+
+    V20 = W (1 - rho_a/8000) / (rho_w - rho_a) / [1 + gamma (t - 20)]
+
+    Parameters: `net_reading` W, full minus empty [kg]; `water` rho_w, `air` rho_a [kg/m3]; `expansion` gamma
+    [1/K]; `temperature` of the water [degC]. Returns V20 [m3].
+    Range: water 0 to 40 degC.
+    Source: [iso-4787]; [iso-3507].
+    """
+    return (
+        net_reading * (1 - air / WEIGHT_DENSITY) / (water - air) / glass_volume(1.0, expansion, temperature)
+    )
+
+
+def density_from_volume(
+    net_reading: float, volume_20c: float, air: float, expansion: float, temperature: float
+) -> float:
+    """Density of a liquid that fills a bottle of known volume.
+
+    rho = W (1 - rho_a/8000) / (V20 [1 + gamma (t - 20)]) + rho_a
+
+    Parameters: `net_reading` W, full minus empty [kg]; `volume_20c` V20 [m3]; `air` rho_a [kg/m3];
+    `expansion` gamma [1/K]; `temperature` t of the liquid [degC]. Returns density at t [kg/m3].
+    Range: any liquid.
+    Source: [iso-3838]; [astm-d1217].
+    """
+    return net_reading * (1 - air / WEIGHT_DENSITY) / glass_volume(volume_20c, expansion, temperature) + air
+
+
+def density_relative_to_water(
+    sample: float, water: float, water_rho: float, air: float, growth: float = 1.0
+) -> float:
+    """Density of a liquid from the net readings of the same bottle with it and with water; the balance's
+    scale cancels.
+
+    rho = (W_s/W_w) (rho_w - rho_a) [1 + gamma (t_w - 20)]/[1 + gamma (t_s - 20)] + rho_a
+
+    Parameters: `sample` W_s, `water` W_w, net readings [kg]; `water_rho`, `air` [kg/m3]; `growth` the
+    quotient in square brackets [1], 1 at equal temperatures. Returns density [kg/m3].
+    Range: water 0 to 40 degC.
+    Source: [iso-3838]; [astm-d1217].
+    """
+    return sample / water * (water_rho - air) * growth + air
+
+
+def _water_at(values: Mapping[str, float]) -> float:
+    # beyond the table's ends by no more than the differentiation's own step
+    return (
+        water_density(min(max(values["water temperature"] + values["thermometer"], 0.0), 40.0))
+        + values["water purity"]
+    )
+
+
+def _net(values: Mapping[str, float], full: str) -> float:
+    return (values[full] - values["empty"]) * values["balance"]
+
+
+def _volume_model(by: VolumeFrom) -> Callable[[Mapping[str, float]], float]:
+    if by != "water":
+        return lambda values: values[by]
+    return lambda values: volume_from_water(
+        _net(values, "water"),
+        _water_at(values),
+        values["air density"],
+        values["glass expansion"],
+        values["water temperature"] + values["thermometer"],
+    )
+
+
+def _density_model(by: VolumeFrom) -> Callable[[Mapping[str, float]], float]:
+    volume = _volume_model(by)
+    return lambda values: density_from_volume(
+        _net(values, "sample"),
+        volume(values),
+        values["air density"],
+        values["glass expansion"],
+        values["sample temperature"] + values["thermometer"],
+    )
+
+
+def _inputs(readings: BottleReadings, by: VolumeFrom) -> list[Input]:
+    """Raw and independent: a reading used twice, or an error common to several, stands here once."""
+    entries: list[tuple[str, Estimate, str]] = [
+        ("empty", readings.empty, "kg"),
+        ("sample", readings.sample, "kg"),
+        ("balance", Estimate(1.0, readings.u_balance), "1"),
+        ("sample temperature", readings.sample_temperature, "degC"),
+        ("thermometer", Estimate(0.0, readings.u_thermometer), "K"),
+        ("air density", readings.air_density, "kg/m3"),
+        ("glass expansion", readings.glass_expansion, "1/K"),
+    ]
+    volume = readings.known_volume if by == "known volume" else readings.nominal()
+    if by == "water" and readings.water is not None and readings.water_temperature is not None:
+        entries += [
+            ("water", readings.water, "kg"),
+            ("water temperature", readings.water_temperature, "degC"),
+        ]
+        entries += [("water purity", Estimate(0.0, readings.water_spread), "kg/m3")]
+    elif volume is not None:
+        entries.append((by, volume, "m3"))
+    return [Input(name, entry.value, entry.u, unit) for name, entry, unit in entries]
+
+
+def _density_with(readings: BottleReadings, by: VolumeFrom) -> Budget:
+    return propagate(_density_model(by), _inputs(readings, by))
+
+
+def _at_15c(budget: Budget, by: VolumeFrom, readings: BottleReadings, unleaded: bool) -> Budget | Missing:
+    if not readings.petroleum:
+        return Missing("the liquid is not a petroleum product: no table moves its density to 15 degC")
+    temperature, density = readings.sample_temperature.value, _density_model(by)
+    try:
+        at_15c = density_15c_from(budget.result.value, temperature)
+        spread = model_uncertainty(at_15c, temperature, unleaded)
+    except OutOfRange as error:
+        return Missing(error.words)
+    # One group throughout, so that a derivative is never taken across the step between two groups.
+    product = product_of(at_15c)
+    entries = [*_inputs(readings, by), Input("petroleum table", 0.0, spread, "kg/m3")]
+    moved = propagate(
+        lambda values: (
+            product.density_15c_from(density(values), values["sample temperature"] + values["thermometer"])
+            + values["petroleum table"]
+        ),
+        entries,
+    )
+    return Budget(Estimate(at_15c, moved.result.u), moved.lines)
+
+
+def weigh(readings: BottleReadings, grade: Grade | None = None) -> BottleResult:
+    """Density of the liquid in a density bottle, with everything the readings also tell.
+
+    The volume is taken from the weighing with water where there is one, else from a known volume, else from
+    the marked one. Equations: `volume_from_water`, `density_from_volume`, `density_15c_from` of the petroleum
+    tables.
+
+    Parameters: `readings`; `grade` declared, for the notices and the trust in the petroleum table; None where
+    none was. Returns the BottleResult.
+    Range: water 0 to 40 degC; density at 15 degC 653 to 1075 kg/m3, else its place holds a Missing.
+    Raises: InputRefused with every finding of `check`.
+    Source: [iso-3838]; [astm-d1217]; [iso-4787]; [jcgm-100] 5.1.2.
+    """
+    found = check(readings)
+    if found:
+        raise InputRefused(found)
+    by: VolumeFrom = (
+        "water" if readings.water else "known volume" if readings.known_volume else "nominal volume"
+    )
+    inputs = _inputs(readings, by)
+    values = {entry.name: entry.value for entry in inputs}
+    model = _density_model(by)
+    budget = propagate(model, inputs)
+    density, temperature = budget.result.value, readings.sample_temperature.value
+    at_15c = _at_15c(budget, by, readings, grade is not None and grade.unleaded)
+    volume = propagate(_volume_model(by), inputs)
+    no_buoyancy = model(values | {"air density": 0.0})
+    mass = density * glass_volume(volume.result.value, readings.glass_expansion.value, temperature)
+    nominal = (
+        Missing("no volume is marked on the bottle")
+        if readings.nominal_volume is None
+        else _density_with(readings, "nominal volume").result
+    )
+    density_15c = at_15c if isinstance(at_15c, Missing) else at_15c.result
+    result = BottleResult(
+        readings=readings,
+        volume_from=by,
+        temperature=temperature,
+        volume_20c=volume,
+        density=budget.result,
+        budget=budget,
+        density_15c=density_15c,
+        budget_15c=at_15c,
+        sample_mass=mass,
+        sample_conventional_mass=conventional_mass(mass, density),
+        water_check=_water_check(readings),
+        nominal_density=nominal,
+        no_buoyancy_density=no_buoyancy,
+        buoyancy_effect=density - no_buoyancy,
+        glass_effect=density - model(values | {"glass expansion": 0.0}),
+        notices=(),
+    )
+    return replace(result, notices=_notices(result, grade))
+
+
+def _water_check(readings: BottleReadings) -> WaterCheck | Missing:
+    nominal, water, temperature = readings.nominal(), readings.water, readings.water_temperature
+    if water is None or temperature is None:
+        return Missing("the bottle was not weighed with water")
+    if nominal is None:
+        return Missing("no volume is marked on the bottle")
+    # The water is treated as an unknown liquid: same model, its reading in the sample's place.
+    as_sample = replace(readings, sample=water, sample_temperature=temperature)
+    found = _density_with(as_sample, "nominal volume").result
+    tabulated = water_density(temperature.value)
+    return WaterCheck(found, tabulated, found.value - tabulated)
+
+
+def _notices(result: BottleResult, grade: Grade | None) -> tuple[Finding, ...]:
+    readings, found = result.readings, list[Finding]()
+
+    def notice(code: str, where: str, message: str, needed: str, hint: str) -> None:
+        found.append(
+            Finding(code=code, message=message, needed=needed, hint=hint, where=where, severity="notice")
+        )
+
+    if result.volume_from == "nominal volume":
+        effect = result.volume_20c.result.u / result.volume_20c.result.value
+        notice(
+            "bench-nominal-volume-only",
+            "nominal_volume",
+            f"THE VOLUME MARKED ON THE BOTTLE IS NOT A MEASUREMENT: its {percent(effect)} standard"
+            " uncertainty governs the result",
+            "a weighing with water, or a calibrated volume",
+            "fill the same bottle with distilled water, weigh it and take its temperature",
+        )
+    water = result.water_check
+    if isinstance(water, WaterCheck) and abs(water.difference) > water.from_nominal_volume.u:
+        densities = [Figure(each, "density") for each in (water.from_nominal_volume.value, water.tabulated)]
+        notice(
+            "bench-water-not-density",
+            "water",
+            say("with the marked volume the water would have {}, and water has {}", *densities),
+            "one of the two to agree within the uncertainty of the marked volume",
+            "the marked volume is not what the bottle holds; if that surprises you, weigh the water again:"
+            " full to the same mark, no bubble, dry outside",
+        )
+    if (
+        result.volume_from == "water"
+        and readings.water is not None
+        and readings.water_temperature is not None
+    ):
+        apart = readings.sample_temperature.value - readings.water_temperature.value
+        if abs(apart) > TEMPERATURES_APART:
+            notice(
+                "bench-temperature-mismatch",
+                "sample_temperature",
+                f"sample and water were {abs(apart):.1f} K apart",
+                f"temperatures within {TEMPERATURES_APART:g} K, each settled in the bottle",
+                "let both stand until they have the temperature of the bench",
+            )
+        if readings.petroleum and readings.sample.value > readings.water.value:
+            notice(
+                "bench-heavier-than-water",
+                "sample",
+                "the sample is heavier than the water",
+                "a petroleum product, lighter than water",
+                "were the two readings swapped? Water in the sample tank looks like this too",
+            )
+    if result.density.expanded > USELESS * result.density.value:
+        largest = result.budget.lines[0]
+        notice(
+            "bench-uncertainty-large",
+            largest.source.name,
+            say(
+                "the density is known to ± {} only, {} of it by '{}'",
+                Figure(result.density.expanded, "density"),
+                percent(largest.share),
+                largest.source.name,
+            ),
+            say("± {} to tell two batches apart", Figure(USELESS * result.density.value, "density")),
+            "improve that one reading first",
+        )
+    if grade is not None and isinstance(result.density_15c, Estimate):
+        found += grade_notices(result.density_15c, grade, "sample")
+    elif grade is not None and isinstance(result.density_15c, Missing):
+        notice(
+            "bench-not-compared",
+            "sample",
+            f"not compared with {grade.name}",
+            "a density at 15 degC",
+            result.density_15c.reason,
+        )
+    return tuple(found)

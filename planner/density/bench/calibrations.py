@@ -1,0 +1,259 @@
+"""Volumes of density bottles, kept one small file for each weighing with water, so that a bottle that changes
+is noticed.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import math
+import re
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import Any, Final
+
+from planner.density.bench.bench_results import Acknowledged, BottleBench
+from planner.density.bench.comparing import empty_change
+from planner.density.budget import Estimate, Missing
+from planner.quantities.errors import Finding, InputRefused
+from planner.quantities.files import data_folder, refused, write_new
+from planner.records.document import Document
+
+SCHEMA: Final = "planner/bottle-calibration/1"
+MAX_BYTES: Final = 1 << 16
+NOT_KEPT: Final = Missing("not kept with this calibration")
+# How a sheet was acknowledged or commented does not make it another weighing.
+_NOT_CONTENT: Final = ("cautions_acknowledged",)
+
+
+@dataclass(frozen=True, slots=True)
+class Calibration:
+    """One weighing with water: `volume` of bottle `bottle` at 20 degC [m3] with its u, the day, the sheet it
+    came from, and the empty bottle [kg].
+    """
+
+    bottle: str
+    on: date
+    volume: Estimate
+    digest: str
+    sheet: str
+    observer: str
+    path: str
+    empty: Estimate | Missing = NOT_KEPT
+
+
+@dataclass(frozen=True, slots=True)
+class CalibrationsFound:
+    """The calibrations found, oldest first, and a notice for each file that is none."""
+
+    calibrations: tuple[Calibration, ...]
+    findings: tuple[Finding, ...]
+
+    def of(self, bottle: str) -> tuple[Calibration, ...]:
+        """Those of one bottle, oldest first."""
+        return tuple(each for each in self.calibrations if each.bottle == bottle)
+
+
+@dataclass(frozen=True, slots=True)
+class VolumeShift:
+    """A bottle's volume against its last calibration: the difference with its u [m3], and whether it exceeds
+    U.
+    """
+
+    last: Calibration
+    difference: Estimate
+
+    @property
+    def exceeds(self) -> bool:
+        """Whether the difference is more than its expanded uncertainty."""
+        return abs(self.difference.value) > self.difference.expanded
+
+
+def folder() -> Path:
+    """Where calibrations are kept."""
+    return data_folder() / "bottles"
+
+
+def content_digest(document: Document) -> str:
+    """A digest of what a sheet says; comments, order and layout do not change it."""
+    content = {key: value for key, value in document.value.items() if key not in _NOT_CONTENT}
+    return hashlib.sha256(json.dumps(content, sort_keys=True, ensure_ascii=False).encode()).hexdigest()
+
+
+def from_bench(bench: BottleBench, document: Document) -> Calibration | None:
+    """The calibration in a worked-out sheet, or None where the bottle was not weighed with water."""
+    if bench.result.volume_from != "water":
+        return None
+    sheet = bench.sheet
+    result = bench.result
+    return Calibration(
+        bottle=sheet.id,
+        on=sheet.date,
+        volume=result.volume_20c.result,
+        digest=content_digest(document),
+        sheet=document.path,
+        observer=sheet.observer,
+        path="",
+        empty=result.readings.empty,
+    )
+
+
+def keep(calibration: Calibration, acknowledged: Acknowledged | Missing) -> tuple[Path, bool]:
+    """Write a calibration under its own name; (path, False) where the same sheet is kept already.
+
+    Parameters: `calibration`; `acknowledged`, kept with it. Raises InputRefused where the folder cannot be
+    written.
+    """
+    body: dict[str, Any] = {
+        "bottle": calibration.bottle,
+        "date": calibration.on.isoformat(),
+        "volume_20c_m3": calibration.volume.value,
+        "standard_uncertainty_m3": calibration.volume.u,
+        "empty_kg": (
+            None if isinstance(calibration.empty, Missing) else [calibration.empty.value, calibration.empty.u]
+        ),
+        "content_digest": calibration.digest,
+        "sheet": calibration.sheet,
+        "observer": calibration.observer,
+        "cautions_acknowledged": (
+            None
+            if isinstance(acknowledged, Missing)
+            else {
+                "words": acknowledged.words,
+                "by": acknowledged.by,
+                "on": acknowledged.on.isoformat(),
+                "given": acknowledged.given,
+            }
+        ),
+    }
+    name = re.sub(r"[^A-Za-z0-9]+", "-", calibration.bottle).strip("-")[:40] or "bottle"
+    path = folder() / f"{name}-{calibration.digest[:16]}.json"
+    text = (
+        json.dumps({"schema": SCHEMA, "seal": _seal(body), "calibration": body}, indent=2, ensure_ascii=False)
+        + "\n"
+    )
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        needed = "needed a folder you may write to"
+        raise refused(
+            path.parent,
+            "file-unwritable",
+            f"cannot be made: {error.strerror}",
+            needed,
+            "set PLANNER_DATA, or add --no-keep",
+        ) from None
+    if path.exists():
+        return path, False
+    try:
+        write_new(path, text.encode())
+    except InputRefused as error:
+        if error.findings[0].code != "file-exists":
+            raise
+        return path, False  # another run kept the same sheet a moment ago
+    return path, True
+
+
+def _seal(body: dict[str, Any]) -> str:
+    """A digest of the kept figures, so that a file edited or damaged later is not taken for a weighing."""
+    return hashlib.sha256(json.dumps(body, sort_keys=True, ensure_ascii=False).encode()).hexdigest()
+
+
+def kept() -> CalibrationsFound:
+    """Every calibration that can be read; whatever else lies in the folder is told and left alone."""
+    found: list[Calibration] = []
+    findings: list[Finding] = []
+    place = folder()
+    try:
+        paths = sorted(path for path in place.iterdir() if not path.name.startswith("."))
+    except FileNotFoundError:
+        return CalibrationsFound((), ())
+    except OSError as error:
+        return CalibrationsFound((), (_skipped(place, f"cannot be read: {error.strerror}"),))
+    for path in paths:
+        try:
+            found.append(_read(path))
+        except (OSError, ValueError, KeyError, TypeError, RecursionError) as error:
+            reason = (
+                str(error)
+                if type(error) in (ValueError, OSError)
+                else f"not a kept calibration ({type(error).__name__})"
+            )
+            findings.append(_skipped(path, reason))
+    return CalibrationsFound(
+        tuple(sorted(found, key=lambda each: (each.bottle, each.on, each.digest))), tuple(findings)
+    )
+
+
+def _skipped(path: Path, reason: str) -> Finding:
+    message = f"skipped: {reason}"
+    needed = "needed a file written by 'planner density bottle'"
+    return Finding("calibration-unreadable", message, needed, "it was left as it is", severity="notice").at(
+        str(path), 1, 1
+    )
+
+
+def _read(path: Path) -> Calibration:
+    with open(path, "rb") as stream:
+        data = stream.read(MAX_BYTES + 1)
+    if len(data) > MAX_BYTES:
+        raise ValueError("larger than any calibration")
+    whole = json.loads(data.decode("utf-8"))
+    if not isinstance(whole, dict) or whole.get("schema") != SCHEMA:
+        raise ValueError(f"not marked {SCHEMA}")
+    body = whole["calibration"]
+    if whole.get("seal") != _seal(body):
+        raise ValueError("changed since it was written: its seal does not fit")
+    volume, u = float(body["volume_20c_m3"]), float(body["standard_uncertainty_m3"])
+    if not (math.isfinite(volume) and math.isfinite(u) and volume > 0 and u > 0):
+        raise ValueError("its volume is not a volume")
+    texts = [body[key] for key in ("bottle", "content_digest", "sheet", "observer")]
+    if not all(isinstance(text, str) for text in texts):
+        raise ValueError("a name in it is not text")
+    bottle, digest, sheet, observer = texts
+    kept_empty = body.get("empty_kg")
+    empty = NOT_KEPT if kept_empty is None else Estimate(float(kept_empty[0]), float(kept_empty[1]))
+    return Calibration(
+        bottle=bottle,
+        on=date.fromisoformat(body["date"]),
+        volume=Estimate(volume, u),
+        digest=digest,
+        sheet=sheet,
+        observer=observer,
+        path=str(path),
+        empty=empty,
+    )
+
+
+def change_since_last(new: Calibration, earlier: CalibrationsFound) -> VolumeShift | None:
+    """The difference from the bottle's last other calibration, by day; None where there is none.
+
+    d = V - V_last, u(d) = sqrt(u^2 + u_last^2), U = 2 u(d)
+
+    Parameters: `new`, `earlier`. Returns the Change [m3].
+    Source: [jcgm-100] 5.1.2. The two count as independent; what one thermometer and balance do to both makes
+    U too wide, not too narrow.
+    """
+    others = [each for each in earlier.of(new.bottle) if each.digest != new.digest]
+    if not others:
+        return None
+    last = max(
+        others, key=lambda each: (each.on <= new.on, each.on if each.on <= new.on else date.min, each.digest)
+    )
+    return VolumeShift(
+        last, Estimate(new.volume.value - last.volume.value, math.hypot(new.volume.u, last.volume.u))
+    )
+
+
+def empty_since_last(bottle: str, empty: Estimate, digest: str, earlier: CalibrationsFound) -> Finding | None:
+    """The notice where the empty bottle [kg] changed since its last other calibration; None where it did not
+    or none is kept.
+    """
+    others = [
+        each for each in earlier.of(bottle) if each.digest != digest and isinstance(each.empty, Estimate)
+    ]
+    last = max(others, key=lambda each: (each.on, each.digest), default=None)
+    if last is None or not isinstance(last.empty, Estimate):
+        return None
+    return empty_change(empty, last.empty, last.on.isoformat())

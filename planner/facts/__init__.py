@@ -1,0 +1,3 @@
+"""Records that are data, not code: fuel grades, reserve rules, standard masses, cautions. Each names its
+source.
+"""

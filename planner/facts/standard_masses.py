@@ -1,0 +1,115 @@
+"""Standard occupant masses and allowances, for when nobody can be asked or weighed.
+
+A standard mass is an average over many people; in a small aircraft the few on board may differ
+from it by far more than the margin. Real masses always come first, and a plan that uses these says so.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+from planner.quantities.units import POUND, US_GALLON
+
+
+@dataclass(frozen=True, slots=True)
+class SeatBand:
+    """Standard masses [kg] of male, female and child occupants for a range of passenger seats (both ends
+    included).
+    """
+
+    seats_low: int
+    seats_high: int
+    male: float
+    female: float
+    child: float
+    source: str
+
+    def mass(self, who: str) -> float:
+        """The standard mass [kg] of `who`: male, female or child. Raises KeyError for any other word."""
+        return {"male": self.male, "female": self.female, "child": self.child}[who]
+
+
+@dataclass(frozen=True, slots=True)
+class StandardMass:
+    """One standard figure in SI ([kg] or [kg/m3], as `unit` says), with its source and what to know before
+    using it.
+    """
+
+    name: str
+    value: float
+    unit: str
+    source: str
+    note: str
+
+
+# NCC.POL.105, UK copy: smaller cabins use larger averages, as few people even out less.
+SEAT_BANDS: Final[tuple[SeatBand, ...]] = (
+    SeatBand(seats_low=1, seats_high=5, male=104.0, female=86.0, child=35.0, source="ncc-pol-105"),
+    SeatBand(seats_low=6, seats_high=9, male=96.0, female=78.0, child=35.0, source="ncc-pol-105"),
+    SeatBand(seats_low=10, seats_high=19, male=92.0, female=74.0, child=35.0, source="ncc-pol-105"),
+)
+
+FIGURES: Final[dict[str, StandardMass]] = {
+    figure.name: figure
+    for figure in (
+        StandardMass(
+            name="american occupant",
+            value=170.0 * POUND,
+            unit="kg",
+            source="faa-h-8083-30",
+            note="170 lb; an old average, lighter than most adults of today",
+        ),
+        StandardMass(
+            name="clothing, verbal statement",
+            value=4.0,
+            unit="kg",
+            source="amc1-cat-pol-mab-100",
+            note="added to a mass the occupant states",
+        ),
+        StandardMass(
+            name="hand baggage, verbal statement",
+            value=6.0,
+            unit="kg",
+            source="amc1-cat-pol-mab-100",
+            note="added to a mass the occupant states",
+        ),
+        StandardMass(
+            name="clothing, Canadian practice",
+            value=4.5,
+            unit="kg",
+            source="canada-standard-masses",
+            note="added to a weight the occupant states",
+        ),
+        StandardMass(
+            name="oil, American figure",
+            value=7.5 * POUND / US_GALLON,
+            unit="kg/m3",
+            source="faa-h-8083-30",
+            note="7.5 lb/USgal",
+        ),
+        StandardMass(
+            name="oil, European figure", value=880.0, unit="kg/m3", source="gm1-ncc-pol-105", note="0.88 kg/L"
+        ),
+        StandardMass(
+            name="water, American figure",
+            value=8.35 * POUND / US_GALLON,
+            unit="kg/m3",
+            source="faa-h-8083-30",
+            note="8.35 lb/USgal; for ballast, never for calibration",
+        ),
+    )
+}
+
+
+def seat_band(seats: int) -> SeatBand:
+    """The standard masses for an aircraft of so many passenger seats.
+
+    Parameters: `seats`, number of passenger seats, 1 to 19.
+    Raises KeyError outside the published tables: this program has no figure to offer there.
+    Source: [ncc-pol-105] standard mass tables.
+    """
+    for band in SEAT_BANDS:
+        if band.seats_low <= seats <= band.seats_high:
+            return band
+    raise KeyError(seats)

@@ -1,0 +1,1 @@
+"""One flight: loading, fuel, burn, and every limit it is judged against."""

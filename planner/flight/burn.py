@@ -1,0 +1,362 @@
+"""The whole burn in closed form: where a CG margin is least, and every crossing of a limit.
+
+Over a stretch with constant shares the moment is a polynomial in the mass, `M(m) = a + b m + c m2` (c only
+where an arm table makes a tank's moment quadratic), and every limit is a limiting moment `p + q m + r m2`
+(see `planner.quantities.polygon`). So a margin times mass is the quadratic `A + B m + C m2`: crossings are
+its roots, and the margin `A/m + B + C m` is least at `m = sqrt(A/C)` or at an end. Nothing is sampled.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import Final, Literal
+
+from planner.flight.fuel import Changes, Draw, FuelTank, Stage, combined
+from planner.quantities.moments import Total
+from planner.quantities.polygon import Edge, Envelope, Piece
+
+Axis = Literal["longitudinal", "lateral"]
+_EMPTY_RANGE: Final = 1e-12  # kg; a stretch shorter than this holds no crossing of its own
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """Part of the burn on which mass falls from `start` to `end` [kg] and both moments are polynomials in
+    mass.
+
+    `moment` = (a, b, c) and `lateral` = (a, b, c) [kg.m, m, m/kg]; `time` [s after take-off] at the start,
+    `flow` [kg/s] (0 unknown); `volumes` usable [m3] per tank at the start, `shares` per tank, `density`
+    [kg/m3]; `changes` of each tank at the start and `drawn` of what is taken out of it by the end, per cause
+    of uncertainty [m3], as in `planner.flight.fuel.Draw`.
+    """
+
+    phase: str
+    stage: Stage
+    start: float
+    end: float
+    moment: tuple[float, float, float]
+    lateral: tuple[float, float, float]
+    time: float
+    flow: float
+    volumes: tuple[float, ...]
+    shares: tuple[float, ...]
+    density: float
+    changes: tuple[Changes, ...] = ()
+    drawn: tuple[Changes, ...] = ()
+
+    @property
+    def unsure(self) -> bool:
+        """Whether anything about the fuel in the tanks is unsure on this stretch."""
+        return any(self.changes) or any(self.drawn)
+
+    def time_at(self, mass: float) -> float:
+        """Seconds after take-off when the mass [kg] is reached."""
+        return self.time + ((self.start - mass) / self.flow if self.flow else 0.0)
+
+    def volumes_at(self, mass: float) -> tuple[float, ...]:
+        """Usable fuel [m3] per tank when the mass [kg] is reached."""
+        burnt = (self.start - mass) / self.density
+        return tuple(max(v - share * burnt, 0.0) for v, share in zip(self.volumes, self.shares, strict=True))
+
+    def changes_at(self, mass: float) -> tuple[Changes, ...]:
+        """What every cause does to each tank's volume [m3] where the same part of the stretch is burnt as at
+        this mass [kg].
+        """
+        if not any(self.drawn):
+            return self.changes
+        part = (self.start - mass) / (self.start - self.end) if self.start > self.end else 1.0
+        return tuple(combined(each, out, -part) for each, out in zip(self.changes, self.drawn, strict=True))
+
+    def total_at(self, mass: float) -> Total:
+        """Mass and moments when the mass [kg] is reached."""
+        return Total(mass, _poly(self.moment, mass), _poly(self.lateral, mass))
+
+
+@dataclass(frozen=True, slots=True)
+class Bound:
+    """A CG limit along the burn: `pieces` of limiting moment; `upper` for an aft or right limit."""
+
+    name: str
+    axis: Axis
+    pieces: tuple[Piece, ...]
+    upper: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """A place on the burn: fuel remaining [m3], [s] after take-off, `total`, and usable volumes per tank
+    [m3].
+    """
+
+    phase: str
+    fuel: float
+    time: float
+    total: Total
+    volumes: tuple[float, ...]
+    changes: tuple[Changes, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Crossing:
+    """The burn crosses the limit `limit` at `point`; `direction` is `out` or `in`."""
+
+    limit: str
+    point: Point
+    direction: Literal["out", "in"]
+
+
+@dataclass(frozen=True, slots=True)
+class Least:
+    """The least margin [m] against `limit` anywhere on the burn, and where."""
+
+    limit: str
+    margin: float
+    point: Point
+    upper: bool
+    axis: Axis
+    piece: Piece
+
+
+def _poly(coefficients: tuple[float, float, float], m: float) -> float:
+    a, b, c = coefficients
+    return a + (b + c * m) * m
+
+
+def _in_mass(x0: float, x1: float, x2: float, start: float, density: float) -> tuple[float, float, float]:
+    """A quadratic in burnt volume x, `x0 + x1 x + x2 x2`, as one in mass with x = (start - m) / density."""
+    b1, c2 = x1 / density, x2 / density**2
+    return x0 + b1 * start + c2 * start * start, -b1 - 2 * c2 * start, c2
+
+
+def stretches(
+    zero_fuel: Total,
+    tanks: Sequence[FuelTank],
+    density: float,
+    draws: Sequence[Draw],
+    takeoff_time: float = 0.0,
+) -> tuple[Stretch, ...]:
+    """The burn as stretches on which moment is one polynomial in mass.
+
+    A draw is cut where the volume in a tank passes a point of its arm table.
+
+    Parameters: `zero_fuel` mass [kg] and moments [kg.m] without usable fuel; `tanks`; `density` [kg/m3];
+    `draws` as given by `planner.flight.fuel.burn_down`; `takeoff_time` [s] after the first draw begins.
+    Returns stretches in time order. Range: any arm table of straight lines.
+    Source: [common-practice] moment = density x volume x arm, exact for such tables.
+    """
+    result: list[Stretch] = []
+    time = -takeoff_time
+    for draw in draws:
+        cuts = {0.0, draw.volume}
+        for tank, start, share in zip(tanks, draw.start, draw.shares, strict=True):
+            cuts |= {x for v in tank.breaks() if share and 0.0 < (x := (start - v) / share) < draw.volume}
+        ordered = sorted(cuts)
+        for x_low, x_high in itertools.pairwise(ordered):
+            volumes = tuple(
+                max(v - share * x_low, 0.0) for v, share in zip(draw.start, draw.shares, strict=True)
+            )
+            moment, lateral = _moment_along(zero_fuel, tanks, density, volumes, draw.shares, x_high - x_low)
+            start = zero_fuel.mass + density * math.fsum(volumes)
+            changes, drawn = draw.changes, draw.drawn
+            if any(drawn) and len(ordered) > 2:
+                changes = tuple(
+                    combined(each, out, -x_low / draw.volume)
+                    for each, out in zip(changes, drawn, strict=True)
+                )
+                drawn = tuple(combined({}, out, (x_high - x_low) / draw.volume) for out in drawn)
+            stretch = Stretch(
+                phase=draw.phase,
+                stage=draw.stage,
+                start=start,
+                end=start - density * (x_high - x_low),
+                moment=_in_mass(*moment, start, density),
+                lateral=_in_mass(*lateral, start, density),
+                time=time,
+                flow=draw.flow * density,
+                volumes=volumes,
+                shares=draw.shares,
+                density=density,
+                changes=changes,
+                drawn=drawn,
+            )
+            result.append(stretch)
+            time += (x_high - x_low) / draw.flow if draw.flow else 0.0
+    return tuple(result)
+
+
+def _moment_along(
+    zero_fuel: Total,
+    tanks: Sequence[FuelTank],
+    density: float,
+    volumes: tuple[float, ...],
+    shares: tuple[float, ...],
+    length: float,
+) -> tuple[tuple[float, float, float], tuple[float, float, float]]:
+    """Moment and lateral moment as quadratics in burnt volume x, for 0 <= x <= `length` [m3]."""
+    m0, m1, m2, y0, y1 = zero_fuel.moment, 0.0, 0.0, zero_fuel.lateral_moment, 0.0
+    for tank, volume, share in zip(tanks, volumes, shares, strict=True):
+        y0 += density * volume * tank.lateral_arm
+        y1 -= density * share * tank.lateral_arm
+        m0 += density * tank.volume_moment(volume)
+        if not share:
+            continue
+        # On one line of the arm table a(w) = alpha + beta w, so d/dx of w a(w), w = w0 - share x, is exact
+        # from the line's slope.
+        high, low = volume + tank.unusable, max(volume - share * length, 0.0) + tank.unusable
+        beta = (
+            (tank.arm(high) - tank.arm(low)) / (high - low)
+            if len(tank.arm_points) > 1 and high > low
+            else 0.0
+        )
+        alpha = tank.arm(high) - beta * high
+        m1 -= density * share * (alpha + 2 * beta * high)
+        m2 += density * beta * share * share
+    return (m0, m1, m2), (y0, y1, 0.0)
+
+
+def shifted(path: Sequence[Stretch], moment: float) -> tuple[Stretch, ...]:
+    """The same burn with a massless moment change [kg.m] added, such as retracted landing gear. Source:
+    [faa-h-8083-1b].
+    """
+    return tuple(replace(s, moment=(s.moment[0] + moment, s.moment[1], s.moment[2])) for s in path)
+
+
+def bounds(envelope: Envelope, lateral: tuple[float, float] | None) -> tuple[Bound, ...]:
+    """Every CG limit in the form the burn is checked against; `lateral` (left, right) [m] or None."""
+    found = [
+        _edge_bound("forward limit", envelope.forward, False),
+        _edge_bound("aft limit", envelope.aft, True),
+    ]
+    if lateral is not None:
+        for name, arm, upper in (
+            ("lateral limit, left", lateral[0], False),
+            ("lateral limit, right", lateral[1], True),
+        ):
+            found.append(Bound(name, "lateral", (Piece(low=0.0, high=math.inf, p=0.0, q=arm, r=0.0),), upper))
+    return tuple(found)
+
+
+def _edge_bound(name: str, edge: Edge, upper: bool) -> Bound:
+    return Bound(name, "longitudinal", edge.pieces(), upper)
+
+
+def spans(
+    path: Sequence[Stretch], bound: Bound
+) -> Iterator[tuple[Stretch, Piece, float, float, tuple[float, float, float]]]:
+    """(stretch, piece, high mass, low mass, (A, B, C)) with margin = A/m + B + C m, in time order."""
+    sign = 1.0 if bound.upper else -1.0
+    for stretch in path:
+        a, b, c = stretch.moment if bound.axis == "longitudinal" else stretch.lateral
+        for piece in reversed(bound.pieces):
+            high, low = min(stretch.start, piece.high), max(stretch.end, piece.low)
+            if high - low > _EMPTY_RANGE:
+                yield (
+                    stretch,
+                    piece,
+                    high,
+                    low,
+                    (sign * (piece.p - a), sign * (piece.q - b), sign * (piece.r - c)),
+                )
+
+
+def point_at(stretch: Stretch, mass: float) -> Point:
+    """The place on the burn where the mass [kg] is reached."""
+    volumes = stretch.volumes_at(mass)
+    return Point(
+        phase=stretch.phase,
+        fuel=math.fsum(volumes),
+        time=stretch.time_at(mass),
+        total=stretch.total_at(mass),
+        volumes=volumes,
+        changes=stretch.changes_at(mass),
+    )
+
+
+def candidates(a: float, c: float, high: float, low: float) -> tuple[float, ...]:
+    """Masses [kg] between `high` and `low` where a/m + b + c m can be least: the ends, and sqrt(a/c) where
+    that lies between them.
+    """
+    if c != 0.0 and a / c > 0.0 and low < (still := math.sqrt(a / c)) < high:
+        return high, low, still
+    return high, low
+
+
+def least_margin(path: Sequence[Stretch], bound: Bound) -> Least | None:
+    """The least CG margin [m] against one limit over the whole burn; None for an empty path.
+
+    h(m) = A/m + B + C m; its only stationary point with m > 0 is sqrt(A/C). Ends of every span are candidates
+    too.
+    Parameters: `path` of stretches; `bound`. Source: closed form derived in the module's heading.
+    """
+    best: tuple[float, Stretch, float, Piece] | None = None
+    for stretch, piece, high, low, (a, b, c) in spans(path, bound):
+        for mass in candidates(a, c, high, low):
+            margin = a / mass + b + c * mass
+            if best is None or margin < best[0]:
+                best = (margin, stretch, mass, piece)
+    if best is None:
+        return None
+    margin, stretch, mass, piece = best
+    return Least(
+        limit=bound.name,
+        margin=margin,
+        point=point_at(stretch, mass),
+        upper=bound.upper,
+        axis=bound.axis,
+        piece=piece,
+    )
+
+
+def crossings(path: Sequence[Stretch], bound: Bound) -> tuple[Crossing, ...]:
+    """Every place where the burn crosses one CG limit, in time order.
+
+    Roots of A + B m + C m2 with a change of sign; a touch without crossing is not one. A sign change exactly
+    at the border of two spans is found by comparing their signs.
+    Parameters and source: as `least_margin`.
+    """
+    found: list[Crossing] = []
+    before = 0.0  # sign of the last margin that was not zero
+    for stretch, _, high, low, (a, b, c) in spans(path, bound):
+        inner = [m for m in sorted(_roots(a, b, c), reverse=True) if low < m < high]
+        ends = [high, *inner, low]
+        # The sign on each part between roots, read at its middle where rounding cannot reach it.
+        for position, (upper, lower) in enumerate(itertools.pairwise(ends)):
+            middle = (upper + lower) / 2
+            value = a + (b + c * middle) * middle
+            sign = (
+                0.0
+                if abs(value) <= 1e-12 * (abs(a) + abs(b * middle) + abs(c * middle * middle))
+                else math.copysign(1.0, value)
+            )
+            if sign and before and sign != before:
+                found.append(
+                    Crossing(bound.name, point_at(stretch, ends[position]), "in" if sign > 0 else "out")
+                )
+            before = sign or before
+    return tuple(found)
+
+
+def mass_crossing(
+    path: Sequence[Stretch], name: str, limit: float, upper: bool = True
+) -> tuple[Crossing, ...]:
+    """Where the falling mass passes a mass limit [kg]: `in` for an upper limit such as landing mass, `out`
+    for a lower one.
+    """
+    for stretch in path:
+        if stretch.end < limit < stretch.start or (limit == stretch.end and stretch is not path[-1]):
+            return (Crossing(name, point_at(stretch, limit), "in" if upper else "out"),)
+    return ()
+
+
+def _roots(a: float, b: float, c: float) -> tuple[float, ...]:
+    """Real roots of a + b m + c m2, by the form that does not cancel."""
+    if c == 0.0:
+        return (-a / b,) if b else ()
+    discriminant = b * b - 4 * a * c
+    if discriminant < 0:
+        return ()
+    q = -(b + math.copysign(math.sqrt(discriminant), b)) / 2
+    return tuple(root for root in ((q / c), (a / q if q else q / c)))

@@ -1,0 +1,94 @@
+"""Where along the burn a CG margin is not larger than its uncertainty, although no margin is below zero.
+
+Over a span of the burn the margin is `h(m) = A/m + B + C m`. One standard uncertainty of a cause changes mass
+and moment by steps that are polynomials in the mass, so that its change of the margin, times m2, is a cubic:
+`P(m) = +-[(r m2 - p + M) dm - m dM]`. A cubic lies within its control points (Bernstein's form), and so does
+the vector of all causes: that bounds U over the span, and halving the span brings the bound as near as
+wanted. Nothing is sampled.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from typing import Final, TypeAlias
+
+from planner.flight.burn import Bound, Point, Stretch, candidates, point_at, spans
+from planner.quantities.effects import COVERAGE
+from planner.quantities.polygon import Piece
+
+# cause -> what one standard uncertainty of it does to mass [kg], moment and lateral moment [kg.m]
+Steps: TypeAlias = Mapping[str, tuple[float, float, float]]
+StepsAt: TypeAlias = Callable[[Point], Steps]
+_Control: TypeAlias = tuple[
+    tuple[float, float, float, float], ...
+]  # per cause, the four control values of its cubic
+
+DEPTH: Final = 24  # halvings after which margin and U are the same to rounding, which counts as doubt
+
+
+def doubtful_point(path: Sequence[Stretch], bound: Bound, steps_at: StepsAt) -> Point | None:
+    """The first place of the burn where a margin against `bound` is not larger than its U (k = 2); None where
+    there is none.
+
+    Parameters: `path` of stretches on which no margin is below zero; `bound`; `steps_at`, the steps of every
+    cause at a place.
+    Range: arms that are straight lines of the volume, edges linear in CG or in moment.
+    Source: closed form derived in the module's heading; [jcgm-100] 6.2 for U.
+    """
+    for stretch, piece, high, low, (a, b, c) in spans(path, bound):
+        nodes = [high + (low - high) * third / 3 for third in range(4)]
+        values = [_cubic(stretch, piece, bound, mass, steps_at(point_at(stretch, mass))) for mass in nodes]
+        causes = dict.fromkeys(cause for each in values for cause in each)
+        control = tuple(_control(*(each.get(cause, 0.0) for each in values)) for cause in causes)
+        mass = _doubt(a, b, c, high, low, control, DEPTH)
+        if mass is not None:
+            return point_at(stretch, mass)
+    return None
+
+
+def _cubic(stretch: Stretch, piece: Piece, bound: Bound, mass: float, steps: Steps) -> dict[str, float]:
+    """m2 times the change of the margin, per cause."""
+    across = bound.axis == "lateral"
+    total = stretch.total_at(mass)
+    moment = total.lateral_moment if across else total.moment
+    by_mass = piece.r * mass * mass - piece.p + moment
+    return {cause: by_mass * step[0] - mass * step[2 if across else 1] for cause, step in steps.items()}
+
+
+def _control(p0: float, p1: float, p2: float, p3: float) -> tuple[float, float, float, float]:
+    """Control values of the cubic through four values at equal distances."""
+    return p0, (-5 * p0 + 18 * p1 - 9 * p2 + 2 * p3) / 6, (2 * p0 - 9 * p1 + 18 * p2 - 5 * p3) / 6, p3
+
+
+def _doubt(
+    a: float, b: float, c: float, high: float, low: float, control: _Control, depth: int
+) -> float | None:
+    """A mass between `high` and `low` where the margin is not larger than U, by halving until it is found or
+    ruled out.
+    """
+    norms = [math.hypot(*(each[k] for each in control)) for k in range(4)]
+    least = min(a / mass + b + c * mass for mass in candidates(a, c, high, low))
+    if least > COVERAGE * max(norms) / (low * low):
+        return None
+    for mass, norm in ((high, norms[0]), (low, norms[3])):
+        if a / mass + b + c * mass <= COVERAGE * norm / (mass * mass):
+            return mass
+    middle = (high + low) / 2
+    if depth == 0:
+        return middle
+    halves = [_halved(each) for each in control]
+    return _doubt(a, b, c, high, middle, tuple(first for first, _ in halves), depth - 1) or _doubt(
+        a, b, c, middle, low, tuple(second for _, second in halves), depth - 1
+    )
+
+
+def _halved(
+    control: tuple[float, float, float, float],
+) -> tuple[tuple[float, float, float, float], tuple[float, float, float, float]]:
+    """The control values of both halves of a cubic (de Casteljau)."""
+    b0, b1, b2, b3 = control
+    p, q, r = (b0 + b1) / 2, (b1 + b2) / 2, (b2 + b3) / 2
+    s, t = (p + q) / 2, (q + r) / 2
+    middle = (s + t) / 2
+    return (b0, p, s, middle), (middle, t, r, b3)

@@ -1,0 +1,363 @@
+"""Fuel in tanks: volumes, mass, moment, dips, and the order in which it is burnt."""
+
+from __future__ import annotations
+
+import math
+from bisect import bisect_left
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Final, Literal, TypeAlias
+
+from planner.quantities.effects import tank_arm, unusable_in
+from planner.quantities.errors import OutOfRange
+from planner.quantities.sentences import book, say, span_of
+
+Stage = Literal["taxi", "trip", "alternate", "reserve", "taxi in"]
+# A microlitre: below it a tank is empty. Sums of litres carry rounding of about 1e-16 m3.
+EMPTY: Final = 1e-9  # m3
+
+Points = tuple[tuple[float, float], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FuelTank:
+    """One tank in SI: `capacity` and `unusable` [m3], `arm_points` of (volume in the tank [m3], arm [m]),
+    `lateral_arm` [m].
+
+    `arm_us` [m] are the standard uncertainties of the arms, one per point, empty where all are exact;
+    `lateral_u` [m] that of the lateral arm, `unusable_u` [m3] that of what is unusable.
+    """
+
+    name: str
+    capacity: float
+    unusable: float
+    arm_points: Points
+    lateral_arm: float
+    arm_us: tuple[float, ...] = ()
+    lateral_u: float = 0.0
+    unusable_u: float = 0.0
+
+    @property
+    def usable_capacity(self) -> float:
+        """Capacity less unusable fuel [m3]."""
+        return self.capacity - self.unusable
+
+    def arm(self, total: float) -> float:
+        """Arm [m] of everything in the tank when it holds `total` [m3], unusable included; straight lines
+        between points.
+        """
+        return interpolate(self.arm_points, total)
+
+    def volume_moment(self, usable: float) -> float:
+        """Volume times arm of the usable fuel [m4]: (v + u) a(v + u) - u a(u).
+
+        Times density it is the moment added to a basic empty mass that includes the unusable fuel. With a
+        constant arm it is v a; with a table it is quadratic in v between two points of the table.
+
+        Parameters: `usable` volume v [m3], 0 or more. Range: the tank's capacity.
+        Source: [common-practice] moment of a part is that of the whole less that of the rest.
+        """
+        if len(self.arm_points) == 1:
+            return usable * self.arm_points[0][1]
+        total = usable + self.unusable
+        return total * self.arm(total) - self.unusable * self.arm(self.unusable)
+
+    def marginal_arm(self, usable: float) -> float:
+        """Arm [m] at which the next drop goes in: d(volume_moment)/dv = a(w) + w a'(w), w = v + u."""
+        return marginal_arm(self.arm_points, usable + self.unusable, self.capacity)
+
+    def arm_effects(self, usable: float) -> Iterator[tuple[str, float]]:
+        """What one standard uncertainty of each arm does to the volume moment [m4]: w phi(w) - u phi(u), phi
+        the point's share of the arm.
+        """
+        for index, u in enumerate(self.arm_us):
+            if u:
+                yield self.arm_cause(index), u * self.only(index).volume_moment(usable)
+        if self.unusable_u and len(self.arm_points) > 1:
+            # On a table the usable fuel lies higher up where more of it is unusable.
+            yield (
+                unusable_in(self.name),
+                self.unusable_u * (self.marginal_arm(usable) - self.marginal_arm(0.0)),
+            )
+
+    def arm_cause(self, index: int) -> str:
+        """The name of the arm at a point of the table, or of the one arm there is."""
+        return tank_arm(self.name, index if len(self.arm_points) > 1 else -1)
+
+    def only(self, index: int) -> FuelTank:
+        """The same tank with an arm of 1 m at one point and 0 m at the others: what that point's arm
+        counts.
+        """
+        return replace(
+            self,
+            arm_points=tuple((volume, float(at == index)) for at, (volume, _) in enumerate(self.arm_points)),
+        )
+
+    def breaks(self) -> tuple[float, ...]:
+        """Usable volumes [m3] at which the arm's line changes."""
+        return (
+            tuple(volume - self.unusable for volume, _ in self.arm_points if volume > self.unusable)
+            if len(self.arm_points) > 1
+            else ()
+        )
+
+
+def marginal_arm(points: Points, total: float, capacity: float) -> float:
+    """Arm [m] at which the next drop goes into a tank that holds `total` of its `capacity` [m3]: a(w) + w
+    a'(w).
+
+    The slope is that of the table's line below `total`. Source: [common-practice] derivative of w a(w).
+    """
+    if len(points) == 1:
+        return points[0][1]
+    low = max(total - 1e-6 * capacity, 0.0)
+    arm = interpolate(points, total)
+    return arm + total * (arm - interpolate(points, low)) / (total - low) if total > low else arm
+
+
+def interpolate(points: Points, x: float) -> float:
+    """Straight line between points (x ascending), held constant outside them."""
+    if x <= points[0][0]:
+        return points[0][1]
+    if x >= points[-1][0]:
+        return points[-1][1]
+    upper = bisect_left([point[0] for point in points], x)
+    (x1, y1), (x2, y2) = points[upper - 1], points[upper]
+    return y1 + (y2 - y1) * (x - x1) / (x2 - x1)
+
+
+def dip_to_volume(table: Points, dip: float) -> float:
+    """Volume [m3] for a dip reading [m], on straight lines of the stick's table (dip [m], volume [m3]).
+
+    Raises OutOfRange off the table: a stick is never read beyond its marks.
+    Source: [common-practice].
+    """
+    if not table[0][0] <= dip <= table[-1][0]:
+        raise OutOfRange(
+            say(
+                "a dip of {} is off the stick's table ({})",
+                book(dip, "length"),
+                span_of(table[0][0], table[-1][0], "length"),
+            )
+        )
+    return interpolate(table, dip)
+
+
+def volume_to_dip(table: Points, volume: float) -> float:
+    """Dip reading [m] for a volume [m3]: the inverse of `dip_to_volume`.
+
+    Raises OutOfRange off the table. Source: [common-practice].
+    """
+    if not table[0][1] <= volume <= table[-1][1]:
+        raise OutOfRange(
+            say(
+                "{} is off the stick's table ({})",
+                book(volume, "volume"),
+                span_of(table[0][1], table[-1][1], "volume"),
+            )
+        )
+    return interpolate(tuple((v, d) for d, v in table), volume)
+
+
+Changes: TypeAlias = Mapping[str, float]  # cause -> what one standard uncertainty of it does to a volume [m3]
+_NOTHING: Final[Changes] = {}
+_NOISE: Final = 1e-15  # m3; below it a change is rounding
+
+
+def combined(first: Changes, second: Changes, factor: float = 1.0) -> Changes:
+    """first + factor x second, cause by cause, without what is rounding [m3]. Source: [jcgm-100] 5.1.2, first
+    order.
+    """
+    if not second:
+        return first
+    result = dict(first)
+    for cause, change in second.items():
+        result[cause] = result.get(cause, 0.0) + factor * change
+    return {cause: change for cause, change in result.items() if abs(change) > _NOISE}
+
+
+@dataclass(frozen=True, slots=True)
+class Leg:
+    """A draw on the tanks: `volume` [m3] at `flow` [m3/s] (0 where no time is known); `tanks` named by the
+    pilot, or empty.
+
+    `changes` is what the causes of uncertainty do to the volume [m3]. A leg of the stage `reserve` takes all
+    that is left.
+    """
+
+    phase: str
+    stage: Stage
+    volume: float
+    flow: float
+    tanks: tuple[str, ...] = ()
+    changes: Changes = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Draw:
+    """A stretch of the burn with constant shares: from `start` volumes [m3], `shares` per tank (sum 1),
+    `volume` [m3] at `flow` [m3/s].
+
+    `changes` per tank is what every cause does to its volume at the start, `drawn` to what is taken out of it
+    [m3]: a stretch that a tank's running dry ends takes out what that tank held, and one that a phase ends
+    what the phase burns.
+    """
+
+    phase: str
+    stage: Stage
+    start: tuple[float, ...]
+    shares: tuple[float, ...]
+    volume: float
+    flow: float
+    changes: tuple[Changes, ...] = ()
+    drawn: tuple[Changes, ...] = ()
+
+    @property
+    def end(self) -> tuple[float, ...]:
+        """Usable volumes [m3] per tank at the end."""
+        return tuple(
+            max(v - share * self.volume, 0.0) for v, share in zip(self.start, self.shares, strict=True)
+        )
+
+    @property
+    def end_changes(self) -> tuple[Changes, ...]:
+        """What every cause does to the volume of each tank at the end [m3]."""
+        return tuple(combined(each, out, -1.0) for each, out in zip(self.changes, self.drawn, strict=True))
+
+    @property
+    def duration(self) -> float:
+        """Time [s]; 0 where the flow is not known."""
+        return self.volume / self.flow if self.flow else 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Shortage:
+    """A leg (number `leg` of those given) the fuel does not cover: `missing` [m3]; `named` where the tanks
+    were named and others may hold fuel.
+    """
+
+    phase: str
+    stage: Stage
+    missing: float
+    named: tuple[str, ...]
+    leg: int
+
+
+def burn_down(
+    names: Sequence[str],
+    volumes: Sequence[float],
+    order: Sequence[Sequence[str]],
+    legs: Sequence[Leg],
+    changes: Sequence[Changes] = (),
+    go_on: bool = False,
+) -> tuple[tuple[Draw, ...], tuple[Shortage, ...]]:
+    """Draw the legs from the tanks, stretch by stretch, and carry along what is unsure about every tank.
+
+    The tanks of a group drain at equal rates until one is empty, then the rest of the group goes on; groups
+    are emptied in order. A leg that names tanks draws on these only, or then goes on in the feed order
+    (`go_on`). An unsure amount burnt leaves its error in the tanks it was drawn from; an unsure tank that
+    runs dry passes its error on to what the burn then draws on.
+
+    Parameters: tank `names`; usable `volumes` [m3] per tank; feed `order`, groups of names; `legs`; `changes`
+    per tank, cause -> change of its volume for one standard uncertainty [m3].
+    Returns the stretches in time order and the legs that ran short. Volume is conserved in every stretch.
+    Source: [common-practice]; an aircraft's own fuel system may differ, and its manual governs. [jcgm-100]
+    5.1.2.
+    """
+    index = {name: position for position, name in enumerate(names)}
+    current = list(volumes)
+    unsure: list[Changes] = list(changes) or [_NOTHING] * len(current)
+    draws: list[Draw] = []
+    shortages: list[Shortage] = []
+    for number, leg in enumerate(legs):
+        rest = leg.stage == "reserve"
+        left, wanted = (math.inf if rest else leg.volume), leg.changes
+        for group in [leg.tanks, *(order if go_on else ())] if leg.tanks else order:
+            members = [index[name] for name in group]
+            while left > EMPTY:
+                live = [i for i in members if current[i] > EMPTY]
+                if not live:
+                    break
+                share = 1.0 / len(live)
+                least = min(live, key=lambda i: current[i])
+                dry = current[least] / share < left
+                volume = current[least] / share if dry else left
+                drawn = [_NOTHING] * len(current)
+                if wanted or any(unsure[i] for i in members):
+                    # What a tank already empty may still hold, or lacked, is drawn first.
+                    for i in members:
+                        if current[i] <= EMPTY and unsure[i]:
+                            drawn[i], wanted = unsure[i], combined(wanted, unsure[i], -1.0)
+                    # Tanks that run dry together give what each held; the others as much as these, since they
+                    # drain alike.
+                    emptied = [i for i in live if current[i] <= current[least] + EMPTY] if dry else []
+                    alike: Changes = _NOTHING if dry else combined(_NOTHING, wanted, share)
+                    for i in emptied:
+                        alike = combined(alike, unsure[i], 1.0 / len(emptied))
+                    for i in live:
+                        drawn[i] = unsure[i] if i in emptied else alike
+                shares = tuple(share if i in live else 0.0 for i in range(len(current)))
+                draw = Draw(
+                    phase=leg.phase,
+                    stage=leg.stage,
+                    start=tuple(current),
+                    shares=shares,
+                    volume=volume,
+                    flow=leg.flow,
+                    changes=tuple(unsure),
+                    drawn=tuple(drawn),
+                )
+                draws.append(draw)
+                current, unsure = list(draw.end), list(draw.end_changes)
+                left -= volume
+                for i in live:
+                    wanted = combined(wanted, drawn[i], -1.0)
+        if left > EMPTY and not rest:
+            shortages.append(
+                Shortage(phase=leg.phase, stage=leg.stage, missing=left, named=leg.tanks, leg=number)
+            )
+    return tuple(draws), tuple(shortages)
+
+
+Off: TypeAlias = Mapping[
+    str, tuple[tuple[float, ...], tuple[float, ...]]
+]  # cause -> usable volumes [m3] with less and with more of it
+
+
+def off_course(
+    names: Sequence[str],
+    volumes: Sequence[float],
+    order: Sequence[Sequence[str]],
+    legs: Sequence[Leg],
+    changes: Sequence[Changes],
+    reach: float,
+) -> dict[Stage, Off]:
+    """The volumes left after taxi and after the trip with every cause `reach` standard uncertainties less and
+    more.
+
+    What `burn_down` carries along holds as long as the tanks run dry in the same order; this flies the burn
+    again where they may not. Parameters as for `burn_down`; `reach` [1]. Returns stage -> cause -> volumes
+    per tank [m3].
+    Source: [jcgm-100] 5.1.3 note 2: where a figure bends, its change is taken over the interval.
+    """
+    found: dict[Stage, dict[str, tuple[tuple[float, ...], tuple[float, ...]]]] = {"taxi": {}, "trip": {}}
+    for cause in dict.fromkeys(
+        cause for each in (*changes, *(leg.changes for leg in legs)) for cause in each
+    ):
+        ends: dict[Stage, list[tuple[float, ...]]] = {"taxi": [], "trip": []}
+        for sign in (-reach, reach):
+            start = [
+                max(v + sign * each.get(cause, 0.0), 0.0) for v, each in zip(volumes, changes, strict=True)
+            ]
+            flown = [
+                replace(leg, volume=max(leg.volume + sign * leg.changes.get(cause, 0.0), 0.0), changes={})
+                for leg in legs
+            ]
+            draws, _ = burn_down(names, start, order, flown, go_on=True)
+            at = tuple(start)
+            for stage, each in ends.items():
+                at = next((draw.end for draw in reversed(draws) if draw.stage == stage), at)
+                each.append(at)
+        for stage, (less, more) in ends.items():
+            found[stage][cause] = (less, more)
+    return dict(found)

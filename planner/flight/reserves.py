@@ -1,0 +1,144 @@
+"""The fuel a flight needs, line by line, under one rule set."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from planner.facts.rules import ReserveRule
+from planner.flight.fuel import Changes, combined
+
+LineKind = Literal[
+    "taxi", "trip", "contingency", "alternate", "final reserve", "additional", "extra", "discretionary"
+]
+
+
+@dataclass(frozen=True, slots=True)
+class FuelLine:
+    """One line of the fuel plan: `volume` [m3], `time` [s] or the reason none is known, its basis in words.
+
+    `changes` is what every cause of uncertainty does to the volume [m3]: lines with a cause in common are
+    wrong together.
+    """
+
+    kind: LineKind
+    name: str
+    volume: float
+    changes: Changes
+    time: float | str
+    basis: str
+
+    @property
+    def u(self) -> float:
+        """Standard uncertainty of the volume [m3]."""
+        return math.hypot(*self.changes.values())
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """A figure with its standard uncertainty and the cause it is known by, in SI."""
+
+    value: float
+    u: float
+    cause: str
+
+    def changes(self, factor: float = 1.0) -> Changes:
+        """What it does to a volume that changes by `factor` per unit of it."""
+        return {self.cause: factor * self.u} if self.u and factor else {}
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """A demand in SI before it becomes a line: an amount [m3] if stated, else a time [s] at a flow [m3/s]."""
+
+    kind: LineKind
+    name: str
+    amount: Given | None
+    time: Given | None
+    flow: Given
+    basis: str
+
+
+def line_for(need: Need) -> FuelLine:
+    """The fuel of one demand: the stated amount, or time x flow.
+
+    Returns volume [m3]; u(flow) counts times the time, u(time) times the flow. Source: [common-practice];
+    [jcgm-100] 5.1.2.
+    """
+    flow, time = need.flow, need.time
+    if need.amount is not None:
+        known = (
+            time.value
+            if time is not None
+            else (need.amount.value / flow.value if flow.value else "no flow for this phase in the profile")
+        )
+        return FuelLine(
+            kind=need.kind,
+            name=need.name,
+            volume=need.amount.value,
+            changes=need.amount.changes(),
+            time=known,
+            basis=need.basis,
+        )
+    assert time is not None  # the records ask for an amount or a time
+    changes = combined(flow.changes(time.value), time.changes(flow.value))
+    return FuelLine(
+        kind=need.kind,
+        name=need.name,
+        volume=time.value * flow.value,
+        changes=changes,
+        time=time.value,
+        basis=need.basis,
+    )
+
+
+def contingency_line(
+    trip: Sequence[FuelLine], share: Given | None, amount: Given | None, time: Given | None, cruise: Given
+) -> FuelLine:
+    """Contingency fuel as a share of the trip fuel [1], an amount [m3], or a time [s] at the cruise flow
+    [m3/s].
+
+    A share of an unsure trip is unsure with it.
+    Source: [amc1-nco-op-125] for the place of the line; the share itself is the pilot's own.
+    """
+    trip_volume = sum(line.volume for line in trip)
+    if share is not None:
+        volume, basis = share.value * trip_volume, f"{share.value * 100:g} % of trip fuel"
+        changes = share.changes(trip_volume)
+        for line in trip:
+            changes = combined(changes, line.changes, share.value)
+    elif amount is not None:
+        volume, basis, changes = amount.value, "as stated", amount.changes()
+    else:
+        assert time is not None  # one of the three is given
+        volume, basis = time.value * cruise.value, "time at cruise flow"
+        changes = combined(cruise.changes(time.value), time.changes(cruise.value))
+    known: float | str = volume / cruise.value if cruise.value else "no cruise flow in the profile"
+    return FuelLine(
+        kind="contingency", name="contingency", volume=volume, changes=changes, time=known, basis=basis
+    )
+
+
+def final_reserve_line(rule: ReserveRule, own_time: Given | None, flows: Mapping[str, Given]) -> FuelLine:
+    """The final reserve: the rule's time, or the pilot's own longer one, at the flow of the rule's basis.
+
+    Parameters: `rule`; `own_time` [s], not below the rule's (checked with the flight); `flows` burn key ->
+    flow [m3/s]. Raises KeyError where the profile lacks the flow of the basis (checked with the flight).
+    Source: the rule's own citation.
+    """
+    own = own_time is not None and own_time.value > rule.final_reserve
+    time = own_time if own and own_time is not None else Given(rule.final_reserve, 0.0, "final reserve")
+    flow = flows[rule.basis]
+    words = " (your own higher minimum)" if own else ""
+    basis = f"{time.value / 60:g} min at {rule.basis_words}{words}, {rule.key}"
+    changes = combined(flow.changes(time.value), time.changes(flow.value))
+    return FuelLine(
+        kind="final reserve",
+        name="final reserve",
+        volume=time.value * flow.value,
+        changes=changes,
+        time=time.value,
+        basis=basis,
+    )

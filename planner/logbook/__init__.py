@@ -1,0 +1,1 @@
+"""What lasts beyond one flight: fuel ledger, weighing, amendments."""

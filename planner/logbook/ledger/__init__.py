@@ -1,0 +1,3 @@
+"""The fuel ledger of one aircraft: dips, gauges, uplifts, flights and drains, kept for ever and set against
+each other.
+"""

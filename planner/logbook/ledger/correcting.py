@@ -1,0 +1,124 @@
+"""A correction: the entry as it should have been, in the place of the one that was."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Final, Literal
+
+from planner.logbook.ledger import entries
+from planner.logbook.ledger.entries import Entry, Kind, Stored, refuse
+from planner.quantities.errors import InputRefused
+from planner.quantities.units import Dimension, Quantity, read_quantity
+from planner.records.aircraft.record import Aircraft
+
+# What may be corrected of each kind; the rest is taken over from the old entry.
+ALLOWED: Final[dict[Kind, tuple[str, ...]]] = {
+    "dip": ("reading", "tank", "stick", "at"),
+    "gauge": ("reading", "tank", "at"),
+    "uplift": ("volume", "leaves", "tank", "at"),
+    "drain": ("volume", "leaves", "tank", "at"),
+    "flight": ("time", "burnt", "flow", "planned", "at"),
+}
+
+
+def _read(text: str, option: str, *dimensions: Dimension) -> Quantity:
+    try:
+        return read_quantity(text, *dimensions)
+    except InputRefused as refused:
+        raise InputRefused([finding.at(option, 1, 1) for finding in refused.findings]) from None
+
+
+def corrected(
+    aircraft: Aircraft, held: Sequence[Stored], number: int, given: Mapping[str, str], void: bool, note: str
+) -> Entry:
+    """The entry that takes the place of entry `number`.
+
+    Parameters: `held`, all entries; `given`, the options by name as typed; `void`, to take it out; `note`,
+    why. Returns the new Entry. Raises InputRefused for an unknown number, nothing or the wrong thing to
+    correct, a figure that cannot be read, and whatever making such an entry raises.
+    """
+    stored = next((each for each in held if each.number == number), None)
+    if stored is None:
+        known = f"needed 1 to {max(each.number for each in held)}" if held else "the ledger is empty"
+        raise refuse(
+            "ledger-number", "NUMBER", f"there is no entry {number}", known, "see: planner ledger list"
+        )
+    old = stored.entry
+    if any(each.entry.supersedes == old.uid for each in held):
+        raise refuse(
+            "ledger-corrected",
+            "NUMBER",
+            f"entry {number} was corrected before",
+            "needed the entry that counts now",
+            "see: planner ledger list --all",
+        )
+    if not note.strip():
+        raise refuse(
+            "ledger-correction", "--note", "a correction without a reason", "needed why it is corrected"
+        )
+    if void:
+        if given:
+            raise refuse(
+                "ledger-correction",
+                "--void",
+                "an entry is either taken out or corrected",
+                "needed one of the two",
+            )
+        return entries.correction(old, None, note)
+    wrong = [name for name in given if name not in ALLOWED[old.kind]]
+    if wrong or not given:
+        message = f"--{wrong[0]} does not belong to a {old.kind}" if wrong else "nothing to correct is given"
+        raise refuse(
+            "ledger-correction",
+            "NUMBER",
+            message,
+            f"needed one of --{', --'.join(ALLOWED[old.kind])}, or --void",
+        )
+    return entries.correction(old, _remade(aircraft, old, given), note)
+
+
+def _remade(aircraft: Aircraft, old: Entry, given: Mapping[str, str]) -> Entry:
+    at, tank = entries.moment(given["at"]) if "at" in given else old.at, given.get("tank", old.tank)
+    if old.kind == "dip":
+        reading = _read(given.get("reading", old.text), "--reading", "length", "volume")
+        return entries.dip(aircraft, at, tank, given.get("stick", old.stick), reading, start=old.start)
+    if old.kind == "gauge":
+        return entries.gauge(
+            aircraft, at, tank, _read(given.get("reading", old.text), "--reading", "volume"), start=old.start
+        )
+    if old.kind == "flight":
+        stated = given.get("time") or (f"{old.duration / 60:g} min" if old.duration else None)
+        time = _read(stated, "--time", "time") if stated else None
+        kept = None if old.computed else old.text
+        burnt = given.get("burnt", kept if "flow" not in given else None)
+        flow = given.get("flow") or (old.text.split(" at ")[-1] if old.computed else None)
+        planned = given.get("planned") or (f"{old.planned * 1e3:.6g} L" if old.planned >= 0 else None)
+        read = [
+            _read(text, option, dimension) if text else None
+            for text, option, dimension in _figures(burnt, flow, planned)
+        ]
+        return entries.flight(aircraft, at, time, read[0], read[1], read[2])
+    level: Quantity | str = ""
+    if given.get("leaves") in ("full", "empty"):
+        level = given["leaves"]
+    elif given.get("leaves"):
+        level = _read(given["leaves"], "--leaves", "volume")
+    elif "leaves" not in given and old.leaves >= 0:
+        level = Quantity(old.leaves, old.u_leaves, "volume", f"{old.leaves * 1e3:.6g} L")
+    kind: Literal["uplift", "drain"] = "uplift" if old.kind == "uplift" else "drain"
+    return entries.supply(
+        aircraft,
+        kind,
+        at,
+        tank,
+        _read(given.get("volume", old.text), "--volume", "volume"),
+        level,
+        old.ticket,
+        old.grade,
+    )
+
+
+def _figures(
+    burnt: str | None, flow: str | None, planned: str | None
+) -> tuple[tuple[str | None, str, Dimension], ...]:
+    return (burnt, "--burnt", "volume"), (flow, "--flow", "volume flow"), (planned, "--planned", "volume")

@@ -1,0 +1,240 @@
+"""A ledger as CSV or JSON, out and in again without a loss: every entry, corrected ones too, and what each
+corrects.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import math
+import re
+from collections.abc import Sequence
+from dataclasses import fields
+from pathlib import Path
+from typing import Any, Final
+
+from planner.logbook.ledger.entries import KINDS, Entry, Stored, stored
+from planner.quantities.errors import Finding, InputRefused
+from planner.records.document import MAX_BYTES
+
+SCHEMA: Final = "planner/ledger/1"
+_VOLUMES: Final = {
+    "volume": "volume_l",
+    "u": "u_l",
+    "planned": "planned_l",
+    "leaves": "leaves_l",
+    "u_leaves": "u_leaves_l",
+}
+_NAMES: Final = {
+    field.name: _VOLUMES.get(
+        field.name, {"duration": "duration_s", "uid": "id", "text": "as_written"}.get(field.name, field.name)
+    )
+    for field in fields(Entry)
+}
+_UNKNOWN: Final = ("planned", "leaves")
+_FLAGS: Final = ("start", "computed", "void")
+_TIME: Final = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ")
+_MAX_IMPORT: Final = 16 * MAX_BYTES
+
+
+def as_row(entry: Entry) -> dict[str, Any]:
+    """An entry with litres and seconds; an unknown figure is None."""
+    row: dict[str, Any] = {}
+    for name, key in _NAMES.items():
+        value = getattr(entry, name)
+        if name in _UNKNOWN and value < 0:
+            value = None
+        elif name in _VOLUMES:
+            value = round(value * 1e3, 6)
+        row[key] = value
+    return row
+
+
+def to_json(aircraft: str, entries: Sequence[Stored]) -> dict[str, Any]:
+    """The ledger as JSON data, schema `planner/ledger/1`."""
+    return {
+        "schema": SCHEMA,
+        "aircraft": aircraft,
+        "entries": [{"number": each.number, **as_row(each.entry)} for each in entries],
+    }
+
+
+def to_csv(aircraft: str, entries: Sequence[Stored]) -> str:
+    """The ledger as CSV with a heading row.
+
+    Text that a spreadsheet would take for a formula is written with an apostrophe before it, which `from_csv`
+    takes off.
+    """
+    text = io.StringIO()
+    writer = csv.DictWriter(text, ["aircraft", "number", *_NAMES.values()], lineterminator="\n")
+    writer.writeheader()
+    for each in entries:
+        row = {"aircraft": aircraft, "number": each.number, **as_row(each.entry)}
+        writer.writerow({key: _guarded(value) for key, value in row.items()})
+    return text.getvalue()
+
+
+def _guarded(value: Any) -> Any:
+    if isinstance(value, bool):
+        return int(value)
+    return f"'{value}" if isinstance(value, str) and value[:1] in "=+-@'\t" and value else value
+
+
+def read_file(path: Path, aircraft: str) -> tuple[Entry, ...]:
+    """Entries of an exported file, by its ending `.csv` or `.json`.
+
+    Raises InputRefused with every row that is not an entry, and for a file of another aircraft.
+    """
+    try:
+        with open(path, "rb") as stream:
+            data = stream.read(_MAX_IMPORT + 1)
+        text = data.decode("utf-8-sig")
+    except OSError as error:
+        raise _refused(
+            path, 1, "file-unreadable", f"cannot be read: {error.strerror}", "needed a readable file"
+        ) from None
+    except UnicodeDecodeError:
+        raise _refused(path, 1, "file-not-utf8", "not UTF-8 text", "needed plain UTF-8 text") from None
+    if len(data) > _MAX_IMPORT:
+        raise _refused(path, 1, "file-too-large", "the file is larger than 16 MiB", "import it in parts")
+    rows = _csv_rows(path, text) if path.suffix.lower() == ".csv" else _json_rows(path, text)
+    findings: list[Finding] = []
+    entries: list[Entry] = []
+    for line, row in rows:
+        owner = row.pop("aircraft", aircraft)
+        row.pop("number", None)
+        if owner != aircraft:
+            findings.append(
+                Finding("ledger-other-aircraft", f"an entry of {owner}, not of {aircraft}").at(
+                    str(path), line, 1
+                )
+            )
+            continue
+        try:
+            entries.append(_entry(row))
+        except (ValueError, TypeError, KeyError) as error:
+            reason = f"'{error.args[0]}' is missing" if isinstance(error, KeyError) else str(error)
+            findings.append(
+                Finding(
+                    "ledger-import",
+                    f"not an entry: {reason}",
+                    "needed a row as 'planner ledger export' writes it",
+                ).at(str(path), line, 1)
+            )
+    if findings:
+        raise InputRefused(findings)
+    return tuple(entries)
+
+
+def _refused(path: Path, line: int, code: str, message: str, needed: str = "") -> InputRefused:
+    return InputRefused([Finding(code, message, needed).at(str(path), line, 1)])
+
+
+def _csv_rows(path: Path, text: str) -> list[tuple[int, dict[str, Any]]]:
+    try:
+        reader = csv.DictReader(io.StringIO(text, newline=""), strict=True)
+        return [
+            (
+                reader.line_num,
+                {key: value.removeprefix("'") if value else value for key, value in row.items() if key},
+            )
+            for row in reader
+        ]
+    except (csv.Error, AttributeError) as error:
+        raise _refused(
+            path,
+            1,
+            "ledger-import",
+            f"not readable as CSV: {error}",
+            "needed a file as 'planner ledger export' writes it",
+        ) from None
+
+
+def _json_rows(path: Path, text: str) -> list[tuple[int, dict[str, Any]]]:
+    try:
+        data = json.loads(text)
+    except (ValueError, RecursionError) as error:
+        raise _refused(
+            path,
+            getattr(error, "lineno", 1),
+            "ledger-import",
+            f"not readable as JSON: {error}",
+            "needed a .csv or .json export",
+        ) from None
+    if not (
+        isinstance(data, dict) and data.get("schema") == SCHEMA and isinstance(data.get("entries"), list)
+    ):
+        raise _refused(
+            path, 1, "ledger-import", "this is not an exported ledger", f"needed 'schema': '{SCHEMA}'"
+        )
+    rows = [row if isinstance(row, dict) else {} for row in data["entries"]]
+    return [(1, {"aircraft": data.get("aircraft"), **row}) for row in rows]
+
+
+def _entry(row: dict[str, Any]) -> Entry:
+    """An entry from a row; every figure is checked as if it were typed."""
+    values: dict[str, Any] = {}
+    for name, key in _NAMES.items():
+        value = row[key]
+        if name in _FLAGS:
+            if value not in (True, False, "0", "1"):
+                raise ValueError(f"{key} is {value!r}")
+            values[name] = value in (True, "1")
+        elif name in _VOLUMES or name == "duration":
+            values[name] = _figure(key, value, name)
+        else:
+            if not isinstance(value, str) or len(value) > 2000:
+                raise ValueError(f"{key} is {value!r}")
+            values[name] = value
+    unknown = sorted(row.keys() - set(_NAMES.values()))
+    if unknown:
+        raise ValueError(f"'{unknown[0]}' is no part of an entry")
+    if values["kind"] not in KINDS:
+        raise ValueError(f"kind is {values['kind']!r}")
+    for name in ("at", "recorded"):
+        if not _TIME.fullmatch(values[name]):
+            raise ValueError(f"{name} is {values[name]!r}")
+    if not re.fullmatch(r"[0-9a-f]{8,32}", values["uid"]) or values["supersedes"] == values["uid"]:
+        raise ValueError(f"id is {values['uid']!r}")
+    return Entry(**values)
+
+
+def _figure(key: str, value: Any, name: str) -> float:
+    if value in (None, "") and name in _UNKNOWN:
+        return -1.0
+    if isinstance(value, bool) or not isinstance(value, (int, float, str)):
+        raise ValueError(f"{key} is {value!r}")
+    number = float(value)
+    if not math.isfinite(number) or number < 0 or number > 1e7:
+        raise ValueError(f"{key} is {value!r}")
+    return stored(number / 1e3) if name in _VOLUMES else number
+
+
+def unknown_to(ledger: Sequence[Stored], entries: Sequence[Entry], path: Path) -> tuple[Entry, ...]:
+    """The entries a ledger does not have yet; one it has is left out, one it has with other figures is
+    refused.
+    """
+    held = {each.entry.uid: each.entry for each in ledger}
+    fresh: list[Entry] = []
+    findings = []
+    for entry in entries:
+        if entry.uid not in held:
+            fresh.append(entry)
+            held[entry.uid] = entry
+        elif held[entry.uid] != entry:
+            findings.append(
+                Finding(
+                    "ledger-conflict",
+                    f"entry {entry.uid} is in the ledger with other figures",
+                    "nothing was imported",
+                ).at(str(path), 1, 1)
+            )
+    missing = [entry for entry in fresh if entry.supersedes and entry.supersedes not in held]
+    findings += [
+        Finding("ledger-import", f"entry {entry.uid} corrects one that is not there").at(str(path), 1, 1)
+        for entry in missing
+    ]
+    if findings:
+        raise InputRefused(findings)
+    return tuple(fresh)

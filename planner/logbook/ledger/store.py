@@ -1,0 +1,242 @@
+"""The ledger's file: an SQLite database that only grows.
+
+Entries are never changed or deleted (the file itself forbids it); a correction is a new entry. Every entry is
+one transaction, written through to the disk, so that a power cut leaves it there whole or not at all.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import re
+import sqlite3
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from dataclasses import fields
+from pathlib import Path
+from typing import Any, Final
+
+from planner.logbook.ledger.entries import KINDS, Entry, Stored
+from planner.quantities.errors import InputRefused
+from planner.quantities.files import data_folder, refused
+
+APPLICATION_ID: Final = 0x504C4C47  # "PLLG": marks the file as a ledger of this program
+VERSION: Final = 1
+WAIT: Final = 10.0  # s for another process to finish its entry
+_HEADER: Final = b"SQLite format 3\x00"
+_COLUMNS: Final = tuple(field.name for field in fields(Entry))
+_REALS: Final = ("volume", "u", "duration", "planned", "leaves", "u_leaves")
+_FLAGS: Final = ("start", "computed", "void")
+_SCHEMA: Final = (
+    "CREATE TABLE about (aircraft TEXT NOT NULL)",
+    "CREATE TABLE entry (number INTEGER PRIMARY KEY AUTOINCREMENT, "
+    + ", ".join(
+        f"{name} {'REAL' if name in _REALS else 'INTEGER' if name in _FLAGS else 'TEXT'} NOT NULL"
+        for name in _COLUMNS
+    )
+    + f", UNIQUE (uid), CHECK (kind IN ({', '.join(repr(kind) for kind in KINDS)})))",
+    "CREATE UNIQUE INDEX corrected_once ON entry (supersedes) WHERE supersedes <> ''",
+    *(
+        f"CREATE TRIGGER {table}_{verb.lower()} BEFORE {verb} ON {table} BEGIN SELECT RAISE(ABORT, 'a ledger"
+        " only grows'); END"
+        for table in ("about", "entry")
+        for verb in ("UPDATE", "DELETE")
+    ),
+)
+
+
+def ledger_path(aircraft: str) -> Path:
+    """Where the ledger of an aircraft lies unless a file is named: in the user's data folder, by the
+    aircraft's name.
+    """
+    plain = re.sub(r"[^a-z0-9]+", "-", aircraft.lower()).strip("-")[:40]
+    # Two names that differ only in signs a file name cannot hold get two files.
+    return data_folder() / "ledgers" / f"{plain}-{hashlib.sha256(aircraft.encode()).hexdigest()[:6]}.sqlite3"
+
+
+class Ledger:
+    """An open ledger file of one aircraft. Use `opened`."""
+
+    def __init__(self, path: Path, connection: sqlite3.Connection) -> None:
+        self.path = path
+        self._connection = connection
+
+    def entries(self) -> tuple[Stored, ...]:
+        """Every entry ever made, corrected ones too, in the order they were made."""
+        with self._told():
+            rows = self._connection.execute(
+                f"SELECT number, {', '.join(_COLUMNS)} FROM entry ORDER BY number"
+            ).fetchall()
+            return tuple(Stored(row[0], _entry(row[1:])) for row in rows)
+
+    def add(self, entries: Iterable[Entry]) -> tuple[int, ...]:
+        """Add entries, all or none; returns their numbers. Raises InputRefused where they cannot be written
+        or correct one entry twice.
+        """
+        numbers = []
+        with self._told(), self._transaction():
+            for entry in entries:
+                values = [
+                    int(value) if isinstance(value, bool) else value
+                    for value in (getattr(entry, name) for name in _COLUMNS)
+                ]
+                try:
+                    cursor = self._connection.execute(
+                        f"INSERT INTO entry ({', '.join(_COLUMNS)}) VALUES"
+                        f" ({', '.join('?' * len(_COLUMNS))})",
+                        values,
+                    )
+                except sqlite3.IntegrityError as error:
+                    if "supersedes" in str(error):
+                        hint = "see: planner ledger list --all"
+                        raise refused(
+                            self.path,
+                            "ledger-corrected",
+                            "that entry was corrected before",
+                            "needed the entry that counts now",
+                            hint,
+                        ) from None
+                    raise
+                numbers.append(int(cursor.lastrowid or 0))
+        return tuple(numbers)
+
+    @contextmanager
+    def _transaction(self) -> Iterator[None]:
+        self._connection.execute("BEGIN IMMEDIATE")
+        try:
+            yield
+            self._connection.execute("COMMIT")
+        except BaseException:
+            if self._connection.in_transaction:  # a full disk may have rolled back by itself
+                self._connection.execute("ROLLBACK")
+            raise
+
+    @contextmanager
+    def _told(self) -> Iterator[None]:
+        try:
+            yield
+        except sqlite3.Error as error:
+            raise _explained(self.path, error) from None
+
+    def prepare(self, aircraft: str) -> None:
+        """Make the tables of a new file; refuse a file that is not a ledger, is newer, or is another
+        aircraft's.
+        """
+        with self._told():
+            if self._pragma("application_id") == 0 and self._empty():
+                with self._transaction():
+                    if self._empty():  # another process may have been quicker
+                        for statement in _SCHEMA:
+                            self._connection.execute(statement)
+                        self._connection.execute("INSERT INTO about VALUES (?)", (aircraft,))
+                        self._connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+                        self._connection.execute(f"PRAGMA user_version = {VERSION}")
+            if self._pragma("application_id") != APPLICATION_ID:
+                raise refused(
+                    self.path,
+                    "ledger-foreign",
+                    "this database is not a fuel ledger",
+                    "it is left as it is",
+                    "needed another --file",
+                )
+            version = self._pragma("user_version")
+            if version > VERSION:
+                message = f"the ledger is of version {version}; this program knows up to {VERSION}"
+                raise refused(self.path, "ledger-newer", message, "it is left as it is", "update the program")
+            owner = self._connection.execute("SELECT aircraft FROM about").fetchone()
+        if owner is None or owner[0] != aircraft:
+            name = owner[0] if owner else "nobody"
+            raise refused(
+                self.path,
+                "ledger-other-aircraft",
+                f"this is the ledger of {name}, not of {aircraft}",
+                "needed its own ledger",
+                "check --aircraft and --file",
+            )
+
+    def _pragma(self, name: str) -> int:
+        return int(self._connection.execute(f"PRAGMA {name}").fetchone()[0])
+
+    def _empty(self) -> bool:
+        return bool(self._connection.execute("SELECT count(*) = 0 FROM sqlite_master").fetchone()[0])
+
+
+def _entry(row: tuple[Any, ...]) -> Entry:
+    values: list[Any] = [
+        bool(value) if name in _FLAGS else value for name, value in zip(_COLUMNS, row, strict=True)
+    ]
+    return Entry(*values)
+
+
+def _explained(path: Path, error: sqlite3.Error) -> InputRefused:
+    """What went wrong with the file, in words; whatever it was, the entries that were there still are."""
+    text = str(error)
+    if "locked" in text or "busy" in text:
+        return refused(
+            path,
+            "ledger-busy",
+            f"another program has held the ledger for {WAIT:g} s",
+            "nothing was added",
+            "try again",
+        )
+    if "not a database" in text or "malformed" in text or "no such" in text:
+        return refused(
+            path,
+            "ledger-damaged",
+            f"the file cannot be read as a ledger: {text}",
+            "it is left as it is",
+            "restore it from a copy or an export",
+        )
+    return refused(
+        path,
+        "ledger-not-written",
+        f"the ledger could not be written or opened: {text}",
+        "nothing was added; what was there is kept",
+        "see to disk space and permissions",
+    )
+
+
+@contextmanager
+def opened(path: Path, aircraft: str, create: bool = True) -> Iterator[Ledger]:
+    """The ledger in a file, made if it is not there and `create` is set.
+
+    Raises InputRefused for a file that is something else, newer, another aircraft's, damaged, or that cannot
+    be opened.
+    """
+    try:
+        if create:
+            path.parent.mkdir(parents=True, exist_ok=True)
+        elif not path.is_file():
+            raise refused(
+                path,
+                "ledger-missing",
+                f"{aircraft} has no fuel ledger here",
+                "needed entries",
+                "begin with: planner ledger add",
+            )
+        if path.exists():
+            with open(path, "rb") as stream:
+                head = stream.read(len(_HEADER))
+            if head and head != _HEADER:
+                raise refused(
+                    path,
+                    "ledger-foreign",
+                    "this file is not a fuel ledger",
+                    "it is left as it is",
+                    "needed another --file",
+                )
+    except OSError as error:
+        raise refused(
+            path, "file-unwritable", f"cannot be opened: {error.strerror}", "needed a folder you may write to"
+        ) from None
+    try:
+        connection = sqlite3.connect(path, timeout=WAIT, isolation_level=None)
+    except sqlite3.Error as error:
+        raise _explained(path, error) from None
+    try:
+        ledger = Ledger(path, connection)
+        with ledger._told():
+            connection.execute("PRAGMA synchronous = EXTRA")
+        ledger.prepare(aircraft)
+        yield ledger
+    finally:
+        connection.close()

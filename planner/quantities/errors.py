@@ -1,0 +1,87 @@
+"""Findings: what is wrong with an input, as a value a program or a person can act on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from typing import Literal
+
+Severity = Literal["refused", "notice"]
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing found in an input: where it stands, what is wrong, what was needed, how to mend it.
+
+    `severity` is `refused` (nothing is computed) or `notice` (the plan is computed and the finding
+    shown with it). Every `code` is explained in docs/findings.md.
+    """
+
+    code: str
+    message: str
+    needed: str = ""
+    hint: str = ""
+    where: str = ""
+    path: str = ""
+    line: int = 0
+    column: int = 0
+    severity: Severity = "refused"
+
+    def __str__(self) -> str:
+        place = f"{self.path or '<input>'}:{self.line}:{self.column}: "
+        where = f"{self.where}: " if self.where else ""
+        line = place + where + "; ".join(part for part in (self.message, self.needed, self.hint) if part)
+        # Text of the file may hold line breaks or a terminal's commands: a finding is one harmless line.
+        return (
+            line
+            if line.isprintable()
+            else "".join(c if c.isprintable() else f"\\x{ord(c):02x}" for c in line)
+        )
+
+    def at(self, path: str, line: int, column: int, where: str = "") -> Finding:
+        """The same finding with its place filled in."""
+        return replace(self, path=path, line=line, column=column, where=where or self.where)
+
+    def as_json(self) -> dict[str, object]:
+        """The finding as the JSON contract spells it: plain text, metric."""
+        return {
+            "path": self.path,
+            "line": self.line,
+            "column": self.column,
+            "where": self.where,
+            "message": str(self.message),
+            "needed": str(self.needed),
+            "hint": str(self.hint),
+            "code": self.code,
+            "severity": self.severity,
+        }
+
+
+class InputRefused(Exception):
+    """Raised at the edge once all findings of an input are known; carries every one of them."""
+
+    def __init__(self, findings: Iterable[Finding]) -> None:
+        self.findings: tuple[Finding, ...] = tuple(findings)
+        super().__init__("\n".join(str(finding) for finding in self.findings))
+
+
+class OutOfRange(ValueError):
+    """Raised by an engine formula asked for a value outside its stated range of validity."""
+
+    @property
+    def words(self) -> str:
+        """What it says, with the quantities of a sentence kept (`str(error)` would make plain metric text of
+        them).
+        """
+        return self.args[0] if self.args and isinstance(self.args[0], str) else str(self)
+
+
+def closest(word: str, known: Iterable[str]) -> str:
+    """A did-you-mean hint for a misspelt word, or the list of known words where none is near."""
+    from difflib import get_close_matches  # imported late: only needed once something is wrong
+
+    names = sorted(str(name) for name in known)
+    near = get_close_matches(word, names, n=1, cutoff=0.6)
+    if near:
+        return f"did you mean '{near[0]}'?"
+    return f"known: {', '.join(names)}" if names else ""

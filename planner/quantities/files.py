@@ -1,0 +1,209 @@
+"""Files that outlive a power cut: a record is there whole, old or new, or it is not there at all.
+
+A new content is written beside its target under a name of its own, forced to the disk, and only then given
+the target's name in one step of the operating system. Two programs at once are kept apart by a lock on the
+folder that the system lifts when its holder dies, and by comparing the target with what was read before it is
+replaced.
+"""
+
+from __future__ import annotations
+
+import os
+import secrets
+import sys
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from pathlib import Path
+from typing import Final
+
+from planner.quantities.errors import Finding, InputRefused
+
+DATA_VARIABLE: Final = "PLANNER_DATA"
+LOCK_PATIENCE: Final = (
+    10.0  # s; an amendment takes milliseconds, so a longer wait means another program hangs
+)
+
+
+def data_folder() -> Path:
+    """The folder of the user's own data: the one named by the environment variable PLANNER_DATA, else the
+    system's place for it.
+    """
+    named = os.environ.get(DATA_VARIABLE)
+    if named:
+        return Path(named)
+    from platformdirs import user_data_path  # late: most commands keep no data
+
+    return user_data_path("planner", appauthor=False)
+
+
+def refused(path: Path | str, code: str, message: str, needed: str = "", hint: str = "") -> InputRefused:
+    """A refusal that stands on a whole file."""
+    return InputRefused([Finding(code, message, needed, hint).at(str(path), 1, 1)])
+
+
+def _unwritable(path: Path, error: OSError) -> InputRefused:
+    return refused(
+        path,
+        "file-unwritable",
+        f"cannot be written: {error.strerror or error}",
+        "needed a folder with space that you may write to",
+    )
+
+
+def write_new(path: Path, data: bytes) -> None:
+    """Write a file that must not exist yet; it appears whole or not at all.
+
+    Parameters: `path`; `data`. Raises InputRefused where the file exists (it is left as it is) or cannot be
+    written.
+    """
+    temporary = _temporary(path)
+    try:
+        _write_down(temporary, data, None)
+        try:
+            os.link(
+                temporary, path
+            )  # fails where the name is taken, and no other process can slip one in between
+        except FileExistsError:
+            raise refused(
+                path, "file-exists", "the file exists and is not overwritten", "needed a new name"
+            ) from None
+        except OSError:
+            _write_exclusively(path, data)  # a disk without hard links, such as a memory stick
+        _sync_folder(path.parent)
+    except OSError as error:
+        raise _unwritable(path, error) from None
+    finally:
+        with suppress(OSError):
+            temporary.unlink()
+
+
+def _write_exclusively(path: Path, data: bytes) -> None:
+    try:
+        _write_down(path, data, None)
+    except FileExistsError:
+        raise refused(
+            path, "file-exists", "the file exists and is not overwritten", "needed a new name"
+        ) from None
+    except OSError:
+        path.unlink(missing_ok=True)
+        raise
+
+
+def replace(path: Path, data: bytes, expected: bytes) -> None:
+    """Put `data` in the place of a file that still holds `expected`. To be called inside `locked(path)`.
+
+    At every moment the name holds the whole old content or the whole new one. Links are followed and the
+    file's permissions kept. Raises InputRefused where the file has changed since it was read, or cannot be
+    written.
+    """
+    target = path.resolve()
+    for left_over in target.parent.glob(
+        f".{target.name}.*.tmp"
+    ):  # of a program that was killed; the lock says that no other is at work
+        with suppress(OSError):
+            left_over.unlink()
+    temporary = _temporary(target)
+    try:
+        _write_down(temporary, data, target.stat().st_mode & 0o7777)
+        if target.read_bytes() != expected:
+            raise refused(
+                path,
+                "file-changed",
+                "the file was changed while this program worked on it",
+                "nothing was written",
+                "run the command again",
+            )
+        os.replace(temporary, target)
+        _sync_folder(target.parent)
+    except OSError as error:
+        raise _unwritable(path, error) from None
+    finally:
+        with suppress(OSError):
+            temporary.unlink()
+
+
+def _temporary(path: Path) -> Path:
+    return path.parent / f".{path.name}.{secrets.token_hex(4)}.tmp"
+
+
+def _write_down(path: Path, data: bytes, mode: int | None) -> None:
+    """Create `path` with `data`, through to the disk."""
+    handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o666)
+    try:
+        rest = memoryview(data)
+        while rest:
+            rest = rest[os.write(handle, rest) :]
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+    if mode is not None:
+        os.chmod(path, mode)
+
+
+def _sync_folder(folder: Path) -> None:
+    """The new name itself onto the disk; not every system can, and the file is whole either way."""
+    with suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+
+
+@contextmanager
+def locked(path: Path, patience: float = LOCK_PATIENCE) -> Iterator[None]:
+    """Keep other runs of this program from changing files in the folder of `path` meanwhile.
+
+    Parameters: `path`; `patience` [s], how long to wait for another run. The lock dies with its holder, so a
+    killed program leaves nothing behind. Raises InputRefused when the wait is over, or the folder cannot be
+    opened.
+    """
+    folder = path.resolve().parent
+    until = time.monotonic() + patience
+    handle = None
+    while handle is None:
+        try:
+            handle = _take(folder)
+        except BlockingIOError:
+            if time.monotonic() > until:
+                raise refused(
+                    path,
+                    "file-busy",
+                    "another program is changing files in this folder",
+                    "waited in vain",
+                    "try again",
+                ) from None
+            time.sleep(0.02)
+        except OSError as error:
+            raise _unwritable(path, error) from None
+    try:
+        yield
+    finally:
+        os.close(handle)
+
+
+if sys.platform == "win32":
+
+    def _take(folder: Path) -> int:
+        """A file that only one process can create and that goes when its handle does."""
+        try:
+            return os.open(folder / ".planner.lock", os.O_CREAT | os.O_EXCL | os.O_RDWR | os.O_TEMPORARY)
+        except (FileExistsError, PermissionError) as error:
+            raise BlockingIOError from error
+
+else:
+
+    def _take(folder: Path) -> int:
+        """The system's own lock on the folder: nothing is left behind, whoever dies."""
+        import fcntl
+
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError:
+            os.close(handle)
+            raise
+        except OSError:
+            pass  # a network folder without locks: the comparison before replacing still guards the file
+        return handle

@@ -1,0 +1,416 @@
+"""The edge where text with a unit becomes an SI float and back.
+
+Everything inside `planner` is in kg, m, m3, s, Pa, kg/m3, m3/s, kg/s, kg.m and, for temperature,
+degrees Celsius (the petroleum and water equations are published in it). The short list of units is
+exact and needs no library; any other unit is left to pint, imported only then.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Final, Literal
+
+from planner.quantities.errors import Finding, InputRefused, closest
+
+# Exact by definition (1959 yard and pound agreement; NIST SP 811 App. B; UK Weights and Measures Act).
+POUND: Final = 0.45359237  # kg
+INCH: Final = 0.0254  # m
+US_GALLON: Final = 231 * INCH**3  # m3, 231 cubic inches
+IMPERIAL_GALLON: Final = 4.54609e-3  # m3
+LITRE: Final = 1e-3  # m3
+HOUR: Final = 3600.0  # s
+STANDARD_GRAVITY: Final = 9.80665  # m/s2
+INCH_OF_MERCURY: Final = 3386.389  # Pa at 0 degC, NIST SP 811 App. B.8
+
+Dimension = Literal[
+    "length",
+    "mass",
+    "volume",
+    "density",
+    "temperature",
+    "time",
+    "volume flow",
+    "mass flow",
+    "moment",
+    "pressure",
+    "ratio",
+    "area",
+    "floor load",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """`SI value = factor * number + offset`; only degF has an offset, as temperature is kept in degC."""
+
+    name: str
+    dimension: Dimension
+    factor: float
+    offset: float = 0.0
+
+
+def _table() -> dict[str, Unit]:
+    volumes = {
+        "L": LITRE,
+        "mL": 1e-6,
+        "m3": 1.0,
+        "USgal": US_GALLON,
+        "impgal": IMPERIAL_GALLON,
+        "USqt": US_GALLON / 4,
+    }
+    plain: list[tuple[Dimension, dict[str, float]]] = [
+        ("length", {"m": 1.0, "cm": 0.01, "mm": 0.001, "in": INCH, "ft": 12 * INCH}),
+        ("mass", {"kg": 1.0, "g": 0.001, "lb": POUND}),
+        ("volume", volumes),
+        (
+            "density",
+            {
+                "kg/m3": 1.0,
+                "kg/L": 1000.0,
+                "g/cm3": 1000.0,
+                "g/mL": 1000.0,
+                "lb/USgal": POUND / US_GALLON,
+                "lb/impgal": POUND / IMPERIAL_GALLON,
+                "lb/L": POUND / LITRE,
+            },
+        ),
+        ("temperature", {"degC": 1.0}),
+        ("time", {"s": 1.0, "min": 60.0, "h": HOUR}),
+        ("volume flow", {f"{name}/h": volumes[name] / HOUR for name in ("L", "USgal", "impgal")}),
+        ("mass flow", {"kg/h": 1 / HOUR, "lb/h": POUND / HOUR}),
+        ("moment", {"kg.m": 1.0, "kg.mm": 0.001, "lb.in": POUND * INCH, "lb.ft": POUND * 12 * INCH}),
+        ("pressure", {"Pa": 1.0, "hPa": 100.0, "inHg": INCH_OF_MERCURY}),
+        ("ratio", {"%": 0.01}),
+        ("area", {"m2": 1.0, "cm2": 1e-4, "in2": INCH**2, "ft2": (12 * INCH) ** 2}),
+        ("floor load", {"kg/m2": 1.0, "lb/ft2": POUND / (12 * INCH) ** 2}),
+    ]
+    table = {
+        name: Unit(name, dimension, factor) for dimension, units in plain for name, factor in units.items()
+    }
+    table["degF"] = Unit("degF", "temperature", 5 / 9, -32 * 5 / 9)
+    table["K"] = Unit("K", "temperature", 1.0, -273.15)
+    return table
+
+
+UNITS: Final[dict[str, Unit]] = _table()
+
+# Words that name several different units; guessing between them is how aircraft run out of fuel.
+_AMBIGUOUS: Final = {
+    "gal": "write USgal (3.785 L) or impgal (4.546 L)",
+    "gallon": "write USgal (3.785 L) or impgal (4.546 L)",
+    "gallons": "write USgal (3.785 L) or impgal (4.546 L)",
+    "gal/h": "write USgal/h or impgal/h",
+    "gph": "write USgal/h or impgal/h",
+    "lb/gal": "write lb/USgal or lb/impgal",
+    "quart": "write USqt (0.946 L), or litres",
+    "quarts": "write USqt (0.946 L), or litres",
+    "qt": "write USqt (0.946 L), or litres",
+    "oz": "an ounce may be a mass or a volume: write g or mL",
+    "ton": "write kg",
+    "tons": "write kg",
+    "t": "write kg",
+    "C": "write degC",
+    "F": "write degF",
+    "kgm": "write kg.m",
+    "kgs": "write kg",
+    "lbs": "write lb",
+    "l": "write L",
+    "ltr": "write L",
+    "kg/l": "write kg/L",
+    "l/h": "write L/h",
+    "M": "write m",
+    "KG": "write kg",
+    "Kg": "write kg",
+}
+
+# Larger than anything of an aircraft in any SI unit used here, and small enough that no product or square of
+# it overflows.
+GREATEST: Final = 1e9
+
+_NUMBER = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?"
+_QUANTITY = re.compile(rf"({_NUMBER})(?:\s*(?:\+/-|±)\s*({_NUMBER}))?\s*(\S.*)?")
+_COMPOUND_TIME = re.compile(rf"({_NUMBER})\s*h\s*([0-9]+\.?[0-9]*)\s*min")
+# What may go to pint: names joined by * and / with small powers. Its parser would also compute, and 9**9**9
+# never ends.
+_TERM = r"[A-Za-zµ°_]+(?:(?:\*\*|\^)-?[1-4])?"
+_UNIT_NAME = re.compile(rf"{_TERM}(?:\s*[*/]\s*{_TERM}){{0,4}}")
+
+SI_UNIT: Final[dict[str, str]] = {
+    "length": "m",
+    "mass": "kg",
+    "volume": "m3",
+    "density": "kg/m3",
+    "temperature": "degC",
+    "time": "s",
+    "volume flow": "m3/s",
+    "mass flow": "kg/s",
+    "moment": "kg.m",
+    "pressure": "Pa",
+    "ratio": "1",
+    "area": "m2",
+    "floor load": "kg/m2",
+}
+_EXAMPLE: Final[dict[str, str]] = {
+    "length": "2.165 m",
+    "mass": "82 kg",
+    "volume": "31 L",
+    "density": "0.72 kg/L",
+    "temperature": "21 degC",
+    "time": "1 h 5 min",
+    "volume flow": "33 L/h",
+    "mass flow": "24 kg/h",
+    "moment": "8.2 kg.m",
+    "pressure": "1013.25 hPa",
+    "ratio": "5 %",
+    "area": "0.4 m2",
+    "floor load": "300 kg/m2",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """A number read with its unit: `value` and standard uncertainty `u` in SI, and the text as written."""
+
+    value: float
+    u: float
+    dimension: Dimension
+    text: str
+
+
+def _refuse(code: str, message: str, needed: str, hint: str = "") -> InputRefused:
+    return InputRefused([Finding(code, message, needed, hint)])
+
+
+def example_of(dimension: Dimension) -> str:
+    """A quantity of that dimension, as a file would write it."""
+    return _EXAMPLE[dimension]
+
+
+def needed_words(dimensions: tuple[Dimension, ...]) -> str:
+    """What was needed, with an example of each dimension."""
+    return "needed " + " or ".join(f"a {name} such as '{_EXAMPLE[name]}'" for name in dimensions)
+
+
+def find_unit(name: str, needed: str = "") -> Unit:
+    """The unit of that exact name.
+
+    Raises InputRefused for a name that stands for several units or for none that pint knows.
+    """
+    unit = UNITS.get(name)
+    if unit is not None:
+        return unit
+    if name in _AMBIGUOUS:
+        raise _refuse("quantity-ambiguous-unit", f"'{name}' is not one exact unit", needed, _AMBIGUOUS[name])
+    if re.match(r"[-+*(]|/\s|\d", name):
+        raise _refuse(
+            "quantity-arithmetic",
+            f"'{name}' after the number is not a unit",
+            needed,
+            "write one number and one unit; no arithmetic",
+        )
+    spelt = re.sub(
+        r"(?<=[a-z])([23])(?![\w.])", r"**\1", name
+    )  # cm3 and in3, written as m3 is here; pint wants cm**3
+    unit = _unit_from_pint(spelt) if _UNIT_NAME.fullmatch(spelt) else None
+    if unit is None:
+        raise _refuse("quantity-unknown-unit", f"'{name}' is not a known unit", needed, closest(name, UNITS))
+    return unit
+
+
+@lru_cache(maxsize=256)  # a registry takes 0.1 s to build, and a sheet writes the same unit many times
+def _unit_from_pint(name: str) -> Unit | None:
+    import pint  # late on purpose: a plain plan never needs it and it is the slowest import we have
+
+    registry: pint.UnitRegistry[float] = pint.UnitRegistry(on_redefinition="ignore")
+    targets: dict[str, Dimension] = {
+        "meter": "length",
+        "kilogram": "mass",
+        "meter**3": "volume",
+        "kilogram/meter**3": "density",
+        "second": "time",
+        "meter**3/second": "volume flow",
+        "kilogram/second": "mass flow",
+        "kilogram*meter": "moment",
+        "pascal": "pressure",
+        "meter**2": "area",
+        "kilogram/meter**2": "floor load",
+    }
+    try:
+        parsed = registry.parse_expression(name)
+        for target, dimension in targets.items():
+            if parsed.check(registry.parse_units(target)):
+                return Unit(name, dimension, float(parsed.to(target).magnitude))
+    except Exception:  # noqa: BLE001 - pint raises many kinds for a bad name (also AttributeError, TypeError, SyntaxError): all mean "no such unit"
+        return None
+    return None
+
+
+def read_quantity(text: object, *dimensions: Dimension) -> Quantity:
+    """Read `number unit` or `number +/- number unit` and refuse whatever would have to be guessed.
+
+    Parameters: `text` as it stood in the file; `dimensions` that are acceptable here.
+    Returns a Quantity in SI. `+/-` is a standard uncertainty in the same unit.
+    Raises InputRefused for a bare number, a bare `gal`, NaN, infinity, arithmetic or a wrong dimension.
+    """
+    needed = needed_words(dimensions)
+    if isinstance(text, bool) or not isinstance(text, (str, int, float)):
+        raise _refuse("quantity-not-text", f"{text!r} is not a quantity", needed)
+    if not isinstance(text, str):
+        raise _refuse(
+            "quantity-bare-number", f"{text} has no unit", needed, "write the unit after the number"
+        )
+    stripped = text.strip()
+    compound = _COMPOUND_TIME.fullmatch(stripped)
+    if compound and "time" in dimensions:
+        seconds = float(compound[1]) * HOUR + float(compound[2]) * 60
+        if not abs(seconds) <= GREATEST:
+            raise _refuse(
+                "quantity-too-large",
+                f"'{stripped}' is longer than any flight",
+                needed,
+                "check the number and its unit",
+            )
+        return Quantity(seconds, 0.0, "time", stripped)
+    match = _QUANTITY.fullmatch(stripped)
+    if match is None:
+        if re.match(r"[+-]?(nan|inf)", stripped, re.IGNORECASE):
+            raise _refuse("quantity-not-finite", f"'{stripped}' is not a finite number", needed)
+        raise _refuse("quantity-unreadable", f"'{stripped}' is not 'number unit'", needed)
+    number, spread, unit_name = float(match[1]), float(match[2] or 0.0), (match[3] or "").strip()
+    if not unit_name:
+        raise _refuse(
+            "quantity-bare-number", f"'{stripped}' has no unit", needed, "write the unit after the number"
+        )
+    if re.fullmatch(r":\d+", unit_name):
+        raise _refuse(
+            "quantity-unreadable", f"'{stripped}' has a colon", needed, "write a time as '1 h 30 min'"
+        )
+    if unit_name.startswith(","):
+        raise _refuse(
+            "quantity-arithmetic",
+            f"'{stripped}' has a comma in the number",
+            needed,
+            "write 1085 kg, not 1,085 kg; a decimal point, not a comma",
+        )
+    unit = find_unit(unit_name, needed)
+    if unit.dimension not in dimensions:
+        raise _refuse("quantity-wrong-dimension", f"'{stripped}' is a {unit.dimension}", needed)
+    value = unit.factor * number + unit.offset
+    if not math.isfinite(value) or not math.isfinite(spread):
+        raise _refuse("quantity-not-finite", f"'{stripped}' is not a finite number", needed)
+    if abs(value) > GREATEST or abs(unit.factor * spread) > GREATEST:
+        raise _refuse(
+            "quantity-too-large",
+            f"'{stripped}' is larger than anything of an aircraft",
+            needed,
+            "check the number and its unit",
+        )
+    if spread < 0:
+        raise _refuse(
+            "quantity-negative-uncertainty",
+            f"'{stripped}' has a negative uncertainty",
+            needed,
+            "write '82 +/- 2 kg'",
+        )
+    return Quantity(value, unit.factor * spread, unit.dimension, stripped)
+
+
+def in_unit(value: float, name: str) -> float:
+    """`value` [SI] expressed in the unit `name`: (value - offset) / factor."""
+    unit = UNITS[name]
+    return (value - unit.offset) / unit.factor
+
+
+UnitSystem = Literal["metric", "us", "uk"]
+
+_DISPLAY: Final[dict[UnitSystem, dict[str, tuple[str, int]]]] = {
+    "metric": {
+        "length": ("m", 4),
+        "mass": ("kg", 1),
+        "volume": ("L", 1),
+        "density": ("kg/L", 4),
+        "temperature": ("degC", 1),
+        "time": ("min", 0),
+        "volume flow": ("L/h", 1),
+        "mass flow": ("kg/h", 1),
+        "moment": ("kg.m", 2),
+        "pressure": ("hPa", 1),
+        "ratio": ("%", 1),
+        "area": ("m2", 2),
+        "floor load": ("kg/m2", 1),
+    },
+    "us": {
+        "length": ("in", 2),
+        "mass": ("lb", 1),
+        "volume": ("USgal", 1),
+        "density": ("lb/USgal", 3),
+        "temperature": ("degF", 0),
+        "time": ("min", 0),
+        "volume flow": ("USgal/h", 1),
+        "mass flow": ("lb/h", 1),
+        "moment": ("lb.in", 0),
+        "pressure": ("inHg", 2),
+        "ratio": ("%", 1),
+        "area": ("ft2", 2),
+        "floor load": ("lb/ft2", 1),
+    },
+    "uk": {
+        "length": ("in", 2),
+        "mass": ("lb", 1),
+        "volume": ("impgal", 1),
+        "density": ("lb/impgal", 3),
+        "temperature": ("degC", 1),
+        "time": ("min", 0),
+        "volume flow": ("impgal/h", 1),
+        "mass flow": ("lb/h", 1),
+        "moment": ("lb.in", 0),
+        "pressure": ("hPa", 1),
+        "ratio": ("%", 1),
+        "area": ("ft2", 2),
+        "floor load": ("lb/ft2", 1),
+    },
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Display:
+    """How figures are shown to one reader: the unit and the decimals of every dimension."""
+
+    system: UnitSystem = "metric"
+
+    def unit(self, dimension: Dimension) -> str:
+        """The unit name shown for a dimension."""
+        return _DISPLAY[self.system][dimension][0]
+
+    def decimals(self, dimension: Dimension) -> int:
+        """The decimals shown for a dimension."""
+        return _DISPLAY[self.system][dimension][1]
+
+    def number(self, value: float, dimension: Dimension, extra: int = 0, sign: bool = False) -> str:
+        """`value` [SI] as digits in the reader's unit; `extra` decimals more than usual."""
+        name, decimals = _DISPLAY[self.system][dimension]
+        digits = f"{in_unit(value, name):{'+' if sign else ''}.{max(decimals + extra, 0)}f}"
+        return digits[1:] if not sign and digits.startswith("-") and float(digits) == 0 else digits
+
+    def text(self, value: float, dimension: Dimension, extra: int = 0, sign: bool = False) -> str:
+        """`value` [SI] as digits and unit."""
+        return f"{self.number(value, dimension, extra, sign)} {self.unit(dimension)}"
+
+    def span(self, value: float, dimension: Dimension) -> str:
+        """A difference in the dimension, signed: lengths as mm or in, where a margin is readable. Nothing is
+        never minus nothing.
+        """
+        metric_length = dimension == "length" and self.system == "metric"
+        name, decimals = ("mm", 1) if metric_length else _DISPLAY[self.system][dimension]
+        shown = value / UNITS[name].factor
+        rounded = round(shown, decimals)
+        return f"{rounded if rounded else 0.0:+.{decimals}f} {name}"
+
+
+def clock(seconds: float) -> str:
+    """`seconds` [s] as `1 h 05 min`, cut (never rounded up) to the whole minute below."""
+    minutes = math.floor(seconds / 60 + 1e-9)
+    return f"{minutes // 60} h {minutes % 60:02d} min" if minutes >= 60 else f"{minutes} min"

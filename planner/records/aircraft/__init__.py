@@ -1,0 +1,1 @@
+"""An aircraft's profile: the record, its checks, its mass record."""

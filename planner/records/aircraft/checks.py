@@ -1,0 +1,362 @@
+"""Checks of one aircraft profile that no single field can make. Each is a function; its codes are in
+docs/findings.md.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import Final
+
+from planner.facts.grades import GRADES
+from planner.quantities.errors import Finding, closest
+from planner.quantities.polygon import Envelope
+from planner.quantities.sentences import book, say, span_of
+from planner.records.aircraft.record import Aircraft
+from planner.records.aircraft.unsure_checks import exact_figures, exclusive_known
+from planner.records.document import Document, Location
+from planner.records.placed import Located, found, place_all
+
+# A light aircraft is metres long: an arm beyond this is a slipped unit (mm read as m, in as ft).
+PLAUSIBLE_ARM: Final = 30.0  # m
+PLAUSIBLE_LATERAL: Final = 12.0  # m
+NEAR_DATUM: Final = "needed within {} of the datum"
+
+
+def arms_plausible(aircraft: Aircraft) -> Iterator[Located]:
+    """arm-implausible: an arm so long that a unit must have slipped."""
+    arms: list[tuple[Location, float, float]] = [
+        (("basic_empty", "arm"), aircraft.basic_empty.arm_value(), PLAUSIBLE_ARM)
+    ]
+    for name, station in aircraft.stations.items():
+        arms.append((("stations", name, "arm"), station.arm.value, PLAUSIBLE_ARM))
+        if station.lateral_arm is not None:
+            arms.append((("stations", name, "lateral_arm"), station.lateral_arm.value, PLAUSIBLE_LATERAL))
+        arms += [
+            (("stations", name, "lateral_arms", i), arm.value, PLAUSIBLE_LATERAL)
+            for i, arm in enumerate(station.lateral_arms)
+        ]
+    for name, tank in aircraft.tanks.items():
+        arms += [(("tanks", name, "arm"), arm, PLAUSIBLE_ARM) for _, arm in tank.arm_points()]
+        arms.append((("tanks", name, "lateral_arm"), tank.lateral_arm.value, PLAUSIBLE_LATERAL))
+    for name, category in aircraft.envelopes.items():
+        for side in ("forward", "aft"):
+            arms += [
+                (("envelopes", name, side, i), arm.value, PLAUSIBLE_ARM)
+                for i, (_, arm) in enumerate(getattr(category, side))
+            ]
+    for location, arm, limit in arms:
+        if abs(arm) > limit:
+            message, needed = (
+                say(words, book(each, "length"))
+                for words, each in (("an arm of {} is not plausible", arm), (NEAR_DATUM, limit))
+            )
+            yield found(location, "arm-implausible", message, needed, "check the unit")
+
+
+def tanks_sound(aircraft: Aircraft) -> Iterator[Located]:
+    """tank-unusable: no usable fuel; tank-arm-table: an arm table that does not cover the tank."""
+    for name, tank in aircraft.tanks.items():
+        if tank.unusable.value >= tank.capacity.value:
+            message = f"unusable {tank.unusable.text} is not less than the capacity {tank.capacity.text}"
+            yield found(
+                ("tanks", name, "unusable"), "tank-unusable", message, "capacity includes the unusable fuel"
+            )
+        points = tank.arm_points()
+        if len(points) > 1 and (
+            points[0][0] > tank.unusable.value or points[-1][0] < tank.capacity.value * (1 - 1e-9)
+        ):
+            message = say("the arm table covers {}", span_of(points[0][0], points[-1][0], "volume"))
+            yield found(
+                ("tanks", name, "arm"),
+                "tank-arm-table",
+                message,
+                "needed from the unusable fuel to the capacity (litres in the tank)",
+            )
+
+
+def feed_complete(aircraft: Aircraft) -> Iterator[Located]:
+    """feed-order: a feed order that names an unknown tank, one twice, or leaves one out."""
+    named = [name for group in aircraft.feed_order() for name in group]
+    for name in named:
+        if name not in aircraft.tanks:
+            yield found(
+                ("feed",), "feed-order", f"'{name}' is not a tank", hint=closest(name, aircraft.tanks)
+            )
+        elif named.count(name) > 1:
+            yield found(("feed",), "feed-order", f"tank '{name}' is named more than once", "each tank once")
+    for name in aircraft.tanks:
+        if name not in named:
+            yield found(
+                ("feed",), "feed-order", f"tank '{name}' is missing from the feed order", "every tank once"
+            )
+
+
+def envelopes_sound(aircraft: Aircraft) -> Iterator[Located]:
+    """envelope-crossing: forward limit not ahead of aft limit; envelope-span: edges without a common mass
+    range; envelope-forbids: unknown station.
+    """
+    for name, category in aircraft.envelopes.items():
+        here: Location = ("envelopes", name)
+        envelope: Envelope = category.envelope()
+        if envelope.least_mass >= envelope.greatest_mass:
+            yield found(
+                here,
+                "envelope-span",
+                "forward and aft limits share no range of mass",
+                "needed edges over the same masses",
+            )
+        elif crossing := envelope.crossing_masses():
+            message = say("the forward limit is not ahead of the aft limit at {}", book(crossing[0], "mass"))
+            yield found(
+                here,
+                "envelope-crossing",
+                message,
+                "needed forward < aft at every mass",
+                "check for swapped sides or a slipped digit",
+            )
+        for index, station in enumerate(category.forbids):
+            if station not in aircraft.stations:
+                yield found(
+                    (*here, "forbids", index),
+                    "station-unknown",
+                    f"'{station}' is not a station",
+                    hint=closest(station, aircraft.stations),
+                )
+
+
+def masses_ordered(aircraft: Aircraft) -> Iterator[Located]:
+    """masses-order: mass limits out of their natural order; envelope-short: an envelope not drawn up to the
+    take-off mass.
+    """
+    masses = aircraft.masses
+    top = masses.max_takeoff.value
+    if masses.max_ramp is not None and masses.max_ramp.value < top:
+        yield found(
+            ("masses", "max_ramp"),
+            "masses-order",
+            "maximum ramp mass is below maximum take-off mass",
+            "needed ramp >= take-off",
+        )
+    for key in ("max_landing", "max_zero_fuel"):
+        limit = getattr(masses, key)
+        if limit is not None and limit.value > top:
+            yield found(
+                ("masses", key),
+                "masses-order",
+                f"{key} is above maximum take-off mass",
+                "needed not more than max_takeoff",
+            )
+    if aircraft.basic_empty.mass.value >= top:
+        yield found(
+            ("basic_empty", "mass"),
+            "masses-order",
+            "basic empty mass is not below maximum take-off mass",
+            hint="check the unit of both",
+        )
+    for name, category in aircraft.envelopes.items():
+        greatest = min(top, category.max_takeoff.value) if category.max_takeoff is not None else top
+        if category.max_takeoff is not None and category.max_takeoff.value > top:
+            yield found(
+                ("envelopes", name, "max_takeoff"),
+                "masses-order",
+                "the category's take-off mass is above the aircraft's",
+                "needed not more",
+            )
+        envelope = category.envelope()
+        if envelope.greatest_mass < greatest * (1 - 1e-9):
+            message = say(
+                "the envelope ends at {}, below the take-off limit {}",
+                book(envelope.greatest_mass, "mass"),
+                book(greatest, "mass"),
+            )
+            yield found(
+                ("envelopes", name),
+                "envelope-short",
+                message,
+                "no take-off mass above it counts as inside",
+                "draw it up to the limit",
+                "notice",
+            )
+
+
+def references_known(aircraft: Aircraft) -> Iterator[Located]:
+    """station-unknown, tank-unknown, grade-unknown: a name that no other part of the profile or the grade
+    list has.
+    """
+    for index, limit in enumerate(aircraft.combined_limits):
+        for station in limit.stations:
+            if station not in aircraft.stations:
+                here: Location = ("combined_limits", index, "stations")
+                yield found(
+                    here,
+                    "station-unknown",
+                    f"'{station}' is not a station",
+                    hint=closest(station, aircraft.stations),
+                )
+    for index, balance in enumerate(aircraft.balance):
+        for name in balance.between:
+            if name not in aircraft.tanks:
+                yield found(
+                    ("balance", index, "between"),
+                    "tank-unknown",
+                    f"'{name}' is not a tank",
+                    hint=closest(name, aircraft.tanks),
+                )
+    for name in aircraft.dipsticks:
+        if name not in aircraft.tanks:
+            yield found(
+                ("dipsticks", name),
+                "tank-unknown",
+                f"'{name}' is not a tank",
+                hint=closest(name, aircraft.tanks),
+            )
+    for index, grade in enumerate(aircraft.fuel_grades):
+        if grade not in GRADES:
+            yield found(
+                ("fuel_grades", index),
+                "grade-unknown",
+                f"'{grade}' is not a known fuel grade",
+                hint=closest(grade, GRADES),
+            )
+
+
+def dip_tables_fit(aircraft: Aircraft) -> Iterator[Located]:
+    """dip-table-range: a dip table that reads more than its tank holds."""
+    for name, stick in aircraft.dipsticks.items():
+        tank = aircraft.tanks.get(name)
+        if tank is None:
+            continue
+        most = tank.capacity.value if stick.reads == "total" else tank.usable
+        if stick.table[-1][1].value > most * (1 + 1e-6):
+            message = say(
+                "the table reads up to {}, more than the tank's {}",
+                stick.table[-1][1].text,
+                book(most, "volume"),
+            )
+            yield found(
+                ("dipsticks", name, "table"),
+                "dip-table-range",
+                message,
+                hint="check 'reads:' (total or usable) and the stick's tank",
+            )
+
+
+def fluids_recorded(aircraft: Aircraft) -> Iterator[Located]:
+    """oil-unrecorded: a basic empty mass without oil and no oil to add; oil-twice: oil given although it is
+    included.
+    """
+    included = "full oil" in aircraft.basic_empty.includes
+    if not included and aircraft.oil is None:
+        message = "the basic empty mass does not include full oil and the profile has no 'oil:'"
+        yield found(
+            ("basic_empty", "includes"),
+            "oil-unrecorded",
+            message,
+            "needed 'full oil' in includes, or 'oil: {volume: 7.6 L, arm: 1.1 m}'",
+        )
+    if included and aircraft.oil is not None:
+        yield found(
+            ("oil",),
+            "oil-twice",
+            "oil is given although the basic empty mass includes it",
+            "oil counts once",
+            "delete one of the two",
+        )
+
+
+def flows_positive(aircraft: Aircraft) -> Iterator[Located]:
+    """flow-zero: a phase that burns nothing; lateral-order: lateral limits the wrong way round;
+    chord-length.
+    """
+    for phase, flow in aircraft.burn.items():
+        if flow.value <= 0:
+            yield found(("burn", phase), "flow-zero", f"'{phase}' burns nothing", "needed a flow above zero")
+    if aircraft.lateral is not None and aircraft.lateral.left.value >= aircraft.lateral.right.value:
+        yield found(
+            ("lateral",),
+            "lateral-order",
+            "the left limit is not to the left of the right limit",
+            "left is negative",
+        )
+    if aircraft.mean_aerodynamic_chord is not None and aircraft.mean_aerodynamic_chord.length.value < 0.001:
+        yield found(
+            ("mean_aerodynamic_chord", "length"),
+            "chord-length",
+            "the chord has no length",
+            "needed more than a millimetre",
+        )
+
+
+def limits_given(aircraft: Aircraft) -> Iterator[Located]:
+    """station-no-limit: a baggage station without a limit."""
+    for name, station in aircraft.stations.items():
+        if (
+            station.kind == "baggage"
+            and station.max is None
+            and not any(name in limit.stations for limit in aircraft.combined_limits)
+        ):
+            yield found(
+                ("stations", name),
+                "station-no-limit",
+                f"'{name}' has no limit",
+                "a baggage station has one in its manual",
+                "add 'max:'",
+                "notice",
+            )
+
+
+def records_in_order(aircraft: Aircraft) -> Iterator[Located]:
+    """record-superseded: the mass record in use was replaced; record-altered: a replaced one was changed
+    since; record-order: dates run backwards.
+    """
+    current = aircraft.basic_empty
+    for index, old in enumerate(aircraft.superseded):
+        here: Location = ("superseded", index)
+        if old.version == current.version_id:
+            message = f"the mass record in use, {old.version}, was replaced on {old.superseded_on}"
+            yield found(
+                ("basic_empty",),
+                "record-superseded",
+                message,
+                "needed the record that replaced it",
+                "bring the newer record back",
+                "notice",
+            )
+        if old.version != old.version_id:
+            message = f"the replaced record {old.version} no longer holds the figures it had"
+            yield found(
+                here,
+                "record-altered",
+                message,
+                "records are kept as they were",
+                "restore it from a copy",
+                "notice",
+            )
+        if old.superseded_on < old.date or current.date < old.date:
+            message = (
+                f"the record {old.version} is newer than the one in use, or was replaced before its own date"
+            )
+            yield found(here, "record-order", message, hint="check the dates", severity="notice")
+
+
+AIRCRAFT_CHECKS: Final[tuple[Callable[[Aircraft], Iterator[Located]], ...]] = (
+    arms_plausible,
+    tanks_sound,
+    feed_complete,
+    envelopes_sound,
+    masses_ordered,
+    references_known,
+    dip_tables_fit,
+    fluids_recorded,
+    flows_positive,
+    limits_given,
+    records_in_order,
+    exclusive_known,
+    exact_figures,
+)
+
+
+def check_aircraft(aircraft: Aircraft, document: Document) -> tuple[Finding, ...]:
+    """Every finding of every check, in the order of the file."""
+    located = [item for check in AIRCRAFT_CHECKS for item in check(aircraft)]
+    return tuple(sorted(place_all(document, located), key=lambda finding: (finding.line, finding.column)))

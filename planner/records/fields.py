@@ -1,0 +1,298 @@
+"""The vocabulary of records: quantities, tables of quantities, and the turning of refusals into placed
+findings.
+
+pydantic walks the record and collects everything that is wrong at once; this module tells it how to read
+a quantity and turns its errors into findings with line, column and a way to mend them.
+"""
+
+from __future__ import annotations
+
+import re
+import types
+from collections.abc import Callable
+from datetime import date
+from itertools import pairwise
+from typing import Annotated, Any, Final, TypeVar, Union, get_args, get_origin
+
+from pydantic import BaseModel, ConfigDict, PlainValidator, ValidationError
+from pydantic_core import PydanticCustomError
+
+from planner.quantities.errors import Finding, InputRefused, closest
+from planner.quantities.units import Dimension, Quantity, needed_words, read_quantity
+from planner.records.document import Document, Location
+
+
+class Record(BaseModel):
+    """A part of a file: frozen once read; a key it does not know is refused."""
+
+    # Built on first use: only the record at the top of a file needs a validator of its own.
+    model_config = ConfigDict(extra="forbid", frozen=True, arbitrary_types_allowed=True, defer_build=True)
+
+
+R = TypeVar("R", bound=Record)
+
+MAX_ROWS: Final = 500
+
+
+def refusal(code: str, message: str, needed: str = "", hint: str = "") -> PydanticCustomError:
+    """A refusal that pydantic collects together with all others."""
+    return PydanticCustomError(
+        "finding", "{message}", {"code": code, "message": message, "needed": needed, "hint": hint}
+    )
+
+
+def _read(value: Any, *dimensions: Dimension) -> Quantity:
+    if value is None:
+        raise refusal("value-empty", "nothing is given here", needed_words(dimensions))
+    if isinstance(value, Quantity):  # given by a program, already read
+        if value.dimension not in dimensions:
+            raise refusal(
+                "quantity-wrong-dimension", f"'{value.text}' is a {value.dimension}", needed_words(dimensions)
+            )
+        return value
+    try:
+        return read_quantity(value, *dimensions)
+    except InputRefused as refused:
+        first = refused.findings[0]
+        raise refusal(first.code, first.message, first.needed, first.hint) from None
+
+
+def quantity(*dimensions: Dimension, low: float | None = None, low_words: str = "") -> PlainValidator:
+    """A validator that reads one quantity of the given dimensions, not below `low` [SI]."""
+
+    def validate(value: Any) -> Quantity:
+        read = _read(value, *dimensions)
+        if low is not None and read.value < low:
+            raise refusal("quantity-too-small", f"'{read.text}' is too small here", f"needed {low_words}")
+        return read
+
+    validate.dimensions = dimensions  # type: ignore[attr-defined]  # read by the schema for editors
+    return PlainValidator(validate)
+
+
+_MASS = quantity("mass", low=0.0, low_words="a mass of zero or more")
+Mass = Annotated[Quantity, _MASS]
+Length = Annotated[Quantity, quantity("length")]
+Moment = Annotated[Quantity, quantity("moment")]
+Volume = Annotated[Quantity, quantity("volume", low=0.0, low_words="a volume of zero or more")]
+FuelAmount = Annotated[Quantity, quantity("volume", "mass", low=0.0, low_words="an amount of zero or more")]
+Flow = Annotated[Quantity, quantity("volume flow", "mass flow", low=0.0, low_words="a flow of zero or more")]
+Duration = Annotated[Quantity, quantity("time", low=0.0, low_words="a time of zero or more")]
+Temperature = Annotated[Quantity, quantity("temperature")]
+Density = Annotated[Quantity, quantity("density")]
+FuelOrShare = Annotated[
+    Quantity, quantity("volume", "mass", "time", "ratio", low=0.0, low_words="zero or more")
+]
+
+Area = Annotated[Quantity, quantity("area", low=1e-4, low_words="a square centimetre or more")]
+FloorLoad = Annotated[Quantity, quantity("floor load", low=0.0, low_words="a load of zero or more")]
+
+Rows = tuple[tuple[Quantity, Quantity], ...]
+
+
+def _table(value: Any, first: Dimension, second: Dimension, least: int) -> Rows:
+    needed = f"needed rows [[{first}, {second}], ...]"
+    if not isinstance(value, list) or len(value) < least:
+        raise refusal("table-shape", "not a table", f"{needed}, at least {least}")
+    if len(value) > MAX_ROWS:
+        raise refusal("table-shape", f"{len(value)} rows", f"at most {MAX_ROWS}")
+    rows = []
+    for number, row in enumerate(value, 1):
+        if not isinstance(row, list) or len(row) != 2:
+            raise refusal("table-shape", f"row {number} is not a pair", needed)
+        pair = _read(row[0], first), _read(row[1], second)
+        if any(each.value < 0 for each in pair if each.dimension in ("mass", "volume")):
+            raise refusal(
+                "quantity-too-small",
+                f"row {number} has a negative {first if pair[0].value < 0 else second}",
+                "needed zero or more",
+            )
+        rows.append(pair)
+    for number, (above, below) in enumerate(pairwise(rows), 2):
+        if below[0].value <= above[0].value:
+            raise refusal(
+                "table-not-ascending",
+                f"row {number} ({below[0].text}) does not come after row {number - 1} ({above[0].text})",
+                "the first column must ascend",
+            )
+    return tuple(rows)
+
+
+def edge_rows(value: Any) -> Rows:
+    """An edge of an envelope: mass against arm."""
+    return _table(value, "mass", "length", 2)
+
+
+def timed_rows(value: Any) -> Rows:
+    """Readings of a balance against time."""
+    return _table(value, "time", "mass", 2)
+
+
+def arm_or_table(value: Any) -> Quantity | Rows:
+    """An arm, or a table of arms against volume."""
+    return _table(value, "volume", "length", 2) if isinstance(value, list) else _read(value, "length")
+
+
+def dip_table(value: Any) -> Rows:
+    """Marks of a stick against volume; both columns ascend."""
+    rows = _table(value, "length", "volume", 2)
+    for number, (above, below) in enumerate(pairwise(rows), 2):
+        if below[1].value <= above[1].value:
+            raise refusal(
+                "table-not-ascending",
+                f"row {number} ({below[1].text}) is not more than row {number - 1}",
+                "a dip table must ascend in both columns",
+            )
+    return rows
+
+
+def read_mass(value: Any) -> Quantity:
+    """One mass as a field of type `Mass` would read it, for validators that read lists of their own."""
+    read: Quantity = _MASS.func(value)  # type: ignore[call-arg]  # pydantic types it as taking more than the value
+    return read
+
+
+EdgeRows = Annotated[Rows, PlainValidator(edge_rows)]
+TankArm = Annotated[Quantity | Rows, PlainValidator(arm_or_table)]
+DipRows = Annotated[Rows, PlainValidator(dip_table)]
+TimedRows = Annotated[Rows, PlainValidator(timed_rows)]
+
+
+def read_date(value: Any) -> date:
+    """A day written year-month-day."""
+    if isinstance(value, str) and re.fullmatch(r"\d{4}-\d{2}-\d{2}", value):
+        try:
+            return date.fromisoformat(value)
+        except ValueError:
+            pass
+    raise refusal("date-unreadable", f"{value!r} is not a date", "needed year-month-day such as 2026-03-14")
+
+
+Day = Annotated[date, PlainValidator(read_date)]
+
+
+def read_names(value: Any) -> tuple[str, ...]:
+    """One name, or a list of names."""
+    if isinstance(value, str):
+        return (value,)
+    if isinstance(value, list) and value and all(isinstance(each, str) for each in value):
+        return tuple(value)
+    raise refusal(
+        "name-expected", f"{value!r} is not a name or a list of names", "needed one name, or [name, name]"
+    )
+
+
+Names = Annotated[tuple[str, ...], PlainValidator(read_names)]
+
+
+def _allowed(model: Any, location: Location) -> tuple[str, ...]:
+    """The keys that may stand beside the last part of `location`, found by walking the record's
+    annotations.
+    """
+    current = model
+    for part in location[:-1]:
+        current = _step(current, part)
+    return tuple(current.model_fields) if isinstance(current, type) and issubclass(current, Record) else ()
+
+
+def _step(annotation: Any, part: str | int) -> Any:
+    if isinstance(annotation, type) and issubclass(annotation, Record):
+        field = annotation.model_fields.get(str(part))
+        return _record_in(field.annotation) if field else None
+    origin, arguments = get_origin(annotation), get_args(annotation)
+    if origin is dict:
+        return _record_in(arguments[1])
+    return _record_in(arguments[0]) if origin in (list, tuple) and arguments else None
+
+
+def _record_in(annotation: Any) -> Any:
+    """The record or container within an optional annotation."""
+    if get_origin(annotation) in (Union, types.UnionType):
+        return next((argument for argument in get_args(annotation) if argument is not type(None)), None)
+    return annotation
+
+
+_SIMPLE: Final[dict[str, Callable[[dict[str, Any]], str]]] = {
+    "string_type": lambda _: "needed text",
+    "bool_type": lambda _: "needed true or false",
+    "bool_parsing": lambda _: "needed true or false",
+    "int_type": lambda _: "needed a whole number",
+    "int_parsing": lambda _: "needed a whole number",
+    "dict_type": lambda _: "needed 'key: value' lines",
+    "model_type": lambda _: "needed 'key: value' lines",
+    "list_type": lambda _: "needed a list",
+    "tuple_type": lambda _: "needed a list",
+    "literal_error": lambda context: f"needed {context.get('expected', '')}",
+    "greater_than_equal": lambda context: f"needed {context.get('ge')} or more",
+    "less_than_equal": lambda context: f"needed {context.get('le')} or less",
+    "too_short": lambda context: f"needed at least {context.get('min_length')}",
+}
+
+
+def _finding(error: Any, model: type[Record]) -> tuple[Finding, bool]:
+    kind, location, context = error["type"], error["loc"], error.get("ctx", {})
+    if kind == "finding":
+        return Finding(context["code"], context["message"], context["needed"], context["hint"]), False
+    if kind == "extra_forbidden":
+        return (
+            Finding(
+                "key-unknown",
+                f"'{location[-1]}' is not a key here",
+                hint=closest(str(location[-1]), _allowed(model, location)),
+            ),
+            True,
+        )
+    if kind == "missing":
+        return Finding("key-missing", f"'{location[-1]}' is missing", f"needed '{location[-1]}:'"), False
+    needed = _SIMPLE[kind](context) if kind in _SIMPLE else str(error["msg"])
+    if error.get("input") is None:
+        return Finding("value-empty", "nothing is given here", needed), False
+    shown = repr(error["input"])
+    return (
+        Finding(
+            "value-wrong-kind",
+            f"{shown if len(shown) < 60 else shown[:57] + '...'} does not fit here",
+            needed,
+        ),
+        False,
+    )
+
+
+def validate(document: Document, model: type[R], key: str, version: int) -> R:
+    """The record of type `model` in `document`, whose first key must be `key: version`.
+
+    Raises InputRefused with every finding at once, in the order of the file.
+    """
+    if not isinstance(document.value, dict) or key not in document.value:
+        got = (
+            f"its keys are {', '.join(map(str, list(document.value)[:6]))}"
+            if isinstance(document.value, dict)
+            else "it is not a list of keys"
+        )
+        raise InputRefused(
+            [
+                document.place(
+                    Finding(
+                        "file-wrong-kind",
+                        f"this is not a {key} file: {got}",
+                        f"needed '{key}: {version}' at the top",
+                    )
+                )
+            ]
+        )
+    if type(document.value[key]) is not int or document.value[key] != version:  # 'true' equals 1 in Python
+        wrong = Finding(
+            "file-version",
+            f"{key} version {document.value[key]!r} is not known",
+            f"this program reads '{key}: {version}'",
+            "update the program",
+        )
+        raise InputRefused([document.place(wrong, (key,))])
+    try:
+        return model.model_validate(document.value)
+    except ValidationError as errors:
+        placed = []
+        for error in errors.errors(include_url=False):
+            finding, at_key = _finding(error, model)
+            placed.append(document.place(finding, error["loc"], at_key))
+        raise InputRefused(sorted(placed, key=lambda finding: (finding.line, finding.column))) from None

@@ -1,0 +1,340 @@
+"""Checks of a flight against its aircraft, its grade and its rule set. Each is a function; its codes are in
+docs/findings.md.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from datetime import date
+from typing import Final
+
+from planner.facts.grades import GRADES
+from planner.facts.rules import RULES
+from planner.quantities.errors import Finding, closest
+from planner.quantities.sentences import Figure, say, span_of
+from planner.records.aircraft.mass_record import due
+from planner.records.aircraft.record import Aircraft
+from planner.records.document import Document, Location
+from planner.records.flight.record import Flight, Phase
+from planner.records.placed import Located, found, place_all
+
+GROUND: Final = "taxi"
+LIGHTEST_PILOT: Final = (
+    35.0  # kg; below it a pilot is missing or a digit is: common practice, no published source
+)
+
+
+def names_known(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
+    """category-unknown, rules-unknown, station-unknown, tank-unknown: a name neither the profile nor the rule
+    list has.
+    """
+    if flight.category not in aircraft.envelopes:
+        hint = closest(flight.category, aircraft.envelopes)
+        yield found(
+            ("category",),
+            "category-unknown",
+            f"{aircraft.name} has no category '{flight.category}'",
+            hint=hint,
+        )
+    if flight.rules not in RULES:
+        longer = [key for key in RULES if key.startswith(f"{flight.rules}-")]
+        hint = f"did you mean '{' or '.join(longer)}'?" if longer else closest(flight.rules, RULES)
+        yield found(
+            ("rules",),
+            "rules-unknown",
+            f"'{flight.rules}' is not a rule set",
+            "see 'planner fuel --rules'",
+            hint,
+        )
+    for station in flight.load:
+        if station not in aircraft.stations:
+            yield found(
+                ("load", station),
+                "station-unknown",
+                f"{aircraft.name} has no station '{station}'",
+                hint=closest(station, aircraft.stations),
+            )
+    for tank in flight.fuel.tanks:
+        if tank not in aircraft.tanks:
+            yield found(
+                ("fuel", "tanks", tank),
+                "tank-unknown",
+                f"{aircraft.name} has no tank '{tank}'",
+                hint=closest(tank, aircraft.tanks),
+            )
+    for tank in aircraft.tanks if flight.fuel.source is None else ():
+        if tank not in flight.fuel.tanks:
+            message = f"tank '{tank}' is not mentioned"
+            yield found(
+                ("fuel", "tanks"),
+                "tank-unmentioned",
+                message,
+                "needed every tank",
+                f"write '{tank}: 0 L' if it is empty",
+            )
+
+
+def seats_filled(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
+    """load-too-many: more people than seats; load-implausible: a mass that is not a person's."""
+    for name, masses in flight.load.items():
+        station = aircraft.stations.get(name)
+        if station is None:
+            continue
+        if station.kind == "seats" and len(masses) > station.seats:
+            message = f"{len(masses)} masses for {station.seats} seat{'s' if station.seats > 1 else ''}"
+            yield found(
+                ("load", name), "load-too-many", message, "one figure per seat, or one for the station"
+            )
+        for index, mass in enumerate(masses):
+            if station.kind == "seats" and len(masses) > 1 and mass.value > 250:
+                message = f"'{mass.text}' is not plausible for one person"
+                yield found(
+                    ("load", name, index), "load-implausible", message, hint="check the unit (lb or kg)"
+                )
+
+
+def pilot_aboard(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
+    """load-no-pilot: nobody, or hardly anybody, on the first seat of the first row: a forgotten line or a
+    lost digit.
+    """
+    front = next((name for name, station in aircraft.stations.items() if station.kind == "seats"), None)
+    if front is None:
+        return
+    masses = flight.load.get(front, ())
+    first = masses[0].value if masses else 0.0
+    if first < LIGHTEST_PILOT:
+        message = say("the first seat of '{}' holds {}", front, Figure(first, "mass"))
+        location: Location = ("load", front) if masses else ("load",) if flight.load else ()
+        yield found(
+            location,
+            "load-no-pilot",
+            message,
+            "an aircraft flies with a pilot aboard",
+            "check the load; a station not named is empty",
+            "notice",
+        )
+
+
+def amounts_agree(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
+    """phase-amount: a phase with both a time and an amount of fuel that are far from the profile's flow."""
+    for index, phase in enumerate(flight.trip):
+        flow = phase.flow or aircraft.burn.get(phase.phase)
+        if (
+            phase.time is None
+            or phase.fuel is None
+            or flow is None
+            or flow.dimension.partition(" ")[0] != phase.fuel.dimension
+        ):
+            continue
+        expected = phase.time.value * flow.value
+        if abs(phase.fuel.value - expected) > 0.1 * expected:
+            message = (
+                f"'{phase.fuel.text}' counts, though {phase.time.text} at {flow.text} would burn another"
+                " amount"
+            )
+            yield found(
+                ("trip", index, "fuel"),
+                "phase-amount",
+                message,
+                "they differ by more than a tenth",
+                "delete one of 'time:' and 'fuel:'",
+                "notice",
+            )
+
+
+def dates_in_order(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
+    """record-future: a mass record that is younger than the flight planned with it."""
+    if flight.date is not None and flight.date < aircraft.basic_empty.date:
+        message = f"the flight is on {flight.date}, and the mass record is of {aircraft.basic_empty.date}"
+        yield found(
+            ("date",),
+            "record-future",
+            message,
+            "needed the record that held on the day",
+            "check both dates",
+            "notice",
+        )
+
+
+def grade_allowed(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
+    """grade-unknown; grade-not-allowed: a grade the aircraft may not use."""
+    grade = flight.fuel.grade
+    if grade not in GRADES:
+        yield found(
+            ("fuel", "grade"),
+            "grade-unknown",
+            f"'{grade}' is not a known fuel grade",
+            hint=closest(grade, GRADES),
+        )
+    elif grade not in aircraft.fuel_grades:
+        message = f"{aircraft.name} may not use {GRADES[grade].name}"
+        yield found(
+            ("fuel", "grade"),
+            "grade-not-allowed",
+            message,
+            f"its profile allows {', '.join(aircraft.fuel_grades)}",
+            "do not fly with it",
+        )
+
+
+def temperature_known(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:  # noqa: ARG001 - every check has the same two arguments
+    """temperature-missing: a density that needs the fuel's temperature; temperature-implausible."""
+    fuel = flight.fuel
+    if fuel.temperature is None:
+        if fuel.density.fixed is None:
+            yield found(
+                ("fuel",),
+                "temperature-missing",
+                "the fuel's temperature is missing",
+                "needed 'temperature: 22 degC'",
+                "or a fixed density",
+            )
+    elif not -50 <= fuel.temperature.value <= 60:
+        message = say("fuel at {} is not plausible", Figure(fuel.temperature.value, "temperature"))
+        needed = say("needed {}", span_of(-50, 60, "temperature"))
+        yield found(("fuel", "temperature"), "temperature-implausible", message, needed, "check degC or degF")
+
+
+def phases_known(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
+    """phase-no-flow: a timed phase the profile has no flow for; tank-unknown: a phase on a tank that is not
+    there.
+    """
+    phases: list[tuple[Location, Phase]] = [
+        (("trip", index), phase) for index, phase in enumerate(flight.trip)
+    ]
+    if flight.alternate is not None:
+        phases.append((("alternate",), flight.alternate))
+    for location, phase in phases:
+        if phase.fuel is None and phase.flow is None and phase.phase not in aircraft.burn:
+            message = f"the profile has no flow for '{phase.phase}'"
+            yield found(
+                (*location, "phase"),
+                "phase-no-flow",
+                message,
+                f"known: {', '.join(aircraft.burn)}",
+                "or state 'fuel:' or 'flow:'",
+            )
+        for tank in phase.tank:
+            if tank not in aircraft.tanks:
+                yield found(
+                    (*location, "tank"),
+                    "tank-unknown",
+                    f"{aircraft.name} has no tank '{tank}'",
+                    hint=closest(tank, aircraft.tanks),
+                )
+    if all(phase.phase == GROUND for phase in flight.trip):
+        yield found(("trip",), "trip-no-flight", "the trip only taxies", "needed a phase in the air")
+    airborne = [index for index, phase in enumerate(flight.trip) if phase.phase != GROUND]
+    for index, phase in enumerate(flight.trip):
+        if phase.phase == GROUND and airborne and airborne[0] < index < airborne[-1]:
+            yield found(
+                ("trip", index),
+                "taxi-in-the-air",
+                "taxi between two phases of flight",
+                "taxi first or last",
+                "plan two flights",
+            )
+
+
+def reserve_answerable(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
+    """reserve-no-flow: no flow at the rule's speed; reserve-below-rule: an own reserve below the rule;
+    contingency-kind.
+    """
+    rule = RULES.get(flight.rules)
+    if rule is None:
+        return
+    if rule.basis not in aircraft.burn:
+        message = (
+            f"{rule.key} counts its reserve at {rule.basis_words} and the profile has no '{rule.basis}' flow"
+        )
+        yield found(
+            ("rules",),
+            "reserve-no-flow",
+            message,
+            f"needed 'burn: {{{rule.basis}: ...}}' in the profile",
+            "take it from the manual",
+        )
+    if flight.final_reserve is not None and flight.final_reserve.value < rule.final_reserve:
+        message = f"'{flight.final_reserve.text}' is below the {rule.final_reserve / 60:g} min of {rule.key}"
+        yield found(
+            ("final_reserve",),
+            "reserve-below-rule",
+            message,
+            "your own minimum may be higher, never lower",
+            "delete the line",
+        )
+    share = flight.contingency
+    if share is not None and share.dimension == "ratio" and share.value > 1:
+        yield found(
+            ("contingency",),
+            "contingency-kind",
+            f"'{share.text}' is more than the trip itself",
+            "needed a share such as 5 %",
+        )
+    if share is not None and share.dimension == "time" and "cruise" not in aircraft.burn:
+        yield found(
+            ("contingency",),
+            "phase-no-flow",
+            "contingency as a time needs a cruise flow",
+            "needed 'burn: {cruise: ...}' in the profile",
+        )
+    if rule.alternate_required and flight.alternate is None:
+        message = f"{rule.key} counts an alternate and the flight names none"
+        yield found(
+            (),
+            "alternate-missing",
+            message,
+            "unless the rule's weather exception applies",
+            "add 'alternate:'",
+            "notice",
+        )
+
+
+def record_current(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
+    """record-due: the mass record was due before the flight (or today); record-superseded, record-unknown:
+    the flight names another record.
+    """
+    current = aircraft.basic_empty
+    if (late := due(current, flight.date or date.today())) is not None:
+        yield ("aircraft",), late
+    if not flight.record or flight.record == current.version_id:
+        return
+    old = next((each for each in aircraft.superseded if each.version == flight.record), None)
+    if old is not None:
+        message = (
+            f"planned with the mass record {old.version}, replaced on {old.superseded_on}; now computed with"
+            f" {current.version_id}"
+        )
+        yield found(
+            ("record",), "record-superseded", message, hint=f"what changed: {old.change}", severity="notice"
+        )
+    else:
+        message = f"{aircraft.name} has no mass record '{flight.record}'; computed with {current.version_id}"
+        yield found(
+            ("record",),
+            "record-unknown",
+            message,
+            "needed the id a plan showed",
+            "check the profile",
+            "notice",
+        )
+
+
+FLIGHT_CHECKS: Final[tuple[Callable[[Flight, Aircraft], Iterator[Located]], ...]] = (
+    names_known,
+    seats_filled,
+    pilot_aboard,
+    amounts_agree,
+    dates_in_order,
+    grade_allowed,
+    temperature_known,
+    phases_known,
+    reserve_answerable,
+    record_current,
+)
+
+
+def check_flight(flight: Flight, aircraft: Aircraft, document: Document) -> tuple[Finding, ...]:
+    """Every finding of every check, in the order of the file."""
+    located = [item for check in FLIGHT_CHECKS for item in check(flight, aircraft)]
+    return tuple(sorted(place_all(document, located), key=lambda finding: (finding.line, finding.column)))

@@ -1,0 +1,1 @@
+"""Sheets filled in at a bench or on the scales."""

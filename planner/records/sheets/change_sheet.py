@@ -1,0 +1,139 @@
+"""A change to an aircraft's mass record: equipment put in, taken out or moved, or a new weighing."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Annotated, Literal
+
+from pydantic import Field, model_validator
+
+from planner.records.aircraft.checks import PLAUSIBLE_ARM
+from planner.records.document import Document, all_or_refuse, read
+from planner.records.fields import Day, Length, Mass, Moment, Record, refusal, validate
+from planner.records.placed import Located, found, place_all
+from planner.records.sheets.weighing_sheet import NO_ARM, Label, Thing
+from planner.records.store import Loaded
+
+
+class Moved(Record):
+    """A thing carried from one arm to another."""
+
+    mass: Mass
+    from_arm: Length
+    to_arm: Length
+    from_lateral_arm: Length = NO_ARM
+    to_lateral_arm: Length = NO_ARM
+
+
+class Weighed(Record):
+    """The result of a new weighing, as its signed report states it."""
+
+    mass: Mass
+    arm: Length | None = None
+    moment: Moment | None = None
+    lateral_arm: Length = NO_ARM
+    includes: tuple[Literal["full oil", "unusable fuel"], ...]
+
+    @model_validator(mode="after")
+    def _arm_or_moment(self) -> Weighed:
+        if (self.arm is None) == (self.moment is None):
+            raise refusal(
+                "basic-empty-arm",
+                "a weighing result needs exactly one of 'arm:' and 'moment:'",
+                "needed one of them",
+                "delete or add one",
+            )
+        return self
+
+
+class ChangeSheet(Record):
+    """One change: either things put in, taken out or moved, or a weighing (its signed result, or a worksheet
+    to work out).
+    """
+
+    change: Literal[1]
+    aircraft: Label
+    date: Day
+    reference: Annotated[str, Field(min_length=1, max_length=200)]
+    added: dict[str, Thing] = Field(default_factory=dict)
+    removed: dict[str, Thing] = Field(default_factory=dict)
+    moved: dict[str, Moved] = Field(default_factory=dict)
+    weighed: Weighed | None = None
+    worksheet: str = ""
+    next_due: Day | None = None
+
+    @model_validator(mode="after")
+    def _one_kind(self) -> ChangeSheet:
+        items = bool(self.added or self.removed or self.moved)
+        kinds = [
+            name
+            for name, given in (
+                ("items", items),
+                ("weighed", self.weighed is not None),
+                ("worksheet", bool(self.worksheet)),
+            )
+            if given
+        ]
+        if len(kinds) != 1:
+            needed = "needed either added, removed and moved things, or 'weighed:', or 'worksheet:'"
+            raise refusal(
+                "change-kind",
+                f"{' and '.join(kinds)} stand together" if kinds else "nothing is changed",
+                needed,
+                "one file for each change",
+            )
+        return self
+
+    @property
+    def by_items(self) -> bool:
+        """Whether the record is carried on by computation rather than by a weighing."""
+        return self.weighed is None and not self.worksheet
+
+
+def change_id(document: Document) -> str:
+    """An id of what the file says, blind to its spelling, so that one change is not applied twice."""
+    return hashlib.sha256(
+        json.dumps(document.value, sort_keys=True, ensure_ascii=False).encode()
+    ).hexdigest()[:12]
+
+
+def _arms(sheet: ChangeSheet) -> Iterator[Located]:
+    for group in ("added", "removed"):
+        for name, thing in getattr(sheet, group).items():
+            if abs(thing.arm.value) > PLAUSIBLE_ARM:
+                yield found(
+                    (group, name, "arm"),
+                    "arm-implausible",
+                    f"an arm of {thing.arm.text} is not plausible",
+                    hint="check the unit",
+                )
+    for name, moved in sheet.moved.items():
+        for key in ("from_arm", "to_arm"):
+            if abs(getattr(moved, key).value) > PLAUSIBLE_ARM:
+                yield found(
+                    ("moved", name, key),
+                    "arm-implausible",
+                    f"an arm of {getattr(moved, key).text} is not plausible",
+                    hint="check the unit",
+                )
+
+
+def _due_later(sheet: ChangeSheet) -> Iterator[Located]:
+    """change-next-due: a next due that is not after the change."""
+    if sheet.next_due is not None and sheet.next_due <= sheet.date:
+        yield found(
+            ("next_due",),
+            "change-next-due",
+            "the next weighing is due before this change",
+            "needed a later day",
+        )
+
+
+def load_change(path: Path | str) -> Loaded[ChangeSheet]:
+    """Read and check a change file. Raises InputRefused with every finding."""
+    document = read(path)
+    sheet = validate(document, ChangeSheet, "change", 1)
+    return Loaded(sheet, document, all_or_refuse(place_all(document, (*_arms(sheet), *_due_later(sheet)))))

@@ -1,0 +1,178 @@
+"""Where records are found: profiles by id or path, flights by path; read, validated and checked."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Final, Generic, TypeVar
+
+from planner.quantities.errors import Finding, InputRefused, closest
+from planner.quantities.units import Quantity
+from planner.records.aircraft.checks import check_aircraft
+from planner.records.aircraft.record import Aircraft
+from planner.records.document import Document, all_or_refuse, parse, read
+from planner.records.fields import Record, validate
+from planner.records.flight.checks import check_flight
+from planner.records.flight.load_items import settle
+from planner.records.flight.record import Flight
+from planner.records.placed import Located, found, place_all
+
+R = TypeVar("R", bound=Record)
+
+_PACKAGE: Final = Path(__file__).resolve().parent.parent
+
+
+@dataclass(frozen=True, slots=True)
+class Loaded(Generic[R]):
+    """A record with the document it came from and the notices found in it; a flight also has the `aircraft`
+    it was checked against.
+
+    `read` is the record as `document` gives it: another record in its place has left its document behind and
+    can not be varied.
+    """
+
+    record: R
+    document: Document
+    notices: tuple[Finding, ...] = ()
+    aircraft: Loaded[Aircraft] | None = None
+    read: R | None = field(default=None, repr=False, compare=False)
+
+    def with_(self, changes: Mapping[str, object], aircraft: Loaded[Aircraft] | None = None) -> Loaded[R]:
+        """A flight or profile with `changes` made, checked again; this one stays as it is. See
+        `planner.records.varying`.
+
+        Parameters: `changes`, key -> value as a file would state it, or a Quantity; `aircraft` to check a
+        flight against in place of its own. Raises InputRefused with every finding at once, each at the
+        `KEY=VALUE` it came from.
+        """
+        from planner.records.varying import varied  # late: most plans are of files as they stand
+
+        return varied(self, changes, aircraft)
+
+
+def profile_folder() -> Path:
+    """The folder of the profiles that come with the program: inside the installed package, or beside it in a
+    checkout.
+    """
+    installed = _PACKAGE / "aircraft_profiles"
+    return installed if installed.is_dir() else _PACKAGE.parent / "aircraft_profiles"
+
+
+def profile_ids() -> tuple[str, ...]:
+    """Ids of the profiles that come with the program."""
+    return tuple(sorted(path.stem for path in profile_folder().glob("*.yaml")))
+
+
+def load_aircraft_file(path: Path | str, text: str | None = None) -> Loaded[Aircraft]:
+    """Read and check a profile file (or its `text`). Raises InputRefused with every finding."""
+    document = read(path) if text is None else parse(text, str(path))
+    return aircraft_in(document)
+
+
+def aircraft_in(document: Document) -> Loaded[Aircraft]:
+    """The profile in a document already read, checked. Raises InputRefused with every finding."""
+    record = validate(document, Aircraft, "profile", 1)
+    return Loaded(record, document, all_or_refuse(check_aircraft(record, document)), read=record)
+
+
+def find_profile(name: str, beside: Path) -> Path | None:
+    """The file of a profile: an id that comes with the program, or a path relative to `beside`."""
+    paths = [beside / name, beside / f"{name}.yaml"]
+    if re.fullmatch(r"[a-z0-9][a-z0-9-]*", name):
+        paths.insert(0, profile_folder() / f"{name}.yaml")
+    for path in paths:
+        try:
+            if path.is_file():
+                return path
+        except OSError:  # a name too long, or a folder that may not be entered: nothing to be found there
+            continue
+    return None
+
+
+def load_aircraft(name: str) -> Loaded[Aircraft]:
+    """A profile by id or path as typed on the command line. Raises InputRefused."""
+    path = find_profile(name, Path.cwd())
+    if path is None:
+        hint = closest(name, profile_ids())
+        raise InputRefused(
+            [
+                Finding(
+                    "aircraft-not-found",
+                    f"no profile '{name}'",
+                    "needed an id of 'planner aircraft list' or a path",
+                    hint,
+                ).at(name, 1, 1)
+            ]
+        )
+    return load_aircraft_file(path)
+
+
+def load_flight_file(path: Path | str) -> tuple[Loaded[Flight], Loaded[Aircraft]]:
+    """Read a flight and its aircraft and check one against the other. Raises InputRefused with every finding
+    of both.
+    """
+    loaded = flight_in(read(path))
+    assert loaded.aircraft is not None  # every flight is checked against one
+    return loaded, loaded.aircraft
+
+
+def flight_in(document: Document, aircraft: Loaded[Aircraft] | None = None) -> Loaded[Flight]:
+    """The flight in a document already read, settled and checked against its aircraft, or against the
+    `aircraft` given.
+
+    Raises InputRefused with every finding of both.
+    """
+    flight = validate(document, Flight, "flight", 1)
+    aircraft = aircraft or aircraft_named(flight.aircraft, document)
+    flight, unsettled = settle_load(flight, aircraft.record)
+    if flight.legs:
+        from planner.records.flight.legs import check_legs, settle_legs  # late: most flights have one leg
+
+        flight, of_legs = settle_legs(flight, aircraft.record)
+        unsettled += [*of_legs, *check_legs(flight, aircraft.record)]
+    notices = all_or_refuse(
+        (*place_all(document, unsettled), *check_flight(flight, aircraft.record, document))
+    )
+    return Loaded(record=flight, document=document, notices=notices, aircraft=aircraft, read=flight)
+
+
+def aircraft_named(name: str, document: Document) -> Loaded[Aircraft]:
+    """The aircraft that the flight in `document` names: an id, or a path from that file. Raises
+    InputRefused.
+    """
+    beside = Path.cwd() if document.path == "<stdin>" else Path(document.path).resolve().parent
+    profile = find_profile(name, beside)
+    if profile is None:
+        hint = closest(name, profile_ids())
+        missing = Finding(
+            "aircraft-not-found", f"no profile '{name}'", "needed an id or a path from this file", hint
+        )
+        raise InputRefused([document.place(missing, ("aircraft",))])
+    return load_aircraft_file(profile)
+
+
+def settle_load(flight: Flight, aircraft: Aircraft) -> tuple[Flight, list[Located]]:
+    """The flight with pads, default uncertainties and standard masses applied, and load-no-standard where
+    there is none.
+    """
+    passengers = sum(station.seats for station in aircraft.stations.values()) - 1
+    settled: dict[str, tuple[Quantity, ...]] = {}
+    wrong: list[Located] = []
+    for name, masses in flight.load.items():
+        kind = aircraft.stations[name].kind if name in aircraft.stations else "seats"
+        try:
+            settled[name] = tuple(settle(mass, kind, passengers) for mass in masses)
+        except KeyError:
+            settled[name] = masses
+            message = f"there is no standard mass for '{name}' in an aircraft of {passengers + 1} seats"
+            wrong.append(
+                found(
+                    ("load", name),
+                    "load-no-standard",
+                    message,
+                    "needed a mass that is weighed, stated or guessed",
+                )
+            )
+    return flight.model_copy(update={"load": settled}), wrong

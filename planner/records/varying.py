@@ -1,0 +1,358 @@
+"""A flight or a profile with a few values changed, checked again by the same checks as a file.
+
+A change is made in the values of the file and these are read anew: there is one way from values to a record.
+What can only be said in one of several ways (the density, what is in a tank, an empty arm or moment) gives up
+the other ways when one of them is set.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any, Final, TypeVar, cast
+
+from planner.quantities.errors import Finding, InputRefused
+from planner.quantities.units import Quantity, find_unit, read_quantity
+from planner.records.aircraft.mass_record import BasicEmpty
+from planner.records.aircraft.record import Aircraft, Station
+from planner.records.document import Location, parse, plain_value, where_words
+from planner.records.fields import Record
+from planner.records.flight.record import DensitySpec, Flight, Fuel, Phase, TankContent
+from planner.records.keys import Keys, keys_of, seats_of
+from planner.records.store import Loaded, aircraft_in, aircraft_named, flight_in
+
+R = TypeVar("R", bound=Record)
+
+FULL: Final = "full"
+EMPTY: Final = "empty"
+_TANKS: Final = ("fuel", "tanks")
+
+_WAYS: Final = ("at_15C", "standard", "fixed", "measured", "at", "bottle", "hydrometer", "certificate")
+# Setting a key takes these out of the same record: they say the same thing in another way.
+_REPLACES: Final[dict[type[Record], dict[str, tuple[str, ...]]]] = {
+    DensitySpec: {
+        # A figure that was changed is no longer that of the certificate.
+        **{
+            way: tuple(each for each in _WAYS if each != way)
+            for way in _WAYS
+            if way not in ("measured", "at", "certificate")
+        },
+        **{
+            way: tuple(each for each in _WAYS if each not in ("measured", "at")) for way in ("measured", "at")
+        },
+    },
+    TankContent: {
+        "usable": ("total", "dipstick"),
+        "total": ("usable", "dipstick"),
+        "dipstick": ("usable", "total"),
+    },
+    Fuel: {"tanks": ("from", "ledger"), "from": ("tanks",), "ledger": ("tanks",)},
+    BasicEmpty: {"arm": ("moment",), "moment": ("arm",)},
+    Station: {"lateral_arm": ("lateral_arms",), "lateral_arms": ("lateral_arm",)},
+}
+
+
+@dataclass(frozen=True, slots=True)
+class _Change:
+    """One thing to set: where, to what, and the `KEY=VALUE` that asked for it."""
+
+    location: Location
+    value: Any
+    option: str
+
+
+def varied(
+    loaded: Loaded[R], changes: Mapping[str, object], aircraft: Loaded[Aircraft] | None = None
+) -> Loaded[R]:
+    """`loaded` with `changes` made and checked; itself where nothing is changed.
+
+    Parameters: `loaded`, a flight or a profile as it was read or varied; `changes`, key -> value, in any
+    order: a whole is set before its parts (`fuel: full` before `fuel.left: 20 L`). A value is the text a file
+    would have after the colon, or a Quantity, or a list or mapping of these; `full` and `empty` say what is
+    in a tank, or under `fuel` in all. `aircraft` to check a flight against. Raises InputRefused with every
+    finding at once; ValueError for a record that was changed without its document.
+    """
+    if loaded.read is None or loaded.read is not loaded.record:
+        raise ValueError("this record was changed without its document: vary the one that was read")
+    if isinstance(loaded.record, Flight):
+        return cast(Loaded[R], _flight(cast(Loaded[Flight], loaded), changes, aircraft))
+    if not isinstance(loaded.record, Aircraft):
+        raise TypeError(f"a {type(loaded.record).__name__} can not be varied")
+    if not changes:
+        return loaded
+    own = cast(Loaded[Aircraft], loaded)
+    found = keys_of(Aircraft, own.document.value, own.record)
+    made, wrong = _made(found, changes, own.record)
+    return cast(Loaded[R], _checked(own, found, made, wrong, None))
+
+
+def _flight(
+    loaded: Loaded[Flight], changes: Mapping[str, object], aircraft: Loaded[Aircraft] | None
+) -> Loaded[Flight]:
+    if not changes and (aircraft is None or aircraft is loaded.aircraft):
+        return loaded
+    plane = aircraft or loaded.aircraft
+    assert plane is not None  # a flight that was read has been checked against one
+    tree = loaded.document.value
+    found = keys_of(Flight, tree, plane.record)
+    other = next((key for key in changes if found.find(key) == ("aircraft",)), None)
+    if other is not None and aircraft is None:  # the names below are those of the new aircraft
+        option = _option(other, changes[other])
+        beside = replace(loaded.document, varied={("aircraft",): option})
+        plane = aircraft_named(str(_value(changes[other])), beside)
+        found = keys_of(Flight, tree, plane.record)
+    made, wrong = _made(found, changes, plane.record)
+    return _checked(loaded, found, made, wrong, plane)
+
+
+def _option(key: str, given: object) -> str:
+    return f"{key.strip()}={given.text if isinstance(given, Quantity) else given}"
+
+
+def _made(
+    keys: Keys, changes: Mapping[str, object], aircraft: Aircraft
+) -> tuple[list[_Change], list[Finding]]:
+    """The changes, each whole before its parts, and what is wrong with their keys and values."""
+    asked: dict[Location, str] = {}
+    made: list[_Change] = []
+    wrong: list[Finding] = []
+    for key, given in changes.items():
+        option = _option(key, given)
+        location = keys.find(key)
+        if isinstance(location, Finding):
+            wrong.append(location.at(option, 1, 1))
+            continue
+        if location in asked:
+            message = f"'{asked[location]}' sets the same"
+            wrong.append(Finding("option-conflict", message, "needed one of the two").at(option, 1, 1))
+            continue
+        asked[location] = option
+        try:
+            value = _value(given)
+            if keys.kind == "flight":
+                made += _of_flight(location, value, option, aircraft)
+            else:
+                made.append(_Change(location, value, option))
+        except InputRefused as refused:
+            wrong += [finding.at(option, 1, 1, where_words(location)) for finding in refused.findings]
+    # `fuel: full` stands for each tank, and `fuel.left` beside it is the more special wish.
+    made.sort(key=lambda each: (len(each.location), asked.get(each.location) == each.option))
+    return made, wrong
+
+
+def _value(given: object) -> Any:
+    """A value as the YAML reader would give it; a Quantity as its text where that reads back as the same
+    quantity.
+    """
+    if isinstance(given, Quantity):
+        if type(given) is not Quantity:
+            return given  # a mass with its evidence
+        try:
+            same = read_quantity(given.text, given.dimension) == given
+        except InputRefused:
+            same = False
+        return given.text if same else given
+    if isinstance(given, Mapping):
+        return {str(key): _value_within(each) for key, each in given.items()}
+    if isinstance(given, Sequence) and not isinstance(given, str):
+        return [_value_within(each) for each in given]
+    if not isinstance(given, str):
+        return given
+    text = given.strip()
+    if text[:1] not in ("[", "{", "'", '"'):
+        return plain_value(text)
+    document = parse(f"value: {text}\n", "")
+    if list(document.value) != ["value"]:
+        raise InputRefused(
+            [Finding("yaml-syntax", "more than one value is given", "needed one value, as after a colon")]
+        )
+    return document.value["value"]
+
+
+def _value_within(given: object) -> Any:
+    return given if isinstance(given, str) else _value(given)
+
+
+def _of_flight(location: Location, value: Any, option: str, aircraft: Aircraft) -> list[_Change]:
+    """What a change of a flight sets: `full` and `empty` become amounts, `fuel` every tank."""
+    if location in (("fuel",), _TANKS) and not isinstance(value, dict):
+        return _all_tanks(value, option, aircraft)
+    if (
+        location[:2] == _TANKS
+        and len(location) > 2
+        and value in (FULL, EMPTY)
+        and location[3:] in ((), ("usable",))
+    ):
+        return [_Change(location, _level(aircraft, str(location[2]), value), option)]
+    return [_Change(location, value, option)]
+
+
+def _level(aircraft: Aircraft, tank: str, word: str) -> str:
+    """A full or empty tank as usable fuel, in the unit its capacity is written in."""
+    unit = find_unit(aircraft.tanks[tank].capacity.text.split()[-1])
+    return f"{aircraft.tanks[tank].usable / unit.factor if word == FULL else 0.0:.12g} {unit.name}"
+
+
+def _all_tanks(value: Any, option: str, aircraft: Aircraft) -> list[_Change]:
+    if value in (FULL, EMPTY):
+        return [_Change((*_TANKS, tank), _level(aircraft, tank, value), option) for tank in aircraft.tanks]
+    if len(aircraft.tanks) == 1:
+        return [_Change((*_TANKS, tank), value, option) for tank in aircraft.tanks]
+    example = "', '".join(f"fuel.{tank}=..." for tank in aircraft.tanks)
+    message = "this does not say how much is in which tank"
+    raise InputRefused(
+        [Finding("fuel-which-tank", message, f"needed 'full' or 'empty', or tank by tank: '{example}'")]
+    )
+
+
+def _phase(old: Any, value: Any) -> Any:
+    """A phase with another time or another amount; the old one's time or amount goes, all else of it
+    stays.
+    """
+    if isinstance(value, dict):
+        return {"phase": old["phase"], **value} if isinstance(old, dict) and "phase" in old else value
+    if not isinstance(old, dict):
+        return value
+    read = value if isinstance(value, Quantity) else read_quantity(value, "time", "volume", "mass")
+    key = "time" if read.dimension == "time" else "fuel"
+    return {**{name: each for name, each in old.items() if name not in ("time", "fuel")}, key: value}
+
+
+def _checked(
+    loaded: Loaded[R],
+    keys: Keys,
+    made: Sequence[_Change],
+    wrong: list[Finding],
+    plane: Loaded[Aircraft] | None,
+) -> Loaded[R]:
+    """The record with the changes made; with findings of keys, what else is wrong with the changes is told
+    beside them.
+    """
+    tree, options = loaded.document.value, dict(loaded.document.varied)
+    for change in made:
+        try:
+            tree = _with_change(tree, change, keys, made, plane)
+        except InputRefused as refused:
+            wrong += [
+                finding.at(change.option, 1, 1, where_words(change.location)) for finding in refused.findings
+            ]
+            continue
+        options = {
+            held: each for held, each in options.items() if held[: len(change.location)] != change.location
+        }
+        options[change.location] = change.option
+    document = replace(loaded.document, value=tree, varied=options)
+    try:
+        result = aircraft_in(document) if plane is None else flight_in(document, plane)
+    except InputRefused as refused:
+        if not wrong:
+            raise
+        asked = {change.option for change in made}
+        raise InputRefused([*wrong, *(each for each in refused.findings if each.path in asked)]) from None
+    if wrong:
+        raise InputRefused(wrong)
+    return cast(Loaded[R], result)
+
+
+def _with_change(
+    tree: Any, change: _Change, keys: Keys, made: Sequence[_Change], plane: Loaded[Aircraft] | None
+) -> Any:
+    location = change.location
+    for length in range(len(location)):
+        here, key = location[:length], location[length]
+        for other in _REPLACES.get(keys.models.get(here, Record), {}).get(str(key), ()):
+            set_too = any(each.location[: length + 1] == (*here, other) for each in made)
+            holder = at(tree, here)
+            if isinstance(holder, dict) and other in holder and not set_too:
+                tree = put(tree, here, {name: each for name, each in holder.items() if name != other})
+    # A seat is (..., "load", station, number): the row is written out, so that every figure keeps its seat.
+    where = next(
+        (
+            at_
+            for at_ in range(2, len(location))
+            if location[at_ - 2] == "load" and isinstance(location[at_], int)
+        ),
+        0,
+    )
+    if plane is not None and where:
+        row = location[:where]
+        seats = {
+            each.location[where]
+            for each in made
+            if each.location[:where] == row and len(each.location) > where
+        }
+        tree = put(tree, row, _row(plane.record, str(row[-1]), at(tree, row), len(seats)))
+    value = change.value
+    if keys.models.get(location) is Phase and value is not None:
+        value = _phase(at(tree, location), value)
+    return put(tree, location, value)
+
+
+def _row(aircraft: Aircraft, station: str, given: Any, changed: int) -> list[Any]:
+    """The figures of a row, one per seat. Raises InputRefused where one figure stands for the whole row:
+    nobody knows whose it is.
+    """
+    entries: list[Any] = []
+    for entry in given if isinstance(given, list) else [] if given is None else [given]:
+        people = entry.get("people", 1) if isinstance(entry, dict) else 1
+        if isinstance(people, int) and 1 < people <= 50:
+            entries += [{name: each for name, each in entry.items() if name != "people"}] * people
+        else:
+            entries.append(entry)
+    seats = seats_of(aircraft, station, given)
+    if len(entries) == 1 and seats > 1 and changed < seats and not _nothing(entries[0]):
+        shown = entries[0].text if isinstance(entries[0], Quantity) else entries[0]
+        message = f"the flight gives one figure, {shown}, for all {seats} seats of '{station}'"
+        raise InputRefused(
+            [
+                Finding(
+                    "load-one-figure", message, "needed one per seat", f"set them all: '{station}=[..., ...]'"
+                )
+            ]
+        )
+    return [*entries, *["0 kg"] * (seats - len(entries))]
+
+
+def _nothing(entry: Any) -> bool:
+    try:
+        return (
+            read_quantity(entry, "mass").value == 0 if not isinstance(entry, Quantity) else entry.value == 0
+        )
+    except InputRefused:
+        return False
+
+
+def at(tree: Any, location: Location) -> Any:
+    """The value at a location, or None."""
+    for part in location:
+        if isinstance(tree, dict):
+            tree = tree.get(part)
+        elif isinstance(tree, list) and isinstance(part, int) and part < len(tree):
+            tree = tree[part]
+        else:
+            return None
+    return tree
+
+
+def put(tree: Any, location: Location, value: Any) -> Any:
+    """A copy of `tree` with `value` at a location; what is not on the way to it is shared.
+
+    Raises InputRefused for an item of a list that is not there: another change has taken it away.
+    """
+    if not location:
+        return value
+    part, rest = location[0], location[1:]
+    if isinstance(part, int):
+        entries = list(tree) if isinstance(tree, list) else []
+        if part >= len(entries):
+            raise InputRefused(
+                [
+                    Finding(
+                        "key-unknown", f"there is no item {part + 1} in this list", "needed one that is there"
+                    )
+                ]
+            )
+        entries[part] = put(entries[part], rest, value)
+        return entries
+    held = tree if isinstance(tree, dict) else {}
+    return {**held, part: put(held.get(part), rest, value)}

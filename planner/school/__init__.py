@@ -1,0 +1,1 @@
+"""Problems, slips, marking, demonstrations."""

@@ -1,0 +1,170 @@
+"""Demonstrations about fuel density, temperature, and how sure a margin is."""
+
+from __future__ import annotations
+
+import math
+
+from planner.density.petroleum import density_at
+from planner.flight.envelope import LimitResult
+from planner.plan.results import Plan
+from planner.quantities.effects import Gradient, contributions
+from planner.quantities.units import Display
+from planner.school.demonstrations.demos_loading import first_hold, not_found
+from planner.school.lab import Lab, Shown
+from planner.school.problem import PrintedTable
+
+
+def density_both_ways(lab: Lab, show: Display) -> Shown:
+    """Full tanks at the light and the heavy end of the grade."""
+    low, high = (695.0, 735.0) if lab.grade.kind == "avgas" else lab.grade.band
+    rows, figures = [], {}
+    for density in (low, lab.density, high):
+        mass = density * lab.usable
+        figures[f"mass_at_{density:.0f}_kg"] = mass
+        rows.append((show.text(density, "density"), show.text(lab.usable, "volume"), show.text(mass, "mass")))
+    difference = show.text((high - low) * lab.usable, "mass")
+    found = (
+        f"The same {show.text(lab.usable, 'volume')} of {lab.grade.name} weigh {difference} more or less, by"
+        " batch alone."
+    )
+    lesson = (
+        "Dense fuel makes the aircraft heavy, light fuel takes it less far: use the high figure for limits"
+        " and the low one for endurance."
+    )
+    return Shown(
+        holds=True,
+        found=(found,),
+        table=PrintedTable(("density", "full tanks", "mass"), tuple(rows)),
+        lesson=lesson,
+        correction="Ask the supplier for the density of the batch.",
+        plan=None,
+        figures=figures,
+    )
+
+
+def dip_temperature(lab: Lab, show: Display) -> Shown:
+    """The same dip reading in the cold and in the heat."""
+    at_15c = lab.density
+    rows, figures, temperatures = [], {}, (-20.0, 15.0, 35.0)
+    for celsius in temperatures:
+        mass = density_at(at_15c, celsius) * lab.usable
+        figures[f"mass_at_{celsius:.0f}_c_kg"] = mass
+        rows.append(
+            (
+                show.text(celsius, "temperature"),
+                show.text(density_at(at_15c, celsius), "density"),
+                show.text(mass, "mass"),
+            )
+        )
+    span = show.text(figures["mass_at_-20_c_kg"] - figures["mass_at_35_c_kg"], "mass")
+    found = (
+        f"One dip reading, {show.text(lab.usable, 'volume')}: between the cold and the hot morning lie {span}"
+        " of fuel."
+    )
+    lesson = "A stick shows volume. The engine burns mass: hot fuel takes you less far on the same reading."
+    return Shown(
+        holds=True,
+        found=(found,),
+        table=PrintedTable(("fuel at", "density", "mass"), tuple(rows)),
+        lesson=lesson,
+        correction="Take the temperature of the fuel with the dip, and correct the density to it.",
+        plan=None,
+        figures=figures,
+    )
+
+
+def how_sure(lab: Lab, show: Display) -> Shown:
+    """One loading, known well and known badly."""
+    if not lab.holds:
+        return not_found(lab, show, "it has no baggage place with a limit")
+    fuel = min(0.062, lab.usable)
+    hold = first_hold(lab)
+    people = lab.people([80.0, 70.0, 78.0, 72.0])
+    bag = min(15.0, lab.room(hold))
+    cases = (
+        ("people and bags stated", 4.0, 2.0, False),
+        ("people and bags weighed", 0.5, 0.3, False),
+        ("aircraft weighed anew as well", 0.5, 0.3, True),
+    )
+    rows: list[tuple[str, ...]] = []
+    figures: dict[str, float] = {}
+    first: Plan | None = None
+    last_words = ""
+    for words, u_person, u_bag, weighed in cases:
+        load = {name: [f"{mass!r} +/- {u_person} kg" for mass in row] for name, row in people.items()} | {
+            hold: [f"{bag!r} +/- {u_bag} kg"]
+        }
+        plan = lab.plan(load, fuel, f"{lab.density!r} +/- 4 kg/m3")
+        limit = _nearest(plan)
+        u = _standard_uncertainty(plan, limit, weighed)
+        first = first or plan
+        margin, expanded = limit.margin, 2 * u
+        word = "OUTSIDE" if margin < 0 else "inside" if margin > expanded else "not shown inside"
+        rows.append((words, show.span(margin, "length"), show.span(u, "length").lstrip("+"), word))
+        figures |= {f"u_{len(rows)}_m": u, "margin_m": margin}
+        last_words = word
+    table = PrintedTable(
+        ("what is known", f"margin, {limit.name}", "standard uncertainty", "verdict (k = 2)"), tuple(rows)
+    )
+    found = (
+        f"The margin is {show.span(figures['margin_m'], 'length')} in every row; what changes is how sure"
+        " it is."
+    )
+    holds = figures["u_1_m"] > 1.2 * figures["u_3_m"]
+    notes = (
+        (
+            "Standard uncertainties: a stated person 4 kg, a weighed one 0.5 kg, a stated bag 2 kg, a weighed"
+            " one 0.3 kg; density 4 kg/m3; the aircraft as its profile says, weighed anew 1 kg and 1.5 mm."
+            " Common practice, no published source."
+        ),
+    )
+    correction = (
+        "Weigh what has the longest lever first; the report of 'planner flight --certainty' says which"
+        " that is."
+    )
+    lesson = "A margin says how far, its uncertainty how sure. Only the two together say inside."
+    if last_words == "OUTSIDE":
+        correction = (
+            "This loading is OUTSIDE on this aircraft and is not flown: correct the loading first, then ask"
+            " how sure it is."
+        )
+    return Shown(
+        holds=holds,
+        found=(found,),
+        table=table,
+        lesson=lesson,
+        correction=correction,
+        plan=first,
+        figures=figures,
+        notes=notes,
+    )
+
+
+def _nearest(plan: Plan) -> LimitResult:
+    """The CG limit with the least margin in any state."""
+    found = [
+        limit
+        for state in plan.states
+        for limit in state.limits
+        if limit.dimension == "length" and not limit.name.startswith("lateral")
+    ]
+    return min(found, key=lambda each: each.margin)
+
+
+def _standard_uncertainty(plan: Plan, limit: LimitResult, weighed: bool) -> float:
+    """Standard uncertainty of a margin [m]; with the aircraft weighed anew its two causes are replaced by 1
+    kg and 1.5 mm.
+    """
+    state = next(each for each in plan.states if limit in each.limits)
+    here, mass = state.total, state.total.mass
+    edge = plan.envelope.aft if limit.name == "aft limit" else plan.envelope.forward
+    gradient = Gradient(
+        mass=-(here.centre_of_gravity / mass + edge.piece_at(mass).slope(mass)), moment=1 / mass
+    )
+    parts = contributions(state.effects, gradient)
+    if weighed:
+        empty = plan.loading.items[0]
+        parts = {cause: change for cause, change in parts.items() if not cause.startswith("basic empty")}
+        parts["weighed mass"] = gradient.mass * 1.0 + gradient.moment * empty.arm
+        parts["weighed arm"] = gradient.moment * empty.mass * 0.0015
+    return math.hypot(*parts.values())

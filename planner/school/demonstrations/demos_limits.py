@@ -1,0 +1,262 @@
+"""Demonstrations about limits: along the burn, against mass, and between the points of the chart."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+from planner.flight.burn import Stretch, bounds, least_margin
+from planner.quantities.moments import Total
+from planner.quantities.polygon import Edge, Envelope
+from planner.quantities.units import Display
+from planner.school.demonstrations.demos_loading import HEADS, not_found, state_row
+from planner.school.lab import Lab, Load, Shown
+from planner.school.problem import PrintedTable
+
+
+def burn_aft(lab: Lab, show: Display) -> Shown:
+    """Inside at take-off, outside later, only because fuel was burnt."""
+    if lab.seat_count() >= 4 and lab.holds and max(lab.room(name) for name, _ in lab.holds) >= 20.0:
+        hold = max(lab.holds, key=lambda each: lab.room(each[0]))[0]
+        chosen, fuel = lab.people([75.0, 75.0, 82.0, 78.0]) | {hold: (20.0,)}, min(0.075, lab.usable)
+        if _leaves(lab, chosen, fuel):
+            return _burn(lab, show, chosen, fuel)
+    for load in lab.loads():
+        for share in (1.0, 0.6):
+            if _leaves(lab, load, lab.usable * share):
+                return _burn(lab, show, load, lab.usable * share)
+    return not_found(lab, show, f"no loading was inside with its fuel and outside without ({lab.searched()})")
+
+
+def _leaves(lab: Lab, load: Load, fuel: float) -> bool:
+    start, end = lab.state(load, fuel), lab.without_fuel(load)
+    return lab.inside(start) and min(lab.gaps(start)) > 0.002 and -0.05 < min(lab.gaps(end)) < -0.001
+
+
+def _burn(lab: Lab, show: Display, load: Load, fuel: float) -> Shown:
+    start, end = lab.state(load, fuel), lab.without_fuel(load)
+    left = lab.burn_crossings(load, fuel)
+    limit, remaining = left[-1]
+    rows = (
+        state_row(lab, show, f"take-off with {show.text(fuel, 'volume')}", start),
+        (f"at the {limit}, {show.text(remaining, 'volume')} left", "", "", "on the limit"),
+        state_row(lab, show, "without usable fuel", end),
+    )
+    way = "aft" if end.centre_of_gravity > start.centre_of_gravity else "forward"
+    found = (
+        f"As fuel burns the CG moves {way}. With {show.text(remaining, 'volume')} left it passes the {limit}:"
+        " outside, and nothing was moved aboard."
+    )
+    more = show.text(remaining, "volume")
+    correction = (
+        f"Load so that the CG is inside without fuel as well, or land with more than {more}; no reserve may"
+        " be needed for balance."
+    )
+    figures = {
+        "takeoff_cg_m": start.centre_of_gravity,
+        "zero_fuel_cg_m": end.centre_of_gravity,
+        "crossing_fuel_m3": remaining,
+    }
+    return Shown(
+        holds=True,
+        found=(found,),
+        table=PrintedTable(HEADS, rows),
+        lesson="Check the whole burn, down to the last usable fuel, not two points of it.",
+        correction=correction,
+        plan=lab.plan(load, fuel),
+        figures=figures,
+    )
+
+
+def envelope_width(lab: Lab, show: Display) -> Shown:
+    """The room between the limits against mass."""
+    envelope = lab.envelope
+    masses = sorted(
+        {
+            m
+            for edge in (envelope.forward, envelope.aft)
+            for m, _ in edge.points
+            if envelope.least_mass <= m <= envelope.greatest_mass
+        }
+    )
+    widths = [(m, envelope.aft.arm(m) - envelope.forward.arm(m)) for m in masses]
+    rows = tuple(
+        (
+            show.text(m, "mass"),
+            show.text(envelope.forward.arm(m), "length"),
+            show.text(envelope.aft.arm(m), "length"),
+            show.span(w, "length").lstrip("+"),
+        )
+        for m, w in widths
+    )
+    table = PrintedTable(("at mass", "forward limit", "aft limit", "room"), rows)
+    figures = {f"width_at_{m:.0f}_kg_m": w for m, w in widths}
+    (light, wide), (heavy, narrow) = widths[0], widths[-1]
+    low, high = (
+        f"{show.span(w, 'length').lstrip('+')} at {show.text(m, 'mass')}"
+        for m, w in ((light, wide), (heavy, narrow))
+    )
+    if narrow >= wide * 0.98:
+        found = f"Here the room does not shrink: {low}, {high}."
+        return Shown(
+            holds=False,
+            found=(found,),
+            table=table,
+            lesson="This envelope is as wide at the top; others are not. Read the chart at the mass you fly.",
+            correction="",
+            plan=None,
+            figures=figures,
+        )
+    found = f"The room between the limits is {low}, and {high}."
+    lesson = (
+        "The heavier the aircraft, the less room its CG has: a loading that was inside with less aboard can"
+        " be outside with more."
+    )
+    return Shown(
+        holds=True,
+        found=(found,),
+        table=table,
+        lesson=lesson,
+        correction="Read both limits at the mass of each state.",
+        plan=None,
+        figures=figures,
+    )
+
+
+def edge_kind(lab: Lab, show: Display) -> Shown:
+    """The same points joined on a chart of CG and on a chart of moment."""
+    best: tuple[float, float, str, float, float] | None = None
+    for side, edge in (("forward", lab.envelope.forward), ("aft", lab.envelope.aft)):
+        by_cg, by_moment = Edge(edge.points, "linear in cg"), Edge(edge.points, "linear in moment")
+        for (m1, _), (m2, _) in pairwise(edge.points):
+            middle = (m1 + m2) / 2
+            apart = abs(by_cg.arm(middle) - by_moment.arm(middle))
+            if best is None or apart > best[0]:
+                best = (apart, middle, side, by_cg.arm(middle), by_moment.arm(middle))
+    assert best is not None  # an edge has at least two points
+    apart, mass, side, cg, moment = best
+    own = lab.aircraft.envelopes[lab.category].edges
+    rows = (
+        ("linear in CG", show.text(mass, "mass"), show.text(cg, "length")),
+        ("linear in moment", show.text(mass, "mass"), show.text(moment, "length")),
+    )
+    table = PrintedTable((f"{side} limit", "at mass", "CG"), rows)
+    figures = {"mass_kg": mass, "linear_in_cg_m": cg, "linear_in_moment_m": moment}
+    if apart < 0.0005:
+        return Shown(
+            holds=False,
+            found=("Here it makes no difference: no edge slopes enough.",),
+            table=table,
+            lesson="Where limits do not change with mass, both charts agree everywhere.",
+            correction="",
+            plan=None,
+            figures=figures,
+        )
+    found = (
+        f"Between the same two points the {side} limit differs by {show.span(apart, 'length').lstrip('+')}."
+        f" This profile says its chart is {own}."
+    )
+    lesson = "Two charts through the same points are not the same limit. Follow the manual's own chart."
+    return Shown(
+        holds=True,
+        found=(found,),
+        table=table,
+        lesson=lesson,
+        correction=f"Read this aircraft's limits as its profile says: {own}.",
+        plan=None,
+        figures=figures,
+    )
+
+
+def middle_outside(lab: Lab, show: Display) -> Shown:
+    """Inside with full fuel and inside without, outside in between."""
+    example = _constructed(show)
+    case = _middle_case(lab)
+    if case is None:
+        none = not_found(
+            lab, show, f"no loading was inside at both ends and outside between ({lab.searched()})"
+        )
+        return Shown(
+            holds=False,
+            found=(*none.found, example[0]),
+            table=none.table,
+            lesson=none.lesson,
+            correction="",
+            plan=None,
+            figures=example[1],
+            notes=("The constructed case is an envelope and a fuel, no aircraft.",),
+        )
+    load, fuel = case
+    start, end = lab.state(load, fuel), lab.without_fuel(load)
+    path = lab.draws(fuel)
+    worst = min((lab.state(load, draw.end) for draw in path), key=lambda here: min(lab.gaps(here)))
+    least = min(lab.burn_least(load, fuel))
+    rows = (
+        state_row(lab, show, f"with {show.text(fuel, 'volume')}", start),
+        state_row(lab, show, "when a group of tanks runs empty", worst),
+        state_row(lab, show, "without usable fuel", end),
+    )
+    found = (
+        f"Both ends are inside; in between the CG is {show.span(-least, 'length').lstrip('+')} beyond a"
+        " limit."
+    )
+    figures = {
+        "least_margin_m": least,
+        "start_margin_m": min(lab.gaps(start)),
+        "end_margin_m": min(lab.gaps(end)),
+    } | example[1]
+    lesson = (
+        "Take-off and landing inside do not prove the way between: tanks empty in an order, and limits bend."
+    )
+    return Shown(
+        holds=True,
+        found=(found, example[0]),
+        table=PrintedTable(HEADS, rows),
+        lesson=lesson,
+        correction="Load so that the least margin of the whole burn is inside.",
+        plan=lab.plan(load, fuel),
+        figures=figures,
+    )
+
+
+def _middle_case(lab: Lab) -> tuple[Load, float] | None:
+    for load in lab.loads():
+        fuel = lab.usable
+        start, end = lab.state(load, fuel), lab.without_fuel(load)
+        if lab.inside(start) and lab.inside(end) and min(lab.burn_least(load, fuel)) < -0.001:
+            return load, fuel
+    return None
+
+
+def _constructed(show: Display) -> tuple[str, dict[str, float]]:
+    """A case with one tank: an aft limit that rises with mass, and fuel behind the CG."""
+    envelope = Envelope(
+        Edge(((900.0, 2.0), (1085.0, 2.0)), "linear in cg"),
+        Edge(((900.0, 2.34), (1085.0, 2.40)), "linear in cg"),
+    )
+    ends = [Total(m, m * (envelope.aft.arm(m) - 0.0001)) for m in (1085.0, 900.0)]
+    arm = (ends[0].moment - ends[1].moment) / (ends[0].mass - ends[1].mass)
+    path = (
+        Stretch(
+            phase="cruise",
+            stage="trip",
+            start=1085.0,
+            end=900.0,
+            moment=(ends[0].moment - arm * 1085.0, arm, 0.0),
+            lateral=(0.0, 0.0, 0.0),
+            time=0.0,
+            flow=0.0,
+            volumes=(),
+            shares=(),
+            density=1.0,
+        ),
+    )
+    found = least_margin(path, bounds(envelope, None)[1])
+    assert found is not None  # the path is not empty
+    margin, worst = show.span(-found.margin, "length").lstrip("+"), show.text(found.point.total.mass, "mass")
+    ends_words = show.span(0.0001, "length").lstrip("+")
+    text = (
+        f"It takes no second tank. Constructed: aft limit {show.text(2.34, 'length')} at"
+        f" {show.text(900.0, 'mass')}, rising straight to {show.text(2.40, 'length')} at"
+        f" {show.text(1085.0, 'mass')}; both ends {ends_words} inside, and {margin} OUTSIDE at {worst}."
+    )
+    return text, {"constructed_margin_m": found.margin}

@@ -1,0 +1,332 @@
+"""Demonstrations about what is loaded where."""
+
+from __future__ import annotations
+
+from planner.quantities.moments import Total, round_down, round_up
+from planner.quantities.units import Display
+from planner.school.lab import Lab, Load, Shown
+from planner.school.problem import PrintedTable
+
+HEADS = ("case", "mass", "CG", "verdict")
+
+
+def state_row(lab: Lab, show: Display, words: str, here: Total, top: float | None = None) -> tuple[str, ...]:
+    return (
+        words,
+        show.text(here.mass, "mass"),
+        show.text(here.centre_of_gravity, "length"),
+        lab.word(here, top),
+    )
+
+
+def with_bag(lab: Lab, load: Load, bag: float) -> Load:
+    """A bag in the rearmost place that can take it, but the innermost one of several that could: where people
+    put it.
+    """
+    fitting = [name for name, _ in lab.holds if lab.room(name) >= bag]
+    return load | {fitting[-1]: (bag,)} if fitting and bag else load
+
+
+def full_fuel_or_seats(lab: Lab, show: Display) -> Shown:
+    """Every seat taken and the tanks full: too heavy, and by how much fuel."""
+    people = [80.0, 80.0, 75.0, 70.0, 78.0, 74.0, 82.0, 71.0]
+    load = with_bag(lab, lab.people(people), 15.0)
+    full, dry = lab.state(load, lab.usable), lab.without_fuel(load)
+    excess = full.mass - lab.top
+    fits = round_down(max(lab.top - dry.mass, 0.0) / lab.density * 1e3, 0.1) * 1e-3
+    rows = [state_row(lab, show, f"all seats, full tanks ({show.text(lab.usable, 'volume')})", full)]
+    figures = {
+        "mass_kg": full.mass,
+        "excess_kg": excess,
+        "fuel_that_fits_m3": (lab.top - dry.mass) / lab.density,
+    }
+    if excess <= 0:
+        found = (
+            f"Here they do: with every seat taken and full tanks {show.text(-excess, 'mass')} are left below"
+            " the take-off limit."
+        )
+        return Shown(
+            holds=False,
+            found=(found,),
+            table=PrintedTable(HEADS, tuple(rows)),
+            lesson="Full tanks and full seats go together in this aircraft; work it out all the same.",
+            correction="",
+            plan=lab.plan(load, lab.usable),
+            figures=figures,
+        )
+    rows.append(
+        state_row(
+            lab, show, f"all seats, {show.text(fits, 'volume')}", lab.state(load, min(fits, lab.usable))
+        )
+    )
+    found = (
+        f"The aircraft would be {show.text(excess, 'mass')} too heavy. With everyone aboard"
+        f" {show.text(fits, 'volume')} fit."
+    )
+    if lab.top < dry.mass:
+        found = (
+            f"The aircraft would be {show.text(excess, 'mass')} too heavy, and is too heavy even without"
+            " fuel."
+        )
+    correction = (
+        f"Take not more than {show.text(fits, 'volume')}, or leave someone or something behind, and see"
+        " whether that fuel is enough for the flight."
+    )
+    return Shown(
+        holds=True,
+        found=(found,),
+        table=PrintedTable(HEADS, tuple(rows)),
+        lesson="The tanks are made for two people and a long way, the seats for four people and a short one.",
+        correction=correction,
+        plan=lab.plan(load, lab.usable),
+        figures=figures,
+    )
+
+
+def early_return(lab: Lab, show: Display) -> Shown:
+    """Take off below the limit, turn back at once: too heavy to land."""
+    if lab.landing is None or lab.landing >= lab.top:
+        return not_found(
+            lab, show, "there is no landing limit below that of take-off: whatever may take off may land"
+        )
+    people = lab.people([80.0, 80.0, 75.0, 70.0, 78.0, 74.0, 82.0, 71.0])
+    load, dry = with_bag(lab, people, 15.0), None
+    tries = [0.06, *(lab.usable * share for share in (0.25, 0.4, 0.5, 0.6, 0.75, 0.9, 1.0))]
+    for fuel in tries:
+        here = lab.state(load, min(fuel, lab.usable))
+        if lab.landing < here.mass <= lab.top and min(lab.gaps(here)) >= 0:
+            dry = here
+            break
+    if dry is None:
+        return not_found(
+            lab,
+            show,
+            "with every seat taken no amount of fuel lies between the landing and the take-off limit",
+        )
+    fuel, excess = min(fuel, lab.usable), dry.mass - lab.landing
+    burn = round_up(excess / lab.density * 1e3, 0.1) * 1e-3
+    rows = (
+        state_row(lab, show, f"take-off with {show.text(fuel, 'volume')}", dry),
+        state_row(lab, show, "landing at once", dry, lab.landing),
+        state_row(
+            lab,
+            show,
+            f"landing with {show.text(burn, 'volume')} less",
+            lab.state(load, max(fuel - burn, 0.0)),
+            lab.landing,
+        ),
+    )
+    found = (
+        f"It may take off and not land again: {show.text(excess, 'mass')} above the landing limit of"
+        f" {show.text(lab.landing, 'mass')}."
+    )
+    correction = (
+        f"Burn {show.text(burn, 'volume')} before any landing, or take so much less; and read what the manual"
+        " asks for after an overweight landing."
+    )
+    figures = {"mass_kg": dry.mass, "excess_kg": excess, "burn_first_m3": excess / lab.density}
+    return Shown(
+        holds=True,
+        found=(found,),
+        table=PrintedTable(HEADS, rows),
+        lesson="A landing limit counts from the first minute. Think of the early return before take-off.",
+        correction=correction,
+        plan=lab.plan(load, fuel),
+        figures=figures,
+    )
+
+
+def not_found(lab: Lab, show: Display, why: str) -> Shown:
+    """A lesson that does not hold on this aircraft, with the reason."""
+    here = lab.state(lab.people([80.0]), lab.usable)
+    return Shown(
+        False,
+        (f"Not found on this aircraft: {why}.",),
+        PrintedTable(HEADS, (state_row(lab, show, "one person, full tanks", here),)),
+        "A lesson from one aircraft is a question to the next, not its answer.",
+    )
+
+
+def aft_fuel(lab: Lab, show: Display) -> Shown:
+    """CG behind the aft limit with fuel and without: fuel is no cure, the bag is."""
+    if lab.seat_count() >= 4 and lab.holds and lab.room(first_hold(lab)) >= 25.0:
+        chosen = lab.people([92.0, 85.0, 88.0, 72.0]) | {first_hold(lab): (25.0,)}
+        if _is_aft_case(lab, chosen, min(0.04, lab.usable)):
+            return _aft(lab, show, chosen, min(0.04, lab.usable))
+    for load in lab.loads():
+        for share in (0.3, 0.6, 1.0):
+            if _is_aft_case(lab, load, lab.usable * share):
+                return _aft(lab, show, load, lab.usable * share)
+    return not_found(
+        lab,
+        show,
+        "no loading was behind the aft limit with fuel and without, and cured by its baggage"
+        f" ({lab.searched()})",
+    )
+
+
+def first_hold(lab: Lab) -> str:
+    """The larger of the baggage places: where a bag goes."""
+    return max(lab.holds, key=lambda each: lab.room(each[0]))[0]
+
+
+def _bag_that_fits(lab: Lab, load: Load, fuel: float) -> float:
+    """Greatest mass in the loaded baggage place with which the CG is inside, by halving; negative where none
+    is.
+    """
+    name = next(place for place, _ in lab.holds if place in load)
+    low, high = 0.0, load[name][0]
+    if lab.gaps(lab.state(load | {name: (0.0,)}, fuel))[1] < 0:
+        return -1.0
+    for _ in range(60):
+        middle = (low + high) / 2
+        low, high = (
+            (middle, high) if lab.gaps(lab.state(load | {name: (middle,)}, fuel))[1] >= 0 else (low, middle)
+        )
+    return low
+
+
+def _is_aft_case(lab: Lab, load: Load, fuel: float) -> bool:
+    here, dry = lab.state(load, fuel), lab.without_fuel(load)
+    beyond = (
+        lab.gaps(here)[1] < -0.001
+        and lab.gaps(dry)[1] < -0.001
+        and max(-lab.gaps(here)[1], -lab.gaps(dry)[1]) < 0.08
+    )
+    # On the way down to no fuel it must stay outside too, or some fuel would be the cure.
+    never = beyond and not any(limit == "aft limit" for limit, _ in lab.burn_crossings(load, fuel))
+    return (
+        never
+        and here.mass <= lab.top
+        and any(name in load for name, _ in lab.holds)
+        and _bag_that_fits(lab, load, fuel) > 1.0
+    )
+
+
+def _aft(lab: Lab, show: Display, load: Load, fuel: float) -> Shown:
+    here, dry, bag = lab.state(load, fuel), lab.without_fuel(load), _bag_that_fits(lab, load, fuel)
+    name = next(place for place, _ in lab.holds if place in load)
+    safe = round_down(bag, 0.5)
+    rows = (
+        state_row(lab, show, f"with {show.text(fuel, 'volume')}", here),
+        state_row(lab, show, "without usable fuel", dry),
+        state_row(
+            lab, show, f"{show.text(safe, 'mass')} in '{name}'", lab.state(load | {name: (safe,)}, fuel)
+        ),
+    )
+    beyond, still = show.span(-lab.gaps(here)[1], "length"), show.span(-lab.gaps(dry)[1], "length")
+    apart = lab.gaps(dry)[1] - lab.gaps(here)[1]
+    effect = (
+        "hardly anything has changed"
+        if abs(apart) < 0.003
+        else "a little less"
+        if apart > 0
+        else "further than before"
+    )
+    found = (
+        f"The CG is {beyond.lstrip('+')} behind the aft limit. Draining all fuel leaves it"
+        f" {still.lstrip('+')} behind: {effect}."
+    )
+    correction = (
+        f"Load not more than {show.text(safe, 'mass')} in '{name}' ({show.text(load[name][0], 'mass')} were"
+        " there), or carry what is too much further forward."
+    )
+    figures = {
+        "cg_m": here.centre_of_gravity,
+        "cg_without_fuel_m": dry.centre_of_gravity,
+        "margin_m": lab.gaps(here)[1],
+        "mass_kg": here.mass,
+        "greatest_bag_kg": bag,
+    }
+    return Shown(
+        holds=True,
+        found=(found,),
+        table=PrintedTable(HEADS, rows),
+        lesson=(
+            "Fuel moves the CG only as far as its arm lies from it, and not always the way you want. Move"
+            " what lies far away."
+        ),
+        correction=correction,
+        plan=lab.plan(load, fuel),
+        figures=figures,
+    )
+
+
+def two_in_front(lab: Lab, show: Display) -> Shown:
+    """Two heavy people in front and nobody behind: ahead of the forward limit."""
+    name, row = lab.seats[0]
+    heavy = tuple([120.0] * min(row.seats, 2))
+    behind = lab.state({name: heavy}, lab.usable).centre_of_gravity + 0.2
+    holds = [(place, lab.room(place)) for place, station in lab.holds if station.arm.value > behind]
+    for share in (1.0, 0.75, 0.5, 0.25):
+        fuel = lab.usable * share
+        here = lab.state({name: heavy}, fuel)
+        if lab.gaps(here)[0] < 0 and here.mass <= lab.top:
+            break
+    else:
+        return not_found(
+            lab,
+            show,
+            f"with {show.text(120.0, 'mass')} on each front seat the CG is not ahead of the forward limit at"
+            " any fuel tried",
+        )
+    beyond = -lab.gaps(here)[0]
+    rows = [
+        state_row(
+            lab,
+            show,
+            f"{len(heavy)} x {show.text(120.0, 'mass')} in front, {show.text(fuel, 'volume')}",
+            here,
+        )
+    ]
+    figures = {
+        "cg_m": here.centre_of_gravity,
+        "forward_limit_m": lab.envelope.forward.arm(here.mass),
+        "mass_kg": here.mass,
+    }
+    correction = "Load further aft, fly with another seating, or carry less."
+    for place, room in sorted(holds, key=lambda each: -each[1]):
+        ballast = _least_ballast(lab, {name: heavy}, place, room, fuel)
+        if ballast is not None:
+            safe = round_up(ballast, 0.1)
+            rows.append(
+                state_row(
+                    lab,
+                    show,
+                    f"with {show.text(safe, 'mass')} in '{place}'",
+                    lab.state({name: heavy, place: (safe,)}, fuel),
+                )
+            )
+            correction = (
+                f"{show.text(safe, 'mass')} made fast in '{place}' brings it inside; then check the other"
+                " states."
+            )
+            figures["ballast_kg"] = ballast
+            break
+    found = f"The CG is {show.span(beyond, 'length').lstrip('+')} ahead of the forward limit."
+    lesson = (
+        "An aircraft can be nose-heavy well below its take-off mass: light at the back is not safe by itself."
+    )
+    return Shown(
+        holds=True,
+        found=(found,),
+        table=PrintedTable(HEADS, tuple(rows)),
+        lesson=lesson,
+        correction=correction,
+        plan=lab.plan({name: heavy}, fuel),
+        figures=figures,
+    )
+
+
+def _least_ballast(lab: Lab, load: Load, place: str, room: float, fuel: float) -> float | None:
+    def ahead(mass: float) -> bool:
+        here = lab.state(load | {place: (mass,)}, fuel)
+        return lab.gaps(here)[0] < 0 or here.mass > lab.top
+
+    if ahead(room):
+        return None
+    low, high = 0.0, room
+    for _ in range(60):
+        middle = (low + high) / 2
+        low, high = (middle, high) if ahead(middle) else (low, middle)
+    return high

@@ -1,0 +1,129 @@
+"""Demonstrations about who sits where, and what is carried how far."""
+
+from __future__ import annotations
+
+import math
+
+from planner.quantities.moments import Total
+from planner.quantities.units import Display
+from planner.school.demonstrations.demos_loading import HEADS, first_hold, not_found, state_row, with_bag
+from planner.school.lab import Lab, Load, Shown
+from planner.school.problem import PrintedTable
+
+
+def seat_order(lab: Lab, show: Display) -> Shown:
+    """The same people on other seats: one order inside, another outside."""
+    if lab.seat_count() < 3 or len(lab.seats) < 2 or lab.seats[0][1].seats < 2:
+        return not_found(lab, show, "it needs a seat beside the pilot and more seats behind")
+    for pilot, others, bag, fuel in _orders(lab):
+        cases = []
+        for beside in others:
+            rest = [each for each in others if each is not beside]
+            load = with_bag(lab, lab.people([pilot, beside, *rest]), bag)
+            cases.append((beside, load, lab.state(load, fuel)))
+        words = {lab.inside(here) for _, _, here in cases}
+        if words == {True, False} and all(here.mass <= lab.top for _, _, here in cases):
+            return _order(lab, show, cases, fuel)
+    return not_found(
+        lab,
+        show,
+        "no three people were found of whom one order is inside and another not (people of 50 to 110 kg)",
+    )
+
+
+def _orders(lab: Lab) -> list[tuple[float, tuple[float, ...], float, float]]:
+    room = lab.room(lab.holds[0][0]) if lab.holds else 0.0
+    behind = lab.seat_count() - 2
+    trios = [(60.0, 95.0, 90.0), (55.0, 105.0, 90.0), (50.0, 110.0, 80.0), (60.0, 110.0, 100.0)]
+    bags = (
+        [
+            0.0,
+            *(bag for bag in (10.0, 20.0, 30.0, 40.0) if any(lab.room(name) >= bag for name, _ in lab.holds)),
+        ]
+        if room
+        else [0.0]
+    )
+    first = [(75.0, trios[0][: behind + 1], 10.0 if 10.0 in bags else 0.0, min(0.06, lab.usable))]
+    return first + [
+        (75.0, trio[: behind + 1], bag, lab.usable * share)
+        for bag in bags
+        for share in (0.3, 0.6, 1.0)
+        for trio in trios
+    ]
+
+
+def _order(lab: Lab, show: Display, cases: list[tuple[float, Load, Total]], fuel: float) -> Shown:
+    rows = tuple(
+        state_row(lab, show, f"{show.text(beside, 'mass')} beside the pilot", here)
+        for beside, _, here in cases
+    )
+    aftmost = max(cases, key=lambda each: each[2].centre_of_gravity)
+    best = min((each for each in cases if lab.inside(each[2])), key=lambda each: each[2].centre_of_gravity)
+    span = show.span(aftmost[2].centre_of_gravity - best[2].centre_of_gravity, "length").lstrip("+")
+    found = (
+        f"The same people, the same bags, the same {show.text(fuel, 'volume')}: changing seats moves the CG"
+        f" by {span}, and one order is outside."
+    )
+    correction = f"Seat the {show.text(best[0], 'mass')} beside the pilot."
+    figures = {f"cg_{beside:.0f}_beside_m": here.centre_of_gravity for beside, _, here in cases} | {
+        "mass_kg": best[2].mass
+    }
+    worst = next(load for _, load, here in cases if not lab.inside(here))
+    return Shown(
+        holds=True,
+        found=(found,),
+        table=PrintedTable(HEADS, rows),
+        lesson="Nobody has to stay behind: ask who sits where before you ask who flies along.",
+        correction=correction,
+        plan=lab.plan(worst, fuel),
+        figures=figures,
+    )
+
+
+def lever(lab: Lab, show: Display) -> Shown:
+    """One bag carried from the rearmost place to the front row."""
+    if not lab.holds:
+        return not_found(lab, show, "it has no baggage place with a limit")
+    name = first_hold(lab)
+    mass = min(20.0, math.floor(lab.room(name)))
+    people = lab.people([80.0, 75.0, 76.0, 62.0])
+    load = people | {name: (mass,)}
+    fuel = min(0.038, lab.usable)
+    here = lab.state(load, fuel)
+    front = lab.seats[0]
+    way = lab.aircraft.stations[name].arm.value - front[1].arm.value
+    shift = mass * way / here.mass
+    after = Total(here.mass, here.moment - mass * way)
+    rows = (
+        state_row(lab, show, f"{show.text(mass, 'mass')} in '{name}'", here),
+        state_row(lab, show, f"the same at '{front[0]}'", after),
+    )
+    moved = show.span(-shift, "length")
+    carried = f"{show.text(abs(way), 'length')} {'forward' if way > 0 else 'aft'}"
+    found = (
+        f"Carried {carried}, {show.text(mass, 'mass')} of {show.text(here.mass, 'mass')} move the CG by"
+        f" {moved}."
+    )
+    if abs(way) < 0.3 or abs(shift) < 0.002:
+        return Shown(
+            holds=False,
+            found=(found,),
+            table=PrintedTable(HEADS, rows),
+            lesson="Where everything sits at nearly one arm, moving it changes little.",
+            correction="",
+            plan=lab.plan(load, fuel),
+            figures={"shift_m": shift, "mass_kg": here.mass},
+        )
+    lesson = (
+        "The CG moves by the moved share of the mass times the way it is carried: a little mass far away"
+        " counts like much mass near."
+    )
+    return Shown(
+        holds=True,
+        found=(found,),
+        table=PrintedTable(HEADS, rows),
+        lesson=lesson,
+        correction="Whatever is carried forward must be made fast there.",
+        plan=lab.plan(load, fuel),
+        figures={"shift_m": shift, "mass_kg": here.mass, "way_m": way},
+    )

@@ -1,0 +1,71 @@
+"""The demonstrations: each a question, worked out live on an aircraft, and the lesson that holds there or
+does not.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Final
+
+from planner.quantities.units import Display
+from planner.records.aircraft.record import Aircraft
+from planner.records.store import Loaded
+from planner.school.demonstrations.demos_fuel import density_both_ways, dip_temperature, how_sure
+from planner.school.demonstrations.demos_limits import burn_aft, edge_kind, envelope_width, middle_outside
+from planner.school.demonstrations.demos_loading import (
+    aft_fuel,
+    early_return,
+    full_fuel_or_seats,
+    two_in_front,
+)
+from planner.school.demonstrations.demos_seats import lever, seat_order
+from planner.school.lab import Lab, Shown
+
+
+@dataclass(frozen=True, slots=True)
+class Demonstration:
+    """A demonstration: its name, the question it puts, the profile it is shown on unless another is asked
+    for, and the work.
+    """
+
+    name: str
+    question: str
+    aircraft: str
+    work: Callable[[Lab, Display], Shown]
+
+    def show(self, loaded: Loaded[Aircraft], display: Display) -> Shown:
+        """Work it out on a profile. Raises NotSettable where the profile has no figures for it."""
+        return self.work(Lab(loaded), display)
+
+
+_T4: Final = "thornlea-t4"
+DEMONSTRATIONS: Final[dict[str, Demonstration]] = {
+    each.name: each
+    for each in (
+        Demonstration(
+            "full-fuel-or-seats", "Do full tanks and full seats go together?", _T4, full_fuel_or_seats
+        ),
+        Demonstration("early-return", "May you land again straight after take-off?", _T4, early_return),
+        Demonstration("fuel-and-aft-cg", "Does draining fuel cure a CG that is too far aft?", _T4, aft_fuel),
+        Demonstration("seat-order", "Does it matter who sits where?", _T4, seat_order),
+        Demonstration("lever", "What does one bag do when it is carried to the front?", _T4, lever),
+        Demonstration(
+            "burn", "Can a flight that leaves inside its limits fly itself outside?", "thornlea-t4b", burn_aft
+        ),
+        Demonstration("two-in-front", "Can two people and no baggage be wrong?", _T4, two_in_front),
+        Demonstration(
+            "envelope-width",
+            "Is there as much room for the CG when heavy as when light?",
+            _T4,
+            envelope_width,
+        ),
+        Demonstration("density", "What does the batch do to the mass of full tanks?", _T4, density_both_ways),
+        Demonstration(
+            "dip-temperature", "Is a dip reading as good in the heat as in the cold?", _T4, dip_temperature
+        ),
+        Demonstration("how-sure", "How sure is a margin, and what would weighing buy?", _T4, how_sure),
+        Demonstration("chart-kind", "Does it matter how the manual draws its chart?", _T4, edge_kind),
+        Demonstration("middle", "Both ends inside: is the middle too?", "corvedale-sextet", middle_outside),
+    )
+}

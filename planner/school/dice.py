@@ -1,0 +1,107 @@
+"""Chance by seed: the same key gives the same figures on any machine and any Python."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Sequence
+from typing import Final, TypeVar
+
+from planner.quantities.units import UNITS, Dimension, Display, UnitSystem
+from planner.school.problem import PrintedFigure
+
+T = TypeVar("T")
+
+# Decimals of a printed figure: what a manual, a scale or a watch would show.
+_DECIMALS: Final[dict[UnitSystem, dict[str, int]]] = {
+    "metric": {
+        "length": 3,
+        "mass": 1,
+        "volume": 0,
+        "density": 3,
+        "temperature": 0,
+        "time": 0,
+        "volume flow": 1,
+        "moment": 1,
+    },
+    "us": {
+        "length": 1,
+        "mass": 0,
+        "volume": 1,
+        "density": 2,
+        "temperature": 0,
+        "time": 0,
+        "volume flow": 1,
+        "moment": 0,
+    },
+    "uk": {
+        "length": 1,
+        "mass": 0,
+        "volume": 1,
+        "density": 2,
+        "temperature": 0,
+        "time": 0,
+        "volume flow": 1,
+        "moment": 0,
+    },
+}
+
+
+class Dice:
+    """Draws from a key of words and numbers. Built on `random()` alone, the one method whose sequence is
+    promised not to change.
+    """
+
+    def __init__(self, *key: object) -> None:
+        self._next = random.Random("/".join(map(str, key))).random
+
+    def between(self, low: float, high: float) -> float:
+        """A number from `low` up to `high`."""
+        return low + (high - low) * self._next()
+
+    def whole(self, low: int, high: int) -> int:
+        """A whole number, both ends included."""
+        return low + int(self._next() * (high - low + 1))
+
+    def pick(self, several: Sequence[T]) -> T:
+        """One of several."""
+        return several[int(self._next() * len(several))]
+
+    def chance(self, share: float) -> bool:
+        """True in this share of all draws."""
+        return self._next() < share
+
+    def mixed(self, several: Sequence[T]) -> list[T]:
+        """The same in another order."""
+        left = list(several)
+        return [left.pop(int(self._next() * len(left))) for _ in range(len(left))]
+
+
+class Pen:
+    """Writes figures in the reader's units, rounded as printed; the value kept is the printed one."""
+
+    def __init__(self, display: Display) -> None:
+        self.display = display
+        self.system = display.system
+
+    def unit(self, dimension: Dimension) -> str:
+        """The unit of a dimension."""
+        return self.display.unit(dimension)
+
+    def figure(
+        self, value: float, dimension: Dimension, decimals: int | None = None, unit: str = ""
+    ) -> PrintedFigure:
+        """A value [SI] as a printed figure."""
+        name = unit or self.unit(dimension)
+        places = _DECIMALS[self.system][dimension] if decimals is None else decimals
+        scale = UNITS[name]
+        digits = f"{(value - scale.offset) / scale.factor:.{places}f}"
+        digits = digits.lstrip("-") if float(digits) == 0 else digits
+        return PrintedFigure(float(digits) * scale.factor + scale.offset, f"{digits} {name}")
+
+    def person(self, dice: Dice) -> PrintedFigure:
+        """A grown person's mass, in whole units."""
+        return self.figure(dice.between(56.0, 104.0), "mass", 0)
+
+    def show(self, value: float, dimension: Dimension, extra: int = 0) -> str:
+        """A computed value [SI] for a line of working."""
+        return self.display.text(value, dimension, extra=extra)

@@ -1,0 +1,290 @@
+"""Where demonstrations are run: one profile, loadings tried by the engine, and a whole plan of the one that
+is shown.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from planner.facts.grades import GRADES
+from planner.facts.rules import RULES
+from planner.flight.burn import bounds, crossings, least_margin, stretches
+from planner.flight.fuel import Draw, FuelTank, Leg, burn_down
+from planner.flight.loading import load_aircraft
+from planner.plan import plan_flight
+from planner.plan.results import Plan
+from planner.quantities.errors import InputRefused
+from planner.quantities.moments import Item, Total, total
+from planner.quantities.polygon import Envelope
+from planner.records.aircraft.record import Aircraft, Station
+from planner.records.document import Document, all_or_refuse
+from planner.records.fields import validate
+from planner.records.flight.checks import check_flight
+from planner.records.flight.record import Flight
+from planner.records.store import Loaded, settle_load
+from planner.school.problem import NotSettable, PrintedTable
+
+Load = dict[str, tuple[float, ...]]  # station -> masses [kg]
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """A demonstration as it came out on one aircraft: whether its lesson `holds`, the sentences, a table, the
+    plan to draw, the figures in SI.
+
+    Every row of the table that is beyond a limit says OUTSIDE. `correction` is what makes it right, `notes`
+    what was assumed.
+    """
+
+    holds: bool
+    found: tuple[str, ...]
+    table: PrintedTable
+    lesson: str
+    correction: str = ""
+    plan: Plan | None = None
+    figures: Mapping[str, float] = field(default_factory=dict)
+    notes: tuple[str, ...] = ()
+
+
+class Lab:
+    """One profile with its first category, and a fuel of one density."""
+
+    def __init__(self, loaded: Loaded[Aircraft], density: float | None = None) -> None:
+        self.loaded, self.aircraft = loaded, loaded.record
+        grade = next((GRADES[name] for name in self.aircraft.fuel_grades if name in GRADES), None)
+        if grade is None:
+            raise NotSettable("the profile names no fuel grade of the list, and no density is known")
+        if not self.seats:
+            raise NotSettable("the profile has no station with seats, and nobody could fly it")
+        self.grade = grade
+        # 0.720 kg/L is the round figure of most classrooms for avgas; other grades have their own standard
+        # figure.
+        self.density = density or (720.0 if grade.kind == "avgas" else grade.standard_density)
+        self.empty = load_aircraft(
+            self.aircraft, {}, self.density
+        ).items  # with oil and unusable fuel where the record leaves them out
+        self.category, chosen = next(iter(self.aircraft.envelopes.items()))
+        self.forbids = set(chosen.forbids)
+        self.envelope: Envelope = chosen.envelope()
+        top = self.aircraft.masses.max_takeoff.value
+        self.top = min(top, chosen.max_takeoff.value) if chosen.max_takeoff is not None else top
+        self.landing = (
+            self.aircraft.masses.max_landing.value if self.aircraft.masses.max_landing is not None else None
+        )
+        self.tanks = [
+            FuelTank(
+                name=n,
+                capacity=t.capacity.value,
+                unusable=t.unusable.value,
+                arm_points=t.arm_points(),
+                lateral_arm=t.lateral_arm.value,
+            )
+            for n, t in self.aircraft.tanks.items()
+        ]
+        self.usable = math.fsum(tank.usable_capacity for tank in self.tanks)
+
+    @property
+    def seats(self) -> list[tuple[str, Station]]:
+        """Stations with seats that may be used, the front one first."""
+        forbidden = set(next(iter(self.aircraft.envelopes.values())).forbids)
+        rows = [(n, s) for n, s in self.aircraft.stations.items() if s.kind == "seats" and n not in forbidden]
+        return sorted(rows, key=lambda each: each[1].arm.value)
+
+    @property
+    def holds(self) -> list[tuple[str, Station]]:
+        """Baggage places with a limit that may be used, the rearmost first."""
+        rows = [
+            (n, s)
+            for n, s in self.aircraft.stations.items()
+            if s.kind != "seats" and s.max is not None and n not in self.forbids
+        ]
+        return sorted(rows, key=lambda each: -each[1].arm.value)
+
+    def room(self, name: str) -> float:
+        """What a place may carry when it is the only one loaded [kg]."""
+        own = self.aircraft.stations[name].max
+        most = own.value if own is not None else math.inf
+        return min(
+            [most, *(each.max.value for each in self.aircraft.combined_limits if name in each.stations)]
+        )
+
+    def volumes(self, fuel: float) -> list[float]:
+        """So much usable fuel [m3], every tank filled to the same share."""
+        return [tank.usable_capacity * fuel / self.usable for tank in self.tanks]
+
+    def without_fuel(self, load: Load) -> Total:
+        """Mass and moment without usable fuel."""
+        items = list(self.empty)
+        items += [
+            Item(name, mass, self.aircraft.stations[name].arm.value)
+            for name, masses in load.items()
+            for mass in masses
+        ]
+        return total(items)
+
+    def state(self, load: Load, fuel: float | Sequence[float]) -> Total:
+        """Mass and moment with so much usable fuel [m3], or with these volumes per tank."""
+        here = self.without_fuel(load)
+        volumes = self.volumes(fuel) if isinstance(fuel, float) else list(fuel)
+        moment = math.fsum(tank.volume_moment(v) for tank, v in zip(self.tanks, volumes, strict=True))
+        return Total(here.mass + self.density * math.fsum(volumes), here.moment + self.density * moment)
+
+    def gaps(self, here: Total) -> tuple[float, float]:
+        """Distance behind the forward and ahead of the aft limit [m]; negative beyond."""
+        return (
+            here.centre_of_gravity - self.envelope.forward.arm(here.mass),
+            self.envelope.aft.arm(here.mass) - here.centre_of_gravity,
+        )
+
+    def inside(self, here: Total, top: float | None = None) -> bool:
+        """Whether a state keeps the CG limits and a greatest mass (that of take-off where none is given)."""
+        return (
+            min(self.gaps(here)) >= 0
+            and here.mass <= (top or self.top)
+            and here.mass >= self.envelope.least_mass
+        )
+
+    def word(self, here: Total, top: float | None = None) -> str:
+        """`inside`, or OUTSIDE with the limit that is passed."""
+        if self.inside(here, top):
+            return "inside"
+        forward, aft = self.gaps(here)
+        what = [
+            w
+            for w, beyond in (
+                ("forward limit", forward < 0),
+                ("aft limit", aft < 0),
+                ("mass", here.mass > (top or self.top)),
+            )
+            if beyond
+        ]
+        return f"OUTSIDE: {' and '.join(what) or 'below the envelope'}"
+
+    def draws(self, fuel: float) -> tuple[Draw, ...]:
+        """The whole fuel burnt by the feed order."""
+        return burn_down(
+            [tank.name for tank in self.tanks],
+            self.volumes(fuel),
+            self.aircraft.feed_order(),
+            [Leg("cruise", "trip", fuel, 0.0)],
+        )[0]
+
+    def burn_least(self, load: Load, fuel: float) -> tuple[float, float]:
+        """Least distance from the forward and from the aft limit over the whole burn [m]."""
+        path = stretches(self.without_fuel(load), self.tanks, self.density, self.draws(fuel))
+        found = {bound.name: least_margin(path, bound) for bound in bounds(self.envelope, None)}
+        forward, aft = found["forward limit"], found["aft limit"]
+        assert forward is not None and aft is not None  # noqa: PT018 - a burn of any fuel has both
+        return forward.margin, aft.margin
+
+    def burn_crossings(self, load: Load, fuel: float) -> list[tuple[str, float]]:
+        """(limit, usable fuel left [m3]) wherever the whole burn crosses a CG limit."""
+        path = stretches(self.without_fuel(load), self.tanks, self.density, self.draws(fuel))
+        return [
+            (each.limit, each.point.fuel)
+            for bound in bounds(self.envelope, None)
+            for each in crossings(path, bound)
+        ]
+
+    def people(self, masses: Sequence[float], most: int | None = None) -> Load:
+        """People on the seats, front row first, as many as there are masses and seats (at most `most`)."""
+        load, left = {}, list(masses)[:most]
+        for name, station in self.seats:
+            row, left = left[: station.seats], left[station.seats :]
+            if row:
+                load[name] = tuple(row)
+        return load
+
+    def seat_count(self) -> int:
+        """How many people fit."""
+        return sum(station.seats for _, station in self.seats)
+
+    def loads(self) -> Iterator[Load]:
+        """Plausible loadings for a search: people of 60 to 100 kg on every number of seats, the rearmost hold
+        empty, half and full.
+        """
+        rows = [(name, station.seats) for name, station in self.seats]
+        front = [
+            (a,) if rows[0][1] == 1 else (a, b)
+            for a in (62.0, 80.0, 98.0)
+            for b in ((0.0,) if rows[0][1] == 1 else (0.0, 62.0, 80.0, 98.0))
+        ]
+        behind = [
+            [(), *((m,) * n for m in (66.0, 82.0, 98.0) for n in range(1, seats + 1))]
+            for _, seats in rows[1:]
+        ]
+        hold = self.holds[0][0] if self.holds else ""
+        bags = (
+            sorted({0.0, *(math.floor(self.room(hold) * share) for share in (0.5, 1.0))}) if hold else [0.0]
+        )
+        for first, rest, bag in itertools.islice(
+            itertools.product(front, itertools.product(*behind), bags), 4000
+        ):
+            load: Load = {rows[0][0]: tuple(mass for mass in first if mass)}
+            load |= {name: row for (name, _), row in zip(rows[1:], rest, strict=True) if row}
+            if bag:
+                load[hold] = (float(bag),)
+            yield load
+
+    def searched(self) -> str:
+        """What a search went through, for a lesson that was not found."""
+        people = "people of 60 to 100 kg on every number of seats"
+        return (
+            f"loadings searched: {people}, the rearmost baggage place empty, half full and full, fuel from a"
+            " third to full"
+        )
+
+    def plan(self, load: Mapping[str, Sequence[str | float]], fuel: float, density: str = "") -> Plan:
+        """A whole plan of the loading, for its picture and its limits.
+
+        Parameters: `load` station -> masses [kg], or texts with their uncertainty; `fuel` usable [m3];
+        `density` as in a flight file. Returns a Plan. Raises NotSettable where the engine refuses the flight.
+        """
+        rules = next(
+            (
+                key
+                for key in ("us-vfr-day", "eu-vfr-day", "eu-vfr-local-day")
+                if RULES[key].basis in self.aircraft.burn
+            ),
+            None,
+        )
+        if rules is None:
+            raise NotSettable("the profile gives neither a cruise nor a holding flow")
+        volumes = dict(zip((tank.name for tank in self.tanks), self.volumes(fuel), strict=True))
+        content: dict[str, Any] = {
+            "flight": 1,
+            "aircraft": self.loaded.document.path,
+            "category": self.category,
+            "rules": rules,
+            "load": {
+                name: [each if isinstance(each, str) else f"{each!r} kg" for each in masses]
+                for name, masses in load.items()
+            },
+            "fuel": {
+                "grade": self.grade.id,
+                "density": {"fixed": density or f"{self.density!r} kg/m3"},
+                "tanks": {name: f"{volume * 1e3!r} L" for name, volume in volumes.items()},
+            },
+            "trip": [
+                {
+                    "phase": next(
+                        iter(phase for phase in ("cruise", "holding") if phase in self.aircraft.burn)
+                    ),
+                    "fuel": f"{fuel * 0.5e3!r} L",
+                }
+            ],
+        }
+        document = Document("<demonstration>", content)
+        try:
+            flight = validate(document, Flight, "flight", 1)
+            settled, unsettled = settle_load(flight, self.aircraft)
+            notices = all_or_refuse(
+                (*(finding for _, finding in unsettled), *check_flight(settled, self.aircraft, document))
+            )
+            return plan_flight(Loaded(settled, document, notices), self.loaded)
+        except InputRefused as refused:
+            raise NotSettable(f"the engine refuses this flight: {refused.findings[0].message}") from None

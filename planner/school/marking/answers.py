@@ -1,0 +1,108 @@
+"""Answers in a file: one learner's, or a class's."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, Final, Literal
+
+from pydantic import Field
+
+from planner.quantities.errors import Finding, InputRefused, closest
+from planner.records.document import Document, Location, read
+from planner.records.fields import Record, validate
+from planner.school.problem import Problem
+
+ONE: Final = ""  # the name of a learner whose file names nobody
+_LETTERS: Final = "abcdefghijklmnopqrstuvwxyz"
+
+
+class AnswerFile(Record):
+    """`answers: 1` with `given:` (label -> answer) for one learner, or `learners:` (name -> label -> answer)
+    for a class.
+    """
+
+    answers: Literal[1]
+    given: dict[str, Any] = Field(default_factory=dict)
+    learners: dict[str, dict[str, Any]] = Field(default_factory=dict)
+
+
+def labels(problems: tuple[Problem, ...]) -> dict[str, tuple[int, str]]:
+    """The label of every ask as printed (`3`, or `3a`, `3b` where several are asked) -> (index of the
+    problem, key of the ask).
+    """
+    found = {}
+    for index, problem in enumerate(problems):
+        for place, ask in enumerate(problem.asks):
+            letter = _LETTERS[place] if len(problem.asks) > 1 else ""
+            found[f"{index + 1}{letter}"] = (index, ask.key)
+    return found
+
+
+Given = dict[int, dict[str, str]]
+
+
+def read_answers(path: str, problems: tuple[Problem, ...]) -> dict[str, Given]:
+    """Answers of every learner in a file: name -> index of the problem -> key of the ask -> as written.
+
+    Parameters: `path`, or `-` for standard input; `problems` the labels belong to. A learner without a name
+    is ''. Raises InputRefused with every label that is not on the sheet and every answer that is not plain
+    text.
+    """
+    document = read(path)
+    record = validate(document, AnswerFile, "answers", 1)
+    known = labels(problems)
+    findings: list[Finding] = []
+    result: dict[str, Given] = {}
+    parts: list[tuple[str, Location, Mapping[str, Any]]] = [
+        (name, ("learners", name), each) for name, each in record.learners.items()
+    ]
+    if record.given:
+        parts.insert(0, (ONE, ("given",), record.given))
+    if not parts:
+        findings.append(
+            document.place(
+                Finding(
+                    "answers-empty",
+                    "there are no answers",
+                    "needed 'given:' or 'learners:'",
+                    "see docs/practise.md",
+                )
+            )
+        )
+    for name, location, given in parts:
+        result[name] = _sorted(document, location, given, known, findings)
+    if findings:
+        raise InputRefused(findings)
+    return result
+
+
+def _sorted(
+    document: Document,
+    location: Location,
+    given: Mapping[str, Any],
+    known: Mapping[str, tuple[int, str]],
+    findings: list[Finding],
+) -> Given:
+    found: Given = {}
+    for label, value in given.items():
+        here = (*location, label)
+        if label.lower() not in known:
+            wrong = Finding("answer-label", f"there is no '{label}' on the sheet", hint=closest(label, known))
+            findings.append(document.place(wrong, here, key=True))
+            continue
+        if isinstance(value, (dict, list)):
+            findings.append(
+                document.place(
+                    Finding(
+                        "answer-not-text",
+                        f"the answer to {label} is a list",
+                        "needed one answer",
+                        "write it in quotes",
+                    ),
+                    here,
+                )
+            )
+            continue
+        index, key = known[label.lower()]
+        found.setdefault(index, {})[key] = "" if value is None else str(value)
+    return found

@@ -1,0 +1,271 @@
+"""Progress of learners: a small SQLite file of this machine's own, with nothing in it that was not typed
+here, and erasable.
+
+Every problem is one transaction, written through to the disk. Forgetting a learner overwrites the erased
+rows.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Final
+
+from planner.quantities.errors import closest
+from planner.quantities.files import data_folder, refused
+from planner.school.marking.mark import POINTS, Mark, Result
+from planner.school.problem import Problem
+
+APPLICATION_ID: Final = 0x504C4C4E  # "PLLN": marks the file as progress kept by this program
+VERSION: Final = 1
+WAIT: Final = 10.0  # s for another process to finish
+LONGEST_NAME: Final = 60
+_SCHEMA: Final = (
+    "CREATE TABLE learner (id INTEGER PRIMARY KEY, name TEXT NOT NULL UNIQUE)",
+    (
+        "CREATE TABLE answer (id INTEGER PRIMARY KEY, learner INTEGER NOT NULL REFERENCES learner (id), at"
+        " TEXT NOT NULL, aircraft TEXT NOT NULL, topic TEXT NOT NULL, level INTEGER NOT NULL, seed INTEGER"
+        " NOT NULL, number INTEGER NOT NULL, ask TEXT NOT NULL, written TEXT NOT NULL, result TEXT NOT NULL,"
+        " slips TEXT NOT NULL)"
+    ),
+    "CREATE INDEX answer_learner ON answer (learner, topic)",
+)
+
+
+def learners_path() -> Path:
+    """Where progress is kept: in the user's data folder."""
+    return data_folder() / "learners.sqlite"
+
+
+@dataclass(frozen=True, slots=True)
+class TopicProgress:
+    """One learner in one topic: `asked`, `points` earned, highest `level` met, day of the `last` answer, and
+    slips with their counts.
+    """
+
+    topic: str
+    asked: int
+    points: float
+    level: int
+    last: str
+    slips: tuple[tuple[str, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LearnerProgress:
+    """Everything kept about a learner, in the order of the topics' names."""
+
+    name: str
+    topics: tuple[TopicProgress, ...]
+
+    @property
+    def next_topic(self) -> str:
+        """The topic with the least share of points, where one is known."""
+        return (
+            min(self.topics, key=lambda each: (each.points / each.asked, each.last)).topic
+            if self.topics
+            else ""
+        )
+
+
+def checked_name(name: str) -> str:
+    """A learner's name as kept: without spaces around it. Raises InputRefused for one that is empty, long, or
+    not printable.
+    """
+    plain = " ".join(name.split())
+    if not plain or len(plain) > LONGEST_NAME or not plain.isprintable():
+        raise refused(
+            "--learner",
+            "learner-name",
+            f"{name!r} is not a name to keep",
+            f"needed 1 to {LONGEST_NAME} printable letters",
+        )
+    return plain
+
+
+@contextmanager
+def _opened(create: bool) -> Iterator[sqlite3.Connection | None]:
+    """The database, made where `create` says so; None where there is none. Every failure is told as a
+    finding.
+    """
+    path = learners_path()
+    if not create and not path.exists():
+        yield None
+        return
+    connection = None
+    try:
+        if not path.exists():
+            path.parent.mkdir(parents=True, exist_ok=True)
+            path.touch(mode=0o600, exist_ok=True)  # nobody else on this machine may read it
+        connection = sqlite3.connect(path, timeout=WAIT, isolation_level=None)
+        connection.execute("PRAGMA secure_delete = ON")
+        connection.execute("PRAGMA synchronous = FULL")
+        _prepare(path, connection)
+        yield connection
+    except sqlite3.OperationalError as error:
+        raise refused(
+            path,
+            "learners-busy",
+            f"progress cannot be read or kept: {error}",
+            "needed a free file on a disk with space",
+            "try again",
+        ) from None
+    except sqlite3.DatabaseError as error:
+        raise refused(
+            path,
+            "learners-unreadable",
+            f"not a progress file: {error}",
+            "needed the file this program wrote",
+            "move it away to begin anew",
+        ) from None
+    except OSError as error:
+        raise refused(
+            path,
+            "file-unwritable",
+            f"cannot be written: {error.strerror or error}",
+            "needed a folder with space that you may write to",
+        ) from None
+    finally:
+        if connection is not None:
+            connection.close()
+
+
+def _prepare(path: Path, connection: sqlite3.Connection) -> None:
+    with _transaction(connection):
+        mark, version = (
+            connection.execute(f"PRAGMA {each}").fetchone()[0] for each in ("application_id", "user_version")
+        )
+        tables = connection.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]
+        if not tables:
+            for statement in _SCHEMA:
+                connection.execute(statement)
+            connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+            connection.execute(f"PRAGMA user_version = {VERSION}")
+        elif mark != APPLICATION_ID or version != VERSION:
+            raise refused(
+                path,
+                "learners-unreadable",
+                "another program's file, or a newer one",
+                "needed the file this program wrote",
+                "move it away to begin anew",
+            )
+
+
+@contextmanager
+def _transaction(connection: sqlite3.Connection) -> Iterator[None]:
+    connection.execute("BEGIN IMMEDIATE")
+    try:
+        yield
+        connection.execute("COMMIT")
+    except BaseException:
+        if connection.in_transaction:
+            connection.execute("ROLLBACK")
+        raise
+
+
+def keep(name: str, seed: int, entries: Iterable[tuple[int, Problem, tuple[Mark, ...]]]) -> None:
+    """Keep marked problems of a learner, all of them or, where writing fails, none.
+
+    Parameters: `name`; `seed` of the set; `entries` of (number in the set, problem, marks). Blank answers are
+    not kept. Raises InputRefused where they cannot be kept.
+    """
+    at = datetime.now(UTC).isoformat(timespec="seconds")
+    plain = checked_name(name)
+    with _opened(create=True) as connection:
+        assert connection is not None  # made where it was not there
+        with _transaction(connection):
+            connection.execute("INSERT OR IGNORE INTO learner (name) VALUES (?)", (plain,))
+            (learner,) = connection.execute("SELECT id FROM learner WHERE name = ?", (plain,)).fetchone()
+            for number, problem, marks in entries:
+                for mark in marks:
+                    if mark.result == "blank":
+                        continue
+                    slips = ",".join(each.slip.name for each in mark.slips)
+                    row = (
+                        learner,
+                        at,
+                        problem.aircraft,
+                        problem.topic,
+                        problem.level,
+                        seed,
+                        number,
+                        mark.ask.key,
+                        mark.written[:200],
+                        mark.result,
+                        slips,
+                    )
+                    connection.execute(f"INSERT INTO answer VALUES (NULL, {', '.join('?' * len(row))})", row)
+
+
+def names() -> tuple[str, ...]:
+    """Every learner kept."""
+    with _opened(create=False) as connection:
+        if connection is None:
+            return ()
+        return tuple(name for (name,) in connection.execute("SELECT name FROM learner ORDER BY name"))
+
+
+def _unknown(name: str) -> None:
+    known = names()
+    if name not in known:
+        raise refused(
+            "--learner",
+            "learner-unknown",
+            f"nothing is kept about '{name}'",
+            hint=closest(name, known) if known else "nothing is kept about anyone",
+        )
+
+
+def progress(name: str) -> LearnerProgress:
+    """What is kept about a learner. Raises InputRefused where nothing is."""
+    plain = checked_name(name)
+    _unknown(plain)
+    with _opened(create=False) as connection:
+        assert connection is not None  # the name was found in it
+        rows = connection.execute(
+            "SELECT topic, level, at, result, slips FROM answer JOIN learner ON learner.id = answer.learner"
+            " WHERE name = ? ORDER BY answer.id",
+            (plain,),
+        ).fetchall()
+    by_topic: dict[str, list[tuple[int, str, Result, str]]] = {}
+    for topic, level, at, result, slips in rows:
+        by_topic.setdefault(topic, []).append((level, at, result, slips))
+    found = []
+    for topic, answers in sorted(by_topic.items()):
+        counts: dict[str, int] = {}
+        for _, _, _, slips in answers:
+            for each in filter(None, slips.split(",")):
+                counts[each] = counts.get(each, 0) + 1
+        ranked = tuple(sorted(counts.items(), key=lambda each: (-each[1], each[0])))
+        points = sum(POINTS.get(result, 0.0) for _, _, result, _ in answers)
+        found.append(
+            TopicProgress(
+                topic=topic,
+                asked=len(answers),
+                points=points,
+                level=max(level for level, *_ in answers),
+                last=answers[-1][1][:10],
+                slips=ranked,
+            )
+        )
+    return LearnerProgress(plain, tuple(found))
+
+
+def forget(name: str) -> int:
+    """Erase everything kept about a learner, for good; returns how many answers that were. Raises
+    InputRefused where nothing is kept.
+    """
+    plain = checked_name(name)
+    _unknown(plain)
+    with _opened(create=False) as connection:
+        assert connection is not None  # the name was found in it
+        with _transaction(connection):
+            inner = "(SELECT id FROM learner WHERE name = ?)"
+            gone = connection.execute(f"DELETE FROM answer WHERE learner = {inner}", (plain,)).rowcount
+            connection.execute("DELETE FROM learner WHERE name = ?", (plain,))
+        connection.execute("VACUUM")
+    return gone

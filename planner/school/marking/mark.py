@@ -1,0 +1,235 @@
+"""One problem marked: every answer by its method."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from planner.school.marking.writing import Written, read_written
+from planner.school.problem import Ask, Problem
+from planner.school.slips.register import SLIPS, Slip, Trace, load_all, traces
+
+Result = Literal[
+    "right",
+    "too few figures",
+    "no unit",
+    "wrong unit",
+    "carried on",
+    "slip",
+    "not recognised",
+    "unreadable",
+    "blank",
+]
+POINTS: Final[dict[Result, float]] = {
+    "right": 1.0,
+    "too few figures": 0.5,
+    "no unit": 0.5,
+    "wrong unit": 0.0,
+    "carried on": 0.5,
+    "slip": 0.0,
+    "not recognised": 0.0,
+    "unreadable": 0.0,
+    "blank": 0.0,
+}
+_NOISE: Final = 1e-9
+# On the unsafe side an answer may be short by this share of a step: rounding on paper can cost that much, a
+# slip costs more.
+_SHORT: Final = 0.06
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """A slip that leads to the answer, and where it was made."""
+
+    slip: Slip
+    where: str
+
+    def __str__(self) -> str:
+        return f"{self.slip.title} ({self.where})" if self.where else self.slip.title
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """One answer marked. `right` is the answer as it should be written; several `slips` mean that each of
+    them leads to it.
+    """
+
+    ask: Ask
+    written: str
+    right: str
+    result: Result
+    slips: tuple[Named, ...] = ()
+    told: str = ""
+
+    @property
+    def points(self) -> float:
+        """0, a half or 1."""
+        return POINTS[self.result]
+
+
+def agrees(ask: Ask, given: float, value: float) -> bool:
+    """Whether an answer [asked unit] is `value` [SI], by the rounding stated and the slack of working on
+    paper.
+
+    To the nearest: within half a step and the slack. Rounded up or down: on the safe side by not more than
+    the slack beyond the rounded value, on the unsafe side hardly at all.
+    Source: [common-practice].
+    """
+    inner, rounded = ask.in_unit(value), ask.rounded(value)
+    if ask.direction == "nearest":
+        return abs(given - inner) <= ask.step / 2 + ask.slack + _NOISE
+    low, high = (
+        (inner - _SHORT * ask.step, rounded + ask.slack)
+        if ask.direction == "up"
+        else (rounded - ask.slack, inner + _SHORT * ask.step)
+    )
+    return low - _NOISE <= given <= high + _NOISE
+
+
+def _leads_to(ask: Ask, given: float | str, wrong: float | str) -> bool:
+    """Whether a slip's figure is the one written: as tight as the stated rounding, since it was worked out
+    the same way.
+    """
+    if isinstance(given, str) or isinstance(wrong, str):
+        return given == wrong
+    if ask.direction == "nearest":
+        return agrees(ask, given, wrong)
+    return min(abs(given - ask.rounded(wrong)), abs(given - ask.in_unit(wrong))) <= 0.02 * ask.step
+
+
+def _is_right(ask: Ask, given: float | str, right: float | str) -> bool:
+    if isinstance(given, str) or isinstance(right, str):
+        return given == right
+    return agrees(ask, given, right)
+
+
+def _usable(problem: Problem, found: Sequence[Trace]) -> dict[str, list[Trace]]:
+    """Traces per ask that lead to another answer than the right one."""
+    right = problem.right()
+    result: dict[str, list[Trace]] = {}
+    for ask in problem.asks:
+        value = right[ask.key]
+        keep = []
+        for trace in found:
+            wrong = trace.answers.get(ask.key)
+            if wrong is None:
+                continue
+            shown = wrong if isinstance(wrong, str) else ask.rounded(wrong)
+            if not _is_right(ask, shown, value):
+                keep.append(trace)
+        result[ask.key] = keep
+    return result
+
+
+def _score(trace: Trace, problem: Problem, given: Mapping[str, float | str], wrong: Collection[str]) -> int:
+    """How well a slip accounts for all the answers: 2 for each wrong one it leads to, less 1 for each answer
+    it contradicts.
+    """
+    score = 0
+    for ask in problem.asks:
+        if ask.key in trace.answers and ask.key in given:
+            leads = _leads_to(ask, given[ask.key], trace.answers[ask.key])
+            score += (2 if ask.key in wrong else 0) if leads else -1
+    return score
+
+
+def mark_problem(problem: Problem, answers: Mapping[str, str]) -> tuple[Mark, ...]:
+    """Mark the answers to one problem.
+
+    A wrong answer is compared with what every slip leads to; of those that lead to it, the ones that account
+    best for all the answers of the problem are named. The same slip found again in a later answer of the
+    problem counts as carried on.
+    Parameters: `problem`; `answers`, key of an ask -> as written (missing: blank). Returns a Mark per ask, in
+    order.
+    Source: [common-practice].
+    """
+    load_all()
+    right = problem.right()
+    written = {ask.key: read_written(ask, answers.get(ask.key, "")) for ask in problem.asks}
+    numbers = {key: each.value if each.value is not None else each.bare for key, each in written.items()}
+    given = {key: value for key, value in numbers.items() if value is not None}
+    wrong = [
+        ask.key
+        for ask in problem.asks
+        if ask.key in given and not _is_right(ask, given[ask.key], right[ask.key])
+    ]
+    usable = _usable(problem, traces(problem.facts)) if wrong else {}
+    marks: list[Mark] = []
+    named_before: set[str] = set()
+    for ask in problem.asks:
+        mark = _mark(ask, written[ask.key], right[ask.key])
+        if mark is None:
+            value = given[ask.key]
+            fits = [trace for trace in usable[ask.key] if _leads_to(ask, value, trace.answers[ask.key])]
+            scores = [_score(trace, problem, given, wrong) for trace in fits]
+            named = _unique(
+                [trace for trace, score in zip(fits, scores, strict=True) if score == max(scores)]
+            )
+            result: Result = "slip" if named else "not recognised"
+            if named and named_before & {each.slip.name for each in named}:
+                result = "carried on"
+                named = tuple(each for each in named if each.slip.name in named_before)
+            named_before |= {each.slip.name for each in named}
+            mark = Mark(
+                ask=ask,
+                written=written[ask.key].text,
+                right=ask.text(right[ask.key]),
+                result=result,
+                slips=named,
+                told=written[ask.key].told,
+            )
+        marks.append(mark)
+    return tuple(marks)
+
+
+def _unique(found: Sequence[Trace]) -> tuple[Named, ...]:
+    """Each slip once, with the first place it was found at; general ones only where there is no other."""
+    by_name: dict[str, Named] = {}
+    for trace in found:
+        by_name.setdefault(trace.slip.name, Named(trace.slip, trace.where))
+    particular = tuple(each for each in by_name.values() if not each.slip.general)
+    return particular or tuple(by_name.values())
+
+
+def _mark(ask: Ask, written: Written, right: float | str) -> Mark | None:
+    """The mark that needs no slip of arithmetic, or None where the figure is wrong."""
+    as_due = ask.text(right)
+
+    def made(result: Result, told: str = "", slip: str = "") -> Mark:
+        return Mark(
+            ask=ask,
+            written=written.text,
+            right=as_due,
+            result=result,
+            slips=(Named(SLIPS[slip], ""),) if slip else (),
+            told=told or written.told,
+        )
+
+    if written.fault == "blank":
+        return made("blank")
+    if written.fault == "unreadable":
+        return made("unreadable")
+    value = written.value if written.value is not None else written.bare
+    assert value is not None  # only the two faults above leave no value
+    if isinstance(value, str) or isinstance(right, str):
+        return made("right") if value == right else None
+    if written.fault in ("no unit", "wrong unit"):
+        if not agrees(ask, value, right):
+            return None
+        return (
+            made("no unit", slip="no-unit")
+            if written.fault == "no unit"
+            else made("wrong unit", slip="wrong-unit")
+        )
+    if agrees(ask, value, right):
+        return made("right")
+    if written.bare is not None and value != written.bare and agrees(ask, written.bare, right):
+        return made("wrong unit", f"the number is right in {ask.unit}", "wrong-unit")
+    if (
+        ask.direction == "nearest"
+        and written.coarseness > ask.step * 1.5
+        and abs(value - ask.in_unit(right)) <= written.coarseness / 2 + _NOISE
+    ):
+        return made("too few figures", f"asked for {ask.rounding}")
+    return None

@@ -1,0 +1,142 @@
+"""What a problem is: a question with printed figures, what is asked and how it is to be rounded, and its
+solution line by line.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final, Literal, Protocol, TypeAlias
+
+from planner.quantities.moments import round_down, round_up
+from planner.quantities.units import UNITS, Dimension
+
+# What is asked, by key: a figure in SI (or a plain number), or one of the words to choose from.
+Answers: TypeAlias = dict[str, float | str]
+Direction = Literal["nearest", "up", "down"]
+LEVELS: Final = (1, 2, 3, 4, 5)
+
+
+class NotSettable(Exception):
+    """A topic the profile has no figures for, or too little room; the text says why."""
+
+
+class Facts(Protocol):
+    """Everything one problem is computed from, in SI; a slip is the same computation from facts with one
+    thing wrong.
+    """
+
+    def answers(self) -> Answers:
+        """Every figure that may be asked, unrounded."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class PrintedFigure:
+    """A printed figure: `value` [SI] is exactly what `text` says, so that the problem is solved from what the
+    page shows.
+    """
+
+    value: float
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """One thing asked: an amount of `dimension` rounded to `step` in `unit`, a plain number, or one of
+    `choices`.
+
+    `slack` [in `unit`] is what rounding on the way may cost an answer worked out on paper as the question
+    tells.
+    """
+
+    key: str
+    words: str
+    dimension: Dimension | None = None
+    unit: str = ""
+    step: float = 1.0
+    slack: float = 0.0
+    direction: Direction = "nearest"
+    choices: tuple[str, ...] = ()
+    exact_unit: bool = False  # the unit itself is what is asked for
+
+    def in_unit(self, value: float) -> float:
+        """A value [SI] in the unit asked for; a plain number stays as it is."""
+        return (value - UNITS[self.unit].offset) / UNITS[self.unit].factor if self.unit else value
+
+    def rounded(self, value: float) -> float:
+        """A value [SI] as the answer is to be given, in the unit asked for."""
+        inner = self.in_unit(value)
+        if self.direction == "up":
+            return round_up(inner, self.step)
+        return (
+            round_down(inner, self.step) if self.direction == "down" else round(inner / self.step) * self.step
+        )
+
+    def text(self, value: float | str) -> str:
+        """The answer as it is to be written."""
+        if isinstance(value, str):
+            return value
+        digits = f"{self.rounded(value):.{self.decimals}f}"
+        digits = digits.lstrip("-") if float(digits) == 0 else digits
+        return f"{digits} {self.unit}".strip()
+
+    @property
+    def decimals(self) -> int:
+        """Decimals of an answer rounded to `step`."""
+        text = f"{self.step:.6f}".rstrip("0")
+        return len(text.partition(".")[2])
+
+    @property
+    def rounding(self) -> str:
+        """The rounding in words, for the question."""
+        if self.choices:
+            return "write " + " or ".join(self.choices)
+        way = {
+            "nearest": "to the nearest",
+            "up": "rounded up to a step of",
+            "down": "rounded down to a step of",
+        }[self.direction]
+        return f"{way} {self.step:.{self.decimals}f} {self.unit}".rstrip()
+
+
+@dataclass(frozen=True, slots=True)
+class SolutionLine:
+    """One line of the solution: what is worked out, the figures, and the key of the source its formula was
+    published in.
+    """
+
+    words: str
+    working: str
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PrintedTable:
+    """A table of the question: heads and rows, the first column words, the others figures."""
+
+    heads: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One problem. `facts` gives the answers; `lesson` is what it is good for; `outside` says that a figure
+    in it lies beyond a limit.
+    """
+
+    topic: str
+    level: int
+    aircraft: str
+    invented: bool
+    question: tuple[str, ...]
+    tables: tuple[PrintedTable, ...]
+    asks: tuple[Ask, ...]
+    facts: Facts
+    solution: tuple[SolutionLine, ...]
+    lesson: str
+    outside: str = ""
+
+    def right(self) -> Answers:
+        """The right answers to what is asked, unrounded [SI]."""
+        found = self.facts.answers()
+        return {ask.key: found[ask.key] for ask in self.asks}

@@ -1,0 +1,341 @@
+"""Problems on moments and CG, on negative arms, on the moment index, and on the CG in per cent of the mean
+aerodynamic chord.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Final
+
+from planner.quantities.moments import Total
+from planner.quantities.units import UNITS, UnitSystem, in_unit
+from planner.school.craft import Craft
+from planner.school.dice import Dice
+from planner.school.problem import Answers, Ask, NotSettable, PrintedTable, Problem, SolutionLine
+from planner.school.problems.loads import LoadFacts, LoadLine, draw_load
+
+LEVER: Final = "faa-h-8083-1b"
+# Rounding of the answers: CG as manuals print it, moments coarse enough for paper.
+CG_STEP: Final[dict[UnitSystem, float]] = {"metric": 0.001, "us": 0.1, "uk": 0.1}
+MOMENT_STEP: Final[dict[UnitSystem, float]] = {"metric": 0.1, "us": 10.0, "uk": 10.0}
+
+
+def figure(answers: Answers, key: str) -> float:
+    """A figure among answers that are known to hold one."""
+    value = answers[key]
+    assert isinstance(value, float), key
+    return value
+
+
+def load_table(lines: tuple[LoadLine, ...]) -> PrintedTable:
+    """The loading as the question prints it."""
+    rows = []
+    for line in lines:
+        mass = f"{line.volume_text} at {line.density_text}" if line.volume else line.mass_text
+        rows.append((line.name, mass, line.arm_text))
+    return PrintedTable(("item", "mass", "arm"), tuple(rows))
+
+
+def cg_ask(craft: Craft, words: str = "the CG", key: str = "cg") -> Ask:
+    """A CG as manuals print it."""
+    step = CG_STEP[craft.pen.system]
+    return Ask(
+        key=key, words=words, dimension="length", unit=craft.pen.unit("length"), step=step, slack=step / 2
+    )
+
+
+def mass_ask(craft: Craft, words: str = "the total mass", key: str = "mass") -> Ask:
+    """A total mass to a tenth."""
+    return Ask(key=key, words=words, dimension="mass", unit=craft.pen.unit("mass"), step=0.1, slack=0.1)
+
+
+def moment_ask(craft: Craft, lines: int) -> Ask:
+    """A total moment; every line may have been rounded to the step of the total."""
+    step = MOMENT_STEP[craft.pen.system]
+    return Ask(
+        key="moment",
+        words="the total moment",
+        dimension="moment",
+        unit=craft.pen.unit("moment"),
+        step=step,
+        slack=step * lines / 4,
+    )
+
+
+def load_steps(craft: Craft, facts: LoadFacts, cg: bool = True) -> list[SolutionLine]:
+    """The table of moments line by line, its sums, and the CG."""
+    pen = craft.pen
+    steps = []
+    for line in facts.lines:
+        if line.volume:
+            steps.append(
+                SolutionLine(
+                    f"{line.name}, mass",
+                    f"{line.volume_text} x {line.density_text} = {pen.show(line.kg, 'mass', 1)}",
+                    "faa-h-8083-30",
+                )
+            )
+        mass = pen.show(line.kg, "mass", 1 if line.volume else 0)
+        if len(line.people) > 1:
+            mass = f"({line.mass_text}) = {mass}"
+        steps.append(SolutionLine(line.name, f"{mass} x {line.arm_text} = {pen.show(line.moment, 'moment')}"))
+    here = facts.sum()
+    steps.append(
+        SolutionLine("sums", f"mass {pen.show(here.mass, 'mass')}, moment {pen.show(here.moment, 'moment')}")
+    )
+    if cg:
+        steps.append(cg_step(craft, here))
+    return steps
+
+
+def cg_step(craft: Craft, here: Total, name: str = "CG") -> SolutionLine:
+    """Moment over mass."""
+    pen = craft.pen
+    figures = (
+        f"{pen.show(here.moment, 'moment')} / {pen.show(here.mass, 'mass')} ="
+        f" {pen.show(here.centre_of_gravity, 'length', 1)}"
+    )
+    return SolutionLine(f"{name} = moment / mass", figures, LEVER)
+
+
+def distractors(craft: Craft, dice: Dice, facts: LoadFacts, level: int) -> tuple[LoadFacts, list[str]]:
+    """Figures that do not belong into the sum, printed as papers print them: an older record, and the
+    manual's example aircraft.
+    """
+    pen, (mass, arm) = craft.pen, craft.empty
+    words = []
+    if level >= 3:
+        old_mass = pen.figure(mass.value - dice.between(6.0, 14.0), "mass")
+        old_arm = pen.figure(arm.value - dice.between(0.006, 0.02), "length")
+        facts = replace(facts, old_empty=(old_mass.value, old_arm.value))
+        words.append(f"An older record, marked superseded, gives {old_mass.text} at {old_arm.text}.")
+    if level >= 4:
+        example = pen.figure(mass.value - dice.between(18.0, 40.0), "mass")
+        example_arm = pen.figure(arm.value + dice.between(0.01, 0.03), "length")
+        facts = replace(facts, example_empty=(example.value, example_arm.value))
+        words.append(f"The manual works an example for an aircraft of {example.text} at {example_arm.text}.")
+    return facts, words
+
+
+def heading(craft: Craft) -> str:
+    """What the loading is of, and where arms are measured from."""
+    holds = f" The basic empty mass includes {' and '.join(craft.includes)}." if craft.includes else ""
+    return f"{craft.name} is loaded as below. Arms are from the datum ({craft.datum}).{holds}"
+
+
+def _fuel_by_mass(facts: LoadFacts) -> LoadFacts:
+    """The same loading with its fuel given in kilograms."""
+    lines = tuple(_by_mass(line) for line in facts.lines)
+    return replace(facts, lines=lines)
+
+
+def _by_mass(line: LoadLine) -> LoadLine:
+    if not line.volume:
+        return line
+    mass = float(f"{line.kg:.1f}")
+    return replace(line, mass=mass, volume=0.0, density=0.0, mass_text=f"{mass:.1f} kg")
+
+
+def set_moments(craft: Craft, dice: Dice, level: int) -> Problem:
+    """Total mass, moment and CG of a loading within limits."""
+    facts = draw_load(craft, dice)
+    if level == 1 and craft.pen.system == "metric":
+        facts = _fuel_by_mass(facts)
+    facts, extra = distractors(craft, dice, facts, level)
+    asks = (mass_ask(craft), moment_ask(craft, len(facts.lines)), cg_ask(craft))
+    people = "Everyone aboard was weighed. " if level >= 2 else ""
+    return Problem(
+        topic="moments",
+        level=level,
+        aircraft=craft.name,
+        invented=craft.invented,
+        question=(heading(craft), (people + " ".join(extra)).strip() or "Add it up."),
+        tables=(load_table(facts.lines),),
+        asks=asks,
+        facts=facts,
+        solution=tuple(load_steps(craft, facts)),
+        lesson=(
+            "The CG is the sum of the moments over the sum of the masses: never the mean of arms, and never a"
+            " mean of CGs."
+        ),
+    )
+
+
+def set_negative_arms(craft: Craft, dice: Dice, level: int) -> Problem:
+    """The same with arms ahead of the datum: the aircraft's own, or those from a datum chosen further aft."""
+    facts = draw_load(craft, dice)
+    if all(line.arm >= 0 for line in facts.lines):
+        arms = sorted({line.arm for line in facts.lines})
+        if len(arms) < 3:
+            raise NotSettable(
+                "all load sits at nearly one arm, and a datum between the arms would leave no CG worth"
+                " asking for"
+            )
+        datum = craft.pen.figure(dice.between(arms[0] + 0.6 * (arms[1] - arms[0]), arms[-1]), "length")
+        moved = []
+        for line in facts.lines:
+            arm = craft.pen.figure(line.arm - datum.value, "length")
+            moved.append(replace(line, arm=arm.value, arm_text=arm.text))
+        facts = replace(facts, lines=tuple(moved), category=None, others=())
+        told = (
+            f"{craft.name} is loaded as below. Arms are measured from a datum {datum.text} aft of that of the"
+            " manual; ahead of it they are negative."
+        )
+    else:
+        told = heading(craft) + " An arm ahead of the datum is negative, and so is its moment."
+    here = facts.sum()
+    if abs(here.centre_of_gravity) < 0.05:
+        raise NotSettable("the CG would lie on the datum")
+    asks = (moment_ask(craft, len(facts.lines)), cg_ask(craft, "the CG, with its sign"))
+    facts, extra = distractors(craft, dice, facts, level if "of the manual;" not in told else 1)
+    return Problem(
+        topic="negative-arms",
+        level=level,
+        aircraft=craft.name,
+        invented=craft.invented,
+        question=(told, *extra),
+        tables=(load_table(facts.lines),),
+        asks=asks,
+        facts=facts,
+        solution=tuple(load_steps(craft, facts)),
+        lesson=(
+            "A lost minus sign moves the total by twice that moment. Another datum changes every arm, and the"
+            " aircraft balances at the same place."
+        ),
+    )
+
+
+def set_index(craft: Craft, dice: Dice, level: int) -> Problem:
+    """The total moment as an index: moment over 1000 (100 from level 4)."""
+    facts = draw_load(craft, dice)
+    unit = craft.pen.unit("moment")
+    scale = (
+        {"metric": 100.0, "us": 1000.0, "uk": 1000.0}[craft.pen.system]
+        if level < 4
+        else {"metric": 10.0, "us": 100.0, "uk": 100.0}[craft.pen.system]
+    )
+    facts = replace(facts, divisor=scale * UNITS[unit].factor)
+    step = 0.01
+    ask = Ask(
+        "index",
+        f"the index of the total moment (moment in {unit} divided by {scale:g}; a plain number)",
+        step=step,
+        slack=step * len(facts.lines) / 4,
+    )
+    facts, extra = distractors(craft, dice, facts, level)
+    asks = (ask, cg_ask(craft)) if level >= 3 else (ask,)
+    value = figure(facts.answers(), "index")
+    total = facts.sum()
+    back = f"{value:.2f} x {scale:g} = {in_unit(total.moment, unit):.1f} {unit}"
+    steps = [
+        *load_steps(craft, facts, cg=False),
+        SolutionLine(
+            "index",
+            f"{in_unit(total.moment, unit):.1f} {unit} / {scale:g} = {ask.text(value)}",
+            "common-practice",
+        ),
+    ]
+    if level >= 3:
+        steps += [SolutionLine("back to a moment", back), cg_step(craft, total)]
+    lesson = (
+        "An index is a moment with its zeros cut off. Put them back before you divide by the mass, and use"
+        " one scale throughout."
+    )
+    question = (heading(craft), *extra)
+    return Problem(
+        topic="index",
+        level=level,
+        aircraft=craft.name,
+        invented=craft.invented,
+        question=question,
+        tables=(load_table(facts.lines),),
+        asks=asks,
+        facts=facts,
+        solution=tuple(steps),
+        lesson=lesson,
+    )
+
+
+def set_mac(craft: Craft, dice: Dice, level: int) -> Problem:
+    """The CG in per cent of the mean aerodynamic chord, of a loading; from level 4 the way back too."""
+    if craft.chord is None:
+        raise NotSettable("the profile gives no mean aerodynamic chord")
+    pen, (leading, length) = craft.pen, craft.chord
+    facts = replace(draw_load(craft, dice), chord=(leading.value, length.value))
+    ask = Ask(
+        key="mac",
+        words="the CG in per cent of the mean aerodynamic chord",
+        dimension="ratio",
+        unit="%",
+        step=0.1,
+        slack=0.2,
+    )
+    facts, extra = distractors(craft, dice, facts, level)
+    found = facts.answers()
+    value, cg = figure(found, "mac"), figure(found, "cg")
+    chord = (
+        f"The leading edge of the mean aerodynamic chord (LEMAC) is at {leading.text}, the chord (MAC) is"
+        f" {length.text} long."
+    )
+    step = SolutionLine(
+        "per cent MAC = (CG - LEMAC) / MAC",
+        f"({pen.show(cg, 'length')} - {leading.text}) / {length.text} = {ask.text(value)}",
+        "faa-h-8083-1",
+    )
+    if level == 1:
+        here = facts.sum()
+        shown = pen.figure(cg, "length")
+        facts = replace(
+            facts,
+            lines=(
+                LoadLine(
+                    name="the aircraft",
+                    kind="other",
+                    mass=here.mass,
+                    arm=shown.value,
+                    mass_text=pen.show(here.mass, "mass"),
+                    arm_text=shown.text,
+                ),
+            ),
+            category=None,
+            others=(),
+        )
+        value = figure(facts.answers(), "mac")
+        step = SolutionLine(
+            "per cent MAC = (CG - LEMAC) / MAC",
+            f"({shown.text} - {leading.text}) / {length.text} = {ask.text(value)}",
+            "faa-h-8083-1",
+        )
+        question: tuple[str, ...] = (f"{craft.name} has its CG at {shown.text} from the datum. {chord}",)
+        return Problem(
+            topic="mac",
+            level=level,
+            aircraft=craft.name,
+            invented=craft.invented,
+            question=question,
+            tables=(),
+            asks=(ask,),
+            facts=facts,
+            solution=(step,),
+            lesson=_MAC_LESSON,
+        )
+    asks = (cg_ask(craft), ask)
+    question = (heading(craft), chord, *extra)
+    return Problem(
+        topic="mac",
+        level=level,
+        aircraft=craft.name,
+        invented=craft.invented,
+        question=question,
+        tables=(load_table(facts.lines),),
+        asks=asks,
+        facts=facts,
+        solution=(*load_steps(craft, facts), step),
+        lesson=_MAC_LESSON,
+    )
+
+
+_MAC_LESSON: Final = (
+    "Subtract the leading edge first, then divide by the chord: both are lengths, and only one of them is a"
+    " distance from the datum."
+)

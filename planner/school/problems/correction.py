@@ -1,0 +1,368 @@
+"""Problems that begin outside a limit and ask for the correction: leave behind, move, add, or drain, and what
+then holds.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Final, Literal
+
+from planner.flight.burn import Stretch, bounds, crossings
+from planner.quantities.errors import OutOfRange
+from planner.quantities.moments import Total, mass_to_shift, round_up
+from planner.quantities.units import UNITS
+from planner.school.craft import Craft
+from planner.school.dice import Dice
+from planner.school.problem import Answers, Ask, NotSettable, Problem, SolutionLine
+from planner.school.problems.balance import LEVER, cg_ask, figure, heading, load_steps, load_table, mass_ask
+from planner.school.problems.limits import envelope_tables, envelope_words, outside_note, verdict_steps
+from planner.school.problems.loads import LoadFacts, LoadLine, Want, draw_load, judged
+from planner.school.problems.moving import SHIFT
+
+Cure = Literal["drain", "leave", "move", "add"]
+_NEEDS: Final[dict[Cure, Want]] = {"drain": "heavy", "leave": "aft", "move": "aft", "add": "forward"}
+# What each level asks first; where the profile has no such loading, the others follow.
+_ORDER: Final[dict[int, tuple[Cure, ...]]] = {
+    1: ("drain", "leave", "add"),
+    2: ("leave", "add", "drain"),
+    3: ("move", "leave", "add", "drain"),
+    4: ("add", "leave", "move", "drain"),
+    5: ("leave", "move", "add", "drain"),
+}
+
+
+def _along(before: Total, other: float, arm: float) -> tuple[Stretch, ...]:
+    """The states met while mass at `arm` goes away or comes aboard, from the heavier to the lighter: moment
+    is linear in mass.
+    """
+    high, low = max(before.mass, other), min(before.mass, other)
+    offset = before.moment - arm * before.mass
+    return (
+        Stretch(
+            phase="load",
+            stage="trip",
+            start=high,
+            end=low,
+            moment=(offset, arm, 0.0),
+            lateral=(0.0, 0.0, 0.0),
+            time=0.0,
+            flow=0.0,
+            volumes=(),
+            shares=(),
+            density=1.0,
+        ),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class CorrectionFacts:
+    """A loading outside and its cure. `arm` [m] of the load that leaves or comes, `to_arm` [m] where it is
+    moved to, `available` [kg] of it.
+
+    `step` [kg, for drained fuel m3] is what the amount is rounded up to before the new state is worked out.
+    """
+
+    load: LoadFacts
+    cure: Cure
+    arm: float
+    to_arm: float
+    available: float
+    density: float
+    step: float
+
+    def amount(self) -> float:
+        """Least mass [kg] that cures it. Raises OutOfRange where no amount does."""
+        before, category = self.load.sum(), self.load.category
+        assert category is not None  # a correction is always of a loading with limits
+        if self.cure == "drain":
+            return before.mass - category.top.value
+        aft = self.cure in ("leave", "move")
+        edge = category.envelope.aft if aft else category.envelope.forward
+        if self.cure == "move":
+            return mass_to_shift(before, edge.arm(before.mass), self.arm, self.to_arm)
+        end = before.mass + (self.available if self.cure == "add" else -self.available)
+        bound = next(each for each in bounds(category.envelope, None) if each.upper is aft)
+        found = [
+            abs(each.point.total.mass - before.mass)
+            for each in crossings(_along(before, end, self.arm), bound)
+        ]
+        if not found:
+            raise OutOfRange("no amount of this load brings the CG inside")
+        return min(found)
+
+    def after(self, amount: float) -> Total:
+        """Mass and moment once so much [kg] has gone, moved or come."""
+        here = self.load.sum()
+        if self.cure == "move":
+            return Total(here.mass, here.moment + amount * (self.to_arm - self.arm))
+        signed = amount if self.cure == "add" else -amount
+        return Total(here.mass + signed, here.moment + signed * self.arm)
+
+    def rounded(self) -> float:
+        """The amount [kg] as it is carried out, rounded up."""
+        if self.cure == "drain":
+            return round_up(self.amount() / self.density, self.step) * self.density
+        return round_up(self.amount(), self.step)
+
+    def fuel_cures(self) -> bool:
+        """Whether any smaller amount of fuel, with everything else as it is, lies inside the CG limits."""
+        here, category = self.load.sum(), self.load.category
+        assert category is not None
+        fuel = next(line for line in self.load.lines if line.kind == "fuel")
+        path = _along(here, here.mass - fuel.kg, fuel.arm)
+        inside = (
+            judged(category, Total(here.mass - fuel.kg, here.moment - fuel.moment), "aft")["verdict"]
+            == "inside"
+        )
+        return inside or any(crossings(path, bound) for bound in bounds(category.envelope, None))
+
+    def answers(self) -> Answers:
+        """amount [kg], drained [m3], the CG and mass after it, and whether fuel alone cures it. Source:
+        [faa-h-8083-25]; [faa-h-8083-1b] ch. 2.
+        """
+        amount = self.amount()
+        state = self.after(self.rounded())
+        return {
+            "amount": amount,
+            "drained": amount / self.density,
+            "mass": state.mass,
+            "cg": state.centre_of_gravity,
+            "fuel": "yes" if self.fuel_cures() else "no",
+        }
+
+
+def _target(craft: Craft, cure: Cure, load: LoadFacts) -> tuple[LoadLine, float, float] | None:
+    """(the line that gives or takes, arm it goes to, most that may go) for a cure, or None where the profile
+    has no place for it.
+    """
+    if cure == "drain":
+        fuel = next(line for line in load.lines if line.kind == "fuel")
+        return fuel, fuel.arm, fuel.kg
+    loaded = {line.name: line for line in load.lines}
+    names = {place.name for place in craft.holds}
+    holds = sorted((line for line in load.lines if line.name in names), key=lambda line: -line.arm)
+    if cure in ("leave", "move") and not holds:
+        return None
+    if cure == "leave":
+        return holds[0], holds[0].arm, holds[0].kg
+    if cure == "move":
+        ahead = [place for place in craft.places if place.kind != "seats" or place is craft.seats[0]]
+        ahead = [place for place in ahead if place.arm.value < holds[0].arm - 0.3]
+        return (
+            (holds[0], min(ahead, key=lambda place: place.arm.value).arm.value, holds[0].kg)
+            if ahead
+            else None
+        )
+    room = []
+    for place in craft.holds:
+        already = loaded[place.name].kg if place.name in loaded else 0.0
+        if (
+            place.limit is not None
+            and place.limit.value - already > 3.0
+            and place.arm.value > load.sum().centre_of_gravity + 0.3
+        ):
+            room.append((place, place.limit.value - already))
+    if not room:
+        return None
+    place, most = max(room, key=lambda each: each[0].arm.value)
+    return (
+        LoadLine(
+            name=place.name,
+            kind="baggage",
+            mass=0.0,
+            arm=place.arm.value,
+            mass_text="",
+            arm_text=place.arm.text,
+        ),
+        place.arm.value,
+        most,
+    )
+
+
+def set_correction(craft: Craft, dice: Dice, level: int) -> Problem:
+    """A loading beyond a limit, the least change that cures it, and the state after it."""
+    refused = "the profile has no baggage to leave, move or add"
+    for cure in _ORDER[level]:
+        for _ in range(12):
+            try:
+                load = draw_load(craft, dice, _NEEDS[cure])
+            except NotSettable as reason:
+                refused = str(reason)
+                break
+            problem = _try(craft, level, cure, load)
+            if problem is not None:
+                return problem
+    raise NotSettable(refused)
+
+
+def _try(craft: Craft, level: int, cure: Cure, load: LoadFacts) -> Problem | None:
+    target = _target(craft, cure, load)
+    if target is None:
+        return None
+    line, to_arm, available = target
+    density = next(each.density for each in load.lines if each.kind == "fuel")
+    unit = craft.pen.unit("volume" if cure == "drain" else "mass")
+    step = (0.1 if cure == "drain" else 0.5) * UNITS[unit].factor
+    facts = CorrectionFacts(
+        load=load, cure=cure, arm=line.arm, to_arm=to_arm, available=available, density=density, step=step
+    )
+    try:
+        amount, state = facts.amount(), facts.after(facts.rounded())
+    except OutOfRange:
+        return None
+    assert load.category is not None
+    least = 1.0 if cure == "drain" else 0.5
+    if not least < amount < available - step * (density if cure == "drain" else 1.0):
+        return None
+    verdict = judged(load.category, state, "aft")["verdict"]
+    combined = [
+        limit.value - sum(each.kg for each in load.lines if each.name in members)
+        for _, members, limit in craft.combined
+        if line.name in members
+    ]
+    if verdict != "inside" or (cure == "add" and combined and min(combined) < facts.rounded()):
+        return None
+    return _problem(craft, level, facts, line)
+
+
+def _problem(craft: Craft, level: int, facts: CorrectionFacts, line: LoadLine) -> Problem:
+    pen, load, want = craft.pen, facts.load, _NEEDS[facts.cure]
+    right = facts.answers()
+    assert load.category is not None
+    if facts.cure == "drain":
+        unit = pen.unit("volume")
+        first = Ask(
+            key="drained",
+            words="how much fuel must at least be drained",
+            dimension="volume",
+            unit=unit,
+            step=0.1,
+            slack=0.1,
+            direction="up",
+        )
+        formula = SolutionLine(
+            "excess over density",
+            f"{pen.show(facts.amount(), 'mass', 1)} / {_density(load)} ="
+            f" {pen.show(figure(right, 'drained'), 'volume', 1)}, rounded up {first.text(right['drained'])}",
+            "faa-h-8083-1b",
+        )
+    else:
+        words = {
+            "leave": f"how much must at least be left behind from '{line.name}'",
+            "move": (
+                f"how much must at least be carried from '{line.name}' to the arm"
+                f" {pen.show(facts.to_arm, 'length')}"
+            ),
+            "add": f"how much must at least be put on '{line.name}'",
+        }
+        first = Ask(
+            key="amount",
+            words=words[facts.cure],
+            dimension="mass",
+            unit=pen.unit("mass"),
+            step=0.5,
+            slack=0.5,
+            direction="up",
+        )
+        formula = _formula(craft, facts, first)
+    fuel_ask = Ask("fuel", "could carrying less fuel alone bring the CG inside?", choices=("yes", "no"))
+    asks = [first]
+    if level >= 2:
+        asks.append(cg_ask(craft, "the CG after the rounded amount"))
+    if level >= 4:
+        asks.append(mass_ask(craft, "the mass after the rounded amount"))
+    if level >= 3 and want == "aft":
+        asks.append(fuel_ask)
+    after = facts.after(facts.rounded())
+    steps = [*load_steps(craft, load), *verdict_steps(craft, load), formula]
+    steps.append(
+        SolutionLine(
+            "after it",
+            f"mass {pen.show(after.mass, 'mass')}, moment {pen.show(after.moment, 'moment')}, CG"
+            f" {pen.show(after.centre_of_gravity, 'length', 1)}: inside",
+        )
+    )
+    if fuel_ask in asks:
+        zero = _without_fuel(load)
+        would = (
+            "less fuel alone would cure it" if right["fuel"] == "yes" else "less fuel alone would not cure it"
+        )
+        steps.append(
+            SolutionLine(
+                "with less fuel",
+                f"without any usable fuel the CG would be {pen.show(zero.centre_of_gravity, 'length')};"
+                f" {right['fuel']}, {would}",
+            )
+        )
+    told = {
+        "drain": "The loading is too heavy to take off. Fuel is to be drained, everything else stays.",
+        "leave": (
+            f"The CG is behind the aft limit. Load is to be left behind from '{line.name}', everything else"
+            " stays."
+        ),
+        "move": (
+            f"The CG is behind the aft limit. Load is to be carried forward from '{line.name}' and made fast"
+            " there, everything else stays."
+        ),
+        "add": (
+            f"The CG is ahead of the forward limit. Ballast, made fast, is to be put on '{line.name}',"
+            " everything else stays."
+        ),
+    }[facts.cure]
+    return Problem(
+        topic="correction",
+        level=level,
+        aircraft=craft.name,
+        invented=craft.invented,
+        question=(heading(craft), envelope_words(load.category), told),
+        tables=(load_table(load.lines), envelope_tables(load.category)),
+        asks=tuple(asks),
+        facts=facts,
+        solution=tuple(steps),
+        lesson=(
+            "Round the amount to the safe side, and check mass and CG again afterwards: a cure for one limit"
+            " can break another."
+        ),
+        outside=outside_note(want),
+    )
+
+
+def _density(load: LoadFacts) -> str:
+    return next(line.density_text for line in load.lines if line.kind == "fuel")
+
+
+def _without_fuel(load: LoadFacts) -> Total:
+    return replace(load, lines=tuple(line for line in load.lines if line.kind != "fuel")).sum()
+
+
+def _formula(craft: Craft, facts: CorrectionFacts, ask: Ask) -> SolutionLine:
+    """The least amount: by the shift formula, or by the lever about the limit that holds at the mass
+    reached.
+    """
+    pen, here = craft.pen, facts.load.sum()
+    amount = facts.amount()
+    exact = f"{pen.show(amount, 'mass', 1)}, rounded up {ask.text(amount)}"
+    category = facts.load.category
+    assert category is not None
+    edge = category.envelope.forward if facts.cure == "add" else category.envelope.aft
+    if facts.cure == "move":
+        limit = edge.arm(here.mass)
+        gap, lever = (
+            pen.show(limit - here.centre_of_gravity, "length"),
+            pen.show(facts.to_arm - facts.arm, "length"),
+        )
+        return SolutionLine(
+            "m = M (CG' - CG) / d", f"{pen.show(here.mass, 'mass')} x {gap} / {lever} = {exact}", SHIFT
+        )
+    reached = here.mass + (amount if facts.cure == "add" else -amount)
+    limit = edge.arm(reached)
+    gap, lever = (
+        pen.show(abs(limit - here.centre_of_gravity), "length"),
+        pen.show(abs(facts.arm - limit), "length"),
+    )
+    return SolutionLine(
+        "m = M x (way to the limit) / (arm to the limit)",
+        f"the limit is {pen.show(limit, 'length')} at the mass reached, {pen.show(reached, 'mass')};"
+        f" {pen.show(here.mass, 'mass')} x {gap} / {lever} = {exact}",
+        LEVER,
+    )

@@ -1,0 +1,449 @@
+"""Problems on units, on density and temperature, and on volume to mass."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from planner.density.petroleum import density_15c_from, density_at, product_of, volume_correction_factor
+from planner.quantities.units import IMPERIAL_GALLON, POUND, UNITS, US_GALLON, Dimension, in_unit
+from planner.school.craft import Craft
+from planner.school.dice import Dice
+from planner.school.problem import Answers, Ask, NotSettable, PrintedFigure, Problem, SolutionLine
+
+
+@dataclass(frozen=True, slots=True)
+class UnitFacts:
+    """A number in one unit, wanted in another."""
+
+    number: float
+    unit: str
+    wanted: str
+
+    def answers(self) -> Answers:
+        """converted [SI]. Source: [nist-sp-811] App. B."""
+        scale = UNITS[self.unit]
+        return {"converted": self.number * scale.factor + scale.offset}
+
+
+# (dimension, unit given, unit wanted, lowest, highest, decimals of the number, step of the answer), by level.
+_PAIRS: Final[dict[int, tuple[tuple[Dimension, str, str, float, float, int, float], ...]]] = {
+    1: (
+        ("mass", "lb", "kg", 110, 260, 0, 0.1),
+        ("volume", "USgal", "L", 8, 60, 1, 0.1),
+        ("length", "in", "mm", 20, 150, 1, 1),
+        ("mass", "kg", "lb", 50, 110, 0, 0.1),
+    ),
+    2: (
+        ("volume", "impgal", "L", 8, 45, 1, 0.1),
+        ("volume", "L", "USgal", 30, 220, 0, 0.1),
+        ("length", "m", "in", 0.6, 4.2, 3, 0.1),
+        ("temperature", "degF", "degC", 14, 104, 0, 0.1),
+    ),
+    3: (
+        ("density", "lb/USgal", "kg/L", 5.7, 6.8, 2, 0.001),
+        ("volume flow", "USgal/h", "L/h", 5, 16, 1, 0.1),
+        ("volume", "L", "impgal", 30, 200, 0, 0.1),
+        ("temperature", "degC", "degF", -20, 40, 0, 0.1),
+    ),
+    4: (
+        ("moment", "lb.in", "kg.m", 15000, 110000, 0, 0.1),
+        ("density", "kg/L", "lb/USgal", 0.68, 0.82, 3, 0.01),
+        ("volume", "impgal", "USgal", 8, 45, 1, 0.1),
+    ),
+    5: (
+        ("moment", "kg.m", "lb.in", 180, 1600, 1, 10),
+        ("density", "lb/impgal", "kg/L", 6.9, 8.0, 2, 0.001),
+        ("volume flow", "impgal/h", "USgal/h", 5, 14, 1, 0.1),
+    ),
+}
+# Exact factors as they are learnt, with their sources; a conversion goes through these.
+FACTORS: Final[dict[str, str]] = {
+    "lb": f"1 lb = {POUND} kg exactly",
+    "in": "1 in = 25.4 mm exactly",
+    "USgal": f"1 USgal = {US_GALLON * 1e3:.9f} L exactly (231 cubic inches)",
+    "impgal": f"1 impgal = {IMPERIAL_GALLON * 1e3:.5f} L exactly",
+    "degF": "degC = (degF - 32) x 5/9",
+}
+
+
+def set_units(craft: Craft, dice: Dice, level: int) -> Problem:
+    """One figure into another unit."""
+    dimension, unit, wanted, low, high, decimals, step = dice.pick(_PAIRS[level])
+    figure = craft.pen.figure(
+        dice.between(low, high) * UNITS[unit].factor + UNITS[unit].offset, dimension, decimals, unit
+    )
+    facts = UnitFacts(float(figure.text.split(" ")[0]), unit, wanted)
+    words = {
+        "mass": "A mass",
+        "volume": "An amount of fuel",
+        "length": "An arm",
+        "temperature": "A temperature",
+        "density": "A density",
+        "moment": "A moment",
+    }
+    what = words.get(dimension, "A fuel flow")
+    ask = Ask(
+        key="converted",
+        words=f"the same in {wanted}",
+        dimension=dimension,
+        unit=wanted,
+        step=step,
+        exact_unit=True,
+    )
+    used = [
+        text
+        for key, text in FACTORS.items()
+        if key
+        in unit.replace("/", " ").replace(".", " ").split()
+        + wanted.replace("/", " ").replace(".", " ").split()
+    ]
+    ratio = UNITS[unit].factor / UNITS[wanted].factor
+    value = facts.answers()["converted"]
+    assert isinstance(value, float)
+    if dimension == "temperature":
+        line = f"({facts.number:g} - 32) x 5/9" if unit == "degF" else f"{facts.number:g} x 9/5 + 32"
+    else:
+        line = f"{facts.number:g} {unit} x {ratio:.6g} {wanted} per {unit}"
+    steps = (
+        SolutionLine("exact by definition", "; ".join(used), "nist-sp-811"),
+        SolutionLine("converted", f"{line} = {ask.text(value)}"),
+    )
+    lesson = (
+        "Write the unit beside every number; a gallon without its country and a number without a unit are the"
+        " oldest slips there are."
+    )
+    return Problem(
+        topic="units",
+        level=level,
+        aircraft=craft.name,
+        invented=craft.invented,
+        question=(f"{what} is given as {figure.text}.",),
+        tables=(),
+        asks=(ask,),
+        facts=facts,
+        solution=steps,
+        lesson=lesson,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class DensityFacts:
+    """A density [kg/m3] known at `known_at` [degC], wanted at `wanted_at` [degC]; one of the two is 15 degC.
+    `volume` [m3] of fuel at `wanted_at`, or 0.
+    """
+
+    density: float
+    known_at: float
+    wanted_at: float
+    volume: float = 0.0
+
+    def answers(self) -> Answers:
+        """density [kg/m3] and, with a volume, mass [kg]. Source: [api-mpms-11.1] Tables 53B, 54B."""
+        at_15c = self.density if self.known_at == 15.0 else density_15c_from(self.density, self.known_at)
+        found = density_at(at_15c, self.wanted_at)
+        return {"density": found, "mass": found * self.volume}
+
+
+def set_density(craft: Craft, dice: Dice, level: int) -> Problem:
+    """A density carried from one temperature to another with the petroleum tables' formula; from level 4 back
+    to 15 degC, at 3 and 5 with a mass.
+    """
+    pen = craft.pen
+    low, high = craft.grade.band
+    at_15c = pen.figure(dice.between(low + 4, high - 4), "density")
+    away = [t for t in range(-20, 41) if abs(t - 15) >= (12 if level == 1 else 6)]
+    there = pen.figure(float(dice.pick(away)), "temperature")
+    unit, step = pen.unit("density"), {"metric": 0.0001, "us": 0.001, "uk": 0.001}[pen.system]
+    back = level >= 4
+    if back:  # an observed density: what 15 degC makes of it at that temperature, printed
+        observed = pen.figure(
+            density_at(at_15c.value, there.value), "density", {"metric": 4, "us": 3, "uk": 3}[pen.system]
+        )
+        facts = DensityFacts(observed.value, there.value, 15.0)
+    else:
+        volume = (
+            pen.figure(craft.usable * dice.between(0.3, 0.95), "volume")
+            if level == 3
+            else PrintedFigure(0.0, "")
+        )
+        facts = DensityFacts(at_15c.value, 15.0, there.value, volume.value)
+    right = facts.answers()["density"]
+    assert isinstance(right, float)
+    base = right if back else at_15c.value
+    alpha, factor = product_of(base).alpha(base), volume_correction_factor(base, there.value)
+    formula = (
+        f"VCF = exp[-a d (1 + 0.8 a d)], where d is the temperature less 15 degC in degC, and a = {alpha:.6f}"
+        " per degC for this fuel"
+    )
+    asks = [
+        Ask(
+            key="density",
+            words=f"its density at {'15 degC' if back else there.text}",
+            dimension="density",
+            unit=unit,
+            step=step,
+            slack=step,
+        )
+    ]
+    question = [
+        f"Take {craft.grade.name}. The density at the other temperature is that at 15 degC times the volume"
+        f" correction factor, {formula}."
+    ]
+    where = f"{there.text} (= {there.value:.1f} degC)" if pen.unit("temperature") != "degC" else there.text
+    steps = [
+        SolutionLine(
+            "temperature from 15 degC", f"d = {there.value:.1f} - 15 = {there.value - 15:+.1f} degC"
+        ),
+        SolutionLine(
+            "volume correction factor",
+            f"a d = {alpha * (there.value - 15):+.6f}; VCF = {factor:.5f}",
+            "api-mpms-11.1",
+        ),
+    ]
+    if back:
+        question.insert(
+            0, f"A hydrometer shows {observed.text} in fuel at {where}; its glass is already allowed for."
+        )
+        steps.append(
+            SolutionLine(
+                "density at 15 degC",
+                f"{observed.text} / {factor:.5f} = {asks[0].text(right)}",
+                "api-mpms-11.1",
+            )
+        )
+    else:
+        question.insert(
+            0,
+            f"The supplier's certificate says {at_15c.text} at 15 degC. The fuel in the tanks is at {where}.",
+        )
+        steps.append(
+            SolutionLine(
+                "density in the tanks",
+                f"{at_15c.text} x {factor:.5f} = {asks[0].text(right)}",
+                "api-mpms-11.1",
+            )
+        )
+        if level == 3:
+            mass = Ask(
+                key="mass",
+                words=f"the mass of {volume.text} of it",
+                dimension="mass",
+                unit=pen.unit("mass"),
+                step=0.1,
+                slack=0.1,
+            )
+            question.append(f"The tanks hold {volume.text} usable.")
+            asks.append(mass)
+            steps.append(
+                SolutionLine(
+                    "mass", f"{volume.text} x {asks[0].text(right)} = {mass.text(right * volume.value)}"
+                )
+            )
+    lesson = (
+        "Cold fuel is denser: a full tank is heavier in winter, and a litre of hot fuel takes you less far."
+    )
+    return Problem(
+        topic="density",
+        level=level,
+        aircraft=craft.name,
+        invented=craft.invented,
+        question=tuple(question),
+        tables=(),
+        asks=tuple(asks),
+        facts=facts,
+        solution=tuple(steps),
+        lesson=lesson,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class FuelMassFacts:
+    """A volume and a density as printed, one of them in a foreign unit. `total` says that the number includes
+    `unusable` [m3], so usable is less.
+    """
+
+    number: float
+    unit: str
+    density_number: float
+    density_unit: str
+    wanted: Literal["mass", "volume"]
+    unusable: float = 0.0
+    total: bool = False
+    jet: bool = False
+
+    @property
+    def density(self) -> float:
+        """Density [kg/m3]."""
+        return self.density_number * UNITS[self.density_unit].factor
+
+    def answers(self) -> Answers:
+        """mass [kg] of a volume, or volume [m3] of a mass. Source: [faa-h-8083-30] ch. 4 for the method."""
+        amount = self.number * UNITS[self.unit].factor
+        if self.wanted == "volume":
+            return {"volume": amount / self.density}
+        return {"mass": (amount - (self.unusable if self.total else 0.0)) * self.density}
+
+
+def _foreign(craft: Craft, dice: Dice, level: int) -> tuple[str, str]:
+    """Units of volume and density: the reader's own at first, others later."""
+    own_volume, own_density = craft.pen.unit("volume"), craft.pen.unit("density")
+    if level == 1:
+        return own_volume, own_density
+    if level == 2:
+        return dice.pick([each for each in ("L", "USgal", "impgal") if each != own_volume]), own_density
+    return dice.pick(["L", "USgal", "impgal"]), dice.pick(["kg/L", "lb/USgal"])
+
+
+def set_fuel_mass(craft: Craft, dice: Dice, level: int) -> Problem:
+    """Mass of a volume, volume of a mass (level 4), usable fuel out of a total (levels 3 and 5)."""
+    pen = craft.pen
+    volume_unit, density_unit = _foreign(craft, dice, level)
+    low, high = craft.grade.band
+    density = pen.figure(
+        dice.between(low + 4, high - 4), "density", 3 if density_unit == "kg/L" else 2, density_unit
+    )
+    aboard = dice.between(0.35, 0.95) * craft.usable
+    if level == 4:
+        mass_unit = pen.unit("mass")
+        given = pen.figure(aboard * density.value, "mass", 0)
+        facts = FuelMassFacts(
+            number=in_unit(given.value, mass_unit),
+            unit=mass_unit,
+            density_number=float(density.text.split()[0]),
+            density_unit=density_unit,
+            wanted="volume",
+            jet=craft.grade.kind == "jet",
+        )
+        facts = FuelMassFacts(
+            number=float(given.text.split()[0]),
+            unit=mass_unit,
+            density_number=facts.density_number,
+            density_unit=density_unit,
+            wanted="volume",
+            jet=facts.jet,
+        )
+        ask = Ask(
+            key="volume",
+            words=f"how much that is in {volume_unit}",
+            dimension="volume",
+            unit=volume_unit,
+            step=0.1,
+            slack=0.05,
+        )
+        value = facts.answers()["volume"]
+        assert isinstance(value, float)
+        question = (
+            (
+                f"There is room for {given.text} of {craft.grade.name}. Its density in the tanks is"
+                f" {density.text}."
+            ),
+        )
+        steps = [
+            SolutionLine(
+                "mass over density",
+                f"{given.value:.2f} kg / {density.value / 1e3:.4f} kg/L = {value * 1e3:.2f} L ="
+                f" {ask.text(value)}",
+                "faa-h-8083-30",
+            )
+        ]
+    else:
+        total = level in (3, 5) and craft.unusable > 0
+        unusable = pen.figure(craft.unusable, "volume", 1, volume_unit)
+        if total and unusable.value <= 0:
+            raise NotSettable("the profile's unusable fuel is too little to be printed")
+        given = pen.figure(
+            aboard + (unusable.value if total else 0.0), "volume", 0 if volume_unit == "L" else 1, volume_unit
+        )
+        facts = FuelMassFacts(
+            number=float(given.text.split()[0]),
+            unit=volume_unit,
+            density_number=float(density.text.split()[0]),
+            density_unit=density_unit,
+            wanted="mass",
+            unusable=unusable.value,
+            total=total,
+            jet=craft.grade.kind == "jet",
+        )
+        ask = Ask(
+            key="mass",
+            words="the mass of the usable fuel",
+            dimension="mass",
+            unit=pen.unit("mass"),
+            step=0.1,
+            slack=0.1,
+        )
+        value = facts.answers()["mass"]
+        assert isinstance(value, float)
+        told = level == 2 and unusable.value > 0 and craft.unusable_included
+        belong = " and belong to the basic empty mass" if craft.unusable_included else ""
+        content = (
+            f"The tanks hold {given.text} in all, of which {unusable.text} are unusable{belong}."
+            if total
+            else (
+                f"The tanks hold {given.text} of usable fuel"
+                + (f"; the {unusable.text} unusable belong to the basic empty mass." if told else ".")
+            )
+        )
+        if level == 2:
+            facts = FuelMassFacts(
+                number=facts.number,
+                unit=volume_unit,
+                density_number=facts.density_number,
+                density_unit=density_unit,
+                wanted="mass",
+                unusable=unusable.value if told else 0.0,
+                total=False,
+                jet=facts.jet,
+            )
+        elif not total:
+            facts = FuelMassFacts(
+                number=facts.number,
+                unit=volume_unit,
+                density_number=facts.density_number,
+                density_unit=density_unit,
+                wanted="mass",
+                unusable=0.0,
+                total=False,
+                jet=facts.jet,
+            )
+        question = (f"{content} It is {craft.grade.name}, and its density in the tanks is {density.text}.",)
+        usable = given.value - (unusable.value if total else 0.0)
+        steps = (
+            [
+                SolutionLine(
+                    "usable fuel",
+                    f"{given.text} - {unusable.text} = {in_unit(usable, volume_unit):.1f} {volume_unit}",
+                )
+            ]
+            if total
+            else []
+        )
+        steps.append(
+            SolutionLine(
+                "in litres and kg/L", f"{usable * 1e3:.2f} L; {density.value / 1e3:.4f} kg/L", "nist-sp-811"
+            )
+        )
+        steps.append(
+            SolutionLine(
+                "volume times density",
+                f"{usable * 1e3:.2f} L x {density.value / 1e3:.4f} kg/L = {value:.2f} kg = {ask.text(value)}",
+                "faa-h-8083-30",
+            )
+        )
+    lesson = (
+        "Litres fill the tank and kilograms load the aircraft; only a density, and one of this fuel, leads"
+        " from the one to the other."
+    )
+    return Problem(
+        topic="fuel-mass",
+        level=level,
+        aircraft=craft.name,
+        invented=craft.invented,
+        question=question,
+        tables=(),
+        asks=(ask,),
+        facts=facts,
+        solution=tuple(steps),
+        lesson=lesson,
+    )

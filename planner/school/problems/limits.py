@@ -1,0 +1,214 @@
+"""Problems on the envelope."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Final, Literal
+
+from planner.quantities.units import UnitSystem
+from planner.school.craft import Category, Craft
+from planner.school.dice import Dice
+from planner.school.problem import Ask, NotSettable, PrintedTable, Problem, SolutionLine
+from planner.school.problems.balance import (
+    LEVER,
+    cg_ask,
+    distractors,
+    heading,
+    load_steps,
+    load_table,
+    mass_ask,
+)
+from planner.school.problems.loads import LoadFacts, Want, draw_load
+
+GAP_UNIT: Final[dict[UnitSystem, tuple[str, float]]] = {
+    "metric": ("mm", 1.0),
+    "us": ("in", 0.1),
+    "uk": ("in", 0.1),
+}
+INSIDE_NOTE: Final = (
+    "Inside is where mass and CG both keep every limit of the category; on a line counts as inside."
+)
+
+
+def envelope_tables(category: Category) -> PrintedTable:
+    """The points of both edges."""
+    rows = [("forward", mass.text, arm.text) for mass, arm in category.forward] + [
+        ("aft", mass.text, arm.text) for mass, arm in category.aft
+    ]
+    return PrintedTable(("limit", "at mass", "CG"), tuple(rows))
+
+
+def envelope_words(category: Category) -> str:
+    """How the points are joined, and the greatest mass."""
+    how = (
+        "on a chart of CG against mass"
+        if category.kind == "linear in cg"
+        else "on a chart of moment against mass (so it is the limiting moment that runs straight)"
+    )
+    return (
+        f"Category {category.name}: at most {category.top.text}; between its points each limit is a straight"
+        f" line {how}. {INSIDE_NOTE}"
+    )
+
+
+def limit_step(
+    craft: Craft, category: Category, mass: float, side: Literal["forward", "aft"]
+) -> SolutionLine:
+    """The limit at a mass, interpolated as the chart is drawn."""
+    pen = craft.pen
+    edge = category.envelope.forward if side == "forward" else category.envelope.aft
+    points = edge.points
+    limit = edge.arm(mass)
+    above = next((i for i, (m, _) in enumerate(points) if m > mass), len(points))
+    if above in (0, len(points)) or (
+        points[above][1] == points[above - 1][1] and edge.kind == "linear in cg"
+    ):
+        return SolutionLine(f"{side} limit at {pen.show(mass, 'mass')}", pen.show(limit, "length"))
+    (m1, a1), (m2, a2) = points[above - 1], points[above]
+    share = (mass - m1) / (m2 - m1)
+    ratio = (
+        f"({pen.show(mass, 'mass')} - {pen.show(m1, 'mass')}) / ({pen.show(m2, 'mass')} -"
+        f" {pen.show(m1, 'mass')}) = {share:.4f}"
+    )
+    if edge.kind == "linear in cg":
+        line = (
+            f"{ratio}; {pen.show(a1, 'length')} + {share:.4f} x ({pen.show(a2 - a1, 'length')}) ="
+            f" {pen.show(limit, 'length')}"
+        )
+    else:
+        low, high = m1 * a1, m2 * a2
+        moment = (
+            f"{pen.show(low, 'moment')} + {share:.4f} x {pen.show(high - low, 'moment')} ="
+            f" {pen.show(limit * mass, 'moment')}"
+        )
+        line = f"{ratio}; limiting moment {moment}; over the mass {pen.show(limit, 'length')}"
+    return SolutionLine(f"{side} limit at {pen.show(mass, 'mass')}", line, LEVER)
+
+
+def verdict_steps(craft: Craft, facts: LoadFacts) -> list[SolutionLine]:
+    """Every limit of the category beside the state, and the word."""
+    assert facts.category is not None
+    pen, here, category = craft.pen, facts.sum(), facts.category
+    cg = here.centre_of_gravity
+    steps = [
+        SolutionLine(
+            "greatest mass",
+            f"{pen.show(here.mass, 'mass')} against {category.top.text}:"
+            f" {pen.show(category.top.value - here.mass, 'mass')} to spare",
+        ),
+        limit_step(craft, category, here.mass, "forward"),
+        limit_step(craft, category, here.mass, "aft"),
+    ]
+    forward, aft = category.envelope.forward.arm(here.mass), category.envelope.aft.arm(here.mass)
+    gaps = f"{_gap(craft, cg - forward, 'behind', 'forward')}, {_gap(craft, aft - cg, 'ahead of', 'aft')}"
+    steps.append(
+        SolutionLine(
+            "CG between the limits?", f"{pen.show(cg, 'length')}: {gaps}; {facts.answers()['verdict']}"
+        )
+    )
+    return steps
+
+
+def _gap(craft: Craft, gap: float, way: str, side: str) -> str:
+    size = craft.pen.display.span(abs(gap), "length").lstrip("+")
+    return f"{size} {way if gap >= 0 else 'BEYOND'} the {side} limit"
+
+
+def outside_note(want: Want) -> str:
+    """What is beyond which limit, for the label of every such figure."""
+    words = {
+        "aft": "the CG lies behind the aft limit",
+        "forward": "the CG lies ahead of the forward limit",
+        "heavy": "the mass is above the take-off limit",
+    }
+    return (
+        ""
+        if want == "inside"
+        else f"OUTSIDE: {words[want]}. This is not to be flown; the correction is part of the solution."
+    )
+
+
+def set_envelope(craft: Craft, dice: Dice, level: int) -> Problem:
+    """CG, limit, margin and the word inside or outside; from level 3 with another category's figures printed
+    too.
+    """
+    wants: Sequence[Want] = dice.mixed(["inside", "inside", "aft", "forward", "heavy"])
+    category = dice.pick(craft.categories) if level >= 3 else craft.categories[0]
+    facts, want = _first_possible(craft, dice, wants, category)
+    side: Literal["forward", "aft"] = (
+        "forward" if want == "forward" else "aft" if want == "aft" else dice.pick(("forward", "aft"))
+    )
+    facts = replace(facts, side=side)
+    facts, extra = distractors(craft, dice, facts, level)
+    unit, step = GAP_UNIT[craft.pen.system]
+    limit = cg_ask(craft, f"the {side} limit at this mass", "limit")
+    margin = Ask(
+        key="margin",
+        words=f"the distance to the {side} limit, negative where the CG is beyond it",
+        dimension="length",
+        unit=unit,
+        step=step,
+        slack=step,
+    )
+    verdict = Ask("verdict", "is this loading inside or outside?", choices=("inside", "outside"))
+    asks = {1: (cg_ask(craft), verdict), 2: (cg_ask(craft), limit, verdict)}.get(
+        level, (mass_ask(craft), cg_ask(craft), limit, margin, verdict)
+    )
+    tables = [load_table(facts.lines), envelope_tables(category)]
+    words = [heading(craft), envelope_words(category), *extra]
+    if level >= 3 and facts.others:
+        words.insert(
+            2,
+            f"The loading is flown in the {category.name} category; the {facts.others[0].name} category's"
+            f" limits are {_other(facts.others[0])}.",
+        )
+    return Problem(
+        topic="envelope",
+        level=level,
+        aircraft=craft.name,
+        invented=craft.invented,
+        question=tuple(words),
+        tables=tuple(tables),
+        asks=asks,
+        facts=facts,
+        solution=(*load_steps(craft, facts), *verdict_steps(craft, facts), *_mend(want)),
+        lesson=(
+            "Limits change with mass and with the category: read them at this mass, in this category, off"
+            " this aircraft's chart."
+        ),
+        outside=outside_note(want),
+    )
+
+
+def _mend(want: Want) -> tuple[SolutionLine, ...]:
+    """What cures it in words; how much is the matter of another topic."""
+    cures = {
+        "aft": (
+            "move or leave behind load from the rearmost place until the CG is inside, then check every state"
+            " again"
+        ),
+        "forward": (
+            "move load aft, within each station's limit, until the CG is inside, then check every state again"
+        ),
+        "heavy": "leave load or fuel behind until the mass is inside, and keep the fuel the flight needs",
+    }
+    return () if want == "inside" else (SolutionLine("correction", cures[want]),)
+
+
+def _other(category: Category) -> str:
+    points = ", ".join(f"{arm.text} at {mass.text}" for mass, arm in category.forward)
+    behind = ", ".join(f"{arm.text} at {mass.text}" for mass, arm in category.aft)
+    return f"forward {points}; aft {behind}; at most {category.top.text}"
+
+
+def _first_possible(
+    craft: Craft, dice: Dice, wants: Sequence[Want], category: Category
+) -> tuple[LoadFacts, Want]:
+    refused = ""
+    for want in wants:
+        try:
+            return draw_load(craft, dice, want, category), want
+        except NotSettable as reason:
+            refused = str(reason)
+    raise NotSettable(refused)

@@ -1,0 +1,335 @@
+"""A loading as a problem prints it: lines of mass and arm, the limits it is held to, and random ones that are
+plausible.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from planner.quantities.moments import Item, Total, percent_mac, total
+from planner.school.craft import Category, Craft
+from planner.school.dice import Dice
+from planner.school.problem import Answers, NotSettable, PrintedFigure
+
+LineKind = Literal["empty", "seats", "baggage", "other", "fuel"]
+Want = Literal["inside", "forward", "aft", "heavy"]
+_TRIES: Final = 400
+_ENOUGH: Final = 4  # of _TRIES: rarer loadings are called impossible rather than waited for
+# How clearly a loading is inside or outside, so that rounding on paper never decides: [m] and [kg].
+CLEAR_CG: Final = 0.004
+CLEAR_MASS: Final = 2.0
+FARTHEST_OUT: Final = 0.09  # m; beyond it the figures no longer look like a mistake anyone would make
+
+
+@dataclass(frozen=True, slots=True)
+class LoadLine:
+    """One line of a loading [kg, m]; fuel has `volume` [m3] and `density` [kg/m3], a seat station its
+    `people` [kg] and the texts they are printed in.
+    """
+
+    name: str
+    kind: LineKind
+    mass: float
+    arm: float
+    mass_text: str = ""
+    arm_text: str = ""
+    people: tuple[float, ...] = ()
+    volume: float = 0.0
+    density: float = 0.0
+    volume_text: str = ""
+    density_text: str = ""
+
+    @property
+    def kg(self) -> float:
+        """The mass [kg]: of fuel, volume times density."""
+        return self.volume * self.density if self.volume else self.mass
+
+    @property
+    def moment(self) -> float:
+        """Moment [kg.m]."""
+        return self.kg * self.arm
+
+
+@dataclass(frozen=True, slots=True)
+class LoadFacts:
+    """A loading with what may be asked of it. Lengths [m], masses [kg], moments [kg.m].
+
+    `side` is the CG limit asked about; `divisor` [kg.m] makes the moment an index; `old_empty` and
+    `example_empty` are (mass, arm) of records printed beside the current one; `unusable` [m3] stands in the
+    question; `moment_step` and `cg_step` round on the way where a slip does that.
+    """
+
+    lines: tuple[LoadLine, ...]
+    category: Category | None = None
+    others: tuple[Category, ...] = ()
+    side: Literal["forward", "aft"] = "aft"
+    chord: tuple[float, float] | None = None
+    divisor: float = 1.0
+    old_empty: tuple[float, float] | None = None
+    example_empty: tuple[float, float] | None = None
+    unusable: float = 0.0
+    moment_step: float = 0.0
+    cg_step: float = 0.0
+    average: Literal["", "arms"] = ""
+
+    def sum(self) -> Total:
+        """Mass and moment of all lines, each moment rounded first where `moment_step` says so."""
+        if self.moment_step:
+            moments = [round(line.moment / self.moment_step) * self.moment_step for line in self.lines]
+            return Total(math.fsum(line.kg for line in self.lines), math.fsum(moments))
+        return total(Item(line.name, line.kg, line.arm) for line in self.lines)
+
+    def answers(self) -> Answers:
+        """mass, moment, cg; index, mac, limit, margin and verdict where the facts have what they need.
+        Source: [faa-h-8083-1b] ch. 2 and 5.
+        """
+        here = self.sum()
+        cg = here.centre_of_gravity
+        if self.average:
+            cg = math.fsum(line.arm for line in self.lines) / len(self.lines)
+        if self.cg_step:
+            cg = round(cg / self.cg_step) * self.cg_step
+        found: Answers = {
+            "mass": here.mass,
+            "moment": here.moment,
+            "cg": cg,
+            "index": here.moment / self.divisor,
+        }
+        if self.chord is not None:
+            found["mac"] = percent_mac(cg, *self.chord) / 100
+        if self.category is not None:
+            found |= judged(self.category, Total(here.mass, cg * here.mass), self.side)
+        return found
+
+    def of_kind(self, *kinds: LineKind) -> tuple[LoadLine, ...]:
+        """The lines of these kinds."""
+        return tuple(line for line in self.lines if line.kind in kinds)
+
+
+def judged(category: Category, here: Total, side: Literal["forward", "aft"]) -> Answers:
+    """limit [m], margin [m], verdict of a state in a category: the CG limit of one side, and the word for all
+    of them.
+    """
+    cg, envelope = here.centre_of_gravity, category.envelope
+    forward, aft = envelope.forward.arm(here.mass), envelope.aft.arm(here.mass)
+    inside = forward <= cg <= aft and envelope.least_mass <= here.mass <= category.top.value
+    limit, margin = (forward, cg - forward) if side == "forward" else (aft, aft - cg)
+    return {"limit": limit, "margin": margin, "verdict": "inside" if inside else "outside"}
+
+
+def empty_line(craft: Craft) -> LoadLine:
+    """The basic empty mass of the current record."""
+    mass, arm = craft.empty
+    return LoadLine(
+        name="basic empty mass",
+        kind="empty",
+        mass=mass.value,
+        arm=arm.value,
+        mass_text=mass.text,
+        arm_text=arm.text,
+    )
+
+
+def fuel_line(volume: PrintedFigure, density: PrintedFigure, arm: PrintedFigure) -> LoadLine:
+    """Usable fuel as volume times density."""
+    return LoadLine(
+        name="usable fuel",
+        kind="fuel",
+        mass=0.0,
+        arm=arm.value,
+        mass_text="",
+        arm_text=arm.text,
+        people=(),
+        volume=volume.value,
+        density=density.value,
+        volume_text=volume.text,
+        density_text=density.text,
+    )
+
+
+def density_figure(craft: Craft, dice: Dice) -> PrintedFigure:
+    """A density a batch of the grade can have."""
+    low, high = craft.grade.band
+    return craft.pen.figure(dice.between(low + 0.2 * (high - low), high - 0.2 * (high - low)), "density")
+
+
+def _station(name: str, kind: LineKind, arm: PrintedFigure, parts: list[PrintedFigure]) -> LoadLine:
+    joined = " + ".join(part.text for part in parts) if len(parts) > 1 else parts[0].text
+    return LoadLine(
+        name=name,
+        kind=kind,
+        mass=math.fsum(part.value for part in parts),
+        arm=arm.value,
+        mass_text=joined,
+        arm_text=arm.text,
+        people=tuple(part.value for part in parts) if kind == "seats" else (),
+    )
+
+
+def _people(craft: Craft, dice: Dice, want: Want, forbids: tuple[str, ...]) -> Iterator[LoadLine]:
+    for rank, place in enumerate(craft.seats):
+        if place.name in forbids and rank:
+            continue
+        front = rank == 0
+        likely = {
+            "inside": 0.6,
+            "forward": 0.9 if front else 0.0,
+            "aft": 0.35 if front else 0.95,
+            "heavy": 0.9,
+        }[want]
+        count = sum(dice.chance(likely) for _ in range(place.seats - front)) + front
+        people = []
+        for _ in range(count):
+            if want == "forward":
+                people.append(craft.pen.figure(dice.between(84.0, 120.0), "mass", 0))
+            elif want == "aft":
+                people.append(
+                    craft.pen.figure(
+                        dice.between(50.0, 76.0) if front else dice.between(74.0, 112.0), "mass", 0
+                    )
+                )
+            else:
+                people.append(craft.pen.person(dice))
+        if people:
+            yield _station(place.name, "seats", place.arm, people)
+
+
+def _baggage(craft: Craft, dice: Dice, want: Want, forbids: tuple[str, ...]) -> Iterator[LoadLine]:
+    left = {name: limit.value for name, _, limit in craft.combined}
+    for place in craft.holds:
+        if place.name in forbids or dice.chance(
+            {"inside": 0.3, "forward": 0.8, "aft": 0.1, "heavy": 0.2}[want]
+        ):
+            continue
+        most = min(
+            [
+                place.limit.value if place.limit is not None else 30.0,
+                *(left[name] for name, members, _ in craft.combined if place.name in members),
+            ]
+        )
+        if most < 3.0:
+            continue
+        share = dice.between(0.5, 1.0) if want in ("aft", "heavy") else dice.between(0.1, 0.9)
+        part = craft.pen.figure(math.floor(most * share), "mass", 0)
+        if not 1.0 < part.value <= most:
+            continue
+        for name, members, _ in craft.combined:
+            if place.name in members:
+                left[name] -= part.value
+        yield _station(place.name, "other" if place.kind == "other" else "baggage", place.arm, [part])
+
+
+def fits(craft: Craft, lines: tuple[LoadLine, ...]) -> bool:
+    """Whether every station, combined and zero-fuel limit is kept."""
+    loads = {line.name: line.kg for line in lines}
+    for place in craft.places:
+        if place.limit is not None and loads.get(place.name, 0.0) > place.limit.value:
+            return False
+    if any(
+        math.fsum(loads.get(member, 0.0) for member in members) > limit.value
+        for _, members, limit in craft.combined
+    ):
+        return False
+    without_fuel = math.fsum(line.kg for line in lines if line.kind != "fuel")
+    return craft.zero_fuel is None or without_fuel <= craft.zero_fuel.value
+
+
+def where(category: Category, here: Total) -> Want | None:
+    """Clearly inside, clearly beyond one limit by an amount that happens, or None where rounding might decide
+    or several are passed.
+    """
+    cg, envelope = here.centre_of_gravity, category.envelope
+    ahead, behind = cg - envelope.forward.arm(here.mass), envelope.aft.arm(here.mass) - cg
+    room = category.top.value - here.mass
+    if (
+        here.mass < envelope.least_mass + CLEAR_MASS
+        or min(abs(ahead), abs(behind)) < CLEAR_CG
+        or abs(room) < CLEAR_MASS
+    ):
+        return None
+    if ahead > 0 and behind > 0:
+        return "inside" if room > 0 else ("heavy" if -room < 0.08 * here.mass else None)
+    if room < 0 or max(-ahead, -behind) > FARTHEST_OUT:
+        return None
+    return "forward" if ahead < 0 else "aft"
+
+
+def draw_load(
+    craft: Craft,
+    dice: Dice,
+    want: Want = "inside",
+    category: Category | None = None,
+    fuel: tuple[float, float] = (0.25, 1.0),
+) -> LoadFacts:
+    """A random loading that is what is wanted, with every station within its own limit.
+
+    Parameters: `craft`; `dice`; `want`; `category`, the first of the profile where None; `fuel`, least and
+    greatest share of the usable fuel. Returns LoadFacts in SI.
+    Raises NotSettable where the profile leaves no such loading (or hardly any).
+    """
+    chosen = category or craft.categories[0]
+    if not _possible(craft, want, chosen):
+        raise NotSettable(
+            f"the profile hardly allows a loading that is {_WORDS[want]} with every station within its own"
+            " limit"
+        )
+    density = density_figure(craft, dice)
+    for _ in range(_TRIES):
+        facts = _candidate(craft, dice, want, chosen, fuel, density)
+        if facts is not None:
+            return facts
+    raise NotSettable(f"in {_TRIES} random loadings none was {_WORDS[want]}")
+
+
+_WORDS: Final[dict[Want, str]] = {
+    "inside": "inside all limits",
+    "forward": "ahead of the forward limit",
+    "aft": "behind the aft limit",
+    "heavy": "too heavy",
+}
+
+
+def _candidate(
+    craft: Craft,
+    dice: Dice,
+    want: Want,
+    category: Category,
+    fuel: tuple[float, float],
+    density: PrintedFigure,
+) -> LoadFacts | None:
+    """One random loading, or None where it is not what is wanted."""
+    parts = (*_people(craft, dice, want, category.forbids), *_baggage(craft, dice, want, category.forbids))
+    volume = craft.pen.figure(craft.usable * dice.between(*fuel), "volume")
+    if not 0 < volume.value <= craft.usable:
+        return None
+    arm = craft.pen.figure(craft.fuel_arm(volume.value), "length")
+    fluids = (
+        LoadLine(
+            name=name, kind="other", mass=mass.value, arm=at.value, mass_text=mass.text, arm_text=at.text
+        )
+        for name, mass, at in craft.fluids
+    )
+    lines = (empty_line(craft), *fluids, *parts, fuel_line(volume, density, arm))
+    others = tuple(each for each in craft.categories if each is not category)
+    facts = LoadFacts(lines, category, others, unusable=craft.unusable if craft.unusable_included else 0.0)
+    return facts if fits(craft, lines) and where(category, facts.sum()) == want else None
+
+
+def _possible(craft: Craft, want: Want, category: Category) -> bool:
+    """Whether such loadings are to be had at all: found out once per profile, with dice of its own, so that
+    no seed depends on another.
+    """
+    key = (want, category.name)
+    if key not in craft.possible:
+        dice = Dice("possible", *key)
+        density = craft.pen.figure(sum(craft.grade.band) / 2, "density")
+        hits = 0
+        for _ in range(_TRIES):
+            hits += _candidate(craft, dice, want, category, (0.25, 1.0), density) is not None
+            if hits == _ENOUGH:
+                break
+        craft.possible[key] = hits == _ENOUGH
+    return craft.possible[key]

@@ -1,0 +1,434 @@
+"""Problems on burn and landing CG, and on mass shifted, added as ballast, or wanted at an arm."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from typing import Final, Literal
+
+from planner.flight.fuel import Leg, burn_down
+from planner.quantities.errors import OutOfRange
+from planner.quantities.moments import Total, ballast_arm, ballast_mass, cg_after_shift, mass_to_shift
+from planner.quantities.units import Dimension
+from planner.school.craft import Craft, PrintedStation
+from planner.school.dice import Dice
+from planner.school.problem import (
+    Answers,
+    Ask,
+    NotSettable,
+    PrintedFigure,
+    PrintedTable,
+    Problem,
+    SolutionLine,
+)
+from planner.school.problems.balance import (
+    LEVER,
+    cg_ask,
+    cg_step,
+    figure,
+    heading,
+    load_steps,
+    load_table,
+    mass_ask,
+)
+from planner.school.problems.limits import envelope_tables, envelope_words
+from planner.school.problems.loads import CLEAR_CG, CLEAR_MASS, LoadFacts, draw_load, judged
+
+SHIFT: Final = "faa-h-8083-25"
+
+
+@dataclass(frozen=True, slots=True)
+class LandingFacts:
+    """A loading on the ramp and the fuel burnt from it. `taxi` and `trip` (volume [m3], arm [m]); `density`
+    [kg/m3]; `limit` the landing mass limit [kg].
+    """
+
+    load: LoadFacts
+    taxi: tuple[float, float]
+    trip: tuple[float, float]
+    density: float
+    limit: float
+    no_taxi: bool = False
+
+    def states(self) -> tuple[Total, Total]:
+        """Take-off and landing, mass and moment."""
+        ramp = self.load.sum()
+        if self.load.cg_step or self.load.average:  # a slip in the ramp CG is carried on
+            ramp = Total(ramp.mass, figure(self.load.answers(), "cg") * ramp.mass)
+        taxi = 0.0 if self.no_taxi else self.taxi[0] * self.density
+        trip = self.trip[0] * self.density
+        takeoff = Total(ramp.mass - taxi, ramp.moment - taxi * self.taxi[1])
+        return takeoff, Total(takeoff.mass - trip, takeoff.moment - trip * self.trip[1])
+
+    def answers(self) -> Answers:
+        """takeoff_mass, takeoff_cg, landing_mass, landing_cg, and the verdict at landing. Source:
+        [faa-h-8083-25], adding or removing weight.
+        """
+        takeoff, landing = self.states()
+        assert self.load.category is not None  # always drawn with one
+        word = judged(self.load.category, landing, "aft")["verdict"]
+        return {
+            "takeoff_mass": takeoff.mass,
+            "takeoff_cg": takeoff.centre_of_gravity,
+            "landing_mass": landing.mass,
+            "landing_cg": landing.centre_of_gravity,
+            "verdict": word if landing.mass <= self.limit else "outside",
+        }
+
+
+def _arm_of_burn(craft: Craft, aboard: float, volumes: tuple[float, float]) -> tuple[float, float]:
+    """Arms [m] of the taxi and the trip fuel, by the feed order, every tank filled to the same share."""
+    share = aboard / craft.usable
+    names, start = [tank.name for tank in craft.tanks], [tank.usable_capacity * share for tank in craft.tanks]
+    draws, _ = burn_down(
+        names, start, craft.feed, [Leg("taxi", "taxi", volumes[0], 0.0), Leg("trip", "trip", volumes[1], 0.0)]
+    )
+
+    def moment(levels: tuple[float, ...]) -> float:
+        return math.fsum(tank.volume_moment(level) for tank, level in zip(craft.tanks, levels, strict=True))
+
+    found = {}
+    for stage in ("taxi", "trip"):
+        mine = [draw for draw in draws if draw.stage == stage]
+        found[stage] = (moment(mine[0].start) - moment(mine[-1].end)) / math.fsum(
+            draw.volume for draw in mine
+        )
+    return found["taxi"], found["trip"]
+
+
+def set_landing(craft: Craft, dice: Dice, level: int) -> Problem:
+    """Take-off and landing mass and CG from the ramp loading and the fuel burnt."""
+    pen, category = craft.pen, craft.categories[0]
+    landing_limit = craft.landing or craft.top
+    for _ in range(60):
+        load = draw_load(craft, dice, fuel=(0.4, 1.0))
+        fuel = next(line for line in load.lines if line.kind == "fuel")
+        taxi = pen.figure(dice.between(0.015, 0.03) * craft.usable, "volume")
+        trip = pen.figure(dice.between(0.3, 0.75) * fuel.volume, "volume")
+        if not 0 < taxi.value < fuel.volume - trip.value:
+            continue
+        arms = [
+            pen.figure(arm, "length") for arm in _arm_of_burn(craft, fuel.volume, (taxi.value, trip.value))
+        ]
+        facts = LandingFacts(
+            load=load,
+            taxi=(taxi.value, arms[0].value),
+            trip=(trip.value, arms[1].value),
+            density=fuel.density,
+            limit=min(landing_limit.value, category.top.value),
+        )
+        takeoff, landing = facts.states()
+        gaps = [
+            gap
+            for state in (takeoff, landing)
+            for gap in _gaps(
+                category.envelope.forward.arm(state.mass), state, category.envelope.aft.arm(state.mass)
+            )
+        ]
+        clear = (
+            min(map(abs, gaps)) > CLEAR_CG
+            and abs(landing.mass - facts.limit) > CLEAR_MASS
+            and landing.mass > category.envelope.least_mass + CLEAR_MASS
+        )
+        if (
+            clear
+            and min(gaps[:2]) > 0
+            and takeoff.mass <= category.top.value
+            and landing.centre_of_gravity != takeoff.centre_of_gravity
+        ):
+            break
+    else:
+        raise NotSettable("no random loading with fuel to burn was inside at take-off")
+    right = facts.answers()
+    verdict = Ask("verdict", "is the landing inside every limit?", choices=("inside", "outside"))
+    pairs = [mass_ask(craft, "take-off mass", "takeoff_mass"), cg_ask(craft, "take-off CG", "takeoff_cg")]
+    ends = [mass_ask(craft, "landing mass", "landing_mass"), cg_ask(craft, "landing CG", "landing_cg")]
+    asks = ends if level <= 2 else [*pairs, *ends, verdict]
+    told = (
+        f"Taxi burns {taxi.text} from arm {arms[0].text}, the trip {trip.text} from arm {arms[1].text}. The"
+        " fuel burnt has the density given."
+    )
+    steps = load_steps(craft, load, cg=False)
+    ramp = load.sum()
+    for phase, part, before, after in (
+        ("taxi", (taxi, arms[0]), ramp, takeoff),
+        ("trip", (trip, arms[1]), takeoff, landing),
+    ):
+        mass = part[0].value * fuel.density
+        steps.append(
+            SolutionLine(
+                f"{phase} fuel",
+                f"{part[0].text} x {fuel.density_text} = {pen.show(mass, 'mass', 1)}; x {part[1].text} ="
+                f" {pen.show(mass * part[1].value, 'moment')}",
+            )
+        )
+        state = "take-off" if phase == "taxi" else "landing"
+        less = (
+            f"mass {pen.show(before.mass, 'mass')} - {pen.show(mass, 'mass')} ="
+            f" {pen.show(after.mass, 'mass')}; moment {pen.show(after.moment, 'moment')}"
+        )
+        steps += [SolutionLine(state, less, SHIFT), cg_step(craft, after, f"{state} CG")]
+    words = [heading(craft), told]
+    tables = [load_table(load.lines)]
+    if level >= 3:
+        words.append(f"{envelope_words(category)} The landing mass limit is {pen.show(facts.limit, 'mass')}.")
+        tables.append(envelope_tables(category))
+        forward, aft = category.envelope.forward.arm(landing.mass), category.envelope.aft.arm(landing.mass)
+        steps.append(
+            SolutionLine(
+                "landing limits",
+                f"mass {pen.show(facts.limit, 'mass')}; CG {pen.show(forward, 'length')} to"
+                f" {pen.show(aft, 'length')}: {right['verdict']}",
+                LEVER,
+            )
+        )
+    outside = ""
+    if right["verdict"] == "outside" and level >= 3:
+        outside = "OUTSIDE at landing. This is not to be flown; the correction is part of the solution."
+        steps.append(SolutionLine("correction", _correction(facts, landing)))
+    lesson = (
+        "The CG at take-off says nothing about the CG at landing: the fuel leaves from its own arm, and both"
+        " ends and the way between must be inside."
+    )
+    return Problem(
+        topic="landing",
+        level=level,
+        aircraft=craft.name,
+        invented=craft.invented,
+        question=tuple(words),
+        tables=tuple(tables),
+        asks=tuple(asks),
+        facts=facts,
+        solution=tuple(steps),
+        lesson=lesson,
+        outside=outside,
+    )
+
+
+def _gaps(forward: float, state: Total, aft: float) -> tuple[float, float]:
+    return state.centre_of_gravity - forward, aft - state.centre_of_gravity
+
+
+def _correction(facts: LandingFacts, landing: Total) -> str:
+    if landing.mass > facts.limit:
+        return (
+            "too heavy to land: take less load or less fuel, or burn more of it first; and know what the"
+            " manual asks for after an early return"
+        )
+    return (
+        "change the loading so that the CG is inside with little fuel as well, then check ramp, take-off,"
+        " landing and zero fuel again"
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class ShiftFacts:
+    """A total [kg, m] and a mass moved, wanted, or added. `moved` [kg]; arms and `target` [m]."""
+
+    kind: Literal["new cg", "mass to move", "ballast", "ballast arm"]
+    mass: float
+    cg: float
+    moved: float
+    from_arm: float
+    to_arm: float
+    target: float = 0.0
+
+    def answers(self) -> Answers:
+        """cg [m], moved or ballast [kg] (with the new total), or arm [m]. Source: [faa-h-8083-25] weight
+        shift formula; [faa-h-8083-1b] ballast.
+        """
+        before = Total(self.mass, self.mass * self.cg)
+        if self.kind == "new cg":
+            return {"cg": cg_after_shift(before, self.moved, self.from_arm, self.to_arm)}
+        if self.kind == "mass to move":
+            return {"moved": mass_to_shift(before, self.target, self.from_arm, self.to_arm)}
+        if self.kind == "ballast":
+            ballast = ballast_mass(before, self.target, self.to_arm)
+            return {"ballast": ballast, "total": self.mass + ballast}
+        return {"arm": ballast_arm(before, self.target, self.moved)}
+
+
+_KINDS: Final[dict[int, tuple[Literal["new cg", "mass to move", "ballast", "ballast arm"], ...]]] = {
+    1: ("new cg",),
+    2: ("mass to move",),
+    3: ("ballast",),
+    4: ("ballast arm", "mass to move"),
+    5: ("ballast", "ballast arm", "mass to move"),
+}
+
+
+def set_shift(craft: Craft, dice: Dice, level: int) -> Problem:
+    """Weight shift and ballast: new CG, mass to move, ballast mass, ballast arm."""
+    pen, places = craft.pen, sorted(craft.places, key=lambda place: place.arm.value)
+    pairs = [(a, b) for a in places for b in places if abs(a.arm.value - b.arm.value) > 0.25]
+    if not pairs:
+        raise NotSettable("the stations lie too close together for a shift to matter")
+    kind = dice.pick(_KINDS[level])
+    for _ in range(200):
+        here = draw_load(craft, dice).sum()
+        mass, cg = pen.figure(here.mass, "mass"), pen.figure(here.centre_of_gravity, "length")
+        start, end = dice.pick(pairs)
+        moved = pen.figure(dice.between(5.0, 40.0), "mass", 0)
+        facts = ShiftFacts(
+            kind=kind,
+            mass=mass.value,
+            cg=cg.value,
+            moved=moved.value,
+            from_arm=start.arm.value,
+            to_arm=end.arm.value,
+        )
+        way = 1.0 if end.arm.value > start.arm.value else -1.0
+        gap = pen.figure(dice.between(0.004, 0.03), "length").value * (
+            way if kind == "mass to move" else 1.0 if end.arm.value > cg.value else -1.0
+        )
+        facts = replace(facts, target=pen.figure(cg.value + gap, "length").value)
+        if facts.target == facts.cg:
+            continue
+        try:
+            found = facts.answers()
+        except OutOfRange:
+            continue
+        if _plausible(craft, facts, found, (start, end)):
+            return _shift_problem(craft, level, facts, found, (mass, cg, moved), (start, end))
+    raise NotSettable("no shift of a plausible mass was found")
+
+
+def _plausible(
+    craft: Craft, facts: ShiftFacts, found: Answers, ends: tuple[PrintedStation, PrintedStation]
+) -> bool:
+    """Masses a person could carry, within the station's limit; an arm within the cabin."""
+    start, end = ends
+    envelope = craft.categories[0].envelope
+    if facts.kind == "ballast arm":
+        arms = [place.arm.value for place in craft.places]
+        lever = abs(figure(found, "arm") - facts.target)
+        return min(arms) - 0.5 <= figure(found, "arm") <= max(arms) + 0.5 and lever > 0.3
+    most = min([45.0, *(place.limit.value for place in (start, end) if place.limit is not None)])
+    amount = (
+        facts.moved
+        if facts.kind == "new cg"
+        else figure(found, "moved" if facts.kind == "mass to move" else "ballast")
+    )
+    if not 2.0 <= amount <= most or (facts.kind == "ballast" and facts.mass + amount > craft.top.value):
+        return False
+    if facts.kind == "ballast":
+        return abs(end.arm.value - facts.target) > 0.3
+    cg = figure(found, "cg") if facts.kind == "new cg" else facts.target
+    return envelope.forward.arm(facts.mass) - 0.05 <= cg <= envelope.aft.arm(facts.mass) + 0.05
+
+
+def _shift_problem(
+    craft: Craft,
+    level: int,
+    facts: ShiftFacts,
+    found: Answers,
+    printed: tuple[PrintedFigure, PrintedFigure, PrintedFigure],
+    ends: tuple[PrintedStation, PrintedStation],
+) -> Problem:
+    pen, (mass, cg, moved), (start, end) = craft.pen, printed, ends
+    unit, arms = (
+        pen.unit("mass"),
+        PrintedTable(("station", "arm"), ((start.name, start.arm.text), (end.name, end.arm.text))),
+    )
+    target = pen.figure(facts.target, "length").text
+    gap, lever = (
+        pen.show(facts.target - facts.cg, "length"),
+        pen.show(facts.to_arm - facts.from_arm, "length"),
+    )
+    told = f"{craft.name} has a mass of {mass.text} and its CG at {cg.text}."
+
+    def ask(key: str, words: str, up: bool = False) -> Ask:
+        dimension: Dimension = "length" if key == "arm" else "mass"
+        step = {"metric": 0.01, "us": 1.0, "uk": 1.0}[pen.system] if key == "arm" else 0.1
+        return Ask(
+            key=key,
+            words=words,
+            dimension=dimension,
+            unit=pen.unit("length") if key == "arm" else unit,
+            step=step,
+            slack=step / 2,
+            direction="up" if up else "nearest",
+        )
+
+    tables: tuple[PrintedTable, ...] = (arms,)
+    if facts.kind == "new cg":
+        asks: tuple[Ask, ...] = (cg_ask(craft, "the new CG"),)
+        words = f"{moved.text} is carried from '{start.name}' to '{end.name}'."
+        steps = [SolutionLine("distance carried", f"{end.arm.text} - {start.arm.text} = {lever}")]
+        steps.append(
+            SolutionLine(
+                "CG' = CG + m d / M",
+                f"{cg.text} + {moved.text} x {lever} / {mass.text} = {asks[0].text(found['cg'])}",
+                SHIFT,
+            )
+        )
+    elif facts.kind == "mass to move":
+        asks = (ask("moved", f"how much has to be carried from '{start.name}' to '{end.name}'", up=True),)
+        words = f"The CG is wanted at {target}."
+        steps = [
+            SolutionLine(
+                "way of the CG and way of the mass",
+                f"{target} - {cg.text} = {gap}; {end.arm.text} - {start.arm.text} = {lever}",
+            )
+        ]
+        steps.append(
+            SolutionLine(
+                "m = M (CG' - CG) / d",
+                f"{mass.text} x {gap} / {lever} = {pen.show(figure(found, 'moved'), 'mass', 1)}, rounded up"
+                f" {asks[0].text(found['moved'])}",
+                SHIFT,
+            )
+        )
+    elif facts.kind == "ballast":
+        asks = (ask("ballast", f"the ballast to be fixed at '{end.name}'", up=True),)
+        asks = (*asks, mass_ask(craft, "the total mass then", "total")) if level == 5 else asks
+        words, tables = (
+            f"The CG is wanted at {target}, with ballast at '{end.name}'.",
+            (PrintedTable(("station", "arm"), ((end.name, end.arm.text),)),),
+        )
+        steps = [
+            SolutionLine(
+                "ballast to target",
+                f"{end.arm.text} - {target} = {pen.show(facts.to_arm - facts.target, 'length')}",
+            )
+        ]
+        away, exact = (
+            pen.show(facts.to_arm - facts.target, "length"),
+            pen.show(figure(found, "ballast"), "mass", 1),
+        )
+        worked = f"{mass.text} x {gap} / {away} = {exact}, rounded up {asks[0].text(found['ballast'])}"
+        steps.append(SolutionLine("m = M (CG' - CG) / (arm - CG')", worked, LEVER))
+        if level == 5:
+            steps.append(
+                SolutionLine(
+                    "total mass",
+                    f"{mass.text} + {pen.show(figure(found, 'ballast'), 'mass')} ="
+                    f" {asks[-1].text(found['total'])}; check it against the limits again",
+                )
+            )
+    else:
+        asks = (ask("arm", f"the arm at which {moved.text} of ballast brings it there"),)
+        words, tables = f"The CG is wanted at {target}.", ()
+        steps = [
+            SolutionLine(
+                "arm = CG' + M (CG' - CG) / m",
+                f"{target} + {mass.text} x {gap} / {moved.text} = {asks[0].text(found['arm'])}",
+                LEVER,
+            )
+        ]
+    lesson = (
+        "A shift counts the distance carried, not the distance from the datum; ballast counts the distance"
+        " from the CG it is to bring about."
+    )
+    return Problem(
+        topic="shift",
+        level=level,
+        aircraft=craft.name,
+        invented=craft.invented,
+        question=(told, words),
+        tables=tables,
+        asks=asks,
+        facts=facts,
+        solution=tuple(steps),
+        lesson=lesson,
+    )

@@ -1,0 +1,1 @@
+"""Slips by name."""

@@ -1,0 +1,122 @@
+"""The topics, and sets of problems by seed."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from planner.quantities.units import Display
+from planner.records.aircraft.record import Aircraft
+from planner.school.craft import Craft, craft_of
+from planner.school.dice import Dice, Pen
+from planner.school.problem import NotSettable, Problem
+from planner.school.problems.balance import set_index, set_mac, set_moments, set_negative_arms
+from planner.school.problems.bench import set_bottle, set_weighing
+from planner.school.problems.correction import set_correction
+from planner.school.problems.fuel_amounts import set_density, set_fuel_mass, set_units
+from planner.school.problems.fuel_plan import set_fuel_plan
+from planner.school.problems.limits import set_envelope
+from planner.school.problems.moving import set_landing, set_shift
+from planner.school.problems.room import set_room
+
+
+@dataclass(frozen=True, slots=True)
+class Topic:
+    """A topic: its name on the command line, what it is in words, and the function that sets a problem on
+    it.
+    """
+
+    name: str
+    words: str
+    set: Callable[[Craft, Dice, int], Problem]
+
+
+TOPICS: Final[dict[str, Topic]] = {
+    topic.name: topic
+    for topic in (
+        Topic("units", "unit conversion", set_units),
+        Topic("density", "density and temperature", set_density),
+        Topic("fuel-mass", "volume to mass", set_fuel_mass),
+        Topic("moments", "moments and CG", set_moments),
+        Topic("negative-arms", "negative arms and the datum", set_negative_arms),
+        Topic("index", "moment index", set_index),
+        Topic("mac", "CG in per cent of the mean aerodynamic chord", set_mac),
+        Topic("envelope", "envelope", set_envelope),
+        Topic("room", "how much more may be loaded", set_room),
+        Topic("fuel-plan", "fuel plan and reserves", set_fuel_plan),
+        Topic("landing", "burn and landing CG", set_landing),
+        Topic("shift", "mass shift and ballast", set_shift),
+        Topic("correction", "correction of a loading outside a limit", set_correction),
+        Topic("weighing", "weighing", set_weighing),
+        Topic("bottle", "density bottle", set_bottle),
+    )
+}
+_ATTEMPTS: Final = 8
+
+
+@dataclass(frozen=True, slots=True)
+class ProblemSet:
+    """Problems set together, and the topics left out with the reason. `check` is a digest of everything
+    printed in them.
+    """
+
+    problems: tuple[Problem, ...]
+    left_out: tuple[tuple[str, str], ...]
+    check: str
+
+
+def set_one(craft: Craft, topic: str, level: int, *key: object) -> Problem:
+    """One problem. The same key gives the same problem.
+
+    Parameters: `craft` [SI]; `topic`, a key of TOPICS; `level` 1 to 5; `key`, words and numbers that seed it.
+    Raises NotSettable where the profile has no figures for the topic, KeyError for an unknown one.
+    """
+    last: NotSettable | None = None
+    for attempt in range(_ATTEMPTS):  # a draw that leads nowhere is not the profile's fault
+        try:
+            return TOPICS[topic].set(craft, Dice(*key, topic, level, attempt), level)
+        except NotSettable as reason:
+            last = reason
+            if attempt == 1 and str(reason).startswith("the profile"):
+                break
+    assert last is not None
+    raise last
+
+
+def set_problems(
+    aircraft: Aircraft, display: Display, topics: Sequence[str], level: int, seed: int, count: int
+) -> ProblemSet:
+    """A set of problems, topic after topic, in the order given.
+
+    Parameters: `aircraft`; `display`, the units the problems are set in; `topics`, keys of TOPICS; `level` 1
+    to 5; `seed`; `count` of problems. Returns a ProblemSet: the same arguments give the same one, on any
+    machine. Topics the profile has no figures for are left out with the reason, and the others take their
+    turns. Raises NotSettable where no topic is left.
+    """
+    craft = craft_of(aircraft, Pen(display))
+    problems: list[Problem] = []
+    left_out: dict[str, str] = {}
+    turn = 0
+    while len(problems) < count:
+        live = [name for name in topics if name not in left_out]
+        if not live:
+            raise NotSettable("; ".join(f"{name}: {reason}" for name, reason in left_out.items()))
+        name = topics[turn % len(topics)]
+        turn += 1
+        if name in left_out:
+            continue
+        try:
+            problems.append(set_one(craft, name, level, seed, len(problems)))
+        except NotSettable as reason:
+            left_out[name] = str(reason)
+    return ProblemSet(tuple(problems), tuple(left_out.items()), digest(problems))
+
+
+def digest(problems: Sequence[Problem]) -> str:
+    """Eight signs that differ when anything printed in the questions differs."""
+    text = "\n".join(
+        repr((problem.topic, problem.question, problem.tables, problem.asks)) for problem in problems
+    )
+    return hashlib.sha256(text.encode()).hexdigest()[:8]

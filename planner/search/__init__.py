@@ -1,0 +1,1 @@
+"""One open parameter: remedies, headroom, windows, legs."""

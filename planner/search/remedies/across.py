@@ -1,0 +1,294 @@
+"""Which of several aircraft can carry a load on a trip, with what margins, and why the others can not."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from itertools import islice, product
+from pathlib import Path
+from typing import Final
+
+from planner.plan.results import Plan
+from planner.quantities.errors import Finding, InputRefused
+from planner.quantities.units import Quantity
+from planner.records.aircraft.record import Aircraft
+from planner.records.flight.checks import check_flight
+from planner.records.flight.record import Flight, Phase, TankContent
+from planner.records.store import Loaded, load_aircraft_file
+from planner.search.remedies.steps import least_of
+from planner.search.remedies.stop import fuel_window, least_fuelled
+from planner.search.solve import Interval
+from planner.search.varied import Case, case_of, kilograms_of
+
+WAYS: Final = 400  # seatings and stowings looked at for one aircraft
+ONE_PERSON: Final = 150.0  # kg; a single figure for a row of seats above it is more than one person
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """One aircraft: its `name` and `path`; if it can carry the load, the `case` and the `window` of usable
+    fuel [m3].
+
+    If not, `case` is the nearest and its limits tell why; where no way of loading was planned at all,
+    `reason` does.
+
+    `places` says where everyone and everything went; `ways` how many arrangements were looked at, of `of`.
+    """
+
+    name: str
+    path: str
+    possible: bool
+    case: Case | None
+    window: Interval | None
+    places: tuple[tuple[str, tuple[float, ...]], ...]
+    ways: int
+    of: int
+    notes: tuple[str, ...]
+    reason: str = ""
+
+
+def profiles_in(folder: Path) -> tuple[Path, ...]:
+    """The profile files of a folder. Raises InputRefused where there is no such folder or nothing in it."""
+    try:
+        found = tuple(sorted(path for path in folder.iterdir() if path.suffix in (".yaml", ".yml")))
+    except OSError as error:
+        raise InputRefused(
+            [
+                Finding(
+                    "folder-unreadable", f"cannot be read: {error.strerror}", "needed a folder of profiles"
+                ).at(str(folder), 1, 1)
+            ]
+        ) from None
+    if not found:
+        raise InputRefused(
+            [
+                Finding("folder-empty", "no profile in this folder", "needed files that end in .yaml").at(
+                    str(folder), 1, 1
+                )
+            ]
+        )
+    return found
+
+
+def load_of(plan: Plan) -> tuple[tuple[Quantity, ...], tuple[Quantity, ...]] | str:
+    """The people, pilot first, and the bags of a flight; or why its people cannot be told apart."""
+    people: list[Quantity] = []
+    bags: list[Quantity] = []
+    for name, station in plan.aircraft.stations.items():
+        masses = [mass for mass in plan.flight.load.get(name, ()) if mass.value > 0]
+        if station.kind == "seats":
+            if (
+                station.seats > 1
+                and len(plan.flight.load.get(name, ())) == 1
+                and masses
+                and masses[0].value > ONE_PERSON
+            ):
+                return f"'{name}' gives one figure for several people: give one per seat"
+            people += masses
+        else:
+            bags += masses
+    return tuple(people), tuple(bags)
+
+
+def across(
+    case: Case, paths: Sequence[Path], progress: Callable[[int], None] | None = None
+) -> tuple[Candidate, ...]:
+    """Every aircraft that can carry the load of a flight on its trip, those with the most CG margin first,
+    then those that can not.
+
+    People go to seats and bags to baggage stations (where there are none, to stations of kind `other`); the
+    pilot, first on the flight's first seats, takes the first seat. All distinct arrangements are tried up to
+    a limit, each with the least fuel that is enough on that aircraft, tanks filled alike; the one with the
+    most CG margin is kept. Flows, mass limits and envelope are the aircraft's own; phases keep their times;
+    no phase names a tank; the category is the flight's where the aircraft has it, else its first.
+
+    Parameters: `case`; profile `paths`; `progress` called with how many are done. Masses in kg, fuel in m3.
+    Raises InputRefused where the people cannot be told apart. Source: every limit as in `planner.plan`.
+    """
+    load = load_of(case.plan)
+    if isinstance(load, str):
+        raise InputRefused(
+            [
+                case.flight.document.place(
+                    Finding("load-undivided", load, "needed one figure per seat"), ("load",)
+                )
+            ]
+        )
+    found = []
+    for number, path in enumerate(paths):
+        if progress is not None:
+            progress(number)
+        found.append(_candidate(case, path, *load))
+    return tuple(
+        sorted(
+            found,
+            key=lambda each: (
+                not each.possible,
+                -least_of(each.case.plan).margin if each.case is not None else 0.0,
+                each.name,
+            ),
+        )
+    )
+
+
+def _candidate(case: Case, path: Path, people: Sequence[Quantity], bags: Sequence[Quantity]) -> Candidate:
+    try:
+        aircraft = load_aircraft_file(path)
+    except InputRefused as refused:
+        return _refused(path.stem, path, f"profile refused: {refused.findings[0]}")
+    name = aircraft.record.name
+    flight, notes = _flight_for(case.plan.flight, aircraft.record)
+    wrong = [
+        each
+        for each in check_flight(flight, aircraft.record, case.flight.document)
+        if each.severity == "refused"
+    ]
+    if wrong:
+        return _refused(name, path, "; ".join(dict.fromkeys(each.message for each in wrong)), notes)
+    ways = list(islice(_arrangements(aircraft.record, flight.category, people, bags), WAYS + 1))
+    if not ways:
+        return _refused(name, path, _no_room(aircraft.record, flight.category, people, bags), notes)
+    best: tuple[bool, float, Case] | None = None
+    reason = ""
+    for load in ways[:WAYS]:
+        try:
+            empty = case_of(
+                Loaded(flight.model_copy(update={"load": load}), case.flight.document, ()), aircraft
+            )
+        except InputRefused as refused:
+            reason = refused.findings[0].message
+            continue
+        fuelled = least_fuelled(empty, empty.plan.flight, 1e-3)
+        if fuelled is None:
+            reason = "its tanks do not hold the fuel this trip needs"
+            continue
+        quality = (fuelled.plan.verdict == "inside", least_of(fuelled.plan).margin)
+        if best is None or quality > best[:2]:
+            best = (*quality, fuelled)
+    of = len(ways)
+    if best is None:
+        return _refused(name, path, reason, notes)
+    inside, _, chosen = best
+    places = tuple(
+        (station, tuple(mass.value for mass in masses if mass.value))
+        for station, masses in chosen.plan.flight.load.items()
+    )
+    window = fuel_window(chosen) if inside else None
+    return Candidate(
+        name=name,
+        path=str(path),
+        possible=inside,
+        case=chosen,
+        window=window,
+        places=places,
+        ways=min(of, WAYS),
+        of=of,
+        notes=notes,
+    )
+
+
+def _refused(name: str, path: Path, reason: str, notes: tuple[str, ...] = ()) -> Candidate:
+    return Candidate(
+        name=name,
+        path=str(path),
+        possible=False,
+        case=None,
+        window=None,
+        places=(),
+        ways=0,
+        of=0,
+        notes=notes,
+        reason=reason,
+    )
+
+
+def _flight_for(flight: Flight, aircraft: Aircraft) -> tuple[Flight, tuple[str, ...]]:
+    """The flight written for another aircraft: empty tanks, no tank named, a category it has, a grade it may
+    use stays as it is.
+    """
+    notes = []
+    category = flight.category
+    if category not in aircraft.envelopes:
+        category = next(iter(aircraft.envelopes))
+        notes.append(f"category {category}, as it has no '{flight.category}'")
+
+    def freed(phase: Phase) -> Phase:
+        return phase.model_copy(update={"tank": ()})
+
+    tanks = {name: TankContent(usable=Quantity(0.0, 0.0, "volume", "0 L")) for name in aircraft.tanks}
+    changes = {
+        "category": category,
+        "load": {},
+        "record": "",
+        "fuel": flight.fuel.model_copy(update={"tanks": tanks}),
+        "trip": tuple(freed(phase) for phase in flight.trip),
+        "alternate": freed(flight.alternate) if flight.alternate is not None else None,
+        "legs": (),
+    }
+    return flight.model_copy(update=changes), tuple(notes)
+
+
+def _places(aircraft: Aircraft, category: str) -> tuple[dict[str, int], list[str]]:
+    """Seats per station, and the stations for bags; what the category forbids is left out."""
+    allowed = {
+        name: station
+        for name, station in aircraft.stations.items()
+        if name not in aircraft.envelopes[category].forbids
+    }
+    seats = {name: station.seats for name, station in allowed.items() if station.kind == "seats"}
+    bags = [name for name, station in allowed.items() if station.kind == "baggage"]
+    return seats, bags or [name for name, station in allowed.items() if station.kind == "other"]
+
+
+def _no_room(aircraft: Aircraft, category: str, people: Sequence[Quantity], bags: Sequence[Quantity]) -> str:
+    seats, holds = _places(aircraft, category)
+    if len(people) > sum(seats.values()):
+        return f"{len(people)} people for {sum(seats.values())} seat{'' if sum(seats.values()) == 1 else 's'}"
+    return (
+        f"{len(bags)} bag{'' if len(bags) == 1 else 's'} and"
+        f" {'no compartment' if not holds else 'no way to stow them within the limits'}"
+    )
+
+
+def _arrangements(
+    aircraft: Aircraft, category: str, people: Sequence[Quantity], bags: Sequence[Quantity]
+) -> Iterator[dict[str, tuple[Quantity, ...]]]:
+    seats, holds = _places(aircraft, category)
+    if len(people) > sum(seats.values()):
+        return
+    first = next(iter(seats), None)
+    seen = set()
+    for chosen in product(seats, repeat=max(len(people) - 1, 0)):
+        rows = {name: [people[0]] if people and name == first else [] for name in seats}
+        for name, person in zip(chosen, people[1:], strict=True):
+            rows[name].append(person)
+        if any(len(row) > seats[name] for name, row in rows.items()):
+            continue
+        for stowed in product(holds, repeat=len(bags)):
+            # A seat left empty stands as 0 kg, so that its neighbour sits on their own side.
+            load = {
+                name: (*row, *[kilograms_of(0.0)] * (seats[name] - len(row)))
+                for name, row in rows.items()
+                if row
+            }
+            for name in holds:
+                if inside := tuple(bag for bag, hold in zip(bags, stowed, strict=True) if hold == name):
+                    load[name] = inside
+            key = tuple(
+                (name, tuple(sorted(mass.value for mass in masses))) for name, masses in sorted(load.items())
+            )
+            if key not in seen and _within_limits(aircraft, load):
+                seen.add(key)
+                yield load
+
+
+def _within_limits(aircraft: Aircraft, load: dict[str, tuple[Quantity, ...]]) -> bool:
+    mass = {name: sum(each.value for each in masses) for name, masses in load.items()}
+    alone = all(
+        station.max is None or mass.get(name, 0.0) <= station.max.value
+        for name, station in aircraft.stations.items()
+    )
+    return alone and all(
+        sum(mass.get(name, 0.0) for name in each.stations) <= each.max.value
+        for each in aircraft.combined_limits
+    )

@@ -1,0 +1,300 @@
+"""Changes that are a figure: a bag made lighter or carried elsewhere, fuel out or in, ballast; each the
+smallest that does it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import Final
+
+from planner.flight.envelope import NOISE
+from planner.plan.results import Plan
+from planner.quantities.effects import seat_label
+from planner.quantities.errors import InputRefused
+from planner.quantities.moments import round_down, round_up
+from planner.quantities.units import IMPERIAL_GALLON, POUND, US_GALLON
+from planner.search.remedies.steps import Kind, Remedy, Step, twin_tanks
+from planner.search.solve import Interval
+from planner.search.varied import Case, Variable, added_mass, fuel_change, item_mass, moved_mass, solve
+
+
+@dataclass(frozen=True, slots=True)
+class Rounding:
+    """What figures are rounded to, always to the safe side: `load` and `person` [kg], `fuel` [m3 per
+    tank].
+    """
+
+    load: float
+    person: float
+    fuel: float
+
+
+# A luggage scale shows no more than a half kilogram or a pound, and a pump is stopped by the litre or half
+# gallon.
+METRIC: Final = Rounding(0.5, 1.0, 1e-3)
+AMERICAN: Final = Rounding(POUND, POUND, US_GALLON / 2)
+BRITISH: Final = Rounding(POUND, POUND, IMPERIAL_GALLON / 2)
+PRACTICAL_MASS: Final = 1.0  # kg; nobody portions a bag or ballast closer than this at the aircraft
+PRACTICAL_FUEL: Final = (
+    1e-3  # m3; nor fuel closer than a litre, or a step of the pump per tank where that is more
+)
+SEAT_MOST: Final = 120.0  # kg of ballast on one seat; more is no longer handled by hand
+
+
+@dataclass(frozen=True, slots=True)
+class Try:
+    """A figure that may cure: the quantity left open, its kind, what it is about, where to look for the
+    smallest change, and its step [kg or m3].
+    """
+
+    variable: Variable
+    kind: Kind
+    subject: str
+    to: str
+    step: float
+    downwards: bool  # the change grows as the variable falls
+
+
+def tank_groups(plan: Plan) -> tuple[tuple[str, ...], ...]:
+    """Tanks that are filled together: each alone, a left and right pair, and all."""
+    names = tuple(plan.aircraft.tanks)
+    groups: dict[tuple[str, ...], None] = {}
+    if len(names) > 1:
+        groups[names] = None
+    groups |= dict.fromkeys(twin_tanks(plan.aircraft))
+    return (*groups, *((name,) for name in names))
+
+
+def room_on(plan: Plan, station: str) -> float:
+    """Mass [kg] a station can still take: what its limit leaves, or the take-off limit where it has none.
+    Source: the profile's own limits.
+    """
+    record = plan.aircraft.stations[station]
+    aboard = sum(mass.value for mass in plan.flight.load.get(station, ()))
+    room = [record.max.value - aboard] if record.max is not None else []
+    for combined in plan.aircraft.combined_limits:
+        if station in combined.stations:
+            room.append(
+                combined.max.value
+                - sum(mass.value for name in combined.stations for mass in plan.flight.load.get(name, ()))
+            )
+    if not room:
+        room.append(
+            SEAT_MOST
+            if record.kind == "seats"
+            else plan.aircraft.masses.max_takeoff.value - plan.state("zero fuel").total.mass
+        )
+    return max(min(room), 0.0)
+
+
+def _room_moved(plan: Plan, to: str, origin: str) -> float:
+    """Room [kg] on a station for what comes from another: a combined limit on both is not touched by it."""
+    record = plan.aircraft.stations[to]
+    aboard = sum(mass.value for mass in plan.flight.load.get(to, ()))
+    own = max(record.max.value - aboard, 0.0) if record.max is not None else math.inf
+    shared = any(
+        origin in combined.stations and to in combined.stations for combined in plan.aircraft.combined_limits
+    )
+    return own if shared else min(own, room_on(plan, to))
+
+
+def open_places(plan: Plan) -> tuple[str, ...]:
+    """Stations that may take ballast or a bag: not forbidden by the category; of seats only those with one
+    free.
+    """
+    forbidden = plan.aircraft.envelopes[plan.flight.category].forbids
+    return tuple(
+        name
+        for name, station in plan.aircraft.stations.items()
+        if name not in forbidden
+        and (station.kind != "seats" or taken(plan, name) < station.seats)
+        and not _undivided(plan, name)
+    )
+
+
+def taken(plan: Plan, station: str) -> int:
+    """How many entries of a station are more than nothing."""
+    return sum(mass.value > 0 for mass in plan.flight.load.get(station, ()))
+
+
+def _undivided(plan: Plan, station: str) -> bool:
+    """One figure for several seats: who sits where is not known, so nothing can be put beside it."""
+    record = plan.aircraft.stations[station]
+    return record.kind == "seats" and record.seats > 1 and len(plan.flight.load.get(station, ())) == 1
+
+
+def tries(plan: Plan, steps: Rounding) -> Iterator[Try]:
+    """Every figure of a flight that may be changed, in `steps`."""
+    stations = plan.aircraft.stations
+    places = open_places(plan)
+    for name, masses in plan.flight.load.items():
+        if stations[name].kind == "seats":
+            continue
+        for index, mass in enumerate(masses):
+            label = seat_label(name, index, len(masses))
+            if mass.value > 0:
+                yield Try(
+                    variable=item_mass(plan, name, index, mass.value),
+                    kind="limit",
+                    subject=label,
+                    to="",
+                    step=steps.load,
+                    downwards=True,
+                )
+                for to in places:
+                    if (
+                        to != name
+                        and stations[to].kind != "seats"
+                        and (most := _room_moved(plan, to, name)) > 0
+                    ):
+                        yield Try(
+                            variable=_part(moved_mass(plan, name, index, to), high=min(most, mass.value)),
+                            kind="move",
+                            subject=label,
+                            to=to,
+                            step=steps.load,
+                            downwards=False,
+                        )
+    for group in tank_groups(plan):
+        variable = fuel_change(plan, group)
+        if variable.low < 0:
+            yield Try(
+                variable=_part(variable, high=0.0),
+                kind="fuel off",
+                subject=variable.what,
+                to="",
+                step=steps.fuel * len(group),
+                downwards=True,
+            )
+        if variable.high > 0:
+            yield Try(
+                variable=_part(variable, low=0.0),
+                kind="fuel on",
+                subject=variable.what,
+                to="",
+                step=steps.fuel * len(group),
+                downwards=False,
+            )
+    for name in places:
+        if (room := room_on(plan, name)) > 0:
+            yield Try(
+                variable=added_mass(name, room, stations[name].seats),
+                kind="ballast",
+                subject=name,
+                to="",
+                step=steps.load,
+                downwards=False,
+            )
+
+
+def _part(variable: Variable, low: float | None = None, high: float | None = None) -> Variable:
+    return Variable(
+        what=variable.what,
+        dimension=variable.dimension,
+        now=variable.now,
+        low=variable.low if low is None else low,
+        high=variable.high if high is None else high,
+        write=variable.write,
+        volumes=variable.volumes,
+    )
+
+
+def smallest(case: Case, attempt: Try) -> Remedy | None:
+    """The smallest change of one figure that is shown inside, rounded to the safe side and planned again;
+    None where there is none.
+
+    One with room to spare is taken before a smaller one with next to none.
+    """
+    intervals = solve(case, attempt.variable)
+    narrow: Remedy | None = None
+    for interval in reversed(intervals) if attempt.downwards else intervals:
+        found = rounded(case, attempt, interval)
+        if found is not None and not found.narrow:
+            return found
+        narrow = narrow or found
+    return narrow
+
+
+def rounded(case: Case, attempt: Try, interval: Interval) -> Remedy | None:
+    """The first step inside an interval, from the end with the smaller change; the interval's end itself
+    where it is narrower than a step.
+    """
+    variable, step = attempt.variable, attempt.step
+    exact = interval.high if attempt.downwards else interval.low
+    first = round_down(exact, step) if attempt.downwards else round_up(exact, step)
+    away = -step if attempt.downwards else step
+    last = variable.low if attempt.downwards else variable.high
+    for value in (first, first + away, last):
+        # A value that changes nothing is no change; one beyond the interval is another interval's.
+        if (
+            value in interval
+            and abs(value - variable.now) > NOISE
+            and (remedy := made(case, attempt, value, exact, interval))
+        ):
+            return remedy
+    return None
+
+
+def made(case: Case, attempt: Try, value: float, exact: float, interval: Interval) -> Remedy | None:
+    """One figure changed and planned again, with the interval in which it may lie; None where it is not
+    inside. Figures in kg, or m3.
+    """
+    try:
+        changed = case.with_flight(attempt.variable.write(case.plan.flight, value))
+    except InputRefused:
+        return None
+    if changed.plan.verdict != "inside":
+        return None
+    return Remedy((with_room(step_of(case.plan, attempt, value, exact), attempt, interval),), changed)
+
+
+def with_room(step: Step, attempt: Try, interval: Interval) -> Step:
+    """The step with the interval in which its figure may lie [kg, or m3]. Source: [common-practice]."""
+    practical = PRACTICAL_MASS if attempt.variable.dimension == "mass" else max(PRACTICAL_FUEL, attempt.step)
+    return replace(step, low=interval.low, high=interval.high, practical=practical)
+
+
+def _carried(plan: Plan, attempt: Try) -> float:
+    """The whole of what a part of is carried [kg]."""
+    for name, masses in plan.flight.load.items():
+        for index, mass in enumerate(masses):
+            if attempt.subject == seat_label(name, index, len(masses)):
+                return mass.value
+    raise KeyError(attempt.subject)
+
+
+def step_of(plan: Plan, attempt: Try, value: float, exact: float) -> Step:
+    """The change as a value; fuel with what goes into or out of each tank. `value` and `exact` as the
+    variable has them [kg, or m3].
+
+    Source: [common-practice].
+    """
+    variable = attempt.variable
+    if variable.dimension == "mass":
+        now = _carried(plan, attempt) if attempt.kind == "move" else variable.now
+        return Step(
+            kind=attempt.kind,
+            subject=attempt.subject,
+            to=attempt.to,
+            value=value,
+            exact=exact,
+            now=now,
+            dimension="mass",
+        )
+    tanks = tuple(
+        (each.tank.name, share * value)
+        for each, share in zip(plan.fuel.tanks, variable.volumes, strict=True)
+        if share
+    )
+    return Step(
+        kind=attempt.kind,
+        subject=attempt.subject,
+        to="",
+        value=value,
+        exact=exact,
+        now=plan.fuel.aboard,
+        dimension="volume",
+        tanks=tanks,
+    )

@@ -1,0 +1,236 @@
+"""What room a flight that is inside still has: fuel, load, people, bags, and a card for changes at the last
+minute.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Final
+
+from planner.flight.envelope import NOISE
+from planner.quantities.errors import InputRefused
+from planner.quantities.moments import round_down, round_up
+from planner.records.flight.record import Flight
+from planner.search.remedies.figures import METRIC, Rounding, open_places, room_on, taken
+from planner.search.remedies.places import label
+from planner.search.solve import Interval
+from planner.search.varied import (
+    Case,
+    Variable,
+    added_mass,
+    fuel_change,
+    item_mass,
+    kilograms_of,
+    solve,
+    with_masses,
+)
+
+HEAVIEST: Final = 200.0  # kg; nobody is looked for beyond
+CARD_ROWS: Final = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """How far one quantity may go: `now`, the exact `limits` around it, and both ends rounded to the safe
+    side [kg, or m3 of usable fuel].
+    """
+
+    what: str
+    kind: str
+    now: float
+    exact: Interval
+    least: float
+    most: float
+
+
+@dataclass(frozen=True, slots=True)
+class CardRow:
+    """With this usable `fuel` [m3]: the largest extra bag per compartment and the heaviest pair per row of
+    seats [kg]; None where none is inside.
+    """
+
+    fuel: float
+    note: str
+    bags: tuple[tuple[str, float | None], ...]
+    pairs: tuple[tuple[str, float | None], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Headroom:
+    """The room a plan leaves: fuel (tanks filled together and each alone), people, bags, and the card."""
+
+    fuel: tuple[Room, ...]
+    people: tuple[Room, ...]
+    bags: tuple[Room, ...]
+    card: tuple[CardRow, ...]
+
+
+def headroom(
+    case: Case, steps: Rounding = METRIC, progress: Callable[[int, int], None] | None = None
+) -> Headroom:
+    """The room left around a plan that is inside, every quantity alone with all others as planned.
+
+    Parameters: `case`, inside; `steps` to which figures are rounded; `progress` called with (done, of how
+    many). Returns exact ends [kg, or m3] and those rounded to the safe side, planned again. Source:
+    `planner.search.solve`; every limit as in `planner.plan`.
+    """
+    plan = case.plan
+    names = list(plan.aircraft.tanks)
+    groups = [names, *([name] for name in names)] if len(names) > 1 else [names]
+    fuel = [room for group in groups if (room := _fuel_room(case, group, steps)) is not None]
+    stations = plan.aircraft.stations
+    told = progress if progress is not None else _silent
+    told(1, 3)
+    people: list[Room] = []
+    bags: list[Room] = []
+    for name, masses in plan.flight.load.items():
+        seats = stations[name].kind == "seats"
+        for index, mass in enumerate(masses):
+            if mass.value == 0:
+                continue
+            top = (
+                HEAVIEST * (stations[name].seats if len(masses) == 1 else 1)
+                if seats
+                else mass.value + room_on(plan, name)
+            )
+            found = _mass_room(
+                case,
+                item_mass(plan, name, index, top),
+                label(plan, name, index),
+                mass.value,
+                steps.person if seats else steps.load,
+            )
+            if found is not None:
+                (people if seats else bags).append(found)
+    for name in open_places(plan):
+        seats = stations[name].kind == "seats"
+        if taken(plan, name) and not seats:
+            continue
+        top = HEAVIEST if seats else room_on(plan, name)
+        what, step = (f"{name}, free seat", steps.person) if seats else (name, steps.load)
+        found = _mass_room(case, added_mass(name, top, stations[name].seats), what, 0.0, step)
+        if found is not None:
+            (people if seats else bags).append(found)
+    told(2, 3)
+    return Headroom(tuple(fuel), tuple(people), tuple(bags), card(case, fuel[0] if fuel else None, steps))
+
+
+def _silent(done: int, of: int) -> None:
+    """Nobody waits."""
+    assert 0 <= done <= of
+
+
+def _around(case: Case, variable: Variable) -> Interval | None:
+    return next((found for found in solve(case, variable) if variable.now in found), None)
+
+
+def _fuel_room(case: Case, tanks: list[str], steps: Rounding) -> Room | None:
+    variable = fuel_change(case.plan, tanks)
+    found = _around(case, variable)
+    if found is None:
+        return None
+    base = sum(each.volume for each in case.plan.fuel.tanks if each.tank.name in tanks)
+    least, most = base + found.low, base + found.high
+    step = steps.fuel * len(tanks)
+    rounded = [
+        _safe(case, variable, end, step, base, upwards)
+        for end, upwards in ((found.low, True), (found.high, False))
+    ]
+    return Room(
+        what=variable.what,
+        kind="fuel",
+        now=base,
+        exact=Interval(least, most),
+        least=rounded[0],
+        most=rounded[1],
+    )
+
+
+def _safe(case: Case, variable: Variable, end: float, step: float, base: float, upwards: bool) -> float:
+    """An end rounded away from the limit and planned again; one step more where it is still on it. The
+    present value where no step lies between.
+    """
+    value = round_up(base + end, step) if upwards else round_down(base + end, step)
+    for candidate in (value, value + (step if upwards else -step)):
+        here = candidate - base + variable.now if variable.dimension == "volume" else candidate
+        away = here <= variable.now if upwards else here >= variable.now
+        if away and variable.low - NOISE <= here <= variable.high + NOISE and _inside(case, variable, here):
+            return candidate
+    return base if variable.dimension == "volume" else variable.now
+
+
+def _inside(case: Case, variable: Variable, value: float) -> bool:
+    try:
+        return case.with_flight(variable.write(case.plan.flight, value)).plan.verdict == "inside"
+    except InputRefused:
+        return False
+
+
+def _mass_room(case: Case, variable: Variable, what: str, now: float, step: float) -> Room | None:
+    found = _around(case, variable)
+    if found is None:
+        return None
+    kind = "mass"
+    return Room(
+        what=what,
+        kind=kind,
+        now=now,
+        exact=found,
+        least=_safe(case, variable, found.low, step, 0.0, True),
+        most=_safe(case, variable, found.high, step, 0.0, False),
+    )
+
+
+def card(case: Case, fuel: Room | None, steps: Rounding) -> tuple[CardRow, ...]:
+    """Rows for the last minute: the least fuel that is enough, the fuel planned, and steps up to the most
+    that is inside.
+
+    In every row the load is the flight's own: a bag is one more than planned, weighed; a pair sits on seats
+    that hold two, both equally heavy.
+    Parameters: `case`; `fuel` the room of all tanks together, or None where it has none. Masses in kg, fuel
+    in m3; `steps`. Source: as `headroom`.
+    """
+    plan = case.plan
+    aboard = plan.fuel.aboard
+    amounts = {aboard: "as planned"}
+    if fuel is not None:
+        amounts.setdefault(fuel.least, "the least that is enough")
+        amounts.setdefault(fuel.most, "the most with this load")
+        amounts.setdefault(round_down((fuel.least + fuel.most) / 2, steps.fuel * len(plan.fuel.tanks)), "")
+    change = fuel_change(plan, list(plan.aircraft.tanks))
+    rows = sorted(amounts.items())[:CARD_ROWS]
+    return tuple(
+        _row(case.with_flight(change.write(plan.flight, volume - aboard)), volume, note, steps)
+        for volume, note in rows
+    )
+
+
+def _row(case: Case, volume: float, note: str, steps: Rounding) -> CardRow:
+    plan = case.plan
+    bags: list[tuple[str, float | None]] = []
+    pairs: list[tuple[str, float | None]] = []
+    for name, station in plan.aircraft.stations.items():
+        if station.kind == "seats":
+            if station.seats == 2:
+                pairs.append((name, _most(case, _pair(name), steps.person)))
+        elif name not in plan.aircraft.envelopes[plan.flight.category].forbids:
+            bags.append((name, _most(case, added_mass(name, room_on(plan, name)), steps.load)))
+    return CardRow(volume, note, tuple(bags), tuple(pairs))
+
+
+def _pair(station: str) -> Variable:
+    def write(flight: Flight, value: float) -> Flight:
+        return with_masses(flight, station, [kilograms_of(value / 2), kilograms_of(value / 2)])
+
+    return Variable(what=station, dimension="mass", now=0.0, low=0.0, high=2 * HEAVIEST, write=write)
+
+
+def _most(case: Case, variable: Variable, step: float) -> float | None:
+    """The greatest value that is inside, rounded down and planned again; None where none is."""
+    for found in reversed(solve(case, variable)):
+        value = round_down(found.high, step)
+        for candidate in (value, value - step):
+            if candidate in found and _inside(case, variable, candidate):
+                return candidate
+    return 0.0 if case.plan.verdict == "inside" and variable.what.startswith("added") else None

@@ -1,0 +1,228 @@
+"""Changes that are not a figure: who sits where, who stays, another category, and knowing the figures
+better.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from itertools import combinations
+
+from planner.plan.results import Plan
+from planner.quantities.effects import FUEL_DENSITY, fuel_in
+from planner.quantities.errors import InputRefused
+from planner.quantities.units import Quantity
+from planner.records.aircraft.record import Aircraft
+from planner.records.flight.record import DensitySpec, Flight, TankContent
+from planner.search.remedies.figures import PRACTICAL_FUEL, taken
+from planner.search.remedies.steps import Remedy, Step
+from planner.search.remedies.stop import Stop, fuel_stop
+from planner.search.varied import Case, kilograms_of, seated, with_masses
+from planner.sureness.sureness import measurements
+
+
+def people(plan: Plan) -> list[tuple[str, int]]:
+    """Who may change seats: everyone given seat by seat but the pilot, taken to be the first one on the first
+    station with seats.
+    """
+    found = []
+    for name, station in plan.aircraft.stations.items():
+        masses = plan.flight.load.get(name, ())
+        if station.kind == "seats" and (len(masses) > 1 or station.seats == 1):
+            found += [(name, index) for index, mass in enumerate(masses) if mass.value > 0]
+    pilot = pilot_of(plan)
+    return [each for each in found if each != pilot]
+
+
+def pilot_of(plan: Plan) -> tuple[str, int] | None:
+    """The first person of the first station with seats that anybody sits on."""
+    for name, station in plan.aircraft.stations.items():
+        seated_there = [index for index, mass in enumerate(plan.flight.load.get(name, ())) if mass.value > 0]
+        if station.kind == "seats" and seated_there:
+            return name, seated_there[0]
+    return None
+
+
+def undivided(plan: Plan) -> tuple[str, ...]:
+    """Stations with several seats and one figure: nobody there can be moved, as who sits where is not
+    known.
+    """
+    stations = plan.aircraft.stations
+    rows = {
+        name: masses
+        for name, masses in plan.flight.load.items()
+        if stations[name].kind == "seats" and stations[name].seats > 1
+    }
+    return tuple(name for name, masses in rows.items() if len(masses) == 1 and masses[0].value > 0)
+
+
+def label(plan: Plan, station: str, index: int) -> str:
+    """A person as the plan's own lines name them."""
+    return station if len(plan.flight.load[station]) == 1 else f"{station} {index + 1}"
+
+
+def swaps(plan: Plan) -> Iterator[tuple[Step, Flight]]:
+    """Every exchange of two people and every person to a free seat, where arms or sides differ."""
+    movable = people(plan)
+    load = plan.flight.load
+    sideways = plan.aircraft.lateral is not None
+    for (name, i), (other, j) in combinations(movable, 2):
+        one, two = load[name][i], load[other][j]
+        if one.value == two.value or (name == other and not sideways):
+            continue
+        masses = {station: list(load[station]) for station in (name, other)}
+        masses[name][i], masses[other][j] = two, one
+        flight = plan.flight
+        for place, entries in masses.items():
+            flight = with_masses(flight, place, entries)
+        yield Step("swap", label(plan, name, i), label(plan, other, j), one.value, now=two.value), flight
+    forbidden = plan.aircraft.envelopes[plan.flight.category].forbids
+    for name, i in movable:
+        for to, station in plan.aircraft.stations.items():
+            if (
+                station.kind != "seats"
+                or to == name
+                or to in forbidden
+                or taken(plan, to) >= station.seats
+                or to in undivided(plan)
+            ):
+                continue
+            row = seated(load.get(to, ()), station.seats, load[name][i])
+            yield (
+                Step("reseat", label(plan, name, i), to, load[name][i].value),
+                with_masses(_unseated(plan.flight, name, i), to, row),
+            )
+
+
+def _unseated(flight: Flight, station: str, index: int) -> Flight:
+    """The flight with one seat empty; who sits beside it stays on their own side."""
+    masses = flight.load[station]
+    return with_masses(flight, station, [*masses[:index], kilograms_of(0.0), *masses[index + 1 :]])
+
+
+def left_out(plan: Plan) -> Iterator[tuple[Step, Flight]]:
+    """Every flight without one of its passengers."""
+    for name, i in people(plan):
+        yield (
+            Step("leave person", label(plan, name, i), now=plan.flight.load[name][i].value),
+            _unseated(plan.flight, name, i),
+        )
+
+
+def categories(plan: Plan) -> Iterator[tuple[Step, Flight]]:
+    """The same flight in every other category of the profile."""
+    for name in plan.aircraft.envelopes:
+        if name != plan.flight.category:
+            yield (
+                Step("category", plan.flight.category, name),
+                plan.flight.model_copy(update={"category": name}),
+            )
+
+
+def planned(case: Case, step: Step, flight: Flight) -> Remedy | None:
+    """The change made and planned again, whatever comes of it; None where the flight is refused."""
+    try:
+        return Remedy((step,), case.with_flight(flight))
+    except InputRefused:
+        return None
+
+
+def discrete(case: Case) -> Iterator[Remedy]:
+    """Every change that is no figure - seats, category, one passenger fewer - planned again, whatever comes
+    of it.
+    """
+    for step, flight in (*swaps(case.plan), *categories(case.plan), *left_out(case.plan)):
+        if (remedy := planned(case, step, flight)) is not None:
+            yield remedy
+
+
+def landed(stop: Stop, step: float) -> Remedy:
+    """A landing for fuel as a remedy; its room is the narrower window of fuel, narrow below a `step` [m3] in
+    all its tanks.
+    """
+    tanks = len(stop.before.plan.fuel.tanks)
+    room = stop.room
+    aboard = stop.before.plan.fuel.aboard
+    change = Step(
+        kind="fuel stop",
+        subject="",
+        to="",
+        value=aboard,
+        exact=stop.windows[0].low,
+        now=0.0,
+        dimension="volume",
+        tanks=(),
+        low=room.low,
+        high=room.high,
+        practical=max(PRACTICAL_FUEL, step * tanks),
+    )
+    return Remedy((change,), stop.before, stop)
+
+
+def landing(case: Case, step: float) -> Remedy | None:
+    """A landing for fuel that has both parts inside, its fuel in `step` [m3]; None where there is none."""
+    stop = fuel_stop(case, step)
+    return None if isinstance(stop, str) else landed(stop, step)
+
+
+def better_measured(case: Case) -> Iterator[Remedy]:
+    """The flight with inputs known as well as a careful measurement gives them: one, then two at a time, up
+    to all; the figures stay as they are.
+    """
+    found = list(measurements(case.plan))
+    for size in range(1, len(found) + 1):
+        for chosen in combinations(found, size):
+            what = ", ".join(words for words, _ in chosen)
+            try:
+                yield Remedy(
+                    (Step("measure", what),),
+                    _known_better(
+                        case, {cause: factor for _, each in chosen for cause, factor in each.items()}
+                    ),
+                )
+            except InputRefused:
+                continue
+
+
+def _known_better(case: Case, factors: Mapping[str, float]) -> Case:
+    flight, aircraft = case.plan.flight, case.plan.aircraft
+    for name, masses in flight.load.items():
+        labels = [label(case.plan, name, index) for index in range(len(masses))]
+        flight = with_masses(
+            flight,
+            name,
+            [
+                replace(mass, u=mass.u * factors.get(each, 1.0))
+                for each, mass in zip(labels, masses, strict=True)
+            ],
+        )
+    fuel = flight.fuel
+    contents: dict[str, TankContent] = dict(fuel.tanks)
+    for each in case.plan.fuel.tanks:
+        if (factor := factors.get(fuel_in(each.tank.name))) is not None:
+            contents[each.tank.name] = TankContent(
+                usable=Quantity(each.volume, each.u * factor, "volume", f"{each.volume * 1e3:.10g} L")
+            )
+    density = fuel.density
+    if FUEL_DENSITY in factors:
+        used = case.plan.density
+        density = DensitySpec(
+            fixed=Quantity(
+                used.density, used.u * factors[FUEL_DENSITY], "density", f"{used.density:.10g} kg/m3"
+            )
+        )
+    flight = flight.model_copy(
+        update={"fuel": fuel.model_copy(update={"tanks": contents, "density": density})}
+    )
+    return case.with_flight(flight, _weighed(aircraft, factors))
+
+
+def _weighed(aircraft: Aircraft, factors: Mapping[str, float]) -> Aircraft:
+    empty = aircraft.basic_empty
+    changed: dict[str, Quantity] = {}
+    for key in ("mass", "arm", "moment"):
+        old: Quantity | None = getattr(empty, key)
+        factor = factors.get(f"basic empty {key}")
+        if old is not None and factor is not None:
+            changed[key] = replace(old, u=old.u * factor)
+    return aircraft.model_copy(update={"basic_empty": empty.model_copy(update=changed)})

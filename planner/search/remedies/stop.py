@@ -1,0 +1,215 @@
+"""A landing for fuel on the way: where it may lie, and how much fuel each part then needs and may have."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Final
+
+from planner.flight.envelope import NOISE
+from planner.plan.results import Plan
+from planner.quantities.errors import InputRefused
+from planner.quantities.moments import round_up
+from planner.quantities.units import Quantity
+from planner.records.flight.checks import GROUND
+from planner.records.flight.record import Flight, Phase, TankContent
+from planner.search.legs import arrival_fuel
+from planner.search.solve import Interval
+from planner.search.varied import Case, fuel_change, solve
+
+MINUTE: Final = 60.0  # s
+# Where between the earliest and the latest place the landing is looked at; the middle first, and it stays
+# where others have no more room.
+_PLACES: Final = (0.5, 0.3, 0.7, 0.1, 0.9)
+_PRECISION: Final = 1e-4  # of the trip: finer than a minute of any trip below a week
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """A fuel stop: after how much of the trip fuel [1] it may lie (`earliest` to `latest`) and lies
+    (`chosen`), the same as time after take-off [s].
+
+    `before` and `after` are the two parts as flights of their own, each with the least fuel that is enough;
+    `windows` the usable fuel [m3] with which each is inside.
+    """
+
+    earliest: float
+    latest: float
+    chosen: float
+    times: tuple[float, float, float]
+    before: Case
+    after: Case
+    windows: tuple[Interval, Interval]
+
+    @property
+    def room(self) -> Interval:
+        """The narrower of the two windows of usable fuel [m3]. Source: [common-practice]."""
+        return min(self.windows, key=lambda window: window.high - window.low)
+
+    @property
+    def put_in(self) -> float:
+        """Usable fuel [m3] to put in at the stop: the second part's start less what the first part leaves.
+        Source: [common-practice].
+        """
+        return max(
+            self.after.plan.fuel.aboard - sum(volume for volume, _ in arrival_fuel(self.before.plan)), 0.0
+        )
+
+
+def _scaled(phase: Phase, share: float) -> Phase:
+    def part(quantity: Quantity | None) -> Quantity | None:
+        if quantity is None:
+            return None
+        return Quantity(
+            quantity.value * share,
+            quantity.u * share,
+            quantity.dimension,
+            f"{share * 100:.4g} % of {quantity.text}",
+        )
+
+    return phase.model_copy(update={"time": part(phase.time), "fuel": part(phase.fuel)})
+
+
+def _airborne(trip: tuple[Phase, ...]) -> tuple[tuple[Phase, ...], tuple[Phase, ...], tuple[Phase, ...]]:
+    places = [index for index, phase in enumerate(trip) if phase.phase != GROUND]
+    return trip[: places[0]], trip[places[0] : places[-1] + 1], trip[places[-1] + 1 :]
+
+
+def split_trip(plan: Plan, share: float) -> tuple[tuple[Phase, ...], tuple[Phase, ...]]:
+    """The trip before and after a landing at a share of its fuel: both taxi as the flight does, and the
+    second climbs as the first did.
+
+    No part names its tanks: which of them is in use at the cut is the pilot's to plan again.
+    Parameters: `plan`; `share` of the trip fuel burnt before the landing [1]. Source: [common-practice].
+    """
+    before, air, after = _airborne(tuple(phase.model_copy(update={"tank": ()}) for phase in plan.flight.trip))
+    fuels = [line.volume for line in plan.fuel.lines if line.kind == "trip"]
+    left = share * sum(fuels)
+    first: list[Phase] = []
+    second = [phase for phase in air if phase.phase == "climb"][:1]
+    for phase, fuel in zip(air, fuels, strict=True):
+        part = min(max(left / fuel, 0.0), 1.0) if fuel else 1.0
+        if part > 0:
+            first.append(phase if part == 1 else _scaled(phase, part))
+        if part < 1:
+            second.append(phase if part == 0 else _scaled(phase, 1 - part))
+        left -= fuel
+    if len(second) > 1 and second[0] is second[1]:
+        del second[0]
+    return (*before, *first, *after), (*before, *second, *after)
+
+
+def _fuelled(flight: Flight, plan: Plan, usable: float) -> Flight:
+    """The flight with the tanks filled alike, each to the same share of what it holds."""
+    room = sum(each.tank.usable_capacity for each in plan.fuel.tanks)
+    contents = {}
+    for each in plan.fuel.tanks:
+        volume = each.tank.usable_capacity * usable / room
+        contents[each.tank.name] = TankContent(
+            usable=Quantity(volume, each.u, "volume", f"{volume * 1e3:.10g} L")
+        )
+    return flight.model_copy(update={"fuel": flight.fuel.model_copy(update={"tanks": contents})})
+
+
+def least_fuelled(case: Case, flight: Flight, step: float) -> Case | None:
+    """A flight with the least fuel, in `step` [m3], that is shown to be enough; None where the tanks do not
+    hold it.
+    """
+    plan = case.plan
+    room = sum(each.tank.usable_capacity for each in plan.fuel.tanks)
+    try:
+        probe = case.with_flight(_fuelled(flight, plan, room)).plan
+        need = round_up(probe.fuel.required + probe.fuel.uncertainty + 1e-7, step)
+        return case.with_flight(_fuelled(flight, plan, need)) if need <= room else None
+    except InputRefused:
+        return None
+
+
+def _part(case: Case, share: float, second: bool, step: float) -> Case | None:
+    trips = split_trip(case.plan, share)
+    return least_fuelled(case, case.plan.flight.model_copy(update={"trip": trips[1 if second else 0]}), step)
+
+
+def _last_true(test: Callable[[float], bool], good: float, bad: float) -> float:
+    """The edge of a property between a value that has it and one that has not, by halving."""
+    while abs(bad - good) > _PRECISION:
+        middle = (good + bad) / 2
+        good, bad = (middle, bad) if test(middle) else (good, middle)
+    return good
+
+
+def fuel_stop(case: Case, step: float) -> Stop | str:
+    """The stop that makes both parts inside, where the fuel of the two has the most room; or why there is
+    none.
+
+    Each part is judged with the least fuel that is enough for it: a later landing asks more of the first part
+    and less of the second, so the possible places lie between the earliest one for the second and the latest
+    one for the first.
+    Parameters: `case`; `step` of the fuel [m3]. Source: every limit as in `planner.plan`; the splitting is
+    [common-practice].
+    """
+
+    def fits(second: bool) -> Callable[[float], bool]:
+        return lambda share: (
+            (part := _part(case, share, second, step)) is not None and part.plan.verdict == "inside"
+        )
+
+    first, second = fits(False), fits(True)
+    if not first(_PRECISION):
+        return "even the shortest first part is not inside with the fuel it needs"
+    if not second(1 - _PRECISION):
+        return "even the shortest second part is not inside with the fuel it needs"
+    latest = 1 - _PRECISION if first(1 - _PRECISION) else _last_true(first, _PRECISION, 1.0)
+    earliest = _PRECISION if second(_PRECISION) else _last_true(second, 1 - _PRECISION, 0.0)
+    if earliest > latest:
+        return (
+            "one landing is not enough: what the first part may carry does not reach as far as the second"
+            " needs"
+        )
+    best: Stop | None = None
+    for place in _PLACES:
+        chosen = earliest + (latest - earliest) * place
+        before, after = _part(case, chosen, False, step), _part(case, chosen, True, step)
+        if before is None or after is None or not before.plan.verdict == after.plan.verdict == "inside":
+            continue  # the tanks hold the fuel of one part only just, and rounding to a step went over it
+        times = tuple(_time(case.plan, share) for share in (earliest, latest, chosen))
+        stop = Stop(
+            earliest=earliest,
+            latest=latest,
+            chosen=chosen,
+            times=(times[0], times[1], times[2]),
+            before=before,
+            after=after,
+            windows=(fuel_window(before), fuel_window(after)),
+        )
+        if best is None or stop.room.high - stop.room.low > best.room.high - best.room.low + NOISE:
+            best = stop
+    return best if best is not None else "no place for the landing has both parts inside"
+
+
+def fuel_window(case: Case) -> Interval:
+    """Usable fuel [m3] around what the case has, with which it is inside, tanks filled alike. Source:
+    `planner.search.solve`.
+    """
+    tanks = case.plan.fuel.tanks
+    variable = fuel_change(
+        case.plan, [each.tank.name for each in tanks], [each.tank.usable_capacity for each in tanks]
+    )
+    aboard = case.plan.fuel.aboard
+    around = next((found for found in solve(case, variable) if 0.0 in found), Interval(0.0, 0.0))
+    return Interval(aboard + around.low, aboard + around.high)
+
+
+def _time(plan: Plan, share: float) -> float:
+    """Time after take-off [s] when a share of the trip fuel is burnt; NaN where a phase has no known time."""
+    lines = [line for line in plan.fuel.lines if line.kind == "trip"]
+    left, time = share * sum(line.volume for line in lines), 0.0
+    for line in lines:
+        if left <= 0:
+            break
+        part = min(left / line.volume, 1.0) if line.volume else 1.0
+        if not isinstance(line.time, float):
+            return float("nan")
+        time += part * line.time
+        left -= line.volume
+    return time

@@ -1,0 +1,153 @@
+"""Every value of the parameter at which a CG limit can change sides anywhere along the burn, in closed form.
+
+Margin times mass, G(p, x) = +-(P(m) - M), is a quadratic form in the parameter p and the burnt volume x,
+because the limiting moment P is quadratic in mass (see `planner.quantities.polygon`). The least of G over a
+stretch passes zero only where G = 0 at an end of the stretch, at a point of the envelope, or where G touches
+zero between them (dG/dx = 0). In each of these x is a straight line in p, which leaves a quadratic in p: its
+roots are all there is.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from typing import Final
+
+from planner.flight.burn import Bound
+from planner.search.solve.family import (
+    Cell,
+    Family,
+    Form,
+    Line,
+    ParamStretch,
+    at,
+    cells,
+    mass_form,
+    moment_form,
+)
+
+_TINY: Final = 1e-300
+_SLOP: Final = 1e-9  # m3, and share of a mass: a root this near to the end of its stretch counts
+
+
+def quadratic_roots(a: float, b: float, c: float) -> tuple[float, ...]:
+    """Real roots of a + b p + c p2, ascending, by the form that does not cancel; none where all coefficients
+    vanish.
+
+    A discriminant that is negative by rounding alone counts as zero, so that a touching root is not lost.
+    Parameters in any one unit, result in [same unit as p]. Source: [common-practice].
+    """
+    if abs(c) < _TINY:
+        return (-a / b,) if abs(b) > _TINY else ()
+    discriminant = b * b - 4 * a * c
+    if discriminant < -1e-14 * max(b * b, abs(4 * a * c)):
+        return ()
+    q = -(b + math.copysign(math.sqrt(max(discriminant, 0.0)), b)) / 2
+    return tuple(sorted({q / c, a / q} if q else {0.0}))
+
+
+def margin_form(
+    moment: Form, mass: tuple[float, float, float], bound: Bound, piece_index: int, shift: float = 0.0
+) -> Form:
+    """Margin times mass along a stretch as a quadratic form in p and x [kg.m], for one piece of the limit;
+    `shift` [kg.m] of a massless change.
+
+    Source: [faa-h-8083-1b] ch. 5 for the limit; the form as in the module's heading.
+    """
+    piece, sign = bound.pieces[piece_index], 1.0 if bound.upper else -1.0
+    m0, m1, mx = mass
+    limit = (
+        piece.p + piece.q * m0 + piece.r * m0 * m0,
+        piece.q * m1 + 2 * piece.r * m0 * m1,
+        piece.r * m1 * m1,
+        piece.q * mx + 2 * piece.r * m0 * mx,
+        2 * piece.r * m1 * mx,
+        piece.r * mx * mx,
+    )
+    g = [sign * (p - m) for p, m in zip(limit, moment, strict=True)]
+    return g[0] - sign * shift, g[1], g[2], g[3], g[4], g[5]
+
+
+def _along(form: Form, x: Line) -> tuple[float, float, float]:
+    """The form on the line x = a + b p, as a quadratic in p."""
+    g0, g1, g2, g3, g4, g5 = form
+    a, b = x
+    return g0 + g3 * a + g5 * a * a, g1 + g3 * b + g4 * a + 2 * g5 * a * b, g2 + g4 * b + g5 * b * b
+
+
+def _lines(
+    form: Form, mass: tuple[float, float, float], length: Line, low: float, high: float
+) -> Iterator[Line]:
+    """The lines x(p) on which the least of G over the stretch can lie."""
+    yield 0.0, 0.0
+    yield length
+    m0, m1, mx = mass
+    for border in (low, high):
+        if 0.0 < border < math.inf:
+            yield (border - m0) / mx, -m1 / mx
+    if abs(form[5]) > _TINY:
+        yield -form[3] / (2 * form[5]), -form[4] / (2 * form[5])
+
+
+def _masses(mass: tuple[float, float, float], length: Line, cell: Cell) -> tuple[float, float]:
+    corners = [
+        mass[0] + mass[1] * p + mass[2] * x for p in (cell.low, cell.high) for x in (0.0, at(length, p))
+    ]
+    return min(corners), max(corners)
+
+
+def _of_stretch(
+    family: Family, cell: Cell, stretch: ParamStretch, bound: Bound, shifts: Sequence[float]
+) -> Iterator[float]:
+    mass = mass_form(family, stretch)
+    moment = moment_form(family, stretch, cell, bound.axis == "lateral")
+    least, greatest = _masses(mass, stretch.length, cell)
+    variants = (0.0,) if stretch.stage == "taxi" or bound.axis == "lateral" else (0.0, *shifts)
+    for index, piece in enumerate(bound.pieces):
+        if piece.high < least or piece.low > greatest:
+            continue
+        for shift in variants:
+            form = margin_form(moment, mass, bound, index, shift)
+            for line in _lines(form, mass, stretch.length, piece.low, piece.high):
+                for p in quadratic_roots(*_along(form, line)):
+                    x, end = at(line, p), at(stretch.length, p)
+                    at_mass = mass[0] + mass[1] * p + mass[2] * x
+                    # A root off the stretch, or where another piece of the limit holds, decides nothing.
+                    if (
+                        -_SLOP <= x <= end + _SLOP
+                        and piece.low - _SLOP * at_mass <= at_mass <= piece.high + _SLOP * at_mass
+                    ):
+                        yield p
+
+
+def critical_points(
+    family: Family, low: float, high: float, bounds: Sequence[Bound], shifts: Sequence[float] = ()
+) -> tuple[float, ...]:
+    """Values of p between `low` and `high`, ascending, between which no CG margin of the burn changes sign
+    and no event of it changes order.
+
+    Parameters: `family`; range in the unit of its change (kg, or m3 in all); CG `bounds`; `shifts` [kg.m],
+    massless moment changes checked in the air. The ends of the range and of every cell are among the result.
+    Range: any feed order, any arm table of straight lines, both kinds of envelope edge.
+    Source: closed form derived in the module's heading.
+    """
+    found = {low, high}
+    for cell in cells_with_rest(family, low, high):
+        found |= {cell.low, cell.high}
+        for stretch in cell.stretches:
+            for bound in bounds:
+                found |= {
+                    p for p in _of_stretch(family, cell, stretch, bound, shifts) if cell.low < p < cell.high
+                }
+    return tuple(sorted(found))
+
+
+def cells_with_rest(family: Family, low: float, high: float) -> Iterator[Cell]:
+    """The cells of the burn, each with the state without usable fuel as a last stretch of no length: it is a
+    limit even where nothing is burnt.
+
+    Parameters as for `critical_points`.
+    """
+    empty = ParamStretch("reserve", ((0.0, 0.0),) * len(family.tanks), (0.0,) * len(family.tanks), (0.0, 0.0))
+    for cell in cells(family, low, high):
+        yield Cell(cell.low, cell.high, (*cell.stretches, empty))

@@ -1,0 +1,254 @@
+"""The burn as a function of one parameter: a mass at a station, a mass moved, or the fuel put into the tanks.
+
+With the parameter p every usable volume is a straight line in p between two events (a tank that empties
+earlier, a point of an arm table passed), so mass along a stretch is linear and moment quadratic in p and in
+the volume x burnt since its start. `cells` walks from event to event: the ends of a cell are the exact roots
+of the two lines that trade places there, never a step of a grid.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Final, TypeAlias
+
+from planner.flight.fuel import EMPTY, FuelTank, Leg, Stage
+from planner.quantities.moments import Total
+
+Line: TypeAlias = tuple[float, float]  # a + b p
+# g0 + g1 p + g2 p2 + (g3 + g4 p) x + g5 x2
+Form: TypeAlias = tuple[float, float, float, float, float, float]
+
+_FLAT: Final = 1e-13  # m3 per unit of p; a difference that changes more slowly is rounding
+_START: Final = 1e-9  # share of what is left of the range: how far inside a cell its order of events is read
+MOST_CELLS: Final = 10_000
+
+
+def at(line: Line, p: float) -> float:
+    """The value a + b p of a line, in the unit of its `a`. Source: [common-practice]."""
+    return line[0] + line[1] * p
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What one unit of the parameter adds: `mass` [kg], `moment`, `lateral_moment` [kg.m] without usable
+    fuel, and `volumes` [m3] per tank.
+    """
+
+    mass: float = 0.0
+    moment: float = 0.0
+    lateral_moment: float = 0.0
+    volumes: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Family:
+    """One flight with one quantity left open: all of it at p = 0, and what changes with p.
+
+    `zero_fuel` [kg, kg.m]; `tanks`; usable `volumes` [m3]; feed `order`; `legs` in order of flight, without
+    the last one that burns what is left; `density` [kg/m3]; `change`.
+    """
+
+    zero_fuel: Total
+    tanks: tuple[FuelTank, ...]
+    volumes: tuple[float, ...]
+    order: tuple[tuple[str, ...], ...]
+    legs: tuple[Leg, ...]
+    density: float
+    change: Change
+
+    def start(self) -> tuple[Line, ...]:
+        """Usable volume [m3] of every tank before the burn, as lines in p."""
+        more = self.change.volumes or (0.0,) * len(self.volumes)
+        return tuple(zip(self.volumes, more, strict=True))
+
+    def mass(self) -> Line:
+        """Mass without usable fuel [kg]."""
+        return self.zero_fuel.mass, self.change.mass
+
+    def moment(self, lateral: bool) -> Line:
+        """Moment or lateral moment without usable fuel [kg.m]."""
+        return (
+            (self.zero_fuel.lateral_moment, self.change.lateral_moment)
+            if lateral
+            else (self.zero_fuel.moment, self.change.moment)
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class ParamStretch:
+    """A stretch of the burn over one cell: usable `volumes` [m3] at its start and burnt `length` [m3] as
+    lines in p, `shares` per tank.
+    """
+
+    stage: Stage
+    volumes: tuple[Line, ...]
+    shares: tuple[float, ...]
+    length: Line
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """Values of p from `low` to `high` over which the burn keeps its order of events."""
+
+    low: float
+    high: float
+    stretches: tuple[ParamStretch, ...]
+
+
+class _Walk:
+    """The burn at one p with lines for numbers; notes up to which p every comparison keeps its outcome."""
+
+    def __init__(self, p: float, high: float) -> None:
+        self.p, self.high = p, high
+
+    def less(self, left: Line, right: Line) -> bool:
+        """left <= right at p."""
+        a, b = left[0] - right[0], left[1] - right[1]
+        outcome = a + b * self.p <= 0.0
+        if abs(b) > _FLAT and (root := -a / b) > self.p:
+            self.high = min(self.high, root)
+        return outcome
+
+    def least(self, lines: Sequence[Line]) -> Line:
+        best = lines[0]
+        for line in lines[1:]:
+            if not self.less(best, line):
+                best = line
+        return best
+
+
+def _minus(left: Line, right: Line, factor: float = 1.0) -> Line:
+    return left[0] - factor * right[0], left[1] - factor * right[1]
+
+
+def _cuts(walk: _Walk, tank: FuelTank, start: Line, share: float, length: Line) -> list[Line]:
+    """Burnt volumes at which one tank passes a point of its arm table, of those inside the stretch."""
+    found: list[Line] = []
+    for point in tank.breaks() if share else ():
+        x: Line = ((start[0] - point) / share, start[1] / share)
+        if not walk.less(x, (0.0, 0.0)) and not walk.less(length, x):
+            found.append(x)
+    return found
+
+
+def _stretches(family: Family, walk: _Walk) -> tuple[ParamStretch, ...]:
+    index = {tank.name: position for position, tank in enumerate(family.tanks)}
+    current = list(family.start())
+    aboard: Line = (sum(line[0] for line in current), sum(line[1] for line in current))
+    result: list[ParamStretch] = []
+    for leg in (*family.legs, Leg("reserve", "reserve", 0.0, 0.0)):
+        left: Line = aboard if leg.stage == "reserve" else (leg.volume, 0.0)
+        for group in [leg.tanks] if leg.tanks else family.order:
+            while not walk.less(left, (EMPTY, 0.0)):
+                live = [index[name] for name in group if not walk.less(current[index[name]], (EMPTY, 0.0))]
+                if not live:
+                    break
+                shares = tuple(1.0 / len(live) if i in live else 0.0 for i in range(len(current)))
+                length = walk.least(
+                    [left, *((current[i][0] * len(live), current[i][1] * len(live)) for i in live)]
+                )
+                result += _cut(family, walk, leg.stage, tuple(current), shares, length)
+                current = [_minus(line, length, share) for line, share in zip(current, shares, strict=True)]
+                left = _minus(left, length)
+    return tuple(result)
+
+
+def _cut(
+    family: Family,
+    walk: _Walk,
+    stage: Stage,
+    start: tuple[Line, ...],
+    shares: tuple[float, ...],
+    length: Line,
+) -> list[ParamStretch]:
+    """The stretch in parts on which every arm table stays on one of its lines."""
+    cuts = [
+        x
+        for tank, line, share in zip(family.tanks, start, shares, strict=True)
+        for x in _cuts(walk, tank, line, share, length)
+    ]
+    ordered: list[Line] = []
+    while cuts:
+        ordered.append(first := walk.least(cuts))
+        cuts.remove(first)
+    ends = [(0.0, 0.0), *ordered, length]
+    return [
+        ParamStretch(
+            stage,
+            tuple(_minus(line, low, share) for line, share in zip(start, shares, strict=True)),
+            shares,
+            _minus(high, low),
+        )
+        for low, high in pairwise(ends)
+    ]
+
+
+def cells(family: Family, low: float, high: float) -> tuple[Cell, ...]:
+    """Every range of p between `low` and `high` over which the burn keeps its order of events, with its
+    stretches.
+
+    The parameter is in the unit of `family.change` (kg, or m3 of fuel in all). Source: [common-practice]; the
+    walk itself is derived in the module's heading. Raises ValueError where there are more than ten thousand
+    of them.
+    """
+    found: list[Cell] = []
+    here = low
+    for _ in range(MOST_CELLS):
+        walk = _Walk(here + _START * (high - here), high)
+        stretches = _stretches(family, walk)
+        end = high if high - walk.high < 1e-12 * max(1.0, abs(high)) else walk.high
+        found.append(Cell(here, end, stretches))
+        if end >= high:
+            return tuple(found)
+        here = end
+    raise ValueError("a burn with too many events")
+
+
+def mass_form(family: Family, stretch: ParamStretch) -> tuple[float, float, float]:
+    """Mass along a stretch as m0 + m1 p + m2 x [kg]."""
+    zero = family.mass()
+    volume: Line = (sum(line[0] for line in stretch.volumes), sum(line[1] for line in stretch.volumes))
+    return zero[0] + family.density * volume[0], zero[1] + family.density * volume[1], -family.density
+
+
+def moment_form(family: Family, stretch: ParamStretch, cell: Cell, lateral: bool) -> Form:
+    """Moment (or lateral moment) along a stretch as a quadratic form in p and x [kg.m].
+
+    A tank's moment is rho (w (alpha + beta w) - u a(u)) with w = v0 + v1 p - s x + u on one line of its arm
+    table.
+    """
+    zero = family.moment(lateral)
+    form = [zero[0], zero[1], 0.0, 0.0, 0.0, 0.0]
+    middle = (cell.low + cell.high) / 2
+    for tank, (v0, v1), share in zip(family.tanks, stretch.volumes, stretch.shares, strict=True):
+        if lateral or len(tank.arm_points) == 1:
+            alpha, beta, rest = (tank.lateral_arm if lateral else tank.arm_points[0][1]), 0.0, 0.0
+            w0 = v0
+        else:
+            inside = at((v0, v1), middle) - share * at(stretch.length, middle) / 2 + tank.unusable
+            alpha, beta = _table_line(tank, inside)
+            w0, rest = v0 + tank.unusable, tank.unusable * tank.arm(tank.unusable)
+        parts = (
+            w0 * alpha + beta * w0 * w0 - rest,
+            v1 * alpha + 2 * beta * w0 * v1,
+            beta * v1 * v1,
+            -share * (alpha + 2 * beta * w0),
+            -2 * beta * v1 * share,
+            beta * share * share,
+        )
+        form = [value + family.density * part for value, part in zip(form, parts, strict=True)]
+    return (form[0], form[1], form[2], form[3], form[4], form[5])
+
+
+def _table_line(tank: FuelTank, total: float) -> Line:
+    """The line alpha + beta w of an arm table at a volume in the tank [m3]; beyond its ends the arm is held
+    constant.
+    """
+    points = tank.arm_points
+    for (w1, a1), (w2, a2) in pairwise(points):
+        if w1 <= total <= w2:
+            beta = (a2 - a1) / (w2 - w1)
+            return a1 - beta * w1, beta
+    return (points[0] if total < points[0][0] else points[-1])[1], 0.0

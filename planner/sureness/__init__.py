@@ -1,0 +1,1 @@
+"""How sure: draws, what measuring buys, published cases put through the program."""

@@ -1,0 +1,246 @@
+"""Exact margins of many draws of a plan's inputs at once: every draw is flown through the whole burn, as a
+sweep flies its loadings.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.flight.fuel import Changes
+from planner.flight.limits import GREATEST, Limit, register
+from planner.flight.loading import variants
+from planner.plan.results import Plan, TankFuel
+from planner.quantities.effects import FUEL_DENSITY, fuel_in, seat_label, tank_lateral_arm
+from planner.sweep.block.along import Some, Watch, follow, spans, watches
+from planner.sweep.block.edges import EdgeRows
+from planner.sweep.block.fuelrows import Burning
+from planner.sweep.sweeping import compile_sweep
+
+Array: TypeAlias = NDArray[np.float64]
+
+_NAMES: Final = {"forward": "forward limit", "aft": "aft limit"}
+_SIDES: Final = {False: "lateral limit, left", True: "lateral limit, right"}
+
+
+class DrawnMargins:
+    """The plan compiled for blocks of draws: `causes` are the unsure inputs, `names` the limits, one margin
+    each.
+    """
+
+    def __init__(self, plan: Plan) -> None:
+        self.plan, self.model = plan, compile_sweep(plan, ())
+        shifts = [
+            effect for each in variants(plan.aircraft) if len(each.names) == 1 for effect in each.effects
+        ]
+        effects = [*plan.loading.effects, *shifts]
+        fuel = [
+            cause
+            for each in (
+                *(tank.changes for tank in plan.fuel.tanks),
+                *(leg.changes for leg in self.model.legs),
+            )
+            for cause in each
+        ]
+        arms = [
+            each.tank.arm_cause(at) for each in plan.fuel.tanks for at, u in enumerate(each.tank.arm_us) if u
+        ]
+        arms += [tank_lateral_arm(each.tank.name) for each in plan.fuel.tanks if each.tank.lateral_u]
+        density = [FUEL_DENSITY] if plan.density.u else []
+        self.causes = list(dict.fromkeys([*(effect.cause for effect in effects), *density, *fuel, *arms]))
+        self.index = {cause: i for i, cause in enumerate(self.causes)}
+        asked = {limit.id for limit in plan.load_limits}
+        self.limits = [limit for limit in register(plan.aircraft, plan.flight.category) if limit.id in asked]
+        zero = plan.state("zero fuel").total
+        self.base = np.array([zero.mass, zero.moment, zero.lateral_moment])
+        self.linear = np.zeros((3, len(self.causes)))
+        for effect in plan.loading.effects:
+            self.linear[:, self.index[effect.cause]] += (effect.mass, effect.moment, effect.lateral_moment)
+        self.products = self._products()
+        self.edges = {
+            "forward": EdgeRows(plan.envelope.forward, False),
+            "aft": EdgeRows(plan.envelope.aft, True),
+        }
+        self.names: tuple[str, ...] = (
+            *(limit.name for limit in self.limits),
+            *(limit.name for state in plan.states for limit in state.limits if limit.id == GREATEST),
+            "least mass of the envelope",
+            *(_name(watch, self._suffixes()) for watch in self._watches(1)),
+        )
+
+    def of(self, z: Array, rows: Sequence[int] | NDArray[np.intp] | None = None) -> Array:
+        """Margins of the draws `z` [standard deviations, shape (causes, n)]: shape (limits, n), in kg or m,
+        negative outside; `rows` picks limits.
+        """
+        flown = self._flown(z)
+        return flown if rows is None else flown[np.asarray(rows, dtype=np.intp)]
+
+    def _suffixes(self) -> dict[int, str]:
+        return {
+            id(shift): each.suffix
+            for shift, each in zip(
+                self.model.shifts, [v for v in variants(self.plan.aircraft) if v.names], strict=True
+            )
+        }
+
+    def _watches(self, rows: int) -> list[Watch]:
+        return watches(self.model, rows, with_place=False)
+
+    def _flown(self, z: Array) -> Array:
+        """Every draw through the whole flight."""
+        plan, model, n = self.plan, self.model, z.shape[1]
+        mass, moment, side = self.without_fuel(z)
+        rho = self.density(z)
+        lighter = plan.density.density / rho  # what came or went by mass has that much more volume
+        volumes = []
+        for each in plan.fuel.tanks:
+            own = np.full(n, each.volume) + self._in_tank(z, each)
+            volumes.append(np.maximum(own * lighter if each.by_mass else own, 0.0))
+        zero = (mass, moment, side if model.lateral is not None else None)
+        burning, watched = Burning(model, volumes), self._watches(n)
+        tanks = [each.tank for each in plan.fuel.tanks]
+        offs = [
+            [(tank.only(at), u * z[self.index[tank.arm_cause(at)]]) for at, u in enumerate(tank.arm_us) if u]
+            for tank in tanks
+        ]
+        sides = [
+            tank.lateral_arm
+            + (tank.lateral_u * z[self.index[tank_lateral_arm(tank.name)]] if tank.lateral_u else 0.0)
+            for tank in tanks
+        ]
+        held = [dict(zip([tank.name for tank in tanks], volumes, strict=True))]
+        masses = {"ramp": mass + rho * np.sum(volumes, axis=0)}
+        for stage in ("taxi", "trip", "after"):
+            for leg in model.legs:
+                if (leg.stage if leg.stage in ("taxi", "trip") else "after") == stage:
+                    by_mass = FUEL_DENSITY in leg.changes
+                    wanted = np.maximum(np.full(n, leg.volume) + self._change(z, leg.changes), 0.0)
+                    for draw in burning.leg(leg, wanted * lighter if by_mass else wanted, go_on=True):
+                        for span in spans(model, zero, draw, rho, offs, sides):
+                            for watch in watched:
+                                follow(watch, span)
+                    held.append(dict(zip([tank.name for tank in tanks], burning.volumes, strict=True)))
+            masses[{"taxi": "takeoff", "trip": "landing"}.get(stage, "")] = mass + rho * np.sum(
+                burning.volumes, axis=0
+            )
+        masses["zero fuel"] = mass
+        loads: dict[str, list[Some]] = {}
+        for station in plan.loading.stations:
+            loads[station.station] = [
+                value + (u * z[self.index[label]] if u else 0.0) for label, value, u in station.masses
+            ]
+        rows = [np.broadcast_to(self._aboard(limit, loads, held, rho), (n,)) for limit in self.limits]
+        rows += [
+            limit.limit - masses[state.name]
+            for state in plan.states
+            for limit in state.limits
+            if limit.id == GREATEST
+        ]
+        rows.append(mass - plan.envelope.least_mass)
+        for watch in watched:
+            rows.append(np.minimum(self._follow_shift(watch, z), self._without_usable(watch, zero)))
+        return np.stack(rows)
+
+    def _aboard(
+        self, limit: Limit, loads: dict[str, list[Some]], held: Sequence[dict[str, Array]], rho: Some
+    ) -> Some:
+        """The margin of a limit of the register; along the burn the least of where a leg begins or ends."""
+        if limit.place == "load":
+            return limit.margin(limit.of_load(loads))  # type: ignore[no-any-return]  # floats in, floats out; arrays in, arrays out
+        margins = [
+            limit.margin(limit.of_fuel(volumes, rho))
+            for volumes in (held if limit.place == "burn" else held[:1])
+        ]
+        return np.asarray(np.minimum.reduce(margins))
+
+    def _follow_shift(self, watch: Watch, z: Array) -> Array:
+        """The least margin with what is unsure about a moment change itself, which acts all through the
+        air.
+        """
+        if watch.shift is None or not watch.shift.effects:
+            return watch.margin
+        off = sum(effect.moment * z[self.index[effect.cause]] for effect in watch.shift.effects)
+        return np.asarray(watch.margin - (1.0 if watch.upper else -1.0) * off / watch.mass)
+
+    def _without_usable(self, watch: Watch, zero: tuple[Array, Array, Array | None]) -> Array:
+        """The margin without usable fuel, which counts even where there was none to burn."""
+        mass, moment, side = zero
+        sign = 1.0 if watch.upper else -1.0
+        if watch.axis == "lateral":
+            assert side is not None  # a lateral limit is watched only where there is one
+            return np.asarray(sign * (watch.pieces[0].q - side / mass))
+        if watch.shift is not None:
+            return np.full(len(mass), np.inf)
+        return np.asarray(sign * (self.edges[watch.group].at(mass) - moment / mass))
+
+    def _in_tank(self, z: Array, each: TankFuel) -> Some:
+        """What the draws do to the fuel in a tank [m3]; a dip is read again on its stick, whose table may
+        bend.
+        """
+        name = each.tank.name
+        dip, stick = self.plan.flight.fuel.tanks[name].dipstick, self.plan.aircraft.dipsticks.get(name)
+        if dip is None or stick is None or not dip.u:
+            return self._change(z, each.changes)
+        rest = {cause: change for cause, change in each.changes.items() if cause != fuel_in(name)}
+        marks, volumes = [mark.value for mark, _ in stick.table], [volume.value for _, volume in stick.table]
+        read = np.interp(dip.value + dip.u * z[self.index[fuel_in(name)]], marks, volumes) - np.interp(
+            dip.value, marks, volumes
+        )
+        return np.asarray(read + self._change(z, rest))
+
+    def _change(self, z: Array, changes: Changes) -> Some:
+        """What the draws do to a volume [m3], but for the density."""
+        return sum(
+            (change * z[self.index[cause]] for cause, change in changes.items() if cause != FUEL_DENSITY),
+            start=0.0,
+        )
+
+    def _products(self) -> list[tuple[int, int, int, float]]:
+        """Pairs of inputs whose product matters (a mass and its own arm, both unsure), and the row it
+        changes: 1 moment, 2 lateral moment.
+        """
+        aircraft, pairs = self.plan.aircraft, []
+        empty = aircraft.basic_empty
+        if empty.arm is not None and empty.mass.u and empty.arm.u:
+            pairs.append(
+                (1, self.index["basic empty mass"], self.index["basic empty arm"], empty.mass.u * empty.arm.u)
+            )
+        if empty.mass.u and empty.lateral_arm.u:
+            pairs.append(
+                (
+                    2,
+                    self.index["basic empty mass"],
+                    self.index["basic empty lateral arm"],
+                    empty.mass.u * empty.lateral_arm.u,
+                )
+            )
+        for name, masses in self.plan.flight.load.items():
+            arm_u = aircraft.stations[name].arm.u
+            for seat, mass in enumerate(masses):
+                label = seat_label(name, seat, len(masses))
+                if arm_u and mass.u:
+                    pairs.append((1, self.index[label], self.index[f"{name} arm"], arm_u * mass.u))
+        return pairs
+
+    def without_fuel(self, z: Array) -> Array:
+        """Mass, moment, lateral moment without usable fuel, shape (3, n)."""
+        rows: Array = self.linear @ z
+        rows += self.base[:, None]
+        for row, first, second, product in self.products:
+            rows[row] += product * z[first] * z[second]
+        return rows
+
+    def density(self, z: Array) -> Array | float:
+        """Density of the fuel [kg/m3] for every draw; one figure where it is exact."""
+        rho = self.plan.density
+        return rho.density + rho.u * z[self.index[FUEL_DENSITY]] if rho.u else rho.density
+
+
+def _name(watch: Watch, suffixes: dict[int, str]) -> str:
+    """The limit as a plan names it, without where it is asked."""
+    if watch.axis == "lateral":
+        return _SIDES[watch.upper]
+    return _NAMES[watch.group] + (suffixes[id(watch.shift)] if watch.shift is not None else "")

@@ -1,0 +1,327 @@
+"""The least CG margin over the whole burn, for a whole column of loadings, in closed form.
+
+The curve of each stretch is that of `planner.flight.burn`: moment is `a + b m + c m2` in the mass, a limit is
+`p + q m + r m2`, the margin `A/m + B + C m` is least at an end of its span or at `sqrt(A/C)`. Nothing is
+sampled.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from itertools import pairwise
+from typing import Final, Literal, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.flight.fuel import FuelTank, Stage
+from planner.flight.limits import Group
+from planner.quantities.polygon import Piece
+from planner.sweep.block.edges import Array
+from planner.sweep.block.fuelrows import ChangeRows, DrawRows, interpolate_rows, volume_moment_rows
+from planner.sweep.block.model import Shift, SweepModel
+
+Some: TypeAlias = "float | Array"
+# How far the arms of one tank are off: per stated arm the tank with 1 m there and 0 m elsewhere, and how much
+# [m].
+Offs: TypeAlias = "Sequence[tuple[FuelTank, Some]]"
+
+_EMPTY_RANGE: Final = 1e-12  # kg; a stretch shorter than this holds no margin of its own
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A stretch of every row: mass falls from `start` to `end` [kg]; moments as (a, b, c) in mass; `volumes`
+    [m3] at the start and shares per tank.
+
+    `changes` per tank at the start and `drawn` of what is taken out by the end, per cause of uncertainty
+    [m3]; `density` [kg/m3].
+    """
+
+    stage: Stage
+    start: Array
+    end: Array
+    moment: tuple[Array, Array, Array | None]
+    lateral: tuple[Array, Array, None] | None
+    volumes: list[Array]
+    shares: list[Array]
+    changes: list[ChangeRows]
+    drawn: list[ChangeRows]
+    density: Some
+
+    def place(self, mass: Array) -> Place:
+        """What is in the tanks, and how unsure that is, when the mass [kg] is reached."""
+        burnt = (self.start - mass) / self.density
+        volumes = [
+            np.maximum(volume - share * burnt, 0.0)
+            for volume, share in zip(self.volumes, self.shares, strict=True)
+        ]
+        if not any(self.drawn):
+            return Place(volumes, self.changes)
+        length = self.start - self.end
+        part = np.divide(self.start - mass, length, out=np.ones_like(length), where=length > 0)
+        return Place(
+            volumes, [_less(each, out, part) for each, out in zip(self.changes, self.drawn, strict=True)]
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Usable `volumes` [m3] per tank of every row, and what every cause of uncertainty does to each [m3]."""
+
+    volumes: list[Array]
+    changes: list[ChangeRows]
+
+
+@dataclass(slots=True)
+class Watch:
+    """One limit watched along the burn: `group` it counts to, `pieces` of limiting moment, `upper` for aft or
+    right; `shift` in the air, or None.
+
+    `margin` [m] is the least so far (infinite where nothing was burnt), with the `mass` [kg], limiting `arm`
+    [m] and the `place` there.
+    """
+
+    group: Group
+    axis: Literal["longitudinal", "lateral"]
+    pieces: tuple[Piece, ...]
+    upper: bool
+    shift: Shift | None
+    rows: int
+    with_place: bool
+    tanks: int
+    margin: Array = field(init=False)
+    mass: Array = field(init=False)
+    arm: Array = field(init=False)
+    place: Place = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.margin = np.full(self.rows, np.inf)
+        self.mass, self.arm = np.ones(self.rows), np.zeros(self.rows)
+        tanks = self.tanks if self.with_place else 0
+        self.place = Place([np.zeros(self.rows) for _ in range(tanks)], [{} for _ in range(tanks)])
+
+
+def _less(changes: ChangeRows, drawn: ChangeRows, part: Array) -> ChangeRows:
+    """changes - part x drawn, cause by cause."""
+    return changes | {cause: changes.get(cause, 0.0) - part * change for cause, change in drawn.items()}
+
+
+def watches(model: SweepModel, rows: int, with_place: bool) -> list[Watch]:
+    """Every CG limit to follow for a block of `rows` [1]: as it stands, and in the air with the massless
+    moment changes.
+
+    A moment change acts lengthwise only, so the lateral limits are followed once.
+    """
+    result = []
+    for shift in (None, *model.shifts):
+        for group, edge, upper in (
+            ("forward", model.envelope.forward, False),
+            ("aft", model.envelope.aft, True),
+        ):
+            if shift is None or shift.only in ("", group):
+                result.append(
+                    Watch(
+                        group=group,
+                        axis="longitudinal",
+                        pieces=edge.pieces(),
+                        upper=upper,
+                        shift=shift,
+                        rows=rows,
+                        with_place=with_place,
+                        tanks=len(model.tanks),
+                    )
+                )  # type: ignore[arg-type]  # both are Groups
+    if model.lateral is not None:
+        for arm, upper in zip(model.lateral, (False, True), strict=True):
+            piece = Piece(low=0.0, high=np.inf, p=0.0, q=arm, r=0.0)
+            result.append(
+                Watch(
+                    group="lateral",
+                    axis="lateral",
+                    pieces=(piece,),
+                    upper=upper,
+                    shift=None,
+                    rows=rows,
+                    with_place=with_place,
+                    tanks=len(model.tanks),
+                )
+            )
+    return result
+
+
+def spans(
+    model: SweepModel,
+    zero_fuel: tuple[Array, Array, Array | None],
+    draw: DrawRows,
+    density: Some,
+    offs: Sequence[Offs] = (),
+    sides: Sequence[Some] = (),
+) -> Iterator[Span]:
+    """A draw as stretches on which the moment is one polynomial in mass: cut where a tank's volume passes a
+    point of its arm table.
+
+    `density` [kg/m3] of all rows or of each; `offs` how far each tank's arms are off, and `sides` [m] its
+    lateral arm, per tank; as the model has them where nothing is given.
+    """
+    offs = offs or [()] * len(model.tanks)
+    sides = sides or [tank.lateral_arm for tank in model.tanks]
+    cuts = []
+    for tank, start, share in zip(model.tanks, draw.start, draw.shares, strict=True):
+        for volume in tank.breaks():
+            at = np.divide(start - volume, share, out=np.zeros_like(share), where=share > 0)
+            cuts.append(np.clip(at, 0.0, draw.volume))
+    if not cuts:
+        yield _span(
+            model, zero_fuel, draw, draw.start, draw.volume, draw.changes, draw.drawn, density, offs, sides
+        )
+        return
+    ordered = np.sort(np.stack([np.zeros_like(draw.volume), *cuts, draw.volume]), axis=0)
+    for low, high in pairwise(ordered):
+        if (high > low).any():
+            volumes = [
+                np.maximum(v - share * low, 0.0) for v, share in zip(draw.start, draw.shares, strict=True)
+            ]
+            changes, drawn = draw.changes, draw.drawn
+            if any(drawn):
+                whole = np.where(draw.volume > 0, draw.volume, 1.0)
+                changes = [_less(each, out, low / whole) for each, out in zip(changes, drawn, strict=True)]
+                drawn = [
+                    {cause: change * ((high - low) / whole) for cause, change in out.items()} for out in drawn
+                ]
+            yield _span(model, zero_fuel, draw, volumes, high - low, changes, drawn, density, offs, sides)
+
+
+def _span(
+    model: SweepModel,
+    zero_fuel: tuple[Array, Array, Array | None],
+    draw: DrawRows,
+    volumes: list[Array],
+    length: Array,
+    changes: list[ChangeRows],
+    drawn: list[ChangeRows],
+    rho: Some,
+    offs: Sequence[Offs],
+    sides: Sequence[Some],
+) -> Span:
+    """Moments as polynomials in mass over one stretch, as `planner.flight.burn` has them."""
+    m0, m1, m2 = zero_fuel[1].copy(), np.zeros_like(length), None
+    start: Array = np.asarray(zero_fuel[0] + rho * np.sum(volumes, axis=0))
+    for tank, volume, share, off in zip(model.tanks, volumes, draw.shares, offs, strict=True):
+        shapes: list[tuple[FuelTank, Some]] = [(tank, 1.0), *off]
+        for shape, scale in shapes:
+            m0 += rho * scale * volume_moment_rows(shape, volume)
+            if len(shape.arm_points) == 1:
+                m1 -= (rho * scale * shape.arm_points[0][1]) * share
+                continue
+            high, low = volume + shape.unusable, np.maximum(volume - share * length, 0.0) + shape.unusable
+            arm, rise = interpolate_rows(shape.arm_points, high), high - low
+            beta = np.divide(
+                arm - interpolate_rows(shape.arm_points, low), rise, out=np.zeros_like(rise), where=rise > 0
+            )
+            m1 -= rho * scale * share * (arm + beta * high)  # alpha + 2 beta w0, alpha = a(w0) - beta w0
+            m2 = (rho * scale * share * share) * beta + (0.0 if m2 is None else m2)
+    b1 = m1 / rho
+    if m2 is None:
+        moment = (m0 + b1 * start, -b1, None)
+    else:
+        c2 = m2 / rho**2
+        moment = (m0 + b1 * start + c2 * start * start, -b1 - 2 * c2 * start, c2)  # type: ignore[assignment]  # the third is None or an array
+    lateral = None
+    if zero_fuel[2] is not None:
+        y0, y1 = zero_fuel[2].copy(), np.zeros_like(length)
+        for side, volume, share in zip(sides, volumes, draw.shares, strict=True):
+            y0 += (rho * side) * volume
+            y1 -= side * share
+        lateral = (y0 + y1 * start, -y1, None)
+    return Span(
+        stage=draw.stage,
+        start=start,
+        end=start - rho * length,
+        moment=moment,
+        lateral=lateral,
+        volumes=volumes,
+        shares=draw.shares,
+        changes=changes,
+        drawn=drawn,
+        density=rho,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Reach:
+    """Part of a span on which one piece of a limit holds: masses from `high` down to `low` [kg] where `some`;
+    margin = a/m + b + c m.
+    """
+
+    piece: Piece
+    high: Array
+    low: Array
+    some: NDArray[np.bool_]
+    a: Array
+    b: Array
+    c: Some
+    curved: bool
+
+    def margin(self, mass: Array) -> Array:
+        """The margin [m] at a mass [kg] of every row."""
+        return np.asarray(self.a / mass + self.b + self.c * mass)
+
+
+def reaches(watch: Watch, span: Span) -> Iterator[Reach]:
+    """The parts of a span by the pieces of the limit watched; none where the limit is not asked for."""
+    if watch.shift is not None and span.stage == "taxi":
+        return
+    curve = span.moment if watch.axis == "longitudinal" else span.lateral
+    if curve is None:
+        return
+    a, b, c = curve
+    if watch.shift is not None and watch.axis == "longitudinal":
+        a = a + watch.shift.moment
+    sign = 1.0 if watch.upper else -1.0
+    for piece in reversed(watch.pieces):
+        high, low = np.minimum(span.start, piece.high), np.maximum(span.end, piece.low)
+        some = high - low > _EMPTY_RANGE
+        if some.any():
+            c_ = sign * piece.r if c is None else sign * (piece.r - c)
+            yield Reach(
+                piece=piece,
+                high=high,
+                low=low,
+                some=some,
+                a=sign * (piece.p - a),
+                b=sign * (piece.q - b),
+                c=c_,
+                curved=c is not None or piece.r != 0.0,
+            )
+
+
+def follow(watch: Watch, span: Span) -> None:
+    """Lower the least margin of `watch` by what one stretch holds."""
+    for reach in reaches(watch, span):
+        for mass in (reach.high, reach.low):
+            _lower(watch, span, reach, mass, reach.some)
+        if reach.curved:
+            ratio = np.divide(reach.a, reach.c, out=np.zeros_like(reach.a), where=np.not_equal(reach.c, 0.0))
+            still = np.sqrt(np.maximum(ratio, 0.0))
+            within = reach.some & (still > reach.low) & (still < reach.high)
+            if within.any():
+                _lower(watch, span, reach, np.where(within, still, reach.high), within)
+
+
+def _lower(watch: Watch, span: Span, reach: Reach, mass: Array, where: NDArray[np.bool_]) -> None:
+    margin = reach.margin(mass)
+    better = where & (margin < watch.margin)
+    if not better.any():
+        return
+    np.copyto(watch.margin, margin, where=better)
+    np.copyto(watch.mass, mass, where=better)
+    np.copyto(watch.arm, reach.piece.p / mass + reach.piece.q + reach.piece.r * mass, where=better)
+    if watch.with_place:
+        here = span.place(mass)
+        for into, volume in zip(watch.place.volumes, here.volumes, strict=True):
+            np.copyto(into, volume, where=better)
+        for old, new in zip(watch.place.changes, here.changes, strict=True):
+            for cause in {**old, **new}:
+                old[cause] = np.where(better, new.get(cause, 0.0), old.get(cause, 0.0))

@@ -1,0 +1,152 @@
+"""What is the same for every loading of a sweep, in SI, compiled once from a plan.
+
+A loading is a row of figures: kilograms on stations, cubic metres in tanks. Everything it does not name
+stays as the flight has it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from planner.flight.fuel import Changes, FuelTank, Leg
+from planner.flight.limits import Group, Limit, Place
+from planner.quantities.effects import Effect
+from planner.quantities.moments import Total
+from planner.quantities.polygon import Envelope
+
+# The limits of a loading by kind. `tank` is a phase that needs more than the tank it names holds; no plan is
+# made of such a flight.
+GROUPS: Final[tuple[Group, ...]] = ("load", "mass", "forward", "aft", "lateral", "fuel", "tank")
+GROUP_DIMENSION: Final[dict[Group, Literal["mass", "length", "volume"]]] = {
+    "load": "mass",
+    "mass": "mass",
+    "forward": "length",
+    "aft": "length",
+    "lateral": "length",
+    "fuel": "volume",
+    "tank": "volume",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class LoadColumn:
+    """One figure of a loading: a `mass` [kg] at `arm` and `lateral_arm` [m], or usable fuel [m3] in one
+    `tank`, or in all (`fuel`).
+
+    `arm_u`, `side_u` [m] are the standard uncertainties of the arms, `arm_cause`, `side_cause` their names;
+    `tank` the index of the tank; `by_mass` says that the fuel is known by mass, so that its density does not
+    change it; `greatest` is the usable capacity [m3].
+    """
+
+    name: str
+    kind: Literal["mass", "tank", "fuel"]
+    arm: float = 0.0
+    lateral_arm: float = 0.0
+    arm_cause: str = ""
+    arm_u: float = 0.0
+    side_cause: str = ""
+    side_u: float = 0.0
+    tank: int = -1
+    by_mass: bool = False
+    greatest: float = float("inf")
+
+
+@dataclass(frozen=True, slots=True)
+class LoadLimit:
+    """A limit [kg] on `fixed` [kg] plus the columns named with their weights; `u` [kg] of the fixed part;
+    `forbids`: only a load above zero passes it.
+    """
+
+    name: str
+    limit: float
+    fixed: float
+    columns: tuple[tuple[int, float], ...]
+    u: float = 0.0
+    forbids: bool = False
+    upper: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class StateLimit:
+    """A state of every flight and its greatest mass [kg], or infinity."""
+
+    name: Place
+    limit: float
+
+
+@dataclass(frozen=True, slots=True)
+class Shift:
+    """A massless moment change in the air [kg.m] with its effects, and the group it is checked for (both
+    sides where it is "").
+    """
+
+    moment: float
+    effects: tuple[Effect, ...] = ()
+    only: Group | Literal[""] = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SweepModel:
+    """A flight with some figures left open.
+
+    `fixed` mass [kg] and moments [kg.m] of everything but the columns and usable fuel, with its `effects`;
+    `tanks` with usable `volumes` [m3] as the flight has them, what each cause does to those that no column
+    sets [m3], and whether known by mass; `order` of feeding; `legs` burnt down to the reserve, which takes
+    the rest; `density` and its u [kg/m3]; `shifts` in the air; `required` fuel [m3], its part stated by mass,
+    and what each cause but the density does to aboard less required [m3]; `noise`: a margin smaller than this
+    share of its limit is zero.
+    """
+
+    columns: tuple[LoadColumn, ...]
+    fixed: Total
+    effects: tuple[Effect, ...]
+    tanks: tuple[FuelTank, ...]
+    volumes: tuple[float, ...]
+    changes: tuple[Changes, ...]
+    by_mass: tuple[bool, ...]
+    order: tuple[tuple[str, ...], ...]
+    legs: tuple[Leg, ...]
+    density: float
+    density_u: float
+    envelope: Envelope
+    lateral: tuple[float, float] | None
+    shifts: tuple[Shift, ...]
+    states: tuple[StateLimit, ...]
+    load_limits: tuple[LoadLimit, ...]
+    fuel_limits: tuple[Limit, ...]
+    required: float
+    required_by_mass: float
+    surplus_changes: Changes
+    noise: float
+
+
+def spread(
+    volumes: tuple[float, ...], capacities: tuple[float, ...]
+) -> tuple[tuple[float, tuple[float, ...]], ...]:
+    """How a total of usable fuel lies in the tanks: in the flight's proportions; a full tank passes on what
+    it can not hold.
+
+    With no fuel in the flight the proportions are those of the capacities; what the flight leaves empty fills
+    last.
+
+    Parameters: usable `volumes` of the flight and usable `capacities` [m3] per tank.
+    Returns points (total, volume per tank) [m3] with straight lines between, from nothing to everything full.
+    Source: [common-practice]; the rule is this program's own and said on every sweep.
+    """
+    current = [0.0] * len(volumes)
+    points = [(0.0, tuple(current))]
+    weights = list(volumes) if sum(volumes) > 0 else list(capacities)
+    full = [False] * len(volumes)
+    while not all(full):
+        live = [i for i, weight in enumerate(weights) if weight > 0 and not full[i]]
+        if not live:
+            weights, live = list(capacities), [i for i, done in enumerate(full) if not done]
+        last = min(live, key=lambda i: (capacities[i] - current[i]) / weights[i])
+        step = (capacities[last] - current[last]) / weights[last]
+        for i in live:
+            current[i] = min(current[i] + weights[i] * step, capacities[i])
+        current[last] = capacities[last]
+        full = [done or current[i] >= capacities[i] for i, done in enumerate(full)]
+        points.append((sum(current), tuple(current)))
+    return tuple(points)

@@ -1,0 +1,74 @@
+"""What is kept of every loading of a block: the least margin and the worst verdict of each group of
+limits.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.flight.limits import Group
+from planner.sweep.block.along import Some
+from planner.sweep.block.edges import Array
+from planner.sweep.block.model import GROUPS
+
+INSIDE, NOT_SHOWN, OUTSIDE = 0, 1, 2
+_SAME: Final = 1e-9  # two margins closer than this, in SI, are the same place of the flight
+
+
+@dataclass(frozen=True, slots=True)
+class BlockResult:
+    """A block judged. Arrays of shape (n,), or (7, n) with one row per group of limits in the order of
+    GROUPS.
+
+    `verdict`: 0 inside, 1 not shown inside, 2 outside; the same per group in `verdicts`. `margins`: the least
+    of each group [kg, m or m3], infinite where the group has no limit; `uncertainties`: the expanded
+    uncertainty (k = 2) of that margin, the greatest where several are the least.
+    Masses [kg] and CGs [m] per state, shape (4, n): ramp, take-off, landing, zero fuel. `fuel` usable aboard
+    [m3].
+    """
+
+    verdict: NDArray[np.int8]
+    verdicts: NDArray[np.int8]
+    margins: Array
+    uncertainties: Array
+    masses: Array
+    cgs: Array
+    fuel: Array
+
+
+class Tally:
+    """Keeps the least margin and the worst verdict of every group."""
+
+    def __init__(self, rows: int, noise: float) -> None:
+        self.noise = noise
+        self.margins = np.full((len(GROUPS), rows), np.inf)
+        self.uncertainties = np.zeros((len(GROUPS), rows))
+        self.verdicts = np.zeros((len(GROUPS), rows), dtype=np.int8)
+
+    def add(self, group: Group, margin: Array, uncertainty: Some, scale: Some) -> None:
+        """A limit checked: `margin` of every row (infinite where it does not apply), its U, and the limit
+        itself as `scale` of rounding.
+        """
+        at = GROUPS.index(group)
+        margin = np.where(np.abs(margin) <= self.noise * np.abs(scale), 0.0, margin)
+        found = ((margin <= uncertainty) & (np.asarray(uncertainty) > 0)).astype(np.int8)
+        found[margin < 0] = OUTSIDE
+        np.maximum(self.verdicts[at], found, out=self.verdicts[at])
+        before = self.margins[at].copy()
+        np.minimum(self.margins[at], margin, out=self.margins[at])
+        # The same place of a flight may be checked as a state and on the burn: rounding must not choose
+        # between their uncertainties.
+        finite = np.isfinite(margin)
+        less = finite & (margin < before - _SAME)
+        same = finite & ~less & (margin <= before + _SAME)
+        np.copyto(self.uncertainties[at], uncertainty, where=less)
+        np.copyto(self.uncertainties[at], np.maximum(self.uncertainties[at], uncertainty), where=same)
+
+    def doubt(self, group: Group, rows: NDArray[np.intp]) -> None:
+        """Rows of which some place of the burn is not shown inside a limit of the group."""
+        at = GROUPS.index(group)
+        self.verdicts[at, rows] = np.maximum(self.verdicts[at, rows], NOT_SHOWN)

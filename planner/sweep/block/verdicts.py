@@ -1,0 +1,346 @@
+"""Every limit of a whole flight for a block of loadings: load, four states, the whole burn, fuel."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.flight.fuel import EMPTY
+from planner.flight.limits import Limit
+from planner.quantities.effects import COVERAGE, FAR, FUEL_DENSITY
+from planner.sweep.block.along import Place, Reach, Some, Span, Watch, follow, reaches, spans, watches
+from planner.sweep.block.edges import Array
+from planner.sweep.block.fuelrows import Burning, ChangeRows, OffRows, volume_moment_rows, volumes_of
+from planner.sweep.block.kernel import Kernel, Margins
+from planner.sweep.block.model import GROUPS, StateLimit, SweepModel
+from planner.sweep.block.sure import BlockSureness, Steps
+from planner.sweep.block.tally import INSIDE, BlockResult, Tally
+
+ROWS: Final = 8192  # of a block: a whole flight keeps some hundred arrays of it at hand
+_NEAR: Final = 4.0  # times U: a least margin beyond that is beyond the U of every place of one burn
+# places looked at in every span of a loading near its limit; margin and U are all but straight between them
+_NODES: Final = 8
+
+
+class Sweeper:
+    """Judges loadings of one flight, a block at a time.
+
+    Parameters: `model`; `rows` of a block, not above 32 768. Every limit of `planner flight` is checked, so a
+    loading is inside here exactly where the plan of that flight is. Source: [faa-h-8083-1b] ch. 5
+    computational method; [jcgm-100] 5.1.2, 6.2.1.
+    """
+
+    def __init__(self, model: SweepModel, rows: int = ROWS) -> None:
+        self.model, self.rows = model, rows
+        loads = [column.kind == "mass" for column in model.columns]
+        self.kernel = Kernel(
+            [1.0 if load else 0.0 for load in loads],
+            [column.arm for column in model.columns],
+            [column.lateral_arm for column in model.columns],
+            model.fixed,
+            model.envelope,
+            model.states[-1].limit,
+            model.lateral,
+            rows,
+        )
+        swept = [column.kind != "mass" for column in model.columns]
+        self._uncertain = bool(
+            model.effects
+            or any(column.arm_u or column.side_u for column in model.columns)
+            or (model.density_u and (any(swept) or any(model.volumes)))
+            or any(model.changes)
+            or any(tank.arm_us or tank.lateral_u or tank.unusable_u for tank in model.tanks)
+            or any(leg.changes for leg in model.legs)
+            or any(shift.effects for shift in model.shifts)
+        )
+
+    def judge(self, loads: Array) -> BlockResult:
+        """Judge one block, shape (n, k) in the order of the model's columns [kg, m3]: n not above the block's
+        rows, no figure below zero.
+        """
+        model, n = self.model, len(loads)
+        full = volumes_of(model, loads)
+        sure = BlockSureness(model, loads, full) if self._uncertain else None
+        tally = Tally(n, model.noise)
+        self._loads(tally, loads)
+        mass, moment, side = (None if each is None else each.copy() for each in self.kernel.totals(loads))
+        assert mass is not None
+        assert moment is not None
+        zero_fuel = (mass, moment, side)
+        burning = Burning(model, full, sure.start() if sure is not None else ())
+        watched = watches(model, n, sure is not None)
+        at_state = [Place(full, [dict(each) for each in burning.changes])]
+        for limit in model.fuel_limits:
+            self._fuel_limit(tally, limit, at_state[0])
+        for stage in ("taxi", "trip", "after"):
+            for span in self._spans(burning, zero_fuel, stage):
+                for watch in watched:
+                    follow(watch, span)
+                for limit in model.fuel_limits:
+                    if limit.place == "burn":
+                        self._fuel_limit(tally, limit, span.place(span.end))
+            if stage != "after":
+                at_state.append(Place(burning.volumes, [dict(each) for each in burning.changes]))
+        at_state.append(Place([np.zeros(n) for _ in full], [{} for _ in full]))
+        masses, cgs = np.empty((4, n)), np.empty((4, n))
+        off = {} if sure is None else self._off_course(full, sure.start(), at_state[:3])
+        for index, (state, place) in enumerate(zip(model.states, at_state, strict=True)):
+            steps = (
+                None
+                if sure is None
+                else (
+                    sure.empty() if state.name == "zero fuel" else sure.with_fuel(place, off.get(state.name))
+                )
+            )
+            margins = self._state(tally, state, zero_fuel, place.volumes, steps)
+            masses[index], cgs[index] = margins.mass, margins.cg
+        for watch in watched:
+            self._burn(tally, watch, None if sure is None else sure.with_fuel(watch.place))
+        if sure is not None:
+            self._doubts(tally, loads, full, zero_fuel, watched)
+        fuel = np.sum(full, axis=0)
+        surplus = fuel - model.required
+        surplus[np.abs(surplus) < EMPTY] = 0.0
+        tally.add("fuel", surplus, self._surplus_u(full), 0.0)
+        tally.add("tank", np.where(burning.missing > 0, -burning.missing, np.inf), 0.0, 0.0)
+        return BlockResult(
+            verdict=tally.verdicts.max(axis=0),
+            verdicts=tally.verdicts,
+            margins=tally.margins,
+            uncertainties=tally.uncertainties,
+            masses=masses,
+            cgs=cgs,
+            fuel=fuel,
+        )
+
+    def _spans(
+        self, burning: Burning, zero_fuel: tuple[Array, Array, Array | None], stage: str
+    ) -> Iterator[Span]:
+        """The burn of one stage: taxi, trip, or what comes after."""
+        for leg in self.model.legs:
+            if (leg.stage if leg.stage in ("taxi", "trip") else "after") == stage:
+                for draw in burning.leg(leg, leg.volume, leg.changes if self._uncertain else None):
+                    yield from spans(self.model, zero_fuel, draw, self.model.density)
+
+    def _off_course(
+        self, full: Sequence[Array], start: Sequence[ChangeRows], places: Sequence[Place]
+    ) -> dict[str, OffRows]:
+        """As `planner.flight.fuel.off_course`, for the rows in which a tank runs dry before landing or may;
+        the others as they are carried along.
+        """
+        bent = np.zeros(len(full[0]), dtype=np.bool_)
+        for before, after in pairwise(places):
+            for first, second, changes in zip(before.volumes, after.volumes, after.changes, strict=True):
+                u = np.sqrt(
+                    sum((change * change for change in changes.values()), start=np.zeros_like(second))
+                )
+                bent |= (first > EMPTY) & (second <= np.maximum(EMPTY, FAR * u))
+        rows = np.flatnonzero(bent)
+        causes = dict.fromkeys(
+            cause for each in (*start, *(leg.changes for leg in self.model.legs)) for cause in each
+        )
+        if not rows.size or not causes:
+            return {}
+        found: dict[str, OffRows] = {"takeoff": {}, "landing": {}}
+        for cause in causes:
+            ends: dict[str, list[list[Array]]] = {"takeoff": [], "landing": []}
+            for sign in (-FAR, FAR):
+                volumes = [
+                    np.maximum(v[rows] + sign * np.broadcast_to(each.get(cause, 0.0), v.shape)[rows], 0.0)
+                    for v, each in zip(full, start, strict=True)
+                ]
+                burning = Burning(self.model, volumes)
+                for stage, name in (("taxi", "takeoff"), ("trip", "landing")):
+                    for leg in self.model.legs:
+                        if leg.stage == stage:
+                            for _ in burning.leg(
+                                leg, max(leg.volume + sign * leg.changes.get(cause, 0.0), 0.0), go_on=True
+                            ):
+                                pass
+                    ends[name].append([each.copy() for each in burning.volumes])
+            for (name, (less, more)), place in zip(ends.items(), places[1:], strict=True):
+                sides = []
+                for sign, flown in ((-FAR, less), (FAR, more)):
+                    side = [
+                        volume + sign * (each.get(cause, 0.0) + 0.0 * volume)
+                        for volume, each in zip(place.volumes, place.changes, strict=True)
+                    ]
+                    for into, volume in zip(side, flown, strict=True):
+                        into[rows] = volume
+                    sides.append(side)
+                found[name][cause] = (sides[0], sides[1])
+        return found
+
+    def _surplus_u(self, full: Sequence[Array]) -> Some:
+        """Expanded uncertainty of aboard less required [m3], as `planner.plan.fuelling` has it."""
+        model = self.model
+        known = float(np.hypot.reduce([0.0, *model.surplus_changes.values()]))
+        if not model.density_u or not any(model.by_mass):
+            return COVERAGE * known
+        beyond = np.maximum(
+            np.sum([each for each, by in zip(full, model.by_mass, strict=True) if by], axis=0)
+            - model.required_by_mass,
+            0.0,
+        )
+        return np.asarray(COVERAGE * np.hypot(known, beyond * (model.density_u / model.density)))
+
+    def _doubts(
+        self,
+        tally: Tally,
+        loads: Array,
+        full: Sequence[Array],
+        zero_fuel: tuple[Array, Array, Array | None],
+        watched: Sequence[Watch],
+    ) -> None:
+        """Look along the whole burn of those loadings whose least margin is near its U: elsewhere the margin
+        may be larger and U larger still.
+        """
+        close = np.zeros(len(loads), dtype=np.bool_)
+        for group in ("forward", "aft", "lateral"):
+            at = GROUPS.index(group)
+            close |= (tally.verdicts[at] == INSIDE) & (tally.margins[at] <= _NEAR * tally.uncertainties[at])
+        rows = np.flatnonzero(close)
+        if not rows.size:
+            return
+        some = [each[rows] for each in full]
+        sure = BlockSureness(self.model, loads[rows], some)
+        burning = Burning(self.model, some, sure.start())
+        zero = (zero_fuel[0][rows], zero_fuel[1][rows], None if zero_fuel[2] is None else zero_fuel[2][rows])
+        for stage in ("taxi", "trip", "after"):
+            for span in self._spans(burning, zero, stage):
+                for watch in watched:
+                    for reach in reaches(watch, span):
+                        tally.doubt(watch.group, rows[self._doubtful(sure, watch, span, reach)])
+
+    def _doubtful(self, sure: BlockSureness, watch: Watch, span: Span, reach: Reach) -> NDArray[np.bool_]:
+        """Rows with a margin not larger than its U at one of some places of a span."""
+        found = np.zeros(len(reach.high), dtype=np.bool_)
+        sign, across = (1.0 if watch.upper else -1.0), watch.axis == "lateral"
+        for node in range(_NODES + 1):
+            mass = reach.high + (reach.low - reach.high) * (node / _NODES)
+            steps = sure.with_fuel(span.place(mass))
+            if watch.shift is not None:
+                steps = steps.with_effects(watch.shift.effects)
+            margin = reach.margin(mass)
+            arm = reach.piece.p / mass + reach.piece.q + reach.piece.r * mass
+            cg = arm - sign * margin
+            slope = 0.0 if across else -reach.piece.p / (mass * mass) + reach.piece.r
+            u = steps.expanded(
+                cg / mass + slope, 0.0 if across else -1.0 / mass, -1.0 / mass if across else 0.0
+            )
+            found |= reach.some & (margin <= u) & (u > 0)
+        return found
+
+    def _loads(self, tally: Tally, loads: Array) -> None:
+        for limit in self.model.load_limits:
+            load = np.full(len(loads), limit.fixed)
+            for index, weight in limit.columns:
+                load += weight * loads[:, index]
+            margin = limit.limit - load if limit.upper else load - limit.limit
+            tally.add(
+                "load",
+                np.where(load > 0, margin, np.inf) if limit.forbids else margin,
+                COVERAGE * limit.u,
+                limit.limit,
+            )
+
+    def _fuel_limit(self, tally: Tally, limit: Limit, place: Place) -> None:
+        """A limit of the register on fuel, with what is in the tanks at a place of every row."""
+        model = self.model
+        names = [tank.name for tank in model.tanks]
+        volumes, changes = (
+            dict(zip(names, place.volumes, strict=True)),
+            dict(zip(names, place.changes, strict=True)),
+        )
+        by_mass = limit.dimension == "mass"
+        by_cause: dict[str, Some] = {}
+        for tank, weight in limit.tanks:
+            for cause, change in changes[tank].items():
+                by_cause[cause] = by_cause.get(cause, 0.0) + weight * change * (
+                    model.density if by_mass else 1.0
+                )
+        if by_mass and model.density_u:
+            held = sum(
+                (weight * volumes[tank] for tank, weight in limit.tanks),
+                start=np.zeros_like(place.volumes[0]),
+            )
+            by_cause[FUEL_DENSITY] = by_cause.get(FUEL_DENSITY, 0.0) + model.density_u * held
+        u = COVERAGE * np.sqrt(
+            sum((change * change for change in by_cause.values()), start=np.zeros_like(place.volumes[0]))
+        )
+        tally.add(
+            "load" if by_mass else "tank", limit.margin(limit.of_fuel(volumes, model.density)), u, limit.bound
+        )
+
+    def _state(
+        self,
+        tally: Tally,
+        state: StateLimit,
+        zero_fuel: tuple[Array, Array, Array | None],
+        volumes: Sequence[Array],
+        steps: Steps | None,
+    ) -> Margins:
+        model, rho = self.model, self.model.density
+        mass, moment, side = zero_fuel
+        if state.name != "zero fuel":
+            mass = mass + rho * np.sum(volumes, axis=0)
+            moment = moment + rho * np.sum(
+                [volume_moment_rows(tank, each) for tank, each in zip(model.tanks, volumes, strict=True)],
+                axis=0,
+            )
+            if side is not None:
+                side = side + rho * np.sum(
+                    [tank.lateral_arm * each for tank, each in zip(model.tanks, volumes, strict=True)], axis=0
+                )
+        found = self.kernel.margins(mass, moment, side, state.limit)
+        if np.isfinite(state.limit):
+            if steps is None:
+                tally.add("mass", found.mass_margin, 0.0, state.limit)
+            else:
+                # Fuel at its density plus U; where a greater density makes the state lighter, the density
+                # stays in U instead.
+                heavier = steps.heavier()
+                u_mass = steps.expanded(1.0, 0.0, density=np.less_equal(heavier, 0.0) * 1.0)
+                tally.add(
+                    "mass", found.mass_margin - COVERAGE * np.maximum(heavier, 0.0), u_mass, state.limit
+                )
+        tally.add(
+            "mass",
+            mass - model.envelope.least_mass,
+            0.0 if steps is None else steps.expanded(1.0, 0.0),
+            model.envelope.least_mass,
+        )
+        for group, margin, edge in (
+            ("forward", found.forward, self.kernel.forward),
+            ("aft", found.aft, self.kernel.aft),
+        ):
+            u: Some = (
+                0.0 if steps is None else steps.edge(edge, 1.0 if group == "aft" else -1.0, mass, found.cg)
+            )
+            tally.add(group, margin, u, found.cg)  # type: ignore[arg-type]  # both are Groups
+        if model.lateral is not None and side is not None:
+            across = side / mass
+            u = 0.0 if steps is None else steps.expanded(-across / mass, 0.0, 1.0 / mass)
+            tally.add("lateral", across - model.lateral[0], u, model.lateral[0])
+            tally.add("lateral", model.lateral[1] - across, u, model.lateral[1])
+        return found
+
+    def _burn(self, tally: Tally, watch: Watch, steps: Steps | None) -> None:
+        """The least margin of the whole burn with the uncertainty at that very place."""
+        u: Some = 0.0
+        if steps is not None:
+            finite = np.where(np.isfinite(watch.margin), watch.margin, 0.0)
+            sign = 1.0 if watch.upper else -1.0
+            cg = watch.arm - sign * finite
+            if watch.axis == "lateral":
+                u = steps.expanded(-cg / watch.mass, 0.0, 1.0 / watch.mass)
+            else:
+                with_shift = steps if watch.shift is None else steps.with_effects(watch.shift.effects)
+                u = with_shift.edge(
+                    self.kernel.aft if watch.upper else self.kernel.forward, sign, watch.mass, cg, along=True
+                )
+        tally.add(watch.group, watch.margin, u, watch.arm)

@@ -1,0 +1,259 @@
+"""A table of loadings as CSV: its header named, every cell checked, its rows in blocks."""
+
+from __future__ import annotations
+
+import csv
+import math
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.plan.results import Plan
+from planner.quantities.errors import Finding, InputRefused
+from planner.sweep.sweep_ranges import room_for
+from planner.sweep.sweeping import Target, conflicts, find_target
+
+LABEL: Final = "label"
+MOST_FINDINGS: Final = 50
+_HEADER: Final = re.compile(r"([^\[\];]+?)\s*\[\s*([^\[\];]+?)\s*\]")
+# Plain decimal digits: float() alone would also take 'nan', 'inf', '1_0' and digits of other scripts.
+_NUMBER: Final = re.compile(r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
+
+
+@dataclass(frozen=True, slots=True)
+class LoadingTable:
+    """A table whose header is understood: its `path`, header cells, targets with the column each stands in
+    (from 0).
+    """
+
+    path: Path
+    header: tuple[str, ...]
+    targets: tuple[Target, ...]
+    places: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TableBlock:
+    """Rows of a table: `first` row (from 0), the cells as written, and the loads in the sweep's kg and m3,
+    shape (n, k).
+    """
+
+    first: int
+    cells: list[list[str]]
+    loads: NDArray[np.float64]
+
+
+def _rows(path: Path) -> Iterator[tuple[int, list[str]]]:
+    """(line, cells) of every row that is not blank. Raises InputRefused for a file that is not CSV text."""
+    line = 1
+    try:
+        with open(path, encoding="utf-8-sig", newline="") as stream:
+            reader = csv.reader(stream, strict=True)
+            for row in reader:
+                line = reader.line_num
+                if row and any(cell.strip() for cell in row):
+                    yield line, row
+    except OSError as error:
+        raise InputRefused(
+            [
+                Finding("file-unreadable", f"cannot be read: {error.strerror}", "needed a CSV file").at(
+                    str(path), 1, 1
+                )
+            ]
+        ) from None
+    except UnicodeDecodeError:
+        raise InputRefused(
+            [Finding("file-not-utf8", "not UTF-8 text", "save it as plain CSV, UTF-8").at(str(path), line, 1)]
+        ) from None
+    except csv.Error as error:
+        message = f"after line {line}: not readable as CSV ({error})"
+        raise InputRefused(
+            [
+                Finding(
+                    "table-unreadable", message, "needed commas between cells, and every quote closed"
+                ).at(str(path), line, 1)
+            ]
+        ) from None
+
+
+def open_table(plan: Plan, path: Path) -> LoadingTable:
+    """Read the header. Raises InputRefused: table-header, sweep-unknown, sweep-twice, sweep-seats and what a
+    unit refuses.
+    """
+    first = next(_rows(path), None)
+    if first is None:
+        raise InputRefused(
+            [
+                Finding(
+                    "table-empty", "no header", "needed a first line such as 'front seats [kg],fuel [L]'"
+                ).at(str(path), 1, 1)
+            ]
+        )
+    line, header = first
+    wrong: list[Finding] = []
+    targets: list[Target] = []
+    places: list[int] = []
+    for place, cell in enumerate(header):
+        if cell.strip() == LABEL:
+            continue
+        match = _HEADER.fullmatch(cell.strip())
+        try:
+            if match is None:
+                hint = (
+                    "separate cells with commas"
+                    if len(header) == 1 and ";" in cell
+                    else f"a column of names may be called '{LABEL}'"
+                )
+                raise InputRefused(
+                    [
+                        Finding(
+                            "table-header",
+                            f"'{cell.strip()}' is not 'NAME [UNIT]'",
+                            "needed a header such as 'front seats [kg]'",
+                            hint,
+                        )
+                    ]
+                )
+            targets.append(find_target(plan.flight, plan.aircraft, match[1], match[2]))
+            places.append(place)
+        except InputRefused as refused:
+            wrong += [
+                finding.at(str(path), line, place + 1, f"header, column {place + 1}")
+                for finding in refused.findings
+            ]
+    for name in conflicts(targets):
+        wrong.append(
+            Finding("sweep-twice", f"'{name}' is set by another column too", "needed each quantity once").at(
+                str(path), line, 1, "header"
+            )
+        )
+    if not targets and not wrong:
+        wrong.append(
+            Finding("table-header", "no column to sweep", "needed a header such as 'front seats [kg]'").at(
+                str(path), line, 1, "header"
+            )
+        )
+    if wrong:
+        raise InputRefused(wrong)
+    return LoadingTable(path, tuple(header), tuple(targets), tuple(places))
+
+
+def _bad_cell(text: str, target: Target, room: float) -> Finding | None:
+    stripped = text.strip()
+    if not stripped:
+        return Finding(
+            "table-cell",
+            "nothing is given",
+            f"needed a number in {target.unit.name}",
+            "write 0 where there is nothing",
+        )
+    if not _NUMBER.fullmatch(stripped):
+        hint = (
+            "a decimal point, not a comma"
+            if "," in stripped
+            else "the unit stands in the header"
+            if re.match(r"[\d.]+\s*[A-Za-z]", stripped)
+            else ""
+        )
+        return Finding(
+            "table-cell", f"'{stripped}' is not a number", f"needed a number in {target.unit.name}", hint
+        )
+    value = float(stripped)
+    if not math.isfinite(value) or value < 0:
+        return Finding(
+            "table-cell", f"'{stripped}' is {'negative' if value < 0 else 'too large'}", "needed zero or more"
+        )
+    if value > room * (1 + 1e-9):
+        return Finding(
+            "table-cell",
+            f"'{stripped}' does not fit: {target.name} holds {room:.6g} {target.unit.name} usable",
+            "needed not more than that",
+        )
+    if target.station and value * target.unit.factor > 1e6:
+        return Finding(
+            "table-cell",
+            f"'{stripped}' {target.unit.name} is no load",
+            "needed a mass below 1000 t",
+            "check the unit in the header",
+        )
+    return None
+
+
+def blocks(plan: Plan, table: LoadingTable, rows: int, skip: int = 0) -> Iterator[TableBlock]:
+    """The rows from `skip` [1] on, `rows` at a time.
+
+    Raises InputRefused at the first block with bad cells (table-cell, table-row); rows before `skip` are
+    checked too.
+    """
+    rooms = [room_for(plan, target) for target in table.targets]
+    factors = [target.factor(plan.density.density) for target in table.targets]
+    labels = [place for place in range(len(table.header)) if place not in table.places]
+    cells: list[list[str]] = []
+    loads: list[list[float]] = []
+    wrong: list[Finding] = []
+    number = -1
+    lines = _rows(table.path)
+    next(lines, None)
+    for number, (line, row) in enumerate(lines):
+        figures = []
+        if len(row) != len(table.header):
+            needed = f"needed {len(table.header)}, as in the header"
+            wrong.append(
+                Finding("table-row", f"{len(row)} cells", needed).at(
+                    str(table.path), line, min(len(row), len(table.header)) + 1, f"row {number + 1}"
+                )
+            )
+        else:
+            for place in labels:
+                if any(sign in row[place] for sign in "\r\n"):
+                    finding = Finding("table-cell", "a name with a line break", "needed one line")
+                    wrong.append(
+                        finding.at(
+                            str(table.path),
+                            line,
+                            place + 1,
+                            f"row {number + 1}, column {place + 1} ({LABEL})",
+                        )
+                    )
+            for place, target, room, factor in zip(table.places, table.targets, rooms, factors, strict=True):
+                bad = _bad_cell(row[place], target, room)
+                if bad is None:
+                    figures.append(float(row[place]) * factor)
+                else:
+                    where = f"row {number + 1}, column {place + 1} ({table.header[place].strip()})"
+                    wrong.append(bad.at(str(table.path), line, place + 1, where))
+        if number >= skip and not wrong:
+            cells.append(row)
+            loads.append(figures)
+        if len(wrong) >= MOST_FINDINGS:
+            break
+        if len(cells) == rows:
+            yield TableBlock(number + 1 - rows, cells, np.array(loads, dtype=np.float64))
+            cells, loads = [], []
+    if wrong:
+        raise InputRefused(wrong)
+    if cells:
+        yield TableBlock(number + 1 - len(cells), cells, np.array(loads, dtype=np.float64))
+
+
+def check_table(plan: Plan, table: LoadingTable, rows: int) -> Iterator[int]:
+    """Read every cell once before anything is computed: yields the rows read so far [1], ends with their
+    number.
+
+    Raises InputRefused with the findings of the whole table (not more than the first 50), or table-empty
+    where no row stands below the header.
+    """
+    count = 0
+    for block in blocks(plan, table, rows):
+        count = block.first + len(block.cells)
+        yield count
+    if not count:
+        message = "no row below the header"
+        raise InputRefused(
+            [Finding("table-empty", message, "needed a row of figures").at(str(table.path), 1, 1)]
+        )

@@ -1,0 +1,342 @@
+"""From a plan and the quantities left open to what a sweep works on, and from a row of a sweep back to a
+flight.
+
+A row means the flight file with those figures typed in, without an uncertainty of their own: a sweep checks
+all that `planner flight` checks. numpy is loaded with this module, so only what sweeps imports it.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final, Literal
+
+import numpy as np
+
+from planner.flight.envelope import NOISE
+from planner.flight.fuel import Changes, Leg, combined
+from planner.flight.limits import ALL_SEATS, STATES, mass_bounds, register
+from planner.flight.loading import Loading, lateral_arm, load_aircraft, variants
+from planner.plan import plan_flight
+from planner.plan.results import Plan
+from planner.quantities.effects import FUEL_DENSITY
+from planner.quantities.errors import Finding, InputRefused, closest
+from planner.quantities.moments import total
+from planner.quantities.units import Dimension, Quantity, Unit, find_unit
+from planner.records.aircraft.record import Aircraft
+from planner.records.flight.record import Flight, TankContent
+from planner.records.store import Loaded
+from planner.sweep.block import Group, LoadColumn, LoadLimit, Shift, StateLimit, SweepModel
+from planner.sweep.block.fuelrows import volumes_of
+
+FUEL = "fuel"
+_ONLY: Final[dict[str, Group | Literal[""]]] = {"": "", "forward limit": "forward", "aft limit": "aft"}
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """A quantity of the flight left open: a whole `station`, one `seat` of it (from 0), one `tank`, or all
+    usable fuel; in `unit`.
+    """
+
+    name: str
+    kind: Literal["station", "seat", "tank", "fuel"]
+    unit: Unit
+    station: str = ""
+    seat: int = -1
+    tank: str = ""
+
+    @property
+    def dimensions(self) -> tuple[Dimension, ...]:
+        """What the figure may be: a mass on a station, a volume or a mass in a tank."""
+        return ("mass",) if self.kind in ("station", "seat") else ("volume", "mass")
+
+    @property
+    def by_mass(self) -> bool:
+        """Fuel given by mass."""
+        return self.kind in ("tank", "fuel") and self.unit.dimension == "mass"
+
+    def factor(self, density: float) -> float:
+        """What one of `unit` is in the sweep's own kg or m3; `density` [kg/m3] of the fuel. Source: volume =
+        mass / density.
+        """
+        return self.unit.factor / density if self.by_mass else self.unit.factor
+
+
+def find_target(flight: Flight, aircraft: Aircraft, name: str, unit: str) -> Target:
+    """The quantity of that name in that unit.
+
+    `STATION`, `STATION 2` for its second seat, `fuel` for all usable fuel, `fuel TANK` for one tank.
+    Raises InputRefused: sweep-unknown, sweep-seats, quantity-wrong-dimension and what `find_unit` refuses.
+    """
+    read = find_unit(unit, "needed a unit such as kg, lb, L or USgal")
+    target = _named(flight, aircraft, name, read)
+    if read.dimension not in target.dimensions:
+        needed = (
+            "needed a mass such as '82 kg'"
+            if target.dimensions == ("mass",)
+            else "needed a volume such as '31 L', or a mass"
+        )
+        raise InputRefused(
+            [Finding("quantity-wrong-dimension", f"'{name}' is given in {unit}, a {read.dimension}", needed)]
+        )
+    return target
+
+
+def _named(flight: Flight, aircraft: Aircraft, name: str, unit: Unit) -> Target:
+    if name in aircraft.stations:
+        return Target(name, "station", unit, station=name)
+    if name == FUEL:
+        return Target(name, "fuel", unit)
+    if name.startswith(f"{FUEL} ") and (tank := name.removeprefix(f"{FUEL} ")) in aircraft.tanks:
+        return Target(name, "tank", unit, tank=tank)
+    seat = re.fullmatch(r"(.+) (\d{1,2})", name)
+    if seat and seat[1] in aircraft.stations:
+        given = len(flight.load.get(seat[1], ()))
+        if not 1 <= int(seat[2]) <= given or given < 2:
+            message = f"the flight gives {given} figure{'' if given == 1 else 's'} for '{seat[1]}'"
+            raise InputRefused(
+                [
+                    Finding(
+                        "sweep-seats",
+                        message,
+                        f"needed one figure per seat in the flight file to vary '{name}'",
+                        f"or vary '{seat[1]}'",
+                    )
+                ]
+            )
+        return Target(name, "seat", unit, station=seat[1], seat=int(seat[2]) - 1)
+    known = [*aircraft.stations, FUEL, *(f"{FUEL} {tank}" for tank in aircraft.tanks)]
+    hint = f"did you mean '{FUEL} {name}'?" if name in aircraft.tanks else closest(name, known)
+    raise InputRefused(
+        [
+            Finding(
+                "sweep-unknown",
+                f"{aircraft.name} has nothing called '{name}' to vary",
+                "needed a station, 'fuel' or 'fuel TANK'",
+                hint,
+            )
+        ]
+    )
+
+
+def conflicts(targets: Sequence[Target]) -> list[str]:
+    """Names of quantities that set what one before them sets already."""
+    found = []
+    for index, target in enumerate(targets):
+        for other in targets[:index]:
+            same_station = bool(target.station) and target.station == other.station
+            both_fuel = {target.kind, other.kind} <= {"tank", "fuel"}
+            seats_differ = target.kind == other.kind == "seat" and target.seat != other.seat
+            tanks_differ = target.kind == other.kind == "tank" and target.tank != other.tank
+            if (same_station and not seats_differ) or (both_fuel and not tanks_differ):
+                found.append(target.name)
+                break
+    return found
+
+
+def _rest(plan: Plan, targets: Sequence[Target]) -> Loading:
+    """Everything aboard but usable fuel and what the targets set."""
+    load = dict(plan.flight.load)
+    for target in targets:
+        if target.kind == "station":
+            load.pop(target.station, None)
+        elif target.kind == "seat":
+            masses = list(load[target.station])
+            masses[target.seat] = Quantity(0.0, 0.0, "mass", "0 kg")
+            load[target.station] = tuple(masses)
+    return load_aircraft(plan.aircraft, load, plan.density.density, plan.density.u)
+
+
+def _columns(plan: Plan, targets: Sequence[Target]) -> tuple[LoadColumn, ...]:
+    tanks = {each.tank.name: (index, each.tank.usable_capacity) for index, each in enumerate(plan.fuel.tanks)}
+    columns = []
+    for target in targets:
+        if target.station:
+            station = plan.aircraft.stations[target.station]
+            given = len(plan.flight.load.get(target.station, ()))
+            side, side_u = lateral_arm(station, max(target.seat, 0), given if target.seat >= 0 else 1)
+            label = target.name if station.lateral_arms else target.station
+            columns.append(
+                LoadColumn(
+                    name=target.name,
+                    kind="mass",
+                    arm=station.arm.value,
+                    lateral_arm=side,
+                    arm_cause=f"{target.station} arm",
+                    arm_u=station.arm.u,
+                    side_cause=f"{label} lateral arm",
+                    side_u=side_u,
+                )
+            )
+        elif target.kind == "tank":
+            index, room = tanks[target.tank]
+            columns.append(LoadColumn(target.name, "tank", tank=index, by_mass=target.by_mass, greatest=room))
+        else:
+            columns.append(
+                LoadColumn(
+                    target.name,
+                    "fuel",
+                    by_mass=target.by_mass,
+                    greatest=sum(room for _, room in tanks.values()),
+                )
+            )
+    return tuple(columns)
+
+
+def _load_limits(plan: Plan, rest: Loading, targets: Sequence[Target]) -> tuple[LoadLimit, ...]:
+    """Every limit of the register on the load, with the columns that set part of it."""
+    fixed = {each.station: each for each in rest.stations}
+    masses = {name: [mass for _, mass, _ in each.masses] for name, each in fixed.items()}
+    named = {*fixed, *(target.station for target in targets if target.station)}
+    found = []
+    for limit in register(plan.aircraft, plan.flight.category):
+        if limit.place != "load" or not limit.asked(dict.fromkeys(named)):
+            continue
+        columns, squares = [], []
+        for station, seat, weight in limit.seats:
+            # One figure for a whole station counts as its first seat.
+            columns += [
+                (index, weight)
+                for index, target in enumerate(targets)
+                if target.station == station and (seat == ALL_SEATS or seat == max(target.seat, 0))
+            ]
+            if station in fixed:
+                squares += [
+                    weight * u
+                    for at, (_, _, u) in enumerate(fixed[station].masses)
+                    if seat in (ALL_SEATS, at)
+                ]
+        u = float(np.hypot.reduce([0.0, *squares]))
+        found.append(
+            LoadLimit(
+                name=limit.name,
+                limit=limit.bound,
+                fixed=float(limit.of_load(masses)),
+                columns=tuple(columns),
+                u=u,
+                forbids=limit.forbids,
+                upper=limit.upper,
+            )
+        )
+    return tuple(found)
+
+
+def _legs(plan: Plan) -> tuple[Leg, ...]:
+    """What is burnt in order; the reserve takes all that is left, so its own volume does not matter."""
+    return (
+        *(leg for leg in plan.fuel.legs if leg.stage != "taxi in"),
+        Leg(plan.rule.basis, "reserve", 0.0, 0.0),
+    )
+
+
+def _states(plan: Plan) -> tuple[StateLimit, ...]:
+    bounds = {each.place: each.bound for each in mass_bounds(plan.aircraft, plan.flight.category)}
+    return tuple(StateLimit(place, bounds.get(place, float("inf"))) for place in STATES)
+
+
+def _surplus_changes(plan: Plan, set_by_column: Sequence[bool]) -> Changes:
+    """What every cause but the density does to aboard less required [m3]."""
+    found: Changes = {}
+    for each, is_set in zip(plan.fuel.tanks, set_by_column, strict=True):
+        found = found if is_set else combined(found, each.changes)
+    for line in plan.fuel.lines:
+        found = combined(found, line.changes, -1.0)
+    return {cause: change for cause, change in found.items() if cause != FUEL_DENSITY}
+
+
+def compile_sweep(plan: Plan, targets: Sequence[Target]) -> SweepModel:
+    """The flight of `plan` with the `targets` left open, in SI. The targets do not conflict (see
+    `conflicts`).
+    """
+    rest = _rest(plan, targets)
+    columns = _columns(plan, targets)
+    set_by = {target.tank: target for target in targets if target.kind in ("tank", "fuel")}
+    whole = set_by.get("")
+    tank_target = {each.tank.name: set_by.get(each.tank.name, whole) for each in plan.fuel.tanks}
+    is_set = [tank_target[each.tank.name] is not None for each in plan.fuel.tanks]
+    return SweepModel(
+        columns=columns,
+        fixed=total(rest.items),
+        effects=rest.effects,
+        tanks=tuple(each.tank for each in plan.fuel.tanks),
+        volumes=tuple(each.volume for each in plan.fuel.tanks),
+        changes=tuple(
+            {} if known else each.changes for each, known in zip(plan.fuel.tanks, is_set, strict=True)
+        ),
+        by_mass=tuple(
+            each.by_mass if (by := tank_target[each.tank.name]) is None else by.by_mass
+            for each in plan.fuel.tanks
+        ),
+        order=plan.aircraft.feed_order(),
+        legs=_legs(plan),
+        density=plan.density.density,
+        density_u=plan.density.u,
+        envelope=plan.envelope,
+        lateral=(
+            None
+            if plan.aircraft.lateral is None
+            else (plan.aircraft.lateral.left.value, plan.aircraft.lateral.right.value)
+        ),
+        shifts=tuple(
+            Shift(each.moment, each.effects, _ONLY[each.only])
+            for each in variants(plan.aircraft)
+            if each.names
+        ),
+        states=_states(plan),
+        load_limits=_load_limits(plan, rest, targets),
+        fuel_limits=tuple(
+            limit for limit in register(plan.aircraft, plan.flight.category) if limit.place != "load"
+        ),
+        required=plan.fuel.required,
+        required_by_mass=plan.fuel.demanded_by_mass,
+        surplus_changes=_surplus_changes(plan, is_set),
+        noise=NOISE,
+    )
+
+
+def flight_of_row(
+    flight: Loaded[Flight], model: SweepModel, targets: Sequence[Target], row: Sequence[float]
+) -> Loaded[Flight]:
+    """The flight a row stands for, `row` in the sweep's kg and m3: the same file with these figures typed
+    in.
+    """
+    load, tanks = dict(flight.record.load), dict(flight.record.fuel.tanks)
+    volumes = [float(each[0]) for each in volumes_of(model, np.array([row], dtype=np.float64))]
+    for target, value in zip(targets, row, strict=True):
+        mass = Quantity(float(value), 0.0, "mass", f"{float(value)!r} kg")
+        if target.kind == "station":
+            load[target.station] = (mass,)
+        elif target.kind == "seat":
+            load[target.station] = tuple(
+                mass if seat == target.seat else given for seat, given in enumerate(load[target.station])
+            )
+    for name, volume in zip([tank.name for tank in model.tanks], volumes, strict=True):
+        target_of = next(
+            (each for each in targets if each.kind == "fuel" or (each.kind == "tank" and each.tank == name)),
+            None,
+        )
+        if target_of is not None and target_of.by_mass:
+            tanks[name] = TankContent(
+                usable=Quantity(volume * model.density, 0.0, "mass", f"{volume * model.density!r} kg")
+            )
+        elif target_of is not None:
+            tanks[name] = TankContent(usable=Quantity(volume, 0.0, "volume", f"{volume!r} m3"))
+    fuel = flight.record.fuel.model_copy(update={"tanks": tanks})
+    return Loaded(
+        flight.record.model_copy(update={"load": load, "fuel": fuel}), flight.document, flight.notices
+    )
+
+
+def plan_of_row(
+    flight: Loaded[Flight],
+    aircraft: Loaded[Aircraft],
+    model: SweepModel,
+    targets: Sequence[Target],
+    row: Sequence[float],
+) -> Plan:
+    """One row planned on its own, as `planner flight` would. Raises InputRefused where that flight is
+    refused.
+    """
+    return plan_flight(flight_of_row(flight, model, targets, row), aircraft)

@@ -1,0 +1,1 @@
+"""Bench results and conversions."""

@@ -1,0 +1,182 @@
+"""A worked-out sheet of the bench as JSON; a figure that could not be given is null with its reason beside
+it.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from planner.density.bench.bench_results import Acknowledged, BottleBench
+from planner.density.bench.bottle import WaterCheck
+from planner.density.bench.calibrations import VolumeShift
+from planner.density.bench.comparing import Comparison, JetFraction
+from planner.density.budget import Budget, Estimate, Missing
+from planner.quantities.units import Display
+from planner.views.bench import bench_words as words
+
+
+def _estimate(entry: Estimate | Missing, scale: float = 1.0) -> dict[str, Any]:
+    if isinstance(entry, Missing):
+        return {"value": None, "reason": entry.reason}
+    return {
+        "value": entry.value * scale,
+        "standard_uncertainty": entry.u * scale,
+        "expanded_uncertainty": entry.expanded * scale,
+    }
+
+
+def _budget(budget: Budget | Missing) -> list[dict[str, Any]] | None:
+    if isinstance(budget, Missing):
+        return None
+    return [
+        {
+            "input": line.source.name,
+            "value": line.source.value,
+            "standard_uncertainty": line.source.u,
+            "unit": line.source.unit,
+            "sensitivity": line.sensitivity,
+            "contribution_kg_per_m3": line.contribution,
+            "share_percent": 100 * line.share,
+        }
+        for line in budget.lines
+    ]
+
+
+def _jet(found: JetFraction | Missing) -> dict[str, Any]:
+    if isinstance(found, Missing):
+        return {"of_lightest_percent": None, "of_heaviest_percent": None, "reason": found.reason}
+    return {"of_lightest_percent": 100 * found.of_lightest, "of_heaviest_percent": 100 * found.of_heaviest}
+
+
+def _comparison(found: Comparison | Missing) -> dict[str, Any]:
+    if isinstance(found, Missing):
+        return {"consistent": None, "reason": found.reason}
+    return {
+        "consistent": found.consistent,
+        "statement": found.statement,
+        "batch_15c_kg_per_m3": _estimate(found.batch),
+        "difference_kg_per_m3": _estimate(found.difference),
+        "least_jet_fuel": _jet(found.least_jet_fuel),
+        "explained_by_jet_fuel": _jet(found.explained_by),
+    }
+
+
+def _head(bench: words.Bench, kind: str) -> dict[str, Any]:
+    sheet, acknowledged, tanks = bench.sheet, bench.acknowledged, bench.uncertainty_in_tanks
+    told: dict[str, Any] | None = None
+    if isinstance(acknowledged, Acknowledged):
+        told = {
+            "words": acknowledged.words,
+            "by": acknowledged.by,
+            "on": acknowledged.on.isoformat(),
+            "given": acknowledged.given,
+        }
+    return {
+        "schema": f"planner/{kind}/1",
+        "id": sheet.id,
+        "liquid": sheet.liquid,
+        "date": sheet.date.isoformat(),
+        "place": sheet.place,
+        "observer": sheet.observer,
+        "invented": sheet.invented,
+        "path": bench.path,
+        "cautions": list(words.cautions(sheet)),
+        "cautions_acknowledged": told,
+        "contradicted": words.contradicted(bench),
+        "density_kg_per_m3": _estimate(bench.result.density),
+        "density_15c_kg_per_m3": _estimate(bench.result.density_15c),
+        "comparison": _comparison(bench.comparison),
+        "in_tanks": {
+            "volume_l": tanks.volume * 1e3,
+            "what": tanks.words,
+            "expanded_uncertainty_kg": tanks.difference,
+        },
+        "values_assumed": list(bench.sentences),
+    }
+
+
+def bench_json(
+    bench: words.Bench, shown: Display, change: VolumeShift | None = None, kept: str = ""
+) -> dict[str, Any]:
+    """The whole of a worked-out sheet: numbers in the units their keys name, and the same sentences as on the
+    terminal.
+    """
+    if not isinstance(bench, BottleBench):
+        found = _head(bench, "hydrometer") | {
+            "temperature_c": bench.result.reading.temperature.value,
+            "glass_effect_kg_per_m3": bench.result.glass_effect,
+            "budget_15c": _budget(bench.result.budget),
+            "sentences": [
+                *words.summary(bench, shown),
+                words.tank_sentence(bench),
+                *words.batch_sentences(bench),
+            ],
+        }
+        return found | {"findings": [finding.as_json() for finding in bench.findings]}
+    result, as_read, check = bench.result, bench.as_read, bench.result.water_check
+    sentences = [
+        *words.summary(bench, shown),
+        words.tank_sentence(bench),
+        *words.water_sentences(bench),
+        words.relative_sentence(bench),
+    ]
+    sentences += [
+        *words.volume_sentences(bench, change),
+        *words.effect_sentences(bench),
+        *words.batch_sentences(bench),
+    ]
+    return _head(bench, "bottle") | {
+        "temperature_c": result.temperature,
+        "volume_from": result.volume_from,
+        "volume_20c_ml": _estimate(result.volume_20c.result, 1e6),
+        "water_check": (
+            {
+                "from_marked_volume_kg_per_m3": check.from_nominal_volume.value,
+                "tabulated_kg_per_m3": check.tabulated,
+                "difference_kg_per_m3": check.difference,
+            }
+            if isinstance(check, WaterCheck)
+            else {"difference_kg_per_m3": None, "reason": check.reason}
+        ),
+        "as_read_g_per_cm3": (
+            {"sample": None, "water": None, "reason": as_read.reason}
+            if isinstance(as_read, Missing)
+            else {
+                "sample": as_read.sample / 1e3,
+                "water": None if isinstance(as_read.water, Missing) else as_read.water / 1e3,
+            }
+        ),
+        "from_marked_volume_kg_per_m3": _estimate(result.nominal_density),
+        "marked_volume_error_kg": (
+            {"value": None, "reason": bench.nominal_error.reason}
+            if isinstance(bench.nominal_error, Missing)
+            else {"value": bench.nominal_error.difference, "what": bench.nominal_error.words}
+        ),
+        "buoyancy_effect_kg_per_m3": result.buoyancy_effect,
+        "glass_effect_kg_per_m3": result.glass_effect,
+        "budget": _budget(result.budget),
+        "budget_15c": _budget(result.budget_15c),
+        "series": [
+            {
+                "weighing": name,
+                "reading_g": line.reading.value * 1e3,
+                "standard_error_g": line.reading.u * 1e3,
+                "loss_g": line.loss * 1e3,
+                "slope_g_per_s": line.line.slope.value * 1e3,
+            }
+            for name, line in bench.closed
+        ],
+        "change_since_last": (
+            None
+            if change is None
+            else {
+                "last": change.last.on.isoformat(),
+                "difference_ml": change.difference.value * 1e6,
+                "expanded_uncertainty_ml": change.difference.expanded * 1e6,
+                "exceeds": change.exceeds,
+            }
+        ),
+        "kept": kept,
+        "sentences": [each for each in sentences if each],
+        "findings": [finding.as_json() for finding in bench.findings],
+    }

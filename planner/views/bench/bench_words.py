@@ -1,0 +1,249 @@
+"""What a worked-out sheet of the bench says, as plain sentences shared by the terminal and JSON; no layout.
+
+A density can only contradict: nothing here ever says of a fuel that it is right.
+"""
+
+from __future__ import annotations
+
+from planner.density.bench.bench_results import BottleBench, HydrometerBench, InTanks
+from planner.density.bench.bottle import WaterCheck
+from planner.density.bench.calibrations import VolumeShift
+from planner.density.bench.comparing import Comparison, mixture_density
+from planner.density.budget import COVERAGE, Estimate, Missing
+from planner.density.water import COLDEST, WARMEST, water_density
+from planner.facts.cautions import CLASSROOM, DENSITY_GATE, INVENTED, SAMPLE
+from planner.facts.grades import GRADES
+from planner.quantities.units import Display
+from planner.records.sheets.bench import BenchSheet
+
+Bench = BottleBench | HydrometerBench
+CONTRADICTIONS = ("bench-jet-like", "bench-gasoline-like", "bench-differs-from-batch")
+CAUTION_SHORT = (
+    "A density only finds a gross error. Nobody needs to weigh or float avgas to fly; the flight manual and"
+    " the supplier's figure govern."
+)
+
+
+def cautions(sheet: BenchSheet) -> tuple[str, ...]:
+    """Every caution of a sheet, that of invented data first."""
+    own = (*SAMPLE, DENSITY_GATE) if sheet.grade is not None else (CLASSROOM,)
+    return ((INVENTED,) if sheet.invented else ()) + own
+
+
+def density(entry: Estimate, shown: Display) -> str:
+    """A density with U in kg/m3, and in the reader's unit."""
+    beside = f" ({shown.text(entry.value, 'density', 1)})"
+    return f"{entry.value:.1f} kg/m3 ± {entry.expanded:.1f} kg/m3{beside}"
+
+
+def volume(value: float) -> str:
+    """A bottle's volume in mL."""
+    return f"{value * 1e6:.3f} mL"
+
+
+def plain(value: float) -> str:
+    """A density as worked on paper, in g/cm3."""
+    return f"{value / 1e3:.4f} g/cm3"
+
+
+def water_sentences(bench: BottleBench) -> list[str]:
+    """What the marked volume makes of the water: the check that needs no table of fuels."""
+    as_read, check, marked = bench.as_read, bench.result.water_check, bench.sheet.marked
+    if isinstance(as_read, Missing):
+        return [f"Not made: {as_read.reason}."]
+    assert marked is not None  # a marked volume is what `as_read` rests on
+    if isinstance(check, Missing) or isinstance(as_read.water, Missing):
+        reason = check.reason if isinstance(check, Missing) else "no water"
+        return [f"Not made: {reason}. The marked volume rests on nothing but the marking."]
+    taken = f"Readings taken for masses and the marked {marked.text} for the volume"
+    lines = [f"{taken}, the sample would have {plain(as_read.sample)} and the water {plain(as_read.water)}."]
+    with_air = (
+        f"With the buoyancy of the air: water {plain(check.from_nominal_volume.value)}; water at that"
+        f" temperature has {plain(check.tabulated)}."
+    )
+    lines.append(with_air)
+    lines.append(_water_verdict(check))
+    return lines
+
+
+def _water_verdict(check: WaterCheck) -> str:
+    per_cent = 100 * check.difference / check.tabulated
+    if abs(check.difference) > check.from_nominal_volume.u:
+        return (
+            f"No water has that density ({per_cent:+.2f} %): the marking cannot be trusted, or the weighing"
+            " was disturbed."
+        )
+    given = 100 * check.from_nominal_volume.u / check.from_nominal_volume.value
+    return f"The difference, {per_cent:+.2f} %, is within the {given:.1f} % the marking is given here."
+
+
+def relative_sentence(bench: BottleBench) -> str:
+    """The ratio of the two fillings, which needs no volume at all."""
+    readings = bench.result.readings
+    if readings.water is None or readings.water_temperature is None:
+        return ""
+    ratio = (readings.sample.value - readings.empty.value) / (readings.water.value - readings.empty.value)
+    at = readings.water_temperature.value
+    return (
+        f"Relative to water at {at:g} degC: {ratio:.4f}; times the density of that water, air and glass"
+        f" counted, {plain(bench.result.density.value)}."
+    )
+
+
+def volume_sentences(bench: BottleBench, change: VolumeShift | None) -> list[str]:
+    """The volume of the bottle at 20 degC with U, where it comes from, and how it compares with the last
+    calibration.
+    """
+    result, sheet = bench.result, bench.sheet
+    found = result.volume_20c.result
+    origin = {
+        "water": "weighed with water",
+        "known volume": "from an earlier calibration",
+        "nominal volume": "only as marked",
+    }[result.volume_from]
+    if sheet.calibrated is not None:
+        origin += f" of {sheet.calibrated.date}"
+    lines = [
+        f"Bottle {sheet.id} holds {volume(found.value)} ± {volume(found.expanded)} at 20 degC, {origin}."
+    ]
+    if sheet.marked is not None and result.volume_from != "nominal volume":
+        apart = found.value - sheet.marked.value
+        lines.append(
+            f"That is {apart * 1e6:+.3f} mL ({100 * apart / sheet.marked.value:+.2f} %) against the marked"
+            f" {sheet.marked.text}."
+        )
+    if change is not None:
+        last = change.last
+        told = (
+            f"{change.difference.value * 1e6:+.3f} mL since the calibration of {last.on}, U of the difference"
+            f" {volume(change.difference.expanded)}"
+        )
+        why = (
+            "more than U: a chip, another stopper, or a weighing that was disturbed. Weigh it with water"
+            " again before you rely on it"
+        )
+        lines.append(
+            f"THE VOLUME HAS CHANGED BY {told}: {why}." if change.exceeds else f"Change {told}: within it."
+        )
+    return lines
+
+
+def effect_sentences(bench: BottleBench) -> list[str]:
+    """What leaving out air, glass or the water calibration would have done."""
+    result = bench.result
+    lines = [
+        (
+            f"Buoyancy of the air: {result.buoyancy_effect:+.2f} kg/m3; without it the density would read"
+            f" {result.no_buoyancy_density:.2f} kg/m3."
+        ),
+        f"Expansion of the glass: {result.glass_effect:+.3f} kg/m3.",
+    ]
+    error, nominal = bench.nominal_error, result.nominal_density
+    if isinstance(error, Missing) or isinstance(nominal, Missing):
+        reason = error.reason if isinstance(error, Missing) else "no volume is marked on the bottle"
+        lines.append(f"What the marked volume would have done: not known; {reason}.")
+    else:
+        word = "more" if error.difference > 0 else "less"
+        lines.append(
+            f"The marked volume would have given {nominal.value:.1f} kg/m3: in {tank_words(error)} "
+            f"{abs(error.difference):.2f} kg {word} than there is, at the temperature of the sample."
+        )
+    return lines
+
+
+def tank_sentence(bench: Bench) -> str:
+    """What U of the density is worth in the tanks."""
+    tanks = bench.uncertainty_in_tanks
+    return f"U of the density is ± {tanks.difference:.2f} kg in {tank_words(tanks)}."
+
+
+def tank_words(tanks: InTanks) -> str:
+    """The fuel an effect is told for, with its volume."""
+    litres = f"{tanks.volume * 1e3:.0f} L"
+    return tanks.words if tanks.words == litres else f"{tanks.words} ({litres})"
+
+
+def batch_sentences(bench: Bench) -> list[str]:
+    """The comparison with the declared batch, and what it could not have shown."""
+    sheet, comparison = bench.sheet, bench.comparison
+    if isinstance(comparison, Missing):
+        lines = [f"Not compared with a batch: {comparison.reason}."]
+        if not sheet.petroleum:
+            return []
+    else:
+        lines = _comparison(sheet, comparison)
+    at_15c = bench.result.density_15c
+    if sheet.grade is not None and sheet.grade.kind == "avgas" and isinstance(at_15c, Estimate):
+        light, heavy = (
+            mixture_density(at_15c.value, jet, 0.05) - at_15c.value for jet in GRADES["jet-A1"].band
+        )
+        low, high = sheet.grade.band
+        lines.append(
+            f"A band cannot show 5 % of jet fuel: that moves the density by {light:.1f} to {heavy:.1f} kg/m3,"
+            f" and the band of {sheet.grade.name} is {high - low:g} kg/m3 wide ({low:g} to {high:g} kg/m3 at"
+            " 15 degC)."
+        )
+    return lines
+
+
+def _comparison(sheet: BenchSheet, comparison: Comparison) -> list[str]:
+    batch = sheet.batch
+    assert batch is not None  # a comparison rests on it
+    certificate = f", certificate {batch.certificate}" if batch.certificate else ""
+    lines = [
+        (
+            f"Declared: {comparison.batch.value:.1f} kg/m3 ± {comparison.batch.expanded:.1f} at 15"
+            f" degC{certificate}. Sample: {comparison.sample.value:.1f} kg/m3."
+        ),
+        f"The sample is {comparison.statement} (difference {comparison.difference.value:+.1f} kg/m3).".replace(
+            "is differs", "differs"
+        ),
+    ]
+    if sheet.grade is None or sheet.grade.kind != "avgas":
+        return lines
+    least = comparison.least_jet_fuel
+    if isinstance(least, Missing):
+        lines.append(f"Jet fuel in it: {least.reason}.")
+    else:
+        shares = (
+            f"{100 * least.of_heaviest:.1f} % of the heaviest or {100 * least.of_lightest:.1f} % of the"
+            " lightest jet fuel"
+        )
+        lines.append(
+            f"The smallest part of jet fuel this comparison could show: {shares}, by volume; less would not"
+            " have been seen, and no part at all where the figure declared is not that of the fuel in the"
+            " tanks."
+        )
+    explained = comparison.explained_by
+    if not isinstance(explained, Missing):
+        span = f"{100 * explained.of_heaviest:.1f} to {100 * explained.of_lightest:.1f} %"
+        lines.append(f"{span} of jet fuel would explain the difference; other liquids would too.")
+    elif not comparison.consistent:
+        lines.append(f"{explained.reason[0].upper()}{explained.reason[1:]}.")
+    return lines
+
+
+def contradicted(bench: Bench) -> bool:
+    """Whether a figure contradicts what was declared: the grade, or the batch."""
+    return any(finding.code in CONTRADICTIONS for finding in bench.findings)
+
+
+def summary(bench: Bench, shown: Display) -> list[str]:
+    """The result first: the density at its temperature and at 15 degC."""
+    result = bench.result
+    temperature = (
+        result.temperature if isinstance(bench, BottleBench) else bench.result.reading.temperature.value
+    )  # type: ignore[union-attr]  # narrowed by the sheet's kind
+    lines = [f"At {temperature:g} degC, the temperature of the sample: {density(result.density, shown)}."]
+    at_15c = result.density_15c
+    lines.append(
+        f"At 15 degC: {density(at_15c, shown)}."
+        if isinstance(at_15c, Estimate)
+        else f"At 15 degC: none; {at_15c.reason}."
+    )
+    if bench.sheet.liquid == "water" and COLDEST <= temperature <= WARMEST:
+        pure = water_density(temperature)
+        within = "within" if abs(result.density.value - pure) <= result.density.expanded else "not within"
+        lines.append(f"Pure water of that temperature has {pure:.1f} kg/m3, {within} U of the density found.")
+    lines.append(f"U is the expanded uncertainty (k = {COVERAGE:g}, about 95 %), written after ±.")
+    return lines

@@ -1,0 +1,175 @@
+"""Density of a fuel against temperature: a table in the units fuel is sold and weighed in, and a curve in
+characters.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, Final
+
+from planner.density.correct import DensityCorrection, correct
+from planner.density.petroleum import density_at
+from planner.facts.cautions import DENSITY_GATE
+from planner.facts.grades import Grade
+from planner.facts.sources import cite
+from planner.quantities.effects import COVERAGE
+from planner.quantities.errors import OutOfRange
+from planner.quantities.units import in_unit
+from planner.views.blocks import INDENT, Column, Page, Picture, Row
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+TEMPERATURES: Final = tuple(
+    float(t) for t in range(-40, 51, 5)
+)  # degC: fuel in tanks from an arctic night to a ramp in the sun
+UNITS: Final = ("kg/L", "lb/USgal", "lb/impgal")
+_ROWS: Final = 14
+_WIDEST: Final = 70
+_NARROWEST: Final = 20
+
+
+@dataclass(frozen=True, slots=True)
+class DensityTable:
+    """What the table is of in words, its rows, whether the figure is of a batch, and the grade's band at 15
+    degC [kg/m3] where a grade is named.
+    """
+
+    title: str
+    rows: tuple[DensityCorrection, ...]
+    measured: bool
+    band: tuple[float, float] | None
+
+
+def density_table(
+    stated: float,
+    u: float,
+    at: float,
+    u_at: float,
+    grade: Grade | None,
+    unleaded: bool,
+    what: str,
+    measured: bool = True,
+) -> DensityTable:
+    """The table of a density `stated`, `u` [kg/m3] at `at`, `u_at` [degC]; temperatures outside the petroleum
+    tables are left out.
+
+    Raises OutOfRange where no temperature is inside them.
+    Source: [api-mpms-11.1] Tables 53B, 54B.
+    """
+    rows = []
+    for temperature in TEMPERATURES:
+        try:
+            rows.append(correct(stated, u, at, u_at, temperature, unleaded))
+        except OutOfRange:
+            continue
+    if not rows:
+        correct(stated, u, at, u_at, 15.0, unleaded)  # says what is out of range
+    return DensityTable(what, tuple(rows), measured, None if grade is None else grade.band)
+
+
+def table_json(table: DensityTable) -> dict[str, Any]:
+    """Every row, in SI and in the units sold and weighed in."""
+    rows = [
+        {
+            "temperature_c": row.to,
+            "kg_per_m3": row.result,
+            "expanded_uncertainty_kg_per_m3": COVERAGE * row.u,
+            "kg_per_l": in_unit(row.result, "kg/L"),
+            "lb_per_usgal": in_unit(row.result, "lb/USgal"),
+            "lb_per_impgal": in_unit(row.result, "lb/impgal"),
+            "volume_correction_factor": row.factor_to,
+        }
+        for row in table.rows
+    ]
+    return {
+        "schema": "planner/density-table/1",
+        "what": table.title,
+        "at_15c_kg_per_m3": table.rows[0].at_15c,
+        "band_at_15c_kg_per_m3": list(table.band) if table.band is not None else None,
+        "rows": rows,
+        "source": cite("api-mpms-11.1"),
+        "cautions": [DENSITY_GATE],
+    }
+
+
+def render_table(table: DensityTable, console: Console) -> None:
+    """The table, the curve, and what they rest on."""
+    page = Page(console)
+    page.paragraph(f"Density against temperature: {table.title}", "bold", first="", rest=INDENT)
+    columns = [
+        Column("fuel at\ndegC"),
+        Column("degF"),
+        *(Column(unit) for unit in UNITS),
+        Column("U\nkg/L"),
+        Column("VCF"),
+    ]
+    rows = []
+    for row in table.rows:
+        figures = [f"{in_unit(row.result, unit):.{4 if unit == 'kg/L' else 3}f}" for unit in UNITS]
+        cells = [
+            f"{row.to:g}",
+            f"{in_unit(row.to, 'degF'):.0f}",
+            *figures,
+            f"{COVERAGE * row.u / 1e3:.4f}",
+            f"{row.factor_to:.5f}",
+        ]
+        rows.append(Row(cells, "bold" if row.to == 15.0 else ""))
+    page.table(columns, rows)
+    page.paragraph(
+        "VCF: volume at 15 degC over volume at the temperature. U (k = 2): what was stated with +/-, and the"
+        " generalised table's own trust."
+    )
+    if not table.measured:
+        page.paragraph(
+            "The standard figure states no uncertainty, so U holds only that of the correction: a real batch"
+            " may lie anywhere in the band."
+        )
+    page.add(Picture(lambda width, _: ([[(line, "")] for line in curve(table, width)], [])))
+    if table.band is not None:
+        page.paragraph(
+            f"* this density; dots: the edges of the usual band, {table.band[0]:g} and {table.band[1]:g}"
+            " kg/m3 at 15 degC. The table decides."
+        )
+    page.paragraph(f"By {cite('api-mpms-11.1')}.")
+    page.panel("Caution", [DENSITY_GATE], "bold yellow")
+
+
+def curve(table: DensityTable, width: int) -> list[str]:
+    """The curve as lines of characters, kg/L against degC; no line where the page is too narrow."""
+    columns = min(width - 12, _WIDEST)
+    if columns < _NARROWEST or len(table.rows) < 2:
+        return []
+    first, last = table.rows[0].to, table.rows[-1].to
+    temperatures = [first + (last - first) * i / (columns - 1) for i in range(columns)]
+    base = table.rows[0].at_15c
+    series = [(".", edge) for edge in table.band or ()] + [
+        ("*", base)
+    ]  # the later ones are drawn over the earlier
+    drawn = [(sign, [_density(edge, t) for t in temperatures]) for sign, edge in series]
+    known = [value for _, values in drawn for value in values if value is not None]
+    low, high = min(known), max(known)
+    grid = [[" "] * columns for _ in range(_ROWS)]
+    for sign, values in drawn:
+        for column, value in enumerate(values):
+            if value is not None:
+                grid[round((high - value) / (high - low) * (_ROWS - 1))][column] = sign
+    lines = ["", f"{INDENT}kg/L"]
+    for row, signs in enumerate(grid):
+        label = (
+            f"{(high - (high - low) * row / (_ROWS - 1)) / 1e3:.3f}"
+            if row % 3 == 0 or row == _ROWS - 1
+            else ""
+        )
+        lines.append(f"{INDENT}{label:>5} |{''.join(signs)}".rstrip())
+    lines.append(f"{INDENT}{'':>5} +{'-' * columns}")
+    left, right = f"{first:g} degC", f"{last:g} degC"
+    lines.append(f"{INDENT}{'':>7}{left}{right:>{columns - len(left)}}")
+    return lines
+
+
+def _density(at_15c: float, temperature: float) -> float | None:
+    try:
+        return density_at(at_15c, temperature)
+    except OutOfRange:
+        return None

@@ -1,0 +1,177 @@
+"""A flight of several legs on the terminal: one line per leg, then each leg with its verdict, its window and
+the order at the pump.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from planner.quantities.sentences import finding_line
+from planner.quantities.units import Display
+from planner.search.legs import LegPlan, worst_of
+from planner.sureness.sureness import sureness
+from planner.views.blocks import Column, Page, Row
+from planner.views.flight.burn_text import render_states
+from planner.views.flight.certainty_text import render_certainty
+from planner.views.flight.flight_text import VERDICT_STYLES, begin, end, render_verdict
+from planner.views.flight.fuel_text import render_required
+from planner.views.words import VERDICT_WORDS, dip_text
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from planner.sureness.chance import Chance
+
+
+def render_legs(
+    legs: Sequence[LegPlan],
+    display: Display,
+    console: Console,
+    with_working: bool = False,
+    with_certainty: bool = False,
+    drawn: Sequence[Chance | None] = (),
+) -> None:
+    """Print every leg of a flight; the cautions stand first and last.
+
+    Parameters: `legs` as planned [SI]; `display` the reader's units; `console`; `with_working` adds the
+    arithmetic of each leg, `with_certainty` its uncertainty budgets; `drawn` the draws of each leg where it
+    was drawn at random.
+    """
+    page = Page(console)
+    begin(page, legs[0].plan, f"Flight of {len(legs)} legs")
+    page.heading("Verdict of each leg")
+    _overview(page, legs, display)
+    worst = worst_of(legs)
+    page.paragraph(f"All legs together: {VERDICT_WORDS[worst]}.", VERDICT_STYLES[worst])
+    page.paragraph(
+        "Each leg starts with what the one before leaves when everything is burnt as planned: taxi, trip and"
+        " taxi after landing, no reserve. Fuel put in counts at the density of the file. Dip the tanks at"
+        " every stop: what is there counts, not this table."
+    )
+    for number, leg in enumerate(legs, 1):
+        _leg(page, number, leg, display)
+        chance = drawn[number - 1] if drawn else None
+        if with_certainty or chance is not None:
+            render_certainty(page, leg.plan, sureness(leg.plan), display, with_certainty, chance)
+        if with_working:
+            from planner.views.flight.working import render_working  # late: only with this option
+
+            render_working(page, leg.plan, display)
+    findings = list(
+        dict.fromkeys(finding_line(finding, display) for leg in legs for finding in leg.plan.findings)
+    )
+    if findings:
+        page.heading("Notices")
+        page.bullets(findings, "yellow")
+    end(page, legs[0].plan)
+
+
+def _overview(page: Page, legs: Sequence[LegPlan], display: Display) -> None:
+    litres, mass = display.unit("volume"), display.unit("mass")
+    columns = [
+        Column("leg", figures=False),
+        Column("verdict", figures=False, beside=True),
+        Column("put in", litres),
+        Column("at start", litres),
+    ]
+    columns += [
+        Column("required", litres),
+        Column("on landing", litres),
+        Column("take-off", mass),
+        Column("landing", mass),
+    ]
+    rows = []
+    for number, leg in enumerate(legs, 1):
+        plan = leg.plan
+        volumes = [leg.uplift, plan.fuel.aboard, plan.fuel.required, plan.state("landing").fuel]
+        masses = [plan.state(name).total.mass for name in ("takeoff", "landing")]
+        cells = [
+            f"{number}. {leg.name}",
+            VERDICT_WORDS[plan.verdict],
+            *(display.number(volume, "volume") for volume in volumes),
+        ]
+        rows.append(
+            Row(
+                [*cells, *(display.number(each, "mass") for each in masses)],
+                styles={1: VERDICT_STYLES[plan.verdict]},
+            )
+        )
+    page.table(columns, rows)
+
+
+def _leg(page: Page, number: int, leg: LegPlan, display: Display) -> None:
+    plan = leg.plan
+    page.heading(f"Leg {number}: {leg.name}")
+    render_verdict(page, plan, display)
+    page.paragraph(window_words(leg, number == 1, display), "bold")
+    if number > 1:
+        _order(page, leg, display)
+    render_required(page, plan, display)
+    render_states(page, plan, display)
+
+
+def window_words(leg: LegPlan, first: bool, display: Display) -> str:
+    """`Put in between x and y`, with the edges before rounding, or that no amount will do."""
+    if leg.put_in is None:
+        return (
+            f"No amount of {'usable fuel at start' if first else 'fuel put in'} makes this leg inside: change"
+            " the load or the trip."
+        )
+    low, high = display.text(leg.put_in.low, "volume"), display.text(leg.put_in.high, "volume")
+    edges = " and ".join(
+        f"{display.number(each.low, 'volume', extra=1)} to {display.number(each.high, 'volume', extra=1)}"
+        for each in leg.windows
+    )
+    unit = display.unit("volume")
+    verb = "Start with" if first else "Put in"
+    kind = " usable, the tanks filled alike" if first else ""
+    return (
+        f"{verb} between {low} and {high}{kind} (edges {edges} {unit}): required fuel, take-off, landing,"
+        " zero-fuel and CG limits are all met in between."
+    )
+
+
+def _order(page: Page, leg: LegPlan, display: Display) -> None:
+    plan = leg.plan
+    litres = display.unit("volume")
+    columns = [
+        Column("order at the pump", figures=False),
+        Column("on arrival", litres),
+        Column("put in", litres),
+        Column("usable then", litres),
+    ]
+    sticks = bool(plan.aircraft.dipsticks)
+    if sticks:
+        columns += [Column("dip before"), Column("dip after")]
+    rows = []
+    for line in leg.order:
+        cells = [
+            line.tank,
+            *(display.number(volume, "volume") for volume in (line.arrival, line.uplift, line.usable)),
+        ]
+        rows.append(
+            Row(
+                [
+                    *cells,
+                    *(
+                        [dip_text(line.dip_before, display), dip_text(line.dip_after, display)]
+                        if sticks
+                        else []
+                    ),
+                ]
+            )
+        )
+    arrival = sum(line.arrival for line in leg.order)
+    total = [
+        "in all, as the meter should show",
+        *(display.number(volume, "volume") for volume in (arrival, leg.uplift, arrival + leg.uplift)),
+    ]
+    rows.append(Row([*total, *(["", ""] if sticks else [])], "bold"))
+    page.line()
+    page.table(columns, rows)
+    density = plan.density.density
+    page.paragraph(
+        f"Grade on the ticket: {plan.grade.name}. The fuel put in weighs"
+        f" {display.text(leg.uplift * density, 'mass')}."
+    )

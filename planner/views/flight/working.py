@@ -1,0 +1,256 @@
+"""The working of a plan line by line, as it would stand on paper, with the figures and units put in."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from itertools import groupby
+
+from planner.density.petroleum import BASE_TEMPERATURE, thermal_expansion
+from planner.facts.cautions import INVENTED, PLAN_SHORT
+from planner.flight.envelope import LimitResult
+from planner.flight.fuel import Draw
+from planner.plan.results import Plan, State
+from planner.quantities.effects import COVERAGE
+from planner.quantities.sentences import said
+from planner.quantities.units import Display, clock
+from planner.views.blocks import INDENT, Page
+from planner.views.words import MASS_LIMIT_NOTE, STATE_WORDS, VERDICT_WORDS, amount, demand_note
+
+ROUNDED = "Figures shown are rounded, computed unrounded: added up again, the last digit may differ."
+
+
+def working(plan: Plan, display: Display) -> list[str]:
+    """Every line of arithmetic of a plan with its figures: density, moments, CG, fuel, endurance, margins.
+
+    The lines are those of the computational method: volume x density = mass, mass x arm = moment,
+    moment / mass = CG, time x flow = fuel, limit less value = margin.
+
+    Parameters: `plan` [SI]; `display` the reader's units. Returns lines of plain text; a line that does not
+    begin with a space is a heading. Raises: nothing. Source: [faa-h-8083-1b] ch. 5; [common-practice].
+    """
+    lines = [*((INVENTED,) if plan.aircraft.invented else ()), PLAN_SHORT, ROUNDED]
+    for title, body in _sections(plan, display):
+        lines += ["", title, *(f"  {line}" for line in body)]
+    return lines
+
+
+def _sections(plan: Plan, display: Display) -> Iterator[tuple[str, Iterator[str]]]:
+    yield "Density of the fuel", _density(plan, display)
+    yield "Fuel aboard: volume x density = mass", _fuel_masses(plan, display)
+    yield "Zero fuel: mass x arm = moment", _zero_fuel(plan, display)
+    for state in plan.states:
+        if state.name != "zero fuel":
+            yield (
+                f"{STATE_WORDS[state.name].capitalize()}: fuel added to zero fuel",
+                _with_fuel(plan, state, display),
+            )
+    yield "Fuel required: time x flow = volume", _required(plan, display)
+    yield "Endurance: volume / flow = time", _endurance(plan, display)
+    yield "Margins: upper limit less value, or value less lower limit", _margins(plan, display)
+    yield (
+        (
+            "U of the least margins: 2 x root of the sum of squares of the changes for one standard"
+            " uncertainty each"
+        ),
+        _uncertainties(plan, display),
+    )
+
+
+def _density(plan: Plan, display: Display) -> Iterator[str]:
+    used = plan.density
+    yield f"{said(used.method, display)}; {used.source}"
+    if isinstance(used.at_15c, float) and isinstance(used.temperature, float):
+        alpha, dt = thermal_expansion(used.at_15c), used.temperature - BASE_TEMPERATURE
+        measured, at = plan.flight.fuel.density.measured, plan.flight.fuel.density.at
+        if measured is not None and at is not None:
+            dm = at.value - BASE_TEMPERATURE
+            yield (
+                f"density at 15 degC: the one with {used.at_15c:.3f} kg/m3 x exp[-alpha dm (1 + 0.8 alpha"
+                f" dm)] = {measured.value:.3f} kg/m3, dm = {dm:+g} K"
+            )
+        yield f"thermal expansion alpha at {used.at_15c:.3f} kg/m3 and 15 degC = {alpha:.7f} per K"
+        yield f"dt = {used.temperature:g} degC - 15 degC = {dt:+g} K"
+        factor = used.correction_factor
+        yield (
+            f"correction factor = exp[-alpha dt (1 + 0.8 alpha dt)] = exp[{-alpha * dt:+.7f} x"
+            f" {1 + 0.8 * alpha * dt:.7f}] = {factor:.7f}"
+        )
+        yield f"density in the tank = {used.at_15c:.3f} kg/m3 x {factor:.7f} = {used.density:.3f} kg/m3"
+    shown = "" if display.unit("density") == "kg/L" else f" = {display.text(used.density, 'density')}"
+    yield (
+        f"density used = {used.density:.3f} kg/m3 = {used.density / 1e3:.5f} kg/L{shown}; U = 2 x"
+        f" {used.u:.3f} = {COVERAGE * used.u:.3f} kg/m3"
+    )
+
+
+def _fuel_masses(plan: Plan, display: Display) -> Iterator[str]:
+    rho = display.text(plan.density.density, "density", 1)
+    for each in plan.fuel.tanks:
+        yield (
+            f"{each.tank.name}: {said(each.origin, display)}: {display.text(each.volume, 'volume', 2)} x"
+            f" {rho} = {display.text(each.mass, 'mass', 2)}"
+        )
+    yield (
+        f"sum: {display.text(plan.fuel.aboard, 'volume', 2)},"
+        f" {display.text(plan.fuel.aboard_mass, 'mass', 2)}"
+    )
+
+
+def _product(name: str, mass: float, arm: float, display: Display, side: float | None) -> str:
+    text = (
+        f"{name}: {display.text(mass, 'mass', 2)} x {display.text(arm, 'length')} ="
+        f" {display.text(mass * arm, 'moment', 1)}"
+    )
+    if side is None:
+        return text
+    return f"{text}; sideways x {display.text(side, 'length')} = {display.text(mass * side, 'moment', 1)}"
+
+
+def _zero_fuel(plan: Plan, display: Display) -> Iterator[str]:
+    lateral = plan.aircraft.lateral is not None
+    for item in plan.loading.items:
+        yield _product(item.name, item.mass, item.arm, display, item.lateral_arm if lateral else None)
+    yield from _sums(plan, plan.state("zero fuel"), display)
+
+
+def _with_fuel(plan: Plan, state: State, display: Display) -> Iterator[str]:
+    zero = plan.state("zero fuel").total
+    yield f"zero fuel: {display.text(zero.mass, 'mass', 2)}, {display.text(zero.moment, 'moment', 1)}"
+    lateral = plan.aircraft.lateral is not None
+    for each, volume in zip(plan.fuel.tanks, state.volumes, strict=True):
+        mass = volume * plan.density.density
+        arm = each.tank.volume_moment(volume) / volume if volume else each.arm
+        name = f"fuel {each.tank.name}, {display.text(volume, 'volume', 2)}"
+        yield _product(name, mass, arm, display, each.tank.lateral_arm if lateral else None)
+    yield from _sums(plan, state, display)
+
+
+def _sums(plan: Plan, state: State, display: Display) -> Iterator[str]:
+    total = state.total
+    mass, moment = display.text(total.mass, "mass", 2), display.text(total.moment, "moment", 1)
+    yield f"sum: {mass}, {moment}"
+    yield f"CG = {moment} / {mass} = {display.text(total.centre_of_gravity, 'length', 1)}"
+    if (chord := plan.aircraft.mean_aerodynamic_chord) is not None and isinstance(state.percent_mac, float):
+        edge, length = (
+            display.text(chord.leading_edge.value, "length"),
+            display.text(chord.length.value, "length"),
+        )
+        yield (
+            f"% MAC = ({display.text(total.centre_of_gravity, 'length', 1)} - {edge}) / {length} x 100 ="
+            f" {state.percent_mac:.2f} %"
+        )
+    if plan.aircraft.lateral is not None:
+        side = display.text(total.lateral_moment, "moment", 1)
+        yield f"lateral CG = {side} / {mass} = {display.text(total.lateral_centre_of_gravity, 'length', 1)}"
+
+
+def _required(plan: Plan, display: Display) -> Iterator[str]:
+    fuel = plan.fuel
+    trip = math.fsum(line.volume for line in fuel.lines if line.kind == "trip")
+    share = plan.flight.contingency
+    for line in fuel.lines:
+        volume = display.text(line.volume, "volume", 2)
+        if line.kind == "contingency" and share is not None and share.dimension == "ratio":
+            yield (
+                f"contingency: {share.value * 100:g} % x {display.text(trip, 'volume', 2)} of trip fuel ="
+                f" {volume}"
+            )
+        elif line.basis.endswith("as stated") or not isinstance(line.time, float) or not line.time:
+            yield f"{line.name}: {volume} ({line.basis})"
+        else:
+            yield (
+                f"{line.name}: {line.time / 60:g} min x"
+                f" {display.text(line.volume / line.time, 'volume flow', 1)} = {volume} ({line.basis})"
+            )
+    yield f"sum: required {display.text(fuel.required, 'volume', 2)}"
+    name, size = ("surplus", fuel.surplus) if fuel.surplus >= 0 else ("SHORTAGE, surplus", fuel.surplus)
+    aboard, required = display.text(fuel.aboard, "volume", 2), display.text(fuel.required, "volume", 2)
+    u = amount(fuel.uncertainty, "volume", display)
+    yield (
+        f"{name} = {aboard} - {required} = {display.text(size, 'volume', 2, sign=True)}; U {u}:"
+        f" {VERDICT_WORDS[fuel.verdict]}"
+    )
+    if note := demand_note(plan, display):
+        yield note
+
+
+def _endurance(plan: Plan, display: Display) -> Iterator[str]:
+    def leg(draw: Draw) -> tuple[str, str, float]:
+        return draw.stage, draw.phase, draw.flow
+
+    for (stage, phase, flow), group in groupby(
+        (draw for draw in plan.fuel.asked if draw.stage != "taxi"), key=leg
+    ):
+        volume = math.fsum(draw.volume for draw in group)
+        what = f"{stage}: {phase}: {display.text(volume, 'volume', 2)}"
+        if flow:
+            yield f"{what} / {display.text(flow, 'volume flow', 1)} = {volume / flow / 60:.1f} min"
+        else:
+            yield f"{what}: no flow for this phase in the profile, counted as no time"
+    yield (
+        f"sum: endurance {plan.fuel.endurance / 60:.1f} min, cut to {clock(plan.fuel.endurance)};"
+        f" {plan.fuel.endurance_basis}"
+    )
+
+
+def _margins(plan: Plan, display: Display) -> Iterator[str]:
+    yield MASS_LIMIT_NOTE
+    for limit in plan.load_limits:
+        yield _margin("load", limit, display)
+    for state in plan.states:
+        for limit in state.limits:
+            yield _margin(
+                STATE_WORDS[state.name],
+                limit,
+                display,
+                state.total.mass if limit.dimension == "mass" else limit.value,
+            )
+    for limit in plan.burn.limits:
+        yield _margin("least", limit, display)
+
+
+def _margin(where: str, limit: LimitResult, display: Display, plain: float | None = None) -> str:
+    """One margin; `plain` is the value before the fuel's density was raised by its U."""
+    value, bound = _signed(limit.value, limit, display), _signed(limit.limit, limit, display)
+    raised = limit.value - (limit.value if plain is None else plain)
+    if plain is not None and raised > 0:
+        value = (
+            f"({display.text(plain, 'mass', 2)} + {display.text(raised, 'mass', 2)} for the fuel's density"
+            " + U)"
+        )
+    # An upper limit is the one whose margin is limit less value.
+    upper = abs(limit.limit - limit.value - limit.margin) <= abs(limit.value - limit.limit - limit.margin)
+    sum_ = f"{bound} - {value}" if upper else f"{value} - {bound}"
+    margin, u = (
+        amount(limit.margin, limit.dimension, display, sign=True),
+        amount(limit.uncertainty, limit.dimension, display),
+    )
+    return f"{where}: {limit.name}: {sum_} = {margin}; U {u}: {VERDICT_WORDS[limit.verdict]}"
+
+
+def _signed(value: float, limit: LimitResult, display: Display) -> str:
+    text = display.text(value, limit.dimension)
+    return f"({text})" if text.startswith("-") else text
+
+
+def _uncertainties(plan: Plan, display: Display) -> Iterator[str]:
+    for limit in plan.burn.limits:
+        causes = ", ".join(
+            f"{cause} {amount(change, limit.dimension, display, sign=True)}" for cause, change in limit.causes
+        )
+        yield (
+            f"{limit.name}: {causes or 'no uncertainty'}: U"
+            f" {amount(limit.uncertainty, limit.dimension, display)}"
+        )
+
+
+def render_working(page: Page, plan: Plan, display: Display) -> None:
+    """The working as a section of a page that has its cautions already."""
+    page.heading("Working")
+    page.paragraph(ROUNDED)
+    for title, body in _sections(plan, display):
+        page.line()
+        page.paragraph(title, "bold")
+        for line in body:
+            page.paragraph(line, first=INDENT * 2, rest=INDENT * 4)

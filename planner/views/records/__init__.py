@@ -1,0 +1,1 @@
+"""Aircraft, weighing, ledger, published cases."""

@@ -1,0 +1,152 @@
+"""Published cases side by side with ours: screen, JSON, and the page docs/validation.md."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any, Final
+
+from planner.facts.sources import cite
+from planner.sureness.verify_cases import CaseResult
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+
+def _figures(result: CaseResult) -> tuple[str, str, str, str]:
+    unit = "" if result.case.unit == "1" else f" {result.case.unit}"
+    return (
+        f"{result.case.published:.10g}{unit}",
+        f"{result.ours:.8g}",
+        f"{result.difference:+.2g}",
+        f"{result.case.tolerance:.2g}",
+    )
+
+
+def cases_json(results: Sequence[CaseResult]) -> dict[str, Any]:
+    """Every case with its published figure, ours, difference and tolerance, in the unit named beside them."""
+    rows = [
+        {
+            "id": result.case.id,
+            "what": result.case.what,
+            "source": cite(result.case.source),
+            "clause": result.case.clause,
+            "how_read": result.case.tag,
+            "unit": result.case.unit,
+            "published": result.case.published,
+            "ours": result.ours,
+            "difference": result.difference,
+            "tolerance": result.case.tolerance,
+            "reason": result.case.reason,
+            "within": result.within,
+        }
+        for result in results
+    ]
+    return {
+        "schema": "planner/verify/1",
+        "cases": rows,
+        "missed": sum(not result.within for result in results),
+    }
+
+
+def render_cases(results: Sequence[CaseResult], console: Console) -> None:
+    """Cases grouped by source: a heading per source, a line per case."""
+    from rich.box import SIMPLE_HEAD
+    from rich.table import Table
+
+    for source in dict.fromkeys(result.case.source for result in results):
+        table = Table(
+            box=SIMPLE_HEAD, title=cite(source), title_justify="left", title_style="bold", pad_edge=False
+        )
+        for heading in ("case", "published", "ours", "difference", "tolerance", ""):
+            table.add_column(
+                heading,
+                justify="left" if heading in ("case", "") else "right",
+                no_wrap=heading not in ("case", ""),
+                overflow="fold",
+            )
+        for result in results:
+            if result.case.source == source:
+                table.add_row(
+                    f"{result.case.what}", *_figures(result), "within" if result.within else "MISSED"
+                )
+        console.print(table)
+    missed = sum(not result.within for result in results)
+    console.print(
+        f"{len(results)} published cases, {len(results) - missed} within tolerance, {missed} missed",
+        style="bold",
+    )
+    console.print(how_read(results))
+    console.print(
+        "Agreement with published examples does not make a plan right: the approved flight manual governs."
+    )
+
+
+def how_read(results: Sequence[CaseResult]) -> str:
+    """How many cases rest on what: one sentence."""
+    tags = [result.case.tag for result in results]
+    return "How they were read: " + ", ".join(f"{tags.count(tag)} {tag}" for tag in dict.fromkeys(tags)) + "."
+
+
+# Examples that were looked for and not found in a text that could be read: none of their figures stands
+# anywhere.
+_NOT_READ: Final = (
+    "AC 43.13-1B figs 10-5 and 10-6 (weighing), 10-12 (most fuel) and 10-15 to 10-19 (equipment, ballast)",
+    (
+        "FAA-H-8083-1B: the helicopter's lateral example, the temporary ballast and the equipment change; no"
+        " lateral example of any source"
+    ),
+    "FAA-H-8083-30: the answers of the loading, extreme-condition, equipment and helicopter examples",
+)
+
+
+def validation_page(results: Sequence[CaseResult]) -> str:
+    """docs/validation.md, generated from the same cases; a test holds the file to it."""
+    lines = [
+        "# Validation",
+        "",
+        (
+            "Made by `python -m planner.views.records.validation_page`; do not edit. `planner verify` runs"
+            " the same cases on your machine."
+        ),
+        (
+            "How read: what stood behind the figure when it was taken down. A case from memory is never the"
+            " only check of anything: a test"
+        ),
+        (
+            "names another case beside each, read in the source or second-hand, that takes the same way"
+            " through the program."
+        ),
+        "",
+        f"{len(results)} cases. {how_read(results)}",
+        "",
+        (
+            "A loading is written as a profile and a flight and planned, an alteration is a change of the"
+            " mass record, a weighing is a worksheet:"
+        ),
+        "the way of a user's own files. Ballast, shift and share of the chord start from a planned state.",
+        "",
+        "Looked for and not read, so not checked against:",
+        "",
+        *(f"- {example}" for example in _NOT_READ),
+        "",
+    ]
+    for source in dict.fromkeys(result.case.source for result in results):
+        headings = "| case | clause | published | ours | difference | tolerance | reason | how read |"
+        lines += [f"## {cite(source)}", "", headings, "|---|---|---|---|---|---|---|---|"]
+        for result in results:
+            if result.case.source == source:
+                published, ours, difference, tolerance = _figures(result)
+                case = result.case
+                cells = (
+                    case.what,
+                    case.clause,
+                    published,
+                    ours,
+                    difference,
+                    tolerance,
+                    case.reason,
+                    case.tag,
+                )
+                lines.append("| " + " | ".join(cell.replace("|", "/") for cell in cells) + " |")
+        lines.append("")
+    return "\n".join(lines)

@@ -1,0 +1,322 @@
+"""A weighing: on the screen, as a printable record, as JSON, and its working as on paper."""
+
+from __future__ import annotations
+
+import io
+from typing import TYPE_CHECKING, Any, Final
+
+from planner.facts.cautions import PREPARED
+from planner.logbook.mass.values import figure
+from planner.logbook.mass.weigh import WorkedWeighing
+from planner.quantities.sentences import finding_line
+from planner.quantities.units import Display
+from planner.views.blocks import INDENT, Column, Page, Row
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+SCHEMA: Final = "planner/weighing/1"
+RECORD_WIDTH: Final = 80  # columns of the printable record: fits a sheet of A4 or letter paper
+_U: Final = "U is the expanded uncertainty (k = 2, about 95 %)."
+_BLANKS: Final = ("Name", "Licence or approval", "Place and date", "Signature")
+
+
+def _facts(worked: WorkedWeighing) -> list[tuple[str, str]]:
+    sheet = worked.sheet
+    scale = sheet.scale
+    known = [scale.id]
+    known.append(f"calibrated {scale.calibrated}" if scale.calibrated else "date of calibration not stated")
+    known += [f"certificate {scale.certificate}"] if scale.certificate else []
+    known += [f"calibration next due {scale.next_due}"] if scale.next_due else []
+    known.append(
+        f"standard uncertainty {scale.uncertainty.text}, shared by all readings"
+        if scale.uncertainty
+        else "uncertainty not stated"
+    )
+    weigher = (
+        f"{sheet.weigher.name}, {sheet.weigher.approval}"
+        if sheet.weigher.approval
+        else f"{sheet.weigher.name}, approval not stated"
+    )
+    facts = [
+        ("aircraft", sheet.aircraft),
+        ("date and place", f"{sheet.date}, {sheet.place}"),
+        ("weighed by", weigher),
+        ("scale", "; ".join(known)),
+        ("attitude", sheet.attitude),
+        ("datum", sheet.datum or "not stated"),
+        ("configuration", sheet.configuration),
+        ("equipment aboard", "; ".join(sheet.equipment) or "no list given"),
+        ("notes", sheet.notes),
+        ("worksheet", worked.path),
+    ]
+    return [(name, value) for name, value in facts if value]
+
+
+def _readings(page: Page, worked: WorkedWeighing, shown: Display) -> None:
+    mass, length, moment = shown.unit("mass"), shown.unit("length"), shown.unit("moment")
+    columns = [Column("point", figures=False), *(Column(f"{head}\n{unit}") for head, unit in
+        (("reading", mass), ("tare", mass), ("reaction", mass), ("arm", length), ("moment", moment)))]  # fmt: skip
+    rows = []
+    for each in worked.reactions:
+        point = each.point
+        figures = [shown.number(value, "mass") for value in (point.reading, point.tare, point.reaction)]
+        note = f"arm measured as '{each.shared_arm}'" if each.shared_arm else ""
+        rows.append(
+            Row(
+                [
+                    each.name,
+                    *figures,
+                    shown.number(point.arm, "length"),
+                    shown.number(point.reaction * point.arm, "moment"),
+                ],
+                note=note,
+            )
+        )
+    total = worked.result.scale_total
+    cells = [
+        "on the scales",
+        "",
+        "",
+        shown.number(total.mass, "mass"),
+        shown.number(total.centre_of_gravity, "length"),
+        shown.number(total.moment, "moment"),
+    ]
+    page.table(columns, [*rows, Row(cells, "bold")])
+
+
+def _corrections(page: Page, worked: WorkedWeighing, shown: Display) -> None:
+    mass, length, moment = shown.unit("mass"), shown.unit("length"), shown.unit("moment")
+    columns = [
+        Column("correction", figures=False),
+        Column(f"mass\n{mass}"),
+        Column(f"arm\n{length}"),
+        Column(f"moment\n{moment}"),
+    ]
+    columns += [Column(f"then\n{mass}"), Column(f"then\n{moment}")]
+    # As in the working: first what comes out, then what goes in, then what needs no correction.
+    ordered = sorted(worked.corrections, key=lambda each: 0 if each.mass < 0 else 1 if each.mass else 2)
+    steps = worked.result.steps[len(worked.reactions) :]
+    running, rows = worked.result.scale_total, []
+    for index, each in enumerate(ordered):
+        running = steps[index].running if each.mass else running
+        figures = [
+            shown.number(each.mass, "mass", sign=True),
+            shown.number(each.arm, "length"),
+            shown.number(each.mass * each.arm, "moment", sign=True),
+        ]
+        rows.append(
+            Row(
+                [
+                    each.name,
+                    *figures,
+                    shown.number(running.mass, "mass"),
+                    shown.number(running.moment, "moment"),
+                ],
+                note=each.basis,
+            )
+        )
+    page.table(columns, rows)
+
+
+def _result(page: Page, worked: WorkedWeighing, shown: Display) -> None:
+    total, uncertainty = worked.result.basic_empty, worked.uncertainty
+    columns = [Column("", figures=False), Column("figure"), Column("U"), Column("unit", figures=False)]
+    length = shown.unit("length")
+    rows = [
+        Row(
+            [
+                "basic empty mass",
+                shown.number(total.mass, "mass", 1),
+                shown.number(uncertainty.mass, "mass", 1),
+                shown.unit("mass"),
+            ],
+            "bold",
+        ),
+        Row(
+            [
+                "CG from the datum",
+                shown.number(total.centre_of_gravity, "length"),
+                shown.number(uncertainty.cg, "length"),
+                length,
+            ],
+            "bold",
+        ),
+        Row(
+            [
+                "moment",
+                shown.number(total.moment, "moment"),
+                shown.number(uncertainty.moment, "moment"),
+                shown.unit("moment"),
+            ],
+            "bold",
+        ),
+    ]
+    if any(each.point.lateral_arm for each in worked.reactions):
+        side = total.lateral_centre_of_gravity
+        rows.append(
+            Row(
+                [
+                    "lateral CG, right +",
+                    shown.number(side, "length", sign=True),
+                    shown.number(uncertainty.lateral_cg, "length"),
+                    length,
+                ]
+            )
+        )
+    page.table(columns, rows)
+    included = ", ".join(worked.sheet.includes) or "neither oil nor unusable fuel"
+    page.paragraph(f"Includes: {included}. Next weighing due: {worked.sheet.next_due or 'not stated'}.")
+    if not worked.uncertainties_stated:
+        page.paragraph(
+            "No uncertainties stated: every U is zero and says nothing of how sure the figures are."
+        )
+        return
+    page.paragraph(_U)
+    for cause, mass, cg in worked.uncertainty.causes[:5]:
+        text = (
+            f"{cause}: {shown.text(2 * mass, 'mass', 1)} of the mass, {shown.text(2 * cg, 'length')} of"
+            " the CG"
+        )
+        page.paragraph(text, first=f"{INDENT}- ", rest=INDENT * 2)
+    if len(worked.uncertainty.causes) > 5:
+        page.paragraph(f"- and {len(worked.uncertainty.causes) - 5} smaller causes")
+
+
+def render(
+    worked: WorkedWeighing, shown: Display, console: Console, working: bool = False, blanks: bool = False
+) -> None:
+    """The record at the console's width; `blanks` adds the lines for the licensed person, `working` each line
+    of arithmetic.
+    """
+    page = Page(console)
+    page.paragraph(f"Weighing record: {worked.sheet.aircraft}", "bold", first="", rest=INDENT)
+    page.panel("Caution", [PREPARED], "bold yellow")
+    page.heading("The weighing")
+    for name, value in _facts(worked):
+        page.paragraph(f"{name + ':':<18} {value}", rest=" " * 21)
+    page.heading("On the scales")
+    _readings(page, worked, shown)
+    page.heading("Taken out and put in")
+    _corrections(page, worked, shown)
+    page.heading("Result")
+    _result(page, worked, shown)
+    if working:
+        page.heading("Working")
+        for line in working_lines(worked, shown):
+            page.paragraph(line, rest=INDENT * 2)
+    if worked.findings:
+        page.heading("Notices")
+        page.bullets([finding_line(finding, shown) for finding in worked.findings], "yellow")
+    if blanks:
+        page.heading("Checked and signed by a licensed person")
+        for blank in _BLANKS:
+            page.line()
+            page.line(f"{INDENT}{blank + ':':<22}{'_' * 44}")
+        page.line()
+    page.panel("Caution", [PREPARED], "bold yellow")
+
+
+def record_text(worked: WorkedWeighing, shown: Display) -> str:
+    """The printable record: plain text, 80 columns, with blank lines for the licensed person."""
+    from rich.console import Console
+
+    sheet = io.StringIO()
+    render(
+        worked,
+        shown,
+        Console(
+            file=sheet, width=RECORD_WIDTH, color_system=None, highlight=False, emoji=False, markup=False
+        ),
+        working=True,
+        blanks=True,
+    )
+    return sheet.getvalue()
+
+
+def working_lines(worked: WorkedWeighing, shown: Display) -> list[str]:
+    """Every line of arithmetic with its figures, as on paper."""
+    lines = []
+    for index, step in enumerate(worked.result.steps):
+        mass = shown.text(step.mass, "mass", sign=True)
+        if index < len(worked.reactions):
+            point = worked.reactions[index].point
+            mass = (
+                f"{shown.number(point.reading, 'mass')} - {shown.number(point.tare, 'mass')} ="
+                f" {shown.text(step.mass, 'mass')};"
+            )
+        moment = f"x {shown.text(step.arm, 'length')} = {shown.text(step.moment, 'moment', sign=True)}"
+        lines.append(
+            f"{step.name}: {mass} {moment}; so far {shown.text(step.running.mass, 'mass')},"
+            f" {shown.text(step.running.moment, 'moment')}"
+        )
+    total = worked.result.basic_empty
+    cg = shown.text(total.centre_of_gravity, "length")
+    lines.append(
+        f"CG = {shown.number(total.moment, 'moment')} / {shown.number(total.mass, 'mass', 1)} = {cg}"
+    )
+    return lines
+
+
+def weighing_json(worked: WorkedWeighing, shown: Display, working: bool) -> dict[str, Any]:
+    """The weighing in SI, every step, uncertainties and their causes; schema `planner/weighing/1`."""
+    total, uncertainty, sheet = worked.result.basic_empty, worked.uncertainty, worked.sheet
+    result: dict[str, Any] = {
+        "schema": SCHEMA,
+        "caution": PREPARED,
+        "signed": False,
+        "facts": dict(_facts(worked)),
+        "points": [
+            {
+                "name": each.name,
+                "reading_kg": each.point.reading,
+                "tare_kg": each.point.tare,
+                "reaction_kg": each.point.reaction,
+                "arm_m": each.point.arm,
+            }
+            for each in worked.reactions
+        ],
+        "on_scales": {
+            "mass_kg": worked.result.scale_total.mass,
+            "moment_kg_m": worked.result.scale_total.moment,
+        },
+        "corrections": [
+            {"name": each.name, "mass_kg": each.mass, "u_kg": each.u, "arm_m": each.arm, "basis": each.basis}
+            for each in worked.corrections
+        ],
+        "steps": [
+            {
+                "name": step.name,
+                "mass_kg": step.mass,
+                "arm_m": step.arm,
+                "moment_kg_m": step.moment,
+                "then_kg": step.running.mass,
+            }
+            for step in worked.result.steps
+        ],
+        "basic_empty": {
+            "mass_kg": total.mass,
+            "mass_expanded_uncertainty_kg": uncertainty.mass,
+            "cg_m": total.centre_of_gravity,
+            "cg_expanded_uncertainty_m": uncertainty.cg,
+            "moment_kg_m": total.moment,
+            "moment_expanded_uncertainty_kg_m": uncertainty.moment,
+            "lateral_cg_m": total.lateral_centre_of_gravity,
+            "lateral_cg_expanded_uncertainty_m": uncertainty.lateral_cg,
+            "includes": list(sheet.includes),
+            "date": str(sheet.date),
+            "next_due": str(sheet.next_due or "not stated"),
+            "profile_lines": {
+                "mass": figure(total.mass, uncertainty.mass / 2, "kg"),
+                "arm": figure(total.centre_of_gravity, uncertainty.cg / 2, "m"),
+            },
+        },
+        "uncertainties_stated": worked.uncertainties_stated,
+        "causes": [
+            {"cause": cause, "u_mass_kg": mass, "u_cg_m": cg} for cause, mass, cg in uncertainty.causes
+        ],
+        "findings": [finding.as_json() for finding in worked.findings],
+    }
+    if working:
+        result["working"] = working_lines(worked, shown)
+    return result

@@ -1,0 +1,151 @@
+"""Which aircraft can carry a load, on the terminal and as JSON data."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any, Final
+
+from planner.facts.cautions import INVENTED, PLAN
+from planner.plan.results import Plan
+from planner.quantities.units import LITRE, Display
+from planner.search.remedies.across import Candidate
+from planner.search.remedies.search import failing
+from planner.search.remedies.steps import least_mass_of, least_of
+from planner.views.blocks import Column, Page, Row
+from planner.views.flight.flight_text import begin, end
+from planner.views.remedy.remedy_json import plan_in_short
+from planner.views.remedy.remedy_words import failing_words
+from planner.views.words import amount
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+
+SCHEMA: Final = "planner/remedy-across/1"
+MAPPING: Final = (
+    (
+        "People were put on seats and bags into baggage compartments (where an aircraft has none, on its"
+        " other stations) in every way that fits, the pilot on the first seat; the way with the most CG"
+        " margin is shown. Bags are not divided."
+    ),
+    (
+        "Each aircraft flies the same times with its own flows, limits and feed order, at the density of the"
+        " flight file, with the least fuel that is enough, all tanks filled to the same share."
+    ),
+)
+
+
+def render_across(plan: Plan, found: Sequence[Candidate], display: Display, console: Console) -> None:
+    """Print which aircraft can carry the load of a flight, and why the others can not; the cautions stand
+    first and last.
+
+    Parameters: the flight's own `plan` [SI]; `found` in order; `display` the reader's units; `console`.
+    """
+    page = Page(console)
+    begin(page, plan, "Which aircraft can carry the load of this flight")
+    able = [each for each in found if each.possible]
+    page.heading(f"{len(able)} of {len(found)} can")
+    if able:
+        _able(page, able, display)
+    for each in able:
+        page.bullets([f"{each.name}: {_places(each, display)}{''.join(f'; {note}' for note in each.notes)}."])
+    if len(able) < len(found):
+        page.heading("Can not")
+        for each in found:
+            if not each.possible:
+                nearest = f" ({_places(each, display)})" if each.places else ""
+                page.bullets(
+                    [
+                        f"{each.name}:"
+                        f" {reason_words(each, display)}{nearest}{''.join(f'; {note}' for note in each.notes)}."
+                    ]
+                )
+    page.heading("How it was loaded")
+    for sentence in MAPPING:
+        page.paragraph(sentence)
+    cut = [each.name for each in found if each.of > each.ways]
+    if cut:
+        page.paragraph(
+            f"Only the first {max(each.ways for each in found)} arrangements were looked at for:"
+            f" {', '.join(cut)}."
+        )
+    if (
+        any(each.case is not None and each.case.plan.aircraft.invented for each in found)
+        and not plan.aircraft.invented
+    ):
+        page.paragraph(INVENTED, "bold yellow")
+    end(page, plan)
+
+
+def _able(page: Page, able: Sequence[Candidate], display: Display) -> None:
+    litres = display.unit("volume")
+    columns = [
+        Column("aircraft", figures=False),
+        Column("CG margin"),
+        Column("U"),
+        Column("mass margin"),
+        Column("fuel\nrequired", litres),
+    ]
+    columns += [Column("at least", litres), Column("at most", litres)]
+    rows = []
+    for each in able:
+        assert each.case is not None and each.window is not None  # noqa: PT018 - both come with an aircraft that can
+        least, mass = least_of(each.case.plan), least_mass_of(each.case.plan)
+        cells = [
+            each.name,
+            amount(least.margin, "length", display, sign=True),
+            amount(least.uncertainty, "length", display),
+        ]
+        cells.append(amount(mass.margin, "mass", display, sign=True))
+        volumes = (each.case.plan.fuel.required, each.case.plan.fuel.aboard, each.window.high)
+        rows.append(Row([*cells, *(display.number(volume, "volume") for volume in volumes)]))
+    page.table(columns, rows)
+
+
+def _places(each: Candidate, display: Display) -> str:
+    parts = [
+        f"{station} {' + '.join(display.number(mass, 'mass') for mass in masses)} {display.unit('mass')}"
+        for station, masses in each.places
+        if masses
+    ]
+    return ", ".join(parts)
+
+
+def reason_words(each: Candidate, display: Display) -> str:
+    """Why an aircraft can not, in the reader's units; nothing for one that can."""
+    if each.possible or each.case is None:
+        return each.reason
+    plan = each.case.plan
+    words = [failing_words(where, limit, display) for where, limit in failing(plan)[:2]]
+    if plan.fuel.verdict != "inside":
+        words.append(
+            f"fuel {amount(max(plan.fuel.uncertainty - plan.fuel.surplus, 0.0), 'volume', display)} short"
+        )
+    return "; ".join(words) if words else f"the plan is {plan.verdict}"
+
+
+def across_json(plan: Plan, found: Sequence[Candidate]) -> dict[str, Any]:
+    """What was found as JSON data, schema `planner/remedy-across/1`."""
+    return {
+        "schema": SCHEMA,
+        "verdict": plan.verdict,
+        "invented": (
+            plan.aircraft.invented
+            or any(each.case is not None and each.case.plan.aircraft.invented for each in found)
+        ),
+        "cautions": [*([INVENTED] if plan.aircraft.invented else []), *PLAN],
+        "mapping": list(MAPPING),
+        "aircraft": [_candidate(each) for each in found],
+    }
+
+
+def _candidate(each: Candidate) -> dict[str, Any]:
+    data: dict[str, Any] = {"name": each.name, "profile": each.path, "possible": each.possible}
+    data |= {"reason": reason_words(each, Display()), "notes": list(each.notes)}
+    data["places_kg"] = {station: list(masses) for station, masses in each.places}
+    data["arrangements_tried"] = each.ways
+    if each.case is not None:
+        data["plan"] = plan_in_short(each.case.plan)
+    if each.window is not None:
+        data["usable_fuel_window_l"] = [each.window.low / LITRE, each.window.high / LITRE]
+    return data

@@ -1,0 +1,182 @@
+"""Remedies and room left as plain JSON data; every key that holds a figure ends in its unit."""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+from planner.flight.envelope import LimitResult
+from planner.plan.results import Plan
+from planner.quantities.units import LITRE, SI_UNIT, Display
+from planner.search.remedies import CardRow, Headroom, Impossible, Remedies, Remedy, Room, Step, Stop
+from planner.search.remedies.steps import least_of
+from planner.views.remedy.remedy_words import (
+    AGAIN_NOTE,
+    ORDER_NOTE,
+    PILOT_NOTE,
+    impossible_words,
+    step_words,
+    tried_words,
+)
+from planner.views.words import cautions, verdict_sentence
+
+SCHEMA: Final = "planner/remedy/1"
+
+
+def _figure(value: float, dimension: str) -> float:
+    return value / LITRE if dimension == "volume" else value
+
+
+def _step(step: Step) -> dict[str, Any]:
+    data: dict[str, Any] = {
+        "kind": step.kind,
+        "subject": step.subject,
+        "to": step.to,
+        "words": step_words(step, Display()),
+    }
+    if step.dimension:
+        unit = "l" if step.dimension == "volume" else "kg"
+        data |= {
+            f"value_{unit}": _figure(step.value, step.dimension),
+            f"edge_{unit}": _figure(step.exact, step.dimension),
+        }
+        data[f"now_{unit}"] = _figure(step.now, step.dimension)
+        data |= {
+            f"inside_from_{unit}": _figure(step.low, step.dimension),
+            f"inside_to_{unit}": _figure(step.high, step.dimension),
+        }
+        data |= {f"room_{unit}": _figure(step.room, step.dimension), "narrow": step.narrow}
+    if step.tanks:
+        data["tanks_l"] = {name: volume / LITRE for name, volume in step.tanks}
+    return data
+
+
+def _limit(limit: LimitResult) -> dict[str, Any]:
+    return {
+        "limit": limit.name,
+        "unit": SI_UNIT[limit.dimension],
+        "margin": limit.margin,
+        "expanded_uncertainty": limit.uncertainty,
+        "verdict": limit.verdict,
+    }
+
+
+def plan_in_short(plan: Plan) -> dict[str, Any]:
+    """Verdict, fuel, load and the least CG margin of a plan, in kg, L and m."""
+    return {
+        "verdict": plan.verdict,
+        "least_cg_margin": _limit(least_of(plan)),
+        "fuel_aboard_l": plan.fuel.aboard / LITRE,
+        "fuel_required_l": plan.fuel.required / LITRE,
+        "fuel_surplus_l": plan.fuel.surplus / LITRE,
+        "takeoff_mass_kg": plan.state("takeoff").total.mass,
+        "tanks_l": {each.tank.name: each.volume / LITRE for each in plan.fuel.tanks},
+        "load_kg": {name: [mass.value for mass in masses] for name, masses in plan.flight.load.items()},
+    }
+
+
+def _stop(stop: Stop) -> dict[str, Any]:
+    def minutes(time: float) -> float | str:
+        return time / 60 if time == time else "a phase has no flow in the profile"  # NaN
+
+    return {
+        "earliest_share": stop.earliest,
+        "latest_share": stop.latest,
+        "share": stop.chosen,
+        "earliest_min": minutes(stop.times[0]),
+        "latest_min": minutes(stop.times[1]),
+        "at_min": minutes(stop.times[2]),
+        "put_in_l": stop.put_in / LITRE,
+        "before": (
+            plan_in_short(stop.before.plan)
+            | {"usable_fuel_window_l": [stop.windows[0].low / LITRE, stop.windows[0].high / LITRE]}
+        ),
+        "after": (
+            plan_in_short(stop.after.plan)
+            | {"usable_fuel_window_l": [stop.windows[1].low / LITRE, stop.windows[1].high / LITRE]}
+        ),
+    }
+
+
+def _remedy(remedy: Remedy) -> dict[str, Any]:
+    data: dict[str, Any] = {
+        "steps": [_step(step) for step in remedy.steps],
+        "left_behind_kg": remedy.left_behind,
+        "asks": remedy.cost,
+        "narrow": remedy.narrow,
+        "uneven_l": remedy.uneven / LITRE,
+        "result": plan_in_short(remedy.plan),
+    }
+    if remedy.stop is not None:
+        data["stop"] = _stop(remedy.stop)
+    return data
+
+
+def _impossible(item: Impossible) -> dict[str, Any]:
+    return {
+        "tried": _step(item.step),
+        "reason": impossible_words(item, Display()),
+        "fails": [{"where": where or "load", **_limit(limit)} for where, limit in item.failing],
+        "fuel_short_l": item.short / LITRE,
+    }
+
+
+def _room(room: Room) -> dict[str, Any]:
+    unit = "l" if room.kind == "fuel" else "kg"
+    figures = {
+        "now": room.now,
+        "least": room.least,
+        "most": room.most,
+        "lower_edge": room.exact.low,
+        "upper_edge": room.exact.high,
+    }
+    return {"what": room.what} | {
+        f"{name}_{unit}": _figure(value, "volume" if unit == "l" else "mass")
+        for name, value in figures.items()
+    }
+
+
+def _row(row: CardRow) -> dict[str, Any]:
+    def known(value: float | None) -> float | str:
+        return "none is inside" if value is None else value
+
+    return {
+        "usable_fuel_l": row.fuel / LITRE,
+        "note": row.note,
+        "one_more_bag_kg": {name: known(value) for name, value in row.bags},
+        "two_together_kg": {name: known(value) for name, value in row.pairs},
+    }
+
+
+def remedies_json(found: Remedies, room: Headroom | None) -> dict[str, Any]:
+    """Everything found as JSON data, schema `planner/remedy/1`; `room` where the plan is inside. Cautions
+    cannot be left out.
+    """
+    plan = found.case.plan
+    data: dict[str, Any] = {
+        "schema": SCHEMA,
+        "verdict": plan.verdict,
+        "summary": verdict_sentence(plan, Display()),
+        "invented": plan.aircraft.invented,
+        "cautions": list(cautions(plan)),
+        "flight": {
+            "title": plan.flight.title,
+            "date": str(plan.flight.date or "not stated"),
+            "file": plan.flight_path,
+        },
+        "aircraft": {"name": plan.aircraft.name, "category": plan.flight.category},
+        "singles": [_remedy(each) for each in found.singles],
+        "pairs": [_remedy(each) for each in found.pairs],
+        "pairs_sought": found.pairs_sought,
+        "tried": tried_words(found, Display()),
+        "impossible": [_impossible(each) for each in found.impossible],
+        "notes": [AGAIN_NOTE, ORDER_NOTE, PILOT_NOTE],
+        "findings": [finding.as_json() for finding in plan.findings],
+    }
+    if room is not None:
+        data["room"] = {
+            "fuel": [_room(each) for each in room.fuel],
+            "people": [_room(each) for each in room.people],
+            "bags": [_room(each) for each in room.bags],
+            "card": [_row(each) for each in room.card],
+        }
+    return data

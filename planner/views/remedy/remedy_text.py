@@ -1,0 +1,202 @@
+"""What to change, or what room is left, on the terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Final
+
+from planner.plan.results import Plan
+from planner.quantities.units import Display
+from planner.search.remedies import CardRow, Headroom, Remedies, Remedy, Room
+from planner.search.remedies.headroom import HEAVIEST
+from planner.views.blocks import Column, Page, Row
+from planner.views.flight.flight_text import VERDICT_STYLES, begin, end
+from planner.views.remedy.remedy_words import (
+    AGAIN_NOTE,
+    ORDER_NOTE,
+    PILOT_NOTE,
+    exact_words,
+    impossible_words,
+    nearest,
+    result_words,
+    room_words,
+    step_words,
+    stop_words,
+    tried_words,
+    uneven_words,
+)
+from planner.views.words import verdict_sentence
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+
+SHOWN: Final = 12  # of each number of changes
+_KIND_WORDS: Final = {
+    "measure": "measuring better",
+    "swap": "changing seats",
+    "reseat": "changing seats",
+    "move": "carrying a bag elsewhere",
+    "fuel off": "taking fuel out",
+    "fuel on": "more fuel",
+    "category": "another category",
+    "ballast": "ballast",
+    "limit": "leaving a bag",
+    "fuel stop": "a landing for fuel",
+    "leave person": "leaving somebody",
+}
+
+
+def render_remedies(found: Remedies, room: Headroom | None, display: Display, console: Console) -> None:
+    """Print what to change in a flight, or the room it has where it is inside; the cautions stand first and
+    last.
+
+    Parameters: `found` and, for a plan that is inside, its `room` [SI]; `display` the reader's units;
+    `console`.
+    """
+    plan, page = found.case.plan, Page(console)
+    begin(page, plan, "What room is left" if plan.verdict == "inside" else "What to change")
+    page.panel("The flight as it stands", [verdict_sentence(plan, display)], VERDICT_STYLES[plan.verdict])
+    if room is not None:
+        _room(page, plan, room, display)
+    else:
+        _found(page, found, display)
+    if plan.findings:
+        page.heading("Notices")
+        page.bullets([str(finding) for finding in plan.findings], "yellow")
+    end(page, plan)
+
+
+def _found(page: Page, found: Remedies, display: Display) -> None:
+    if not found.found:
+        page.heading("Nothing found")
+        page.paragraph(
+            f"Nothing that was tried brings this flight inside every limit. {tried_words(found, display)}"
+        )
+        page.paragraph("Change more than that: fewer people, another day, another aircraft.")
+    _list(page, "One change that is enough", found.singles, display)
+    _list(page, "Two changes that are enough together", found.pairs, display)
+    # Of a kind that helps somewhere it would only confuse to hear where it does not; --json tells all.
+    helps = {remedy.steps[0].kind for remedy in found.singles}
+    useless = [item for item in nearest(found.impossible) if item.step.kind not in helps]
+    if useless:
+        page.heading("What does not help alone")
+        for item in useless:
+            page.bullets([f"{_KIND_WORDS[item.step.kind]}: {impossible_words(item, display)}"])
+    page.heading("How this was found")
+    if found.found:
+        page.paragraph(AGAIN_NOTE)
+        page.paragraph(ORDER_NOTE)
+        page.paragraph(tried_words(found, display))
+    page.paragraph(PILOT_NOTE)
+
+
+def _list(page: Page, title: str, remedies: Sequence[Remedy], display: Display) -> None:
+    if not remedies:
+        return
+    page.heading(title)
+    for number, remedy in enumerate(remedies[:SHOWN], 1):
+        indent = " " * (len(f"{number}. ") + 2)
+        edges = [
+            f"{step_words(step, display)}{f' ({edge})' if (edge := exact_words(step, display)) else ''}"
+            for step in remedy.steps
+        ]
+        page.paragraph(
+            f"{number}. {'; and '.join([edges[0], *(_lower(edge) for edge in edges[1:])])}.",
+            "bold green",
+            rest=indent,
+        )
+        for line in stop_words(remedy.stop, display) if remedy.stop is not None else ():
+            page.paragraph(line, first=indent, rest=indent)
+        page.paragraph(f"Then: {result_words(remedy, display)}.", first=indent, rest=indent)
+        for words in (*(room_words(step, display) for step in remedy.steps), uneven_words(remedy, display)):
+            if words:
+                page.paragraph(words, first=indent, rest=indent)
+        page.paragraph(f"Asks: {remedy.cost}.", first=indent, rest=indent)
+    if len(remedies) > SHOWN:
+        page.paragraph(f"{len(remedies) - SHOWN} more in --json.")
+
+
+def _lower(text: str) -> str:
+    return text[0].lower() + text[1:]
+
+
+def _room(page: Page, plan: Plan, room: Headroom, display: Display) -> None:
+    page.heading("Room left")
+    page.paragraph(
+        "Each figure alone, all others as planned. The rounded ones were planned again and are inside; the"
+        " edges are not rounded."
+    )
+    for title, rooms, dimension in (
+        ("fuel aboard, usable", room.fuel, "volume"),
+        ("one person", room.people, "mass"),
+        ("one compartment", room.bags, "mass"),
+    ):
+        if rooms:
+            _room_table(page, title, rooms, dimension, display)
+    if any(each.exact.high == HEAVIEST for each in room.people):
+        page.paragraph(f"Nobody heavier than {display.text(HEAVIEST, 'mass')} was looked for.")
+    _card(page, plan, room.card, display)
+
+
+def _room_table(page: Page, title: str, rooms: Sequence[Room], dimension: str, display: Display) -> None:
+    kind = "volume" if dimension == "volume" else "mass"
+    unit = display.unit(kind)  # type: ignore[arg-type]  # one of two dimensions
+    columns = [
+        Column(title, figures=False),
+        *(Column(head, unit) for head in ("planned", "least", "most", "lower edge", "upper edge")),
+    ]
+
+    def number(value: float, extra: int = 0) -> str:
+        return display.number(value, kind, extra=extra)  # type: ignore[arg-type]  # one of two dimensions
+
+    page.line()
+    rows = [
+        Row(
+            [
+                each.what,
+                number(each.now),
+                number(each.least),
+                number(each.most),
+                number(each.exact.low, 1),
+                number(each.exact.high, 1),
+            ]
+        )
+        for each in rooms
+    ]
+    page.table(columns, rows)
+
+
+def _card(page: Page, plan: Plan, rows: Sequence[CardRow], display: Display) -> None:
+    if not rows:
+        return
+    page.heading("Card for the last minute")
+    page.paragraph(
+        "One change at a time to the load as planned: one more bag of known mass in one compartment, or two"
+        " people equally heavy on one row of seats."
+    )
+    mass = display.unit("mass")
+    columns = [Column("usable fuel", display.unit("volume"))]
+    columns += [Column(f"one more bag:\n{name}", mass) for name, _ in rows[0].bags]
+    columns += [Column(f"the two on\n{name}", mass) for name, _ in rows[0].pairs]
+
+    def cell(value: float | None) -> str:
+        return "none" if value is None else display.number(value, "mass")
+
+    page.table(
+        [*columns, Column("", figures=False)],
+        [
+            Row(
+                [
+                    display.number(row.fuel, "volume"),
+                    *(cell(value) for _, value in (*row.bags, *row.pairs)),
+                    row.note,
+                ]
+            )
+            for row in rows
+        ],
+    )
+    page.paragraph(
+        f"No more than these, together for the two; the {plan.flight.category} category and this trip only."
+        " Anything else: plan again."
+    )

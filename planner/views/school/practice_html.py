@@ -1,0 +1,184 @@
+"""A class sheet and its key as one file each: HTML without scripts that prints on A4 and US Letter, or plain
+text.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Sequence
+from html import escape
+from typing import Final
+
+from planner.school.problem import PrintedTable, Problem
+from planner.school.topics import ProblemSet
+from planner.views.blocks import Page
+from planner.views.school.practice_text import render_problem, render_solution
+from planner.views.school.practice_words import ask_labels, asked, cautions, sources, title, told_outside
+
+TEXT_WIDTH: Final = 80  # characters: fits both papers in a common type
+# No size is set for the page: the printer's own paper, A4 or Letter, with a margin that both have.
+_STYLE: Final = """
+@page { margin: 14mm 16mm; }
+:root { color-scheme: light; }
+* { box-sizing: border-box; }
+body { margin: 0; background: #fff; color: #111; font: 10.5pt/1.32 Helvetica, Arial, "Liberation Sans", sans-serif; }
+main { max-width: 178mm; margin: 0 auto; padding: 6mm 4mm; }
+h1 { font-size: 1.45em; margin: 0 0 0.2em; }
+h2 { font-size: 1.08em; margin: 0 0 0.25em; border-bottom: 0.5pt solid; }
+p { margin: 0.2em 0; }
+.names { display: grid; grid-template-columns: 2fr 1fr 1fr; gap: 1.2em; margin: 1.6em 0 0.6em; }
+.names p { border-top: 0.5pt solid; padding-top: 0.15em; font-size: 0.85em; }
+.caution { border: 0.8pt solid; padding: 0.15em 0.5em; margin: 0.4em 0; font-size: 0.9em; }
+.outside { font-weight: bold; border: 1.2pt solid; padding: 0.15em 0.5em; }
+section { break-inside: avoid; margin: 1.1em 0 0; }
+table { border-collapse: collapse; margin: 0.4em 0; }
+th, td { text-align: right; font-weight: normal; padding: 0.06em 0 0.06em 1.4em; vertical-align: bottom; }
+th, td { font-variant-numeric: tabular-nums; white-space: nowrap; }
+thead th { border-bottom: 0.5pt solid; font-size: 0.9em; font-weight: bold; }
+th:first-child, td:first-child { text-align: left; padding-left: 0; white-space: normal; }
+ol { list-style: none; margin: 0.3em 0; padding: 0; }
+.asks li { display: grid; grid-template-columns: minmax(0, 1fr) 42mm; gap: 1em; align-items: end; padding-top: 0.5em; }
+.asks li > :last-child { border-bottom: 0.5pt dotted; min-height: 1.3em; }
+.room { min-height: 26mm; }
+.solution li { padding-left: 1.2em; text-indent: -1.2em; }
+.answer { font-weight: bold; }
+.small { font-size: 0.85em; }
+code { font-size: 0.85em; overflow-wrap: anywhere; }
+@media screen and (max-width: 40em) { .wide { overflow-x: auto; } .names, .asks li { grid-template-columns: minmax(0, 1fr); } }
+@media print { main { max-width: none; padding: 0; } }
+"""
+
+
+def _clean(text: str) -> str:
+    """Text of a file, without control characters, as HTML."""
+    return escape("".join(sign if sign.isprintable() else "?" for sign in text))
+
+
+def _table(table: PrintedTable) -> str:
+    heads = "".join(f'<th scope="col">{_clean(head)}</th>' for head in table.heads)
+    rows = "".join(
+        "<tr>" + "".join(f"<td>{_clean(cell)}</td>" for cell in row) + "</tr>" for row in table.rows
+    )
+    return f'<div class="wide"><table><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table></div>'
+
+
+def _question(problem: Problem, number: int) -> list[str]:
+    parts = [f"<h2>{number}. {_clean(title(problem))}</h2>"]
+    if label := told_outside(problem):
+        parts.append(f'<p class="outside">{_clean(label)}</p>')
+    parts += [f"<p>{_clean(text)}</p>" for text in problem.question]
+    return parts + [_table(table) for table in problem.tables]
+
+
+def _sheet_problem(problem: Problem, number: int, labels: Sequence[str]) -> str:
+    parts = _question(problem, number)
+    asks = "".join(
+        f"<li><span>{label}) {_clean(asked(ask, ask.rounding))}</span><span></span></li>"
+        for label, ask in zip(labels, problem.asks, strict=True)
+    )
+    return "<section>" + "".join(parts) + f'<div class="room"></div><ol class="asks">{asks}</ol></section>'
+
+
+def _key_problem(problem: Problem, number: int, labels: Sequence[str]) -> str:
+    right = problem.right()
+    parts = [f"<h2>{number}. {_clean(title(problem))}</h2>"]
+    if problem.outside:
+        parts.append(f'<p class="outside">{_clean(problem.outside)}</p>')
+    steps = "".join(f"<li>{_clean(step.words)}: {_clean(step.working)}</li>" for step in problem.solution)
+    answers = "".join(
+        f'<li class="answer">{label}) {_clean(asked(ask, ask.text(right[ask.key])))}</li>'
+        for label, ask in zip(labels, problem.asks, strict=True)
+    )
+    cited = "".join(f"<li>Formula: {_clean(source)}</li>" for source in sources(problem))
+    parts += [
+        f'<ol class="solution">{steps}{answers}</ol>',
+        f'<ol class="solution small">{cited}</ol>',
+        f'<p class="small">{_clean(problem.lesson)}</p>',
+    ]
+    return "<section>" + "".join(parts) + "</section>"
+
+
+def _page(found: ProblemSet, code: str, key: bool) -> str:
+    first, labels = found.problems[0], ask_labels(found.problems)
+    name = f"{'Key to the problems' if key else 'Problems'}: {first.aircraft}, level {first.level}"
+    told = "".join(f'<p class="caution">CAUTION: {_clean(text)}</p>' for text in cautions(first.invented))
+    who = "" if key else '<div class="names"><p>name</p><p>date</p><p>points</p></div>'
+    made = _key_problem if key else _sheet_problem
+    body = "".join(made(problem, index + 1, labels[index]) for index, problem in enumerate(found.problems))
+    how = (
+        ""
+        if key
+        else (
+            '<p class="small">Write every answer with its unit, rounded as asked, and keep more figures on'
+            " the way. Show your working.</p>"
+        )
+    )
+    # The key names its sheet without the code's own mark, so that a key given for a sheet is noticed.
+    foot = (
+        f'<p class="small">{"Key of the sheet" if key else "Sheet code"}:'
+        f" <code>{_clean(code.replace('planner-sheet/1', 'sheet') if key else code)}</code></p>"
+    )
+    return (
+        '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n<meta name="viewport"'
+        ' content="width=device-width, initial-scale=1">\n'
+        f"<title>{_clean(name)}</title>\n<style>{_STYLE}</style>\n</head>\n<body>\n<main>\n<h1>{_clean(name)}</h1>\n{who}{told}{how}\n{body}\n{foot}\n{told}</main>\n</body>\n</html>\n"
+    )
+
+
+def sheet_html(found: ProblemSet, code: str) -> str:
+    """The class sheet: problems with room to work and lines for the answers; the code at its foot sets them
+    again for marking.
+    """
+    return _page(found, code, key=False)
+
+
+def key_html(found: ProblemSet, code: str) -> str:
+    """The key: solutions line by line, answers, sources."""
+    return _page(found, code, key=True)
+
+
+def sheet_text(found: ProblemSet, code: str) -> str:
+    """The class sheet as plain text."""
+    return _text(found, code, key=False)
+
+
+def key_text(found: ProblemSet, code: str) -> str:
+    """The key as plain text."""
+    return _text(found, code, key=True)
+
+
+def _text(found: ProblemSet, code: str, key: bool) -> str:
+    from rich.console import Console  # late: only for plain text
+
+    stream = io.TextIOWrapper(io.BytesIO(), encoding="utf-8", newline="\n")
+    page = Page(Console(file=stream, width=TEXT_WIDTH, color_system=None, highlight=False))
+    first, labels = found.problems[0], ask_labels(found.problems)
+    page.paragraph(
+        f"{'Key to the problems' if key else 'Problems'}: {first.aircraft}, level {first.level}",
+        first="",
+        rest="",
+    )
+    for text in cautions(first.invented):
+        page.paragraph(f"CAUTION: {text}", first="", rest=" " * 9)
+    if not key:
+        page.line()
+        page.line("name ______________________________   date ______________   points ______")
+    for index, problem in enumerate(found.problems):
+        if key:
+            page.heading(f"Problem {index + 1}: {title(problem)}")
+            render_solution(page, problem, labels[index])
+        else:
+            render_problem(page, found.problems, index)
+            for label in labels[index]:
+                page.line()
+                page.line(f"  {label}) ________________________")
+    page.line()
+    page.paragraph(
+        f"{'Key of the sheet' if key else 'Sheet code'}:"
+        f" {code.replace('planner-sheet/1', 'sheet') if key else code}",
+        first="",
+        rest="",
+    )
+    stream.flush()
+    stream.seek(0)
+    return stream.read()

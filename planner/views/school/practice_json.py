@@ -1,0 +1,147 @@
+"""Problems, marks and progress as JSON."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from planner.quantities.units import SI_UNIT
+from planner.school.marking.learners import LearnerProgress
+from planner.school.marking.mark import Mark
+from planner.school.problem import Problem
+from planner.school.topics import TOPICS, ProblemSet
+from planner.views.school.practice_words import ask_labels, cautions, points, sources
+
+
+def _problem(problem: Problem, number: int, labels: Sequence[str], solved: bool) -> dict[str, Any]:
+    right = problem.right()
+    asks = []
+    for label, ask in zip(labels, problem.asks, strict=True):
+        entry: dict[str, Any] = {
+            "label": label,
+            "key": ask.key,
+            "asked": ask.words,
+            "rounding": ask.rounding,
+            "unit": ask.unit,
+            "choices": list(ask.choices),
+        }
+        if solved:
+            entry |= {
+                "answer": ask.text(right[ask.key]),
+                "unrounded": right[ask.key],
+                "unrounded_unit": SI_UNIT[ask.dimension] if ask.dimension else "",
+            }
+        asks.append(entry)
+    result = {
+        "number": number,
+        "topic": problem.topic,
+        "level": problem.level,
+        "aircraft": problem.aircraft,
+        "question": list(problem.question),
+        "tables": [
+            {"heads": list(table.heads), "rows": [list(row) for row in table.rows]}
+            for table in problem.tables
+        ],
+        "asks": asks,
+    }
+    if solved:
+        result |= {
+            "outside": problem.outside,
+            "solution": [
+                {"what": step.words, "working": step.working, "source": step.source}
+                for step in problem.solution
+            ],
+            "sources": list(sources(problem)),
+            "lesson": problem.lesson,
+        }
+    return result
+
+
+def marks_json(marks: Sequence[Mark], labels: Sequence[str]) -> list[dict[str, Any]]:
+    """Marks of one problem."""
+    return [
+        {
+            "label": label,
+            "written": mark.written,
+            "right": mark.right,
+            "result": mark.result,
+            "points": mark.points,
+            "slips": [
+                {
+                    "name": each.slip.name,
+                    "title": each.slip.title,
+                    "where": each.where,
+                    "cure": each.slip.cure,
+                }
+                for each in mark.slips
+            ],
+            "note": mark.told,
+        }
+        for label, mark in zip(labels, marks, strict=True)
+    ]
+
+
+def set_json(
+    found: ProblemSet,
+    code: str,
+    seed: int,
+    solved: bool,
+    marked: Mapping[str, Sequence[Sequence[Mark]]] | None = None,
+) -> dict[str, Any]:
+    """A set of problems, with solutions where `solved`, and with marks of every learner where there are
+    answers.
+    """
+    labels = ask_labels(found.problems)
+    result: dict[str, Any] = {
+        "schema": "planner/practice/1",
+        "invented": found.problems[0].invented,
+        "cautions": list(cautions(found.problems[0].invented)),
+        "seed": seed,
+        "code": code,
+        "left_out": [{"topic": topic, "reason": reason} for topic, reason in found.left_out],
+        "problems": [
+            _problem(problem, index + 1, labels[index], solved)
+            for index, problem in enumerate(found.problems)
+        ],
+    }
+    if marked is not None:
+        result["learners"] = [_learner(name, every, labels) for name, every in marked.items()]
+    return result
+
+
+def _learner(name: str, every: Sequence[Sequence[Mark]], labels: Sequence[Sequence[str]]) -> dict[str, Any]:
+    earned, of = points([mark for marks in every for mark in marks])
+    flat = [entry for index, marks in enumerate(every) for entry in marks_json(marks, labels[index])]
+    return {"name": name, "points": earned, "of": of, "marks": flat}
+
+
+def progress_json(kept: Sequence[LearnerProgress]) -> dict[str, Any]:
+    """What is kept about learners."""
+    rows = [
+        {
+            "name": each.name,
+            "next_topic": each.next_topic,
+            "topics": [
+                {
+                    "topic": topic.topic,
+                    "answers": topic.asked,
+                    "points": topic.points,
+                    "level": topic.level,
+                    "last": topic.last,
+                    "slips": dict(topic.slips),
+                }
+                for topic in each.topics
+            ],
+        }
+        for each in kept
+    ]
+    return {"schema": "planner/progress/1", "cautions": list(cautions(False)), "learners": rows}
+
+
+def topics_json() -> dict[str, Any]:
+    """The topics by name."""
+    return {
+        "schema": "planner/topics/1",
+        "cautions": list(cautions(False)),
+        "topics": [{"topic": each.name, "words": each.words} for each in TOPICS.values()],
+    }

@@ -1,0 +1,180 @@
+"""The sheet to print: the blocks of a flight's report, with what is filled in by hand beside the aircraft."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Final
+
+from planner.facts.cautions import FUEL_CHECK
+from planner.plan.results import Plan
+from planner.quantities.errors import Finding
+from planner.quantities.sentences import joined, said
+from planner.quantities.units import Display
+from planner.search.remedies.headroom import Headroom
+from planner.views.blocks import Block, Bullets, Page, Signatures, Table
+from planner.views.flight.burn_text import render_burn, render_limits, render_states
+from planner.views.flight.flight_json import flight_json
+from planner.views.flight.flight_text import begin, end, render_density, render_items, render_verdict
+from planner.views.flight.fuel_text import render_aboard, render_final_reserve, render_required
+from planner.views.html import document
+from planner.views.paper import FULL_SIZE, LARGEST, MARGIN, PAPERS, Paper, paper
+from planner.views.sheet.sheet_changes import render_changes
+
+SIGNATURES: Final = (
+    "Checked against the flight manual and the weighing report by (name)",
+    "Date and time",
+    "Signature of the pilot in command",
+)
+UNSIGNED: Final = "This program checks nothing for the pilot and signs nothing."
+_LINE: Final = 1.17  # height of a line with what stands between lines, in type sizes
+_LETTER: Final = 0.42  # mean width of a letter
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """The blocks of a sheet: `head` and `foot` across the page, `flow` between them in two columns; `tied`
+    stands in its corner.
+    """
+
+    title: str
+    verdict: str
+    digest: str
+    date: str
+    head: list[Block] = field(default_factory=list)
+    flow: list[Block] = field(default_factory=list)
+    foot: list[Block] = field(default_factory=list)
+
+    @property
+    def blocks(self) -> list[Block]:
+        """All of it in the order of reading."""
+        return [*self.head, *self.flow, *self.foot]
+
+    @property
+    def tied(self) -> str:
+        """Date and digest: what ties the paper to its data."""
+        return f"{self.date or 'date ______________'}   digest {self.digest}"
+
+
+def sheet_of(
+    plan: Plan, display: Display, room: Headroom | None = None, leg: str = "", beside: Sequence[str] = ()
+) -> Sheet:
+    """The sheet of a plan, in the reader's units; the same plan gives the same sheet on any day.
+
+    Parameters: `plan` [SI]; `display`; `room` for changes at the last minute, None where the plan is not
+    inside; `leg` in words where the flight has several, `beside` what is to be noticed about the others.
+    Raises: nothing.
+    """
+    flight = plan.flight
+    about = ", ".join(
+        part for part in (plan.aircraft.name, f"{flight.category} category", leg or flight.title) if part
+    )
+    head, flow, foot = Page(), Page(), Page()
+    begin(head, plan, "")
+    render_verdict(head, plan, display)
+    for render in (
+        render_states,
+        render_limits,
+        render_items,
+        render_required,
+        render_final_reserve,
+        render_aboard,
+        render_burn,
+        render_density,
+    ):
+        render(flow, plan, display)
+    render_changes(flow, plan, room, display)
+    flow.heading("Drain points, a sample from each")
+    flow.add(
+        Bullets(
+            plan.aircraft.drains or ("every low point and the filter (none named in the profile)",),
+            boxes=True,
+        )
+    )
+    flow.paragraph(" ".join(FUEL_CHECK), "dim")
+    flow.heading("Where the figures come from")
+    empty = plan.aircraft.basic_empty
+    flow.paragraph(f"Aircraft: {plan.aircraft.source}")
+    reference = f" ({empty.reference})" if empty.reference else ""
+    flow.paragraph(
+        f"Mass record: {empty.version_id}{reference}; includes"
+        f" {', '.join(empty.includes) or 'neither oil nor unusable fuel'}"
+    )
+    if notices := [*beside, *(_notice(finding, display) for finding in plan.findings)]:
+        foot.heading("Notices")
+        foot.bullets(notices, "bold yellow")
+    end(foot, plan)
+    foot.add(Signatures(SIGNATURES))
+    foot.paragraph(UNSIGNED, "dim")
+    title = f"Mass, balance and fuel: {about}"
+    return Sheet(
+        title=title,
+        verdict=plan.verdict.upper(),
+        digest=str(flight_json(plan)["digest"]),
+        date=str(flight.date or ""),
+        head=head.blocks,
+        flow=flow.blocks,
+        foot=foot.blocks,
+    )
+
+
+def _notice(finding: Finding, display: Display) -> str:
+    """A notice with the name of the thing it is about; the place in a file says nothing on paper."""
+    about = finding.where.rpartition(" > ")[2]
+    text = said(joined("; ", (finding.message, finding.hint)), display)
+    return f"{about}: {text}" if about else text
+
+
+def written(sheet: Sheet, ending: str, on: Paper) -> tuple[bytes, float]:
+    """The sheet as the bytes of a file, and the share of the full type size one page of it needs.
+
+    Parameters: `ending` .html, .svg or .pdf; `on` which paper. Raises InputRefused where the typesetter is
+    missing.
+    """
+    if ending == ".html":
+        scale = _fits(sheet, on)
+        size = f"@page {{ size: {'A4' if on == 'a4' else on}; margin: {MARGIN:g}mm; }}"
+        printed = f"{size}\n@media print {{ html {{ font-size: {FULL_SIZE * scale:.3f}mm; }} }}\n"
+        return document(sheet.title, sheet.tied, sheet.head, sheet.flow, sheet.foot, printed).encode(), scale
+    return paper(
+        sheet.title, sheet.tied, sheet.head, sheet.flow, sheet.foot, on, "svg" if ending == ".svg" else "pdf"
+    )
+
+
+def _fits(sheet: Sheet, on: Paper) -> float:
+    """The type for printing from a browser, which can not try sizes itself: counted from lines of letters of
+    a mean width.
+    """
+    wide, high = (side - 2 * MARGIN for side in PAPERS[on])
+    scale = LARGEST
+    while scale > 0.2:
+        size = FULL_SIZE * scale
+        across = sum(_lines(block, wide / size / _LETTER) for block in (*sheet.head, *sheet.foot)) + 4
+        column = sum(_lines(block, (wide / 2 - 3) / size / _LETTER) for block in sheet.flow) / 2 * 1.06
+        if (across + column) * _LINE * size <= high:
+            break
+        scale -= 0.02
+    return scale
+
+
+def _lines(block: Block, letters: float) -> float:
+    """Lines that a block takes where that many letters stand in one."""
+
+    def texts(*each: str) -> float:
+        return sum(max(len(text) // letters + 1, 1) for text in each)
+
+    if isinstance(block, Table):
+        deep = max(len(column.head) for column in block.columns)
+        return (
+            0.4
+            + 0.9 * deep
+            + sum(texts("".join(row.cells) + "  " * len(row.cells)) for row in block.rows)
+            + texts(*(note for _, note in block.notes))
+        )
+    for name, more in (("beside", 2.2), ("texts", 0.1), ("text", 0.2)):
+        if hasattr(block, name):
+            every = (*getattr(block, "texts", ()), *getattr(block, "beside", ())) or (
+                getattr(block, "text", ""),
+            )
+            return texts(*every) + more
+    return 4.5 if isinstance(block, Signatures) else 0.2 * letters + 3

@@ -1,0 +1,57 @@
+"""The card for changes at the last minute: how far each figure may go while all others stay as planned."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from planner.plan.results import Plan
+from planner.quantities.units import Display
+from planner.search.remedies.headroom import HEAVIEST, Headroom, Room
+from planner.views.blocks import Column, Page, Row
+
+TITLE: Final = "Last-minute changes"
+MOST_ROWS: Final = 12
+_ALONE: Final = (
+    "Each alone, with all else as planned, and every limit then shown inside. For more than one change plan"
+    " again."
+)
+_NONE: Final = (
+    "This plan is not shown inside every limit, so there is no room for a change: plan again (planner remedy"
+    " FILE shows what to change)."
+)
+_WRITTEN: Final = "by hand ____________"
+
+
+def render_changes(page: Page, plan: Plan, room: Headroom | None, display: Display) -> None:
+    """The card as a table with room to write: least and most of every load and of the fuel.
+
+    Parameters: `plan`; `room` as `planner.search.remedies.headroom` found it, or None where the plan is not
+    inside; `display`.
+    Raises: nothing. Where there are too many lines those with the least room stay.
+    """
+    page.heading(TITLE)
+    columns = [Column("only this changes", figures=False), Column("now"), Column("least"), Column("most")]
+    blank = Row((_WRITTEN, "______", "______", "______"))
+    if room is None or plan.verdict != "inside":
+        page.table(columns, [blank])
+        page.paragraph(_NONE)
+        return
+    found = [*room.people, *room.bags]
+    left_out = len(found) - MOST_ROWS
+    if left_out > 0:
+        kept = sorted(found, key=lambda each: each.most - each.now)[:MOST_ROWS]
+        found = [each for each in found if each in kept]
+    rows = [_row(each, display) for each in (*found, *room.fuel)]
+    page.table(columns, [*rows, blank])
+    page.paragraph(_ALONE if left_out <= 0 else f"{_ALONE} {left_out} lines with more room are left out.")
+
+
+def _row(room: Room, display: Display) -> Row:
+    """One line; every figure carries its unit, as masses and fuel stand below each other."""
+    fuel = room.kind == "fuel"
+    now, least, most = (
+        display.text(value, "volume" if fuel else "mass") for value in (room.now, room.least, room.most)
+    )
+    # The search ends at that mass: it is no limit.
+    beyond = not fuel and room.exact.high >= HEAVIEST - 1e-6
+    return Row((f"fuel: {room.what}" if fuel else room.what, now, least, f"over {most}" if beyond else most))

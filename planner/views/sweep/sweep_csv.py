@@ -1,0 +1,257 @@
+"""The answers of a sweep as CSV, streamed, and continued where an earlier run was stopped.
+
+While a sweep runs its rows stand in `OUT.partial`; the name OUT appears only once every row is on the disk. A
+run that was killed leaves complete rows and at most one torn line, which is dropped when it is resumed.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import os
+from collections.abc import Callable, Iterator
+from contextlib import suppress
+from pathlib import Path
+from typing import BinaryIO, Final, TextIO
+
+import numpy as np
+
+from planner.quantities.errors import Finding, InputRefused
+from planner.sweep.block import GROUP_DIMENSION, GROUPS, BlockResult, Sweeper, SweepModel
+from planner.sweep.sweep_run import LoadingSource, Taker
+from planner.sweep.sweep_table import TableBlock
+
+VERDICTS: Final = ("inside", "not shown inside", "outside")
+# The unit of each group's margin and what one of it is in SI.
+UNIT: Final = {"mass": ("kg", 1.0), "length": ("mm", 1e-3), "volume": ("L", 1e-3)}
+_STATES: Final = (
+    ("take-off mass [kg]", "masses", 1),
+    ("take-off CG [m]", "cgs", 1),
+    ("landing CG [m]", "cgs", 2),
+    ("zero-fuel CG [m]", "cgs", 3),
+)
+
+
+def groups_used(model: SweepModel) -> list[int]:
+    """Places in GROUPS of the groups that this flight has limits of."""
+    left_out = {"lateral"} if model.lateral is None else set()
+    left_out |= (
+        set()
+        if model.load_limits or any(limit.dimension == "mass" for limit in model.fuel_limits)
+        else {"load"}
+    )
+    left_out |= (
+        set()
+        if any(leg.tanks for leg in model.legs)
+        or any(limit.dimension == "volume" for limit in model.fuel_limits)
+        else {"tank"}
+    )
+    return [at for at, group in enumerate(GROUPS) if group not in left_out]
+
+
+class SweepCsv:
+    """Rows as text. `source` gives the loadings; the columns after them do not depend on the units shown."""
+
+    def __init__(self, model: SweepModel, source: LoadingSource) -> None:
+        self.model, self.source = model, source
+        self.used = groups_used(model)
+        words = [f"{GROUPS[at]} margin [{UNIT[GROUP_DIMENSION[GROUPS[at]]][0]}]" for at in self.used]
+        answers = [
+            name
+            for word in words
+            for name in ([word] if word.startswith("tank") else [word, word.replace("margin", "U")])
+        ]
+        self.header = [
+            *source.header,
+            "verdict",
+            "decided by",
+            "fuel aboard [L]",
+            *(name for name, _, _ in _STATES),
+            *answers,
+        ]
+
+    def text(self, rows: list[list[str]]) -> str:
+        """Rows as CSV lines."""
+        buffer = io.StringIO()
+        csv.writer(buffer, lineterminator="\n").writerows(rows)
+        return buffer.getvalue()
+
+    def lines(self, block: TableBlock, result: BlockResult) -> str:
+        """A judged block as CSV lines; a limit that does not apply is left blank."""
+        columns = [result.fuel * 1e3, *(getattr(result, kind)[state] for _, kind, state in _STATES)]
+        for at in self.used:
+            scale = UNIT[GROUP_DIMENSION[GROUPS[at]]][1]
+            columns.append(result.margins[at] / scale)
+            if GROUPS[at] != "tank":
+                columns.append(result.uncertainties[at] / scale)
+        figures = np.stack(columns, axis=1).tolist()
+        bits = (result.verdicts == result.verdict) & (result.verdict > 0)
+        # Seven groups make few combinations: their words are made once per combination, not once per row.
+        codes = (bits * (1 << np.arange(len(GROUPS)))[:, None]).sum(axis=0)
+        words = {
+            code: " and ".join(group for at, group in enumerate(GROUPS) if code >> at & 1)
+            for code in set(codes.tolist())
+        }
+        rows = [
+            [
+                *map(str.strip, cells),
+                VERDICTS[verdict],
+                words[code],
+                *("" if number == np.inf else f"{number:.9g}" for number in row),
+            ]
+            for cells, verdict, code, row in zip(
+                block.cells, result.verdict.tolist(), codes.tolist(), figures, strict=True
+            )
+        ]
+        return self.text(rows)
+
+
+def write_stream(table: SweepCsv, stream: TextIO, takers: list[Taker], report: Callable[[int], None]) -> None:
+    """Every row to an open stream."""
+    stream.write(table.text([table.header]))
+    for text, _ in _judged(table, 0, takers, report):
+        stream.write(text)
+
+
+def _judged(
+    table: SweepCsv, skip: int, takers: list[Taker], report: Callable[[int], None]
+) -> Iterator[tuple[str, int]]:
+    """(CSV lines, rows done) of every block; rows before `skip` are judged for the takers and give no
+    lines.
+    """
+    sweeper = Sweeper(table.model)
+    for block in table.source.blocks(sweeper.rows, 0 if takers else skip, with_cells=True):
+        result = sweeper.judge(block.loads)
+        for taker in takers:
+            taker.add(block.first, block.loads, result)
+        text = table.lines(block, result)
+        done = block.first + len(block.loads)
+        if block.first < skip:
+            text = "".join(f"{line}\n" for line in text.split("\n")[skip - block.first : -1])
+        report(done)
+        yield text, done
+
+
+def _refuse(path: Path, finding: Finding) -> InputRefused:
+    return InputRefused([finding.at(str(path), 1, 1)])
+
+
+_EXISTS: Final = Finding("file-exists", "the file exists and is not overwritten", "needed a new name")
+
+
+def _not_this(partial: Path, message: str) -> InputRefused:
+    return _refuse(
+        partial,
+        Finding("sweep-resume", message, "needed the rows of this very sweep", "delete it to begin again"),
+    )
+
+
+def partial_of(path: Path) -> Path:
+    """Where the rows of an unfinished sweep stand."""
+    return path.with_name(path.name + ".partial")
+
+
+def write_file(
+    table: SweepCsv,
+    path: Path,
+    resume: bool,
+    takers: list[Taker],
+    report: Callable[[int], None],
+    checked: Callable[[], object] = lambda: None,
+) -> int:
+    """Write every row to `path`, which must not exist; with `resume` continue its `.partial`. Returns the
+    rows that were there already.
+
+    `checked` raises where the rows are found wrong once all are there: they then get no name, and what was
+    written is deleted. Raises InputRefused: file-exists, file-unwritable, sweep-unfinished, sweep-resume, and
+    what `checked` raises.
+    """
+    partial = partial_of(path)
+    if path.exists():
+        raise _refuse(path, _EXISTS)
+    if partial.exists() and not resume:
+        message = f"{partial.name} holds the rows of a sweep that was stopped"
+        raise _refuse(
+            path,
+            Finding("sweep-unfinished", message, "needed --resume to continue it", "or delete that file"),
+        )
+    try:
+        with open(partial, "r+b" if partial.exists() else "x+b") as stream:
+            done = _resume_point(table, partial, stream) if resume else 0
+            if stream.tell() == 0:
+                stream.write(table.text([table.header]).encode())
+            for text, _ in _judged(table, done, takers, report):
+                stream.write(text.encode())
+                stream.flush()
+            os.fsync(stream.fileno())
+        try:
+            checked()
+        except InputRefused:
+            partial.unlink()
+            raise
+        _publish(partial, path)
+    except OSError as error:
+        message = f"cannot be written: {error.strerror or error}"
+        raise _refuse(
+            path, Finding("file-unwritable", message, "needed a folder with space that you may write to")
+        ) from None
+    return done
+
+
+def _publish(partial: Path, path: Path) -> None:
+    """Give the finished rows their name; it fails where the name was taken meanwhile."""
+    appeared = Finding(
+        "file-exists", f"the file appeared meanwhile; the rows are in {partial.name}", "needed a new name"
+    )
+    try:
+        os.link(partial, path)
+    except FileExistsError:
+        raise _refuse(path, appeared) from None
+    except OSError:  # a disk without hard links
+        if path.exists():
+            raise _refuse(path, appeared) from None
+        os.rename(partial, path)
+        return
+    with suppress(OSError):
+        partial.unlink()
+
+
+def _resume_point(table: SweepCsv, partial: Path, stream: BinaryIO) -> int:
+    """Rows of this very sweep that stand complete in `stream`; whatever follows them is cut off and the
+    stream left at its end.
+    """
+    size = stream.seek(0, os.SEEK_END)
+    stream.seek(0)
+    header = stream.readline()
+    if not header.endswith(b"\n"):
+        stream.truncate(0)
+        stream.seek(0)
+        return 0
+    if header != table.text([table.header]).encode():
+        raise _not_this(partial, "the header is another one")
+    sweeper = Sweeper(table.model)
+    done, end = 0, stream.tell()
+    for block in table.source.blocks(sweeper.rows, with_cells=True):
+        old = [line for line in (stream.readline() for _ in block.cells) if line.endswith(b"\n")]
+        if not old:
+            break
+        # Every loading is compared; answers are made again for the rows next to the end and for the first.
+        wanted = [
+            table.text([[cell.strip() for cell in cells]]).rstrip("\n").encode() for cells in block.cells
+        ]
+        for at, line in enumerate(old):
+            if not line.startswith(wanted[at] + b","):
+                raise _not_this(partial, f"row {done + at + 1} is another loading")
+        if done == 0 or len(old) < len(block.cells) or end + sum(map(len, old)) == size:
+            answers = table.lines(block, sweeper.judge(block.loads)).encode().splitlines(keepends=True)
+            if answers[: len(old)] != old:
+                raise _not_this(partial, "the answers differ: flight, profile or program changed since")
+        done += len(old)
+        end += sum(map(len, old))
+        if len(old) < len(block.cells):
+            break
+    if done == table.source.total and end < size:
+        raise _not_this(partial, "more rows than the sweep has")
+    stream.truncate(end)
+    stream.seek(end)
+    return done
