@@ -29,7 +29,8 @@ def main() -> None:
     except OSError as error:
         # A full disk, mostly: nothing was said about the flight, so neither 0 nor 1.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        print(f"the result could not be written: {error.strerror or error}", file=sys.stderr)  # noqa: T201 - as below
+        said = f"the result could not be written: {error.strerror or error}"
+        print(said, file=sys.stderr)  # noqa: T201 - as below
         sys.exit(2)
     except KeyboardInterrupt:
         print("stopped", file=sys.stderr)  # noqa: T201 - this is the command line itself

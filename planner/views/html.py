@@ -25,7 +25,8 @@ _PICTURE: Final = (96.0, 52.0, 2.7)  # width, height and letters; only their rat
 _STYLE: Final = """
 :root { color-scheme: light dark; --ink: #111; --paper: #fff; --faint: #595959; }
 * { box-sizing: border-box; }
-body { margin: 0; background: var(--paper); color: var(--ink); font: 1em/1.25 "Liberation Serif", Georgia, "Times New Roman", serif; }
+body { margin: 0; background: var(--paper); color: var(--ink);
+  font: 1em/1.25 "Liberation Serif", Georgia, "Times New Roman", serif; }
 main { max-width: 72em; margin: 0 auto; padding: 1em; }
 h1 { font-size: 1.35em; margin: 0; }
 h2 { font-size: 1.05em; margin: 0.9em 0 0.1em; border-bottom: 0.1em solid; break-after: avoid; }
@@ -35,19 +36,23 @@ li { padding-left: 0.8em; text-indent: -0.8em; }
 li::before { content: "– "; }
 .boxes { display: flex; flex-wrap: wrap; gap: 0 1.4em; }
 .boxes li { padding: 0; text-indent: 0; }
-.boxes li::before { content: ""; display: inline-block; width: 0.8em; height: 0.8em; border: 0.1em solid; margin-right: 0.4em; }
+.boxes li::before { content: ""; display: inline-block; width: 0.8em; height: 0.8em;
+  border: 0.1em solid; margin-right: 0.4em; }
 .tied { float: right; margin-left: 1em; }
 .flow { columns: 2; column-gap: 1.8em; }
 section { break-inside: avoid; }
 .panel { border: 0.1em solid; padding: 0.1em 0.6em 0.3em; margin: 0.5em 0; }
-.panel h2 { border: 0; margin: 0 -0.6em 0.2em; padding: 0 0.6em; text-transform: uppercase; letter-spacing: 0.06em; font-size: 0.9em; }
+.panel h2 { border: 0; margin: 0 -0.6em 0.2em; padding: 0 0.6em;
+  text-transform: uppercase; letter-spacing: 0.06em; font-size: 0.9em; }
 .panel .loud { font-weight: bold; }
 .yellow { border-width: 0.28em; }
 .red { border-width: 0.28em; }
-.red h2 { background: var(--ink); color: var(--paper); print-color-adjust: exact; -webkit-print-color-adjust: exact; }
+.red h2 { background: var(--ink); color: var(--paper);
+  print-color-adjust: exact; -webkit-print-color-adjust: exact; }
 .wide { overflow-x: auto; }
 table { width: 100%; border-collapse: collapse; margin: 0.15em 0; }
-th, td { text-align: right; font-weight: normal; padding: 0 0 0 0.8em; vertical-align: bottom; white-space: nowrap;
+th, td { text-align: right; font-weight: normal; padding: 0 0 0 0.8em; vertical-align: bottom;
+  white-space: nowrap;
   font-variant-numeric: lining-nums tabular-nums; }
 thead th { font-size: 0.86em; border-bottom: 0.06em solid; white-space: pre-line; }
 .word { text-align: left; white-space: normal; overflow-wrap: break-word; }
@@ -136,6 +141,11 @@ def kind(style: str) -> str:
     )
 
 
+def _loudness(style: str) -> str:
+    """What a text of this style is shown as: an alarm in bold."""
+    return "bold" if kind(style) == "alarm" else kind(style)
+
+
 def row_kind(row: Row) -> str:
     """The class of a row: that of its own style, or `alarm` where one of its cells is."""
     return (
@@ -150,10 +160,10 @@ def _element(block: Block) -> str:
         case Heading():
             return f"<h2>{clean(block.text)}</h2>"
         case Paragraph():
-            return f'<p class="{"bold" if kind(block.style) == "alarm" else kind(block.style)}">{clean(block.text)}</p>'
+            return f'<p class="{_loudness(block.style)}">{clean(block.text)}</p>'
         case Bullets():
             items = "".join(f"<li>{clean(text)}</li>" for text in block.texts)
-            return f'<ul class="{"boxes" if block.boxes else "bold" if kind(block.style) == "alarm" else kind(block.style)}">{items}</ul>'
+            return f'<ul class="{"boxes" if block.boxes else _loudness(block.style)}">{items}</ul>'
         case Table():
             return _table(block)
         case Panel():
@@ -218,6 +228,6 @@ def _table(table: Table) -> str:
     notes = "".join(f'<p class="dim">{clean(f"{about}: {note}")}</p>' for about, note in table.notes)
     body = "\n".join(rows)
     return (
-        "<div"
-        f' class="wide"><table><thead><tr>{heads}</tr></thead>\n<tbody>\n{body}\n</tbody></table></div>{notes}'
+        f'<div class="wide"><table><thead><tr>{heads}</tr></thead>\n'
+        f"<tbody>\n{body}\n</tbody></table></div>{notes}"
     )

@@ -33,7 +33,8 @@ _SOURCE: Final = """
 #set text(font: "Libertinus Serif", number-type: "lining", number-width: "tabular", hyphenate: false)
 #set par(leading: 0.42em, spacing: 0.42em)
 #set block(spacing: 0.45em)
-#let loud(style, it) = if style in ("bold", "alarm") { strong(it) } else if style == "dim" { text(fill: luma(25%), it) } else { it }
+#let loud(style, it) = if style in ("bold", "alarm") { strong(it) }
+  else if style == "dim" { text(fill: luma(25%), it) } else { it }
 #let listed(mark, texts) = for each in texts { grid(columns: (auto, 1fr), column-gutter: 0.4em, mark, each) }
 #let rows(b) = {
   let side(i) = if b.words.contains(i) { left } else { right }
@@ -51,8 +52,10 @@ _SOURCE: Final = """
 }
 #let framed(b) = {
   let red = b.style.contains("red")
-  let title = text(size: 0.86em, weight: "bold", tracking: 0.06em, fill: if red { white } else { black }, upper(b.title))
-  block(width: 100%, stroke: if b.style.contains("green") { 0.6pt } else { 1.6pt }, inset: 0pt, above: 0.6em, below: 0.6em, {
+  let title = text(size: 0.86em, weight: "bold", tracking: 0.06em,
+    fill: if red { white } else { black }, upper(b.title))
+  block(width: 100%, stroke: if b.style.contains("green") { 0.6pt } else { 1.6pt }, inset: 0pt,
+    above: 0.6em, below: 0.6em, {
     block(width: 100%, inset: (x: 0.5em, y: 0.4em), below: 0pt, fill: if red { black } else { none }, title)
     block(width: 100%, inset: (x: 0.5em, bottom: 0.45em, top: 0.1em), above: 0pt, {
       if b.texts.len() == 1 { strong(b.texts.first()) } else { strong(listed([–], b.texts)) }
@@ -62,26 +65,35 @@ _SOURCE: Final = """
 }
 #let shown(b) = {
   if b.kind == "Heading" {
-    block(width: 100%, above: 0.75em, below: 0.4em, stroke: (bottom: 0.5pt), inset: (bottom: 0.18em), text(size: 1.06em, strong(b.text)))
+    block(width: 100%, above: 0.75em, below: 0.4em, stroke: (bottom: 0.5pt), inset: (bottom: 0.18em),
+      text(size: 1.06em, strong(b.text)))
   } else if b.kind == "Paragraph" { block(loud(b.style, b.text)) } else if b.kind == "Bullets" {
-    if b.boxes { for each in b.texts { box(square(size: 0.75em, stroke: 0.5pt)) + h(0.35em) + each + h(1.2em, weak: false) } }
+    if b.boxes { for each in b.texts {
+      box(square(size: 0.75em, stroke: 0.5pt)) + h(0.35em) + each + h(1.2em, weak: false) } }
     else { loud(b.style, listed([–], b.texts)) }
-  } else if b.kind == "Table" { rows(b) } else if b.kind == "Panel" { framed(b) } else if b.kind == "Picture" {
+  } else if b.kind == "Table" { rows(b) } else if b.kind == "Panel" { framed(b) }
+  else if b.kind == "Picture" {
     image(bytes(b.drawn), format: "svg", width: 100%, alt: b.label)
     text(size: 0.9em, b.legend)
   } else if b.kind == "Signatures" {
     v(2.6em)
     grid(columns: (0.44fr, 0.22fr, 0.34fr), column-gutter: 1em,
-      ..b.labels.map(l => block(width: 100%, stroke: (top: 0.5pt), inset: (top: 0.25em), text(size: 0.9em, l))))
+      ..b.labels.map(l => block(width: 100%, stroke: (top: 0.5pt), inset: (top: 0.25em),
+        text(size: 0.9em, l))))
   } else { block(b.at("text", default: "")) }
 }
-#let all(sections) = for section in sections { block(breakable: false, above: 0.8em, for b in section { shown(b) }) }
+#let all(sections) = for section in sections {
+  block(breakable: false, above: 0.8em, for b in section { shown(b) })
+}
 #let sheet(scale) = {
   set text(size: data.size * scale * 1mm)
   let gap = 5mm
   let half = (data.width - 2 * data.margin) / 2 * 1mm - gap / 2
-  let high = data.flow.map(section => measure(width: half, { set text(size: data.size * scale * 1mm); all((section,)) }).height)
-  let best = range(1, data.flow.len() + 1).map(k => (calc.max(high.slice(0, k).sum(), high.slice(k).sum(default: 0pt)), k)).sorted().first().at(1)
+  let high = data.flow.map(section => measure(width: half, {
+    set text(size: data.size * scale * 1mm); all((section,))
+  }).height)
+  let higher(k) = calc.max(high.slice(0, k).sum(), high.slice(k).sum(default: 0pt))
+  let best = range(1, data.flow.len() + 1).map(k => (higher(k), k)).sorted().first().at(1)
   grid(columns: (1fr, auto), column-gutter: 1em, text(size: 1.4em, strong(data.title)), data.tied)
   v(0.5em)
   all(data.head)

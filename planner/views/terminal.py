@@ -42,7 +42,10 @@ _ENDLESS: Final = 10_000  # columns: for lines that are never broken
 # A figure stays on one line with its unit and with the name of what it measures. rich breaks at every kind of
 # space, so the spaces of a figure are another sign until the lines are broken.
 _GLUED: Final = "\ue000"
-_UNITS: Final = r"(?:kg|g|L|mL|mm|cm|m|in|lb|min|h|degC|degF|K|USgal|impgal|kg/L|kg/m3|g/cm3|lb/USgal|lb/impgal|kg\.m|lb\.in|L/h|USgal/h|impgal/h|kg/h)\b"
+_UNITS: Final = (
+    r"(?:kg|g|L|mL|mm|cm|m|in|lb|min|h|degC|degF|K|USgal|impgal"
+    r"|kg/L|kg/m3|g/cm3|lb/USgal|lb/impgal|kg\.m|lb\.in|L/h|USgal/h|impgal/h|kg/h)\b"
+)
 _GLUE: Final = re.compile(
     rf"(?<=\d) (?={_UNITS}|%)|(?<=\bh) (?=\d)|(?<=\b[kU]) (?=[=<\d])|(?<==) (?=\d)|(?<=\b(?:CFR|CAR)) (?=\d)"
 )

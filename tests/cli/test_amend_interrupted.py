@@ -28,10 +28,10 @@ pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs a system 
 OLD = (profile_folder() / "thornlea-t4.yaml").read_bytes()
 # How many of the bytes of one write reach the file before the kill.
 PART: dict[str, Callable[[int], int]] = {
-    "one byte": lambda size: 1,
+    "one byte": lambda _: 1,
     "half": lambda size: size // 2,
     "all but one": lambda size: size - 1,
-}  # noqa: ARG005 - one byte of any size
+}
 CALLS = ("open", "write", "fsync", "close", "replace", "link", "unlink", "chmod")
 
 

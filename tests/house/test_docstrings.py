@@ -16,18 +16,14 @@ from planner.facts.sources import SOURCES
 ROOT = Path(__file__).resolve().parents[2]
 PACKAGE = ROOT / "planner"
 ENGINE = (
-    "moments",
-    "polygon",
-    "effects",
+    "quantities/moments",
+    "quantities/polygon",
+    "quantities/effects",
     "density",
-    "weighing",
-    "loading",
-    "reserves",
-    "fuel",
-    "envelope",
-    "burn",
-    "certainty",
-    "solve",
+    "logbook/mass/hung",
+    "flight",
+    "sureness/certainty",
+    "search/solve",
     "sweep",
     "plan",
 )

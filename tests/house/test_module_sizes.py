@@ -8,7 +8,7 @@ PACKAGE = Path(__file__).resolve().parents[2] / "planner"
 LONGEST = 300
 
 EXCEPTIONS = {
-    "units.py": "the unit table and the display table are data, and reading and showing belong beside them"
+    "quantities/units.py": "the unit table and the display table are data, and reading and showing belong beside them"
 }
 
 

@@ -9,23 +9,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-MODULES = (
-    "burn",
-    "doubt",
-    "effects",
-    "envelope",
-    "fuel",
-    "loading",
-    "moments",
-    "polygon",
-    "reserves",
-    "weighing",
-    "certainty",
-    "extremes",
-)
+FOLDERS = ("density", "flight", "plan", "search", "sweep", "sureness", "logbook/ledger/balance.py")
 ENGINE = (
-    *(f"planner/{name}.py" for name in MODULES),
-    *(f"planner/{name}" for name in ("solve", "sweep", "plan", "density", "remedies", "ledger/balance.py")),
+    *(f"planner/quantities/{name}.py" for name in ("effects", "moments", "polygon")),
+    *(f"planner/{name}" for name in FOLDERS),
+    "planner/logbook/mass/hung.py",
 )
 
 COMPARED: dict[type[ast.cmpop], tuple[type[ast.cmpop], ...]] = {

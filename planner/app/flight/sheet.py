@@ -133,8 +133,8 @@ def _room(case: Case, units: str) -> Headroom | None:
         return None
     with Progress("looking", 3) as progress:
         return headroom(
-            case, {"us": AMERICAN, "uk": BRITISH}.get(units, METRIC), lambda done, of: progress.at(done)
-        )  # noqa: ARG005 - the total is known here
+            case, {"us": AMERICAN, "uk": BRITISH}.get(units, METRIC), lambda done, _: progress.at(done)
+        )
 
 
 def _paper(name: str) -> Paper:

@@ -26,7 +26,7 @@ stations:
 # combined_limits:
 #   - {name: all baggage, stations: [baggage, shelf], max: }
 tanks:
-  left: {capacity: , unusable: , arm: }      # capacity includes the unusable fuel; arm may be a table [[0 L, 2.38 m], ...]
+  left: {capacity: , unusable: , arm: }  # with the unusable fuel; arm may be a table [[0 L, 2.38 m], ...]
 feed: together              # or the order in which tanks are emptied: [auxiliary, [left, right]]
 masses:
   max_takeoff:
@@ -35,7 +35,7 @@ masses:
   # max_zero_fuel:
 envelopes:
   normal:
-    edges: linear in cg     # or: linear in moment; follow the manual's own chart, they differ between the points
+    edges: linear in cg     # or: linear in moment; follow the manual's own chart, they differ
     forward: []             # [[lowest mass, arm], ..., [take-off mass, arm]]
     aft: []
 # lateral: {left: , right: }

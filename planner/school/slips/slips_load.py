@@ -93,7 +93,10 @@ def baggage_at_rear_seats(facts: Facts) -> Iterator[Wrong]:
             yield (
                 "",
                 back(
-                    _altered(load, lambda line: replace(line, arm=rear) if line.kind == "baggage" else line)
+                    _altered(
+                        load,
+                        lambda line, rear=rear: replace(line, arm=rear) if line.kind == "baggage" else line,
+                    )
                 ),
             )  # noqa: B023 - used at once
 
@@ -186,8 +189,11 @@ def standard_people(facts: Facts) -> Iterator[Wrong]:
     for load, back in loads_in(facts):
         for words, standard in STANDARD_PERSON.items():
             changed = _altered(
-                load, lambda line: replace(line, mass=standard * len(line.people)) if line.people else line
-            )  # noqa: B023 - used at once
+                load,
+                lambda line, each=standard: (
+                    replace(line, mass=each * len(line.people)) if line.people else line
+                ),
+            )
             yield words, back(changed)
 
 

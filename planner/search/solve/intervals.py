@@ -184,9 +184,11 @@ def _roots_of(memo: _Memo, name: str, nodes: Sequence[float]) -> list[float]:
             and towards_zero
             and _may_touch(nodes[i - 1 : i + 2], values[i - 1 : i + 2])
         ):
-            points.append(
-                _turning(lambda p, sign=sign: sign * memo.slack(name, p), nodes[i - 1], nodes[i + 1])
-            )  # type: ignore[misc]  # a default argument binds the sign of this turn
+
+            def slack(p: float, sign: float = sign) -> float:
+                return sign * memo.slack(name, p)
+
+            points.append(_turning(slack, nodes[i - 1], nodes[i + 1]))
     points.sort()
     found = []
     for low, high in pairwise(points):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from planner.quantities.moments import ballast_mass, cg_from_percent_mac, round_up
 from planner.quantities.units import INCH, POUND, in_unit
 from planner.sureness.verify_cases.flown import (
@@ -21,11 +23,17 @@ _RAMP = "maximum ramp mass"
 
 
 def helicopters() -> Figures:
-    empty = {"empty": (1495, 0), "empty_moment": "151593 lb.in", "fuel_arm": 96.0}
-    ramp = fly(Example(**empty, load={"pilot and passengers": (380, 64)}, fuel="30 USgal")).state("ramp")  # type: ignore[arg-type]
-    oiled = fly(Example(**empty, load={"pilot": (160, 64)}, fuel="40 USgal", oil=("8 USqt", 100.5))).state(
+    light = Example(
+        empty=(1495, 0),
+        empty_moment="151593 lb.in",
+        fuel_arm=96.0,
+        load={"pilot and passengers": (380, 64)},
+        fuel="30 USgal",
+    )
+    ramp = fly(light).state("ramp")
+    oiled = fly(replace(light, load={"pilot": (160, 64)}, fuel="40 USgal", oil=("8 USqt", 100.5))).state(
         "ramp"
-    )  # type: ignore[arg-type]
+    )
     return {
         "helicopter-mass": pounds(ramp),
         "helicopter-moment": pound_inches(ramp),

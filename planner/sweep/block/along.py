@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from planner.flight.fuel import FuelTank, Stage
 from planner.flight.limits import Group
-from planner.quantities.polygon import Piece
+from planner.quantities.polygon import Edge, Piece
 from planner.sweep.block.edges import Array
 from planner.sweep.block.fuelrows import ChangeRows, DrawRows, interpolate_rows, volume_moment_rows
 from planner.sweep.block.model import Shift, SweepModel
@@ -116,10 +116,11 @@ def watches(model: SweepModel, rows: int, with_place: bool) -> list[Watch]:
     """
     result = []
     for shift in (None, *model.shifts):
-        for group, edge, upper in (
+        sides: tuple[tuple[Group, Edge, bool], ...] = (
             ("forward", model.envelope.forward, False),
             ("aft", model.envelope.aft, True),
-        ):
+        )
+        for group, edge, upper in sides:
             if shift is None or shift.only in ("", group):
                 result.append(
                     Watch(
@@ -132,7 +133,7 @@ def watches(model: SweepModel, rows: int, with_place: bool) -> list[Watch]:
                         with_place=with_place,
                         tanks=len(model.tanks),
                     )
-                )  # type: ignore[arg-type]  # both are Groups
+                )
     if model.lateral is not None:
         for arm, upper in zip(model.lateral, (False, True), strict=True):
             piece = Piece(low=0.0, high=np.inf, p=0.0, q=arm, r=0.0)

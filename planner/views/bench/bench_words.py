@@ -5,6 +5,7 @@ A density can only contradict: nothing here ever says of a fuel that it is right
 
 from __future__ import annotations
 
+from planner.density.bench.bottle import BottleResult
 from planner.density.bench.bench_results import BottleBench, HydrometerBench, InTanks
 from planner.density.bench.bottle import WaterCheck
 from planner.density.bench.calibrations import VolumeShift
@@ -195,9 +196,9 @@ def _comparison(sheet: BenchSheet, comparison: Comparison) -> list[str]:
             f"Declared: {comparison.batch.value:.1f} kg/m3 ± {comparison.batch.expanded:.1f} at 15"
             f" degC{certificate}. Sample: {comparison.sample.value:.1f} kg/m3."
         ),
-        f"The sample is {comparison.statement} (difference {comparison.difference.value:+.1f} kg/m3).".replace(
-            "is differs", "differs"
-        ),
+        "The sample "
+        + f"is {comparison.statement}".replace("is differs", "differs")
+        + f" (difference {comparison.difference.value:+.1f} kg/m3).",
     ]
     if sheet.grade is None or sheet.grade.kind != "avgas":
         return lines
@@ -231,9 +232,7 @@ def contradicted(bench: Bench) -> bool:
 def summary(bench: Bench, shown: Display) -> list[str]:
     """The result first: the density at its temperature and at 15 degC."""
     result = bench.result
-    temperature = (
-        result.temperature if isinstance(bench, BottleBench) else bench.result.reading.temperature.value
-    )  # type: ignore[union-attr]  # narrowed by the sheet's kind
+    temperature = result.temperature if isinstance(result, BottleResult) else result.reading.temperature.value
     lines = [f"At {temperature:g} degC, the temperature of the sample: {density(result.density, shown)}."]
     at_15c = result.density_15c
     lines.append(

@@ -56,7 +56,8 @@ def _facts(worked: WorkedWeighing) -> list[tuple[str, str]]:
 def _readings(page: Page, worked: WorkedWeighing, shown: Display) -> None:
     mass, length, moment = shown.unit("mass"), shown.unit("length"), shown.unit("moment")
     columns = [Column("point", figures=False), *(Column(f"{head}\n{unit}") for head, unit in
-        (("reading", mass), ("tare", mass), ("reaction", mass), ("arm", length), ("moment", moment)))]  # fmt: skip
+        (("reading", mass), ("tare", mass), ("reaction", mass), ("arm", length),
+         ("moment", moment)))]  # fmt: skip
     rows = []
     for each in worked.reactions:
         point = each.point

@@ -57,7 +57,8 @@ def render_across(plan: Plan, found: Sequence[Candidate], display: Display, cons
                 page.bullets(
                     [
                         f"{each.name}:"
-                        f" {reason_words(each, display)}{nearest}{''.join(f'; {note}' for note in each.notes)}."
+                        f" {reason_words(each, display)}{nearest}"
+                        f"{''.join(f'; {note}' for note in each.notes)}."
                     ]
                 )
     page.heading("How it was loaded")

@@ -21,7 +21,8 @@ _STYLE: Final = """
 @page { margin: 14mm 16mm; }
 :root { color-scheme: light; }
 * { box-sizing: border-box; }
-body { margin: 0; background: #fff; color: #111; font: 10.5pt/1.32 Helvetica, Arial, "Liberation Sans", sans-serif; }
+body { margin: 0; background: #fff; color: #111;
+  font: 10.5pt/1.32 Helvetica, Arial, "Liberation Sans", sans-serif; }
 main { max-width: 178mm; margin: 0 auto; padding: 6mm 4mm; }
 h1 { font-size: 1.45em; margin: 0 0 0.2em; }
 h2 { font-size: 1.08em; margin: 0 0 0.25em; border-bottom: 0.5pt solid; }
@@ -37,14 +38,16 @@ th, td { font-variant-numeric: tabular-nums; white-space: nowrap; }
 thead th { border-bottom: 0.5pt solid; font-size: 0.9em; font-weight: bold; }
 th:first-child, td:first-child { text-align: left; padding-left: 0; white-space: normal; }
 ol { list-style: none; margin: 0.3em 0; padding: 0; }
-.asks li { display: grid; grid-template-columns: minmax(0, 1fr) 42mm; gap: 1em; align-items: end; padding-top: 0.5em; }
+.asks li { display: grid; grid-template-columns: minmax(0, 1fr) 42mm; gap: 1em;
+  align-items: end; padding-top: 0.5em; }
 .asks li > :last-child { border-bottom: 0.5pt dotted; min-height: 1.3em; }
 .room { min-height: 26mm; }
 .solution li { padding-left: 1.2em; text-indent: -1.2em; }
 .answer { font-weight: bold; }
 .small { font-size: 0.85em; }
 code { font-size: 0.85em; overflow-wrap: anywhere; }
-@media screen and (max-width: 40em) { .wide { overflow-x: auto; } .names, .asks li { grid-template-columns: minmax(0, 1fr); } }
+@media screen and (max-width: 40em) { .wide { overflow-x: auto; }
+  .names, .asks li { grid-template-columns: minmax(0, 1fr); } }
 @media print { main { max-width: none; padding: 0; } }
 """
 
