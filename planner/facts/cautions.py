@@ -36,7 +36,10 @@ DENSITY_GATE: Final = (
     " a hundred, nor motor gasoline, octane, lead, age or water lying at the bottom of the tank."
 )
 
-ACKNOWLEDGEMENT: Final = "I have read the handling cautions and follow them, the aerodrome's rules and the supplier's instructions."
+ACKNOWLEDGEMENT: Final = (
+    "I have read the handling cautions and follow them, the aerodrome's rules and the supplier's"
+    " instructions."
+)
 
 # All are shown, and acknowledged, before a weighed or floated sample is accepted.
 SAMPLE: Final[tuple[str, ...]] = (

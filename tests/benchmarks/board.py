@@ -31,7 +31,8 @@ MOVE = """(async (moves) => {
   const results = document.getElementById('results'), mass = document.querySelector('#states tbody td');
   const all = { subtree: true, childList: true, characterData: true };
   const changed = (before) => new Promise((done) => {
-    const seen = new MutationObserver(() => { if (mass.textContent !== before) { seen.disconnect(); done(); } });
+    const seen = new MutationObserver(() => {
+      if (mass.textContent !== before) { seen.disconnect(); done(); } });
     seen.observe(results, all);
   });
   const painted = () => new Promise((done) => requestAnimationFrame(() => {
@@ -89,16 +90,16 @@ def main() -> None:
         sys.argv[1] if len(sys.argv) > 1 else "demo",
         (int(sys.argv[2]) if len(sys.argv) > 2 else 200),
     )
-    print(f"{flight}, {moves} moves: median, and the slowest but 5 of 100, in ms")  # noqa: T201 - a program to run by hand
+    print(f"{flight}, {moves} moves: median, and the slowest but 5 of 100, in ms")
     for name, flags in (("screen of 60 Hz", ()), ("freed of that rate", FREE)):
         rows = measured(flight, moves, flags)
         for what, column in (("answer in the page", 0), ("painted", 1)):
             times = sorted(row[column] for row in rows)
             median, late = statistics.median(times), times[int(len(times) * 0.95)]
-            print(f"  {name:20} {what:20} {median:6.1f} {late:6.1f}   median / frame {median / FRAME:.2f}")  # noqa: T201
+            print(f"  {name:20} {what:20} {median:6.1f} {late:6.1f}   median / frame {median / FRAME:.2f}")
         if not flags:
             soon = sum(row[1] <= 1.25 * FRAME for row in rows) / len(rows)
-            print(f"  {name:20} in the very next frame {soon * 100:.0f} %")  # noqa: T201
+            print(f"  {name:20} in the very next frame {soon * 100:.0f} %")
 
 
 if __name__ == "__main__":

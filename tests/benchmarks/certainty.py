@@ -18,10 +18,10 @@ import numpy as np
 ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
 
-from planner.plan import plan_flight  # noqa: E402 - the checkout is put on the path first
-from planner.records.store import load_flight_file  # noqa: E402
-from planner.sureness.chance import BLOCK, chance  # noqa: E402
-from planner.sureness.margins import DrawnMargins  # noqa: E402
+from planner.plan import plan_flight
+from planner.records.store import load_flight_file
+from planner.sureness.chance import BLOCK, chance
+from planner.sureness.margins import DrawnMargins
 
 FLIGHT = ROOT / "docs" / "flights" / "not-shown-inside.yaml"
 DRAWS = 1_000_000
@@ -59,7 +59,7 @@ def main() -> None:
     print(
         f"plan with uncertainties {with_u * 1e3:.3f} ms / without {without * 1e3:.3f} ms ="
         f" {with_u / without:.2f} (goal 1.5)"
-    )  # noqa: T201
+    )
     plan = plan_flight(*sure)
     z = np.empty((len(DrawnMargins(plan).causes), BLOCK))
 
@@ -78,7 +78,7 @@ def main() -> None:
     print(
         f"{DRAWS} draws of {z.shape[0]} inputs {drawn * 1e3:.0f} ms / random numbers {numbers * 1e3:.0f} ms ="
         f" {drawn / numbers:.2f} (goal 1.3)"
-    )  # noqa: T201
+    )
 
 
 if __name__ == "__main__":

@@ -72,7 +72,8 @@ def main() -> None:
         middle, low = statistics.median(taken), min(taken)
         goal = f"{GOALS[name]:.2f}" if name in GOALS else ""
         lines.append(
-            f"{name:24}{middle * 1e3:10.0f}{low * 1e3:10.0f}{middle / median:12.2f}{low / least:10.2f}{goal:>8}"
+            f"{name:24}{middle * 1e3:10.0f}{low * 1e3:10.0f}{middle / median:12.2f}"
+            f"{low / least:10.2f}{goal:>8}"
         )
     sys.stdout.write("\n".join(lines) + "\n")
 

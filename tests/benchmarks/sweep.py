@@ -9,8 +9,6 @@ A loading is eight masses on eight stations; out come mass, moment, CG, three ma
 inside or not.
 """
 
-# ruff: noqa: T201 - a benchmark prints its figures
-
 from __future__ import annotations
 
 import os
@@ -165,7 +163,8 @@ def main(rows: int) -> None:
 def whole_flights() -> None:
     """Every limit of a whole flight: four states, the whole burn in closed form, uncertainties, fuel."""
     print(
-        f"\n{'whole flight: states, burn, U, fuel, verdict':58}{'ns per loading':>15}{'one by one':>12}{'faster':>8}"
+        f"\n{'whole flight: states, burn, U, fuel, verdict':58}"
+        f"{'ns per loading':>15}{'one by one':>12}{'faster':>8}"
     )
     for name, names in (
         ("demo", ("front seats", "baggage", "fuel")),
@@ -184,12 +183,13 @@ def whole_flights() -> None:
         loads[:, names.index("fuel")] = np.maximum(
             loads[:, names.index("fuel")], 0.4 * tops[names.index("fuel")]
         )
-        ours = timed(lambda: sweeper.judge(loads), 5) / len(loads)  # noqa: B023 - called before the next turn of the loop
+        ours = timed(lambda: sweeper.judge(loads), 5) / len(loads)
         singly = (
             timed(lambda: [plan_of_row(flight, aircraft, model, targets, row) for row in loads[:50]], 2) / 50
-        )  # noqa: B023 - as above
+        )
         print(
-            f"{f'{name}.yaml ({len(model.tanks)} tanks), one by one from 50':58}{ours * 1e9:15.0f}{singly * 1e9:12.0f}{singly / ours:8.0f}"
+            f"{f'{name}.yaml ({len(model.tanks)} tanks), one by one from 50':58}"
+            f"{ours * 1e9:15.0f}{singly * 1e9:12.0f}{singly / ours:8.0f}"
         )
 
 

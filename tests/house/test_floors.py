@@ -12,7 +12,8 @@ import pytest
 ROOT = Path(__file__).resolve().parents[2]
 PACKAGE = ROOT / "planner"
 
-# Lowest first. A name is a folder or a module of planner/, with dots; the longest that fits names a module's floor.
+# Lowest first. A name is a folder or a module of planner/, with dots; the longest that fits a module
+# names its floor.
 FLOORS = (
     ("quantities.errors",),
     ("quantities.units", "quantities.files", "quantities.conventions"),

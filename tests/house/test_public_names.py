@@ -63,7 +63,7 @@ def test_no_name_is_hidden_by_a_part_of_the_package() -> None:
     """
     parts = {path.stem for path in Path(planner.__file__).parent.iterdir()}
     assert not parts & set(planner.__all__)
-    assert {"plan", "sweep", "remedies"} <= parts
+    assert {"plan", "sweep", "search"} <= parts
 
 
 def test_the_types_are_published() -> None:

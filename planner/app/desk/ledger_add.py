@@ -179,7 +179,7 @@ def uplift(
     was there before.
 
     Example: planner ledger add uplift --aircraft thornlea-t4 --tank left --volume '41 L' --leaves full --ticket A-8812 --grade avgas-100LL
-    """
+    """  # noqa: E501 - an example is one line to copy
     from planner.facts.grades import GRADES
     from planner.logbook.ledger import entries
     from planner.quantities.errors import closest

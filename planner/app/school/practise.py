@@ -78,7 +78,7 @@ def practise(
     Example: planner practise --aircraft thornlea-t4 --topic moments --topic envelope --level 3 --seed 7 --count 2 --solutions
 
     Example: planner practise --seed 7 --count 4 --sheet class.html --answers key.html
-    """
+    """  # noqa: E501 - an example is one line to copy
     shown = display(units)
     if topics:
         _list_topics(json)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from functools import partial
 from typing import Final
 
 from planner.quantities.units import LITRE, POUND, UNITS
@@ -34,6 +35,16 @@ def loads_in(facts: Facts) -> Iterator[tuple[LoadFacts, Back]]:
         yield facts, lambda load: load
     elif isinstance(facts, (LandingFacts, CorrectionFacts)):
         yield facts.load, lambda load: replace(facts, load=load)
+
+
+def _hung(line: LoadLine, kind: str, arm: float) -> LoadLine:
+    """The line at another arm [m] where it is of that kind."""
+    return replace(line, arm=arm) if line.kind == kind else line
+
+
+def _taken_as(line: LoadLine, each: float) -> LoadLine:
+    """The line with `each` [kg] for every person on it."""
+    return replace(line, mass=each * len(line.people)) if line.people else line
 
 
 def _altered(load: LoadFacts, change: Callable[[LoadLine], LoadLine]) -> LoadFacts:
@@ -90,15 +101,7 @@ def baggage_at_rear_seats(facts: Facts) -> Iterator[Wrong]:
         seats = load.of_kind("seats")
         if seats and load.of_kind("baggage"):
             rear = max(line.arm for line in seats)
-            yield (
-                "",
-                back(
-                    _altered(
-                        load,
-                        lambda line, rear=rear: replace(line, arm=rear) if line.kind == "baggage" else line,
-                    )
-                ),
-            )  # noqa: B023 - used at once
+            yield "", back(_altered(load, partial(_hung, kind="baggage", arm=rear)))
 
 
 @slip(
@@ -188,13 +191,7 @@ def standard_people(facts: Facts) -> Iterator[Wrong]:
     """A standard mass for each person."""
     for load, back in loads_in(facts):
         for words, standard in STANDARD_PERSON.items():
-            changed = _altered(
-                load,
-                lambda line, each=standard: (
-                    replace(line, mass=each * len(line.people)) if line.people else line
-                ),
-            )
-            yield words, back(changed)
+            yield words, back(_altered(load, partial(_taken_as, each=standard)))
 
 
 @slip(

@@ -5,9 +5,8 @@ A density can only contradict: nothing here ever says of a fuel that it is right
 
 from __future__ import annotations
 
-from planner.density.bench.bottle import BottleResult
 from planner.density.bench.bench_results import BottleBench, HydrometerBench, InTanks
-from planner.density.bench.bottle import WaterCheck
+from planner.density.bench.bottle import BottleResult, WaterCheck
 from planner.density.bench.calibrations import VolumeShift
 from planner.density.bench.comparing import Comparison, mixture_density
 from planner.density.budget import COVERAGE, Estimate, Missing

@@ -187,7 +187,7 @@ def draw_envelope(
     _axes(display, frame, size, drawing)
     outline = [frame.at(arm, mass) for arm, mass in _clipped(plan, frame)]
     drawing.path(outline, closed=True, stroke="none", fill=INK, fill_opacity=0.07)
-    # Forward edge upwards, then the top and the aft edge; the foot is a limit only where the envelope ends there.
+    # Forward edge upwards, then top and aft edge; the foot is a limit only where the envelope ends there.
     half = len(outline) // 2
     drawing.path(
         [*outline[half:][::-1], *outline[:half][::-1]],
