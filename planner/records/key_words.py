@@ -185,7 +185,7 @@ OF_RECORD: Final[dict[str, dict[str, str]]] = {
         "density": "Density the supplier declares",
         "at": "Temperature it is declared for; 15 degC if not given",
     },
-    "Sheet": {
+    "BenchSheet": {
         "liquid": "A fuel grade, or water, salt water, cooking oil, lamp oil",
         "observer": "Who did it",
         "batch": "What the supplier declares for the batch",
@@ -231,7 +231,7 @@ OF_RECORD: Final[dict[str, dict[str, str]]] = {
         "uncertainty": "Standard uncertainty all its readings share: a share, or a mass",
     },
     "Weigher": {"name": "Who weighed", "approval": "Under which approval or licence"},
-    "Point": {
+    "WeighingPoint": {
         "reading": "What the scale showed",
         "tare": "What of it is not aircraft: chocks, jacks",
         "arm": "Arm of the point, or the name of one under `arms:`",

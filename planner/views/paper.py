@@ -33,8 +33,9 @@ _SOURCE: Final = """
 #set text(font: "Libertinus Serif", number-type: "lining", number-width: "tabular", hyphenate: false)
 #set par(leading: 0.42em, spacing: 0.42em)
 #set block(spacing: 0.45em)
-#let loud(style, it) = if style in ("bold", "alarm") { strong(it) }
-  else if style == "dim" { text(fill: luma(25%), it) } else { it }
+#let loud(style, it) = if style in ("bold", "alarm") { strong(it) } else if style == "dim" {
+  text(fill: luma(25%), it)
+} else { it }
 #let listed(mark, texts) = for each in texts { grid(columns: (auto, 1fr), column-gutter: 0.4em, mark, each) }
 #let rows(b) = {
   let side(i) = if b.words.contains(i) { left } else { right }
@@ -71,8 +72,9 @@ _SOURCE: Final = """
     if b.boxes { for each in b.texts {
       box(square(size: 0.75em, stroke: 0.5pt)) + h(0.35em) + each + h(1.2em, weak: false) } }
     else { loud(b.style, listed([–], b.texts)) }
-  } else if b.kind == "Table" { rows(b) } else if b.kind == "Panel" { framed(b) }
-  else if b.kind == "Picture" {
+  } else if b.kind == "Table" { rows(b) } else if b.kind == "Panel" {
+    framed(b)
+  } else if b.kind == "Picture" {
     image(bytes(b.drawn), format: "svg", width: 100%, alt: b.label)
     text(size: 0.9em, b.legend)
   } else if b.kind == "Signatures" {

@@ -44,8 +44,8 @@ EQUAL: tuple[Equal, ...] = (
     ),
     Equal(
         "planner/flight/burn.py",
-        'found.append(Crossing(bound.name, point_at(stretch, ends[position]), "in" if sign > 0 else "out"))',
-        85,
+        'Crossing(bound.name, point_at(stretch, ends[position]), "in" if sign > 0 else "out")',
+        72,
         "(-1)",
         "the sign is 1 or -1 here, and -1 is above neither",
     ),

@@ -152,8 +152,7 @@ def _measure(root: Path, files: list[str], kept: dict[str, Path]) -> None:
             import pytest
 
             code = pytest.main(
-                ["-q", "-p", "no:xdist", "-p", "no:cacheprovider", "--hypothesis-seed=1", *files],
-                plugins=[tracer],
+                ["-q", "-n", "0", "-p", "no:cacheprovider", "--hypothesis-seed=1", *files], plugins=[tracer]
             )
             out.write_text(json.dumps([tracer.seen, tracer.seconds, tracer.outcome]), encoding="utf-8")
             return int(code)

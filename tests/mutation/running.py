@@ -55,6 +55,8 @@ class Copy:
                     [
                         "-q",
                         "--collect-only",
+                        "-n",
+                        "0",
                         "-p",
                         "no:cacheprovider",
                         "tests/unit",
@@ -180,7 +182,7 @@ def run_tests(folder: Path, tests: list[str], limit: float) -> tuple[str, str]:
         sys.dont_write_bytecode = True
         chosen = Chosen(tests)
         files = list(dict.fromkeys(test.split("::")[0] for test in tests))
-        options = ["-q", "-x", "--tb=no", "-p", "no:xdist", "-p", "no:cacheprovider", "--hypothesis-seed=1"]
+        options = ["-q", "-x", "--tb=no", "-n", "0", "-p", "no:cacheprovider", "--hypothesis-seed=1"]
         code = int(pytest.main([*options, *files], plugins=[chosen]))
         killer.write_text(chosen.failed or f"pytest ended with {code}", encoding="utf-8")
         return code

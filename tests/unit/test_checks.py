@@ -273,8 +273,8 @@ def test_a_good_flight_has_nothing_refused(tmp_path: Path) -> None:
 
 def test_no_code_of_these_modules_is_left_out() -> None:
     names = (
-        "profile/checks",
-        "profile/flight_checks",
+        "records/aircraft/checks",
+        "records/flight/checks",
         "plan/__init__",
         "plan/inputs",
         "plan/fuelling",

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from importlib import import_module
 from typing import Final, TypeAlias
 
 from planner.quantities.errors import OutOfRange
@@ -57,9 +58,8 @@ class Trace:
 
 def load_all() -> None:
     """Make every module of slips known; importing one enters its slips."""
-    from planner.school.slips import (
-        slips_bench,  # noqa: F401 - imported for what they enter
-    )
+    for name in ("slips_bench", "slips_fuel", "slips_limits", "slips_load"):
+        import_module(f"planner.school.slips.{name}")
 
 
 def traces(facts: Facts) -> tuple[Trace, ...]:
