@@ -153,7 +153,10 @@ def _element(block: Block) -> str:
             return f'<p class="{"bold" if kind(block.style) == "alarm" else kind(block.style)}">{clean(block.text)}</p>'
         case Bullets():
             items = "".join(f"<li>{clean(text)}</li>" for text in block.texts)
-            return f'<ul class="{"boxes" if block.boxes else "bold" if kind(block.style) == "alarm" else kind(block.style)}">{items}</ul>'
+            return (
+                f"<ul{_id(block)}"
+                f' class="{"boxes" if block.boxes else "bold" if kind(block.style) == "alarm" else kind(block.style)}">{items}</ul>'
+            )
         case Table():
             return _table(block)
         case Panel():
@@ -170,6 +173,10 @@ def _element(block: Block) -> str:
             )
 
 
+def _id(block: Bullets | Panel | Picture | Table) -> str:
+    return f' id="{clean(block.id)}"' if block.id else ""
+
+
 def _panel(panel: Panel) -> str:
     loud = [f'<p class="loud">{clean(text)}</p>' for text in panel.texts]
     if len(loud) > 1:
@@ -177,7 +184,7 @@ def _panel(panel: Panel) -> str:
     quiet = [f"<p>{clean(text)}</p>" for text in panel.beside]
     title, colour = clean(panel.title), panel.style.removeprefix("bold").strip()
     return (
-        f'<section class="panel {colour}"'
+        f'<section{_id(panel)} class="panel {colour}"'
         f' aria-label="{title}"><h2>{title}</h2>{"".join([*loud, *quiet])}</section>'
     )
 
@@ -187,7 +194,7 @@ def _figure(picture: Picture) -> str:
         return ""
     wide, high, size = _PICTURE
     svg = figure(picture.drawn(wide, high, size), _PICTURE, picture.label)
-    return f"<figure>{svg}<figcaption>{clean(picture.legend())}</figcaption></figure>"
+    return f"<figure{_id(picture)}>{svg}<figcaption>{clean(picture.legend())}</figcaption></figure>"
 
 
 def figure(drawn: str, shape: tuple[float, float, float], label: str) -> str:
@@ -201,8 +208,7 @@ def figure(drawn: str, shape: tuple[float, float, float], label: str) -> str:
 def _table(table: Table) -> str:
     words = [' class="word"' if not column.figures else "" for column in table.columns]
     heads = "".join(
-        f'<th scope="col"{word}>{clean(chr(10).join(column.head))}</th>'
-        for column, word in zip(table.columns, words, strict=True)
+        f'<th scope="col"{word}>{clean(head)}</th>' for head, word in zip(table.heads, words, strict=True)
     )
     rows = []
     for row in table.rows:
@@ -218,6 +224,6 @@ def _table(table: Table) -> str:
     notes = "".join(f'<p class="dim">{clean(f"{about}: {note}")}</p>' for about, note in table.notes)
     body = "\n".join(rows)
     return (
-        "<div"
+        f"<div{_id(table)}"
         f' class="wide"><table><thead><tr>{heads}</tr></thead>\n<tbody>\n{body}\n</tbody></table></div>{notes}'
     )

@@ -44,7 +44,8 @@ _ENDLESS: Final = 10_000  # columns: for lines that are never broken
 _GLUED: Final = "\ue000"
 _UNITS: Final = r"(?:kg|g|L|mL|mm|cm|m|in|lb|min|h|degC|degF|K|USgal|impgal|kg/L|kg/m3|g/cm3|lb/USgal|lb/impgal|kg\.m|lb\.in|L/h|USgal/h|impgal/h|kg/h)\b"
 _GLUE: Final = re.compile(
-    rf"(?<=\d) (?={_UNITS}|%)|(?<=\bh) (?=\d)|(?<=\b[kU]) (?=[=<\d])|(?<==) (?=\d)|(?<=\b(?:CFR|CAR)) (?=\d)"
+    rf"(?<=\d) (?={_UNITS}|%)|(?<=\bh) (?=\d)|(?<=\b[kU]) (?=[=<\d])|(?<==) (?=\d)|(?<=\b(?:CFR|CAR))"
+    r" (?=\d)|(?<=\d) (?=CFR\b)"
 )
 _ASCII: Final = str.maketrans(
     {"±": "+/-", "×": "x", "–": "-", "—": "-", "…": "...", "ρ": "rho", "α": "alpha", "Δ": "d", "·": "."}
