@@ -26,6 +26,23 @@ GREATEST, LEAST = "mass/greatest", "mass/least"
 FORWARD, AFT, LEFT, RIGHT = "cg/forward", "cg/aft", "lateral/left", "lateral/right"
 
 
+def station_max(station: str) -> str:
+    """The id of the most that a station may hold."""
+    return f"station/{station}/max"
+
+
+def combined(number: int) -> str:
+    """The id of the limit on the sum of some stations, by its number in the profile."""
+    return f"combined/{number}"
+
+
+def identity(id: str, place: str) -> tuple[str, str]:  # noqa: A002 - the id of a limit is called so everywhere
+    """One limit wherever it is asked: the id, with the place only where every place has a bound of its
+    own.
+    """
+    return id, place if id == GREATEST else ""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Limit:
     """One limit of the register.
@@ -94,7 +111,7 @@ def _of_stations(aircraft: Aircraft) -> Iterator[Limit]:
         whole = ((name, ALL_SEATS, 1.0),)
         if station.max is not None:
             yield Limit(
-                id=f"station/{name}/max",
+                id=station_max(name),
                 place="load",
                 name=f"{name} limit",
                 dimension="mass",
@@ -130,7 +147,7 @@ def _of_sums(aircraft: Aircraft, category: str) -> Iterator[Limit]:
     for index, sum_ in enumerate(aircraft.combined_limits):
         seats = tuple((station, ALL_SEATS, 1.0) for station in sum_.stations)
         yield Limit(
-            id=f"combined/{index}",
+            id=combined(index),
             place="load",
             name=f"{sum_.name} limit",
             dimension="mass",

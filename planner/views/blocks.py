@@ -1,16 +1,19 @@
 """What a result is told in: headings, sentences, tables, panels and pictures, known to no medium.
 
-A result becomes blocks once; terminal, HTML and paper each show the same blocks in their own way.
+A result becomes blocks once; terminal, HTML and paper each show the same blocks in their own way. Tables,
+panels, pictures and lists have an id where somebody may look for them (`found`); in HTML it is the element's.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Final
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING, Final, TypeVar
 
 if TYPE_CHECKING:
     from rich.console import Console
+
+    from planner.quantities.units import Dimension, Display
 
 INDENT: Final = "  "
 Parts = list[tuple[str, str]]  # one line as (text, style) pieces
@@ -44,6 +47,7 @@ class Bullets:
     texts: tuple[str, ...]
     style: str = ""
     boxes: bool = False
+    id: str = ""
 
 
 @dataclass(frozen=True)
@@ -51,13 +55,16 @@ class Column:
     """A column of a table: header (a newline starts a second line) and unit of all its cells.
 
     `figures` are right-aligned and never wrapped; a `beside` column stands beside the row's title when rows
-    are stacked.
+    are stacked. `of`, `sign` and `extra` decimals say how `Filled` shows a quantity [SI] in it.
     """
 
     header: str
     unit: str = ""
     figures: bool = True
     beside: bool = False
+    of: Dimension | None = None
+    sign: bool = False
+    extra: int = 0
 
     @property
     def head(self) -> list[str]:
@@ -83,11 +90,54 @@ class Table:
 
     columns: tuple[Column, ...]
     rows: tuple[Row, ...]
+    id: str = ""
+
+    @property
+    def heads(self) -> list[str]:
+        """The headers of all columns, a line under the other in each."""
+        return ["\n".join(column.head) for column in self.columns]
+
+    @property
+    def words(self) -> list[int]:
+        """The columns of words, by their number."""
+        return [at for at, column in enumerate(self.columns) if not column.figures]
 
     @property
     def notes(self) -> tuple[tuple[str, str], ...]:
         """The notes of the rows, each after what its row is about."""
         return tuple((row.cells[0], row.note) for row in self.rows if row.note)
+
+
+class Filled:
+    """A table being filled, with quantities in SI that are shown in a reader's units."""
+
+    def __init__(self, display: Display, *columns: Column) -> None:
+        self.display, self.rows = display, list[Row]()
+        self.columns = tuple(
+            each if each.of is None else replace(each, unit=display.unit(each.of)) for each in columns
+        )
+
+    def add(
+        self, *cells: str | float, style: str = "", styles: Mapping[int, str] | None = None, note: str = ""
+    ) -> None:
+        """One row more: texts as they are, a quantity in the unit of its column; what is left out at the end
+        stays empty.
+        """
+        texts = [
+            (
+                cell
+                if isinstance(cell, str)
+                else self.display.number(cell, column.of or "ratio", column.extra, column.sign)
+            )
+            for cell, column in zip(cells, self.columns, strict=False)
+        ]
+        self.rows.append(
+            Row([*texts, *[""] * (len(self.columns) - len(texts))], style, dict(styles or {}), note)
+        )
+
+    def made(self, id: str = "") -> Table:  # noqa: A002
+        """The table."""
+        return Table(self.columns, tuple(self.rows), id)
 
 
 @dataclass(frozen=True)
@@ -100,6 +150,7 @@ class Panel:
     texts: tuple[str, ...]
     style: str = ""
     beside: tuple[str, ...] = ()
+    id: str = ""
 
 
 @dataclass(frozen=True)
@@ -113,6 +164,7 @@ class Picture:
     drawn: Callable[[float, float, float], str] | None = None
     legend: Callable[[], str] = str
     label: str = ""
+    id: str = ""
 
 
 @dataclass(frozen=True)
@@ -129,6 +181,7 @@ class Signatures:
     labels: tuple[str, ...]
 
 
+B = TypeVar("B", Bullets, Panel, Picture, Table)
 Block = Heading | Paragraph | Bullets | Table | Panel | Picture | Line | Signatures
 
 
@@ -159,18 +212,35 @@ class Page:
         """Running text."""
         self.add(Paragraph(text, style, first, rest))
 
-    def bullets(self, texts: Sequence[str], style: str = "") -> None:
+    def bullets(self, texts: Sequence[str], style: str = "", id: str = "") -> None:  # noqa: A002 - as in HTML
         """Texts of equal rank."""
         if texts:
-            self.add(Bullets(tuple(texts), style))
+            self.add(Bullets(tuple(texts), style, id=id))
 
-    def table(self, columns: Sequence[Column], rows: Sequence[Row]) -> None:
+    def notices(self, texts: Sequence[str], style: str = "yellow", title: str = "Notices") -> None:
+        """What is to be noticed, if anything."""
+        if texts:
+            self.heading(title)
+            self.bullets(texts, style, "notices")
+
+    def table(self, columns: Sequence[Column], rows: Sequence[Row], id: str = "") -> None:  # noqa: A002
         """Rows under columns."""
-        self.add(Table(tuple(columns), tuple(rows)))
+        self.add(Table(tuple(columns), tuple(rows), id))
 
-    def panel(self, title: str, texts: Sequence[str], style: str, beside: Sequence[str] = ()) -> None:
+    def panel(
+        self,
+        title: str,
+        texts: Sequence[str],
+        style: str,
+        beside: Sequence[str] = (),
+        id: str = "",  # noqa: A002
+    ) -> None:
         """Texts in a frame."""
-        self.add(Panel(title, tuple(texts), style, tuple(beside)))
+        self.add(Panel(title=title, texts=tuple(texts), style=style, beside=tuple(beside), id=id))
+
+    def caution(self, texts: Sequence[str], title: str = "Caution") -> None:
+        """What a user is to beware of, loud."""
+        self.panel(title, texts, "bold yellow", id=title.lower())
 
     def line(self, text: str = "") -> None:
         """One line as it is; an empty one parts."""
@@ -188,8 +258,6 @@ def joined(parts: Sequence[tuple[str, str]]) -> Parts:
     return result
 
 
-def table_under(blocks: Sequence[Block], heading: str) -> Table:
-    """The first table under a heading. Raises StopIteration where there is none."""
-    after = iter(blocks)
-    next(block for block in after if isinstance(block, Heading) and block.text == heading)
-    return next(block for block in after if isinstance(block, Table))
+def found(blocks: Sequence[Block], kind: type[B], id: str) -> B:  # noqa: A002
+    """The first block of a kind with that id. Raises StopIteration where there is none."""
+    return next(block for block in blocks if isinstance(block, kind) and getattr(block, "id", "") == id)

@@ -12,7 +12,7 @@ from planner.plan.results import Plan
 from planner.quantities.units import Display
 from planner.views.axes import ticks
 from planner.views.blocks import Parts, joined
-from planner.views.words import STATE_LETTERS, STATE_WORDS
+from planner.views.limit_words import STATE_LETTERS, letters
 
 ROWS: Final = 16
 _WIDEST: Final = 76
@@ -180,8 +180,9 @@ def chart(plan: Plan, display: Display, width: int, braille: bool) -> tuple[list
 
 def legend(plan: Plan, display: Display) -> list[str]:
     """What the diagram's signs mean, and what is cut off at its foot."""
-    states = ", ".join(f"{STATE_LETTERS[state.name]} {STATE_WORDS[state.name]}" for state in plan.states)
-    signs = f"dots: envelope, {BURN_SIGN} burn, {OUTSIDE_SIGN} burn with the CG beyond a limit, {states}"
+    signs = (
+        f"dots: envelope, {BURN_SIGN} burn, {OUTSIDE_SIGN} burn with the CG beyond a limit, {letters(plan)}"
+    )
     text = [
         f"Across: CG, {display.unit('length')} from the datum, aft to the right; {signs}. Letters that would"
         " cover each other stand side by side."

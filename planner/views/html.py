@@ -163,7 +163,7 @@ def _element(block: Block) -> str:
             return f'<p class="{_loudness(block.style)}">{clean(block.text)}</p>'
         case Bullets():
             items = "".join(f"<li>{clean(text)}</li>" for text in block.texts)
-            return f'<ul class="{"boxes" if block.boxes else _loudness(block.style)}">{items}</ul>'
+            return f'<ul{_id(block)} class="{"boxes" if block.boxes else _loudness(block.style)}">{items}</ul>'
         case Table():
             return _table(block)
         case Panel():
@@ -180,6 +180,10 @@ def _element(block: Block) -> str:
             )
 
 
+def _id(block: Bullets | Panel | Picture | Table) -> str:
+    return f' id="{clean(block.id)}"' if block.id else ""
+
+
 def _panel(panel: Panel) -> str:
     loud = [f'<p class="loud">{clean(text)}</p>' for text in panel.texts]
     if len(loud) > 1:
@@ -187,7 +191,7 @@ def _panel(panel: Panel) -> str:
     quiet = [f"<p>{clean(text)}</p>" for text in panel.beside]
     title, colour = clean(panel.title), panel.style.removeprefix("bold").strip()
     return (
-        f'<section class="panel {colour}"'
+        f'<section{_id(panel)} class="panel {colour}"'
         f' aria-label="{title}"><h2>{title}</h2>{"".join([*loud, *quiet])}</section>'
     )
 
@@ -197,7 +201,7 @@ def _figure(picture: Picture) -> str:
         return ""
     wide, high, size = _PICTURE
     svg = figure(picture.drawn(wide, high, size), _PICTURE, picture.label)
-    return f"<figure>{svg}<figcaption>{clean(picture.legend())}</figcaption></figure>"
+    return f"<figure{_id(picture)}>{svg}<figcaption>{clean(picture.legend())}</figcaption></figure>"
 
 
 def figure(drawn: str, shape: tuple[float, float, float], label: str) -> str:
@@ -211,8 +215,7 @@ def figure(drawn: str, shape: tuple[float, float, float], label: str) -> str:
 def _table(table: Table) -> str:
     words = [' class="word"' if not column.figures else "" for column in table.columns]
     heads = "".join(
-        f'<th scope="col"{word}>{clean(chr(10).join(column.head))}</th>'
-        for column, word in zip(table.columns, words, strict=True)
+        f'<th scope="col"{word}>{clean(head)}</th>' for head, word in zip(table.heads, words, strict=True)
     )
     rows = []
     for row in table.rows:
@@ -228,6 +231,6 @@ def _table(table: Table) -> str:
     notes = "".join(f'<p class="dim">{clean(f"{about}: {note}")}</p>' for about, note in table.notes)
     body = "\n".join(rows)
     return (
-        f'<div class="wide"><table><thead><tr>{heads}</tr></thead>\n'
+        f'<div{_id(table)} class="wide"><table><thead><tr>{heads}</tr></thead>\n'
         f"<tbody>\n{body}\n</tbody></table></div>{notes}"
     )

@@ -164,17 +164,16 @@ def _data(block: Block) -> dict[str, Any]:
         )
         return {"kind": name, "drawn": svg, "label": block.label, "legend": block.legend()}
     if isinstance(block, Table):
-        words = [index for index, column in enumerate(block.columns) if not column.figures]
+        words = block.words
         long = {
             index: max((len(row.cells[index]) for row in block.rows if len(row.cells) > 1), default=0)
             for index in words
         }
         rows = [{"cells": list(row.cells), "kind": row_kind(row)} for row in block.rows]
-        heads = ["\n".join(column.head) for column in block.columns]
         notes = [f"{about}: {note}" for about, note in block.notes]
         return {
             "kind": name,
-            "heads": heads,
+            "heads": block.heads,
             "rows": rows,
             "words": words,
             "widest": max(words, key=lambda at: long[at], default=-1),

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, fields
-from html import escape
 
 from planner.facts.cautions import INVENTED, PLAN_SHORT
 from planner.flight.envelope import LimitResult, Verdict
 from planner.plan.results import Plan, State
+from planner.quantities.sentences import finding_line
 from planner.quantities.units import SI_UNIT, Display, UnitSystem, clock
-from planner.views.words import LATERAL_UNKNOWN, amount, cautions, verdict_sentence, verdict_words
+from planner.views.blocks import Page
+from planner.views.html import markup
+from planner.views.limit_words import VERDICT_STYLES, verdict_words
+from planner.views.words import LATERAL_UNKNOWN, amount, cautions, margin_and_u, verdict_sentence
 
 LOUD_INVENTED = INVENTED.replace("Invented", "INVENTED", 1)
 
@@ -37,8 +40,7 @@ class CheckedLimit(LimitResult):
         """The limit as a line for a reader of `metric`, `us` or `uk` units."""
         display = Display(units)
         value, limit = (display.text(each, self.dimension) for each in (self.value, self.limit))
-        margin = amount(self.margin, self.dimension, display, sign=True)
-        u = amount(self.uncertainty, self.dimension, display)
+        margin, u = margin_and_u(self, display)
         figures = f"{value} against {limit}, margin {margin} (U {u})"
         return f"{self.place}: {self.name}: {figures}: {verdict_words(self)}"
 
@@ -125,9 +127,8 @@ class PlannedFuel:
             amount(self.surplus, "volume", display, sign=True),
             amount(self.uncertainty, "volume", display),
         )
-        lasts = clock(self.endurance)
         figures = f"{aboard} aboard, {required} required, margin {over} (U {u})"
-        return f"fuel: {figures}, lasts {lasts}: {self.verdict}"
+        return f"fuel: {figures}, lasts {clock(self.endurance)}: {self.verdict}"
 
     def __repr__(self) -> str:
         return f"<{self.shown()}>"
@@ -136,16 +137,12 @@ class PlannedFuel:
 def fuel_of(plan: Plan) -> PlannedFuel:
     """The fuel of the plan."""
     fuel = plan.fuel
+    same = ("aboard", "required", "surplus", "uncertainty", "endurance", "verdict")
     return PlannedFuel(
-        aboard=fuel.aboard,
+        **{name: getattr(fuel, name) for name in same},
         mass=fuel.aboard_mass,
         density=plan.density.density,
-        required=fuel.required,
-        surplus=fuel.surplus,
-        uncertainty=fuel.uncertainty,
         final_reserve=fuel.final_reserve.volume,
-        endurance=fuel.endurance,
-        verdict=fuel.verdict,
         tanks={each.tank.name: each.volume for each in fuel.tanks},
         lines=tuple((line.name, line.volume) for line in fuel.lines),
     )
@@ -170,13 +167,11 @@ def enough_fuel(plan: Plan) -> CheckedLimit:
 
 def html_of(plan: Plan, limits: Iterable[CheckedLimit], units: UnitSystem = "metric") -> str:
     """The plan for a notebook: caution, verdict, every limit, notices, cautions; none can be left out."""
-    checks = "".join(f"<li>{escape(limit.shown(units))}</li>" for limit in limits)
-    notices = "".join(f"<li>{escape(str(finding))}</li>" for finding in plan.findings)
-    beside = "".join(f"<li>{escape(text)}</li>" for text in cautions(plan))
-    return (
-        f"<div><p><strong>{escape(short_caution(plan))}</strong></p>"
-        f"<p>{escape(plan.aircraft.name)}: {escape(verdict_sentence(plan, Display(units)))}</p>"
-        f"<ul>{checks}</ul>"
-        + (f"<p>Notices</p><ul>{notices}</ul>" if notices else "")
-        + f"<p>Cautions</p><ul>{beside}</ul></div>"
-    )
+    display, page = Display(units), Page()
+    page.caution([short_caution(plan)])
+    verdict = f"{plan.aircraft.name}: {verdict_sentence(plan, display)}"
+    page.panel("Verdict", [verdict], VERDICT_STYLES[plan.verdict])
+    page.bullets([limit.shown(units) for limit in limits], id="limits")
+    page.notices([finding_line(finding, display) for finding in plan.findings])
+    page.caution(cautions(plan), "Cautions")
+    return f"<div>{markup(page.blocks)}</div>"

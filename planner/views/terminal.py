@@ -47,7 +47,8 @@ _UNITS: Final = (
     r"|kg/L|kg/m3|g/cm3|lb/USgal|lb/impgal|kg\.m|lb\.in|L/h|USgal/h|impgal/h|kg/h)\b"
 )
 _GLUE: Final = re.compile(
-    rf"(?<=\d) (?={_UNITS}|%)|(?<=\bh) (?=\d)|(?<=\b[kU]) (?=[=<\d])|(?<==) (?=\d)|(?<=\b(?:CFR|CAR)) (?=\d)"
+    rf"(?<=\d) (?={_UNITS}|%)|(?<=\bh) (?=\d)|(?<=\b[kU]) (?=[=<\d])|(?<==) (?=\d)|(?<=\b(?:CFR|CAR))"
+    r" (?=\d)|(?<=\d) (?=CFR\b)"
 )
 _ASCII: Final = str.maketrans(
     {"±": "+/-", "×": "x", "–": "-", "—": "-", "…": "...", "ρ": "rho", "α": "alpha", "Δ": "d", "·": "."}

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
@@ -11,59 +10,48 @@ from typing import Final
 from planner.facts.cautions import INVENTED, PLAN
 from planner.flight.burn import Crossing, Point
 from planner.flight.envelope import LimitResult, Verdict
+from planner.flight.limits import Group, identity
 from planner.plan.results import Plan
 from planner.quantities.effects import COVERAGE, FUEL_DENSITY
 from planner.quantities.moments import round_up
 from planner.quantities.sentences import said
 from planner.quantities.units import Dimension, Display, clock, in_unit
+from planner.views.limit_words import PLACE_WORDS, at_limit
 
-STATE_WORDS: Final = {"ramp": "ramp", "takeoff": "take-off", "landing": "landing", "zero fuel": "zero fuel"}
-STATE_LETTERS: Final = {"ramp": "R", "takeoff": "T", "landing": "L", "zero fuel": "Z"}
-VERDICT_WORDS: Final[dict[Verdict, str]] = {
-    "inside": "inside",
-    "not shown inside": "not shown inside",
-    "outside": "OUTSIDE",
-}
+# Groups whose margins are named together in a verdict: each is in one unit.
+_KINDS: Final[tuple[tuple[Group, ...], ...]] = (
+    ("forward", "aft", "lateral"),
+    ("mass",),
+    ("load",),
+    ("tank",),
+)
 LATERAL_UNKNOWN: Final = "not known: the profile states no lateral arms"
 WHAT_U_IS: Final = "U is the expanded uncertainty of the margin beside it (k = 2, about 95 %)"
-MASS_LIMIT_NOTE: Final = (
-    "Mass limits are checked with the fuel at its density plus U, so the mass shown against a limit can be a"
-    " little above that of the state."
-)
-_WHOLE_BURN: Final = re.compile(r"( \([^()]*\))?, whole burn$")
 _SAME: Final = 1e-9  # two margins closer than this, in SI, are the same place of the flight
 
 
 @dataclass(frozen=True, slots=True)
 class Spot:
-    """A checked limit with the place of the flight it was checked at, and the limit's own name."""
+    """A checked limit, and where in the flight that was, in words."""
 
-    base: str
     where: str
     limit: LimitResult
+
+    @property
+    def base(self) -> str:
+        """The limit's own name."""
+        return self.limit.base or self.limit.name
+
+
+def about(plan: Plan, title: str = "", dated: bool = False) -> str:
+    """Which aircraft, category and flight, in a row; `title` in place of the flight's own."""
+    parts = (plan.aircraft.name, f"{plan.flight.category} category", title or plan.flight.title)
+    return ", ".join(part for part in (*parts, str(plan.flight.date or "") if dated else "") if part)
 
 
 def cautions(plan: Plan) -> tuple[str, ...]:
     """Every caution of the plan; that of an invented aircraft first."""
     return ((INVENTED,) if plan.aircraft.invented else ()) + PLAN
-
-
-def at_limit(limit: LimitResult) -> bool:
-    """Whether the figure stands exactly at its limit and nothing about it is unsure: `inside`, by what a
-    limit means.
-    """
-    return limit.margin == 0.0 and limit.uncertainty == 0.0 and limit.verdict == "inside"
-
-
-def verdict_words(limit: LimitResult) -> str:
-    """The verdict of a limit as it is read, with the one that has no room left told apart."""
-    return "inside, at the limit" if at_limit(limit) else VERDICT_WORDS[limit.verdict]
-
-
-def most_words(limit: LimitResult, display: Display) -> str:
-    """The most a station or a group may hold, with the verdict where there is something to say of it."""
-    word = "" if limit.verdict == "inside" and not at_limit(limit) else f" {verdict_words(limit)}"
-    return f"{display.number(limit.limit, limit.dimension)}{word}"
 
 
 def amount(value: float, dimension: Dimension, display: Display, sign: bool = False) -> str:
@@ -85,6 +73,12 @@ def amount(value: float, dimension: Dimension, display: Display, sign: bool = Fa
     scale = float(display.span(1e6, dimension).split(" ", 1)[0]) / 1e6
     decimals = 1 - math.floor(math.log10(abs(value * scale)))
     return f"{value * scale:+.{decimals}f} {unit}"
+
+
+def margin_and_u(limit: LimitResult, display: Display) -> tuple[str, str]:
+    """The margin of a limit, signed, and its U."""
+    margin = amount(limit.margin, limit.dimension, display, sign=True)
+    return margin, amount(limit.uncertainty, limit.dimension, display)
 
 
 def dip_text(dip: float | str, display: Display, at_least: bool = False) -> str:
@@ -137,24 +131,22 @@ def doubts(plan: Plan, display: Display) -> list[str]:
 
 def spots(plan: Plan, display: Display) -> tuple[Spot, ...]:
     """Every limit with where it was checked: load, states, then the whole burn."""
-    found = [Spot(limit.name, "", limit) for limit in plan.load_limits]
-    for state in plan.states:
-        where = "on the ramp" if state.name == "ramp" else f"at {STATE_WORDS[state.name]}"
-        found += [Spot(limit.name, where, limit) for limit in state.limits]
+    found = [Spot("", limit) for limit in plan.load_limits]
+    found += [Spot(PLACE_WORDS[state.name][1], limit) for state in plan.states for limit in state.limits]
     for least, limit in zip(plan.burn.least, plan.burn.limits, strict=True):
-        match = _WHOLE_BURN.search(limit.name)
-        assert match is not None  # every limit of the burn is named so
-        where = f"with {display.text(least.point.fuel, 'volume')} of fuel left{match[1] or ''}"
-        found.append(Spot(limit.name[: match.start()], where, limit))
+        found.append(
+            Spot(f"with {display.text(least.point.fuel, 'volume')} of fuel left{limit.variant}", limit)
+        )
     return tuple(found)
 
 
 def _tightest(found: list[Spot]) -> list[Spot]:
     """Per limit the place with the least margin; a state is named rather than the burn where they agree."""
-    best: dict[str, Spot] = {}
+    best: dict[tuple[str, str], Spot] = {}
     for spot in found:
-        if spot.base not in best or spot.limit.margin < best[spot.base].limit.margin - _SAME:
-            best[spot.base] = spot
+        key = identity(spot.limit.id, spot.limit.place)
+        if key not in best or spot.limit.margin < best[key].limit.margin - _SAME:
+            best[key] = spot
     return list(best.values())
 
 
@@ -192,6 +184,11 @@ def verdict_sentence(plan: Plan, display: Display) -> str:
     """The verdict with the limits that decide it, their margins and U; the tightest of each kind where all
     are inside.
     """
+    return f"{plan.verdict.upper()}{' ' if plan.verdict == 'inside' else ': '}{verdict_text(plan, display)}"
+
+
+def verdict_text(plan: Plan, display: Display) -> str:
+    """What stands after the word of the verdict."""
     doubtful = _named(plan, "not shown inside", display)
     # Where the fuel ledger's sources differ, the highest quantity may pass a limit that the plan itself does
     # not.
@@ -202,24 +199,16 @@ def verdict_sentence(plan: Plan, display: Display) -> str:
         dry = f" The usable fuel runs out in the {plan.fuel.runs_dry_in}." if plan.fuel.runs_dry_in else ""
         also = f" Not shown inside: {doubtful}." if doubtful else ""
         return (
-            "OUTSIDE:"
-            f" {'; '.join(part for part in (_named(plan, 'outside', display), heavier) if part)}.{dry}{also}"
+            f"{'; '.join(part for part in (_named(plan, 'outside', display), heavier) if part)}.{dry}{also}"
         )
     if plan.verdict == "not shown inside":
         doubts = "; ".join(part for part in (doubtful, heavier) if part)
-        return (
-            "NOT SHOWN INSIDE: no limit is passed, but a margin is not larger than its uncertainty:"
-            f" {doubts}."
-        )
+        return f"no limit is passed, but a margin is not larger than its uncertainty: {doubts}."
     every = spots(plan, display)
-    kinds = (
-        [spot for spot in every if spot.limit.dimension == "length"],
-        [spot for spot in every if spot.limit.dimension == "mass" and spot.where],
-        [spot for spot in every if not spot.where],
-    )
+    kinds = [[spot for spot in every if spot.limit.group in groups] for groups in _KINDS]
     least = [min(_tightest(kind), key=lambda spot: spot.limit.margin) for kind in kinds if kind]
     return (
-        "INSIDE every limit checked; least margins:"
+        "every limit checked; least margins:"
         f" {'; '.join([*(_spot_words(spot, display) for spot in least), _fuel_words(plan, display)])}."
     )
 
@@ -337,12 +326,12 @@ def uncrossed(plan: Plan) -> str:
     A limit that the burn neither leaves nor comes inside of is passed from the first of the fuel to the last;
     a mass limit is passed in its own state only.
     """
-    throughout = [_WHOLE_BURN.sub("", limit.name) for limit in plan.burn.limits if limit.verdict == "outside"]
+    throughout = [limit.base for limit in plan.burn.limits if limit.verdict == "outside"]
     masses = [
         limit.name
         for state in plan.states
         for limit in state.limits
-        if limit.dimension == "mass" and limit.verdict == "outside"
+        if limit.group == "mass" and limit.verdict == "outside"
     ]
     told = [f"{_listed(throughout)} passed from engine start to the last usable fuel"] if throughout else []
     told += [f"{_listed(masses)} passed"] if masses else []

@@ -21,11 +21,13 @@ import yaml
 from typer.testing import CliRunner
 
 from planner.app.app import app
+from planner.app.board.session import Session
 from planner.app.common import reader, refuse
 from planner.facts.grades import GRADES
 from planner.logbook.ledger.balance import SOURCE_ORDER
 from planner.quantities.errors import InputRefused
-from planner.records.store import profile_ids
+from planner.quantities.units import Display, UnitSystem
+from planner.records.store import load_flight_file, profile_ids
 
 ROOT = Path(__file__).resolve().parents[2]
 PROFILES = ROOT / "aircraft_profiles"
@@ -127,6 +129,72 @@ def test_sheets(flight: Path, system: str, tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("system", SYSTEMS)
+@pytest.mark.parametrize("flight", ["full-tanks", "demo", "short-of-fuel", "twin-ifr", "utility"])
+def test_remedies(flight: str, system: str) -> None:
+    path = ROOT / f"docs/flights/{flight}.yaml"
+    assert not own_metric(
+        run("remedy", str(path), "--units", system), (*texts_of(path), *texts_of(profile_of(path)))
+    )
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_which_aircraft_can(system: str) -> None:
+    path = ROOT / "docs/flights/full-tanks.yaml"
+    records = [text for profile in PROFILES.glob("*.yaml") for text in texts_of(profile)]
+    printed = run("remedy", str(path), "--across", str(PROFILES), "--units", system)
+    assert "CAN NOT" in printed
+    assert not own_metric(printed, (*texts_of(path), *records))
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+@pytest.mark.parametrize(
+    "varied", [("fuel=5..38 USgal", "front seats=200..480 lb"), ("fuel=5..38 USgal",)], ids=len
+)
+def test_sweeps(varied: tuple[str, ...], system: str) -> None:
+    path = ROOT / "docs/flights/not-shown-inside.yaml"
+    words = [word for each in varied for word in ("--vary", each)]
+    printed = run("sweep", str(path), *words, "--steps", "6", "--units", system)
+    assert "HOW IT WAS DONE" in printed
+    assert not own_metric(printed, (*texts_of(path), *texts_of(profile_of(path))))
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+@pytest.mark.parametrize("flight", ["demo", "not-shown-inside", "twin-ifr"])
+def test_the_board(flight: str, system: UnitSystem) -> None:
+    path = ROOT / f"docs/flights/{flight}.yaml"
+    session = Session(*load_flight_file(str(path)), Display(system))
+    start = session.start()
+    heaviest = {
+        each["id"]: each["high"]
+        for each in start["controls"]
+        if each["group"] == "Load" and not each["fixed"]
+    }
+    for answer in (start["answer"], session.answer(heaviest)):
+        shown = re.sub(r"<[^>]*>", " ", html.unescape(" ; ".join(scalars(answer))))
+        assert answer["verdict"] in shown
+        assert not own_metric(shown, (*texts_of(path), *texts_of(profile_of(path))))
+    assert not own_metric(" ; ".join(scalars(start["controls"])), ())
+    # A density that no such fuel has is refused, in the same units.
+    density = next(each for each in start["controls"] if each["label"].startswith("density"))
+    refused = session.answer({density["id"]: density["low"] + 0.4 * (density["high"] - density["low"])})[
+        "refused"
+    ]
+    assert "contradicts the declared" in " ".join(refused)
+    assert not own_metric(" ; ".join(refused), ())
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_grades_and_conversions(system: str) -> None:
+    printed = run("density", "grades", "--units", system)
+    assert not own_metric(printed, ())
+    for density in (("--at-15C", "6 lb/USgal"), ("--grade", "avgas-100LL")):
+        told = run("fuel", "16 USgal", "--temperature", "70 degF", *density, "--units", system)
+        # The amount in every common unit, and the density in that of the tables, beside the reader's own.
+        mine = re.sub(r"the same: .*|[(]\d+\.\d+ kg/m3[)]", "(...)", told)
+        assert not own_metric(mine, ())
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
 @pytest.mark.parametrize("name", sorted(profile_ids()))
 def test_profiles_and_their_extremes(name: str, system: str) -> None:
     records = texts_of(PROFILES / f"{name}.yaml")
@@ -210,3 +278,30 @@ def test_a_refusal_is_told_in_the_readers_units(
 )
 def test_the_rule_itself(text: str, found: int) -> None:
     assert len(own_metric(text, ["34 L"])) == found
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_a_flight_with_fuel_from_the_ledger(
+    system: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("PLANNER_DATA", str(tmp_path / "data"))
+    held = ROOT / "docs/ledgers/thornlea-t4.csv"
+    record = yaml.safe_load((ROOT / "docs/flights/full-tanks.yaml").read_text(encoding="utf-8"))
+    record["fuel"] = {key: value for key, value in record["fuel"].items() if key != "tanks"} | {
+        "from": "ledger"
+    }
+    path = tmp_path / "flight.yaml"
+    path.write_text(yaml.safe_dump(record), encoding="utf-8")
+    cells = [cell for row in csv.reader(held.read_text(encoding="utf-8").splitlines()) for cell in row]
+    records = (*texts_of(path), *texts_of(profile_of(path)), *cells, "20 L")
+    run("ledger", "import", str(held), "--aircraft", "thornlea-t4")
+    for disagreeing in (False, True):
+        if disagreeing:
+            run("ledger", "add", "gauge", "--aircraft", "thornlea-t4", "--reading", "20 L")
+        printed = run("flight", str(path), "--units", system, "--working")
+        assert "fuel from the ledger" in flat(printed)
+        assert not own_metric(printed, records)
+        out = tmp_path / f"sheet-{disagreeing}.html"
+        run("sheet", str(path), str(out), "--units", system)
+        shown = re.sub(r"<(style|script)\b.*?</\1>", " ", out.read_text(encoding="utf-8"), flags=re.DOTALL)
+        assert not own_metric(html.unescape(re.sub(r"<[^>]*>", " ", shown)), records)

@@ -21,13 +21,13 @@ from planner.quantities.units import Display
 from planner.records.aircraft.record import Aircraft
 from planner.records.flight.record import Flight
 from planner.records.store import Loaded
-from planner.views.blocks import table_under
+from planner.views.blocks import Table, found
 from planner.views.html import row_kind
 from planner.views.sheet.sheet import Sheet, sheet_of
 from tests.oracle.compare import Difference, _u_fits, _verdict_open
 from tests.oracle.engine import RANK, Answer, Check
 
-_TABLES = {"states": "States", "load": "Masses, arms and moments", "fuel": "Fuel required"}
+_TABLES = {"states": "states", "load": "items", "fuel": "required"}
 PRINTED = 2e-8  # share of a figure: the table of a sweep prints nine digits
 _GROUPS = {
     "load": ("kg", 1.0),
@@ -145,8 +145,8 @@ def _sheet_and_board(
         yield Difference(
             "board verdict", "board", (board["verdict"], board["digest"]), (sheet.verdict, sheet.digest)
         )
-    for name, heading in _TABLES.items():
-        rows = [list(row.cells) for row in table_under(sheet.blocks, heading).rows]
+    for name, id_ in _TABLES.items():
+        rows = [list(row.cells) for row in found(sheet.blocks, Table, id_).rows]
         if [row["cells"] for row in board["tables"][name]["rows"]] != rows:
             yield Difference("board table", name, "other rows", "those of the sheet")
 
@@ -154,7 +154,7 @@ def _sheet_and_board(
 def _sheet(sheet: Sheet, data: dict[str, Any]) -> Iterator[Difference]:
     if sheet.verdict != data["verdict"].upper():
         yield Difference("sheet verdict", "sheet", sheet.verdict, data["verdict"])
-    for row, state in zip(table_under(sheet.blocks, "States").rows, data["states"], strict=True):
+    for row, state in zip(found(sheet.blocks, Table, "states").rows, data["states"], strict=True):
         for cell, figure, what in ((1, state["mass_kg"], "mass"), (2, state["cg_m"], "CG")):
             value, half = _printed(row.cells[cell])
             if abs(value - figure) > half:
@@ -162,7 +162,7 @@ def _sheet(sheet: Sheet, data: dict[str, Any]) -> Iterator[Difference]:
         wrong = any(limit["verdict"] != "inside" for limit in state["limits"])
         if (row_kind(row) == "alarm") != wrong:
             yield Difference("sheet alarm", state["name"], row_kind(row), wrong)
-    figures = {row.cells[0]: row.cells[1] for row in table_under(sheet.blocks, "Fuel required").rows}
+    figures = {row.cells[0]: row.cells[1] for row in found(sheet.blocks, Table, "required").rows}
     for head, figure in (
         ("required", data["fuel"]["required_l"]),
         ("aboard, usable", data["fuel"]["aboard_l"]),

@@ -105,7 +105,7 @@ def test_a_bag_of_21_kg_cures_an_aft_cg_that_no_fuel_does(case: Maker) -> None:
     drained = next(
         item for item in found.impossible if item.step.kind == "fuel off" and item.step.subject == "all tanks"
     )
-    assert [(name.name, name.verdict) for _, name in drained.failing] == [("aft limit", "outside")]
+    assert [(name.name, name.verdict) for name in drained.failing] == [("aft limit", "outside")]
 
 
 def test_who_sits_in_front_cures_the_seat_order(case: Maker) -> None:

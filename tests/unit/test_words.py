@@ -18,15 +18,8 @@ from planner.records.store import load_aircraft
 from planner.views.blocks import Page
 from planner.views.flight.burn_text import render_states
 from planner.views.flight.flight_json import flight_json
-from planner.views.words import (
-    LATERAL_UNKNOWN,
-    at_limit,
-    density_sentences,
-    most_words,
-    uncrossed,
-    verdict_sentence,
-    verdict_words,
-)
+from planner.views.limit_words import at_limit, most_words, verdict_words
+from planner.views.words import LATERAL_UNKNOWN, density_sentences, uncrossed, verdict_sentence
 
 ROOT = Path(__file__).resolve().parents[2]
 

@@ -17,7 +17,7 @@ from starlette.routing import Route
 from planner.app.board.session import Session
 from planner.quantities.errors import Finding, InputRefused
 from planner.views.svg import clean
-from planner.views.words import cautions
+from planner.views.words import about, cautions
 
 _KINDS: Final = {"page.html": "text/html", "board.js": "text/javascript", "board.css": "text/css"}
 
@@ -89,8 +89,5 @@ def _no_constant(name: str) -> float:
 def _filled(page: str, session: Session) -> str:
     """The page with its title, and with the cautions in it, so that they are there whatever else fails."""
     plan = session.plan
-    about = ", ".join(
-        part for part in (plan.aircraft.name, f"{plan.flight.category} category", plan.flight.title) if part
-    )
     listed = "".join(f"<li>{clean(each)}</li>" for each in cautions(plan))
-    return page.replace("<!-- about -->", clean(about)).replace("<!-- cautions -->", listed)
+    return page.replace("<!-- about -->", clean(about(plan))).replace("<!-- cautions -->", listed)

@@ -7,15 +7,14 @@ with its figure.
 
 from __future__ import annotations
 
-import copy
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any, Final
 
 from planner.density.basis import GREATEST_DENSITY, LEAST_DENSITY
 from planner.plan.results import Plan
+from planner.quantities.effects import seat_label
 from planner.quantities.units import UNITS, Dimension, Display, Quantity, in_unit, read_quantity
-from planner.records.document import Location
 from planner.records.flight.load_items import LoadMass
 
 HEAVIEST_PERSON: Final = 160.0  # kg; where the slider ends, a heavier person goes into the file
@@ -50,9 +49,11 @@ class Control:
     low: float
     high: float
     step: float
-    location: Location
+    key: str
     spread: float = 0.0
     fixed: str = ""
+    tank: bool = False
+    evidence: Mapping[str, Any] = field(default_factory=dict)  # of a mass, as the file states it
 
     def text(self, value: float) -> str:
         """The figure as the file has it: `82 +/- 2 kg`."""
@@ -83,7 +84,13 @@ class _Figure:
 
 
 def _control(
-    group: str, label: str, figure: _Figure, dimension: Dimension, location: Location, display: Display
+    group: str,
+    label: str,
+    figure: _Figure,
+    dimension: Dimension,
+    key: str,
+    display: Display,
+    tank: bool = False,
 ) -> Control:
     """A control in the reader's unit; the ends of the slider hold the value."""
     unit = display.unit(dimension)
@@ -98,9 +105,10 @@ def _control(
         low=min(low, value),
         high=max(high, value),
         step=_STEPS[unit],
-        location=location,
+        key=key,
         spread=spread,
         fixed=figure.fixed,
+        tank=tank,
     )
 
 
@@ -114,8 +122,11 @@ def _loads(plan: Plan, load: Mapping[str, Any], display: Display) -> Iterator[Co
             else:
                 most = 1.5 * station.max.value if station.max is not None else _NO_LIMIT
             figure = _stated(masses[index] if masses else None, load.get(name, []), most)
-            label = name if count == 1 else f"{name} {index + 1}"
-            yield _control("Load", label, figure, "mass", ("load", name, index), display)
+            label = seat_label(name, index, count)
+            entry = load.get(name)
+            entry = entry[index] if isinstance(entry, list) and index < len(entry) else entry
+            made = _control("Load", label, figure, "mass", label, display)
+            yield replace(made, evidence=entry) if isinstance(entry, dict) else made
 
 
 def _stated(mass: Quantity | None, entries: Any, most: float) -> _Figure:
@@ -148,8 +159,9 @@ def _tanks(plan: Plan, display: Display) -> Iterator[Control]:
             f"{each.tank.name} tank",
             figure,
             "volume",
-            ("fuel", "tanks", each.tank.name),
+            f"fuel.{each.tank.name}",
             display,
+            tank=True,
         )
 
 
@@ -159,7 +171,7 @@ def _fuel(plan: Plan, display: Display) -> Iterator[Control]:
         warmth = _Figure(15.0, 15.0, 15.0, fixed="not used: the density is a fixed figure")
     else:
         warmth = _Figure(fuel.temperature.value, _COLDEST, _WARMEST, fuel.temperature.u)
-    yield _control(group, "temperature of the fuel", warmth, "temperature", ("fuel", "temperature"), display)
+    yield _control(group, "temperature of the fuel", warmth, "temperature", "temperature", display)
     if fuel.density.fixed is not None:
         stated, key, label = fuel.density.fixed, "fixed", "density, fixed"
     elif fuel.density.measured is not None:
@@ -175,67 +187,27 @@ def _fuel(plan: Plan, display: Display) -> Iterator[Control]:
         label,
         _Figure(stated.value, LEAST_DENSITY, GREATEST_DENSITY, stated.u),
         "density",
-        ("fuel", "density", key),
+        f"density.{key}",
         display,
     )
 
 
-def changed_record(
+def changes_of(
     raw: Mapping[str, Any], controls: Mapping[str, Control], values: Mapping[str, float]
-) -> dict[str, Any]:
-    """The flight file's values with the figures of `values` (control id to figure in its unit) written in.
+) -> dict[str, object]:
+    """The figures of `values` (control id to figure in its unit) as changes of the flight, for
+    `Loaded.with_`.
 
-    A station or tank keeps its form where it can: an entry with evidence keeps its evidence, a measured
-    density its temperature. Parameters as named. Returns a new mapping; `raw` is left alone. Raises KeyError
-    for a control that is not there.
+    A mass keeps its evidence. Where the file takes what is in the tanks from a ledger, all tanks are stated
+    from now on. Parameters as named, `raw` the file's own values. Raises KeyError for a control that is not
+    there.
     """
-    record: dict[str, Any] = copy.deepcopy(dict(raw))
+    moved = [controls[name] for name in values]
+    if any(each.tank for each in moved) and "tanks" not in raw["fuel"]:
+        values = {each.id: each.value for each in controls.values() if each.tank} | dict(values)
+    found: dict[str, object] = {}
     for name, value in values.items():
         control = controls[name]
-        _write(record, control, value, controls)
-    return record
-
-
-def _write(record: dict[str, Any], control: Control, value: float, controls: Mapping[str, Control]) -> None:
-    part, text = control.location[0], control.text(value)
-    if part == "load":
-        _write_load(record, control, text, controls)
-    elif control.location[1] == "density":
-        key = str(control.location[2])
-        density = record["fuel"]["density"]
-        if key in density:
-            density[key] = text
-        else:
-            record["fuel"]["density"] = {key: text}
-    elif control.location[1] == "tanks":
-        _write_tank(record["fuel"], control, text, controls)
-    else:
-        record["fuel"][str(control.location[1])] = text
-
-
-def _write_tank(fuel: dict[str, Any], control: Control, text: str, controls: Mapping[str, Control]) -> None:
-    """The litres in one tank; where the file takes them from a ledger, all tanks are stated from now on."""
-    if "tanks" not in fuel:
-        fuel["tanks"] = {
-            str(each.location[2]): each.text(each.value)
-            for each in controls.values()
-            if each.location[:2] == ("fuel", "tanks")
-        }
-        for key in ("from", "ledger"):
-            fuel.pop(key, None)
-    fuel["tanks"][str(control.location[2])] = text
-
-
-def _write_load(record: dict[str, Any], control: Control, text: str, controls: Mapping[str, Control]) -> None:
-    _, name, index = control.location
-    load = record.get("load") or {}
-    record["load"] = load
-    if name not in load:
-        places = [each for each in controls.values() if each.location[:2] == ("load", name)]
-        load[str(name)] = [each.text(0.0) for each in places] if len(places) > 1 else text
-    entries = load[str(name)]
-    single = not isinstance(entries, list)
-    listed: list[Any] = [entries] if single else entries
-    old = listed[int(index)]
-    listed[int(index)] = {**old, "mass": text} if isinstance(old, dict) else text
-    load[str(name)] = listed[0] if single else listed
+        text = control.text(value)
+        found[control.key] = {**control.evidence, "mass": text} if control.evidence else text
+    return found

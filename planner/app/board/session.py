@@ -8,28 +8,25 @@ from collections.abc import Mapping
 from pathlib import PurePath
 from typing import Any, Final
 
-from planner.app.board.controls import Control, changed_record, controls_of
+from planner.app.board.controls import Control, changes_of, controls_of
 from planner.plan import plan_flight
 from planner.plan.results import Plan
 from planner.quantities.errors import Finding, InputRefused
 from planner.quantities.sentences import finding_words
 from planner.quantities.units import Display
 from planner.records.aircraft.record import Aircraft
-from planner.records.document import Document, all_or_refuse, parse
+from planner.records.document import parse
 from planner.records.edit import NotEditable, set_values, spelt
-from planner.records.fields import validate
-from planner.records.flight.checks import check_flight
 from planner.records.flight.record import Flight
-from planner.records.placed import place_all
-from planner.records.store import Loaded, settle_load
-from planner.views.blocks import Block, Bullets, Heading, Page, Panel, Paragraph, Table
+from planner.records.store import Loaded
+from planner.views.blocks import Block, Bullets, Heading, Page, Panel, Paragraph, Table, found
 from planner.views.flight.burn_text import render_burn, render_states
 from planner.views.flight.envelope_picture import envelope_drawn, legend, view_of
 from planner.views.flight.flight_json import flight_json
 from planner.views.flight.flight_text import render_items
 from planner.views.flight.fuel_text import render_final_reserve, render_required
 from planner.views.html import figure, row_kind
-from planner.views.words import uncertainty_sentence, verdict_sentence
+from planner.views.words import uncertainty_sentence, verdict_text
 
 _WIDE: Final = (128.0, 66.0, 2.7)  # width, height and letters of the picture
 _TABLES: Final = {"states": render_states, "load": render_items, "fuel": render_required, "burn": render_burn}
@@ -96,15 +93,10 @@ class Session:
         """The plan with the moved figures, read and checked as a file would be. Raises InputRefused."""
         if not values:
             return self.plan
-        document = self.flight.document
-        moved = Document(
-            document.path, changed_record(self.raw, self.controls, values), document.marks, document.key_marks
-        )
-        record, unsettled = settle_load(validate(moved, Flight, "flight", 1), self.aircraft.record)
-        notices = all_or_refuse(
-            (*place_all(moved, unsettled), *check_flight(record, self.aircraft.record, moved))
-        )
-        return plan_flight(Loaded(record, moved, notices), self.aircraft)
+        return plan_flight(self._moved(values), self.aircraft)
+
+    def _moved(self, values: Mapping[str, float]) -> Loaded[Flight]:
+        return self.flight.with_(changes_of(self.raw, self.controls, values), self.aircraft)
 
     def start(self) -> dict[str, Any]:
         """What the page needs once: the controls, and the answer for the file as it stands."""
@@ -118,16 +110,14 @@ class Session:
             values = self.values(given)
             plan = self.planned(values)
         except InputRefused as refused:
-            return {"refused": [_words(finding) for finding in refused.findings]}
-        word, _, text = verdict_sentence(plan, self.display).partition(
-            " " if plan.verdict == "inside" else ": "
-        )
+            return {"refused": [self._words(finding) for finding in refused.findings]}
+        text = verdict_text(plan, self.display)
         pages = {name: Page() for name in (*_TABLES, "reserve")}
         for name, render in {**_TABLES, "reserve": render_final_reserve}.items():
             render(pages[name], plan, self.display)
-        reserve = next(block for block in pages["reserve"].blocks if isinstance(block, Panel))
+        reserve = found(pages["reserve"].blocks, Panel, "final-reserve")
         return {
-            "verdict": word,
+            "verdict": plan.verdict.upper(),
             "text": text[0].upper() + text[1:],
             "uncertainty": uncertainty_sentence(plan),
             "tables": {name: _table(pages[name].blocks) for name in _TABLES},
@@ -142,6 +132,10 @@ class Session:
             "legend": legend(plan, self.display, self.view),
             "changed": self.changed(values),
         }
+
+    def _words(self, finding: Finding) -> str:
+        text = finding_words(finding, self.display)
+        return f"{finding.where}: {text}" if finding.where else text
 
     def changed(self, values: Mapping[str, float]) -> list[dict[str, str]]:
         """Every moved figure with what it was."""
@@ -163,7 +157,7 @@ class Session:
         """
         values = self.values(given)
         self.planned(values)
-        record = changed_record(self.raw, self.controls, values)
+        record = self._moved(values).document.value
         text = self._edited(record)
         moved = (
             "; ".join(f"{each['what']} from {each['from']} to {each['to']}" for each in self.changed(values))
@@ -214,11 +208,6 @@ def _control(control: Control) -> dict[str, Any]:
     return {name: getattr(control, name) for name in names}
 
 
-def _words(finding: Finding) -> str:
-    about = f"{finding.where}: " if finding.where else ""
-    return about + "; ".join(part for part in (finding.message, finding.needed, finding.hint) if part)
-
-
 def _table(blocks: list[Block]) -> dict[str, Any]:
     """A section with one table as the page's script reads it."""
     table = next((block for block in blocks if isinstance(block, Table)), Table((), ()))
@@ -237,7 +226,5 @@ def _table(blocks: list[Block]) -> dict[str, Any]:
             else []
         )
     ]
-    heads = ["\n".join(column.head) for column in table.columns]
-    words = [index for index, column in enumerate(table.columns) if not column.figures]
     title = next(block.text for block in blocks if isinstance(block, Heading))
-    return {"title": title, "heads": heads, "rows": rows, "words": words, "notes": notes}
+    return {"title": title, "heads": table.heads, "rows": rows, "words": table.words, "notes": notes}

@@ -66,17 +66,9 @@ def flight(
     plan = plan_flight(loaded, aircraft)
     drawn = _draw(plan, draws, seed) if draws else None
     if json:
-        from planner.sureness.sureness import sureness
-        from planner.views.flight.certainty_text import certainty_json
-        from planner.views.flight.flight_json import flight_json
+        from planner.views.flight.flight_json import whole_json
 
-        result = flight_json(plan)
-        result["certainty"] = certainty_json(plan, sureness(plan), drawn)
-        if working:
-            from planner.views.flight.working import working as lines
-
-            result["working"] = lines(plan, shown)
-        print_json(result)
+        print_json(whole_json(plan, drawn, shown if working else None))
     else:
         from planner.views.flight.flight_text import render_flight
 

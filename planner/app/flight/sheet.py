@@ -99,7 +99,7 @@ def _leg(file: str, number: int) -> tuple[Case, str, tuple[str, ...]]:
     from planner.records.store import load_flight_file
     from planner.search.legs import plan_legs
     from planner.search.varied import case_of
-    from planner.views.words import VERDICT_WORDS
+    from planner.views.limit_words import VERDICT_WORDS
 
     flight, aircraft = load_flight_file(file)
     count = len(flight.record.legs) + 1

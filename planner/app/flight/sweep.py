@@ -75,12 +75,11 @@ def sweep(
     Example: planner sweep docs/flights/demo.yaml --table docs/flights/loadings.csv
     """
     from planner.plan import plan_flight
-    from planner.quantities.errors import Finding, InputRefused
     from planner.records.store import load_flight_file
     from planner.sweep.sweep_ranges import read_ranges
-    from planner.sweep.sweep_run import AGREED, Grid, RangeSource, Summary, planned_again, run
+    from planner.sweep.sweep_run import Grid, RangeSource, Summary, planned_again, run
     from planner.sweep.sweeping import compile_sweep
-    from planner.views.sweep.sweep_csv import SweepCsv
+    from planner.views.sweep.sweep_csv import SweepCsv, agreeing
     from planner.views.sweep.sweep_text import SweepReport, render_sweep, sweep_json
 
     shown = display(units)
@@ -101,20 +100,7 @@ def sweep(
         """The tightest loadings planned one by one; nothing is given its name on the disk before they
         agree.
         """
-        again = planned_again(flight, aircraft, plan, source.targets, summary)
-        if again[1] > AGREED:
-            message = f"a margin differs by {again[1]:.2g} from the plan of that loading"
-            raise InputRefused(
-                [
-                    Finding(
-                        "sweep-disagrees",
-                        message,
-                        "use 'planner flight' for it",
-                        "report this as a fault of the program",
-                    ).at(file, 1, 1)
-                ]
-            )
-        return again
+        return agreeing(planned_again(flight, aircraft, plan, source.targets, summary), file)
 
     if to_stdout or csv is not None:
         written += _csv(
@@ -132,7 +118,6 @@ def sweep(
     result = SweepReport(
         plan=plan,
         targets=source.targets,
-        model=model,
         axes=axes,
         table=str(table or ""),
         summary=summary,
@@ -213,16 +198,10 @@ def _table(plan: Plan, path: Path) -> LoadingSource:
 
 def _arrays(path: Path, total: int, columns: int) -> Kept:
     from planner.sweep.sweep_run import Kept
+    from planner.views.sweep.sweep_csv import too_many
 
     if total > _MOST_ARRAYS:
-        message = f"{total:,} loadings as arrays in memory"
-        raise refuse_option(
-            str(path),
-            "sweep-too-large",
-            message,
-            f"needed not more than {_MOST_ARRAYS:,}",
-            "use --csv, which streams",
-        )
+        raise too_many(total, _MOST_ARRAYS, str(path), "use --csv, which streams")
     return Kept(total, columns)
 
 

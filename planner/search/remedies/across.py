@@ -10,6 +10,7 @@ from typing import Final
 
 from planner.plan.results import Plan
 from planner.quantities.errors import Finding, InputRefused
+from planner.quantities.sentences import joined
 from planner.quantities.units import Quantity
 from planner.records.aircraft.record import Aircraft
 from planner.records.flight.checks import check_flight
@@ -144,7 +145,7 @@ def _candidate(case: Case, path: Path, people: Sequence[Quantity], bags: Sequenc
         if each.severity == "refused"
     ]
     if wrong:
-        return _refused(name, path, "; ".join(dict.fromkeys(each.message for each in wrong)), notes)
+        return _refused(name, path, joined("; ", dict.fromkeys(each.message for each in wrong)), notes)
     ways = list(islice(_arrangements(aircraft.record, flight.category, people, bags), WAYS + 1))
     if not ways:
         return _refused(name, path, _no_room(aircraft.record, flight.category, people, bags), notes)

@@ -215,7 +215,9 @@ def _row(case: Case, volume: float, note: str, steps: Rounding) -> CardRow:
             if station.seats == 2:
                 pairs.append((name, _most(case, _pair(name), steps.person)))
         elif name not in plan.aircraft.envelopes[plan.flight.category].forbids:
-            bags.append((name, _most(case, added_mass(name, room_on(plan, name)), steps.load)))
+            # With nothing more it is the plan itself.
+            least = 0.0 if plan.verdict == "inside" else None
+            bags.append((name, _most(case, added_mass(name, room_on(plan, name)), steps.load, least)))
     return CardRow(volume, note, tuple(bags), tuple(pairs))
 
 
@@ -226,11 +228,11 @@ def _pair(station: str) -> Variable:
     return Variable(what=station, dimension="mass", now=0.0, low=0.0, high=2 * HEAVIEST, write=write)
 
 
-def _most(case: Case, variable: Variable, step: float) -> float | None:
-    """The greatest value that is inside, rounded down and planned again; None where none is."""
+def _most(case: Case, variable: Variable, step: float, least: float | None = None) -> float | None:
+    """The greatest value that is inside, rounded down and planned again; `least` where none is."""
     for found in reversed(solve(case, variable)):
         value = round_down(found.high, step)
         for candidate in (value, value - step):
             if candidate in found and _inside(case, variable, candidate):
                 return candidate
-    return 0.0 if case.plan.verdict == "inside" and variable.what.startswith("added") else None
+    return least

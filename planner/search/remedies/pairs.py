@@ -120,7 +120,7 @@ def pairs_of(case: Case, singles: list[Remedy], steps: Rounding, told: Told) -> 
 def _plain(case: Case) -> Iterator[Remedy]:
     """Changes that are no figure; of the measurements every single one and all together."""
     measured = list(better_measured(case))
-    ones = [remedy for remedy in measured if "," not in remedy.steps[0].subject]
+    ones = [remedy for remedy in measured if remedy.steps[0].things == 1]
     yield from chain(discrete(case), ones, measured[-1:] if len(measured) > len(ones) else ())
 
 
@@ -166,11 +166,17 @@ def _figures(first: Remedy, enough: dict[Key, Remedy], steps: Rounding) -> Itera
             continue
         # A thing that was alone on its station is the first of two once another is put beside it.
         alone = enough.get(key_of(attempt)) or enough.get(
-            (attempt.kind, attempt.subject.removesuffix(" 1"), attempt.to)
+            (attempt.kind, _when_alone(plan, attempt.subject), attempt.to)
         )
         if alone is not None and alone.steps[0].amount <= second.steps[0].amount:
             continue  # the second alone does as well
         yield Remedy((*first.steps, *second.steps), second.case)
+
+
+def _when_alone(plan: Plan, subject: str) -> str:
+    """What the first thing on a station would be called without those beside it."""
+    load = plan.flight.load.items()
+    return next((name for name, masses in load if seat_label(name, 0, len(masses)) == subject), subject)
 
 
 def _just_put(plan: Plan, done: Step) -> str:
@@ -201,16 +207,15 @@ def _hopeless(case: Case, attempt: Try) -> bool:
     except InputRefused:
         return False
     beyond = _masses_passed(far)
-    return any(name in beyond for name in _masses_passed(case.plan))
+    return bool(beyond & _masses_passed(case.plan))
 
 
-def _masses_passed(plan: Plan) -> set[str]:
-    found = {f"load: {limit.name}" for limit in plan.load_limits if limit.margin < 0}
-    return found | {
-        f"{state.name}: {limit.name}"
-        for state in plan.states
-        for limit in state.limits
-        if limit.dimension == "mass" and limit.margin < 0
+def _masses_passed(plan: Plan) -> set[tuple[str, str]]:
+    """Mass and load limits that are passed, by id and place."""
+    return {
+        (limit.id, limit.place)
+        for limit in plan.limits()
+        if limit.group in ("mass", "load", "tank") and limit.margin < 0
     }
 
 

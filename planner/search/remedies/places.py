@@ -174,12 +174,10 @@ def better_measured(case: Case) -> Iterator[Remedy]:
         for chosen in combinations(found, size):
             what = ", ".join(words for words, _ in chosen)
             try:
-                yield Remedy(
-                    (Step("measure", what),),
-                    _known_better(
-                        case, {cause: factor for _, each in chosen for cause, factor in each.items()}
-                    ),
+                known = _known_better(
+                    case, {cause: factor for _, each in chosen for cause, factor in each.items()}
                 )
+                yield Remedy((Step("measure", what, things=len(chosen)),), known)
             except InputRefused:
                 continue
 

@@ -8,6 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from planner.flight.envelope import LimitResult, Verdict
+from planner.flight.limits import identity
 from planner.plan.results import Plan
 from planner.quantities.errors import InputRefused
 from planner.quantities.moments import round_down
@@ -26,7 +27,7 @@ class Impossible:
     """
 
     step: Step
-    failing: tuple[tuple[str, LimitResult], ...]
+    failing: tuple[LimitResult, ...]
     short: float  # m3 of fuel missing then, or less than its U; 0 where there is enough
     reason: str = ""
     worse: bool = False
@@ -173,18 +174,14 @@ def _without_worse(found: list[Remedy]) -> list[Remedy]:
     return list(best.values())
 
 
-def failing(plan: Plan) -> tuple[tuple[str, LimitResult], ...]:
+def failing(plan: Plan) -> tuple[LimitResult, ...]:
     """Every limit of a plan that is not shown, each at its worst place, worst first."""
-    placed = [("", limit) for limit in plan.load_limits]
-    placed += [(state.name, limit) for state in plan.states for limit in state.limits]
-    placed += [("burn", replace(limit, name=limit.title)) for limit in plan.burn.limits]
-    worst: dict[str, tuple[str, LimitResult]] = {}
-    for where, limit in placed:
-        if limit.verdict != "inside" and (
-            limit.name not in worst or limit.margin < worst[limit.name][1].margin - 1e-9
-        ):
-            worst[limit.name] = (where, limit)
-    return tuple(sorted(worst.values(), key=lambda each: each[1].margin / max(abs(each[1].limit), 1e-9)))
+    worst: dict[tuple[str, ...], LimitResult] = {}
+    for limit in plan.limits():
+        key = (*identity(limit.id, limit.place), limit.variant)
+        if limit.verdict != "inside" and (key not in worst or limit.margin < worst[key].margin - 1e-9):
+            worst[key] = limit
+    return tuple(sorted(worst.values(), key=lambda limit: limit.margin / max(abs(limit.limit), 1e-9)))
 
 
 def _why(before: Plan, remedy: Remedy) -> Impossible:
@@ -264,6 +261,6 @@ def _no_swap(plan: Plan) -> str:
 def _distance(plan: Plan) -> float:
     """How far a plan is from inside: the sum of what is missing, each as a share of its limit."""
     missing = sum(
-        max(limit.uncertainty - limit.margin, 0.0) / max(abs(limit.limit), 1e-9) for _, limit in failing(plan)
+        max(limit.uncertainty - limit.margin, 0.0) / max(abs(limit.limit), 1e-9) for limit in failing(plan)
     )
     return missing + max(plan.fuel.uncertainty - plan.fuel.surplus, 0.0) / max(plan.fuel.required, 1e-9)

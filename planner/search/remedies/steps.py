@@ -66,7 +66,7 @@ class Step:
     flight has; all in kg or m3 by `dimension`, or 0 with dimension "" for a change that is no figure. `tanks`
     (name, litres as m3 to put in or, negative, take out). From `low` to `high`, in the unit of `value`, the
     plan stays inside, all else as changed; less room than `practical` is narrow. All three are 0 for a change
-    that is no figure.
+    that is no figure. `things` is how many are measured together.
     """
 
     kind: Kind
@@ -80,6 +80,7 @@ class Step:
     low: float = 0.0
     high: float = 0.0
     practical: float = 0.0
+    things: int = 1
 
     @property
     def room(self) -> float:

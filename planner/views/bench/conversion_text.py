@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final, get_args
 
 from planner.density.basis import DensityUsed
 from planner.facts.cautions import PLAN_SHORT
@@ -11,10 +11,18 @@ from planner.facts.rules import RULES
 from planner.facts.sources import cite
 from planner.quantities.effects import COVERAGE
 from planner.quantities.sentences import said
-from planner.quantities.units import Display, Quantity
+from planner.quantities.units import Display, Quantity, UnitSystem
+from planner.views.blocks import Block, Page
+from planner.views.flight.flight_json import density_json
 
 if TYPE_CHECKING:
     from rich.console import Console
+
+SYSTEMS: Final[tuple[UnitSystem, ...]] = get_args(UnitSystem)
+RULES_NOTE: Final = (
+    'Reserve rule sets. "30 minutes" is three different quantities: look at the speed. None of this is legal'
+    " advice."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,29 +47,18 @@ def convert(
     """
     rho, u_rho = density.density, density.u
     if given is not None and given.dimension == "mass":
-        volume = given.value / rho
-        u = COVERAGE * ((given.u / rho) ** 2 + (volume * u_rho / rho) ** 2) ** 0.5
-        return Conversion(
-            volume=volume,
-            mass=given.value,
-            u_volume=u,
-            u_mass=COVERAGE * given.u,
-            density=density,
-            origin=given.text,
-        )
-    volume, u_v, origin = (
-        dipped
-        if dipped is not None
-        else (given.value, given.u, given.text)
-        if given is not None
-        else (0.0, 0.0, "")
-    )
-    u_mass = COVERAGE * ((rho * u_v) ** 2 + (volume * u_rho) ** 2) ** 0.5
+        mass, u_mass, origin = given.value, given.u, given.text
+        volume = mass / rho
+        u_volume = ((u_mass / rho) ** 2 + (volume * u_rho / rho) ** 2) ** 0.5
+    else:
+        assert given is not None or dipped is not None  # one of the two
+        volume, u_volume, origin = dipped if dipped is not None else (given.value, given.u, given.text)  # type: ignore[union-attr]
+        mass, u_mass = volume * rho, ((rho * u_volume) ** 2 + (volume * u_rho) ** 2) ** 0.5
     return Conversion(
         volume=volume,
-        mass=volume * rho,
-        u_volume=COVERAGE * u_v,
-        u_mass=u_mass,
+        mass=mass,
+        u_volume=COVERAGE * u_volume,
+        u_mass=COVERAGE * u_mass,
         density=density,
         origin=origin,
     )
@@ -82,44 +79,25 @@ def conversion_json(result: Conversion) -> dict[str, Any]:
     }
 
 
-def density_json(density: DensityUsed) -> dict[str, Any]:
-    """A density used, as in the flight contract."""
-    return {
-        "kg_per_m3": density.density,
-        "u_kg_per_m3": density.u,
-        "at_15c_kg_per_m3": density.at_15c,
-        "temperature_c": density.temperature,
-        "method": str(density.method),
-        "source": density.source,
-    }
-
-
-def render_conversion(result: Conversion, shown: Display, console: Console) -> None:
+def render_conversion(result: Conversion, shown: Display, console: Console | None = None) -> list[Block]:
     """Both forms in the reader's units and in all common ones, since fuel is where units are confused."""
-    density = result.density
-    console.print(
-        f"{shown.text(result.volume, 'volume', 1)} of this fuel is {shown.text(result.mass, 'mass', 1)}"
-    )
-    others = [Display(system) for system in ("metric", "us", "uk") if system != shown.system]
-    console.print(
-        "the same: "
-        + "; ".join(
-            f"{each.text(result.volume, 'volume', 1)} = {each.text(result.mass, 'mass', 1)}"
-            for each in others
-        )
-    )
-    console.print(
-        f"uncertainty U (k = 2): {shown.text(result.u_volume, 'volume', 2)},"
-        f" {shown.text(result.u_mass, 'mass', 2)}"
-    )
-    console.print(f"from: {said(result.origin, shown)}")
-    u = shown.text(COVERAGE * density.u, "density", 1)
-    console.print(
-        f"density {shown.text(density.density, 'density')} ({density.density:.2f} kg/m3), U {u} (k = 2):"
-        f" {said(density.method, shown)}"
-    )
-    console.print(f"density from: {density.source}")
-    console.print(f"CAUTION: {PLAN_SHORT}")
+
+    def both(display: Display) -> tuple[str, str]:
+        return display.text(result.volume, "volume", 1), display.text(result.mass, "mass", 1)
+
+    page, density = Page(console), result.density
+    page.paragraph("{} of this fuel is {}".format(*both(shown)), "bold", first="")
+    others = [Display(system) for system in SYSTEMS if system != shown.system]
+    page.paragraph("the same: " + "; ".join("{} = {}".format(*both(each)) for each in others), first="")
+    us = shown.text(result.u_volume, "volume", 2), shown.text(result.u_mass, "mass", 2)
+    page.paragraph(f"uncertainty U (k = 2): {', '.join(us)}", first="")
+    page.paragraph(f"from: {said(result.origin, shown)}", first="")
+    used, u = shown.text(density.density, "density"), shown.text(COVERAGE * density.u, "density", 1)
+    method = said(density.method, shown)
+    page.paragraph(f"density {used} ({density.density:.2f} kg/m3), U {u} (k = 2): {method}", first="")
+    page.paragraph(f"density from: {density.source}", first="")
+    page.caution([PLAN_SHORT])
+    return page.blocks
 
 
 def rules_json() -> dict[str, Any]:
@@ -143,14 +121,14 @@ def rules_json() -> dict[str, Any]:
     return {"schema": "planner/rules/1", "rules": rows}
 
 
-def render_rules(console: Console) -> None:
-    """The rule sets, one block each: a table would have to cut the notes."""
-    console.print(
-        'Reserve rule sets. "30 minutes" is three different quantities: look at the speed. None of this is'
-        " legal advice.\n"
-    )
+def render_rules(console: Console | None = None) -> list[Block]:
+    """The rule sets, a title and sentences each: a table would have to cut the notes."""
+    page = Page(console)
+    page.paragraph(RULES_NOTE, first="")
     for rule in RULES.values():
-        console.print(f"{rule.key}: {rule.minutes:g} min at {rule.basis_words}", style="bold")
+        page.line()
+        page.paragraph(f"{rule.key}: {rule.minutes:g} min at {rule.basis_words}", "bold", first="")
         for condition in rule.conditions:
-            console.print(f"  {condition}")
-        console.print(f"  {rule.citation}; taken down {rule.read} ({rule.tag}). {rule.note}")
+            page.paragraph(condition)
+        page.paragraph(f"{rule.citation}; taken down {rule.read} ({rule.tag}). {rule.note}")
+    return page.blocks

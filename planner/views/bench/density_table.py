@@ -65,7 +65,8 @@ def density_table(
             continue
     if not rows:
         correct(stated, u, at, u_at, 15.0, unleaded)  # says what is out of range
-    return DensityTable(what, tuple(rows), measured, None if grade is None else grade.band)
+    band = None if grade is None else grade.band
+    return DensityTable(title=what, rows=tuple(rows), measured=measured, band=band)
 
 
 def table_json(table: DensityTable) -> dict[str, Any]:
@@ -115,7 +116,7 @@ def render_table(table: DensityTable, console: Console) -> None:
             f"{row.factor_to:.5f}",
         ]
         rows.append(Row(cells, "bold" if row.to == 15.0 else ""))
-    page.table(columns, rows)
+    page.table(columns, rows, "density")
     page.paragraph(
         "VCF: volume at 15 degC over volume at the temperature. U (k = 2): what was stated with +/-, and the"
         " generalised table's own trust."
@@ -125,14 +126,14 @@ def render_table(table: DensityTable, console: Console) -> None:
             "The standard figure states no uncertainty, so U holds only that of the correction: a real batch"
             " may lie anywhere in the band."
         )
-    page.add(Picture(lambda width, _: ([[(line, "")] for line in curve(table, width)], [])))
+    page.add(Picture(lambda width, _: ([[(line, "")] for line in curve(table, width)], []), id="curve"))
     if table.band is not None:
         page.paragraph(
             f"* this density; dots: the edges of the usual band, {table.band[0]:g} and {table.band[1]:g}"
             " kg/m3 at 15 degC. The table decides."
         )
     page.paragraph(f"By {cite('api-mpms-11.1')}.")
-    page.panel("Caution", [DENSITY_GATE], "bold yellow")
+    page.caution([DENSITY_GATE])
 
 
 def curve(table: DensityTable, width: int) -> list[str]:

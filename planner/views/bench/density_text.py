@@ -5,11 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from planner.density.correct import DensityCorrection
+from planner.density.petroleum import BASE_TEMPERATURE
 from planner.facts.cautions import DENSITY_GATE
 from planner.facts.grades import GRADES
 from planner.facts.sources import cite
 from planner.quantities.effects import COVERAGE
 from planner.quantities.units import Display
+from planner.views.blocks import Block, Column, Page, Row
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -37,31 +39,24 @@ def grades_json() -> dict[str, Any]:
     return {"schema": "planner/grades/1", "grades": rows, "cautions": [DENSITY_GATE]}
 
 
-def render_grades(shown: Display, console: Console) -> None:
+def render_grades(shown: Display, console: Console | None = None) -> list[Block]:
     """The grades as a table, then what each figure rests on."""
-    from rich.box import SIMPLE_HEAD
-    from rich.table import Table
-
-    table = Table(
-        box=SIMPLE_HEAD, title="Fuel grades, densities at 15 degC", title_justify="left", pad_edge=False
-    )
-    for heading in ("grade", f"standard, {shown.unit('density')}", "usual band, kg/m3", "dye"):
-        table.add_column(heading, justify="left" if heading in ("grade", "dye") else "right", overflow="fold")
+    page, unit = Page(console), shown.unit("density")
+    page.heading("Fuel grades, densities at 15 degC")
+    columns = [Column("grade", figures=False), Column("standard", unit), Column("usual band", unit)]
+    rows = []
     for grade in GRADES.values():
-        table.add_row(
-            grade.id,
-            shown.number(grade.standard_density, "density"),
-            f"{grade.band[0]:g} to {grade.band[1]:g}",
-            grade.dye,
+        low, high = (shown.number(each, "density", -1) for each in grade.band)
+        rows.append(
+            Row([grade.id, shown.number(grade.standard_density, "density"), f"{low} to {high}", grade.dye])
         )
-    console.print(table)
+    page.table([*columns, Column("dye", figures=False)], rows, "grades")
     for grade in GRADES.values():
-        figures = "; ".join(
-            f"{what}: {cite(key)}"
-            for what, key in zip(("standard", "band", "dye"), grade.sources, strict=True)
-        )
-        console.print(f"{grade.id}: {grade.note} Sources: {figures}.")
-    console.print(f"CAUTION: {DENSITY_GATE}")
+        named = zip(("standard", "band", "dye"), grade.sources, strict=True)
+        sources = "; ".join(f"{what}: {cite(key)}" for what, key in named)
+        page.bullets([f"{grade.id}: {grade.note} Sources: {sources}."])
+    page.caution([DENSITY_GATE])
+    return page.blocks
 
 
 def correction_json(result: DensityCorrection) -> dict[str, Any]:
@@ -83,21 +78,32 @@ def correction_json(result: DensityCorrection) -> dict[str, Any]:
     }
 
 
-def render_correction(result: DensityCorrection, shown: Display, console: Console) -> None:
-    """The correction as worked on paper."""
+def render_correction(
+    result: DensityCorrection, shown: Display, console: Console | None = None
+) -> list[Block]:
+    """The correction as worked on paper: in kg/m3, in which the tables are published, and in the reader's
+    unit.
+    """
+    page = Page(console)
+    columns = [Column("density", figures=False), Column("", "kg/m3"), Column("", shown.unit("density"))]
+    columns += [Column("at"), Column("VCF")]
 
-    def line(label: str, value: float, temperature: float) -> str:
-        return f"{label:<22}{value:9.3f} kg/m3  {shown.text(value, 'density', 1)} at {temperature:g} degC"
+    def row(what: str, value: float, at: float, factor: float) -> Row:
+        figures = f"{value:.3f}", shown.number(value, "density", 1), shown.text(at, "temperature")
+        return Row([what, *figures, f"{factor:.6f}"])
 
-    console.print(line("stated", result.stated, result.at))
-    console.print(
-        f"{'at 15 degC':<22}{result.at_15c:9.3f} kg/m3  stated / VCF {result.factor_at:.6f} ({result.group}"
-        f" group, alpha {result.alpha:.7f} /K)"
+    rows = [
+        row("stated", result.stated, result.at, result.factor_at),
+        row("at 15 degC", result.at_15c, BASE_TEMPERATURE, 1.0),
+        row("wanted", result.result, result.to, result.factor_to),
+    ]
+    page.table([*columns], rows, "correction")
+    u = shown.text(COVERAGE * result.u, "density", 1)
+    page.paragraph(
+        f"At 15 degC: stated / VCF; wanted: that x VCF ({result.group} group, alpha {result.alpha:.7f} /K)."
     )
-    console.print(f"{line('wanted', result.result, result.to)}  (VCF {result.factor_to:.6f})")
-    console.print(
-        f"{'uncertainty U (k = 2)':<22}{COVERAGE * result.u:9.3f} kg/m3  the generalised table's own trust"
-        " and what was stated with +/-"
-    )
-    console.print(f"by {cite('api-mpms-11.1')}")
-    console.print(f"CAUTION: {DENSITY_GATE}")
+    trust = "the generalised table's own trust and what was stated with +/-"
+    page.paragraph(f"Uncertainty U (k = 2): {u} ({COVERAGE * result.u:.3f} kg/m3), {trust}.")
+    page.paragraph(f"By {cite('api-mpms-11.1')}.")
+    page.caution([DENSITY_GATE])
+    return page.blocks

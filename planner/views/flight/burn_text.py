@@ -5,66 +5,47 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Final
 
-from planner.flight.envelope import LimitResult, Verdict, worst
+from planner.flight.envelope import LimitResult, worst
 from planner.plan.results import Plan
 from planner.quantities.units import Display
-from planner.views.blocks import Column, Page, Picture, Row
+from planner.views.blocks import Column, Filled, Page, Picture, Row
 from planner.views.chart import chart
+from planner.views.limit_words import CELL_STYLES, MASS_LIMIT_NOTE, STATE_WORDS, VERDICT_WORDS, verdict_words
 from planner.views.words import (
     LATERAL_UNKNOWN,
-    MASS_LIMIT_NOTE,
-    STATE_WORDS,
-    VERDICT_WORDS,
-    amount,
     crossing_words,
     doubts,
+    margin_and_u,
     time_from_takeoff,
     uncrossed,
-    verdict_words,
 )
 
-_STYLES: Final[dict[Verdict, str]] = {
-    "inside": "green",
-    "not shown inside": "bold yellow",
-    "outside": "bold red",
-}
 _VERDICT: Final = Column("verdict", figures=False, beside=True)
 
 
 def render_states(page: Page, plan: Plan, display: Display) -> None:
     """Mass, CG, percent MAC, lateral CG and usable fuel of every state."""
     page.heading("States")
-    columns = [
+    percent, across = plan.aircraft.mean_aerodynamic_chord is not None, plan.aircraft.lateral_known
+    table = Filled(
+        display,
         Column("state", figures=False),
-        Column("mass", display.unit("mass")),
-        Column("CG", display.unit("length")),
-    ]
-    percent = plan.aircraft.mean_aerodynamic_chord is not None
-    if percent:
-        columns.append(Column("CG", "% MAC"))
-    across = plan.aircraft.lateral_known
-    if across:
-        columns.append(Column("lateral CG", display.unit("length")))
-    columns += [Column("usable fuel", display.unit("volume")), _VERDICT]
-    rows = []
+        Column("mass", of="mass"),
+        Column("CG", of="length"),
+        *([Column("CG", "% MAC")] if percent else []),
+        *([Column("lateral CG", of="length", sign=True)] if across else []),
+        Column("usable fuel", of="volume"),
+        _VERDICT,
+    )
     for state in plan.states:
-        cells = [
-            STATE_WORDS[state.name],
-            display.number(state.total.mass, "mass"),
-            display.number(state.total.centre_of_gravity, "length"),
-        ]
+        cells: list[str | float] = [STATE_WORDS[state.name], state.total.mass, state.total.centre_of_gravity]
         if percent:
             cells.append(f"{state.percent_mac:.2f}" if isinstance(state.percent_mac, float) else "-")
         if across:
-            cells.append(display.number(state.total.lateral_centre_of_gravity, "length", sign=True))
+            cells.append(state.total.lateral_centre_of_gravity)
         verdict = worst([limit.verdict for limit in state.limits])
-        rows.append(
-            Row(
-                [*cells, display.number(state.fuel, "volume"), VERDICT_WORDS[verdict]],
-                styles={len(cells) + 1: _STYLES[verdict]},
-            )
-        )
-    page.table(columns, rows)
+        table.add(*cells, state.fuel, VERDICT_WORDS[verdict], styles={len(cells) + 1: CELL_STYLES[verdict]})
+    page.add(table.made("states"))
     if not percent:
         page.paragraph("Percent MAC: no mean aerodynamic chord in the profile.")
     page.paragraph(
@@ -76,15 +57,8 @@ def _limit_rows(limits: Iterable[LimitResult], display: Display) -> list[Row]:
     rows = []
     for each in limits:
         figures = [display.text(each.value, each.dimension), display.text(each.limit, each.dimension)]
-        margin = amount(each.margin, each.dimension, display, sign=True)
-        cells = [
-            each.name,
-            *figures,
-            margin,
-            amount(each.uncertainty, each.dimension, display),
-            verdict_words(each),
-        ]
-        style = _STYLES[each.verdict]
+        cells = [each.name, *figures, *margin_and_u(each, display), verdict_words(each)]
+        style = CELL_STYLES[each.verdict]
         rows.append(Row(cells, styles={3: style, 5: style}))
     return rows
 
@@ -104,7 +78,7 @@ def render_limits(page: Page, plan: Plan, display: Display) -> None:
     rows = [Row(["LOAD"], "bold"), *_limit_rows(plan.load_limits, display)] if plan.load_limits else []
     for state in plan.states:
         rows += [Row([STATE_WORDS[state.name].upper()], "bold"), *_limit_rows(state.limits, display)]
-    page.table(columns, rows)
+    page.table(columns, rows, "limits")
 
 
 def render_burn(page: Page, plan: Plan, display: Display) -> None:
@@ -133,33 +107,30 @@ def _picture(plan: Plan, display: Display) -> Picture:
         return envelope_picture.legend(plan, display)
 
     label = "The envelope, the burn and the states: CG across, mass up. The tables give every figure."
-    return Picture(lambda width, unicode: chart(plan, display, width, unicode), drawn, legend, label)
+    return Picture(
+        signs=lambda width, unicode: chart(plan, display, width, unicode),
+        drawn=drawn,
+        legend=legend,
+        label=label,
+        id="envelope",
+    )
 
 
 def _least_margins(page: Page, plan: Plan, display: Display) -> None:
-    columns = [
+    table = Filled(
+        display,
         Column("limit", figures=False),
-        Column("least\nmargin"),
-        Column("U"),
-        Column("fuel left", display.unit("volume")),
+        *map(Column, ("least\nmargin", "U")),
+        Column("fuel left", of="volume"),
         Column("take-off"),
         _VERDICT,
-    ]
-    rows = []
+    )
     for least, limit in zip(plan.burn.least, plan.burn.limits, strict=True):
-        figures = [
-            amount(least.margin, "length", display, sign=True),
-            amount(limit.uncertainty, "length", display),
-        ]
-        cells = [
-            least.limit,
-            *figures,
-            display.number(least.point.fuel, "volume"),
-            time_from_takeoff(plan, least.point),
-            verdict_words(limit),
-        ]
-        rows.append(Row(cells, styles={1: _STYLES[limit.verdict], 5: _STYLES[limit.verdict]}))
-    page.table(columns, rows)
+        style = CELL_STYLES[limit.verdict]
+        when = time_from_takeoff(plan, least.point)
+        figures = (*margin_and_u(limit, display), least.point.fuel, when)
+        table.add(limit.title, *figures, verdict_words(limit), styles={1: style, 5: style})
+    page.add(table.made("burn"))
     page.bullets(doubts(plan, display))
 
 

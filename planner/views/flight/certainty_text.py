@@ -13,6 +13,8 @@ from planner.quantities.units import Display
 from planner.records.flight.load_items import LoadMass
 from planner.sureness.sureness import BookComparison, LimitBudget, Sureness
 from planner.views.blocks import Column, Page, Row
+from planner.views.flight.flight_json import margin_json
+from planner.views.limit_words import PLACE_WORDS
 
 if TYPE_CHECKING:
     from planner.sureness.chance import Chance
@@ -44,7 +46,7 @@ def render_certainty(
     rows = [_budget_row(each, display) for each in sure.budgets if each.shares]
     if rows:
         page.heading("Uncertainty budget of every limit")
-        page.table(columns, rows)
+        page.table(columns, rows, "budgets")
     page.paragraph("Limits not listed have nothing unsure behind them. U is k = 2.")
 
 
@@ -53,17 +55,11 @@ def _budget_row(each: LimitBudget, display: Display) -> Row:
     shares = ", ".join(f"{share.cause} {percent(share.share)}" for share in each.shares[:MOST_CAUSES])
     if rest := sum(share.share for share in each.shares[MOST_CAUSES:]):
         shares += f", the rest {percent(rest)}"
-    where = {"takeoff": "take-off", "burn": "whole burn"}.get(each.where, each.where)
-    name = limit.name.removesuffix(", whole burn")
-    return Row(
-        [
-            name,
-            where,
-            display.span(limit.margin, limit.dimension),
-            display.span(limit.uncertainty, limit.dimension).lstrip("+"),
-            shares,
-        ]
+    margin, u = (
+        display.span(limit.margin, limit.dimension),
+        display.span(limit.uncertainty, limit.dimension).lstrip("+"),
     )
+    return Row([limit.title, PLACE_WORDS[limit.place][0], margin, u, shares])
 
 
 def _improvements(page: Page, sure: Sureness, display: Display) -> None:
@@ -144,24 +140,12 @@ def chance_sentence(drawn: Chance) -> str:
 def certainty_json(plan: Plan, sure: Sureness, drawn: Chance | None) -> dict[str, Any]:
     """Everything of `render_certainty`, units in the keys or beside the figure."""
 
-    def unit(each: LimitBudget) -> str:
-        return "kg" if each.limit.dimension == "mass" else "m"
-
     def line(each: LimitBudget) -> dict[str, Any]:
+        keys = ("cause", "change", "share_percent")
         shares = [
-            {"cause": share.cause, "change": share.change, "share_percent": share.share * 100}
-            for share in each.shares
+            dict(zip(keys, (one.cause, one.change, one.share * 100), strict=True)) for one in each.shares
         ]
-        limit = each.limit
-        return {
-            "limit": limit.name,
-            "where": each.where,
-            "unit": unit(each),
-            "margin": limit.margin,
-            "expanded_uncertainty": limit.uncertainty,
-            "verdict": limit.verdict,
-            "budget": shares,
-        }
+        return {"limit": each.limit.name, "where": each.where, **margin_json(each.limit), "budget": shares}
 
     result: dict[str, Any] = {
         "sentence": sure.sentence,

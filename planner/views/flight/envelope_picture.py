@@ -15,13 +15,14 @@ from typing import Final
 
 from planner.flight.burn import Stretch
 from planner.flight.envelope import NOISE
+from planner.flight.limits import GREATEST
 from planner.plan.results import Plan, State
 from planner.quantities.effects import COVERAGE, Gradient, contributions
 from planner.quantities.polygon import Edge
 from planner.quantities.units import Display
 from planner.views.axes import ticks
+from planner.views.limit_words import STATE_LETTERS, letters
 from planner.views.svg import INK, Drawing
-from planner.views.words import STATE_LETTERS, STATE_WORDS
 
 INSIDE_COLOUR: Final = "#0072b2"
 OUTSIDE_COLOUR: Final = "#d55e00"
@@ -114,12 +115,7 @@ def ellipse(state: State) -> Points:
 def _limits(plan: Plan) -> list[tuple[str, float]]:
     """Mass limits drawn as lines: name and [kg]."""
     found = [
-        (
-            "max. take-off",
-            next(
-                limit.limit for limit in plan.state("takeoff").limits if limit.name == "maximum take-off mass"
-            ),
-        )
+        ("max. take-off", next(limit.limit for limit in plan.state("takeoff").limits if limit.id == GREATEST))
     ]
     for name, mass in (
         ("max. landing", plan.aircraft.masses.max_landing),
@@ -320,17 +316,14 @@ def _states(plan: Plan, ellipses: Sequence[Points], frame: _Frame, size: float, 
 
 def legend(plan: Plan, display: Display, least: View | None = None) -> str:
     """What the signs of the picture mean, in one paragraph; `least` as for the picture."""
-    states = ", ".join(f"{STATE_LETTERS[state.name]} {STATE_WORDS[state.name]}" for state in plan.states)
     sure = (
         " Ellipses: 2 standard uncertainties of mass and CG together, so each reaches U."
         if any(state.effects for state in plan.states)
         else ""
     )
-    outside = any(
-        each.margin < 0 and each.limit in ("forward limit", "aft limit") for each in plan.burn.least
-    )
+    outside = any(limit.margin < 0 and limit.group in ("forward", "aft") for limit in plan.burn.limits)
     burn = "thick line: burn" + (", dashed: CG beyond a limit" if outside else "")
     view = view_of(plan) if least is None else least.with_other(view_of(plan))
     cut = view.masses[0] > plan.envelope.least_mass
     more = f" The envelope goes on down to {display.text(plan.envelope.least_mass, 'mass')}." if cut else ""
-    return f"{states}; {burn}.{sure}{more} A picture only: the figures decide."
+    return f"{letters(plan)}; {burn}.{sure}{more} A picture only: the figures decide."

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
+from planner.density.basis import DensityUsed
 from planner.flight.burn import Crossing, Least, Point
 from planner.flight.envelope import Doubt, LimitResult
 from planner.flight.reserves import FuelLine
@@ -11,6 +12,9 @@ from planner.plan.results import Plan, State
 from planner.quantities.units import LITRE, SI_UNIT, Display
 from planner.views.flight.digest import digest
 from planner.views.words import LATERAL_UNKNOWN, cautions, time_known, uncertainty_sentence, verdict_sentence
+
+if TYPE_CHECKING:
+    from planner.sureness.chance import Chance
 
 SCHEMA: Final = "planner/flight/1"
 
@@ -23,17 +27,31 @@ def _minutes(time: float | str) -> float | str:
     return time / 60.0 if isinstance(time, float) else time
 
 
-def _limit(limit: LimitResult) -> dict[str, Any]:
+def margin_json(limit: LimitResult) -> dict[str, Any]:
+    """The margin of a limit with its U and verdict, in the unit named beside them."""
     return {
-        "name": limit.name,
         "unit": SI_UNIT[limit.dimension],
-        "value": limit.value,
-        "limit": limit.limit,
         "margin": limit.margin,
         "expanded_uncertainty": limit.uncertainty,
         "verdict": limit.verdict,
-        "causes": dict(limit.causes),
     }
+
+
+def density_json(density: DensityUsed) -> dict[str, Any]:
+    """A density used: the figure, its u, what it rests on."""
+    return {
+        "kg_per_m3": density.density,
+        "u_kg_per_m3": density.u,
+        "at_15c_kg_per_m3": density.at_15c,
+        "temperature_c": density.temperature,
+        "method": str(density.method),
+        "source": density.source,
+    }
+
+
+def _limit(limit: LimitResult) -> dict[str, Any]:
+    figures = {"name": limit.name, "value": limit.value, "limit": limit.limit}
+    return figures | margin_json(limit) | {"causes": dict(limit.causes)}
 
 
 def _place(plan: Plan, point: Point) -> dict[str, Any]:
@@ -225,17 +243,14 @@ def flight_json(plan: Plan) -> dict[str, Any]:
         },
         "aircraft": _aircraft(plan),
         "rule": _rule(plan),
-        "density": {
-            "kg_per_m3": density.density,
-            "u_kg_per_m3": density.u,
-            "at_15c_kg_per_m3": density.at_15c,
-            "temperature_c": density.temperature,
-            "correction_factor": density.correction_factor,
-            "method": str(density.method),
-            "source": density.source,
-            "grade": plan.grade.id,
-            "grade_band_at_15c_kg_per_m3": list(plan.grade.band),
-        },
+        "density": (
+            density_json(density)
+            | {
+                "correction_factor": density.correction_factor,
+                "grade": plan.grade.id,
+                "grade_band_at_15c_kg_per_m3": list(plan.grade.band),
+            }
+        ),
         "fuel": _fuel(plan),
         "states": [_state(plan, state) for state in plan.states],
         "load_limits": [_limit(limit) for limit in plan.load_limits],
@@ -253,3 +268,18 @@ def flight_json(plan: Plan) -> dict[str, Any]:
         "findings": [finding.as_json() for finding in plan.findings],
     }
     return {**data, "digest": digest(data)}
+
+
+def whole_json(plan: Plan, drawn: Chance | None, working: Display | None = None) -> dict[str, Any]:
+    """The plan with how sure it is and, in `working`'s units, its arithmetic: what `planner flight --json`
+    tells.
+    """
+    from planner.sureness.sureness import sureness
+    from planner.views.flight.certainty_text import certainty_json
+
+    data = flight_json(plan) | {"certainty": certainty_json(plan, sureness(plan), drawn)}
+    if working is not None:
+        from planner.views.flight.working import working as lines  # late: only with this option
+
+        data["working"] = lines(plan, working)
+    return data

@@ -2,36 +2,26 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from planner.facts.cautions import INVENTED, PLAN_SHORT
-from planner.flight.envelope import LimitResult, Verdict
+from planner.flight.envelope import LimitResult
+from planner.flight.limits import combined, station_max
 from planner.plan.results import Plan
 from planner.quantities.sentences import finding_line
 from planner.quantities.units import Display
 from planner.sureness.sureness import sureness
-from planner.views.blocks import INDENT, Block, Column, Page, Row
+from planner.views.blocks import INDENT, Block, Column, Filled, Page
 from planner.views.flight.burn_text import render_burn, render_limits, render_states
 from planner.views.flight.certainty_text import render_certainty
 from planner.views.flight.fuel_text import render_aboard, render_final_reserve, render_required
-from planner.views.words import (
-    cautions,
-    density_sentences,
-    most_words,
-    uncertainty_sentence,
-    verdict_sentence,
-)
+from planner.views.limit_words import VERDICT_STYLES, is_greatest, most_words
+from planner.views.words import about, cautions, density_sentences, uncertainty_sentence, verdict_sentence
 
 if TYPE_CHECKING:
     from rich.console import Console
 
     from planner.sureness.chance import Chance
-
-VERDICT_STYLES: Final[dict[Verdict, str]] = {
-    "inside": "bold green",
-    "not shown inside": "bold yellow",
-    "outside": "bold red",
-}
 
 
 def render_flight(
@@ -64,9 +54,7 @@ def render_flight(
     render_limits(page, plan, display)
     render_burn(page, plan, display)
     render_certainty(page, plan, sureness(plan), display, with_certainty, drawn)
-    if plan.findings:
-        page.heading("Notices")
-        page.bullets([finding_line(finding, display) for finding in plan.findings], "yellow")
+    page.notices([finding_line(finding, display) for finding in plan.findings])
     if with_working:
         from planner.views.flight.working import render_working  # late: only with this option
 
@@ -82,6 +70,7 @@ def render_verdict(page: Page, plan: Plan, display: Display) -> None:
         [verdict_sentence(plan, display)],
         VERDICT_STYLES[plan.verdict],
         [uncertainty_sentence(plan)],
+        "verdict",
     )
 
 
@@ -94,25 +83,19 @@ def render_density(page: Page, plan: Plan, display: Display) -> None:
 
 def begin(page: Page, plan: Plan, what: str) -> None:
     """Title, unless it stands elsewhere, and short caution, for everything that is told of a plan."""
-    about = ", ".join(
-        part
-        for part in (
-            plan.aircraft.name,
-            f"{plan.flight.category} category",
-            plan.flight.title,
-            str(plan.flight.date or ""),
-        )
-        if part
-    )
     if what:
-        page.paragraph(f"{what}: {about}", "bold", first="", rest=INDENT)
+        page.paragraph(f"{what}: {about(plan, dated=True)}", "bold", first="", rest=INDENT)
     invented = [INVENTED.replace("Invented", "INVENTED", 1)] if plan.aircraft.invented else []
-    page.panel("Caution", [*invented, PLAN_SHORT], "bold yellow")
+    page.caution([*invented, PLAN_SHORT])
 
 
 def end(page: Page, plan: Plan) -> None:
     """The cautions in full; they can not be switched off."""
-    page.panel("Cautions", cautions(plan), "bold yellow")
+    page.caution(cautions(plan), "Cautions")
+
+
+def _alarm(limit: LimitResult) -> str:
+    return VERDICT_STYLES[limit.verdict] if limit.verdict != "inside" else ""
 
 
 def render_items(page: Page, plan: Plan, display: Display) -> None:
@@ -120,63 +103,45 @@ def render_items(page: Page, plan: Plan, display: Display) -> None:
     places with their most.
     """
     page.heading("Masses, arms and moments")
-    mass, length, moment = display.unit("mass"), display.unit("length"), display.unit("moment")
-    columns = [
-        Column("item", figures=False),
-        Column("mass", mass),
-        Column("most", mass),
-        Column("arm", length),
-        Column("moment", moment),
-    ]
     lateral = plan.aircraft.lateral is not None
-    if lateral:
-        columns.append(Column("lateral arm", length))
-    limits = {limit.name: limit for limit in plan.load_limits}
+    table = Filled(
+        display,
+        Column("item", figures=False),
+        Column("mass", of="mass"),
+        Column("most", display.unit("mass")),
+        Column("arm", of="length"),
+        Column("moment", of="moment"),
+        *([Column("lateral arm", of="length", sign=True)] if lateral else []),
+    )
 
-    def row(
-        name: str,
-        kilograms: float,
-        arm: float,
-        side: float,
-        style: str = "",
-        limit: LimitResult | None = None,
-    ) -> Row:
-        most = most_words(limit, display) if limit else ""
-        cells = [
-            name,
-            display.number(kilograms, "mass"),
-            most,
-            display.number(arm, "length"),
-            display.number(kilograms * arm, "moment"),
-        ]
-        style = VERDICT_STYLES[limit.verdict] if limit and limit.verdict != "inside" else style
-        return Row([*cells, display.number(side, "length", sign=True)] if lateral else cells, style)
+    def add(
+        name: str, mass: float, arm: float, side: float, style: str = "", limit: LimitResult | None = None
+    ) -> None:
+        most, style = (most_words(limit, display), _alarm(limit)) if limit else ("", style)
+        table.add(name, mass, most, arm, mass * arm, *([side] if lateral else []), style=style)
 
-    stations = {each.station: f"{each.station} limit" for each in plan.loading.stations}
-    rows = []
+    limits = {limit.id: limit for limit in plan.load_limits}
+    # Every mass on a station has the limit of the station beside it.
+    most = {
+        label: limits.get(station_max(each.station))
+        for each in plan.loading.stations
+        for label, _, _ in each.masses
+    }
     for item in plan.loading.items:
-        station = item.name if item.name in stations else item.name.rpartition(" ")[0]
-        rows.append(
-            row(item.name, item.mass, item.arm, item.lateral_arm, limit=limits.get(stations.get(station, "")))
-        )
+        add(item.name, item.mass, item.arm, item.lateral_arm, limit=most.get(item.name))
     for name, title in (("zero fuel", "zero-fuel mass"), ("ramp", "ramp mass")):
         total = plan.state(name).total
         if name == "ramp":
-            rows += [
-                row(f"usable fuel {each.tank.name}", each.mass, each.arm, each.tank.lateral_arm)
-                for each in plan.fuel.tanks
-            ]
-        rows.append(row(title, total.mass, total.centre_of_gravity, total.lateral_centre_of_gravity, "bold"))
+            for each in plan.fuel.tanks:
+                add(f"usable fuel {each.tank.name}", each.mass, each.arm, each.tank.lateral_arm)
+        add(title, total.mass, total.centre_of_gravity, total.lateral_centre_of_gravity, "bold")
+    sums = {combined(number): each.name for number, each in enumerate(plan.aircraft.combined_limits)}
+    beside = {station_max(each.station) for each in plan.loading.stations}
     for limit in plan.load_limits:
-        if limit.name not in stations.values():
-            style = VERDICT_STYLES[limit.verdict] if limit.verdict != "inside" else ""
-            cells = [
-                limit.name.removesuffix(" limit"),
-                display.number(limit.value, "mass"),
-                most_words(limit, display),
-            ]
-            rows.append(Row([*cells, *[""] * (len(columns) - 3)], style))
-    page.table(columns, rows)
+        if limit.group == "load" and is_greatest(limit) and limit.id not in beside:
+            name = sums.get(limit.id, limit.name)
+            table.add(name, limit.value, most_words(limit, display), style=_alarm(limit))
+    page.add(table.made("items"))
     page.paragraph(
         f"Arms from the datum: {plan.aircraft.datum}. For a total the arm is the CG. Figures shown are"
         " rounded, computed unrounded."

@@ -7,92 +7,56 @@ from __future__ import annotations
 from planner.plan.results import FuelPlan, Plan
 from planner.quantities.sentences import said
 from planner.quantities.units import Display, clock
-from planner.views.blocks import Column, Page, Row
-from planner.views.words import VERDICT_WORDS, amount, demand_note, dip_text, minutes, rule_sentences
+from planner.views.blocks import Column, Filled, Page
+from planner.views.limit_words import VERDICT_STYLES, VERDICT_WORDS
+from planner.views.words import amount, demand_note, dip_text, minutes, rule_sentences
 
 
 def render_aboard(page: Page, plan: Plan, display: Display) -> None:
     """Fuel per tank and in all: volumes, space, mass, arm, dip, and where the figure came from."""
     page.heading("Fuel aboard")
-    volume = display.unit("volume")
-    columns = [
+    fuel = plan.fuel
+    dips = any(isinstance(each.dip, float) for each in fuel.tanks)
+    table = Filled(
+        display,
         Column("tank", figures=False),
-        *(Column(name, volume) for name in ("usable", "unusable", "capacity", "space")),
-    ]
-    columns += [Column("mass", display.unit("mass")), Column("arm", display.unit("length"))]
-    dips = any(isinstance(each.dip, float) for each in plan.fuel.tanks)
-    if dips:
-        columns.append(Column("dip"))
-    rows = []
-    for each in plan.fuel.tanks:
+        *(Column(name, of="volume") for name in ("usable", "unusable", "capacity", "space")),
+        Column("mass", of="mass"),
+        Column("arm", of="length"),
+        *([Column("dip")] if dips else []),
+    )
+    for each in fuel.tanks:
         tank = each.tank
-        cells = [
-            tank.name,
-            *(display.number(v, "volume") for v in (each.volume, tank.unusable, tank.capacity, each.space)),
-        ]
-        cells += [display.number(each.mass, "mass"), display.number(each.arm, "length")]
-        if dips:
-            cells.append(dip_text(each.dip, display) if isinstance(each.dip, float) else "none")
+        dip = (dip_text(each.dip, display) if isinstance(each.dip, float) else "none",) if dips else ()
+        figures = (each.volume, tank.unusable, tank.capacity, each.space, each.mass, each.arm)
         why = f"; {each.dip}" if isinstance(each.dip, str) else ""
-        rows.append(Row(cells, note=f"from: {said(each.origin, display)}{why}"))
-    if len(rows) > 1:
-        rows.append(_total_aboard(plan.fuel, display, dips))
-    page.table(columns, rows)
-
-
-def _total_aboard(fuel: FuelPlan, display: Display, dips: bool) -> Row:
-    cells = [
-        "total",
-        display.number(fuel.aboard, "volume"),
-        "",
-        "",
-        "",
-        display.number(fuel.aboard_mass, "mass"),
-        "",
-    ]
-    return Row([*cells, ""] if dips else cells, "bold")
+        table.add(tank.name, *figures, *dip, note=f"from: {said(each.origin, display)}{why}")
+    if len(fuel.tanks) > 1:
+        table.add("total", fuel.aboard, "", "", "", fuel.aboard_mass, style="bold")
+    page.add(table.made("aboard"))
 
 
 def render_required(page: Page, plan: Plan, display: Display) -> None:
     """Every line of fuel required, then the surplus or the shortage, endurance, and the rule."""
     fuel, rho = plan.fuel, plan.density.density
     page.heading("Fuel required")
-    columns = [
+    table = Filled(
+        display,
         Column("line", figures=False),
-        Column("volume", display.unit("volume")),
-        Column("mass", display.unit("mass")),
+        Column("volume", of="volume"),
+        Column("mass", of="mass"),
         Column("time", "min"),
-    ]
-    columns.append(Column("basis", figures=False))
-
-    def row(name: str, volume: float, time: str, basis: str, style: str = "") -> Row:
-        return Row(
-            [name, display.number(volume, "volume"), display.number(volume * rho, "mass"), time, basis], style
-        )
-
-    rows = [
-        row(
-            line.name,
-            line.volume,
-            minutes(line.time),
-            line.basis,
-            "bold" if line.kind == "final reserve" else "",
-        )
-        for line in fuel.lines
-    ]
-    rows.append(row("required", fuel.required, "", "", "bold"))
-    rows.append(row("aboard, usable", fuel.aboard, "", "", "bold"))
-    style = {"inside": "bold", "not shown inside": "bold yellow", "outside": "bold red"}[fuel.verdict]
-    rows.append(
-        row(
-            "surplus" if fuel.surplus >= 0 else "SHORTAGE",
-            abs(fuel.surplus),
-            "",
-            VERDICT_WORDS[fuel.verdict],
-            style,
-        )
+        Column("basis", figures=False),
     )
-    page.table(columns, rows)
+    for line in fuel.lines:
+        style = "bold" if line.kind == "final reserve" else ""
+        table.add(line.name, line.volume, line.volume * rho, minutes(line.time), line.basis, style=style)
+    table.add("required", fuel.required, fuel.required * rho, style="bold")
+    table.add("aboard, usable", fuel.aboard, fuel.aboard * rho, style="bold")
+    style = "bold" if fuel.verdict == "inside" else VERDICT_STYLES[fuel.verdict]
+    over, word = abs(fuel.surplus), "surplus" if fuel.surplus >= 0 else "SHORTAGE"
+    table.add(word, over, over * rho, "", VERDICT_WORDS[fuel.verdict], style=style)
+    page.add(table.made("required"))
     _surplus(page, fuel, display)
     if fuel.minimum < fuel.required:
         page.paragraph(
@@ -158,4 +122,5 @@ def render_final_reserve(page: Page, plan: Plan, display: Display) -> None:
         [forms, f"{when}: {dips}"],
         "bold",
         [f"Then in the tanks, usable: {held}. Land with no less."],
+        "final-reserve",
     )

@@ -7,9 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from planner.quantities.units import LITRE, Display
 from planner.search.legs import LegPlan
-from planner.sureness.sureness import sureness
-from planner.views.flight.certainty_text import certainty_json
-from planner.views.flight.flight_json import flight_json
+from planner.views.flight.flight_json import whole_json
 
 if TYPE_CHECKING:
     from planner.sureness.chance import Chance
@@ -25,18 +23,9 @@ def legs_json(
     usable fuel at start.
     """
     return [
-        _leg(number, leg) | {"plan": _plan(leg, chance, working)}
+        _leg(number, leg) | {"plan": whole_json(leg.plan, chance, working)}
         for number, (leg, chance) in enumerate(zip(legs, drawn, strict=True), 1)
     ]
-
-
-def _plan(leg: LegPlan, drawn: Chance | None, working: Display | None) -> dict[str, Any]:
-    data = flight_json(leg.plan) | {"certainty": certainty_json(leg.plan, sureness(leg.plan), drawn)}
-    if working is not None:
-        from planner.views.flight.working import working as lines  # late: only with this option
-
-        data["working"] = lines(leg.plan, working)
-    return data
 
 
 def _leg(number: int, leg: LegPlan) -> dict[str, Any]:

@@ -11,12 +11,13 @@ from planner.quantities.sentences import finding_line
 from planner.quantities.units import Display
 from planner.search.legs import LegPlan, worst_of
 from planner.sureness.sureness import sureness
-from planner.views.blocks import Column, Page, Row
+from planner.views.blocks import Column, Filled, Page
 from planner.views.flight.burn_text import render_states
 from planner.views.flight.certainty_text import render_certainty
-from planner.views.flight.flight_text import VERDICT_STYLES, begin, end, render_verdict
+from planner.views.flight.flight_text import begin, end, render_verdict
 from planner.views.flight.fuel_text import render_required
-from planner.views.words import VERDICT_WORDS, dip_text
+from planner.views.limit_words import VERDICT_STYLES, VERDICT_WORDS
+from planner.views.words import dip_text
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -61,43 +62,25 @@ def render_legs(
     findings = list(
         dict.fromkeys(finding_line(finding, display) for leg in legs for finding in leg.plan.findings)
     )
-    if findings:
-        page.heading("Notices")
-        page.bullets(findings, "yellow")
+    page.notices(findings)
     end(page, legs[0].plan)
 
 
 def _overview(page: Page, legs: Sequence[LegPlan], display: Display) -> None:
-    litres, mass = display.unit("volume"), display.unit("mass")
-    columns = [
+    table = Filled(
+        display,
         Column("leg", figures=False),
         Column("verdict", figures=False, beside=True),
-        Column("put in", litres),
-        Column("at start", litres),
-    ]
-    columns += [
-        Column("required", litres),
-        Column("on landing", litres),
-        Column("take-off", mass),
-        Column("landing", mass),
-    ]
-    rows = []
+        *(Column(head, of="volume") for head in ("put in", "at start", "required", "on landing")),
+        *(Column(head, of="mass") for head in ("take-off", "landing")),
+    )
     for number, leg in enumerate(legs, 1):
-        plan = leg.plan
-        volumes = [leg.uplift, plan.fuel.aboard, plan.fuel.required, plan.state("landing").fuel]
-        masses = [plan.state(name).total.mass for name in ("takeoff", "landing")]
-        cells = [
-            f"{number}. {leg.name}",
-            VERDICT_WORDS[plan.verdict],
-            *(display.number(volume, "volume") for volume in volumes),
-        ]
-        rows.append(
-            Row(
-                [*cells, *(display.number(each, "mass") for each in masses)],
-                styles={1: VERDICT_STYLES[plan.verdict]},
-            )
-        )
-    page.table(columns, rows)
+        plan, fuel = leg.plan, leg.plan.fuel
+        volumes = (leg.uplift, fuel.aboard, fuel.required, plan.state("landing").fuel)
+        masses = (plan.state(name).total.mass for name in ("takeoff", "landing"))
+        words = f"{number}. {leg.name}", VERDICT_WORDS[plan.verdict]
+        table.add(*words, *volumes, *masses, styles={1: VERDICT_STYLES[plan.verdict]})
+    page.add(table.made("legs"))
 
 
 def _leg(page: Page, number: int, leg: LegPlan, display: Display) -> None:
@@ -134,42 +117,20 @@ def window_words(leg: LegPlan, first: bool, display: Display) -> str:
 
 def _order(page: Page, leg: LegPlan, display: Display) -> None:
     plan = leg.plan
-    litres = display.unit("volume")
-    columns = [
-        Column("order at the pump", figures=False),
-        Column("on arrival", litres),
-        Column("put in", litres),
-        Column("usable then", litres),
-    ]
     sticks = bool(plan.aircraft.dipsticks)
-    if sticks:
-        columns += [Column("dip before"), Column("dip after")]
-    rows = []
+    table = Filled(
+        display,
+        Column("order at the pump", figures=False),
+        *(Column(head, of="volume") for head in ("on arrival", "put in", "usable then")),
+        *((Column("dip before"), Column("dip after")) if sticks else ()),
+    )
     for line in leg.order:
-        cells = [
-            line.tank,
-            *(display.number(volume, "volume") for volume in (line.arrival, line.uplift, line.usable)),
-        ]
-        rows.append(
-            Row(
-                [
-                    *cells,
-                    *(
-                        [dip_text(line.dip_before, display), dip_text(line.dip_after, display)]
-                        if sticks
-                        else []
-                    ),
-                ]
-            )
-        )
+        dips = (dip_text(dip, display) for dip in (line.dip_before, line.dip_after)) if sticks else ()
+        table.add(line.tank, line.arrival, line.uplift, line.usable, *dips)
     arrival = sum(line.arrival for line in leg.order)
-    total = [
-        "in all, as the meter should show",
-        *(display.number(volume, "volume") for volume in (arrival, leg.uplift, arrival + leg.uplift)),
-    ]
-    rows.append(Row([*total, *(["", ""] if sticks else [])], "bold"))
+    table.add("in all, as the meter should show", arrival, leg.uplift, arrival + leg.uplift, style="bold")
     page.line()
-    page.table(columns, rows)
+    page.add(table.made("order"))
     density = plan.density.density
     page.paragraph(
         f"Grade on the ticket: {plan.grade.name}. The fuel put in weighs"

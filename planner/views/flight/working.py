@@ -10,12 +10,14 @@ from planner.density.petroleum import BASE_TEMPERATURE, thermal_expansion
 from planner.facts.cautions import INVENTED, PLAN_SHORT
 from planner.flight.envelope import LimitResult
 from planner.flight.fuel import Draw
+from planner.flight.limits import STATES
 from planner.plan.results import Plan, State
 from planner.quantities.effects import COVERAGE
 from planner.quantities.sentences import said
 from planner.quantities.units import Display, clock
 from planner.views.blocks import INDENT, Page
-from planner.views.words import MASS_LIMIT_NOTE, STATE_WORDS, VERDICT_WORDS, amount, demand_note
+from planner.views.limit_words import MASS_LIMIT_NOTE, STATE_WORDS, VERDICT_WORDS, is_greatest
+from planner.views.words import amount, demand_note, margin_and_u
 
 ROUNDED = "Figures shown are rounded, computed unrounded: added up again, the last digit may differ."
 
@@ -39,11 +41,11 @@ def _sections(plan: Plan, display: Display) -> Iterator[tuple[str, Iterator[str]
     yield "Density of the fuel", _density(plan, display)
     yield "Fuel aboard: volume x density = mass", _fuel_masses(plan, display)
     yield "Zero fuel: mass x arm = moment", _zero_fuel(plan, display)
-    for state in plan.states:
-        if state.name != "zero fuel":
+    for place in STATES:
+        if place != "zero fuel":
             yield (
-                f"{STATE_WORDS[state.name].capitalize()}: fuel added to zero fuel",
-                _with_fuel(plan, state, display),
+                f"{STATE_WORDS[place].capitalize()}: fuel added to zero fuel",
+                _with_fuel(plan, plan.state(place), display),
             )
     yield "Fuel required: time x flow = volume", _required(plan, display)
     yield "Endurance: volume / flow = time", _endurance(plan, display)
@@ -204,7 +206,7 @@ def _margins(plan: Plan, display: Display) -> Iterator[str]:
                 STATE_WORDS[state.name],
                 limit,
                 display,
-                state.total.mass if limit.dimension == "mass" else limit.value,
+                state.total.mass if limit.group == "mass" else limit.value,
             )
     for limit in plan.burn.limits:
         yield _margin("least", limit, display)
@@ -219,19 +221,14 @@ def _margin(where: str, limit: LimitResult, display: Display, plain: float | Non
             f"({display.text(plain, 'mass', 2)} + {display.text(raised, 'mass', 2)} for the fuel's density"
             " + U)"
         )
-    # An upper limit is the one whose margin is limit less value.
-    upper = abs(limit.limit - limit.value - limit.margin) <= abs(limit.value - limit.limit - limit.margin)
-    sum_ = f"{bound} - {value}" if upper else f"{value} - {bound}"
-    margin, u = (
-        amount(limit.margin, limit.dimension, display, sign=True),
-        amount(limit.uncertainty, limit.dimension, display),
-    )
+    sum_ = f"{bound} - {value}" if is_greatest(limit) else f"{value} - {bound}"
+    margin, u = margin_and_u(limit, display)
     return f"{where}: {limit.name}: {sum_} = {margin}; U {u}: {VERDICT_WORDS[limit.verdict]}"
 
 
 def _signed(value: float, limit: LimitResult, display: Display) -> str:
     text = display.text(value, limit.dimension)
-    return f"({text})" if text.startswith("-") else text
+    return f"({text})" if value < 0 else text
 
 
 def _uncertainties(plan: Plan, display: Display) -> Iterator[str]:

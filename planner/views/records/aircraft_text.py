@@ -6,13 +6,15 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from planner.facts.cautions import INVENTED, PLAN_SHORT
-from planner.quantities.units import Display, Quantity
+from planner.flight.limits import mass_bounds, register
+from planner.quantities.sentences import book
+from planner.quantities.units import LITRE, Dimension, Display, Quantity
 from planner.records.aircraft.record import Aircraft
 from planner.records.store import Loaded
+from planner.views.blocks import Block, Column, Filled, Page, Row
 
 if TYPE_CHECKING:
     from rich.console import Console
-    from rich.table import Table
 
 
 def list_json(profiles: Sequence[tuple[str, Aircraft]]) -> dict[str, Any]:
@@ -33,161 +35,137 @@ def list_json(profiles: Sequence[tuple[str, Aircraft]]) -> dict[str, Any]:
     return {"schema": "planner/aircraft-list/1", "aircraft": rows, "cautions": [INVENTED, PLAN_SHORT]}
 
 
-def _table(title: str, *headings: str) -> Table:
-    from rich.box import SIMPLE_HEAD
-    from rich.table import Table
-
-    table = Table(box=SIMPLE_HEAD, title=title, title_justify="left", title_style="bold", pad_edge=False)
-    for index, heading in enumerate(headings):
-        table.add_column(heading, justify="left" if index == 0 else "right", overflow="fold")
-    return table
-
-
-def render_list(profiles: Sequence[tuple[str, Aircraft]], console: Console) -> None:
+def render_list(profiles: Sequence[tuple[str, Aircraft]], console: Console | None = None) -> list[Block]:
     """One line per profile."""
-    table = _table(
-        "Profiles that come with the program",
-        "id",
-        "seats",
-        "basic empty kg",
-        "take-off kg",
-        "usable L",
-        "categories",
-    )
+    page = Page(console)
+    page.heading("Profiles that come with the program")
+    columns = [
+        Column("id", figures=False),
+        Column("seats"),
+        Column("basic empty", "kg"),
+        Column("take-off", "kg"),
+    ]
+    columns += [Column("usable", "L"), Column("categories", figures=False)]
+    rows = []
     for key, aircraft in profiles:
         seats = sum(station.seats for station in aircraft.stations.values())
-        usable = sum(tank.usable for tank in aircraft.tanks.values()) * 1e3
+        usable = sum(tank.usable for tank in aircraft.tanks.values()) / LITRE
         masses = f"{aircraft.basic_empty.mass.value:.1f}", f"{aircraft.masses.max_takeoff.value:.0f}"
-        table.add_row(key, str(seats), *masses, f"{usable:.0f}", ", ".join(aircraft.envelopes))
-    console.print(table)
-    console.print(f"CAUTION: {INVENTED}")
+        rows.append(Row([key, str(seats), *masses, f"{usable:.0f}", ", ".join(aircraft.envelopes)]))
+    page.table(columns, rows, "profiles")
+    page.caution([INVENTED])
+    return page.blocks
 
 
 def profile_json(loaded: Loaded[Aircraft]) -> dict[str, Any]:
     """The record in SI, with the file it came from and its notices."""
     aircraft = loaded.record
 
-    def plain(value: Any) -> Any:
-        if isinstance(value, Quantity):
-            return {"si": value.value, "u": value.u, "dimension": value.dimension, "text": value.text}
-        if isinstance(value, dict):
-            return {key: plain(each) for key, each in value.items()}
-        if isinstance(value, (list, tuple)):
-            return [plain(each) for each in value]
-        return value if value is None or isinstance(value, (str, int, float, bool)) else str(value)
-
-    record = {name: plain(_dump(getattr(aircraft, name))) for name in type(aircraft).model_fields}
     return {
         "schema": "planner/aircraft/1",
         "file": loaded.document.path,
         "basic_empty_version": aircraft.basic_empty.version_id,
-        **record,
+        **_plain(aircraft),
         "findings": [finding.as_json() for finding in loaded.notices],
         "cautions": [*([INVENTED] if aircraft.invented else []), PLAN_SHORT],
     }
 
 
-def _dump(value: Any) -> Any:
+def _plain(value: Any) -> Any:
+    """A record as JSON data; a quantity in SI with its text."""
     from pydantic import BaseModel
 
+    if isinstance(value, Quantity):
+        return {"si": value.value, "u": value.u, "dimension": value.dimension, "text": value.text}
     if isinstance(value, BaseModel):
-        return {name: _dump(getattr(value, name)) for name in type(value).model_fields}
+        value = {name: getattr(value, name) for name in type(value).model_fields}
     if isinstance(value, dict):
-        return {key: _dump(each) for key, each in value.items()}
-    if isinstance(value, tuple):
-        return [_dump(each) for each in value]
-    return value
+        return {key: _plain(each) for key, each in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [_plain(each) for each in value]
+    return value if value is None or isinstance(value, (str, int, float, bool)) else str(value)
 
 
-def render_profile(loaded: Loaded[Aircraft], shown: Display, console: Console) -> None:
+def render_profile(loaded: Loaded[Aircraft], shown: Display, console: Console | None = None) -> list[Block]:
     """The whole profile in the reader's units, so that it can be held against the manual line by line."""
-    aircraft = loaded.record
-    console.print(f"{aircraft.name}  ({loaded.document.path})", style="bold", soft_wrap=True)
-    if aircraft.invented:
-        console.print(f"CAUTION: {INVENTED}")
-    console.print(f"CAUTION: {PLAN_SHORT}")
-    console.print(f"source: {aircraft.source}")
-    console.print(f"datum: {aircraft.datum}; arms positive aft, lateral arms positive right")
+    aircraft, page = loaded.record, Page(console)
+    page.line(f"{aircraft.name}  ({loaded.document.path})")
+    page.caution([*([INVENTED] if aircraft.invented else []), PLAN_SHORT])
+    page.line()
     empty = aircraft.basic_empty
-    uncertain = (
-        f", U {shown.text(2 * empty.mass.u, 'mass')} (k = 2)" if empty.mass.u else ", no uncertainty stated"
+    u = f", U {shown.text(2 * empty.mass.u, 'mass')} (k = 2)" if empty.mass.u else ", no uncertainty stated"
+    includes = ", ".join(empty.includes) or "neither oil nor unusable fuel"
+    due, older = empty.next_due or "not stated", len(aircraft.superseded)
+    flows = "; ".join(
+        f"{phase} {book(flow.value, flow.dimension).shown(shown)}" for phase, flow in aircraft.burn.items()
     )
-    console.print(
-        f"basic empty mass {shown.text(empty.mass.value, 'mass')} at"
-        f" {shown.text(empty.arm_value(), 'length')}{uncertain}; established {empty.date}; includes"
-        f" {', '.join(empty.includes) or 'neither oil nor unusable fuel'}"
-    )
-    console.print(
-        f"mass record {empty.version_id}, {empty.established}; next due {empty.next_due or 'not stated'};"
-        f" {len(aircraft.superseded)} older kept"
-    )
-    masses = {
-        key.replace("_", " "): getattr(aircraft.masses, key)
-        for key in ("max_ramp", "max_takeoff", "max_landing", "max_zero_fuel")
-    }
-    console.print(
-        "; ".join(
-            f"{key} {shown.text(value.value, 'mass')}" for key, value in masses.items() if value is not None
-        )
-    )
-    table = _table(
-        "Stations", "station", "kind", f"arm {shown.unit('length')}", "seats", f"limit {shown.unit('mass')}"
-    )
-    for name, station in aircraft.stations.items():
-        limit = shown.number(station.max.value, "mass") if station.max is not None else "none"
-        table.add_row(
-            name, station.kind, shown.number(station.arm.value, "length"), str(station.seats or "-"), limit
-        )
-    console.print(table)
-    for combined in aircraft.combined_limits:
-        console.print(
-            f"combined limit '{combined.name}': {' + '.join(combined.stations)} not above"
-            f" {shown.text(combined.max.value, 'mass')}"
-        )
-    table = _table(
-        "Tanks",
-        "tank",
-        f"capacity {shown.unit('volume')}",
-        f"unusable {shown.unit('volume')}",
-        f"arm {shown.unit('length')}",
-        "dipstick",
-    )
+    order = ", then ".join(" with ".join(group) for group in aircraft.feed_order())
+    order = "together" if aircraft.feed == "together" else order
+    for text in (
+        f"source: {aircraft.source}",
+        f"datum: {aircraft.datum}; arms positive aft, lateral arms positive right",
+        (
+            f"basic empty mass {shown.text(empty.mass.value, 'mass')} at"
+            f" {shown.text(empty.arm_value(), 'length')}{u}; established {empty.date}; includes {includes}"
+        ),
+        f"mass record {empty.version_id}, {empty.established}; next due {due}; {older} older kept",
+        f"tanks feed {order}; fuel grades {', '.join(aircraft.fuel_grades)}",
+        f"fuel flow: {flows}",
+    ):
+        page.paragraph(text, first="")
+    _places(page, aircraft, shown)
+    for name in aircraft.envelopes:
+        _category(page, aircraft, name, shown)
+    page.notices([str(finding) for finding in loaded.notices])
+    page.caution([PLAN_SHORT])
+    return page.blocks
+
+
+def _places(page: Page, aircraft: Aircraft, shown: Display) -> None:
+    """Stations and tanks."""
+    page.heading("Stations")
+    words = Column("station", figures=False), Column("kind", figures=False)
+    table = Filled(shown, *words, Column("arm", of="length"), Column("seats"))
+    for name, each in aircraft.stations.items():
+        table.add(name, each.kind, each.arm.value, str(each.seats or "-"))
+    page.add(table.made("stations"))
+    page.heading("Tanks")
+    volumes = Column("capacity", of="volume"), Column("unusable", of="volume")
+    arm = Column("arm", shown.unit("length"))
+    table = Filled(shown, Column("tank", figures=False), *volumes, arm, Column("dipstick", figures=False))
     for name, tank in aircraft.tanks.items():
         arms = [shown.number(arm, "length") for _, arm in tank.arm_points()]
         stick = aircraft.dipsticks.get(name)
-        table.add_row(
-            name,
-            shown.number(tank.capacity.value, "volume"),
-            shown.number(tank.unusable.value, "volume"),
-            arms[0] if len(arms) == 1 else f"{arms[0]} to {arms[-1]} (table)",
-            stick.id if stick else "none",
-        )
-    console.print(table)
-    order = (
-        "together"
-        if aircraft.feed == "together"
-        else ", then ".join(" with ".join(group) for group in aircraft.feed_order())
+        span = arms[0] if len(arms) == 1 else f"{arms[0]} to {arms[-1]} (table)"
+        table.add(name, tank.capacity.value, tank.unusable.value, span, stick.id if stick else "none")
+    page.add(table.made("tanks"))
+
+
+def _category(page: Page, aircraft: Aircraft, name: str, shown: Display) -> None:
+    """Every limit of a category: of the masses and of what is aboard, as every plan asks them, and its
+    envelope.
+    """
+    page.heading(f"Limits, {name} category")
+    limits: list[tuple[str, float, bool, Dimension]] = [
+        (each.name, each.bound, True, "mass") for each in mass_bounds(aircraft, name)
+    ]
+    limits += [(each.name, each.bound, each.upper, each.dimension) for each in register(aircraft, name)]
+    if aircraft.lateral is not None:
+        left, right = aircraft.lateral.left.value, aircraft.lateral.right.value
+        limits += [("lateral CG, left", left, False, "length"), ("lateral CG, right", right, True, "length")]
+    rows = [
+        Row([what, "at most" if upper else "at least", shown.text(bound, dimension)])
+        for what, bound, upper, dimension in limits
+    ]
+    page.table(
+        [Column("limit", figures=False), Column("", figures=False), Column("figure")], rows, f"limits-{name}"
     )
-    console.print(f"tanks feed {order}; fuel grades {', '.join(aircraft.fuel_grades)}")
-    for name, category in aircraft.envelopes.items():
-        table = _table(
-            f"Envelope, {name} category, {category.edges}",
-            "side",
-            f"mass {shown.unit('mass')}",
-            f"limit {shown.unit('length')}",
-        )
-        for side in ("forward", "aft"):
-            for mass, arm in getattr(category, side):
-                table.add_row(side, shown.number(mass.value, "mass"), shown.number(arm.value, "length"))
-        console.print(table)
-        if category.max_takeoff is not None:
-            console.print(
-                f"take-off mass in this category not above {shown.text(category.max_takeoff.value, 'mass')}"
-            )
-        if category.forbids:
-            console.print(f"no load allowed on {', '.join(category.forbids)}")
-    flows = "; ".join(f"{phase} {flow.text}" for phase, flow in aircraft.burn.items())
-    console.print(f"fuel flow: {flows}")
-    for finding in loaded.notices:
-        console.print(f"notice: {finding}", soft_wrap=True)
-    console.print(f"CAUTION: {PLAN_SHORT}")
+    category = aircraft.envelopes[name]
+    page.heading(f"Envelope, {name} category, {category.edges}")
+    table = Filled(
+        shown, Column("side", figures=False), Column("mass", of="mass"), Column("limit", of="length")
+    )
+    for side, edge in (("forward", category.forward), ("aft", category.aft)):
+        for mass, arm in edge:
+            table.add(side, mass.value, arm.value)
+    page.add(table.made(f"envelope-{name}"))

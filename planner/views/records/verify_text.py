@@ -7,9 +7,14 @@ from typing import TYPE_CHECKING, Any, Final
 
 from planner.facts.sources import cite
 from planner.sureness.verify_cases import CaseResult
+from planner.views.blocks import Block, Column, Page, Row
 
 if TYPE_CHECKING:
     from rich.console import Console
+
+GOVERNS: Final = (
+    "Agreement with published examples does not make a plan right: the approved flight manual governs."
+)
 
 
 def _figures(result: CaseResult) -> tuple[str, str, str, str]:
@@ -48,37 +53,29 @@ def cases_json(results: Sequence[CaseResult]) -> dict[str, Any]:
     }
 
 
-def render_cases(results: Sequence[CaseResult], console: Console) -> None:
-    """Cases grouped by source: a heading per source, a line per case."""
-    from rich.box import SIMPLE_HEAD
-    from rich.table import Table
-
+def render_cases(results: Sequence[CaseResult], console: Console | None = None) -> list[Block]:
+    """Cases grouped by source: a title per source, a line per case."""
+    page = Page(console)
+    columns = [Column("case", figures=False), *map(Column, ("published", "ours", "difference", "tolerance"))]
+    columns.append(Column("", figures=False, beside=True))
     for source in dict.fromkeys(result.case.source for result in results):
-        table = Table(
-            box=SIMPLE_HEAD, title=cite(source), title_justify="left", title_style="bold", pad_edge=False
-        )
-        for heading in ("case", "published", "ours", "difference", "tolerance", ""):
-            table.add_column(
-                heading,
-                justify="left" if heading in ("case", "") else "right",
-                no_wrap=heading not in ("case", ""),
-                overflow="fold",
-            )
+        page.line()
+        page.paragraph(cite(source), "bold", first="")
+        rows = []
         for result in results:
             if result.case.source == source:
-                table.add_row(
-                    f"{result.case.what}", *_figures(result), "within" if result.within else "MISSED"
-                )
-        console.print(table)
+                word, styles = ("within", {}) if result.within else ("MISSED", {5: "bold red"})
+                rows.append(Row([result.case.what, *_figures(result), word], styles=styles))
+        page.table(columns, rows, source)
     missed = sum(not result.within for result in results)
-    console.print(
-        f"{len(results)} published cases, {len(results) - missed} within tolerance, {missed} missed",
-        style="bold",
+    page.line()
+    within = len(results) - missed
+    page.paragraph(
+        f"{len(results)} published cases, {within} within tolerance, {missed} missed", "bold", first=""
     )
-    console.print(how_read(results))
-    console.print(
-        "Agreement with published examples does not make a plan right: the approved flight manual governs."
-    )
+    page.paragraph(how_read(results), first="")
+    page.paragraph(GOVERNS, first="")
+    return page.blocks
 
 
 def how_read(results: Sequence[CaseResult]) -> str:

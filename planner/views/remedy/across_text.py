@@ -7,15 +7,16 @@ from typing import TYPE_CHECKING, Any, Final
 
 from planner.facts.cautions import INVENTED, PLAN
 from planner.plan.results import Plan
+from planner.quantities.sentences import said
 from planner.quantities.units import LITRE, Display
 from planner.search.remedies.across import Candidate
 from planner.search.remedies.search import failing
 from planner.search.remedies.steps import least_mass_of, least_of
-from planner.views.blocks import Column, Page, Row
+from planner.views.blocks import Column, Filled, Page
 from planner.views.flight.flight_text import begin, end
 from planner.views.remedy.remedy_json import plan_in_short
 from planner.views.remedy.remedy_words import failing_words
-from planner.views.words import amount
+from planner.views.words import amount, margin_and_u
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -79,28 +80,18 @@ def render_across(plan: Plan, found: Sequence[Candidate], display: Display, cons
 
 
 def _able(page: Page, able: Sequence[Candidate], display: Display) -> None:
-    litres = display.unit("volume")
-    columns = [
+    table = Filled(
+        display,
         Column("aircraft", figures=False),
-        Column("CG margin"),
-        Column("U"),
-        Column("mass margin"),
-        Column("fuel\nrequired", litres),
-    ]
-    columns += [Column("at least", litres), Column("at most", litres)]
-    rows = []
+        *map(Column, ("CG margin", "U", "mass margin")),
+        *(Column(head, of="volume") for head in ("fuel\nrequired", "at least", "at most")),
+    )
     for each in able:
         assert each.case is not None and each.window is not None  # noqa: PT018 - both come with an aircraft that can
-        least, mass = least_of(each.case.plan), least_mass_of(each.case.plan)
-        cells = [
-            each.name,
-            amount(least.margin, "length", display, sign=True),
-            amount(least.uncertainty, "length", display),
-        ]
-        cells.append(amount(mass.margin, "mass", display, sign=True))
-        volumes = (each.case.plan.fuel.required, each.case.plan.fuel.aboard, each.window.high)
-        rows.append(Row([*cells, *(display.number(volume, "volume") for volume in volumes)]))
-    page.table(columns, rows)
+        least, mass, fuel = least_of(each.case.plan), least_mass_of(each.case.plan), each.case.plan.fuel
+        margins = (*margin_and_u(least, display), margin_and_u(mass, display)[0])
+        table.add(each.name, *margins, fuel.required, fuel.aboard, each.window.high)
+    page.add(table.made("able"))
 
 
 def _places(each: Candidate, display: Display) -> str:
@@ -115,9 +106,9 @@ def _places(each: Candidate, display: Display) -> str:
 def reason_words(each: Candidate, display: Display) -> str:
     """Why an aircraft can not, in the reader's units; nothing for one that can."""
     if each.possible or each.case is None:
-        return each.reason
+        return said(each.reason, display)
     plan = each.case.plan
-    words = [failing_words(where, limit, display) for where, limit in failing(plan)[:2]]
+    words = [failing_words(limit, display) for limit in failing(plan)[:2]]
     if plan.fuel.verdict != "inside":
         words.append(
             f"fuel {amount(max(plan.fuel.uncertainty - plan.fuel.surplus, 0.0), 'volume', display)} short"

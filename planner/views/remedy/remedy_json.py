@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import Any, Final
 
-from planner.flight.envelope import LimitResult
 from planner.plan.results import Plan
-from planner.quantities.units import LITRE, SI_UNIT, Display
+from planner.quantities.units import LITRE, Display
 from planner.search.remedies import CardRow, Headroom, Impossible, Remedies, Remedy, Room, Step, Stop
 from planner.search.remedies.steps import least_of
+from planner.views.flight.flight_json import margin_json
 from planner.views.remedy.remedy_words import (
     AGAIN_NOTE,
     ORDER_NOTE,
@@ -50,21 +50,12 @@ def _step(step: Step) -> dict[str, Any]:
     return data
 
 
-def _limit(limit: LimitResult) -> dict[str, Any]:
-    return {
-        "limit": limit.name,
-        "unit": SI_UNIT[limit.dimension],
-        "margin": limit.margin,
-        "expanded_uncertainty": limit.uncertainty,
-        "verdict": limit.verdict,
-    }
-
-
 def plan_in_short(plan: Plan) -> dict[str, Any]:
     """Verdict, fuel, load and the least CG margin of a plan, in kg, L and m."""
+    least = least_of(plan)
     return {
         "verdict": plan.verdict,
-        "least_cg_margin": _limit(least_of(plan)),
+        "least_cg_margin": {"limit": least.name, **margin_json(least)},
         "fuel_aboard_l": plan.fuel.aboard / LITRE,
         "fuel_required_l": plan.fuel.required / LITRE,
         "fuel_surplus_l": plan.fuel.surplus / LITRE,
@@ -115,7 +106,9 @@ def _impossible(item: Impossible) -> dict[str, Any]:
     return {
         "tried": _step(item.step),
         "reason": impossible_words(item, Display()),
-        "fails": [{"where": where or "load", **_limit(limit)} for where, limit in item.failing],
+        "fails": [
+            {"where": limit.place, "limit": limit.title, **margin_json(limit)} for limit in item.failing
+        ],
         "fuel_short_l": item.short / LITRE,
     }
 

@@ -6,11 +6,13 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final
 
 from planner.plan.results import Plan
-from planner.quantities.units import Display
+from planner.quantities.sentences import finding_line
+from planner.quantities.units import Dimension, Display
 from planner.search.remedies import CardRow, Headroom, Remedies, Remedy, Room
 from planner.search.remedies.headroom import HEAVIEST
-from planner.views.blocks import Column, Page, Row
-from planner.views.flight.flight_text import VERDICT_STYLES, begin, end
+from planner.views.blocks import Column, Filled, Page
+from planner.views.flight.flight_text import begin, end
+from planner.views.limit_words import VERDICT_STYLES
 from planner.views.remedy.remedy_words import (
     AGAIN_NOTE,
     ORDER_NOTE,
@@ -61,9 +63,7 @@ def render_remedies(found: Remedies, room: Headroom | None, display: Display, co
         _room(page, plan, room, display)
     else:
         _found(page, found, display)
-    if plan.findings:
-        page.heading("Notices")
-        page.bullets([str(finding) for finding in plan.findings], "yellow")
+    page.notices([finding_line(finding, display) for finding in plan.findings])
     end(page, plan)
 
 
@@ -127,44 +127,27 @@ def _room(page: Page, plan: Plan, room: Headroom, display: Display) -> None:
         "Each figure alone, all others as planned. The rounded ones were planned again and are inside; the"
         " edges are not rounded."
     )
-    for title, rooms, dimension in (
+    tables: tuple[tuple[str, Sequence[Room], Dimension], ...] = (
         ("fuel aboard, usable", room.fuel, "volume"),
         ("one person", room.people, "mass"),
         ("one compartment", room.bags, "mass"),
-    ):
+    )
+    for title, rooms, of in tables:
         if rooms:
-            _room_table(page, title, rooms, dimension, display)
+            _room_table(page, title, rooms, of, display)
     if any(each.exact.high == HEAVIEST for each in room.people):
         page.paragraph(f"Nobody heavier than {display.text(HEAVIEST, 'mass')} was looked for.")
     _card(page, plan, room.card, display)
 
 
-def _room_table(page: Page, title: str, rooms: Sequence[Room], dimension: str, display: Display) -> None:
-    kind = "volume" if dimension == "volume" else "mass"
-    unit = display.unit(kind)  # type: ignore[arg-type]  # one of two dimensions
-    columns = [
-        Column(title, figures=False),
-        *(Column(head, unit) for head in ("planned", "least", "most", "lower edge", "upper edge")),
-    ]
-
-    def number(value: float, extra: int = 0) -> str:
-        return display.number(value, kind, extra=extra)  # type: ignore[arg-type]  # one of two dimensions
-
+def _room_table(page: Page, title: str, rooms: Sequence[Room], of: Dimension, display: Display) -> None:
+    plain = (Column(head, of=of) for head in ("planned", "least", "most"))
+    edges = (Column(head, of=of, extra=1) for head in ("lower edge", "upper edge"))
+    table = Filled(display, Column(title, figures=False), *plain, *edges)
+    for each in rooms:
+        table.add(each.what, each.now, each.least, each.most, each.exact.low, each.exact.high)
     page.line()
-    rows = [
-        Row(
-            [
-                each.what,
-                number(each.now),
-                number(each.least),
-                number(each.most),
-                number(each.exact.low, 1),
-                number(each.exact.high, 1),
-            ]
-        )
-        for each in rooms
-    ]
-    page.table(columns, rows)
+    page.add(table.made())
 
 
 def _card(page: Page, plan: Plan, rows: Sequence[CardRow], display: Display) -> None:
@@ -175,27 +158,17 @@ def _card(page: Page, plan: Plan, rows: Sequence[CardRow], display: Display) -> 
         "One change at a time to the load as planned: one more bag of known mass in one compartment, or two"
         " people equally heavy on one row of seats."
     )
-    mass = display.unit("mass")
-    columns = [Column("usable fuel", display.unit("volume"))]
-    columns += [Column(f"one more bag:\n{name}", mass) for name, _ in rows[0].bags]
-    columns += [Column(f"the two on\n{name}", mass) for name, _ in rows[0].pairs]
-
-    def cell(value: float | None) -> str:
-        return "none" if value is None else display.number(value, "mass")
-
-    page.table(
-        [*columns, Column("", figures=False)],
-        [
-            Row(
-                [
-                    display.number(row.fuel, "volume"),
-                    *(cell(value) for _, value in (*row.bags, *row.pairs)),
-                    row.note,
-                ]
-            )
-            for row in rows
-        ],
+    table = Filled(
+        display,
+        Column("usable fuel", of="volume"),
+        *(Column(f"one more bag:\n{name}", of="mass") for name, _ in rows[0].bags),
+        *(Column(f"the two on\n{name}", of="mass") for name, _ in rows[0].pairs),
+        Column("", figures=False),
     )
+    for row in rows:
+        most = ("none" if value is None else value for _, value in (*row.bags, *row.pairs))
+        table.add(row.fuel, *most, row.note)
+    page.add(table.made("card"))
     page.paragraph(
         f"No more than these, together for the two; the {plan.flight.category} category and this trip only."
         " Anything else: plan again."

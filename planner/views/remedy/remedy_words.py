@@ -6,10 +6,12 @@ from collections.abc import Iterable
 from typing import Final
 
 from planner.flight.envelope import LimitResult
+from planner.quantities.sentences import said
 from planner.quantities.units import Dimension, Display, clock
 from planner.search.remedies import Impossible, Remedies, Remedy, Step, Stop
 from planner.search.remedies.steps import least_mass_of, least_of
-from planner.views.words import STATE_WORDS, amount
+from planner.views.limit_words import PLACE_WORDS
+from planner.views.words import amount, margin_and_u
 
 ORDER_NOTE: Final = (
     "One change comes before two; among equals the order is: measure better, change seats, carry a bag"
@@ -188,11 +190,8 @@ def stop_words(stop: Stop, display: Display) -> list[str]:
 
 def least_words(limit: LimitResult, display: Display) -> str:
     """The least CG margin with its U."""
-    name = limit.name.removesuffix(", whole burn")
-    return (
-        f"least CG margin {amount(limit.margin, 'length', display, sign=True)} ({name}, U"
-        f" {amount(limit.uncertainty, 'length', display)})"
-    )
+    margin, u = margin_and_u(limit, display)
+    return f"least CG margin {margin} ({limit.title}, U {u})"
 
 
 def result_words(remedy: Remedy, display: Display) -> str:
@@ -205,28 +204,23 @@ def result_words(remedy: Remedy, display: Display) -> str:
         f"fuel {amount(surplus, 'volume', display, sign=True)} beyond what is required",
     ]
     mass = min((least_mass_of(plan) for plan in plans), key=lambda limit: limit.margin)
-    parts.insert(
-        1,
-        f"{mass.name} {amount(mass.margin, 'mass', display, sign=True)} (U"
-        f" {amount(mass.uncertainty, 'mass', display)})",
-    )
+    parts.insert(1, "{} {} (U {})".format(mass.name, *margin_and_u(mass, display)))
     if remedy.left_behind:
         parts.append(f"{display.text(remedy.left_behind, 'mass')} left behind")
     return "; ".join(parts)
 
 
-def failing_words(where: str, limit: LimitResult, display: Display) -> str:
+def failing_words(limit: LimitResult, display: Display) -> str:
     """A limit that is still not shown, with how far and where."""
-    place = {"": "", "burn": " in the burn", "ramp": " on the ramp"}.get(
-        where, f" at {STATE_WORDS.get(where, where)}"
-    )
+    where = PLACE_WORDS[limit.place][1]
+    place = f" {where}" if where else ""
     size = amount(abs(limit.margin), limit.dimension, display)
-    if "no load allowed" in limit.name:
-        return f"{limit.name} ({display.text(limit.value, 'mass')} there)"
+    if limit.group == "load" and not limit.limit:
+        return f"{limit.title} ({display.text(limit.value, 'mass')} there)"  # nothing may be there
     if limit.verdict == "outside":
-        return f"{limit.name} {size} outside{place}"
+        return f"{limit.title} {size} outside{place}"
     return (
-        f"{limit.name}{place} not shown (margin {size}, U"
+        f"{limit.title}{place} not shown (margin {size}, U"
         f" {amount(limit.uncertainty, limit.dimension, display)})"
     )
 
@@ -234,8 +228,8 @@ def failing_words(where: str, limit: LimitResult, display: Display) -> str:
 def impossible_words(item: Impossible, display: Display) -> str:
     """Why a change does not cure."""
     if item.reason:
-        return item.reason
-    parts = [failing_words(where, limit, display) for where, limit in item.failing[:2]]
+        return said(item.reason, display)
+    parts = [failing_words(limit, display) for limit in item.failing[:2]]
     if item.short:
         parts.append(f"fuel {amount(item.short, 'volume', display)} short")
     if not parts:
@@ -260,8 +254,7 @@ def nearest(items: Iterable[Impossible]) -> list[Impossible]:
 def _miss(item: Impossible) -> float:
     return (
         sum(
-            max(limit.uncertainty - limit.margin, 0.0) / max(abs(limit.limit), 1e-9)
-            for _, limit in item.failing
+            max(limit.uncertainty - limit.margin, 0.0) / max(abs(limit.limit), 1e-9) for limit in item.failing
         )
         + item.short * 1e3
     )

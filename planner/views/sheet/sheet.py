@@ -20,6 +20,7 @@ from planner.views.flight.fuel_text import render_aboard, render_final_reserve, 
 from planner.views.html import document
 from planner.views.paper import FULL_SIZE, LARGEST, MARGIN, PAPERS, Paper, paper
 from planner.views.sheet.sheet_changes import render_changes
+from planner.views.words import about
 
 SIGNATURES: Final = (
     "Checked against the flight manual and the weighing report by (name)",
@@ -66,9 +67,6 @@ def sheet_of(
     Raises: nothing.
     """
     flight = plan.flight
-    about = ", ".join(
-        part for part in (plan.aircraft.name, f"{flight.category} category", leg or flight.title) if part
-    )
     head, flow, foot = Page(), Page(), Page()
     begin(head, plan, "")
     render_verdict(head, plan, display)
@@ -100,13 +98,11 @@ def sheet_of(
         f"Mass record: {empty.version_id}{reference}; includes"
         f" {', '.join(empty.includes) or 'neither oil nor unusable fuel'}"
     )
-    if notices := [*beside, *(_notice(finding, display) for finding in plan.findings)]:
-        foot.heading("Notices")
-        foot.bullets(notices, "bold yellow")
+    foot.notices([*beside, *(_notice(finding, display) for finding in plan.findings)], "bold yellow")
     end(foot, plan)
     foot.add(Signatures(SIGNATURES))
     foot.paragraph(UNSIGNED, "dim")
-    title = f"Mass, balance and fuel: {about}"
+    title = f"Mass, balance and fuel: {about(plan, leg)}"
     return Sheet(
         title=title,
         verdict=plan.verdict.upper(),
@@ -120,9 +116,9 @@ def sheet_of(
 
 def _notice(finding: Finding, display: Display) -> str:
     """A notice with the name of the thing it is about; the place in a file says nothing on paper."""
-    about = finding.where.rpartition(" > ")[2]
+    thing = finding.where.rpartition(" > ")[2]
     text = said(joined("; ", (finding.message, finding.hint)), display)
-    return f"{about}: {text}" if about else text
+    return f"{thing}: {text}" if thing else text
 
 
 def written(sheet: Sheet, ending: str, on: Paper) -> tuple[bytes, float]:

@@ -33,7 +33,7 @@ def render_changes(page: Page, plan: Plan, room: Headroom | None, display: Displ
     columns = [Column("only this changes", figures=False), Column("now"), Column("least"), Column("most")]
     blank = Row((_WRITTEN, "______", "______", "______"))
     if room is None or plan.verdict != "inside":
-        page.table(columns, [blank])
+        page.table(columns, [blank], "changes")
         page.paragraph(_NONE)
         return
     found = [*room.people, *room.bags]
@@ -42,7 +42,7 @@ def render_changes(page: Page, plan: Plan, room: Headroom | None, display: Displ
         kept = sorted(found, key=lambda each: each.most - each.now)[:MOST_ROWS]
         found = [each for each in found if each in kept]
     rows = [_row(each, display) for each in (*found, *room.fuel)]
-    page.table(columns, [*rows, blank])
+    page.table(columns, [*rows, blank], "changes")
     page.paragraph(_ALONE if left_out <= 0 else f"{_ALONE} {left_out} lines with more room are left out.")
 
 

@@ -3,61 +3,64 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from typing import Final
+from collections.abc import Callable, Sequence
+from functools import partial
+from typing import Any, Final, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.flight.envelope import ORDER
+from planner.flight.limits import STATES
 from planner.plan import plan_flight
-from planner.quantities.errors import Finding, InputRefused
 from planner.quantities.units import SI_UNIT
 from planner.records.aircraft.record import Aircraft
 from planner.records.flight.record import Flight
 from planner.records.store import Loaded
 from planner.sweep.block import GROUP_DIMENSION, GROUPS, BlockResult
 from planner.sweep.sweep_ranges import read_ranges
-from planner.sweep.sweep_run import AGREED, RangeSource, Summary, planned_again, run
+from planner.sweep.sweep_run import RangeSource, Summary, planned_again, run
 from planner.sweep.sweeping import compile_sweep
-from planner.views.sweep.sweep_csv import VERDICTS, groups_used
+from planner.views.sweep.sweep_csv import agreeing, groups_used, too_many
 
-_STATES: Final = ("ramp", "takeoff", "landing", "zero fuel")
-_WIDEST: Final = max(map(len, VERDICTS))
+_Fill: TypeAlias = Callable[[NDArray[np.float64], BlockResult], Any]
+_WIDEST: Final = max(map(len, ORDER))
 
 
 class _Rows:
-    """Takes blocks of answers into the array."""
+    """Takes blocks of answers into the array: every field with what fills it from loadings and answer."""
 
     def __init__(self, total: int, inputs: Sequence[tuple[str, float]], groups: Sequence[int]) -> None:
-        self.inputs, self.groups = (
-            inputs,
-            [(at, GROUPS[at], SI_UNIT[GROUP_DIMENSION[GROUPS[at]]]) for at in groups],
-        )
-        figures = [name for name, _ in inputs] + ["fuel aboard [m3]"]
-        figures += [f"{state} {what}" for state in _STATES for what in ("mass [kg]", "CG [m]")]
-        for _, group, unit in self.groups:
-            figures += (
-                [f"{group} margin [{unit}]"]
-                if group == "tank"
-                else [f"{group} margin [{unit}]", f"{group} U [{unit}]"]
-            )
-        self.array = np.empty(
-            total, dtype=[("verdict", f"U{_WIDEST}"), *((name, np.float64) for name in figures)]
-        )
+        fields: list[tuple[str, _Fill]] = [("verdict", lambda _, answer: np.array(ORDER)[answer.verdict])]
+        fields += [(name, partial(_given, at, factor)) for at, (name, factor) in enumerate(inputs)]
+        fields.append(("fuel aboard [m3]", lambda _, answer: answer.fuel))
+        for at, state in enumerate(STATES):
+            fields += [
+                (f"{state} mass [kg]", partial(_row, "masses", at)),
+                (f"{state} CG [m]", partial(_row, "cgs", at)),
+            ]
+        for at in groups:
+            group, unit = GROUPS[at], SI_UNIT[GROUP_DIMENSION[GROUPS[at]]]
+            fields.append((f"{group} margin [{unit}]", partial(_row, "margins", at)))
+            if group != "tank":
+                fields.append((f"{group} U [{unit}]", partial(_row, "uncertainties", at)))
+        self.fields = fields
+        kinds = [(name, f"U{_WIDEST}" if name == "verdict" else np.float64) for name, _ in fields]
+        self.array = np.empty(total, dtype=kinds)
 
     def add(self, first: int, loads: NDArray[np.float64], result: BlockResult) -> None:
         """Take in one block whose first loading has the index `first` [1]."""
         rows = self.array[first : first + len(loads)]
-        rows["verdict"] = np.array(VERDICTS)[result.verdict]
-        for at, (name, factor) in enumerate(self.inputs):
-            rows[name] = loads[:, at] / factor
-        rows["fuel aboard [m3]"] = result.fuel
-        for at, state in enumerate(_STATES):
-            rows[f"{state} mass [kg]"], rows[f"{state} CG [m]"] = result.masses[at], result.cgs[at]
-        for at, group, unit in self.groups:
-            rows[f"{group} margin [{unit}]"] = result.margins[at]
-            if group != "tank":
-                rows[f"{group} U [{unit}]"] = result.uncertainties[at]
+        for name, fill in self.fields:
+            rows[name] = fill(loads, result)
+
+
+def _given(at: int, factor: float, loads: NDArray[np.float64], _: BlockResult) -> Any:
+    return loads[:, at] / factor
+
+
+def _row(kind: str, at: int, _: NDArray[np.float64], answer: BlockResult) -> Any:
+    return getattr(answer, kind)[at]
 
 
 def swept(
@@ -75,27 +78,12 @@ def swept(
     axes = read_ranges(plan, ranges, steps)
     count = math.prod(axis.steps for axis in axes)
     if count > most:
-        message = f"{count:,} loadings as arrays in memory"
-        raise InputRefused(
-            [
-                Finding("sweep-too-large", message, f"needed not more than {most:,}", "use fewer steps").at(
-                    "--steps", 1, 1
-                )
-            ]
-        )
+        raise too_many(count, most, "--steps", "use fewer steps")
     source = RangeSource(plan, axes)
     model = compile_sweep(plan, source.targets)
-    inputs = [
-        (name, axis.target.factor(plan.density.density))
-        for name, axis in zip(source.header, axes, strict=True)
-    ]
+    factors = [axis.target.factor(plan.density.density) for axis in axes]
+    inputs = list(zip(source.header, factors, strict=True))
     rows, summary = _Rows(count, inputs, groups_used(model)), Summary(len(axes))
     run(model, source, [rows, summary], lambda done: None)  # noqa: ARG005 - nobody waits for a progress bar here
-    off = planned_again(flight, aircraft, plan, source.targets, summary)[1]
-    if off > AGREED:
-        message = f"a margin differs by {off:.2g} from the plan of that loading"
-        finding = Finding(
-            "sweep-disagrees", message, "plan it on its own", "report this as a fault of the program"
-        )
-        raise InputRefused([finding.at(flight.document.path, 1, 1)])
+    agreeing(planned_again(flight, aircraft, plan, source.targets, summary), flight.document.path)
     return rows.array

@@ -16,12 +16,12 @@ from typing import BinaryIO, Final, TextIO
 
 import numpy as np
 
+from planner.flight.envelope import ORDER
 from planner.quantities.errors import Finding, InputRefused
 from planner.sweep.block import GROUP_DIMENSION, GROUPS, BlockResult, Sweeper, SweepModel
-from planner.sweep.sweep_run import LoadingSource, Taker
+from planner.sweep.sweep_run import AGREED, LoadingSource, Taker
 from planner.sweep.sweep_table import TableBlock
 
-VERDICTS: Final = ("inside", "not shown inside", "outside")
 # The unit of each group's margin and what one of it is in SI.
 UNIT: Final = {"mass": ("kg", 1.0), "length": ("mm", 1e-3), "volume": ("L", 1e-3)}
 _STATES: Final = (
@@ -47,6 +47,27 @@ def groups_used(model: SweepModel) -> list[int]:
         else {"tank"}
     )
     return [at for at, group in enumerate(GROUPS) if group not in left_out]
+
+
+def too_many(total: int, most: int, option: str, hint: str) -> InputRefused:
+    """The refusal of more loadings than memory shall hold."""
+    finding = Finding(
+        "sweep-too-large", f"{total:,} loadings as arrays in memory", f"needed not more than {most:,}", hint
+    )
+    return InputRefused([finding.at(option, 1, 1)])
+
+
+def agreeing(again: tuple[int, float], file: str) -> tuple[int, float]:
+    """What `planned_again` found. Raises InputRefused where a loading planned on its own has another
+    margin.
+    """
+    if again[1] > AGREED:
+        message = f"a margin differs by {again[1]:.2g} from the plan of that loading"
+        finding = Finding(
+            "sweep-disagrees", message, "use 'planner flight' for it", "report this as a fault of the program"
+        )
+        raise InputRefused([finding.at(file, 1, 1)])
+    return again
 
 
 class SweepCsv:
@@ -95,7 +116,7 @@ class SweepCsv:
         rows = [
             [
                 *map(str.strip, cells),
-                VERDICTS[verdict],
+                ORDER[verdict],
                 words[code],
                 *("" if number == np.inf else f"{number:.9g}" for number in row),
             ]

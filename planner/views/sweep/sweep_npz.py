@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
+from planner.flight.limits import STATES
 from planner.plan.results import Plan
 from planner.quantities.files import write_new
 from planner.sweep.block import GROUPS
@@ -36,7 +37,7 @@ def write_npz(path: Path, kept: Kept, targets: Sequence[Target], plan: Plan) -> 
         verdicts=kept.verdicts,
         margins=kept.margins,
         uncertainties=kept.uncertainties,
-        states=np.array(["ramp", "takeoff", "landing", "zero fuel"]),
+        states=np.array(STATES),
         masses=kept.masses,
         cgs=kept.cgs,
         cautions=np.array(cautions(plan)),

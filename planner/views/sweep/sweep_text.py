@@ -4,20 +4,21 @@ JSON.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from planner.flight.envelope import ORDER
 from planner.plan.results import Plan
-from planner.quantities.sentences import finding_words
+from planner.quantities.sentences import book, finding_words
 from planner.quantities.units import Display
-from planner.sweep.block import GROUP_DIMENSION, GROUPS, Group, SweepModel
+from planner.sweep.block import GROUP_DIMENSION, GROUPS, Group
 from planner.sweep.sweep_ranges import Axis
 from planner.sweep.sweep_run import Grid, Summary
 from planner.sweep.sweeping import Target
 from planner.views.blocks import Column, Page, Parts, Picture, Row
+from planner.views.limit_words import GROUP_WORDS
 from planner.views.sweep.sweep_csv import UNIT
 from planner.views.sweep.sweep_map import curves, heat_map, legend
 from planner.views.words import amount, cautions, uncertainty_sentence
@@ -26,19 +27,7 @@ if TYPE_CHECKING:
     from rich.console import Console
 
 
-COUNTED: Final = ("inside", "not shown inside", "outside")
-GROUP_WORDS: Final[dict[Group, str]] = {
-    "mass": "mass limits",
-    "forward": "forward limit",
-    "aft": "aft limit",
-    "lateral": "lateral limits",
-    "load": "stations",
-    "fuel": "fuel beyond what is required",
-    "tank": "phases on the tank they name",
-}
-
-
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SweepReport:
     """All a sweep's report shows. `axes` is empty for a table; `replanned` is how many loadings were planned
     again and the greatest difference.
@@ -46,7 +35,6 @@ class SweepReport:
 
     plan: Plan
     targets: tuple[Target, ...]
-    model: SweepModel
     axes: tuple[Axis, ...]
     table: str
     summary: Summary
@@ -55,7 +43,7 @@ class SweepReport:
     written: tuple[str, ...]
 
 
-def _rules(report: SweepReport) -> list[str]:
+def _rules(report: SweepReport, display: Display) -> list[str]:
     """What a loading of this sweep is."""
     plan, targets = report.plan, report.targets
     lines = [
@@ -67,7 +55,9 @@ def _rules(report: SweepReport) -> list[str]:
         " counts where it is least."
     )
     if any(target.kind == "fuel" for target in targets):
-        given = " and ".join(f"{each.volume * 1e3:g} L in {each.tank.name}" for each in plan.fuel.tanks)
+        given = " and ".join(
+            f"{book(each.volume, 'volume').shown(display)} in {each.tank.name}" for each in plan.fuel.tanks
+        )
         how = (
             f"in the flight's proportions ({given})"
             if plan.fuel.aboard
@@ -89,83 +79,77 @@ def _rules(report: SweepReport) -> list[str]:
     return lines
 
 
-def _loads_words(report: SweepReport, loads: Sequence[float]) -> str:
-    density = report.plan.density.density
-    return ", ".join(
-        f"{each.name} {value / each.factor(density):.5g} {each.unit.name}"
-        for each, value in zip(report.targets, loads, strict=True)
-    )
+def _varied(report: SweepReport) -> list[dict[str, Any]]:
+    """What was varied, each in its own unit, and between what ends a loading was inside."""
+    summary, varied = report.summary, []
+    for index, target in enumerate(report.targets):
+        factor = target.factor(report.plan.density.density)
+        inside = [float(ends[index]) / factor for ends in (summary.inside_low, summary.inside_high)]
+        entry: dict[str, Any] = {"name": target.name, "unit": target.unit.name}
+        if report.axes:
+            axis = report.axes[index]
+            entry |= {"from": axis.low, "to": axis.high, "steps": axis.steps}
+        varied.append(entry | {"inside": inside if np.isfinite(inside[0]) else []})
+    return varied
+
+
+def _worst(report: SweepReport) -> dict[Group, dict[str, Any]]:
+    """The least margin of every group of limits with its loading, and how many loadings are not inside for
+    it.
+    """
+    summary, found = report.summary, {}
+    for group, least in summary.least.items():
+        (unit, scale), at = UNIT[GROUP_DIMENSION[group]], GROUPS.index(group)
+        factors = [target.factor(report.plan.density.density) for target in report.targets]
+        names = [target.name for target in report.targets]
+        found[group] = {
+            "limits": group,
+            "unit": unit,
+            "margin": least.margin / scale,
+            "expanded_uncertainty": least.uncertainty / scale,
+            "loading": {
+                name: value / by for name, value, by in zip(names, least.loads, factors, strict=True)
+            },
+            "index": least.index,
+            "outside": int(summary.outside_by[at]),
+            "not_shown_inside": int(summary.doubtful_by[at]),
+        }
+    return found
 
 
 def _varied_table(report: SweepReport, page: Page) -> None:
-    summary, density = report.summary, report.plan.density.density
+    heads = Column("range"), Column("values"), Column("met among those inside")
     rows = []
-    for index, target in enumerate(report.targets):
-        factor = target.factor(density)
-        low, high = summary.inside_low[index] / factor, summary.inside_high[index] / factor
-        span = f"{low:.5g} to {high:.5g}" if np.isfinite(low) else "none"
-        axis = report.axes[index] if report.axes else None
-        rows.append(
-            Row(
-                [
-                    target.name,
-                    target.unit.name,
-                    f"{axis.low:.6g} to {axis.high:.6g}" if axis else "the table",
-                    str(axis.steps) if axis else "-",
-                    span,
-                ]
-            )
-        )
-    columns = [
-        Column("varied", figures=False),
-        Column("unit", figures=False),
-        Column("range"),
-        Column("values"),
-        Column("met among those inside"),
-    ]
-    page.table(columns, rows)
+    for each in _varied(report):
+        reach = f"{each['from']:.6g} to {each['to']:.6g}" if report.axes else "the table"
+        met = "{:.5g} to {:.5g}".format(*each["inside"]) if each["inside"] else "none"
+        rows.append(Row([each["name"], each["unit"], reach, str(each.get("steps", "-")), met]))
+    page.table([Column("varied", figures=False), Column("unit", figures=False), *heads], rows, "varied")
 
 
 def _limits_table(report: SweepReport, page: Page, display: Display) -> None:
-    summary = report.summary
-    rows = []
-    for group in ("mass", "forward", "aft", "lateral", "load", "fuel", "tank"):
-        least = summary.least.get(group)
-        if least is None:
-            continue
-        dimension = GROUP_DIMENSION[group]
-        out = int(summary.outside_by[GROUPS.index(group)])
-        style = "bold red" if out else ""
-        doubtful = int(summary.doubtful_by[GROUPS.index(group)])
-        u = amount(least.uncertainty, dimension, display)
-        rows.append(
-            Row(
-                [
-                    GROUP_WORDS[group],
-                    f"{out:,}",
-                    f"{doubtful:,}",
-                    amount(least.margin, dimension, display, sign=True),
-                    u,
-                    _loads_words(report, least.loads),
-                ],
-                styles={1: style},
+    rows, worst = [], _worst(report)
+    for group, words in GROUP_WORDS.items():
+        if (row := worst.get(group)) is not None:
+            least, dimension = report.summary.least[group], GROUP_DIMENSION[group]
+            margin, u = (
+                amount(least.margin, dimension, display, sign=True),
+                amount(least.uncertainty, dimension, display),
             )
-        )
-    columns = [
-        Column("limits", figures=False),
-        Column("outside"),
-        Column("not\nshown"),
-        Column("least\nmargin"),
-        Column("U"),
-        Column("with", figures=False),
-    ]
-    page.table(columns, rows)
+            units = {target.name: target.unit.name for target in report.targets}
+            loading = ", ".join(f"{name} {value:.5g} {units[name]}" for name, value in row["loading"].items())
+            cells = [words, f"{row['outside']:,}", f"{row['not_shown_inside']:,}", margin, u, loading]
+            rows.append(Row(cells, styles={1: "bold red" if row["outside"] else ""}))
+    heads = map(Column, ("outside", "not\nshown", "least\nmargin", "U"))
+    page.table(
+        [Column("limits", figures=False), *heads, Column("with", figures=False)], rows, "least-margins"
+    )
 
 
 def counts(report: SweepReport) -> str:
     """How many loadings of each verdict."""
     summary = report.summary
-    parts = [f"{int(number):,} {word}" for word, number in zip(COUNTED, summary.by_verdict, strict=True)]
+    parts = [f"{int(number):,} {word}" for word, number in zip(ORDER, summary.by_verdict, strict=True)]
     return f"{summary.count:,} loadings: {', '.join(parts)}."
 
 
@@ -193,61 +177,29 @@ def render_sweep(report: SweepReport, display: Display, console: Console) -> Non
             lines, step = heat_map(grid, width) if len(grid.axes) == 2 else curves(grid, width, display)
             return [*lines, []], legend(grid, step, display)
 
-        page.add(Picture(signs))
+        page.add(Picture(signs, id="sweep"))
     page.heading("Least margins")
     _limits_table(report, page, display)
     count, difference = report.replanned
     if count:
         page.paragraph(
             f"{count} of these loadings planned again one by one: greatest difference of a margin"
-            f" {difference:.1e} (kg, m or m3).",
+            f" {difference:.1e} in SI units.",
             "dim",
         )
     page.heading("How it was done")
-    page.bullets(_rules(report))
+    page.bullets(_rules(report, display))
     for path in report.written:
         page.bullets([f"{path} written."])
-    if plan.findings:
-        page.heading("Notices on the flight as it stands")
-        page.bullets([finding_words(each, display) for each in plan.findings])
-    page.panel("Cautions", notes, "bold yellow")
+    page.notices(
+        [finding_words(each, display) for each in plan.findings], "", "Notices on the flight as it stands"
+    )
+    page.caution(notes, "Cautions")
 
 
 def sweep_json(report: SweepReport) -> dict[str, Any]:
     """The summary by the JSON contract: kg, mm and L; loadings in the units they were given in."""
-    plan, summary, density = report.plan, report.summary, report.plan.density.density
-    varied = []
-    for index, target in enumerate(report.targets):
-        factor = target.factor(density)
-        low, high = float(summary.inside_low[index]) / factor, float(summary.inside_high[index]) / factor
-        axis = report.axes[index] if report.axes else None
-        entry: dict[str, Any] = {"name": target.name, "unit": target.unit.name}
-        if axis:
-            entry |= {"from": axis.low, "to": axis.high, "steps": axis.steps}
-        varied.append(entry | {"inside": [low, high] if np.isfinite(low) else []})
-    worst = []
-    for group, least in summary.least.items():
-        unit, scale = UNIT[GROUP_DIMENSION[group]]
-        loading = {
-            target.name: value / target.factor(density)
-            for target, value in zip(report.targets, least.loads, strict=True)
-        }
-        row = {
-            "limits": group,
-            "unit": unit,
-            "margin": least.margin / scale,
-            "expanded_uncertainty": least.uncertainty / scale,
-            "loading": loading,
-        }
-        at = GROUPS.index(group)
-        worst.append(
-            row
-            | {
-                "index": least.index,
-                "outside": int(summary.outside_by[at]),
-                "not_shown_inside": int(summary.doubtful_by[at]),
-            }
-        )
+    plan, summary = report.plan, report.summary
     return {
         "schema": "planner/sweep/1",
         "invented": plan.aircraft.invented,
@@ -260,9 +212,9 @@ def sweep_json(report: SweepReport) -> dict[str, Any]:
         "inside": int(summary.by_verdict[0]),
         "not_shown_inside": int(summary.by_verdict[1]),
         "outside": int(summary.by_verdict[2]),
-        "ranges": varied,
-        "worst": worst,
-        "rules": _rules(report),
+        "ranges": _varied(report),
+        "worst": list(_worst(report).values()),
+        "rules": _rules(report, Display()),
         "uncertainties": uncertainty_sentence(plan),
         "replanned": {"loadings": report.replanned[0], "greatest_difference_si": report.replanned[1]},
         "written": list(report.written),
