@@ -90,7 +90,14 @@ def _filled(page: str, session: Session) -> str:
     """The page with its title, and with the cautions in it, so that they are there whatever else fails."""
     plan = session.plan
     about = ", ".join(
-        part for part in (plan.aircraft.name, f"{plan.flight.category} category", plan.flight.title) if part
+        part
+        for part in (
+            plan.aircraft.name,
+            f"{plan.flight.category} category",
+            plan.flight.title,
+            *session.changed_before,
+        )
+        if part
     )
     listed = "".join(f"<li>{clean(each)}</li>" for each in cautions(plan))
     return page.replace("<!-- about -->", clean(about)).replace("<!-- cautions -->", listed)

@@ -1,4 +1,4 @@
-"""What can be moved on the board, and the flight record that comes of it.
+"""What can be moved on the board, and what that changes in the flight file.
 
 A control knows where its figure stands in the flight file and writes it there as text with its unit, so that
 a moved figure goes through the same reading and the same checks as a typed one. A stated uncertainty stays
@@ -7,7 +7,6 @@ with its figure.
 
 from __future__ import annotations
 
-import copy
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any, Final
@@ -115,7 +114,19 @@ def _loads(plan: Plan, load: Mapping[str, Any], display: Display) -> Iterator[Co
                 most = 1.5 * station.max.value if station.max is not None else _NO_LIMIT
             figure = _stated(masses[index] if masses else None, load.get(name, []), most)
             label = name if count == 1 else f"{name} {index + 1}"
-            yield _control("Load", label, figure, "mass", ("load", name, index), display)
+            yield _control("Load", label, figure, "mass", _place(load, name, index, count), display)
+
+
+def _place(load: Mapping[str, Any], name: str, index: int, count: int) -> Location:
+    """Where the mass stands, or will stand: in its list or alone, in a record with its evidence or as a plain
+    figure.
+    """
+    given = load.get(name)
+    here: Location = (
+        ("load", name, index) if isinstance(given, list) or (given is None and count > 1) else ("load", name)
+    )
+    entry = given[index] if isinstance(given, list) and index < len(given) else given
+    return (*here, "mass") if isinstance(entry, dict) else here
 
 
 def _stated(mass: Quantity | None, entries: Any, most: float) -> _Figure:
@@ -180,62 +191,18 @@ def _fuel(plan: Plan, display: Display) -> Iterator[Control]:
     )
 
 
-def changed_record(
+def changes_of(
     raw: Mapping[str, Any], controls: Mapping[str, Control], values: Mapping[str, float]
-) -> dict[str, Any]:
-    """The flight file's values with the figures of `values` (control id to figure in its unit) written in.
+) -> dict[Location, object]:
+    """What the figures of `values` (control id to figure in its unit) change in the flight file.
 
-    A station or tank keeps its form where it can: an entry with evidence keeps its evidence, a measured
-    density its temperature. Parameters as named. Returns a new mapping; `raw` is left alone. Raises KeyError
-    for a control that is not there.
+    Parameters: `raw` the file's own values; where it takes the fuel from a ledger, all tanks are stated once
+    one is moved. Returns location -> text. Raises KeyError for a control that is not there.
     """
-    record: dict[str, Any] = copy.deepcopy(dict(raw))
-    for name, value in values.items():
-        control = controls[name]
-        _write(record, control, value, controls)
-    return record
-
-
-def _write(record: dict[str, Any], control: Control, value: float, controls: Mapping[str, Control]) -> None:
-    part, text = control.location[0], control.text(value)
-    if part == "load":
-        _write_load(record, control, text, controls)
-    elif control.location[1] == "density":
-        key = str(control.location[2])
-        density = record["fuel"]["density"]
-        if key in density:
-            density[key] = text
-        else:
-            record["fuel"]["density"] = {key: text}
-    elif control.location[1] == "tanks":
-        _write_tank(record["fuel"], control, text, controls)
-    else:
-        record["fuel"][str(control.location[1])] = text
-
-
-def _write_tank(fuel: dict[str, Any], control: Control, text: str, controls: Mapping[str, Control]) -> None:
-    """The litres in one tank; where the file takes them from a ledger, all tanks are stated from now on."""
-    if "tanks" not in fuel:
-        fuel["tanks"] = {
-            str(each.location[2]): each.text(each.value)
-            for each in controls.values()
-            if each.location[:2] == ("fuel", "tanks")
-        }
-        for key in ("from", "ledger"):
-            fuel.pop(key, None)
-    fuel["tanks"][str(control.location[2])] = text
-
-
-def _write_load(record: dict[str, Any], control: Control, text: str, controls: Mapping[str, Control]) -> None:
-    _, name, index = control.location
-    load = record.get("load") or {}
-    record["load"] = load
-    if name not in load:
-        places = [each for each in controls.values() if each.location[:2] == ("load", name)]
-        load[str(name)] = [each.text(0.0) for each in places] if len(places) > 1 else text
-    entries = load[str(name)]
-    single = not isinstance(entries, list)
-    listed: list[Any] = [entries] if single else entries
-    old = listed[int(index)]
-    listed[int(index)] = {**old, "mass": text} if isinstance(old, dict) else text
-    load[str(name)] = listed[0] if single else listed
+    changes: dict[Location, object] = {
+        controls[name].location: controls[name].text(value) for name, value in values.items()
+    }
+    if "tanks" not in raw["fuel"] and any(location[:2] == ("fuel", "tanks") for location in changes):
+        tanks = [each for each in controls.values() if each.location[:2] == ("fuel", "tanks")]
+        changes = {**{each.location: each.text(each.value) for each in tanks}, **changes}
+    return changes

@@ -2,26 +2,21 @@
 
 from __future__ import annotations
 
-import json
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import PurePath
 from typing import Any, Final
 
-from planner.app.board.controls import Control, changed_record, controls_of
+from planner.app.board.controls import Control, changes_of, controls_of
 from planner.plan import plan_flight
 from planner.plan.results import Plan
 from planner.quantities.errors import Finding, InputRefused
 from planner.quantities.sentences import finding_words
 from planner.quantities.units import Display
 from planner.records.aircraft.record import Aircraft
-from planner.records.document import Document, all_or_refuse, parse
-from planner.records.edit import NotEditable, set_values, spelt
-from planner.records.fields import validate
-from planner.records.flight.checks import check_flight
 from planner.records.flight.record import Flight
-from planner.records.placed import place_all
-from planner.records.store import Loaded, settle_load
+from planner.records.store import Loaded
+from planner.records.writing.rewriting import rewritten
 from planner.views.blocks import Block, Bullets, Heading, Page, Panel, Paragraph, Table
 from planner.views.flight.burn_text import render_burn, render_states
 from planner.views.flight.envelope_picture import envelope_drawn, legend, view_of
@@ -38,8 +33,15 @@ _TABLES: Final = {"states": render_states, "load": render_items, "fuel": render_
 class Session:
     """A flight file, its aircraft and the reader's units; nothing in it changes once it is made."""
 
-    def __init__(self, flight: Loaded[Flight], aircraft: Loaded[Aircraft], display: Display) -> None:
+    def __init__(
+        self,
+        flight: Loaded[Flight],
+        aircraft: Loaded[Aircraft],
+        display: Display,
+        changed: Sequence[str] = (),
+    ) -> None:
         self.flight, self.aircraft, self.display = flight, aircraft, display
+        self.changed_before = tuple(changed)  # what is not as in the file
         self.plan = plan_flight(flight, aircraft)
         raw = flight.document.value
         assert isinstance(raw, dict)  # a flight that was read
@@ -94,17 +96,11 @@ class Session:
 
     def planned(self, values: Mapping[str, float]) -> Plan:
         """The plan with the moved figures, read and checked as a file would be. Raises InputRefused."""
-        if not values:
-            return self.plan
-        document = self.flight.document
-        moved = Document(
-            document.path, changed_record(self.raw, self.controls, values), document.marks, document.key_marks
-        )
-        record, unsettled = settle_load(validate(moved, Flight, "flight", 1), self.aircraft.record)
-        notices = all_or_refuse(
-            (*place_all(moved, unsettled), *check_flight(record, self.aircraft.record, moved))
-        )
-        return plan_flight(Loaded(record, moved, notices), self.aircraft)
+        return plan_flight(self.varied(values), self.aircraft) if values else self.plan
+
+    def varied(self, values: Mapping[str, float]) -> Loaded[Flight]:
+        """The flight with the moved figures. Raises InputRefused."""
+        return self.flight.with_(changes_of(self.raw, self.controls, values), self.aircraft)
 
     def start(self) -> dict[str, Any]:
         """What the page needs once: the controls, and the answer for the file as it stands."""
@@ -163,8 +159,7 @@ class Session:
         """
         values = self.values(given)
         self.planned(values)
-        record = changed_record(self.raw, self.controls, values)
-        text = self._edited(record)
+        text = rewritten(self.flight.document.text, self.varied(values).document.value)
         moved = (
             "; ".join(f"{each['what']} from {each['from']} to {each['to']}" for each in self.changed(values))
             or "nothing"
@@ -177,36 +172,6 @@ class Session:
             f" file and may no longer fit.\n{beside}"
         )
         return f"{PurePath(source).stem or 'flight'}-changed.yaml", head + text
-
-    def _edited(self, record: Mapping[str, Any]) -> str:
-        """The file's own text with the new figures in their places, proved by reading it again; else written
-        anew.
-        """
-        text = self.flight.document.text
-        try:
-            for key in ("load", "fuel"):
-                before = self.raw.get(key) or {}
-                new = {
-                    name: _spelt(value)
-                    for name, value in (record.get(key) or {}).items()
-                    if before.get(name) != value
-                }
-                if new:
-                    text = set_values(text, key, new)
-            if parse(text, "").value == record:
-                return text
-        except (NotEditable, InputRefused):
-            pass
-        return json.dumps(record, indent=2, ensure_ascii=False) + "\n"  # JSON is YAML
-
-
-def _spelt(value: Any) -> str:
-    """A value as YAML on one line, records and lists within it too."""
-    if isinstance(value, dict):
-        return "{" + ", ".join(f"{spelt(key)}: {_spelt(inner)}" for key, inner in value.items()) + "}"
-    if isinstance(value, list):
-        return "[" + ", ".join(_spelt(each) for each in value) + "]"
-    return json.dumps(value) if isinstance(value, (bool, int, float)) or value is None else spelt(value)
 
 
 def _control(control: Control) -> dict[str, Any]:
