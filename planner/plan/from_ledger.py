@@ -18,7 +18,7 @@ from planner.quantities.errors import Finding, InputRefused
 from planner.quantities.sentences import Figure, say
 from planner.quantities.units import Quantity
 from planner.records.aircraft.record import Aircraft
-from planner.records.flight.record import Fuel, TankContent
+from planner.records.document import Location
 
 if TYPE_CHECKING:
     from planner.logbook.ledger.contents import Contents
@@ -88,33 +88,24 @@ def resolve(
         document.place(finding, here)
         for finding in (*_sources(now), *burn_findings(learn(stages(profile, alive)), profile))
     ]
-    low = _with(flight, profile, now.low, now.u_low, (*flight.notices, *notices))
+    low = _with(flight, aircraft, now.low, now.u_low)
+    low = replace(low, notices=(*low.notices, *notices))
     if sum(now.high) - sum(now.low) <= _SAME:
         return low, None
-    return low, _with(flight, profile, now.high, now.u_high, flight.notices)
+    return low, _with(flight, aircraft, now.high, now.u_high)
 
 
 def _with(
-    flight: Loaded[Flight],
-    aircraft: Aircraft,
-    volumes: Sequence[float],
-    us: Sequence[float],
-    notices: tuple[Finding, ...],
+    flight: Loaded[Flight], aircraft: Loaded[Aircraft], volumes: Sequence[float], us: Sequence[float]
 ) -> Loaded[Flight]:
-    old = flight.record.fuel
-    tanks = {
-        name: TankContent(
-            usable=Quantity(
-                volume,
-                u,
-                "volume",
-                say("{} +/- {}", Figure(volume, "volume", bare=True), Figure(u, "volume")),
-            )
+    """The flight with what the ledger says stated tank by tank."""
+    tanks: dict[Location, object] = {
+        ("fuel", "tanks", name): Quantity(
+            volume, u, "volume", say("{} +/- {}", Figure(volume, "volume", bare=True), Figure(u, "volume"))
         )
-        for name, volume, u in zip(aircraft.tanks, volumes, us, strict=True)
+        for name, volume, u in zip(aircraft.record.tanks, volumes, us, strict=True)
     }
-    fuel = Fuel(grade=old.grade, density=old.density, temperature=old.temperature, tanks=tanks)
-    return replace(flight, record=flight.record.model_copy(update={"fuel": fuel}), notices=notices)
+    return flight.with_(tanks, aircraft)
 
 
 def _sources(now: Contents) -> Iterator[Finding]:

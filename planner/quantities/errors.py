@@ -28,7 +28,12 @@ class Finding:
     severity: Severity = "refused"
 
     def __str__(self) -> str:
-        place = f"{self.path or '<input>'}:{self.line}:{self.column}: "
+        # What was set on the command line has no line.
+        place = (
+            f"{self.path}: "
+            if self.path and not self.line
+            else f"{self.path or '<input>'}:{self.line}:{self.column}: "
+        )
         where = f"{self.where}: " if self.where else ""
         line = place + where + "; ".join(part for part in (self.message, self.needed, self.hint) if part)
         # Text of the file may hold line breaks or a terminal's commands: a finding is one harmless line.

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 import sys
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Final, TypeAlias
@@ -23,6 +23,8 @@ MAX_DEPTH: Final = 40
 
 Location: TypeAlias = tuple[str | int, ...]
 Mark: TypeAlias = tuple[int, int]
+# What is to be changed in a record: by keys as a user names them, or by exact locations.
+Changes: TypeAlias = Mapping[str, object] | Mapping[Location, object]
 
 _BOOL: Final = {"true": True, "True": True, "TRUE": True, "false": False, "False": False, "FALSE": False}
 _NULL: Final = {"", "~", "null", "Null", "NULL"}
@@ -69,7 +71,7 @@ class Document:
         """
         where = where_words(location)
         if self.varied and (option := self._option(location, below=finding.severity == "refused")):
-            return finding.at(option, 1, 1, where)
+            return finding.at(option, 0, 0, where)
         line, column = self.mark(location, key)
         return finding.at(self.path, line, column, where)
 
@@ -255,6 +257,45 @@ def read(path: Path | str) -> Document:
         )
         raise InputRefused([finding.at(name, line, 1)]) from None
     return parse(text, name)
+
+
+def at(tree: Any, location: Location) -> Any:
+    """The value at a location, or None."""
+    for part in location:
+        if isinstance(tree, dict):
+            tree = tree.get(part)
+        elif isinstance(tree, list) and isinstance(part, int) and part < len(tree):
+            tree = tree[part]
+        else:
+            return None
+    return tree
+
+
+def put(tree: Any, location: Location, value: Any) -> Any:
+    """A copy of `tree` with `value` at a location, or without the key where it is None; what is not on the
+    way to it is shared.
+
+    Raises InputRefused for an item of a list that is not there: another change has taken it away.
+    """
+    if not location:
+        return value
+    part, rest = location[0], location[1:]
+    if isinstance(part, int):
+        entries = list(tree) if isinstance(tree, list) else []
+        if part >= len(entries):
+            raise InputRefused(
+                [
+                    Finding(
+                        "key-unknown", f"there is no item {part + 1} in this list", "needed one that is there"
+                    )
+                ]
+            )
+        entries[part] = put(entries[part], rest, value)
+        return entries
+    held = tree if isinstance(tree, dict) else {}
+    if value is None and not rest:
+        return {key: each for key, each in held.items() if key != part}
+    return {**held, part: put(held.get(part), rest, value)}
 
 
 def all_or_refuse(findings: Iterable[Finding]) -> tuple[Finding, ...]:

@@ -43,7 +43,8 @@ def spelt(value: Any) -> str:
     )
 
 
-def _root(text: str) -> yaml.MappingNode:
+def root_of(text: str) -> yaml.MappingNode:
+    """The mapping a file is. Raises NotEditable where it is none, or written between braces."""
     try:
         node = yaml.compose(text, Loader=_Loader)
     except yaml.YAMLError as error:
@@ -59,17 +60,18 @@ def _pair(node: yaml.MappingNode, key: str) -> tuple[yaml.Node, yaml.Node] | Non
     return next(((k, v) for k, v in node.value if k.value == key), None)
 
 
-def _end(node: yaml.Node) -> int:
+def end_of(node: yaml.Node) -> int:
     """Where the last character of a node stands; a block's own end mark lies past the comments that follow
     it.
     """
     if isinstance(node, yaml.CollectionNode) and not node.flow_style and node.value:
         last = node.value[-1]
-        return _end(last[1] if isinstance(last, tuple) else last)
+        return end_of(last[1] if isinstance(last, tuple) else last)
     return int(node.end_mark.index)
 
 
-def _line_end(text: str, index: int) -> int:
+def line_end(text: str, index: int) -> int:
+    """Where the line of an index ends."""
     found = re.compile(r"\r?\n|\Z").search(text, index)
     return found.start() if found else len(text)
 
@@ -85,7 +87,7 @@ def set_values(text: str, key: str, values: Mapping[str, str]) -> str:
 
     Raises NotEditable where the mapping is missing, empty or an alias.
     """
-    pair = _pair(_root(text), key)
+    pair = _pair(root_of(text), key)
     if pair is None or not isinstance(pair[1], yaml.MappingNode) or not pair[1].value:
         raise NotEditable(f"'{key}:' is not written out in this file")
     mapping = pair[1]
@@ -100,13 +102,13 @@ def set_values(text: str, key: str, values: Mapping[str, str]) -> str:
         elif held[1].start_mark.index < held[0].end_mark.index:
             raise NotEditable(f"'{key} > {name}' refers to another place of the file (an alias)")
         else:
-            edits.append((held[1].start_mark.index, _end(held[1]), value))
+            edits.append((held[1].start_mark.index, end_of(held[1]), value))
     if fresh:
-        last = _end(mapping.value[-1][1])
+        last = end_of(mapping.value[-1][1])
         if mapping.flow_style:
             edits.append((last, last, "".join(f", {each}" for each in fresh)))
         else:
-            at = _line_end(text, last)
+            at = line_end(text, last)
             indent = newline_of(text) + " " * mapping.value[0][0].start_mark.column
             edits.append((at, at, "".join(indent + each for each in fresh)))
     for start, end, replacement in sorted(edits, reverse=True):
@@ -120,7 +122,7 @@ def put_first(text: str, key: str, entry: Mapping[str, str], heading: Sequence[s
 
     Raises NotEditable where the list is an alias or something else.
     """
-    pair, line = _pair(_root(text), key), newline_of(text)
+    pair, line = _pair(root_of(text), key), newline_of(text)
     rows = [f"{name}: {value}" for name, value in entry.items()]
     if pair is None:
         gap = "" if text.endswith(("\n", "\r\n")) else line

@@ -13,9 +13,10 @@ from __future__ import annotations
 import types
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache
 from typing import Annotated, Any, Final, Union, get_args, get_origin
 
-from planner.quantities.errors import Finding, closest
+from planner.quantities.errors import Finding
 from planner.records.aircraft.record import Aircraft
 from planner.records.document import Location
 from planner.records.fields import Record
@@ -42,6 +43,23 @@ def key_of(model: type[Record], name: str) -> str:
     return model.model_fields[name].alias or name
 
 
+@cache
+def model_at(model: type[Record], location: Location) -> type[Record] | None:
+    """The record that stands at a location of a file of `model`; None where it is a figure, a list or
+    nothing.
+    """
+    found: Any = model
+    for part in location:
+        if isinstance(found, type) and issubclass(found, Record):
+            fields = found.model_fields
+            name = next((each for each in fields if (fields[each].alias or each) == part), None)
+            found = None if name is None else inner(fields[name].annotation)
+        else:
+            held = get_args(found)
+            found = inner(held[-1 if get_origin(found) is dict else 0]) if held else None
+    return found if isinstance(found, type) and issubclass(found, Record) else None
+
+
 def seats_of(aircraft: Aircraft, station: str, given: Any) -> int:
     """How many figures of a station have a number: one per seat, or as many as the file gives."""
     seats = aircraft.stations[station].seats if station in aircraft.stations else 0
@@ -50,13 +68,10 @@ def seats_of(aircraft: Aircraft, station: str, given: Any) -> int:
 
 @dataclass(frozen=True, slots=True)
 class Keys:
-    """Every key of one file: `spelt` gives the locations a key may mean, `models` the record that stands at a
-    location.
-    """
+    """Every key of one file: `spelt` gives the locations a key may mean."""
 
     kind: str
     spelt: dict[str, list[Location]]
-    models: dict[Location, type[Record]]
     names: tuple[str, ...]
 
     def find(self, key: str) -> Location | Finding:
@@ -67,14 +82,23 @@ class Keys:
         if meant:
             full = " and ".join(f"'{self.name(each)}'" for each in meant)
             return Finding("key-ambiguous", f"'{key}' may mean {full}", "needed one of them, in full")
-        near = closest(key, self.spelt)
+        near = " or ".join(f"'{each}'" for each in self.near(key))
         # Nothing near: the user's own names help more than two hundred keys.
         hint = (
-            near
-            if near.startswith("did")
+            f"did you mean {near}?"
+            if near
             else f"known: {', '.join(self.names)}, and the keys of docs/formats.md"
         )
         return Finding("key-unknown", f"'{key}' is nothing that can be set in this {self.kind}", hint=hint)
+
+    def near(self, key: str) -> list[str]:
+        """At most three keys spelt much like one that is not known, each for something else."""
+        from difflib import get_close_matches  # late: only needed once something is wrong
+
+        found: dict[Location, str] = {}
+        for each in get_close_matches(key, self.spelt, n=12):
+            found.setdefault(self.spelt[each][0], each)
+        return list(found.values())[:3]
 
     def name(self, location: Location) -> str:
         """The key of a location that means nothing else."""
@@ -90,29 +114,23 @@ def keys_of(model: type[Record], tree: dict[str, Any], aircraft: Aircraft) -> Ke
     """
     kind = "flight" if model is Flight else "profile"
     spelt: dict[str, list[Location]] = {}
-    models: dict[Location, type[Record]] = {}
-    for location, annotation in _walk(model, tree, (), aircraft if model is Flight else None):
+    for location in _walk(model, tree, (), aircraft if model is Flight else None):
         if location in ((), (kind,)):
             continue
-        if isinstance(annotation, type) and issubclass(annotation, Record):
-            models[location] = annotation
         for each in dict.fromkeys(_spellings(kind, tree, location)):
             spelt.setdefault(each, []).append(location)
-    models[()] = model
     names = (
         *aircraft.stations,
         *aircraft.tanks,
         *(key_of(model, name) for name in model.model_fields if name != kind),
     )
-    return Keys(kind, spelt, models, tuple(dict.fromkeys(names)))
+    return Keys(kind, spelt, tuple(dict.fromkeys(names)))
 
 
-def _walk(
-    annotation: Any, value: Any, location: Location, aircraft: Aircraft | None
-) -> Iterator[tuple[Location, Any]]:
-    """Every location that is in the file or could be, with its type."""
+def _walk(annotation: Any, value: Any, location: Location, aircraft: Aircraft | None) -> Iterator[Location]:
+    """Every location that is in the file or could be."""
     annotation = inner(annotation)
-    yield location, annotation
+    yield location
     held = value if isinstance(value, dict) else {}
     if isinstance(annotation, type) and issubclass(annotation, Record):
         for name, field in annotation.model_fields.items():
@@ -139,13 +157,13 @@ def _walk(
             yield from _walk(arguments[0], item, (*location, index), aircraft)
 
 
-def _seats(value: Any, location: Location, aircraft: Aircraft) -> Iterator[tuple[Location, Any]]:
+def _seats(value: Any, location: Location, aircraft: Aircraft) -> Iterator[Location]:
     for seat in range(seats_of(aircraft, str(location[-1]), value)):
         entry = value[seat] if isinstance(value, list) and seat < len(value) else None
         if isinstance(entry, dict):
             yield from _walk(LoadRecord, entry, (*location, seat), aircraft)
         else:
-            yield (*location, seat), None
+            yield (*location, seat)
 
 
 def _spellings(kind: str, tree: Any, location: Location) -> Iterator[str]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final, Generic, TypeVar
@@ -12,7 +11,7 @@ from planner.quantities.errors import Finding, InputRefused, closest
 from planner.quantities.units import Quantity
 from planner.records.aircraft.checks import check_aircraft
 from planner.records.aircraft.record import Aircraft
-from planner.records.document import Document, all_or_refuse, parse, read
+from planner.records.document import Changes, Document, all_or_refuse, parse, read
 from planner.records.fields import Record, validate
 from planner.records.flight.checks import check_flight
 from planner.records.flight.load_items import settle
@@ -39,13 +38,13 @@ class Loaded(Generic[R]):
     aircraft: Loaded[Aircraft] | None = None
     read: R | None = field(default=None, repr=False, compare=False)
 
-    def with_(self, changes: Mapping[str, object], aircraft: Loaded[Aircraft] | None = None) -> Loaded[R]:
+    def with_(self, changes: Changes, aircraft: Loaded[Aircraft] | None = None) -> Loaded[R]:
         """A flight or profile with `changes` made, checked again; this one stays as it is. See
         `planner.records.varying`.
 
-        Parameters: `changes`, key -> value as a file would state it, or a Quantity; `aircraft` to check a
-        flight against in place of its own. Raises InputRefused with every finding at once, each at the
-        `KEY=VALUE` it came from.
+        Parameters: `changes`, key or location -> value as a file would state it, or a Quantity, None to take
+        it out; `aircraft` to check a flight against in place of its own. Raises InputRefused with every
+        finding at once, each at the `KEY=VALUE` it came from.
         """
         from planner.records.varying import varied  # late: most plans are of files as they stand
 
@@ -128,10 +127,9 @@ def flight_in(document: Document, aircraft: Loaded[Aircraft] | None = None) -> L
     aircraft = aircraft or aircraft_named(flight.aircraft, document)
     flight, unsettled = settle_load(flight, aircraft.record)
     if flight.legs:
-        from planner.records.flight.legs import check_legs, settle_legs  # late: most flights have one leg
+        from planner.records.flight.legs import check_legs  # late: most flights have one leg
 
-        flight, of_legs = settle_legs(flight, aircraft.record)
-        unsettled += [*of_legs, *check_legs(flight, aircraft.record)]
+        unsettled += check_legs(flight, aircraft.record)
     notices = all_or_refuse(
         (*place_all(document, unsettled), *check_flight(flight, aircraft.record, document))
     )

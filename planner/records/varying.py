@@ -3,6 +3,10 @@
 A change is made in the values of the file and these are read anew: there is one way from values to a record.
 What can only be said in one of several ways (the density, what is in a tank, an empty arm or moment) gives up
 the other ways when one of them is set.
+
+A user names what to change by keys; what is found wrong then stands at the `KEY=VALUE`. The program itself
+names exact locations:
+what is found then stands at the line of the file that it would stand at without the change.
 """
 
 from __future__ import annotations
@@ -15,10 +19,10 @@ from planner.quantities.errors import Finding, InputRefused
 from planner.quantities.units import Quantity, find_unit, read_quantity
 from planner.records.aircraft.mass_record import BasicEmpty
 from planner.records.aircraft.record import Aircraft, Station
-from planner.records.document import Location, parse, plain_value, where_words
+from planner.records.document import Changes, Location, at, parse, plain_value, put, where_words
 from planner.records.fields import Record
 from planner.records.flight.record import DensitySpec, Flight, Fuel, Phase, TankContent
-from planner.records.keys import Keys, keys_of, seats_of
+from planner.records.keys import Keys, keys_of, model_at, seats_of
 from planner.records.store import Loaded, aircraft_in, aircraft_named, flight_in
 
 R = TypeVar("R", bound=Record)
@@ -54,23 +58,24 @@ _REPLACES: Final[dict[type[Record], dict[str, tuple[str, ...]]]] = {
 
 @dataclass(frozen=True, slots=True)
 class _Change:
-    """One thing to set: where, to what, and the `KEY=VALUE` that asked for it."""
+    """One thing to set: where, to what (None takes it out), and the `KEY=VALUE` that asked for it, if one
+    did.
+    """
 
     location: Location
     value: Any
     option: str
 
 
-def varied(
-    loaded: Loaded[R], changes: Mapping[str, object], aircraft: Loaded[Aircraft] | None = None
-) -> Loaded[R]:
+def varied(loaded: Loaded[R], changes: Changes, aircraft: Loaded[Aircraft] | None = None) -> Loaded[R]:
     """`loaded` with `changes` made and checked; itself where nothing is changed.
 
     Parameters: `loaded`, a flight or a profile as it was read or varied; `changes`, key -> value, in any
     order: a whole is set before its parts (`fuel: full` before `fuel.left: 20 L`). A value is the text a file
-    would have after the colon, or a Quantity, or a list or mapping of these; `full` and `empty` say what is
-    in a tank, or under `fuel` in all. `aircraft` to check a flight against. Raises InputRefused with every
-    finding at once; ValueError for a record that was changed without its document.
+    would have after the colon, or a Quantity, or a list or mapping of these, or None to take it out; `full`
+    and `empty` say what is in a tank, or under `fuel` in all. In place of a key an exact location may stand,
+    its value as the file's own. `aircraft` to check a flight against. Raises InputRefused with every finding
+    at once; ValueError for a record that was changed without its document.
     """
     if loaded.read is None or loaded.read is not loaded.record:
         raise ValueError("this record was changed without its document: vary the one that was read")
@@ -81,28 +86,37 @@ def varied(
     if not changes:
         return loaded
     own = cast(Loaded[Aircraft], loaded)
-    found = keys_of(Aircraft, own.document.value, own.record)
-    made, wrong = _made(found, changes, own.record)
-    return cast(Loaded[R], _checked(own, found, made, wrong, None))
+    by_key, made = _told_apart(changes)
+    if by_key:
+        more, wrong = _made(keys_of(Aircraft, own.document.value, own.record), by_key, own.record)
+        return cast(Loaded[R], _checked(own, [*made, *more], wrong, None))
+    return cast(Loaded[R], _checked(own, made, [], None))
 
 
-def _flight(
-    loaded: Loaded[Flight], changes: Mapping[str, object], aircraft: Loaded[Aircraft] | None
-) -> Loaded[Flight]:
+def _told_apart(changes: Changes) -> tuple[dict[str, object], list[_Change]]:
+    """What is changed by keys, and what by locations."""
+    by_key = {key: value for key, value in changes.items() if isinstance(key, str)}
+    return by_key, [_Change(key, value, "") for key, value in changes.items() if not isinstance(key, str)]
+
+
+def _flight(loaded: Loaded[Flight], changes: Changes, aircraft: Loaded[Aircraft] | None) -> Loaded[Flight]:
     if not changes and (aircraft is None or aircraft is loaded.aircraft):
         return loaded
     plane = aircraft or loaded.aircraft
     assert plane is not None  # a flight that was read has been checked against one
+    by_key, made = _told_apart(changes)
+    if not by_key:
+        return _checked(loaded, made, [], plane)
     tree = loaded.document.value
     found = keys_of(Flight, tree, plane.record)
-    other = next((key for key in changes if found.find(key) == ("aircraft",)), None)
+    other = next((key for key in by_key if found.find(key) == ("aircraft",)), None)
     if other is not None and aircraft is None:  # the names below are those of the new aircraft
-        option = _option(other, changes[other])
+        option = _option(other, by_key[other])
         beside = replace(loaded.document, varied={("aircraft",): option})
-        plane = aircraft_named(str(_value(changes[other])), beside)
+        plane = aircraft_named(str(_value(by_key[other])), beside)
         found = keys_of(Flight, tree, plane.record)
-    made, wrong = _made(found, changes, plane.record)
-    return _checked(loaded, found, made, wrong, plane)
+    more, wrong = _made(found, by_key, plane.record)
+    return _checked(loaded, [*made, *more], wrong, plane)
 
 
 def _option(key: str, given: object) -> str:
@@ -120,11 +134,11 @@ def _made(
         option = _option(key, given)
         location = keys.find(key)
         if isinstance(location, Finding):
-            wrong.append(location.at(option, 1, 1))
+            wrong.append(location.at(option, 0, 0))
             continue
         if location in asked:
             message = f"'{asked[location]}' sets the same"
-            wrong.append(Finding("option-conflict", message, "needed one of the two").at(option, 1, 1))
+            wrong.append(Finding("option-conflict", message, "needed one of the two").at(option, 0, 0))
             continue
         asked[location] = option
         try:
@@ -134,7 +148,7 @@ def _made(
             else:
                 made.append(_Change(location, value, option))
         except InputRefused as refused:
-            wrong += [finding.at(option, 1, 1, where_words(location)) for finding in refused.findings]
+            wrong += [finding.at(option, 0, 0, where_words(location)) for finding in refused.findings]
     # `fuel: full` stands for each tank, and `fuel.left` beside it is the more special wish.
     made.sort(key=lambda each: (len(each.location), asked.get(each.location) == each.option))
     return made, wrong
@@ -219,11 +233,7 @@ def _phase(old: Any, value: Any) -> Any:
 
 
 def _checked(
-    loaded: Loaded[R],
-    keys: Keys,
-    made: Sequence[_Change],
-    wrong: list[Finding],
-    plane: Loaded[Aircraft] | None,
+    loaded: Loaded[R], made: Sequence[_Change], wrong: list[Finding], plane: Loaded[Aircraft] | None
 ) -> Loaded[R]:
     """The record with the changes made; with findings of keys, what else is wrong with the changes is told
     beside them.
@@ -231,16 +241,19 @@ def _checked(
     tree, options = loaded.document.value, dict(loaded.document.varied)
     for change in made:
         try:
-            tree = _with_change(tree, change, keys, made, plane)
+            tree = _with_change(tree, change, made, plane)
         except InputRefused as refused:
-            wrong += [
-                finding.at(change.option, 1, 1, where_words(change.location)) for finding in refused.findings
-            ]
+            where = where_words(change.location)
+            placed = [loaded.document.place(finding, change.location) for finding in refused.findings]
+            wrong += (
+                [finding.at(change.option, 0, 0, where) for finding in placed] if change.option else placed
+            )
             continue
         options = {
             held: each for held, each in options.items() if held[: len(change.location)] != change.location
         }
-        options[change.location] = change.option
+        if change.option:
+            options[change.location] = change.option
     document = replace(loaded.document, value=tree, varied=options)
     try:
         result = aircraft_in(document) if plane is None else flight_in(document, plane)
@@ -254,13 +267,11 @@ def _checked(
     return cast(Loaded[R], result)
 
 
-def _with_change(
-    tree: Any, change: _Change, keys: Keys, made: Sequence[_Change], plane: Loaded[Aircraft] | None
-) -> Any:
-    location = change.location
+def _with_change(tree: Any, change: _Change, made: Sequence[_Change], plane: Loaded[Aircraft] | None) -> Any:
+    location, model = change.location, Aircraft if plane is None else Flight
     for length in range(len(location)):
         here, key = location[:length], location[length]
-        for other in _REPLACES.get(keys.models.get(here, Record), {}).get(str(key), ()):
+        for other in _REPLACES.get(model_at(model, here) or Record, {}).get(str(key), ()):
             set_too = any(each.location[: length + 1] == (*here, other) for each in made)
             holder = at(tree, here)
             if isinstance(holder, dict) and other in holder and not set_too:
@@ -274,7 +285,8 @@ def _with_change(
         ),
         0,
     )
-    if plane is not None and where:
+    # The program knows which figure of the row it means; of what a user means only seats have a number.
+    if plane is not None and where and (change.option or at(tree, location[: where + 1]) is None):
         row = location[:where]
         seats = {
             each.location[where]
@@ -283,7 +295,7 @@ def _with_change(
         }
         tree = put(tree, row, _row(plane.record, str(row[-1]), at(tree, row), len(seats)))
     value = change.value
-    if keys.models.get(location) is Phase and value is not None:
+    if change.option and value is not None and model_at(model, location) is Phase:
         value = _phase(at(tree, location), value)
     return put(tree, location, value)
 
@@ -320,39 +332,3 @@ def _nothing(entry: Any) -> bool:
         )
     except InputRefused:
         return False
-
-
-def at(tree: Any, location: Location) -> Any:
-    """The value at a location, or None."""
-    for part in location:
-        if isinstance(tree, dict):
-            tree = tree.get(part)
-        elif isinstance(tree, list) and isinstance(part, int) and part < len(tree):
-            tree = tree[part]
-        else:
-            return None
-    return tree
-
-
-def put(tree: Any, location: Location, value: Any) -> Any:
-    """A copy of `tree` with `value` at a location; what is not on the way to it is shared.
-
-    Raises InputRefused for an item of a list that is not there: another change has taken it away.
-    """
-    if not location:
-        return value
-    part, rest = location[0], location[1:]
-    if isinstance(part, int):
-        entries = list(tree) if isinstance(tree, list) else []
-        if part >= len(entries):
-            raise InputRefused(
-                [
-                    Finding(
-                        "key-unknown", f"there is no item {part + 1} in this list", "needed one that is there"
-                    )
-                ]
-            )
-        entries[part] = put(entries[part], rest, value)
-        return entries
-    held = tree if isinstance(tree, dict) else {}
-    return {**held, part: put(held.get(part), rest, value)}

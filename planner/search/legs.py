@@ -18,8 +18,9 @@ from planner.quantities.moments import round_down, round_up
 from planner.quantities.sentences import Figure, say
 from planner.quantities.units import IMPERIAL_GALLON, US_GALLON, Quantity
 from planner.records.aircraft.record import Aircraft
-from planner.records.flight.legs import leg_document, leg_records
-from planner.records.flight.record import Flight, TankContent
+from planner.records.document import Location
+from planner.records.flight.legs import leg_flight
+from planner.records.flight.record import Flight
 from planner.records.placed import found, place_all
 from planner.records.store import Loaded
 from planner.search.solve import Interval
@@ -103,16 +104,15 @@ def plan_legs(flight: Loaded[Flight], aircraft: Loaded[Aircraft], step: float = 
     caused it.
     Source: every limit as in `planner.plan`; windows by `planner.search.solve`.
     """
-    records = leg_records(flight.record)
-    first = case_of(Loaded(records[0], flight.document, flight.notices), aircraft)
-    legs = [_first(first, step)]
-    for number, (leg, record) in enumerate(zip(flight.record.legs, records[1:], strict=True)):
+    alone: dict[Location, object] = {("legs",): None}
+    legs = [_first(case_of(flight.with_(alone, aircraft), aircraft), step)]
+    told = replace(aircraft, notices=())  # with the first leg
+    for number, leg in enumerate(flight.record.legs):
         before = legs[-1].plan
         arrived = arrival_fuel(before)
         uplift = [
             _volume(leg.uplift.get(each.tank.name), before.density.density) for each in before.fuel.tanks
         ]
-        document = leg_document(flight.document, number)
         wrong = []
         contents = {}
         for each, (volume, u), put_in in zip(before.fuel.tanks, arrived, uplift, strict=True):
@@ -127,20 +127,13 @@ def plan_legs(flight: Loaded[Flight], aircraft: Loaded[Aircraft], step: float = 
                     found(("legs", number, "uplift", each.tank.name), "tank-overfilled", message, needed)
                 )
             total = min(total, room)
-            contents[each.tank.name] = TankContent(
-                usable=Quantity(total, math.hypot(u, put_in[1]), "volume", say("{}", Figure(total, "volume")))
+            contents[each.tank.name] = Quantity(
+                total, math.hypot(u, put_in[1]), "volume", say("{}", Figure(total, "volume"))
             )
         if wrong:
             raise InputRefused(place_all(flight.document, wrong))
-        fuelled = record.model_copy(
-            update={"fuel": record.fuel.model_copy(update={"tanks": contents, "source": None, "ledger": ""})}
-        )
         try:
-            case = case_of(
-                Loaded(fuelled, document, ()),
-                Loaded(aircraft.record, aircraft.document, ()),
-                legs[-1].case.more,
-            )
+            case = case_of(leg_flight(flight, told, number, contents), told, legs[-1].case.more)
         except InputRefused as refused:
             raise InputRefused([_in_leg(finding, leg.name) for finding in refused.findings]) from None
         legs.append(_later(leg.name, case, arrived, [volume for volume, _ in uplift], step))
@@ -238,10 +231,7 @@ def _rounded(
 
     def inside(amount: float) -> bool:
         try:
-            return (
-                amount in chosen
-                and case.with_flight(variable.write(case.plan.flight, amount - base)).plan.verdict == "inside"
-            )
+            return amount in chosen and case.at(variable, amount - base).plan.verdict == "inside"
         except InputRefused:
             return False
 

@@ -1,7 +1,6 @@
 """One quantity of a flight left open, and the values of it for which the plan is shown inside every limit.
 
-A `Variable` knows its range and how to write a value into the flight file; everything else is read off the
-flight
+A `Variable` knows its range and what it changes in the flight file; everything else is read off the flight
 itself: what the quantity does to mass and moment is the difference of two loadings, so no rule of loading is
 written down twice, and every limit that is checked is the one of `plan_flight`.
 """
@@ -11,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Literal, cast
 
 from planner.flight.burn import bounds
 from planner.flight.fuel import Leg
@@ -23,7 +22,9 @@ from planner.quantities.errors import InputRefused
 from planner.quantities.moments import total
 from planner.quantities.units import Quantity
 from planner.records.aircraft.record import Aircraft
-from planner.records.flight.record import Flight, TankContent
+from planner.records.document import Changes, Location
+from planner.records.flight.checks import HEAVIEST_PERSON
+from planner.records.flight.record import Flight
 from planner.records.store import Loaded
 from planner.search.solve import Change, Check, Family, Interval, critical_points, inside_intervals
 
@@ -42,17 +43,16 @@ class Case:
     more: tuple[float, ...] = ()
     heavier: Plan | None = None
 
-    def with_flight(self, record: Flight, aircraft: Aircraft | None = None) -> Case:
-        """The same case with another flight record (and aircraft record), planned. Raises InputRefused as
-        `plan_flight` does.
+    def with_(self, changes: Changes, aircraft: Loaded[Aircraft] | None = None) -> Case:
+        """The same case with changes as `Loaded.with_` takes them, planned. Raises InputRefused as that and
+        `plan_flight` do.
         """
-        flight = Loaded(record, self.flight.document, self.flight.notices)
-        loaded = (
-            self.aircraft
-            if aircraft is None
-            else Loaded(aircraft, self.aircraft.document, self.aircraft.notices)
-        )
-        return _case(flight, loaded, self.more)
+        plane = aircraft or self.aircraft
+        return _case(self.flight.with_(changes, plane), plane, self.more)
+
+    def at(self, variable: Variable, value: float) -> Case:
+        """The same case with a variable at a value [kg, or m3], planned. Raises InputRefused."""
+        return self.with_(variable.write(self.plan.flight, value))
 
 
 def case_of(flight: Loaded[Flight], aircraft: Loaded[Aircraft], more: tuple[float, ...] = ()) -> Case:
@@ -72,27 +72,34 @@ def _case(flight: Loaded[Flight], aircraft: Loaded[Aircraft], more: tuple[float,
     plan = plan_flight(flight, aircraft)
     if not more:
         return Case(flight, aircraft, plan)
-    contents = dict(flight.record.fuel.tanks)
-    for each, extra in zip(plan.fuel.tanks, more, strict=True):
-        contents[each.tank.name] = _usable(min(each.volume + extra, each.tank.usable_capacity), each.u)
-    record = flight.record.model_copy(
-        update={"fuel": flight.record.fuel.model_copy(update={"tanks": contents})}
-    )
-    heavier = plan_flight(Loaded(record, flight.document, ()), aircraft)
+    fuller = [
+        min(each.volume + extra, each.tank.usable_capacity)
+        for each, extra in zip(plan.fuel.tanks, more, strict=True)
+    ]
+    changes = {
+        tank_of(each.tank.name): usable(volume, each.u)
+        for each, volume in zip(plan.fuel.tanks, fuller, strict=True)
+    }
+    heavier = plan_flight(flight.with_(changes, aircraft), aircraft)
     return Case(
         flight=flight, aircraft=aircraft, plan=with_heavier(plan, heavier), more=more, heavier=heavier
     )
 
 
-def _usable(volume: float, u: float) -> TankContent:
-    """Usable fuel [m3] as a flight holds it."""
-    return TankContent(usable=Quantity(volume, u, "volume", f"{volume * 1e3:.10g} L"))
+def tank_of(name: str) -> Location:
+    """Where a flight says what is in a tank."""
+    return "fuel", "tanks", name
+
+
+def usable(volume: float, u: float) -> Quantity:
+    """Usable fuel and its standard uncertainty [m3] as a flight holds it."""
+    return Quantity(volume, u, "volume", f"{volume * 1e3:.10g} L")
 
 
 @dataclass(frozen=True, slots=True)
 class Variable:
-    """A quantity left open: `what` in words, its `now`, `low` and `high` [kg, or m3 of fuel], and `write`,
-    which puts a value into a flight.
+    """A quantity left open: `what` in words, its `now`, `low` and `high` [kg, or m3 of fuel], and `write`:
+    what a value changes in a flight.
     """
 
     what: str
@@ -100,7 +107,7 @@ class Variable:
     now: float
     low: float
     high: float
-    write: Callable[[Flight, float], Flight]
+    write: Callable[[Flight, float], dict[Location, object]]
     # Fuel put into the tanks per m3 of the variable; empty for a mass.
     volumes: tuple[float, ...] = ()
 
@@ -115,10 +122,9 @@ def kilograms_of(value: float, u: float = 0.0) -> Quantity:
     return Quantity(value, u, "mass", mass_text(value))
 
 
-def with_masses(flight: Flight, station: str, masses: Sequence[Quantity]) -> Flight:
-    """The flight with these masses on a station; a station left without any is no longer named."""
-    load = {**flight.load, station: tuple(masses)}
-    return flight.model_copy(update={"load": {name: entries for name, entries in load.items() if entries}})
+def with_masses(station: str, masses: Sequence[Quantity]) -> dict[Location, object]:
+    """The change that puts these masses on a station; a station left without any is no longer named."""
+    return {("load", station): list(masses) or None}
 
 
 def item_mass(plan: Plan, station: str, index: int, high: float) -> Variable:
@@ -127,13 +133,21 @@ def item_mass(plan: Plan, station: str, index: int, high: float) -> Variable:
     """
     entries = plan.flight.load[station]
 
-    def write(flight: Flight, value: float) -> Flight:
+    def write(flight: Flight, value: float) -> dict[Location, object]:
         old = flight.load[station]
         new = replace(old[index], value=value, text=mass_text(value))
-        return with_masses(flight, station, [*old[:index], new, *old[index + 1 :]])
+        return with_masses(station, [*old[:index], new, *old[index + 1 :]])
 
     label = station if len(entries) == 1 else f"{station} {index + 1}"
-    return Variable(what=label, dimension="mass", now=entries[index].value, low=0.0, high=high, write=write)
+    one = plan.aircraft.stations[station].kind == "seats" and len(entries) > 1
+    return Variable(
+        what=label,
+        dimension="mass",
+        now=entries[index].value,
+        low=0.0,
+        high=min(high, HEAVIEST_PERSON) if one else high,
+        write=write,
+    )
 
 
 def seated(masses: Sequence[Quantity], seats: int, more: Quantity) -> tuple[Quantity, ...]:
@@ -150,14 +164,21 @@ def added_mass(station: str, high: float, seats: int = 0) -> Variable:
     `high` [kg]; on one of its `seats`, if any.
     """
 
-    def write(flight: Flight, value: float) -> Flight:
+    def write(flight: Flight, value: float) -> dict[Location, object]:
         return (
-            with_masses(flight, station, seated(flight.load.get(station, ()), seats, kilograms_of(value)))
+            with_masses(station, seated(flight.load.get(station, ()), seats, kilograms_of(value)))
             if value
-            else flight
+            else {}
         )
 
-    return Variable(what=f"added to {station}", dimension="mass", now=0.0, low=0.0, high=high, write=write)
+    return Variable(
+        what=f"added to {station}",
+        dimension="mass",
+        now=0.0,
+        low=0.0,
+        high=min(high, HEAVIEST_PERSON) if seats > 1 else high,
+        write=write,
+    )
 
 
 def moved_mass(plan: Plan, station: str, index: int, to: str) -> Variable:
@@ -166,14 +187,16 @@ def moved_mass(plan: Plan, station: str, index: int, to: str) -> Variable:
     """
     entry = plan.flight.load[station][index]
 
-    def write(flight: Flight, value: float) -> Flight:
-        old = flight.load[station]
+    def write(flight: Flight, value: float) -> dict[Location, object]:
+        old, there = flight.load[station], flight.load.get(to, ())
         if value >= entry.value:  # all of it: what was known of it goes with it
-            emptied = with_masses(flight, station, [*old[:index], *old[index + 1 :]])
-            return with_masses(emptied, to, [*emptied.load.get(to, ()), entry])
+            return {
+                **with_masses(station, [*old[:index], *old[index + 1 :]]),
+                **with_masses(to, [*there, entry]),
+            }
         rest = replace(old[index], value=entry.value - value, text=mass_text(entry.value - value))
-        lighter = with_masses(flight, station, [*old[:index], rest, *old[index + 1 :]])
-        return with_masses(lighter, to, [*lighter.load.get(to, ()), kilograms_of(value)]) if value else flight
+        lighter = with_masses(station, [*old[:index], rest, *old[index + 1 :]])
+        return {**lighter, **with_masses(to, [*there, kilograms_of(value)])} if value else {}
 
     return Variable(
         what=f"moved from {station} to {to}",
@@ -197,12 +220,13 @@ def fuel_change(plan: Plan, tanks: Sequence[str], weights: Sequence[float] = ())
     low = max(-each.volume / part for each, part in parts)
     high = min(each.space / part for each, part in parts)
 
-    def write(flight: Flight, value: float) -> Flight:
-        contents = dict(flight.fuel.tanks)
-        for each, part in parts:
-            volume = min(max(each.volume + part * value, 0.0), each.tank.usable_capacity)
-            contents[each.tank.name] = _usable(volume, each.u)
-        return flight.model_copy(update={"fuel": flight.fuel.model_copy(update={"tanks": contents})})
+    def write(flight: Flight, value: float) -> dict[Location, object]:  # noqa: ARG001 - what is in the tanks stands in the plan
+        return {
+            tank_of(each.tank.name): usable(
+                min(max(each.volume + part * value, 0.0), each.tank.usable_capacity), each.u
+            )
+            for each, part in parts
+        }
 
     name = "all tanks" if len(tanks) == len(plan.fuel.tanks) and len(tanks) > 1 else " and ".join(tanks)
     return Variable(
@@ -227,8 +251,14 @@ def family_of(plan: Plan, variable: Variable) -> Family:
     """The burn of a plan as a function of a variable: its change is the difference of two loadings."""
 
     def loaded(value: float) -> tuple[float, float, float]:
+        load = {
+            **plan.flight.load,
+            **{str(place[-1]): masses or () for place, masses in variable.write(plan.flight, value).items()},
+        }
         sums = total(
-            load_aircraft(plan.aircraft, variable.write(plan.flight, value).load, plan.density.density).items
+            load_aircraft(
+                plan.aircraft, cast(dict[str, tuple[Quantity, ...]], load), plan.density.density
+            ).items
         )
         return sums.mass, sums.moment, sums.lateral_moment
 
@@ -305,7 +335,7 @@ def solve(case: Case, variable: Variable) -> tuple[Interval, ...]:
 
     def check(value: float) -> Sequence[Check]:
         try:
-            return checks_of(case.with_flight(variable.write(plan.flight, value)))
+            return checks_of(case.at(variable, value))
         except InputRefused as refused:
             return (Check(f"refused: {refused.findings[0].code}", -1.0, 0.0, False),)
 

@@ -19,13 +19,15 @@ from planner.flight.fuel import Changes, Leg, combined
 from planner.flight.limits import ALL_SEATS, STATES, mass_bounds, register
 from planner.flight.loading import Loading, lateral_arm, load_aircraft, variants
 from planner.plan import plan_flight
+from planner.plan.from_ledger import resolve
 from planner.plan.results import Plan
 from planner.quantities.effects import FUEL_DENSITY
 from planner.quantities.errors import Finding, InputRefused, closest
 from planner.quantities.moments import total
 from planner.quantities.units import Dimension, Quantity, Unit, find_unit
 from planner.records.aircraft.record import Aircraft
-from planner.records.flight.record import Flight, TankContent
+from planner.records.document import Location
+from planner.records.flight.record import Flight
 from planner.records.store import Loaded
 from planner.sweep.block import Group, LoadColumn, LoadLimit, Shift, StateLimit, SweepModel
 from planner.sweep.block.fuelrows import volumes_of
@@ -297,36 +299,39 @@ def compile_sweep(plan: Plan, targets: Sequence[Target]) -> SweepModel:
 
 
 def flight_of_row(
-    flight: Loaded[Flight], model: SweepModel, targets: Sequence[Target], row: Sequence[float]
+    flight: Loaded[Flight],
+    aircraft: Loaded[Aircraft],
+    model: SweepModel,
+    targets: Sequence[Target],
+    row: Sequence[float],
 ) -> Loaded[Flight]:
     """The flight a row stands for, `row` in the sweep's kg and m3: the same file with these figures typed
     in.
     """
-    load, tanks = dict(flight.record.load), dict(flight.record.fuel.tanks)
+    changes: dict[Location, object] = {}
+    rows = {name: list(masses) for name, masses in flight.record.load.items()}
     volumes = [float(each[0]) for each in volumes_of(model, np.array([row], dtype=np.float64))]
     for target, value in zip(targets, row, strict=True):
         mass = Quantity(float(value), 0.0, "mass", f"{float(value)!r} kg")
         if target.kind == "station":
-            load[target.station] = (mass,)
+            changes["load", target.station] = [mass]
         elif target.kind == "seat":
-            load[target.station] = tuple(
-                mass if seat == target.seat else given for seat, given in enumerate(load[target.station])
-            )
+            rows[target.station][target.seat] = mass
+            changes["load", target.station] = rows[target.station]
     for name, volume in zip([tank.name for tank in model.tanks], volumes, strict=True):
         target_of = next(
             (each for each in targets if each.kind == "fuel" or (each.kind == "tank" and each.tank == name)),
             None,
         )
         if target_of is not None and target_of.by_mass:
-            tanks[name] = TankContent(
-                usable=Quantity(volume * model.density, 0.0, "mass", f"{volume * model.density!r} kg")
+            changes["fuel", "tanks", name] = Quantity(
+                volume * model.density, 0.0, "mass", f"{volume * model.density!r} kg"
             )
         elif target_of is not None:
-            tanks[name] = TankContent(usable=Quantity(volume, 0.0, "volume", f"{volume!r} m3"))
-    fuel = flight.record.fuel.model_copy(update={"tanks": tanks})
-    return Loaded(
-        flight.record.model_copy(update={"load": load, "fuel": fuel}), flight.document, flight.notices
-    )
+            changes["fuel", "tanks", name] = Quantity(volume, 0.0, "volume", f"{volume!r} m3")
+    if flight.record.fuel.source is not None and any(each.kind in ("tank", "fuel") for each in targets):
+        flight, _ = resolve(flight, aircraft)  # one tank given, the others hold what the ledger says
+    return flight.with_(changes, aircraft)
 
 
 def plan_of_row(
@@ -339,4 +344,4 @@ def plan_of_row(
     """One row planned on its own, as `planner flight` would. Raises InputRefused where that flight is
     refused.
     """
-    return plan_flight(flight_of_row(flight, model, targets, row), aircraft)
+    return plan_flight(flight_of_row(flight, aircraft, model, targets, row), aircraft)

@@ -163,7 +163,8 @@ def _element(block: Block) -> str:
             return f'<p class="{_loudness(block.style)}">{clean(block.text)}</p>'
         case Bullets():
             items = "".join(f"<li>{clean(text)}</li>" for text in block.texts)
-            return f'<ul{_id(block)} class="{"boxes" if block.boxes else _loudness(block.style)}">{items}</ul>'
+            marked = "boxes" if block.boxes else _loudness(block.style)
+            return f'<ul{_id(block)} class="{marked}">{items}</ul>'
         case Table():
             return _table(block)
         case Panel():

@@ -62,13 +62,13 @@ def case_from(drawn: Drawn) -> Case:
     flight, aircraft = files(name)
     turn = iter(factors)
     load = {
-        station: tuple(Quantity(mass.value * next(turn), mass.u * unsure, "mass", "drawn") for mass in masses)
+        station: [Quantity(mass.value * next(turn), mass.u * unsure, "mass", "drawn") for mass in masses]
         for station, masses in flight.record.load.items()
     }
     try:
-        case = case_of(Loaded(flight.record.model_copy(update={"load": load}), flight.document, ()), aircraft)
+        case = case_of(flight.with_({("load",): load}), aircraft)
         change = fuel_change(case.plan, list(aircraft.record.tanks))
-        return case.with_flight(change.write(case.plan.flight, change.low * (1 - full) + change.high * full))
+        return case.at(change, change.low * (1 - full) + change.high * full)
     except InputRefused:
         assume(False)
         raise
@@ -128,7 +128,7 @@ def test_solved_intervals_are_what_a_grid_finds(drawn: Drawn, which: int) -> Non
         if any(abs(value - end) < NEAR for end in ends):
             continue
         try:
-            inside = case.with_flight(variable.write(case.plan.flight, float(value))).plan.verdict == "inside"
+            inside = case.at(variable, float(value)).plan.verdict == "inside"
         except InputRefused:
             inside = False
         assert inside == any(interval.low < value < interval.high for interval in found), (
@@ -145,7 +145,7 @@ def test_either_side_of_a_solved_end_differs(drawn: Drawn, which: int) -> None:
 
     def inside(value: float) -> bool:
         try:
-            return case.with_flight(variable.write(case.plan.flight, value)).plan.verdict == "inside"
+            return case.at(variable, value).plan.verdict == "inside"
         except InputRefused:
             return False
 

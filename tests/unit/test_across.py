@@ -70,23 +70,14 @@ def test_the_best_seating_is_found() -> None:
     people, bags = load_of(DEMO.plan)
     pilot, *others = people
     for front, left, right in permutations(others):
-        load = {"front seats": (pilot, front), "rear seats": (left, right), "baggage": bags}
-        other = chosen.case.with_flight(chosen.case.plan.flight.model_copy(update={"load": load}))
+        load = {"front seats": [pilot, front], "rear seats": [left, right], "baggage": list(bags)}
+        other = chosen.case.with_({("load",): load})
         assert least_of(other.plan).margin <= best + 1e-12
 
 
 def test_one_figure_for_several_people_is_refused() -> None:
-    heavy = DEMO.plan.flight.model_copy(
-        update={
-            "load": {
-                "front seats": (
-                    DEMO.plan.flight.load["front seats"][0].__class__(170.0, 0.0, "mass", "170 kg"),
-                )
-            }
-        }
-    )
     with pytest.raises(InputRefused) as refused:
-        across(DEMO.with_flight(heavy), PROFILES)
+        across(DEMO.with_({"load": {"front seats": "170 kg"}}), PROFILES)
     assert [finding.code for finding in refused.value.findings] == ["load-undivided"]
 
 
@@ -118,8 +109,13 @@ def with_load(**stations: Sequence[float]) -> Case:
     """The demonstration with other masses [kg] aboard; an underscore stands for the blank of a station's
     name.
     """
-    load = {name.replace("_", " "): tuple(map(kilograms_of, masses)) for name, masses in stations.items()}
-    return DEMO.with_flight(DEMO.plan.flight.model_copy(update={"load": load}))
+    return DEMO.with_(
+        {
+            ("load",): {
+                name.replace("_", " "): list(map(kilograms_of, masses)) for name, masses in stations.items()
+            }
+        }
+    )
 
 
 def test_each_of_two_people_on_one_row_may_be_heavy() -> None:

@@ -44,14 +44,14 @@ def beyond(plan: Plan) -> float:
 def test_a_thing_carried_whole_takes_along_what_was_known_of_it(tmp_path: Path) -> None:
     flight = case(tmp_path, "{front seats: [80 kg, 75 kg], baggage: 20 +/- 1.5 kg}", 60)
     variable = moved_mass(flight.plan, "baggage", 0, "shelf")
-    whole = variable.write(flight.plan.flight, 20.0).load
+    whole = flight.at(variable, 20.0).plan.flight.load
     assert "baggage" not in whole
     assert [(mass.value, mass.u) for mass in whole["shelf"]] == [(20.0, 1.5)]
     # A part of it is weighed as it is carried; the rest stays as it was stated.
-    part = variable.write(flight.plan.flight, 4.0).load
+    part = flight.at(variable, 4.0).plan.flight.load
     assert [(mass.value, mass.u) for mass in part["shelf"]] == [(4.0, 0.0)]
     assert [(mass.value, mass.u) for mass in part["baggage"]] == [(16.0, 1.5)]
-    assert variable.write(flight.plan.flight, 0.0).load == flight.plan.flight.load
+    assert flight.at(variable, 0.0).plan.flight.load == flight.plan.flight.load
 
 
 def test_leaving_somebody_behind_in_front_makes_an_aft_cg_worse(tmp_path: Path) -> None:
@@ -75,7 +75,7 @@ def test_leaving_somebody_behind_in_front_makes_an_aft_cg_worse(tmp_path: Path) 
             replace(mass, value=0.0) if at == seat else mass
             for at, mass in enumerate(flight.plan.flight.load[station])
         ]
-        without = flight.with_flight(with_masses(flight.plan.flight, station, masses)).plan
+        without = flight.with_(with_masses(station, masses)).plan
         assert told[name].worse == (beyond(without) > beyond(flight.plan)), name
 
 

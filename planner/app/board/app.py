@@ -89,5 +89,6 @@ def _no_constant(name: str) -> float:
 def _filled(page: str, session: Session) -> str:
     """The page with its title, and with the cautions in it, so that they are there whatever else fails."""
     plan = session.plan
+    told = ", ".join((about(plan), *session.changed_before))
     listed = "".join(f"<li>{clean(each)}</li>" for each in cautions(plan))
-    return page.replace("<!-- about -->", clean(about(plan))).replace("<!-- cautions -->", listed)
+    return page.replace("<!-- about -->", clean(told)).replace("<!-- cautions -->", listed)

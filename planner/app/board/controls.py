@@ -1,4 +1,4 @@
-"""What can be moved on the board, and the flight record that comes of it.
+"""What can be moved on the board, and what that changes in the flight file.
 
 A control knows where its figure stands in the flight file and writes it there as text with its unit, so that
 a moved figure goes through the same reading and the same checks as a typed one. A stated uncertainty stays
@@ -8,13 +8,14 @@ with its figure.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from typing import Any, Final
 
 from planner.density.basis import GREATEST_DENSITY, LEAST_DENSITY
 from planner.plan.results import Plan
 from planner.quantities.effects import seat_label
 from planner.quantities.units import UNITS, Dimension, Display, Quantity, in_unit, read_quantity
+from planner.records.document import Location
 from planner.records.flight.load_items import LoadMass
 
 HEAVIEST_PERSON: Final = 160.0  # kg; where the slider ends, a heavier person goes into the file
@@ -49,11 +50,9 @@ class Control:
     low: float
     high: float
     step: float
-    key: str
+    location: Location
     spread: float = 0.0
     fixed: str = ""
-    tank: bool = False
-    evidence: Mapping[str, Any] = field(default_factory=dict)  # of a mass, as the file states it
 
     def text(self, value: float) -> str:
         """The figure as the file has it: `82 +/- 2 kg`."""
@@ -84,13 +83,7 @@ class _Figure:
 
 
 def _control(
-    group: str,
-    label: str,
-    figure: _Figure,
-    dimension: Dimension,
-    key: str,
-    display: Display,
-    tank: bool = False,
+    group: str, label: str, figure: _Figure, dimension: Dimension, location: Location, display: Display
 ) -> Control:
     """A control in the reader's unit; the ends of the slider hold the value."""
     unit = display.unit(dimension)
@@ -105,10 +98,9 @@ def _control(
         low=min(low, value),
         high=max(high, value),
         step=_STEPS[unit],
-        key=key,
+        location=location,
         spread=spread,
         fixed=figure.fixed,
-        tank=tank,
     )
 
 
@@ -123,10 +115,19 @@ def _loads(plan: Plan, load: Mapping[str, Any], display: Display) -> Iterator[Co
                 most = 1.5 * station.max.value if station.max is not None else _NO_LIMIT
             figure = _stated(masses[index] if masses else None, load.get(name, []), most)
             label = seat_label(name, index, count)
-            entry = load.get(name)
-            entry = entry[index] if isinstance(entry, list) and index < len(entry) else entry
-            made = _control("Load", label, figure, "mass", label, display)
-            yield replace(made, evidence=entry) if isinstance(entry, dict) else made
+            yield _control("Load", label, figure, "mass", _place(load, name, index, count), display)
+
+
+def _place(load: Mapping[str, Any], name: str, index: int, count: int) -> Location:
+    """Where the mass stands, or will stand: in its list or alone, in a record with its evidence or as a plain
+    figure.
+    """
+    given = load.get(name)
+    here: Location = (
+        ("load", name, index) if isinstance(given, list) or (given is None and count > 1) else ("load", name)
+    )
+    entry = given[index] if isinstance(given, list) and index < len(given) else given
+    return (*here, "mass") if isinstance(entry, dict) else here
 
 
 def _stated(mass: Quantity | None, entries: Any, most: float) -> _Figure:
@@ -159,9 +160,8 @@ def _tanks(plan: Plan, display: Display) -> Iterator[Control]:
             f"{each.tank.name} tank",
             figure,
             "volume",
-            f"fuel.{each.tank.name}",
+            ("fuel", "tanks", each.tank.name),
             display,
-            tank=True,
         )
 
 
@@ -171,7 +171,7 @@ def _fuel(plan: Plan, display: Display) -> Iterator[Control]:
         warmth = _Figure(15.0, 15.0, 15.0, fixed="not used: the density is a fixed figure")
     else:
         warmth = _Figure(fuel.temperature.value, _COLDEST, _WARMEST, fuel.temperature.u)
-    yield _control(group, "temperature of the fuel", warmth, "temperature", "temperature", display)
+    yield _control(group, "temperature of the fuel", warmth, "temperature", ("fuel", "temperature"), display)
     if fuel.density.fixed is not None:
         stated, key, label = fuel.density.fixed, "fixed", "density, fixed"
     elif fuel.density.measured is not None:
@@ -187,27 +187,23 @@ def _fuel(plan: Plan, display: Display) -> Iterator[Control]:
         label,
         _Figure(stated.value, LEAST_DENSITY, GREATEST_DENSITY, stated.u),
         "density",
-        f"density.{key}",
+        ("fuel", "density", key),
         display,
     )
 
 
 def changes_of(
     raw: Mapping[str, Any], controls: Mapping[str, Control], values: Mapping[str, float]
-) -> dict[str, object]:
-    """The figures of `values` (control id to figure in its unit) as changes of the flight, for
-    `Loaded.with_`.
+) -> dict[Location, object]:
+    """What the figures of `values` (control id to figure in its unit) change in the flight file.
 
-    A mass keeps its evidence. Where the file takes what is in the tanks from a ledger, all tanks are stated
-    from now on. Parameters as named, `raw` the file's own values. Raises KeyError for a control that is not
-    there.
+    Parameters: `raw` the file's own values; where it takes the fuel from a ledger, all tanks are stated once
+    one is moved. Returns location -> text. Raises KeyError for a control that is not there.
     """
-    moved = [controls[name] for name in values]
-    if any(each.tank for each in moved) and "tanks" not in raw["fuel"]:
-        values = {each.id: each.value for each in controls.values() if each.tank} | dict(values)
-    found: dict[str, object] = {}
-    for name, value in values.items():
-        control = controls[name]
-        text = control.text(value)
-        found[control.key] = {**control.evidence, "mass": text} if control.evidence else text
-    return found
+    changes: dict[Location, object] = {
+        controls[name].location: controls[name].text(value) for name, value in values.items()
+    }
+    if "tanks" not in raw["fuel"] and any(location[:2] == ("fuel", "tanks") for location in changes):
+        tanks = [each for each in controls.values() if each.location[:2] == ("fuel", "tanks")]
+        changes = {**{each.location: each.text(each.value) for each in tanks}, **changes}
+    return changes

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import json
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import PurePath
 from typing import Any, Final
 
@@ -15,10 +14,9 @@ from planner.quantities.errors import Finding, InputRefused
 from planner.quantities.sentences import finding_words
 from planner.quantities.units import Display
 from planner.records.aircraft.record import Aircraft
-from planner.records.document import parse
-from planner.records.edit import NotEditable, set_values, spelt
 from planner.records.flight.record import Flight
 from planner.records.store import Loaded
+from planner.records.writing.rewriting import rewritten
 from planner.views.blocks import Block, Bullets, Heading, Page, Panel, Paragraph, Table, found
 from planner.views.flight.burn_text import render_burn, render_states
 from planner.views.flight.envelope_picture import envelope_drawn, legend, view_of
@@ -35,8 +33,15 @@ _TABLES: Final = {"states": render_states, "load": render_items, "fuel": render_
 class Session:
     """A flight file, its aircraft and the reader's units; nothing in it changes once it is made."""
 
-    def __init__(self, flight: Loaded[Flight], aircraft: Loaded[Aircraft], display: Display) -> None:
+    def __init__(
+        self,
+        flight: Loaded[Flight],
+        aircraft: Loaded[Aircraft],
+        display: Display,
+        changed: Sequence[str] = (),
+    ) -> None:
         self.flight, self.aircraft, self.display = flight, aircraft, display
+        self.changed_before = tuple(changed)  # what is not as in the file
         self.plan = plan_flight(flight, aircraft)
         raw = flight.document.value
         assert isinstance(raw, dict)  # a flight that was read
@@ -91,11 +96,10 @@ class Session:
 
     def planned(self, values: Mapping[str, float]) -> Plan:
         """The plan with the moved figures, read and checked as a file would be. Raises InputRefused."""
-        if not values:
-            return self.plan
-        return plan_flight(self._moved(values), self.aircraft)
+        return plan_flight(self.varied(values), self.aircraft) if values else self.plan
 
-    def _moved(self, values: Mapping[str, float]) -> Loaded[Flight]:
+    def varied(self, values: Mapping[str, float]) -> Loaded[Flight]:
+        """The flight with the moved figures. Raises InputRefused."""
         return self.flight.with_(changes_of(self.raw, self.controls, values), self.aircraft)
 
     def start(self) -> dict[str, Any]:
@@ -157,8 +161,7 @@ class Session:
         """
         values = self.values(given)
         self.planned(values)
-        record = self._moved(values).document.value
-        text = self._edited(record)
+        text = rewritten(self.flight.document.text, self.varied(values).document.value)
         moved = (
             "; ".join(f"{each['what']} from {each['from']} to {each['to']}" for each in self.changed(values))
             or "nothing"
@@ -171,36 +174,6 @@ class Session:
             f" file and may no longer fit.\n{beside}"
         )
         return f"{PurePath(source).stem or 'flight'}-changed.yaml", head + text
-
-    def _edited(self, record: Mapping[str, Any]) -> str:
-        """The file's own text with the new figures in their places, proved by reading it again; else written
-        anew.
-        """
-        text = self.flight.document.text
-        try:
-            for key in ("load", "fuel"):
-                before = self.raw.get(key) or {}
-                new = {
-                    name: _spelt(value)
-                    for name, value in (record.get(key) or {}).items()
-                    if before.get(name) != value
-                }
-                if new:
-                    text = set_values(text, key, new)
-            if parse(text, "").value == record:
-                return text
-        except (NotEditable, InputRefused):
-            pass
-        return json.dumps(record, indent=2, ensure_ascii=False) + "\n"  # JSON is YAML
-
-
-def _spelt(value: Any) -> str:
-    """A value as YAML on one line, records and lists within it too."""
-    if isinstance(value, dict):
-        return "{" + ", ".join(f"{spelt(key)}: {_spelt(inner)}" for key, inner in value.items()) + "}"
-    if isinstance(value, list):
-        return "[" + ", ".join(_spelt(each) for each in value) + "]"
-    return json.dumps(value) if isinstance(value, (bool, int, float)) or value is None else spelt(value)
 
 
 def _control(control: Control) -> dict[str, Any]:

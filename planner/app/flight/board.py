@@ -8,13 +8,16 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from planner.app.common import INSIDE, Json, Units, console, display, print_json, refuse_option
+from planner.app.flight.changing import File, Save, Set, read_flight
 
 if TYPE_CHECKING:
     from planner.app.board.serve import Board
 
 
 def board(
-    file: Annotated[str, typer.Argument(help="The flight file, or - for standard input.", metavar="FILE")],
+    file: File,
+    settings: Set = None,
+    save: Save = "",
     port: Annotated[
         int,
         typer.Option("--port", help="The port on this computer; 0 takes any that is free.", min=0, max=65535),
@@ -36,6 +39,8 @@ def board(
     address it prints, which holds a secret. The flight file is not changed; the page saves a new one.
 
     Example: planner board docs/flights/demo.yaml --check
+
+    Example: planner board docs/flights/demo.yaml --set 'baggage=30 kg' --check
     """
     try:
         from planner.app.board.serve import Board
@@ -48,15 +53,15 @@ def board(
             hint=hint,
         ) from None
     from planner.app.board.session import Session
-    from planner.records.store import load_flight_file
 
-    flight, aircraft = load_flight_file(file)
+    read = read_flight(file, settings, save)
+    flight, aircraft = read.flight, read.aircraft
     if flight.record.legs:
         several = f"the flight has {len(flight.record.legs) + 1} legs"
         raise refuse_option(
             "FILE", "board-legs", several, "the board shows one", "copy the file and take 'legs:' out"
         )
-    session = Session(flight, aircraft, display(units))
+    session = Session(flight, aircraft, display(units), read.words)
     try:
         server = Board(session, port)
     except OSError as error:
@@ -68,9 +73,14 @@ def board(
             "leave --port out",
         ) from None
     if check:
-        _tell_check(_checked(server), json)
+        found = _checked(server) | read.json
+        if not json:
+            read.show(console())
+        _tell_check(found, json)
     else:
-        _tell(server, file, json)
+        if not json:
+            read.show(console())
+        _tell(server, {"file": file, **read.json}, json)
         _open(server, open_page)
         server.run()
         if not json:
@@ -78,12 +88,12 @@ def board(
     raise typer.Exit(INSIDE)
 
 
-def _tell(server: Board, file: str, json: bool) -> None:
+def _tell(server: Board, about: dict[str, Any], json: bool) -> None:
     if json:
-        print_json({"schema": "planner/board/1", "url": server.url, "file": file})
+        print_json({"schema": "planner/board/1", "url": server.url, **about})
     else:
         screen = console()
-        screen.print(f"The board for {file} is at", soft_wrap=True)
+        screen.print(f"The board for {about['file']} is at", soft_wrap=True)
         screen.print(f"  {server.url}", soft_wrap=True)
         screen.print("Open it in a browser on this computer. Stop it with Ctrl-C here, or on the page.")
     sys.stdout.flush()

@@ -7,18 +7,18 @@ from typing import TYPE_CHECKING, Annotated, NoReturn
 import typer
 
 from planner.app.common import INSIDE, NOT_INSIDE, Json, Units, console, display, print_json, refuse_option
+from planner.app.flight.changing import File, ReadFlight, Save, Set, read_flight
 
 if TYPE_CHECKING:
     from planner.plan import Plan
     from planner.quantities.units import Display
-    from planner.records.aircraft.record import Aircraft
-    from planner.records.flight.record import Flight
-    from planner.records.store import Loaded
     from planner.sureness.chance import Chance
 
 
 def flight(
-    file: Annotated[str, typer.Argument(help="The flight file, or - for standard input.", metavar="FILE")],
+    file: File,
+    settings: Set = None,
+    save: Save = "",
     working: Annotated[
         bool,
         typer.Option("--working", help="Also print every line of arithmetic with its figures, as on paper."),
@@ -48,9 +48,15 @@ def flight(
     A file with `legs:` is planned leg by leg, with what to put in at each stop.
 
     Example: planner flight docs/flights/not-shown-inside.yaml --certainty --draws 100000
-    """
+
+    With --set values are changed without touching the file, by the keys of docs/formats.md; with an
+    aircraft's id in place of FILE they are all there is.
+
+    Example: planner flight docs/flights/demo.yaml --set 'rear seats 2=170 lb' --set fuel=full
+
+    Example: planner flight corvedale-sextet --set rules=us-vfr-day --set 'front seats=80 kg' --set fuel=full --set 'temperature=20 degC' --set 'cruise=45 min'
+    """  # noqa: E501 - an example is one line to copy
     from planner.plan import plan_flight
-    from planner.records.store import load_flight_file
 
     shown = display(units)
     if (draws is not None and not 1 <= draws <= 1_000_000_000) or seed < 0:
@@ -60,40 +66,36 @@ def flight(
             f"{draws} draws with seed {seed}",
             "needed 1 to 1000000000 draws and a seed of zero or more",
         )
-    loaded, aircraft = load_flight_file(file)
+    read = read_flight(file, settings, save)
+    loaded, aircraft = read.flight, read.aircraft
     if loaded.record.legs:
-        _legs(loaded, aircraft, shown, json, working, certainty, draws, seed)
+        _legs(read, shown, json, working, certainty, draws, seed)
     plan = plan_flight(loaded, aircraft)
     drawn = _draw(plan, draws, seed) if draws else None
     if json:
         from planner.views.flight.flight_json import whole_json
 
-        print_json(whole_json(plan, drawn, shown if working else None))
+        print_json(whole_json(plan, drawn, shown if working else None) | read.json)
     else:
         from planner.views.flight.flight_text import render_flight
 
-        render_flight(plan, shown, console(), with_working=working, with_certainty=certainty, drawn=drawn)
+        screen = console()
+        read.show(screen)
+        render_flight(plan, shown, screen, with_working=working, with_certainty=certainty, drawn=drawn)
     # Drawing can only make an answer more careful: an inside that fails 97.7 % of the draws is not shown.
     fine = plan.verdict == "inside" and (drawn is None or drawn.shown)
     raise typer.Exit(INSIDE if fine else NOT_INSIDE)
 
 
 def _legs(
-    loaded: Loaded[Flight],
-    aircraft: Loaded[Aircraft],
-    shown: Display,
-    json: bool,
-    working: bool,
-    certainty: bool,
-    draws: int | None,
-    seed: int,
+    read: ReadFlight, shown: Display, json: bool, working: bool, certainty: bool, draws: int | None, seed: int
 ) -> NoReturn:
     """A file of several legs: each planned with what the one before left; the exit code is that of the
     worst.
     """
     from planner.search.legs import PUMP_STEPS, plan_legs, worst_of
 
-    legs = plan_legs(loaded, aircraft, PUMP_STEPS[shown.system])
+    legs = plan_legs(read.flight, read.aircraft, PUMP_STEPS[shown.system])
     drawn = [_draw(leg.plan, draws, seed) if draws else None for leg in legs]
     if json:
         from planner.views.flight.digest import digest
@@ -103,11 +105,13 @@ def _legs(
         each = legs_json(legs, drawn, shown if working else None)
         summary = " ".join(f"Leg {leg['number']}, {leg['name']}: {leg['plan']['summary']}" for leg in each)
         whole = flight_json(legs[0].plan) | {"verdict": worst_of(legs), "summary": summary, "legs": each}
-        print_json(whole | {"digest": digest(whole)})
+        print_json(whole | {"digest": digest(whole)} | read.json)
     else:
         from planner.views.flight.legs_text import render_legs
 
-        render_legs(legs, shown, console(), with_working=working, with_certainty=certainty, drawn=drawn)
+        screen = console()
+        read.show(screen)
+        render_legs(legs, shown, screen, with_working=working, with_certainty=certainty, drawn=drawn)
     fine = worst_of(legs) == "inside" and all(one is None or one.shown for one in drawn)
     raise typer.Exit(INSIDE if fine else NOT_INSIDE)
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from planner.app.common import INSIDE, NOT_INSIDE, Json, Units, console, display, print_json
+from planner.app.flight.changing import File, ReadFlight, Save, Set, read_flight
 
 if TYPE_CHECKING:
     from planner.quantities.units import Display
@@ -16,7 +17,9 @@ if TYPE_CHECKING:
 
 
 def remedy(
-    file: Annotated[str, typer.Argument(help="The flight file, or - for standard input.", metavar="FILE")],
+    file: File,
+    settings: Set = None,
+    save: Save = "",
     pairs: Annotated[
         bool, typer.Option("--pairs", help="Also look for two changes together where one is enough.")
     ] = False,
@@ -44,25 +47,29 @@ def remedy(
     Example: planner remedy docs/flights/demo.yaml --units us
 
     Example: planner remedy docs/flights/demo.yaml --across aircraft_profiles
+
+    Example: planner remedy docs/flights/demo.yaml --set 'baggage=45 kg'
     """
-    from planner.records.store import load_flight_file
     from planner.search.varied import case_of
 
     shown = display(units)
     steps = _steps(units)
-    case = case_of(*load_flight_file(file))
+    read = read_flight(file, settings, save)
+    case = case_of(read.flight, read.aircraft)
     if among:
-        raise typer.Exit(_across(case, among, json, shown))
+        raise typer.Exit(_across(case, among, read, json, shown))
     found = _search(case, pairs, steps)
     room = _room(case, steps) if case.plan.verdict == "inside" else None
     if json:
         from planner.views.remedy.remedy_json import remedies_json
 
-        print_json(remedies_json(found, room))
+        print_json(remedies_json(found, room) | read.json)
     else:
         from planner.views.remedy.remedy_text import render_remedies
 
-        render_remedies(found, room, shown, console())
+        screen = console()
+        read.show(screen)
+        render_remedies(found, room, shown, screen)
     raise typer.Exit(INSIDE if case.plan.verdict == "inside" else NOT_INSIDE)
 
 
@@ -90,7 +97,7 @@ def _search(case: Case, pairs: bool, steps: Rounding) -> Remedies:
         return remedies(case, pairs, steps, lambda done, of: progress.at(done * 100 // of))
 
 
-def _across(case: Case, folder: str, json: bool, shown: Display) -> int:
+def _across(case: Case, folder: str, read: ReadFlight, json: bool, shown: Display) -> int:
     from pathlib import Path
 
     from planner.app.progress import Progress
@@ -104,7 +111,9 @@ def _across(case: Case, folder: str, json: bool, shown: Display) -> int:
     with Progress("looking", len(paths)) as progress:
         found = across(case, paths, progress.at)
     if json:
-        print_json(across_json(case.plan, found))
+        print_json(across_json(case.plan, found) | read.json)
     else:
-        render_across(case.plan, found, shown, console())
+        screen = console()
+        read.show(screen)
+        render_across(case.plan, found, shown, screen)
     return INSIDE if any(each.possible for each in found) else NOT_INSIDE

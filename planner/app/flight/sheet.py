@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Final
 import typer
 
 from planner.app.common import INSIDE, NOT_INSIDE, Json, Units, console, display, print_json, refuse_option
+from planner.app.flight.changing import File, ReadFlight, Save, Set, read_flight
 
 if TYPE_CHECKING:
     from planner.search.remedies.headroom import Headroom
@@ -18,12 +19,14 @@ FORMATS: Final = (".html", ".svg", ".pdf")
 
 
 def sheet(
-    file: Annotated[str, typer.Argument(help="The flight file, or - for standard input.", metavar="FILE")],
+    file: File,
     out: Annotated[
         str,
         typer.Argument(help="The file to write; its ending says how: .html, .svg or .pdf.", metavar="OUT"),
     ],
     paper: Annotated[str, typer.Option("--paper", help="Paper of the one page: a4 or letter.")] = "a4",
+    settings: Set = None,
+    save: Save = "",
     leg: Annotated[
         int,
         typer.Option(
@@ -46,7 +49,9 @@ def sheet(
     Example: planner sheet docs/flights/demo.yaml demo-sheet.html
 
     Example: planner sheet docs/flights/demo.yaml demo-sheet.svg --paper letter --units us
-    """
+
+    Example: planner sheet docs/flights/demo.yaml less-fuel.html --set 'fuel.left=20 L' --set 'fuel.right=20 L'
+    """  # noqa: E501 - an example is one line to copy
     from planner.facts.cautions import INVENTED, PLAN_SHORT
     from planner.views.paper import SMALLEST
     from planner.views.sheet.sheet import sheet_of, written
@@ -61,9 +66,10 @@ def sheet(
             "needed an ending that says how to write the sheet",
         )
     chosen = _paper(paper)
-    case, words, beside = _leg(file, leg)
+    read = read_flight(file, settings, save)
+    case, words, beside = _leg(read, leg)
     plan = case.plan
-    made = sheet_of(plan, shown, _room(case, units), words, beside)
+    made = sheet_of(plan, shown, _room(case, units), words, beside, read.words)
     data, scale = written(made, ending, chosen)
     crowded = scale < SMALLEST - 1e-9
     kept = write(Path(out), data, replace)
@@ -80,9 +86,11 @@ def sheet(
         }
         print_json(
             {"schema": "planner/sheet/1", **result, "type_scale": scale, "crowded": crowded, "cautions": told}
+            | read.json
         )
     else:
         screen = console()
+        read.show(screen)
         screen.print(verdict_sentence(plan, shown))
         # A path is not broken, so that it can be copied.
         screen.print(f"Written: {out}, one page, {chosen}, digest {made.digest}.", soft_wrap=True)
@@ -94,14 +102,13 @@ def sheet(
     raise typer.Exit(INSIDE if plan.verdict == "inside" else NOT_INSIDE)
 
 
-def _leg(file: str, number: int) -> tuple[Case, str, tuple[str, ...]]:
+def _leg(read: ReadFlight, number: int) -> tuple[Case, str, tuple[str, ...]]:
     """The leg asked for, its name, and what is to be noticed about the other legs."""
-    from planner.records.store import load_flight_file
     from planner.search.legs import plan_legs
     from planner.search.varied import case_of
     from planner.views.limit_words import VERDICT_WORDS
 
-    flight, aircraft = load_flight_file(file)
+    flight, aircraft = read.flight, read.aircraft
     count = len(flight.record.legs) + 1
     if number > count or (number == 0 and count > 1):
         asked = f"there is no leg {number}" if number else "a sheet is for one leg"

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from planner.app.common import Json, Units, console, display, print_json, refuse_option
+from planner.app.flight.changing import File, Save, Set, read_flight
 
 if TYPE_CHECKING:
     from planner.plan.results import Plan
@@ -23,7 +24,7 @@ _MOST_ARRAYS = 2_000_000
 
 
 def sweep(
-    file: Annotated[str, typer.Argument(help="The flight file, or - for standard input.", metavar="FILE")],
+    file: File,
     vary: Annotated[
         list[str] | None,
         typer.Option(
@@ -34,6 +35,8 @@ def sweep(
             metavar="'NAME=a..b UNIT'",
         ),
     ] = None,
+    settings: Set = None,
+    save: Save = "",
     steps: Annotated[
         str,
         typer.Option(
@@ -73,9 +76,10 @@ def sweep(
     Example: planner sweep docs/flights/demo.yaml --vary 'front seats=50..220 kg' --vary 'fuel=0..144 L'
 
     Example: planner sweep docs/flights/demo.yaml --table docs/flights/loadings.csv
+
+    Example: planner sweep docs/flights/demo.yaml --set 'temperature=35 degC' --vary 'fuel=0..144 L'
     """
     from planner.plan import plan_flight
-    from planner.records.store import load_flight_file
     from planner.sweep.sweep_ranges import read_ranges
     from planner.sweep.sweep_run import Grid, RangeSource, Summary, planned_again, run
     from planner.sweep.sweeping import compile_sweep
@@ -84,7 +88,8 @@ def sweep(
 
     shown = display(units)
     _options_fit(vary, table, csv, npz, resume, json, chart)
-    flight, aircraft = load_flight_file(file)
+    read = read_flight(file, settings, save)
+    flight, aircraft = read.flight, read.aircraft
     plan = plan_flight(flight, aircraft)
     axes = read_ranges(plan, vary, _steps(steps)) if vary else ()
     source: LoadingSource = _table(plan, table) if table is not None else RangeSource(plan, axes)
@@ -126,11 +131,14 @@ def sweep(
         written=tuple(written),
     )
     if to_stdout:
+        read.show(console(stderr=True))
         _tell_beside(result)
     elif json:
-        print_json(sweep_json(result))
+        print_json(sweep_json(result) | read.json)
     else:
-        render_sweep(result, shown, console())
+        screen = console()
+        read.show(screen)
+        render_sweep(result, shown, screen)
 
 
 def _options_fit(

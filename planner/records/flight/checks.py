@@ -22,6 +22,9 @@ GROUND: Final = "taxi"
 LIGHTEST_PILOT: Final = (
     35.0  # kg; below it a pilot is missing or a digit is: common practice, no published source
 )
+HEAVIEST_PERSON: Final = (
+    250.0  # kg; above it a unit is wrong or a digit too many: common practice, no published source
+)
 
 
 def names_known(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
@@ -86,7 +89,7 @@ def seats_filled(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
                 ("load", name), "load-too-many", message, "one figure per seat, or one for the station"
             )
         for index, mass in enumerate(masses):
-            if station.kind == "seats" and len(masses) > 1 and mass.value > 250:
+            if station.kind == "seats" and len(masses) > 1 and mass.value > HEAVIEST_PERSON:
                 message = f"'{mass.text}' is not plausible for one person"
                 yield found(
                     ("load", name, index), "load-implausible", message, hint="check the unit (lb or kg)"

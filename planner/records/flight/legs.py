@@ -5,37 +5,45 @@ adds.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from typing import TypeVar
 
 from planner.quantities.errors import closest
+from planner.quantities.units import Quantity
 from planner.records.aircraft.record import Aircraft
 from planner.records.document import Document, Location
 from planner.records.flight.checks import phases_known, seats_filled
-from planner.records.flight.record import Flight, FurtherLeg
+from planner.records.flight.record import Flight
 from planner.records.placed import Located, found
-from planner.records.store import settle_load
+from planner.records.store import Loaded, settle_load
 
 T = TypeVar("T")
 
 
-def leg_record(flight: Flight, leg: FurtherLeg) -> Flight:
-    """A leg as a flight: the file's load with the leg's own stations loaded anew, its trip and its alternate;
+def leg_flight(
+    flight: Loaded[Flight], aircraft: Loaded[Aircraft], number: int, tanks: Mapping[str, Quantity]
+) -> Loaded[Flight]:
+    """The leg `number` (from 0, of those that follow) as a flight: its trip and alternate, its usable fuel;
     all else as the file has it.
-    """
-    load = {**flight.load, **leg.load}
-    return flight.model_copy(
-        update={"title": leg.name, "load": load, "trip": leg.trip, "alternate": leg.alternate, "legs": ()}
-    )
 
-
-def leg_records(flight: Flight) -> tuple[Flight, ...]:
-    """Every leg as a flight, in order; what a leg loads stays aboard until a later one names the station
-    again.
+    What a leg loads stays aboard until a later one names the station again. Raises InputRefused.
     """
-    records = [flight.model_copy(update={"legs": ()})]
-    for leg in flight.legs:
-        records.append(leg_record(records[-1], leg))
-    return tuple(records)
+    legs = flight.document.value["legs"][: number + 1]
+    own = legs[number]
+    changes: dict[Location, object] = {
+        ("legs",): None,
+        ("title",): own["name"],
+        ("trip",): own["trip"],
+        ("alternate",): own.get("alternate"),
+    }
+    changes |= {
+        ("load", station): entries for leg in legs for station, entries in (leg.get("load") or {}).items()
+    }
+    changes |= {("fuel", "tanks", name): usable for name, usable in tanks.items()}
+    marked = replace(flight, document=leg_document(flight.document, number))
+    return replace(
+        marked.with_(changes, aircraft), notices=()
+    )  # those of the file are told with its first leg
 
 
 def leg_document(document: Document, number: int) -> Document:
@@ -71,21 +79,15 @@ def leg_document(document: Document, number: int) -> Document:
     )
 
 
-def settle_legs(flight: Flight, aircraft: Aircraft) -> tuple[Flight, list[Located]]:
-    """The legs with pads, default uncertainties and standard masses applied to their loads."""
-    legs: list[FurtherLeg] = []
-    wrong: list[Located] = []
-    for number, leg in enumerate(flight.legs):
-        settled, unsettled = settle_load(flight.model_copy(update={"load": leg.load}), aircraft)
-        legs.append(leg.model_copy(update={"load": settled.load}))
-        wrong += [(("legs", number, *location), finding) for location, finding in unsettled]
-    return flight.model_copy(update={"legs": tuple(legs)}), wrong
-
-
 def check_legs(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
-    """station-unknown, tank-unknown, and what is checked of any trip and load."""
+    """load-no-standard, station-unknown, tank-unknown, and what is checked of any trip and load."""
     for number, leg in enumerate(flight.legs):
         here = ("legs", number)
+        record, unsettled = settle_load(
+            flight.model_copy(update={"load": leg.load, "trip": leg.trip, "alternate": leg.alternate}),
+            aircraft,
+        )
+        yield from (((*here, *location), finding) for location, finding in unsettled)
         for station in leg.load:
             if station not in aircraft.stations:
                 message = f"{aircraft.name} has no station '{station}'"
@@ -103,7 +105,6 @@ def check_legs(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
                     f"{aircraft.name} has no tank '{tank}'",
                     hint=closest(tank, aircraft.tanks),
                 )
-        record = flight.model_copy(update={"load": leg.load, "trip": leg.trip, "alternate": leg.alternate})
         for check in (seats_filled, phases_known):
             yield from (((*here, *location), finding) for location, finding in check(record, aircraft))
 

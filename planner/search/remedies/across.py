@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import islice, product
 from pathlib import Path
 from typing import Final
@@ -13,9 +13,9 @@ from planner.quantities.errors import Finding, InputRefused
 from planner.quantities.sentences import joined
 from planner.quantities.units import Quantity
 from planner.records.aircraft.record import Aircraft
-from planner.records.flight.checks import check_flight
-from planner.records.flight.record import Flight, Phase, TankContent
-from planner.records.store import Loaded, load_aircraft_file
+from planner.records.document import Location
+from planner.records.flight.record import Flight, Phase
+from planner.records.store import load_aircraft_file
 from planner.search.remedies.steps import least_of
 from planner.search.remedies.stop import fuel_window, least_fuelled
 from planner.search.solve import Interval
@@ -138,28 +138,26 @@ def _candidate(case: Case, path: Path, people: Sequence[Quantity], bags: Sequenc
     except InputRefused as refused:
         return _refused(path.stem, path, f"profile refused: {refused.findings[0]}")
     name = aircraft.record.name
-    flight, notes = _flight_for(case.plan.flight, aircraft.record)
-    wrong = [
-        each
-        for each in check_flight(flight, aircraft.record, case.flight.document)
-        if each.severity == "refused"
-    ]
-    if wrong:
-        return _refused(name, path, joined("; ", dict.fromkeys(each.message for each in wrong)), notes)
-    ways = list(islice(_arrangements(aircraft.record, flight.category, people, bags), WAYS + 1))
+    changes, notes = _written_for(case.plan.flight, aircraft.record)
+    try:
+        flight = replace(case.flight.with_(changes, aircraft), notices=())
+    except InputRefused as refused:
+        wrong = [each.message for each in refused.findings if each.severity == "refused"]
+        return _refused(name, path, joined("; ", dict.fromkeys(wrong)), notes)
+    category = flight.record.category
+    ways = list(islice(_arrangements(aircraft.record, category, people, bags), WAYS + 1))
     if not ways:
-        return _refused(name, path, _no_room(aircraft.record, flight.category, people, bags), notes)
+        return _refused(name, path, _no_room(aircraft.record, category, people, bags), notes)
     best: tuple[bool, float, Case] | None = None
     reason = ""
     for load in ways[:WAYS]:
         try:
-            empty = case_of(
-                Loaded(flight.model_copy(update={"load": load}), case.flight.document, ()), aircraft
-            )
+            aboard: dict[Location, object] = {("load", name): list(row) for name, row in load.items()}
+            empty = case_of(replace(flight.with_(aboard, aircraft), notices=()), aircraft)
         except InputRefused as refused:
             reason = refused.findings[0].message
             continue
-        fuelled = least_fuelled(empty, empty.plan.flight, 1e-3)
+        fuelled = least_fuelled(empty, {}, 1e-3)
         if fuelled is None:
             reason = "its tanks do not hold the fuel this trip needs"
             continue
@@ -203,9 +201,9 @@ def _refused(name: str, path: Path, reason: str, notes: tuple[str, ...] = ()) ->
     )
 
 
-def _flight_for(flight: Flight, aircraft: Aircraft) -> tuple[Flight, tuple[str, ...]]:
-    """The flight written for another aircraft: empty tanks, no tank named, a category it has, a grade it may
-    use stays as it is.
+def _written_for(flight: Flight, aircraft: Aircraft) -> tuple[dict[Location, object], tuple[str, ...]]:
+    """What changes in the flight for another aircraft: empty tanks, no tank named, a category it has, a grade
+    it may use stays as it is.
     """
     notes = []
     category = flight.category
@@ -216,17 +214,16 @@ def _flight_for(flight: Flight, aircraft: Aircraft) -> tuple[Flight, tuple[str, 
     def freed(phase: Phase) -> Phase:
         return phase.model_copy(update={"tank": ()})
 
-    tanks = {name: TankContent(usable=Quantity(0.0, 0.0, "volume", "0 L")) for name in aircraft.tanks}
-    changes = {
-        "category": category,
-        "load": {},
-        "record": "",
-        "fuel": flight.fuel.model_copy(update={"tanks": tanks}),
-        "trip": tuple(freed(phase) for phase in flight.trip),
-        "alternate": freed(flight.alternate) if flight.alternate is not None else None,
-        "legs": (),
+    changes: dict[Location, object] = {
+        ("category",): category,
+        ("load",): None,
+        ("record",): None,
+        ("fuel", "tanks"): dict.fromkeys(aircraft.tanks, "0 L"),
+        ("trip",): [freed(phase) for phase in flight.trip],
+        ("alternate",): freed(flight.alternate) if flight.alternate is not None else None,
+        ("legs",): None,
     }
-    return flight.model_copy(update=changes), tuple(notes)
+    return changes, tuple(notes)
 
 
 def _places(aircraft: Aircraft, category: str) -> tuple[dict[str, int], list[str]]:

@@ -242,7 +242,7 @@ def made(case: Case, attempt: Try, value: float, exact: float, interval: Interva
     inside. Figures in kg, or m3.
     """
     try:
-        changed = case.with_flight(attempt.variable.write(case.plan.flight, value))
+        changed = case.at(attempt.variable, value)
     except InputRefused:
         return None
     if changed.plan.verdict != "inside":

@@ -11,6 +11,7 @@ from typing import Final
 from planner.flight.envelope import NOISE
 from planner.quantities.errors import InputRefused
 from planner.quantities.moments import round_down, round_up
+from planner.records.document import Location
 from planner.records.flight.record import Flight
 from planner.search.remedies.figures import METRIC, Rounding, open_places, room_on, taken
 from planner.search.remedies.places import label
@@ -162,7 +163,7 @@ def _safe(case: Case, variable: Variable, end: float, step: float, base: float, 
 
 def _inside(case: Case, variable: Variable, value: float) -> bool:
     try:
-        return case.with_flight(variable.write(case.plan.flight, value)).plan.verdict == "inside"
+        return case.at(variable, value).plan.verdict == "inside"
     except InputRefused:
         return False
 
@@ -200,10 +201,7 @@ def card(case: Case, fuel: Room | None, steps: Rounding) -> tuple[CardRow, ...]:
         amounts.setdefault(round_down((fuel.least + fuel.most) / 2, steps.fuel * len(plan.fuel.tanks)), "")
     change = fuel_change(plan, list(plan.aircraft.tanks))
     rows = sorted(amounts.items())[:CARD_ROWS]
-    return tuple(
-        _row(case.with_flight(change.write(plan.flight, volume - aboard)), volume, note, steps)
-        for volume, note in rows
-    )
+    return tuple(_row(case.at(change, volume - aboard), volume, note, steps) for volume, note in rows)
 
 
 def _row(case: Case, volume: float, note: str, steps: Rounding) -> CardRow:
@@ -222,8 +220,8 @@ def _row(case: Case, volume: float, note: str, steps: Rounding) -> CardRow:
 
 
 def _pair(station: str) -> Variable:
-    def write(flight: Flight, value: float) -> Flight:
-        return with_masses(flight, station, [kilograms_of(value / 2), kilograms_of(value / 2)])
+    def write(flight: Flight, value: float) -> dict[Location, object]:  # noqa: ARG001 - whoever sits there makes way
+        return with_masses(station, [kilograms_of(value / 2), kilograms_of(value / 2)])
 
     return Variable(what=station, dimension="mass", now=0.0, low=0.0, high=2 * HEAVIEST, write=write)
 

@@ -201,9 +201,7 @@ def _hopeless(case: Case, attempt: Try) -> bool:
     """
     variable = attempt.variable
     try:
-        far = case.with_flight(
-            variable.write(case.plan.flight, variable.low if attempt.downwards else variable.high)
-        ).plan
+        far = case.at(variable, variable.low if attempt.downwards else variable.high).plan
     except InputRefused:
         return False
     beyond = _masses_passed(far)
@@ -272,7 +270,7 @@ class _Two:
         is none.
         """
         try:
-            case = self.case.with_flight(self.first.variable.write(self.case.plan.flight, value))
+            case = self.case.at(self.first.variable, value)
         except InputRefused:
             return None
         attempt = next((each for each in tries(case.plan, self.steps) if key_of(each) == self.second), None)
@@ -284,10 +282,7 @@ class _Two:
         if found is None or not found[1].variable.low <= self.value <= found[1].variable.high:
             return False
         try:
-            return (
-                found[0].with_flight(found[1].variable.write(found[0].plan.flight, self.value)).plan.verdict
-                == "inside"
-            )
+            return found[0].at(found[1].variable, self.value).plan.verdict == "inside"
         except InputRefused:
             return False
 

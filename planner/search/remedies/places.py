@@ -12,12 +12,11 @@ from planner.plan.results import Plan
 from planner.quantities.effects import FUEL_DENSITY, fuel_in
 from planner.quantities.errors import InputRefused
 from planner.quantities.units import Quantity
-from planner.records.aircraft.record import Aircraft
-from planner.records.flight.record import DensitySpec, Flight, TankContent
+from planner.records.document import Changes, Location
 from planner.search.remedies.figures import PRACTICAL_FUEL, taken
 from planner.search.remedies.steps import Remedy, Step
 from planner.search.remedies.stop import Stop, fuel_stop
-from planner.search.varied import Case, kilograms_of, seated, with_masses
+from planner.search.varied import Case, kilograms_of, seated, tank_of, usable, with_masses
 from planner.sureness.sureness import measurements
 
 
@@ -61,7 +60,7 @@ def label(plan: Plan, station: str, index: int) -> str:
     return station if len(plan.flight.load[station]) == 1 else f"{station} {index + 1}"
 
 
-def swaps(plan: Plan) -> Iterator[tuple[Step, Flight]]:
+def swaps(plan: Plan) -> Iterator[tuple[Step, dict[Location, object]]]:
     """Every exchange of two people and every person to a free seat, where arms or sides differ."""
     movable = people(plan)
     load = plan.flight.load
@@ -72,10 +71,12 @@ def swaps(plan: Plan) -> Iterator[tuple[Step, Flight]]:
             continue
         masses = {station: list(load[station]) for station in (name, other)}
         masses[name][i], masses[other][j] = two, one
-        flight = plan.flight
-        for place, entries in masses.items():
-            flight = with_masses(flight, place, entries)
-        yield Step("swap", label(plan, name, i), label(plan, other, j), one.value, now=two.value), flight
+        changes = {
+            place: row
+            for station, entries in masses.items()
+            for place, row in with_masses(station, entries).items()
+        }
+        yield Step("swap", label(plan, name, i), label(plan, other, j), one.value, now=two.value), changes
     forbidden = plan.aircraft.envelopes[plan.flight.category].forbids
     for name, i in movable:
         for to, station in plan.aircraft.stations.items():
@@ -90,39 +91,36 @@ def swaps(plan: Plan) -> Iterator[tuple[Step, Flight]]:
             row = seated(load.get(to, ()), station.seats, load[name][i])
             yield (
                 Step("reseat", label(plan, name, i), to, load[name][i].value),
-                with_masses(_unseated(plan.flight, name, i), to, row),
+                {**_unseated(plan, name, i), **with_masses(to, row)},
             )
 
 
-def _unseated(flight: Flight, station: str, index: int) -> Flight:
-    """The flight with one seat empty; who sits beside it stays on their own side."""
-    masses = flight.load[station]
-    return with_masses(flight, station, [*masses[:index], kilograms_of(0.0), *masses[index + 1 :]])
+def _unseated(plan: Plan, station: str, index: int) -> dict[Location, object]:
+    """One seat empty; who sits beside it stays on their own side."""
+    masses = plan.flight.load[station]
+    return with_masses(station, [*masses[:index], kilograms_of(0.0), *masses[index + 1 :]])
 
 
-def left_out(plan: Plan) -> Iterator[tuple[Step, Flight]]:
+def left_out(plan: Plan) -> Iterator[tuple[Step, dict[Location, object]]]:
     """Every flight without one of its passengers."""
     for name, i in people(plan):
         yield (
             Step("leave person", label(plan, name, i), now=plan.flight.load[name][i].value),
-            _unseated(plan.flight, name, i),
+            _unseated(plan, name, i),
         )
 
 
-def categories(plan: Plan) -> Iterator[tuple[Step, Flight]]:
+def categories(plan: Plan) -> Iterator[tuple[Step, dict[Location, object]]]:
     """The same flight in every other category of the profile."""
     for name in plan.aircraft.envelopes:
         if name != plan.flight.category:
-            yield (
-                Step("category", plan.flight.category, name),
-                plan.flight.model_copy(update={"category": name}),
-            )
+            yield Step("category", plan.flight.category, name), {("category",): name}
 
 
-def planned(case: Case, step: Step, flight: Flight) -> Remedy | None:
+def planned(case: Case, step: Step, changes: Changes) -> Remedy | None:
     """The change made and planned again, whatever comes of it; None where the flight is refused."""
     try:
-        return Remedy((step,), case.with_flight(flight))
+        return Remedy((step,), case.with_(changes))
     except InputRefused:
         return None
 
@@ -131,8 +129,8 @@ def discrete(case: Case) -> Iterator[Remedy]:
     """Every change that is no figure - seats, category, one passenger fewer - planned again, whatever comes
     of it.
     """
-    for step, flight in (*swaps(case.plan), *categories(case.plan), *left_out(case.plan)):
-        if (remedy := planned(case, step, flight)) is not None:
+    for step, changes in (*swaps(case.plan), *categories(case.plan), *left_out(case.plan)):
+        if (remedy := planned(case, step, changes)) is not None:
             yield remedy
 
 
@@ -183,44 +181,32 @@ def better_measured(case: Case) -> Iterator[Remedy]:
 
 
 def _known_better(case: Case, factors: Mapping[str, float]) -> Case:
-    flight, aircraft = case.plan.flight, case.plan.aircraft
+    flight, changes = case.plan.flight, dict[Location, object]()
     for name, masses in flight.load.items():
         labels = [label(case.plan, name, index) for index in range(len(masses))]
-        flight = with_masses(
-            flight,
-            name,
-            [
+        if any(each in factors for each in labels):
+            better = [
                 replace(mass, u=mass.u * factors.get(each, 1.0))
                 for each, mass in zip(labels, masses, strict=True)
-            ],
-        )
-    fuel = flight.fuel
-    contents: dict[str, TankContent] = dict(fuel.tanks)
-    for each in case.plan.fuel.tanks:
-        if (factor := factors.get(fuel_in(each.tank.name))) is not None:
-            contents[each.tank.name] = TankContent(
-                usable=Quantity(each.volume, each.u * factor, "volume", f"{each.volume * 1e3:.10g} L")
-            )
-    density = fuel.density
+            ]
+            changes |= with_masses(name, better)
+    for tank in case.plan.fuel.tanks:
+        if (factor := factors.get(fuel_in(tank.tank.name))) is not None:
+            changes[tank_of(tank.tank.name)] = usable(tank.volume, tank.u * factor)
     if FUEL_DENSITY in factors:
         used = case.plan.density
-        density = DensitySpec(
-            fixed=Quantity(
-                used.density, used.u * factors[FUEL_DENSITY], "density", f"{used.density:.10g} kg/m3"
-            )
+        better_known = Quantity(
+            used.density, used.u * factors[FUEL_DENSITY], "density", f"{used.density:.10g} kg/m3"
         )
-    flight = flight.model_copy(
-        update={"fuel": fuel.model_copy(update={"tanks": contents, "density": density})}
-    )
-    return case.with_flight(flight, _weighed(aircraft, factors))
+        changes["fuel", "density"] = {"fixed": better_known}
+    return case.with_(changes, case.aircraft.with_(_weighed(case, factors)))
 
 
-def _weighed(aircraft: Aircraft, factors: Mapping[str, float]) -> Aircraft:
-    empty = aircraft.basic_empty
-    changed: dict[str, Quantity] = {}
+def _weighed(case: Case, factors: Mapping[str, float]) -> dict[Location, object]:
+    empty, found = case.plan.aircraft.basic_empty, dict[Location, object]()
     for key in ("mass", "arm", "moment"):
         old: Quantity | None = getattr(empty, key)
         factor = factors.get(f"basic empty {key}")
         if old is not None and factor is not None:
-            changed[key] = replace(old, u=old.u * factor)
-    return aircraft.model_copy(update={"basic_empty": empty.model_copy(update=changed)})
+            found["basic_empty", key] = replace(old, u=old.u * factor)
+    return found

@@ -207,7 +207,7 @@ def _most_of(case: Case, attempt: Try) -> Impossible | None:
                 "there is no fuel to spare: what is aboard is needed",
             )
     try:
-        changed = case.with_flight(variable.write(case.plan.flight, value))
+        changed = case.at(variable, value)
     except InputRefused as refused:
         return Impossible(
             Step(

@@ -11,11 +11,12 @@ from planner.plan.results import Plan
 from planner.quantities.errors import InputRefused
 from planner.quantities.moments import round_up
 from planner.quantities.units import Quantity
+from planner.records.document import Location
 from planner.records.flight.checks import GROUND
-from planner.records.flight.record import Flight, Phase, TankContent
+from planner.records.flight.record import Phase
 from planner.search.legs import arrival_fuel
 from planner.search.solve import Interval
-from planner.search.varied import Case, fuel_change, solve
+from planner.search.varied import Case, fuel_change, solve, tank_of, usable
 
 MINUTE: Final = 60.0  # s
 # Where between the earliest and the latest place the landing is looked at; the middle first, and it stays
@@ -99,35 +100,32 @@ def split_trip(plan: Plan, share: float) -> tuple[tuple[Phase, ...], tuple[Phase
     return (*before, *first, *after), (*before, *second, *after)
 
 
-def _fuelled(flight: Flight, plan: Plan, usable: float) -> Flight:
-    """The flight with the tanks filled alike, each to the same share of what it holds."""
+def _fuelled(plan: Plan, volume: float) -> dict[Location, object]:
+    """The tanks filled alike, each to the same share of what it holds."""
     room = sum(each.tank.usable_capacity for each in plan.fuel.tanks)
-    contents = {}
-    for each in plan.fuel.tanks:
-        volume = each.tank.usable_capacity * usable / room
-        contents[each.tank.name] = TankContent(
-            usable=Quantity(volume, each.u, "volume", f"{volume * 1e3:.10g} L")
-        )
-    return flight.model_copy(update={"fuel": flight.fuel.model_copy(update={"tanks": contents})})
+    return {
+        tank_of(each.tank.name): usable(each.tank.usable_capacity * volume / room, each.u)
+        for each in plan.fuel.tanks
+    }
 
 
-def least_fuelled(case: Case, flight: Flight, step: float) -> Case | None:
-    """A flight with the least fuel, in `step` [m3], that is shown to be enough; None where the tanks do not
-    hold it.
+def least_fuelled(case: Case, changes: dict[Location, object], step: float) -> Case | None:
+    """A flight, changed, with the least fuel, in `step` [m3], that is shown to be enough; None where the
+    tanks do not hold it.
     """
     plan = case.plan
     room = sum(each.tank.usable_capacity for each in plan.fuel.tanks)
     try:
-        probe = case.with_flight(_fuelled(flight, plan, room)).plan
+        probe = case.with_({**changes, **_fuelled(plan, room)}).plan
         need = round_up(probe.fuel.required + probe.fuel.uncertainty + 1e-7, step)
-        return case.with_flight(_fuelled(flight, plan, need)) if need <= room else None
+        return case.with_({**changes, **_fuelled(plan, need)}) if need <= room else None
     except InputRefused:
         return None
 
 
 def _part(case: Case, share: float, second: bool, step: float) -> Case | None:
     trips = split_trip(case.plan, share)
-    return least_fuelled(case, case.plan.flight.model_copy(update={"trip": trips[1 if second else 0]}), step)
+    return least_fuelled(case, {("trip",): list(trips[1 if second else 0])}, step)
 
 
 def _last_true(test: Callable[[float], bool], good: float, bad: float) -> float:

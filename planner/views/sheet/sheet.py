@@ -19,6 +19,7 @@ from planner.views.flight.flight_text import begin, end, render_density, render_
 from planner.views.flight.fuel_text import render_aboard, render_final_reserve, render_required
 from planner.views.html import document
 from planner.views.paper import FULL_SIZE, LARGEST, MARGIN, PAPERS, Paper, paper
+from planner.views.records.changed_text import render_changed
 from planner.views.sheet.sheet_changes import render_changes
 from planner.views.words import about
 
@@ -58,16 +59,22 @@ class Sheet:
 
 
 def sheet_of(
-    plan: Plan, display: Display, room: Headroom | None = None, leg: str = "", beside: Sequence[str] = ()
+    plan: Plan,
+    display: Display,
+    room: Headroom | None = None,
+    leg: str = "",
+    beside: Sequence[str] = (),
+    changed: Sequence[str] = (),
 ) -> Sheet:
     """The sheet of a plan, in the reader's units; the same plan gives the same sheet on any day.
 
     Parameters: `plan` [SI]; `display`; `room` for changes at the last minute, None where the plan is not
-    inside; `leg` in words where the flight has several, `beside` what is to be noticed about the others.
-    Raises: nothing.
+    inside; `leg` in words where the flight has several, `beside` what is to be noticed about the others;
+    `changed` what is not as in the flight file, told first. Raises: nothing.
     """
     flight = plan.flight
     head, flow, foot = Page(), Page(), Page()
+    render_changed(head, changed)
     begin(head, plan, "")
     render_verdict(head, plan, display)
     for render in (

@@ -1,0 +1,1 @@
+"""Records changed, saved and made without a file."""
