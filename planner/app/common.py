@@ -117,7 +117,7 @@ def quantity(text: str | None, option: str, *dimensions: Dimension) -> Quantity 
     try:
         read = read_quantity(text, *dimensions)
     except InputRefused as refused:
-        raise InputRefused([finding.at(option, 1, 1) for finding in refused.findings]) from None
+        raise InputRefused([finding.at(option, 0, 0) for finding in refused.findings]) from None
     if read.value < 0 and read.dimension != "temperature":
         raise refuse_option(
             option,
@@ -132,7 +132,7 @@ def refuse_option(option: str, code: str, message: str, needed: str = "", hint: 
     """A refusal that stands on the command line itself."""
     from planner.quantities.errors import Finding
 
-    return InputRefused([Finding(code, message, needed, hint).at(option, 1, 1)])
+    return InputRefused([Finding(code, message, needed, hint).at(option, 0, 0)])
 
 
 def chosen_grade(name: str) -> Grade:

@@ -68,6 +68,18 @@ class Extreme:
 
 
 @dataclass(frozen=True, slots=True)
+class Adverse:
+    """Both adverse loadings of a category with what they assume in words; none, and the `reason`, where there
+    are none.
+    """
+
+    category: str
+    pair: tuple[Extreme, ...] = ()
+    notes: tuple[str, ...] = ()
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class RoomAtStation:
     """Room for load: up to `room` [kg] at `arm` [m], sharing the combined limits numbered in `limits`."""
 
@@ -307,3 +319,18 @@ def _extreme(
         room -= mass
     reached = moment_changed(total(items), change[1])
     return Extreme(side, tuple(items), reached, edge_limit(name, edge, reached, effects, aft), *change)
+
+
+def every_category(aircraft: Aircraft, assumed: Assumptions) -> tuple[Adverse, ...]:
+    """Both adverse loadings of every category, as `extremes` finds them.
+
+    Parameters: as `extremes`. Returns one Adverse for each category; a category without loadings says why.
+    Source: as `extremes`.
+    """
+    found = []
+    for category in aircraft.envelopes:
+        try:
+            found.append(Adverse(category, *extremes(aircraft, category, assumed)))
+        except OutOfRange as error:
+            found.append(Adverse(category, reason=error.words))
+    return tuple(found)

@@ -8,7 +8,7 @@ import math
 from dataclasses import replace
 
 from planner.density.basis import DensityUsed, from_measurement
-from planner.density.bench.bench_results import BottleBench, HydrometerBench, float_sheet, weigh_sheet
+from planner.density.bench.bench_results import Bench, BottleBench, float_sheet, weigh_sheet
 from planner.density.budget import Budget, Estimate, Missing
 from planner.density.petroleum import product_of
 from planner.facts.grades import AVGAS_HARD_HIGH, JET_HARD_LOW, Grade
@@ -78,7 +78,7 @@ def bench_density(flight: Flight, document: Document, grade: Grade) -> DensityUs
             "check the name",
         )
     page = read(path)
-    bench: BottleBench | HydrometerBench = (
+    bench: Bench = (
         weigh_sheet(load_sheet(page, BottleSheet))
         if key == "bottle"
         else float_sheet(load_sheet(page, HydrometerSheet))
@@ -91,7 +91,7 @@ def bench_density(flight: Flight, document: Document, grade: Grade) -> DensityUs
             "needed a sheet of the same grade",
             "",
         )
-    budget = bench.result.budget_15c if isinstance(bench, BottleBench) else bench.result.budget
+    budget = bench.result.budget_15c
     if isinstance(budget, Missing):
         raise refuse(
             "density-out-of-range",
@@ -123,11 +123,16 @@ def bench_density(flight: Flight, document: Document, grade: Grade) -> DensityUs
         if isinstance(bench, BottleBench)
         else f"hydrometer {sheet.id}"
     )
-    at = (
-        bench.result.temperature if isinstance(bench, BottleBench) else bench.result.reading.temperature.value
-    )
     source = f"sheet {bench.path} of {sheet.date}"
-    used = tank_density(bench.result.density, at, budget, temperature.value, temperature.u, grade, source)
+    used = tank_density(
+        bench.result.density,
+        bench.result.temperature,
+        budget,
+        temperature.value,
+        temperature.u,
+        grade,
+        source,
+    )
     notices = bench.findings
     if sheet.invented:
         made_up = Finding(

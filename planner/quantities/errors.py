@@ -28,12 +28,9 @@ class Finding:
     severity: Severity = "refused"
 
     def __str__(self) -> str:
-        # What was set on the command line has no line.
-        place = (
-            f"{self.path}: "
-            if self.path and not self.line
-            else f"{self.path or '<input>'}:{self.line}:{self.column}: "
-        )
+        # An option of the command line, or a file as a whole, has no line and column.
+        mark = f":{self.line}:{self.column}" if self.line and not self.path.startswith("--") else ""
+        place = f"{self.path or '<input>'}{mark}: "
         where = f"{self.where}: " if self.where else ""
         line = place + where + "; ".join(part for part in (self.message, self.needed, self.hint) if part)
         # Text of the file may hold line breaks or a terminal's commands: a finding is one harmless line.
@@ -51,8 +48,8 @@ class Finding:
         """The finding as the JSON contract spells it: plain text, metric."""
         return {
             "path": self.path,
-            "line": self.line,
-            "column": self.column,
+            "line": max(self.line, 1),  # what has no line of its own, such as an option, counts as the first
+            "column": max(self.column, 1),
             "where": self.where,
             "message": str(self.message),
             "needed": str(self.needed),

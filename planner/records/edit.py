@@ -81,9 +81,13 @@ def newline_of(text: str) -> str:
     return "\r\n" if "\r\n" in text else "\n"
 
 
-def set_values(text: str, key: str, values: Mapping[str, str]) -> str:
+def set_values(
+    text: str, key: str, values: Mapping[str, str], instead: Mapping[str, str] | None = None
+) -> str:
     """`text` with the values of the mapping under the top-level `key` set, each given as YAML text; keys not
     there are added.
+
+    `instead` names keys that give way: `{"arm": "moment"}` writes the arm where a moment stood.
 
     Raises NotEditable where the mapping is missing, empty or an alias.
     """
@@ -97,6 +101,8 @@ def set_values(text: str, key: str, values: Mapping[str, str]) -> str:
     fresh: list[str] = []
     for name, value in values.items():
         held = _pair(mapping, name)
+        if held is None and instead and (held := _pair(mapping, instead.get(name, name))):
+            edits.append((held[0].start_mark.index, held[0].end_mark.index, name))
         if held is None:
             fresh.append(f"{name}: {value}")
         elif held[1].start_mark.index < held[0].end_mark.index:
@@ -114,6 +120,16 @@ def set_values(text: str, key: str, values: Mapping[str, str]) -> str:
     for start, end, replacement in sorted(edits, reverse=True):
         text = text[:start] + replacement + text[end:]
     return text
+
+
+def set_text(text: str, key: str, value: str) -> str:
+    """`text` with the plain value of the top-level `key` replaced by another, given as YAML text. Raises
+    NotEditable where there is none.
+    """
+    pair = _pair(_root(text), key)
+    if pair is None or not isinstance(pair[1], yaml.ScalarNode) or pair[1].style in ("|", ">"):
+        raise NotEditable(f"'{key}:' is not written on one line in this file")
+    return text[: pair[1].start_mark.index] + value + text[pair[1].end_mark.index :]
 
 
 def put_first(text: str, key: str, entry: Mapping[str, str], heading: Sequence[str]) -> str:

@@ -108,6 +108,7 @@ OF_RECORD: Final[dict[str, dict[str, str]]] = {
         "drains": "Every drain point, as a checklist",
         "dipsticks": "Tank -> the stick made for it",
         "oil": "Oil that the basic empty mass leaves out",
+        "weigh_every": "The club's rule: how long a weighing holds, such as 48 months or 4 years",
         "superseded": "Earlier mass records, kept and marked by `planner aircraft amend`",
     },
     "BasicEmpty": {
@@ -120,6 +121,7 @@ OF_RECORD: Final[dict[str, dict[str, str]]] = {
         "superseded_on": "The day it was replaced",
         "change": "What replaced it, in words",
         "change_id": "Number of that change, where it has one",
+        "by": "Who entered that change",
     },
     "DensitySpec": {
         "at_15C": "The supplier's figure for the batch at 15 degC, corrected to the fuel's temperature",
@@ -169,7 +171,7 @@ OF_RECORD: Final[dict[str, dict[str, str]]] = {
         "readings": "A series of time and mass, earliest first: [[30 s, 63.150 g], ...]",
     },
     "Air": {
-        "temperature": "Temperature of the air",
+        "temperature": "Temperature of the air; that of the sample if not given",
         "pressure": "Pressure as read at the place (QFE)",
         "altitude": "Altitude of the place, where no pressure was read",
         "qnh": "Pressure reduced to sea level, as an altimeter is set",
@@ -196,6 +198,7 @@ OF_RECORD: Final[dict[str, dict[str, str]]] = {
         "bottle": "Version of this format: 1",
         "marked": "Volume printed on the bottle: not a measurement",
         "glass": "Kind of glass",
+        "tared": "true: the balance was zeroed on the empty bottle, so that `empty` is not read",
         "sample": "The bottle filled with the sample: one reading, or a series",
         "water": "The bottle filled with water: one reading, or a series",
         "calibrated": "Volume from an earlier weighing with water",
@@ -266,6 +269,7 @@ OF_RECORD: Final[dict[str, dict[str, str]]] = {
     "ChangeSheet": {
         "change": "Version of this format: 1",
         "aircraft": "The profile's own name",
+        "by": "Who enters the change; kept with it",
         "added": "Name -> a thing put in",
         "removed": "Name -> a thing taken out",
         "moved": "Name -> a thing carried to another place",

@@ -16,6 +16,7 @@ from pydantic.json_schema import GenerateJsonSchema, JsonSchemaValue
 
 from planner.quantities.units import UNITS, Dimension, Quantity, example_of
 from planner.records import fields
+from planner.records.aircraft import mass_record
 from planner.records.aircraft.record import Aircraft
 from planner.records.fields import Record
 from planner.records.flight import load_items
@@ -99,6 +100,11 @@ _READ_BY: Final[dict[Callable[..., Any], Callable[[], JsonSchemaValue]]] = {
     fields.read_names: lambda: dict(_NAMES),
     bench.read_difference: lambda: quantity_schema("temperature"),
     bench.read_label: lambda: {"type": "string", "minLength": 1, "maxLength": 60, "pattern": r"\S"},
+    mass_record.read_months: lambda: {
+        "type": "string",
+        "pattern": "^[1-9][0-9]{0,2} (months?|years?)$",
+        "examples": ["48 months"],
+    },
     weighing_sheet.arm_or_name: lambda: {
         "anyOf": [quantity_schema("length"), {"type": "string", "pattern": r"^[^0-9]*[^0-9\s][^0-9]*$"}]
     },

@@ -11,8 +11,11 @@ import yaml
 from uncertainties import ufloat
 
 from planner.logbook.mass.amend import Amendment, amend, total_of
+from planner.logbook.mass.history import history
+from planner.logbook.mass.weigh import WorkedWeighing, work_out
 from planner.quantities.errors import InputRefused
 from planner.records.sheets.change_sheet import load_change
+from planner.records.sheets.weighing_sheet import load_worksheet
 from planner.records.store import load_aircraft_file, profile_folder
 
 THORNLEA = (profile_folder() / "thornlea-t4.yaml").read_text(encoding="utf-8")
@@ -67,11 +70,13 @@ def test_the_new_record_by_hand_arithmetic_and_its_uncertainty(tmp_path: Path) -
 def test_nothing_else_in_the_file_changes(tmp_path: Path) -> None:
     run(tmp_path, CHANGE, THORNLEA)
     new = (tmp_path / "mine.yaml").read_text(encoding="utf-8")
-    assert [line for line in THORNLEA.splitlines() if not line.startswith("basic_empty:")] == [
-        line for line in new.splitlines()[: THORNLEA.count("\n")] if not line.startswith("basic_empty:")
+    changed = ("basic_empty:", "source:")
+    assert [line for line in THORNLEA.splitlines() if not line.startswith(changed)] == [
+        line for line in new.splitlines()[: THORNLEA.count("\n")] if not line.startswith(changed)
     ]
     before, after = yaml.safe_load(THORNLEA), yaml.safe_load(new)
     kept = after.pop("superseded")
+    assert after.pop("source").startswith(f"{before.pop('source').rstrip('.')}; mass record 2026-11-20-")
     assert {key: value for key, value in after.items() if key != "basic_empty"} == {
         key: value for key, value in before.items() if key != "basic_empty"
     }
@@ -115,14 +120,8 @@ def test_the_chain_back_to_the_weighing(tmp_path: Path) -> None:
 
 
 def test_a_worksheet_becomes_the_record(tmp_path: Path) -> None:
-    sheet = profile_folder().parent / "docs" / "weighings" / "thornlea-t4.yaml"
-    (tmp_path / "sheet.yaml").write_text(sheet.read_text(encoding="utf-8"), encoding="utf-8")
-    done = run(
-        tmp_path,
-        "change: 1\naircraft: Thornlea T4\ndate: 2026-10-05\nreference: weighing 2026-10-02\nworksheet:"
-        " sheet.yaml\n",
-        THORNLEA,
-    )
+    worksheet(tmp_path)
+    done = run(tmp_path, WORKSHEET, THORNLEA)
     # reactions 256, 254.5, 178.5; oil 1.1 L short at 0.88 kg/L; tools 3.2 out; tow bar 1.4 in
     assert done.totals[1].mass == pytest.approx(256 + 254.5 + 178.5 + 1.1 * 0.88 - 3.2 + 1.4, abs=6e-4)
     assert done.u_mass == pytest.approx(2 * done.after.mass.u)
@@ -162,18 +161,80 @@ def test_a_dry_run_writes_nothing(tmp_path: Path) -> None:
     assert sorted(path.name for path in tmp_path.iterdir()) == ["change.yaml", "mine.yaml"]
 
 
-def test_moment_kept_as_moment_and_pounds_as_pounds(tmp_path: Path) -> None:
-    profile = THORNLEA.replace(
-        "mass: 688.4 +/- 2 kg, arm: 2.235 +/- 0.004 m", "mass: 1500 lb, moment: 132000 lb.in"
-    )
-    done = run(tmp_path, CHANGE, profile)
+IN_POUNDS = THORNLEA.replace(
+    "mass: 688.4 +/- 2 kg, arm: 2.235 +/- 0.004 m", "mass: 1500 lb, moment: 132000 lb.in"
+)
+WORKSHEET = (
+    "change: 1\naircraft: Thornlea T4\ndate: 2026-10-05\nreference: weighing 2026-10-02\nworksheet:"
+    " sheet.yaml\n"
+)
+
+
+def worksheet(folder: Path) -> WorkedWeighing:
+    sheet = profile_folder().parent / "docs" / "weighings" / "thornlea-t4.yaml"
+    (folder / "sheet.yaml").write_text(sheet.read_text(encoding="utf-8"), encoding="utf-8")
+    return work_out(load_worksheet(sheet))
+
+
+def test_a_sure_moment_stays_a_moment_and_pounds_pounds(tmp_path: Path) -> None:
+    sure = CHANGE.replace(" +/- 0.05 kg", " kg").replace(" +/- 0.01 m", " m").replace(" +/- 0.1 kg", " kg")
+    done = run(tmp_path, sure, IN_POUNDS)
     text = (tmp_path / "mine.yaml").read_text(encoding="utf-8")
     pounds = 1500 + (1.1 - 3.6) / 0.45359237
-    assert f"mass: {pounds:.3f} +/- 0.11 lb, moment: " in text
+    assert f"mass: {pounds:.3f} lb, moment: " in text
     inch = 1 / 0.0254 / 0.45359237
     moment = 132000 + (-3.6 * 1.52 + 1.1 * 1.5 + 1.9 * (1.95 - 2.4)) * inch
     assert done.after.moment is not None
     assert done.after.moment.value * inch == pytest.approx(moment, abs=0.01)
+
+
+def test_an_unsure_moment_gives_way_to_an_arm_in_the_units_of_the_profile(tmp_path: Path) -> None:
+    done = run(tmp_path, CHANGE, IN_POUNDS)
+    text = (tmp_path / "mine.yaml").read_text(encoding="utf-8")
+    pounds, inch = 1500 + (1.1 - 3.6) / 0.45359237, 1 / 0.0254 / 0.45359237
+    assert f"mass: {pounds:.3f} +/- 0.11 lb, arm: " in text
+    moment = 132000 + (-3.6 * 1.52 + 1.1 * 1.5 + 1.9 * (1.95 - 2.4)) * inch
+    assert done.after.moment is None
+    assert done.after.arm is not None
+    assert done.after.arm.text.endswith(" in")
+    assert done.totals[1].moment * inch == pytest.approx(moment, abs=0.1)
+
+
+def test_the_source_names_the_record_in_use_and_no_older_one(tmp_path: Path) -> None:
+    run(tmp_path, CHANGE, THORNLEA)
+    done = run(tmp_path, SECOND)
+    assert done.aircraft.source.endswith(f"report; mass record {done.after.version_id} (job 2)")
+    assert done.aircraft.source.count("mass record") == 1
+
+
+def test_the_history_names_what_changed_who_and_when(tmp_path: Path) -> None:
+    run(tmp_path, CHANGE + "by: M. Alder\n", THORNLEA)
+    done = run(tmp_path, WEIGHED)
+    first, second, third = history(done.aircraft)
+    assert [each.until and str(each.until) for each in (first, second, third)] == [
+        "2026-11-20",
+        "2027-01-10",
+        None,
+    ]
+    assert (second.by, third.by) == ("M. Alder", "")
+    assert "old radio 3.6 kg taken out" in second.what
+    assert second.mass_since == pytest.approx(-2.5)
+    assert third.mass_since == 0.0  # weighed anew: the drift starts again
+    assert first.record.version_id == done.aircraft.superseded[-1].version
+
+
+def test_the_record_is_as_sure_of_the_cg_as_the_weighing(tmp_path: Path) -> None:
+    """Mass and moment of one weighing go together: taken for independent they made U of the CG far greater
+    than it is.
+    """
+    worked = worksheet(tmp_path)
+    done = run(tmp_path, WORKSHEET, IN_POUNDS)
+    assert done.u_cg == pytest.approx(worked.uncertainty.cg, rel=0.05)  # two significant digits are stated
+    assert done.u_mass == pytest.approx(worked.uncertainty.mass, rel=0.05)
+    assert (done.after.mass.text[-3:], done.after.arm is not None and done.after.arm.text[-3:]) == (
+        " lb",
+        " in",
+    )
 
 
 LAYOUTS = {

@@ -199,7 +199,7 @@ def test_tank_density_counts_no_error_twice() -> None:
     taken = HydrometerReading(Estimate(715.0, 0.4), Estimate(24.0, 0.5))
     grade = GRADES["avgas-100LL"]
     result = read(taken, grade)
-    used = tank_density(result.density, 24.0, result.budget, 5.0, 0.3, grade, "a test")
+    used = tank_density(result.density, 24.0, result.budget_15c, 5.0, 0.3, grade, "a test")
     reading, sample_at, tank_at = (
         rng.normal(715.0, 0.4, count),
         rng.normal(24.0, 0.5, count),

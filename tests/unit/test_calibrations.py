@@ -5,6 +5,7 @@ believed.
 from __future__ import annotations
 
 import json
+import math
 import os
 import signal
 import subprocess
@@ -217,3 +218,17 @@ def test_a_kill_leaves_no_half_file(wait: float) -> None:
     path, _ = keep(made(digest="f" * 64), NOT_NEEDED)
     assert path.is_file()
     assert kept().findings == ()
+
+
+def test_the_control_chart_accuses_the_one_that_is_off_and_no_other() -> None:
+    """By hand: 50.00 and 50.01 mL with u 0.01 have the mean 50.005, u 0.00707; 50.10 is 0.095 off, more than
+    3 x 0.01225.
+    """
+    for number, volume in enumerate((50.00, 50.01, 50.10, 50.00)):
+        keep(made(day=1 + number, volume=volume * 1e-6, digest=str(number) * 64), NOT_NEEDED)
+    chart = kept().chart("B07")
+    assert [each.outside for each in chart] == [False, False, True, False]
+    assert chart[2].mean == pytest.approx(50.005e-6)
+    assert chart[2].u == pytest.approx(math.hypot(0.01, 0.01 / math.sqrt(2)) * 1e-6)
+    assert chart[3].mean == pytest.approx(50.005e-6), "what was off is not in the mean"
+    assert kept().chart("another") == ()

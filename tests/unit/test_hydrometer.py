@@ -52,8 +52,8 @@ def test_a_scale_at_20_degrees() -> None:
 def test_meniscus_is_added() -> None:
     result = read(replace(TAKEN, meniscus=Estimate(0.6, 0.2)))
     assert result.density.value == pytest.approx(712.6 * 0.99969762, rel=1e-12)
-    assert result.budget.line("meniscus").contribution == pytest.approx(
-        result.budget.line("reading").contribution * 0.4, rel=1e-6
+    assert result.budget_15c.line("meniscus").contribution == pytest.approx(
+        result.budget_15c.line("reading").contribution * 0.4, rel=1e-6
     )
 
 
@@ -63,15 +63,15 @@ def test_temperature_counts_once_through_glass_and_liquid() -> None:
         read(replace(TAKEN, temperature=Estimate(28.1))).density_15c.value
         - read(replace(TAKEN, temperature=Estimate(27.9))).density_15c.value
     ) / 0.2
-    assert result.budget.line("temperature").sensitivity == pytest.approx(moved, rel=1e-4)
+    assert result.budget_15c.line("temperature").sensitivity == pytest.approx(moved, rel=1e-4)
     # The liquid alone would give about + 0.91 per kelvin, its glass takes off 0.016.
     assert 0.8 < moved < 0.95
     model = 0.001 * result.density_15c.value * 13 / 25
-    assert result.budget.line("petroleum table").contribution == pytest.approx(model, rel=1e-6)
+    assert result.budget_15c.line("petroleum table").contribution == pytest.approx(model, rel=1e-6)
     assert result.density_15c.u == pytest.approx(
-        math.hypot(*(line.contribution for line in result.budget.lines)), rel=1e-12
+        math.hypot(*(line.contribution for line in result.budget_15c.lines)), rel=1e-12
     )
-    assert read(TAKEN, GRADES["avgas-UL91"]).budget.line("petroleum table").contribution == pytest.approx(
+    assert read(TAKEN, GRADES["avgas-UL91"]).budget_15c.line("petroleum table").contribution == pytest.approx(
         2 * model, rel=1e-6
     )
 

@@ -97,3 +97,22 @@ def test_a_plan_names_the_record_it_used(tmp_path: Path) -> None:
     assert flight_json(plan_file(tmp_path / "flight.yaml"))["aircraft"]["basic_empty_version"] == version(
         RECORD
     )
+
+
+def test_an_old_weighing_and_a_mass_that_creeps_are_told(tmp_path: Path) -> None:
+    ruled = THORNLEA + "weigh_every: 4 years\n"
+    assert findings(tmp_path, ruled, FLIGHT + "date: 2030-03-14\n") == []
+    assert findings(tmp_path, ruled, FLIGHT + "date: 2030-03-15\n") == ["record-old"]
+    figures = RECORD.removeprefix("basic_empty: {").removesuffix("}")
+    entry = f"  - {{version: {version(RECORD)}, superseded_on: 2026-08-01, change: carried on, {figures}}}"
+    for mass, told in (
+        ("702.1", []),
+        ("702.3", ["record-creep"]),
+        ("674.5", ["record-creep"]),
+    ):  # 688.4 kg and 2 %: 674.63 to 702.17
+        new = (
+            RECORD.replace("688.4", mass)
+            .replace("2026-03-14", "2026-08-01")
+            .replace("includes", "established: computed, includes")
+        )
+        assert findings(tmp_path, THORNLEA.replace(RECORD, new) + f"superseded:\n{entry}\n", FLIGHT) == told

@@ -5,17 +5,19 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable
 from dataclasses import replace
-from typing import TYPE_CHECKING, Annotated, Any, Final, TypeVar
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any, TypeVar
 
 import typer
 
+from planner.app.bench.bench_options import file_or_options, kept_as, named
 from planner.app.common import INSIDE, NOT_INSIDE, Json, Units, console, display, print_json, refuse_option
-from planner.quantities.errors import Finding, InputRefused
+from planner.quantities.errors import InputRefused
 
 if TYPE_CHECKING:
-    from planner.density.bench.bench_results import BottleBench
-    from planner.density.bench.calibrations import VolumeShift
-    from planner.quantities.errors import Finding
+    from planner.density.bench.bench_results import Bench, BottleBench
+    from planner.density.bench.calibrations import CalibrationsFound, VolumeShift
+    from planner.quantities.units import Display
     from planner.records.document import Document
 
 R = TypeVar("R")
@@ -44,39 +46,19 @@ BatchAt = Annotated[str | None, typer.Option("--batch-at", help="Its temperature
 Certificate = Annotated[str | None, typer.Option(help="Number of the batch certificate.")]
 Aircraft = Annotated[str | None, typer.Option(help="Aircraft in whose tanks an error is told in kilograms.")]
 Id = Annotated[str | None, typer.Option("--id", help="What is written on the bottle or the hydrometer.")]
+KeepAs = Annotated[
+    Path | None,
+    typer.Option(
+        "--keep", help="Write readings given by options to this file as a sheet; it must not exist."
+    ),
+]
+Blank = Annotated[
+    Path | None,
+    typer.Option("--blank", help="Write an empty sheet with a word on every key to this file, and stop."),
+]
 Day = Annotated[str | None, typer.Option("--date", help="Year-month-day; today where left out.")]
 Observer = Annotated[str | None, typer.Option(help="Who measured.")]
 Place = Annotated[str | None, typer.Option(help="Where.")]
-
-OPTIONS: Final = "<options>"
-# Where a key of a sheet stands on the command line, for the place of a finding.
-_OPTIONS: Final = {
-    "temperature": "--at",
-    "sample_temperature": "--sample-at",
-    "water_temperature": "--water-at",
-    "reference_temperature": "--reference",
-    "glass_correction": "--correct-glass",
-    "calibrated": "--volume",
-    "balance": "--resolution",
-    "air": "--altitude",
-    "cautions_acknowledged": "--acknowledge-cautions",
-}
-
-
-def _sheet(kind: str, fields: dict[str, Any]) -> Document:
-    """Options put together as the sheet they stand for; parts left out are absent."""
-    from datetime import date
-
-    from planner.records.document import Document
-
-    def filled(part: dict[str, Any]) -> dict[str, Any]:
-        inner = {key: filled(value) if isinstance(value, dict) else value for key, value in part.items()}
-        return {key: value for key, value in inner.items() if value is not None and value != {}}
-
-    known = filled(fields)
-    known.setdefault("date", date.today().isoformat())
-    known.setdefault("id", "without a name")
-    return Document(OPTIONS, {kind: 1, **known})
 
 
 def _worked(work: Callable[[], R]) -> R:
@@ -91,77 +73,83 @@ def _worked(work: Callable[[], R]) -> R:
         if any(finding.code == "bench-cautions" for finding in refused.findings):
             sys.stderr.write("Handling cautions, all of them to be read before fuel is weighed or floated:\n")
             sys.stderr.write("".join(f"  - {caution}\n" for caution in SAMPLE))
-        raise InputRefused(_named(refused.findings)) from None
-
-
-def _named(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
-    """Findings of a sheet made of options, at their option."""
-
-    def option(finding: Finding) -> str:
-        key = finding.where.split(" > ")[0]
-        return _OPTIONS.get(key, f"--{key}") if key else "options"
-
-    return tuple(
-        finding.at(option(finding), 1, 1) if finding.path == OPTIONS else finding for finding in findings
-    )
+        raise InputRefused(named(refused.findings)) from None
 
 
 def _show_cautions(as_json: bool) -> None:
     from planner.facts.cautions import ACKNOWLEDGEMENT, CLASSROOM, SAMPLE
-
-    if as_json:
-        print_json(
-            {
-                "schema": "planner/cautions/1",
-                "sample": list(SAMPLE),
-                "classroom": CLASSROOM,
-                "acknowledgement": ACKNOWLEDGEMENT,
-            }
-        )
-        return
     from planner.views.blocks import Page
 
+    told = {
+        "schema": "planner/cautions/1",
+        "sample": list(SAMPLE),
+        "classroom": CLASSROOM,
+        "acknowledgement": ACKNOWLEDGEMENT,
+    }
+    if as_json:
+        return print_json(told)
     page = Page(console())
     page.bullets([*SAMPLE, CLASSROOM])
     page.paragraph(
         "To acknowledge them, 'cautions_acknowledged: true' or --acknowledge-cautions says:"
         f" {ACKNOWLEDGEMENT}"
     )
+    return None
 
 
-def _file_or_options(file: str | None, kind: str, fields: dict[str, Any]) -> Document:
-    from planner.records.document import read
+def _instead(kind: str, out: Path | None, cautions: bool, as_json: bool) -> None:
+    """What is done instead of working a sheet out: an empty one written, or the cautions shown; then the
+    command ends.
+    """
+    from datetime import date
 
-    given = [
-        key
-        for key, value in fields.items()
-        if value is not None and not (isinstance(value, dict) and not any(value.values()))
-    ]
-    if file is None:
-        if not given:
-            raise refuse_option(
-                "FILE",
-                "option-missing",
-                "no sheet is given",
-                f"needed a file, or options; see 'planner density {kind} --help'",
-            )
-        return _sheet(kind, fields)
-    if given:
-        option = _OPTIONS.get(given[0], f"--{given[0]}")
-        raise refuse_option(
-            option,
-            "option-conflict",
-            "a sheet and options for its keys are both given",
-            "needed one of them",
-            "write it into the sheet",
+    from planner.quantities.files import write_new
+    from planner.records.sheets.bench_blank import blank
+
+    if out is not None:
+        write_new(out, blank(kind, date.today().isoformat()).encode())
+        console(stderr=True).print(
+            f"{out} written. Fill it in, then: planner density {kind} {out}", soft_wrap=True
         )
-    return read(file)
+    elif cautions:
+        _show_cautions(as_json)
+    else:
+        return
+    raise typer.Exit(INSIDE)
+
+
+def _told(
+    bench: Bench,
+    shown: Display,
+    working: bool,
+    as_json: bool,
+    change: VolumeShift | None = None,
+    kept: str = "",
+) -> None:
+    """Show a worked-out sheet, and leave by the exit code of what it says."""
+    from planner.views.bench.bench_words import suspect
+
+    bench = replace(bench, findings=named(bench.findings))
+    if as_json:
+        from planner.views.bench.bench_json import bench_json
+        from planner.views.bench.bench_working import working as lines
+
+        print_json(bench_json(bench, shown, change, kept) | ({"working": lines(bench)} if working else {}))
+    else:
+        from planner.views.bench.bench_text import render_bench
+
+        render_bench(bench, shown, console(), change, working, kept)
+    raise typer.Exit(NOT_INSIDE if suspect(bench) else INSIDE)
 
 
 def bottle(
     file: File = None,
     liquid: Liquid = None,
     empty: Annotated[str | None, typer.Option(help="Balance reading of the bottle, empty and dry.")] = None,
+    tared: Annotated[
+        bool,
+        typer.Option("--tared", help="The balance was zeroed on the empty bottle; --empty is then left out."),
+    ] = False,
     water: Annotated[str | None, typer.Option(help="Reading with distilled water.")] = None,
     sample: Annotated[str | None, typer.Option(help="Reading with the sample.")] = None,
     at: Annotated[str | None, typer.Option("--at", help="Temperature of sample and water.")] = None,
@@ -201,6 +189,8 @@ def bottle(
     no_keep: Annotated[
         bool, typer.Option("--no-keep", help="Do not keep the volume found with water.")
     ] = False,
+    keep_as: KeepAs = None,
+    blank: Blank = None,
     working: Working = False,
     json: Json = False,
     units: Units = "metric",
@@ -208,15 +198,13 @@ def bottle(
     """Density of a liquid weighed in a density bottle, with what it holds, how sure that is, and the declared
     batch beside it.
 
-    Exit code 1 where the density contradicts the declared grade or batch. Never instead of the supplier's
-    figure.
+    Exit code 1 where the density contradicts the declared grade or batch, or the bottle's volume moved by
+    more than U. Never instead of the supplier's figure.
 
     Example: planner density bottle docs/flights/bottle-b07.yaml --working --no-keep
     """
     shown = display(units)
-    if cautions:
-        _show_cautions(json)
-        return
+    _instead("bottle", blank, cautions, json)
     fields: dict[str, Any] = {
         "liquid": liquid,
         "id": id_,
@@ -227,6 +215,7 @@ def bottle(
     }
     fields |= {
         "empty": empty,
+        "tared": tared or None,
         "water": water,
         "sample": sample,
         "marked": marked,
@@ -248,36 +237,22 @@ def bottle(
     }
     fields |= {"batch": {"density": batch, "at": batch_at, "certificate": certificate}}
     from planner.density.bench.bench_results import weigh_sheet
+    from planner.density.bench.calibrations import empty_since_last
     from planner.records.sheets.bench import BottleSheet, load_sheet
 
-    document = _file_or_options(file, "bottle", fields)
+    document = file_or_options(file, "bottle", fields)
     given = "beside the sheet" if acknowledge_cautions else "in the sheet"
     bench = _worked(lambda: weigh_sheet(load_sheet(document, BottleSheet, acknowledge_cautions), given))
-    bench = replace(bench, findings=_named((*bench.findings, *_emptier(bench, document))))
+    if emptier := empty_since_last(bench, document):
+        bench = replace(bench, findings=(*bench.findings, document.place(emptier, ("empty",))))
     change, kept = _calibration(bench, document, keep=not no_keep and (file is not None or id_ is not None))
-    if json:
-        from planner.views.bench.bench_json import bench_json
-        from planner.views.bench.bench_working import working as lines
-
-        print_json(bench_json(bench, shown, change, kept) | ({"working": lines(bench)} if working else {}))
-    else:
-        from planner.views.bench.bench_text import render_bench
-
-        render_bench(bench, shown, console(), change, working, kept)
-    from planner.views.bench.bench_words import contradicted
-
-    raise typer.Exit(NOT_INSIDE if contradicted(bench) else INSIDE)
-
-
-def _emptier(bench: BottleBench, document: Document) -> tuple[Finding, ...]:
-    """The notice where the empty bottle does not weigh what it weighed at its last kept calibration."""
-    from planner.density.bench import calibrations
-
-    digest = calibrations.content_digest(document)
-    found = calibrations.empty_since_last(
-        bench.sheet.id, bench.result.readings.empty, digest, calibrations.kept()
-    )
-    return () if found is None else (document.place(found, ("empty",)),)
+    if change is not None and change.exceeds:
+        bench = replace(
+            bench,
+            findings=(*bench.findings, document.place(change.finding("bench-volume-changed"), ("water",))),
+        )
+    bench = kept_as(keep_as, bench, document)
+    _told(bench, shown, working, json, change, kept)
 
 
 def _calibration(bench: BottleBench, document: Document, keep: bool) -> tuple[VolumeShift | None, str]:
@@ -290,8 +265,14 @@ def _calibration(bench: BottleBench, document: Document, keep: bool) -> tuple[Vo
     change = calibrations.change_since_last(new, calibrations.kept())
     if not keep:
         return change, ""
+    if any(finding.code == "bench-heavier-than-water" for finding in bench.findings):
+        return change, "The volume is not kept: the two fillings may be swapped."
     acknowledged = bench.acknowledged
     path, written = calibrations.keep(new, acknowledged)
+    if gone := next(
+        (each.void for each in calibrations.kept().of(new.bottle) if each.digest == new.digest), ""
+    ):
+        return change, f"This sheet's calibration, in {path}, is void since {gone}."
     return change, (
         f"The volume of bottle {new.bottle} is kept in {path}."
         if written
@@ -331,6 +312,8 @@ def hydrometer(
     observer: Observer = None,
     acknowledge_cautions: Acknowledge = False,
     cautions: Cautions = False,
+    keep_as: KeepAs = None,
+    blank: Blank = None,
     working: Working = False,
     json: Json = False,
     units: Units = "metric",
@@ -344,9 +327,7 @@ def hydrometer(
     Example: planner density hydrometer docs/flights/hydrometer-h02.yaml
     """
     shown = display(units)
-    if cautions:
-        _show_cautions(json)
-        return
+    _instead("hydrometer", blank, cautions, json)
     fields: dict[str, Any] = {
         "liquid": liquid,
         "id": id_,
@@ -369,31 +350,68 @@ def hydrometer(
     from planner.density.bench.bench_results import float_sheet
     from planner.records.sheets.bench import HydrometerSheet, load_sheet
 
-    document = _file_or_options(file, "hydrometer", fields)
+    document = file_or_options(file, "hydrometer", fields)
     given = "beside the sheet" if acknowledge_cautions else "in the sheet"
     bench = _worked(lambda: float_sheet(load_sheet(document, HydrometerSheet, acknowledge_cautions), given))
-    bench = replace(bench, findings=_named(bench.findings))
-    if json:
-        from planner.views.bench.bench_json import bench_json
-        from planner.views.bench.bench_working import working as lines
-
-        print_json(bench_json(bench, shown) | ({"working": lines(bench)} if working else {}))
-    else:
-        from planner.views.bench.bench_text import render_bench
-
-        render_bench(bench, shown, console(), with_working=working)
-    from planner.views.bench.bench_words import contradicted
-
-    raise typer.Exit(NOT_INSIDE if contradicted(bench) else INSIDE)
+    _told(kept_as(keep_as, bench, document), shown, working, json)
 
 
-def bottles(json: Json = False) -> None:
-    """List the kept calibrations: every bottle with its volumes by date and their spread.
+def _write_chart(name: str, kept: CalibrationsFound, out: Path | None) -> None:
+    from planner.quantities.errors import closest
+    from planner.quantities.files import write_new
+    from planner.views.bench.bench_text import chart_svg
+
+    if out is None:
+        raise refuse_option(
+            "--out", "option-missing", "no file is named for the chart", "needed --out chart.svg"
+        )
+    drawing = chart_svg(name, kept)
+    if not drawing:
+        hint = closest(name, {each.bottle for each in kept.calibrations})
+        raise refuse_option(
+            "--chart",
+            "calibration-chart",
+            f"'{name}' has fewer than two calibrations in use",
+            "needed a bottle with two",
+            hint,
+        )
+    write_new(out, drawing.encode())
+    console(stderr=True).print(f"{out} written", soft_wrap=True)
+
+
+def bottles(
+    void: Annotated[
+        str | None,
+        typer.Option(
+            "--void", help="Take the calibration of this number out of use. It stays listed, marked."
+        ),
+    ] = None,
+    why: Annotated[str, typer.Option("--why", help="For --void: the reason, kept with it.")] = "",
+    chart: Annotated[
+        str | None, typer.Option("--chart", help="Write the control chart of this bottle as OUT.svg instead.")
+    ] = None,
+    out: Annotated[
+        Path | None, typer.Option("--out", help="For --chart: the file to write; it must not exist.")
+    ] = None,
+    json: Json = False,
+) -> None:
+    """List the kept calibrations: every bottle with its volumes by date and their spread. Exit code 1 where
+    the last one moved by more than U.
 
     Example: planner density bottles
     """
-    from planner.density.bench.calibrations import folder, kept
+    from datetime import date
+
+    from planner.density.bench import calibrations
     from planner.views.bench.bench_text import bottles_json, render_bottles
 
-    found, where = kept(), str(folder())
+    if void is not None:
+        gone = calibrations.void(calibrations.kept(), void, why, date.today())
+        console(stderr=True).print(
+            f"calibration {gone.digest[:8]} of bottle {gone.bottle} is void since {gone.void}", soft_wrap=True
+        )
+    found, where = calibrations.kept(), str(calibrations.folder())
+    if chart is not None:
+        return _write_chart(chart, found, out)
     print_json(bottles_json(found, where)) if json else render_bottles(found, where, console())
+    raise typer.Exit(NOT_INSIDE if any(found.moved(each.bottle) for each in found.calibrations) else INSIDE)

@@ -90,17 +90,17 @@ def _control(
     value, low, high = (round(in_unit(each, unit), 6) for each in (figure.value, figure.low, figure.high))
     spread = figure.u / UNITS[unit].factor
     return Control(
-        id="",
-        group=group,
-        label=label,
-        unit=unit,
-        value=value,
-        low=min(low, value),
-        high=max(high, value),
-        step=_STEPS[unit],
-        location=location,
-        spread=spread,
-        fixed=figure.fixed,
+        "",
+        group,
+        label,
+        unit,
+        value,
+        min(low, value),
+        max(high, value),
+        _STEPS[unit],
+        location,
+        spread,
+        figure.fixed,
     )
 
 

@@ -86,7 +86,7 @@ def check(
     from datetime import date
 
     from planner.quantities.errors import Finding, InputRefused
-    from planner.records.aircraft.mass_record import due
+    from planner.records.aircraft.mass_record import record_notices
     from planner.records.store import load_aircraft
 
     if extremes:
@@ -100,11 +100,9 @@ def check(
     for name in files:
         try:
             loaded = load_aircraft(name)
-            late = due(loaded.record.basic_empty, date.today())
-            findings += (
-                *loaded.notices,
-                *([loaded.document.place(late, ("basic_empty",))] if late is not None else []),
-            )
+            record = loaded.record
+            told = record_notices(record.basic_empty, record.superseded, record.weigh_every, date.today())
+            findings += (*loaded.notices, *(loaded.document.place(each, ("basic_empty",)) for each in told))
             fine.append(name)
         except InputRefused as refused:
             findings += refused.findings
@@ -164,3 +162,4 @@ def new(
 
 app.command("weigh")(desk.weigh)
 app.command("amend")(desk.amend)
+app.command("history")(desk.history)

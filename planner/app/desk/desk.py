@@ -107,11 +107,30 @@ def amend(
     console(stderr=True).print(told, soft_wrap=True)
 
 
+def history(
+    aircraft: Annotated[str, typer.Argument(help="Id or path of a profile.", metavar="AIRCRAFT")],
+    json: Json = False,
+    units: Units = "metric",
+) -> None:
+    """List the mass records of a profile, older ones too: what changed, who, when, how far from the weighing,
+    and the path of the CG.
+
+    Example: planner aircraft history thornlea-t4
+    """
+    from planner.logbook.mass.history import history as records
+    from planner.records.store import load_aircraft
+    from planner.views.records.history_text import history_json, render_history
+
+    shown, record = display(units), load_aircraft(aircraft).record
+    held = records(record)
+    print_json(history_json(record, held)) if json else render_history(record, held, shown, console())
+
+
 def check_extremes(
     aircraft: str, occupant: str | None, pilot: str, minimum_fuel: str | None, as_json: bool, units: str
 ) -> int:
     """Both adverse loadings of every category of an aircraft, shown. Returns the exit code."""
-    from planner.flight.extremes import assume, extremes
+    from planner.flight.extremes import assume, every_category
     from planner.quantities.errors import OutOfRange
     from planner.records.store import load_aircraft
     from planner.views.records import amend_text
@@ -129,22 +148,16 @@ def check_extremes(
             error.words,
             "needed a station with seats, and fuel the tanks hold",
         ) from None
-    checked: list[amend_text.Checked] = []
-    for category in record.envelopes:
-        try:
-            pair, notes = extremes(record, category, assumed)
-            checked.append((category, "", assumed, pair, notes))
-        except OutOfRange as error:
-            checked.append((category, error.words, assumed, (), ()))  # type: ignore[arg-type]  # a reason stands instead of the pair
+    checked = every_category(record, assumed)
     if as_json:
-        print_json(amend_text.extremes_json(record.name, checked))
+        print_json(amend_text.extremes_json(record, assumed, checked))
     else:
-        amend_text.render_extremes(record.name, record.invented, checked, shown, console())
+        amend_text.render_extremes(record, assumed, checked, shown, console())
     return (
         INSIDE
         if all(
-            not reason and all(each.limit.verdict == "inside" for each in pair)
-            for _, reason, _, pair, _ in checked
+            not found.reason and all(each.limit.verdict == "inside" for each in found.pair)
+            for found in checked
         )
         else NOT_INSIDE
     )

@@ -4,13 +4,19 @@ sheet.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import asdict, dataclass, replace
 from datetime import date
 from pathlib import Path
-from typing import Final
+from typing import Any, Final, TypeVar
 
-from planner.density.bench.bench_values import FUEL_BATCH, bottle_values, hydrometer_values, implausible
+from planner.density.bench.bench_values import (
+    ASSUMED,
+    FUEL_BATCH,
+    bottle_values,
+    hydrometer_values,
+    implausible,
+)
 from planner.density.bench.bottle import BottleResult, weigh
 from planner.density.bench.comparing import Comparison, compare_with_batch, empty_change
 from planner.density.bench.hydrometer import HydrometerResult
@@ -22,8 +28,8 @@ from planner.density.evaporation import ClosedReading
 from planner.facts.cautions import ACKNOWLEDGEMENT
 from planner.quantities.errors import Finding, InputRefused, OutOfRange, closest
 from planner.quantities.sentences import say
-from planner.records.document import Document, Location, all_or_refuse, read
-from planner.records.placed import Located
+from planner.records.document import Document, Location, read
+from planner.records.placed import Located, found, place_all
 from planner.records.sheets.bench import (
     BenchSheet,
     BottleSheet,
@@ -62,6 +68,10 @@ class Acknowledged:
     on: date
     given: str
 
+    def as_json(self) -> dict[str, str]:
+        """The same as it is kept."""
+        return asdict(self) | {"on": self.on.isoformat()}
+
 
 @dataclass(frozen=True, slots=True)
 class InTanks:
@@ -82,41 +92,42 @@ class AsRead:
     water: float | Missing
 
 
-@dataclass(frozen=True, slots=True)
-class BottleBench:
-    """A bottle sheet worked out; a Missing says why a figure is not there.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bench:
+    """A sheet worked out; a Missing says why a figure is not there. `uncertainty_in_tanks` is what U does to
+    the fuel aboard.
+    """
 
-    `nominal_error` is what the marked volume would have made of the fuel in the tanks, `uncertainty_in_tanks`
-    what U does.
+    sheet: BenchSheet
+    path: str
+    result: BottleResult | HydrometerResult
+    sentences: tuple[str, ...]
+    batch_15c: Estimate | Missing
+    comparison: Comparison | Missing
+    uncertainty_in_tanks: InTanks
+    acknowledged: Acknowledged | Missing
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BottleBench(Bench):
+    """A bottle sheet worked out; `nominal_error` is what the marked volume would have made of the fuel in the
+    tanks.
     """
 
     sheet: BottleSheet
-    path: str
     result: BottleResult
     closed: tuple[tuple[str, ClosedReading], ...]
-    sentences: tuple[str, ...]
     as_read: AsRead | Missing
-    batch_15c: Estimate | Missing
-    comparison: Comparison | Missing
     nominal_error: InTanks | Missing
-    uncertainty_in_tanks: InTanks
-    acknowledged: Acknowledged | Missing
-    findings: tuple[Finding, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class HydrometerBench:
-    """A hydrometer sheet worked out, as `BottleBench`."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HydrometerBench(Bench):
+    """A hydrometer sheet worked out."""
 
     sheet: HydrometerSheet
-    path: str
     result: HydrometerResult
-    sentences: tuple[str, ...]
-    batch_15c: Estimate | Missing
-    comparison: Comparison | Missing
-    uncertainty_in_tanks: InTanks
-    acknowledged: Acknowledged | Missing
-    findings: tuple[Finding, ...]
 
 
 def _location(where: str, sheet: BenchSheet) -> Location:
@@ -127,13 +138,11 @@ def _location(where: str, sheet: BenchSheet) -> Location:
     return (key,) if key in type(sheet).model_fields else ()
 
 
-def _placed(
-    findings: tuple[Finding, ...] | list[Finding], sheet: BenchSheet, document: Document
-) -> list[Finding]:
+def _placed(findings: Iterable[Finding], sheet: BenchSheet, document: Document) -> list[Finding]:
     return [document.place(finding, _location(finding.where, sheet)) for finding in findings]
 
 
-def _batch(sheet: BenchSheet, document: Document, sentences: list[str]) -> Estimate | Missing:
+def _batch(sheet: BenchSheet, sentences: list[str]) -> Estimate | Missing:
     """The batch's density at 15 degC, or why there is none to compare with."""
     batch, grade = sheet.batch, sheet.grade
     if batch is None:
@@ -141,39 +150,34 @@ def _batch(sheet: BenchSheet, document: Document, sentences: list[str]) -> Estim
     u = batch.density.u
     if not u:
         u = FUEL_BATCH
-        sentences.append(
-            f"standard uncertainty of the batch density: {u:g} kg/m3 (assumed; common practice, no published"
-            " source)"
-        )
-    try:
-        moved = correct(
-            batch.density.value, u, batch.at.value, batch.at.u, 15.0, grade is not None and grade.unleaded
-        )
-    except OutOfRange as error:
-        wrong = Finding(
-            "density-out-of-range",
-            error.words,
-            "needed the density and temperature of the certificate",
-            "check number and unit",
-        )
-        raise InputRefused([document.place(wrong, ("batch", "density"))]) from None
+        sentences.append(f"standard uncertainty of the batch density: {u:g} kg/m3 ({ASSUMED})")
+    moved = correct(
+        batch.density.value, u, batch.at.value, batch.at.u, 15.0, grade is not None and grade.unleaded
+    )
     return Estimate(moved.at_15c, moved.u)
 
 
-def _tanks(sheet: BenchSheet, document: Document) -> tuple[float, str, list[Finding]]:
-    """The fuel volume [m3] the effect is told for."""
+def _tanks(sheet: BenchSheet, document: Document) -> tuple[float, str, list[Located]]:
+    """The fuel volume [m3] the effect is told for, in words too, and what is to be said of it."""
     if not sheet.aircraft:
         return PLAIN_VOLUME, "100 L", []
     profile = find_profile(sheet.aircraft, beside(document))
     if profile is None:
         hint = closest(sheet.aircraft, profile_ids())
-        missing = Finding(
-            "aircraft-not-found",
-            f"no profile '{sheet.aircraft}'",
-            "needed an id or a path from this file",
-            hint,
+        missing = f"no profile '{sheet.aircraft}'"
+        return (
+            0.0,
+            "",
+            [
+                found(
+                    ("aircraft",),
+                    "aircraft-not-found",
+                    missing,
+                    "needed an id or a path from this file",
+                    hint,
+                )
+            ],
         )
-        raise InputRefused([document.place(missing, ("aircraft",))])
     aircraft = load_aircraft_file(profile).record
     notices = []
     if sheet.grade is not None and sheet.liquid not in aircraft.fuel_grades:
@@ -181,30 +185,13 @@ def _tanks(sheet: BenchSheet, document: Document) -> tuple[float, str, list[Find
             f"{aircraft.name} may not use {sheet.grade.name}",
             f"its profile allows {', '.join(aircraft.fuel_grades)}",
         )
-        notices = [
-            document.place(
-                Finding("grade-not-allowed", message, allowed, "do not fly with it", severity="notice"),
-                ("liquid",),
-            )
-        ]
+        notices = [found(("liquid",), "grade-not-allowed", message, allowed, "do not fly with it", "notice")]
     volume = sum(tank.usable for tank in aircraft.tanks.values())
     return (
         volume,
         f"the full usable fuel of {'the invented ' if aircraft.invented else ''}{aircraft.name}",
         notices,
     )
-
-
-def _compared(density_15c: Estimate | Missing, batch: Estimate | Missing) -> Comparison | Missing:
-    if isinstance(batch, Missing):
-        return batch
-    return density_15c if isinstance(density_15c, Missing) else compare_with_batch(density_15c, batch)
-
-
-def _acknowledged(sheet: BenchSheet, given: str) -> Acknowledged | Missing:
-    if not sheet.cautions_acknowledged:
-        return Missing("not needed: a classroom liquid")
-    return Acknowledged(ACKNOWLEDGEMENT, sheet.observer or "the observer, not named", sheet.date, given)
 
 
 def _as_read(result: BottleResult) -> AsRead | Missing:
@@ -220,48 +207,114 @@ def _as_read(result: BottleResult) -> AsRead | Missing:
     return AsRead((readings.sample.value - empty) / held, water)
 
 
-def _differs(comparison: Comparison | Missing) -> list[tuple[Location, Finding]]:
-    """bench-differs-from-batch: more than the uncertainty of the two."""
-    if isinstance(comparison, Missing) or comparison.consistent:
-        return []
-    hint = "do not fly on it: draw a second sample, read the ticket, ask the supplier"
-    message = say("the sample {}", comparison.statement)
-    return [
-        (
-            ("batch",),
-            Finding(
-                "bench-differs-from-batch", message, "a sample of the declared batch", hint, severity="notice"
-            ),
+def _told(
+    sheet: BenchSheet, result: BottleResult | HydrometerResult, comparison: Comparison | Missing
+) -> Iterator[Located]:
+    """bench-differs-from-batch: more than U of the two; bench-empty-changed: the bottle is not what it was at
+    its calibration.
+    """
+    if isinstance(comparison, Comparison) and not comparison.consistent:
+        hint = "do not fly on it: draw a second sample, read the ticket, ask the supplier"
+        message = say("the sample {}", comparison.statement)
+        yield found(
+            ("batch",), "bench-differs-from-batch", message, "a sample of the declared batch", hint, "notice"
         )
-    ]
+    calibrated = sheet.calibrated if isinstance(sheet, BottleSheet) else None
+    if isinstance(sheet, BottleSheet) and sheet.tared:
+        unknown = "the balance was tared on the empty bottle: what the bottle itself weighs is not known"
+        hint = (
+            "weigh it empty with the balance at zero: only so a chip, another stopper or a wet bottle is"
+            " noticed"
+        )
+        yield found(("tared",), "bench-tared", unknown, "a reading of the empty bottle", hint, "notice")
+        return
+    if calibrated is not None and calibrated.empty is not None and isinstance(result, BottleResult):
+        now, then = result.readings.empty, calibrated.empty
+        changed = empty_change(now, Estimate(then.value, then.u or now.u), str(calibrated.date))
+        if changed is not None:
+            yield ("empty",), changed
 
 
-def _gather(*steps: tuple[Finding, ...] | list[Finding]) -> tuple[Finding, ...]:
-    return tuple(
-        sorted(
-            (finding for step in steps for finding in step),
-            key=lambda finding: (finding.line, finding.column),
+T = TypeVar("T")
+
+
+def _attempt(
+    step: Callable[[], T], refused: list[Finding], document: Document, where: Location, needed: str
+) -> T | None:
+    """What `step` gives; None with one more finding in `refused` where the petroleum tables do not reach."""
+    try:
+        return step()
+    except OutOfRange as error:
+        outside = Finding("density-out-of-range", error.words, f"needed {needed}", "check number and unit")
+        refused.append(document.place(outside, where))
+        return None
+
+
+Read = TypeVar("Read", bound=BottleResult | HydrometerResult)
+
+
+def _work_out(
+    loaded: Loaded[Any],
+    given: str,
+    sentences: tuple[str, ...],
+    wrong: Iterable[Finding],
+    told: Iterable[Located],
+    work: Callable[[], Read],
+) -> tuple[Read, dict[str, Any]]:
+    """The engine's result by `work` and all that both kinds of sheet share; raises InputRefused with `wrong`
+    and every other finding.
+    """
+    sheet, document, texts = loaded.record, loaded.document, list(sentences)
+    refused = [*sheet_findings(sheet, document), *wrong]
+    result = (
+        None
+        if refused
+        else _attempt(
+            work, refused, document, ("reading",), "a reading and temperature inside the petroleum tables"
         )
     )
+    batch = _attempt(
+        lambda: _batch(sheet, texts),
+        refused,
+        document,
+        ("batch", "density"),
+        "the density and temperature of the certificate",
+    )
+    volume, words, about = _tanks(sheet, document)
+    notices = list(place_all(document, about))
+    if refused or any(each.severity == "refused" for each in notices):
+        raise InputRefused(_in_order([*refused, *notices]))
+    assert result is not None  # otherwise refused
+    assert batch is not None
+    comparison = _compared(result.density_15c, batch)
+    acknowledged: Acknowledged | Missing = Missing("not needed: a classroom liquid")
+    if sheet.cautions_acknowledged:
+        acknowledged = Acknowledged(
+            ACKNOWLEDGEMENT, sheet.observer or "the observer, not named", sheet.date, given
+        )
+    notices += _placed(result.notices, sheet, document)
+    notices += place_all(document, (*told, *_told(sheet, result, comparison)))
+    return result, {
+        "sheet": sheet,
+        "path": document.path,
+        "result": result,
+        "sentences": tuple(texts),
+        "batch_15c": batch,
+        "comparison": comparison,
+        "uncertainty_in_tanks": InTanks(volume, words, result.density.expanded * volume),
+        "acknowledged": acknowledged,
+        "findings": _in_order(notices),
+    }
 
 
-def _batch_and_tanks(
-    sheet: BenchSheet, document: Document, sentences: list[str], refused: list[Finding]
-) -> tuple[Estimate | Missing, float, str, list[Finding]]:
-    """What `_batch` and `_tanks` give; what they refuse is added to `refused`, so that it is told with all
-    the rest.
-    """
-    batch: Estimate | Missing = Missing("")
-    volume, words, notices = 0.0, "", list[Finding]()
-    try:
-        batch = _batch(sheet, document, sentences)
-    except InputRefused as error:
-        refused += error.findings
-    try:
-        volume, words, notices = _tanks(sheet, document)
-    except InputRefused as error:
-        refused += error.findings
-    return batch, volume, words, notices
+def _compared(density_15c: Estimate | Missing, batch: Estimate | Missing) -> Comparison | Missing:
+    if isinstance(batch, Missing):
+        return batch
+    return density_15c if isinstance(density_15c, Missing) else compare_with_batch(density_15c, batch)
+
+
+def _in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    return tuple(sorted(findings, key=lambda finding: (finding.line, finding.column)))
 
 
 def weigh_sheet(loaded: Loaded[BottleSheet], given: str = "in the sheet") -> BottleBench:
@@ -272,66 +325,26 @@ def weigh_sheet(loaded: Loaded[BottleSheet], given: str = "in the sheet") -> Bot
     Source: as `planner.density.bench.bottle.weigh`.
     """
     sheet, document = loaded.record, loaded.document
-    refused = list(sheet_findings(sheet, document))
     values = bottle_values(sheet)
-    refused += [document.place(finding, location) for location, finding in values.findings]
-    unusable = check(values.readings)
-    refused += _placed(unusable, sheet, document)
-    if not unusable:
-        refused += _placed(list(implausible(values.readings)), sheet, document)
-    sentences = list(values.sentences)
-    batch, volume, words, notices = _batch_and_tanks(sheet, document, sentences, refused)
-    all_or_refuse(_gather(refused))
-    result = weigh(values.readings, sheet.grade)
-    comparison = _compared(result.density_15c, batch)
-    notices += _placed(result.notices, sheet, document)
-    notices += [
-        document.place(finding, (name, "readings"))
-        for name, line in values.closed
-        for finding in line.notices
-    ]
-    notices += [document.place(finding, location) for location, finding in _differs(comparison)]
-    nominal = result.nominal_density
+    unusable = check(values.readings) or tuple(implausible(values.readings))
+    if any(
+        each.code == "bench-mass-implausible" for each in sheet_findings(sheet, document)
+    ):  # the slip itself is named
+        unusable = tuple(each for each in unusable if each.code != "bench-nothing-in-bottle")
+    wrong = [*place_all(document, values.findings), *_placed(unusable, sheet, document)]
+    told = [((name, "readings"), finding) for name, line in values.closed for finding in line.notices]
+    result, common = _work_out(
+        loaded, given, values.sentences, wrong, told, lambda: weigh(values.readings, sheet.grade)
+    )
+    nominal, tanks = result.nominal_density, common["uncertainty_in_tanks"]
+    in_tanks: InTanks | Missing
     if result.volume_from == "nominal volume":
-        in_tanks: InTanks | Missing = Missing(
-            "the marked volume is the only one known, so its error is not known either"
-        )
+        in_tanks = Missing("the marked volume is the only one known, so its error is not known either")
     elif isinstance(nominal, Missing):
         in_tanks = nominal
     else:
-        in_tanks = InTanks(volume, words, (nominal.value - result.density.value) * volume)
-    return BottleBench(
-        sheet=sheet,
-        path=document.path,
-        result=result,
-        closed=values.closed,
-        sentences=tuple(sentences),
-        as_read=_as_read(result),
-        batch_15c=batch,
-        comparison=comparison,
-        nominal_error=in_tanks,
-        uncertainty_in_tanks=InTanks(volume, words, result.density.expanded * volume),
-        acknowledged=_acknowledged(sheet, given),
-        findings=_gather(
-            (
-                *notices,
-                *(document.place(finding, location) for location, finding in _empty_changed(sheet, result)),
-            )
-        ),
-    )
-
-
-def _empty_changed(sheet: BottleSheet, result: BottleResult) -> Iterator[Located]:
-    """bench-empty-changed: the empty bottle does not weigh what it weighed when its volume was found."""
-    then = sheet.calibrated.empty if sheet.calibrated is not None else None
-    if then is None:
-        return
-    now = result.readings.empty
-    finding = empty_change(
-        now, Estimate(then.value, then.u or now.u), str(sheet.calibrated.date if sheet.calibrated else "")
-    )
-    if finding is not None:
-        yield ("empty",), finding
+        in_tanks = replace(tanks, difference=(nominal.value - result.density.value) * tanks.volume)
+    return BottleBench(**common, closed=values.closed, as_read=_as_read(result), nominal_error=in_tanks)
 
 
 def float_sheet(loaded: Loaded[HydrometerSheet], given: str = "in the sheet") -> HydrometerBench:
@@ -339,39 +352,9 @@ def float_sheet(loaded: Loaded[HydrometerSheet], given: str = "in the sheet") ->
 
     Source: as `planner.density.bench.hydrometer.read`.
     """
-    sheet, document = loaded.record, loaded.document
-    refused = list(sheet_findings(sheet, document))
-    taken, texts = hydrometer_values(sheet)
-    sentences = list(texts)
-    result: HydrometerResult | None = None
-    try:
-        if not refused:
-            result = read_hydrometer(taken, sheet.grade)
-    except OutOfRange as error:
-        wrong = Finding(
-            "density-out-of-range",
-            error.words,
-            "needed a reading and temperature inside the petroleum tables",
-            "check number and unit",
-        )
-        refused.append(document.place(wrong, ("reading",)))
-    batch, volume, words, notices = _batch_and_tanks(sheet, document, sentences, refused)
-    all_or_refuse(_gather(refused))
-    assert result is not None  # otherwise refused
-    comparison = _compared(result.density_15c, batch)
-    notices += _placed(result.notices, sheet, document)
-    notices += [document.place(finding, location) for location, finding in _differs(comparison)]
-    tanks = InTanks(volume, words, result.density.expanded * volume)
+    taken, sentences = hydrometer_values(loaded.record)
     return HydrometerBench(
-        sheet=sheet,
-        path=document.path,
-        result=result,
-        sentences=tuple(sentences),
-        batch_15c=batch,
-        comparison=comparison,
-        uncertainty_in_tanks=tanks,
-        acknowledged=_acknowledged(sheet, given),
-        findings=_gather(notices),
+        **_work_out(loaded, given, sentences, (), (), lambda: read_hydrometer(taken, loaded.record.grade))[1]
     )
 
 

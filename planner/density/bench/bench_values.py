@@ -29,6 +29,7 @@ CALIBRATED_SPREAD: Final = 1e-3  # relative standard uncertainty of a calibrated
 FUEL_BATCH: Final = 0.5  # kg/m3, standard uncertainty of a supplier's density
 HYDROMETER_DIVISION: Final = 1.0  # kg/m3
 HYDROMETER_SCALE: Final = 0.5  # kg/m3, standard uncertainty of the scale itself
+AIR_AS_SAMPLE: Final = 2.0  # K, standard uncertainty of an air temperature taken to be that of the sample
 UNREAD_QNH: Final = 100.0  # Pa, standard uncertainty of a pressure from altitude and QNH
 UNKNOWN_GLASS: Final = Estimate(BOROSILICATE, SODA_LIME - BOROSILICATE)  # reaches over to the other glass
 WATER: Final = 998.0  # kg/m3, near enough to see a slipped unit
@@ -158,8 +159,10 @@ def _temperatures(sheet: BottleSheet, sentences: list[str]) -> tuple[Estimate, E
     return both[0], both[1] if len(both) > 1 else None, common
 
 
-def air_of(air: Air | None, sentences: list[str]) -> Estimate:
-    """Density of the air [kg/m3]; OutOfRange as `air_density`."""
+def air_of(air: Air | None, sample: Estimate, sentences: list[str]) -> Estimate:
+    """Density of the air [kg/m3], of the temperature of the `sample` [degC] where its own was not read;
+    OutOfRange as `air_density`.
+    """
     if air is None:
         sentences.append(
             f"density of the air: {UNKNOWN_AIR.value:g} kg/m3, standard uncertainty {UNKNOWN_AIR.u:g} kg/m3"
@@ -177,9 +180,15 @@ def air_of(air: Air | None, sentences: list[str]) -> Estimate:
     humidity = Estimate(air.humidity.value, air.humidity.u) if air.humidity is not None else None
     if humidity is None:
         sentences.append(f"humidity of the air: 50 %, anything between dry and saturated ({ASSUMED})")
-    return air_density(
-        AirConditions(Estimate(air.temperature.value, air.temperature.u), pressure, altitude, humidity)
-    )
+    if air.temperature is not None:
+        warmth = Estimate(air.temperature.value, air.temperature.u)
+    else:
+        warmth = Estimate(sample.value, math.hypot(sample.u, AIR_AS_SAMPLE))
+        sentences.append(
+            f"temperature of the air: that of the sample, {sample.value:g} degC, standard uncertainty"
+            f" {warmth.u:.2g} K ({ASSUMED})"
+        )
+    return air_density(AirConditions(warmth, pressure, altitude, humidity))
 
 
 def _glass(sheet: BottleSheet, sentences: list[str]) -> Estimate:
@@ -201,6 +210,11 @@ def bottle_values(sheet: BottleSheet) -> Values:
     closed: list[tuple[str, ClosedReading]] = []
     wrong: list[tuple[Location, Finding]] = []
     resolution, own = _balance(sheet, sentences)
+    if sheet.tared:
+        sentences.append(
+            "balance tared on the empty bottle: its zero counts as one reading, the same error in both"
+            " fillings"
+        )
     weighed = {
         name: _weighing(name, given, resolution, own, closed, wrong)
         for name, given in (("empty", sheet.empty), ("sample", sheet.sample), ("water", sheet.water))
@@ -214,7 +228,9 @@ def bottle_values(sheet: BottleSheet) -> Values:
             " water on the same balance it cancels"
         )
     try:
-        air = air_of(sheet.air, sentences)
+        air = air_of(
+            sheet.air, Estimate(sample_temperature.value, math.hypot(sample_temperature.u, common)), sentences
+        )
     except OutOfRange as error:
         wrong.append(
             (
@@ -236,7 +252,8 @@ def bottle_values(sheet: BottleSheet) -> Values:
     if sheet.marked is not None and not sheet.marked.u:
         sentences.append(f"standard uncertainty of the marked volume: {100 * NOMINAL_SPREAD:g} % ({ASSUMED})")
     readings = BottleReadings(
-        empty=weighed["empty"],
+        empty=weighed.get("empty", Estimate(0.0, math.hypot(resolution / math.sqrt(12), own))),
+        tared=sheet.tared,
         sample=weighed["sample"],
         sample_temperature=sample_temperature,
         water=weighed.get("water"),
@@ -307,7 +324,7 @@ def implausible(readings: BottleReadings) -> Iterator[Finding]:
     shares |= {
         name: entry.u / entry.value
         for name in ("empty", "sample", "water")
-        if (entry := getattr(readings, name)) is not None
+        if (entry := getattr(readings, name)) is not None and entry.value
     }
     shares["u_balance"] = readings.u_balance
     for name, share in shares.items():

@@ -7,6 +7,7 @@ marked on it.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Final, Literal
@@ -70,6 +71,11 @@ class BottleResult:
     buoyancy_effect: float
     glass_effect: float
     notices: tuple[Finding, ...]
+
+    @property
+    def u_temperature(self) -> float:
+        """The standard uncertainty of the sample's temperature, the thermometer's own with it [K]."""
+        return math.hypot(self.readings.sample_temperature.u, self.readings.u_thermometer)
 
 
 def volume_from_water(

@@ -8,7 +8,7 @@ import hashlib
 import json
 import math
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 from typing import Any, Final
@@ -21,6 +21,7 @@ from planner.quantities.files import data_folder, refused, write_new
 from planner.records.document import Document
 
 SCHEMA: Final = "planner/bottle-calibration/1"
+VOID_SCHEMA: Final = "planner/bottle-calibration-void/1"
 MAX_BYTES: Final = 1 << 16
 NOT_KEPT: Final = Missing("not kept with this calibration")
 # How a sheet was acknowledged or commented does not make it another weighing.
@@ -31,6 +32,8 @@ _NOT_CONTENT: Final = ("cautions_acknowledged",)
 class Calibration:
     """One weighing with water: `volume` of bottle `bottle` at 20 degC [m3] with its u, the day, the sheet it
     came from, and the empty bottle [kg].
+
+    `void` says when and why it was taken out of use; '' where it was not.
     """
 
     bottle: str
@@ -41,6 +44,23 @@ class Calibration:
     observer: str
     path: str
     empty: Estimate | Missing = NOT_KEPT
+    void: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Control:
+    """A calibration on its bottle's chart: the mean of those before it, and the standard uncertainty of the
+    distance from it [m3].
+    """
+
+    calibration: Calibration
+    mean: float
+    u: float
+
+    @property
+    def outside(self) -> bool:
+        """Whether it lies beyond three standard uncertainties: its own readings do not explain it."""
+        return abs(self.calibration.volume.value - self.mean) > 3 * self.u
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,8 +71,37 @@ class CalibrationsFound:
     findings: tuple[Finding, ...]
 
     def of(self, bottle: str) -> tuple[Calibration, ...]:
-        """Those of one bottle, oldest first."""
+        """Those of one bottle, oldest first, void ones too."""
         return tuple(each for each in self.calibrations if each.bottle == bottle)
+
+    def chart(self, bottle: str) -> tuple[Control, ...]:
+        """The bottle's control chart, oldest first; empty with fewer than two calibrations in use.
+
+        Each stands against those before it that were inside: mean = sum(V/u^2) / sum(1/u^2), u(V - mean)^2 =
+        u^2 + 1/sum(1/u^2); limits at two and three of it. So one that is off does not draw the others out.
+        Source: [common-practice] Shewhart's chart, its limits from the calibrations' own u instead of their
+        scatter.
+        """
+        used = [each.volume for each in self.of(bottle) if not each.void]
+        found: list[Control] = []
+        for each in [each for each in self.of(bottle) if not each.void and len(used) > 1]:
+            before = [held.calibration.volume for held in found if not held.outside] or [each.volume]
+            weight = math.fsum(volume.u**-2 for volume in before)
+            mean = math.fsum(volume.value * volume.u**-2 for volume in before) / weight
+            found.append(Control(each, mean, math.hypot(each.volume.u, weight**-0.5)))
+        return tuple(found)
+
+    def moved(self, bottle: str) -> VolumeShift | None:
+        """How the bottle's last calibration in use moved, where that is more than U: it is not to be relied
+        on then.
+        """
+        last = self.last(bottle)
+        change = change_since_last(last, self) if last is not None else None
+        return change if change is not None and change.exceeds else None
+
+    def last(self, bottle: str) -> Calibration | None:
+        """The bottle's last calibration that is not void."""
+        return next((each for each in reversed(self.of(bottle)) if not each.void), None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +117,17 @@ class VolumeShift:
     def exceeds(self) -> bool:
         """Whether the difference is more than its expanded uncertainty."""
         return abs(self.difference.value) > self.difference.expanded
+
+    def finding(self, code: str) -> Finding:
+        """The notice of a volume that moved."""
+        moved, most = self.difference.value * 1e6, self.difference.expanded * 1e6
+        message = (
+            f"the volume moved by {moved:+.3f} mL, more than U {most:.3f} mL, since the calibration of"
+            f" {self.last.on}"
+        )
+        needed = "weigh the bottle with water again: until then neither calibration is offered for use"
+        hint = "the wrong one is taken out of use by: planner density bottles --void NUMBER --why REASON"
+        return Finding(code, message, needed, hint, severity="notice")
 
 
 def folder() -> Path:
@@ -85,8 +145,7 @@ def from_bench(bench: BottleBench, document: Document) -> Calibration | None:
     """The calibration in a worked-out sheet, or None where the bottle was not weighed with water."""
     if bench.result.volume_from != "water":
         return None
-    sheet = bench.sheet
-    result = bench.result
+    sheet, result = bench.sheet, bench.result
     return Calibration(
         bottle=sheet.id,
         on=sheet.date,
@@ -95,7 +154,7 @@ def from_bench(bench: BottleBench, document: Document) -> Calibration | None:
         sheet=document.path,
         observer=sheet.observer,
         path="",
-        empty=result.readings.empty,
+        empty=NOT_KEPT if sheet.tared else result.readings.empty,
     )
 
 
@@ -116,43 +175,67 @@ def keep(calibration: Calibration, acknowledged: Acknowledged | Missing) -> tupl
         "content_digest": calibration.digest,
         "sheet": calibration.sheet,
         "observer": calibration.observer,
-        "cautions_acknowledged": (
-            None
-            if isinstance(acknowledged, Missing)
-            else {
-                "words": acknowledged.words,
-                "by": acknowledged.by,
-                "on": acknowledged.on.isoformat(),
-                "given": acknowledged.given,
-            }
-        ),
+        "cautions_acknowledged": None if isinstance(acknowledged, Missing) else acknowledged.as_json(),
     }
     name = re.sub(r"[^A-Za-z0-9]+", "-", calibration.bottle).strip("-")[:40] or "bottle"
     path = folder() / f"{name}-{calibration.digest[:16]}.json"
+    return path, _write(path, SCHEMA, "calibration", body)
+
+
+def void(kept: CalibrationsFound, number: str, why: str, on: date) -> Calibration:
+    """Take a calibration out of use; it stays where it is, a small file beside it says when and why.
+
+    Parameters: `kept`; `number`, the first signs of its digest as listed; `why`; `on`, today.
+    Raises InputRefused for a number that is not that of one calibration, one void already, or a reason left
+    out.
+    """
+    meant = [each for each in kept.calibrations if number and each.digest.startswith(number)]
+    if len(meant) != 1 or meant[0].void:
+        message = (
+            f"'{number}' is void already: {meant[0].void}"
+            if len(meant) == 1
+            else f"'{number}' is the number of {len(meant) or 'no'} calibrations"
+        )
+        raise refused(
+            "--void",
+            "calibration-void",
+            message,
+            "needed the number of one that is in use",
+            "see: planner density bottles",
+        )
+    if not why.strip():
+        raise refused(
+            "--why",
+            "calibration-void",
+            "no reason is given",
+            "needed why it is not to be used",
+            "such as --why 'a bubble in the water'",
+        )
+    (found,) = meant
+    body = {"content_digest": found.digest, "on": on.isoformat(), "why": why.strip()}
+    _write(folder() / f"void-{found.digest[:16]}.json", VOID_SCHEMA, "void", body)
+    return replace(found, void=f"{on}: {why.strip()}")
+
+
+def _write(path: Path, schema: str, part: str, body: dict[str, Any]) -> bool:
+    """Write a sealed file of its own; False where it is there already."""
     text = (
-        json.dumps({"schema": SCHEMA, "seal": _seal(body), "calibration": body}, indent=2, ensure_ascii=False)
-        + "\n"
+        json.dumps({"schema": schema, "seal": _seal(body), part: body}, indent=2, ensure_ascii=False) + "\n"
     )
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        needed = "needed a folder you may write to"
+        needed, message = "needed a folder you may write to", f"cannot be made: {error.strerror}"
         raise refused(
-            path.parent,
-            "file-unwritable",
-            f"cannot be made: {error.strerror}",
-            needed,
-            "set PLANNER_DATA, or add --no-keep",
+            path.parent, "file-unwritable", message, needed, "set PLANNER_DATA, or add --no-keep"
         ) from None
-    if path.exists():
-        return path, False
     try:
         write_new(path, text.encode())
     except InputRefused as error:
         if error.findings[0].code != "file-exists":
             raise
-        return path, False  # another run kept the same sheet a moment ago
-    return path, True
+        return False  # the same is kept already
+    return True
 
 
 def _seal(body: dict[str, Any]) -> str:
@@ -164,6 +247,7 @@ def kept() -> CalibrationsFound:
     """Every calibration that can be read; whatever else lies in the folder is told and left alone."""
     found: list[Calibration] = []
     findings: list[Finding] = []
+    voided: dict[str, str] = {}
     place = folder()
     try:
         paths = sorted(path for path in place.iterdir() if not path.name.startswith("."))
@@ -173,7 +257,11 @@ def kept() -> CalibrationsFound:
         return CalibrationsFound((), (_skipped(place, f"cannot be read: {error.strerror}"),))
     for path in paths:
         try:
-            found.append(_read(path))
+            schema, body = _body(path)
+            if schema == VOID_SCHEMA:
+                voided[str(body["content_digest"])] = f"{date.fromisoformat(body['on'])}: {body['why']}"
+            else:
+                found.append(_read(path, body))
         except (OSError, ValueError, KeyError, TypeError, RecursionError) as error:
             reason = (
                 str(error)
@@ -181,6 +269,7 @@ def kept() -> CalibrationsFound:
                 else f"not a kept calibration ({type(error).__name__})"
             )
             findings.append(_skipped(path, reason))
+    found = [replace(each, void=voided.get(each.digest, "")) for each in found]
     return CalibrationsFound(
         tuple(sorted(found, key=lambda each: (each.bottle, each.on, each.digest))), tuple(findings)
     )
@@ -194,17 +283,23 @@ def _skipped(path: Path, reason: str) -> Finding:
     )
 
 
-def _read(path: Path) -> Calibration:
+def _body(path: Path) -> tuple[str, dict[str, Any]]:
+    """Schema and sealed content of a kept file."""
     with open(path, "rb") as stream:
         data = stream.read(MAX_BYTES + 1)
     if len(data) > MAX_BYTES:
         raise ValueError("larger than any calibration")
     whole = json.loads(data.decode("utf-8"))
-    if not isinstance(whole, dict) or whole.get("schema") != SCHEMA:
+    schema = whole.get("schema") if isinstance(whole, dict) else None
+    if schema not in (SCHEMA, VOID_SCHEMA):
         raise ValueError(f"not marked {SCHEMA}")
-    body = whole["calibration"]
+    body: dict[str, Any] = whole["calibration" if schema == SCHEMA else "void"]
     if whole.get("seal") != _seal(body):
         raise ValueError("changed since it was written: its seal does not fit")
+    return str(schema), body
+
+
+def _read(path: Path, body: dict[str, Any]) -> Calibration:
     volume, u = float(body["volume_20c_m3"]), float(body["standard_uncertainty_m3"])
     if not (math.isfinite(volume) and math.isfinite(u) and volume > 0 and u > 0):
         raise ValueError("its volume is not a volume")
@@ -235,7 +330,7 @@ def change_since_last(new: Calibration, earlier: CalibrationsFound) -> VolumeShi
     Source: [jcgm-100] 5.1.2. The two count as independent; what one thermometer and balance do to both makes
     U too wide, not too narrow.
     """
-    others = [each for each in earlier.of(new.bottle) if each.digest != new.digest]
+    others = [each for each in earlier.of(new.bottle) if each.digest != new.digest and not each.void]
     if not others:
         return None
     last = max(
@@ -246,14 +341,17 @@ def change_since_last(new: Calibration, earlier: CalibrationsFound) -> VolumeShi
     )
 
 
-def empty_since_last(bottle: str, empty: Estimate, digest: str, earlier: CalibrationsFound) -> Finding | None:
-    """The notice where the empty bottle [kg] changed since its last other calibration; None where it did not
+def empty_since_last(bench: BottleBench, document: Document) -> Finding | None:
+    """The notice where the empty bottle changed since its last other kept calibration; None where it did not
     or none is kept.
     """
+    digest = content_digest(document)
     others = [
-        each for each in earlier.of(bottle) if each.digest != digest and isinstance(each.empty, Estimate)
+        each
+        for each in kept().of(bench.sheet.id)
+        if each.digest != digest and not each.void and isinstance(each.empty, Estimate)
     ]
     last = max(others, key=lambda each: (each.on, each.digest), default=None)
     if last is None or not isinstance(last.empty, Estimate):
         return None
-    return empty_change(empty, last.empty, last.on.isoformat())
+    return empty_change(bench.result.readings.empty, last.empty, last.on.isoformat())

@@ -46,8 +46,18 @@ class HydrometerResult:
     density: Estimate
     density_15c: Estimate
     glass_effect: float
-    budget: Budget
+    budget_15c: Budget
     notices: tuple[Finding, ...]
+
+    @property
+    def temperature(self) -> float:
+        """The temperature of the sample [degC]."""
+        return self.reading.temperature.value
+
+    @property
+    def u_temperature(self) -> float:
+        """The standard uncertainty of that temperature [K]."""
+        return self.reading.temperature.u
 
 
 def _density(values: Mapping[str, float], taken: HydrometerReading) -> float:
@@ -125,6 +135,6 @@ def read(taken: HydrometerReading, grade: Grade | None = None) -> HydrometerResu
         density=density,
         density_15c=result_15c,
         glass_effect=density.value - taken.reading.value - taken.meniscus.value,
-        budget=Budget(result_15c, moved.lines),
+        budget_15c=Budget(result_15c, moved.lines),
         notices=tuple(notices),
     )

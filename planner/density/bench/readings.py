@@ -30,7 +30,8 @@ class BottleReadings:
     None); `glass_expansion` cubic [1/K]; `air_density` [kg/m3]; `water_spread` [kg/m3] standard uncertainty
     for what the water is not pure in. Errors common to several readings: `u_thermometer` [K] of the one
     thermometer used throughout, `u_balance` relative, of the one balance. `petroleum` is false for water,
-    salt water or cooking oil, true for lamp oil.
+    salt water or cooking oil, true for lamp oil. `tared`: the balance was zeroed on the empty bottle, whose
+    reading is then 0 with the uncertainty of that zero.
     """
 
     empty: Estimate
@@ -47,6 +48,7 @@ class BottleReadings:
     u_thermometer: float = 0.0
     u_balance: float = 0.0
     petroleum: bool = True
+    tared: bool = False
 
     def nominal(self) -> Estimate | None:
         """The marked volume [m3] with the uncertainty it is given here."""
@@ -98,8 +100,8 @@ def check(readings: BottleReadings) -> tuple[Finding, ...]:
             )
     if found:
         return tuple(found)
-    if not readings.empty.value > 0:
-        hint = "do not zero the balance on it"
+    if not readings.tared and not readings.empty.value > 0:
+        hint = "where the balance was zeroed on it, say so: 'tared: true'"
         refuse(
             "bench-empty-bottle",
             "empty",

@@ -25,7 +25,7 @@ def _read(text: str, option: str, *dimensions: Dimension) -> Quantity:
     try:
         return read_quantity(text, *dimensions)
     except InputRefused as refused:
-        raise InputRefused([finding.at(option, 1, 1) for finding in refused.findings]) from None
+        raise InputRefused([finding.at(option, 0, 0) for finding in refused.findings]) from None
 
 
 def corrected(

@@ -79,7 +79,7 @@ class Stored:
 
 def refuse(code: str, where: str, message: str, needed: str = "", hint: str = "") -> InputRefused:
     """A refusal that stands on an option of the command line."""
-    return InputRefused([Finding(code, message, needed, hint).at(where, 1, 1)])
+    return InputRefused([Finding(code, message, needed, hint).at(where, 0, 0)])
 
 
 def now() -> str:

@@ -9,31 +9,27 @@ from __future__ import annotations
 
 import difflib
 import math
-from contextlib import nullcontext
+from contextlib import nullcontext, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
-from planner.flight.extremes import Extreme, assume, extremes
-from planner.logbook.mass.hung import RecordChange, negligible_change, record_change, total_uncertainty
-from planner.logbook.mass.values import (
-    AmendedLine,
-    computed_values,
-    record_effects,
-    refusal_in,
-    total_of,
-    weighed_values,
-)
+from planner.flight.extremes import Extreme, assume, every_category
+from planner.logbook.mass.hung import Line, RecordChange, negligible_change, record_change, total_uncertainty
+from planner.logbook.mass.values import computed_values, record_effects, refusal_in, total_of, weighed_values
 from planner.quantities.errors import Finding, InputRefused, OutOfRange
 from planner.quantities.files import locked, refused, replace
 from planner.quantities.moments import Total
 from planner.quantities.sentences import joined, say
 from planner.records.aircraft.mass_record import BasicEmpty
 from planner.records.aircraft.record import Aircraft
-from planner.records.edit import NotEditable, put_first, set_values, spelt
+from planner.records.document import parse
+from planner.records.edit import NotEditable, put_first, set_text, set_values, spelt
 from planner.records.sheets.change_sheet import ChangeSheet, change_id
 from planner.records.store import Loaded, find_profile, load_aircraft, load_aircraft_file, profile_folder
 
+_NAMED: Final = "; mass record "
+_INSTEAD: Final = {"arm": "moment", "moment": "arm"}  # a record states one of the two
 _HEADING: Final = (
     "Mass records that no longer hold, newest first. They are kept as they were: never delete or change one.",
 )
@@ -68,7 +64,7 @@ class Amendment:
     totals: tuple[Total, Total]
     u_mass: float
     u_cg: float
-    lines: tuple[AmendedLine, ...]
+    lines: tuple[Line, ...]
     recorded: BasicEmpty
     since_weighing: RecordChange
     landing_basis: str
@@ -136,9 +132,15 @@ def new_text_of(
         "change": words,
         "change_id": spelt(change_id(change.document)),
     }
+    old |= {"by": spelt(sheet.by)} if sheet.by else {}
     old |= {key: spelt(value) for key, value in raw.items()}
     try:
-        edited = put_first(set_values(text, "basic_empty", values), "superseded", old, _HEADING)
+        edited = set_values(text, "basic_empty", values, _INSTEAD)
+        edited = put_first(edited, "superseded", old, _HEADING)
+        with suppress(
+            NotEditable
+        ):  # a source of several lines stays as it is: every output names the record beside it
+            edited = set_text(edited, "source", spelt(_source_of(edited, aircraft.record.source, sheet)))
     except NotEditable as error:
         hint = "write the record out in the file, or enter the change by hand"
         raise refusal_in(
@@ -152,6 +154,17 @@ def new_text_of(
     return edited
 
 
+def _source_of(edited: str, source: str, sheet: ChangeSheet) -> str:
+    """The source of the profile's figures with the record now in use, in the place of one named before."""
+    now = BasicEmpty.model_validate(parse(edited, "").value["basic_empty"])
+    return f"{_bare(source)}{_NAMED}{now.version_id} ({sheet.reference})"
+
+
+def _bare(source: str) -> str:
+    """A source without the record it names."""
+    return source.partition(_NAMED)[0].rstrip(".")
+
+
 def work_out_change(text: str, aircraft: Loaded[Aircraft], change: Loaded[ChangeSheet]) -> Amendment:
     """Work a change out without writing anything.
 
@@ -163,19 +176,19 @@ def work_out_change(text: str, aircraft: Loaded[Aircraft], change: Loaded[Change
     """
     _fits(aircraft, change)
     record, sheet, profile = aircraft.record.basic_empty, change.record, aircraft.record
-    lines: tuple[AmendedLine, ...] = ()
+    lines: tuple[Line, ...] = ()
     notices = change.notices
     try:
         if sheet.by_items:
             values, lines = computed_values(record, sheet)
-            notices = (*notices, *_lateral_told(aircraft, sheet, values))
         else:
-            values, more = weighed_values(change, record.moment is not None)
-            notices = (*notices, *more, *_lateral_told(aircraft, sheet, values))
+            values, more = weighed_values(change, record)
+            notices = (*notices, *more)
     except OutOfRange as error:
         raise refusal_in(
             change, "change-impossible", error.words, "needed a change that leaves an aircraft"
         ) from None
+    notices = (*notices, *_lateral_told(aircraft, sheet, values))
     if values["date"] < str(record.date):
         message = f"the weighing of {values['date']} is older than the record of {record.date}"
         raise refusal_in(
@@ -185,18 +198,6 @@ def work_out_change(text: str, aircraft: Loaded[Aircraft], change: Loaded[Change
             "changes are entered in the order of their dates",
             "check the date",
             ("worksheet",),
-        )
-    other = "moment" if "arm" in values else "arm"
-    if getattr(record, other) is not None:
-        kind = "an arm" if other == "moment" else "a moment"
-        message = f"the report gives {kind} where the profile's record has '{other}:'"
-        raise refusal_in(
-            change,
-            "amend-not-possible",
-            message,
-            f"needed '{other}:' here too",
-            "moment = mass x arm",
-            ("weighed",),
         )
     if sheet.next_due is not None:
         values["next_due"] = str(sheet.next_due)
@@ -314,11 +315,12 @@ def _proved(new_text: str, aircraft: Loaded[Aircraft], values: dict[str, str]) -
     kept = new.pop("superseded", [])
     was = old.pop("superseded", None) or []
     old_record, new_record = old.pop("basic_empty"), new.pop("basic_empty")
-    untouched = (
-        old == new
-        and kept[1:] == was
-        and all(new_record.get(key) == value for key, value in old_record.items() if key not in values)
+    sources = [_bare(each.pop("source")) for each in (old, new)]
+    meant = {*values, *(_INSTEAD[key] for key in values if key in _INSTEAD)}
+    others = kept[1:] == was and all(
+        new_record.get(key) == value for key, value in old_record.items() if key not in meant
     )
+    untouched = old == new and sources[0] == sources[1] and others
     if not (untouched and after.record.superseded[0].version_id == aircraft.record.basic_empty.version_id):
         hint = "an alias in the file may stand for several values: write them out"
         raise refusal_in(
@@ -333,18 +335,20 @@ def _proved(new_text: str, aircraft: Loaded[Aircraft], values: dict[str, str]) -
 
 def _adverse(before: Aircraft, after: Aircraft) -> tuple[tuple[ExtremePair, ...], tuple[str, ...]]:
     """Both adverse loadings of every category with the old record and with the new one."""
+    try:
+        assumed = assume(after)
+    except OutOfRange as error:
+        return (), (error.words,)
     pairs: list[ExtremePair] = []
-    notes: list[str] = []
-    for category in after.envelopes:
-        try:
-            assumed = assume(after)
-            old, new = (extremes(each, category, assumed) for each in (before, after))
-        except OutOfRange as error:
-            notes.append(say("{}: {}", category, error.words))
+    notes: dict[str, None] = {}
+    for old, new in zip(*(every_category(each, assumed) for each in (before, after)), strict=True):
+        if reason := old.reason or new.reason:
+            notes[say("{}: {}", new.category, reason)] = None
             continue
-        notes += [note for note in new[1] if note not in notes]
+        notes |= dict.fromkeys(new.notes)
         pairs += [
-            ExtremePair(category, earlier, later) for earlier, later in zip(old[0], new[0], strict=True)
+            ExtremePair(new.category, earlier, later)
+            for earlier, later in zip(old.pair, new.pair, strict=True)
         ]
     return tuple(pairs), tuple(notes)
 

@@ -29,7 +29,8 @@ class ScalePoint:
     """One scale under the levelled aircraft.
 
     `reading` [kg] as shown, `tare` [kg] of chocks, jacks or pads standing on it, `arm` and `lateral_arm`
-    [m] of the point where the aircraft rests, measured at that weighing.
+    [m] of the point where the aircraft rests, measured at that weighing; `arm_name` where several points
+    share one arm.
     """
 
     name: str
@@ -37,6 +38,7 @@ class ScalePoint:
     tare: float
     arm: float
     lateral_arm: float = 0.0
+    arm_name: str = ""
 
     @property
     def reaction(self) -> float:
@@ -150,35 +152,33 @@ def _check(scales: tuple[ScalePoint, ...], corrections: tuple[Item, ...]) -> Non
 
 
 @dataclass(frozen=True, slots=True)
-class ReadingDoubt:
-    """How well one reading or correction is known: standard uncertainties of the mass [kg] and of both arms
-    [m].
+class Line(Item):
+    """A reading, correction or change with how well it is known: standard uncertainties of its mass [kg] and
+    arms [m].
 
     `mass` [kg] is what the line adds (negative: takes away) at `arm` and `lateral_arm` [m]. Two lines with
-    the same `mass_cause` or `arm_cause` rest on one measurement, so that their errors are one error.
+    the same `mass_cause` or `arm_cause` rest on one measurement, so that their errors are one error. `basis`:
+    how it came about.
     """
 
-    name: str
-    mass: float
-    arm: float
-    lateral_arm: float = 0.0
     u_mass: float = 0.0
     u_arm: float = 0.0
     u_lateral_arm: float = 0.0
     mass_cause: str = ""
     arm_cause: str = ""
+    basis: str = ""
 
 
-def doubt_effects(doubts: Iterable[ReadingDoubt]) -> tuple[Effect, ...]:
+def line_effects(lines: Iterable[Line]) -> tuple[Effect, ...]:
     """What one standard uncertainty of every measurement does to mass and moments.
 
     Equation: a mass error e at the arm a changes mass by e and moment by e a; an arm error d under the mass m
     changes the moment by m d. Errors with one cause add with their signs.
-    Parameters: `doubts` [kg, m]. Returns Effects, one per line and kind of error. Valid to first order.
+    Parameters: `lines` [kg, m]. Returns Effects, one per line and kind of error. Valid to first order.
     Source: [jcgm-100] 5.1.2 and 5.2.2, correlation expressed by shared inputs (F.1.2.3).
     """
     effects: list[Effect] = []
-    for each in doubts:
+    for each in lines:
         if each.u_mass:
             effects.append(
                 Effect(

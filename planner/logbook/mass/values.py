@@ -5,12 +5,11 @@ lines behind them.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
-from planner.logbook.mass.hung import ReadingDoubt, doubt_effects, total_uncertainty
-from planner.logbook.mass.weigh import work_out
+from planner.logbook.mass.hung import Line, TotalUncertainty, line_effects, total_uncertainty
+from planner.logbook.mass.weigh import WorkedWeighing, thing_line, work_out
 from planner.quantities.effects import COVERAGE, Effect
 from planner.quantities.errors import Finding, InputRefused, OutOfRange
 from planner.quantities.moments import Item, Total, total
@@ -19,7 +18,7 @@ from planner.quantities.units import find_unit
 from planner.records.aircraft.mass_record import BasicEmpty
 from planner.records.edit import spelt
 from planner.records.sheets.change_sheet import ChangeSheet
-from planner.records.sheets.weighing_sheet import load_worksheet
+from planner.records.sheets.weighing_sheet import Thing, load_worksheet
 from planner.records.store import Loaded
 
 # Finer than any scale, so that a record carried on many times does not drift by its own rounding.
@@ -30,7 +29,7 @@ _DECIMALS: Final = {
     "m": 5,
     "cm": 3,
     "mm": 2,
-    "in": 3,
+    "in": 4,
     "ft": 4,
     "kg.m": 3,
     "kg.mm": 0,
@@ -40,72 +39,45 @@ _DECIMALS: Final = {
 _NO_LATERAL: Final = 1e-9  # m
 
 
-@dataclass(frozen=True, slots=True)
-class AmendedLine:
-    """One line of the change: `mass` [kg], below zero where it comes out, at `arm` [m], `lateral_arm` [m]."""
-
-    name: str
-    mass: float
-    arm: float
-    lateral_arm: float
-
-
 def total_of(record: BasicEmpty) -> Total:
     """Mass and moments of a record [kg, kg.m]."""
-    return total([Item("basic empty mass", record.mass.value, record.arm_value(), record.lateral_arm.value)])
+    return total([_item(record)])
 
 
-def change_lines(sheet: ChangeSheet) -> tuple[tuple[AmendedLine, ...], tuple[ReadingDoubt, ...]]:
-    """The things of a change as lines [kg, m] and as what is doubtful about them; a moved thing is two lines
-    of one mass.
-    """
-    lines: list[AmendedLine] = []
-    doubts: list[ReadingDoubt] = []
+def _item(record: BasicEmpty) -> Item:
+    return Item("basic empty mass", record.mass.value, record.arm_value(), record.lateral_arm.value)
 
-    def line(name: str, mass: float, u: float, arm: Any, lateral: Any, cause: str) -> None:
-        lines.append(AmendedLine(name, mass, arm.value, lateral.value))
-        doubts.append(
-            ReadingDoubt(
-                name=name,
-                mass=mass,
-                arm=arm.value,
-                lateral_arm=lateral.value,
-                u_mass=u,
-                u_arm=arm.u,
-                u_lateral_arm=lateral.u,
-                mass_cause=cause,
+
+def change_lines(sheet: ChangeSheet) -> tuple[Line, ...]:
+    """The things of a change as lines [kg, m]; a moved thing is two lines of one mass."""
+    lines = [
+        thing_line(f"{name}, out", thing, -1.0, cause=f"{name} out, mass")
+        for name, thing in sheet.removed.items()
+    ]
+    lines += [
+        thing_line(f"{name}, in", thing, 1.0, cause=f"{name} in, mass") for name, thing in sheet.added.items()
+    ]
+    for name, moved in sheet.moved.items():
+        cause = f"{name} moved, mass"
+        lines.append(
+            thing_line(
+                f"{name}, from",
+                Thing(mass=moved.mass, arm=moved.from_arm, lateral_arm=moved.from_lateral_arm),
+                -1.0,
+                "",
+                cause,
             )
         )
-
-    for name, thing in sheet.removed.items():
-        line(
-            f"{name}, out",
-            -thing.mass.value,
-            -thing.mass.u,
-            thing.arm,
-            thing.lateral_arm,
-            f"{name} out, mass",
+        lines.append(
+            thing_line(
+                f"{name}, to",
+                Thing(mass=moved.mass, arm=moved.to_arm, lateral_arm=moved.to_lateral_arm),
+                1.0,
+                "",
+                cause,
+            )
         )
-    for name, thing in sheet.added.items():
-        line(f"{name}, in", thing.mass.value, thing.mass.u, thing.arm, thing.lateral_arm, f"{name} in, mass")
-    for name, moved in sheet.moved.items():
-        line(
-            f"{name}, from",
-            -moved.mass.value,
-            -moved.mass.u,
-            moved.from_arm,
-            moved.from_lateral_arm,
-            f"{name} moved, mass",
-        )
-        line(
-            f"{name}, to",
-            moved.mass.value,
-            moved.mass.u,
-            moved.to_arm,
-            moved.to_lateral_arm,
-            f"{name} moved, mass",
-        )
-    return tuple(lines), tuple(doubts)
+    return tuple(lines)
 
 
 def figure(value: float, u: float, unit: str) -> str:
@@ -132,26 +104,54 @@ def refusal_in(
     return InputRefused([loaded.document.place(Finding(code, message, needed, hint), location)])
 
 
-def computed_values(record: BasicEmpty, sheet: ChangeSheet) -> tuple[dict[str, str], tuple[AmendedLine, ...]]:
+def record_values(after: Total, u: TotalUncertainty, record: BasicEmpty) -> dict[str, str]:
+    """Mass and arm [kg, m] in the units of the record they replace, each with its own uncertainty.
+
+    Where the figures are unsure a moment gives way to the arm: the errors of mass and moment go together, and
+    two figures taken for independent would make the CG far less sure than it is.
+    """
+    values = {"mass": figure(after.mass, u.mass / COVERAGE, unit_of(record.mass.text))}
+    if record.moment is not None and not u.cg:
+        return values | {"moment": figure(after.moment, 0.0, unit_of(record.moment.text))}
+    return values | {"arm": figure(after.centre_of_gravity, u.cg / COVERAGE, _length_unit(record))}
+
+
+def _length_unit(record: BasicEmpty) -> str:
+    """The unit of the arm, or the one in the moment: `in` of `lb.in`."""
+    stated = record.arm or record.moment
+    return unit_of(stated.text).rpartition(".")[2] if stated is not None else "m"
+
+
+def _side(after: Total, u: TotalUncertainty, record: BasicEmpty) -> dict[str, str]:
+    unit = (
+        unit_of(record.lateral_arm.text) if "lateral_arm" in record.model_fields_set else _length_unit(record)
+    )
+    return {"lateral_arm": figure(after.lateral_centre_of_gravity, u.lateral_cg / COVERAGE, unit)}
+
+
+def computed_values(record: BasicEmpty, sheet: ChangeSheet) -> tuple[dict[str, str], tuple[Line, ...]]:
     """The values a change by items sets in the record."""
-    lines, doubts = change_lines(sheet)
-    empty = Item("basic empty mass", record.mass.value, record.arm_value(), record.lateral_arm.value)
-    after = total([empty, *(Item(each.name, each.mass, each.arm, each.lateral_arm) for each in lines)])
+    lines = change_lines(sheet)
+    after = total([_item(record), *lines])
     if not after.mass > 0:
         raise OutOfRange(say("the change leaves {}", Figure(after.mass, "mass")))
-    u = total_uncertainty(after, (*record_effects(record), *doubt_effects(doubts)))
-    values = {"mass": figure(after.mass, u.mass / COVERAGE, unit_of(record.mass.text))}
-    if record.arm is not None:
-        values["arm"] = figure(after.centre_of_gravity, u.cg / COVERAGE, unit_of(record.arm.text))
-    else:
-        assert record.moment is not None  # a record has one of the two
-        values["moment"] = figure(after.moment, u.moment / COVERAGE, unit_of(record.moment.text))
+    u = total_uncertainty(after, (*record_effects(record), *line_effects(lines)))
+    values = record_values(after, u, record)
     if abs(after.lateral_centre_of_gravity) > _NO_LATERAL or record.lateral_arm.value:
-        values["lateral_arm"] = figure(
-            after.lateral_centre_of_gravity, u.lateral_cg / COVERAGE, unit_of(record.lateral_arm.text)
-        )
+        values |= _side(after, u, record)
     values |= {"date": str(sheet.date), "reference": spelt(sheet.reference), "established": "computed"}
     return values, lines
+
+
+def worksheet_values(worked: WorkedWeighing) -> dict[str, str]:
+    """Mass and arm of a weighing as a profile states them, in the units of the worksheet."""
+    result, u = worked.result.basic_empty, worked.uncertainty
+    first = next(iter(worked.sheet.points.values()))
+    arm = worked.sheet.point_arm(first)[0]
+    return {
+        "mass": figure(result.mass, u.mass / COVERAGE, unit_of(first.reading.text)),
+        "arm": figure(result.centre_of_gravity, u.cg / COVERAGE, unit_of(arm.text)),
+    }
 
 
 def record_effects(record: BasicEmpty) -> tuple[Effect, ...]:
@@ -176,7 +176,7 @@ def record_effects(record: BasicEmpty) -> tuple[Effect, ...]:
 
 
 def weighed_values(
-    change: Loaded[ChangeSheet], keeps_moment: bool
+    change: Loaded[ChangeSheet], record: BasicEmpty
 ) -> tuple[dict[str, str], tuple[Finding, ...]]:
     """The values a weighing sets: those of the signed report as they stand, or those worked out from a
     worksheet.
@@ -187,13 +187,12 @@ def weighed_values(
     day = sheet.date
     if sheet.weighed is not None:
         report = sheet.weighed
-        values["mass"] = spelt(report.mass.text)
-        if report.arm is not None:
-            values["arm"] = spelt(report.arm.text)
-        elif report.moment is not None:
-            values["moment"] = spelt(report.moment.text)
-        if "lateral_arm" in report.model_fields_set:
-            values["lateral_arm"] = spelt(report.lateral_arm.text)
+        keys = [
+            key
+            for key in ("mass", "arm", "moment", "lateral_arm")
+            if key in report.model_fields_set and getattr(report, key) is not None
+        ]
+        values = {key: spelt(getattr(report, key).text) for key in keys}
         includes: tuple[str, ...] = report.includes
     else:
         beside = (
@@ -212,13 +211,9 @@ def weighed_values(
             )
         worked = work_out(loaded)
         result, u = worked.result.basic_empty, worked.uncertainty
-        values["mass"] = figure(result.mass, u.mass / COVERAGE, "kg")
-        if keeps_moment:
-            values["moment"] = figure(result.moment, u.moment / COVERAGE, "kg.m")
-        else:
-            values["arm"] = figure(result.centre_of_gravity, u.cg / COVERAGE, "m")
+        values = record_values(result, u, record)
         if any("lateral_arm" in point.model_fields_set for point in loaded.record.points.values()):
-            values["lateral_arm"] = figure(result.lateral_centre_of_gravity, u.lateral_cg / COVERAGE, "m")
+            values |= _side(result, u, record)
         includes, notices = loaded.record.includes, worked.findings
         day = loaded.record.date
         if day > sheet.date:

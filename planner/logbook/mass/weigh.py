@@ -2,163 +2,104 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 
 from planner.logbook.mass.hung import (
-    ReadingDoubt,
+    Line,
     ScalePoint,
     TotalUncertainty,
     Weighing,
-    doubt_effects,
+    line_effects,
     scale_effects,
     total_uncertainty,
     weigh,
 )
 from planner.quantities.effects import Effect
 from planner.quantities.errors import Finding, InputRefused, OutOfRange
-from planner.quantities.moments import Item
-from planner.quantities.units import Quantity
 from planner.records.sheets.weighing_sheet import Fluid, Thing, WeighingPoint, WeighingSheet
 from planner.records.store import Loaded
 
 
-@dataclass(frozen=True, slots=True)
-class Reaction:
-    """One point as written and in SI: `reading`, `tare` and `reaction` [kg] with `u` [kg], `arm` [m]."""
-
-    name: str
-    point: ScalePoint
-    u: float
-    shared_arm: str
-
-
-@dataclass(frozen=True, slots=True)
-class Correction:
-    """One line taken out (`mass` below zero) or put in: `mass` [kg], its `u` [kg], `arm` [m], and how the
-    mass came about.
-    """
-
-    name: str
-    mass: float
-    u: float
-    arm: float
-    lateral_arm: float
-    basis: str
-
-
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class WorkedWeighing:
-    """A worksheet worked out: the sheet, the reactions, the corrections, the result in SI with its
-    uncertainty, the effects behind it.
+    """A worksheet worked out: the sheet, the points, what was taken out (mass below zero) or put in with its
+    `u_mass` [kg], the result in SI with its uncertainty, the effects behind it.
     """
 
     sheet: WeighingSheet
     path: str
-    reactions: tuple[Reaction, ...]
-    corrections: tuple[Correction, ...]
+    reactions: tuple[ScalePoint, ...]
+    corrections: tuple[Line, ...]
     result: Weighing
     uncertainty: TotalUncertainty
     effects: tuple[Effect, ...]
-    uncertainties_stated: bool
     findings: tuple[Finding, ...]
 
+    @property
+    def uncertainties_stated(self) -> bool:
+        """Whether anything was said of how sure the figures are."""
+        return bool(self.effects)
 
-def _reaction(sheet: WeighingSheet, name: str, point: WeighingPoint) -> Reaction:
+
+def _point(sheet: WeighingSheet, name: str, point: WeighingPoint) -> tuple[ScalePoint, list[Line]]:
+    """A point in SI, and what is doubtful about it: reading, tare, place."""
     arm, shared = sheet.point_arm(point)
-    scale_point = ScalePoint(
+    scale = ScalePoint(
         name=name,
         reading=point.reading.value,
         tare=point.tare.value,
         arm=arm.value,
         lateral_arm=point.lateral_arm.value,
+        arm_name=shared,
     )
-    return Reaction(name, scale_point, (point.reading.u**2 + point.tare.u**2) ** 0.5, shared)
-
-
-def _point_doubts(sheet: WeighingSheet, reaction: Reaction) -> list[ReadingDoubt]:
-    point, entry = reaction.point, sheet.points[reaction.name]
-    arm, shared = sheet.point_arm(entry)
-    return [
-        ReadingDoubt(
-            f"{reaction.name} reading", point.reaction, point.arm, point.lateral_arm, u_mass=entry.reading.u
-        ),
-        ReadingDoubt(
-            f"{reaction.name} tare", point.reaction, point.arm, point.lateral_arm, u_mass=-entry.tare.u
-        ),
-        ReadingDoubt(
-            reaction.name,
-            point.reaction,
-            point.arm,
-            point.lateral_arm,
-            u_arm=arm.u,
-            u_lateral_arm=entry.lateral_arm.u,
-            arm_cause=f"{shared} arm" if shared else "",
+    at = Line(name, scale.reaction, scale.arm, scale.lateral_arm)
+    return scale, [
+        replace(at, name=f"{name} reading", u_mass=point.reading.u),
+        replace(at, name=f"{name} tare", u_mass=-point.tare.u),
+        replace(
+            at, u_arm=arm.u, u_lateral_arm=point.lateral_arm.u, arm_cause=f"{shared} arm" if shared else ""
         ),
     ]
 
 
-def _kilograms(amount: Quantity, density: Quantity | None) -> float:
-    if amount.dimension == "mass":
-        return amount.value
-    return amount.value * density.value if density is not None else 0.0
-
-
-def _fluid(name: str, fluid: Fluid) -> tuple[Correction, list[ReadingDoubt]]:
-    """What a fluid changes: (in result - aboard) at its arm; density and both amounts are one cause each."""
-    mass = _kilograms(fluid.in_result, fluid.density) - _kilograms(fluid.aboard, fluid.density)
-    place = (fluid.arm.value, fluid.lateral_arm.value)
-    doubts, squares = [], 0.0
-    for what, amount, sign in (("aboard", fluid.aboard, -1.0), ("in result", fluid.in_result, 1.0)):
-        u = sign * (
-            amount.u
-            if amount.dimension == "mass"
-            else amount.u * (fluid.density.value if fluid.density is not None else 0.0)
-        )
-        doubts.append(ReadingDoubt(f"{name} {what}", mass, *place, u_mass=u))
-        squares += u * u
+def _fluid(name: str, fluid: Fluid) -> tuple[Line, list[Line]]:
+    """What a fluid changes, (in result - aboard) at its arm, and its doubts: density and both amounts are one
+    cause each.
+    """
+    density = fluid.density.value if fluid.density is not None else 0.0
+    parts = [("aboard", fluid.aboard, -1.0), ("in result", fluid.in_result, 1.0)]
+    factors = {what: sign * (1.0 if amount.dimension == "mass" else density) for what, amount, sign in parts}
+    mass = math.fsum(factors[what] * amount.value for what, amount, _ in parts)
+    at = Line(name, mass, fluid.arm.value, fluid.lateral_arm.value)
+    doubts = [
+        replace(at, name=f"{name} {what}", u_mass=factors[what] * amount.u) for what, amount, _ in parts
+    ]
     if fluid.density is not None and fluid.density.u:
-        volume = sum(
-            sign * each.value
-            for each, sign in ((fluid.in_result, 1.0), (fluid.aboard, -1.0))
-            if each.dimension == "volume"
-        )
-        doubts.append(ReadingDoubt(f"{name} density", mass, *place, u_mass=volume * fluid.density.u))
-        squares += (volume * fluid.density.u) ** 2
-    doubts.append(ReadingDoubt(name, mass, *place, u_arm=fluid.arm.u, u_lateral_arm=fluid.lateral_arm.u))
-    at = f" at {fluid.density.text}" if fluid.density is not None else ""
-    return (
-        Correction(
-            name,
-            mass,
-            squares**0.5,
-            *place,
-            f"{fluid.in_result.text} in the result, {fluid.aboard.text} aboard{at}",
-        ),
-        doubts,
+        volume = math.fsum(sign * amount.value for _, amount, sign in parts if amount.dimension == "volume")
+        doubts.append(replace(at, name=f"{name} density", u_mass=volume * fluid.density.u))
+    told = (
+        f"{fluid.in_result.text} in the result, {fluid.aboard.text}"
+        f" aboard{f' at {fluid.density.text}' if fluid.density is not None else ''}"
     )
+    correction = replace(at, u_mass=math.hypot(*(each.u_mass for each in doubts)), basis=told)
+    return correction, [*doubts, replace(at, u_arm=fluid.arm.u, u_lateral_arm=fluid.lateral_arm.u)]
 
 
-def _thing(name: str, thing: Thing, sign: float, word: str) -> tuple[Correction, list[ReadingDoubt]]:
-    mass, arm, lateral = sign * thing.mass.value, thing.arm.value, thing.lateral_arm.value
-    correction = Correction(
-        name=name, mass=mass, u=thing.mass.u, arm=arm, lateral_arm=lateral, basis=f"{thing.mass.text} {word}"
+def thing_line(name: str, thing: Thing, sign: float, basis: str = "", cause: str = "") -> Line:
+    """A thing taken out (`sign` -1) or put in (1) as a line [kg, m], its uncertainties with it."""
+    arm, side, mass = thing.arm, thing.lateral_arm, thing.mass
+    return Line(
+        name,
+        sign * mass.value,
+        arm.value,
+        side.value,
+        sign * mass.u,
+        arm.u,
+        side.u,
+        mass_cause=cause,
+        basis=basis,
     )
-    return correction, [
-        ReadingDoubt(
-            name=name,
-            mass=mass,
-            arm=arm,
-            lateral_arm=lateral,
-            u_mass=sign * thing.mass.u,
-            u_arm=thing.arm.u,
-            u_lateral_arm=thing.lateral_arm.u,
-        )
-    ]
-
-
-def _items(corrections: Iterable[Correction]) -> list[Item]:
-    return [Item(each.name, abs(each.mass), each.arm, each.lateral_arm) for each in corrections]
 
 
 def work_out(loaded: Loaded[WeighingSheet]) -> WorkedWeighing:
@@ -171,39 +112,42 @@ def work_out(loaded: Loaded[WeighingSheet]) -> WorkedWeighing:
     Source: [faa-h-8083-30] ch. 4, fig. 4-20; [jcgm-100] 5.1.2.
     """
     sheet = loaded.record
-    reactions = tuple(_reaction(sheet, name, point) for name, point in sheet.points.items())
-    doubts = [doubt for reaction in reactions for doubt in _point_doubts(sheet, reaction)]
-    corrections: list[Correction] = []
-    pairs = [_fluid(name, fluid) for name, fluid in sheet.fluids.items()]
-    pairs += [_thing(name, thing, -1.0, "on the scales, taken out") for name, thing in sheet.removed.items()]
-    pairs += [_thing(name, thing, 1.0, "not on the scales, put in") for name, thing in sheet.added.items()]
-    for correction, its in pairs:
-        corrections.append(correction)
-        doubts += its
-    points = [reaction.point for reaction in reactions]
-    try:
-        removed, added = (
-            _items(each for each in corrections if (each.mass < 0) is out) for out in (True, False)
+    pairs = [_point(sheet, name, point) for name, point in sheet.points.items()]
+    fluids = [_fluid(name, fluid) for name, fluid in sheet.fluids.items()]
+    things = [
+        thing_line(name, thing, sign, f"{thing.mass.text} {word}")
+        for group, sign, word in (
+            (sheet.removed, -1.0, "on the scales, taken out"),
+            (sheet.added, 1.0, "not on the scales, put in"),
         )
-        result = weigh(points, removed, [item for item in added if item.mass])
+        for name, thing in group.items()
+    ]
+    points, corrections = tuple(point for point, _ in pairs), (*(line for line, _ in fluids), *things)
+    doubts = [
+        *(each for _, its in pairs for each in its),
+        *(each for _, its in fluids for each in its),
+        *things,
+    ]
+    try:
+        removed = [replace(each, mass=-each.mass) for each in corrections if each.mass < 0]
+        result = weigh(points, removed, [each for each in corrections if each.mass > 0])
     except OutOfRange as error:
         finding = Finding(
             "weighing-impossible", error.words, hint="check readings, tares and what is taken out"
         )
         raise InputRefused([loaded.document.place(finding)]) from None
     scale = sheet.scale.uncertainty
-    share = scale.value if scale is not None and scale.dimension == "ratio" else 0.0
-    offset = scale.value if scale is not None and scale.dimension == "mass" else 0.0
-    effects = (*scale_effects(points, share, offset), *doubt_effects(doubts))
-    uncertainty = total_uncertainty(result.basic_empty, effects)
+    share, offset = (
+        scale.value if scale is not None and scale.dimension == kind else 0.0 for kind in ("ratio", "mass")
+    )
+    effects = (*scale_effects(points, share, offset), *line_effects(doubts))
     return WorkedWeighing(
         sheet=sheet,
         path=loaded.document.path,
-        reactions=reactions,
-        corrections=tuple(corrections),
+        reactions=points,
+        corrections=corrections,
         result=result,
-        uncertainty=uncertainty,
+        uncertainty=total_uncertainty(result.basic_empty, effects),
         effects=effects,
-        uncertainties_stated=bool(effects),
         findings=loaded.notices,
     )

@@ -10,7 +10,7 @@ from pydantic import Field, field_validator, model_validator
 
 from planner.quantities.polygon import Edge, EdgeKind, Envelope
 from planner.quantities.units import Quantity
-from planner.records.aircraft.mass_record import BasicEmpty, SupersededRecord
+from planner.records.aircraft.mass_record import BasicEmpty, Months, SupersededRecord
 from planner.records.fields import (
     Area,
     DipRows,
@@ -221,6 +221,7 @@ class Aircraft(Record):
     dipsticks: dict[str, Dipstick] = Field(default_factory=dict)
     oil: Oil | None = None
     notes: str = ""
+    weigh_every: Months | None = None
     superseded: tuple[SupersededRecord, ...] = ()
 
     @property

@@ -12,7 +12,7 @@ from planner.facts.grades import GRADES
 from planner.facts.rules import RULES
 from planner.quantities.errors import Finding, closest
 from planner.quantities.sentences import Figure, say, span_of
-from planner.records.aircraft.mass_record import due
+from planner.records.aircraft.mass_record import record_notices
 from planner.records.aircraft.record import Aircraft
 from planner.records.document import Document, Location
 from planner.records.flight.record import Flight, Phase
@@ -294,12 +294,14 @@ def reserve_answerable(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
 
 
 def record_current(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
-    """record-due: the mass record was due before the flight (or today); record-superseded, record-unknown:
-    the flight names another record.
+    """record-superseded, record-unknown: the flight names another record; and what is to be said of its age
+    on that day (or today).
     """
     current = aircraft.basic_empty
-    if (late := due(current, flight.date or date.today())) is not None:
-        yield ("aircraft",), late
+    for told in record_notices(
+        current, aircraft.superseded, aircraft.weigh_every, flight.date or date.today()
+    ):
+        yield ("aircraft",), told
     if not flight.record or flight.record == current.version_id:
         return
     old = next((each for each in aircraft.superseded if each.version == flight.record), None)

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Annotated, Any, Final, Literal, TypeVar
 
-from pydantic import PlainValidator, StrictBool, model_validator
+from pydantic import Field, PlainValidator, StrictBool, ValidationInfo, field_validator, model_validator
 
 from planner.facts.grades import GRADES, Grade
 from planner.quantities.errors import Finding, InputRefused, closest
@@ -36,6 +36,10 @@ CLASSROOM_LIQUIDS: Final = ("water", "salt water", "cooking oil", "lamp oil")
 PETROLEUM_OUTSIDE_GRADES: Final = (
     "lamp oil",
 )  # a kerosine: the petroleum tables move its density to 15 degC
+HEAVIEST_READING: Final = {
+    True: 5.0,
+    False: 20.0,
+}  # kg, of the empty bottle and of a full one: 10 L at most, of glass
 NO_SECONDS: Final = Quantity(0.0, 0.0, "time", "0 s")
 
 
@@ -101,7 +105,7 @@ class Air(Record):
     is set.
     """
 
-    temperature: Temperature
+    temperature: Temperature | None = None  # that of the sample where it was not read
     pressure: Pressure | None = None
     altitude: Length | None = None
     qnh: Pressure | None = None
@@ -181,7 +185,8 @@ class BottleSheet(BenchSheet):
     bottle: Literal[1]
     marked: Volume | None = None
     glass: Literal["borosilicate", "soda-lime"] | None = None
-    empty: Reading
+    tared: StrictBool = False
+    empty: Reading | None = Field(default=None, validate_default=True)
     sample: Reading
     water: Reading | None = None
     calibrated: Calibrated | None = None
@@ -191,6 +196,19 @@ class BottleSheet(BenchSheet):
     thermometer: Step | None = None
     air: Air | None = None
     balance: Balance = Balance()
+
+    @field_validator("empty")
+    @classmethod
+    def _empty_or_tared(cls, value: Reading | None, others: ValidationInfo) -> Reading | None:
+        if value is None and others.data.get("tared") is False:
+            needed = "needed 'empty: 27.41 g', or 'tared: true' where the balance was zeroed on the bottle"
+            raise refusal("key-missing", "'empty' is missing", needed)
+        if value is not None and others.data.get("tared"):
+            needed = "needed one of the two"
+            raise refusal(
+                "bench-tared", "'tared: true' and a reading of the empty bottle", needed, "delete one of them"
+            )
+        return value
 
 
 class HydrometerSheet(BenchSheet):
@@ -241,6 +259,7 @@ def _bottle(sheet: BottleSheet) -> Iterator[Located]:
     """bench-volume-ways: water and an earlier calibration both; bench-temperature-missing,
     bench-temperature-ways.
     """
+    yield from _masses(sheet)
     if sheet.water is not None and sheet.calibrated is not None:
         message = "the bottle's volume is given both by water and by an earlier calibration"
         yield found(
@@ -263,7 +282,7 @@ def _bottle(sheet: BottleSheet) -> Iterator[Located]:
         elif own is None and sheet.temperature is None and used:
             hint = "or 'temperature:' where one reading holds for all"
             yield found(
-                (), "bench-temperature-missing", f"'{key}' is missing", f"needed '{key}: 20.0 degC'", hint
+                (key,), "bench-temperature-missing", f"'{key}' is missing", f"needed '{key}: 20.0 degC'", hint
             )
     if sheet.water_temperature is not None and sheet.water is None:
         yield found(
@@ -272,6 +291,32 @@ def _bottle(sheet: BottleSheet) -> Iterator[Located]:
             "a temperature of water and no weighing with water",
             hint="add 'water:' or delete it",
         )
+
+
+def _masses(sheet: BottleSheet) -> Iterator[Located]:
+    """bench-mass-implausible: a reading no density bottle gives, mostly kilograms for grams."""
+    for key in ("empty", "sample", "water"):
+        weighing: Reading | None = getattr(sheet, key)
+        for each in (
+            []
+            if weighing is None
+            else [weighing.reading]
+            if weighing.reading
+            else [row[1] for row in weighing.readings or ()]
+        ):
+            if each.value > HEAVIEST_READING[key == "empty"]:
+                message = (
+                    f"'{each.text}' is {each.value:g} kg: no density bottle"
+                    f" {'is' if key == 'empty' else 'and its liquid are'} so heavy"
+                )
+                needed = f"needed at most {HEAVIEST_READING[key == 'empty']:g} kg"
+                guess = (
+                    f"did you mean '{each.text.split()[0]} g'?"
+                    if each.text.endswith("kg")
+                    else "check the unit"
+                )
+                yield found((key,), "bench-mass-implausible", message, needed, guess)
+                break
 
 
 def _hydrometer(sheet: HydrometerSheet) -> Iterator[Located]:

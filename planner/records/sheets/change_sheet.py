@@ -58,6 +58,7 @@ class ChangeSheet(Record):
     aircraft: Label
     date: Day
     reference: Annotated[str, Field(min_length=1, max_length=200)]
+    by: Annotated[str, Field(max_length=80)] = ""
     added: dict[str, Thing] = Field(default_factory=dict)
     removed: dict[str, Thing] = Field(default_factory=dict)
     moved: dict[str, Moved] = Field(default_factory=dict)

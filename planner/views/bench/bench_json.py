@@ -6,8 +6,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from planner.density.bench.bench_results import Acknowledged, BottleBench
-from planner.density.bench.bottle import WaterCheck
+from planner.density.bench.bench_results import Bench, BottleBench
 from planner.density.bench.calibrations import VolumeShift
 from planner.density.bench.comparing import Comparison, JetFraction
 from planner.density.budget import Budget, Estimate, Missing
@@ -61,16 +60,8 @@ def _comparison(found: Comparison | Missing) -> dict[str, Any]:
     }
 
 
-def _head(bench: words.Bench, kind: str) -> dict[str, Any]:
-    sheet, acknowledged, tanks = bench.sheet, bench.acknowledged, bench.uncertainty_in_tanks
-    told: dict[str, Any] | None = None
-    if isinstance(acknowledged, Acknowledged):
-        told = {
-            "words": acknowledged.words,
-            "by": acknowledged.by,
-            "on": acknowledged.on.isoformat(),
-            "given": acknowledged.given,
-        }
+def _head(bench: Bench, kind: str) -> dict[str, Any]:
+    sheet, tanks, told = bench.sheet, bench.uncertainty_in_tanks, bench.acknowledged
     return {
         "schema": f"planner/{kind}/1",
         "id": sheet.id,
@@ -81,7 +72,7 @@ def _head(bench: words.Bench, kind: str) -> dict[str, Any]:
         "invented": sheet.invented,
         "path": bench.path,
         "cautions": list(words.cautions(sheet)),
-        "cautions_acknowledged": told,
+        "cautions_acknowledged": None if isinstance(told, Missing) else told.as_json(),
         "contradicted": words.contradicted(bench),
         "density_kg_per_m3": _estimate(bench.result.density),
         "density_15c_kg_per_m3": _estimate(bench.result.density_15c),
@@ -96,87 +87,77 @@ def _head(bench: words.Bench, kind: str) -> dict[str, Any]:
 
 
 def bench_json(
-    bench: words.Bench, shown: Display, change: VolumeShift | None = None, kept: str = ""
+    bench: Bench, shown: Display, change: VolumeShift | None = None, kept: str = ""
 ) -> dict[str, Any]:
     """The whole of a worked-out sheet: numbers in the units their keys name, and the same sentences as on the
     terminal.
     """
-    if not isinstance(bench, BottleBench):
-        found = _head(bench, "hydrometer") | {
-            "temperature_c": bench.result.reading.temperature.value,
-            "glass_effect_kg_per_m3": bench.result.glass_effect,
-            "budget_15c": _budget(bench.result.budget),
-            "sentences": [
-                *words.summary(bench, shown),
-                words.tank_sentence(bench),
-                *words.batch_sentences(bench),
-            ],
-        }
-        return found | {"findings": [finding.as_json() for finding in bench.findings]}
-    result, as_read, check = bench.result, bench.as_read, bench.result.water_check
-    sentences = [
-        *words.summary(bench, shown),
-        words.tank_sentence(bench),
-        *words.water_sentences(bench),
-        words.relative_sentence(bench),
-    ]
-    sentences += [
-        *words.volume_sentences(bench, change),
-        *words.effect_sentences(bench),
-        *words.batch_sentences(bench),
-    ]
-    return _head(bench, "bottle") | {
-        "temperature_c": result.temperature,
-        "volume_from": result.volume_from,
-        "volume_20c_ml": _estimate(result.volume_20c.result, 1e6),
-        "water_check": (
-            {
-                "from_marked_volume_kg_per_m3": check.from_nominal_volume.value,
-                "tabulated_kg_per_m3": check.tabulated,
-                "difference_kg_per_m3": check.difference,
-            }
-            if isinstance(check, WaterCheck)
-            else {"difference_kg_per_m3": None, "reason": check.reason}
-        ),
-        "as_read_g_per_cm3": (
-            {"sample": None, "water": None, "reason": as_read.reason}
-            if isinstance(as_read, Missing)
-            else {
-                "sample": as_read.sample / 1e3,
-                "water": None if isinstance(as_read.water, Missing) else as_read.water / 1e3,
-            }
-        ),
-        "from_marked_volume_kg_per_m3": _estimate(result.nominal_density),
-        "marked_volume_error_kg": (
-            {"value": None, "reason": bench.nominal_error.reason}
-            if isinstance(bench.nominal_error, Missing)
-            else {"value": bench.nominal_error.difference, "what": bench.nominal_error.words}
-        ),
-        "buoyancy_effect_kg_per_m3": result.buoyancy_effect,
-        "glass_effect_kg_per_m3": result.glass_effect,
-        "budget": _budget(result.budget),
-        "budget_15c": _budget(result.budget_15c),
-        "series": [
-            {
-                "weighing": name,
-                "reading_g": line.reading.value * 1e3,
-                "standard_error_g": line.reading.u * 1e3,
-                "loss_g": line.loss * 1e3,
-                "slope_g_per_s": line.line.slope.value * 1e3,
-            }
-            for name, line in bench.closed
-        ],
-        "change_since_last": (
-            None
-            if change is None
-            else {
-                "last": change.last.on.isoformat(),
-                "difference_ml": change.difference.value * 1e6,
-                "expanded_uncertainty_ml": change.difference.expanded * 1e6,
-                "exceeds": change.exceeds,
-            }
-        ),
-        "kept": kept,
-        "sentences": [each for each in sentences if each],
+    said = [sentence for section in words.sections(bench, shown, change).values() for sentence in section]
+    last = {
+        "flight_line": words.flight_line(bench) or None,
+        "sentences": said,
         "findings": [finding.as_json() for finding in bench.findings],
     }
+    middle: dict[str, Any] = {
+        "temperature_c": bench.result.temperature,
+        "glass_effect_kg_per_m3": bench.result.glass_effect,
+        "budget_15c": _budget(bench.result.budget_15c),
+    }
+    if not isinstance(bench, BottleBench):
+        return _head(bench, "hydrometer") | middle | last
+    result, as_read, check, error = bench.result, bench.as_read, bench.result.water_check, bench.nominal_error
+    return (
+        _head(bench, "bottle")
+        | middle
+        | {
+            "volume_from": result.volume_from,
+            "volume_20c_ml": _estimate(result.volume_20c.result, 1e6),
+            "water_check": (
+                {"difference_kg_per_m3": None, "reason": check.reason}
+                if isinstance(check, Missing)
+                else {
+                    "from_marked_volume_kg_per_m3": check.from_nominal_volume.value,
+                    "tabulated_kg_per_m3": check.tabulated,
+                    "difference_kg_per_m3": check.difference,
+                }
+            ),
+            "as_read_g_per_cm3": (
+                {"sample": None, "water": None, "reason": as_read.reason}
+                if isinstance(as_read, Missing)
+                else {
+                    "sample": as_read.sample / 1e3,
+                    "water": None if isinstance(as_read.water, Missing) else as_read.water / 1e3,
+                }
+            ),
+            "from_marked_volume_kg_per_m3": _estimate(result.nominal_density),
+            "marked_volume_error_kg": (
+                {"value": None, "reason": error.reason}
+                if isinstance(error, Missing)
+                else {"value": error.difference, "what": error.words}
+            ),
+            "buoyancy_effect_kg_per_m3": result.buoyancy_effect,
+            "budget": _budget(result.budget),
+            "series": [
+                {
+                    "weighing": name,
+                    "reading_g": line.reading.value * 1e3,
+                    "standard_error_g": line.reading.u * 1e3,
+                    "loss_g": line.loss * 1e3,
+                    "slope_g_per_s": line.line.slope.value * 1e3,
+                }
+                for name, line in bench.closed
+            ],
+            "change_since_last": (
+                None
+                if change is None
+                else {
+                    "last": change.last.on.isoformat(),
+                    "difference_ml": change.difference.value * 1e6,
+                    "expanded_uncertainty_ml": change.difference.expanded * 1e6,
+                    "exceeds": change.exceeds,
+                }
+            ),
+            "kept": kept,
+        }
+        | last
+    )

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from planner.density.bench.bench_results import BottleBench
-from planner.density.bench.calibrations import CalibrationsFound, VolumeShift
+from planner.density.bench.bench_results import Bench, BottleBench
+from planner.density.bench.calibrations import Calibration, CalibrationsFound, VolumeShift
 from planner.density.budget import Budget, Missing
 from planner.facts.cautions import INVENTED
+from planner.quantities.errors import Finding
 from planner.quantities.sentences import finding_line
 from planner.quantities.units import Display
 from planner.views.bench import bench_words as words
 from planner.views.bench.bench_working import working
-from planner.views.blocks import INDENT, Column, Page, Row
+from planner.views.blocks import INDENT, Column, Page, Picture, Row
+from planner.views.records.row_chart import ChartRow, row_chart
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -27,7 +29,7 @@ _UNITS: dict[str, tuple[float, str]] = {
 
 
 def render_bench(
-    bench: words.Bench,
+    bench: Bench,
     shown: Display,
     console: Console,
     change: VolumeShift | None = None,
@@ -47,30 +49,13 @@ def render_bench(
             f"Acknowledged {bench.acknowledged.given} by {bench.acknowledged.by}, {bench.acknowledged.on}:"
             f" {bench.acknowledged.words}"
         )
-    page.heading("Density of the sample")
-    page.bullets(words.summary(bench, shown), "bold")
-    page.bullets([words.tank_sentence(bench)])
+    for title, sentences in words.sections(bench, shown, change).items():
+        page.heading(title)
+        page.bullets(sentences, "bold" if title == words.FIRST else "")
     if isinstance(bench, BottleBench):
-        page.heading("Water check")
-        page.bullets(
-            [each for each in [*words.water_sentences(bench), words.relative_sentence(bench)] if each]
-        )
-        page.heading("Bottle")
-        page.bullets(words.volume_sentences(bench, change))
-        page.heading("Air, glass and the marked volume")
-        page.bullets(words.effect_sentences(bench))
-    else:
-        page.heading("Hydrometer")
-        page.bullets(
-            [
-                f"Expansion of the glass: {bench.result.glass_effect:+.3f} kg/m3. Scale right at"
-                f" {bench.result.reading.reference_temperature:g} degC."
-            ]
-        )
-    if compared := words.batch_sentences(bench):
-        page.heading("Declared batch")
-        page.bullets(compared)
-    _budgets(page, bench)
+        _budget(page, "Uncertainty of the density, at the sample's temperature", bench.result.budget)
+    if isinstance(bench.result.budget_15c, Budget):
+        _budget(page, "Uncertainty of the density, moved to the 15-degree base", bench.result.budget_15c)
     page.heading("Values taken where the sheet states none")
     page.bullets(bench.sentences or ("none: the sheet states all of them",))
     if with_working:
@@ -79,6 +64,11 @@ def render_bench(
     if bench.findings:
         page.heading("Notices")
         page.bullets([finding_line(finding, shown) for finding in bench.findings], "yellow")
+    if bench.sheet.grade is not None:
+        page.heading("In a flight file, under 'fuel:'")
+        page.paragraph(
+            words.flight_line(bench) or "nothing: not to be used until what the notices say is settled"
+        )
     if kept:
         page.heading("Kept")
         page.paragraph(kept)
@@ -86,7 +76,7 @@ def render_bench(
     page.panel("Cautions", [*short, words.cautions(bench.sheet)[-1]], "bold yellow")
 
 
-def _title(page: Page, bench: words.Bench) -> None:
+def _title(page: Page, bench: Bench) -> None:
     sheet = bench.sheet
     kind = "Density bottle" if isinstance(bench, BottleBench) else "Hydrometer"
     liquid = sheet.grade.name if sheet.grade is not None else sheet.liquid
@@ -98,16 +88,6 @@ def _title(page: Page, bench: words.Bench) -> None:
     page.paragraph(about, "bold", first="", rest=INDENT)
     if sheet.invented:
         page.paragraph(INVENTED.replace("Invented", "INVENTED", 1), "bold yellow", rest=" " * 4)
-
-
-def _budgets(page: Page, bench: words.Bench) -> None:
-    if isinstance(bench, BottleBench):
-        at_15c = bench.result.budget_15c
-        _budget(page, "Uncertainty of the density, at the sample's temperature", bench.result.budget)
-        if isinstance(at_15c, Budget):
-            _budget(page, "Uncertainty of the density, moved to the 15-degree base", at_15c)
-    else:
-        _budget(page, "Uncertainty of the density, moved to the 15-degree base", bench.result.budget)
 
 
 def _budget(page: Page, title: str, budget: Budget) -> None:
@@ -139,52 +119,103 @@ def render_bottles(kept: CalibrationsFound, where: str, console: Console) -> Non
     """The kept calibrations by bottle: volume by date, U, the sheet, and the spread of each bottle."""
     page = Page(console)
     page.paragraph(f"Bottle calibrations kept in {where}", "bold", first="", rest=INDENT)
-    names = sorted({each.bottle for each in kept.calibrations})
-    if not names:
+    told = bottles_json(kept, where)
+    if not told["bottles"]:
         page.paragraph(
             "None yet: a bottle sheet with 'water:' is kept when 'planner density bottle' works it out."
         )
-    columns = [Column("date"), Column("at 20 degC\nmL"), Column("U\nmL"), Column("sheet", figures=False)]
-    for name in names:
-        page.heading(f"Bottle {name}")
-        mine = kept.of(name)
+    columns = [
+        Column("number"),
+        Column("date"),
+        Column("at 20 degC\nmL"),
+        Column("U\nmL"),
+        Column("sheet", figures=False),
+    ]
+    for bottle in told["bottles"]:
+        page.heading(f"Bottle {bottle['bottle']}")
+        rows = bottle["calibrations"]
+        figures = ("volume_20c_ml", "expanded_uncertainty_ml")
+        cells = [
+            [row["digest"][:8], row["date"], *(f"{row[key]:.3f}" for key in figures), row["sheet"]]
+            for row in rows
+        ]
+        notes = [f"void since {row['void']}" if row["void"] else "" for row in rows]
         page.table(
             columns,
-            [
-                Row([str(c.on), f"{c.volume.value * 1e6:.3f}", f"{c.volume.expanded * 1e6:.3f}", c.sheet])
-                for c in mine
-            ],
+            [Row(each, "dim" if note else "", note=note) for each, note in zip(cells, notes, strict=True)],
         )
-        page.paragraph(_spread(bottle_json(name, kept)))
-        last = max(mine, key=lambda each: (each.on, each.digest))
-        empty = (
-            ""
-            if isinstance(last.empty, Missing)
-            else f", empty: {last.empty.value * 1e3:.3f} +/- {last.empty.u * 1e3:.3f} g"
-        )
-        line = (
-            f"calibrated: {{volume: {last.volume.value * 1e6:.4f} +/- {last.volume.u * 1e6:.4f} mL{empty},"
-            f" date: {last.on}}}"
-        )
-        page.paragraph(f"In a sheet without water: {line}")
-    if kept.findings:
+        spread = "Fewer than two calibrations: no spread."
+        if bottle["spread_ml"] is not None:
+            over = f"{bottle['spread_ml']:.3f} mL over {sum(not row['void'] for row in rows)} calibrations"
+            spread = f"Spread (largest less smallest): {over}; mean {bottle['mean_ml']:.3f} mL."
+        page.paragraph(spread)
+        if (chart := bottle_chart(bottle["bottle"], kept)) is not None:
+            page.add(chart)
+        page.paragraph(f"In a sheet without water: {bottle['line'] or 'nothing, see the notices'}")
+    if found := bottles_findings(kept):
         page.heading("Notices")
-        page.bullets([str(finding) for finding in kept.findings], "yellow")
+        page.bullets([str(finding) for finding in found], "yellow")
 
 
-def _spread(bottle: dict[str, Any]) -> str:
-    if bottle["spread_ml"] is None:
-        return "One calibration: no spread."
+def bottle_chart(name: str, kept: CalibrationsFound) -> Picture | None:
+    """The control chart of one bottle; None with fewer than two calibrations in use."""
+    rows = []
+    for each in kept.chart(name):
+        value, half, u = each.calibration.volume.value, each.calibration.volume.expanded, each.u
+        limits = tuple((each.mean + k * u, ":" if abs(k) == 2 else "|") for k in (-3, -2, 2, 3))
+        style = "bold red" if each.outside else ""
+        sign = "X" if each.outside else "o"
+        rows.append(
+            ChartRow(
+                label=str(each.calibration.on),
+                value=value,
+                low=value - half,
+                high=value + half,
+                sign=sign,
+                marks=((each.mean, "+"), *limits),
+                style=style,
+            )
+        )
+    if not rows:
+        return None
+    ends = [place * 1e6 for row in rows for place in row.places]
+    legend = (
+        "o a calibration (X beyond the limits), - its U, + the mean of those before, : and | two and three"
+        " standard uncertainties"
+    )
+    scale = f"{min(ends):.3f} mL at the left to {max(ends):.3f} mL at the right: {legend}"
+    return row_chart(rows, scale, f"control chart of bottle {name}")
+
+
+def chart_svg(name: str, kept: CalibrationsFound) -> str:
+    """The control chart of a bottle as an SVG file; '' with fewer than two calibrations in use."""
+    from planner.views.html import figure
+
+    chart = bottle_chart(name, kept)
+    shape = (160.0, 12.0 + 6.0 * len(kept.chart(name)), 3.0)
     return (
-        f"Spread (largest less smallest): {bottle['spread_ml']:.3f} mL over {len(bottle['calibrations'])}"
-        f" calibrations; mean {bottle['mean_ml']:.3f} mL."
+        "" if chart is None or chart.drawn is None else figure(chart.drawn(*shape), shape, chart.label) + "\n"
+    )
+
+
+def _line(last: Calibration) -> str:
+    """What a sheet says of a bottle calibrated before."""
+    empty = (
+        ""
+        if isinstance(last.empty, Missing)
+        else f", empty: {last.empty.value * 1e3:.3f} +/- {last.empty.u * 1e3:.3f} g"
+    )
+    return (
+        f"calibrated: {{volume: {last.volume.value * 1e6:.4f} +/- {last.volume.u * 1e6:.4f} mL{empty}, date:"
+        f" {last.on}}}"
     )
 
 
 def bottle_json(name: str, kept: CalibrationsFound) -> dict[str, Any]:
     """One bottle's calibrations, their mean and spread."""
     mine = kept.of(name)
-    volumes = [each.volume.value * 1e6 for each in mine]
+    volumes = [each.volume.value * 1e6 for each in mine if not each.void]
+    last = kept.last(name)
     rows = [
         {
             "date": each.on.isoformat(),
@@ -193,26 +224,45 @@ def bottle_json(name: str, kept: CalibrationsFound) -> dict[str, Any]:
             "sheet": each.sheet,
             "observer": each.observer,
             "digest": each.digest,
+            "void": each.void,
             "path": each.path,
         }
         for each in mine
     ]
-    several = len(volumes) > 1
-    mean = sum(volumes) / len(volumes)
     return {
         "bottle": name,
         "calibrations": rows,
-        "mean_ml": mean,
-        "spread_ml": max(volumes) - min(volumes) if several else None,
+        "mean_ml": sum(volumes) / len(volumes) if volumes else None,
+        "spread_ml": max(volumes) - min(volumes) if len(volumes) > 1 else None,
+        "chart": [
+            {
+                "digest": each.calibration.digest,
+                "mean_ml": each.mean * 1e6,
+                "standard_uncertainty_ml": each.u * 1e6,
+                "outside": each.outside,
+            }
+            for each in kept.chart(name)
+        ],
+        "line": None if last is None or kept.moved(name) else _line(last),
     }
+
+
+def bottles_findings(kept: CalibrationsFound) -> tuple[Finding, ...]:
+    """calibration-moved: the last one in use moved by more than U, so that none is offered; and what could
+    not be read.
+    """
+    found = list(kept.findings)
+    for name in sorted({each.bottle for each in kept.calibrations}):
+        if change := kept.moved(name):
+            found.append(change.finding("calibration-moved").at(f"bottle {name}", 0, 0))
+    return tuple(found)
 
 
 def bottles_json(kept: CalibrationsFound, where: str) -> dict[str, Any]:
     """Every kept calibration."""
-    names = sorted({each.bottle for each in kept.calibrations})
     return {
         "schema": "planner/bottles/1",
         "folder": where,
-        "bottles": [bottle_json(name, kept) for name in names],
-        "findings": [finding.as_json() for finding in kept.findings],
+        "bottles": [bottle_json(name, kept) for name in sorted({each.bottle for each in kept.calibrations})],
+        "findings": [finding.as_json() for finding in bottles_findings(kept)],
     }

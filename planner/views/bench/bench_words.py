@@ -5,8 +5,8 @@ A density can only contradict: nothing here ever says of a fuel that it is right
 
 from __future__ import annotations
 
-from planner.density.bench.bench_results import BottleBench, HydrometerBench, InTanks
-from planner.density.bench.bottle import BottleResult, WaterCheck
+from planner.density.bench.bench_results import Bench, BottleBench, HydrometerBench, InTanks
+from planner.density.bench.bottle import WaterCheck
 from planner.density.bench.calibrations import VolumeShift
 from planner.density.bench.comparing import Comparison, mixture_density
 from planner.density.budget import COVERAGE, Estimate, Missing
@@ -14,10 +14,21 @@ from planner.density.water import COLDEST, WARMEST, water_density
 from planner.facts.cautions import CLASSROOM, DENSITY_GATE, INVENTED, SAMPLE
 from planner.facts.grades import GRADES
 from planner.quantities.units import Display
+from planner.records.edit import spelt
 from planner.records.sheets.bench import BenchSheet
 
-Bench = BottleBench | HydrometerBench
-CONTRADICTIONS = ("bench-jet-like", "bench-gasoline-like", "bench-differs-from-batch")
+CONTRADICTIONS = (
+    "bench-jet-like",
+    "bench-gasoline-like",
+    "bench-differs-from-batch",
+    "bench-heavier-than-water",
+    "bench-not-compared",
+)
+SUSPECT = (
+    *CONTRADICTIONS,
+    "bench-volume-changed",
+)  # the result is not to be relied on: exit code 1, and no line for a flight
+FIRST = "Density of the sample"
 CAUTION_SHORT = (
     "A density only finds a gross error. Nobody needs to weigh or float avgas to fly; the flight manual and"
     " the supplier's figure govern."
@@ -46,24 +57,36 @@ def plain(value: float) -> str:
     return f"{value / 1e3:.4f} g/cm3"
 
 
+def sections(bench: Bench, shown: Display, change: VolumeShift | None = None) -> dict[str, list[str]]:
+    """Everything a sheet says, under the heading it stands under; the result first."""
+    found = {FIRST: [*summary(bench, shown), tank_sentence(bench)]}
+    if isinstance(bench, BottleBench):
+        found["Water check"] = [*water_sentences(bench), *relative_sentence(bench)]
+        found["Bottle"] = volume_sentences(bench, change)
+        found["Air, glass and the marked volume"] = effect_sentences(bench)
+    elif isinstance(bench, HydrometerBench):
+        scale = f"Scale right at {bench.result.reading.reference_temperature:g} degC."
+        found["Hydrometer"] = [f"Expansion of the glass: {bench.result.glass_effect:+.3f} kg/m3. {scale}"]
+    return {
+        title: told for title, told in (found | {"Declared batch": batch_sentences(bench)}).items() if told
+    }
+
+
 def water_sentences(bench: BottleBench) -> list[str]:
     """What the marked volume makes of the water: the check that needs no table of fuels."""
     as_read, check, marked = bench.as_read, bench.result.water_check, bench.sheet.marked
-    if isinstance(as_read, Missing):
-        return [f"Not made: {as_read.reason}."]
-    assert marked is not None  # a marked volume is what `as_read` rests on
+    if isinstance(as_read, Missing) or marked is None:
+        return [f"Not made: {as_read.reason if isinstance(as_read, Missing) else 'no volume is marked'}."]
     if isinstance(check, Missing) or isinstance(as_read.water, Missing):
         reason = check.reason if isinstance(check, Missing) else "no water"
         return [f"Not made: {reason}. The marked volume rests on nothing but the marking."]
     taken = f"Readings taken for masses and the marked {marked.text} for the volume"
-    lines = [f"{taken}, the sample would have {plain(as_read.sample)} and the water {plain(as_read.water)}."]
-    with_air = (
-        f"With the buoyancy of the air: water {plain(check.from_nominal_volume.value)}; water at that"
-        f" temperature has {plain(check.tabulated)}."
-    )
-    lines.append(with_air)
-    lines.append(_water_verdict(check))
-    return lines
+    found, known = plain(check.from_nominal_volume.value), plain(check.tabulated)
+    return [
+        f"{taken}, the sample would have {plain(as_read.sample)} and the water {plain(as_read.water)}.",
+        f"With the buoyancy of the air: water {found}; water at that temperature has {known}.",
+        _water_verdict(check),
+    ]
 
 
 def _water_verdict(check: WaterCheck) -> str:
@@ -77,17 +100,15 @@ def _water_verdict(check: WaterCheck) -> str:
     return f"The difference, {per_cent:+.2f} %, is within the {given:.1f} % the marking is given here."
 
 
-def relative_sentence(bench: BottleBench) -> str:
+def relative_sentence(bench: BottleBench) -> list[str]:
     """The ratio of the two fillings, which needs no volume at all."""
     readings = bench.result.readings
     if readings.water is None or readings.water_temperature is None:
-        return ""
+        return []
     ratio = (readings.sample.value - readings.empty.value) / (readings.water.value - readings.empty.value)
     at = readings.water_temperature.value
-    return (
-        f"Relative to water at {at:g} degC: {ratio:.4f}; times the density of that water, air and glass"
-        f" counted, {plain(bench.result.density.value)}."
-    )
+    counted = f"times the density of that water, air and glass counted, {plain(bench.result.density.value)}"
+    return [f"Relative to water at {at:g} degC: {ratio:.4f}; {counted}."]
 
 
 def volume_sentences(bench: BottleBench, change: VolumeShift | None) -> list[str]:
@@ -167,9 +188,9 @@ def batch_sentences(bench: Bench) -> list[str]:
     """The comparison with the declared batch, and what it could not have shown."""
     sheet, comparison = bench.sheet, bench.comparison
     if isinstance(comparison, Missing):
-        lines = [f"Not compared with a batch: {comparison.reason}."]
         if not sheet.petroleum:
             return []
+        lines = [f"Not compared with a batch: {comparison.reason}."]
     else:
         lines = _comparison(sheet, comparison)
     at_15c = bench.result.density_15c
@@ -228,10 +249,32 @@ def contradicted(bench: Bench) -> bool:
     return any(finding.code in CONTRADICTIONS for finding in bench.findings)
 
 
+def suspect(bench: Bench) -> bool:
+    """Whether anything found keeps the result from being used."""
+    return any(finding.code in SUSPECT for finding in bench.findings)
+
+
+def flight_line(bench: Bench) -> str:
+    """What a flight file says to use this density; '' for a liquid no aircraft burns, and where the result is
+    suspect.
+    """
+    if bench.sheet.grade is None or suspect(bench) or isinstance(bench.result.density_15c, Missing):
+        return ""
+    if not bench.path.startswith("<"):
+        return (
+            f"density: {{{'bottle' if isinstance(bench, BottleBench) else 'hydrometer'}:"
+            f" {spelt(bench.path)}}}"
+        )
+    found, at = bench.result.density, bench.result.temperature
+    return (
+        f"density: {{measured: {found.value:.2f} +/- {found.u:.2f} kg/m3, at: {at:g} +/-"
+        f" {bench.result.u_temperature:.2g} degC}}"
+    )
+
+
 def summary(bench: Bench, shown: Display) -> list[str]:
     """The result first: the density at its temperature and at 15 degC."""
-    result = bench.result
-    temperature = result.temperature if isinstance(result, BottleResult) else result.reading.temperature.value
+    result, temperature = bench.result, bench.result.temperature
     lines = [f"At {temperature:g} degC, the temperature of the sample: {density(result.density, shown)}."]
     at_15c = result.density_15c
     lines.append(

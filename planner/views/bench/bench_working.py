@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from planner.density.air import WEIGHT_DENSITY
-from planner.density.bench.bench_results import BottleBench, HydrometerBench
+from planner.density.bench.bench_results import Bench, BottleBench, HydrometerBench
 from planner.density.bench.bottle import BottleResult
 from planner.density.bench.glass import BASE_TEMPERATURE
 from planner.density.budget import Estimate
@@ -14,9 +14,15 @@ from planner.density.petroleum import product_of, volume_correction_factor
 from planner.density.water import water_density
 
 
-def working(bench: BottleBench | HydrometerBench) -> list[str]:
+def working(bench: Bench) -> list[str]:
     """Every line of arithmetic, in the order it is done; figures shown are rounded, computed unrounded."""
-    return list(_bottle(bench) if isinstance(bench, BottleBench) else _hydrometer(bench))
+    return list(
+        _bottle(bench)
+        if isinstance(bench, BottleBench)
+        else _hydrometer(bench)
+        if isinstance(bench, HydrometerBench)
+        else ()
+    )
 
 
 def _series(name: str, line: ClosedReading) -> Iterator[str]:

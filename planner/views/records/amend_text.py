@@ -7,13 +7,14 @@ from typing import TYPE_CHECKING, Any, Final
 
 from planner.facts.cautions import INVENTED, PLAN_SHORT, PREPARED
 from planner.flight.envelope import LimitResult, Verdict
-from planner.flight.extremes import Assumptions, Extreme
+from planner.flight.extremes import Adverse, Assumptions
 from planner.logbook.mass.amend import Amendment
 from planner.logbook.mass.hung import REVISION_SHARE
 from planner.quantities.moments import Total
 from planner.quantities.sentences import finding_line, joined, said
 from planner.quantities.units import Display
 from planner.records.aircraft.mass_record import BasicEmpty
+from planner.records.aircraft.record import Aircraft
 from planner.views.blocks import INDENT, Column, Page, Row
 from planner.views.words import LATERAL_UNKNOWN
 
@@ -67,10 +68,8 @@ def _drift(page: Page, done: Amendment, shown: Display) -> None:
         f"AMC1 CAT.POL.MAB.100(b) asks for a revised record beyond {REVISION_SHARE:.1%} of either; a rule for"
         " operators, good practice for anyone."
     )
-    if change.revise:
-        page.paragraph(f"REVISE THE RECORD: {change.reason}. {rule}", "bold yellow")
-    else:
-        page.paragraph(f"{change.reason[0].upper()}{change.reason[1:]}. {rule}")
+    here = "; this change revises it" if change.revise else ""
+    page.paragraph(f"{change.reason[0].upper()}{change.reason[1:]}{here}. {rule}")
     if done.lines:
         words = {True: "Negligible", False: "Not negligible", None: "No figure for so heavy an aircraft"}[
             done.negligible
@@ -99,7 +98,7 @@ def render_amendment(done: Amendment, shown: Display, console: Console, written:
         figures = [
             shown.number(line.mass, "mass", 1, sign=True),
             shown.number(line.arm, "length"),
-            shown.number(line.mass * line.arm, "moment", sign=True),
+            shown.number(line.moment, "moment", sign=True),
         ]
         rows.append(Row([line.name, *figures, ""]))
     after = _record_row("after", done.after, done.totals[1], shown)
@@ -219,29 +218,26 @@ def amendment_json(done: Amendment, written: bool) -> dict[str, Any]:
     }
 
 
-Checked = tuple[str, str, Assumptions, tuple[Extreme, Extreme], tuple[str, ...]]
-
-
 def render_extremes(
-    name: str, invented: bool, checked: Sequence[Checked], shown: Display, console: Console
+    aircraft: Aircraft, assumed: Assumptions, checked: Sequence[Adverse], shown: Display, console: Console
 ) -> None:
     """Both adverse loadings of every category: what is aboard, CG, limit, margin, verdict."""
     page = Page(console)
-    page.paragraph(f"Adverse loadings of {name}", "bold", first="", rest=INDENT)
-    if invented:
+    page.paragraph(f"Adverse loadings of {aircraft.name}", "bold", first="", rest=INDENT)
+    if aircraft.invented:
         page.panel("Caution", [INVENTED], "bold yellow")
     page.panel("Caution", [PLAN_SHORT], "bold yellow")
-    for category, reason, assumed, pair, notes in checked:
-        page.heading(f"{category} category")
-        if reason:
-            page.paragraph(said(reason, shown))
+    for found in checked:
+        page.heading(f"{found.category} category")
+        if found.reason:
+            page.paragraph(said(found.reason, shown))
             continue
         least = (
             f"{shown.text(assumed.occupant, 'mass')} each; least fuel"
             f" {shown.text(assumed.minimum_fuel, 'volume')}"
         )
-        page.paragraph(f"Assumed: {said(joined('; ', notes), shown)}; {least}.")
-        for each in pair:
+        page.paragraph(f"Assumed: {said(joined('; ', found.notes), shown)}; {least}.")
+        for each in found.pair:
             limit = each.limit
             page.line()
             words = (
@@ -280,28 +276,21 @@ def render_extremes(
     )
 
 
-def extremes_json(name: str, checked: Sequence[Checked]) -> dict[str, Any]:
+def extremes_json(aircraft: Aircraft, assumed: Assumptions, checked: Sequence[Adverse]) -> dict[str, Any]:
     """The same in SI; schema `planner/extremes/1`."""
     rows: list[dict[str, Any]] = []
-    for category, reason, assumed, pair, notes in checked:
-        if reason:
-            rows.append({"category": category, "reason": str(reason)})
-            continue
-        for each in pair:
+    for found in checked:
+        rows += [{"category": found.category, "reason": str(found.reason)}] if found.reason else []
+        for each in found.pair:
             items = [{"name": item.name, "mass_kg": item.mass, "arm_m": item.arm} for item in each.items]
-            rows.append(
-                {
-                    "category": category,
-                    "side": each.side,
-                    "mass_kg": each.total.mass,
-                    **_limit_json(each.limit),
-                    "items": items,
-                }
-            )
-            rows[-1] |= {"moment_change": each.moment_change or "none", "moment_change_kg_m": each.change}
-            rows[-1] |= {
-                "assumptions": [str(note) for note in notes],
-                "occupant_kg": assumed.occupant,
-                "least_fuel_l": assumed.minimum_fuel * 1e3,
+            row = {
+                "category": found.category,
+                "side": each.side,
+                "mass_kg": each.total.mass,
+                **_limit_json(each.limit),
+                "items": items,
             }
-    return {"schema": EXTREMES_SCHEMA, "aircraft": name, "caution": PLAN_SHORT, "extremes": rows}
+            row |= {"moment_change": each.moment_change or "none", "moment_change_kg_m": each.change}
+            row |= {"assumptions": [str(note) for note in found.notes]}
+            rows.append(row | {"occupant_kg": assumed.occupant, "least_fuel_l": assumed.minimum_fuel * 1e3})
+    return {"schema": EXTREMES_SCHEMA, "aircraft": aircraft.name, "caution": PLAN_SHORT, "extremes": rows}

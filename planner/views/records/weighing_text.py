@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any, Final
 
 from planner.facts.cautions import PREPARED
-from planner.logbook.mass.values import figure
+from planner.logbook.mass.values import worksheet_values
 from planner.logbook.mass.weigh import WorkedWeighing
 from planner.quantities.sentences import finding_line
-from planner.quantities.units import Display
+from planner.quantities.units import Dimension, Display
 from planner.views.blocks import INDENT, Column, Page, Row
 
 if TYPE_CHECKING:
@@ -53,71 +54,67 @@ def _facts(worked: WorkedWeighing) -> list[tuple[str, str]]:
     return [(name, value) for name, value in facts if value]
 
 
-def _readings(page: Page, worked: WorkedWeighing, shown: Display) -> None:
-    mass, length, moment = shown.unit("mass"), shown.unit("length"), shown.unit("moment")
-    columns = [Column("point", figures=False), *(Column(f"{head}\n{unit}") for head, unit in
-        (("reading", mass), ("tare", mass), ("reaction", mass), ("arm", length),
-         ("moment", moment)))]  # fmt: skip
+Line = tuple[str, tuple[float | None, ...], str, str]  # name, figures in SI, style, note
+
+
+def _table(
+    page: Page,
+    shown: Display,
+    first: str,
+    heads: Sequence[tuple[str, Dimension, bool]],
+    lines: Sequence[Line],
+) -> None:
+    """A table of figures; each head says what a column is, in what dimension, and whether it has a sign."""
+    columns = [Column(f"{head}\n{shown.unit(dimension)}") for head, dimension, _ in heads]
     rows = []
+    for name, values, style, note in lines:
+        cells = zip(values, heads, strict=True)
+        figures = [
+            "" if value is None else shown.number(value, dimension, sign=sign)
+            for value, (_, dimension, sign) in cells
+        ]
+        rows.append(Row([name, *figures], style, note=note))
+    page.table([Column(first, figures=False), *columns], rows)
+
+
+def _readings(page: Page, worked: WorkedWeighing, shown: Display) -> None:
+    lines: list[Line] = []
     for each in worked.reactions:
-        point = each.point
-        figures = [shown.number(value, "mass") for value in (point.reading, point.tare, point.reaction)]
-        note = f"arm measured as '{each.shared_arm}'" if each.shared_arm else ""
-        rows.append(
-            Row(
-                [
-                    each.name,
-                    *figures,
-                    shown.number(point.arm, "length"),
-                    shown.number(point.reaction * point.arm, "moment"),
-                ],
-                note=note,
+        note = f"arm measured as '{each.arm_name}'" if each.arm_name else ""
+        lines.append(
+            (
+                each.name,
+                (each.reading, each.tare, each.reaction, each.arm, each.reaction * each.arm),
+                "",
+                note,
             )
         )
     total = worked.result.scale_total
-    cells = [
-        "on the scales",
-        "",
-        "",
-        shown.number(total.mass, "mass"),
-        shown.number(total.centre_of_gravity, "length"),
-        shown.number(total.moment, "moment"),
+    lines.append(
+        ("on the scales", (None, None, total.mass, total.centre_of_gravity, total.moment), "bold", "")
+    )
+    masses: list[tuple[str, Dimension, bool]] = [
+        (head, "mass", False) for head in ("reading", "tare", "reaction")
     ]
-    page.table(columns, [*rows, Row(cells, "bold")])
+    _table(page, shown, "point", [*masses, ("arm", "length", False), ("moment", "moment", False)], lines)
 
 
 def _corrections(page: Page, worked: WorkedWeighing, shown: Display) -> None:
-    mass, length, moment = shown.unit("mass"), shown.unit("length"), shown.unit("moment")
-    columns = [
-        Column("correction", figures=False),
-        Column(f"mass\n{mass}"),
-        Column(f"arm\n{length}"),
-        Column(f"moment\n{moment}"),
-    ]
-    columns += [Column(f"then\n{mass}"), Column(f"then\n{moment}")]
     # As in the working: first what comes out, then what goes in, then what needs no correction.
     ordered = sorted(worked.corrections, key=lambda each: 0 if each.mass < 0 else 1 if each.mass else 2)
-    steps = worked.result.steps[len(worked.reactions) :]
-    running, rows = worked.result.scale_total, []
-    for index, each in enumerate(ordered):
-        running = steps[index].running if each.mass else running
-        figures = [
-            shown.number(each.mass, "mass", sign=True),
-            shown.number(each.arm, "length"),
-            shown.number(each.mass * each.arm, "moment", sign=True),
-        ]
-        rows.append(
-            Row(
-                [
-                    each.name,
-                    *figures,
-                    shown.number(running.mass, "mass"),
-                    shown.number(running.moment, "moment"),
-                ],
-                note=each.basis,
-            )
-        )
-    page.table(columns, rows)
+    steps = [step.running for step in worked.result.steps[len(worked.reactions) :]]
+    last = worked.result.basic_empty if not steps else steps[-1]
+    running = [*steps, *[last] * (len(ordered) - len(steps))]
+    lines: list[Line] = [
+        (each.name, (each.mass, each.arm, each.moment, then.mass, then.moment), "", each.basis)
+        for each, then in zip(ordered, running, strict=True)
+    ]
+    heads: list[tuple[str, Dimension, bool]] = [
+        ("mass", "mass", True),
+        ("arm", "length", False),
+        ("moment", "moment", True),
+    ]
+    _table(page, shown, "correction", [*heads, ("then", "mass", False), ("then", "moment", False)], lines)
 
 
 def _result(page: Page, worked: WorkedWeighing, shown: Display) -> None:
@@ -153,7 +150,7 @@ def _result(page: Page, worked: WorkedWeighing, shown: Display) -> None:
             "bold",
         ),
     ]
-    if any(each.point.lateral_arm for each in worked.reactions):
+    if any(each.lateral_arm for each in worked.reactions):
         side = total.lateral_centre_of_gravity
         rows.append(
             Row(
@@ -166,8 +163,16 @@ def _result(page: Page, worked: WorkedWeighing, shown: Display) -> None:
             )
         )
     page.table(columns, rows)
-    included = ", ".join(worked.sheet.includes) or "neither oil nor unusable fuel"
-    page.paragraph(f"Includes: {included}. Next weighing due: {worked.sheet.next_due or 'not stated'}.")
+    included = ", ".join(worked.sheet.includes)
+    page.paragraph(
+        f"Includes: {included or 'neither oil nor unusable fuel'}. Next weighing due:"
+        f" {worked.sheet.next_due or 'not stated'}."
+    )
+    lines = ", ".join(f"{key}: {value}" for key, value in worksheet_values(worked).items())
+    page.paragraph(
+        f"In a profile, once signed: basic_empty: {{{lines}, date: {worked.sheet.date}, includes:"
+        f" [{included}]}}"
+    )
     if not worked.uncertainties_stated:
         page.paragraph(
             "No uncertainties stated: every U is zero and says nothing of how sure the figures are."
@@ -241,7 +246,7 @@ def working_lines(worked: WorkedWeighing, shown: Display) -> list[str]:
     for index, step in enumerate(worked.result.steps):
         mass = shown.text(step.mass, "mass", sign=True)
         if index < len(worked.reactions):
-            point = worked.reactions[index].point
+            point = worked.reactions[index]
             mass = (
                 f"{shown.number(point.reading, 'mass')} - {shown.number(point.tare, 'mass')} ="
                 f" {shown.text(step.mass, 'mass')};"
@@ -270,10 +275,10 @@ def weighing_json(worked: WorkedWeighing, shown: Display, working: bool) -> dict
         "points": [
             {
                 "name": each.name,
-                "reading_kg": each.point.reading,
-                "tare_kg": each.point.tare,
-                "reaction_kg": each.point.reaction,
-                "arm_m": each.point.arm,
+                "reading_kg": each.reading,
+                "tare_kg": each.tare,
+                "reaction_kg": each.reaction,
+                "arm_m": each.arm,
             }
             for each in worked.reactions
         ],
@@ -282,7 +287,13 @@ def weighing_json(worked: WorkedWeighing, shown: Display, working: bool) -> dict
             "moment_kg_m": worked.result.scale_total.moment,
         },
         "corrections": [
-            {"name": each.name, "mass_kg": each.mass, "u_kg": each.u, "arm_m": each.arm, "basis": each.basis}
+            {
+                "name": each.name,
+                "mass_kg": each.mass,
+                "u_kg": abs(each.u_mass),
+                "arm_m": each.arm,
+                "basis": each.basis,
+            }
             for each in worked.corrections
         ],
         "steps": [
@@ -307,10 +318,7 @@ def weighing_json(worked: WorkedWeighing, shown: Display, working: bool) -> dict
             "includes": list(sheet.includes),
             "date": str(sheet.date),
             "next_due": str(sheet.next_due or "not stated"),
-            "profile_lines": {
-                "mass": figure(total.mass, uncertainty.mass / 2, "kg"),
-                "arm": figure(total.centre_of_gravity, uncertainty.cg / 2, "m"),
-            },
+            "profile_lines": worksheet_values(worked),
         },
         "uncertainties_stated": worked.uncertainties_stated,
         "causes": [

@@ -1,0 +1,91 @@
+"""The mass records of an aircraft, older ones too: what changed, who, when, and the path of the CG."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from planner.facts.cautions import INVENTED, PREPARED
+from planner.logbook.mass.history import Held
+from planner.quantities.units import Display
+from planner.records.aircraft.record import Aircraft
+from planner.views.blocks import INDENT, Column, Page, Picture, Row
+from planner.views.records.row_chart import ChartRow, row_chart
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+
+def _path(held: Sequence[Held], shown: Display) -> Picture:
+    """One line a record: `o` its CG, `*` that of the record in use, `-` its U, all to one scale."""
+    rows = []
+    for each in held:
+        cg, u = each.total.centre_of_gravity, each.u.cg
+        rows.append(
+            ChartRow(
+                label=str(each.record.date),
+                value=cg,
+                low=cg - u,
+                high=cg + u,
+                sign="o" if each.until else "*",
+                style="" if each.until else "bold",
+            )
+        )
+    left, right = (
+        shown.text(end, "length") for end in (min(row.low for row in rows), max(row.high for row in rows))
+    )
+    scale = (
+        f"CG from {left} at the left to {right} at the right: o a record, * the one in use, - its U (k = 2)."
+    )
+    return row_chart(rows, scale, "the path of the centre of gravity")
+
+
+def render_history(aircraft: Aircraft, held: Sequence[Held], shown: Display, console: Console) -> None:
+    """A table of the records, oldest first, what made each of them, and the path of the CG."""
+    page = Page(console)
+    page.paragraph(f"Mass records of {aircraft.name}", "bold", first="", rest=INDENT)
+    page.panel("Caution", [*([INVENTED] if aircraft.invented else []), PREPARED], "bold yellow")
+    page.heading("Records, oldest first")
+    mass, length = shown.unit("mass"), shown.unit("length")
+    heads = [f"mass\n{mass}", f"U\n{mass}", f"CG\n{length}", f"U\n{length}", "since\nweighing %"]
+    rows = []
+    for each in held:
+        figures = [shown.number(value, "mass", 1) for value in (each.total.mass, each.u.mass)]
+        figures += [shown.number(value, "length") for value in (each.total.centre_of_gravity, each.u.cg)]
+        figures.append(f"{100 * each.mass_since / each.weighing.mass.value:+.2f}")
+        by = f", {each.by}" if each.by else ""
+        note = (
+            f"{each.record.established}: {each.what}{by}; {f'until {each.until}' if each.until else 'in use'}"
+        )
+        rows.append(Row([each.record.version_id, *figures], "" if each.until else "bold", note=note))
+    page.table([Column("record", figures=False), *(Column(head) for head in heads)], rows)
+    page.heading("Path of the CG")
+    page.add(_path(held, shown))
+    page.paragraph(
+        "U is the expanded uncertainty (k = 2, about 95 %); a record without one says nothing of how sure"
+        " it is."
+    )
+
+
+def history_json(aircraft: Aircraft, held: Sequence[Held]) -> dict[str, Any]:
+    """The same in SI; schema `planner/history/1`."""
+    rows = [
+        {
+            "version": each.record.version_id,
+            "date": str(each.record.date),
+            "established": each.record.established,
+            "reference": each.record.reference,
+            "mass_kg": each.total.mass,
+            "mass_expanded_uncertainty_kg": each.u.mass,
+            "cg_m": each.total.centre_of_gravity,
+            "cg_expanded_uncertainty_m": each.u.cg,
+            "what": each.what,
+            "by": each.by or "not stated",
+            "until": str(each.until or "in use"),
+            "weighing": each.weighing.version_id,
+            "mass_since_weighing_kg": each.mass_since,
+            "cg_since_weighing_m": each.cg_since,
+        }
+        for each in held
+    ]
+    return {"schema": "planner/history/1", "aircraft": aircraft.name, "caution": PREPARED, "records": rows}
