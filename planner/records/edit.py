@@ -126,7 +126,7 @@ def set_text(text: str, key: str, value: str) -> str:
     """`text` with the plain value of the top-level `key` replaced by another, given as YAML text. Raises
     NotEditable where there is none.
     """
-    pair = _pair(_root(text), key)
+    pair = _pair(root_of(text), key)
     if pair is None or not isinstance(pair[1], yaml.ScalarNode) or pair[1].style in ("|", ">"):
         raise NotEditable(f"'{key}:' is not written on one line in this file")
     return text[: pair[1].start_mark.index] + value + text[pair[1].end_mark.index :]

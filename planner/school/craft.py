@@ -1,151 +1,131 @@
-"""The figures of a profile as a problem prints them: rounded once, and then exact, so that paper and program
-start from the same page.
+"""The aircraft of a problem: an ordinary profile whose figures are those the page prints, read and checked
+anew.
+
+The profile is varied once, every figure rounded as it will be printed. From there on paper and program start
+from the same page.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 
-from planner.facts.grades import GRADES, Grade
+from planner.facts.grades import GRADES
+from planner.flight.envelope import LimitResult, centre_limits, mass_limit
 from planner.flight.fuel import FuelTank
+from planner.flight.limits import mass_bounds
 from planner.flight.loading import load_aircraft
-from planner.quantities.polygon import Edge, Envelope
+from planner.quantities.errors import InputRefused
+from planner.quantities.moments import Total
+from planner.quantities.polygon import Envelope
 from planner.quantities.units import Quantity
-from planner.records.aircraft.record import Aircraft, CategoryEnvelope
-from planner.records.fields import Rows
+from planner.records.aircraft.record import Aircraft, CategoryEnvelope, Station
+from planner.records.store import Loaded
 from planner.school.dice import Pen
-from planner.school.problem import NotSettable, PrintedFigure
+from planner.school.problem import NotSettable
 
-
-@dataclass(frozen=True, slots=True)
-class PrintedStation:
-    """A station: `arm` and `limit` as printed."""
-
-    name: str
-    kind: str
-    seats: int
-    arm: PrintedFigure
-    limit: PrintedFigure | None
+Place = tuple[str, Station]
 
 
 @dataclass(frozen=True, slots=True)
 class Category:
-    """A category with its envelope from the printed points; `top` is the take-off limit that holds in it."""
+    """A category with its envelope; `top` is the greatest take-off mass that holds in it, as printed."""
 
     name: str
+    record: CategoryEnvelope
     envelope: Envelope
-    forward: tuple[tuple[PrintedFigure, PrintedFigure], ...]
-    aft: tuple[tuple[PrintedFigure, PrintedFigure], ...]
-    kind: str
-    top: PrintedFigure
-    forbids: tuple[str, ...]
+    top: Quantity
+
+    def checks(self, here: Total) -> dict[str, LimitResult]:
+        """The limits of a take-off in this category, by id."""
+        found = (
+            mass_limit("maximum take-off mass", here, self.top.value, ()),
+            *centre_limits(self.envelope, None, here, ()),
+        )
+        return {each.id: each for each in found}
 
 
-@dataclass(frozen=True, slots=True)
 class Craft:
-    """A profile in printed figures. `empty` is (mass, arm); `fluids` (name, mass, arm) are what the basic
-    empty mass leaves out; every tank is filled alike.
+    """A profile for the classroom: its fuel, tanks, seats, baggage places and categories.
+
+    Raises NotSettable where it has neither a seat nor a known fuel grade, so that no problem can be told of
+    it.
     """
 
-    name: str
-    invented: bool
-    datum: str
-    pen: Pen
-    empty: tuple[PrintedFigure, PrintedFigure]
-    includes: tuple[str, ...]
-    fluids: tuple[tuple[str, PrintedFigure, PrintedFigure], ...]
-    places: tuple[PrintedStation, ...]
-    combined: tuple[tuple[str, tuple[str, ...], PrintedFigure], ...]
-    tanks: tuple[FuelTank, ...]
-    feed: tuple[tuple[str, ...], ...]
-    usable: float
-    unusable: float
-    grade: Grade
-    categories: tuple[Category, ...]
-    top: PrintedFigure
-    ramp: PrintedFigure | None
-    landing: PrintedFigure | None
-    zero_fuel: PrintedFigure | None
-    chord: tuple[PrintedFigure, PrintedFigure] | None
-    flows: dict[str, PrintedFigure]
-    possible: dict[tuple[str, str], bool] = field(
-        default_factory=dict, compare=False
-    )  # what random loadings can be, once known
-
-    @property
-    def seats(self) -> tuple[PrintedStation, ...]:
-        """Stations with seats, front one first."""
-        return tuple(
-            sorted(
-                (place for place in self.places if place.kind == "seats"), key=lambda place: place.arm.value
-            )
+    def __init__(self, loaded: Loaded[Aircraft], pen: Pen, edition: int = 2) -> None:
+        self.loaded, self.aircraft, self.pen, self.edition = loaded, loaded.record, pen, edition
+        aircraft = loaded.record
+        grade = next((GRADES[name] for name in aircraft.fuel_grades if name in GRADES), None)
+        if grade is None:
+            raise NotSettable("the profile names no fuel grade of the list, and a problem needs its density")
+        if not any(station.kind == "seats" for station in aircraft.stations.values()):
+            raise NotSettable("the profile has no station with seats, and nobody could fly it")
+        self.grade = grade
+        self.tanks = tanks_of(aircraft)
+        self.usable = math.fsum(tank.usable_capacity for tank in self.tanks)
+        self.unusable = math.fsum(tank.unusable for tank in self.tanks)
+        self.bounds = {
+            name: {each.place: each.bound for each in mass_bounds(aircraft, name)}
+            for name in aircraft.envelopes
+        }
+        self.categories = tuple(
+            Category(name, each, each.envelope(), _bound(self.bounds[name]["takeoff"], pen))
+            for name, each in aircraft.envelopes.items()
         )
+        self.possible: dict[tuple[str, str], bool] = {}  # what random loadings can be, once known
 
     @property
-    def holds(self) -> tuple[PrintedStation, ...]:
+    def seats(self) -> list[Place]:
+        """Stations with seats, front one first."""
+        rows = [(name, each) for name, each in self.aircraft.stations.items() if each.kind == "seats"]
+        return sorted(rows, key=lambda row: row[1].arm.value)
+
+    @property
+    def holds(self) -> list[Place]:
         """Stations for baggage and other load."""
-        return tuple(place for place in self.places if place.kind != "seats")
+        return [(name, each) for name, each in self.aircraft.stations.items() if each.kind != "seats"]
 
     @property
-    def unusable_included(self) -> bool:
-        """Whether the basic empty mass holds the unusable fuel."""
-        return "unusable fuel" in self.includes
+    def includes(self) -> tuple[str, ...]:
+        """What the basic empty mass holds."""
+        return self.aircraft.basic_empty.includes
+
+    @property
+    def empty(self) -> tuple[Quantity, Quantity]:
+        """Mass and arm of the basic empty mass."""
+        arm = self.aircraft.basic_empty.arm
+        assert arm is not None  # a rounded record states its arm
+        return self.aircraft.basic_empty.mass, arm
+
+    def fluids(self) -> Iterator[tuple[str, Quantity, Quantity]]:
+        """(name, mass, arm) of what the basic empty mass leaves out."""
+        for item in load_aircraft(self.aircraft, {}, self.grade.standard_density).items[1:]:
+            if item.mass > 0:
+                yield item.name, self.pen.figure(item.mass, "mass", 1), self.pen.figure(item.arm, "length")
+
+    def volumes(self, fuel: float) -> list[float]:
+        """So much usable fuel [m3], every tank filled to the same share."""
+        return [tank.usable_capacity * fuel / self.usable for tank in self.tanks]
 
     def fuel_arm(self, volume: float) -> float:
         """Arm [m] of so much usable fuel [m3], every tank filled to the same share."""
-        share = volume / self.usable
-        moment = math.fsum(tank.volume_moment(tank.usable_capacity * share) for tank in self.tanks)
-        return moment / volume
-
-
-def _category(name: str, record: CategoryEnvelope, aircraft: Aircraft, pen: Pen) -> Category:
-    def side(rows: Rows) -> tuple[tuple[PrintedFigure, PrintedFigure], ...]:
-        return tuple((pen.figure(m.value, "mass", 0), pen.figure(a.value, "length")) for m, a in rows)
-
-    forward, aft = side(record.forward), side(record.aft)
-    edges = [Edge(tuple((m.value, a.value) for m, a in points), record.edges) for points in (forward, aft)]
-    own = record.max_takeoff.value if record.max_takeoff is not None else math.inf
-    top = pen.figure(min(own, aircraft.masses.max_takeoff.value), "mass", 0)
-    return Category(
-        name=name,
-        envelope=Envelope(edges[0], edges[1]),
-        forward=forward,
-        aft=aft,
-        kind=record.edges,
-        top=top,
-        forbids=tuple(record.forbids),
-    )
-
-
-def craft_of(aircraft: Aircraft, pen: Pen) -> Craft:
-    """The profile in printed figures.
-
-    Parameters: `aircraft`; `pen` for the reader's units. Returns a Craft, SI inside.
-    Raises NotSettable where a profile has neither a seat nor a known fuel grade, so that no problem can be
-    told of it.
-    """
-    grade = next((GRADES[name] for name in aircraft.fuel_grades if name in GRADES), None)
-    if grade is None:
-        raise NotSettable("the profile names no fuel grade of the list, and a problem needs its density")
-    if not any(station.kind == "seats" for station in aircraft.stations.values()):
-        raise NotSettable("the profile has no station with seats, and nobody could fly it")
-    empty, masses = aircraft.basic_empty, aircraft.masses
-
-    def mass(quantity: Quantity | None) -> PrintedFigure | None:
-        return pen.figure(quantity.value, "mass", 0) if quantity is not None else None
-
-    places = [
-        PrintedStation(
-            name=name,
-            kind=each.kind,
-            seats=each.seats,
-            arm=pen.figure(each.arm.value, "length"),
-            limit=mass(each.max),
+        return (
+            math.fsum(
+                tank.volume_moment(each) for tank, each in zip(self.tanks, self.volumes(volume), strict=True)
+            )
+            / volume
         )
-        for name, each in aircraft.stations.items()
-    ]
-    tanks = tuple(
+
+
+def _bound(mass: float, pen: Pen) -> Quantity:
+    """A limit as printed; of a profile with rounded figures it is exactly that."""
+    return Quantity(mass, 0.0, "mass", pen.text(mass, "mass", 0))
+
+
+def tanks_of(aircraft: Aircraft) -> tuple[FuelTank, ...]:
+    """The tanks of a profile as the engine takes them, without uncertainties."""
+    return tuple(
         FuelTank(
             name=name,
             capacity=tank.capacity.value,
@@ -155,45 +135,55 @@ def craft_of(aircraft: Aircraft, pen: Pen) -> Craft:
         )
         for name, tank in aircraft.tanks.items()
     )
-    flows = {
-        phase: pen.figure(
-            flow.value if flow.dimension == "volume flow" else flow.value / grade.standard_density,
-            "volume flow",
-        )
-        for phase, flow in aircraft.burn.items()
+
+
+def craft_of(loaded: Loaded[Aircraft], pen: Pen, edition: int = 2) -> Craft:
+    """The profile in printed figures.
+
+    Parameters: `loaded` profile; `pen` for the reader's units; `edition` 1 for the questions of the first
+    edition. Returns a Craft, SI inside. Raises NotSettable as Craft does, and where the figures no longer
+    make a profile once they are rounded.
+    """
+    plain = Craft(loaded, pen)
+    try:
+        return Craft(loaded.with_(_printed(plain)), pen, edition)
+    except InputRefused as refused:
+        raise NotSettable(
+            f"the profile's figures, rounded as a problem prints them, say: {refused.findings[0].message}"
+        ) from None
+
+
+def _printed(craft: Craft) -> Mapping[str, object]:
+    """Every figure a problem prints, as it prints it."""
+    aircraft, pen = craft.aircraft, craft.pen
+    empty, masses, chord = aircraft.basic_empty, aircraft.masses, aircraft.mean_aerodynamic_chord
+    found: dict[str, object] = {
+        "basic_empty.mass": pen.text(empty.mass.value, "mass"),
+        "basic_empty.arm": pen.text(empty.arm_value(), "length"),
     }
-    chord = aircraft.mean_aerodynamic_chord
-    return Craft(
-        name=aircraft.name,
-        invented=aircraft.invented,
-        datum=aircraft.datum,
-        pen=pen,
-        empty=(pen.figure(empty.mass.value, "mass"), pen.figure(empty.arm_value(), "length")),
-        includes=tuple(empty.includes),
-        fluids=tuple(
-            (item.name, pen.figure(item.mass, "mass", 1), pen.figure(item.arm, "length"))
-            for item in load_aircraft(aircraft, {}, grade.standard_density).items[1:]
-            if item.mass > 0
-        ),
-        places=tuple(places),
-        combined=tuple(
-            (each.name, tuple(each.stations), pen.figure(each.max.value, "mass", 0))
-            for each in aircraft.combined_limits
-        ),
-        tanks=tanks,
-        feed=aircraft.feed_order(),
-        usable=math.fsum(tank.usable_capacity for tank in tanks),
-        unusable=math.fsum(tank.unusable for tank in tanks),
-        grade=grade,
-        categories=tuple(_category(name, each, aircraft, pen) for name, each in aircraft.envelopes.items()),
-        top=pen.figure(masses.max_takeoff.value, "mass", 0),
-        ramp=mass(masses.max_ramp),
-        landing=mass(masses.max_landing),
-        zero_fuel=mass(masses.max_zero_fuel),
-        chord=(
-            (pen.figure(chord.leading_edge.value, "length"), pen.figure(chord.length.value, "length"))
-            if chord is not None
-            else None
-        ),
-        flows=flows,
-    )
+
+    def mass(key: str, quantity: Quantity | None) -> None:
+        if quantity is not None:
+            found[key] = pen.text(quantity.value, "mass", 0)
+
+    for key in type(masses).model_fields:
+        mass(f"masses.{key}", getattr(masses, key))
+    for name, station in aircraft.stations.items():
+        found[f"stations.{name}.arm"] = pen.text(station.arm.value, "length")
+        mass(f"stations.{name}.max", station.max)
+    for number, limit in enumerate(aircraft.combined_limits, 1):
+        mass(f"combined_limits.{number}.max", limit.max)
+    for name, category in aircraft.envelopes.items():
+        mass(f"envelopes.{name}.max_takeoff", category.max_takeoff)
+        for side in ("forward", "aft"):
+            rows = getattr(category, side)
+            found[f"envelopes.{name}.{side}"] = [
+                [pen.text(m.value, "mass", 0), pen.text(a.value, "length")] for m, a in rows
+            ]
+    for phase, flow in aircraft.burn.items():
+        volume = flow.value if flow.dimension == "volume flow" else flow.value / craft.grade.standard_density
+        found[f"burn.{phase}"] = pen.text(volume, "volume flow")
+    if chord is not None:
+        for key in ("leading_edge", "length"):
+            found[f"mean_aerodynamic_chord.{key}"] = pen.text(getattr(chord, key).value, "length")
+    return found

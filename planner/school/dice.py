@@ -6,8 +6,7 @@ import random
 from collections.abc import Sequence
 from typing import Final, TypeVar
 
-from planner.quantities.units import UNITS, Dimension, Display, UnitSystem
-from planner.school.problem import PrintedFigure
+from planner.quantities.units import UNITS, Dimension, Display, Quantity, UnitSystem
 
 T = TypeVar("T")
 
@@ -44,6 +43,15 @@ _DECIMALS: Final[dict[UnitSystem, dict[str, int]]] = {
         "moment": 0,
     },
 }
+
+
+def printed(text: str, dimension: Dimension) -> Quantity:
+    """A printed figure as a quantity: what `read_quantity` makes of it, without asking what else it might
+    be.
+    """
+    digits, name = text.split(" ", 1)
+    scale = UNITS[name]
+    return Quantity(scale.factor * float(digits) + scale.offset, 0.0, dimension, text)
 
 
 class Dice:
@@ -87,18 +95,21 @@ class Pen:
         """The unit of a dimension."""
         return self.display.unit(dimension)
 
-    def figure(
-        self, value: float, dimension: Dimension, decimals: int | None = None, unit: str = ""
-    ) -> PrintedFigure:
-        """A value [SI] as a printed figure."""
+    def text(self, value: float, dimension: Dimension, decimals: int | None = None, unit: str = "") -> str:
+        """A value [SI] as printed."""
         name = unit or self.unit(dimension)
         places = _DECIMALS[self.system][dimension] if decimals is None else decimals
         scale = UNITS[name]
         digits = f"{(value - scale.offset) / scale.factor:.{places}f}"
-        digits = digits.lstrip("-") if float(digits) == 0 else digits
-        return PrintedFigure(float(digits) * scale.factor + scale.offset, f"{digits} {name}")
+        return f"{digits.lstrip('-') if float(digits) == 0 else digits} {name}"
 
-    def person(self, dice: Dice) -> PrintedFigure:
+    def figure(
+        self, value: float, dimension: Dimension, decimals: int | None = None, unit: str = ""
+    ) -> Quantity:
+        """A value [SI] as a printed figure: its value is exactly what its text says."""
+        return printed(self.text(value, dimension, decimals, unit), dimension)
+
+    def person(self, dice: Dice) -> Quantity:
         """A grown person's mass, in whole units."""
         return self.figure(dice.between(56.0, 104.0), "mass", 0)
 

@@ -6,26 +6,26 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from planner.facts.grades import GRADES
 from planner.facts.rules import RULES
 from planner.flight.burn import bounds, crossings, least_margin, stretches
-from planner.flight.fuel import Draw, FuelTank, Leg, burn_down
+from planner.flight.envelope import mass_limit
+from planner.flight.fuel import Draw, Leg, burn_down
+from planner.flight.limits import AFT, FORWARD, GREATEST, LEAST
 from planner.flight.loading import load_aircraft
 from planner.plan import plan_flight
 from planner.plan.results import Plan
 from planner.quantities.errors import InputRefused
 from planner.quantities.moments import Item, Total, total
-from planner.quantities.polygon import Envelope
-from planner.records.aircraft.record import Aircraft, Station
-from planner.records.document import Document, all_or_refuse
-from planner.records.fields import validate
-from planner.records.flight.checks import check_flight
-from planner.records.flight.record import Flight
-from planner.records.store import Loaded, settle_load
+from planner.quantities.units import Display
+from planner.records.aircraft.record import Aircraft
+from planner.records.document import Document
+from planner.records.store import Loaded, flight_in
+from planner.school.craft import Craft, Place
+from planner.school.dice import Pen
 from planner.school.problem import NotSettable, PrintedTable
 
 Load = dict[str, tuple[float, ...]]  # station -> masses [kg]
@@ -50,59 +50,38 @@ class Shown:
     notes: tuple[str, ...] = ()
 
 
-class Lab:
-    """One profile with its first category, and a fuel of one density."""
+class Lab(Craft):
+    """One profile with its first category, its figures as they stand, and a fuel of one density."""
 
     def __init__(self, loaded: Loaded[Aircraft], density: float | None = None) -> None:
-        self.loaded, self.aircraft = loaded, loaded.record
-        grade = next((GRADES[name] for name in self.aircraft.fuel_grades if name in GRADES), None)
-        if grade is None:
-            raise NotSettable("the profile names no fuel grade of the list, and no density is known")
-        if not self.seats:
-            raise NotSettable("the profile has no station with seats, and nobody could fly it")
-        self.grade = grade
+        super().__init__(loaded, Pen(Display()))
         # 0.720 kg/L is the round figure of most classrooms for avgas; other grades have their own standard
         # figure.
-        self.density = density or (720.0 if grade.kind == "avgas" else grade.standard_density)
-        self.empty = load_aircraft(
+        self.density = density or (720.0 if self.grade.kind == "avgas" else self.grade.standard_density)
+        self.items = load_aircraft(
             self.aircraft, {}, self.density
         ).items  # with oil and unusable fuel where the record leaves them out
-        self.category, chosen = next(iter(self.aircraft.envelopes.items()))
-        self.forbids = set(chosen.forbids)
-        self.envelope: Envelope = chosen.envelope()
-        top = self.aircraft.masses.max_takeoff.value
-        self.top = min(top, chosen.max_takeoff.value) if chosen.max_takeoff is not None else top
+        self.category = self.categories[0]
+        self.envelope = self.category.envelope
+        self.top = self.category.top.value
         self.landing = (
             self.aircraft.masses.max_landing.value if self.aircraft.masses.max_landing is not None else None
         )
-        self.tanks = [
-            FuelTank(
-                name=n,
-                capacity=t.capacity.value,
-                unusable=t.unusable.value,
-                arm_points=t.arm_points(),
-                lateral_arm=t.lateral_arm.value,
-            )
-            for n, t in self.aircraft.tanks.items()
-        ]
-        self.usable = math.fsum(tank.usable_capacity for tank in self.tanks)
 
     @property
-    def seats(self) -> list[tuple[str, Station]]:
+    def seats(self) -> list[Place]:
         """Stations with seats that may be used, the front one first."""
-        forbidden = set(next(iter(self.aircraft.envelopes.values())).forbids)
-        rows = [(n, s) for n, s in self.aircraft.stations.items() if s.kind == "seats" and n not in forbidden]
-        return sorted(rows, key=lambda each: each[1].arm.value)
+        return [place for place in super().seats if place[0] not in self.category.record.forbids]
 
     @property
-    def holds(self) -> list[tuple[str, Station]]:
+    def holds(self) -> list[Place]:
         """Baggage places with a limit that may be used, the rearmost first."""
         rows = [
-            (n, s)
-            for n, s in self.aircraft.stations.items()
-            if s.kind != "seats" and s.max is not None and n not in self.forbids
+            place
+            for place in super().holds
+            if place[1].max is not None and place[0] not in self.category.record.forbids
         ]
-        return sorted(rows, key=lambda each: -each[1].arm.value)
+        return sorted(rows, key=lambda place: -place[1].arm.value)
 
     def room(self, name: str) -> float:
         """What a place may carry when it is the only one loaded [kg]."""
@@ -112,13 +91,9 @@ class Lab:
             [most, *(each.max.value for each in self.aircraft.combined_limits if name in each.stations)]
         )
 
-    def volumes(self, fuel: float) -> list[float]:
-        """So much usable fuel [m3], every tank filled to the same share."""
-        return [tank.usable_capacity * fuel / self.usable for tank in self.tanks]
-
     def without_fuel(self, load: Load) -> Total:
         """Mass and moment without usable fuel."""
-        items = list(self.empty)
+        items = list(self.items)
         items += [
             Item(name, mass, self.aircraft.stations[name].arm.value)
             for name, masses in load.items()
@@ -135,34 +110,40 @@ class Lab:
 
     def gaps(self, here: Total) -> tuple[float, float]:
         """Distance behind the forward and ahead of the aft limit [m]; negative beyond."""
-        return (
-            here.centre_of_gravity - self.envelope.forward.arm(here.mass),
-            self.envelope.aft.arm(here.mass) - here.centre_of_gravity,
-        )
+        checks = self.category.checks(here)
+        return checks[FORWARD].margin, checks[AFT].margin
 
-    def inside(self, here: Total, top: float | None = None) -> bool:
-        """Whether a state keeps the CG limits and a greatest mass (that of take-off where none is given)."""
-        return (
-            min(self.gaps(here)) >= 0
-            and here.mass <= (top or self.top)
-            and here.mass >= self.envelope.least_mass
-        )
+    def inside(self, here: Total) -> bool:
+        """Whether a state keeps every limit of a take-off."""
+        return not self._beyond(here, None)
 
     def word(self, here: Total, top: float | None = None) -> str:
-        """`inside`, or OUTSIDE with the limit that is passed."""
-        if self.inside(here, top):
-            return "inside"
-        forward, aft = self.gaps(here)
-        what = [
-            w
-            for w, beyond in (
-                ("forward limit", forward < 0),
-                ("aft limit", aft < 0),
-                ("mass", here.mass > (top or self.top)),
-            )
-            if beyond
-        ]
-        return f"OUTSIDE: {' and '.join(what) or 'below the envelope'}"
+        """`inside`, or OUTSIDE with the limit that is passed; `top` is another greatest mass than that of
+        take-off.
+        """
+        beyond = self._beyond(here, top)
+        return f"OUTSIDE: {' and '.join(beyond)}" if beyond else "inside"
+
+    def _beyond(self, here: Total, top: float | None) -> list[str]:
+        words = {FORWARD: "forward limit", AFT: "aft limit", GREATEST: "mass", LEAST: "below the envelope"}
+        checks = self.category.checks(here) | (
+            {GREATEST: mass_limit("", here, top, ())} if top is not None else {}
+        )
+        return [word for which, word in words.items() if checks[which].margin < 0]
+
+    def search(
+        self, fits: Callable[[Load, float], bool], shares: Sequence[float]
+    ) -> tuple[Load, float] | None:
+        """The first loading with so much of the usable fuel [m3] that fits."""
+        return next(
+            (
+                (load, self.usable * share)
+                for load in self.loads()
+                for share in shares
+                if fits(load, self.usable * share)
+            ),
+            None,
+        )
 
     def draws(self, fuel: float) -> tuple[Draw, ...]:
         """The whole fuel burnt by the feed order."""
@@ -258,7 +239,7 @@ class Lab:
         content: dict[str, Any] = {
             "flight": 1,
             "aircraft": self.loaded.document.path,
-            "category": self.category,
+            "category": self.category.name,
             "rules": rules,
             "load": {
                 name: [each if isinstance(each, str) else f"{each!r} kg" for each in masses]
@@ -278,13 +259,15 @@ class Lab:
                 }
             ],
         }
-        document = Document("<demonstration>", content)
         try:
-            flight = validate(document, Flight, "flight", 1)
-            settled, unsettled = settle_load(flight, self.aircraft)
-            notices = all_or_refuse(
-                (*(finding for _, finding in unsettled), *check_flight(settled, self.aircraft, document))
-            )
-            return plan_flight(Loaded(settled, document, notices), self.loaded)
+            return plan_flight(flight_in(Document("<demonstration>", content), self.loaded), self.loaded)
         except InputRefused as refused:
             raise NotSettable(f"the engine refuses this flight: {refused.findings[0].message}") from None
+
+
+def halved(low: float, high: float, low_holds: Callable[[float], bool]) -> tuple[float, float]:
+    """The two ends of where something that holds at `low` ends to hold on the way to `high`."""
+    for _ in range(60):
+        middle = (low + high) / 2
+        low, high = (middle, high) if low_holds(middle) else (low, middle)
+    return low, high

@@ -9,6 +9,7 @@ from typing import Final, Literal, Protocol, TypeAlias
 
 from planner.quantities.moments import round_down, round_up
 from planner.quantities.units import UNITS, Dimension
+from planner.records.aircraft.record import Aircraft
 
 # What is asked, by key: a figure in SI (or a plain number), or one of the words to choose from.
 Answers: TypeAlias = dict[str, float | str]
@@ -28,16 +29,6 @@ class Facts(Protocol):
     def answers(self) -> Answers:
         """Every figure that may be asked, unrounded."""
         ...
-
-
-@dataclass(frozen=True, slots=True)
-class PrintedFigure:
-    """A printed figure: `value` [SI] is exactly what `text` says, so that the problem is solved from what the
-    page shows.
-    """
-
-    value: float
-    text: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +109,7 @@ class PrintedTable:
     rows: tuple[tuple[str, ...], ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Problem:
     """One problem. `facts` gives the answers; `lesson` is what it is good for; `outside` says that a figure
     in it lies beyond a limit.
@@ -126,8 +117,7 @@ class Problem:
 
     topic: str
     level: int
-    aircraft: str
-    invented: bool
+    aircraft: Aircraft
     question: tuple[str, ...]
     tables: tuple[PrintedTable, ...]
     asks: tuple[Ask, ...]

@@ -10,6 +10,7 @@ from typing import Final
 
 from planner.quantities.units import Display
 from planner.records.aircraft.record import Aircraft
+from planner.records.store import Loaded
 from planner.school.craft import Craft, craft_of
 from planner.school.dice import Dice, Pen
 from planner.school.problem import NotSettable, Problem
@@ -87,16 +88,23 @@ def set_one(craft: Craft, topic: str, level: int, *key: object) -> Problem:
 
 
 def set_problems(
-    aircraft: Aircraft, display: Display, topics: Sequence[str], level: int, seed: int, count: int
+    aircraft: Loaded[Aircraft],
+    display: Display,
+    topics: Sequence[str],
+    level: int,
+    seed: int,
+    count: int,
+    edition: int = 2,
 ) -> ProblemSet:
     """A set of problems, topic after topic, in the order given.
 
     Parameters: `aircraft`; `display`, the units the problems are set in; `topics`, keys of TOPICS; `level` 1
-    to 5; `seed`; `count` of problems. Returns a ProblemSet: the same arguments give the same one, on any
-    machine. Topics the profile has no figures for are left out with the reason, and the others take their
-    turns. Raises NotSettable where no topic is left.
+    to 5; `seed`; `count` of problems; `edition` 1 sets those of the first edition of the sheets.
+    Returns a ProblemSet: the same arguments give the same one, on any machine. Topics the profile has no
+    figures for are left out with the reason, and the others take their turns.
+    Raises NotSettable where no topic is left.
     """
-    craft = craft_of(aircraft, Pen(display))
+    craft = craft_of(aircraft, Pen(display), edition)
     problems: list[Problem] = []
     left_out: dict[str, str] = {}
     turn = 0
@@ -109,10 +117,24 @@ def set_problems(
         if name in left_out:
             continue
         try:
-            problems.append(set_one(craft, name, level, seed, len(problems)))
+            problems.append(_another(craft, name, level, (seed, len(problems)), problems))
         except NotSettable as reason:
             left_out[name] = str(reason)
     return ProblemSet(tuple(problems), tuple(left_out.items()), digest(problems))
+
+
+def _another(
+    craft: Craft, topic: str, level: int, key: tuple[int, int], before: Sequence[Problem]
+) -> Problem:
+    """The problem of this key, or of the next ones while it is on the sheet already; the last tried where
+    there are no more.
+    """
+    problem = set_one(craft, topic, level, *key)
+    for again in range(_ATTEMPTS if craft.edition > 1 else 0):
+        if not any(each.question == problem.question and each.tables == problem.tables for each in before):
+            break
+        problem = set_one(craft, topic, level, *key, f"again {again}")
+    return problem
 
 
 def digest(problems: Sequence[Problem]) -> str:

@@ -89,6 +89,13 @@ def test_progress_is_kept_after_each_problem_and_can_be_erased(folder: Path) -> 
     assert json.loads(run(folder, "practise", "--progress", "--json").stdout)["learners"] == []
 
 
+def test_what_cannot_be_read_is_asked_again(folder: Path) -> None:
+    due = right_answers(folder, *SET)["1"]
+    done = run(folder, "practise", *SET, given=f"about a ton\n{due}\n")
+    assert "cannot be read: needed a number" in done.stdout
+    assert re.search(rf"'{re.escape(due)}': right", done.stdout)
+
+
 def test_answers_in_a_file(folder: Path) -> None:
     answers = right_answers(folder, *SET)
     lines = "\n".join(f"  {label}: {text}" for label, text in answers.items())

@@ -69,7 +69,7 @@ def test_problems_are_right_or_refused_with_a_reason(name: str, tmp_path: Path) 
     path = tmp_path / "own.yaml"
     loaded = load_aircraft_file(path, VARIANTS[name])
     for system in ("metric", "us"):
-        craft = craft_of(loaded.record, Pen(Display(system)))  # type: ignore[arg-type]  # two of the three systems
+        craft = craft_of(loaded, Pen(Display(system)))  # type: ignore[arg-type]  # two of the three systems
         settable = 0
         for topic in TOPICS:
             for seed in range(10):
@@ -90,7 +90,7 @@ def test_fluids_the_record_leaves_out_stand_in_the_loading(tmp_path: Path) -> No
     loaded = load_aircraft_file(
         tmp_path / "own.yaml", VARIANTS["oil and unusable fuel left out of the basic empty mass"]
     )
-    problem = set_one(craft_of(loaded.record, Pen(Display())), "moments", 2, 1)
+    problem = set_one(craft_of(loaded, Pen(Display())), "moments", 2, 1)
     assert isinstance(problem.facts, LoadFacts)
     names = [row[0] for row in problem.tables[0].rows]
     assert names[:3] == ["basic empty mass", "oil", "unusable fuel main"]

@@ -30,9 +30,7 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 def marked(right: bool, topic: str = "fuel-mass") -> tuple[Problem, tuple[Mark, ...]]:
-    problem = set_problems(
-        load_aircraft("thornlea-t4").record, Display("metric"), (topic,), 1, 5, 1
-    ).problems[0]
+    problem = set_problems(load_aircraft("thornlea-t4"), Display("metric"), (topic,), 1, 5, 1).problems[0]
     due = problem.right()
     return problem, mark_problem(
         problem, {ask.key: ask.text(due[ask.key]) if right else "4711 kg" for ask in problem.asks}
@@ -61,6 +59,14 @@ def test_blank_answers_are_not_kept() -> None:
     problem, _ = marked(True)
     learners.keep("Ana", 5, [(1, problem, mark_problem(problem, {}))])
     assert learners.progress("Ana").topics == ()
+
+
+def test_a_sheet_marked_twice_counts_once_and_the_later_marks_count() -> None:
+    for right in (False, False, True):
+        learners.keep("Ana", 5, [(1, *marked(right)), (2, *marked(True))], once=True)
+    assert [(each.asked, each.points) for each in learners.progress("Ana").topics] == [(2, 2.0)]
+    learners.keep("Ana", 6, [(1, *marked(True))], once=True)
+    assert learners.progress("Ana").topics[0].asked == 3
 
 
 def test_a_session_that_breaks_off_keeps_nothing_of_its_last_step() -> None:
@@ -146,7 +152,7 @@ def test_two_programs_at_once_both_keep_everything(folder: Path) -> None:
     code = (
         "from planner.school.marking import learners; from planner.school.marking.mark import mark_problem;"
         " from planner.school.topics import set_problems;from planner.records.store import load_aircraft;"
-        " from planner.quantities.units import Display;p = set_problems(load_aircraft('thornlea-t4').record,"
+        " from planner.quantities.units import Display;p = set_problems(load_aircraft('thornlea-t4'),"
         " Display('metric'), ('fuel-mass',), 1, 5, 1).problems[0];m = mark_problem(p, {'mass': '1"
         " kg'});[learners.keep('Ana', 5, [(i, p, m)]) for i in range(25)]"
     )

@@ -10,7 +10,7 @@ import pytest
 from planner.quantities.units import Display, UnitSystem
 from planner.records.store import load_aircraft
 from planner.school.craft import craft_of
-from planner.school.dice import Pen
+from planner.school.dice import Dice, Pen
 from planner.school.marking.mark import agrees, mark_problem
 from planner.school.problem import Ask, NotSettable, Problem
 from planner.school.slips.register import SLIPS, Trace, load_all, traces
@@ -33,7 +33,7 @@ def bank() -> dict[str, list[tuple[Problem, Trace]]]:
     found: dict[str, list[tuple[Problem, Trace]]] = defaultdict(list)
     for name in ("thornlea-t4", "saltmere-samphire"):
         for system in SYSTEMS:
-            place = craft_of(load_aircraft(name).record, Pen(Display(system)))
+            place = craft_of(load_aircraft(name), Pen(Display(system)))
             for topic in TOPICS:
                 for seed in range(
                     60 if topic == "room" else 10
@@ -58,45 +58,58 @@ def written(problem: Problem, trace: Trace) -> dict[str, str]:
     return {ask.key: ask.text(trace.answers.get(ask.key, right[ask.key])) for ask in problem.asks}
 
 
+def names(problem: Problem, given: dict[str, str]) -> set[str]:
+    return {each.slip.name for mark in mark_problem(problem, given) for each in mark.slips}
+
+
 @pytest.mark.parametrize("name", sorted(SLIPS.keys() - BY_WRITING))
 def test_a_slip_gets_its_name_back(name: str) -> None:
+    """Not every time: a figure that others lead to as well, or that chance may hit, is only called likely."""
     cases = bank()[name]
     assert cases, "no problem in the bank is spoilt by this slip"
+    assert any(names(problem, written(problem, trace)) == {name} for problem, trace in cases)
     for problem, trace in cases[:6]:
         marks = mark_problem(problem, written(problem, trace))
-        named = {each.slip.name for mark in marks for each in mark.slips}
-        general = SLIPS[name].general
-        if not general:
-            assert name in named, (problem.topic, trace.where, named)
-    if SLIPS[name].general:  # a general slip gives way to a particular one, but not every time
-        assert any(
-            name
-            in {
-                each.slip.name
-                for mark in mark_problem(problem, written(problem, trace))
-                for each in mark.slips
-            }
-            for problem, trace in cases
-        )
+        found = {each.slip.name for mark in marks for each in (*mark.slips, *mark.likely)}
+        assert SLIPS[name].general or name in found or len(found) > 2, (problem.topic, trace.where, found)
 
 
-def test_the_name_is_the_only_one_nearly_always() -> None:
-    alone = total = 0
-    for name, cases in bank().items():
-        for problem, trace in cases[:4]:
-            named = {
-                each.slip.name
-                for mark in mark_problem(problem, written(problem, trace))
-                for each in mark.slips
-            }
-            total += 1
-            alone += named == {name}
-    assert alone / total > 0.8
+def test_nine_made_slips_of_ten_are_named_as_what_they_were() -> None:
+    dice = Dice("made slips")
+    made = [dice.pick(bank()[dice.pick(sorted(bank()))]) for _ in range(1000)]
+    named = sum(names(problem, written(problem, trace)) == {trace.slip.name} for problem, trace in made)
+    assert named >= 900
+
+
+@pytest.mark.parametrize("everything", [False, True])
+@pytest.mark.parametrize("spread", [(0.9, 1.1), (0.3, 3.0)])
+def test_random_wrong_numbers_get_no_name(everything: bool, spread: tuple[float, float]) -> None:
+    """One figure of a problem, or all of them, wrong at random: near the right one or anywhere."""
+    dice = Dice("random numbers", everything, *spread)
+    problems = list({id(problem): problem for cases in bank().values() for problem, _ in cases}.values())
+    wrong = named = 0
+    for problem in (dice.pick(problems) for _ in range(600)):
+        right = problem.right()
+        asks = [ask for ask in problem.asks if not ask.choices]
+        given = {ask.key: ask.text(right[ask.key]) for ask in problem.asks}
+        for ask in asks if everything else [dice.pick(asks)]:
+            value = right[ask.key]
+            assert isinstance(value, float)
+            given[ask.key] = f"{ask.in_unit(value) * dice.between(*spread):.{ask.decimals}f} {ask.unit}"
+        marks = [
+            mark
+            for mark in mark_problem(problem, given)
+            if mark.result in ("slip", "carried on", "not recognised")
+        ]
+        wrong += len(marks)
+        named += sum(bool(mark.slips) for mark in marks)
+    assert wrong > 400
+    assert named <= 0.02 * wrong
 
 
 def fuel_mass() -> Problem:
     """62 kg or so of fuel asked for in kg."""
-    return set_one(craft_of(load_aircraft("thornlea-t4").record, Pen(Display("metric"))), "fuel-mass", 1, 5)
+    return set_one(craft_of(load_aircraft("thornlea-t4"), Pen(Display("metric"))), "fuel-mass", 1, 5)
 
 
 def test_the_right_number_without_a_unit() -> None:
@@ -136,4 +149,4 @@ def test_every_slip_says_what_was_done_and_what_to_do() -> None:
     for each in SLIPS.values():
         assert len(each.title) > 10
         assert len(each.cure) > 30
-        assert each.work.__doc__
+        assert each.works or each.name in BY_WRITING

@@ -106,7 +106,10 @@ def practise(
 
 def mark(
     sheet: Annotated[
-        Path, typer.Argument(help="The sheet as written by 'planner practise --sheet'.", metavar="SHEET")
+        Path,
+        typer.Argument(
+            help="The sheet as written by 'planner practise --sheet', or its code.", metavar="SHEET"
+        ),
     ],
     answers: Annotated[
         str,
@@ -117,6 +120,12 @@ def mark(
     solutions: Annotated[
         bool, typer.Option("--solutions", help="Also print every solution, line by line.")
     ] = False,
+    aircraft: Annotated[
+        str,
+        typer.Option(
+            help="Id or path of the profile, where it lies neither with the program nor beside the sheet."
+        ),
+    ] = "",
     keep: Annotated[
         bool, typer.Option("--keep", help="Keep the progress of every learner on this machine.")
     ] = False,
@@ -132,7 +141,7 @@ def mark(
     from planner.school.marking.sheetcode import problems_of, read_code
 
     code = read_code(sheet)
-    found = problems_of(code, sheet)
+    found = problems_of(code, sheet, aircraft)
     raise typer.Exit(_mark_file(found, code, answers, None, json, code.seed, solutions, keep=keep))
 
 
@@ -194,7 +203,7 @@ def _set(
     """The set asked for; every option that is wrong is told at once."""
     from planner.quantities.errors import Finding, InputRefused, closest
     from planner.records.store import load_aircraft
-    from planner.school.marking.sheetcode import SheetCode
+    from planner.school.marking.sheetcode import code_of
     from planner.school.problem import LEVELS, NotSettable
     from planner.school.topics import TOPICS, set_problems
 
@@ -216,27 +225,17 @@ def _set(
     if wrong:
         raise InputRefused(wrong)
     used = secrets.randbelow(10**6) if seed is None else seed
-    chosen = tuple(dict.fromkeys(names)) or tuple(TOPICS)
+    chosen = tuple(name for name in TOPICS if name in names) or tuple(
+        TOPICS
+    )  # in one order, so that a code need not keep it
     try:
-        found = set_problems(load_aircraft(aircraft).record, shown, chosen, level, used, count)
+        found = set_problems(load_aircraft(aircraft), shown, chosen, level, used, count)
     except NotSettable as reason:
         message = f"no problem can be set from '{aircraft}': {reason}"
         raise refuse_option(
             "--topic", "practise-not-settable", message, "needed another topic, level or profile"
         ) from None
-    return (
-        found,
-        SheetCode(
-            aircraft=aircraft,
-            topics=chosen,
-            level=level,
-            seed=used,
-            count=count,
-            units=shown.system,
-            check=found.check,
-        ),
-        used,
-    )
+    return found, code_of(found, chosen, level, used, count, shown.system), used
 
 
 def _write_sheets(
@@ -320,14 +319,10 @@ def _mark_file(
     for name, every in marked.items():
         who = learner or (name if keep and name != ONE else None)
         if who is not None:
-            learners.keep(
-                who,
-                seed,
-                [
-                    (index + 1, problem, marks)
-                    for index, (problem, marks) in enumerate(zip(found.problems, every, strict=True))
-                ],
-            )
+            numbered = [
+                (number, *each) for number, each in enumerate(zip(found.problems, every, strict=True), 1)
+            ]
+            learners.keep(who, seed, numbered, once=keep)
     if json:
         from planner.views.school.practice_json import set_json
 
@@ -336,7 +331,7 @@ def _mark_file(
         from planner.views.school.practice_text import render_cautions, render_class
 
         page = _page()
-        render_cautions(page, found.problems[0].invented)
+        render_cautions(page, found.problems[0].aircraft.invented)
         render_class(page, found.problems, marked, solutions or single)
     return (
         INSIDE
@@ -398,7 +393,9 @@ def _session(found: ProblemSet, seed: int, level: int, learner: str | None, solu
 
 
 def _asked(problem: Problem, labels: list[str]) -> tuple[dict[str, str], bool]:
-    """The answers typed, and whether the input has ended. An empty line leaves a question out."""
+    """The answers typed, and whether the input has ended. An empty line leaves a question out; what cannot be
+    read is asked again.
+    """
     from planner.school.marking.writing import read_written
 
     given: dict[str, str] = {}
@@ -413,7 +410,7 @@ def _asked(problem: Problem, labels: list[str]) -> tuple[dict[str, str], bool]:
             if not line:
                 return given, True
             written = read_written(ask, line)
-            if written.fault != "unreadable" or not sys.stdin.isatty():
+            if written.fault != "unreadable":
                 break
             sys.stdout.write(f"     cannot be read: {written.told}\n")  # a slip of the keyboard is not marked
         if written.fault != "blank":

@@ -7,12 +7,14 @@ from __future__ import annotations
 from typing import Final
 
 _HEAD: Final = """\
-# Handling fuel is the last way to a density, not the first: ask the supplier for the batch, then read 'planner density {kind} --cautions'.
-# Every figure is "number unit"; "+/-" is a standard uncertainty. Fill in what stands empty; take the # off what you know as well.
+# Handling fuel is the last way to a density, not the first: ask the supplier for the batch, then read
+# 'planner density {kind} --cautions'.
+# Every figure is "number unit"; "+/-" is a standard uncertainty. Fill in what stands empty; take the # off
+# what you know as well.
 {kind}: 1
 id:                                    # what is written on the {kind}
 date: {date}
-liquid:                                # a grade (planner density grades), or water, salt water, cooking oil, lamp oil
+liquid:                                # a grade (planner density grades), or water, salt water, ...
 cautions_acknowledged: false           # true once every caution was read and is followed; needed for fuel
 # place: apron, in the open
 # observer: your name
@@ -30,11 +32,11 @@ _BODY: Final = {
 # glass: borosilicate                  # or soda-lime
 # balance: {resolution: 0.01 g, uncertainty: 0.01 g, scale: 0.01 %}
 # thermometer: 0.3 degC                # standard uncertainty of the one thermometer
-# air: {altitude: 120 m}               # or pressure: as read at the place; temperature: and humidity: where they were read
+# air: {altitude: 120 m}               # or pressure: as read; temperature: and humidity: of the place
 empty:                                 # the bottle with its stopper, empty and dry, such as 27.41 g
 # tared: true                          # instead of 'empty:', where the balance was zeroed on the empty bottle
 water:                                 # filled with distilled water to the same mark, dry outside
-# calibrated: {volume: 50.55 mL, date: 2026-04-01, empty: 27.410 g}   # instead of 'water:', see planner density bottles
+# calibrated: {volume: 50.55 mL, date: 2026-04-01, empty: 27.410 g}   # instead of 'water:'
 sample:                                # filled with the sample
 temperature:                           # of both liquids; or sample_temperature: and water_temperature:
 """
@@ -43,7 +45,7 @@ temperature:                           # of both liquids; or sample_temperature:
         """\
 reading:                               # at the level surface, such as 0.7165 kg/L
 temperature:                           # of the sample, with the hydrometer in it, such as 18.5 degC
-glass_correction:                      # true, or false where the table used with it already holds the correction
+glass_correction:                      # true, or false where the table used holds the correction
 # division: 0.0005 kg/L                # of the scale
 # reference_temperature: 15 degC       # printed on the instrument
 # meniscus: 0.0005 kg/L                # added where the top of the rim was read

@@ -37,7 +37,6 @@ def density_both_ways(lab: Lab, show: Display) -> Shown:
         table=PrintedTable(("density", "full tanks", "mass"), tuple(rows)),
         lesson=lesson,
         correction="Ask the supplier for the density of the batch.",
-        plan=None,
         figures=figures,
     )
 
@@ -68,7 +67,6 @@ def dip_temperature(lab: Lab, show: Display) -> Shown:
         table=PrintedTable(("fuel at", "density", "mass"), tuple(rows)),
         lesson=lesson,
         correction="Take the temperature of the fuel with the dip, and correct the density to it.",
-        plan=None,
         figures=figures,
     )
 

@@ -20,10 +20,8 @@ def burn_aft(lab: Lab, show: Display) -> Shown:
         chosen, fuel = lab.people([75.0, 75.0, 82.0, 78.0]) | {hold: (20.0,)}, min(0.075, lab.usable)
         if _leaves(lab, chosen, fuel):
             return _burn(lab, show, chosen, fuel)
-    for load in lab.loads():
-        for share in (1.0, 0.6):
-            if _leaves(lab, load, lab.usable * share):
-                return _burn(lab, show, load, lab.usable * share)
+    if case := lab.search(lambda load, fuel: _leaves(lab, load, fuel), (1.0, 0.6)):
+        return _burn(lab, show, *case)
     return not_found(lab, show, f"no loading was inside with its fuel and outside without ({lab.searched()})")
 
 
@@ -102,8 +100,6 @@ def envelope_width(lab: Lab, show: Display) -> Shown:
             found=(found,),
             table=table,
             lesson="This envelope is as wide at the top; others are not. Read the chart at the mass you fly.",
-            correction="",
-            plan=None,
             figures=figures,
         )
     found = f"The room between the limits is {low}, and {high}."
@@ -117,7 +113,6 @@ def envelope_width(lab: Lab, show: Display) -> Shown:
         table=table,
         lesson=lesson,
         correction="Read both limits at the mass of each state.",
-        plan=None,
         figures=figures,
     )
 
@@ -134,7 +129,7 @@ def edge_kind(lab: Lab, show: Display) -> Shown:
                 best = (apart, middle, side, by_cg.arm(middle), by_moment.arm(middle))
     assert best is not None  # an edge has at least two points
     apart, mass, side, cg, moment = best
-    own = lab.aircraft.envelopes[lab.category].edges
+    own = lab.category.record.edges
     rows = (
         ("linear in CG", show.text(mass, "mass"), show.text(cg, "length")),
         ("linear in moment", show.text(mass, "mass"), show.text(moment, "length")),
@@ -147,8 +142,6 @@ def edge_kind(lab: Lab, show: Display) -> Shown:
             found=("Here it makes no difference: no edge slopes enough.",),
             table=table,
             lesson="Where limits do not change with mass, both charts agree everywhere.",
-            correction="",
-            plan=None,
             figures=figures,
         )
     found = (
@@ -162,7 +155,6 @@ def edge_kind(lab: Lab, show: Display) -> Shown:
         table=table,
         lesson=lesson,
         correction=f"Read this aircraft's limits as its profile says: {own}.",
-        plan=None,
         figures=figures,
     )
 
@@ -170,7 +162,7 @@ def edge_kind(lab: Lab, show: Display) -> Shown:
 def middle_outside(lab: Lab, show: Display) -> Shown:
     """Inside with full fuel and inside without, outside in between."""
     example = _constructed(show)
-    case = _middle_case(lab)
+    case = lab.search(lambda load, fuel: _only_the_ends(lab, load, fuel), (1.0,))
     if case is None:
         none = not_found(
             lab, show, f"no loading was inside at both ends and outside between ({lab.searched()})"
@@ -180,8 +172,6 @@ def middle_outside(lab: Lab, show: Display) -> Shown:
             found=(*none.found, example[0]),
             table=none.table,
             lesson=none.lesson,
-            correction="",
-            plan=None,
             figures=example[1],
             notes=("The constructed case is an envelope and a fuel, no aircraft.",),
         )
@@ -218,13 +208,9 @@ def middle_outside(lab: Lab, show: Display) -> Shown:
     )
 
 
-def _middle_case(lab: Lab) -> tuple[Load, float] | None:
-    for load in lab.loads():
-        fuel = lab.usable
-        start, end = lab.state(load, fuel), lab.without_fuel(load)
-        if lab.inside(start) and lab.inside(end) and min(lab.burn_least(load, fuel)) < -0.001:
-            return load, fuel
-    return None
+def _only_the_ends(lab: Lab, load: Load, fuel: float) -> bool:
+    ends = lab.inside(lab.state(load, fuel)) and lab.inside(lab.without_fuel(load))
+    return ends and min(lab.burn_least(load, fuel)) < -0.001
 
 
 def _constructed(show: Display) -> tuple[str, dict[str, float]]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from planner.quantities.moments import Total, round_down, round_up
 from planner.quantities.units import Display
-from planner.school.lab import Lab, Load, Shown
+from planner.school.lab import Lab, Load, Shown, halved
 from planner.school.problem import PrintedTable
 
 HEADS = ("case", "mass", "CG", "verdict")
@@ -50,7 +50,6 @@ def full_fuel_or_seats(lab: Lab, show: Display) -> Shown:
             found=(found,),
             table=PrintedTable(HEADS, tuple(rows)),
             lesson="Full tanks and full seats go together in this aircraft; work it out all the same.",
-            correction="",
             plan=lab.plan(load, lab.usable),
             figures=figures,
         )
@@ -140,10 +139,10 @@ def not_found(lab: Lab, show: Display, why: str) -> Shown:
     """A lesson that does not hold on this aircraft, with the reason."""
     here = lab.state(lab.people([80.0]), lab.usable)
     return Shown(
-        False,
-        (f"Not found on this aircraft: {why}.",),
-        PrintedTable(HEADS, (state_row(lab, show, "one person, full tanks", here),)),
-        "A lesson from one aircraft is a question to the next, not its answer.",
+        holds=False,
+        found=(f"Not found on this aircraft: {why}.",),
+        table=PrintedTable(HEADS, (state_row(lab, show, "one person, full tanks", here),)),
+        lesson="A lesson from one aircraft is a question to the next, not its answer.",
     )
 
 
@@ -153,10 +152,8 @@ def aft_fuel(lab: Lab, show: Display) -> Shown:
         chosen = lab.people([92.0, 85.0, 88.0, 72.0]) | {first_hold(lab): (25.0,)}
         if _is_aft_case(lab, chosen, min(0.04, lab.usable)):
             return _aft(lab, show, chosen, min(0.04, lab.usable))
-    for load in lab.loads():
-        for share in (0.3, 0.6, 1.0):
-            if _is_aft_case(lab, load, lab.usable * share):
-                return _aft(lab, show, load, lab.usable * share)
+    if case := lab.search(lambda load, fuel: _is_aft_case(lab, load, fuel), (0.3, 0.6, 1.0)):
+        return _aft(lab, show, *case)
     return not_found(
         lab,
         show,
@@ -175,15 +172,11 @@ def _bag_that_fits(lab: Lab, load: Load, fuel: float) -> float:
     is.
     """
     name = next(place for place, _ in lab.holds if place in load)
-    low, high = 0.0, load[name][0]
-    if lab.gaps(lab.state(load | {name: (0.0,)}, fuel))[1] < 0:
-        return -1.0
-    for _ in range(60):
-        middle = (low + high) / 2
-        low, high = (
-            (middle, high) if lab.gaps(lab.state(load | {name: (middle,)}, fuel))[1] >= 0 else (low, middle)
-        )
-    return low
+
+    def ahead(bag: float) -> bool:
+        return lab.gaps(lab.state(load | {name: (bag,)}, fuel))[1] >= 0
+
+    return halved(0.0, load[name][0], ahead)[0] if ahead(0.0) else -1.0
 
 
 def _is_aft_case(lab: Lab, load: Load, fuel: float) -> bool:
@@ -323,10 +316,4 @@ def _least_ballast(lab: Lab, load: Load, place: str, room: float, fuel: float) -
         here = lab.state(load | {place: (mass,)}, fuel)
         return lab.gaps(here)[0] < 0 or here.mass > lab.top
 
-    if ahead(room):
-        return None
-    low, high = 0.0, room
-    for _ in range(60):
-        middle = (low + high) / 2
-        low, high = (middle, high) if ahead(middle) else (low, middle)
-    return high
+    return None if ahead(room) else halved(0.0, room, ahead)[1]

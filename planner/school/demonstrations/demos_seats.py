@@ -110,7 +110,6 @@ def lever(lab: Lab, show: Display) -> Shown:
             found=(found,),
             table=PrintedTable(HEADS, rows),
             lesson="Where everything sits at nearly one arm, moving it changes little.",
-            correction="",
             plan=lab.plan(load, fuel),
             figures={"shift_m": shift, "mass_kg": here.mass},
         )

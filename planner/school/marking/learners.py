@@ -167,11 +167,14 @@ def _transaction(connection: sqlite3.Connection) -> Iterator[None]:
         raise
 
 
-def keep(name: str, seed: int, entries: Iterable[tuple[int, Problem, tuple[Mark, ...]]]) -> None:
+def keep(
+    name: str, seed: int, entries: Iterable[tuple[int, Problem, tuple[Mark, ...]]], once: bool = False
+) -> None:
     """Keep marked problems of a learner, all of them or, where writing fails, none.
 
-    Parameters: `name`; `seed` of the set; `entries` of (number in the set, problem, marks). Blank answers are
-    not kept. Raises InputRefused where they cannot be kept.
+    Parameters: `name`; `seed` of the set; `entries` of (number in the set, problem, marks); `once` for a
+    sheet, whose later marks take the place of earlier ones. Blank answers are not kept.
+    Raises InputRefused where they cannot be kept.
     """
     at = datetime.now(UTC).isoformat(timespec="seconds")
     plain = checked_name(name)
@@ -185,10 +188,20 @@ def keep(name: str, seed: int, entries: Iterable[tuple[int, Problem, tuple[Mark,
                     if mark.result == "blank":
                         continue
                     slips = ",".join(each.slip.name for each in mark.slips)
+                    where = {
+                        "learner": learner,
+                        "aircraft": problem.aircraft.name,
+                        "topic": problem.topic,
+                        "level": problem.level,
+                    }
+                    where |= {"seed": seed, "number": number, "ask": mark.ask.key}
+                    if once:
+                        same = " AND ".join(f"{column} = :{column}" for column in where)
+                        connection.execute(f"DELETE FROM answer WHERE {same}", where)
                     row = (
                         learner,
                         at,
-                        problem.aircraft,
+                        problem.aircraft.name,
                         problem.topic,
                         problem.level,
                         seed,

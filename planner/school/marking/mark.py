@@ -36,6 +36,14 @@ _NOISE: Final = 1e-9
 # On the unsafe side an answer may be short by this share of a step: rounding on paper can cost that much, a
 # slip costs more.
 _SHORT: Final = 0.06
+_WINDOW: Final = 0.05
+# Above it a lone figure that a slip leads to may as well be a coincidence. Set by measuring: of random wrong
+# figures 1 to 2 % get a name, of made slips 92 % get their own (tests/unit/test_slips.py).
+_CHANCE: Final = 0.16
+_MOST_LIKELY: Final = 3
+_FAR: Final = (
+    4.0  # so many times too large or too small a figure is no coincidence: nobody writes it without a cause
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,8 +59,9 @@ class Named:
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """One answer marked. `right` is the answer as it should be written; several `slips` mean that each of
-    them leads to it.
+    """One answer marked. `right` is the answer as it should be written.
+
+    `slips` are named on evidence; where there is none, `likely` ones lead to the figure too, as others may.
     """
 
     ask: Ask
@@ -61,6 +70,7 @@ class Mark:
     result: Result
     slips: tuple[Named, ...] = ()
     told: str = ""
+    likely: tuple[Named, ...] = ()
 
     @property
     def points(self) -> float:
@@ -122,24 +132,98 @@ def _usable(problem: Problem, found: Sequence[Trace]) -> dict[str, list[Trace]]:
     return result
 
 
-def _score(trace: Trace, problem: Problem, given: Mapping[str, float | str], wrong: Collection[str]) -> int:
-    """How well a slip accounts for all the answers: 2 for each wrong one it leads to, less 1 for each answer
-    it contradicts.
+@dataclass(frozen=True, slots=True)
+class _Evidence:
+    """What speaks for one slip as the cause of one wrong answer.
+
+    `hits` wrong figures of the problem it leads to, `exact` of them to the last place; `misses` others that
+    are wrong in another way; and whether it contradicts a right answer.
     """
-    score = 0
+
+    trace: Trace
+    hits: int
+    exact: int
+    misses: int
+    contradicts: bool
+
+
+def _evidence(
+    trace: Trace, problem: Problem, given: Mapping[str, float | str], wrong: Collection[str]
+) -> _Evidence:
+    hits = exact = misses = 0
+    contradicts = False
     for ask in problem.asks:
-        if ask.key in trace.answers and ask.key in given:
-            leads = _leads_to(ask, given[ask.key], trace.answers[ask.key])
-            score += (2 if ask.key in wrong else 0) if leads else -1
-    return score
+        if ask.key not in trace.answers or ask.key not in given:
+            continue
+        answer, led_to = given[ask.key], trace.answers[ask.key]
+        if not _leads_to(ask, answer, led_to):
+            contradicts |= ask.key not in wrong
+            misses += ask.key in wrong
+        elif ask.key in wrong and not isinstance(answer, str) and not isinstance(led_to, str):
+            hits += 1
+            exact += abs(answer - ask.rounded(led_to)) < 1e-6 * ask.step
+    return _Evidence(trace=trace, hits=hits, exact=exact, misses=misses, contradicts=contradicts)
+
+
+def _by_chance(ask: Ask, given: float, right: float, found: Sequence[Trace], exact: bool) -> float:
+    """How likely a random number near this one would hit some slip, or the right answer cut to fewer figures
+    [1].
+
+    It is the share of the window of 5 % either way that lies within the rounding of one of them, or of its
+    last place where it is hit `exact`.
+    """
+    reach = ask.step / 2 + (0.0 if exact else ask.slack)
+    around = max(_WINDOW * abs(given), 10 * ask.step)
+    inner = ask.in_unit(right)
+    points = [round(inner / (ask.step * ten)) * ask.step * ten for ten in (10.0, 100.0)]
+    points += [ask.in_unit(value) for trace in found if isinstance(value := trace.answers[ask.key], float)]
+    covered, end = 0.0, given - around
+    for point in sorted(points):
+        low, high = max(point - reach, end), min(point + reach, given + around)
+        if high > low:
+            covered, end = covered + high - low, high
+    return covered / (2 * around)
+
+
+def _causes(
+    problem: Problem,
+    ask: Ask,
+    given: Mapping[str, float | str],
+    wrong: Collection[str],
+    usable: Sequence[Trace],
+) -> tuple[tuple[Named, ...], tuple[Named, ...]]:
+    """(the slips that are named, those that are only likely) for one wrong answer.
+
+    A slip is named that leads to two or more wrong figures of the problem and contradicts no right one; or
+    that alone leads to this figure, where a number written at random would hardly have hit any. Of several,
+    those that account for most, exactly, count.
+    """
+    value = given[ask.key]
+    fits = [
+        _evidence(each, problem, given, wrong)
+        for each in usable
+        if _leads_to(ask, value, each.answers[ask.key])
+    ]
+    sound = [each for each in fits if not each.contradicts] or ([] if isinstance(value, float) else fits)
+    best = max(((each.hits, each.exact, -each.misses) for each in sound), default=(0, 0, 0))
+    named = _unique([each.trace for each in sound if (each.hits, each.exact, -each.misses) == best])
+    if isinstance(value, str):
+        return named, ()
+    right = problem.right()[ask.key]
+    assert isinstance(right, float)  # a figure was written where a figure is asked
+    far = not 1 / _FAR < value / ask.in_unit(right) < _FAR if ask.in_unit(right) else False
+    chance = _CHANCE if not best[2] else _CHANCE / 6  # one of several that it should have led to
+    strong = best[0] >= 2 or far or _by_chance(ask, value, right, usable, best[1] > 0) <= chance
+    if strong and len(named) == 1:
+        return named, ()
+    return (), _unique([each.trace for each in sound or fits])[:_MOST_LIKELY]
 
 
 def mark_problem(problem: Problem, answers: Mapping[str, str]) -> tuple[Mark, ...]:
     """Mark the answers to one problem.
 
-    A wrong answer is compared with what every slip leads to; of those that lead to it, the ones that account
-    best for all the answers of the problem are named. The same slip found again in a later answer of the
-    problem counts as carried on.
+    A wrong answer is compared with what every slip leads to, and a slip is named where there is evidence for
+    it and none for another. The same slip found again in a later answer of the problem counts as carried on.
     Parameters: `problem`; `answers`, key of an ask -> as written (missing: blank). Returns a Mark per ask, in
     order.
     Source: [common-practice].
@@ -160,24 +244,21 @@ def mark_problem(problem: Problem, answers: Mapping[str, str]) -> tuple[Mark, ..
     for ask in problem.asks:
         mark = _mark(ask, written[ask.key], right[ask.key])
         if mark is None:
-            value = given[ask.key]
-            fits = [trace for trace in usable[ask.key] if _leads_to(ask, value, trace.answers[ask.key])]
-            scores = [_score(trace, problem, given, wrong) for trace in fits]
-            named = _unique(
-                [trace for trace, score in zip(fits, scores, strict=True) if score == max(scores)]
-            )
+            named, likely = _causes(problem, ask, given, wrong, usable[ask.key])
             result: Result = "slip" if named else "not recognised"
             if named and named_before & {each.slip.name for each in named}:
                 result = "carried on"
                 named = tuple(each for each in named if each.slip.name in named_before)
             named_before |= {each.slip.name for each in named}
+            as_due = ask.text(right[ask.key])
             mark = Mark(
                 ask=ask,
                 written=written[ask.key].text,
-                right=ask.text(right[ask.key]),
+                right=as_due,
                 result=result,
                 slips=named,
                 told=written[ask.key].told,
+                likely=likely,
             )
         marks.append(mark)
     return tuple(marks)

@@ -1,58 +1,120 @@
-"""The code of a printed sheet: everything that sets its problems again, and a digest that tells whether they
-are still the same.
+"""The code of a printed sheet: a dozen characters that set its problems again, and tell whether they are
+still the same.
+
+The characters are figures and capitals without I, L, O and U, in groups of four; the last one is a check
+character, so that no single slip of the pen and hardly any exchange of neighbours goes unnoticed. The
+aircraft does not stand in it: of the profiles that come with the program and those beside the sheet, it is
+the one whose problems have the digest in the code.
 """
 
 from __future__ import annotations
 
 import html
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
-from urllib.parse import quote, unquote
+from urllib.parse import unquote
 
-from planner.quantities.errors import closest
+from planner.quantities.errors import InputRefused, closest
 from planner.quantities.files import refused
 from planner.quantities.units import Display, UnitSystem
+from planner.records.aircraft.record import Aircraft
 from planner.records.document import MAX_BYTES
-from planner.records.store import find_profile, load_aircraft, load_aircraft_file
+from planner.records.store import Loaded, find_profile, load_aircraft, load_aircraft_file, profile_ids
 from planner.school.problem import LEVELS, NotSettable
 from planner.school.topics import TOPICS, ProblemSet, set_problems
 
-_CODE: Final = re.compile(
-    r"planner-sheet/1 aircraft=(\S+) topics=([a-z,-]+) level=(\d+) seed=(\d+) count=(\d+)"
-    r" units=(metric|us|uk) check=([0-9a-f]{8})"
-)
+EDITION: Final = 2
 MOST: Final = 100  # problems on one sheet
+_LETTERS: Final = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
+_READ_AS: Final = str.maketrans("ILO", "110")
+_SHORT: Final = re.compile(r"(?<![\w-])[0-9A-Z]{4}(?:-[0-9A-Z]{4}){2,4}(?![\w-])", re.IGNORECASE)
+# Sheets of the first edition wrote everything out; a line break may stand anywhere in it.
+_FIRST: Final = re.compile(
+    r"planner-sheet/1aircraft=(\S+?)topics=([a-z,-]+?)level=(\d+)seed=(\d+)count=(\d+)units=(metric|us|uk)check=([0-9a-f]{8})"
+)
+_UNITS: Final[tuple[UnitSystem, ...]] = ("metric", "us", "uk")
+# The number of a topic in a code is its place here, for ever: new ones go to the end.
+_NUMBERED: Final = (
+    *("units", "density", "fuel-mass", "moments", "negative-arms", "index", "mac", "envelope"),
+    *("room", "fuel-plan", "landing", "shift", "correction", "weighing", "bottle"),
+)
+_ALL: Final = _NUMBERED[:15]  # what a code of this edition means by all topics
+_LEAST_DIGEST: Final = 12  # bits
+_KEY: Final = "give the sheet, not the key"
+_MOST_FILES: Final = 200
 
 
 @dataclass(frozen=True, slots=True)
 class SheetCode:
-    """What sets a sheet: `aircraft` as typed, `topics`, `level`, `seed`, `count`, `units`, and the `check` of
-    what was printed.
+    """What sets a sheet: `topics`, `level`, `seed`, `count`, `units`; `check` is the beginning of the digest
+    [bits] of what was printed.
+
+    `aircraft` is known from a sheet of the first edition only.
     """
 
-    aircraft: str
     topics: tuple[str, ...]
     level: int
     seed: int
     count: int
     units: UnitSystem
     check: str
+    edition: int = EDITION
+    aircraft: str = ""
 
     def __str__(self) -> str:
-        where = quote(self.aircraft, safe="/.-_~")
-        return (
-            f"planner-sheet/1 aircraft={where} topics={','.join(self.topics)} level={self.level}"
-            f" seed={self.seed} count={self.count} units={self.units} check={self.check}"
-        )
+        fields = [(EDITION, 3), (_UNITS.index(self.units), 2), (self.level, 3), (self.count - 1, 7)]
+        wide = self.seed >= 1 << 20
+        fields += [(wide, 1), (self.seed, 30 if wide else 20)]
+        if self.topics == _ALL:
+            fields.append((0, 2))
+        elif len(self.topics) == 1:
+            fields += [(1, 2), (_NUMBERED.index(self.topics[0]), 5)]
+        else:
+            fields += [(2, 2), (sum(1 << _NUMBERED.index(name) for name in self.topics), 24)]
+        bits = "".join(f"{value:0{width}b}" for value, width in fields)
+        groups = -(-(len(bits) + _LEAST_DIGEST + 5) // 20)
+        bits += self.check[: 20 * groups - 5 - len(bits)]
+        signs = "".join(_LETTERS[int(bits[at : at + 5], 2)] for at in range(0, len(bits), 5))
+        signs += _check_sign(signs)
+        return "-".join(signs[at : at + 4] for at in range(0, len(signs), 4))
+
+
+def code_of(
+    found: ProblemSet, topics: tuple[str, ...], level: int, seed: int, count: int, units: UnitSystem
+) -> SheetCode:
+    """The code of a set of problems."""
+    return SheetCode(
+        topics=topics, level=level, seed=seed, count=count, units=units, check=_bits(found.check)
+    )
+
+
+def _bits(check: str) -> str:
+    return f"{int(check, 16):032b}"
+
+
+def _check_sign(signs: str) -> str:
+    """The check character behind these: every other one counts double, in figures to the base of 32 (the Luhn
+    formula, ISO/IEC 7812-1).
+    """
+    total = 0
+    for place, sign in enumerate(reversed(signs)):
+        count = _LETTERS.index(sign) * (1 if place % 2 else 2)
+        total += count // 32 + count % 32
+    return _LETTERS[-total % 32]
 
 
 def read_code(path: Path) -> SheetCode:
-    """The code on a sheet of HTML or text, or in a file that holds nothing else.
+    """The code on a sheet of HTML or text, in a file that holds nothing else, or typed in place of the file's
+    name.
 
-    Raises InputRefused where the file cannot be read or carries no code.
+    Raises InputRefused where the file cannot be read or carries no code, or one whose check character says
+    that it was copied wrongly.
     """
+    if _SHORT.fullmatch(str(path)) and not path.exists():
+        return _short(path, str(path))
     try:
         with open(path, "rb") as stream:
             text = stream.read(MAX_BYTES).decode("utf-8", "replace")
@@ -65,15 +127,56 @@ def read_code(path: Path) -> SheetCode:
             "needed a sheet",
             "check the name and the folder",
         ) from None
-    match = _CODE.search(re.sub(r"\s+", " ", html.unescape(re.sub(r"<wbr>", "", text))))
-    if match is None:
+    text = html.unescape(re.sub(r"<[^>]*>", "", text))
+    match = _FIRST.search(re.sub(r"\s+", "", text))
+    if match is not None:
+        return _first(path, match)
+    codes = _SHORT.findall(re.sub(r"-\s+", "-", text))
+    if not codes or "Key of the sheet" in text:
+        needed = "needed a sheet written by 'planner practise --sheet', or the code at its foot"
+        raise refused(path, "sheet-no-code", "there is no sheet code in it", needed, _KEY)
+    return _short(path, codes[-1])
+
+
+def _short(path: Path, typed: str) -> SheetCode:
+    signs = typed.upper().translate(_READ_AS).replace("-", "")
+    if set(signs) - set(_LETTERS) or _check_sign(signs[:-1]) != signs[-1]:
+        message = f"the code '{typed}' was copied with a slip: its check character does not fit"
         raise refused(
             path,
-            "sheet-no-code",
-            "there is no sheet code in it",
-            "needed a sheet written by 'planner practise --sheet'",
-            "give the sheet, not the key",
+            "sheet-code-slip",
+            message,
+            "needed the code as it stands at the foot of the sheet",
+            "compare it sign by sign",
         )
+    left = "".join(f"{_LETTERS.index(sign):05b}" for sign in signs[:-1])
+
+    def take(width: int) -> int:
+        nonlocal left
+        value, left = int(left[:width] or "0", 2), left[width:]
+        return value
+
+    edition, units, level, count = take(3), take(2), take(3), take(7) + 1
+    seed, mode = take(30 if take(1) else 20), take(2)
+    if edition != EDITION or units >= len(_UNITS) or level not in LEVELS or count > MOST or mode > 2:
+        message = f"the code '{typed}' is of another edition of this program"
+        raise refused(
+            path, "sheet-no-code", message, f"needed a code of edition {EDITION}, or one of the first"
+        )
+    if mode == 0:
+        topics: tuple[str, ...] = _ALL
+    elif mode == 1:
+        number = take(5)
+        topics = _NUMBERED[number : number + 1]
+    else:
+        mask = take(24)
+        topics = tuple(name for number, name in enumerate(_NUMBERED) if mask >> number & 1)
+    return SheetCode(
+        topics=topics, level=level, seed=seed, count=count, units=_UNITS[units], check=left, edition=edition
+    )
+
+
+def _first(path: Path, match: re.Match[str]) -> SheetCode:
     topics = tuple(match[2].split(","))
     for topic in topics:
         if topic not in TOPICS:
@@ -88,42 +191,59 @@ def read_code(path: Path) -> SheetCode:
         )
     units: UnitSystem = "us" if match[6] == "us" else "uk" if match[6] == "uk" else "metric"
     return SheetCode(
-        aircraft=unquote(match[1]),
-        topics=topics,
-        level=level,
-        seed=int(match[4]),
-        count=count,
-        units=units,
-        check=match[7],
-    )
+        topics=topics, level=level, seed=int(match[4]), count=count, units=units,
+        check=_bits(match[7]), edition=1, aircraft=unquote(match[1]),
+    )  # fmt: skip
 
 
-def problems_of(code: SheetCode, path: Path) -> ProblemSet:
+def problems_of(code: SheetCode, path: Path, aircraft: str = "") -> ProblemSet:
     """The problems of a sheet, set again.
 
-    Parameters: `code`; `path` of the sheet, beside which an aircraft file may lie.
-    Raises InputRefused where the aircraft is not to be found, or its figures (or the program's problems) are
-    no longer those printed.
+    Parameters: `code`; `path` of the sheet, beside which an aircraft file may lie; `aircraft`, an id or path
+    where it lies elsewhere. Raises InputRefused where no aircraft is to be found whose problems are those
+    printed.
     """
-    profile = find_profile(code.aircraft, path.resolve().parent)
-    loaded = load_aircraft_file(profile) if profile is not None else load_aircraft(code.aircraft)
-    try:
-        found = set_problems(
-            loaded.record, Display(code.units), code.topics, code.level, code.seed, code.count
-        )
-    except NotSettable as reason:
-        raise refused(
-            path,
-            "sheet-changed",
-            f"the problems cannot be set again: {reason}",
-            "needed the profile the sheet was made from",
-        ) from None
-    if found.check != code.check:
-        raise refused(
-            path,
-            "sheet-changed",
-            f"the problems set again are not those printed (digest {found.check}, on the sheet {code.check})",
-            "needed the profile and the program the sheet was made with",
-            "make the sheet again, or mark it with its key",
-        )
-    return found
+    reasons = []
+    for loaded in _candidates(code, path, aircraft):
+        try:
+            found = set_problems(
+                loaded, Display(code.units), code.topics, code.level, code.seed, code.count, code.edition
+            )
+        except NotSettable as reason:
+            reasons.append(f"they cannot be set: {reason}")
+            continue
+        if _bits(found.check).startswith(code.check):
+            return found
+        reasons.append("they differ from those printed")
+    named = aircraft or code.aircraft
+    message = f"none of the {len(reasons)} profiles at hand gives the problems that were printed"
+    if named:
+        message = f"the problems set again from '{named}' are not those printed: {reasons[0]}"
+    if code.edition < EDITION:
+        message += "; the sheet is of the first edition"
+    hint = (
+        "make the sheet again, or mark it with its key"
+        if named
+        else "name the profile with --aircraft, or lay it beside the sheet"
+    )
+    raise refused(
+        path, "sheet-changed", message, "needed the profile and the program the sheet was made with", hint
+    ) from None
+
+
+def _candidates(code: SheetCode, path: Path, aircraft: str) -> Iterator[Loaded[Aircraft]]:
+    """The profile that is named; where none is, every one that comes with the program or lies beside the
+    sheet or here.
+    """
+    if name := aircraft or code.aircraft:
+        profile = find_profile(name, path.resolve().parent)
+        yield load_aircraft_file(profile) if profile is not None else load_aircraft(name)
+        return
+    for name in profile_ids():
+        yield load_aircraft(name)
+    folders = dict.fromkeys((path.resolve().parent, Path.cwd()))
+    for file in [file for folder in folders for file in sorted(folder.glob("*.yaml"))][:_MOST_FILES]:
+        try:
+            yield load_aircraft_file(file)
+        except InputRefused:  # a flight, answers, or another's file
+            continue

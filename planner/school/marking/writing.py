@@ -13,6 +13,8 @@ from planner.quantities.units import UNITS, read_quantity
 from planner.school.problem import Ask
 
 _NUMBER: Final = re.compile(r"\s*([-+−]?\s*(?:\d+\.?\d*|\.\d+))\s*(.*)", re.DOTALL)
+# A comma that can only mark decimals: one, before other than three figures, or behind a lone zero.
+_DECIMAL_COMMA: Final = re.compile(r"^([-+−]?\s*(?:0(?=,)|\d+(?=,(?!\d{3}(?!\d)))))" r",(\d+)(?![\d.,])")
 Fault = Literal["", "blank", "no unit", "wrong unit", "unreadable"]
 
 
@@ -61,15 +63,19 @@ def read_written(ask: Ask, text: str) -> Written:
         return Written(text=text, value=None, bare=None, coarseness=0.0, fault="blank")
     if ask.choices:
         return _word(ask, text)
-    match = _NUMBER.fullmatch(text)
-    if re.match(r"[-+−]?\s*\d+,\d", text):
+    plain = _DECIMAL_COMMA.sub(r"\1.\2", text)
+    match = _NUMBER.fullmatch(plain)
+    if re.match(r"[-+−]?\s*[\d.]+,\d", plain):
         return Written(
             text=text,
             value=None,
             bare=None,
             coarseness=0.0,
             fault="unreadable",
-            told="a comma in the number: write a decimal point, and no separator of thousands",
+            told=(
+                "the comma may mark decimals or thousands: write a decimal point, and nothing between"
+                " thousands"
+            ),
         )
     if match is None:
         return Written(

@@ -120,7 +120,9 @@ def distractors(craft: Craft, dice: Dice, facts: LoadFacts, level: int) -> tuple
 def heading(craft: Craft) -> str:
     """What the loading is of, and where arms are measured from."""
     holds = f" The basic empty mass includes {' and '.join(craft.includes)}." if craft.includes else ""
-    return f"{craft.name} is loaded as below. Arms are from the datum ({craft.datum}).{holds}"
+    return (
+        f"{craft.aircraft.name} is loaded as below. Arms are from the datum ({craft.aircraft.datum}).{holds}"
+    )
 
 
 def _fuel_by_mass(facts: LoadFacts) -> LoadFacts:
@@ -147,8 +149,7 @@ def set_moments(craft: Craft, dice: Dice, level: int) -> Problem:
     return Problem(
         topic="moments",
         level=level,
-        aircraft=craft.name,
-        invented=craft.invented,
+        aircraft=craft.aircraft,
         question=(heading(craft), (people + " ".join(extra)).strip() or "Add it up."),
         tables=(load_table(facts.lines),),
         asks=asks,
@@ -177,9 +178,10 @@ def set_negative_arms(craft: Craft, dice: Dice, level: int) -> Problem:
             arm = craft.pen.figure(line.arm - datum.value, "length")
             moved.append(replace(line, arm=arm.value, arm_text=arm.text))
         facts = replace(facts, lines=tuple(moved), category=None, others=())
-        told = (
-            f"{craft.name} is loaded as below. Arms are measured from a datum {datum.text} aft of that of the"
-            " manual; ahead of it they are negative."
+        told = f"{craft.aircraft.name} is loaded as below. "
+        told += (
+            f"Arms are measured from a datum {datum.text} aft of that of the manual; ahead of it they are"
+            " negative."
         )
     else:
         told = heading(craft) + " An arm ahead of the datum is negative, and so is its moment."
@@ -191,8 +193,7 @@ def set_negative_arms(craft: Craft, dice: Dice, level: int) -> Problem:
     return Problem(
         topic="negative-arms",
         level=level,
-        aircraft=craft.name,
-        invented=craft.invented,
+        aircraft=craft.aircraft,
         question=(told, *extra),
         tables=(load_table(facts.lines),),
         asks=asks,
@@ -245,8 +246,7 @@ def set_index(craft: Craft, dice: Dice, level: int) -> Problem:
     return Problem(
         topic="index",
         level=level,
-        aircraft=craft.name,
-        invented=craft.invented,
+        aircraft=craft.aircraft,
         question=question,
         tables=(load_table(facts.lines),),
         asks=asks,
@@ -258,9 +258,10 @@ def set_index(craft: Craft, dice: Dice, level: int) -> Problem:
 
 def set_mac(craft: Craft, dice: Dice, level: int) -> Problem:
     """The CG in per cent of the mean aerodynamic chord, of a loading; from level 4 the way back too."""
-    if craft.chord is None:
+    record = craft.aircraft.mean_aerodynamic_chord
+    if record is None:
         raise NotSettable("the profile gives no mean aerodynamic chord")
-    pen, (leading, length) = craft.pen, craft.chord
+    pen, leading, length = craft.pen, record.leading_edge, record.length
     facts = replace(draw_load(craft, dice), chord=(leading.value, length.value))
     ask = Ask(
         key="mac",
@@ -306,12 +307,13 @@ def set_mac(craft: Craft, dice: Dice, level: int) -> Problem:
             f"({shown.text} - {leading.text}) / {length.text} = {ask.text(value)}",
             "faa-h-8083-1",
         )
-        question: tuple[str, ...] = (f"{craft.name} has its CG at {shown.text} from the datum. {chord}",)
+        question: tuple[str, ...] = (
+            f"{craft.aircraft.name} has its CG at {shown.text} from the datum. {chord}",
+        )
         return Problem(
             topic="mac",
             level=level,
-            aircraft=craft.name,
-            invented=craft.invented,
+            aircraft=craft.aircraft,
             question=question,
             tables=(),
             asks=(ask,),
@@ -324,8 +326,7 @@ def set_mac(craft: Craft, dice: Dice, level: int) -> Problem:
     return Problem(
         topic="mac",
         level=level,
-        aircraft=craft.name,
-        invented=craft.invented,
+        aircraft=craft.aircraft,
         question=question,
         tables=(load_table(facts.lines),),
         asks=asks,

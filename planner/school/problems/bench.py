@@ -13,9 +13,10 @@ from planner.density.water import water_density
 from planner.facts.cautions import CLASSROOM
 from planner.logbook.mass.hung import ScalePoint, weigh
 from planner.quantities.moments import Item
+from planner.quantities.units import Quantity
 from planner.school.craft import Craft
 from planner.school.dice import Dice
-from planner.school.problem import Answers, Ask, PrintedFigure, PrintedTable, Problem, SolutionLine
+from planner.school.problem import Answers, Ask, PrintedTable, Problem, SolutionLine
 from planner.school.problems.balance import cg_ask, cg_step, mass_ask, moment_ask
 
 SCALES: Final = "faa-h-8083-30"
@@ -28,12 +29,15 @@ _AIR: Final = 1.20  # kg/m3, printed in the question
 class WeighingFacts:
     """Readings under a levelled aircraft, what is to come off and what is to go on; `aboard` is printed and
     stays as it is.
+
+    `fuel` is the volume that stands for what comes off, as printed.
     """
 
     points: tuple[ScalePoint, ...]
     removed: tuple[Item, ...]
     added: tuple[Item, ...]
     aboard: tuple[Item, ...] = ()
+    fuel: Quantity | None = None
 
     def answers(self) -> Answers:
         """mass [kg], moment [kg.m], cg [m] of the basic empty mass. Source: [faa-h-8083-30] ch. 4."""
@@ -55,12 +59,10 @@ def set_weighing(craft: Craft, dice: Dice, level: int) -> Problem:
     )
     fuel_arm = pen.figure(craft.fuel_arm(craft.usable * 0.3), "length")
     density = pen.figure(sum(craft.grade.band) / 2, "density")
-    on_board = (
-        pen.figure(dice.between(0.15, 0.45) * craft.usable, "volume")
-        if level >= 3
-        else PrintedFigure(0.0, "")
+    on_board = pen.figure(dice.between(0.15, 0.45) * craft.usable, "volume") if level >= 3 else None
+    removed = (
+        [Item("usable fuel", on_board.value * density.value, fuel_arm.value)] if on_board is not None else []
     )
-    removed = [Item("usable fuel", on_board.value * density.value, fuel_arm.value)] if level >= 3 else []
     unusable = pen.figure(craft.unusable * density.value, "mass", 1)
     oil_mass, oil_arm = (
         pen.figure(dice.between(5.0, 9.0), "mass", 1),
@@ -89,20 +91,28 @@ def set_weighing(craft: Craft, dice: Dice, level: int) -> Problem:
     }
     points, rows = [], []
     for name, reaction in readings.items():
-        tare = pen.figure(dice.between(1.5, 6.0), "mass", 1) if level >= 2 else PrintedFigure(0.0, "none")
+        tare = (
+            pen.figure(dice.between(1.5, 6.0), "mass", 1)
+            if level >= 2
+            else Quantity(0.0, 0.0, "mass", "none")
+        )
         reading = pen.figure(reaction + tare.value, "mass", 1)
         place = mains if "main" in name else third
         points.append(ScalePoint(name, reading.value, tare.value, place.value))
         rows.append((name, reading.text, tare.text, place.text))
-    facts = WeighingFacts(tuple(points), tuple(removed), tuple(added), tuple(aboard))
-    right = facts.answers()
+    facts = WeighingFacts(
+        points=tuple(points), removed=tuple(removed), added=tuple(added), aboard=tuple(aboard), fuel=on_board
+    )
     asks = (
         mass_ask(craft, "the basic empty mass"),
         moment_ask(craft, len(points) + len(removed) + len(added)),
         cg_ask(craft, "its arm"),
     )
-    told = [f"{craft.name} stands level on three scales. Arms are from the datum ({craft.datum})."]
-    if removed:
+    told = [
+        f"{craft.aircraft.name} stands level on three scales. Arms are from the datum"
+        f" ({craft.aircraft.datum})."
+    ]
+    if on_board is not None:
         told.append(
             f"{on_board.text} of usable fuel at {density.text} are in the tanks, at arm {fuel_arm.text}."
         )
@@ -114,14 +124,21 @@ def set_weighing(craft: Craft, dice: Dice, level: int) -> Problem:
         told.append(f"The unusable fuel, {unusable.text} at arm {fuel_arm.text}, is in the tanks.")
     told.append("The basic empty mass is to include full oil and unusable fuel.")
     worked = weigh(facts.points, facts.removed, facts.added)
-    steps = [
-        SolutionLine(
-            f"{point.name}, reading less tare",
-            f"{pen.show(point.reading, 'mass')} - {pen.show(point.tare, 'mass')} ="
-            f" {pen.show(point.reaction, 'mass')}",
+    empty_now = worked.basic_empty
+    steps = []
+    for point in points:
+        less = f" - {pen.show(point.tare, 'mass')} = {pen.show(point.reaction, 'mass')}" if point.tare else ""
+        steps.append(
+            SolutionLine(f"{point.name}, reading less tare", f"{pen.show(point.reading, 'mass')}{less}")
         )
-        for point in points
-    ]
+    if on_board is not None:
+        steps.append(
+            SolutionLine(
+                "usable fuel, mass",
+                f"{on_board.text} x {density.text} = {pen.show(removed[0].mass, 'mass', 1)}",
+                SCALES,
+            )
+        )
     steps += [
         SolutionLine(
             step.name,
@@ -132,10 +149,12 @@ def set_weighing(craft: Craft, dice: Dice, level: int) -> Problem:
     ]
     steps.append(
         SolutionLine(
-            "sums", f"mass {asks[0].text(right['mass'])}, moment {asks[1].text(right['moment'])}", SCALES
+            "sums",
+            f"mass {pen.show(empty_now.mass, 'mass')}, moment {pen.show(empty_now.moment, 'moment')}",
+            SCALES,
         )
     )
-    steps.append(cg_step(craft, worked.basic_empty, "arm"))
+    steps.append(cg_step(craft, empty_now, "arm"))
     lesson = (
         "Write down what was in the aircraft on the scales: oil, unusable fuel, tools. A licensed person"
         " checks the record and signs it."
@@ -143,8 +162,7 @@ def set_weighing(craft: Craft, dice: Dice, level: int) -> Problem:
     return Problem(
         topic="weighing",
         level=level,
-        aircraft=craft.name,
-        invented=craft.invented,
+        aircraft=craft.aircraft,
         question=tuple(told),
         tables=(PrintedTable(("point", "reading", "tare", "arm"), tuple(rows)),),
         asks=asks,
@@ -169,6 +187,11 @@ class BottleFacts:
     nominal: float
     volume: float = 0.0
 
+    @property
+    def ratio(self) -> float:
+        """Net reading of the sample over that of the water [1]."""
+        return (self.sample - self.empty) / (self.water - self.empty)
+
     def answers(self) -> Answers:
         """density [kg/m3] of the sample; volume [m3] of the bottle at 20 degC. Source: [iso-3838];
         [iso-4787].
@@ -189,9 +212,9 @@ class BottleFacts:
 _LIQUIDS: Final = (("lamp oil", 780.0, 815.0), ("cooking oil", 910.0, 925.0), ("salt water", 1010.0, 1080.0))
 
 
-def _grams(value: float) -> PrintedFigure:
+def _grams(value: float) -> Quantity:
     digits = f"{value * 1e3:.2f}"
-    return PrintedFigure(float(digits) / 1e3, f"{digits} g")
+    return Quantity(float(digits) / 1e3, 0.0, "mass", f"{digits} g")
 
 
 def set_bottle(craft: Craft, dice: Dice, level: int) -> Problem:
@@ -202,7 +225,9 @@ def set_bottle(craft: Craft, dice: Dice, level: int) -> Problem:
     liquid, low, high = dice.pick(_LIQUIDS)
     temperature = 20.0 if level <= 2 else float(dice.whole(16, 26))
     true_volume = nominal * (1 + dice.between(-0.006, 0.006))
-    rho_water = PrintedFigure(round(water_density(temperature), 2), f"{water_density(temperature):.2f} kg/m3")
+    rho_water = Quantity(
+        round(water_density(temperature), 2), 0.0, "density", f"{water_density(temperature):.2f} kg/m3"
+    )
     rho = dice.between(low, high)
     at = glass_volume(true_volume, BOROSILICATE, temperature)
     shrink = 1 - _AIR / WEIGHT_DENSITY
@@ -210,7 +235,7 @@ def set_bottle(craft: Craft, dice: Dice, level: int) -> Problem:
     water = _grams(empty.value + at * (rho_water.value - _AIR) / shrink)
     sample = _grams(empty.value + at * (rho - _AIR) / shrink)
     calibrated = level >= 4
-    volume = PrintedFigure(round(true_volume * 1e6, 3) / 1e6, f"{true_volume * 1e6:.3f} mL")
+    volume = Quantity(round(true_volume * 1e6, 3) / 1e6, 0.0, "volume", f"{true_volume * 1e6:.3f} mL")
     facts = BottleFacts(
         empty=empty.value,
         water=0.0 if calibrated else water.value,
@@ -250,6 +275,10 @@ def set_bottle(craft: Craft, dice: Dice, level: int) -> Problem:
     )
     told = [f"A density bottle is weighed in the classroom. {marked}"]
     net = sample.value - empty.value
+    warmer = SolutionLine(
+        "temperature from 20 degC", f"{temperature:.0f} - 20 = {temperature - 20:+.0f} degC"
+    )
+    buoyancy = SolutionLine("buoyancy", f"1 - {_AIR:.2f} / {WEIGHT_DENSITY:.0f} = {shrink:.6f}", "iso-3838")
     if calibrated:
         told.append(
             f"An earlier calibration gave its volume at 20 degC as {volume.text}; the glass grows by"
@@ -258,10 +287,12 @@ def set_bottle(craft: Craft, dice: Dice, level: int) -> Problem:
         grown = glass_volume(volume.value, BOROSILICATE, temperature)
         steps = [
             SolutionLine("net reading", f"{sample.text} - {empty.text} = {net * 1e3:.2f} g"),
+            warmer,
             SolutionLine(
                 "volume at this temperature",
                 f"{volume.text} x (1 + 0.0000099 x {temperature - 20:+.0f}) = {grown * 1e6:.3f} mL",
             ),
+            buoyancy,
             SolutionLine(
                 "W (1 - air/8000) / V + air",
                 f"{net * 1e3:.2f} g x {shrink:.6f} / {grown * 1e6:.3f} mL + {_AIR:.2f} kg/m3 ="
@@ -276,7 +307,9 @@ def set_bottle(craft: Craft, dice: Dice, level: int) -> Problem:
         )
         wet = water.value - empty.value
         steps = [
-            SolutionLine("net readings", f"sample {net * 1e3:.2f} g, water {wet * 1e3:.2f} g"),
+            SolutionLine("net reading of the sample", f"{sample.text} - {empty.text} = {net * 1e3:.2f} g"),
+            SolutionLine("net reading of the water", f"{water.text} - {empty.text} = {wet * 1e3:.2f} g"),
+            SolutionLine("sample / water", f"{net * 1e3:.2f} g / {wet * 1e3:.2f} g = {net / wet:.6f}"),
             SolutionLine(
                 "(sample / water)(water - air) + air",
                 f"{net / wet:.6f} x ({rho_water.text} - {_AIR:.2f}) + {_AIR:.2f} ="
@@ -286,14 +319,24 @@ def set_bottle(craft: Craft, dice: Dice, level: int) -> Problem:
         ]
         if level == 3:
             told.append(f"The glass grows by {_GROWTH} (0.0000099) of its volume per degC.")
+            light = rho_water.value - _AIR
+            steps += [
+                warmer,
+                buoyancy,
+                SolutionLine("water - air", f"{rho_water.text} - {_AIR:.2f} kg/m3 = {light:.2f} kg/m3"),
+            ]
             steps.append(
                 SolutionLine(
                     "W (1 - air/8000) / (water - air), brought to 20 degC",
-                    f"{wet * 1e3:.2f} g x {shrink:.6f} / {rho_water.value - _AIR:.2f} kg/m3 / (1 + 0.0000099"
-                    f" x {temperature - 20:+.0f}) = {volume_ask.text(right['volume'])}",
+                    f"{wet * 1e3:.2f} g x {shrink:.6f} / {light:.2f} kg/m3 / (1 + 0.0000099 x"
+                    f" {temperature - 20:+.0f}) = {volume_ask.text(right['volume'])}",
                     "iso-4787",
                 )
             )
+    if craft.edition > 1 and calibrated:
+        told.append("The readings are of a balance in air: allow for buoyancy.")
+    if craft.edition > 1 and (calibrated or level == 3):
+        told.append(f"The balance was adjusted with weights of {WEIGHT_DENSITY:.0f} kg/m3.")
     told.append(CLASSROOM)
     lesson = (
         "What is marked on a bottle is not what it holds: weigh it with water first. And nobody needs to"
@@ -302,8 +345,7 @@ def set_bottle(craft: Craft, dice: Dice, level: int) -> Problem:
     return Problem(
         topic="bottle",
         level=level,
-        aircraft=craft.name,
-        invented=craft.invented,
+        aircraft=craft.aircraft,
         question=tuple(told),
         tables=(PrintedTable(("reading", "on the balance"), tuple(rows)),),
         asks=asks,

@@ -4,7 +4,7 @@ then holds.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Final, Literal
 
 from planner.flight.burn import Stretch, bounds, crossings
@@ -108,12 +108,9 @@ class CorrectionFacts:
         """Whether any smaller amount of fuel, with everything else as it is, lies inside the CG limits."""
         here, category = self.load.sum(), self.load.category
         assert category is not None
-        fuel = next(line for line in self.load.lines if line.kind == "fuel")
-        path = _along(here, here.mass - fuel.kg, fuel.arm)
-        inside = (
-            judged(category, Total(here.mass - fuel.kg, here.moment - fuel.moment), "aft")["verdict"]
-            == "inside"
-        )
+        dry = self.load.without_fuel()
+        path = _along(here, dry.mass, next((line.arm for line in self.load.of_kind("fuel")), 0.0))
+        inside = judged(category, dry, "aft")["verdict"] == "inside"
         return inside or any(crossings(path, bound) for bound in bounds(category.envelope, None))
 
     def answers(self) -> Answers:
@@ -136,45 +133,31 @@ def _target(craft: Craft, cure: Cure, load: LoadFacts) -> tuple[LoadLine, float,
     has no place for it.
     """
     if cure == "drain":
-        fuel = next(line for line in load.lines if line.kind == "fuel")
+        fuel = load.of_kind("fuel")[0]
         return fuel, fuel.arm, fuel.kg
     loaded = {line.name: line for line in load.lines}
-    names = {place.name for place in craft.holds}
+    names = dict(craft.holds)
     holds = sorted((line for line in load.lines if line.name in names), key=lambda line: -line.arm)
     if cure in ("leave", "move") and not holds:
         return None
     if cure == "leave":
         return holds[0], holds[0].arm, holds[0].kg
     if cure == "move":
-        ahead = [place for place in craft.places if place.kind != "seats" or place is craft.seats[0]]
-        ahead = [place for place in ahead if place.arm.value < holds[0].arm - 0.3]
-        return (
-            (holds[0], min(ahead, key=lambda place: place.arm.value).arm.value, holds[0].kg)
-            if ahead
-            else None
-        )
+        arms = [station.arm.value for _, station in (*craft.holds, craft.seats[0])]
+        ahead = [arm for arm in arms if arm < holds[0].arm - 0.3]
+        return (holds[0], min(ahead), holds[0].kg) if ahead else None
     room = []
-    for place in craft.holds:
-        already = loaded[place.name].kg if place.name in loaded else 0.0
-        if (
-            place.limit is not None
-            and place.limit.value - already > 3.0
-            and place.arm.value > load.sum().centre_of_gravity + 0.3
-        ):
-            room.append((place, place.limit.value - already))
+    for name, station in craft.holds:
+        already = loaded[name].kg if name in loaded else 0.0
+        behind = station.arm.value > load.sum().centre_of_gravity + 0.3
+        if station.max is not None and station.max.value - already > 3.0 and behind:
+            room.append((name, station.arm, station.max.value - already))
     if not room:
         return None
-    place, most = max(room, key=lambda each: each[0].arm.value)
+    name, arm, most = max(room, key=lambda each: each[1].value)
     return (
-        LoadLine(
-            name=place.name,
-            kind="baggage",
-            mass=0.0,
-            arm=place.arm.value,
-            mass_text="",
-            arm_text=place.arm.text,
-        ),
-        place.arm.value,
+        LoadLine(name=name, kind="baggage", mass=0.0, arm=arm.value, mass_text="", arm_text=arm.text),
+        arm.value,
         most,
     )
 
@@ -200,7 +183,7 @@ def _try(craft: Craft, level: int, cure: Cure, load: LoadFacts) -> Problem | Non
     if target is None:
         return None
     line, to_arm, available = target
-    density = next(each.density for each in load.lines if each.kind == "fuel")
+    density = load.of_kind("fuel")[0].density
     unit = craft.pen.unit("volume" if cure == "drain" else "mass")
     step = (0.1 if cure == "drain" else 0.5) * UNITS[unit].factor
     facts = CorrectionFacts(
@@ -216,9 +199,9 @@ def _try(craft: Craft, level: int, cure: Cure, load: LoadFacts) -> Problem | Non
         return None
     verdict = judged(load.category, state, "aft")["verdict"]
     combined = [
-        limit.value - sum(each.kg for each in load.lines if each.name in members)
-        for _, members, limit in craft.combined
-        if line.name in members
+        limit.max.value - sum(each.kg for each in load.lines if each.name in limit.stations)
+        for limit in craft.aircraft.combined_limits
+        if line.name in limit.stations
     ]
     if verdict != "inside" or (cure == "add" and combined and min(combined) < facts.rounded()):
         return None
@@ -283,7 +266,7 @@ def _problem(craft: Craft, level: int, facts: CorrectionFacts, line: LoadLine) -
         )
     )
     if fuel_ask in asks:
-        zero = _without_fuel(load)
+        zero = load.without_fuel()
         would = (
             "less fuel alone would cure it" if right["fuel"] == "yes" else "less fuel alone would not cure it"
         )
@@ -309,11 +292,12 @@ def _problem(craft: Craft, level: int, facts: CorrectionFacts, line: LoadLine) -
             " everything else stays."
         ),
     }[facts.cure]
+    if facts.cure == "add" and craft.edition > 1:
+        told += f" The arm of '{line.name}' is {line.arm_text}."
     return Problem(
         topic="correction",
         level=level,
-        aircraft=craft.name,
-        invented=craft.invented,
+        aircraft=craft.aircraft,
         question=(heading(craft), envelope_words(load.category), told),
         tables=(load_table(load.lines), envelope_tables(load.category)),
         asks=tuple(asks),
@@ -328,11 +312,7 @@ def _problem(craft: Craft, level: int, facts: CorrectionFacts, line: LoadLine) -
 
 
 def _density(load: LoadFacts) -> str:
-    return next(line.density_text for line in load.lines if line.kind == "fuel")
-
-
-def _without_fuel(load: LoadFacts) -> Total:
-    return replace(load, lines=tuple(line for line in load.lines if line.kind != "fuel")).sum()
+    return load.of_kind("fuel")[0].density_text
 
 
 def _formula(craft: Craft, facts: CorrectionFacts, ask: Ask) -> SolutionLine:
@@ -345,24 +325,31 @@ def _formula(craft: Craft, facts: CorrectionFacts, ask: Ask) -> SolutionLine:
     category = facts.load.category
     assert category is not None
     edge = category.envelope.forward if facts.cure == "add" else category.envelope.aft
-    if facts.cure == "move":
-        limit = edge.arm(here.mass)
-        gap, lever = (
-            pen.show(limit - here.centre_of_gravity, "length"),
-            pen.show(facts.to_arm - facts.arm, "length"),
-        )
-        return SolutionLine(
-            "m = M (CG' - CG) / d", f"{pen.show(here.mass, 'mass')} x {gap} / {lever} = {exact}", SHIFT
-        )
-    reached = here.mass + (amount if facts.cure == "add" else -amount)
+    reached = {"move": here.mass, "add": here.mass + amount}.get(facts.cure, here.mass - amount)
     limit = edge.arm(reached)
-    gap, lever = (
-        pen.show(abs(limit - here.centre_of_gravity), "length"),
-        pen.show(abs(facts.arm - limit), "length"),
+    gap = limit - here.centre_of_gravity
+    if facts.cure == "move":
+        lever, ends, words, source = (
+            facts.to_arm - facts.arm,
+            (facts.to_arm, facts.arm),
+            "m = M (CG' - CG) / d",
+            SHIFT,
+        )
+    else:
+        lever, ends, words, source = (
+            facts.arm - limit,
+            (facts.arm, limit),
+            "m = M x (way to the limit) / (arm to the limit)",
+            LEVER,
+        )
+    shown = [pen.show(each, "length") for each in (limit, here.centre_of_gravity, gap, *ends, lever)]
+    signs = (
+        [text.lstrip("-") for text in (shown[2], shown[5])] if facts.cure != "move" else [shown[2], shown[5]]
     )
-    return SolutionLine(
-        "m = M x (way to the limit) / (arm to the limit)",
-        f"the limit is {pen.show(limit, 'length')} at the mass reached, {pen.show(reached, 'mass')};"
-        f" {pen.show(here.mass, 'mass')} x {gap} / {lever} = {exact}",
-        LEVER,
+    lines = (
+        f"the limit is {shown[0]} at the mass reached, {pen.show(reached, 'mass')}",
+        f"{shown[0]} - {shown[1]} = {shown[2]}",
+        f"{shown[3]} - {shown[4]} = {shown[5]}",
+        f"{pen.show(here.mass, 'mass')} x {signs[0]} / {signs[1]} = {exact}",
     )
+    return SolutionLine(words, "; ".join(lines), source)

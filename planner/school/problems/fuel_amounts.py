@@ -9,7 +9,7 @@ from planner.density.petroleum import density_15c_from, density_at, product_of, 
 from planner.quantities.units import IMPERIAL_GALLON, POUND, UNITS, US_GALLON, Dimension, in_unit
 from planner.school.craft import Craft
 from planner.school.dice import Dice
-from planner.school.problem import Answers, Ask, NotSettable, PrintedFigure, Problem, SolutionLine
+from planner.school.problem import Answers, Ask, NotSettable, Problem, SolutionLine
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,10 +105,12 @@ def set_units(craft: Craft, dice: Dice, level: int) -> Problem:
         line = f"({facts.number:g} - 32) x 5/9" if unit == "degF" else f"{facts.number:g} x 9/5 + 32"
     else:
         line = f"{facts.number:g} {unit} x {ratio:.6g} {wanted} per {unit}"
-    steps = (
+    steps = [
         SolutionLine("exact by definition", "; ".join(used), "nist-sp-811"),
         SolutionLine("converted", f"{line} = {ask.text(value)}"),
-    )
+    ]
+    if dimension != "temperature":
+        steps.insert(1, SolutionLine("the factor", f"1 {unit} = {ratio:.6g} {wanted}"))
     lesson = (
         "Write the unit beside every number; a gallon without its country and a number without a unit are the"
         " oldest slips there are."
@@ -116,13 +118,12 @@ def set_units(craft: Craft, dice: Dice, level: int) -> Problem:
     return Problem(
         topic="units",
         level=level,
-        aircraft=craft.name,
-        invented=craft.invented,
+        aircraft=craft.aircraft,
         question=(f"{what} is given as {figure.text}.",),
         tables=(),
         asks=(ask,),
         facts=facts,
-        solution=steps,
+        solution=tuple(steps),
         lesson=lesson,
     )
 
@@ -162,12 +163,8 @@ def set_density(craft: Craft, dice: Dice, level: int) -> Problem:
         )
         facts = DensityFacts(observed.value, there.value, 15.0)
     else:
-        volume = (
-            pen.figure(craft.usable * dice.between(0.3, 0.95), "volume")
-            if level == 3
-            else PrintedFigure(0.0, "")
-        )
-        facts = DensityFacts(at_15c.value, 15.0, there.value, volume.value)
+        volume = pen.figure(craft.usable * dice.between(0.3, 0.95), "volume") if level == 3 else None
+        facts = DensityFacts(at_15c.value, 15.0, there.value, volume.value if volume is not None else 0.0)
     right = facts.answers()["density"]
     assert isinstance(right, float)
     base = right if back else at_15c.value
@@ -224,7 +221,7 @@ def set_density(craft: Craft, dice: Dice, level: int) -> Problem:
                 "api-mpms-11.1",
             )
         )
-        if level == 3:
+        if volume is not None:
             mass = Ask(
                 key="mass",
                 words=f"the mass of {volume.text} of it",
@@ -246,8 +243,7 @@ def set_density(craft: Craft, dice: Dice, level: int) -> Problem:
     return Problem(
         topic="density",
         level=level,
-        aircraft=craft.name,
-        invented=craft.invented,
+        aircraft=craft.aircraft,
         question=tuple(question),
         tables=(),
         asks=tuple(asks),
@@ -271,6 +267,7 @@ class FuelMassFacts:
     unusable: float = 0.0
     total: bool = False
     jet: bool = False
+    answer_unit: str = "kg"
 
     @property
     def density(self) -> float:
@@ -308,20 +305,13 @@ def set_fuel_mass(craft: Craft, dice: Dice, level: int) -> Problem:
         mass_unit = pen.unit("mass")
         given = pen.figure(aboard * density.value, "mass", 0)
         facts = FuelMassFacts(
-            number=in_unit(given.value, mass_unit),
+            number=float(given.text.split()[0]),
             unit=mass_unit,
             density_number=float(density.text.split()[0]),
             density_unit=density_unit,
             wanted="volume",
             jet=craft.grade.kind == "jet",
-        )
-        facts = FuelMassFacts(
-            number=float(given.text.split()[0]),
-            unit=mass_unit,
-            density_number=facts.density_number,
-            density_unit=density_unit,
-            wanted="volume",
-            jet=facts.jet,
+            answer_unit=volume_unit,
         )
         ask = Ask(
             key="volume",
@@ -341,12 +331,15 @@ def set_fuel_mass(craft: Craft, dice: Dice, level: int) -> Problem:
         )
         steps = [
             SolutionLine(
-                "mass over density",
-                f"{given.value:.2f} kg / {density.value / 1e3:.4f} kg/L = {value * 1e3:.2f} L ="
-                f" {ask.text(value)}",
-                "faa-h-8083-30",
+                "in kilograms and kg/L",
+                f"{given.value:.2f} kg; {density.value / 1e3:.4f} kg/L",
+                "nist-sp-811",
             )
         ]
+        worked = (
+            f"{given.value:.2f} kg / {density.value / 1e3:.4f} kg/L = {value * 1e3:.2f} L = {ask.text(value)}"
+        )
+        steps.append(SolutionLine("mass over density", worked, "faa-h-8083-30"))
     else:
         total = level in (3, 5) and craft.unusable > 0
         unusable = pen.figure(craft.unusable, "volume", 1, volume_unit)
@@ -355,15 +348,17 @@ def set_fuel_mass(craft: Craft, dice: Dice, level: int) -> Problem:
         given = pen.figure(
             aboard + (unusable.value if total else 0.0), "volume", 0 if volume_unit == "L" else 1, volume_unit
         )
+        told = level == 2 and unusable.value > 0 and "unusable fuel" in craft.includes
         facts = FuelMassFacts(
             number=float(given.text.split()[0]),
             unit=volume_unit,
             density_number=float(density.text.split()[0]),
             density_unit=density_unit,
             wanted="mass",
-            unusable=unusable.value,
+            unusable=unusable.value if total or told else 0.0,
             total=total,
             jet=craft.grade.kind == "jet",
+            answer_unit=pen.unit("mass"),
         )
         ask = Ask(
             key="mass",
@@ -375,8 +370,7 @@ def set_fuel_mass(craft: Craft, dice: Dice, level: int) -> Problem:
         )
         value = facts.answers()["mass"]
         assert isinstance(value, float)
-        told = level == 2 and unusable.value > 0 and craft.unusable_included
-        belong = " and belong to the basic empty mass" if craft.unusable_included else ""
+        belong = " and belong to the basic empty mass" if "unusable fuel" in craft.includes else ""
         content = (
             f"The tanks hold {given.text} in all, of which {unusable.text} are unusable{belong}."
             if total
@@ -385,28 +379,6 @@ def set_fuel_mass(craft: Craft, dice: Dice, level: int) -> Problem:
                 + (f"; the {unusable.text} unusable belong to the basic empty mass." if told else ".")
             )
         )
-        if level == 2:
-            facts = FuelMassFacts(
-                number=facts.number,
-                unit=volume_unit,
-                density_number=facts.density_number,
-                density_unit=density_unit,
-                wanted="mass",
-                unusable=unusable.value if told else 0.0,
-                total=False,
-                jet=facts.jet,
-            )
-        elif not total:
-            facts = FuelMassFacts(
-                number=facts.number,
-                unit=volume_unit,
-                density_number=facts.density_number,
-                density_unit=density_unit,
-                wanted="mass",
-                unusable=0.0,
-                total=False,
-                jet=facts.jet,
-            )
         question = (f"{content} It is {craft.grade.name}, and its density in the tanks is {density.text}.",)
         usable = given.value - (unusable.value if total else 0.0)
         steps = (
@@ -438,8 +410,7 @@ def set_fuel_mass(craft: Craft, dice: Dice, level: int) -> Problem:
     return Problem(
         topic="fuel-mass",
         level=level,
-        aircraft=craft.name,
-        invented=craft.invented,
+        aircraft=craft.aircraft,
         question=question,
         tables=(),
         asks=(ask,),

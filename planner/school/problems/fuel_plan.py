@@ -3,23 +3,15 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from planner.facts.rules import RULES, ReserveRule
 from planner.flight.reserves import FuelLine, Given, Need, contingency_line, final_reserve_line, line_for
-from planner.quantities.units import in_unit
+from planner.quantities.units import Quantity, in_unit
 from planner.school.craft import Craft
 from planner.school.dice import Dice
-from planner.school.problem import (
-    Answers,
-    Ask,
-    NotSettable,
-    PrintedFigure,
-    PrintedTable,
-    Problem,
-    SolutionLine,
-)
+from planner.school.problem import Answers, Ask, NotSettable, PrintedTable, Problem, SolutionLine
 
 _RULES: Final = (
     "us-vfr-day",
@@ -102,6 +94,15 @@ class FuelPlanFacts:
         )
         return tuple(lines)
 
+    def reflowed(self, factor: float) -> FuelPlanFacts:
+        """The same plan with the cruise flow read wrong by a factor, everywhere it is used."""
+        phases = tuple(
+            (name, time, flow * factor if name == "cruise" else flow) for name, time, flow in self.phases
+        )
+        flows = tuple((name, flow * factor if name == "cruise" else flow) for name, flow in self.flows)
+        alternate = (self.alternate[0], self.alternate[1] * factor) if self.alternate is not None else None
+        return replace(self, phases=phases, flows=flows, alternate=alternate)
+
     def answers(self) -> Answers:
         """trip, reserve, required, surplus, landing [m3], endurance [s] at the cruise flow, enough. Source:
         [amc1-nco-op-125] for the lines' order.
@@ -122,9 +123,9 @@ class FuelPlanFacts:
         }
 
 
-def _printed(craft: Craft, dice: Dice, level: int) -> tuple[dict[str, PrintedFigure], str]:
+def _printed(craft: Craft, dice: Dice, level: int) -> tuple[dict[str, Quantity], str]:
     """Flows as printed: from level 4 the cruise flow stands in a gallon of another country's."""
-    flows = dict(craft.flows)
+    flows = dict(craft.aircraft.burn)
     if level < 4:
         return flows, ""
     unit = dice.pick(("USgal/h", "impgal/h")) if craft.pen.system == "metric" else "L/h"
@@ -135,7 +136,7 @@ def _printed(craft: Craft, dice: Dice, level: int) -> tuple[dict[str, PrintedFig
 def set_fuel_plan(craft: Craft, dice: Dice, level: int) -> Problem:
     """Fuel required and what is left of it; levels 1 and 2 without taxi, contingency and alternate."""
     pen = craft.pen
-    if "cruise" not in craft.flows:
+    if "cruise" not in craft.aircraft.burn:
         raise NotSettable("the profile gives no cruise flow")
     flows, foreign = _printed(craft, dice, level)
     rules = [RULES[key] for key in _RULES if RULES[key].basis in flows]
@@ -147,7 +148,7 @@ def set_fuel_plan(craft: Craft, dice: Dice, level: int) -> Problem:
         taxi = (
             pen.figure(dice.between(0.015, 0.03) * craft.usable, "volume")
             if level >= 2
-            else PrintedFigure(0.0, "0")
+            else Quantity(0.0, 0.0, "volume", "0")
         )
         share = dice.pick((0.05, 0.1)) if level >= 3 else 0.0
         alternate = pen.figure(60.0 * 5 * dice.whole(2, 6), "time") if level >= 4 else None
@@ -180,9 +181,9 @@ def _problem(
     craft: Craft,
     level: int,
     facts: FuelPlanFacts,
-    flows: dict[str, PrintedFigure],
-    phases: list[tuple[str, PrintedFigure]],
-    printed: tuple[PrintedFigure, PrintedFigure | None, PrintedFigure],
+    flows: dict[str, Quantity],
+    phases: list[tuple[str, Quantity]],
+    printed: tuple[Quantity, Quantity | None, Quantity],
 ) -> Problem:
     pen, rule, (taxi, alternate, aboard) = craft.pen, facts.rule, printed
     unit = pen.unit("volume")
@@ -226,6 +227,11 @@ def _problem(
         if line.kind == "taxi":
             continue
         if line.kind == "contingency":
+            if len(facts.phases) > 1:
+                parts = " + ".join(
+                    text for each, text in zip(facts.lines(), words, strict=True) if each.kind == "trip"
+                )
+                steps.append(SolutionLine("trip fuel", f"{parts} = {pen.show(_trip(right), 'volume', 1)}"))
             steps.append(
                 SolutionLine(
                     "contingency",
@@ -282,7 +288,11 @@ def _problem(
             )
         )
     trip = " and ".join(f"{time.text} of {name}" for name, time in phases)
-    told = [f"{craft.name} is to fly {trip}" + (f", after taxi with {taxi.text}" if taxi.value else "") + "."]
+    told = [
+        f"{craft.aircraft.name} is to fly {trip}"
+        + (f", after taxi with {taxi.text}" if taxi.value else "")
+        + "."
+    ]
     if facts.contingency:
         told.append(f"Contingency fuel is {facts.contingency * 100:g} % of the trip fuel.")
     if alternate is not None:
@@ -315,8 +325,7 @@ def _problem(
     return Problem(
         topic="fuel-plan",
         level=level,
-        aircraft=craft.name,
-        invented=craft.invented,
+        aircraft=craft.aircraft,
         question=tuple(told),
         tables=(PrintedTable(("phase", "flow"), tuple(rows)),),
         asks=tuple(asks),

@@ -26,6 +26,14 @@ GAP_UNIT: Final[dict[UnitSystem, tuple[str, float]]] = {
     "us": ("in", 0.1),
     "uk": ("in", 0.1),
 }
+MASS_MARGIN: Final = Ask(
+    key="mass_margin",
+    words="how far the mass is below the greatest one, negative where it is above",
+    dimension="mass",
+    unit="kg",
+    step=0.1,
+    slack=0.1,
+)
 INSIDE_NOTE: Final = (
     "Inside is where mass and CG both keep every limit of the category; on a line counts as inside."
 )
@@ -33,9 +41,8 @@ INSIDE_NOTE: Final = (
 
 def envelope_tables(category: Category) -> PrintedTable:
     """The points of both edges."""
-    rows = [("forward", mass.text, arm.text) for mass, arm in category.forward] + [
-        ("aft", mass.text, arm.text) for mass, arm in category.aft
-    ]
+    rows = [("forward", mass.text, arm.text) for mass, arm in category.record.forward]
+    rows += [("aft", mass.text, arm.text) for mass, arm in category.record.aft]
     return PrintedTable(("limit", "at mass", "CG"), tuple(rows))
 
 
@@ -43,7 +50,7 @@ def envelope_words(category: Category) -> str:
     """How the points are joined, and the greatest mass."""
     how = (
         "on a chart of CG against mass"
-        if category.kind == "linear in cg"
+        if category.record.edges == "linear in cg"
         else "on a chart of moment against mass (so it is the limiting moment that runs straight)"
     )
     return (
@@ -72,17 +79,23 @@ def limit_step(
         f" {pen.show(m1, 'mass')}) = {share:.4f}"
     )
     if edge.kind == "linear in cg":
-        line = (
-            f"{ratio}; {pen.show(a1, 'length')} + {share:.4f} x ({pen.show(a2 - a1, 'length')}) ="
-            f" {pen.show(limit, 'length')}"
-        )
+        apart = pen.show(a2 - a1, "length")
+        line = f"{ratio}; {pen.show(a2, 'length')} - {pen.show(a1, 'length')} = {apart}"
+        line += f"; {pen.show(a1, 'length')} + {share:.4f} x ({apart}) = {pen.show(limit, 'length')}"
     else:
         low, high = m1 * a1, m2 * a2
+        ends = [
+            f"{pen.show(m, 'mass')} x {pen.show(a, 'length')} = {pen.show(m * a, 'moment')}"
+            for m, a in ((m1, a1), (m2, a2))
+        ]
+        apart = f"{pen.show(high, 'moment')} - {pen.show(low, 'moment')} = {pen.show(high - low, 'moment')}"
         moment = (
             f"{pen.show(low, 'moment')} + {share:.4f} x {pen.show(high - low, 'moment')} ="
             f" {pen.show(limit * mass, 'moment')}"
         )
-        line = f"{ratio}; limiting moment {moment}; over the mass {pen.show(limit, 'length')}"
+        line = "; ".join(
+            [ratio, *ends, apart, f"limiting moment {moment}", f"over the mass {pen.show(limit, 'length')}"]
+        )
     return SolutionLine(f"{side} limit at {pen.show(mass, 'mass')}", line, LEVER)
 
 
@@ -91,12 +104,20 @@ def verdict_steps(craft: Craft, facts: LoadFacts) -> list[SolutionLine]:
     assert facts.category is not None
     pen, here, category = craft.pen, facts.sum(), facts.category
     cg = here.centre_of_gravity
-    steps = [
-        SolutionLine(
-            "greatest mass",
-            f"{pen.show(here.mass, 'mass')} against {category.top.text}:"
-            f" {pen.show(category.top.value - here.mass, 'mass')} to spare",
-        ),
+    room = category.top.value - here.mass
+    spare = (
+        f"{category.top.text} - {pen.show(here.mass, 'mass')} = {pen.show(room, 'mass')},"
+        f" {'to spare' if room >= 0 else 'too heavy'}"
+    )
+    steps = [SolutionLine("greatest mass", spare)]
+    if here.mass > category.envelope.greatest_mass:
+        return [
+            *steps,
+            SolutionLine(
+                "CG between the limits?", f"none is drawn at this mass; {facts.answers()['verdict']}"
+            ),
+        ]
+    steps += [
         limit_step(craft, category, here.mass, "forward"),
         limit_step(craft, category, here.mass, "aft"),
     ]
@@ -152,9 +173,17 @@ def set_envelope(craft: Craft, dice: Dice, level: int) -> Problem:
         slack=step,
     )
     verdict = Ask("verdict", "is this loading inside or outside?", choices=("inside", "outside"))
+    above = MASS_MARGIN if craft.edition > 1 and facts.sum().mass > category.envelope.greatest_mass else None
     asks = {1: (cg_ask(craft), verdict), 2: (cg_ask(craft), limit, verdict)}.get(
         level, (mass_ask(craft), cg_ask(craft), limit, margin, verdict)
     )
+    if above is not None and level > 1:  # where no CG limit is drawn, the mass is the question
+        asks = (
+            mass_ask(craft),
+            *((cg_ask(craft),) if level > 2 else ()),
+            replace(above, unit=craft.pen.unit("mass")),
+            verdict,
+        )
     tables = [load_table(facts.lines), envelope_tables(category)]
     words = [heading(craft), envelope_words(category), *extra]
     if level >= 3 and facts.others:
@@ -166,8 +195,7 @@ def set_envelope(craft: Craft, dice: Dice, level: int) -> Problem:
     return Problem(
         topic="envelope",
         level=level,
-        aircraft=craft.name,
-        invented=craft.invented,
+        aircraft=craft.aircraft,
         question=tuple(words),
         tables=tuple(tables),
         asks=asks,
@@ -197,8 +225,8 @@ def _mend(want: Want) -> tuple[SolutionLine, ...]:
 
 
 def _other(category: Category) -> str:
-    points = ", ".join(f"{arm.text} at {mass.text}" for mass, arm in category.forward)
-    behind = ", ".join(f"{arm.text} at {mass.text}" for mass, arm in category.aft)
+    points = ", ".join(f"{arm.text} at {mass.text}" for mass, arm in category.record.forward)
+    behind = ", ".join(f"{arm.text} at {mass.text}" for mass, arm in category.record.aft)
     return f"forward {points}; aft {behind}; at most {category.top.text}"
 
 

@@ -6,13 +6,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final, Literal
 
+from planner.flight.envelope import worst
+from planner.flight.limits import AFT, FORWARD, GREATEST, LEAST, register
 from planner.quantities.moments import Item, Total, percent_mac, total
-from planner.school.craft import Category, Craft
+from planner.quantities.units import Quantity
+from planner.school.craft import Category, Craft, Place
 from planner.school.dice import Dice
-from planner.school.problem import Answers, NotSettable, PrintedFigure
+from planner.school.problem import Answers, NotSettable
 
 LineKind = Literal["empty", "seats", "baggage", "other", "fuel"]
 Want = Literal["inside", "forward", "aft", "heavy"]
@@ -59,7 +62,8 @@ class LoadFacts:
 
     `side` is the CG limit asked about; `divisor` [kg.m] makes the moment an index; `old_empty` and
     `example_empty` are (mass, arm) of records printed beside the current one; `unusable` [m3] stands in the
-    question; `moment_step` and `cg_step` round on the way where a slip does that.
+    question; `moment_step` and `cg_step` round on the way, and `cg_is` [m] stands for the CG, where a slip
+    does that.
     """
 
     lines: tuple[LoadLine, ...]
@@ -74,6 +78,7 @@ class LoadFacts:
     moment_step: float = 0.0
     cg_step: float = 0.0
     average: Literal["", "arms"] = ""
+    cg_is: float = 0.0
 
     def sum(self) -> Total:
         """Mass and moment of all lines, each moment rounded first where `moment_step` says so."""
@@ -82,14 +87,20 @@ class LoadFacts:
             return Total(math.fsum(line.kg for line in self.lines), math.fsum(moments))
         return total(Item(line.name, line.kg, line.arm) for line in self.lines)
 
+    def without_fuel(self) -> Total:
+        """Mass and moment of all lines but fuel."""
+        return replace(self, lines=tuple(line for line in self.lines if line.kind != "fuel")).sum()
+
     def answers(self) -> Answers:
-        """mass, moment, cg; index, mac, limit, margin and verdict where the facts have what they need.
-        Source: [faa-h-8083-1b] ch. 2 and 5.
+        """mass, moment, cg; index, mac, mass_margin, limit, margin and verdict where the facts have what they
+        need. Source: [faa-h-8083-1b] ch. 2 and 5.
         """
         here = self.sum()
         cg = here.centre_of_gravity
         if self.average:
             cg = math.fsum(line.arm for line in self.lines) / len(self.lines)
+        if self.cg_is:
+            cg = self.cg_is
         if self.cg_step:
             cg = round(cg / self.cg_step) * self.cg_step
         found: Answers = {
@@ -101,6 +112,7 @@ class LoadFacts:
         if self.chord is not None:
             found["mac"] = percent_mac(cg, *self.chord) / 100
         if self.category is not None:
+            found["mass_margin"] = self.category.top.value - here.mass
             found |= judged(self.category, Total(here.mass, cg * here.mass), self.side)
         return found
 
@@ -113,11 +125,14 @@ def judged(category: Category, here: Total, side: Literal["forward", "aft"]) -> 
     """limit [m], margin [m], verdict of a state in a category: the CG limit of one side, and the word for all
     of them.
     """
-    cg, envelope = here.centre_of_gravity, category.envelope
-    forward, aft = envelope.forward.arm(here.mass), envelope.aft.arm(here.mass)
-    inside = forward <= cg <= aft and envelope.least_mass <= here.mass <= category.top.value
-    limit, margin = (forward, cg - forward) if side == "forward" else (aft, aft - cg)
-    return {"limit": limit, "margin": margin, "verdict": "inside" if inside else "outside"}
+    checks = category.checks(here)
+    asked = checks[FORWARD if side == "forward" else AFT]
+    word = worst([each.verdict for each in checks.values()])
+    return {
+        "limit": asked.limit,
+        "margin": asked.margin,
+        "verdict": "inside" if word == "inside" else "outside",
+    }
 
 
 def empty_line(craft: Craft) -> LoadLine:
@@ -133,7 +148,7 @@ def empty_line(craft: Craft) -> LoadLine:
     )
 
 
-def fuel_line(volume: PrintedFigure, density: PrintedFigure, arm: PrintedFigure) -> LoadLine:
+def fuel_line(volume: Quantity, density: Quantity, arm: Quantity) -> LoadLine:
     """Usable fuel as volume times density."""
     return LoadLine(
         name="usable fuel",
@@ -150,28 +165,31 @@ def fuel_line(volume: PrintedFigure, density: PrintedFigure, arm: PrintedFigure)
     )
 
 
-def density_figure(craft: Craft, dice: Dice) -> PrintedFigure:
+def density_figure(craft: Craft, dice: Dice) -> Quantity:
     """A density a batch of the grade can have."""
     low, high = craft.grade.band
     return craft.pen.figure(dice.between(low + 0.2 * (high - low), high - 0.2 * (high - low)), "density")
 
 
-def _station(name: str, kind: LineKind, arm: PrintedFigure, parts: list[PrintedFigure]) -> LoadLine:
-    joined = " + ".join(part.text for part in parts) if len(parts) > 1 else parts[0].text
+def _station(place: Place, parts: list[Quantity]) -> LoadLine:
+    name, station = place
+    masses = tuple(part.value for part in parts)
+    text = " + ".join(part.text for part in parts)
+    people = masses if station.kind == "seats" else ()
     return LoadLine(
         name=name,
-        kind=kind,
-        mass=math.fsum(part.value for part in parts),
-        arm=arm.value,
-        mass_text=joined,
-        arm_text=arm.text,
-        people=tuple(part.value for part in parts) if kind == "seats" else (),
+        kind=station.kind,
+        mass=math.fsum(masses),
+        arm=station.arm.value,
+        mass_text=text,
+        arm_text=station.arm.text,
+        people=people,
     )
 
 
 def _people(craft: Craft, dice: Dice, want: Want, forbids: tuple[str, ...]) -> Iterator[LoadLine]:
-    for rank, place in enumerate(craft.seats):
-        if place.name in forbids and rank:
+    for rank, (name, station) in enumerate(craft.seats):
+        if name in forbids and rank:
             continue
         front = rank == 0
         likely = {
@@ -180,7 +198,7 @@ def _people(craft: Craft, dice: Dice, want: Want, forbids: tuple[str, ...]) -> I
             "aft": 0.35 if front else 0.95,
             "heavy": 0.9,
         }[want]
-        count = sum(dice.chance(likely) for _ in range(place.seats - front)) + front
+        count = sum(dice.chance(likely) for _ in range(station.seats - front)) + front
         people = []
         for _ in range(count):
             if want == "forward":
@@ -194,61 +212,45 @@ def _people(craft: Craft, dice: Dice, want: Want, forbids: tuple[str, ...]) -> I
             else:
                 people.append(craft.pen.person(dice))
         if people:
-            yield _station(place.name, "seats", place.arm, people)
+            yield _station((name, station), people)
 
 
 def _baggage(craft: Craft, dice: Dice, want: Want, forbids: tuple[str, ...]) -> Iterator[LoadLine]:
-    left = {name: limit.value for name, _, limit in craft.combined}
-    for place in craft.holds:
-        if place.name in forbids or dice.chance(
-            {"inside": 0.3, "forward": 0.8, "aft": 0.1, "heavy": 0.2}[want]
-        ):
+    sums = craft.aircraft.combined_limits
+    left = [limit.max.value for limit in sums]
+    for name, station in craft.holds:
+        if name in forbids or dice.chance({"inside": 0.3, "forward": 0.8, "aft": 0.1, "heavy": 0.2}[want]):
             continue
-        most = min(
-            [
-                place.limit.value if place.limit is not None else 30.0,
-                *(left[name] for name, members, _ in craft.combined if place.name in members),
-            ]
-        )
+        mine = [index for index, limit in enumerate(sums) if name in limit.stations]
+        most = min([station.max.value if station.max is not None else 30.0, *(left[index] for index in mine)])
         if most < 3.0:
             continue
         share = dice.between(0.5, 1.0) if want in ("aft", "heavy") else dice.between(0.1, 0.9)
         part = craft.pen.figure(math.floor(most * share), "mass", 0)
         if not 1.0 < part.value <= most:
             continue
-        for name, members, _ in craft.combined:
-            if place.name in members:
-                left[name] -= part.value
-        yield _station(place.name, "other" if place.kind == "other" else "baggage", place.arm, [part])
+        for index in mine:
+            left[index] -= part.value
+        yield _station((name, station), [part])
 
 
-def fits(craft: Craft, lines: tuple[LoadLine, ...]) -> bool:
-    """Whether every station, combined and zero-fuel limit is kept."""
-    loads = {line.name: line.kg for line in lines}
-    for place in craft.places:
-        if place.limit is not None and loads.get(place.name, 0.0) > place.limit.value:
+def fits(craft: Craft, lines: tuple[LoadLine, ...], category: Category) -> bool:
+    """Whether every limit on what is aboard is kept, and that of the zero-fuel mass."""
+    loads = {line.name: [line.kg] for line in lines if line.name in craft.aircraft.stations}
+    for limit in register(craft.aircraft, category.name):
+        if limit.place == "load" and limit.asked(loads) and limit.margin(limit.of_load(loads)) < 0:
             return False
-    if any(
-        math.fsum(loads.get(member, 0.0) for member in members) > limit.value
-        for _, members, limit in craft.combined
-    ):
-        return False
     without_fuel = math.fsum(line.kg for line in lines if line.kind != "fuel")
-    return craft.zero_fuel is None or without_fuel <= craft.zero_fuel.value
+    return without_fuel <= craft.bounds[category.name].get("zero fuel", math.inf)
 
 
 def where(category: Category, here: Total) -> Want | None:
     """Clearly inside, clearly beyond one limit by an amount that happens, or None where rounding might decide
     or several are passed.
     """
-    cg, envelope = here.centre_of_gravity, category.envelope
-    ahead, behind = cg - envelope.forward.arm(here.mass), envelope.aft.arm(here.mass) - cg
-    room = category.top.value - here.mass
-    if (
-        here.mass < envelope.least_mass + CLEAR_MASS
-        or min(abs(ahead), abs(behind)) < CLEAR_CG
-        or abs(room) < CLEAR_MASS
-    ):
+    margin = {name: check.margin for name, check in category.checks(here).items()}
+    ahead, behind, room = margin[FORWARD], margin[AFT], margin[GREATEST]
+    if margin[LEAST] < CLEAR_MASS or min(abs(ahead), abs(behind)) < CLEAR_CG or abs(room) < CLEAR_MASS:
         return None
     if ahead > 0 and behind > 0:
         return "inside" if room > 0 else ("heavy" if -room < 0.08 * here.mass else None)
@@ -293,15 +295,13 @@ _WORDS: Final[dict[Want, str]] = {
 
 
 def _candidate(
-    craft: Craft,
-    dice: Dice,
-    want: Want,
-    category: Category,
-    fuel: tuple[float, float],
-    density: PrintedFigure,
+    craft: Craft, dice: Dice, want: Want, category: Category, fuel: tuple[float, float], density: Quantity
 ) -> LoadFacts | None:
     """One random loading, or None where it is not what is wanted."""
-    parts = (*_people(craft, dice, want, category.forbids), *_baggage(craft, dice, want, category.forbids))
+    parts = (
+        *_people(craft, dice, want, category.record.forbids),
+        *_baggage(craft, dice, want, category.record.forbids),
+    )
     volume = craft.pen.figure(craft.usable * dice.between(*fuel), "volume")
     if not 0 < volume.value <= craft.usable:
         return None
@@ -310,12 +310,14 @@ def _candidate(
         LoadLine(
             name=name, kind="other", mass=mass.value, arm=at.value, mass_text=mass.text, arm_text=at.text
         )
-        for name, mass, at in craft.fluids
+        for name, mass, at in craft.fluids()
     )
     lines = (empty_line(craft), *fluids, *parts, fuel_line(volume, density, arm))
     others = tuple(each for each in craft.categories if each is not category)
-    facts = LoadFacts(lines, category, others, unusable=craft.unusable if craft.unusable_included else 0.0)
-    return facts if fits(craft, lines) and where(category, facts.sum()) == want else None
+    facts = LoadFacts(
+        lines, category, others, unusable=craft.unusable if "unusable fuel" in craft.includes else 0.0
+    )
+    return facts if fits(craft, lines, category) and where(category, facts.sum()) == want else None
 
 
 def _possible(craft: Craft, want: Want, category: Category) -> bool:

@@ -7,20 +7,21 @@ from dataclasses import dataclass, replace
 from typing import Final, Literal
 
 from planner.flight.fuel import Leg, burn_down
+from planner.flight.limits import AFT, FORWARD, GREATEST, LEAST
 from planner.quantities.errors import OutOfRange
-from planner.quantities.moments import Total, ballast_arm, ballast_mass, cg_after_shift, mass_to_shift
-from planner.quantities.units import Dimension
-from planner.school.craft import Craft, PrintedStation
-from planner.school.dice import Dice
-from planner.school.problem import (
-    Answers,
-    Ask,
-    NotSettable,
-    PrintedFigure,
-    PrintedTable,
-    Problem,
-    SolutionLine,
+from planner.quantities.moments import (
+    Item,
+    Total,
+    ballast_arm,
+    ballast_mass,
+    cg_after_shift,
+    mass_to_shift,
+    remove,
 )
+from planner.quantities.units import Dimension, Quantity
+from planner.school.craft import Craft, Place
+from planner.school.dice import Dice
+from planner.school.problem import Answers, Ask, NotSettable, PrintedTable, Problem, SolutionLine
 from planner.school.problems.balance import (
     LEVER,
     cg_ask,
@@ -53,12 +54,14 @@ class LandingFacts:
     def states(self) -> tuple[Total, Total]:
         """Take-off and landing, mass and moment."""
         ramp = self.load.sum()
-        if self.load.cg_step or self.load.average:  # a slip in the ramp CG is carried on
+        if self.load.cg_step or self.load.average or self.load.cg_is:  # a slip in the ramp CG is carried on
             ramp = Total(ramp.mass, figure(self.load.answers(), "cg") * ramp.mass)
-        taxi = 0.0 if self.no_taxi else self.taxi[0] * self.density
-        trip = self.trip[0] * self.density
-        takeoff = Total(ramp.mass - taxi, ramp.moment - taxi * self.taxi[1])
-        return takeoff, Total(takeoff.mass - trip, takeoff.moment - trip * self.trip[1])
+        gone = [
+            Item(name, volume * self.density, arm)
+            for name, (volume, arm) in (("taxi", self.taxi), ("trip", self.trip))
+        ]
+        takeoff = ramp if self.no_taxi else remove(ramp, gone[0])
+        return takeoff, remove(takeoff, gone[1])
 
     def answers(self) -> Answers:
         """takeoff_mass, takeoff_cg, landing_mass, landing_cg, and the verdict at landing. Source:
@@ -78,10 +81,9 @@ class LandingFacts:
 
 def _arm_of_burn(craft: Craft, aboard: float, volumes: tuple[float, float]) -> tuple[float, float]:
     """Arms [m] of the taxi and the trip fuel, by the feed order, every tank filled to the same share."""
-    share = aboard / craft.usable
-    names, start = [tank.name for tank in craft.tanks], [tank.usable_capacity * share for tank in craft.tanks]
+    legs = [Leg("taxi", "taxi", volumes[0], 0.0), Leg("trip", "trip", volumes[1], 0.0)]
     draws, _ = burn_down(
-        names, start, craft.feed, [Leg("taxi", "taxi", volumes[0], 0.0), Leg("trip", "trip", volumes[1], 0.0)]
+        [tank.name for tank in craft.tanks], craft.volumes(aboard), craft.aircraft.feed_order(), legs
     )
 
     def moment(levels: tuple[float, ...]) -> float:
@@ -99,10 +101,9 @@ def _arm_of_burn(craft: Craft, aboard: float, volumes: tuple[float, float]) -> t
 def set_landing(craft: Craft, dice: Dice, level: int) -> Problem:
     """Take-off and landing mass and CG from the ramp loading and the fuel burnt."""
     pen, category = craft.pen, craft.categories[0]
-    landing_limit = craft.landing or craft.top
     for _ in range(60):
         load = draw_load(craft, dice, fuel=(0.4, 1.0))
-        fuel = next(line for line in load.lines if line.kind == "fuel")
+        fuel = load.of_kind("fuel")[0]
         taxi = pen.figure(dice.between(0.015, 0.03) * craft.usable, "volume")
         trip = pen.figure(dice.between(0.3, 0.75) * fuel.volume, "volume")
         if not 0 < taxi.value < fuel.volume - trip.value:
@@ -115,27 +116,18 @@ def set_landing(craft: Craft, dice: Dice, level: int) -> Problem:
             taxi=(taxi.value, arms[0].value),
             trip=(trip.value, arms[1].value),
             density=fuel.density,
-            limit=min(landing_limit.value, category.top.value),
+            limit=craft.bounds[category.name]["landing"],
         )
         takeoff, landing = facts.states()
-        gaps = [
-            gap
-            for state in (takeoff, landing)
-            for gap in _gaps(
-                category.envelope.forward.arm(state.mass), state, category.envelope.aft.arm(state.mass)
-            )
-        ]
+        before, after = category.checks(takeoff), category.checks(landing)
+        gaps = [state[edge].margin for state in (before, after) for edge in (FORWARD, AFT)]
         clear = (
             min(map(abs, gaps)) > CLEAR_CG
             and abs(landing.mass - facts.limit) > CLEAR_MASS
-            and landing.mass > category.envelope.least_mass + CLEAR_MASS
+            and after[LEAST].margin > CLEAR_MASS
         )
-        if (
-            clear
-            and min(gaps[:2]) > 0
-            and takeoff.mass <= category.top.value
-            and landing.centre_of_gravity != takeoff.centre_of_gravity
-        ):
+        moves = landing.centre_of_gravity != takeoff.centre_of_gravity
+        if clear and moves and min(gaps[:2]) > 0 and before[GREATEST].margin >= 0:
             break
     else:
         raise NotSettable("no random loading with fuel to burn was inside at take-off")
@@ -150,7 +142,7 @@ def set_landing(craft: Craft, dice: Dice, level: int) -> Problem:
     )
     steps = load_steps(craft, load, cg=False)
     ramp = load.sum()
-    for phase, part, before, after in (
+    for phase, part, here, there in (
         ("taxi", (taxi, arms[0]), ramp, takeoff),
         ("trip", (trip, arms[1]), takeoff, landing),
     ):
@@ -164,10 +156,10 @@ def set_landing(craft: Craft, dice: Dice, level: int) -> Problem:
         )
         state = "take-off" if phase == "taxi" else "landing"
         less = (
-            f"mass {pen.show(before.mass, 'mass')} - {pen.show(mass, 'mass')} ="
-            f" {pen.show(after.mass, 'mass')}; moment {pen.show(after.moment, 'moment')}"
+            f"mass {pen.show(here.mass, 'mass')} - {pen.show(mass, 'mass')} = {pen.show(there.mass, 'mass')};"
+            f" moment {pen.show(there.moment, 'moment')}"
         )
-        steps += [SolutionLine(state, less, SHIFT), cg_step(craft, after, f"{state} CG")]
+        steps += [SolutionLine(state, less, SHIFT), cg_step(craft, there, f"{state} CG")]
     words = [heading(craft), told]
     tables = [load_table(load.lines)]
     if level >= 3:
@@ -193,8 +185,7 @@ def set_landing(craft: Craft, dice: Dice, level: int) -> Problem:
     return Problem(
         topic="landing",
         level=level,
-        aircraft=craft.name,
-        invented=craft.invented,
+        aircraft=craft.aircraft,
         question=tuple(words),
         tables=tuple(tables),
         asks=tuple(asks),
@@ -203,10 +194,6 @@ def set_landing(craft: Craft, dice: Dice, level: int) -> Problem:
         lesson=lesson,
         outside=outside,
     )
-
-
-def _gaps(forward: float, state: Total, aft: float) -> tuple[float, float]:
-    return state.centre_of_gravity - forward, aft - state.centre_of_gravity
 
 
 def _correction(facts: LandingFacts, landing: Total) -> str:
@@ -259,8 +246,8 @@ _KINDS: Final[dict[int, tuple[Literal["new cg", "mass to move", "ballast", "ball
 
 def set_shift(craft: Craft, dice: Dice, level: int) -> Problem:
     """Weight shift and ballast: new CG, mass to move, ballast mass, ballast arm."""
-    pen, places = craft.pen, sorted(craft.places, key=lambda place: place.arm.value)
-    pairs = [(a, b) for a in places for b in places if abs(a.arm.value - b.arm.value) > 0.25]
+    pen, places = craft.pen, sorted(craft.aircraft.stations.items(), key=lambda place: place[1].arm.value)
+    pairs = [(a, b) for a in places for b in places if abs(a[1].arm.value - b[1].arm.value) > 0.25]
     if not pairs:
         raise NotSettable("the stations lie too close together for a shift to matter")
     kind = dice.pick(_KINDS[level])
@@ -274,13 +261,11 @@ def set_shift(craft: Craft, dice: Dice, level: int) -> Problem:
             mass=mass.value,
             cg=cg.value,
             moved=moved.value,
-            from_arm=start.arm.value,
-            to_arm=end.arm.value,
+            from_arm=start[1].arm.value,
+            to_arm=end[1].arm.value,
         )
-        way = 1.0 if end.arm.value > start.arm.value else -1.0
-        gap = pen.figure(dice.between(0.004, 0.03), "length").value * (
-            way if kind == "mass to move" else 1.0 if end.arm.value > cg.value else -1.0
-        )
+        aft = facts.to_arm > (facts.from_arm if kind == "mass to move" else facts.cg)
+        gap = pen.figure(dice.between(0.004, 0.03), "length").value * (1.0 if aft else -1.0)
         facts = replace(facts, target=pen.figure(cg.value + gap, "length").value)
         if facts.target == facts.cg:
             continue
@@ -293,23 +278,23 @@ def set_shift(craft: Craft, dice: Dice, level: int) -> Problem:
     raise NotSettable("no shift of a plausible mass was found")
 
 
-def _plausible(
-    craft: Craft, facts: ShiftFacts, found: Answers, ends: tuple[PrintedStation, PrintedStation]
-) -> bool:
+def _plausible(craft: Craft, facts: ShiftFacts, found: Answers, ends: tuple[Place, Place]) -> bool:
     """Masses a person could carry, within the station's limit; an arm within the cabin."""
-    start, end = ends
+    (_, start), (_, end) = ends
     envelope = craft.categories[0].envelope
     if facts.kind == "ballast arm":
-        arms = [place.arm.value for place in craft.places]
+        arms = [each.arm.value for each in craft.aircraft.stations.values()]
         lever = abs(figure(found, "arm") - facts.target)
         return min(arms) - 0.5 <= figure(found, "arm") <= max(arms) + 0.5 and lever > 0.3
-    most = min([45.0, *(place.limit.value for place in (start, end) if place.limit is not None)])
+    most = min([45.0, *(each.max.value for each in (start, end) if each.max is not None)])
     amount = (
         facts.moved
         if facts.kind == "new cg"
         else figure(found, "moved" if facts.kind == "mass to move" else "ballast")
     )
-    if not 2.0 <= amount <= most or (facts.kind == "ballast" and facts.mass + amount > craft.top.value):
+    if not 2.0 <= amount <= most or (
+        facts.kind == "ballast" and facts.mass + amount > craft.aircraft.masses.max_takeoff.value
+    ):
         return False
     if facts.kind == "ballast":
         return abs(end.arm.value - facts.target) > 0.3
@@ -322,20 +307,20 @@ def _shift_problem(
     level: int,
     facts: ShiftFacts,
     found: Answers,
-    printed: tuple[PrintedFigure, PrintedFigure, PrintedFigure],
-    ends: tuple[PrintedStation, PrintedStation],
+    printed: tuple[Quantity, Quantity, Quantity],
+    ends: tuple[Place, Place],
 ) -> Problem:
-    pen, (mass, cg, moved), (start, end) = craft.pen, printed, ends
+    pen, (mass, cg, moved), ((start_name, start), (end_name, end)) = craft.pen, printed, ends
     unit, arms = (
         pen.unit("mass"),
-        PrintedTable(("station", "arm"), ((start.name, start.arm.text), (end.name, end.arm.text))),
+        PrintedTable(("station", "arm"), ((start_name, start.arm.text), (end_name, end.arm.text))),
     )
     target = pen.figure(facts.target, "length").text
     gap, lever = (
         pen.show(facts.target - facts.cg, "length"),
         pen.show(facts.to_arm - facts.from_arm, "length"),
     )
-    told = f"{craft.name} has a mass of {mass.text} and its CG at {cg.text}."
+    told = f"{craft.aircraft.name} has a mass of {mass.text} and its CG at {cg.text}."
 
     def ask(key: str, words: str, up: bool = False) -> Ask:
         dimension: Dimension = "length" if key == "arm" else "mass"
@@ -351,9 +336,10 @@ def _shift_problem(
         )
 
     tables: tuple[PrintedTable, ...] = (arms,)
+    way = SolutionLine("way of the CG", f"{target} - {cg.text} = {gap}")
     if facts.kind == "new cg":
         asks: tuple[Ask, ...] = (cg_ask(craft, "the new CG"),)
-        words = f"{moved.text} is carried from '{start.name}' to '{end.name}'."
+        words = f"{moved.text} is carried from '{start_name}' to '{end_name}'."
         steps = [SolutionLine("distance carried", f"{end.arm.text} - {start.arm.text} = {lever}")]
         steps.append(
             SolutionLine(
@@ -363,7 +349,7 @@ def _shift_problem(
             )
         )
     elif facts.kind == "mass to move":
-        asks = (ask("moved", f"how much has to be carried from '{start.name}' to '{end.name}'", up=True),)
+        asks = (ask("moved", f"how much has to be carried from '{start_name}' to '{end_name}'", up=True),)
         words = f"The CG is wanted at {target}."
         steps = [
             SolutionLine(
@@ -380,17 +366,18 @@ def _shift_problem(
             )
         )
     elif facts.kind == "ballast":
-        asks = (ask("ballast", f"the ballast to be fixed at '{end.name}'", up=True),)
+        asks = (ask("ballast", f"the ballast to be fixed at '{end_name}'", up=True),)
         asks = (*asks, mass_ask(craft, "the total mass then", "total")) if level == 5 else asks
         words, tables = (
-            f"The CG is wanted at {target}, with ballast at '{end.name}'.",
-            (PrintedTable(("station", "arm"), ((end.name, end.arm.text),)),),
+            f"The CG is wanted at {target}, with ballast at '{end_name}'.",
+            (PrintedTable(("station", "arm"), ((end_name, end.arm.text),)),),
         )
         steps = [
+            way,
             SolutionLine(
                 "ballast to target",
                 f"{end.arm.text} - {target} = {pen.show(facts.to_arm - facts.target, 'length')}",
-            )
+            ),
         ]
         away, exact = (
             pen.show(facts.to_arm - facts.target, "length"),
@@ -410,11 +397,12 @@ def _shift_problem(
         asks = (ask("arm", f"the arm at which {moved.text} of ballast brings it there"),)
         words, tables = f"The CG is wanted at {target}.", ()
         steps = [
+            way,
             SolutionLine(
                 "arm = CG' + M (CG' - CG) / m",
                 f"{target} + {mass.text} x {gap} / {moved.text} = {asks[0].text(found['arm'])}",
                 LEVER,
-            )
+            ),
         ]
     lesson = (
         "A shift counts the distance carried, not the distance from the datum; ballast counts the distance"
@@ -423,8 +411,7 @@ def _shift_problem(
     return Problem(
         topic="shift",
         level=level,
-        aircraft=craft.name,
-        invented=craft.invented,
+        aircraft=craft.aircraft,
         question=(told, words),
         tables=tables,
         asks=asks,

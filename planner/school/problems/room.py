@@ -7,17 +7,11 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Final
 
-from planner.school.craft import Craft, PrintedStation
+from planner.quantities.units import Quantity
+from planner.records.aircraft.record import CombinedLimit
+from planner.school.craft import Craft, Place
 from planner.school.dice import Dice
-from planner.school.problem import (
-    Answers,
-    Ask,
-    NotSettable,
-    PrintedFigure,
-    PrintedTable,
-    Problem,
-    SolutionLine,
-)
+from planner.school.problem import Answers, Ask, NotSettable, PrintedTable, Problem, SolutionLine
 from planner.school.problems.balance import heading, load_table
 from planner.school.problems.loads import LoadFacts, draw_load, where
 
@@ -67,15 +61,16 @@ def set_room(craft: Craft, dice: Dice, level: int) -> Problem:
     """How much more may be loaded at a station, and which limit decides: combined limits, ramp, take-off and
     landing mass.
     """
+    category = craft.categories[0]
     holds = [
-        place
-        for place in craft.holds
-        if place.limit is not None and place.name not in craft.categories[0].forbids
+        place for place in craft.holds if place[1].max is not None and place[0] not in category.record.forbids
     ]
     if not holds:
         raise NotSettable("no station for baggage has a limit in the profile")
     place = dice.pick(holds)
-    pen = craft.pen
+    pen, masses, bounds = craft.pen, craft.aircraft.masses, craft.bounds[category.name]
+    name, own = place[0], place[1].max
+    assert own is not None  # chosen so above
     wanted = dice.pick(
         ("take-off mass", "ramp mass", "landing mass", "station", "combined")
     )  # so that not every problem ends at the floor's limit
@@ -84,8 +79,7 @@ def set_room(craft: Craft, dice: Dice, level: int) -> Problem:
         if wanted.endswith("mass"):
             load = _heavier(craft, dice, load, place)
         here = load.sum()
-        density = next(line.density for line in load.lines if line.kind == "fuel")
-        aboard = next(line.volume for line in load.lines if line.kind == "fuel")
+        density, aboard = load.of_kind("fuel")[0].density, load.of_kind("fuel")[0].volume
         taxi = pen.figure(dice.between(0.01, 0.03) * craft.usable, "volume")
         trip = pen.figure(
             (dice.between(0.1, 0.3) if wanted == "landing mass" else dice.between(0.3, 0.7)) * aboard,
@@ -94,19 +88,17 @@ def set_room(craft: Craft, dice: Dice, level: int) -> Problem:
         if trip.value + taxi.value >= aboard or taxi.value <= 0:
             continue
         loads = {line.name: line.kg for line in load.lines}
-        combined = next((each for each in craft.combined if place.name in each[1]), None)
-        own = place.limit
-        assert own is not None  # chosen so above
+        combined = next((each for each in craft.aircraft.combined_limits if name in each.stations), None)
         facts = RoomFacts(
             ramp=here.mass,
             taxi=taxi.value * density,
             trip=trip.value * density,
-            max_ramp=craft.ramp.value if craft.ramp is not None else None,
-            max_takeoff=craft.categories[0].top.value,
-            max_landing=craft.landing.value if craft.landing is not None and level >= 3 else None,
-            station=(loads.get(place.name, 0.0), own.value),
+            max_ramp=bounds["ramp"] if masses.max_ramp is not None else None,
+            max_takeoff=bounds["takeoff"],
+            max_landing=bounds["landing"] if masses.max_landing is not None and level >= 3 else None,
+            station=(loads.get(name, 0.0), own.value),
             combined=(
-                (sum(loads.get(name, 0.0) for name in combined[1]), combined[2].value)
+                (sum(loads.get(each, 0.0) for each in combined.stations), combined.max.value)
                 if combined is not None
                 else None
             ),
@@ -115,18 +107,19 @@ def set_room(craft: Craft, dice: Dice, level: int) -> Problem:
         # Two limits that leave nearly the same room would make "which decides" a matter of rounding.
         clear = ordered[0] > 1.0 and (len(ordered) < 2 or ordered[1] - ordered[0] > 0.5)
         if clear and (facts.answers()["decides"] == wanted or attempt >= _ROOM_TRIES // 2):
-            return _room_problem(craft, level, load, facts, place.name, (taxi, trip), combined)
+            return _room_problem(craft, level, load, facts, name, (taxi, trip), combined)
     raise NotSettable("no random loading left room at a baggage station")
 
 
-def _heavier(craft: Craft, dice: Dice, load: LoadFacts, place: PrintedStation) -> LoadFacts:
+def _heavier(craft: Craft, dice: Dice, load: LoadFacts, place: Place) -> LoadFacts:
     """The loading with fuel up to nearly the mass limit, so that this and not the floor may decide; unchanged
     where the tanks are too small for it.
     """
-    assert place.limit is not None and load.category is not None  # noqa: PT018 - both chosen by the caller
+    most = place[1].max
+    assert most is not None and load.category is not None  # noqa: PT018 - both chosen by the caller
     old = load.of_kind("fuel")[0]
     dry = load.sum().mass - old.kg
-    target = load.category.top.value - dice.between(0.1, 0.8) * place.limit.value
+    target = load.category.top.value - dice.between(0.1, 0.8) * most.value
     volume = craft.pen.figure((target - dry) / old.density, "volume")
     if not 0.25 * craft.usable < volume.value <= craft.usable:
         return load
@@ -142,8 +135,8 @@ def _room_problem(
     load: LoadFacts,
     facts: RoomFacts,
     station: str,
-    burnt: tuple[PrintedFigure, PrintedFigure],
-    combined: tuple[str, tuple[str, ...], PrintedFigure] | None,
+    burnt: tuple[Quantity, Quantity],
+    combined: CombinedLimit | None,
 ) -> Problem:
     pen, (taxi, trip) = craft.pen, burnt
     unit = pen.unit("mass")
@@ -158,18 +151,14 @@ def _room_problem(
         direction="down",
     )
     decides = Ask("decides", "which limit decides?", choices=tuple(facts.rooms()))
-    fuel = next(line for line in load.lines if line.kind == "fuel")
+    fuel = load.of_kind("fuel")[0]
     limits = [("take-off mass", craft.categories[0].top.text)]
-    limits += [("ramp mass", craft.ramp.text)] if craft.ramp is not None else []
-    limits += (
-        [("landing mass", craft.landing.text)]
-        if facts.max_landing is not None and craft.landing is not None
-        else []
-    )
+    for words, bound in (("ramp mass", facts.max_ramp), ("landing mass", facts.max_landing)):
+        limits += [(words, pen.text(bound, "mass", 0))] if bound is not None else []
     assert facts.station is not None  # a station with a limit was chosen
     limits.append((f"station '{station}'", pen.show(facts.station[1], "mass")))
     if combined is not None:
-        limits.append((f"combined, {' and '.join(combined[1])}", combined[2].text))
+        limits.append((f"combined, {' and '.join(combined.stations)}", combined.max.text))
     fuel_mass = f"{fuel.volume_text} x {fuel.density_text} = {pen.show(fuel.kg, 'mass', 1)}"
     steps = [
         SolutionLine("usable fuel", fuel_mass, "faa-h-8083-30"),
@@ -208,8 +197,7 @@ def _room_problem(
     return Problem(
         topic="room",
         level=level,
-        aircraft=craft.name,
-        invented=craft.invented,
+        aircraft=craft.aircraft,
         question=(
             heading(craft).replace("is loaded as below", "stands on the ramp loaded as below"),
             told,

@@ -1,27 +1,34 @@
 """Slips: the ways a computation goes wrong that leave a number behind by which they are known.
 
-Each slip is one function. It takes the facts of a problem and gives the answers somebody would write who made
-it; nothing where the slip cannot be made there. Marking compares a wrong answer with all of them.
+Each slip is a change of the facts of a problem: a figure of the flight, a constant, a line. The same
+computation then gives the answers somebody would write who made it. Marking compares a wrong answer with all
+of them.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from importlib import import_module
-from typing import Final, TypeAlias
+from typing import Any, Final, TypeAlias, TypeVar
 
 from planner.quantities.errors import OutOfRange
+from planner.quantities.units import POUND
 from planner.school.problem import Answers, Facts
+from planner.school.problems.correction import CorrectionFacts
+from planner.school.problems.loads import LoadFacts, LoadLine
+from planner.school.problems.moving import LandingFacts
+from planner.school.problems.slip_words import WORDS
 
 # Where exactly (or nothing), and the facts or answers with the slip in them.
 Wrong: TypeAlias = tuple[str, "Facts | Answers"]
-Work: TypeAlias = Callable[[Facts], Iterator[Wrong]]
+Work: TypeAlias = Callable[[Any], Iterator[Wrong]]
+W = TypeVar("W", bound=Work)
 
 
 @dataclass(frozen=True, slots=True)
 class Slip:
-    """A slip: its name, what was done, what to do instead, and the recomputation.
+    """A slip: its name, what was done, what to do instead, and how it is made with each kind of facts.
 
     A `general` one is named only where no particular one leads to the same answer.
     """
@@ -29,22 +36,71 @@ class Slip:
     name: str
     title: str
     cure: str
-    work: Work
     general: bool = False
+    works: list[tuple[type, Work]] = field(default_factory=list, compare=False, repr=False)
+
+    def of(self, *kinds: type) -> Callable[[W], W]:
+        """Enter a way in which it is made with these kinds of facts."""
+
+        def enter(work: W) -> W:
+            self.works.extend((kind, work) for kind in kinds)
+            return work
+
+        return enter
+
+    def change(self, kind: type, where: str = "", **changes: Any) -> Slip:
+        """Made by nothing but these changes of the facts."""
+
+        def changed(facts: Any) -> Iterator[Wrong]:
+            wrong = replace(facts, **changes)
+            if wrong != facts:
+                yield where, wrong
+
+        self.of(kind)(changed)
+        return self
 
 
 SLIPS: Final[dict[str, Slip]] = {}
 
 
-def slip(name: str, title: str, cure: str, general: bool = False) -> Callable[[Work], Work]:
-    """Enter a function into the list of slips."""
+def slip(name: str, general: bool = False) -> Slip:
+    """A new slip in the list, in the words of `slip_words`."""
+    assert name not in SLIPS, name
+    SLIPS[name] = Slip(name, *WORDS[name], general)
+    return SLIPS[name]
 
-    def enter(work: Work) -> Work:
-        assert name not in SLIPS, name
-        SLIPS[name] = Slip(name=name, title=title, cure=cure, work=work, general=general)
+
+def of_loading(slip: Slip) -> Callable[[W], W]:
+    """Enter a way in which a slip is made in adding up a loading: where this is all that is asked, before a
+    burn, or before a cure.
+    """
+
+    def enter(work: W) -> W:
+        def inside(facts: Any) -> Iterator[Wrong]:
+            for where, load in work(facts.load):
+                yield where, replace(facts, load=load)
+
+        slip.of(LoadFacts)(work)
+        slip.of(LandingFacts, CorrectionFacts)(inside)
         return work
 
     return enter
+
+
+def altered(load: LoadFacts, change: Callable[[LoadLine], LoadLine]) -> LoadFacts:
+    """A loading with every line changed."""
+    return replace(load, lines=tuple(change(line) for line in load.lines))
+
+
+def one_altered(load: LoadFacts, which: LoadLine, **changes: Any) -> LoadFacts:
+    """A loading with one line changed."""
+    return altered(load, lambda line: replace(line, **changes) if line is which else line)
+
+
+def number_as_mass(text: str) -> float:
+    """The number of a printed volume taken for a mass [kg]: litres for kilograms, gallons for pounds."""
+    number, unit = text.split()
+    return float(number) * (1.0 if unit == "L" else POUND)
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +114,7 @@ class Trace:
 
 def load_all() -> None:
     """Make every module of slips known; importing one enters its slips."""
-    for name in ("slips_bench", "slips_fuel", "slips_limits", "slips_load"):
+    for name in ("slips_bench", "slips_fuel", "slips_limits", "slips_load", "slips_plan"):
         import_module(f"planner.school.slips.{name}")
 
 
@@ -70,8 +126,12 @@ def traces(facts: Facts) -> tuple[Trace, ...]:
     found = []
     for each in SLIPS.values():
         try:
-            for where, wrong in each.work(facts):
-                found.append(Trace(each, where, wrong if isinstance(wrong, dict) else wrong.answers()))
+            for kind, work in each.works:
+                if isinstance(facts, kind):
+                    for where, wrong in work(facts):
+                        found.append(
+                            Trace(each, where, wrong if isinstance(wrong, dict) else wrong.answers())
+                        )
         except (OutOfRange, ZeroDivisionError):  # the slip leads to no number at all: nobody wrote one down
             continue
     return tuple(found)

@@ -6,35 +6,32 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from planner.quantities.moments import Item
-from planner.school.problem import Facts
 from planner.school.problems.bench import BottleFacts, WeighingFacts
-from planner.school.slips.register import Wrong, slip
+from planner.school.slips.register import Wrong, number_as_mass, slip
 
 
-@slip("tare", "tare not subtracted", "Chocks, jacks and pads stand on the scale too: reading less tare.")
-def tare(facts: Facts) -> Iterator[Wrong]:
-    """Readings as they stand, or with the tare added."""
-    if isinstance(facts, WeighingFacts) and any(point.tare for point in facts.points):
+def _counted(facts: WeighingFacts, name: str, *, added: bool) -> Iterator[Wrong]:
+    """What stood on the scales and is printed: counted again, or taken off."""
+    for item in facts.aboard:
+        if item.name == name and item.mass:
+            yield (
+                ("added", replace(facts, added=(*facts.added, item)))
+                if added
+                else ("taken off", replace(facts, removed=(*facts.removed, item)))
+            )
+
+
+@slip("tare").of(WeighingFacts)
+def _tare(facts: WeighingFacts) -> Iterator[Wrong]:
+    if any(point.tare for point in facts.points):
         yield "left out", replace(facts, points=tuple(replace(point, tare=0.0) for point in facts.points))
-        yield (
-            "added",
-            replace(
-                facts,
-                points=tuple(
-                    replace(point, reading=point.reading + 2 * point.tare) for point in facts.points
-                ),
-            ),
-        )
+        added = tuple(replace(point, reading=point.reading + 2 * point.tare) for point in facts.points)
+        yield "added", replace(facts, points=added)
 
 
-@slip(
-    "fuel-on-scales",
-    "fuel that stood on the scales not taken off",
-    "The basic empty mass has no usable fuel: subtract its mass and its moment.",
-)
-def fuel_on_scales(facts: Facts) -> Iterator[Wrong]:
-    """Usable fuel left in, or only its mass taken off."""
-    if isinstance(facts, WeighingFacts) and facts.removed:
+@slip("fuel-on-scales").of(WeighingFacts)
+def _fuel_on_scales(facts: WeighingFacts) -> Iterator[Wrong]:
+    if facts.removed:
         yield "", replace(facts, removed=())
         yield (
             "its moment left in",
@@ -42,129 +39,72 @@ def fuel_on_scales(facts: Facts) -> Iterator[Wrong]:
         )
 
 
-@slip("oil-twice", "oil counted twice", "Oil that was on the scales is in the reading already.")
-def oil_twice(facts: Facts) -> Iterator[Wrong]:
-    """Oil aboard added again."""
-    if isinstance(facts, WeighingFacts):
-        for item in facts.aboard:
-            if item.name == "oil":
-                yield "", replace(facts, added=(*facts.added, item))
+@slip("scales-litres").of(WeighingFacts)
+def _scales_litres(facts: WeighingFacts) -> Iterator[Wrong]:
+    if facts.fuel is not None:
+        mass = number_as_mass(facts.fuel.text)
+        yield "", replace(facts, removed=tuple(replace(item, mass=mass) for item in facts.removed))
 
 
-@slip(
-    "oil-not-at-all",
-    "oil not counted at all",
-    "The basic empty mass includes full oil: what was drained is added.",
-)
-def oil_not_at_all(facts: Facts) -> Iterator[Wrong]:
-    """Drained oil not added, or oil aboard taken off."""
-    if isinstance(facts, WeighingFacts):
-        kept = tuple(item for item in facts.added if item.name != "oil")
-        if kept != facts.added:
-            yield "", replace(facts, added=kept)
-        for item in facts.aboard:
-            if item.name == "oil":
-                yield "", replace(facts, removed=(*facts.removed, item))
+@slip("oil-twice").of(WeighingFacts)
+def _oil_twice(facts: WeighingFacts) -> Iterator[Wrong]:
+    yield from _counted(facts, "oil", added=True)
 
 
-@slip(
-    "unusable-weighed-twice",
-    "unusable fuel added to a reading that held it, or taken off",
-    "It was in the tanks on the scales and belongs to the basic empty mass: leave it.",
-)
-def unusable_weighed_twice(facts: Facts) -> Iterator[Wrong]:
-    """Unusable fuel aboard added again or removed."""
-    if isinstance(facts, WeighingFacts):
-        for item in facts.aboard:
-            if item.name == "unusable fuel" and item.mass:
-                yield "added", replace(facts, added=(*facts.added, item))
-                yield "taken off", replace(facts, removed=(*facts.removed, item))
+@slip("oil-not-at-all").of(WeighingFacts)
+def _no_oil(facts: WeighingFacts) -> Iterator[Wrong]:
+    if facts.added:
+        yield "", replace(facts, added=())
+    yield from _counted(facts, "oil", added=False)
 
 
-@slip(
-    "scale-arms", "the arms of two scale points exchanged", "Each reading goes with the arm of its own point."
-)
-def scale_arms(facts: Facts) -> Iterator[Wrong]:
-    """Main and nose (or tail) arms exchanged."""
-    if isinstance(facts, WeighingFacts):
-        main, third = facts.points[0].arm, facts.points[-1].arm
-        yield (
-            "",
-            replace(
-                facts,
-                points=tuple(
-                    replace(point, arm=third if point.arm == main else main) for point in facts.points
-                ),
-            ),
-        )
+@slip("unusable-weighed-twice").of(WeighingFacts)
+def _unusable_twice(facts: WeighingFacts) -> Iterator[Wrong]:
+    yield from _counted(facts, "unusable fuel", added=True)
+    yield from _counted(facts, "unusable fuel", added=False)
 
 
-@slip(
-    "nominal-volume",
-    "the volume marked on the bottle used",
-    "What is marked is a name, not a measurement: use the water, or the calibration.",
-)
-def nominal_volume(facts: Facts) -> Iterator[Wrong]:
-    """Net reading over the marked volume, with and without buoyancy."""
-    if isinstance(facts, BottleFacts):
-        yield "", replace(facts, volume=facts.nominal)
-        yield "and no buoyancy", {"density": (facts.sample - facts.empty) / facts.nominal}
+@slip("scale-arms").of(WeighingFacts)
+def _scale_arms(facts: WeighingFacts) -> Iterator[Wrong]:
+    main, third = facts.points[0].arm, facts.points[-1].arm
+    yield (
+        "",
+        replace(
+            facts,
+            points=tuple(replace(point, arm=third if point.arm == main else main) for point in facts.points),
+        ),
+    )
 
 
-@slip(
-    "no-buoyancy",
-    "buoyancy of the air left out",
-    "A balance in air reads a light liquid too low: add the air's density back as the formula has it.",
-)
-def no_buoyancy(facts: Facts) -> Iterator[Wrong]:
-    """Readings taken for masses."""
-    if isinstance(facts, BottleFacts):
-        yield "", replace(facts, air=0.0)
-        if not facts.volume:
-            net, water = facts.sample - facts.empty, facts.water - facts.empty
-            yield (
-                "subtracted and not added back",
-                {"density": net / water * (facts.water_density - facts.air)},
-            )
+@slip("one-main").of(WeighingFacts)
+def _one_main(facts: WeighingFacts) -> Iterator[Wrong]:
+    for gone in facts.points:
+        yield gone.name, replace(facts, points=tuple(point for point in facts.points if point is not gone))
 
 
-@slip(
-    "bottle-not-subtracted",
-    "the empty bottle not subtracted",
-    "Full less empty is what the liquid weighs, for water and sample alike.",
-)
-def bottle_not_subtracted(facts: Facts) -> Iterator[Wrong]:
-    """Glass weighed as liquid."""
-    if isinstance(facts, BottleFacts):
-        yield "", replace(facts, empty=0.0)
+@slip("nominal-volume").of(BottleFacts)
+def _nominal(facts: BottleFacts) -> Iterator[Wrong]:
+    yield "", replace(facts, volume=facts.nominal)
+    yield "and no buoyancy", {"density": (facts.sample - facts.empty) / facts.nominal}
 
 
-@slip(
-    "water-is-one",
-    "water taken as exactly 1000 kg/m3",
-    "Water has 1000 kg/m3 only near 4 degC: use the figure for its temperature.",
-)
-def water_is_one(facts: Facts) -> Iterator[Wrong]:
-    """Water of 1000 kg/m3."""
-    if isinstance(facts, BottleFacts) and not facts.volume:
-        yield "", replace(facts, water_density=1000.0)
+@slip("no-buoyancy").of(BottleFacts)
+def _no_buoyancy(facts: BottleFacts) -> Iterator[Wrong]:
+    yield "", replace(facts, air=0.0)
+    if not facts.volume:
+        yield "subtracted and not added back", {"density": facts.ratio * (facts.water_density - facts.air)}
 
 
-@slip(
-    "no-unit",
-    "the number is right and has no unit",
-    "A figure without a unit is not an answer: the next reader has to guess.",
-)
-def no_unit(facts: Facts) -> Iterator[Wrong]:
-    """The right figures; the unit is missing in writing, so only the written answer shows it."""
-    yield "", facts.answers()
+@slip("ratio-upside-down").of(BottleFacts)
+def _upside_down(facts: BottleFacts) -> Iterator[Wrong]:
+    if not facts.volume:
+        yield "", {"density": (facts.water_density - facts.air) / facts.ratio + facts.air}
 
 
-@slip(
-    "wrong-unit",
-    "the number is right and its unit is not",
-    "Write the unit the figure was worked out in, and the one that was asked for.",
-)
-def wrong_unit(facts: Facts) -> Iterator[Wrong]:
-    """The right figures; the unit is wrong in writing, so only the written answer shows it."""
-    yield "", facts.answers()
+slip("bottle-not-subtracted").change(BottleFacts, empty=0.0)
+slip("water-is-one").change(BottleFacts, water_density=1000.0)
+
+
+# The figures are right; what is wrong stands behind them, so that only the written answer shows it.
+slip("no-unit")
+slip("wrong-unit")

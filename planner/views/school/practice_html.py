@@ -103,8 +103,10 @@ def _key_problem(problem: Problem, number: int, labels: Sequence[str]) -> str:
 
 def _page(found: ProblemSet, code: str, key: bool) -> str:
     first, labels = found.problems[0], ask_labels(found.problems)
-    name = f"{'Key to the problems' if key else 'Problems'}: {first.aircraft}, level {first.level}"
-    told = "".join(f'<p class="caution">CAUTION: {_clean(text)}</p>' for text in cautions(first.invented))
+    name = f"{'Key to the problems' if key else 'Problems'}: {first.aircraft.name}, level {first.level}"
+    told = "".join(
+        f'<p class="caution">CAUTION: {_clean(text)}</p>' for text in cautions(first.aircraft.invented)
+    )
     who = "" if key else '<div class="names"><p>name</p><p>date</p><p>points</p></div>'
     made = _key_problem if key else _sheet_problem
     body = "".join(made(problem, index + 1, labels[index]) for index, problem in enumerate(found.problems))
@@ -116,11 +118,7 @@ def _page(found: ProblemSet, code: str, key: bool) -> str:
             " the way. Show your working.</p>"
         )
     )
-    # The key names its sheet without the code's own mark, so that a key given for a sheet is noticed.
-    foot = (
-        f'<p class="small">{"Key of the sheet" if key else "Sheet code"}:'
-        f" <code>{_clean(code.replace('planner-sheet/1', 'sheet') if key else code)}</code></p>"
-    )
+    foot = f'<p class="small">{"Key of the sheet" if key else "Sheet code"}: <code>{_clean(code)}</code></p>'
     return (
         '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n<meta name="viewport"'
         ' content="width=device-width, initial-scale=1">\n'
@@ -157,11 +155,11 @@ def _text(found: ProblemSet, code: str, key: bool) -> str:
     page = Page(Console(file=stream, width=TEXT_WIDTH, color_system=None, highlight=False))
     first, labels = found.problems[0], ask_labels(found.problems)
     page.paragraph(
-        f"{'Key to the problems' if key else 'Problems'}: {first.aircraft}, level {first.level}",
+        f"{'Key to the problems' if key else 'Problems'}: {first.aircraft.name}, level {first.level}",
         first="",
         rest="",
     )
-    for text in cautions(first.invented):
+    for text in cautions(first.aircraft.invented):
         page.paragraph(f"CAUTION: {text}", first="", rest=" " * 9)
     if not key:
         page.line()
@@ -176,12 +174,7 @@ def _text(found: ProblemSet, code: str, key: bool) -> str:
                 page.line()
                 page.line(f"  {label}) ________________________")
     page.line()
-    page.paragraph(
-        f"{'Key of the sheet' if key else 'Sheet code'}:"
-        f" {code.replace('planner-sheet/1', 'sheet') if key else code}",
-        first="",
-        rest="",
-    )
+    page.paragraph(f"{'Key of the sheet' if key else 'Sheet code'}: {code}", first="", rest="")
     stream.flush()
     stream.seek(0)
     return stream.read()

@@ -36,7 +36,7 @@ def _problem(problem: Problem, number: int, labels: Sequence[str], solved: bool)
         "number": number,
         "topic": problem.topic,
         "level": problem.level,
-        "aircraft": problem.aircraft,
+        "aircraft": problem.aircraft.name,
         "question": list(problem.question),
         "tables": [
             {"heads": list(table.heads), "rows": [list(row) for row in table.rows]}
@@ -75,6 +75,10 @@ def marks_json(marks: Sequence[Mark], labels: Sequence[str]) -> list[dict[str, A
                 }
                 for each in mark.slips
             ],
+            "likely": [
+                {"name": each.slip.name, "title": each.slip.title, "where": each.where}
+                for each in mark.likely
+            ],
             "note": mark.told,
         }
         for label, mark in zip(labels, marks, strict=True)
@@ -94,8 +98,8 @@ def set_json(
     labels = ask_labels(found.problems)
     result: dict[str, Any] = {
         "schema": "planner/practice/1",
-        "invented": found.problems[0].invented,
-        "cautions": list(cautions(found.problems[0].invented)),
+        "invented": found.problems[0].aircraft.invented,
+        "cautions": list(cautions(found.problems[0].aircraft.invented)),
         "seed": seed,
         "code": code,
         "left_out": [{"topic": topic, "reason": reason} for topic, reason in found.left_out],

@@ -43,12 +43,12 @@ def render_head(page: Page, found: ProblemSet, seed: int, level: int) -> None:
     first = found.problems[0]
     count = len(found.problems)
     page.paragraph(
-        f"{count} problem{'s' if count > 1 else ''} on {first.aircraft}, level {level}, seed {seed}",
+        f"{count} problem{'s' if count > 1 else ''} on {first.aircraft.name}, level {level}, seed {seed}",
         "bold",
         first="",
         rest="",
     )
-    render_cautions(page, first.invented)
+    render_cautions(page, first.aircraft.invented)
     for topic, reason in found.left_out:
         page.paragraph(f"Left out: {TOPICS[topic].words}; {reason}.", "dim", first="", rest="  ")
 

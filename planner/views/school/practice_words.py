@@ -67,6 +67,8 @@ def sources(problem: Problem) -> tuple[str, ...]:
 
 def slip_words(mark: Mark) -> str:
     """The slip that leads to an answer, or the several that do, with what to do instead."""
+    if mark.likely:
+        return f"likely places: {'; '.join(str(each) for each in mark.likely)}."
     if not mark.slips:
         return ""
     if mark.result == "carried on":
