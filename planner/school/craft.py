@@ -9,7 +9,8 @@ from dataclasses import dataclass, field
 
 from planner.facts.grades import GRADES, Grade
 from planner.flight.fuel import FuelTank
-from planner.flight.loading import load_aircraft
+from planner.flight.limits import greatest_mass
+from planner.flight.loading import empty_aircraft, tanks_of
 from planner.quantities.polygon import Edge, Envelope
 from planner.quantities.units import Quantity
 from planner.records.aircraft.record import Aircraft, CategoryEnvelope
@@ -105,8 +106,7 @@ def _category(name: str, record: CategoryEnvelope, aircraft: Aircraft, pen: Pen)
 
     forward, aft = side(record.forward), side(record.aft)
     edges = [Edge(tuple((m.value, a.value) for m, a in points), record.edges) for points in (forward, aft)]
-    own = record.max_takeoff.value if record.max_takeoff is not None else math.inf
-    top = pen.figure(min(own, aircraft.masses.max_takeoff.value), "mass", 0)
+    top = pen.figure(greatest_mass(aircraft, name, "takeoff"), "mass", 0)
     return Category(
         name=name,
         envelope=Envelope(edges[0], edges[1]),
@@ -145,16 +145,7 @@ def craft_of(aircraft: Aircraft, pen: Pen) -> Craft:
         )
         for name, each in aircraft.stations.items()
     ]
-    tanks = tuple(
-        FuelTank(
-            name=name,
-            capacity=tank.capacity.value,
-            unusable=tank.unusable.value,
-            arm_points=tank.arm_points(),
-            lateral_arm=tank.lateral_arm.value,
-        )
-        for name, tank in aircraft.tanks.items()
-    )
+    tanks = tanks_of(aircraft)
     flows = {
         phase: pen.figure(
             flow.value if flow.dimension == "volume flow" else flow.value / grade.standard_density,
@@ -172,7 +163,7 @@ def craft_of(aircraft: Aircraft, pen: Pen) -> Craft:
         includes=tuple(empty.includes),
         fluids=tuple(
             (item.name, pen.figure(item.mass, "mass", 1), pen.figure(item.arm, "length"))
-            for item in load_aircraft(aircraft, {}, grade.standard_density).items[1:]
+            for item in empty_aircraft(aircraft, grade.standard_density).items[1:]
             if item.mass > 0
         ),
         places=tuple(places),

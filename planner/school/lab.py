@@ -13,8 +13,9 @@ from typing import Any
 from planner.facts.grades import GRADES
 from planner.facts.rules import RULES
 from planner.flight.burn import bounds, crossings, least_margin, stretches
-from planner.flight.fuel import Draw, FuelTank, Leg, burn_down
-from planner.flight.loading import load_aircraft
+from planner.flight.fuel import Draw, Leg, burn_down
+from planner.flight.limits import greatest_mass
+from planner.flight.loading import empty_aircraft, tanks_of
 from planner.plan import plan_flight
 from planner.plan.results import Plan
 from planner.quantities.errors import InputRefused
@@ -64,27 +65,17 @@ class Lab:
         # 0.720 kg/L is the round figure of most classrooms for avgas; other grades have their own standard
         # figure.
         self.density = density or (720.0 if grade.kind == "avgas" else grade.standard_density)
-        self.empty = load_aircraft(
-            self.aircraft, {}, self.density
+        self.empty = empty_aircraft(
+            self.aircraft, self.density
         ).items  # with oil and unusable fuel where the record leaves them out
         self.category, chosen = next(iter(self.aircraft.envelopes.items()))
         self.forbids = set(chosen.forbids)
         self.envelope: Envelope = chosen.envelope()
-        top = self.aircraft.masses.max_takeoff.value
-        self.top = min(top, chosen.max_takeoff.value) if chosen.max_takeoff is not None else top
+        self.top = greatest_mass(self.aircraft, self.category, "takeoff")
         self.landing = (
             self.aircraft.masses.max_landing.value if self.aircraft.masses.max_landing is not None else None
         )
-        self.tanks = [
-            FuelTank(
-                name=n,
-                capacity=t.capacity.value,
-                unusable=t.unusable.value,
-                arm_points=t.arm_points(),
-                lateral_arm=t.lateral_arm.value,
-            )
-            for n, t in self.aircraft.tanks.items()
-        ]
+        self.tanks = tanks_of(self.aircraft)
         self.usable = math.fsum(tank.usable_capacity for tank in self.tanks)
 
     @property

@@ -15,14 +15,15 @@ PACKAGE = ROOT / "planner"
 # Lowest first. A name is a module or a package of planner/.
 FLOORS = (
     ("errors",),
-    ("units", "sources", "files"),
+    ("units", "sources", "files", "many"),
     ("sentences",),
     ("data",),
     ("moments", "polygon", "effects", "density"),
     ("profile",),
     ("fuel",),
-    ("weighing", "loading", "reserves", "limits"),
-    ("envelope", "burn"),
+    ("weighing", "reserves", "limits"),
+    ("loading", "envelope", "burn"),
+    ("flight_model",),
     ("doubt",),
     ("certainty", "solve", "sweep", "extremes", "ledger"),
     ("plan",),
@@ -123,3 +124,30 @@ def test_the_engine_prints_nothing_and_knows_no_terminal() -> None:
             }
             assert not called & {"print", "input"}, path
             assert not outside & {"rich", "typer", "click"}, path
+
+
+# What judges a flight reads its model and never a record; records are compiled once, in plan/compiling.py and
+# what it calls.
+EVALUATORS = (
+    *(
+        "fuel",
+        "moments",
+        "polygon",
+        "effects",
+        "reserves",
+        "envelope",
+        "burn",
+        "doubt",
+        "certainty",
+        "flight_model",
+    ),
+    *("plan/states", "plan/fuelling", "plan/margins", "plan/chance", "solve", "sweep"),
+)
+
+
+def test_no_evaluator_reads_a_record() -> None:
+    for name in EVALUATORS:
+        files = sorted((PACKAGE / name).rglob("*.py")) or [PACKAGE / f"{name}.py"]
+        for path in files:
+            names = imported(ast.parse(path.read_text(encoding="utf-8")))
+            assert not [each for each in names if each.split(".")[1] == "profile"], path
