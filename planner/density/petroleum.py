@@ -89,28 +89,10 @@ class Product:
 
 # API MPMS 11.1 / ASTM D1250 Table 54B, kg/m3 and K; the transition group is A + B/rho**2.
 PRODUCTS: Final[tuple[Product, ...]] = (
-    Product(name="gasoline", lowest=653.0, highest=770.0, k0=346.4228, k1=0.4388, constant=0.0, warmest=95.0),
-    Product(
-        name="transition",
-        lowest=770.5,
-        highest=787.5,
-        k0=2680.3206,
-        k1=0.0,
-        constant=-0.00336312,
-        warmest=95.0,
-    ),
-    Product(
-        name="jet fuel and kerosine",
-        lowest=788.0,
-        highest=838.5,
-        k0=594.5418,
-        k1=0.0,
-        constant=0.0,
-        warmest=95.0,
-    ),
-    Product(
-        name="fuel oil", lowest=839.0, highest=1075.0, k0=186.9696, k1=0.4862, constant=0.0, warmest=150.0
-    ),
+    Product("gasoline", 653.0, 770.0, 346.4228, 0.4388, 0.0, 95.0),
+    Product("transition", 770.5, 787.5, 2680.3206, 0.0, -0.00336312, 95.0),
+    Product("jet fuel and kerosine", 788.0, 838.5, 594.5418, 0.0, 0.0, 95.0),
+    Product("fuel oil", 839.0, 1075.0, 186.9696, 0.4862, 0.0, 150.0),
 )
 LOWEST: Final = PRODUCTS[0].lowest
 HIGHEST: Final = PRODUCTS[-1].highest

@@ -15,8 +15,9 @@ from dataclasses import dataclass, replace
 from typing import Final, Literal
 
 from planner.flight.fuel import Changes, Draw, FuelTank, Stage, combined
+from planner.flight.limits import Limit, of_centre
 from planner.quantities.moments import Total
-from planner.quantities.polygon import Edge, Envelope, Piece
+from planner.quantities.polygon import Envelope, Piece
 
 Axis = Literal["longitudinal", "lateral"]
 _EMPTY_RANGE: Final = 1e-12  # kg; a stretch shorter than this holds no crossing of its own
@@ -73,16 +74,6 @@ class Stretch:
     def total_at(self, mass: float) -> Total:
         """Mass and moments when the mass [kg] is reached."""
         return Total(mass, _poly(self.moment, mass), _poly(self.lateral, mass))
-
-
-@dataclass(frozen=True, slots=True)
-class Bound:
-    """A CG limit along the burn: `pieces` of limiting moment; `upper` for an aft or right limit."""
-
-    name: str
-    axis: Axis
-    pieces: tuple[Piece, ...]
-    upper: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -224,27 +215,13 @@ def shifted(path: Sequence[Stretch], moment: float) -> tuple[Stretch, ...]:
     return tuple(replace(s, moment=(s.moment[0] + moment, s.moment[1], s.moment[2])) for s in path)
 
 
-def bounds(envelope: Envelope, lateral: tuple[float, float] | None) -> tuple[Bound, ...]:
-    """Every CG limit in the form the burn is checked against; `lateral` (left, right) [m] or None."""
-    found = [
-        _edge_bound("forward limit", envelope.forward, False),
-        _edge_bound("aft limit", envelope.aft, True),
-    ]
-    if lateral is not None:
-        for name, arm, upper in (
-            ("lateral limit, left", lateral[0], False),
-            ("lateral limit, right", lateral[1], True),
-        ):
-            found.append(Bound(name, "lateral", (Piece(low=0.0, high=math.inf, p=0.0, q=arm, r=0.0),), upper))
-    return tuple(found)
-
-
-def _edge_bound(name: str, edge: Edge, upper: bool) -> Bound:
-    return Bound(name, "longitudinal", edge.pieces(), upper)
+def bounds(envelope: Envelope, lateral: tuple[float, float] | None) -> tuple[Limit, ...]:
+    """Every CG limit the burn is checked against; `lateral` (left, right) [m] or None."""
+    return of_centre(envelope, lateral, "burn")
 
 
 def spans(
-    path: Sequence[Stretch], bound: Bound
+    path: Sequence[Stretch], bound: Limit
 ) -> Iterator[tuple[Stretch, Piece, float, float, tuple[float, float, float]]]:
     """(stretch, piece, high mass, low mass, (A, B, C)) with margin = A/m + B + C m, in time order."""
     sign = 1.0 if bound.upper else -1.0
@@ -284,7 +261,7 @@ def candidates(a: float, c: float, high: float, low: float) -> tuple[float, ...]
     return high, low
 
 
-def least_margin(path: Sequence[Stretch], bound: Bound) -> Least | None:
+def least_margin(path: Sequence[Stretch], bound: Limit) -> Least | None:
     """The least CG margin [m] against one limit over the whole burn; None for an empty path.
 
     h(m) = A/m + B + C m; its only stationary point with m > 0 is sqrt(A/C). Ends of every span are candidates
@@ -310,7 +287,7 @@ def least_margin(path: Sequence[Stretch], bound: Bound) -> Least | None:
     )
 
 
-def crossings(path: Sequence[Stretch], bound: Bound) -> tuple[Crossing, ...]:
+def crossings(path: Sequence[Stretch], bound: Limit) -> tuple[Crossing, ...]:
     """Every place where the burn crosses one CG limit, in time order.
 
     Roots of A + B m + C m2 with a change of sign; a touch without crossing is not one. A sign change exactly

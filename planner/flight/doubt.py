@@ -13,7 +13,8 @@ import math
 from collections.abc import Callable, Mapping, Sequence
 from typing import Final, TypeAlias
 
-from planner.flight.burn import Bound, Point, Stretch, candidates, point_at, spans
+from planner.flight.burn import Point, Stretch, candidates, point_at, spans
+from planner.flight.limits import Limit
 from planner.quantities.effects import COVERAGE
 from planner.quantities.polygon import Piece
 
@@ -27,7 +28,7 @@ _Control: TypeAlias = tuple[
 DEPTH: Final = 24  # halvings after which margin and U are the same to rounding, which counts as doubt
 
 
-def doubtful_point(path: Sequence[Stretch], bound: Bound, steps_at: StepsAt) -> Point | None:
+def doubtful_point(path: Sequence[Stretch], bound: Limit, steps_at: StepsAt) -> Point | None:
     """The first place of the burn where a margin against `bound` is not larger than its U (k = 2); None where
     there is none.
 
@@ -47,7 +48,7 @@ def doubtful_point(path: Sequence[Stretch], bound: Bound, steps_at: StepsAt) -> 
     return None
 
 
-def _cubic(stretch: Stretch, piece: Piece, bound: Bound, mass: float, steps: Steps) -> dict[str, float]:
+def _cubic(stretch: Stretch, piece: Piece, bound: Limit, mass: float, steps: Steps) -> dict[str, float]:
     """m2 times the change of the margin, per cause."""
     across = bound.axis == "lateral"
     total = stretch.total_at(mass)

@@ -7,10 +7,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final, Literal, TypeAlias
 
-from planner.flight.limits import AFT, FORWARD, GREATEST, LEAST, LEFT, RIGHT, Group, Place
+from planner.flight.limits import Group, Limit, Place, of_envelope
 from planner.quantities.effects import COVERAGE, FUEL_DENSITY, Effect, Gradient, contributions, expanded
+from planner.quantities.many import Some, between, each_of, greater, over, power, root, summed, where
 from planner.quantities.moments import Total
-from planner.quantities.polygon import Edge, Envelope
+from planner.quantities.polygon import Envelope, Piece
 from planner.quantities.units import Dimension
 
 Verdict = Literal["inside", "not shown inside", "outside"]
@@ -95,80 +96,83 @@ class LimitResult:
 
 
 def result(
-    name: str,
-    dimension: Dimension,
+    limit: Limit,
     value: float,
-    limit: float,
-    upper: bool,
     effects: Sequence[Effect],
     gradient: Gradient,
     without: frozenset[str] = frozenset(),
-    *,
-    id: str,  # noqa: A002 - the id of a limit is called so everywhere
-    group: Group,
 ) -> LimitResult:
-    """The check of one figure: margin = limit - value for an upper limit, value - limit for a lower one."""
-    margin = limit - value if upper else value - limit
-    if abs(margin) <= NOISE * max(abs(limit), abs(value)):
+    """The check of one figure against a bound that is a number, with its `gradient`; causes `without` do not
+    count.
+    """
+    bound, margin = limit.at(), limit.margin(value)
+    if abs(margin) <= NOISE * max(abs(bound), abs(value)):
         margin = 0.0
-    causes = tuple(
-        (cause, change)
-        for cause, change in contributions(effects, gradient).items()
-        if change and cause not in without
-    )
-    uncertainty = expanded(causes)
+    found = contributions(effects, gradient).items()
+    causes = tuple((cause, change) for cause, change in found if change and cause not in without)
+    return _shown(limit, value, bound, margin, expanded(causes), causes)
+
+
+def _shown(
+    limit: Limit, value: float, bound: float, margin: float, uncertainty: float, causes: Causes
+) -> LimitResult:
     return LimitResult(
-        name=name,
-        dimension=dimension,
+        name=limit.name,
+        dimension=limit.dimension,
         value=value,
-        limit=limit,
+        limit=bound,
         margin=margin,
         uncertainty=uncertainty,
         verdict=verdict(margin, uncertainty),
         causes=causes,
-        id=id,
-        group=group,
+        id=limit.id,
+        group=limit.group,
+        place=limit.place,
     )
 
 
-def mass_limit(name: str, total: Total, limit: float, effects: Sequence[Effect]) -> LimitResult:
-    """A greatest mass. The fuel is taken at its density plus U, so the density is not counted again in the
-    margin's uncertainty.
+def judge(limit: Limit, total: Total, effects: Sequence[Effect], along: bool = False) -> LimitResult:
+    """One state against a limit on its mass or its CG.
 
-    value = m + k u_m(density); parameters in kg. Where a greater density makes the state lighter (fuel loaded
-    by mass and burnt by volume), nothing is raised and the density stays in U.
-    Source: [jcgm-100] 6.2; the rule of using rho + U is this program's.
+    A greatest mass takes the fuel at its density plus U, so that the density is not counted again in the
+    margin's uncertainty; where a greater density makes the state lighter (fuel loaded by mass and burnt by
+    volume), nothing is raised and the density stays in U. The lateral CG is y = L/m with gradient 1/m per
+    kg.m of lateral moment and -y/m per kg. The edges of the envelope are as `edge_limit` has them.
+
+    Parameters: `limit` of the register; `total` mass [kg] and moments [kg.m]; `effects` of the state; `along`
+    for a place of the burn. Returns a LimitResult in SI.
+    Source: [jcgm-100] 6.2; the rule of using rho + U is this program's; [faa-h-8083-1b] (rotorcraft chapter)
+    across.
     """
-    by_density = contributions(
-        (each for each in effects if each.cause == FUEL_DENSITY), Gradient(mass=1.0)
-    ).get(FUEL_DENSITY, 0.0)
-    if by_density <= 0:
-        return result(
-            name, "mass", total.mass, limit, True, effects, Gradient(mass=1.0), id=GREATEST, group="mass"
-        )
-    raised, without = total.mass + COVERAGE * by_density, frozenset({FUEL_DENSITY})
+    if limit.quantity == "cg":
+        return edge_limit(limit, total, effects, along)
+    if limit.quantity == "lateral":
+        cg = total.lateral_centre_of_gravity
+        return result(limit, cg, effects, Gradient(mass=-cg / total.mass, lateral_moment=1.0 / total.mass))
+    of_density = (each for each in effects if each.cause == FUEL_DENSITY) if limit.upper else ()
+    heavier = contributions(of_density, Gradient(mass=1.0)).get(FUEL_DENSITY, 0.0)
+    if heavier <= 0:
+        return result(limit, total.mass, effects, Gradient(mass=1.0))
     return result(
-        name, "mass", raised, limit, True, effects, Gradient(mass=1.0), without, id=GREATEST, group="mass"
+        limit, total.mass + COVERAGE * heavier, effects, Gradient(mass=1.0), frozenset({FUEL_DENSITY})
     )
 
 
-def edge_limit(
-    name: str, edge: Edge, total: Total, effects: Sequence[Effect], aft: bool, along: bool = False
-) -> LimitResult:
+def edge_limit(limit: Limit, total: Total, effects: Sequence[Effect], along: bool = False) -> LimitResult:
     """The CG against one edge at this mass.
 
     margin = +-(f(m) - M/m); its gradient is -+1/m per kg.m and +-(M/m2 + f'(m)) per kg. U is what the margin
     may lose within k standard uncertainties: k |gradient| on a straight edge. Where the mass itself is unsure
     by so much that it may lie beyond a corner of the edge, it is the most that any piece of the edge within
-    reach may take (`_loss`), or k times the margin's standard deviation over the whole edge (`_spread`), if
+    reach may take (`lost_on`), or k times the margin's standard deviation over the whole edge (`spread`), if
     that is more. For a place of the burn (`along`) the pieces that hold there count whole: an unsure burn
     passes the same mass a little earlier or later, so a corner never shields it.
-    Parameters: `edge`; `total` mass [kg] and moment [kg.m]; `effects`; `aft` True for the aft edge. Result in
-    m.
+    Parameters: `limit` on the CG; `total` mass [kg] and moment [kg.m]; `effects`. Result in m.
     Source: [faa-h-8083-1b] ch. 5; [jcgm-100] 5.1; the worst case within an ellipsoid of k = 2 is this
     program's rule.
     """
-    mass, cg, sign = total.mass, total.centre_of_gravity, 1.0 if aft else -1.0
+    edge = limit.edge
+    mass, cg, sign = total.mass, total.centre_of_gravity, 1.0 if limit.upper else -1.0
     own = edge.piece_at(mass)
     margin = sign * (own.arm(mass) - cg)
     u_mass = math.hypot(*contributions(effects, Gradient(mass=1.0)).values())
@@ -178,117 +182,106 @@ def edge_limit(
     for piece in edge.pieces():
         if piece.high < mass - reach or piece.low > mass + reach:
             continue
-        # The gradient of the margin: for the forward edge the value is above its limit, so both signs turn.
-        changes = contributions(
-            effects, Gradient(mass=sign * (cg / mass + piece.slope(mass)), moment=-sign / mass)
-        )
-        whole = along and piece.low - 1e-9 * mass <= mass <= piece.high + 1e-9 * mass
-        span = (-math.inf, math.inf) if whole else (piece.low - mass, piece.high - mass)
-        lost = _loss(effects, changes, *span) - (sign * (piece.arm(mass) - cg) - margin)
+        lost, changes = lost_on(piece, sign, mass, cg, margin, effects, along)
         if lost > uncertainty or not causes:
+            # For the forward edge the value is above its limit, so both signs turn.
             uncertainty, causes = (
                 max(lost, 0.0),
                 tuple((cause, -sign * change) for cause, change in changes.items() if change),
             )
     if u_mass and any(abs(point - mass) < FARTHEST * u_mass for point, _ in edge.points):
-        uncertainty = max(uncertainty, COVERAGE * _spread(edge, mass, cg, effects))
+        uncertainty = max(
+            uncertainty, COVERAGE * spread(edge.pieces(), mass, cg, effects, own.arm(mass), own.slope(mass))
+        )
     if abs(margin) <= NOISE * max(abs(own.arm(mass)), abs(cg)):
         margin = 0.0
-    which: tuple[str, Group] = (AFT, "aft") if aft else (FORWARD, "forward")
-    shown = verdict(margin, uncertainty)
-    return LimitResult(
-        name=name,
-        dimension="length",
-        value=cg,
-        limit=own.arm(mass),
-        margin=margin,
-        uncertainty=uncertainty,
-        verdict=shown,
-        causes=causes,
-        id=which[0],
-        group=which[1],
-    )
+    return _shown(limit, cg, own.arm(mass), margin, uncertainty, causes)
 
 
-def _spread(edge: Edge, mass: float, cg: float, effects: Sequence[Effect]) -> float:
-    """Standard deviation of the margin [m] where the edge bends within the spread of the mass: exact for a
-    normal mass and straight pieces.
+def lost_on(
+    piece: Piece, sign: float, mass: Some, cg: Some, margin: Some, effects: Sequence[Effect], along: bool
+) -> tuple[Some, dict[str, Some]]:
+    """What a margin [m] may lose within k standard uncertainties on one piece of an edge, and its change per
+    cause.
 
-    The mass is off by t, normal with u_m; the margin is straight in t on every piece and in all that is
-    independent of t.
+    Parameters: `piece`; `sign` 1 for the aft edge; `mass` [kg], `cg` and `margin` [m] of one state, or of a
+    block; `effects`; `along` for a place of the burn, where a piece that holds there counts whole.
+    Source: as `edge_limit`.
     """
-    own = edge.piece_at(mass)
-    changes = contributions(effects, Gradient(mass=-(cg / mass + own.slope(mass)), moment=1.0 / mass))
-    masses = contributions(effects, Gradient(mass=1.0))
-    variance = math.fsum(each * each for each in masses.values())
-    shared = math.fsum(change * masses.get(cause, 0.0) for cause, change in changes.items()) / variance
-    across = math.fsum(change * change for change in changes.values()) - shared * shared * variance
-    u = math.sqrt(variance)
-    first = second = 0.0
-    for piece in edge.pieces():
-        # The value above its limit where the mass is off by t, on this piece: level + slope t.
-        slope = shared + own.slope(mass) - piece.slope(mass)
-        level = own.arm(mass) - piece.arm(mass)
-        low, high = (piece.low - mass) / u, (piece.high - mass) / u
-        weight, mean, square = _normal_part(low, high)
-        first += level * weight + slope * u * mean
-        second += level * level * weight + 2 * level * slope * u * mean + slope * slope * variance * square
-    return math.sqrt(max(second - first * first, 0.0) + max(across, 0.0))
-
-
-def _normal_part(low: float, high: float) -> tuple[float, float, float]:
-    """Weight, first and second moment of a standard normal number between two ends [1]."""
-
-    def density(x: float) -> float:
-        return math.exp(-x * x / 2) / math.sqrt(2 * math.pi) if math.isfinite(x) else 0.0
-
-    weight = (math.erf(high / math.sqrt(2)) - math.erf(low / math.sqrt(2))) / 2
-    mean = density(low) - density(high)
-    square = (
-        weight
-        + (low * density(low) if math.isfinite(low) else 0.0)
-        - (high * density(high) if math.isfinite(high) else 0.0)
+    changes = contributions(
+        effects, Gradient(mass=sign * (cg / mass + piece.slope(mass)), moment=-sign / mass)
     )
-    return weight, mean, square
+    low, high = piece.low - mass, piece.high - mass
+    if along:
+        holds = (low <= 1e-9 * mass) & (high >= -1e-9 * mass)
+        low, high = where(holds, -math.inf, low), where(holds, math.inf, high)
+    return _loss(effects, changes, low, high) - (sign * (piece.arm(mass) - cg) - margin), changes
 
 
-def _loss(effects: Sequence[Effect], changes: Mapping[str, float], low: float, high: float) -> float:
+def _loss(effects: Sequence[Effect], changes: Mapping[str, Some], low: Some, high: Some) -> Some:
     """The most a margin with these `changes` per cause may lose within k standard uncertainties, where the
     mass stays `low` to `high` [kg] off.
 
     Among inputs at the distance k the mass is off by t at most where their remaining freedom is sqrt(k2 -
     t2/u_m2).
     """
-    whole = COVERAGE * math.hypot(*changes.values())
-    masses = contributions(effects, Gradient(mass=1.0))
-    variance = math.fsum(each * each for each in masses.values())
-    if not whole or not variance:
-        return whole
-    along = math.fsum(change * masses.get(cause, 0.0) for cause, change in changes.items())
-    at_worst = -COVERAGE * along / (whole / COVERAGE)  # how far off the mass is where the margin is least
-    if low <= at_worst <= high:
-        return whole
-    off = low if at_worst < low else high
-    across = max((whole / COVERAGE) ** 2 - along * along / variance, 0.0)
-    return -along * off / variance + math.sqrt(max(COVERAGE**2 - off * off / variance, 0.0) * across)
+    variance, shared, squares = _moments(effects, changes)
+    own = root(squares)
+    at_worst = over(-COVERAGE * shared, own)  # how far off the mass is where the margin is least
+    off = between(low, at_worst, high)
+    across = greater(squares - over(shared * shared, variance), 0.0)
+    bent = root(greater(COVERAGE**2 - over(off * off, variance), 0.0) * across) - over(shared * off, variance)
+    return where((off != at_worst) & (variance > 0) & (own > 0), bent, COVERAGE * own)
 
 
-def lateral_limits(
-    left: float, right: float, total: Total, effects: Sequence[Effect]
-) -> tuple[LimitResult, LimitResult]:
-    """The lateral CG [m] between a left (negative) and a right limit [m].
-
-    y = L/m with gradient 1/m per kg.m of lateral moment and -y/m per kg. Source: [faa-h-8083-1b] (rotorcraft
-    chapter).
+def _moments(effects: Sequence[Effect], changes: Mapping[str, Some]) -> tuple[Some, Some, Some]:
+    """Variance of the mass [kg2], its covariance with a figure of these `changes` per cause, and the variance
+    of that.
     """
-    cg = total.lateral_centre_of_gravity
-    gradient = Gradient(mass=-cg / total.mass, lateral_moment=1.0 / total.mass)
-    return (
-        result("lateral limit, left", "length", cg, left, False, effects, gradient, id=LEFT, group="lateral"),
-        result(
-            "lateral limit, right", "length", cg, right, True, effects, gradient, id=RIGHT, group="lateral"
-        ),
-    )
+    masses = contributions(effects, Gradient(mass=1.0))
+    variance = summed(change * change for change in masses.values())
+    shared = summed(change * masses.get(cause, 0.0) for cause, change in changes.items())
+    return variance, shared, summed(change * change for change in changes.values())
+
+
+def spread(
+    pieces: Sequence[Piece], mass: Some, cg: Some, effects: Sequence[Effect], own_arm: Some, own_slope: Some
+) -> Some:
+    """Standard deviation of the margin [m] where the edge bends within the spread of the mass: exact for a
+    normal mass and straight pieces.
+
+    The mass is off by t, normal with u_m; the margin is straight in t on every piece and in all that is
+    independent of t.
+    Parameters: the `pieces` of the edge; `mass` [kg] and `cg` [m] of one state, or of a block; `effects`;
+    limiting arm [m] and slope [m/kg] at that mass. Nothing where the mass is sure. Source: [jcgm-100] 4.3;
+    moments of the normal distribution.
+    """
+    changes = contributions(effects, Gradient(mass=-(cg / mass + own_slope), moment=1.0 / mass))
+    variance, shared, squares = _moments(effects, changes)
+    shared = over(shared, variance)
+    u, known = root(variance), variance > 0
+    safe = where(known, u, 1.0)
+    first: Some = 0.0
+    second: Some = 0.0
+    for piece in pieces:
+        # The value above its limit where the mass is off by t, on this piece: level + slope t.
+        slope = shared + own_slope - piece.slope(mass)
+        level = own_arm - piece.arm(mass)
+        weight, mean, square = _normal_part((piece.low - mass) / safe, (piece.high - mass) / safe)
+        first = first + level * weight + slope * u * mean
+        second = (
+            second + level * level * weight + 2 * level * slope * u * mean + slope * slope * variance * square
+        )
+    across = greater(squares - shared * shared * variance, 0.0)
+    return where(known, root(greater(second - first * first, 0.0) + across), 0.0)
+
+
+def _normal_part(low: Some, high: Some) -> tuple[Some, Some, Some]:
+    """Weight, first and second moment of a standard normal number between two ends [1]."""
+    at_low, at_high = (power(-end * end / 2) / math.sqrt(2 * math.pi) for end in (low, high))
+    weight = (each_of(math.erf, high / math.sqrt(2)) - each_of(math.erf, low / math.sqrt(2))) / 2
+    finite_low, finite_high = (where(abs(end) < math.inf, end, 0.0) for end in (low, high))
+    return weight, at_low - at_high, weight + finite_low * at_low - finite_high * at_high
 
 
 def centre_limits(
@@ -298,23 +291,6 @@ def centre_limits(
 
     Parameters: `envelope`; `lateral` limits (left, right) [m] or None where the profile has none; `total`;
     `effects`.
-    Source: as `edge_limit`.
+    Source: as `judge`.
     """
-    found = [
-        edge_limit("forward limit", envelope.forward, total, effects, aft=False),
-        edge_limit("aft limit", envelope.aft, total, effects, aft=True),
-        result(
-            "least mass of the envelope",
-            "mass",
-            total.mass,
-            envelope.least_mass,
-            False,
-            effects,
-            Gradient(mass=1.0),
-            id=LEAST,
-            group="mass",
-        ),
-    ]
-    if lateral is not None:
-        found.extend(lateral_limits(*lateral, total, effects))
-    return tuple(found)
+    return tuple(judge(limit, total, effects) for limit in of_envelope(envelope, lateral, "takeoff"))

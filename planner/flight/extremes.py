@@ -20,8 +20,9 @@ from typing import Final
 from planner.facts.grades import GRADES
 from planner.flight.burn import Stretch, bounds, least_margin
 from planner.flight.envelope import LimitResult, edge_limit
-from planner.flight.fuel import FuelTank, Leg, burn_down
-from planner.flight.loading import load_aircraft, variants
+from planner.flight.fuel import Leg, burn_down
+from planner.flight.limits import greatest_mass
+from planner.flight.loading import empty_aircraft, tanks_of, variants
 from planner.quantities.effects import Effect
 from planner.quantities.errors import OutOfRange
 from planner.quantities.moments import Item, Total, moment_changed, total
@@ -146,16 +147,7 @@ def assume(
 
 def _least_fuel(aircraft: Aircraft, assumed: Assumptions) -> tuple[list[Item], list[RoomAtStation]]:
     """The least fuel where the feed order leaves it, and the room above it in every tank."""
-    tanks = [
-        FuelTank(
-            name=name,
-            capacity=tank.capacity.value,
-            unusable=tank.unusable.value,
-            arm_points=tank.arm_points(),
-            lateral_arm=tank.lateral_arm.value,
-        )
-        for name, tank in aircraft.tanks.items()
-    ]
+    tanks = tanks_of(aircraft)
     full = [tank.usable_capacity for tank in tanks]
     above = Leg("all above the least", "trip", math.fsum(full) - assumed.minimum_fuel, 0.0)
     draws, _ = burn_down([tank.name for tank in tanks], full, aircraft.feed_order(), [above])
@@ -230,13 +222,12 @@ def extremes(
     Raises OutOfRange where the lightest loading is above the take-off mass.
     Source: [ac-43.13-1b] ch. 10, figs 10-10 and 10-11; [faa-h-8083-1b] ch. 2.
     """
-    loading = load_aircraft(aircraft, {}, assumed.density)
+    loading = empty_aircraft(aircraft, assumed.density)
     seat = aircraft.stations[assumed.pilot_station]
     fuel, tanks = _least_fuel(aircraft, assumed)
     base = [*loading.items, Item("pilot", assumed.occupant, seat.arm.value), *fuel]
     places, unlimited = _places(aircraft, category, assumed)
-    own = aircraft.envelopes[category].max_takeoff
-    top = min(aircraft.masses.max_takeoff.value, own.value if own is not None else math.inf)
+    top = greatest_mass(aircraft, category, "takeoff")
     if (lightest := total(base).mass) > top * (1 + 1e-12):
         raise OutOfRange(
             say(
@@ -255,9 +246,7 @@ def extremes(
         order = sorted([*places, *tanks], key=lambda each: -each.arm if aft else each.arm)
         filled = _filled(order, dict(left))
         changes = [
-            (" + ".join(one.names), one.moment)
-            for one in variants(aircraft)
-            if one.only in ("", f"{side} limit")
+            (" + ".join(one.names), one.moment) for one in variants(aircraft) if one.only in ("", side)
         ]
         each = [
             _extreme(aircraft, category, side, base, filled, top, loading.effects, change)
@@ -280,8 +269,7 @@ def _extreme(
     effects: tuple[Effect, ...],
     change: tuple[str, float],
 ) -> Extreme:
-    envelope = aircraft.envelopes[category].envelope()
-    edge, aft = (envelope.aft, True) if side == "aft" else (envelope.forward, False)
+    bound = next(each for each in bounds(aircraft.envelopes[category].envelope(), None) if each.group == side)
     running = moment_changed(total(base), change[1])
     path, start = [], running
     for place in filled:
@@ -305,11 +293,10 @@ def _extreme(
             )
         )
         running = Total(running.mass + mass, running.moment + mass * place.arm)
-    bound = next(each for each in bounds(envelope, None) if each.upper is aft)
     worst = least_margin(path, bound)
-    name = f"{side} limit"
-    if worst is None or edge_limit(name, edge, start, effects, aft).margin <= worst.margin:
-        return Extreme(side, tuple(base), start, edge_limit(name, edge, start, effects, aft), *change)
+    at_start = edge_limit(bound, start, effects)
+    if worst is None or at_start.margin <= worst.margin:
+        return Extreme(side, tuple(base), start, at_start, *change)
     items, room = list(base), worst.point.total.mass - start.mass
     for place in filled:
         mass = min(place.room, room)
@@ -318,7 +305,7 @@ def _extreme(
         items.append(Item(place.name, mass, place.arm))
         room -= mass
     reached = moment_changed(total(items), change[1])
-    return Extreme(side, tuple(items), reached, edge_limit(name, edge, reached, effects, aft), *change)
+    return Extreme(side, tuple(items), reached, edge_limit(bound, reached, effects), *change)
 
 
 def every_category(aircraft: Aircraft, assumed: Assumptions) -> tuple[Adverse, ...]:

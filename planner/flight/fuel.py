@@ -3,20 +3,18 @@
 from __future__ import annotations
 
 import math
-from bisect import bisect_left
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Final, Literal, TypeAlias
 
 from planner.quantities.effects import tank_arm, unusable_in
 from planner.quantities.errors import OutOfRange
+from planner.quantities.many import Points, Some, greater, interpolate, over
 from planner.quantities.sentences import book, say, span_of
 
 Stage = Literal["taxi", "trip", "alternate", "reserve", "taxi in"]
 # A microlitre: below it a tank is empty. Sums of litres carry rounding of about 1e-16 m3.
 EMPTY: Final = 1e-9  # m3
-
-Points = tuple[tuple[float, float], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,19 +40,19 @@ class FuelTank:
         """Capacity less unusable fuel [m3]."""
         return self.capacity - self.unusable
 
-    def arm(self, total: float) -> float:
+    def arm(self, total: Some) -> Some:
         """Arm [m] of everything in the tank when it holds `total` [m3], unusable included; straight lines
         between points.
         """
         return interpolate(self.arm_points, total)
 
-    def volume_moment(self, usable: float) -> float:
+    def volume_moment(self, usable: Some) -> Some:
         """Volume times arm of the usable fuel [m4]: (v + u) a(v + u) - u a(u).
 
         Times density it is the moment added to a basic empty mass that includes the unusable fuel. With a
         constant arm it is v a; with a table it is quadratic in v between two points of the table.
 
-        Parameters: `usable` volume v [m3], 0 or more. Range: the tank's capacity.
+        Parameters: `usable` volume v [m3], 0 or more, or a block of them. Range: the tank's capacity.
         Source: [common-practice] moment of a part is that of the whole less that of the rest.
         """
         if len(self.arm_points) == 1:
@@ -62,11 +60,11 @@ class FuelTank:
         total = usable + self.unusable
         return total * self.arm(total) - self.unusable * self.arm(self.unusable)
 
-    def marginal_arm(self, usable: float) -> float:
+    def marginal_arm(self, usable: Some) -> Some:
         """Arm [m] at which the next drop goes in: d(volume_moment)/dv = a(w) + w a'(w), w = v + u."""
         return marginal_arm(self.arm_points, usable + self.unusable, self.capacity)
 
-    def arm_effects(self, usable: float) -> Iterator[tuple[str, float]]:
+    def arm_effects(self, usable: Some) -> Iterator[tuple[str, Some]]:
         """What one standard uncertainty of each arm does to the volume moment [m4]: w phi(w) - u phi(u), phi
         the point's share of the arm.
         """
@@ -102,7 +100,7 @@ class FuelTank:
         )
 
 
-def marginal_arm(points: Points, total: float, capacity: float) -> float:
+def marginal_arm(points: Points, total: Some, capacity: float) -> Some:
     """Arm [m] at which the next drop goes into a tank that holds `total` of its `capacity` [m3]: a(w) + w
     a'(w).
 
@@ -110,20 +108,9 @@ def marginal_arm(points: Points, total: float, capacity: float) -> float:
     """
     if len(points) == 1:
         return points[0][1]
-    low = max(total - 1e-6 * capacity, 0.0)
+    low = greater(total - 1e-6 * capacity, 0.0)
     arm = interpolate(points, total)
-    return arm + total * (arm - interpolate(points, low)) / (total - low) if total > low else arm
-
-
-def interpolate(points: Points, x: float) -> float:
-    """Straight line between points (x ascending), held constant outside them."""
-    if x <= points[0][0]:
-        return points[0][1]
-    if x >= points[-1][0]:
-        return points[-1][1]
-    upper = bisect_left([point[0] for point in points], x)
-    (x1, y1), (x2, y2) = points[upper - 1], points[upper]
-    return y1 + (y2 - y1) * (x - x1) / (x2 - x1)
+    return arm + over(total * (arm - interpolate(points, low)), total - low)
 
 
 def dip_to_volume(table: Points, dip: float) -> float:
@@ -140,7 +127,7 @@ def dip_to_volume(table: Points, dip: float) -> float:
                 span_of(table[0][0], table[-1][0], "length"),
             )
         )
-    return interpolate(table, dip)
+    return float(interpolate(table, dip))
 
 
 def volume_to_dip(table: Points, volume: float) -> float:
@@ -156,7 +143,7 @@ def volume_to_dip(table: Points, volume: float) -> float:
                 span_of(table[0][1], table[-1][1], "volume"),
             )
         )
-    return interpolate(tuple((v, d) for d, v in table), volume)
+    return float(interpolate(tuple((v, d) for d, v in table), volume))
 
 
 Changes: TypeAlias = Mapping[str, float]  # cause -> what one standard uncertainty of it does to a volume [m3]

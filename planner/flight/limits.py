@@ -1,17 +1,19 @@
-"""The register of limits on what is aboard: one entry a limit, read by every evaluator.
+"""The register of limits: one entry a limit, read by every evaluator.
 
-A limit here is a weighted sum of masses on stations or of fuel in tanks, held below or above a bound. One
-flight, a block of loadings, random draws and the search for a change all go through this list; none knows a
-limit of its own. To add a limit:
-a key of the profile, its entry in `register`, its words in the docs.
+A limit holds one quantity (a weighted sum of masses on stations or of fuel in tanks, the mass of the
+aircraft, its CG) below or above a bound at one place of the flight. One flight, a block of loadings, random
+draws and the search for a change all go through this list; none knows a limit of its own. To add a limit: a
+key of the profile, its entry in `register`, its words in the docs.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final, Literal
 
+from planner.quantities.polygon import Edge, Envelope, Piece
 from planner.quantities.units import Dimension
 from planner.records.aircraft.record import Aircraft
 
@@ -47,18 +49,21 @@ def identity(id: str, place: str) -> tuple[str, str]:  # noqa: A002 - the id of 
 class Limit:
     """One limit of the register.
 
-    `id` is unique in a profile and never parsed; `place` says when it is asked: of the `load`, of the `fuel`
-    as filled, or all along the `burn`. The value is the sum of weight x mass [kg] of `seats` (station, seat
-    or ALL_SEATS, weight) or of weight x usable volume [m3] of `tanks` (name, weight), the latter times the
-    density where the `dimension` is a mass. `bound` in SI; `upper` for a greatest value. `forbids`: asked
-    only where something is there. `always`: asked even where nothing is.
+    `id` with `place` is unique in a profile and never parsed; `place` says when it is asked: of the `load`,
+    of the `fuel` as filled, in one of the STATES, or all along the `burn`. `quantity` says what of: of the
+    `load`, the sum of weight x mass [kg] of `seats` (station, seat or ALL_SEATS, weight); of the `fuel`, that
+    of weight x usable volume [m3] of `tanks` (name, weight), times the density where the `dimension` is a
+    mass; the `mass` of the aircraft [kg], its `cg` or its `lateral` CG [m]. `bound` in SI, or an edge of the
+    envelope; `upper` for a greatest value.
+    `forbids`: asked only where something is there. `always`: asked even where nothing is.
     """
 
     id: str
     place: Place
+    quantity: Literal["load", "fuel", "mass", "cg", "lateral"]
     name: str
     dimension: Dimension
-    bound: float
+    bound: float | Edge
     upper: bool = True
     seats: tuple[tuple[str, int, float], ...] = ()
     tanks: tuple[tuple[str, float], ...] = ()
@@ -68,7 +73,35 @@ class Limit:
     @property
     def group(self) -> Group:
         """The group its margin counts to."""
-        return "tank" if self.dimension == "volume" else "load"
+        if self.quantity == "cg":
+            return "aft" if self.upper else "forward"
+        if self.quantity == "fuel":
+            return "tank" if self.dimension == "volume" else "load"
+        return self.quantity
+
+    @property
+    def axis(self) -> Literal["longitudinal", "lateral"]:
+        """Along which axis a limit on the CG lies."""
+        return "lateral" if self.quantity == "lateral" else "longitudinal"
+
+    @property
+    def pieces(self) -> tuple[Piece, ...]:
+        """A limit on the CG as limiting moment against mass, piece by piece."""
+        return (
+            self.bound.pieces()
+            if isinstance(self.bound, Edge)
+            else (Piece(low=0.0, high=math.inf, p=0.0, q=self.bound, r=0.0),)
+        )
+
+    @property
+    def edge(self) -> Edge:
+        """The bound of a limit that is an edge of the envelope."""
+        assert isinstance(self.bound, Edge)  # asked only of a limit on the CG
+        return self.bound
+
+    def at(self, mass: float = math.nan) -> float:
+        """The bound; that of an edge [m] at this mass [kg]."""
+        return self.bound.arm(mass) if isinstance(self.bound, Edge) else self.bound
 
     def asked(self, stations: Mapping[str, Any]) -> bool:
         """Whether the limit is asked of a load with these stations named."""
@@ -94,136 +127,177 @@ class Limit:
 
     def margin(self, value: Any) -> Any:
         """Bound less value for a greatest value, value less bound for a least one."""
-        return self.bound - value if self.upper else value - self.bound
+        return self.at() - value if self.upper else value - self.at()
 
 
 def register(aircraft: Aircraft, category: str) -> tuple[Limit, ...]:
-    """Every limit on what is aboard that a profile states for a category, in the order in which it is shown.
+    """Every limit that a profile states for a category, in the order in which it is shown: what is aboard,
+    the states, the burn.
 
     Parameters: `aircraft`; `category`, a name of its envelopes. Returns Limits in SI.
     Source: the profile, that is the approved manual.
     """
-    return (*_of_stations(aircraft), *_of_sums(aircraft, category), *_of_tanks(aircraft))
+    return (
+        *_of_stations(aircraft),
+        *_of_sums(aircraft, category),
+        *_of_tanks(aircraft),
+        *_of_states(aircraft, category),
+    )
+
+
+def lateral_of(aircraft: Aircraft) -> tuple[float, float] | None:
+    """The lateral limits (left, right) of a profile [m], left negative; None where it has none."""
+    return None if aircraft.lateral is None else (aircraft.lateral.left.value, aircraft.lateral.right.value)
+
+
+def _of_states(aircraft: Aircraft, category: str) -> Iterator[Limit]:
+    envelope, lateral = aircraft.envelopes[category].envelope(), lateral_of(aircraft)
+    greatest = {each.place: each for each in mass_bounds(aircraft, category)}
+    for place in STATES:
+        if place in greatest:
+            yield greatest[place]
+        yield from of_envelope(envelope, lateral, place)
+    yield from of_centre(envelope, lateral, "burn")
+
+
+def of_envelope(envelope: Envelope, lateral: tuple[float, float] | None, place: Place) -> Iterator[Limit]:
+    """Every limit on the CG in one state, and the least mass for which the envelope is drawn."""
+    forward, aft, *across = of_centre(envelope, lateral, place)
+    name = "least mass of the envelope"
+    least = Limit(
+        id=LEAST,
+        place=place,
+        quantity="mass",
+        name=name,
+        dimension="mass",
+        bound=envelope.least_mass,
+        upper=False,
+    )
+    yield from (forward, aft, least, *across)
+
+
+def of_centre(envelope: Envelope, lateral: tuple[float, float] | None, place: Place) -> tuple[Limit, ...]:
+    """The limits on the CG at one place: forward, aft, then left and right [m] where `lateral` gives them."""
+    found = [
+        Limit(
+            id=FORWARD,
+            place=place,
+            quantity="cg",
+            name="forward limit",
+            dimension="length",
+            bound=envelope.forward,
+            upper=False,
+        ),
+        Limit(id=AFT, place=place, quantity="cg", name="aft limit", dimension="length", bound=envelope.aft),
+    ]
+    if lateral is not None:
+        left, right = "lateral limit, left", "lateral limit, right"
+        found += [
+            Limit(
+                id=LEFT,
+                place=place,
+                quantity="lateral",
+                name=left,
+                dimension="length",
+                bound=lateral[0],
+                upper=False,
+            ),
+            Limit(
+                id=RIGHT, place=place, quantity="lateral", name=right, dimension="length", bound=lateral[1]
+            ),
+        ]
+    return tuple(found)
+
+
+def _on_load(
+    id_: str,
+    name: str,
+    bound: float,
+    seats: Sequence[tuple[str, int, float]],
+    *,
+    upper: bool = True,
+    forbids: bool = False,
+    always: bool = False,
+) -> Limit:
+    return Limit(
+        id=id_,
+        place="load",
+        quantity="load",
+        name=name,
+        dimension="mass",
+        bound=bound,
+        upper=upper,
+        seats=tuple(seats),
+        forbids=forbids,
+        always=always,
+    )
 
 
 def _of_stations(aircraft: Aircraft) -> Iterator[Limit]:
     for name, station in aircraft.stations.items():
         whole = ((name, ALL_SEATS, 1.0),)
         if station.max is not None:
-            yield Limit(
-                id=station_max(name),
-                place="load",
-                name=f"{name} limit",
-                dimension="mass",
-                bound=station.max.value,
-                seats=whole,
-            )
+            yield _on_load(station_max(name), f"{name} limit", station.max.value, whole)
         if station.area is not None and station.max_per_area is not None:
-            bound = station.max_per_area.value * station.area.value
-            yield Limit(
-                id=f"station/{name}/floor",
-                place="load",
-                name=f"{name} floor load",
-                dimension="mass",
-                bound=bound,
-                seats=whole,
+            yield _on_load(
+                f"station/{name}/floor",
+                f"{name} floor load",
+                station.max_per_area.value * station.area.value,
+                whole,
             )
         if station.min is not None:
-            bound, seats = station.min.value, ((name, 0, 1.0),)
-            name_ = f"{name}, least mass on the first seat"
-            yield Limit(
-                id=f"station/{name}/min",
-                place="load",
-                name=name_,
-                dimension="mass",
-                bound=bound,
-                upper=False,
-                seats=seats,
-                always=True,
-            )
+            words, first = f"{name}, least mass on the first seat", ((name, 0, 1.0),)
+            yield _on_load(f"station/{name}/min", words, station.min.value, first, upper=False, always=True)
 
 
 def _of_sums(aircraft: Aircraft, category: str) -> Iterator[Limit]:
     for index, sum_ in enumerate(aircraft.combined_limits):
-        seats = tuple((station, ALL_SEATS, 1.0) for station in sum_.stations)
-        yield Limit(
-            id=combined(index),
-            place="load",
-            name=f"{sum_.name} limit",
-            dimension="mass",
-            bound=sum_.max.value,
-            seats=seats,
-            always=True,
-        )
+        seats = [(station, ALL_SEATS, 1.0) for station in sum_.stations]
+        yield _on_load(combined(index), f"{sum_.name} limit", sum_.max.value, seats, always=True)
     chosen = aircraft.envelopes[category]
     if chosen.max_payload is not None:
-        seats = tuple((station, ALL_SEATS, 1.0) for station in aircraft.stations)
-        name = f"payload of the {category} category"
-        yield Limit(
-            id="payload",
-            place="load",
-            name=name,
-            dimension="mass",
-            bound=chosen.max_payload.value,
-            seats=seats,
-            always=True,
+        seats = [(station, ALL_SEATS, 1.0) for station in aircraft.stations]
+        yield _on_load(
+            "payload", f"payload of the {category} category", chosen.max_payload.value, seats, always=True
         )
     for name in chosen.forbids:
         words = f"{name}: no load allowed in the {category} category"
-        yield Limit(
-            id=f"forbidden/{name}",
-            place="load",
-            name=words,
-            dimension="mass",
-            bound=0.0,
-            seats=((name, ALL_SEATS, 1.0),),
-            forbids=True,
-        )
+        yield _on_load(f"forbidden/{name}", words, 0.0, [(name, ALL_SEATS, 1.0)], forbids=True)
+
+
+def _on_fuel(
+    id_: str, place: Place, name: str, dimension: Dimension, bound: float, *tanks: tuple[str, float]
+) -> Limit:
+    return Limit(
+        id=id_, place=place, quantity="fuel", name=name, dimension=dimension, bound=bound, tanks=tanks
+    )
 
 
 def _of_tanks(aircraft: Aircraft) -> Iterator[Limit]:
     for name, tank in aircraft.tanks.items():
         if tank.max is not None:
-            words = f"mass of fuel in {name} tank"
-            yield Limit(
-                id=f"tank/{name}/max",
-                place="fuel",
-                name=words,
-                dimension="mass",
-                bound=tank.max.value,
-                tanks=((name, 1.0),),
+            yield _on_fuel(
+                f"tank/{name}/max",
+                "fuel",
+                f"mass of fuel in {name} tank",
+                "mass",
+                tank.max.value,
+                (name, 1.0),
             )
     for index, balance in enumerate(aircraft.balance):
         first, second = balance.between
         for more, less in ((first, second), (second, first)):
-            tanks = ((more, 1.0), (less, -1.0))
-            words = f"more fuel in {more} than in {less}"
-            yield Limit(
-                id=f"balance/{index}/{more}",
-                place="burn",
-                name=words,
-                dimension="volume",
-                bound=balance.max.value,
-                tanks=tanks,
-            )
+            words, tanks = f"more fuel in {more} than in {less}", ((more, 1.0), (less, -1.0))
+            yield _on_fuel(f"balance/{index}/{more}", "burn", words, "volume", balance.max.value, *tanks)
 
 
-@dataclass(frozen=True, slots=True)
-class MassBound:
-    """The greatest mass [kg] of a state, and its name."""
-
-    place: Place
-    name: str
-    bound: float
-
-
-def mass_bounds(aircraft: Aircraft, category: str) -> tuple[MassBound, ...]:
+def mass_bounds(aircraft: Aircraft, category: str) -> tuple[Limit, ...]:
     """The greatest mass of every state that has one, in the order of the flight.
 
     The take-off limit is the lower of the aircraft's and the category's, and ends where the envelope is no
     longer drawn: above it nobody has said where the CG may be. A limit the manual does not give falls back on
     it, except zero fuel, which then has none.
-    Parameters: `aircraft`; `category`, a name of its envelopes. Returns MassBounds [kg].
+    Parameters: `aircraft`; `category`, a name of its envelopes. Returns Limits [kg].
     Source: the profile; [common-practice] for the order of the limits.
     """
     masses, chosen = aircraft.masses, aircraft.envelopes[category]
@@ -238,11 +312,25 @@ def mass_bounds(aircraft: Aircraft, category: str) -> tuple[MassBound, ...]:
         # A category with its own take-off limit keeps the aircraft's allowance for taxi fuel.
         ramp = top + (masses.max_ramp.value - masses.max_takeoff.value)
     landing = min(masses.max_landing.value, top) if masses.max_landing is not None else top
-    found = [
-        MassBound("ramp", "maximum ramp mass", ramp),
-        MassBound("takeoff", "maximum take-off mass", top),
-        MassBound("landing", "maximum landing mass", landing),
-    ]
+
+    def of(place: Place, words: str, bound: float) -> Limit:
+        return Limit(
+            id=GREATEST,
+            place=place,
+            quantity="mass",
+            name=f"maximum {words} mass",
+            dimension="mass",
+            bound=bound,
+        )
+
+    found = [of("ramp", "ramp", ramp), of("takeoff", "take-off", top), of("landing", "landing", landing)]
     if masses.max_zero_fuel is not None:
-        found.append(MassBound("zero fuel", "maximum zero-fuel mass", min(masses.max_zero_fuel.value, top)))
+        found.append(of("zero fuel", "zero-fuel", min(masses.max_zero_fuel.value, top)))
     return tuple(found)
+
+
+def greatest_mass(aircraft: Aircraft, category: str, place: Place) -> float:
+    """The greatest mass [kg] of one state, infinite where it has none; as `mass_bounds`. Source: the
+    profile.
+    """
+    return next((each.at() for each in mass_bounds(aircraft, category) if each.place == place), math.inf)

@@ -3,25 +3,54 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Final
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Final, Literal, TypeAlias
 
-from planner.flight.fuel import FuelTank, interpolate, marginal_arm
-from planner.quantities.effects import (
-    FUEL_DENSITY,
-    Effect,
-    seat_label,
-    seat_labels,
-    tank_lateral_arm,
-    unusable_in,
-)
+from planner.flight.fuel import FuelTank
+from planner.flight.limits import Group
+from planner.quantities.effects import FUEL_DENSITY, Effect, seat_labels, tank_lateral_arm, unusable_in
 from planner.quantities.moments import Item
 from planner.quantities.units import POUND, US_GALLON, Quantity
 from planner.records.aircraft.record import Aircraft, Station
 
 # Used only where a basic empty mass leaves the oil out: 7.5 lb per US gallon, [faa-h-8083-30] ch. 4.
 OIL_DENSITY: Final = 7.5 * POUND / US_GALLON  # kg/m3
+
+
+# Station -> masses [kg] and their u, seat by seat.
+Masses: TypeAlias = Mapping[str, Sequence[tuple[float, float]]]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StationArms:
+    """Where the load of a station sits: `arm` and its u [m], and `across` lateral arms with u [m], one per
+    seat if `by_seat`.
+    """
+
+    station: str
+    arm: float
+    arm_u: float = 0.0
+    across: tuple[tuple[float, float], ...] = ()
+    by_seat: bool = False
+
+    def lateral(self, seat: int, masses: int) -> tuple[float, float]:
+        """The lateral arm [m] of one mass (seat from 0, of so many `masses`) and its u; one figure for
+        several seats sits at their mean.
+
+        Source: [common-practice].
+        """
+        if not self.by_seat:
+            return self.across[0] if self.across else (0.0, 0.0)
+        if masses > 1 or len(self.across) == 1:
+            return self.across[seat]
+        return sum(arm for arm, _ in self.across) / len(self.across), math.hypot(
+            *(u for _, u in self.across)
+        ) / len(self.across)
+
+    def side_cause(self, label: str) -> str:
+        """The name of the lateral arm of one mass."""
+        return f"{label if self.by_seat else self.station} lateral arm"
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,30 +69,60 @@ class StationLoad:
 
 
 @dataclass(frozen=True, slots=True)
+class Product:
+    """Two unsure factors of one moment, a mass and its own arm: `change` [kg.m] for one u of each, of the
+    lateral moment if `across`.
+    """
+
+    first: str
+    second: str
+    change: float
+    across: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Loading:
     """Everything aboard but usable fuel: `items` (basic empty mass first), the effects of their
-    uncertainties, station loads.
+    uncertainties, station loads, products.
     """
 
     items: tuple[Item, ...]
     effects: tuple[Effect, ...]
-    stations: tuple[StationLoad, ...]
+    stations: tuple[StationLoad, ...] = ()
+    products: tuple[Product, ...] = ()
 
 
-def lateral_arm(station: Station, seat: int, masses: int) -> tuple[float, float]:
-    """The lateral arm [m] of one mass (seat from 0, of so many `masses`) and its u; a single figure for
-    several seats sits at their mean.
+def tanks_of(aircraft: Aircraft) -> tuple[FuelTank, ...]:
+    """The tanks of a profile in SI, with what is unsure about each, in its order."""
+    return tuple(
+        FuelTank(
+            name=name,
+            capacity=tank.capacity.value,
+            unusable=tank.unusable.value,
+            arm_points=tank.arm_points(),
+            lateral_arm=tank.lateral_arm.value,
+            arm_us=tank.arm_us(),
+            lateral_u=tank.lateral_arm.u,
+            unusable_u=tank.unusable.u,
+        )
+        for name, tank in aircraft.tanks.items()
+    )
 
-    Source: [common-practice].
-    """
-    if station.lateral_arm is not None:
-        return station.lateral_arm.value, station.lateral_arm.u
-    arms = station.lateral_arms
-    if not arms:
-        return 0.0, 0.0
-    if masses > 1 or len(arms) == 1:
-        return arms[seat].value, arms[seat].u
-    return sum(arm.value for arm in arms) / len(arms), math.hypot(*(arm.u for arm in arms)) / len(arms)
+
+def arms_of(aircraft: Aircraft) -> dict[str, StationArms]:
+    """Where the load of every station sits, by its name."""
+
+    def of(name: str, station: Station) -> StationArms:
+        across = station.lateral_arms if station.lateral_arm is None else (station.lateral_arm,)
+        return StationArms(
+            station=name,
+            arm=station.arm.value,
+            arm_u=station.arm.u,
+            across=tuple((arm.value, arm.u) for arm in across),
+            by_seat=bool(station.lateral_arms),
+        )
+
+    return {name: of(name, station) for name, station in aircraft.stations.items()}
 
 
 def _basic_empty(aircraft: Aircraft) -> tuple[Item, list[Effect]]:
@@ -98,10 +157,15 @@ def _fluids(aircraft: Aircraft, density: float, density_u: float) -> tuple[list[
         if oil.arm.u:
             effects.append(Effect("oil arm", 0.0, mass * oil.arm.u))
     if "unusable fuel" not in aircraft.basic_empty.includes:
-        for name, tank in aircraft.tanks.items():
-            volume, lateral = tank.unusable.value, tank.lateral_arm.value
-            arm = interpolate(tank.arm_points(), volume)
-            items.append(Item(f"unusable fuel {name}", volume * density, arm, lateral))
+        for tank in tanks_of(aircraft):
+            # All of it counts from the first drop, so that to the tank nothing is unusable.
+            shape, volume, lateral = (
+                replace(tank, unusable=0.0, unusable_u=0.0),
+                tank.unusable,
+                tank.lateral_arm,
+            )
+            arm = tank.arm(volume)
+            items.append(Item(f"unusable fuel {tank.name}", volume * density, arm, lateral))
             if density_u and volume:
                 effects.append(
                     Effect(
@@ -111,89 +175,92 @@ def _fluids(aircraft: Aircraft, density: float, density_u: float) -> tuple[list[
                         volume * density_u * lateral,
                     )
                 )
-            shape = FuelTank(
-                name=name,
-                capacity=tank.capacity.value,
-                unusable=0.0,
-                arm_points=tank.arm_points(),
-                lateral_arm=lateral,
-                arm_us=tank.arm_us(),
-            )
             effects += [Effect(cause, 0.0, density * change) for cause, change in shape.arm_effects(volume)]
-            if tank.lateral_arm.u and volume:
+            if tank.lateral_u and volume:
                 effects.append(
-                    Effect(tank_lateral_arm(name), 0.0, 0.0, density * volume * tank.lateral_arm.u)
+                    Effect(tank_lateral_arm(tank.name), 0.0, 0.0, density * volume * tank.lateral_u)
                 )
-            if tank.unusable.u:
-                mass = tank.unusable.u * density
+            if tank.unusable_u:
+                mass = tank.unusable_u * density
                 # Along a table the next drop lies where the table's slope puts it, not at the mean arm of
                 # what is there.
                 effects.append(
-                    Effect(
-                        unusable_in(name),
-                        mass,
-                        mass * marginal_arm(tank.arm_points(), volume, tank.capacity.value),
-                        mass * lateral,
-                    )
+                    Effect(unusable_in(tank.name), mass, mass * shape.marginal_arm(volume), mass * lateral)
                 )
     return items, effects
 
 
-def load_aircraft(
-    aircraft: Aircraft, load: dict[str, tuple[Quantity, ...]], density: float, density_u: float = 0.0
-) -> Loading:
-    """Items and station loads of a flight.
+def empty_aircraft(aircraft: Aircraft, density: float, density_u: float = 0.0) -> Loading:
+    """The aircraft with nobody and nothing in it: its basic empty mass, and oil and unusable fuel where that
+    leaves them out.
+
+    Parameters: `aircraft`; `density` of the fuel and its u [kg/m3]. Source: the profile; [common-practice].
+    """
+    record = aircraft.basic_empty
+    empty, effects = _basic_empty(aircraft)
+    fluids, unsure = _fluids(aircraft, density, density_u)
+    products = []
+    if record.arm is not None and record.mass.u and record.arm.u:
+        products.append(Product("basic empty mass", "basic empty arm", record.mass.u * record.arm.u))
+    if record.mass.u and record.lateral_arm.u:
+        products.append(
+            Product(
+                "basic empty mass",
+                "basic empty lateral arm",
+                record.mass.u * record.lateral_arm.u,
+                across=True,
+            )
+        )
+    return Loading((empty, *fluids), (*effects, *unsure), products=tuple(products))
+
+
+def masses_of(load: Mapping[str, Sequence[Quantity]]) -> Masses:
+    """The masses of a flight's load in SI."""
+    return {name: tuple((mass.value, mass.u) for mass in masses) for name, masses in load.items()}
+
+
+def loaded(empty: Loading, arms: Mapping[str, StationArms], load: Masses) -> Loading:
+    """The empty aircraft with its load.
 
     Each mass given for a station becomes an item at the station's arm, seat by seat where several are given.
 
-    Parameters: `aircraft`; `load` station -> masses [kg]; `density` of the fuel and its u [kg/m3], for
-    unusable fuel that the basic empty mass leaves out. Returns a Loading.
-    Raises: nothing; the load has passed the checks of `planner.records.aircraft.checks`.
+    Parameters: `empty`, without stations; `arms` by station; `load`, its stations all known. Returns a
+    Loading.
     Source: [common-practice] computational method; [faa-h-8083-1b] ch. 5.
     """
-    empty, effects = _basic_empty(aircraft)
-    fluids, unsure = _fluids(aircraft, density, density_u)
-    items, stations = [empty, *fluids], []
-    effects += unsure
+    items, effects, products, stations = list(empty.items), list(empty.effects), list(empty.products), []
     for name, masses in load.items():
-        station = aircraft.stations[name]
-        for seat, mass in enumerate(masses):
-            label = seat_label(name, seat, len(masses))
-            lateral, u_lateral = lateral_arm(station, seat, len(masses))
-            items.append(Item(label, mass.value, station.arm.value, lateral))
-            if mass.u:
-                effects.append(Effect(label, mass.u, mass.u * station.arm.value, mass.u * lateral))
-            if u_lateral and mass.value:
-                effects.append(
-                    Effect(
-                        f"{label if station.lateral_arms else name} lateral arm",
-                        0.0,
-                        0.0,
-                        mass.value * u_lateral,
-                    )
-                )
-        total = sum(mass.value for mass in masses)
-        if station.arm.u and total:
-            effects.append(Effect(f"{name} arm", 0.0, total * station.arm.u))
-        labels = seat_labels(name, len(masses))
+        place, labels = arms[name], seat_labels(name, len(masses))
+        for seat, (label, (mass, u)) in enumerate(zip(labels, masses, strict=True)):
+            lateral, u_lateral = place.lateral(seat, len(masses))
+            items.append(Item(label, mass, place.arm, lateral))
+            if u:
+                effects.append(Effect(label, u, u * place.arm, u * lateral))
+            if u_lateral and mass:
+                effects.append(Effect(place.side_cause(label), 0.0, 0.0, mass * u_lateral))
+            if u and place.arm_u:
+                products.append(Product(label, f"{name} arm", place.arm_u * u))
+        total = sum(mass for mass, _ in masses)
+        if place.arm_u and total:
+            effects.append(Effect(f"{name} arm", 0.0, total * place.arm_u))
         stations.append(
             StationLoad(
-                name, tuple((label, mass.value, mass.u) for label, mass in zip(labels, masses, strict=True))
+                name, tuple((label, mass, u) for label, (mass, u) in zip(labels, masses, strict=True))
             )
         )
-    return Loading(tuple(items), tuple(effects), tuple(stations))
+    return Loading(tuple(items), tuple(effects), tuple(stations), tuple(products))
 
 
 @dataclass(frozen=True, slots=True)
 class Variant:
-    """The burn with some massless moment changes: their names, their sum [kg.m], their effects, and the side
-    they can only help (or "").
+    """The burn with some massless moment changes: their names, their sum [kg.m], their effects, and the one
+    group of limits they are checked for (or "").
     """
 
     names: tuple[str, ...]
     moment: float
     effects: tuple[Effect, ...]
-    only: str = ""
+    only: Group | Literal[""] = ""
 
     @property
     def suffix(self) -> str:
@@ -211,12 +278,13 @@ def variants(aircraft: Aircraft) -> tuple[Variant, ...]:
     """
     changes = aircraft.moment_changes
 
-    def of(names: Sequence[str], only: str = "") -> Variant:
+    def of(names: Sequence[str], only: Group | Literal[""] = "") -> Variant:
         effects = tuple(Effect(name, 0.0, changes[name].u) for name in names if changes[name].u)
         return Variant(tuple(names), math.fsum(changes[name].value for name in names), effects, only)
 
     found = [of(()), *(of([name]) for name in changes)]
-    for side, sign in (("forward limit", -1.0), ("aft limit", 1.0)):
+    sides: tuple[tuple[Group, float], ...] = (("forward", -1.0), ("aft", 1.0))
+    for side, sign in sides:
         together = [name for name in changes if sign * changes[name].value > 0]
         for group in aircraft.exclusive_moment_changes:
             rivals = [name for name in together if name in group]

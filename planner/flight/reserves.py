@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from planner.facts.rules import ReserveRule
-from planner.flight.fuel import Changes, combined
+from planner.flight.fuel import Changes, Stage, combined
 
 LineKind = Literal[
     "taxi", "trip", "contingency", "alternate", "final reserve", "additional", "extra", "discretionary"
@@ -38,11 +38,24 @@ class FuelLine:
 
 @dataclass(frozen=True, slots=True)
 class Given:
-    """A figure with its standard uncertainty and the cause it is known by, in SI."""
+    """A figure with its standard uncertainty and the cause it is known by, in SI; `by_mass` where it is a
+    mass or a flow of mass.
+    """
 
     value: float
     u: float
     cause: str
+    by_mass: bool = False
+
+    def at(self, density: float) -> Given:
+        """What is known by mass as the volume it is at a density [kg/m3]; anything else as it stands. Source:
+        volume = mass / density.
+        """
+        return (
+            Given(self.value * (1.0 / density), self.u * (1.0 / density), self.cause)
+            if self.by_mass
+            else self
+        )
 
     def changes(self, factor: float = 1.0) -> Changes:
         """What it does to a volume that changes by `factor` per unit of it."""
@@ -51,7 +64,10 @@ class Given:
 
 @dataclass(frozen=True, slots=True)
 class Need:
-    """A demand in SI before it becomes a line: an amount [m3] if stated, else a time [s] at a flow [m3/s]."""
+    """A demand in SI before it becomes a line: an amount [m3] if stated, else a time [s] at a flow [m3/s].
+
+    `phase`, `stage` and the `tanks` named by the pilot say where in the flight it is burnt.
+    """
 
     kind: LineKind
     name: str
@@ -59,6 +75,20 @@ class Need:
     time: Given | None
     flow: Given
     basis: str
+    phase: str = ""
+    stage: Stage = "trip"
+    tanks: tuple[str, ...] = ()
+
+    @property
+    def by_mass(self) -> bool:
+        """Whether what it asks for is a mass, so that its volume hangs on the density."""
+        return (self.flow if self.amount is None else self.amount).by_mass
+
+    def at(self, density: float) -> Need:
+        """The same by volume, at a density [kg/m3]. Source: volume = mass / density."""
+        return replace(
+            self, amount=None if self.amount is None else self.amount.at(density), flow=self.flow.at(density)
+        )
 
 
 def line_for(need: Need) -> FuelLine:

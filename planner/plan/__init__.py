@@ -9,15 +9,15 @@ from pathlib import Path
 
 from planner.density.basis import DensityUsed
 from planner.facts.grades import GRADES, Grade
-from planner.facts.rules import RULES
 from planner.flight.envelope import NOISE, LimitResult, Verdict, worst
 from planner.flight.fuel import combined
-from planner.flight.loading import load_aircraft
+from planner.flight.model import Model, TankFuel
+from planner.plan.compiling import compile_flight
 from planner.plan.from_ledger import resolve, with_heavier
 from planner.plan.fuelling import Fuelling, plan_fuel
 from planner.plan.inputs import density_agrees, density_of, expansion_vents, fuel_in_tanks
-from planner.plan.results import BurnResult, Plan, State, TankFuel
-from planner.plan.states import Situation, burn, load_limits, situation, states
+from planner.plan.results import BurnResult, Plan, State
+from planner.plan.states import burn, load_limits, states
 from planner.quantities.effects import COVERAGE, FUEL_DENSITY
 from planner.quantities.errors import Finding, InputRefused
 from planner.quantities.sentences import Figure, say
@@ -49,7 +49,7 @@ def plan_flight(flight: Loaded[Flight], aircraft: Loaded[Aircraft]) -> Plan:
     notices += place_all(document, expansion_vents(tanks, density, grade))
     core = _judged(record, profile, tanks, density)
     notices += all_or_refuse(place_all(document, _phases_fit(core.fuelling)))
-    notices += place_all(document, _immediate_return(core.here, core.states[1].total.mass))
+    notices += place_all(document, _immediate_return(core.model, core.states[1].total.mass))
     notices += place_all(document, _forbidden(record, profile))
     notices += place_all(document, legs_follow(record)) if record.legs else ()
     if record.fuel.density.fixed is not None and not density.u:
@@ -62,10 +62,7 @@ def plan_flight(flight: Loaded[Flight], aircraft: Loaded[Aircraft]) -> Plan:
         aircraft_path=aircraft.document.path,
         flight_path=document.path,
         grade=grade,
-        rule=RULES[record.rules],
-        density=density,
-        envelope=core.here.envelope,
-        loading=core.here.loading,
+        model=core.model,
         fuel=fuel,
         states=core.states,
         burn=core.burn,
@@ -82,7 +79,7 @@ class _Judged:
     """What one density makes of a flight."""
 
     fuelling: Fuelling
-    here: Situation
+    model: Model
     states: tuple[State, ...]
     burn: BurnResult
     loads: tuple[LimitResult, ...]
@@ -94,15 +91,14 @@ class _Judged:
 
 
 def _judged(record: Flight, profile: Aircraft, tanks: tuple[TankFuel, ...], density: DensityUsed) -> _Judged:
-    fuelling = plan_fuel(record, profile, tanks, density, RULES[record.rules])
-    loading = load_aircraft(profile, record.load, density.density, density.u)
-    here = situation(profile, record.category, loading, tanks, density)
+    model = compile_flight(record, profile, tanks, density)
+    fuelling = plan_fuel(model)
     return _Judged(
         fuelling=fuelling,
-        here=here,
-        states=states(here, fuelling.draws, fuelling.off),
-        burn=burn(here, fuelling.draws),
-        loads=load_limits(here, fuelling.draws),
+        model=model,
+        states=states(model, fuelling.draws, fuelling.off),
+        burn=burn(model, fuelling.draws),
+        loads=load_limits(model, fuelling.draws),
     )
 
 
@@ -164,10 +160,9 @@ def _phases_fit(fuelling: Fuelling) -> Iterator[Located]:
             )
 
 
-def _immediate_return(here: Situation, takeoff_mass: float) -> Iterator[Located]:
+def _immediate_return(model: Model, takeoff_mass: float) -> Iterator[Located]:
     """immediate-return: at take-off the aircraft is heavier than it may land."""
-    landing = here.aircraft.masses.max_landing
-    if landing is not None and (excess := takeoff_mass - landing.value) > NOISE * takeoff_mass:
+    if model.landing is not None and (excess := takeoff_mass - model.landing) > NOISE * takeoff_mass:
         message = say(
             "an immediate return would land {} above the maximum landing mass", Figure(excess, "mass")
         )

@@ -8,33 +8,18 @@ from itertools import pairwise
 from planner.density.basis import GREATEST_DENSITY, LEAST_DENSITY, DensityUsed, choose
 from planner.density.petroleum import density_at, thermal_expansion
 from planner.facts.grades import AVGAS_HARD_HIGH, GRADES, JET_HARD_LOW, Grade
-from planner.flight.fuel import Changes, FuelTank, Points, dip_to_volume, volume_to_dip
-from planner.plan.results import TankFuel
+from planner.flight.fuel import Changes, FuelTank, dip_to_volume
+from planner.flight.loading import tanks_of
+from planner.flight.model import Stick, TankFuel, dip_of
 from planner.quantities.effects import COVERAGE, FUEL_DENSITY, fuel_in, stick_row, unusable_in
 from planner.quantities.errors import InputRefused, OutOfRange
+from planner.quantities.many import Points
 from planner.quantities.sentences import Figure, book, say, span_of
 from planner.quantities.units import POUND, US_GALLON, Quantity
 from planner.records.aircraft.record import Aircraft, Dipstick
 from planner.records.document import Document
 from planner.records.flight.record import Flight, TankContent
 from planner.records.placed import Located, found
-
-
-def tanks_of(aircraft: Aircraft) -> tuple[FuelTank, ...]:
-    """The profile's tanks in SI."""
-    return tuple(
-        FuelTank(
-            name=name,
-            capacity=tank.capacity.value,
-            unusable=tank.unusable.value,
-            arm_points=tank.arm_points(),
-            lateral_arm=tank.lateral_arm.value,
-            arm_us=tank.arm_us(),
-            lateral_u=tank.lateral_arm.u,
-            unusable_u=tank.unusable.u,
-        )
-        for name, tank in aircraft.tanks.items()
-    )
 
 
 def _stated(flight: Flight) -> tuple[str, Quantity | None]:
@@ -151,12 +136,12 @@ def density_agrees(flight: Flight, density: DensityUsed) -> Iterator[Located]:
 
 
 def _content(
-    tank: FuelTank, content: TankContent, stick: Dipstick | None, density: DensityUsed, u_unusable: float
+    tank: FuelTank, content: TankContent, stick: Dipstick | None, density: DensityUsed
 ) -> tuple[float, float, Changes, str]:
     """Usable volume, the u stated with it [m3], what each cause does to it [m3], and where the figure came
     from.
     """
-    fuel, unusable = fuel_in(tank.name), {unusable_in(tank.name): -u_unusable}
+    fuel, unusable = fuel_in(tank.name), {unusable_in(tank.name): -tank.unusable_u}
     if content.usable is not None:
         given = content.usable
         if given.dimension == "mass":
@@ -180,7 +165,7 @@ def _content(
         )
     assert content.dipstick is not None and stick is not None  # noqa: PT018 - one condition: a dip with its stick, checked before
     dip = content.dipstick
-    points = tuple((mark.value, volume.value) for mark, volume in stick.table)
+    points = _points(stick)
     volume = dip_to_volume(points, dip.value)
     u = dip.u * _steepest(points, dip.value, COVERAGE * dip.u)
     rows = {stick_row(tank.name, at): change for at, change in _table_changes(stick, dip.value)}
@@ -188,6 +173,10 @@ def _content(
     if stick.reads == "total":
         return volume - tank.unusable, u, {fuel: u, **unusable, **rows}, origin_words
     return volume, u, {fuel: u, **rows}, origin_words
+
+
+def _points(stick: Dipstick) -> Points:
+    return tuple((mark.value, volume.value) for mark, volume in stick.table)
 
 
 def _steepest(points: Points, dip: float, reach: float) -> float:
@@ -209,17 +198,6 @@ def _table_changes(stick: Dipstick, dip: float) -> Iterator[tuple[int, float]]:
             yield at, (1 - part) * first.u
             yield at + 1, part * second.u
             return
-
-
-def dip_of(tank: FuelTank, stick: Dipstick | None, usable: float) -> float | str:
-    """The stick's reading [m] for a usable volume [m3], or why there is none."""
-    if stick is None:
-        return "no dip table"
-    points = tuple((dip.value, volume.value) for dip, volume in stick.table)
-    try:
-        return volume_to_dip(points, usable + tank.unusable if stick.reads == "total" else usable)
-    except OutOfRange:
-        return "off the stick"
 
 
 def fuel_in_tanks(
@@ -244,8 +222,7 @@ def fuel_in_tanks(
             )
             continue
         try:
-            u_unusable = aircraft.tanks[tank.name].unusable.u
-            volume, u, changes, origin = _content(tank, content, stick, density, u_unusable)
+            volume, u, changes, origin = _content(tank, content, stick, density)
         except OutOfRange as error:
             wrong.append(
                 found(
@@ -292,6 +269,7 @@ def fuel_in_tanks(
         space = max(tank.usable_capacity - volume, 0.0)
         by_mass = content.usable is not None and content.usable.dimension == "mass"
         known = {cause: change for cause, change in changes.items() if change}
+        own = Stick(_points(stick), stick.reads == "total") if stick is not None else None
         result.append(
             TankFuel(
                 tank=tank,
@@ -301,9 +279,13 @@ def fuel_in_tanks(
                 mass=volume * density.density,
                 arm=arm,
                 space=space,
-                dip=dip_of(tank, stick, volume),
+                dip=dip_of(tank, own, volume),
                 origin=origin,
                 changes=known,
+                stick=own,
+                reading=(
+                    (content.dipstick.value, content.dipstick.u) if content.dipstick is not None else None
+                ),
             )
         )
     if wrong:

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from planner.density.basis import DensityUsed
 from planner.facts.grades import Grade
 from planner.facts.rules import ReserveRule
 from planner.flight.burn import Crossing, Least, Stretch
 from planner.flight.envelope import LimitResult, Verdict
-from planner.flight.fuel import Changes, Draw, FuelTank, Leg
+from planner.flight.fuel import Draw, Leg
 from planner.flight.limits import Place
 from planner.flight.loading import Loading
+from planner.flight.model import Model, TankFuel
 from planner.flight.reserves import FuelLine
 from planner.quantities.effects import Effect
 from planner.quantities.errors import Finding
@@ -19,27 +20,6 @@ from planner.quantities.moments import Total
 from planner.quantities.polygon import Envelope
 from planner.records.aircraft.record import Aircraft
 from planner.records.flight.record import Flight
-
-
-@dataclass(frozen=True, slots=True)
-class TankFuel:
-    """Fuel in one tank: usable `volume`, `u`, `space` to full [m3]; `mass` [kg]; `arm` [m] of it; `dip` [m]
-    or why none; `origin` in words.
-
-    `changes` is what every cause of uncertainty does to the volume [m3]: its own amount, what is unusable,
-    and the density where it came by mass.
-    """
-
-    tank: FuelTank
-    volume: float
-    u: float
-    by_mass: bool
-    mass: float
-    arm: float
-    space: float
-    dip: float | str
-    origin: str
-    changes: Changes = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,17 +85,14 @@ class BurnResult:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """One flight planned."""
+    """One flight planned: its records, the model compiled from them, and what every evaluator says."""
 
     flight: Flight
     aircraft: Aircraft
     aircraft_path: str
     flight_path: str
     grade: Grade
-    rule: ReserveRule
-    density: DensityUsed
-    envelope: Envelope
-    loading: Loading
+    model: Model
     fuel: FuelPlan
     states: tuple[State, ...]
     burn: BurnResult
@@ -123,6 +100,26 @@ class Plan:
     verdict: Verdict
     uncertainties_stated: bool
     findings: tuple[Finding, ...]
+
+    @property
+    def rule(self) -> ReserveRule:
+        """The rule set of its reserves."""
+        return self.model.demand.rule
+
+    @property
+    def density(self) -> DensityUsed:
+        """The density used."""
+        return self.model.density
+
+    @property
+    def envelope(self) -> Envelope:
+        """The envelope of its category."""
+        return self.model.envelope
+
+    @property
+    def loading(self) -> Loading:
+        """Everything aboard but usable fuel."""
+        return self.model.loading
 
     def limits(self) -> tuple[LimitResult, ...]:
         """Every limit that counts: load, states, burn."""

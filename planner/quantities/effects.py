@@ -9,10 +9,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final, Literal, TypeAlias
 
 from planner.quantities.conventions import COVERAGE as COVERAGE
+from planner.quantities.many import Some, is_nothing, where
 
 FUEL_DENSITY: Final = "fuel density"
 BATCH: Final = "batch to batch"  # what makes the density of a standard figure unsure, in budgets
@@ -70,13 +71,13 @@ class Effect:
 
     Where it does something else towards less and towards more (a tank that may run dry, a bend in a table),
     it stands once for each `side`, as a share of what `FAR` standard uncertainties do that way, and once for
-    the state itself; the greatest counts.
+    the state itself; the greatest counts. Each is one figure, or a block with one per loading.
     """
 
     cause: str
-    mass: float
-    moment: float
-    lateral_moment: float = 0.0
+    mass: Some
+    moment: Some
+    lateral_moment: Some = 0.0
     side: Side = ""
 
 
@@ -84,9 +85,38 @@ class Effect:
 class Gradient:
     """How a figure changes with the state: per kg of `mass`, per kg.m of `moment` and of `lateral_moment`."""
 
-    mass: float = 0.0
-    moment: float = 0.0
-    lateral_moment: float = 0.0
+    mass: Some = 0.0
+    moment: Some = 0.0
+    lateral_moment: Some = 0.0
+
+    def along(self, effect: Effect) -> Some:
+        """What an effect does to the figure."""
+        change = self.mass * effect.mass
+        if not is_nothing(self.moment):
+            change = change + self.moment * effect.moment
+        return (
+            change
+            if is_nothing(self.lateral_moment)
+            else change + self.lateral_moment * effect.lateral_moment
+        )
+
+
+def merged(effects: Iterable[Effect]) -> tuple[Effect, ...]:
+    """Effects of one cause and side as one. Source: [jcgm-100] F.1.2.3: what shares an input adds before it
+    is squared.
+    """
+    result: dict[tuple[str, Side], Effect] = {}
+    for each in effects:
+        old = result.get((each.cause, each.side))
+        if old is not None:
+            each = replace(
+                old,
+                mass=old.mass + each.mass,
+                moment=old.moment + each.moment,
+                lateral_moment=old.lateral_moment + each.lateral_moment,
+            )
+        result[each.cause, each.side] = each
+    return tuple(result.values())
 
 
 def steps(effects: Iterable[Effect], side: Side = "at") -> dict[str, tuple[float, float, float]]:
@@ -103,7 +133,7 @@ def steps(effects: Iterable[Effect], side: Side = "at") -> dict[str, tuple[float
     return result
 
 
-def contributions(effects: Iterable[Effect], gradient: Gradient) -> dict[str, float]:
+def contributions(effects: Iterable[Effect], gradient: Gradient) -> dict[str, Some]:
     """The signed change of a figure for one standard uncertainty of every cause: sum of gradient . step per
     cause.
 
@@ -111,21 +141,20 @@ def contributions(effects: Iterable[Effect], gradient: Gradient) -> dict[str, fl
     Returns cause -> change, in the unit of the figure.
     Source: [jcgm-100] 5.1.2 and 5.2.2, with correlation expressed by shared inputs (F.1.2.3).
     """
-    result: dict[str, float] = {}
-    sides: dict[tuple[str, Side], float] = {}
+    result: dict[str, Some] = {}
+    sides: dict[tuple[str, Side], Some] = {}
     for effect in effects:
-        change = (
-            gradient.mass * effect.mass
-            + gradient.moment * effect.moment
-            + gradient.lateral_moment * effect.lateral_moment
-        )
+        change = gradient.along(effect)
         if effect.side:
             sides[effect.cause, effect.side] = sides.get((effect.cause, effect.side), 0.0) + change
         else:
             result[effect.cause] = result.get(effect.cause, 0.0) + change
     for cause in dict.fromkeys(cause for cause, _ in sides):
         common = result.get(cause, 0.0)
-        result[cause] = max((common + sides.get((cause, side), 0.0) for side in SIDES), key=abs)
+        first, *others = (common + sides.get((cause, side), 0.0) for side in SIDES)
+        for other in others:
+            first = where(abs(other) > abs(first), other, first)
+        result[cause] = first
     return result
 
 

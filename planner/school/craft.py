@@ -12,10 +12,9 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from planner.facts.grades import GRADES
-from planner.flight.envelope import LimitResult, centre_limits, mass_limit
-from planner.flight.fuel import FuelTank
-from planner.flight.limits import mass_bounds
-from planner.flight.loading import load_aircraft
+from planner.flight.envelope import LimitResult, centre_limits, judge
+from planner.flight.limits import GREATEST, Limit, mass_bounds
+from planner.flight.loading import empty_aircraft, tanks_of
 from planner.quantities.errors import InputRefused
 from planner.quantities.moments import Total
 from planner.quantities.polygon import Envelope
@@ -39,11 +38,17 @@ class Category:
 
     def checks(self, here: Total) -> dict[str, LimitResult]:
         """The limits of a take-off in this category, by id."""
-        found = (
-            mass_limit("maximum take-off mass", here, self.top.value, ()),
-            *centre_limits(self.envelope, None, here, ()),
-        )
+        found = (self.mass_check(here, self.top.value), *centre_limits(self.envelope, None, here, ()))
         return {each.id: each for each in found}
+
+    @staticmethod
+    def mass_check(here: Total, greatest: float) -> LimitResult:
+        """A take-off against a greatest mass [kg]."""
+        name = "maximum take-off mass"
+        bound = Limit(
+            id=GREATEST, place="takeoff", quantity="mass", name=name, dimension="mass", bound=greatest
+        )
+        return judge(bound, here, ())
 
 
 class Craft:
@@ -66,7 +71,7 @@ class Craft:
         self.usable = math.fsum(tank.usable_capacity for tank in self.tanks)
         self.unusable = math.fsum(tank.unusable for tank in self.tanks)
         self.bounds = {
-            name: {each.place: each.bound for each in mass_bounds(aircraft, name)}
+            name: {each.place: each.at() for each in mass_bounds(aircraft, name)}
             for name in aircraft.envelopes
         }
         self.categories = tuple(
@@ -100,7 +105,7 @@ class Craft:
 
     def fluids(self) -> Iterator[tuple[str, Quantity, Quantity]]:
         """(name, mass, arm) of what the basic empty mass leaves out."""
-        for item in load_aircraft(self.aircraft, {}, self.grade.standard_density).items[1:]:
+        for item in empty_aircraft(self.aircraft, self.grade.standard_density).items[1:]:
             if item.mass > 0:
                 yield item.name, self.pen.figure(item.mass, "mass", 1), self.pen.figure(item.arm, "length")
 
@@ -121,20 +126,6 @@ class Craft:
 def _bound(mass: float, pen: Pen) -> Quantity:
     """A limit as printed; of a profile with rounded figures it is exactly that."""
     return Quantity(mass, 0.0, "mass", pen.text(mass, "mass", 0))
-
-
-def tanks_of(aircraft: Aircraft) -> tuple[FuelTank, ...]:
-    """The tanks of a profile as the engine takes them, without uncertainties."""
-    return tuple(
-        FuelTank(
-            name=name,
-            capacity=tank.capacity.value,
-            unusable=tank.unusable.value,
-            arm_points=tank.arm_points(),
-            lateral_arm=tank.lateral_arm.value,
-        )
-        for name, tank in aircraft.tanks.items()
-    )
 
 
 def craft_of(loaded: Loaded[Aircraft], pen: Pen, edition: int = 2) -> Craft:

@@ -12,10 +12,9 @@ from typing import Any
 
 from planner.facts.rules import RULES
 from planner.flight.burn import bounds, crossings, least_margin, stretches
-from planner.flight.envelope import mass_limit
 from planner.flight.fuel import Draw, Leg, burn_down
 from planner.flight.limits import AFT, FORWARD, GREATEST, LEAST
-from planner.flight.loading import load_aircraft
+from planner.flight.loading import empty_aircraft
 from planner.plan import plan_flight
 from planner.plan.results import Plan
 from planner.quantities.errors import InputRefused
@@ -58,9 +57,8 @@ class Lab(Craft):
         # 0.720 kg/L is the round figure of most classrooms for avgas; other grades have their own standard
         # figure.
         self.density = density or (720.0 if self.grade.kind == "avgas" else self.grade.standard_density)
-        self.items = load_aircraft(
-            self.aircraft, {}, self.density
-        ).items  # with oil and unusable fuel where the record leaves them out
+        # with oil and unusable fuel where the record leaves them out
+        self.items = empty_aircraft(self.aircraft, self.density).items
         self.category = self.categories[0]
         self.envelope = self.category.envelope
         self.top = self.category.top.value
@@ -127,7 +125,7 @@ class Lab(Craft):
     def _beyond(self, here: Total, top: float | None) -> list[str]:
         words = {FORWARD: "forward limit", AFT: "aft limit", GREATEST: "mass", LEAST: "below the envelope"}
         checks = self.category.checks(here) | (
-            {GREATEST: mass_limit("", here, top, ())} if top is not None else {}
+            {GREATEST: self.category.mass_check(here, top)} if top is not None else {}
         )
         return [word for which, word in words.items() if checks[which].margin < 0]
 

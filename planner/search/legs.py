@@ -11,7 +11,6 @@ from typing import Final
 
 from planner.flight.envelope import Verdict, worst
 from planner.flight.fuel import burn_down
-from planner.plan.inputs import dip_of
 from planner.plan.results import Plan
 from planner.quantities.errors import Finding, InputRefused
 from planner.quantities.moments import round_down, round_up
@@ -187,7 +186,7 @@ def _later(
     """A later leg; the fuel put in is shared as the file shares it, or by the room in each tank where it
     names none.
     """
-    tanks, sticks = case.plan.fuel.tanks, case.plan.aircraft.dipsticks
+    tanks = case.plan.fuel.tanks
     put_in = math.fsum(uplift)
     weights = list(uplift) if put_in > 0 else [each.space for each in tanks]
     windows: tuple[Interval, ...] = ()
@@ -211,7 +210,7 @@ def _later(
             arrival=volume,
             uplift=more,
             usable=each.volume,
-            dip_before=dip_of(each.tank, sticks.get(each.tank.name), volume),
+            dip_before=each.dip_at(volume),
             dip_after=each.dip,
         )
         for each, (volume, _), more in zip(tanks, arrived, uplift, strict=True)

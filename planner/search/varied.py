@@ -12,9 +12,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal, cast
 
-from planner.flight.burn import bounds
 from planner.flight.fuel import Leg
-from planner.flight.loading import load_aircraft, variants
+from planner.flight.loading import masses_of
 from planner.plan import plan_flight
 from planner.plan.from_ledger import resolve, with_heavier
 from planner.plan.results import Plan
@@ -249,21 +248,18 @@ def legs_of(plan: Plan) -> tuple[Leg, ...]:
 
 def family_of(plan: Plan, variable: Variable) -> Family:
     """The burn of a plan as a function of a variable: its change is the difference of two loadings."""
+    model = plan.model
 
     def loaded(value: float) -> tuple[float, float, float]:
-        load = {
-            **plan.flight.load,
-            **{str(place[-1]): masses or () for place, masses in variable.write(plan.flight, value).items()},
+        written = {
+            str(place[-1]): cast(tuple[Quantity, ...], masses or ())
+            for place, masses in variable.write(plan.flight, value).items()
         }
-        sums = total(
-            load_aircraft(
-                plan.aircraft, cast(dict[str, tuple[Quantity, ...]], load), plan.density.density
-            ).items
-        )
+        sums = total(model.loaded(masses_of({**plan.flight.load, **written})).items)
         return sums.mass, sums.moment, sums.lateral_moment
 
     if variable.dimension == "volume":
-        zero, change = total(plan.loading.items), Change(volumes=variable.volumes)
+        zero, change = model.zero_fuel, Change(volumes=variable.volumes)
     else:
         # Two values inside the range: at its ends an entry may vanish from the file.
         low, high = (
@@ -279,11 +275,11 @@ def family_of(plan: Plan, variable: Variable) -> Family:
         )
     return Family(
         zero_fuel=zero,
-        tanks=tuple(each.tank for each in plan.fuel.tanks),
-        volumes=tuple(each.volume for each in plan.fuel.tanks),
-        order=plan.aircraft.feed_order(),
+        tanks=tuple(each.tank for each in model.tanks),
+        volumes=tuple(each.volume for each in model.tanks),
+        order=model.order,
         legs=legs_of(plan),
-        density=plan.density.density,
+        density=model.density.density,
         change=change,
     )
 
@@ -318,18 +314,13 @@ def solve(case: Case, variable: Variable) -> tuple[Interval, ...]:
     if variable.high <= variable.low:
         return ()
     plan = case.plan
-    lateral = (
-        None
-        if plan.aircraft.lateral is None
-        else (plan.aircraft.lateral.left.value, plan.aircraft.lateral.right.value)
-    )
-    shifts = [each.moment for each in variants(plan.aircraft) if each.names]
+    shifts = [each.moment for each in plan.model.variants if each.names]
     critical = [
         point
         for one in (plan, case.heavier)
         if one is not None
         for point in critical_points(
-            family_of(one, variable), variable.low, variable.high, bounds(plan.envelope, lateral), shifts
+            family_of(one, variable), variable.low, variable.high, plan.model.at("burn"), shifts
         )
     ]
 

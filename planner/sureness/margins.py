@@ -11,10 +11,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.flight.fuel import Changes
-from planner.flight.limits import GREATEST, Limit, register
-from planner.flight.loading import variants
-from planner.plan.results import Plan, TankFuel
-from planner.quantities.effects import FUEL_DENSITY, fuel_in, seat_label, tank_lateral_arm
+from planner.flight.limits import GREATEST, Limit
+from planner.flight.model import TankFuel
+from planner.plan.results import Plan
+from planner.quantities.effects import FUEL_DENSITY, fuel_in, tank_lateral_arm
 from planner.sweep.block.along import Some, Watch, follow, spans, watches
 from planner.sweep.block.edges import EdgeRows
 from planner.sweep.block.fuelrows import Burning
@@ -33,9 +33,7 @@ class DrawnMargins:
 
     def __init__(self, plan: Plan) -> None:
         self.plan, self.model = plan, compile_sweep(plan, ())
-        shifts = [
-            effect for each in variants(plan.aircraft) if len(each.names) == 1 for effect in each.effects
-        ]
+        shifts = [effect for each in plan.model.variants if len(each.names) == 1 for effect in each.effects]
         effects = [*plan.loading.effects, *shifts]
         fuel = [
             cause
@@ -53,7 +51,7 @@ class DrawnMargins:
         self.causes = list(dict.fromkeys([*(effect.cause for effect in effects), *density, *fuel, *arms]))
         self.index = {cause: i for i, cause in enumerate(self.causes)}
         asked = {limit.id for limit in plan.load_limits}
-        self.limits = [limit for limit in register(plan.aircraft, plan.flight.category) if limit.id in asked]
+        self.limits = [limit for limit in plan.model.aboard() if limit.id in asked]
         zero = plan.state("zero fuel").total
         self.base = np.array([zero.mass, zero.moment, zero.lateral_moment])
         self.linear = np.zeros((3, len(self.causes)))
@@ -82,7 +80,7 @@ class DrawnMargins:
         return {
             id(shift): each.suffix
             for shift, each in zip(
-                self.model.shifts, [v for v in variants(self.plan.aircraft) if v.names], strict=True
+                self.model.shifts, [v for v in self.plan.model.variants if v.names], strict=True
             )
         }
 
@@ -181,13 +179,13 @@ class DrawnMargins:
         bend.
         """
         name = each.tank.name
-        dip, stick = self.plan.flight.fuel.tanks[name].dipstick, self.plan.aircraft.dipsticks.get(name)
-        if dip is None or stick is None or not dip.u:
+        if each.reading is None or each.stick is None or not each.reading[1]:
             return self._change(z, each.changes)
+        dip, u = each.reading
         rest = {cause: change for cause, change in each.changes.items() if cause != fuel_in(name)}
-        marks, volumes = [mark.value for mark, _ in stick.table], [volume.value for _, volume in stick.table]
-        read = np.interp(dip.value + dip.u * z[self.index[fuel_in(name)]], marks, volumes) - np.interp(
-            dip.value, marks, volumes
+        marks, volumes = zip(*each.stick.points, strict=True)
+        read = np.interp(dip + u * z[self.index[fuel_in(name)]], marks, volumes) - np.interp(
+            dip, marks, volumes
         )
         return np.asarray(read + self._change(z, rest))
 
@@ -202,28 +200,11 @@ class DrawnMargins:
         """Pairs of inputs whose product matters (a mass and its own arm, both unsure), and the row it
         changes: 1 moment, 2 lateral moment.
         """
-        aircraft, pairs = self.plan.aircraft, []
-        empty = aircraft.basic_empty
-        if empty.arm is not None and empty.mass.u and empty.arm.u:
-            pairs.append(
-                (1, self.index["basic empty mass"], self.index["basic empty arm"], empty.mass.u * empty.arm.u)
-            )
-        if empty.mass.u and empty.lateral_arm.u:
-            pairs.append(
-                (
-                    2,
-                    self.index["basic empty mass"],
-                    self.index["basic empty lateral arm"],
-                    empty.mass.u * empty.lateral_arm.u,
-                )
-            )
-        for name, masses in self.plan.flight.load.items():
-            arm_u = aircraft.stations[name].arm.u
-            for seat, mass in enumerate(masses):
-                label = seat_label(name, seat, len(masses))
-                if arm_u and mass.u:
-                    pairs.append((1, self.index[label], self.index[f"{name} arm"], arm_u * mass.u))
-        return pairs
+        products = self.plan.loading.products
+        return [
+            (2 if each.across else 1, self.index[each.first], self.index[each.second], each.change)
+            for each in products
+        ]
 
     def without_fuel(self, z: Array) -> Array:
         """Mass, moment, lateral moment without usable fuel, shape (3, n)."""

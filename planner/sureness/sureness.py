@@ -12,10 +12,9 @@ from planner.density.basis import STANDARD_METHOD, choose
 from planner.facts.evidence import EVIDENCE
 from planner.facts.grades import GRADES
 from planner.flight.envelope import LimitResult, Verdict, verdict
-from planner.flight.loading import load_aircraft
+from planner.plan.compiling import compile_flight
 from planner.plan.fuelling import plan_fuel
 from planner.plan.results import Plan, State
-from planner.plan.states import situation
 from planner.quantities.effects import BATCH, FUEL_DENSITY, fuel_in, seat_labels
 from planner.quantities.errors import OutOfRange
 from planner.quantities.sentences import percent
@@ -233,9 +232,8 @@ def compare_with_book(plan: Plan) -> BookComparison:
     tanks = tuple(
         each if not each.by_mass else replace(each, volume=each.mass / book) for each in plan.fuel.tanks
     )
-    fuelling = plan_fuel(plan.flight, plan.aircraft, tanks, density, plan.rule)
-    loading = load_aircraft(plan.aircraft, plan.flight.load, book)
-    here = situation(plan.aircraft, plan.flight.category, loading, tanks, density)
+    here = compile_flight(plan.flight, plan.aircraft, tanks, density)
+    fuelling = plan_fuel(here)
     takeoff: State = plan.state("takeoff")
     burnt = next(
         (draw.end for draw in reversed(fuelling.draws) if draw.stage == "taxi"),

@@ -10,14 +10,14 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final, Literal
+from typing import Literal
 
 import numpy as np
 
-from planner.flight.envelope import NOISE
 from planner.flight.fuel import Changes, Leg, combined
-from planner.flight.limits import ALL_SEATS, STATES, mass_bounds, register
-from planner.flight.loading import Loading, lateral_arm, load_aircraft, variants
+from planner.flight.limits import ALL_SEATS
+from planner.flight.loading import Loading
+from planner.flight.model import Model
 from planner.plan import plan_flight
 from planner.plan.from_ledger import resolve
 from planner.plan.results import Plan
@@ -29,11 +29,10 @@ from planner.records.aircraft.record import Aircraft
 from planner.records.document import Location
 from planner.records.flight.record import Flight
 from planner.records.store import Loaded
-from planner.sweep.block import Group, LoadColumn, LoadLimit, Shift, StateLimit, SweepModel
+from planner.sweep.block import LoadColumn, LoadLimit, SweepModel
 from planner.sweep.block.fuelrows import volumes_of
 
 FUEL = "fuel"
-_ONLY: Final[dict[str, Group | Literal[""]]] = {"": "", "forward limit": "forward", "aft limit": "aft"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,35 +139,34 @@ def conflicts(targets: Sequence[Target]) -> list[str]:
 
 def _rest(plan: Plan, targets: Sequence[Target]) -> Loading:
     """Everything aboard but usable fuel and what the targets set."""
-    load = dict(plan.flight.load)
+    load = dict(plan.model.masses)
     for target in targets:
         if target.kind == "station":
             load.pop(target.station, None)
         elif target.kind == "seat":
             masses = list(load[target.station])
-            masses[target.seat] = Quantity(0.0, 0.0, "mass", "0 kg")
+            masses[target.seat] = (0.0, 0.0)
             load[target.station] = tuple(masses)
-    return load_aircraft(plan.aircraft, load, plan.density.density, plan.density.u)
+    return plan.model.loaded(load)
 
 
-def _columns(plan: Plan, targets: Sequence[Target]) -> tuple[LoadColumn, ...]:
-    tanks = {each.tank.name: (index, each.tank.usable_capacity) for index, each in enumerate(plan.fuel.tanks)}
+def _columns(model: Model, targets: Sequence[Target]) -> tuple[LoadColumn, ...]:
+    tanks = {each.tank.name: (index, each.tank.usable_capacity) for index, each in enumerate(model.tanks)}
     columns = []
     for target in targets:
         if target.station:
-            station = plan.aircraft.stations[target.station]
-            given = len(plan.flight.load.get(target.station, ()))
-            side, side_u = lateral_arm(station, max(target.seat, 0), given if target.seat >= 0 else 1)
-            label = target.name if station.lateral_arms else target.station
+            place = model.arms[target.station]
+            given = len(model.masses.get(target.station, ()))
+            side, side_u = place.lateral(max(target.seat, 0), given if target.seat >= 0 else 1)
             columns.append(
                 LoadColumn(
                     name=target.name,
                     kind="mass",
-                    arm=station.arm.value,
+                    arm=place.arm,
                     lateral_arm=side,
                     arm_cause=f"{target.station} arm",
-                    arm_u=station.arm.u,
-                    side_cause=f"{label} lateral arm",
+                    arm_u=place.arm_u,
+                    side_cause=place.side_cause(target.name),
                     side_u=side_u,
                 )
             )
@@ -187,13 +185,13 @@ def _columns(plan: Plan, targets: Sequence[Target]) -> tuple[LoadColumn, ...]:
     return tuple(columns)
 
 
-def _load_limits(plan: Plan, rest: Loading, targets: Sequence[Target]) -> tuple[LoadLimit, ...]:
+def _load_limits(model: Model, rest: Loading, targets: Sequence[Target]) -> tuple[LoadLimit, ...]:
     """Every limit of the register on the load, with the columns that set part of it."""
     fixed = {each.station: each for each in rest.stations}
     masses = {name: [mass for _, mass, _ in each.masses] for name, each in fixed.items()}
     named = {*fixed, *(target.station for target in targets if target.station)}
     found = []
-    for limit in register(plan.aircraft, plan.flight.category):
+    for limit in model.aboard():
         if limit.place != "load" or not limit.asked(dict.fromkeys(named)):
             continue
         columns, squares = [], []
@@ -211,17 +209,7 @@ def _load_limits(plan: Plan, rest: Loading, targets: Sequence[Target]) -> tuple[
                     if seat in (ALL_SEATS, at)
                 ]
         u = float(np.hypot.reduce([0.0, *squares]))
-        found.append(
-            LoadLimit(
-                name=limit.name,
-                limit=limit.bound,
-                fixed=float(limit.of_load(masses)),
-                columns=tuple(columns),
-                u=u,
-                forbids=limit.forbids,
-                upper=limit.upper,
-            )
-        )
+        found.append(LoadLimit(limit, float(limit.of_load(masses)), tuple(columns), u))
     return tuple(found)
 
 
@@ -231,11 +219,6 @@ def _legs(plan: Plan) -> tuple[Leg, ...]:
         *(leg for leg in plan.fuel.legs if leg.stage != "taxi in"),
         Leg(plan.rule.basis, "reserve", 0.0, 0.0),
     )
-
-
-def _states(plan: Plan) -> tuple[StateLimit, ...]:
-    bounds = {each.place: each.bound for each in mass_bounds(plan.aircraft, plan.flight.category)}
-    return tuple(StateLimit(place, bounds.get(place, float("inf"))) for place in STATES)
 
 
 def _surplus_changes(plan: Plan, set_by_column: Sequence[bool]) -> Changes:
@@ -252,49 +235,27 @@ def compile_sweep(plan: Plan, targets: Sequence[Target]) -> SweepModel:
     """The flight of `plan` with the `targets` left open, in SI. The targets do not conflict (see
     `conflicts`).
     """
-    rest = _rest(plan, targets)
-    columns = _columns(plan, targets)
+    model, rest = plan.model, _rest(plan, targets)
     set_by = {target.tank: target for target in targets if target.kind in ("tank", "fuel")}
     whole = set_by.get("")
-    tank_target = {each.tank.name: set_by.get(each.tank.name, whole) for each in plan.fuel.tanks}
-    is_set = [tank_target[each.tank.name] is not None for each in plan.fuel.tanks]
+    setters = [set_by.get(each.tank.name, whole) for each in model.tanks]
+    is_set = [setter is not None for setter in setters]
     return SweepModel(
-        columns=columns,
+        flight=model,
+        columns=_columns(model, targets),
         fixed=total(rest.items),
         effects=rest.effects,
-        tanks=tuple(each.tank for each in plan.fuel.tanks),
-        volumes=tuple(each.volume for each in plan.fuel.tanks),
-        changes=tuple(
-            {} if known else each.changes for each, known in zip(plan.fuel.tanks, is_set, strict=True)
-        ),
+        tanks=tuple(each.tank for each in model.tanks),
+        volumes=tuple(each.volume for each in model.tanks),
+        changes=tuple({} if known else each.changes for each, known in zip(model.tanks, is_set, strict=True)),
         by_mass=tuple(
-            each.by_mass if (by := tank_target[each.tank.name]) is None else by.by_mass
-            for each in plan.fuel.tanks
+            each.by_mass if by is None else by.by_mass for each, by in zip(model.tanks, setters, strict=True)
         ),
-        order=plan.aircraft.feed_order(),
         legs=_legs(plan),
-        density=plan.density.density,
-        density_u=plan.density.u,
-        envelope=plan.envelope,
-        lateral=(
-            None
-            if plan.aircraft.lateral is None
-            else (plan.aircraft.lateral.left.value, plan.aircraft.lateral.right.value)
-        ),
-        shifts=tuple(
-            Shift(each.moment, each.effects, _ONLY[each.only])
-            for each in variants(plan.aircraft)
-            if each.names
-        ),
-        states=_states(plan),
-        load_limits=_load_limits(plan, rest, targets),
-        fuel_limits=tuple(
-            limit for limit in register(plan.aircraft, plan.flight.category) if limit.place != "load"
-        ),
+        load_limits=_load_limits(model, rest, targets),
         required=plan.fuel.required,
         required_by_mass=plan.fuel.demanded_by_mass,
         surplus_changes=_surplus_changes(plan, is_set),
-        noise=NOISE,
     )
 
 

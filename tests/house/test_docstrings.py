@@ -38,7 +38,6 @@ NOT_KEYS = {"kg.m", "m3.s"}
 # Arithmetic that holds in whatever one unit its caller has; what it computes there is documented and sourced
 # by the caller.
 ANY_UNIT = {
-    "fuel.interpolate": "a straight line between the points of any table",
     "envelope.verdict": "a margin beside its uncertainty, of any dimension",
     "envelope.result": "a figure beside its limit; the result names the dimension",
 }

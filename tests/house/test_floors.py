@@ -16,14 +16,15 @@ PACKAGE = ROOT / "planner"
 # names its floor.
 FLOORS = (
     ("quantities.errors",),
-    ("quantities.units", "quantities.files", "quantities.conventions"),
+    ("quantities.units", "quantities.files", "quantities.conventions", "quantities.many"),
     ("quantities",),
     ("facts",),
     ("records",),
     ("density",),
     ("flight.fuel",),
-    ("flight.loading", "flight.reserves", "flight.limits"),
-    ("flight.envelope", "flight.burn"),
+    ("flight.reserves", "flight.limits"),
+    ("flight.loading", "flight.envelope", "flight.burn"),
+    ("flight.model",),
     ("flight",),
     ("logbook",),
     ("sureness.certainty", "search.solve", "sweep.block"),
@@ -139,3 +140,22 @@ def test_the_engine_prints_nothing_and_knows_no_terminal() -> None:
             }
             assert not called & {"print", "input"}, path
             assert not outside & {"rich", "typer", "click"}, path
+
+
+# What judges a flight reads its model and never a record; records are compiled once, in plan/compiling.py
+# and what it calls.
+EVALUATORS = (
+    *(f"quantities/{name}" for name in ("moments", "polygon", "effects")),
+    *(f"flight/{name}" for name in ("fuel", "reserves", "envelope", "burn", "doubt", "model")),
+    *("plan/states", "plan/fuelling", "sureness/certainty", "sureness/margins", "sureness/chance"),
+    *("search/solve", "sweep/block"),
+)
+
+
+def test_no_evaluator_reads_a_record() -> None:
+    for name in EVALUATORS:
+        files = sorted((PACKAGE / name).rglob("*.py")) or [PACKAGE / f"{name}.py"]
+        assert all(path.is_file() for path in files), f"{name} is not where this test looks"
+        for path in files:
+            names = imported(ast.parse(path.read_text(encoding="utf-8")))
+            assert not [each for each in names if each.split(".")[1] == "records"], path

@@ -20,8 +20,9 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.flight.burn import Bound, Stretch, bounds, crossings, least_margin, stretches
+from planner.flight.burn import Stretch, bounds, crossings, least_margin, stretches
 from planner.flight.fuel import FuelTank, Leg, burn_down
+from planner.flight.limits import Limit
 from planner.quantities.moments import Total
 from planner.quantities.polygon import Edge, EdgeKind, Envelope
 
@@ -107,7 +108,7 @@ def settings_of_a_burn(draw: st.DrawFn) -> Setting:
 
 
 def _margins(
-    setting: Setting, bound: Bound, masses: np.ndarray, moments: np.ndarray, lateral: np.ndarray
+    setting: Setting, bound: Limit, masses: np.ndarray, moments: np.ndarray, lateral: np.ndarray
 ) -> np.ndarray:
     if bound.axis == "lateral":
         limit = np.full_like(masses, bound.pieces[0].q)
@@ -189,7 +190,7 @@ def test_least_margin_and_crossings_against_brute_force(setting: Setting) -> Non
 
 
 def _compare_crossings(
-    path: tuple[Stretch, ...], bound: Bound, masses: np.ndarray, sampled: np.ndarray, step: float
+    path: tuple[Stretch, ...], bound: Limit, masses: np.ndarray, sampled: np.ndarray, step: float
 ) -> None:
     found = crossings(path, bound)
     # Sign changes between samples that are clearly off zero; a margin within rounding of zero has no sign.

@@ -10,9 +10,10 @@ import numpy as np
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from planner.flight.burn import Bound, Point, Stretch, bounds, stretches
+from planner.flight.burn import Point, Stretch, bounds, stretches
 from planner.flight.doubt import doubtful_point
 from planner.flight.fuel import FuelTank, Leg, burn_down
+from planner.flight.limits import Limit
 from planner.quantities.moments import Total
 from planner.quantities.polygon import Edge, Envelope
 
@@ -56,7 +57,7 @@ def arm_of_tank(tank: FuelTank, volume: float) -> float:
 
 
 def margin(
-    bound: Bound, envelope: Envelope, lateral: tuple[float, float], mass: float, moment: float, side: float
+    bound: Limit, envelope: Envelope, lateral: tuple[float, float], mass: float, moment: float, side: float
 ) -> float:
     if bound.axis == "lateral":
         return lateral[1] - side / mass if bound.upper else side / mass - lateral[0]
@@ -65,7 +66,7 @@ def margin(
 
 
 def slack(
-    path: Sequence[Stretch], bound: Bound, envelope: Envelope, lateral: tuple[float, float], size: float
+    path: Sequence[Stretch], bound: Limit, envelope: Envelope, lateral: tuple[float, float], size: float
 ) -> float:
     """The least of margin less U, by moving each cause a thousandth of its step both ways at many places
     between the corners.

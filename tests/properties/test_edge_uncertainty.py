@@ -18,9 +18,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.flight.envelope import edge_limit
+from planner.flight.limits import of_centre
 from planner.quantities.effects import Effect
 from planner.quantities.moments import Total
-from planner.quantities.polygon import Edge
+from planner.quantities.polygon import Edge, Envelope
 
 MASSES = (700.0, 800.0, 860.0, 1000.0)
 ANGLES, RADII = np.linspace(0.0, 2 * math.pi, 2881), np.concatenate([np.linspace(0.0, 2.0, 41), [2.0]])
@@ -90,7 +91,7 @@ def test_u_is_the_most_that_may_be_lost(
     edge = Edge(tuple(zip(MASSES, arms, strict=True)), kind)  # type: ignore[arg-type]
     total = Total(mass, mass * 2.35, 0.0)
     effects = [Effect("one", steps[0], steps[1], 0.0), Effect("two", steps[2], steps[3], 0.0)]
-    found = edge_limit("edge", edge, total, effects, aft=aft)
+    found = edge_limit(of_centre(Envelope(edge, edge), None, "burn")[aft], total, effects)
     assert found.margin == pytest.approx((edge.arm(mass) - 2.35) * (1 if aft else -1), abs=1e-12)
     expected = tried(edge, total, effects, aft)
     # The disc is tried at 2881 angles and 41 radii: between two of them less than a hundredth of U lies.
@@ -110,11 +111,11 @@ def test_at_a_corner_the_burn_counts_both_pieces_whole() -> None:
     effects = [
         Effect("one", 5.0, 5.0 * 2.2, 0.0)
     ]  # mass at the CG: only the edge moves, 2 mm per kg above the corner and not at all below
-    along = edge_limit("aft limit", edge, total, effects, aft=True, along=True)
+    along = edge_limit(of_centre(Envelope(edge, edge), None, "burn")[1], total, effects, along=True)
     assert along.uncertainty == pytest.approx(2 * 5.0 * 0.002, rel=1e-12)
     # For one state the margin grows above the corner and stays below it: nothing can be lost, but it is
     # spread as max(0, z) is.
     half = math.sqrt(0.5 - 1 / (2 * math.pi))
-    assert edge_limit("aft limit", edge, total, effects, aft=True).uncertainty == pytest.approx(
-        2 * 5.0 * 0.002 * half, rel=1e-9
-    )
+    assert edge_limit(
+        of_centre(Envelope(edge, edge), None, "burn")[1], total, effects
+    ).uncertainty == pytest.approx(2 * 5.0 * 0.002 * half, rel=1e-9)

@@ -16,7 +16,6 @@ from planner.plan import plan_file
 from planner.quantities.errors import InputRefused
 from planner.quantities.moments import Total
 from planner.search.legs import arrival_fuel
-from planner.sweep.block.fuelrows import marginal_arm_rows
 
 FLIGHT = """flight: 1
 aircraft: thornlea-t4
@@ -117,7 +116,7 @@ def test_the_first_drop_into_an_empty_tank_goes_in_at_its_lowest_arm() -> None:
     tank = FuelTank(
         name="tank", capacity=0.080, unusable=0.0, arm_points=((0.0, 2.20), (0.080, 2.60)), lateral_arm=0.0
     )
-    rows = marginal_arm_rows(tank, np.array([0.0, 0.040]))
+    rows = tank.marginal_arm(np.array([0.0, 0.040]))
     assert rows[0] == pytest.approx(tank.marginal_arm(0.0), abs=1e-12) == pytest.approx(2.20, abs=1e-12)
     # At half the table volume x arm is 2.20 v + 5 v2: its slope at 40 L is 2.60 m, within the small step it
     # is taken over.

@@ -6,8 +6,9 @@ import math
 
 import pytest
 
-from planner.flight.fuel import Draw, FuelTank, Leg, burn_down, dip_to_volume, interpolate, volume_to_dip
+from planner.flight.fuel import Draw, FuelTank, Leg, burn_down, dip_to_volume, volume_to_dip
 from planner.quantities.errors import OutOfRange
+from planner.quantities.many import interpolate
 
 # The demonstration stick: 0 to 24 cm, 0 to 76 L, crowded at the ends.
 STICK = ((0.0, 0.0), (0.05, 0.014), (0.10, 0.031), (0.15, 0.048), (0.20, 0.064), (0.24, 0.076))

@@ -271,6 +271,30 @@ def test_the_error_of_an_emptied_tank_is_in_the_tank_the_burn_went_on_from(tmp_p
     assert effect("zero fuel") == []  # no usable fuel means none, whatever was believed before
 
 
+@pytest.mark.parametrize(
+    ("said", "litres"),
+    [
+        ("contingency: 10 kg", 10e3 / 710),
+        ("contingency: 20 %", 0.2 * 12e3 / 710),  # of a trip of 12 kg
+        ("contingency: 2 L", 0.0),
+    ],
+)
+def test_a_contingency_by_mass_covers_as_much_fuel_that_came_by_mass(
+    tmp_path: Path, said: str, litres: float
+) -> None:
+    """40 kg aboard at 720 +/- 5 kg/m3, so that demands by mass are asked at 710: only what is aboard beyond
+    them may shrink.
+    """
+    path = tmp_path / "flight.yaml"
+    path.write_text(
+        "flight: 1\naircraft: thornlea-t4\ncategory: normal\nrules: us-vfr-day\nload: {front seats: 80"
+        " kg}\nfuel: {grade: avgas-100LL, density: {fixed: 0.720 +/- 0.005 kg/L}, tanks: {left: 20 kg,"
+        f" right: 20 kg}}}}\ntrip: [{{phase: cruise, fuel: 12 kg}}]\n{said}\n"
+    )
+    beyond = 40e3 / 720 - 12e3 / 710 - litres
+    assert plan_file(path).fuel.uncertainty * 1e3 == pytest.approx(2 * beyond * 5 / 720, rel=1e-9)
+
+
 def test_a_demand_by_mass_is_priced_with_the_lightest_credible_fuel(plan: Planner) -> None:
     # 36 kg of trip fuel at 0.72 +/- 0.01 kg/L: 36 / (0.72 - 2 x 0.01) L, so that light fuel cannot run out
     # early.

@@ -166,10 +166,23 @@ def test_the_search_for_a_change_knows_it(tmp_path: Path) -> None:
     assert interval.high == pytest.approx(80.0)  # 160 kg for the row less the 80 kg of the other
 
 
+def test_every_state_and_the_burn_ask_the_edges_and_masses_of_the_register(tmp_path: Path) -> None:
+    plan = planned(flight(tmp_path, "tank"))
+    for state in plan.states:
+        assert [(each.id, each.place) for each in state.limits] == [
+            (each.id, each.place) for each in plan.model.at(state.name)
+        ]
+        assert all(
+            each.limit == limit.at(state.total.mass)
+            for each, limit in zip(state.limits, plan.model.at(state.name), strict=True)
+        )
+    assert {each.id for each in plan.burn.limits} == {each.id for each in plan.model.at("burn")}
+
+
 def test_ids_are_unique_and_a_key_that_makes_no_sense_is_refused(tmp_path: Path) -> None:
     for key in KEYS:
         aircraft = load_flight_file(flight(tmp_path, key))[1].record
-        ids = [limit.id for limit in register(aircraft, "normal")]
+        ids = [(limit.place, limit.id) for limit in register(aircraft, "normal")]
         assert len(ids) == len(set(ids))
     path = flight(tmp_path, "balance")
     profile = tmp_path / "profile.yaml"

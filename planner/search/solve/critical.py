@@ -13,7 +13,7 @@ import math
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from planner.flight.burn import Bound
+from planner.flight.limits import Limit
 from planner.search.solve.family import (
     Cell,
     Family,
@@ -47,7 +47,7 @@ def quadratic_roots(a: float, b: float, c: float) -> tuple[float, ...]:
 
 
 def margin_form(
-    moment: Form, mass: tuple[float, float, float], bound: Bound, piece_index: int, shift: float = 0.0
+    moment: Form, mass: tuple[float, float, float], bound: Limit, piece_index: int, shift: float = 0.0
 ) -> Form:
     """Margin times mass along a stretch as a quadratic form in p and x [kg.m], for one piece of the limit;
     `shift` [kg.m] of a massless change.
@@ -97,7 +97,7 @@ def _masses(mass: tuple[float, float, float], length: Line, cell: Cell) -> tuple
 
 
 def _of_stretch(
-    family: Family, cell: Cell, stretch: ParamStretch, bound: Bound, shifts: Sequence[float]
+    family: Family, cell: Cell, stretch: ParamStretch, bound: Limit, shifts: Sequence[float]
 ) -> Iterator[float]:
     mass = mass_form(family, stretch)
     moment = moment_form(family, stretch, cell, bound.axis == "lateral")
@@ -121,7 +121,7 @@ def _of_stretch(
 
 
 def critical_points(
-    family: Family, low: float, high: float, bounds: Sequence[Bound], shifts: Sequence[float] = ()
+    family: Family, low: float, high: float, bounds: Sequence[Limit], shifts: Sequence[float] = ()
 ) -> tuple[float, ...]:
     """Values of p between `low` and `high`, ascending, between which no CG margin of the burn changes sign
     and no event of it changes order.

@@ -4,16 +4,7 @@ nothing a plain plan needs imports this.
 
 from planner.flight.limits import Group
 from planner.sweep.block.kernel import BLOCK, GREATEST_BLOCK, Kernel, Margins
-from planner.sweep.block.model import (
-    GROUP_DIMENSION,
-    GROUPS,
-    LoadColumn,
-    LoadLimit,
-    Shift,
-    StateLimit,
-    SweepModel,
-    spread,
-)
+from planner.sweep.block.model import GROUP_DIMENSION, GROUPS, LoadColumn, LoadLimit, SweepModel, spread
 from planner.sweep.block.tally import INSIDE, NOT_SHOWN, OUTSIDE, BlockResult
 from planner.sweep.block.verdicts import ROWS, Sweeper
 
@@ -32,8 +23,6 @@ __all__ = [
     "LoadColumn",
     "LoadLimit",
     "Margins",
-    "Shift",
-    "StateLimit",
     "SweepModel",
     "Sweeper",
     "spread",

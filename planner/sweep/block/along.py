@@ -17,10 +17,12 @@ from numpy.typing import NDArray
 
 from planner.flight.fuel import FuelTank, Stage
 from planner.flight.limits import Group
-from planner.quantities.polygon import Edge, Piece
+from planner.flight.loading import Variant
+from planner.quantities.many import interpolate
+from planner.quantities.polygon import Piece
 from planner.sweep.block.edges import Array
-from planner.sweep.block.fuelrows import ChangeRows, DrawRows, interpolate_rows, volume_moment_rows
-from planner.sweep.block.model import Shift, SweepModel
+from planner.sweep.block.fuelrows import ChangeRows, DrawRows
+from planner.sweep.block.model import SweepModel
 
 Some: TypeAlias = "float | Array"
 # How far the arms of one tank are off: per stated arm the tank with 1 m there and 0 m elsewhere, and how much
@@ -87,7 +89,7 @@ class Watch:
     axis: Literal["longitudinal", "lateral"]
     pieces: tuple[Piece, ...]
     upper: bool
-    shift: Shift | None
+    shift: Variant | None
     rows: int
     with_place: bool
     tanks: int
@@ -116,40 +118,21 @@ def watches(model: SweepModel, rows: int, with_place: bool) -> list[Watch]:
     """
     result = []
     for shift in (None, *model.shifts):
-        sides: tuple[tuple[Group, Edge, bool], ...] = (
-            ("forward", model.envelope.forward, False),
-            ("aft", model.envelope.aft, True),
-        )
-        for group, edge, upper in sides:
-            if shift is None or shift.only in ("", group):
+        for limit in model.flight.at("burn"):
+            if shift is None or (limit.quantity == "cg" and shift.only in ("", limit.group)):
                 result.append(
                     Watch(
-                        group=group,
-                        axis="longitudinal",
-                        pieces=edge.pieces(),
-                        upper=upper,
+                        group=limit.group,
+                        axis=limit.axis,
+                        pieces=limit.pieces,
+                        upper=limit.upper,
                         shift=shift,
                         rows=rows,
                         with_place=with_place,
                         tanks=len(model.tanks),
                     )
                 )
-    if model.lateral is not None:
-        for arm, upper in zip(model.lateral, (False, True), strict=True):
-            piece = Piece(low=0.0, high=np.inf, p=0.0, q=arm, r=0.0)
-            result.append(
-                Watch(
-                    group="lateral",
-                    axis="lateral",
-                    pieces=(piece,),
-                    upper=upper,
-                    shift=None,
-                    rows=rows,
-                    with_place=with_place,
-                    tanks=len(model.tanks),
-                )
-            )
-    return result
+    return sorted(result, key=lambda watch: watch.axis == "lateral")
 
 
 def spans(
@@ -212,14 +195,14 @@ def _span(
     for tank, volume, share, off in zip(model.tanks, volumes, draw.shares, offs, strict=True):
         shapes: list[tuple[FuelTank, Some]] = [(tank, 1.0), *off]
         for shape, scale in shapes:
-            m0 += rho * scale * volume_moment_rows(shape, volume)
+            m0 += rho * scale * shape.volume_moment(volume)
             if len(shape.arm_points) == 1:
                 m1 -= (rho * scale * shape.arm_points[0][1]) * share
                 continue
             high, low = volume + shape.unusable, np.maximum(volume - share * length, 0.0) + shape.unusable
-            arm, rise = interpolate_rows(shape.arm_points, high), high - low
+            arm, rise = interpolate(shape.arm_points, high), high - low
             beta = np.divide(
-                arm - interpolate_rows(shape.arm_points, low), rise, out=np.zeros_like(rise), where=rise > 0
+                arm - interpolate(shape.arm_points, low), rise, out=np.zeros_like(rise), where=rise > 0
             )
             m1 -= rho * scale * share * (arm + beta * high)  # alpha + 2 beta w0, alpha = a(w0) - beta w0
             m2 = (rho * scale * share * share) * beta + (0.0 if m2 is None else m2)
@@ -228,7 +211,7 @@ def _span(
         moment = (m0 + b1 * start, -b1, None)
     else:
         c2 = m2 / rho**2
-        moment = (m0 + b1 * start + c2 * start * start, -b1 - 2 * c2 * start, c2)  # type: ignore[assignment]  # the third is None or an array
+        moment = (m0 + b1 * start + c2 * start * start, -b1 - 2 * c2 * start, c2)
     lateral = None
     if zero_fuel[2] is not None:
         y0, y1 = zero_fuel[2].copy(), np.zeros_like(length)

@@ -13,49 +13,13 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.flight.fuel import EMPTY, FuelTank, Leg, Points, Stage
+from planner.flight.fuel import EMPTY, Leg, Stage
 from planner.sweep.block.edges import Array
 from planner.sweep.block.model import SweepModel, spread
 
 # cause -> usable volumes [m3] per tank with less and with more of it, of every row
 OffRows: TypeAlias = "dict[str, tuple[list[Array], list[Array]]]"
 ChangeRows: TypeAlias = dict[str, Array]  # cause -> change of a volume [m3] of every row
-
-
-def interpolate_rows(points: Points, x: Array) -> Array:
-    """Straight lines between points (x ascending), held constant outside them; as
-    `planner.flight.fuel.interpolate`, for every x.
-    """
-    xs, ys = (np.array(each) for each in zip(*points, strict=True))
-    if len(points) == 1:
-        return np.full_like(x, ys[0])
-    upper = np.clip(xs.searchsorted(x, side="left"), 1, len(xs) - 1)
-    x1, x2, y1, y2 = xs[upper - 1], xs[upper], ys[upper - 1], ys[upper]
-    result = y1 + (y2 - y1) * (x - x1) / (x2 - x1)
-    result[x <= xs[0]] = ys[0]
-    result[x >= xs[-1]] = ys[-1]
-    return np.asarray(result)
-
-
-def volume_moment_rows(tank: FuelTank, usable: Array) -> Array:
-    """Volume times arm of the usable fuel [m4] of every row; as `FuelTank.volume_moment`."""
-    if len(tank.arm_points) == 1:
-        return usable * tank.arm_points[0][1]
-    total = usable + tank.unusable
-    return total * interpolate_rows(tank.arm_points, total) - tank.unusable * tank.arm(tank.unusable)
-
-
-def marginal_arm_rows(tank: FuelTank, usable: Array) -> Array:
-    """Arm [m] at which the next drop goes in, of every row; as `FuelTank.marginal_arm`."""
-    if len(tank.arm_points) == 1:
-        return np.full_like(usable, tank.arm_points[0][1])
-    total = usable + tank.unusable
-    low = np.maximum(total - 1e-6 * tank.capacity, 0.0)
-    arm, step = interpolate_rows(tank.arm_points, total), total - low
-    rise = np.divide(
-        arm - interpolate_rows(tank.arm_points, low), step, out=np.zeros_like(step), where=step > 0
-    )
-    return np.asarray(arm + total * rise)
 
 
 def volumes_of(model: SweepModel, loads: Array) -> list[Array]:
@@ -124,7 +88,9 @@ class Burning:
         rest = leg.stage == "reserve"
         left = np.full_like(self.missing, np.inf if rest else volume)
         wanted: ChangeRows = {cause: np.full_like(left, change) for cause, change in (changes or {}).items()}
-        for group in [leg.tanks, *(self.model.order if go_on else ())] if leg.tanks else self.model.order:
+        for group in (
+            [leg.tanks, *(self.model.flight.order if go_on else ())] if leg.tanks else self.model.flight.order
+        ):
             members = [self._index[name] for name in group]
             for _ in range(len(group) + 1):  # each pass ends the leg or empties a tank
                 live = {i: (self.volumes[i] > EMPTY) & (left > EMPTY) for i in members}

@@ -10,10 +10,11 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from planner.flight.fuel import Changes, FuelTank, Leg
-from planner.flight.limits import Group, Limit, Place
+from planner.flight.limits import Group, Limit
+from planner.flight.loading import Variant
+from planner.flight.model import Model
 from planner.quantities.effects import Effect
 from planner.quantities.moments import Total
-from planner.quantities.polygon import Envelope
 
 # The limits of a loading by kind. `tank` is a phase that needs more than the tank it names holds; no plan is
 # made of such a flight.
@@ -54,50 +55,28 @@ class LoadColumn:
 
 @dataclass(frozen=True, slots=True)
 class LoadLimit:
-    """A limit [kg] on `fixed` [kg] plus the columns named with their weights; `u` [kg] of the fixed part;
-    `forbids`: only a load above zero passes it.
+    """A `limit` of the register on `fixed` [kg] plus the columns named with their weights; `u` [kg] of the
+    fixed part.
     """
 
-    name: str
-    limit: float
+    limit: Limit
     fixed: float
     columns: tuple[tuple[int, float], ...]
     u: float = 0.0
-    forbids: bool = False
-    upper: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class StateLimit:
-    """A state of every flight and its greatest mass [kg], or infinity."""
-
-    name: Place
-    limit: float
-
-
-@dataclass(frozen=True, slots=True)
-class Shift:
-    """A massless moment change in the air [kg.m] with its effects, and the group it is checked for (both
-    sides where it is "").
-    """
-
-    moment: float
-    effects: tuple[Effect, ...] = ()
-    only: Group | Literal[""] = ""
-
-
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SweepModel:
     """A flight with some figures left open.
 
-    `fixed` mass [kg] and moments [kg.m] of everything but the columns and usable fuel, with its `effects`;
-    `tanks` with usable `volumes` [m3] as the flight has them, what each cause does to those that no column
-    sets [m3], and whether known by mass; `order` of feeding; `legs` burnt down to the reserve, which takes
-    the rest; `density` and its u [kg/m3]; `shifts` in the air; `required` fuel [m3], its part stated by mass,
-    and what each cause but the density does to aboard less required [m3]; `noise`: a margin smaller than this
-    share of its limit is zero.
+    `flight` as it stands; `fixed` mass [kg] and moments [kg.m] of everything but the columns and usable fuel,
+    with its `effects`; `tanks` with usable `volumes` [m3] as the flight has them, what each cause does to
+    those that no column sets [m3], and whether known by mass; `legs` burnt down to the reserve, which takes
+    the rest; `required` fuel [m3], its part stated by mass, and what each cause but the density does to
+    aboard less required [m3].
     """
 
+    flight: Model
     columns: tuple[LoadColumn, ...]
     fixed: Total
     effects: tuple[Effect, ...]
@@ -105,20 +84,36 @@ class SweepModel:
     volumes: tuple[float, ...]
     changes: tuple[Changes, ...]
     by_mass: tuple[bool, ...]
-    order: tuple[tuple[str, ...], ...]
     legs: tuple[Leg, ...]
-    density: float
-    density_u: float
-    envelope: Envelope
-    lateral: tuple[float, float] | None
-    shifts: tuple[Shift, ...]
-    states: tuple[StateLimit, ...]
     load_limits: tuple[LoadLimit, ...]
-    fuel_limits: tuple[Limit, ...]
     required: float
     required_by_mass: float
     surplus_changes: Changes
-    noise: float
+
+    @property
+    def density(self) -> float:
+        """Of the fuel [kg/m3]."""
+        return self.flight.density.density
+
+    @property
+    def density_u(self) -> float:
+        """Standard uncertainty of the density [kg/m3]."""
+        return self.flight.density.u
+
+    @property
+    def lateral(self) -> tuple[float, float] | None:
+        """The lateral limits (left, right) [m], or None."""
+        return self.flight.lateral
+
+    @property
+    def shifts(self) -> tuple[Variant, ...]:
+        """The massless moment changes to look at in the air."""
+        return tuple(each for each in self.flight.variants if each.names)
+
+    @property
+    def fuel_limits(self) -> tuple[Limit, ...]:
+        """The limits of the register on fuel."""
+        return tuple(limit for limit in self.flight.aboard() if limit.quantity == "fuel")
 
 
 def spread(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from typing import Final
@@ -9,14 +10,16 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.flight.envelope import NOISE
 from planner.flight.fuel import EMPTY
-from planner.flight.limits import Limit
-from planner.quantities.effects import COVERAGE, FAR, FUEL_DENSITY
+from planner.flight.limits import STATES, Limit
+from planner.flight.limits import Place as Where
+from planner.quantities.effects import COVERAGE, FAR, merged
 from planner.sweep.block.along import Place, Reach, Some, Span, Watch, follow, reaches, spans, watches
 from planner.sweep.block.edges import Array
-from planner.sweep.block.fuelrows import Burning, ChangeRows, OffRows, volume_moment_rows, volumes_of
+from planner.sweep.block.fuelrows import Burning, ChangeRows, OffRows, volumes_of
 from planner.sweep.block.kernel import Kernel, Margins
-from planner.sweep.block.model import GROUPS, StateLimit, SweepModel
+from planner.sweep.block.model import GROUPS, SweepModel
 from planner.sweep.block.sure import BlockSureness, Steps
 from planner.sweep.block.tally import INSIDE, BlockResult, Tally
 
@@ -42,8 +45,8 @@ class Sweeper:
             [column.arm for column in model.columns],
             [column.lateral_arm for column in model.columns],
             model.fixed,
-            model.envelope,
-            model.states[-1].limit,
+            model.flight.envelope,
+            math.inf,
             model.lateral,
             rows,
         )
@@ -65,7 +68,7 @@ class Sweeper:
         model, n = self.model, len(loads)
         full = volumes_of(model, loads)
         sure = BlockSureness(model, loads, full) if self._uncertain else None
-        tally = Tally(n, model.noise)
+        tally = Tally(n, NOISE)
         self._loads(tally, loads)
         mass, moment, side = (None if each is None else each.copy() for each in self.kernel.totals(loads))
         assert mass is not None
@@ -88,13 +91,11 @@ class Sweeper:
         at_state.append(Place([np.zeros(n) for _ in full], [{} for _ in full]))
         masses, cgs = np.empty((4, n)), np.empty((4, n))
         off = {} if sure is None else self._off_course(full, sure.start(), at_state[:3])
-        for index, (state, place) in enumerate(zip(model.states, at_state, strict=True)):
+        for index, (state, place) in enumerate(zip(STATES, at_state, strict=True)):
             steps = (
                 None
                 if sure is None
-                else (
-                    sure.empty() if state.name == "zero fuel" else sure.with_fuel(place, off.get(state.name))
-                )
+                else (sure.empty() if state == "zero fuel" else sure.with_fuel(place, off.get(state)))
             )
             margins = self._state(tally, state, zero_fuel, place.volumes, steps)
             masses[index], cgs[index] = margins.mass, margins.cg
@@ -236,98 +237,68 @@ class Sweeper:
         return found
 
     def _loads(self, tally: Tally, loads: Array) -> None:
-        for limit in self.model.load_limits:
-            load = np.full(len(loads), limit.fixed)
-            for index, weight in limit.columns:
+        for each in self.model.load_limits:
+            load = np.full(len(loads), each.fixed)
+            for index, weight in each.columns:
                 load += weight * loads[:, index]
-            margin = limit.limit - load if limit.upper else load - limit.limit
+            margin = each.limit.margin(load)
             tally.add(
                 "load",
-                np.where(load > 0, margin, np.inf) if limit.forbids else margin,
-                COVERAGE * limit.u,
-                limit.limit,
+                np.where(load > 0, margin, np.inf) if each.limit.forbids else margin,
+                COVERAGE * each.u,
+                each.limit.at(),
             )
 
     def _fuel_limit(self, tally: Tally, limit: Limit, place: Place) -> None:
         """A limit of the register on fuel, with what is in the tanks at a place of every row."""
-        model = self.model
-        names = [tank.name for tank in model.tanks]
-        volumes, changes = (
-            dict(zip(names, place.volumes, strict=True)),
-            dict(zip(names, place.changes, strict=True)),
-        )
-        by_mass = limit.dimension == "mass"
-        by_cause: dict[str, Some] = {}
-        for tank, weight in limit.tanks:
-            for cause, change in changes[tank].items():
-                by_cause[cause] = by_cause.get(cause, 0.0) + weight * change * (
-                    model.density if by_mass else 1.0
-                )
-        if by_mass and model.density_u:
-            held = sum(
-                (weight * volumes[tank] for tank, weight in limit.tanks),
-                start=np.zeros_like(place.volumes[0]),
-            )
-            by_cause[FUEL_DENSITY] = by_cause.get(FUEL_DENSITY, 0.0) + model.density_u * held
-        u = COVERAGE * np.sqrt(
-            sum((change * change for change in by_cause.values()), start=np.zeros_like(place.volumes[0]))
-        )
-        tally.add(
-            "load" if by_mass else "tank", limit.margin(limit.of_fuel(volumes, model.density)), u, limit.bound
-        )
+        value, effects = self.model.flight.held(limit, place.volumes, place.changes)
+        tally.add(limit.group, limit.margin(value), Steps(merged(effects)).expanded(1.0, 0.0), limit.at())
 
     def _state(
         self,
         tally: Tally,
-        state: StateLimit,
+        state: Where,
         zero_fuel: tuple[Array, Array, Array | None],
         volumes: Sequence[Array],
         steps: Steps | None,
     ) -> Margins:
-        model, rho = self.model, self.model.density
+        model = self.model
         mass, moment, side = zero_fuel
-        if state.name != "zero fuel":
-            mass = mass + rho * np.sum(volumes, axis=0)
-            moment = moment + rho * np.sum(
-                [volume_moment_rows(tank, each) for tank, each in zip(model.tanks, volumes, strict=True)],
-                axis=0,
-            )
-            if side is not None:
-                side = side + rho * np.sum(
-                    [tank.lateral_arm * each for tank, each in zip(model.tanks, volumes, strict=True)], axis=0
-                )
-        found = self.kernel.margins(mass, moment, side, state.limit)
-        if np.isfinite(state.limit):
-            if steps is None:
-                tally.add("mass", found.mass_margin, 0.0, state.limit)
-            else:
-                # Fuel at its density plus U; where a greater density makes the state lighter, the density
-                # stays in U instead.
-                heavier = steps.heavier()
-                u_mass = steps.expanded(1.0, 0.0, density=np.less_equal(heavier, 0.0) * 1.0)
-                tally.add(
-                    "mass", found.mass_margin - COVERAGE * np.maximum(heavier, 0.0), u_mass, state.limit
-                )
-        tally.add(
-            "mass",
-            mass - model.envelope.least_mass,
-            0.0 if steps is None else steps.expanded(1.0, 0.0),
-            model.envelope.least_mass,
-        )
-        for group, margin, edge in (
-            ("forward", found.forward, self.kernel.forward),
-            ("aft", found.aft, self.kernel.aft),
-        ):
-            u: Some = (
-                0.0 if steps is None else steps.edge(edge, 1.0 if group == "aft" else -1.0, mass, found.cg)
-            )
-            tally.add(group, margin, u, found.cg)  # type: ignore[arg-type]  # both are Groups
-        if model.lateral is not None and side is not None:
-            across = side / mass
-            u = 0.0 if steps is None else steps.expanded(-across / mass, 0.0, 1.0 / mass)
-            tally.add("lateral", across - model.lateral[0], u, model.lateral[0])
-            tally.add("lateral", model.lateral[1] - across, u, model.lateral[1])
+        if state != "zero fuel":
+            fuel = model.flight.of_fuel(volumes, model.density)
+            mass, moment, side = mass + fuel[0], moment + fuel[1], None if side is None else side + fuel[2]
+        found = self.kernel.margins(mass, moment, side, math.inf)
+        for limit in model.flight.at(state):
+            self._judge(tally, limit, found, side, steps)
         return found
+
+    def _judge(
+        self, tally: Tally, limit: Limit, found: Margins, side: Array | None, steps: Steps | None
+    ) -> None:
+        """A limit on mass or CG in one state, as `planner.flight.envelope.judge`, for every row."""
+        mass, u, sign = found.mass, 0.0, 1.0 if limit.upper else -1.0
+        if limit.quantity == "cg":
+            margin, edge = (
+                (found.aft, self.kernel.aft) if limit.upper else (found.forward, self.kernel.forward)
+            )
+            tally.add(
+                limit.group, margin, u if steps is None else steps.edge(edge, sign, mass, found.cg), found.cg
+            )
+        elif limit.quantity == "lateral":
+            assert side is not None  # where there are lateral limits, the lateral moment is followed
+            across = side / mass
+            lateral = u if steps is None else steps.expanded(-across / mass, 0.0, 1.0 / mass)
+            tally.add(limit.group, limit.margin(across), lateral, limit.at())
+        elif steps is None:
+            tally.add(limit.group, limit.margin(mass), u, limit.at())
+        else:
+            # Fuel at its density plus U against a greatest mass; where that makes the state lighter, the
+            # density stays in U.
+            heavier: Some = steps.heavier() if limit.upper else 0.0
+            u_mass = steps.expanded(1.0, 0.0, density=np.less_equal(heavier, 0.0) * 1.0)
+            tally.add(
+                limit.group, limit.margin(mass) - COVERAGE * np.maximum(heavier, 0.0), u_mass, limit.at()
+            )
 
     def _burn(self, tally: Tally, watch: Watch, steps: Steps | None) -> None:
         """The least margin of the whole burn with the uncertainty at that very place."""

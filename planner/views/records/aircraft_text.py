@@ -147,9 +147,13 @@ def _category(page: Page, aircraft: Aircraft, name: str, shown: Display) -> None
     """
     page.heading(f"Limits, {name} category")
     limits: list[tuple[str, float, bool, Dimension]] = [
-        (each.name, each.bound, True, "mass") for each in mass_bounds(aircraft, name)
+        (each.name, each.at(), True, "mass") for each in mass_bounds(aircraft, name)
     ]
-    limits += [(each.name, each.bound, each.upper, each.dimension) for each in register(aircraft, name)]
+    limits += [
+        (each.name, each.at(), each.upper, each.dimension)
+        for each in register(aircraft, name)
+        if each.quantity in ("load", "fuel")
+    ]
     if aircraft.lateral is not None:
         left, right = aircraft.lateral.left.value, aircraft.lateral.right.value
         limits += [("lateral CG, left", left, False, "length"), ("lateral CG, right", right, True, "length")]

@@ -1,0 +1,126 @@
+"""Arithmetic for one figure or for a block of them, so that a formula is written down once.
+
+A figure is a float, or an array with one entry per loading. numpy is loaded only where a block is given: one
+flight on its own never needs it.
+"""
+
+from __future__ import annotations
+
+import math
+from bisect import bisect_left
+from collections.abc import Callable, Iterable
+from typing import Any, TypeAlias
+
+Some: TypeAlias = (
+    Any  # a float, or an array of floats; Any, as arithmetic of both is a union no checker follows
+)
+Test: TypeAlias = Any  # a bool, or an array of bools
+Points: TypeAlias = tuple[tuple[float, float], ...]  # of a line, its first figures ascending
+
+
+def is_one(figure: Some) -> bool:
+    """Whether this is one figure and not a block."""
+    return isinstance(figure, (float, int))
+
+
+def is_nothing(figure: Some) -> bool:
+    """Whether this is one figure of zero: a term with it need not be worked out."""
+    return isinstance(figure, float) and figure == 0.0
+
+
+def anywhere(test: Test) -> bool:
+    """Whether a test holds for any of a block."""
+    return test if isinstance(test, bool) else bool(test.any())
+
+
+def where(test: Test, yes: Some, no: Some) -> Some:
+    """`yes` where the test holds, else `no`."""
+    if isinstance(test, bool):
+        return yes if test else no
+    import numpy as np
+
+    return np.where(test, yes, no)
+
+
+def greater(first: Some, second: Some) -> Some:
+    """The greater of two."""
+    if isinstance(first, float) and isinstance(second, float):
+        return first if first >= second else second
+    import numpy as np
+
+    return np.maximum(first, second)
+
+
+def between(low: Some, figure: Some, high: Some) -> Some:
+    """A figure, cut to lie between `low` and `high`."""
+    return -greater(-greater(figure, low), -high)
+
+
+def over(dividend: Some, divisor: Some) -> Some:
+    """The quotient, zero where the divisor is not above zero."""
+    if isinstance(dividend, float) and isinstance(divisor, float):
+        return dividend / divisor if divisor > 0 else 0.0
+    import numpy as np
+
+    above = np.greater(divisor, 0.0)
+    return np.where(above, dividend / np.where(above, divisor, 1.0), 0.0)
+
+
+def summed(parts: Iterable[Some]) -> Some:
+    """The sum; of single figures the correctly rounded one."""
+    known = list(parts)
+    plain = sum(known, start=0.0)
+    return math.fsum(known) if isinstance(plain, float) else plain
+
+
+def root(square: Some) -> Some:
+    """The square root."""
+    return math.sqrt(square) if is_one(square) else square**0.5
+
+
+def power(exponent: Some) -> Some:
+    """e to this power."""
+    if is_one(exponent):
+        return math.exp(exponent)
+    import numpy as np
+
+    return np.exp(exponent)
+
+
+def each_of(function: Callable[[float], float], figure: Some) -> Some:
+    """A function of one figure, of every one of a block."""
+    if is_one(figure):
+        return function(figure)
+    import numpy as np
+
+    return np.asarray(np.frompyfunc(function, 1, 1)(figure), dtype=np.float64)
+
+
+def interpolate(points: Points, x: Some) -> Some:
+    """Straight line between points (x ascending), held constant outside them; for one x or a block of
+    them.
+    """
+    if not isinstance(x, float) and not is_one(x):
+        return _interpolated(points, x)
+    if x <= points[0][0]:
+        return points[0][1]
+    if x >= points[-1][0]:
+        return points[-1][1]
+    upper = bisect_left([point[0] for point in points], x)
+    (x1, y1), (x2, y2) = points[upper - 1], points[upper]
+    return y1 + (y2 - y1) * (x - x1) / (x2 - x1)
+
+
+def _interpolated(points: Points, x: Some) -> Some:
+    """`interpolate` for a block, by the same arithmetic."""
+    import numpy as np
+
+    xs, ys = (np.array(each) for each in zip(*points, strict=True))
+    if len(points) == 1:
+        return np.full_like(x, ys[0])
+    upper = np.clip(xs.searchsorted(x, side="left"), 1, len(xs) - 1)
+    x1, x2, y1, y2 = xs[upper - 1], xs[upper], ys[upper - 1], ys[upper]
+    result = y1 + (y2 - y1) * (x - x1) / (x2 - x1)
+    result[x <= xs[0]] = ys[0]
+    result[x >= xs[-1]] = ys[-1]
+    return result
