@@ -59,6 +59,8 @@ def case_of(flight: Loaded[Flight], aircraft: Loaded[Aircraft], more: tuple[floa
     """Plan a flight and keep what it was planned from; `more` [m3] per tank that may be aboard besides.
     Raises InputRefused.
     """
+    if flight.document.kept is None:
+        flight = replace(flight, document=replace(flight.document, kept={}))
     if flight.record.fuel.source is None:
         return _case(flight, aircraft, more)
     low, high = resolve(flight, aircraft)

@@ -18,14 +18,14 @@ Parts = list[tuple[str, str]]  # one line as (text, style) pieces
 # colour says is said in words too.
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Heading:
     """The title of what follows."""
 
     text: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Paragraph:
     """Running text. `first` and `rest` indent its first and its other lines where lines are made of
     characters.
@@ -37,7 +37,7 @@ class Paragraph:
     rest: str = INDENT
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Bullets:
     """Texts of equal rank, a mark before each; `boxes` to tick by hand instead of marks."""
 
@@ -46,7 +46,7 @@ class Bullets:
     boxes: bool = False
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Column:
     """A column of a table: header (a newline starts a second line) and unit of all its cells.
 
@@ -65,7 +65,7 @@ class Column:
         return [*self.header.split("\n"), *([self.unit] if self.unit else [])]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Row:
     """Cells of a table row as text, a style for the whole row or for one cell, and a note told under the
     table.
@@ -77,7 +77,7 @@ class Row:
     note: str = ""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Table:
     """Rows under columns. A row of one cell is the title of the rows after it."""
 
@@ -90,7 +90,7 @@ class Table:
         return tuple((row.cells[0], row.note) for row in self.rows if row.note)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Panel:
     """What must not be overlooked: a verdict, cautions. `texts` are loud, in `style`; `beside` says quietly
     what they rest on.
@@ -102,7 +102,7 @@ class Panel:
     beside: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Picture:
     """A drawing: `signs(width, unicode)` gives lines of characters and what is to be said under them;
     `drawn(width, height, size of letters)` the same as SVG elements, where there is one, with `legend` under
@@ -115,14 +115,14 @@ class Picture:
     label: str = ""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Line:
     """One line as it is, never broken: something to write on, or nothing."""
 
     text: str = ""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Signatures:
     """Lines to be filled in by hand, each with what belongs there."""
 

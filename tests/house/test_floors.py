@@ -14,6 +14,7 @@ PACKAGE = ROOT / "planner"
 
 # Lowest first. A name is a module or a package of planner/.
 FLOORS = (
+    ("frozen",),
     ("errors",),
     ("units", "sources", "files"),
     ("sentences",),

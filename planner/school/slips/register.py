@@ -59,7 +59,7 @@ def load_all() -> None:
     """Make every module of slips known; importing one enters its slips."""
     from planner.school.slips import (
         slips_bench,  # noqa: F401 - imported for what they enter
-        )
+    )
 
 
 def traces(facts: Facts) -> tuple[Trace, ...]:

@@ -79,6 +79,7 @@ class Watch:
     """One limit watched along the burn: `group` it counts to, `pieces` of limiting moment, `upper` for aft or
     right; `shift` in the air, or None.
 
+    `off` [kg.m] is how far the moment change of every row is from the shift's own.
     `margin` [m] is the least so far (infinite where nothing was burnt), with the `mass` [kg], limiting `arm`
     [m] and the `place` there.
     """
@@ -91,6 +92,7 @@ class Watch:
     rows: int
     with_place: bool
     tanks: int
+    off: Some = 0.0
     margin: Array = field(init=False)
     mass: Array = field(init=False)
     arm: Array = field(init=False)
@@ -278,7 +280,7 @@ def reaches(watch: Watch, span: Span) -> Iterator[Reach]:
         return
     a, b, c = curve
     if watch.shift is not None and watch.axis == "longitudinal":
-        a = a + watch.shift.moment
+        a = a + (watch.shift.moment + watch.off)
     sign = 1.0 if watch.upper else -1.0
     for piece in reversed(watch.pieces):
         high, low = np.minimum(span.start, piece.high), np.maximum(span.end, piece.low)

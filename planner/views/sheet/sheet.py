@@ -31,7 +31,7 @@ _LINE: Final = 1.17  # height of a line with what stands between lines, in type 
 _LETTER: Final = 0.42  # mean width of a letter
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Sheet:
     """The blocks of a sheet: `head` and `foot` across the page, `flow` between them in two columns; `tied`
     stands in its corner.
