@@ -13,6 +13,9 @@ def main() -> None:
     # Start-up makes thousands of lasting objects and hardly any garbage: looking for some so often costs a
     # tenth of a plan.
     gc.set_threshold(100_000, 50, 50)
+    # pydantic looks through everything installed for plugins, which takes as long as a plan; none is wanted
+    # here.
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "1")
     from planner.app.app import build
     from planner.app.common import reader, refuse
     from planner.quantities.errors import InputRefused
@@ -23,7 +26,10 @@ def main() -> None:
         # read as "not inside". Not the board: there it is a browser that went away, and the board goes on.
         signal.signal(signal.SIGPIPE, signal.SIG_DFL)
     try:
-        build(first_word)(prog_name="planner")
+        try:
+            build(first_word)(prog_name="planner")
+        finally:
+            sys.stdout.flush()  # here, so that a full disk is told
     except InputRefused as refused:
         sys.exit(refuse(refused, "--json" in sys.argv, reader(sys.argv)))
     except OSError as error:
@@ -35,6 +41,12 @@ def main() -> None:
     except KeyboardInterrupt:
         print("stopped", file=sys.stderr)  # noqa: T201 - this is the command line itself
         sys.exit(130)
+    except SystemExit as ended:
+        # A plan leaves nothing to be tidied up, and taking every module apart takes longer than the plan.
+        if first_word == "flight" and isinstance(ended.code, int):
+            sys.stderr.flush()
+            os._exit(ended.code)
+        raise
     finally:
         gc.freeze()  # the interpreter looks for garbage once more as it ends: nothing left to look at
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import operator
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
@@ -16,6 +16,7 @@ from planner.flight.envelope import Verdict
 from planner.plan import plan_flight
 from planner.plan.results import Plan
 from planner.quantities.errors import Finding, InputRefused
+from planner.quantities.frozen import frozen
 from planner.quantities.units import Display, UnitSystem
 from planner.records.aircraft.record import Aircraft
 from planner.records.flight.record import Flight
@@ -48,7 +49,7 @@ Range = tuple[float, float, int, str]
 MOST_LOADINGS: Final = 2_000_000
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+@frozen(kw_only=True, repr=False)
 class OfferedRemedy:
     """A change, or two, that brings the flight inside every limit; `plan` is the flight with it made.
 
@@ -72,7 +73,7 @@ class OfferedRemedy:
         return f"<{self.words()}>"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+@frozen(kw_only=True, repr=False)
 class OfferedRemedies:
     """The remedies `found` for a `plan`, best first; `impossible`: in words, why other changes do not do."""
 
@@ -91,7 +92,7 @@ class OfferedRemedies:
         return f"<{len(self)} remedies for {self.plan!r}{found}>"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+@frozen(kw_only=True, repr=False)
 class PlannedFlight:
     """A `flight` planned; `result` is the engine's own with all there is, and its parts may change."""
 
@@ -181,7 +182,7 @@ class PlannedFlight:
         return html_of(self.result, self.limits)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+@frozen(kw_only=True, repr=False)
 class LoadedAircraft:
     """A profile read and checked; `loaded` holds its record."""
 
@@ -211,7 +212,7 @@ class LoadedAircraft:
         return f"<aircraft {self.name}: {', '.join(self.stations)}; tanks {', '.join(self.tanks)}.{warning}>"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+@frozen(kw_only=True, repr=False)
 class LoadedFlight:
     """A flight read and checked against its aircraft; `flight` and `aircraft` hold the records."""
 

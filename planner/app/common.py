@@ -62,7 +62,12 @@ def console(stderr: bool = False) -> Console:
 
     stream = sys.stderr if stderr else sys.stdout
     width = None if stream.isatty() or "COLUMNS" in os.environ else PIPE_WIDTH
-    return Console(file=stream, width=width, highlight=False, soft_wrap=False, emoji=False, markup=False)
+    height = (
+        None if stream.isatty() else 25
+    )  # asked for with every line where it is not known; no block depends on it
+    return Console(
+        file=stream, width=width, height=height, highlight=False, soft_wrap=False, emoji=False, markup=False
+    )
 
 
 def print_json(data: Any) -> None:

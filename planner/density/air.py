@@ -7,11 +7,11 @@ than those weights did, so its reading is about 0.15 % too small.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Final
 
 from planner.density.budget import Estimate
 from planner.quantities.errors import OutOfRange
+from planner.quantities.frozen import frozen
 from planner.quantities.sentences import Figure, book, say, span_of
 from planner.quantities.units import STANDARD_GRAVITY
 
@@ -105,7 +105,7 @@ def pressure_at_altitude(altitude: float, sea_level_pressure: float = _SEA_LEVEL
     return float(_SEA_LEVEL_PRESSURE * ratio**_EXPONENT)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class AirConditions:
     """What is known of the air: `temperature` [degC], `pressure` [Pa] or else `altitude` [m], `humidity` [1]
     if known.

@@ -5,7 +5,6 @@ tanks.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Final
 
 from planner.density.petroleum import (
@@ -20,6 +19,7 @@ from planner.density.petroleum import (
 )
 from planner.facts.grades import Grade
 from planner.quantities.errors import Finding
+from planner.quantities.frozen import frozen
 from planner.quantities.sentences import Figure, book, say
 from planner.quantities.units import Quantity
 
@@ -29,7 +29,7 @@ GREATEST_DENSITY: Final = 900.0  # kg/m3
 STANDARD_METHOD: Final = "standard figure at 15 degC, corrected to the tank"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class DensityUsed:
     """A density with its origin.
 

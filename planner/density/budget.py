@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 
 from planner.quantities.conventions import COVERAGE as COVERAGE
+from planner.quantities.frozen import frozen
 
 # Steps of the central difference: relative to the value near the cube root of the double's rounding; an input
 # near zero (an error, a correction) has only its uncertainty to go by.
@@ -14,7 +14,7 @@ _VALUE_STEP = 6e-6
 _SPREAD_STEP = 1e-3
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Estimate:
     """A value and its standard uncertainty `u`, both in the same SI unit."""
 
@@ -27,14 +27,14 @@ class Estimate:
         return COVERAGE * self.u
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Missing:
     """Stands where a figure could not be given, and says why."""
 
     reason: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Input:
     """One independent raw input of a measurement: name, value, standard uncertainty and unit, all SI."""
 
@@ -44,7 +44,7 @@ class Input:
     unit: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class BudgetLine:
     """One input's part: `sensitivity` = change of the result per change of the input, `contribution` =
     |sensitivity| u in the result's unit, `share` of the variance [1].
@@ -56,7 +56,7 @@ class BudgetLine:
     share: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Budget:
     """A result with its uncertainty and the lines that make it up, the largest first."""
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from planner.density.petroleum import (
     density_15c_from,
@@ -13,9 +12,10 @@ from planner.density.petroleum import (
     thermal_expansion,
     volume_correction_factor,
 )
+from planner.quantities.frozen import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class DensityCorrection:
     """A correction: densities and u [kg/m3], temperatures [degC], alpha [1/K], the product group, both
     factors [1].

@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from statistics import median
 from typing import Final
 
 from planner.density.budget import Estimate
 from planner.quantities.errors import Finding, InputRefused
+from planner.quantities.frozen import frozen
 from planner.quantities.sentences import percent
 
 FEWEST: Final = 4  # readings: a parabola leaves one degree of freedom to judge it by
@@ -22,7 +22,7 @@ SIGNIFICANCE: Final = 0.05  # chance of calling a straight line bent, and of cal
 _ROUNDING: Final = 1e-12  # relative scatter below which readings lie on the line but for the arithmetic
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StraightLine:
     """Least-squares line y = intercept + slope x: the coefficients with their standard errors, the residual
     standard deviation `scatter` with `degrees_of_freedom`, and what `at` needs: the means and the sum of
@@ -155,7 +155,7 @@ def curvature_chance(x: Sequence[float], y: Sequence[float], least_scatter: floa
     return two_sided_chance(bent * math.sqrt(weight) / scatter, n - 3) if scatter else 1.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ClosedReading:
     """The reading [kg] the balance would have shown at `closed_at` [s], the fitted `line` (kg against s), the
     `loss` [kg] from then to the last reading, the chance `p_bent` behind calling it straight, and notices."""

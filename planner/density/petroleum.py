@@ -7,11 +7,11 @@ The tables' fit is for a whole group of products, not for one fuel; `model_uncer
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
 
 from planner.quantities.errors import OutOfRange
+from planner.quantities.frozen import frozen
 from planner.quantities.sentences import Figure, book, say, span_of
 
 BASE_TEMPERATURE: Final = 15.0  # degC
@@ -25,7 +25,7 @@ UNLEADED_FIT: Final = (
 REFERENCE_SPAN: Final = 25.0  # K of correction the two figures above are stated for
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Product:
     """One group of the petroleum tables: `alpha = k0/rho15**2 + k1/rho15 + constant` between two densities at
     15 degC.

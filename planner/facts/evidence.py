@@ -8,14 +8,15 @@ does.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final, Literal
+
+from planner.quantities.frozen import frozen
 
 How = Literal["weighed", "stated", "standard", "guessed"]
 Carried = Literal["person", "bag"]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Evidence:
     """`pad` and standard uncertainty `u` [kg] used when the flight states none; `source` keys of SOURCES for
     pad and u; `note` for the reader.

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final, Literal
 
+from planner.quantities.frozen import frozen
 from planner.quantities.units import POUND, US_GALLON
 
 Kind = Literal["avgas", "motor gasoline", "jet"]
 Product = Literal["gasoline", "jet"]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Grade:
     """One grade of fuel.
 

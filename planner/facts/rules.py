@@ -7,16 +7,16 @@ change and none of this is legal advice, so every note ends with the same reques
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final, Literal
 
 from planner.facts.sources import SOURCES, Tag
+from planner.quantities.frozen import frozen
 
 Basis = Literal["cruise", "holding", "maximum continuous", "best range"]
 Kind = Literal["aeroplanes", "helicopters"]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ReserveRule:
     """One row of a fuel rule.
 

@@ -7,8 +7,9 @@ memory" was not opened on that day, and no check rests on such a source alone.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final, Literal
+
+from planner.quantities.frozen import frozen
 
 Tag = Literal["read in the source", "second-hand copy", "from memory", "no published source"]
 
@@ -16,7 +17,7 @@ TAKEN_DOWN: Final = "2026-11-25"  # ISO date of the first edition of the list
 TAKEN_DOWN_LATER: Final = "2026-11-28"  # and of what was looked up since
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Source:
     """One source: its key, title, the clause or page used, the day it was taken down, and how it was read.
 

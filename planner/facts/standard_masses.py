@@ -6,13 +6,13 @@ from it by far more than the margin. Real masses always come first, and a plan t
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
+from planner.quantities.frozen import frozen
 from planner.quantities.units import POUND, US_GALLON
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SeatBand:
     """Standard masses [kg] of male, female and child occupants for a range of passenger seats (both ends
     included).
@@ -30,7 +30,7 @@ class SeatBand:
         return {"male": self.male, "female": self.female, "child": self.child}[who]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StandardMass:
     """One standard figure in SI ([kg] or [kg/m3], as `unit` says), with its source and what to know before
     using it.

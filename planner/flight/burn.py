@@ -11,11 +11,12 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final, Literal
 
 from planner.flight.fuel import Changes, Draw, FuelTank, Stage, combined
 from planner.flight.limits import Limit, of_centre
+from planner.quantities.frozen import frozen
 from planner.quantities.moments import Total
 from planner.quantities.polygon import Envelope, Piece
 
@@ -23,7 +24,7 @@ Axis = Literal["longitudinal", "lateral"]
 _EMPTY_RANGE: Final = 1e-12  # kg; a stretch shorter than this holds no crossing of its own
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stretch:
     """Part of the burn on which mass falls from `start` to `end` [kg] and both moments are polynomials in
     mass.
@@ -76,7 +77,7 @@ class Stretch:
         return Total(mass, _poly(self.moment, mass), _poly(self.lateral, mass))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Point:
     """A place on the burn: fuel remaining [m3], [s] after take-off, `total`, and usable volumes per tank
     [m3].
@@ -90,7 +91,7 @@ class Point:
     changes: tuple[Changes, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Crossing:
     """The burn crosses the limit `limit` at `point`; `direction` is `out` or `in`."""
 
@@ -99,7 +100,7 @@ class Crossing:
     direction: Literal["out", "in"]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Least:
     """The least margin [m] against `limit` anywhere on the burn, and where."""
 

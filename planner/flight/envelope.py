@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Final, Literal, TypeAlias
 
 from planner.flight.limits import Group, Limit, Place, of_envelope
 from planner.quantities.effects import COVERAGE, FUEL_DENSITY, Effect, Gradient, contributions, expanded
+from planner.quantities.frozen import frozen
 from planner.quantities.many import Some, between, each_of, greater, over, power, root, summed, where
 from planner.quantities.moments import Total
 from planner.quantities.polygon import Envelope, Piece
@@ -42,7 +42,7 @@ def worst(verdicts: Sequence[Verdict]) -> Verdict:
     return max(verdicts, key=ORDER.index, default="inside")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Doubt:
     """A place of the burn, `fuel` left [m3], where a margin is larger than the least one and yet not larger
     than its own U.
@@ -53,7 +53,7 @@ class Doubt:
     fuel: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LimitResult:
     """A limit checked: all figures in SI of `dimension`; `uncertainty` is expanded (k = 2); `causes` cause ->
     signed change for one u.

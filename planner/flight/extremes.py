@@ -13,7 +13,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
 
@@ -25,6 +24,7 @@ from planner.flight.limits import greatest_mass
 from planner.flight.loading import empty_aircraft, tanks_of, variants
 from planner.quantities.effects import Effect
 from planner.quantities.errors import OutOfRange
+from planner.quantities.frozen import frozen
 from planner.quantities.moments import Item, Total, moment_changed, total
 from planner.quantities.sentences import Figure, say
 from planner.quantities.units import POUND
@@ -38,7 +38,7 @@ _POWER_ORDER: Final = ("maximum continuous", "climb", "cruise")
 _NOTHING: Final = 1e-9  # kg
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Assumptions:
     """What the adverse loadings assume: `occupant` [kg] in every seat, the pilot's station, the least fuel
     [m3], its density [kg/m3]; `notes` say why.
@@ -51,7 +51,7 @@ class Assumptions:
     notes: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Extreme:
     """The most adverse loading against one limit: its `items` (basic empty mass first), totals, and the limit
     checked.
@@ -68,7 +68,7 @@ class Extreme:
     change: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Adverse:
     """Both adverse loadings of a category with what they assume in words; none, and the `reason`, where there
     are none.
@@ -80,7 +80,7 @@ class Adverse:
     reason: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RoomAtStation:
     """Room for load: up to `room` [kg] at `arm` [m], sharing the combined limits numbered in `limits`."""
 

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import Final, Literal, TypeAlias
 
 from planner.quantities.effects import tank_arm, unusable_in
 from planner.quantities.errors import OutOfRange
+from planner.quantities.frozen import frozen
 from planner.quantities.many import Points, Some, greater, interpolate, over
 from planner.quantities.sentences import book, say, span_of
 
@@ -17,7 +18,7 @@ Stage = Literal["taxi", "trip", "alternate", "reserve", "taxi in"]
 EMPTY: Final = 1e-9  # m3
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FuelTank:
     """One tank in SI: `capacity` and `unusable` [m3], `arm_points` of (volume in the tank [m3], arm [m]),
     `lateral_arm` [m].
@@ -163,7 +164,7 @@ def combined(first: Changes, second: Changes, factor: float = 1.0) -> Changes:
     return {cause: change for cause, change in result.items() if abs(change) > _NOISE}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Leg:
     """A draw on the tanks: `volume` [m3] at `flow` [m3/s] (0 where no time is known); `tanks` named by the
     pilot, or empty.
@@ -180,7 +181,7 @@ class Leg:
     changes: Changes = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Draw:
     """A stretch of the burn with constant shares: from `start` volumes [m3], `shares` per tank (sum 1),
     `volume` [m3] at `flow` [m3/s].
@@ -217,7 +218,7 @@ class Draw:
         return self.volume / self.flow if self.flow else 0.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Shortage:
     """A leg (number `leg` of those given) the fuel does not cover: `missing` [m3]; `named` where the tanks
     were named and others may hold fuel.

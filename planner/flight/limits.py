@@ -10,9 +10,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any, Final, Literal
 
+from planner.quantities.frozen import frozen
 from planner.quantities.polygon import Edge, Envelope, Piece
 from planner.quantities.units import Dimension
 from planner.records.aircraft.record import Aircraft
@@ -45,7 +45,7 @@ def identity(id: str, place: str) -> tuple[str, str]:  # noqa: A002 - the id of 
     return id, place if id == GREATEST else ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class Limit:
     """One limit of the register.
 

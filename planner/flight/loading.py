@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final, Literal, TypeAlias
 
 from planner.flight.fuel import FuelTank
 from planner.flight.limits import Group
 from planner.quantities.effects import FUEL_DENSITY, Effect, seat_labels, tank_lateral_arm, unusable_in
+from planner.quantities.frozen import frozen
 from planner.quantities.moments import Item
 from planner.quantities.units import POUND, US_GALLON, Quantity
 from planner.records.aircraft.record import Aircraft, Station
@@ -22,7 +23,7 @@ OIL_DENSITY: Final = 7.5 * POUND / US_GALLON  # kg/m3
 Masses: TypeAlias = Mapping[str, Sequence[tuple[float, float]]]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class StationArms:
     """Where the load of a station sits: `arm` and its u [m], and `across` lateral arms with u [m], one per
     seat if `by_seat`.
@@ -53,7 +54,7 @@ class StationArms:
         return f"{label if self.by_seat else self.station} lateral arm"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StationLoad:
     """The load on one station: every mass as (name of its cause of uncertainty, mass [kg], u [kg]), seat by
     seat.
@@ -68,7 +69,7 @@ class StationLoad:
         return math.fsum(mass for _, mass, _ in self.masses)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Product:
     """Two unsure factors of one moment, a mass and its own arm: `change` [kg.m] for one u of each, of the
     lateral moment if `across`.
@@ -80,7 +81,7 @@ class Product:
     across: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Loading:
     """Everything aboard but usable fuel: `items` (basic empty mass first), the effects of their
     uncertainties, station loads, products.
@@ -251,7 +252,7 @@ def loaded(empty: Loading, arms: Mapping[str, StationArms], load: Masses) -> Loa
     return Loading(tuple(items), tuple(effects), tuple(stations), tuple(products))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Variant:
     """The burn with some massless moment changes: their names, their sum [kg.m], their effects, and the one
     group of limits they are checked for (or "").

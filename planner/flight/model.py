@@ -8,7 +8,7 @@ here.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TypeAlias
 
 from planner.density.basis import DensityUsed
@@ -19,6 +19,7 @@ from planner.flight.loading import Loading, Masses, StationArms, Variant, loaded
 from planner.flight.reserves import Given, Need
 from planner.quantities.effects import FAR, FUEL_DENSITY, Effect, Side, tank_lateral_arm
 from planner.quantities.errors import OutOfRange
+from planner.quantities.frozen import frozen
 from planner.quantities.many import Points, Some, anywhere, greater, summed, where
 from planner.quantities.moments import Total
 from planner.quantities.polygon import Envelope
@@ -27,7 +28,7 @@ from planner.quantities.polygon import Envelope
 _Off: TypeAlias = Mapping[str, tuple[Sequence[Some], Sequence[Some]]] | None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stick:
     """A dipstick: `points` of (reading [m], volume [m3]), of all that is in the tank (`total`) or of the
     usable part.
@@ -37,7 +38,7 @@ class Stick:
     total: bool
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class TankFuel:
     """Fuel in one tank: usable `volume`, `u`, `space` to full [m3]; `mass` [kg]; `arm` [m] of it; `dip` [m]
     or why none; `origin` in words.
@@ -77,7 +78,7 @@ def dip_of(tank: FuelTank, stick: Stick | None, usable: float) -> float | str:
         return "off the stick"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class Demand:
     """What a flight asks of its fuel: `needs` in the order flown, `further` ones beside them, and the
     reserves.
@@ -95,7 +96,7 @@ class Demand:
     rule: ReserveRule
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class Model:
     """A flight in SI.
 

@@ -4,18 +4,19 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal
 
 from planner.facts.rules import ReserveRule
 from planner.flight.fuel import Changes, Stage, combined
+from planner.quantities.frozen import frozen
 
 LineKind = Literal[
     "taxi", "trip", "contingency", "alternate", "final reserve", "additional", "extra", "discretionary"
 ]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FuelLine:
     """One line of the fuel plan: `volume` [m3], `time` [s] or the reason none is known, its basis in words.
 
@@ -36,7 +37,7 @@ class FuelLine:
         return math.hypot(*self.changes.values())
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Given:
     """A figure with its standard uncertainty and the cause it is known by, in SI; `by_mass` where it is a
     mass or a flow of mass.
@@ -62,7 +63,7 @@ class Given:
         return {self.cause: factor * self.u} if self.u and factor else {}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Need:
     """A demand in SI before it becomes a line: an amount [m3] if stated, else a time [s] at a flow [m3/s].
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from planner.density.basis import DensityUsed
@@ -20,6 +20,7 @@ from planner.plan.results import BurnResult, Plan, State
 from planner.plan.states import burn, load_limits, states
 from planner.quantities.effects import COVERAGE, FUEL_DENSITY
 from planner.quantities.errors import Finding, InputRefused
+from planner.quantities.frozen import frozen
 from planner.quantities.sentences import Figure, say
 from planner.records.aircraft.record import Aircraft
 from planner.records.document import Location, all_or_refuse
@@ -74,7 +75,7 @@ def plan_flight(flight: Loaded[Flight], aircraft: Loaded[Aircraft]) -> Plan:
     )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Judged:
     """What one density makes of a flight."""
 

@@ -6,6 +6,8 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from pathlib import Path
+from typing import Any
 
 from planner.density.basis import DensityUsed, from_measurement
 from planner.density.bench.bench_results import Bench, BottleBench, float_sheet, weigh_sheet
@@ -52,6 +54,23 @@ def tank_density(
     return from_measurement(measured.value, u, at, 0.0, temperature, u_temperature, grade, source)
 
 
+def _worked_out(path: Path, key: str, kept: dict[Path, Any] | None) -> tuple[Document, Bench]:
+    """The sheet as read, and what the bench makes of it; from `kept`, where it is there."""
+    if kept is not None and path in kept:
+        found: tuple[Document, Bench] = kept[path]
+        return found
+    page = read(path)
+    bottle = key == "bottle"
+    bench: Bench = (
+        weigh_sheet(load_sheet(page, BottleSheet))
+        if bottle
+        else float_sheet(load_sheet(page, HydrometerSheet))
+    )
+    if kept is not None:
+        kept[path] = page, bench
+    return page, bench
+
+
 def bench_density(flight: Flight, document: Document, grade: Grade) -> DensityUsed:
     """The density from the sheet the flight names, with the sheet's notices.
 
@@ -77,12 +96,7 @@ def bench_density(flight: Flight, document: Document, grade: Grade) -> DensityUs
             "needed a path relative to the flight file",
             "check the name",
         )
-    page = read(path)
-    bench: Bench = (
-        weigh_sheet(load_sheet(page, BottleSheet))
-        if key == "bottle"
-        else float_sheet(load_sheet(page, HydrometerSheet))
-    )
+    page, bench = _worked_out(path, key, document.kept)
     sheet = bench.sheet
     if sheet.liquid != flight.fuel.grade:
         raise refuse(

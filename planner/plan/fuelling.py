@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import TypeAlias
 
 from planner.density.basis import DensityUsed
@@ -25,9 +25,10 @@ from planner.flight.model import Demand, Model, TankFuel
 from planner.flight.reserves import FuelLine, Given, Need, contingency_line, final_reserve_line, line_for
 from planner.plan.results import FuelPlan
 from planner.quantities.effects import COVERAGE, FAR, FUEL_DENSITY
+from planner.quantities.frozen import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Fuelling:
     """The fuel plan with the burn it implies."""
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from planner.density.basis import DensityUsed
 from planner.facts.grades import Grade
 from planner.facts.rules import ReserveRule
@@ -16,13 +14,14 @@ from planner.flight.model import Model, TankFuel
 from planner.flight.reserves import FuelLine
 from planner.quantities.effects import Effect
 from planner.quantities.errors import Finding
+from planner.quantities.frozen import frozen
 from planner.quantities.moments import Total
 from planner.quantities.polygon import Envelope
 from planner.records.aircraft.record import Aircraft
 from planner.records.flight.record import Flight
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FuelPlan:
     """Fuel aboard against fuel required. Volumes [m3], masses [kg], times [s].
 
@@ -56,7 +55,7 @@ class FuelPlan:
     legs: tuple[Leg, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class State:
     """Ramp, take-off, landing or zero fuel: totals, usable `fuel` and `volumes` per tank [m3], and every
     limit checked.
@@ -71,7 +70,7 @@ class State:
     effects: tuple[Effect, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class BurnResult:
     """The whole burn: its stretches, the least margin against each CG limit with its check, and every
     crossing.
@@ -83,7 +82,7 @@ class BurnResult:
     crossings: tuple[Crossing, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Plan:
     """One flight planned: its records, the model compiled from them, and what every evaluator says."""
 

@@ -9,10 +9,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final, Literal, TypeAlias
 
 from planner.quantities.conventions import COVERAGE as COVERAGE
+from planner.quantities.frozen import frozen
 from planner.quantities.many import Some, is_nothing, where
 
 FUEL_DENSITY: Final = "fuel density"
@@ -64,7 +65,7 @@ def stick_row(tank: str, row: int) -> str:
     return f"{tank} dipstick, row {row + 1}"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Effect:
     """What one standard uncertainty of the input `cause` does: `mass` [kg], `moment` and `lateral_moment`
     [kg.m].
@@ -81,7 +82,7 @@ class Effect:
     side: Side = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Gradient:
     """How a figure changes with the state: per kg of `mass`, per kg.m of `moment` and of `lateral_moment`."""
 

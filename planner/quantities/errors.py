@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal
+
+from planner.quantities.frozen import frozen
 
 Severity = Literal["refused", "notice"]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Finding:
     """One thing found in an input: where it stands, what is wrong, what was needed, how to mend it.
 

@@ -9,10 +9,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from typing import Final, overload
 
 from planner.quantities.errors import OutOfRange
+from planner.quantities.frozen import frozen
 
 # Two arms nearer than this are the same place: a lever of a nanometre only amplifies rounding.
 _SAME_PLACE: Final = 1e-9  # m
@@ -20,7 +20,7 @@ _SAME_PLACE: Final = 1e-9  # m
 _NOISE: Final = 1e-9
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Item:
     """One mass with its place: `name`, `mass` [kg], `arm` [m from the datum], `lateral_arm` [m, right
     positive].
@@ -42,7 +42,7 @@ class Item:
         return self.mass * self.lateral_arm
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Total:
     """A sum of items: `mass` [kg], `moment` and `lateral_moment` [kg.m] about the datum and the centre
     line.

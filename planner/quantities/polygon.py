@@ -11,14 +11,16 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_right
-from dataclasses import dataclass, field
+from dataclasses import field
 from itertools import pairwise
 from typing import Literal
+
+from planner.quantities.frozen import frozen
 
 EdgeKind = Literal["linear in cg", "linear in moment"]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Piece:
     """Limiting moment `p + q m + r m2` [kg.m] for masses from `low` to `high` [kg]."""
 
@@ -37,7 +39,7 @@ class Piece:
         return -self.p / mass**2 + self.r
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Edge:
     """One side of an envelope: `points` of (mass [kg], arm [m]) with ascending mass, and the kind of line
     between.
@@ -87,7 +89,7 @@ class Edge:
         return self.piece_at(mass).arm(mass)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Envelope:
     """The forward and aft edges of one category."""
 

@@ -10,9 +10,10 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
+from planner.quantities.frozen import frozen
 from planner.quantities.units import Dimension, Display, UnitSystem, in_unit
 
 if TYPE_CHECKING:
@@ -22,7 +23,7 @@ METRIC: Final[Display] = Display("metric")
 _NOTHING: Final = 1e-9  # smaller than this in the unit shown, a figure is zero and not a small amount
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Figure:
     """A quantity inside a sentence.
 

@@ -9,11 +9,14 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
-from functools import lru_cache
-from typing import Final, Literal
+from functools import cache, lru_cache
+from typing import TYPE_CHECKING, Final, Literal
 
 from planner.quantities.errors import Finding, InputRefused, closest
+from planner.quantities.frozen import frozen
+
+if TYPE_CHECKING:
+    import pint
 
 # Exact by definition (1959 yard and pound agreement; NIST SP 811 App. B; UK Weights and Measures Act).
 POUND: Final = 0.45359237  # kg
@@ -42,7 +45,7 @@ Dimension = Literal[
 ]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Unit:
     """`SI value = factor * number + offset`; only degF has an offset, as temperature is kept in degC."""
 
@@ -170,7 +173,7 @@ _EXAMPLE: Final[dict[str, str]] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Quantity:
     """A number read with its unit: `value` and standard uncertainty `u` in SI, and the text as written."""
 
@@ -220,11 +223,16 @@ def find_unit(name: str, needed: str = "") -> Unit:
     return unit
 
 
-@lru_cache(maxsize=256)  # a registry takes 0.1 s to build, and a sheet writes the same unit many times
-def _unit_from_pint(name: str) -> Unit | None:
+@cache  # it takes 0.1 s to build, and a file may hold hundreds of wrong units
+def _registry() -> pint.UnitRegistry[float]:
     import pint  # late on purpose: a plain plan never needs it and it is the slowest import we have
 
-    registry: pint.UnitRegistry[float] = pint.UnitRegistry(on_redefinition="ignore")
+    return pint.UnitRegistry(on_redefinition="ignore")
+
+
+@lru_cache(maxsize=256)  # a sheet writes the same unit many times
+def _unit_from_pint(name: str) -> Unit | None:
+    registry = _registry()
     targets: dict[str, Dimension] = {
         "meter": "length",
         "kilogram": "mass",
@@ -375,7 +383,7 @@ _DISPLAY: Final[dict[UnitSystem, dict[str, tuple[str, int]]]] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Display:
     """How figures are shown to one reader: the unit and the decimals of every dimension."""
 

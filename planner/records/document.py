@@ -46,7 +46,8 @@ class Document:
     text.
 
     Where values were varied after reading, `varied` holds for each such location the `KEY=VALUE` it came
-    from, and `text` is that of the file as it was read.
+    from, and `text` is that of the file as it was read. `kept`, in a search through variants of one flight,
+    is what files that it names have been worked out to, so that they are read once and not for every variant.
     """
 
     path: str
@@ -55,6 +56,7 @@ class Document:
     key_marks: dict[Location, Mark] = field(default_factory=dict)
     text: str = field(default="", repr=False)
     varied: dict[Location, str] = field(default_factory=dict)
+    kept: dict[Path, Any] | None = field(default=None, repr=False, compare=False)
 
     def mark(self, location: Location, key: bool = False) -> Mark:
         """Line and column of a location, or of the nearest thing around it that stands in the file."""

@@ -14,8 +14,8 @@ from datetime import date
 from itertools import pairwise
 from typing import Annotated, Any, Final, TypeVar, Union, get_args, get_origin
 
-from pydantic import BaseModel, ConfigDict, PlainValidator, ValidationError
-from pydantic_core import PydanticCustomError
+from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler, ValidationError
+from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from planner.quantities.errors import Finding, InputRefused, closest
 from planner.quantities.units import Dimension, Quantity, needed_words, read_quantity
@@ -27,6 +27,18 @@ class Record(BaseModel):
 
     # Built on first use: only the record at the top of a file needs a validator of its own.
     model_config = ConfigDict(extra="forbid", frozen=True, arbitrary_types_allowed=True, defer_build=True)
+
+
+class ReadBy:
+    """A field read by one function and nothing else; pydantic's own also works out what the field would be
+    without.
+    """
+
+    def __init__(self, func: Callable[[Any], Any]) -> None:
+        self.func = func
+
+    def __get_pydantic_core_schema__(self, _source: Any, _handler: GetCoreSchemaHandler) -> CoreSchema:
+        return core_schema.no_info_plain_validator_function(self.func)
 
 
 R = TypeVar("R", bound=Record)
@@ -57,7 +69,7 @@ def _read(value: Any, *dimensions: Dimension) -> Quantity:
         raise refusal(first.code, first.message, first.needed, first.hint) from None
 
 
-def quantity(*dimensions: Dimension, low: float | None = None, low_words: str = "") -> PlainValidator:
+def quantity(*dimensions: Dimension, low: float | None = None, low_words: str = "") -> ReadBy:
     """A validator that reads one quantity of the given dimensions, not below `low` [SI]."""
 
     def validate(value: Any) -> Quantity:
@@ -67,7 +79,7 @@ def quantity(*dimensions: Dimension, low: float | None = None, low_words: str = 
         return read
 
     validate.dimensions = dimensions  # type: ignore[attr-defined]  # read by the schema for editors
-    return PlainValidator(validate)
+    return ReadBy(validate)
 
 
 _MASS = quantity("mass", low=0.0, low_words="a mass of zero or more")
@@ -148,14 +160,14 @@ def dip_table(value: Any) -> Rows:
 
 def read_mass(value: Any) -> Quantity:
     """One mass as a field of type `Mass` would read it, for validators that read lists of their own."""
-    read: Quantity = _MASS.func(value)  # type: ignore[call-arg]  # pydantic types it as taking more than the value
+    read: Quantity = _MASS.func(value)
     return read
 
 
-EdgeRows = Annotated[Rows, PlainValidator(edge_rows)]
-TankArm = Annotated[Quantity | Rows, PlainValidator(arm_or_table)]
-DipRows = Annotated[Rows, PlainValidator(dip_table)]
-TimedRows = Annotated[Rows, PlainValidator(timed_rows)]
+EdgeRows = Annotated[Rows, ReadBy(edge_rows)]
+TankArm = Annotated[Quantity | Rows, ReadBy(arm_or_table)]
+DipRows = Annotated[Rows, ReadBy(dip_table)]
+TimedRows = Annotated[Rows, ReadBy(timed_rows)]
 
 
 def read_date(value: Any) -> date:
@@ -168,7 +180,7 @@ def read_date(value: Any) -> date:
     raise refusal("date-unreadable", f"{value!r} is not a date", "needed year-month-day such as 2026-03-14")
 
 
-Day = Annotated[date, PlainValidator(read_date)]
+Day = Annotated[date, ReadBy(read_date)]
 
 
 def read_names(value: Any) -> tuple[str, ...]:
@@ -182,7 +194,7 @@ def read_names(value: Any) -> tuple[str, ...]:
     )
 
 
-Names = Annotated[tuple[str, ...], PlainValidator(read_names)]
+Names = Annotated[tuple[str, ...], ReadBy(read_names)]
 
 
 def _allowed(model: Any, location: Location) -> tuple[str, ...]:

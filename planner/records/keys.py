@@ -12,11 +12,11 @@ from __future__ import annotations
 
 import types
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import cache
 from typing import Annotated, Any, Final, Union, get_args, get_origin
 
 from planner.quantities.errors import Finding
+from planner.quantities.frozen import frozen
 from planner.records.aircraft.record import Aircraft
 from planner.records.document import Location
 from planner.records.fields import Record
@@ -66,7 +66,7 @@ def seats_of(aircraft: Aircraft, station: str, given: Any) -> int:
     return max(seats if seats > 1 else 0, len(given) if isinstance(given, list) else 0)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Keys:
     """Every key of one file: `spelt` gives the locations a key may mean."""
 

@@ -9,11 +9,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Any, Final
 
 from pydantic.json_schema import GenerateJsonSchema, JsonSchemaValue
 
+from planner.quantities.frozen import frozen
 from planner.quantities.units import UNITS, Dimension, Quantity, example_of
 from planner.records import fields
 from planner.records.aircraft import mass_record
@@ -29,7 +29,7 @@ from planner.records.sheets.change_sheet import ChangeSheet
 DIALECT: Final = "https://json-schema.org/draft/2020-12/schema"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Form:
     """A kind of file: the record it holds, in words what it is, and the key that stands first with the
     version.

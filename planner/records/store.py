@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 from typing import Final, Generic, TypeVar
 
 from planner.quantities.errors import Finding, InputRefused, closest
+from planner.quantities.frozen import frozen
 from planner.quantities.units import Quantity
 from planner.records.aircraft.checks import check_aircraft
 from planner.records.aircraft.record import Aircraft
@@ -23,7 +24,7 @@ R = TypeVar("R", bound=Record)
 _PACKAGE: Final = Path(__file__).resolve().parent.parent
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Loaded(Generic[R]):
     """A record with the document it came from and the notices found in it; a flight also has the `aircraft`
     it was checked against.

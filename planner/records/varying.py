@@ -12,10 +12,11 @@ what is found then stands at the line of the file that it would stand at without
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any, Final, TypeVar, cast
 
 from planner.quantities.errors import Finding, InputRefused
+from planner.quantities.frozen import frozen
 from planner.quantities.units import Quantity, find_unit, read_quantity
 from planner.records.aircraft.mass_record import BasicEmpty
 from planner.records.aircraft.record import Aircraft, Station
@@ -56,7 +57,7 @@ _REPLACES: Final[dict[type[Record], dict[str, tuple[str, ...]]]] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Change:
     """One thing to set: where, to what (None takes it out), and the `KEY=VALUE` that asked for it, if one
     did.

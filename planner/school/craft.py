@@ -9,13 +9,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 
 from planner.facts.grades import GRADES
 from planner.flight.envelope import LimitResult, centre_limits, judge
 from planner.flight.limits import GREATEST, Limit, mass_bounds
 from planner.flight.loading import empty_aircraft, tanks_of
 from planner.quantities.errors import InputRefused
+from planner.quantities.frozen import frozen
 from planner.quantities.moments import Total
 from planner.quantities.polygon import Envelope
 from planner.quantities.units import Quantity
@@ -27,7 +27,7 @@ from planner.school.problem import NotSettable
 Place = tuple[str, Station]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Category:
     """A category with its envelope; `top` is the greatest take-off mass that holds in it, as printed."""
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any
 
 from planner.facts.rules import RULES
@@ -18,6 +18,7 @@ from planner.flight.loading import empty_aircraft
 from planner.plan import plan_flight
 from planner.plan.results import Plan
 from planner.quantities.errors import InputRefused
+from planner.quantities.frozen import frozen
 from planner.quantities.moments import Item, Total, total
 from planner.quantities.units import Display
 from planner.records.aircraft.record import Aircraft
@@ -30,7 +31,7 @@ from planner.school.problem import NotSettable, PrintedTable
 Load = dict[str, tuple[float, ...]]  # station -> masses [kg]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Shown:
     """A demonstration as it came out on one aircraft: whether its lesson `holds`, the sentences, a table, the
     plan to draw, the figures in SI.

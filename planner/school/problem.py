@@ -4,9 +4,9 @@ solution line by line.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final, Literal, Protocol, TypeAlias
 
+from planner.quantities.frozen import frozen
 from planner.quantities.moments import round_down, round_up
 from planner.quantities.units import UNITS, Dimension
 from planner.records.aircraft.record import Aircraft
@@ -31,7 +31,7 @@ class Facts(Protocol):
         ...
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Ask:
     """One thing asked: an amount of `dimension` rounded to `step` in `unit`, a plain number, or one of
     `choices`.
@@ -90,7 +90,7 @@ class Ask:
         return f"{way} {self.step:.{self.decimals}f} {self.unit}".rstrip()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SolutionLine:
     """One line of the solution: what is worked out, the figures, and the key of the source its formula was
     published in.
@@ -101,7 +101,7 @@ class SolutionLine:
     source: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PrintedTable:
     """A table of the question: heads and rows, the first column words, the others figures."""
 
@@ -109,7 +109,7 @@ class PrintedTable:
     rows: tuple[tuple[str, ...], ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class Problem:
     """One problem. `facts` gives the answers; `lesson` is what it is good for; `outside` says that a figure
     in it lies beyond a limit.

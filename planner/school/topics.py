@@ -5,9 +5,9 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from typing import Final
 
+from planner.quantities.frozen import frozen
 from planner.quantities.units import Display
 from planner.records.aircraft.record import Aircraft
 from planner.records.store import Loaded
@@ -24,7 +24,7 @@ from planner.school.problems.moving import set_landing, set_shift
 from planner.school.problems.room import set_room
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Topic:
     """A topic: its name on the command line, what it is in words, and the function that sets a problem on
     it.
@@ -58,7 +58,7 @@ TOPICS: Final[dict[str, Topic]] = {
 _ATTEMPTS: Final = 8
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ProblemSet:
     """Problems set together, and the topics left out with the reason. `check` is a digest of everything
     printed in them.

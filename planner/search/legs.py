@@ -6,13 +6,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final
 
 from planner.flight.envelope import Verdict, worst
 from planner.flight.fuel import burn_down
 from planner.plan.results import Plan
 from planner.quantities.errors import Finding, InputRefused
+from planner.quantities.frozen import frozen
 from planner.quantities.moments import round_down, round_up
 from planner.quantities.sentences import Figure, say
 from planner.quantities.units import IMPERIAL_GALLON, US_GALLON, Quantity
@@ -30,7 +31,7 @@ PUMP_STEPS: Final[dict[str, float]] = {"metric": 1e-3, "us": US_GALLON / 2, "uk"
 _FULL: Final = 1e-9  # share by which a tank may seem overfilled by rounding
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PumpLine:
     """The order for one tank: usable fuel on `arrival`, `uplift`, usable fuel then [m3]; the stick's reading
     before and after [m], or why there is none.
@@ -44,7 +45,7 @@ class PumpLine:
     dip_after: float | str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LegPlan:
     """One leg planned: its `case`; the `order` at the pump; the exact `windows` of the fuel put in (for the
     first leg: of usable fuel at start) [m3 in all].

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal, cast
 
 from planner.flight.fuel import Leg
@@ -18,6 +18,7 @@ from planner.plan import plan_flight
 from planner.plan.from_ledger import resolve, with_heavier
 from planner.plan.results import Plan
 from planner.quantities.errors import InputRefused
+from planner.quantities.frozen import frozen
 from planner.quantities.moments import total
 from planner.quantities.units import Quantity
 from planner.records.aircraft.record import Aircraft
@@ -28,7 +29,7 @@ from planner.records.store import Loaded
 from planner.search.solve import Change, Check, Family, Interval, critical_points, inside_intervals
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Case:
     """A flight with its aircraft and the plan made of them; fuel is stated tank by tank.
 
@@ -58,6 +59,8 @@ def case_of(flight: Loaded[Flight], aircraft: Loaded[Aircraft], more: tuple[floa
     """Plan a flight and keep what it was planned from; `more` [m3] per tank that may be aboard besides.
     Raises InputRefused.
     """
+    if flight.document.kept is None:
+        flight = replace(flight, document=replace(flight.document, kept={}))
     if flight.record.fuel.source is None:
         return _case(flight, aircraft, more)
     low, high = resolve(flight, aircraft)
@@ -95,7 +98,7 @@ def usable(volume: float, u: float) -> Quantity:
     return Quantity(volume, u, "volume", f"{volume * 1e3:.10g} L")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Variable:
     """A quantity left open: `what` in words, its `now`, `low` and `high` [kg, or m3 of fuel], and `write`:
     what a value changes in a flight.

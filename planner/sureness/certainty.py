@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 from planner.quantities.effects import COVERAGE
+from planner.quantities.frozen import frozen
 
 Causes = Sequence[tuple[str, float]]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Share:
     """One line of a budget: `cause`, the signed `change` of the margin for its standard uncertainty, `share`
     of the variance [1].

@@ -15,7 +15,8 @@ from planner.flight.limits import GREATEST, Limit
 from planner.flight.model import TankFuel
 from planner.plan.results import Plan
 from planner.quantities.effects import FUEL_DENSITY, fuel_in, tank_lateral_arm
-from planner.sweep.block.along import Some, Watch, follow, spans, watches
+from planner.quantities.frozen import frozen
+from planner.sweep.block.along import Some, Span, Watch, follow, spans, watches
 from planner.sweep.block.edges import EdgeRows
 from planner.sweep.block.fuelrows import Burning
 from planner.sweep.sweeping import compile_sweep
@@ -24,6 +25,21 @@ Array: TypeAlias = NDArray[np.float64]
 
 _NAMES: Final = {"forward": "forward limit", "aft": "aft limit"}
 _SIDES: Final = {False: "lateral limit, left", True: "lateral limit, right"}
+
+
+@frozen
+class Flown:
+    """A block of draws through the whole burn: masses and moments without usable fuel, the stretches in
+    order.
+
+    `rows` are the margins of the limits that are not of the CG, in the order of `Margins.names`; `watches`
+    the CG limits after them.
+    """
+
+    zero: tuple[Array, Array, Array | None]
+    spans: list[Span]
+    rows: list[Array]
+    watches: list[Watch]
 
 
 class DrawnMargins:
@@ -73,8 +89,15 @@ class DrawnMargins:
         """Margins of the draws `z` [standard deviations, shape (causes, n)]: shape (limits, n), in kg or m,
         negative outside; `rows` picks limits.
         """
-        flown = self._flown(z)
-        return flown if rows is None else flown[np.asarray(rows, dtype=np.intp)]
+        flown = self.flown(z)
+        first = len(flown.rows)
+        picked = range(len(self.names)) if rows is None else rows
+        return np.stack(
+            [
+                flown.rows[row] if row < first else self.watched(flown.watches[row - first], flown)
+                for row in picked
+            ]
+        )
 
     def _suffixes(self) -> dict[int, str]:
         return {
@@ -87,7 +110,13 @@ class DrawnMargins:
     def _watches(self, rows: int) -> list[Watch]:
         return watches(self.model, rows, with_place=False)
 
-    def _flown(self, z: Array) -> Array:
+    def watched(self, watch: Watch, flown: Flown) -> Array:
+        """The least margin [m] of a CG limit over the whole burn, and without usable fuel, of every draw."""
+        for span in flown.spans:
+            follow(watch, span)
+        return np.minimum(watch.margin, self._without_usable(watch, flown.zero))
+
+    def flown(self, z: Array) -> Flown:
         """Every draw through the whole flight."""
         plan, model, n = self.plan, self.model, z.shape[1]
         mass, moment, side = self.without_fuel(z)
@@ -98,7 +127,7 @@ class DrawnMargins:
             own = np.full(n, each.volume) + self._in_tank(z, each)
             volumes.append(np.maximum(own * lighter if each.by_mass else own, 0.0))
         zero = (mass, moment, side if model.lateral is not None else None)
-        burning, watched = Burning(model, volumes), self._watches(n)
+        burning, along = Burning(model, volumes), list[Span]()
         tanks = [each.tank for each in plan.fuel.tanks]
         offs = [
             [(tank.only(at), u * z[self.index[tank.arm_cause(at)]]) for at, u in enumerate(tank.arm_us) if u]
@@ -117,9 +146,7 @@ class DrawnMargins:
                     by_mass = FUEL_DENSITY in leg.changes
                     wanted = np.maximum(np.full(n, leg.volume) + self._change(z, leg.changes), 0.0)
                     for draw in burning.leg(leg, wanted * lighter if by_mass else wanted, go_on=True):
-                        for span in spans(model, zero, draw, rho, offs, sides):
-                            for watch in watched:
-                                follow(watch, span)
+                        along.extend(spans(model, zero, draw, rho, offs, sides))
                     held.append(dict(zip([tank.name for tank in tanks], burning.volumes, strict=True)))
             masses[{"taxi": "takeoff", "trip": "landing"}.get(stage, "")] = mass + rho * np.sum(
                 burning.volumes, axis=0
@@ -138,9 +165,13 @@ class DrawnMargins:
             if limit.id == GREATEST
         ]
         rows.append(mass - plan.envelope.least_mass)
+        watched = self._watches(n)
         for watch in watched:
-            rows.append(np.minimum(self._follow_shift(watch, z), self._without_usable(watch, zero)))
-        return np.stack(rows)
+            if watch.shift is not None:  # what is unsure about a moment change acts all through the air
+                watch.off = sum(
+                    (effect.moment * z[self.index[effect.cause]] for effect in watch.shift.effects), start=0.0
+                )
+        return Flown(zero, along, rows, watched)
 
     def _aboard(
         self, limit: Limit, loads: dict[str, list[Some]], held: Sequence[dict[str, Array]], rho: Some
@@ -153,15 +184,6 @@ class DrawnMargins:
             for volumes in (held if limit.place == "burn" else held[:1])
         ]
         return np.asarray(np.minimum.reduce(margins))
-
-    def _follow_shift(self, watch: Watch, z: Array) -> Array:
-        """The least margin with what is unsure about a moment change itself, which acts all through the
-        air.
-        """
-        if watch.shift is None or not watch.shift.effects:
-            return watch.margin
-        off = sum(effect.moment * z[self.index[effect.cause]] for effect in watch.shift.effects)
-        return np.asarray(watch.margin - (1.0 if watch.upper else -1.0) * off / watch.mass)
 
     def _without_usable(self, watch: Watch, zero: tuple[Array, Array, Array | None]) -> Array:
         """The margin without usable fuel, which counts even where there was none to burn."""

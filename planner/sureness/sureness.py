@@ -5,7 +5,7 @@ density is worth.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final
 
 from planner.density.basis import STANDARD_METHOD, choose
@@ -17,6 +17,7 @@ from planner.plan.fuelling import plan_fuel
 from planner.plan.results import Plan, State
 from planner.quantities.effects import BATCH, FUEL_DENSITY, fuel_in, seat_labels
 from planner.quantities.errors import OutOfRange
+from planner.quantities.frozen import frozen
 from planner.quantities.sentences import percent
 from planner.sureness.certainty import Share, budget, expanded_with
 
@@ -27,7 +28,7 @@ MEASURED_DENSITY: Final = 0.5  # kg/m3, a density bottle or hydrometer well used
 DIPPED_TANK: Final = 0.001  # m3, a stick made for the tank, on level ground
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LimitBudget:
     """The budget of one limit; `where` is the state or the burn."""
 
@@ -36,7 +37,7 @@ class LimitBudget:
     shares: tuple[Share, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Improvement:
     """One thing that could be measured better: `what` to do, the U it would leave on the weakest limit, and
     the verdict then.
@@ -47,7 +48,7 @@ class Improvement:
     verdict: Verdict
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class BookComparison:
     """What the density used buys over the book figure, signed as used minus book: fuel mass [kg], take-off CG
     [m], endurance [s]; or why not compared.
@@ -60,7 +61,7 @@ class BookComparison:
     reason: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Sureness:
     """The weakest limit, one sentence about it, every budget, improvements ranked, and the density against
     the book.

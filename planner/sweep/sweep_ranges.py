@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -13,6 +12,7 @@ from numpy.typing import NDArray
 
 from planner.plan.results import Plan
 from planner.quantities.errors import Finding, InputRefused
+from planner.quantities.frozen import frozen
 from planner.quantities.units import needed_words, read_quantity
 from planner.sweep.sweeping import Target, conflicts, find_target
 
@@ -23,7 +23,7 @@ DEFAULT_STEPS: Final = 25
 _NEEDED: Final = "needed 'NAME=from..to UNIT', such as 'front seats=50..220 kg'"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Axis:
     """A quantity that runs from `low` to `high`, both in the unit of `target`, in `steps` values with both
     ends.

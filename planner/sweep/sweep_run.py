@@ -6,7 +6,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from typing import Final, Protocol
 
 import numpy as np
@@ -14,6 +13,7 @@ from numpy.typing import NDArray
 
 from planner.plan.results import Plan
 from planner.quantities.errors import InputRefused
+from planner.quantities.frozen import frozen
 from planner.records.aircraft.record import Aircraft
 from planner.records.flight.record import Flight
 from planner.records.store import Loaded
@@ -74,7 +74,7 @@ class TableSource:
         yield from blocks(self.plan, self.table, rows, skip)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LeastMargin:
     """The least margin of a group [kg, m or m3] with its U, the loading it belongs to (index and sweep's kg
     and m3).

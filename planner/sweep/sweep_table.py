@@ -6,7 +6,6 @@ import csv
 import math
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
@@ -15,6 +14,7 @@ from numpy.typing import NDArray
 
 from planner.plan.results import Plan
 from planner.quantities.errors import Finding, InputRefused
+from planner.quantities.frozen import frozen
 from planner.sweep.sweep_ranges import room_for
 from planner.sweep.sweeping import Target, conflicts, find_target
 
@@ -25,7 +25,7 @@ _HEADER: Final = re.compile(r"([^\[\];]+?)\s*\[\s*([^\[\];]+?)\s*\]")
 _NUMBER: Final = re.compile(r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LoadingTable:
     """A table whose header is understood: its `path`, header cells, targets with the column each stands in
     (from 0).
@@ -37,7 +37,7 @@ class LoadingTable:
     places: tuple[int, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class TableBlock:
     """Rows of a table: `first` row (from 0), the cells as written, and the loads in the sweep's kg and m3,
     shape (n, k).

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -23,6 +22,7 @@ from planner.plan.from_ledger import resolve
 from planner.plan.results import Plan
 from planner.quantities.effects import FUEL_DENSITY
 from planner.quantities.errors import Finding, InputRefused, closest
+from planner.quantities.frozen import frozen
 from planner.quantities.moments import total
 from planner.quantities.units import Dimension, Quantity, Unit, find_unit
 from planner.records.aircraft.record import Aircraft
@@ -35,7 +35,7 @@ from planner.sweep.block.fuelrows import volumes_of
 FUEL = "fuel"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Target:
     """A quantity of the flight left open: a whole `station`, one `seat` of it (from 0), one `tank`, or all
     usable fuel; in `unit`.

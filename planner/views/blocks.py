@@ -7,8 +7,10 @@ panels, pictures and lists have an id where somebody may look for them (`found`)
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import TYPE_CHECKING, Final, TypeVar
+
+from planner.quantities.frozen import frozen
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -21,14 +23,14 @@ Parts = list[tuple[str, str]]  # one line as (text, style) pieces
 # colour says is said in words too.
 
 
-@dataclass(frozen=True)
+@frozen
 class Heading:
     """The title of what follows."""
 
     text: str
 
 
-@dataclass(frozen=True)
+@frozen
 class Paragraph:
     """Running text. `first` and `rest` indent its first and its other lines where lines are made of
     characters.
@@ -40,7 +42,7 @@ class Paragraph:
     rest: str = INDENT
 
 
-@dataclass(frozen=True)
+@frozen
 class Bullets:
     """Texts of equal rank, a mark before each; `boxes` to tick by hand instead of marks."""
 
@@ -50,7 +52,7 @@ class Bullets:
     id: str = ""
 
 
-@dataclass(frozen=True)
+@frozen
 class Column:
     """A column of a table: header (a newline starts a second line) and unit of all its cells.
 
@@ -72,7 +74,7 @@ class Column:
         return [*self.header.split("\n"), *([self.unit] if self.unit else [])]
 
 
-@dataclass(frozen=True)
+@frozen
 class Row:
     """Cells of a table row as text, a style for the whole row or for one cell, and a note told under the
     table.
@@ -84,7 +86,7 @@ class Row:
     note: str = ""
 
 
-@dataclass(frozen=True)
+@frozen
 class Table:
     """Rows under columns. A row of one cell is the title of the rows after it."""
 
@@ -140,7 +142,7 @@ class Filled:
         return Table(self.columns, tuple(self.rows), id)
 
 
-@dataclass(frozen=True)
+@frozen
 class Panel:
     """What must not be overlooked: a verdict, cautions. `texts` are loud, in `style`; `beside` says quietly
     what they rest on.
@@ -153,7 +155,7 @@ class Panel:
     id: str = ""
 
 
-@dataclass(frozen=True)
+@frozen
 class Picture:
     """A drawing: `signs(width, unicode)` gives lines of characters and what is to be said under them;
     `drawn(width, height, size of letters)` the same as SVG elements, where there is one, with `legend` under
@@ -167,14 +169,14 @@ class Picture:
     id: str = ""
 
 
-@dataclass(frozen=True)
+@frozen
 class Line:
     """One line as it is, never broken: something to write on, or nothing."""
 
     text: str = ""
 
 
-@dataclass(frozen=True)
+@frozen
 class Signatures:
     """Lines to be filled in by hand, each with what belongs there."""
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
 
 from planner.plan.results import Plan
+from planner.quantities.frozen import frozen
 from planner.quantities.units import Display
 from planner.views.axes import ticks
 from planner.views.blocks import Parts, joined
@@ -27,7 +27,7 @@ OUTSIDE_SIGN: Final = "x"
 STATE_STYLE: Final = "bold"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _CharacterFrame:
     """The part of the diagram that is shown: arms [m] left to right, masses [kg] bottom to top, in `columns`
     of characters.

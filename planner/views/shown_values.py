@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, fields
+from dataclasses import fields
 
 from planner.facts.cautions import INVENTED, PLAN_SHORT
 from planner.flight.envelope import LimitResult, Verdict
 from planner.plan.results import Plan, State
+from planner.quantities.frozen import frozen
 from planner.quantities.sentences import finding_line
 from planner.quantities.units import SI_UNIT, Display, UnitSystem, clock
 from planner.views.blocks import Page
@@ -23,7 +24,7 @@ def short_caution(plan: Plan) -> str:
     return f"{LOUD_INVENTED} {PLAN_SHORT}" if plan.aircraft.invented else PLAN_SHORT
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+@frozen(kw_only=True, repr=False)
 class CheckedLimit(LimitResult):
     """A limit checked at a `place` of the flight: load, ramp, takeoff, landing, zero fuel, burn or fuel.
 
@@ -53,7 +54,7 @@ def checked(limit: LimitResult) -> CheckedLimit:
     return CheckedLimit(**{each.name: getattr(limit, each.name) for each in fields(LimitResult)})
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+@frozen(kw_only=True, repr=False)
 class PlannedState:
     """A state: `mass` [kg], `moment` [kg.m], `centre_of_gravity` and `lateral_centre_of_gravity` [m].
 
@@ -99,7 +100,7 @@ def state_of(plan: Plan, state: State) -> PlannedState:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+@frozen(kw_only=True, repr=False)
 class PlannedFuel:
     """Usable fuel [m3] `aboard`, `required`, `surplus` with its expanded `uncertainty`, `final_reserve`.
 

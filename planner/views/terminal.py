@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import Final
 
 from rich.box import Box
@@ -19,6 +18,7 @@ from rich.segment import Segment, Segments
 from rich.table import Table as Grid
 from rich.text import Text
 
+from planner.quantities.frozen import frozen
 from planner.views.blocks import (
     INDENT,
     Block,
@@ -88,7 +88,7 @@ def show(block: Block, console: Console) -> None:
     indent = [Segment(INDENT)] if isinstance(block, Table) else []
     segments: list[Segment] = []
     options = console.options.update(width=width, height=None)
-    for line in console.render_lines(made, options, pad=False):
+    for line in map(list, Segment.split_lines(console.render(made, options))):
         while line and not line[-1].text.rstrip():
             line.pop()
         if line:
@@ -108,6 +108,10 @@ class _Words:
     ) -> None:
         self.text, self.style, self.first, self.rest, self.right = text, style, first, rest, right
 
+    def fits(self, width: int) -> bool:
+        """Whether it takes one line."""
+        return isinstance(self.text, str) and cell_len(self.first) + cell_len(self.text) <= width
+
     def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
         width = min(options.max_width, _WIDEST_PARAGRAPH)
         if isinstance(self.text, str) and (long := cell_len(self.first) + cell_len(self.text)) <= width:
@@ -125,7 +129,7 @@ class _Words:
             yield Text.assemble(self.rest if index else self.first, line, no_wrap=True, end="\n")
 
 
-@dataclass(frozen=True)
+@frozen
 class _View:
     """Blocks as what rich prints, for one console."""
 
@@ -245,19 +249,37 @@ class _View:
             head = [""] * (deepest - len(column.head)) + column.head
             heads = Group(*(self.words(text, "dim", leads[index], right=column.figures) for text in head))
             grid.add_column(heads, width=width + (index > 0), no_wrap=column.figures)
+        stacks: list[
+            list[_Words]
+        ] = []  # rows of one line each, as one row of rich: it takes its time per row and cell
         for number, row in enumerate(table.rows):
-            if len(row.cells) == 1 and number:
-                grid.add_section()
-            each = zip(row.cells, leads, table.columns, strict=False)
-            grid.add_row(
-                *(
-                    self.words(cell, row.styles.get(at, row.style), lead, lead, column.figures)
-                    for at, (cell, lead, column) in enumerate(each)
-                )
+            each = zip(
+                [*row.cells, *[""] * (len(widths) - len(row.cells))], leads, table.columns, strict=True
             )
+            words = [
+                self.words(cell, row.styles.get(at, row.style), lead, lead, column.figures)
+                for at, (cell, lead, column) in enumerate(each)
+            ]
+            title = len(row.cells) == 1 and number > 0
+            if title or not all(
+                one.fits(width + (at > 0)) for at, (one, width) in enumerate(zip(words, widths, strict=True))
+            ):
+                self._add(grid, stacks)
+                if title:
+                    grid.add_section()
+                grid.add_row(*words)
+            else:
+                stacks.append(words)
+        self._add(grid, stacks)
         return Group(
             grid, *(self.words(f"{about}: {note}", "dim", "", INDENT) for about, note in table.notes)
         )
+
+    def _add(self, grid: Grid, stacks: list[list[_Words]]) -> None:
+        """The rows gathered so far as one row of rich, and none gathered any more."""
+        if stacks:
+            grid.add_row(*(Group(*column) for column in zip(*stacks, strict=True)))
+            stacks.clear()
 
     def _entry(self, columns: Sequence[Column], row: Row) -> Iterable[RenderableType]:
         """The row's title, then `header figure unit` after each other."""

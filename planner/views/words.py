@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Final
 
 from planner.facts.cautions import INVENTED, PLAN
@@ -13,6 +12,7 @@ from planner.flight.envelope import LimitResult, Verdict
 from planner.flight.limits import Group, identity
 from planner.plan.results import Plan
 from planner.quantities.effects import COVERAGE, FUEL_DENSITY
+from planner.quantities.frozen import frozen
 from planner.quantities.moments import round_up
 from planner.quantities.sentences import said
 from planner.quantities.units import Dimension, Display, clock, in_unit
@@ -30,7 +30,7 @@ WHAT_U_IS: Final = "U is the expanded uncertainty of the margin beside it (k = 2
 _SAME: Final = 1e-9  # two margins closer than this, in SI, are the same place of the flight
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Spot:
     """A checked limit, and where in the flight that was, in words."""
 

@@ -15,6 +15,7 @@ PACKAGE = ROOT / "planner"
 # Lowest first. A name is a folder or a module of planner/, with dots; the longest that fits a module
 # names its floor.
 FLOORS = (
+    ("quantities.frozen",),
     ("quantities.errors",),
     ("quantities.units", "quantities.files", "quantities.conventions", "quantities.many"),
     ("quantities",),

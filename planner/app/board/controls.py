@@ -8,12 +8,13 @@ with its figure.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any, Final
 
 from planner.density.basis import GREATEST_DENSITY, LEAST_DENSITY
 from planner.plan.results import Plan
 from planner.quantities.effects import seat_label
+from planner.quantities.frozen import frozen
 from planner.quantities.units import UNITS, Dimension, Display, Quantity, in_unit, read_quantity
 from planner.records.document import Location
 from planner.records.flight.load_items import LoadMass
@@ -36,7 +37,7 @@ _STEPS: Final = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Control:
     """One figure: label and unit, its value and range in that unit, where it is written, and with which
     spread; `fixed` says why it cannot be moved.
@@ -69,7 +70,7 @@ def controls_of(plan: Plan, raw: Mapping[str, Any], display: Display) -> tuple[C
     return tuple(replace(each, id=f"c{place}") for place, each in enumerate(found))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Figure:
     """A figure in SI before it becomes a control: its value, the ends of its slider, its own standard
     uncertainty, why it cannot be moved.

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from planner.app.common import refuse_option
+from planner.quantities.frozen import frozen
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -43,7 +44,7 @@ Save = Annotated[
 ]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class ReadFlight:
     """A flight with its aircraft, the `values` set in it, and where it was saved; `given` is in words what
     had not to be set without a file.

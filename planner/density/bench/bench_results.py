@@ -5,7 +5,7 @@ sheet.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, replace
 from datetime import date
 from pathlib import Path
 from typing import Any, Final, TypeVar
@@ -27,6 +27,7 @@ from planner.density.correct import correct
 from planner.density.evaporation import ClosedReading
 from planner.facts.cautions import ACKNOWLEDGEMENT
 from planner.quantities.errors import Finding, InputRefused, OutOfRange, closest
+from planner.quantities.frozen import frozen
 from planner.quantities.sentences import say
 from planner.records.document import Document, Location, read
 from planner.records.placed import Located, found, place_all
@@ -57,7 +58,7 @@ _PLACES: Final[dict[str, str]] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Acknowledged:
     """That the handling cautions were acknowledged: the words, by whom, when, and how; kept with every
     record.
@@ -73,7 +74,7 @@ class Acknowledged:
         return asdict(self) | {"on": self.on.isoformat()}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class InTanks:
     """A volume of fuel [m3] in words, and the mass [kg] that a difference of density makes in it."""
 
@@ -82,7 +83,7 @@ class InTanks:
     difference: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class AsRead:
     """Readings taken for masses and the marked volume for the volume [kg/m3]: what a calculation without care
     gives.
@@ -92,7 +93,7 @@ class AsRead:
     water: float | Missing
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class Bench:
     """A sheet worked out; a Missing says why a figure is not there. `uncertainty_in_tanks` is what U does to
     the fuel aboard.
@@ -109,7 +110,7 @@ class Bench:
     findings: tuple[Finding, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class BottleBench(Bench):
     """A bottle sheet worked out; `nominal_error` is what the marked volume would have made of the fuel in the
     tanks.
@@ -122,7 +123,7 @@ class BottleBench(Bench):
     nominal_error: InTanks | Missing
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class HydrometerBench(Bench):
     """A hydrometer sheet worked out."""
 

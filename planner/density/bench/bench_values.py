@@ -7,7 +7,6 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Final
 
 from planner.density.air import AirConditions, air_density, pressure_at_altitude
@@ -17,6 +16,7 @@ from planner.density.bench.readings import NOMINAL_SPREAD, UNKNOWN_AIR, BottleRe
 from planner.density.budget import Estimate
 from planner.density.evaporation import ClosedReading, reading_when_closed
 from planner.quantities.errors import Finding, InputRefused, OutOfRange
+from planner.quantities.frozen import frozen
 from planner.quantities.sentences import Figure, percent, say, span_of
 from planner.quantities.units import Quantity
 from planner.records.document import Location
@@ -43,7 +43,7 @@ NO_TEMPERATURE: Final = Quantity(20.0, 0.0, "temperature", "20 degC")
 ASSUMED: Final = "assumed; common practice, no published source"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Values:
     """Engine input of a bottle sheet, the series carried back, the sentences, and what went wrong on the
     way.

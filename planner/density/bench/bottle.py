@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final, Literal
 
 from planner.density.air import WEIGHT_DENSITY, conventional_mass
@@ -21,6 +21,7 @@ from planner.density.petroleum import density_15c_from, model_uncertainty, produ
 from planner.density.water import water_density
 from planner.facts.grades import Grade
 from planner.quantities.errors import Finding, InputRefused, OutOfRange
+from planner.quantities.frozen import frozen
 from planner.quantities.sentences import Figure, percent, say
 
 VolumeFrom = Literal["water", "known volume", "nominal volume"]
@@ -32,7 +33,7 @@ USELESS: Final = (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class WaterCheck:
     """Density of the water [kg/m3] as the marked volume would have it, as it is, and the difference of the
     two.
@@ -43,7 +44,7 @@ class WaterCheck:
     difference: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class BottleResult:
     """Everything the readings yield; a Missing says why a figure is not there. Densities [kg/m3], volumes
     [m3], masses [kg].

@@ -8,7 +8,7 @@ import hashlib
 import json
 import math
 import re
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Any, Final
@@ -18,6 +18,7 @@ from planner.density.bench.comparing import empty_change
 from planner.density.budget import Estimate, Missing
 from planner.quantities.errors import Finding, InputRefused
 from planner.quantities.files import data_folder, refused, write_new
+from planner.quantities.frozen import frozen
 from planner.records.document import Document
 
 SCHEMA: Final = "planner/bottle-calibration/1"
@@ -28,7 +29,7 @@ NOT_KEPT: Final = Missing("not kept with this calibration")
 _NOT_CONTENT: Final = ("cautions_acknowledged",)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Calibration:
     """One weighing with water: `volume` of bottle `bottle` at 20 degC [m3] with its u, the day, the sheet it
     came from, and the empty bottle [kg].
@@ -47,7 +48,7 @@ class Calibration:
     void: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Control:
     """A calibration on its bottle's chart: the mean of those before it, and the standard uncertainty of the
     distance from it [m3].
@@ -63,7 +64,7 @@ class Control:
         return abs(self.calibration.volume.value - self.mean) > 3 * self.u
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CalibrationsFound:
     """The calibrations found, oldest first, and a notice for each file that is none."""
 
@@ -104,7 +105,7 @@ class CalibrationsFound:
         return next((each for each in reversed(self.of(bottle)) if not each.void), None)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class VolumeShift:
     """A bottle's volume against its last calibration: the difference with its u [m3], and whether it exceeds
     U.

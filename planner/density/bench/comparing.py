@@ -7,17 +7,17 @@ is.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from planner.density.budget import Estimate, Missing
 from planner.facts.grades import GRADES
 from planner.quantities.errors import Finding, OutOfRange
+from planner.quantities.frozen import frozen
 from planner.quantities.sentences import Figure, say
 
 _JET_LIGHTEST, _JET_HEAVIEST = GRADES["jet-A1"].band
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class JetFraction:
     """Volume fraction [1] of jet fuel of the lightest and of the heaviest kind the specification allows."""
 
@@ -25,7 +25,7 @@ class JetFraction:
     of_heaviest: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Comparison:
     """Sample against batch at 15 degC: the difference and its uncertainty [kg/m3], whether it stays within U
     (k = 2), the same in words; the least share of jet fuel such a comparison can show, and the share that

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Final
 
 from planner.density.bench.agreement import grade_notices
@@ -13,12 +12,13 @@ from planner.density.budget import Budget, Estimate, Input, propagate
 from planner.density.petroleum import BASE_TEMPERATURE, density_15c_from, model_uncertainty, product_of
 from planner.facts.grades import Grade
 from planner.quantities.errors import Finding, InputRefused
+from planner.quantities.frozen import frozen
 
 FAR_FROM_BASE: Final = 25.0  # K beyond which the table's own spread is worth a word
 NO_MENISCUS: Final = Estimate(0.0)  # kg/m3, read at the level surface
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class HydrometerReading:
     """What was read: `reading` [kg/m3] on the scale, `temperature` [degC] of the sample and the hydrometer in
     it.
@@ -36,7 +36,7 @@ class HydrometerReading:
     meniscus: Estimate = NO_MENISCUS
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class HydrometerResult:
     """Density [kg/m3] of the sample at its temperature and at 15 degC, the change made by the glass [kg/m3],
     the budget of the density at 15 degC, and notices.

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Final
 
 from planner.density.air import CONVENTIONAL_AIR
@@ -11,6 +11,7 @@ from planner.density.bench.glass import BOROSILICATE, EXPANSION_UNCERTAINTY
 from planner.density.budget import Estimate
 from planner.density.water import WATER_UNCERTAINTY
 from planner.quantities.errors import Finding
+from planner.quantities.frozen import frozen
 from planner.quantities.sentences import Figure, book, say, span_of
 
 # relative standard uncertainty of a volume merely marked on a bottle; common practice, no published source
@@ -20,7 +21,7 @@ UNKNOWN_AIR: Final = Estimate(
 )  # kg/m3, a low aerodrome in ordinary weather; common practice, no published source
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class BottleReadings:
     """What was read at the bench, SI throughout; every Estimate carries its own standard uncertainty.
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
 from planner.facts.sources import Tag
+from planner.quantities.frozen import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PublishedCase:
     """One printed figure.
 

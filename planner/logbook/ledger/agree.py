@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import combinations
 
 from planner.logbook.ledger.balance import FuelSource
 from planner.quantities.effects import COVERAGE
+from planner.quantities.frozen import frozen
 from planner.quantities.sentences import Figure, joined, say
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Agreement:
     """Sources of one stage compared. `odd` is the one the others agree against, or None; `apart` are the
     pairs that disagree.

@@ -17,13 +17,14 @@ from typing import Final, Literal
 
 from planner.flight.fuel import Leg, burn_down
 from planner.logbook.ledger.entries import READINGS, Entry, Stored, full, tanks_known
+from planner.quantities.frozen import frozen
 from planner.records.aircraft.record import Aircraft
 
 SourceName = Literal["log", "dip", "gauge", "ticket"]
 SOURCE_ORDER: Final[tuple[SourceName, ...]] = ("log", "dip", "gauge", "ticket")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FuelSource:
     """What one source says of the usable fuel aboard: `volume`, `u` [m3], and how it came to it."""
 
@@ -33,7 +34,7 @@ class FuelSource:
     basis: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Movement:
     """A flight, or uplifts and drains one after the other: `change` of the fuel aboard [m3], its parts' u
     [m3].
@@ -60,7 +61,7 @@ class Movement:
         return math.fsum(each.entry.duration for each in self.entries)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stage:
     """The time between two movements: the movement it begins with (None for the first), the readings in it,
     what every source says.

@@ -6,17 +6,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from planner.logbook.ledger.agree import compare
 from planner.logbook.ledger.balance import FuelSource, Stage
 from planner.quantities.effects import COVERAGE
 from planner.quantities.errors import Finding
+from planner.quantities.frozen import frozen
 from planner.quantities.sentences import Figure, say
 from planner.records.aircraft.record import Aircraft
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class BurnInterval:
     """From one known quantity to the next: `burnt`, `u` [m3] over `duration` [s] of flight; `planned` [m3] or
     why it is not known.
@@ -51,7 +51,7 @@ class BurnInterval:
         return isinstance(above, float) and abs(above) > COVERAGE * self.u
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Learned:
     """The flow learned from all intervals: `flow` [m3/s], `spread` (standard deviation between them) and `u`
     of the mean [m3/s], or why not.

@@ -6,15 +6,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from planner.logbook.ledger.agree import Agreement, compare
 from planner.logbook.ledger.balance import FuelSource, Stage, stages
 from planner.logbook.ledger.entries import Stored, effective
+from planner.quantities.frozen import frozen
 from planner.records.aircraft.record import Aircraft
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Contents:
     """Usable fuel per tank [m3] with standard uncertainties [m3]: `low` for endurance, `high` for mass; the
     agreement behind it and when the last entry was.

@@ -7,12 +7,13 @@ from __future__ import annotations
 
 import secrets
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import UTC, datetime
 from typing import Final, Literal, get_args
 
 from planner.flight.fuel import dip_to_volume
 from planner.quantities.errors import Finding, InputRefused, OutOfRange, closest
+from planner.quantities.frozen import frozen
 from planner.quantities.sentences import Figure, say
 from planner.quantities.units import LITRE, Quantity
 from planner.records.aircraft.record import Aircraft
@@ -36,7 +37,7 @@ LEVEL_SHARE: Final = 0.01
 FLOW_SHARE: Final = 0.10  # of a burn computed from time and a book flow: common practice, no published source
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Entry:
     """One line of a ledger. Volumes [m3], times [s], `at` in UTC as `2026-06-01T10:30:00Z`.
 
@@ -69,7 +70,7 @@ class Entry:
     recorded: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stored:
     """An entry with its number in the file."""
 

@@ -10,7 +10,6 @@ from __future__ import annotations
 import difflib
 import math
 from contextlib import nullcontext, suppress
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
@@ -19,6 +18,7 @@ from planner.logbook.mass.hung import Line, RecordChange, negligible_change, rec
 from planner.logbook.mass.values import computed_values, record_effects, refusal_in, total_of, weighed_values
 from planner.quantities.errors import Finding, InputRefused, OutOfRange
 from planner.quantities.files import locked, refused, replace
+from planner.quantities.frozen import frozen
 from planner.quantities.moments import Total
 from planner.quantities.sentences import joined, say
 from planner.records.aircraft.mass_record import BasicEmpty
@@ -35,7 +35,7 @@ _HEADING: Final = (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ExtremePair:
     """The most adverse loading of a category against one limit, before and after; a reason where there is
     none.
@@ -46,7 +46,7 @@ class ExtremePair:
     after: Extreme
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Amendment:
     """A change worked out: records and totals before and after, the drift since the last weighing, and the
     text to write.

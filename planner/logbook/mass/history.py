@@ -4,17 +4,17 @@ weighing.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 
 from planner.logbook.mass.hung import TotalUncertainty, total_uncertainty
 from planner.logbook.mass.values import record_effects, total_of
+from planner.quantities.frozen import frozen
 from planner.quantities.moments import Total
 from planner.records.aircraft.mass_record import BasicEmpty
 from planner.records.aircraft.record import Aircraft
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class Held:
     """One record in its time: figures [kg, m, kg.m] with U, what made it, by whom, and the day another
     replaced it (None: in use).

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Final
 
 from planner.quantities.effects import Effect, Gradient, contributions, expanded
 from planner.quantities.errors import OutOfRange
+from planner.quantities.frozen import frozen
 from planner.quantities.moments import Item, Total, add, remove, total
 from planner.quantities.sentences import book, say
 from planner.quantities.units import POUND
@@ -24,7 +24,7 @@ NEGLIGIBLE: Final = 1 * POUND
 NEGLIGIBLE_BELOW: Final = 5000 * POUND
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ScalePoint:
     """One scale under the levelled aircraft.
 
@@ -46,7 +46,7 @@ class ScalePoint:
         return self.reading - self.tare
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class WeighingStep:
     """One line of the working: what went in (or, negative `mass`, came out) and the `running` total after it.
 
@@ -60,7 +60,7 @@ class WeighingStep:
     running: Total
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Weighing:
     """Result of a weighing: `scale_total` as it stood on the scales, `basic_empty` after the corrections,
     every step.
@@ -151,7 +151,7 @@ def _check(scales: tuple[ScalePoint, ...], corrections: tuple[Item, ...]) -> Non
             )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Line(Item):
     """A reading, correction or change with how well it is known: standard uncertainties of its mass [kg] and
     arms [m].
@@ -219,7 +219,7 @@ def scale_effects(
     return tuple(effects)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class TotalUncertainty:
     """Expanded uncertainties (k = 2) of a total: `mass` [kg], `moment` [kg.m], `cg` and `lateral_cg` [m];
     `causes` name, u of mass [kg], of CG [m].
@@ -273,7 +273,7 @@ def negligible_change(changed_mass: float, empty_mass: float) -> bool | None:
     return changed_mass <= NEGLIGIBLE * (1 + 1e-12)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RecordChange:
     """How far an aircraft has drifted from its weighing record.
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from planner.logbook.mass.hung import (
     Line,
@@ -17,11 +17,12 @@ from planner.logbook.mass.hung import (
 )
 from planner.quantities.effects import Effect
 from planner.quantities.errors import Finding, InputRefused, OutOfRange
+from planner.quantities.frozen import frozen
 from planner.records.sheets.weighing_sheet import Fluid, Thing, WeighingPoint, WeighingSheet
 from planner.records.store import Loaded
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class WorkedWeighing:
     """A worksheet worked out: the sheet, the points, what was taken out (mass below zero) or put in with its
     `u_mass` [kg], the result in SI with its uncertainty, the effects behind it.

@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Annotated, Any, Literal
 
-from pydantic import Field, PlainValidator, model_validator
+from pydantic import Field, model_validator
 
 from planner.facts.evidence import EVIDENCE, Carried, How
 from planner.facts.standard_masses import seat_band
+from planner.quantities.frozen import frozen
 from planner.quantities.sentences import book, joined, say
 from planner.quantities.units import Quantity
-from planner.records.fields import Mass, Record, read_mass, refusal
+from planner.records.fields import Mass, ReadBy, Record, read_mass, refusal
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LoadMass(Quantity):
     """A mass with its evidence: `value` includes the `pad` [kg]; `given` [kg] is what was written; `basis`
     says it in words.
@@ -90,7 +91,7 @@ def read_entries(value: Any) -> tuple[Quantity, ...]:
     return tuple(result)
 
 
-Masses = Annotated[tuple[Quantity, ...], PlainValidator(read_entries)]
+Masses = Annotated[tuple[Quantity, ...], ReadBy(read_entries)]
 
 
 def settle(mass: Quantity, kind: str, passenger_seats: int) -> Quantity:

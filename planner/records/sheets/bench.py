@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Annotated, Any, Final, Literal, TypeVar
 
-from pydantic import Field, PlainValidator, StrictBool, ValidationInfo, field_validator, model_validator
+from pydantic import Field, StrictBool, ValidationInfo, field_validator, model_validator
 
 from planner.facts.grades import GRADES, Grade
 from planner.quantities.errors import Finding, InputRefused, closest
@@ -21,6 +21,7 @@ from planner.records.fields import (
     Duration,
     Length,
     Mass,
+    ReadBy,
     Record,
     Temperature,
     TimedRows,
@@ -59,7 +60,7 @@ def read_difference(value: Any) -> Quantity:
     return Quantity(read.u, 0.0, "temperature", str(value))
 
 
-Step = Annotated[Quantity, PlainValidator(read_difference)]
+Step = Annotated[Quantity, ReadBy(read_difference)]
 Pressure = Annotated[Quantity, quantity("pressure")]
 Ratio = Annotated[Quantity, quantity("ratio", low=0.0, low_words="zero or more")]
 
@@ -75,7 +76,7 @@ def read_label(value: Any) -> str:
     )
 
 
-Label = Annotated[str, PlainValidator(read_label)]
+Label = Annotated[str, ReadBy(read_label)]
 
 
 class Reading(Record):

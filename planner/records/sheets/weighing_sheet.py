@@ -8,14 +8,14 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Annotated, Any, Final, Literal
 
-from pydantic import Field, PlainValidator, model_validator
+from pydantic import Field, model_validator
 
 from planner.quantities.errors import closest
 from planner.quantities.sentences import book, say
 from planner.quantities.units import Quantity
 from planner.records.aircraft.checks import NEAR_DATUM, PLAUSIBLE_ARM
 from planner.records.document import all_or_refuse, read
-from planner.records.fields import Day, Density, Length, Mass, Record, quantity, refusal, validate
+from planner.records.fields import Day, Density, Length, Mass, ReadBy, Record, quantity, refusal, validate
 from planner.records.placed import Located, found, place_all
 from planner.records.store import Loaded
 
@@ -43,7 +43,7 @@ def arm_or_name(value: Any) -> Quantity | str:
         raise refusal(first.code, first.message, first.needed, first.hint) from None
 
 
-PointArm = Annotated[Quantity | str, PlainValidator(arm_or_name)]
+PointArm = Annotated[Quantity | str, ReadBy(arm_or_name)]
 
 
 class Scale(Record):

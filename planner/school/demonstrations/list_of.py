@@ -5,9 +5,9 @@ does not.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Final
 
+from planner.quantities.frozen import frozen
 from planner.quantities.units import Display
 from planner.records.aircraft.record import Aircraft
 from planner.records.store import Loaded
@@ -23,7 +23,7 @@ from planner.school.demonstrations.demos_seats import lever, seat_order
 from planner.school.lab import Lab, Shown
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Demonstration:
     """A demonstration: its name, the question it puts, the profile it is shown on unless another is asked
     for, and the work.

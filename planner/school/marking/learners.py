@@ -10,13 +10,13 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Final
 
 from planner.quantities.errors import closest
 from planner.quantities.files import data_folder, refused
+from planner.quantities.frozen import frozen
 from planner.school.marking.mark import POINTS, Mark, Result
 from planner.school.problem import Problem
 
@@ -41,7 +41,7 @@ def learners_path() -> Path:
     return data_folder() / "learners.sqlite"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class TopicProgress:
     """One learner in one topic: `asked`, `points` earned, highest `level` met, day of the `last` answer, and
     slips with their counts.
@@ -55,7 +55,7 @@ class TopicProgress:
     slips: tuple[tuple[str, int], ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LearnerProgress:
     """Everything kept about a learner, in the order of the topics' names."""
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Final, Literal
 
+from planner.quantities.frozen import frozen
 from planner.school.marking.writing import Written, read_written
 from planner.school.problem import Ask, Problem
 from planner.school.slips.register import SLIPS, Slip, Trace, load_all, traces
@@ -46,7 +46,7 @@ _FAR: Final = (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Named:
     """A slip that leads to the answer, and where it was made."""
 
@@ -57,7 +57,7 @@ class Named:
         return f"{self.slip.title} ({self.where})" if self.where else self.slip.title
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Mark:
     """One answer marked. `right` is the answer as it should be written.
 
@@ -132,7 +132,7 @@ def _usable(problem: Problem, found: Sequence[Trace]) -> dict[str, list[Trace]]:
     return result
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Evidence:
     """What speaks for one slip as the cause of one wrong answer.
 

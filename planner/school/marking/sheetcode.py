@@ -12,13 +12,13 @@ from __future__ import annotations
 import html
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 from urllib.parse import unquote
 
 from planner.quantities.errors import InputRefused, closest
 from planner.quantities.files import refused
+from planner.quantities.frozen import frozen
 from planner.quantities.units import Display, UnitSystem
 from planner.records.aircraft.record import Aircraft
 from planner.records.document import MAX_BYTES
@@ -47,7 +47,7 @@ _KEY: Final = "give the sheet, not the key"
 _MOST_FILES: Final = 200
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SheetCode:
     """What sets a sheet: `topics`, `level`, `seed`, `count`, `units`; `check` is the beginning of the digest
     [bits] of what was printed.

@@ -5,10 +5,10 @@ wrong.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import Final, Literal
 
 from planner.quantities.errors import InputRefused
+from planner.quantities.frozen import frozen
 from planner.quantities.units import UNITS, read_quantity
 from planner.school.problem import Ask
 
@@ -18,7 +18,7 @@ _DECIMAL_COMMA: Final = re.compile(r"^([-+−]?\s*(?:0(?=,)|\d+(?=,(?!\d{3}(?!\d
 Fault = Literal["", "blank", "no unit", "wrong unit", "unreadable"]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Written:
     """One answer as written: `value` in the asked unit (or the word chosen), decimals written, and what is
     wrong with the writing.

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Final
 
 from planner.density.air import WEIGHT_DENSITY
@@ -12,6 +11,7 @@ from planner.density.bench.glass import glass_volume
 from planner.density.water import water_density
 from planner.facts.cautions import CLASSROOM
 from planner.logbook.mass.hung import ScalePoint, weigh
+from planner.quantities.frozen import frozen
 from planner.quantities.moments import Item
 from planner.quantities.units import Quantity
 from planner.school.craft import Craft
@@ -25,7 +25,7 @@ _GROWTH: Final = f"{BOROSILICATE * 1e6:.1f} millionths"
 _AIR: Final = 1.20  # kg/m3, printed in the question
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class WeighingFacts:
     """Readings under a levelled aircraft, what is to come off and what is to go on; `aboard` is printed and
     stays as it is.
@@ -172,7 +172,7 @@ def set_weighing(craft: Craft, dice: Dice, level: int) -> Problem:
     )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class BottleFacts:
     """Balance readings [kg] of a density bottle at one `temperature` [degC]. `water` is 0 where the volume at
     20 degC [m3] is known instead.

@@ -4,11 +4,11 @@ then holds.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final, Literal
 
 from planner.flight.burn import Stretch, bounds, crossings
 from planner.quantities.errors import OutOfRange
+from planner.quantities.frozen import frozen
 from planner.quantities.moments import Total, mass_to_shift, round_up
 from planner.quantities.units import UNITS
 from planner.school.craft import Craft
@@ -54,7 +54,7 @@ def _along(before: Total, other: float, arm: float) -> tuple[Stretch, ...]:
     )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CorrectionFacts:
     """A loading outside and its cure. `arm` [m] of the load that leaves or comes, `to_arm` [m] where it is
     moved to, `available` [kg] of it.

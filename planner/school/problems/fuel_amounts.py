@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final, Literal
 
 from planner.density.petroleum import density_15c_from, density_at, product_of, volume_correction_factor
+from planner.quantities.frozen import frozen
 from planner.quantities.units import IMPERIAL_GALLON, POUND, UNITS, US_GALLON, Dimension, in_unit
 from planner.school.craft import Craft
 from planner.school.dice import Dice
 from planner.school.problem import Answers, Ask, NotSettable, Problem, SolutionLine
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class UnitFacts:
     """A number in one unit, wanted in another."""
 
@@ -128,7 +128,7 @@ def set_units(craft: Craft, dice: Dice, level: int) -> Problem:
     )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class DensityFacts:
     """A density [kg/m3] known at `known_at` [degC], wanted at `wanted_at` [degC]; one of the two is 15 degC.
     `volume` [m3] of fuel at `wanted_at`, or 0.
@@ -253,7 +253,7 @@ def set_density(craft: Craft, dice: Dice, level: int) -> Problem:
     )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FuelMassFacts:
     """A volume and a density as printed, one of them in a foreign unit. `total` says that the number includes
     `unusable` [m3], so usable is less.

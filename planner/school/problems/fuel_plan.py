@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final
 
 from planner.facts.rules import RULES, ReserveRule
 from planner.flight.reserves import FuelLine, Given, Need, contingency_line, final_reserve_line, line_for
+from planner.quantities.frozen import frozen
 from planner.quantities.units import Quantity, in_unit
 from planner.school.craft import Craft
 from planner.school.dice import Dice
@@ -24,7 +25,7 @@ _RULES: Final = (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FuelPlanFacts:
     """A fuel plan. Volumes [m3], times [s], flows [m3/s].
 

@@ -6,11 +6,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final, Literal
 
 from planner.flight.envelope import worst
 from planner.flight.limits import AFT, FORWARD, GREATEST, LEAST, register
+from planner.quantities.frozen import frozen
 from planner.quantities.moments import Item, Total, percent_mac, total
 from planner.quantities.units import Quantity
 from planner.school.craft import Category, Craft, Place
@@ -27,7 +28,7 @@ CLEAR_MASS: Final = 2.0
 FARTHEST_OUT: Final = 0.09  # m; beyond it the figures no longer look like a mistake anyone would make
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LoadLine:
     """One line of a loading [kg, m]; fuel has `volume` [m3] and `density` [kg/m3], a seat station its
     `people` [kg] and the texts they are printed in.
@@ -56,7 +57,7 @@ class LoadLine:
         return self.kg * self.arm
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LoadFacts:
     """A loading with what may be asked of it. Lengths [m], masses [kg], moments [kg.m].
 

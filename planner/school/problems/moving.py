@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final, Literal
 
 from planner.flight.fuel import Leg, burn_down
 from planner.flight.limits import AFT, FORWARD, GREATEST, LEAST
 from planner.quantities.errors import OutOfRange
+from planner.quantities.frozen import frozen
 from planner.quantities.moments import (
     Item,
     Total,
@@ -38,7 +39,7 @@ from planner.school.problems.loads import CLEAR_CG, CLEAR_MASS, LoadFacts, draw_
 SHIFT: Final = "faa-h-8083-25"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LandingFacts:
     """A loading on the ramp and the fuel burnt from it. `taxi` and `trip` (volume [m3], arm [m]); `density`
     [kg/m3]; `limit` the landing mass limit [kg].
@@ -208,7 +209,7 @@ def _correction(facts: LandingFacts, landing: Total) -> str:
     )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ShiftFacts:
     """A total [kg, m] and a mass moved, wanted, or added. `moved` [kg]; arms and `target` [m]."""
 

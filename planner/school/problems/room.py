@@ -4,9 +4,10 @@ there is.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final
 
+from planner.quantities.frozen import frozen
 from planner.quantities.units import Quantity
 from planner.records.aircraft.record import CombinedLimit
 from planner.school.craft import Craft, Place
@@ -18,7 +19,7 @@ from planner.school.problems.loads import LoadFacts, draw_load, where
 _ROOM_TRIES: Final = 24
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RoomFacts:
     """How much may still go to one station. Masses [kg].
 

@@ -8,11 +8,12 @@ of them.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from importlib import import_module
 from typing import Any, Final, TypeAlias, TypeVar
 
 from planner.quantities.errors import OutOfRange
+from planner.quantities.frozen import frozen
 from planner.quantities.units import POUND
 from planner.school.problem import Answers, Facts
 from planner.school.problems.correction import CorrectionFacts
@@ -26,7 +27,7 @@ Work: TypeAlias = Callable[[Any], Iterator[Wrong]]
 W = TypeVar("W", bound=Work)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Slip:
     """A slip: its name, what was done, what to do instead, and how it is made with each kind of facts.
 
@@ -103,7 +104,7 @@ def number_as_mass(text: str) -> float:
     return float(number) * (1.0 if unit == "L" else POUND)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Trace:
     """The answers [SI] a slip leads to; `where` says which line or figure it was made with, or nothing."""
 

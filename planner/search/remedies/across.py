@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import islice, product
 from pathlib import Path
 from typing import Final
 
 from planner.plan.results import Plan
 from planner.quantities.errors import Finding, InputRefused
+from planner.quantities.frozen import frozen
 from planner.quantities.sentences import joined
 from planner.quantities.units import Quantity
 from planner.records.aircraft.record import Aircraft
@@ -25,7 +26,7 @@ WAYS: Final = 400  # seatings and stowings looked at for one aircraft
 ONE_PERSON: Final = 150.0  # kg; a single figure for a row of seats above it is more than one person
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Candidate:
     """One aircraft: its `name` and `path`; if it can carry the load, the `case` and the `window` of usable
     fuel [m3].

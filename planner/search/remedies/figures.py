@@ -6,13 +6,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final
 
 from planner.flight.envelope import NOISE
 from planner.plan.results import Plan
 from planner.quantities.effects import seat_label
 from planner.quantities.errors import InputRefused
+from planner.quantities.frozen import frozen
 from planner.quantities.moments import round_down, round_up
 from planner.quantities.units import IMPERIAL_GALLON, POUND, US_GALLON
 from planner.search.remedies.steps import Kind, Remedy, Step, twin_tanks
@@ -20,7 +21,7 @@ from planner.search.solve import Interval
 from planner.search.varied import Case, Variable, added_mass, fuel_change, item_mass, moved_mass, solve
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Rounding:
     """What figures are rounded to, always to the safe side: `load` and `person` [kg], `fuel` [m3 per
     tank].
@@ -43,7 +44,7 @@ PRACTICAL_FUEL: Final = (
 SEAT_MOST: Final = 120.0  # kg of ballast on one seat; more is no longer handled by hand
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Try:
     """A figure that may cure: the quantity left open, its kind, what it is about, where to look for the
     smallest change, and its step [kg or m3].

@@ -5,11 +5,11 @@ minute.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Final
 
 from planner.flight.envelope import NOISE
 from planner.quantities.errors import InputRefused
+from planner.quantities.frozen import frozen
 from planner.quantities.moments import round_down, round_up
 from planner.records.document import Location
 from planner.records.flight.record import Flight
@@ -31,7 +31,7 @@ HEAVIEST: Final = 200.0  # kg; nobody is looked for beyond
 CARD_ROWS: Final = 4
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Room:
     """How far one quantity may go: `now`, the exact `limits` around it, and both ends rounded to the safe
     side [kg, or m3 of usable fuel].
@@ -45,7 +45,7 @@ class Room:
     most: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CardRow:
     """With this usable `fuel` [m3]: the largest extra bag per compartment and the heaviest pair per row of
     seats [kg]; None where none is inside.
@@ -57,7 +57,7 @@ class CardRow:
     pairs: tuple[tuple[str, float | None], ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Headroom:
     """The room a plan leaves: fuel (tanks filled together and each alone), people, bags, and the card."""
 

@@ -16,6 +16,7 @@ from typing import Final, TypeAlias
 from planner.plan.results import Plan
 from planner.quantities.effects import seat_label
 from planner.quantities.errors import InputRefused
+from planner.quantities.frozen import frozen
 from planner.quantities.moments import round_down, round_up
 from planner.records.flight.record import Flight
 from planner.search.remedies.figures import Rounding, Try, made, smallest, step_of, tries, with_room
@@ -35,7 +36,7 @@ Key: TypeAlias = tuple[Kind, str, str]
 Told: TypeAlias = Callable[[int, int], None]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Sought:
     """What was tried two at a time: `plain` changes that are no figure, `figures`, the `parts` of a range,
     and `landing` for fuel besides.
@@ -253,7 +254,7 @@ def _signature(flight: Flight) -> object:
     return flight.category, tuple(sorted(load)), fuel
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Two:
     """Two figures of a flight: the first as an attempt on it, the second by its key on what the first leaves,
     at `value`.

@@ -5,12 +5,13 @@ not.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from planner.flight.envelope import LimitResult, Verdict
 from planner.flight.limits import identity
 from planner.plan.results import Plan
 from planner.quantities.errors import InputRefused
+from planner.quantities.frozen import frozen
 from planner.quantities.moments import round_down
 from planner.search.remedies.figures import METRIC, Rounding, Try, smallest, step_of, tries
 from planner.search.remedies.pairs import Sought, pairs_of
@@ -20,7 +21,7 @@ from planner.search.remedies.stop import fuel_stop
 from planner.search.varied import Case
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Impossible:
     """A change that does not cure: the most of it, or the nearest it comes, and the limits not shown then,
     worst first; or a plain `reason`.
@@ -33,7 +34,7 @@ class Impossible:
     worse: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Remedies:
     """What was found for a flight: ranked `singles` and `pairs`, and what is `impossible` with its reason.
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import combinations
 from typing import Final, Literal, TypeAlias
 
 from planner.flight.envelope import LimitResult
 from planner.plan.results import Plan
+from planner.quantities.frozen import frozen
 from planner.records.aircraft.record import Aircraft
 from planner.search.remedies.stop import Stop
 from planner.search.varied import Case
@@ -58,7 +58,7 @@ COST_WORDS: Final[dict[Kind, str]] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Step:
     """One change: its kind, what it is about, and its figures.
 
@@ -120,7 +120,7 @@ class Step:
         return self.left_behind or abs(self.value)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Remedy:
     """Changes that together bring a flight inside; `case` is the flight with them made and planned again,
     with a `stop` its first part.

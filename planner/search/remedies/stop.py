@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Final
 
 from planner.flight.envelope import NOISE
 from planner.plan.results import Plan
 from planner.quantities.errors import InputRefused
+from planner.quantities.frozen import frozen
 from planner.quantities.moments import round_up
 from planner.quantities.units import Quantity
 from planner.records.document import Location
@@ -25,7 +25,7 @@ _PLACES: Final = (0.5, 0.3, 0.7, 0.1, 0.9)
 _PRECISION: Final = 1e-4  # of the trip: finer than a minute of any trip below a week
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stop:
     """A fuel stop: after how much of the trip fuel [1] it may lie (`earliest` to `latest`) and lies
     (`chosen`), the same as time after take-off [s].

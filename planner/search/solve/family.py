@@ -9,11 +9,11 @@ of the two lines that trade places there, never a step of a grid.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final, TypeAlias
 
 from planner.flight.fuel import EMPTY, FuelTank, Leg, Stage
+from planner.quantities.frozen import frozen
 from planner.quantities.moments import Total
 
 Line: TypeAlias = tuple[float, float]  # a + b p
@@ -30,7 +30,7 @@ def at(line: Line, p: float) -> float:
     return line[0] + line[1] * p
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Change:
     """What one unit of the parameter adds: `mass` [kg], `moment`, `lateral_moment` [kg.m] without usable
     fuel, and `volumes` [m3] per tank.
@@ -42,7 +42,7 @@ class Change:
     volumes: tuple[float, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Family:
     """One flight with one quantity left open: all of it at p = 0, and what changes with p.
 
@@ -76,7 +76,7 @@ class Family:
         )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ParamStretch:
     """A stretch of the burn over one cell: usable `volumes` [m3] at its start and burnt `length` [m3] as
     lines in p, `shares` per tank.
@@ -88,7 +88,7 @@ class ParamStretch:
     length: Line
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Cell:
     """Values of p from `low` to `high` over which the burn keeps its order of events."""
 

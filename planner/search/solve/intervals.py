@@ -11,9 +11,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final, TypeAlias
+
+from planner.quantities.frozen import frozen
 
 # How near to the ends of a piece it is looked at, as a share of the piece: the ends themselves belong to two
 # pieces.
@@ -25,7 +26,7 @@ TOLERANCE: Final = 1e-12  # of the greater of the value and 1
 _GOLDEN: Final = (math.sqrt(5) - 1) / 2
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Check:
     """One limit at one value of the parameter: `margin` and its `uncertainty` in one unit; `linear` where
     both are straight lines between events.
@@ -42,7 +43,7 @@ class Check:
         return self.margin - self.uncertainty
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Interval:
     """Values above `low` and below `high`; at an end that is a limit itself the margin is not larger than its
     uncertainty.

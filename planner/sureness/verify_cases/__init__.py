@@ -9,14 +9,14 @@ list cannot silently shrink.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Final
 
 from planner.facts.published import PUBLISHED, PublishedCase
+from planner.quantities.frozen import frozen
 from planner.sureness.verify_cases import handbooks, knowledge_tests, properties
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CaseResult:
     """One case computed: `ours` and `difference` (ours - published) in the case's unit, `within` its
     tolerance.

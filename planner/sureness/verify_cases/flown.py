@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any, Final
@@ -19,6 +19,7 @@ from planner.logbook.mass.amend import work_out_change
 from planner.logbook.mass.weigh import work_out
 from planner.plan import Plan, plan_file
 from planner.plan.results import State
+from planner.quantities.frozen import frozen
 from planner.quantities.moments import Total
 from planner.quantities.units import in_unit
 from planner.records.sheets.change_sheet import load_change
@@ -30,7 +31,7 @@ _FAR: Final = "29 m"  # no printed CG comes near it: the envelope of a case that
 _NO_TRIP: Final = ({"phase": "cruise", "fuel": "0 L"},)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class Example:
     """One printed loading. `empty` and `load` are mass and arm in `mass_unit` and `arm_unit`; `empty_moment`,
     where given, replaces the arm.

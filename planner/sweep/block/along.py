@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from planner.flight.fuel import FuelTank, Stage
 from planner.flight.limits import Group
 from planner.flight.loading import Variant
+from planner.quantities.frozen import frozen
 from planner.quantities.many import interpolate
 from planner.quantities.polygon import Piece
 from planner.sweep.block.edges import Array
@@ -32,7 +33,7 @@ Offs: TypeAlias = "Sequence[tuple[FuelTank, Some]]"
 _EMPTY_RANGE: Final = 1e-12  # kg; a stretch shorter than this holds no margin of its own
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Span:
     """A stretch of every row: mass falls from `start` to `end` [kg]; moments as (a, b, c) in mass; `volumes`
     [m3] at the start and shares per tank.
@@ -68,7 +69,7 @@ class Span:
         )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Place:
     """Usable `volumes` [m3] per tank of every row, and what every cause of uncertainty does to each [m3]."""
 
@@ -81,6 +82,7 @@ class Watch:
     """One limit watched along the burn: `group` it counts to, `pieces` of limiting moment, `upper` for aft or
     right; `shift` in the air, or None.
 
+    `off` [kg.m] is how far the moment change of every row is from the shift's own.
     `margin` [m] is the least so far (infinite where nothing was burnt), with the `mass` [kg], limiting `arm`
     [m] and the `place` there.
     """
@@ -93,6 +95,7 @@ class Watch:
     rows: int
     with_place: bool
     tanks: int
+    off: Some = 0.0
     margin: Array = field(init=False)
     mass: Array = field(init=False)
     arm: Array = field(init=False)
@@ -233,7 +236,7 @@ def _span(
     )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Reach:
     """Part of a span on which one piece of a limit holds: masses from `high` down to `low` [kg] where `some`;
     margin = a/m + b + c m.
@@ -262,7 +265,7 @@ def reaches(watch: Watch, span: Span) -> Iterator[Reach]:
         return
     a, b, c = curve
     if watch.shift is not None and watch.axis == "longitudinal":
-        a = a + watch.shift.moment
+        a = a + (watch.shift.moment + watch.off)
     sign = 1.0 if watch.upper else -1.0
     for piece in reversed(watch.pieces):
         high, low = np.minimum(span.start, piece.high), np.maximum(span.end, piece.low)

@@ -7,13 +7,13 @@ digits.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
 from planner.flight.fuel import EMPTY, Leg, Stage
+from planner.quantities.frozen import frozen
 from planner.sweep.block.edges import Array
 from planner.sweep.block.model import SweepModel, spread
 
@@ -40,7 +40,7 @@ def volumes_of(model: SweepModel, loads: Array) -> list[Array]:
     return result
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class DrawRows:
     """A stretch of the burn of every row with constant shares: `start` volumes [m3] and `shares` per tank,
     `volume` [m3] (0 where a row has none).

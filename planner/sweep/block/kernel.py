@@ -7,12 +7,12 @@ again.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.quantities.frozen import frozen
 from planner.quantities.moments import Total
 from planner.quantities.polygon import Envelope
 from planner.sweep.block.edges import Array, EdgeRows
@@ -21,7 +21,7 @@ BLOCK: Final = 16384  # rows; eight columns of it are 1 MB
 GREATEST_BLOCK: Final = 32768
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Margins:
     """A block in one state, arrays of shape (n,): `mass` [kg], `moment` [kg.m], `cg` [m], margins to greatest
     mass [kg] and edges [m].

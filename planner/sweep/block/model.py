@@ -6,7 +6,6 @@ stays as the flight has it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final, Literal
 
 from planner.flight.fuel import Changes, FuelTank, Leg
@@ -14,6 +13,7 @@ from planner.flight.limits import Group, Limit
 from planner.flight.loading import Variant
 from planner.flight.model import Model
 from planner.quantities.effects import Effect
+from planner.quantities.frozen import frozen
 from planner.quantities.moments import Total
 
 # The limits of a loading by kind. `tank` is a phase that needs more than the tank it names holds; no plan is
@@ -30,7 +30,7 @@ GROUP_DIMENSION: Final[dict[Group, Literal["mass", "length", "volume"]]] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LoadColumn:
     """One figure of a loading: a `mass` [kg] at `arm` and `lateral_arm` [m], or usable fuel [m3] in one
     `tank`, or in all (`fuel`).
@@ -53,7 +53,7 @@ class LoadColumn:
     greatest: float = float("inf")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LoadLimit:
     """A `limit` of the register on `fixed` [kg] plus the columns named with their weights; `u` [kg] of the
     fixed part.
@@ -65,7 +65,7 @@ class LoadLimit:
     u: float = 0.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class SweepModel:
     """A flight with some figures left open.
 

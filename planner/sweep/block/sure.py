@@ -8,13 +8,14 @@ where it depends on the loading.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from planner.flight.envelope import FARTHEST, lost_on, spread
 from planner.quantities.effects import COVERAGE, FUEL_DENSITY, Effect, Gradient, contributions, merged
+from planner.quantities.frozen import frozen
 from planner.quantities.many import Some
 from planner.sweep.block.along import Place
 from planner.sweep.block.edges import Array, EdgeRows
@@ -22,7 +23,7 @@ from planner.sweep.block.fuelrows import ChangeRows, OffRows
 from planner.sweep.block.model import SweepModel
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Steps:
     """What one standard uncertainty of each cause does to the states of a block; one effect per cause and
     side.

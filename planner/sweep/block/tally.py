@@ -4,13 +4,13 @@ limits.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from planner.flight.limits import Group
+from planner.quantities.frozen import frozen
 from planner.sweep.block.along import Some
 from planner.sweep.block.edges import Array
 from planner.sweep.block.model import GROUPS
@@ -19,7 +19,7 @@ INSIDE, NOT_SHOWN, OUTSIDE = 0, 1, 2
 _SAME: Final = 1e-9  # two margins closer than this, in SI, are the same place of the flight
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class BlockResult:
     """A block judged. Arrays of shape (n,), or (7, n) with one row per group of limits in the order of
     GROUPS.

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final, get_args
 
 from planner.density.basis import DensityUsed
@@ -10,6 +9,7 @@ from planner.facts.cautions import PLAN_SHORT
 from planner.facts.rules import RULES
 from planner.facts.sources import cite
 from planner.quantities.effects import COVERAGE
+from planner.quantities.frozen import frozen
 from planner.quantities.sentences import said
 from planner.quantities.units import Display, Quantity, UnitSystem
 from planner.views.blocks import Block, Page
@@ -25,7 +25,7 @@ RULES_NOTE: Final = (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Conversion:
     """An amount in both forms: volume [m3], mass [kg], with expanded uncertainties, and where the amount came
     from.

@@ -4,7 +4,6 @@ characters.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
 from planner.density.correct import DensityCorrection, correct
@@ -14,6 +13,7 @@ from planner.facts.grades import Grade
 from planner.facts.sources import cite
 from planner.quantities.effects import COVERAGE
 from planner.quantities.errors import OutOfRange
+from planner.quantities.frozen import frozen
 from planner.quantities.units import in_unit
 from planner.views.blocks import INDENT, Column, Page, Picture, Row
 
@@ -29,7 +29,7 @@ _WIDEST: Final = 70
 _NARROWEST: Final = 20
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class DensityTable:
     """What the table is of in words, its rows, whether the figure is of a batch, and the grade's band at 15
     degC [kg/m3] where a grade is named.

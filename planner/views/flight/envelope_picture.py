@@ -9,7 +9,6 @@ from __future__ import annotations
 import math
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
 
@@ -18,6 +17,7 @@ from planner.flight.envelope import NOISE
 from planner.flight.limits import GREATEST
 from planner.plan.results import Plan, State
 from planner.quantities.effects import COVERAGE, Gradient, contributions
+from planner.quantities.frozen import frozen
 from planner.quantities.polygon import Edge
 from planner.quantities.units import Display
 from planner.views.axes import ticks
@@ -34,7 +34,7 @@ _BENT: Final = 20  # and where a tank's arm changes with its content
 Points = list[tuple[float, float]]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class View:
     """The part of the diagram that is shown: least and greatest arm [m] and mass [kg]."""
 
@@ -55,7 +55,7 @@ class View:
         )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Frame:
     """Arms [m] and masses [kg] shown, and the rectangle they are drawn in."""
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from planner.quantities.frozen import frozen
 from planner.records.document import Document, at, where_words
 from planner.records.flight.record import Flight
 from planner.records.store import Loaded
@@ -12,7 +12,7 @@ from planner.records.writing.rewriting import on_one_line
 from planner.views.blocks import Page
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class ChangedValue:
     """One value set: where in the file, what it was (nothing where the file has none), what it is, and the
     `KEY=VALUE` that set it.

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from planner.quantities.frozen import frozen
 from planner.views.blocks import INDENT, Parts, Picture
 
 _WIDEST = 60  # columns of characters
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ChartRow:
     """A row: `label`, `value` drawn as `sign`, the span `low` to `high` as a line, further `marks` (place,
     sign); all in one unit.

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Final
 
 from planner.facts.cautions import FUEL_CHECK
 from planner.plan.results import Plan
 from planner.quantities.errors import Finding
+from planner.quantities.frozen import frozen
 from planner.quantities.sentences import joined, said
 from planner.quantities.units import Display
 from planner.search.remedies.headroom import Headroom
@@ -33,7 +34,7 @@ _LINE: Final = 1.17  # height of a line with what stands between lines, in type 
 _LETTER: Final = 0.42  # mean width of a letter
 
 
-@dataclass(frozen=True)
+@frozen
 class Sheet:
     """The blocks of a sheet: `head` and `foot` across the page, `flow` between them in two columns; `tied`
     stands in its corner.

@@ -4,13 +4,13 @@ JSON.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from planner.flight.envelope import ORDER
 from planner.plan.results import Plan
+from planner.quantities.frozen import frozen
 from planner.quantities.sentences import book, finding_words
 from planner.quantities.units import Display
 from planner.sweep.block import GROUP_DIMENSION, GROUPS, Group
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from rich.console import Console
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class SweepReport:
     """All a sweep's report shows. `axes` is empty for a table; `replanned` is how many loadings were planned
     again and the greatest difference.
