@@ -14,7 +14,7 @@ from typing import Any, Final, TypeVar, cast
 from planner.quantities.errors import Finding, InputRefused
 from planner.quantities.units import Quantity, find_unit, read_quantity
 from planner.records.aircraft.mass_record import BasicEmpty
-from planner.records.aircraft.record import Aircraft, Station
+from planner.records.aircraft.record import Aircraft, Station, Tank
 from planner.records.document import Location, parse, plain_value, where_words
 from planner.records.fields import Record
 from planner.records.flight.record import DensitySpec, Flight, Fuel, Phase, TankContent
@@ -42,13 +42,20 @@ _REPLACES: Final[dict[type[Record], dict[str, tuple[str, ...]]]] = {
         },
     },
     TankContent: {
-        "usable": ("total", "dipstick"),
-        "total": ("usable", "dipstick"),
-        "dipstick": ("usable", "total"),
+        "usable": ("total", "dipstick", "mark"),
+        "total": ("usable", "dipstick", "mark"),
+        "dipstick": ("usable", "total", "mark"),
+        "mark": ("usable", "total", "dipstick"),
     },
     Fuel: {"tanks": ("from", "ledger"), "from": ("tanks",), "ledger": ("tanks",)},
     BasicEmpty: {"arm": ("moment",), "moment": ("arm",)},
-    Station: {"lateral_arm": ("lateral_arms",), "lateral_arms": ("lateral_arm",)},
+    Station: {
+        "lateral_arm": ("lateral_arms",),
+        "lateral_arms": ("lateral_arm",),
+        "arm": ("loading_line",),
+        "loading_line": ("arm",),
+    },
+    Tank: {"arm": ("loading_line",), "loading_line": ("arm",)},
 }
 
 

@@ -61,6 +61,7 @@ def flight(
             "needed 1 to 1000000000 draws and a seed of zero or more",
         )
     loaded, aircraft = load_flight_file(file)
+    shown = display(units, aircraft.record)
     if loaded.record.legs:
         _legs(loaded, aircraft, shown, json, working, certainty, draws, seed)
     plan = plan_flight(loaded, aircraft)

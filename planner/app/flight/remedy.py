@@ -49,8 +49,10 @@ def remedy(
     from planner.search.varied import case_of
 
     shown = display(units)
-    steps = _steps(units)
-    case = case_of(*load_flight_file(file))
+    flight, aircraft = load_flight_file(file)
+    shown = display(units, aircraft.record)
+    steps = _steps(shown.system)
+    case = case_of(flight, aircraft)
     if among:
         raise typer.Exit(_across(case, among, json, shown))
     found = _search(case, pairs, steps)

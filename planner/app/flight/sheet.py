@@ -63,7 +63,8 @@ def sheet(
     chosen = _paper(paper)
     case, words, beside = _leg(file, leg)
     plan = case.plan
-    made = sheet_of(plan, shown, _room(case, units), words, beside)
+    shown = display(units, plan.aircraft)
+    made = sheet_of(plan, shown, _room(case, shown.system), words, beside)
     data, scale = written(made, ending, chosen)
     crowded = scale < SMALLEST - 1e-9
     kept = write(Path(out), data, replace)

@@ -86,6 +86,7 @@ def sweep(
     shown = display(units)
     _options_fit(vary, table, csv, npz, resume, json, chart)
     flight, aircraft = load_flight_file(file)
+    shown = display(units, aircraft.record)
     plan = plan_flight(flight, aircraft)
     axes = read_ranges(plan, vary, _steps(steps)) if vary else ()
     source: LoadingSource = _table(plan, table) if table is not None else RangeSource(plan, axes)

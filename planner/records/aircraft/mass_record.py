@@ -12,7 +12,7 @@ from pydantic import model_validator
 
 from planner.quantities.errors import Finding
 from planner.quantities.units import Quantity
-from planner.records.fields import Day, Length, Mass, Moment, Record, refusal
+from planner.records.fields import Arm, Day, Length, Mass, Moment, Record, refusal
 
 
 class BasicEmpty(Record):
@@ -21,7 +21,7 @@ class BasicEmpty(Record):
     """
 
     mass: Mass
-    arm: Length | None = None
+    arm: Arm | None = None
     moment: Moment | None = None
     lateral_arm: Length = Quantity(0.0, 0.0, "length", "0 m")
     date: Day
