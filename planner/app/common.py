@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from planner.density.basis import DensityUsed
     from planner.facts.grades import Grade
     from planner.quantities.units import Dimension, Display, Quantity, UnitSystem
+    from planner.records.aircraft.record import Aircraft
 
 INSIDE: Final = 0
 NOT_INSIDE: Final = 1
@@ -26,13 +27,26 @@ BAD_INPUT: Final = 2
 Json = Annotated[
     bool, typer.Option("--json", help="Print the result as JSON, all numbers in the units their keys name.")
 ]
-Units = Annotated[
-    str, typer.Option("--units", help="Units shown: metric, us or uk. Input states its own units.")
-]
+UNITS_VARIABLE: Final = "PLANNER_UNITS"
+_UNITS_HELP: Final = "Units shown: metric, us or uk; else those of the profile. Input states its own units."
 
 
-def display(units: str) -> Display:
-    """The reader's units; an unknown system is refused."""
+def _as_asked(context: typer.Context, parameter: typer.CallbackParam, value: str) -> str:
+    """The units asked for on the command line or by the environment; nothing where they are only the option's
+    default.
+    """
+    source = context.get_parameter_source(str(parameter.name))
+    return value if source is not None and source.name in ("COMMANDLINE", "ENVIRONMENT") else ""
+
+
+Units = Annotated[str, typer.Option("--units", envvar=UNITS_VARIABLE, help=_UNITS_HELP, callback=_as_asked)]
+
+
+def display(units: str, aircraft: Aircraft | None = None) -> Display:
+    """The reader's units: `--units`, else PLANNER_UNITS, else those of the aircraft's profile, else metric.
+    An unknown system is refused.
+    """
+    units = units or (aircraft.units if aircraft is not None else None) or "metric"
     from planner.quantities.errors import Finding, closest
     from planner.quantities.units import Display
 
@@ -76,11 +90,13 @@ def print_json(data: Any) -> None:
 
 
 def reader(words: Sequence[str]) -> Display:
-    """The units asked for by the words of a command line, for a refusal that leaves the command; metric where
-    none are, or unknown ones.
+    """The units asked for by the words of a command line, or the environment, for a refusal that leaves the
+    command; else metric.
     """
     from planner.quantities.units import Display
 
+    if not any(word.startswith("--units") for word in words):
+        words = ["--units", os.environ.get(UNITS_VARIABLE, "")]
     for word, after in zip(words, [*words[1:], ""], strict=True):
         wish = (
             after

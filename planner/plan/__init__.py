@@ -13,6 +13,7 @@ from planner.flight.envelope import NOISE, LimitResult, Verdict, worst
 from planner.flight.fuel import combined
 from planner.flight.model import Model, TankFuel
 from planner.plan.compiling import compile_flight
+from planner.plan.examples import examples_differ
 from planner.plan.from_ledger import resolve, with_heavier
 from planner.plan.fuelling import Fuelling, plan_fuel
 from planner.plan.inputs import density_agrees, density_of, expansion_vents, fuel_in_tanks
@@ -44,7 +45,11 @@ def plan_flight(flight: Loaded[Flight], aircraft: Loaded[Aircraft]) -> Plan:
         return plan if heavier is None else with_heavier(plan, plan_flight(heavier, aircraft))
     record, document, profile = flight.record, flight.document, aircraft.record
     density = density_of(record, document)
-    notices = [*density.findings, *all_or_refuse(place_all(document, density_agrees(record, density)))]
+    notices = [
+        *place_all(aircraft.document, examples_differ(profile)),
+        *density.findings,
+        *all_or_refuse(place_all(document, density_agrees(record, density))),
+    ]
     tanks = fuel_in_tanks(record, profile, density, document)
     grade = GRADES[record.fuel.grade]
     notices += place_all(document, expansion_vents(tanks, density, grade))

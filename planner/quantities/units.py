@@ -129,13 +129,80 @@ _AMBIGUOUS: Final = {
     "Kg": "write kg",
 }
 
+# Spellings that are met in papers and say one thing, in small letters: the cure for each.
+_CURES: Final = {
+    **dict.fromkeys(("liter", "liters", "litre", "litres", "ltr", "ltrs", "lit"), "write L"),
+    **dict.fromkeys(("mkg", "m.kg", "m-kg", "mkp", "kg-m", "kg m", "kgm", "kg.m."), "write kg.m"),
+    **dict.fromkeys(("kg-mm", "kg mm", "kgmm", "mmkg"), "write kg.mm"),
+    **dict.fromkeys(("lb", "lbs", "lbs.", "lb.", "pounds", "pound"), "write lb"),
+    **dict.fromkeys(("kg", "kgs", "kg.", "kilo", "kilos"), "write kg"),
+    **dict.fromkeys(
+        ("lb-in", "lb in", "lbin", "lb-ins", "lb.-in.", "lbs-in", "lbs.in", "inlb"), "write lb.in"
+    ),
+    **dict.fromkeys(("in-lb", "in.lb", "in lb"), "write lb.in"),
+    **dict.fromkeys(("in-lbs", "in.lbs", "inch-pounds", "inch pounds", "pound-inches"), "write lb.in"),
+    **dict.fromkeys(
+        ("lb-ft", "lb ft", "lbft", "ft-lb", "ft.lb", "ft lb", "ftlb", "ft-lbs", "foot-pounds"), "write lb.ft"
+    ),
+    **dict.fromkeys(
+        ("gal", "gals", "gal.", "gallon", "gallons"), "write USgal (3.785 L) or impgal (4.546 L)"
+    ),
+    **dict.fromkeys(("usg", "us gal", "us gals", "us gallon", "us gallons"), "write USgal"),
+    **dict.fromkeys(("u.s. gal", "u.s. gallons", "us-gal", "us.gal"), "write USgal"),
+    **dict.fromkeys(
+        ("imp gal", "imp gallons", "imp. gal", "imperial gallons", "uk gal", "imp-gal"), "write impgal"
+    ),
+    **dict.fromkeys(("usgal", "usg/h", "usgph", "us gal/h"), "write USgal or USgal/h"),
+    **dict.fromkeys(("gph", "gal/h", "gal/hr", "gallons/h"), "write USgal/h or impgal/h"),
+    **dict.fromkeys(("lph", "l/hr", "l/h", "ltr/h", "liter/h", "litres/h"), "write L/h"),
+    **dict.fromkeys(("pph", "lb/hr", "lbs/h", "lbs/hr"), "write lb/h"),
+    **dict.fromkeys(("ppg", "lb/gal", "lbs/gal", "lbs/usgal"), "write lb/USgal or lb/impgal"),
+    **dict.fromkeys(("in.", "ins", "inch", "inches", '"'), "write in"),
+    **dict.fromkeys(("celsius", "c", "°c", "deg c", "degrees c"), "write degC"),
+    **dict.fromkeys(("fahrenheit", "f", "°f", "deg f", "degrees f"), "write degF"),
+    **dict.fromkeys(("hrs", "hr"), "write h"),
+    **dict.fromkeys(("mins", "minutes"), "write min"),
+}
+# Volumes that are one thing in the US and another in Britain, or one of several in the US, by pint's own
+# names; and masses so.
+_TWO_MEANINGS: Final = {
+    *(
+        "gallon",
+        "quart",
+        "pint",
+        "gill",
+        "cup",
+        "fluid_ounce",
+        "fluid_dram",
+        "minim",
+        "fifth",
+        "shot",
+        "tablespoon",
+    ),
+    *(
+        "teaspoon",
+        "barrel",
+        "oil_barrel",
+        "beer_barrel",
+        "hogshead",
+        "bushel",
+        "peck",
+        "dry_barrel",
+        "dry_gallon",
+    ),
+    *("dry_pint", "dry_quart", "board_foot", "ounce", "ton", "hundredweight", "dram", "quarter"),
+}
+_WHICH: Final = "say which: USgal (3.785 L), impgal (4.546 L), USqt (0.946 L), or litres; g or kg for a mass"
+# A moment as a column of a loading table has it: `127.1 lb.in/1000`.
+_DIVIDED: Final = re.compile(r"([^/]*[^/\s])\s*/\s*(10{1,4})")
+
 # Larger than anything of an aircraft in any SI unit used here, and small enough that no product or square of
 # it overflows.
 GREATEST: Final = 1e9
 
-_NUMBER = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?"
-_QUANTITY = re.compile(rf"({_NUMBER})(?:\s*(?:\+/-|±)\s*({_NUMBER}))?\s*(\S.*)?")
-_COMPOUND_TIME = re.compile(rf"({_NUMBER})\s*h\s*([0-9]+\.?[0-9]*)\s*min")
+NUMBER: Final = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?"
+_QUANTITY = re.compile(rf"({NUMBER})(?:\s*(?:\+/-|±)\s*({NUMBER}))?\s*(\S.*)?")
+_COMPOUND_TIME = re.compile(rf"({NUMBER})\s*h\s*([0-9]+\.?[0-9]*)\s*min")
 # What may go to pint: names joined by * and / with small powers. Its parser would also compute, and 9**9**9
 # never ends.
 _TERM = r"[A-Za-zµ°_]+(?:(?:\*\*|\^)-?[1-4])?"
@@ -197,17 +264,30 @@ def needed_words(dimensions: tuple[Dimension, ...]) -> str:
     return "needed " + " or ".join(f"a {name} such as '{_EXAMPLE[name]}'" for name in dimensions)
 
 
-def find_unit(name: str, needed: str = "") -> Unit:
-    """The unit of that exact name.
+def find_unit(name: str, needed: str = "", dimensions: tuple[Dimension, ...] = ()) -> Unit:
+    """The unit of that exact name; a moment may stand as a table heads it, `lb.in/1000`.
 
-    Raises InputRefused for a name that stands for several units or for none that pint knows.
+    Parameters: `name` as written; `needed` for the words of a refusal; `dimensions` asked for, whose units a
+    refusal lists. Raises InputRefused for a name that stands for several units or for none that pint knows.
     """
     unit = UNITS.get(name)
     if unit is not None:
         return unit
     if name in _AMBIGUOUS:
         raise _refuse("quantity-ambiguous-unit", f"'{name}' is not one exact unit", needed, _AMBIGUOUS[name])
-    if re.match(r"[-+*(]|/\s|\d", name):
+    if re.fullmatch(r"%\s*MAC", name):
+        message = "a share of the chord, where no chord is known"
+        raise _refuse(
+            "chord-missing", message, needed, "give 'mean_aerodynamic_chord:' in the profile, or a length"
+        )
+    if name == "index":
+        message = "an index unit means nothing without its definition"
+        raise _refuse("index-undefined", message, needed, "give 'index:' in the profile, or a moment")
+    if divided := _DIVIDED.fullmatch(name):
+        whole = find_unit(divided[1], needed, dimensions)
+        if whole.dimension == "moment":
+            return Unit(name, "moment", whole.factor * float(divided[2]))
+    if re.match(r"[-+*(]|/\s|\d", name) or divided:
         raise _refuse(
             "quantity-arithmetic",
             f"'{name}' after the number is not a unit",
@@ -217,10 +297,16 @@ def find_unit(name: str, needed: str = "") -> Unit:
     spelt = re.sub(
         r"(?<=[a-z])([23])(?![\w.])", r"**\1", name
     )  # cm3 and in3, written as m3 is here; pint wants cm**3
-    unit = _unit_from_pint(spelt) if _UNIT_NAME.fullmatch(spelt) else None
-    if unit is None:
-        raise _refuse("quantity-unknown-unit", f"'{name}' is not a known unit", needed, closest(name, UNITS))
-    return unit
+    unit_or_doubt = _unit_from_pint(spelt) if _UNIT_NAME.fullmatch(spelt) else None
+    if isinstance(unit_or_doubt, Unit):
+        return unit_or_doubt
+    if unit_or_doubt is not None:
+        raise _refuse("quantity-ambiguous-unit", f"'{name}' is not one exact unit", needed, _WHICH)
+    known = (
+        [each for each, unit in UNITS.items() if unit.dimension in dimensions] if dimensions else list(UNITS)
+    )
+    hint = _CURES.get(name.lower()) or closest(name, known)
+    raise _refuse("quantity-unknown-unit", f"'{name}' is not a known unit", needed, hint)
 
 
 @cache  # it takes 0.1 s to build, and a file may hold hundreds of wrong units
@@ -231,7 +317,10 @@ def _registry() -> pint.UnitRegistry[float]:
 
 
 @lru_cache(maxsize=256)  # a sheet writes the same unit many times
-def _unit_from_pint(name: str) -> Unit | None:
+def _unit_from_pint(name: str) -> Unit | str | None:
+    """The unit, or the name of a part of it that does not say which it is, or None where there is no such
+    unit.
+    """
     registry = _registry()
     targets: dict[str, Dimension] = {
         "meter": "length",
@@ -248,6 +337,12 @@ def _unit_from_pint(name: str) -> Unit | None:
     }
     try:
         parsed = registry.parse_expression(name)
+        # By the parsed unit, not its spelling: `gal/hr`, `qt`, `kgal` are all customary; only `US...` in
+        # front says which.
+        for term in re.findall(r"[A-Za-zµ°_]+", name):
+            for _, root, _ in registry.parse_unit_name(term):
+                if root in _TWO_MEANINGS and not term.startswith("US"):
+                    return str(root)
         for target, dimension in targets.items():
             if parsed.check(registry.parse_units(target)):
                 return Unit(name, dimension, float(parsed.to(target).magnitude))
@@ -303,7 +398,7 @@ def read_quantity(text: object, *dimensions: Dimension) -> Quantity:
             needed,
             "write 1085 kg, not 1,085 kg; a decimal point, not a comma",
         )
-    unit = find_unit(unit_name, needed)
+    unit = find_unit(unit_name, needed, dimensions)
     if unit.dimension not in dimensions:
         raise _refuse("quantity-wrong-dimension", f"'{stripped}' is a {unit.dimension}", needed)
     value = unit.factor * number + unit.offset
@@ -324,6 +419,35 @@ def read_quantity(text: object, *dimensions: Dimension) -> Quantity:
             "write '82 +/- 2 kg'",
         )
     return Quantity(value, unit.factor * spread, unit.dimension, stripped)
+
+
+def unit_name(read: Quantity) -> str:
+    """The unit a figure is written in, as it is spelt; `h` where a time has two."""
+    match = _QUANTITY.fullmatch(read.text)
+    return (match[3] or "").strip() if match else "h" if read.dimension == "time" else ""
+
+
+@frozen
+class Converted(Quantity):
+    """A figure made from one printed in another form (% of the chord, an index); `step` is that of its last
+    digit there [SI].
+    """
+
+    step: float
+
+
+def last_digit(number: str) -> float:
+    """The step of the last digit of a number as it is written: 0.01 for `2.27`."""
+    digits, _, power = number.lower().partition("e")
+    return float(10.0 ** (int(power or 0) - len(digits.partition(".")[2])))
+
+
+def step_of(read: Quantity) -> float:
+    """The step of a figure's last digit as it is written [SI]: 0.01 m for `2.27 m`."""
+    if isinstance(read, Converted):
+        return read.step
+    match = _QUANTITY.fullmatch(read.text)
+    return find_unit(unit_name(read)).factor * last_digit(match[1]) if match else 0.0
 
 
 def in_unit(value: float, name: str) -> float:

@@ -44,6 +44,9 @@ class ReadBy:
 R = TypeVar("R", bound=Record)
 
 MAX_ROWS: Final = 500
+LINE_READING: Final = (
+    0.02  # a line read off a graph goes through zero to this share of its highest moment: common practice
+)
 
 
 def refusal(code: str, message: str, needed: str = "", hint: str = "") -> PydanticCustomError:
@@ -69,8 +72,12 @@ def _read(value: Any, *dimensions: Dimension) -> Quantity:
         raise refusal(first.code, first.message, first.needed, first.hint) from None
 
 
-def quantity(*dimensions: Dimension, low: float | None = None, low_words: str = "") -> ReadBy:
-    """A validator that reads one quantity of the given dimensions, not below `low` [SI]."""
+def quantity(
+    *dimensions: Dimension, low: float | None = None, low_words: str = "", printed: bool = False
+) -> ReadBy:
+    """A validator that reads one quantity of the given dimensions, not below `low` [SI]; `printed` where
+    papers write % of the chord.
+    """
 
     def validate(value: Any) -> Quantity:
         read = _read(value, *dimensions)
@@ -79,12 +86,17 @@ def quantity(*dimensions: Dimension, low: float | None = None, low_words: str = 
         return read
 
     validate.dimensions = dimensions  # type: ignore[attr-defined]  # read by the schema for editors
+    validate.printed = printed  # type: ignore[attr-defined]
     return ReadBy(validate)
 
 
 _MASS = quantity("mass", low=0.0, low_words="a mass of zero or more")
 Mass = Annotated[Quantity, _MASS]
 Length = Annotated[Quantity, quantity("length")]
+# The same, for places where papers print an arm in % of the chord: made a length before (`papers`), told
+# apart for the schema.
+_ARM = quantity("length", printed=True)
+Arm = Annotated[Quantity, _ARM]
 Moment = Annotated[Quantity, quantity("moment")]
 Volume = Annotated[Quantity, quantity("volume", low=0.0, low_words="a volume of zero or more")]
 FuelAmount = Annotated[Quantity, quantity("volume", "mass", low=0.0, low_words="an amount of zero or more")]
@@ -135,6 +147,25 @@ def edge_rows(value: Any) -> Rows:
     return _table(value, "mass", "length", 2)
 
 
+def line_rows(value: Any) -> Rows:
+    """Two points of a loading-graph line, mass against moment; the line goes through zero."""
+    rows = _table(value, "mass", "moment", 2)
+    if len(rows) > 2:
+        raise refusal(
+            "table-shape",
+            f"{len(rows)} points for a straight line",
+            "needed two, such as [[0 kg, 0 kg.m], [100 kg, 216 kg.m]]",
+        )
+    (low, first), (high, second) = rows
+    slope = (second.value - first.value) / (high.value - low.value)
+    if abs(second.value - slope * high.value) > LINE_READING * max(abs(first.value), abs(second.value)):
+        message = "the line through these points does not go through zero"
+        raise refusal(
+            "loading-line", message, "no mass has no moment", "read the two points again, far apart"
+        )
+    return rows
+
+
 def timed_rows(value: Any) -> Rows:
     """Readings of a balance against time."""
     return _table(value, "time", "mass", 2)
@@ -164,6 +195,7 @@ def read_mass(value: Any) -> Quantity:
     return read
 
 
+LineRows = Annotated[Rows, ReadBy(line_rows)]
 EdgeRows = Annotated[Rows, ReadBy(edge_rows)]
 TankArm = Annotated[Quantity | Rows, ReadBy(arm_or_table)]
 DipRows = Annotated[Rows, ReadBy(dip_table)]
@@ -228,6 +260,7 @@ _SIMPLE: Final[dict[str, Callable[[dict[str, Any]], str]]] = {
     "string_type": lambda _: "needed text",
     "bool_type": lambda _: "needed true or false",
     "bool_parsing": lambda _: "needed true or false",
+    "float_type": lambda _: "needed a number",
     "int_type": lambda _: "needed a whole number",
     "int_parsing": lambda _: "needed a whole number",
     "dict_type": lambda _: "needed 'key: value' lines",

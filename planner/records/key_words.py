@@ -22,6 +22,10 @@ ANYWHERE: Final[dict[str, str]] = {
     "invented": "true for demonstration data; said on every output",
     "lateral_arm": "Arm across, from the centre line; right is positive, left negative",
     "ledger": "File of the fuel ledger beside this one, where it is not the usual one",
+    "loading_line": (
+        "Two points of the manual's loading graph, in the place of the arm: [[0 kg, 0 kg.m], [100 kg, 216"
+        " kg.m]]"
+    ),
     "load": "Station -> one mass for all of it, or one per seat",
     "mass": "Mass",
     "max": "Greatest mass allowed",
@@ -54,7 +58,16 @@ OF_RECORD: Final[dict[str, dict[str, str]]] = {
     },
     "CombinedLimit": {"stations": "The stations whose sum is limited", "max": "Greatest sum of their masses"},
     "TankBalance": {"between": "The two tanks", "max": "Greatest difference of usable fuel between them"},
+    "Index": {
+        "reference_arm": "The arm that counts nothing: index = mass x (arm - this) / divisor + constant",
+        "divisor": "What a moment is divided by",
+        "constant": "What is added, so that no index is negative",
+    },
     "Tank": {
+        "marks": (
+            "Name of a mark -> usable fuel there, for flights: {tabs: 17 USgal}; full and empty are known of"
+            " themselves"
+        ),
         "max": "Greatest mass of usable fuel in it",
         "capacity": "All it holds, the unusable fuel included",
         "arm": (
@@ -69,7 +82,7 @@ OF_RECORD: Final[dict[str, dict[str, str]]] = {
     },
     "CategoryEnvelope": {
         "edges": "How the manual's own chart is drawn: between its points the two differ",
-        "forward": "Forward limit, lowest mass first: [[mass, arm], ...]",
+        "forward": "Forward limit, lowest mass first: [[mass, arm], ...]; moments in the place of arms too",
         "aft": "Aft limit, lowest mass first: [[mass, arm], ...]",
         "max_payload": "Greatest payload of this category: everything on its stations, without fuel",
         "forbids": "Stations that must be empty in this category",
@@ -89,11 +102,16 @@ OF_RECORD: Final[dict[str, dict[str, str]]] = {
     "Oil": {"volume": "Oil when full"},
     "Aircraft": {
         "profile": "Version of this format: 1",
+        "units": "Units its flights are shown in, where neither --units nor PLANNER_UNITS asks for others",
         "source": "Manual, its revision, and the date of the weighing report",
         "datum": "Where arms are measured from; arms ahead of it are negative",
         "fuel_grades": "Grades it may use, ids of `planner density grades`",
         "basic_empty": "Basic empty mass and its arm or moment, from the current weighing report",
         "stations": "Name -> a place where load sits",
+        "pilot": (
+            "The seat the pilot flies from, as 'rear seat' or 'front seats 2'; the first seat where it is"
+            " left out"
+        ),
         "combined_limits": "Limits on the sum of several stations",
         "tanks": "Name -> a tank",
         "balance": "Greatest difference of fuel between two tanks; one, or a list",
@@ -104,12 +122,26 @@ OF_RECORD: Final[dict[str, dict[str, str]]] = {
         "envelopes": "Category -> its limits of the centre of gravity",
         "lateral": "Limits of the lateral centre of gravity",
         "mean_aerodynamic_chord": "The chord, for a centre of gravity in % of it",
+        "index": "What an index unit is, where moments are written in it: '45.2 index'",
         "burn": "Phase -> fuel flow, by volume or mass; a reserve needs the flow at its own speed",
         "drains": "Every drain point, as a checklist",
         "dipsticks": "Tank -> the stick made for it",
         "oil": "Oil that the basic empty mass leaves out",
         "weigh_every": "The club's rule: how long a weighing holds, such as 48 months or 4 years",
+        "examples": "Sample loadings as the aircraft's own papers print them, for the check of this profile",
         "superseded": "Earlier mass records, kept and marked by `planner aircraft amend`",
+    },
+    "ExampleEmpty": {"mass": "Basic empty mass in the sample loading"},
+    "Example": {
+        "name": "Where it is printed: page, figure, or number of the report",
+        "category": "One of the envelopes; the first where none is named",
+        "basic_empty": "Basic empty mass with arm or moment, where the sample is not of this very aircraft",
+        "fuel": "Usable fuel tank by tank, or one amount over all tanks in proportion to what they hold",
+        "density": "The density the papers reckon with; needed where fuel is given by volume",
+        "mass": "Mass as printed, to the digit",
+        "moment": "Moment as printed, to the digit",
+        "centre_of_gravity": "Centre of gravity as printed, as an arm from the datum",
+        "inside": "Whether the papers call it inside the envelope",
     },
     "BasicEmpty": {
         "mass": "Basic empty mass",
@@ -135,6 +167,7 @@ OF_RECORD: Final[dict[str, dict[str, str]]] = {
         "usable": "Usable fuel in the tank",
         "total": "All fuel in the tank, the unusable included",
         "dipstick": "Mark of the stick that the fuel wets",
+        "mark": "full, empty, or a mark of the profile's tank",
     },
     "Fuel": {
         "grade": "Grade on the delivery ticket, an id of `planner density grades`",

@@ -16,7 +16,7 @@ from pydantic.json_schema import GenerateJsonSchema, JsonSchemaValue
 from planner.quantities.frozen import frozen
 from planner.quantities.units import UNITS, Dimension, Quantity, example_of
 from planner.records import fields
-from planner.records.aircraft import mass_record
+from planner.records.aircraft import example, mass_record
 from planner.records.aircraft.record import Aircraft
 from planner.records.fields import Record
 from planner.records.flight import load_items
@@ -53,7 +53,7 @@ KINDS: Final[dict[str, Form]] = {
 _NUMBER = r"[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]+)?"
 _SPREAD = rf"(\s*(\+/-|±)\s*{_NUMBER})?"
 _TERM = r"[A-Za-zµ°_]+[23]?((\*\*|\^)-?[1-4])?"
-_UNIT = rf"(%|{_TERM}(\s*[*/.]\s*{_TERM}){{0,4}})\s*"
+_UNIT = rf"(%|{_TERM}(\s*[*/.]\s*{_TERM}){{0,4}})(/10{{1,4}})?\s*"
 _TIME: Final = rf"^\s*{_NUMBER}\s*h\s*[0-9]+\.?[0-9]*\s*min\s*$"
 _NAME: Final = {"type": "string"}
 _NAMES: Final = {"anyOf": [_NAME, {"type": "array", "items": _NAME, "minItems": 1}]}
@@ -68,6 +68,7 @@ def quantity_schema(*dimensions: Dimension) -> JsonSchemaValue:
     others = "|".join(re.escape(name) for name, unit in UNITS.items() if unit.dimension not in dimensions)
     pattern = rf"^\s*{_NUMBER}{_SPREAD}\s*(?!({others})\s*$){_UNIT}$"
     pattern = f"{pattern}|{_TIME}" if "time" in dimensions else pattern
+    pattern = rf"{pattern}|^\s*{_NUMBER}\s*index\s*$" if "moment" in dimensions else pattern
     description = (
         f"{words[:1].upper()}{words[1:]} with its unit ({units}); '+/-' before the unit for a standard"
         " uncertainty"
@@ -80,18 +81,34 @@ def quantity_schema(*dimensions: Dimension) -> JsonSchemaValue:
     }
 
 
-def _table(first: Dimension, second: Dimension, least: int = 2) -> JsonSchemaValue:
-    pair = [quantity_schema(first), quantity_schema(second)]
+def _printed(made: JsonSchemaValue) -> JsonSchemaValue:
+    """An arm as papers print it: also in % of the chord."""
+    return {**made, "pattern": f"{made['pattern']}|^\\s*{_NUMBER}{_SPREAD}\\s*%\\s*MAC\\s*$"}
+
+
+def _table(first: Dimension, *second: Dimension, least: int = 2) -> JsonSchemaValue:
+    column = quantity_schema(*second)
+    pair = [quantity_schema(first), _printed(column) if "moment" in second else column]
     row = {"type": "array", "prefixItems": pair, "minItems": 2, "maxItems": 2, "items": False}
     return {"type": "array", "items": row, "minItems": least, "maxItems": fields.MAX_ROWS}
 
 
 # What a validator of ours reads, as a schema; a quantity's validator carries its dimensions.
 _READ_BY: Final[dict[Callable[..., Any], Callable[[], JsonSchemaValue]]] = {
-    fields.edge_rows: lambda: _table("mass", "length"),
+    fields.edge_rows: lambda: _table("mass", "length", "moment"),
+    fields.line_rows: lambda: _table("mass", "moment"),
+    example.read_masses: lambda: {
+        "anyOf": [quantity_schema("mass"), {"type": "array", "items": quantity_schema("mass")}]
+    },
+    example.tanks_or_all: lambda: {
+        "anyOf": [
+            quantity_schema("volume", "mass"),
+            {"type": "object", "additionalProperties": quantity_schema("volume", "mass")},
+        ]
+    },
     fields.timed_rows: lambda: _table("time", "mass"),
     fields.dip_table: lambda: _table("length", "volume"),
-    fields.arm_or_table: lambda: {"anyOf": [quantity_schema("length"), _table("volume", "length")]},
+    fields.arm_or_table: lambda: {"anyOf": [_printed(quantity_schema("length")), _table("volume", "length")]},
     fields.read_date: lambda: {
         "type": "string",
         "pattern": r"^\d{4}-\d{2}-\d{2}$",
@@ -117,7 +134,8 @@ class _Schema(GenerateJsonSchema):
     def function_plain_schema(self, schema: Any) -> JsonSchemaValue:
         function = schema["function"]["function"]
         if dimensions := getattr(function, "dimensions", ()):
-            return quantity_schema(*dimensions)
+            made = quantity_schema(*dimensions)
+            return _printed(made) if getattr(function, "printed", False) else made
         if function is load_items.read_entries:
             load_items.LoadRecord.model_rebuild()
             entry = {
@@ -140,7 +158,12 @@ class _Schema(GenerateJsonSchema):
             held = made["properties"][key]
             made["properties"][key] = {**held, "description": _words(model, key, held)}
         if model is flight.TankContent:
-            return {"anyOf": [quantity_schema("volume", "mass"), made]}
+            return {
+                "anyOf": [quantity_schema("volume", "mass"), {"type": "string", "pattern": r"^[^\d]+$"}, made]
+            }
+        if "loading_line" in model.model_fields:  # the line says the arm
+            made["required"] = [each for each in made["required"] if each != "arm"]
+            made["anyOf"] = [{"required": ["arm"]}, {"required": ["loading_line"]}]
         return {"anyOf": [quantity_schema("mass"), made]} if model is bench.Reading else made
 
     def default_schema(self, schema: Any) -> JsonSchemaValue:

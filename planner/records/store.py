@@ -9,14 +9,14 @@ from typing import Final, Generic, TypeVar
 
 from planner.quantities.errors import Finding, InputRefused, closest
 from planner.quantities.frozen import frozen
-from planner.quantities.units import Quantity
+from planner.quantities.units import Quantity, find_unit, unit_name
 from planner.records.aircraft.checks import check_aircraft
 from planner.records.aircraft.record import Aircraft
 from planner.records.document import Changes, Document, all_or_refuse, parse, read
 from planner.records.fields import Record, validate
 from planner.records.flight.checks import check_flight
 from planner.records.flight.load_items import settle
-from planner.records.flight.record import Flight
+from planner.records.flight.record import Flight, TankContent
 from planner.records.placed import Located, found, place_all
 
 R = TypeVar("R", bound=Record)
@@ -127,6 +127,8 @@ def flight_in(document: Document, aircraft: Loaded[Aircraft] | None = None) -> L
     flight = validate(document, Flight, "flight", 1)
     aircraft = aircraft or aircraft_named(flight.aircraft, document)
     flight, unsettled = settle_load(flight, aircraft.record)
+    flight, unmarked = settle_marks(flight, aircraft.record)
+    unsettled += unmarked
     if flight.legs:
         from planner.records.flight.legs import check_legs  # late: most flights have one leg
 
@@ -150,6 +152,38 @@ def aircraft_named(name: str, document: Document) -> Loaded[Aircraft]:
         )
         raise InputRefused([document.place(missing, ("aircraft",))])
     return load_aircraft_file(profile)
+
+
+def settle_marks(flight: Flight, aircraft: Aircraft) -> tuple[Flight, list[Located]]:
+    """The flight with `full`, `empty` and named marks of a tank as usable fuel, and tank-mark where the tank
+    has no such mark.
+    """
+    tanks, wrong = dict(flight.fuel.tanks), []
+    for name, content in flight.fuel.tanks.items():
+        tank = aircraft.tanks.get(name)
+        if content.mark is None or tank is None:
+            continue
+        unit = unit_name(tank.capacity)
+        ends = {"full": tank.usable, "empty": 0.0}
+        level = tank.marks.get(content.mark)
+        if content.mark in ends:
+            volume = ends[content.mark]
+            level = Quantity(volume, 0.0, "volume", f"{volume / find_unit(unit).factor:.12g} {unit}")
+        if level is None:
+            known = closest(content.mark, (*ends, *tank.marks))
+            message = f"tank '{name}' has no mark '{content.mark}'"
+            wrong.append(
+                found(
+                    ("fuel", "tanks", name),
+                    "tank-mark",
+                    message,
+                    "needed an amount such as '31 L', or a mark",
+                    known,
+                )
+            )
+            level = Quantity(0.0, 0.0, "volume", f"0 {unit}")
+        tanks[name] = TankContent(usable=level)
+    return flight.model_copy(update={"fuel": flight.fuel.model_copy(update={"tanks": tanks})}), wrong
 
 
 def settle_load(flight: Flight, aircraft: Aircraft) -> tuple[Flight, list[Located]]:

@@ -19,7 +19,7 @@ from planner.quantities.errors import Finding, InputRefused
 from planner.quantities.frozen import frozen
 from planner.quantities.units import Quantity, find_unit, read_quantity
 from planner.records.aircraft.mass_record import BasicEmpty
-from planner.records.aircraft.record import Aircraft, Station
+from planner.records.aircraft.record import Aircraft, Station, Tank
 from planner.records.document import Changes, Location, at, parse, plain_value, put, where_words
 from planner.records.fields import Record
 from planner.records.flight.record import DensitySpec, Flight, Fuel, Phase, TankContent
@@ -47,13 +47,20 @@ _REPLACES: Final[dict[type[Record], dict[str, tuple[str, ...]]]] = {
         },
     },
     TankContent: {
-        "usable": ("total", "dipstick"),
-        "total": ("usable", "dipstick"),
-        "dipstick": ("usable", "total"),
+        "usable": ("total", "dipstick", "mark"),
+        "total": ("usable", "dipstick", "mark"),
+        "dipstick": ("usable", "total", "mark"),
+        "mark": ("usable", "total", "dipstick"),
     },
     Fuel: {"tanks": ("from", "ledger"), "from": ("tanks",), "ledger": ("tanks",)},
     BasicEmpty: {"arm": ("moment",), "moment": ("arm",)},
-    Station: {"lateral_arm": ("lateral_arms",), "lateral_arms": ("lateral_arm",)},
+    Station: {
+        "lateral_arm": ("lateral_arms",),
+        "lateral_arms": ("lateral_arm",),
+        "arm": ("loading_line",),
+        "loading_line": ("arm",),
+    },
+    Tank: {"arm": ("loading_line",), "loading_line": ("arm",)},
 }
 
 

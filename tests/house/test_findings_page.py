@@ -21,6 +21,7 @@ MAKERS = {
     "_notice": 0,
     "_finding": 0,
     "found": 1,
+    "unlikely": 1,
     "refuse_option": 1,
     "refused": 1,
     "refusal_in": 1,

@@ -21,8 +21,14 @@ from planner.school.problems.loads import LoadFacts
 from planner.school.topics import TOPICS, set_one
 
 ROOT = Path(__file__).resolve().parents[2]
-TEASEL = (ROOT / "aircraft_profiles/hazelbrook-teasel.yaml").read_text(encoding="utf-8")
-T4 = (ROOT / "aircraft_profiles/thornlea-t4.yaml").read_text(encoding="utf-8")
+# Without their samples, which name what the variants take away.
+TEASEL, T4 = (
+    (ROOT / f"aircraft_profiles/{name}.yaml")
+    .read_text(encoding="utf-8")
+    .partition("\n# The sample loadings")[0]
+    + "\n"
+    for name in ("hazelbrook-teasel", "thornlea-t4")
+)
 
 
 def without(text: str, *patterns: str) -> str:

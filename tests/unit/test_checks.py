@@ -89,6 +89,8 @@ PROFILE_CASES = (
     ),
     Case("oil-unrecorded", "includes: [full oil, unusable fuel]", "includes: [unusable fuel]"),
     Case("oil-twice", "drains: [left", "oil: {volume: 7.6 L, arm: 1.1 m}\ndrains: [left", at="oil: {volume"),
+    Case("tank-mark", RIGHT, RIGHT.replace("arm:", "marks: {tabs: 73 L}, arm:")),
+    Case("load-too-many", "rear seats: [70 kg, 70 kg]", "rear seats: [70 kg, 70 kg, 70 kg]"),
     Case("flow-zero", "cruise: 33 L/h", "cruise: 0 L/h"),
     Case("lateral-order", "left: -0.05 m, right: 0.05 m", "left: 0.05 m, right: -0.05 m"),
     Case("chord-length", "length: 1.480 m", "length: 0 m"),
@@ -104,6 +106,7 @@ FLIGHT_CASES = (
     Case("load-too-many", "rear seats: [78 kg, 72 kg]", "rear seats: [78 kg, 72 kg, 70 kg]"),
     Case("load-implausible", "rear seats: [78 kg, 72 kg]", "rear seats: [780 kg, 72 kg]"),
     Case("load-no-pilot", "front seats: [80 kg, 70 kg]", "front seats: [8 kg, 70 kg]", severity="notice"),
+    Case("phase-no-burn", "time: 20 min, tank: left", "time: 20 min, flow: 0 L/h, tank: left"),
     Case(
         "phase-amount",
         "{phase: cruise, time: 20 min, tank: left}",

@@ -46,7 +46,8 @@ def show(
     from planner.records.store import load_aircraft
     from planner.views.records import aircraft_text
 
-    shown, loaded = display(units), load_aircraft(aircraft)
+    loaded = load_aircraft(aircraft)
+    shown = display(units, loaded.record)
     if json:
         print_json(aircraft_text.profile_json(loaded))
     else:
@@ -79,15 +80,25 @@ def check(
 ) -> None:
     """Check profiles and say everything that is wrong at once. Exit code 0 when all can be used, 2 when not.
 
+    The sample loadings under `examples:` are reckoned anew and shown, printed against ours; one that differs
+    is exit code 2.
+
     With --extremes the exit code is 0 when both adverse loadings of every category are inside, 1 when not.
 
     Example: planner aircraft check thornlea-t4
     """
     from datetime import date
 
+    from planner.plan.examples import Reckoned, examples_differ, examples_of
     from planner.quantities.errors import Finding, InputRefused
+    from planner.quantities.sentences import finding_line
+    from planner.records.aircraft.believable import examples_missing
     from planner.records.aircraft.mass_record import record_notices
+    from planner.records.aircraft.record import Aircraft
+    from planner.records.placed import place_all
     from planner.records.store import load_aircraft
+    from planner.views.blocks import Page
+    from planner.views.records.aircraft_text import examples_blocks, examples_json
 
     if extremes:
         if len(files) != 1:
@@ -96,33 +107,41 @@ def check(
             )
         raise typer.Exit(desk.check_extremes(files[0], occupant, pilot, least_fuel, json, units))
     findings: list[Finding] = []
+    records: dict[str, Aircraft] = {}
     fine: list[str] = []
+    unlike: list[str] = []
+    samples: dict[str, tuple[Reckoned, ...]] = {}
     for name in files:
         try:
             loaded = load_aircraft(name)
             record = loaded.record
             told = record_notices(record.basic_empty, record.superseded, record.weigh_every, date.today())
             findings += (*loaded.notices, *(loaded.document.place(each, ("basic_empty",)) for each in told))
-            fine.append(name)
+            of_examples = (*examples_missing(record), *examples_differ(record))
+            findings += place_all(loaded.document, of_examples)
+            records[name] = record
+            samples[name] = examples_of(record)
+            (fine if all(each.agrees for each in samples[name]) else unlike).append(name)
         except InputRefused as refused:
             findings += refused.findings
     if json:
+        reckoned_anew = {name: examples_json(each) for name, each in samples.items()}
+        listed = [finding.as_json() for finding in findings]
         print_json(
-            {
-                "schema": "planner/findings/1",
-                "usable": fine,
-                "findings": [finding.as_json() for finding in findings],
-            }
+            {"schema": "planner/findings/1", "usable": fine, "findings": listed, "examples": reckoned_anew}
         )
     else:
-        out = console()
+        out, shown = console(), display(units, next(iter(records.values()), None))
+        for name, reckoned in samples.items():
+            examples_blocks(name, reckoned, display(units, records[name]), Page(out))
         for finding in findings:
-            out.print(f"{finding.severity}: {finding}", soft_wrap=True)
+            out.print(f"{finding.severity}: {finding_line(finding, shown)}", soft_wrap=True)
         for name in fine:
+            right = "only the approved manual can say whether its figures are right"
+            out.print(f"{name}: readable and consistent; {right}", soft_wrap=True)
+        for name in unlike:
             out.print(
-                f"{name}: readable and consistent; only the approved manual can say whether its figures are"
-                " right",
-                soft_wrap=True,
+                f"{name}: NOT SHOWN RIGHT: it does not give the sample of its own papers", soft_wrap=True
             )
     raise typer.Exit(INSIDE if len(fine) == len(files) else BAD_INPUT)
 
@@ -130,19 +149,65 @@ def check(
 @app.command()
 def new(
     file: Annotated[Path, typer.Argument(help="The file to write; it must not exist.", metavar="FILE.yaml")],
+    blank: Annotated[
+        bool, typer.Option("--blank", help="Ask nothing: write a commented skeleton to fill in.")
+    ] = False,
+    back: Annotated[
+        str, typer.Option("--back", help="What to type for one step back.", metavar="WORD")
+    ] = "<",
 ) -> None:
-    """Write a commented skeleton of a profile to fill in from the approved manual. An existing file is never
-    overwritten.
+    """Ask for a new profile, figure by figure in the order of a handbook page, write it with comments, and
+    check it.
 
-    Example: planner aircraft new my-aircraft.yaml
+    A number alone takes the unit used last; ? tells what is meant; Enter leaves out what may be left out.
+    Answers may be piped in, one a line. An existing file is never overwritten. Exit code 2 where the new
+    profile can not be used yet.
+
+    Example: planner aircraft new my-aircraft.yaml --blank
     """
     from planner.records.aircraft.skeleton import SKELETON
 
+    tell = console(stderr=True)
+    if blank:
+        _write_new(file, SKELETON)
+        tell.print(
+            f"{file} written. Fill in every figure from the approved manual, then: planner aircraft check"
+            f" {file}",
+            soft_wrap=True,
+        )
+        return
+    if file.exists():
+        raise refuse_option(
+            str(file), "file-exists", "the file exists and is not overwritten", "needed a new name"
+        )
+    from planner.app.flight.asking import Dialogue, Ended, from_standard_input
+    from planner.records.questions import questions
+
+    def say(line: str) -> None:
+        tell.print(line, soft_wrap=True)
+
+    say(f"? tells what is meant, {back} goes one step back, Enter leaves out. Write the unit once: 1466 lb.")
+    try:
+        text = Dialogue(questions, say, from_standard_input, back).run()
+    except Ended as ended:
+        raise refuse_option(
+            str(file),
+            "answers-ended",
+            f"the answers ended before '{ended}'; nothing was written",
+            "needed every answer",
+        ) from None
+    _write_new(file, text)
+    say(f"{file} written. Read it once against the manual; what it says:")
+    check([str(file)], False, None, "", None, False, "")
+
+
+def _write_new(file: Path, text: str) -> None:
+    """Write a file that must not be there."""
     try:
         # "x" makes the operating system itself refuse an existing file, so no other process can slip one in
         # between.
         with open(file, "x", encoding="utf-8") as stream:
-            stream.write(SKELETON)
+            stream.write(text)
     except FileExistsError:
         raise refuse_option(
             str(file), "file-exists", "the file exists and is not overwritten", "needed a new name"
@@ -154,10 +219,6 @@ def new(
             f"cannot be written: {error.strerror}",
             "needed a folder you may write to",
         ) from None
-    console(stderr=True).print(
-        f"{file} written. Fill in every figure from the approved manual, then: planner aircraft check {file}",
-        soft_wrap=True,
-    )
 
 
 app.command("weigh")(desk.weigh)

@@ -135,7 +135,8 @@ def check_extremes(
     from planner.records.store import load_aircraft
     from planner.views.records import amend_text
 
-    shown, record = display(units), load_aircraft(aircraft).record
+    record = load_aircraft(aircraft).record
+    shown = display(units, record)
     mass, fuel = quantity(occupant, "--occupant", "mass"), quantity(minimum_fuel, "--least-fuel", "volume")
     try:
         assumed = assume(

@@ -41,8 +41,8 @@ def list_(
     from planner.logbook.ledger.exchange import to_json
     from planner.views.records import ledger_text
 
-    shown = display(units)
     with opened_ledger(aircraft, file, create=False) as (record, ledger):
+        shown = display(units, record)
         held = ledger.entries()
     alive = effective(held)
     rows = held if everything else alive
@@ -67,8 +67,8 @@ def status(aircraft: Of, file: LedgerFile = None, json: Json = False, units: Uni
     from planner.quantities.errors import Finding
     from planner.views.records import ledger_text
 
-    shown = display(units)
     with opened_ledger(aircraft, file, create=False) as (record, ledger):
+        shown = display(units, record)
         held = ledger.entries()
     alive = effective(held)
     found = stages(record, alive)
@@ -105,8 +105,8 @@ def reconcile(aircraft: Of, file: LedgerFile = None, json: Json = False, units: 
     from planner.logbook.ledger.entries import effective
     from planner.views.records import ledger_text
 
-    shown = display(units)
     with opened_ledger(aircraft, file, create=False) as (record, ledger):
+        shown = display(units, record)
         found = stages(record, effective(ledger.entries()))
     if json:
         print_json(ledger_text.reconcile_json(record, found))
@@ -127,8 +127,8 @@ def burn(aircraft: Of, file: LedgerFile = None, json: Json = False, units: Units
     from planner.logbook.ledger.entries import effective
     from planner.views.records import ledger_text
 
-    shown = display(units)
     with opened_ledger(aircraft, file, create=False) as (record, ledger):
+        shown = display(units, record)
         learned = learn(stages(record, effective(ledger.entries())))
     findings = burn_findings(learned, record)
     if json:

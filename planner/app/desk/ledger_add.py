@@ -65,7 +65,7 @@ def opened_ledger(aircraft: str, file: Path | None, create: bool) -> Iterator[tu
 def _keep(record: Aircraft, ledger: Ledger, entry: Entry, as_json: bool, units: str) -> None:
     from planner.logbook.ledger.entries import Stored
 
-    shown = display(units)
+    shown = display(units, record)
     (number,) = ledger.add([entry])
     if as_json:
         from planner.views.records.ledger_text import entry_json

@@ -61,7 +61,7 @@ def board(
         raise refuse_option(
             "FILE", "board-legs", several, "the board shows one", "copy the file and take 'legs:' out"
         )
-    session = Session(flight, aircraft, display(units), read.words)
+    session = Session(flight, aircraft, display(units, aircraft.record), read.words)
     try:
         server = Board(session, port)
     except OSError as error:

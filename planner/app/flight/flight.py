@@ -68,6 +68,7 @@ def flight(
         )
     read = read_flight(file, settings, save)
     loaded, aircraft = read.flight, read.aircraft
+    shown = display(units, aircraft.record)
     if loaded.record.legs:
         _legs(read, shown, json, working, certainty, draws, seed)
     plan = plan_flight(loaded, aircraft)

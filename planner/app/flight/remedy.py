@@ -53,8 +53,9 @@ def remedy(
     from planner.search.varied import case_of
 
     shown = display(units)
-    steps = _steps(units)
     read = read_flight(file, settings, save)
+    shown = display(units, read.aircraft.record)
+    steps = _steps(shown.system)
     case = case_of(read.flight, read.aircraft)
     if among:
         raise typer.Exit(_across(case, among, read, json, shown))

@@ -69,7 +69,8 @@ def sheet(
     read = read_flight(file, settings, save)
     case, words, beside = _leg(read, leg)
     plan = case.plan
-    made = sheet_of(plan, shown, _room(case, units), words, beside, read.words)
+    shown = display(units, plan.aircraft)
+    made = sheet_of(plan, shown, _room(case, shown.system), words, beside, read.words)
     data, scale = written(made, ending, chosen)
     crowded = scale < SMALLEST - 1e-9
     kept = write(Path(out), data, replace)

@@ -90,6 +90,7 @@ def sweep(
     _options_fit(vary, table, csv, npz, resume, json, chart)
     read = read_flight(file, settings, save)
     flight, aircraft = read.flight, read.aircraft
+    shown = display(units, aircraft.record)
     plan = plan_flight(flight, aircraft)
     axes = read_ranges(plan, vary, _steps(steps)) if vary else ()
     source: LoadingSource = _table(plan, table) if table is not None else RangeSource(plan, axes)

@@ -4,13 +4,15 @@ docs/findings.md.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from typing import Final
 
 from planner.facts.grades import GRADES
 from planner.quantities.errors import Finding, closest
 from planner.quantities.polygon import Envelope
 from planner.quantities.sentences import book, say, span_of
+from planner.records.aircraft.believable import BELIEVABLE
+from planner.records.aircraft.papers import edges_as_drawn
 from planner.records.aircraft.record import Aircraft
 from planner.records.aircraft.unsure_checks import exact_figures, exclusive_known
 from planner.records.document import Document, Location
@@ -61,6 +63,21 @@ def tanks_sound(aircraft: Aircraft) -> Iterator[Located]:
             yield found(
                 ("tanks", name, "unusable"), "tank-unusable", message, "capacity includes the unusable fuel"
             )
+        for mark, level in tank.marks.items():
+            if mark in ("full", "empty") or level.value > tank.usable * (1 + 1e-9):
+                message = (
+                    f"'{mark}' is full or empty in itself"
+                    if mark in ("full", "empty")
+                    else f"'{mark}' is more than is usable"
+                )
+                needed = "needed a name of your own and the usable fuel at that mark"
+                yield found(
+                    ("tanks", name, "marks", mark),
+                    "tank-mark",
+                    message,
+                    needed,
+                    "full and empty are known of themselves",
+                )
         points = tank.arm_points()
         if len(points) > 1 and (
             points[0][0] > tank.unusable.value or points[-1][0] < tank.capacity.value * (1 - 1e-9)
@@ -193,6 +210,16 @@ def references_known(aircraft: Aircraft) -> Iterator[Located]:
                     f"'{station}' is not a station",
                     hint=closest(station, aircraft.stations),
                 )
+    if aircraft.pilot and aircraft.pilot_seat() is None:
+        rows = [name for name, station in aircraft.stations.items() if station.seats]
+        message = f"'{aircraft.pilot}' is not a seat of the profile"
+        yield found(
+            ("pilot",),
+            "station-unknown",
+            message,
+            "needed a station with seats, or one seat: 'front seats 2'",
+            closest(aircraft.pilot, rows),
+        )
     for index, balance in enumerate(aircraft.balance):
         for name in balance.between:
             if name not in aircraft.tanks:
@@ -218,6 +245,39 @@ def references_known(aircraft: Aircraft) -> Iterator[Located]:
                 f"'{grade}' is not a known fuel grade",
                 hint=closest(grade, GRADES),
             )
+
+
+def examples_fit(aircraft: Aircraft) -> Iterator[Located]:
+    """category-unknown, station-unknown, tank-unknown, load-too-many: a sample that does not fit the
+    profile.
+    """
+    for index, example in enumerate(aircraft.examples):
+        here: Location = ("examples", index)
+        for name, masses in example.load.items():
+            station = aircraft.stations.get(name)
+            if station is not None and station.kind == "seats" and len(masses) > station.seats:
+                message = f"{len(masses)} masses for {station.seats} seat{'s' if station.seats > 1 else ''}"
+                yield found(
+                    (*here, "load", name),
+                    "load-too-many",
+                    message,
+                    "one figure per seat, or one for the station",
+                )
+        asked: list[tuple[str, Iterable[str], Iterable[str], str]] = [
+            ("category", (example.category,), aircraft.envelopes, "category"),
+            ("load", example.load, aircraft.stations, "station"),
+            ("fuel", example.fuel, aircraft.tanks, "tank"),
+        ]
+        for key, names, known, word in asked:
+            for name in names:
+                if name and name not in known:
+                    hint = closest(name, known)
+                    yield found(
+                        (*here, key, name),
+                        f"{word}-unknown",
+                        f"'{name}' is not a {word} of the profile",
+                        hint=hint,
+                    )
 
 
 def dip_tables_fit(aircraft: Aircraft) -> Iterator[Located]:
@@ -346,6 +406,7 @@ AIRCRAFT_CHECKS: Final[tuple[Callable[[Aircraft], Iterator[Located]], ...]] = (
     envelopes_sound,
     masses_ordered,
     references_known,
+    examples_fit,
     dip_tables_fit,
     fluids_recorded,
     flows_positive,
@@ -359,4 +420,7 @@ AIRCRAFT_CHECKS: Final[tuple[Callable[[Aircraft], Iterator[Located]], ...]] = (
 def check_aircraft(aircraft: Aircraft, document: Document) -> tuple[Finding, ...]:
     """Every finding of every check, in the order of the file."""
     located = [item for check in AIRCRAFT_CHECKS for item in check(aircraft)]
+    located += edges_as_drawn(document.value)
+    if all(finding.severity == "notice" for _, finding in located):  # what is refused needs no second opinion
+        located += [item for check in BELIEVABLE for item in check(aircraft)]
     return tuple(sorted(place_all(document, located), key=lambda finding: (finding.line, finding.column)))

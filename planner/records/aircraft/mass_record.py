@@ -14,7 +14,7 @@ from pydantic import PlainValidator, model_validator
 
 from planner.quantities.errors import Finding
 from planner.quantities.units import Quantity
-from planner.records.fields import Day, Length, Mass, Moment, Record, refusal
+from planner.records.fields import Arm, Day, Length, Mass, Moment, Record, refusal
 
 # of the mass last weighed, from which a record carried on by computation is told: common practice, no
 # published source
@@ -27,7 +27,7 @@ class BasicEmpty(Record):
     """
 
     mass: Mass
-    arm: Length | None = None
+    arm: Arm | None = None
     moment: Moment | None = None
     lateral_arm: Length = Quantity(0.0, 0.0, "length", "0 m")
     date: Day

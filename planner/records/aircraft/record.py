@@ -10,14 +10,18 @@ from pydantic import Field, field_validator, model_validator
 
 from planner.quantities.polygon import Edge, EdgeKind, Envelope
 from planner.quantities.units import Quantity
+from planner.records.aircraft.example import Example
 from planner.records.aircraft.mass_record import BasicEmpty, Months, SupersededRecord
+from planner.records.aircraft.papers import as_printed
 from planner.records.fields import (
     Area,
+    Arm,
     DipRows,
     EdgeRows,
     FloorLoad,
     Flow,
     Length,
+    LineRows,
     Mass,
     Moment,
     Names,
@@ -29,11 +33,21 @@ from planner.records.fields import (
 )
 
 
+def one_arm(value: Any) -> Any:
+    """Refuses an arm beside the loading line that says it too."""
+    if isinstance(value, dict) and "loading_line" in value and isinstance(value.get("arm"), (str, list)):
+        raise refusal(
+            "arm-twice", "both 'arm:' and 'loading_line:' are given", "needed one of them", "delete one"
+        )
+    return value
+
+
 class Station(Record):
     """A place where load sits: its kind, arm, and limit."""
 
     kind: Literal["seats", "baggage", "other"]
-    arm: Length
+    arm: Arm
+    loading_line: LineRows | None = None
     seats: int = Field(default=0, ge=0, le=50, strict=True)
     lateral_arm: Length | None = None
     lateral_arms: tuple[Length, ...] = ()
@@ -41,6 +55,8 @@ class Station(Record):
     min: Mass | None = None
     area: Area | None = None
     max_per_area: FloorLoad | None = None
+
+    _one_arm = model_validator(mode="before")(one_arm)
 
     @model_validator(mode="after")
     def _floor(self) -> Station:
@@ -118,8 +134,12 @@ class Tank(Record):
     capacity: Volume
     unusable: Volume
     arm: TankArm
+    loading_line: LineRows | None = None
     lateral_arm: Length = Quantity(0.0, 0.0, "length", "0 m")
     max: Mass | None = None
+    marks: dict[str, Volume] = Field(default_factory=dict)
+
+    _one_arm = model_validator(mode="before")(one_arm)
 
     @property
     def usable(self) -> float:
@@ -192,7 +212,25 @@ class Oil(Record):
     """Oil that the basic empty mass does not include."""
 
     volume: Volume
-    arm: Length
+    arm: Arm
+
+
+class Index(Record):
+    """What an index unit is, as the papers define it: mass x (arm - reference arm) / divisor + constant."""
+
+    reference_arm: Length
+    divisor: Moment
+    constant: float = Field(default=0.0, strict=True, ge=-1e6, le=1e6)
+
+    @model_validator(mode="after")
+    def _divides(self) -> Index:
+        if self.divisor.value <= 0:
+            raise refusal(
+                "quantity-too-small",
+                f"a divisor of '{self.divisor.text}' divides nothing",
+                "needed one above zero",
+            )
+        return self
 
 
 class Aircraft(Record):
@@ -200,12 +238,14 @@ class Aircraft(Record):
 
     profile: Literal[1]
     name: str = Field(min_length=1, max_length=60)
+    units: Literal["metric", "us", "uk"] | None = None
     invented: bool = Field(default=False, strict=True)  # strict: 'yes' and 'NO' are text, not true and false
     source: str = Field(min_length=1)
     datum: str = Field(min_length=1)
     fuel_grades: Names
     basic_empty: BasicEmpty
     stations: dict[str, Station]
+    pilot: str = ""
     combined_limits: tuple[CombinedLimit, ...] = ()
     tanks: dict[str, Tank] = Field(min_length=1)
     balance: tuple[TankBalance, ...] = ()
@@ -216,12 +256,14 @@ class Aircraft(Record):
     envelopes: dict[str, CategoryEnvelope] = Field(min_length=1)
     lateral: Lateral | None = None
     mean_aerodynamic_chord: Chord | None = None
+    index: Index | None = None
     burn: dict[str, Flow] = Field(min_length=1)
     drains: tuple[str, ...] = ()
     dipsticks: dict[str, Dipstick] = Field(default_factory=dict)
     oil: Oil | None = None
     notes: str = ""
     weigh_every: Months | None = None
+    examples: tuple[Example, ...] = Field(default=(), max_length=20)
     superseded: tuple[SupersededRecord, ...] = ()
 
     @property
@@ -238,6 +280,21 @@ class Aircraft(Record):
             or stations
             or any("lateral_arm" in tank.model_fields_set for tank in self.tanks.values())
         )
+
+    def pilot_seat(self) -> tuple[str, int] | None:
+        """Station and seat (from 0) the pilot flies from: as `pilot:` says, else the first one; None where it
+        is not there.
+        """
+        seats = {name: station.seats for name, station in self.stations.items() if station.seats}
+        if not self.pilot:
+            return (next(iter(seats)), 0) if seats else None
+        spelt = {f"{name} {seat + 1}": (name, seat) for name, count in seats.items() for seat in range(count)}
+        return {**spelt, **{name: (name, 0) for name in seats}}.get(self.pilot)
+
+    @model_validator(mode="before")
+    @classmethod
+    def _as_printed(cls, value: Any) -> Any:
+        return as_printed(value) if isinstance(value, dict) else value
 
     @field_validator("balance", mode="before")
     @classmethod

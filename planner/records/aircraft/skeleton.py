@@ -45,4 +45,13 @@ burn:
   cruise:
   holding:
 drains: []                  # every drain point, as a checklist
+examples:                   # a sample loading of the papers: the check reckons it anew, so a slip shows
+  - name:                   # where it is printed
+    # basic_empty: {mass: , moment: }      # where the sample is not of this very aircraft
+    load: {front seats: , baggage: }
+    fuel:                   # usable, over all tanks; or {left: , right: }
+    density:                # what the papers reckon with
+    mass:                   # as printed, to the digit
+    moment:                 # or centre_of_gravity:
+    inside: true
 """

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Any
 
 from planner.quantities.errors import closest
 from planner.quantities.units import Quantity
 from planner.records.aircraft.record import Aircraft
 from planner.records.document import Location
+from planner.records.fields import Record
 from planner.records.placed import Located, found
 
 
@@ -32,6 +34,23 @@ def exclusive_known(aircraft: Aircraft) -> Iterator[Located]:
                 "one name excludes nothing",
                 "needed two or more, such as [[flaps up, flaps down]]",
             )
+
+
+def figures_of(part: Any, location: Location = ()) -> Iterator[tuple[Location, Quantity]]:
+    """Every figure the file gives in a record, with its place; superseded records are history and left
+    out.
+    """
+    if isinstance(part, Quantity):
+        yield location, part
+    elif isinstance(part, Record):
+        for name in part.model_fields_set - {"superseded"}:
+            yield from figures_of(getattr(part, name), (*location, name))
+    elif isinstance(part, dict):
+        for name, each in part.items():
+            yield from figures_of(each, (*location, name))
+    elif isinstance(part, tuple):
+        for index, each in enumerate(part):
+            yield from figures_of(each, (*location, index))
 
 
 def _exact(aircraft: Aircraft) -> Iterator[tuple[Location, Quantity]]:

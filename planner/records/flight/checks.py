@@ -12,12 +12,15 @@ from planner.facts.grades import GRADES
 from planner.facts.rules import RULES
 from planner.quantities.errors import Finding, closest
 from planner.quantities.sentences import Figure, say, span_of
+from planner.quantities.units import Quantity
 from planner.records.aircraft.mass_record import record_notices
 from planner.records.aircraft.record import Aircraft
+from planner.records.aircraft.unit_families import mixed, unlikely
 from planner.records.document import Document, Location
 from planner.records.flight.record import Flight, Phase
 from planner.records.placed import Located, found, place_all
 
+SHORTEST_PHASE: Final = 30.0  # s; below it a unit has slipped: common practice, no published source
 GROUND: Final = "taxi"
 LIGHTEST_PILOT: Final = (
     35.0  # kg; below it a pilot is missing or a digit is: common practice, no published source
@@ -97,25 +100,20 @@ def seats_filled(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
 
 
 def pilot_aboard(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
-    """load-no-pilot: nobody, or hardly anybody, on the first seat of the first row: a forgotten line or a
-    lost digit.
-    """
-    front = next((name for name, station in aircraft.stations.items() if station.kind == "seats"), None)
-    if front is None:
+    """load-no-pilot: nobody, or hardly anybody, on the pilot's seat: a forgotten line or a lost digit."""
+    seat = aircraft.pilot_seat()
+    if seat is None:
         return
-    masses = flight.load.get(front, ())
-    first = masses[0].value if masses else 0.0
-    if first < LIGHTEST_PILOT:
-        message = say("the first seat of '{}' holds {}", front, Figure(first, "mass"))
-        location: Location = ("load", front) if masses else ("load",) if flight.load else ()
-        yield found(
-            location,
-            "load-no-pilot",
-            message,
-            "an aircraft flies with a pilot aboard",
-            "check the load; a station not named is empty",
-            "notice",
-        )
+    row, number = seat
+    masses = flight.load.get(row, ())
+    # One figure for a whole row says nothing of who sits where.
+    held = masses[0].value if len(masses) == 1 else masses[number].value if number < len(masses) else 0.0
+    if held < LIGHTEST_PILOT:
+        which = "first seat" if not number else f"seat {number + 1}"
+        message = say("the {} of '{}' holds {}", which, row, Figure(held, "mass"))
+        location: Location = ("load", row) if masses else ("load",) if flight.load else ()
+        needed, hint = "an aircraft flies with a pilot aboard", "check the load; a station not named is empty"
+        yield found(location, "load-no-pilot", message, needed, hint, "notice")
 
 
 def amounts_agree(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
@@ -145,18 +143,74 @@ def amounts_agree(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
             )
 
 
+def load_in_one_unit(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:  # noqa: ARG001 - as every check
+    """unit-mixed: a mass in kg among masses in lb, or the other way round. A standard mass has no unit of its
+    own.
+    """
+    masses: list[tuple[Location, Quantity]] = []
+    for name, entries in flight.load.items():
+        row = len(entries) > 1
+        masses += [(("load", name, at) if row else ("load", name), each) for at, each in enumerate(entries)]
+    yield from mixed(masses, "check the unit (lb or kg)")
+
+
+def phases_burn(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
+    """phase-no-burn: time passes and nothing is burned; phase-unlikely: a flow far too small, or a phase of
+    seconds.
+    """
+    phases: list[tuple[Location, Phase]] = [
+        (("trip", index), phase) for index, phase in enumerate(flight.trip)
+    ]
+    phases += [(("alternate",), flight.alternate)] if flight.alternate is not None else []
+    for leg, further in enumerate(flight.legs):
+        phases += [(("legs", leg, "trip", index), phase) for index, phase in enumerate(further.trip)]
+        phases += [(("legs", leg, "alternate"), further.alternate)] if further.alternate is not None else []
+    for here, phase in phases:
+        airborne, time = phase.phase != GROUND, phase.time
+        nothing = next(
+            (key for key in ("fuel", "flow") if (each := getattr(phase, key)) is not None and not each.value),
+            "",
+        )
+        if nothing and (airborne or time is not None):
+            message = f"'{phase.phase}' burns nothing: '{getattr(phase, nothing).text}'"
+            needed, hint = (
+                "an engine that runs burns fuel",
+                "take the figure from the manual, or delete the line",
+            )
+            if time is not None and time.value:
+                yield found((*here, nothing), "phase-no-burn", message, needed, hint)
+            else:  # no time is stated: hard to believe, and the amount is the pilot's to state
+                yield unlikely((*here, nothing), "phase-unlikely", message, needed, hint)
+            continue
+        if airborne and phase.fuel is None and time is not None and time.value < SHORTEST_PHASE:
+            message = f"'{phase.phase}' lasts {time.text}"
+            yield unlikely((*here, "time"), "phase-unlikely", message, "usual: minutes", "check s, min and h")
+        own, flow = aircraft.burn.get(phase.phase), phase.flow
+        if (
+            own is not None
+            and flow is not None
+            and own.dimension == flow.dimension
+            and flow.value < own.value / 3
+        ):
+            message = f"'{flow.text}' is far below the {own.text} of the profile for '{phase.phase}'"
+            yield unlikely(
+                (*here, "flow"),
+                "phase-unlikely",
+                message,
+                "usual: near the profile's flow",
+                "check the unit and digits",
+            )
+
+
 def dates_in_order(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
     """record-future: a mass record that is younger than the flight planned with it."""
-    if flight.date is not None and flight.date < aircraft.basic_empty.date:
-        message = f"the flight is on {flight.date}, and the mass record is of {aircraft.basic_empty.date}"
-        yield found(
-            ("date",),
-            "record-future",
-            message,
-            "needed the record that held on the day",
-            "check both dates",
-            "notice",
-        )
+    day = flight.date or date.today()
+    if day < aircraft.basic_empty.date:
+        when = f"the flight is on {day}" if flight.date else f"today is {day}"
+        message = f"{when}, and the mass record is of {aircraft.basic_empty.date}"
+        where = ("date",) if flight.date else ("aircraft",)
+        needed = "needed the record that held on the day"
+        yield found(where, "record-future", message, needed, "check both dates", "notice")
 
 
 def grade_allowed(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
@@ -329,7 +383,9 @@ FLIGHT_CHECKS: Final[tuple[Callable[[Flight, Aircraft], Iterator[Located]], ...]
     names_known,
     seats_filled,
     pilot_aboard,
+    load_in_one_unit,
     amounts_agree,
+    phases_burn,
     dates_in_order,
     grade_allowed,
     temperature_known,

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Any, Literal
+import re
+from typing import Any, Final, Literal
 
 from pydantic import Field, model_validator
 
+from planner.quantities.units import UNITS
 from planner.records.fields import (
     Day,
     Density,
@@ -21,6 +23,8 @@ from planner.records.fields import (
     refusal,
 )
 from planner.records.flight.load_items import Masses
+
+_WORDS: Final = re.compile(r"[^\W\d][^\d]*")  # 'full', 'tabs', no figure
 
 
 class DensitySpec(Record):
@@ -63,20 +67,20 @@ class TankContent(Record):
     usable: FuelAmount | None = None
     total: Volume | None = None
     dipstick: Length | None = None
+    mark: str | None = None
 
     @model_validator(mode="before")
     @classmethod
     def _plain(cls, value: Any) -> Any:
+        if isinstance(value, str) and _WORDS.fullmatch(value.strip()) and value.split()[-1] not in UNITS:
+            return {"mark": value.strip()}
         return value if isinstance(value, (dict, TankContent)) else {"usable": value}
 
     @model_validator(mode="after")
     def _one(self) -> TankContent:
-        if sum(each is not None for each in (self.usable, self.total, self.dipstick)) != 1:
-            raise refusal(
-                "tank-content",
-                "a tank needs exactly one figure",
-                "needed usable litres such as '31 L', or {total: 35 L}, or {dipstick: 11.5 cm}",
-            )
+        if sum(each is not None for each in (self.usable, self.total, self.dipstick, self.mark)) != 1:
+            needed = "needed usable litres such as '31 L', or full, or {total: 35 L}, or {dipstick: 11.5 cm}"
+            raise refusal("tank-content", "a tank needs exactly one figure", needed)
         return self
 
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 from planner.facts.cautions import INVENTED, PLAN_SHORT
 from planner.flight.limits import mass_bounds, register
-from planner.quantities.sentences import book
+from planner.quantities.sentences import Figure, book
 from planner.quantities.units import LITRE, Dimension, Display, Quantity
 from planner.records.aircraft.record import Aircraft
 from planner.records.store import Loaded
@@ -15,6 +15,8 @@ from planner.views.blocks import Block, Column, Filled, Page, Row
 
 if TYPE_CHECKING:
     from rich.console import Console
+
+    from planner.plan.examples import Reckoned
 
 
 def list_json(profiles: Sequence[tuple[str, Aircraft]]) -> dict[str, Any]:
@@ -173,3 +175,54 @@ def _category(page: Page, aircraft: Aircraft, name: str, shown: Display) -> None
         for mass, arm in edge:
             table.add(side, mass.value, arm.value)
     page.add(table.made(f"envelope-{name}"))
+
+
+_AGREES: Final = {True: ("agrees", ""), False: ("DIFFERS", "bold red")}
+_PRINTED: Final = {"mass": "mass", "moment": "moment", "centre_of_gravity": "centre of gravity"}
+
+
+def examples_blocks(name: str, reckoned: Sequence[Reckoned], shown: Display, page: Page) -> None:
+    """The sample loadings of a profile, printed against ours."""
+    for each in reckoned:
+        record = f", with the replaced mass record {each.record}" if each.record else ""
+        page.heading(f"{name}: {each.example.name}{record}: printed against reckoned")
+        rows: list[Row] = []
+        for one in each.figures:
+            ours, allowed = (shown.text(value, one.dimension, 1) for value in (one.ours, one.allowed))
+            off = Figure(one.difference, one.dimension, 1, sign=True).shown(shown)
+            word, style = _AGREES[one.agrees]
+            rows.append(Row((_PRINTED[one.key], one.printed.text, ours, off, allowed, word), style))
+        if each.example.inside is not None:
+            printed, ours = (
+                "inside" if inside else "outside" for inside in (each.example.inside, each.inside)
+            )
+            word, style = _AGREES[printed == ours]
+            rows.append(Row(("verdict", printed, ours, "", "", word), style))
+        heads = ("printed", "reckoned", "difference", "rounding\nexplains")
+        page.table([Column("figure", figures=False), *map(Column, heads), Column("", figures=False)], rows)
+
+
+def examples_json(reckoned: Sequence[Reckoned]) -> list[dict[str, Any]]:
+    """The same in SI."""
+    units = {"mass": "kg", "moment": "kg_m", "length": "m"}
+    return [
+        {
+            "name": each.example.name,
+            "mass_record": each.record,
+            "agrees": each.agrees,
+            "inside_printed": each.example.inside,
+            "inside": each.inside,
+            "figures": [
+                {
+                    "figure": one.key,
+                    "text": one.printed.text,
+                    f"printed_{units[one.dimension]}": one.printed.value,
+                    f"reckoned_{units[one.dimension]}": one.ours,
+                    f"allowed_{units[one.dimension]}": one.allowed,
+                    "agrees": one.agrees,
+                }
+                for one in each.figures
+            ],
+        }
+        for each in reckoned
+    ]

@@ -1,0 +1,288 @@
+"""What a profile says that is legal but hard to believe: notices for a second look, each with its cure.
+
+The bounds are common practice for aeroplanes and helicopters that private pilots fly; where one is
+published, its source stands by it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import Final
+
+from planner.facts.grades import GRADES
+from planner.quantities.sentences import Figure, book, say, span_of
+from planner.quantities.units import HOUR
+from planner.records.aircraft.record import Aircraft
+from planner.records.aircraft.unit_families import mixed, unlikely
+from planner.records.aircraft.unsure_checks import figures_of
+from planner.records.document import Location
+from planner.records.placed import Located
+
+SHORTEST, LONGEST = 1.0 * HOUR, 12.0 * HOUR  # s, on full tanks at the cruise flow
+ONE_PERSON: Final = 77.0  # kg, 170 lb: the standard person of [faa-h-8083-1b]
+HEAVIEST: Final = 8618.0  # kg, 19,000 lb: the greatest take-off mass of the normal category, 14 CFR 23.2005
+FARTHER: Final = 5.0  # how many times as far from the datum as any other arm is no longer believed
+WIDEST: Final = 1.5  # m between forward and aft limit
+MOST_UNUSABLE: Final = 0.25  # of a tank
+CHORD_SHARE: Final = (-0.2, 0.8)  # of the chord: where the limits of a centre of gravity lie
+
+
+def _range(aircraft: Aircraft) -> tuple[float, float]:
+    """The foremost and the rearmost arm of all envelopes [m]."""
+    arms = [
+        arm.value
+        for each in aircraft.envelopes.values()
+        for side in (each.forward, each.aft)
+        for _, arm in side
+    ]
+    return min(arms), max(arms)
+
+
+def _full(aircraft: Aircraft) -> float:
+    """Mass of the usable fuel of full tanks [kg], of the first grade at its standard density."""
+    return sum(tank.usable for tank in aircraft.tanks.values()) * _density(aircraft)
+
+
+def _density(aircraft: Aircraft) -> float:
+    return max(
+        (GRADES[each].standard_density for each in aircraft.fuel_grades if each in GRADES), default=800.0
+    )
+
+
+def empty_centre(aircraft: Aircraft) -> Iterator[Located]:
+    """centre-unlikely: the empty aircraft balances far outside its own envelope."""
+    low, high = _range(aircraft)
+    arm, room = aircraft.basic_empty.arm_value(), (high - low) / 4
+    if not low - room <= arm <= high + room:
+        message = say(
+            "the empty aircraft balances at {}, the envelope is {}",
+            Figure(arm, "length"),
+            span_of(low, high, "length"),
+        )
+        key = "arm" if aircraft.basic_empty.arm is not None else "moment"
+        needed = "usual: inside, or a quarter of its width beyond"
+        yield unlikely(
+            ("basic_empty", key),
+            "centre-unlikely",
+            message,
+            needed,
+            "check mass, arm, moment and their units",
+        )
+
+
+def arms_alike(aircraft: Aircraft) -> Iterator[Located]:
+    """arm-unlikely: one arm much further from the datum than all others, or alone on the other side of it."""
+    arms: list[tuple[Location, float]] = [(("basic_empty",), aircraft.basic_empty.arm_value())]
+    arms += [(("stations", name, "arm"), each.arm.value) for name, each in aircraft.stations.items()]
+    for name, tank in aircraft.tanks.items():
+        arms += [(("tanks", name, "arm"), max((arm for _, arm in tank.arm_points()), key=abs))]
+    for location, arm in arms:
+        others = [each for where, each in arms if where != location]
+        if len(others) < 2:
+            continue
+        most = max(abs(each) for each in others)
+        if abs(arm) > FARTHER * most:
+            words = "an arm of {}, where no other is further than {} from the datum"
+            message = say(words, Figure(arm, "length"), Figure(most, "length"))
+            yield unlikely(location, "arm-unlikely", message, "usual: of the size of its neighbours")
+        alone = all(each * arm < 0 for each in others)
+        if alone and abs(arm) > sum(map(abs, others)) / len(others) / 2:
+            side = "ahead of" if arm < 0 else "behind"
+            message = say("an arm of {} is the only one {} the datum", Figure(arm, "length", sign=True), side)
+            yield unlikely(
+                location,
+                "arm-unlikely",
+                message,
+                "ahead of the datum is negative, aft of it positive",
+                "check the sign",
+            )
+
+
+def flows_believable(aircraft: Aircraft) -> Iterator[Located]:
+    """endurance-unlikely: full tanks last under one hour or over twelve; flow-order: contradicting flows."""
+    flows = {
+        name: each.value * (_density(aircraft) if each.dimension == "volume flow" else 1.0)
+        for name, each in aircraft.burn.items()
+    }
+    if "cruise" in flows and flows["cruise"] > 0:
+        hours = _full(aircraft) / flows["cruise"]
+        if not SHORTEST <= hours <= LONGEST:
+            message = say(
+                "full tanks last {} h at the cruise flow '{}'",
+                f"{hours / HOUR:.2g}",
+                aircraft.burn["cruise"].text,
+            )
+            needed = f"usual: {SHORTEST / HOUR:g} to {LONGEST / HOUR:g} h"
+            yield unlikely(
+                ("burn", "cruise"),
+                "endurance-unlikely",
+                message,
+                needed,
+                "check flow and capacities: litres, gallons, per hour",
+            )
+    order = (
+        ("taxi", "cruise"),
+        ("holding", "maximum continuous"),
+        ("cruise", "maximum continuous"),
+        ("descent", "maximum continuous"),
+    )
+    for less, more in order:
+        if less in flows and more in flows and flows[less] > flows[more] * (1 + 1e-9):
+            texts = less, aircraft.burn[less].text, more, aircraft.burn[more].text
+            message = say("'{}' burns {}, more than '{}' with {}", *texts)
+            yield unlikely(
+                ("burn", less), "flow-order", message, f"usual: {less} below {more}", "check both flows"
+            )
+    kinds = {each.dimension for each in aircraft.burn.values()}
+    if len(kinds) > 1:
+        by_mass = [name for name, each in aircraft.burn.items() if each.dimension == "mass flow"]
+        message = say("some flows are by volume and {} by mass", ", ".join(by_mass))
+        yield unlikely(
+            ("burn", by_mass[0]),
+            "flow-order",
+            message,
+            "usual: one kind of flow in a manual",
+            "check their units",
+        )
+
+
+def masses_believable(aircraft: Aircraft) -> Iterator[Located]:
+    """useful-load-unlikely, fuel-unlikely, size-unlikely: masses that do not make an aircraft."""
+    empty, top = aircraft.basic_empty.mass.value, aircraft.masses.max_takeoff.value
+    useful = top - empty
+    here: Location = ("masses", "max_takeoff")
+    if useful < ONE_PERSON:
+        message = say(
+            "only {} are left between basic empty mass and maximum take-off mass", Figure(useful, "mass")
+        )
+        needed = say("usual: more than one person, {}", book(ONE_PERSON, "mass"))
+        yield unlikely(here, "useful-load-unlikely", message, needed, "check both masses and their units")
+    elif useful > empty:
+        message = say(
+            "a useful load of {} is more than the basic empty mass of {}",
+            Figure(useful, "mass"),
+            Figure(empty, "mass"),
+        )
+        yield unlikely(
+            here,
+            "useful-load-unlikely",
+            message,
+            "usual: less",
+            "check both masses and their units (kg or lb)",
+        )
+    if top > HEAVIEST:
+        message = say("a take-off mass of {} is no light aircraft's", Figure(top, "mass"))
+        yield unlikely(
+            here,
+            "size-unlikely",
+            message,
+            say("usual: not above {}", book(HEAVIEST, "mass")),
+            "check number and unit",
+        )
+    if (full := _full(aircraft)) > useful:
+        message = say(
+            "full tanks weigh {}, more than the useful load of {}",
+            Figure(full, "mass"),
+            Figure(useful, "mass"),
+        )
+        hint = "check the capacities: litres or gallons, and that no tank is twice there"
+        yield unlikely(("tanks",), "fuel-unlikely", message, "usual: less", hint)
+    for name, station in aircraft.stations.items():
+        if station.max is not None and station.max.value > useful:
+            words = "'{}' may hold {}, more than the useful load of {}"
+            message = say(words, name, station.max.text, Figure(useful, "mass"))
+            yield unlikely(("stations", name, "max"), "station-unlikely", message, "usual: less")
+
+
+def tanks_believable(aircraft: Aircraft) -> Iterator[Located]:
+    """tank-unlikely: one tank takes the centre of gravity through the envelope, or is mostly unusable."""
+    low, high = _range(aircraft)
+    top, density = aircraft.masses.max_takeoff.value, _density(aircraft)
+    for name, tank in aircraft.tanks.items():
+        arm = max((arm for _, arm in tank.arm_points()), key=lambda each: max(low - each, each - high))
+        shift = tank.usable * density * max(low - arm, arm - high, 0.0) / top
+        if shift > high - low:
+            words = "full, it moves the centre of gravity by {}, the envelope is {} wide"
+            message = say(words, Figure(shift, "length"), Figure(high - low, "length"))
+            needed, hint = "usual: a small part of the envelope", "check arm and capacity with their units"
+            yield unlikely(("tanks", name, "arm"), "tank-unlikely", message, needed, hint)
+        if tank.unusable.value > MOST_UNUSABLE * tank.capacity.value:
+            message = say("{} of {} would be unusable", tank.unusable.text, tank.capacity.text)
+            yield unlikely(
+                ("tanks", name, "unusable"),
+                "tank-unlikely",
+                message,
+                "usual: a few per cent",
+                "check both figures",
+            )
+
+
+def envelopes_believable(aircraft: Aircraft) -> Iterator[Located]:
+    """envelope-unlikely: limits further apart than those of a light aircraft, or off the chord."""
+    for name, category in aircraft.envelopes.items():
+        envelope = category.envelope()
+        masses = {mass for edge in (envelope.forward, envelope.aft) for mass, _ in edge.points}
+        wide = max(envelope.aft.arm(mass) - envelope.forward.arm(mass) for mass in masses)
+        if wide > WIDEST:
+            message = say("forward and aft limit are {} apart", Figure(wide, "length"))
+            yield unlikely(
+                ("envelopes", name),
+                "envelope-unlikely",
+                message,
+                say("usual: not above {}", book(WIDEST, "length")),
+            )
+    chord = aircraft.mean_aerodynamic_chord
+    if chord is not None and chord.length.value > 0:
+        shares = [(each - chord.leading_edge.value) / chord.length.value for each in _range(aircraft)]
+        if shares[0] < CHORD_SHARE[0] or shares[1] > CHORD_SHARE[1]:
+            ends = (f"{100 * share:.0f} %" for share in shares)
+            message = say("the envelope reaches from {} to {} of this chord", *ends)
+            yield unlikely(
+                ("mean_aerodynamic_chord",),
+                "chord-unlikely",
+                message,
+                "usual: some 10 to 40 %",
+                "check leading edge and length",
+            )
+
+
+def sides_believable(aircraft: Aircraft) -> Iterator[Located]:
+    """lateral-unlikely: left and right tank on one side."""
+    tanks = aircraft.tanks
+    for left in (name for name in tanks if "left" in name.lower()):
+        right = left.lower().replace("left", "right")
+        other = next((name for name in tanks if name.lower() == right), None)
+        if other and tanks[left].lateral_arm.value * tanks[other].lateral_arm.value > 0:
+            arms = " and ".join(tanks[name].lateral_arm.text for name in (left, other))
+            message = f"'{left}' and '{other}' lie on the same side: {arms}"
+            needed = "left is negative, right positive"
+            yield unlikely(
+                ("tanks", left, "lateral_arm"), "lateral-unlikely", message, needed, "check the signs"
+            )
+
+
+def units_alike(aircraft: Aircraft) -> Iterator[Located]:
+    """unit-mixed: a figure in another family of units than the others of its kind. Sticks count apart."""
+    yield from mixed(
+        [each for each in figures_of(aircraft) if each[0][0] not in ("dipsticks", "examples", "marks")]
+    )
+
+
+def examples_missing(aircraft: Aircraft) -> Iterator[Located]:
+    """example-missing: nothing in the profile proves it against the aircraft's papers."""
+    if not aircraft.examples:
+        message = "no sample loading of the papers under 'examples:': nothing shows these figures to be right"
+        hint = "copy one of the manual or weighing report: loads, fuel, and the mass and moment it prints"
+        yield unlikely((), "example-missing", message, "needed one or more", hint)
+
+
+BELIEVABLE: Final[tuple[Callable[[Aircraft], Iterator[Located]], ...]] = (
+    empty_centre,
+    arms_alike,
+    flows_believable,
+    masses_believable,
+    tanks_believable,
+    envelopes_believable,
+    sides_believable,
+    units_alike,
+)
