@@ -99,8 +99,9 @@ def assume(
 ) -> Assumptions:
     """Assumptions for an aircraft, those not given filled in and explained.
 
-    Defaults: 170 lb for each occupant; the pilot at the first station with seats; as the least fuel 30
-    minutes at the highest of the profile's flows; the standard density of the profile's first grade.
+    Defaults: 170 lb for each occupant; the pilot where the profile says, else at the first station with
+    seats; as the least fuel 30 minutes at the highest of the profile's flows; the standard density of the
+    profile's first grade.
     Parameters: `occupant` [kg]; `pilot_station`, a name; `minimum_fuel` [m3]; `density` [kg/m3]. Returns
     Assumptions in SI. Raises OutOfRange where the pilot's station has no seats, or the least fuel is more
     than the tanks hold.
@@ -108,13 +109,15 @@ def assume(
     circular counts 1/12 USgal for each horsepower, and a profile knows no horsepower.
     """
     seats = [name for name, station in aircraft.stations.items() if station.kind == "seats"]
-    pilot = pilot_station or (seats[0] if seats else "")
+    seat = aircraft.pilot_seat()
+    pilot = pilot_station or (seat[0] if seat is not None else "")
     if pilot not in seats:
         raise OutOfRange(f"'{pilot}' is no station with seats; known: {', '.join(seats) or 'none'}")
     grade = GRADES.get(aircraft.fuel_grades[0])
     rho = density if density is not None else grade.standard_density if grade is not None else 720.0
     notes = [
-        f"pilot at '{pilot}'" + ("" if pilot_station else ", the first station with seats in the profile")
+        f"pilot at '{pilot}'"
+        + ("" if pilot_station or aircraft.pilot else ", the first station with seats in the profile")
     ]
     notes.append(
         "every seat with the same mass"

@@ -108,6 +108,7 @@ def _fuel(aircraft: Aircraft, example: Example, density: float) -> Iterator[Item
         given = example.fuel.get("" if "" in example.fuel else tank.name)
         if given is not None and given.value:
             volume = given.value * share / (density if given.dimension == "mass" else 1.0)
+            volume = min(volume, tank.usable_capacity)
             yield Item(f"fuel {tank.name}", volume * density, tank.volume_moment(volume) / volume)
 
 

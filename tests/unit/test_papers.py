@@ -198,3 +198,26 @@ def test_a_printed_form_gives_way_to_another_when_it_is_varied(tmp_path: Path) -
     varied = loaded.with_({"stations.front seats.arm": "38 in"}).record.stations["front seats"]
     assert varied.arm.value == pytest.approx(38 * INCH)
     assert varied.loading_line is None
+
+
+ABSURD = [
+    ("[2300 lb, 38 in]", "[2300 lb, 1e300 % MAC]"),
+    ("[2300 lb, 38 in]", "[2300 lb, 1e300 index]"),
+    ("forward: [[1500 lb, 35 in]", "forward: [[1e-300 lb, 52 lb.in]"),
+    ("arm: 37 in", "arm: 1e300 % MAC"),
+    ("moment: 57000 lb.in", "moment: 1e300 index"),
+    ("arm: 37 in", "loading_line: [[0 lb, 0 lb.in], [1e-300 lb, 14800 lb.in]]"),
+    ("mass: 1984 lb, moment: 76.3", "basic_empty: {mass: 0 lb, arm: 1 in}, mass: 1984 lb, moment: 76.3"),
+    ("density: 6.0 lb/USgal", "density: 0 lb/USgal"),
+    ("fuel: 24 USgal", "fuel: 2400 USgal"),
+    ("{mass: 1500 lb, moment: 57000 lb.in", "{mass: 0 lb, moment: 57 index"),
+]
+
+
+@pytest.mark.parametrize(("old", "new"), ABSURD, ids=[new for _, new in ABSURD])
+def test_absurd_figures_are_refused_and_nothing_breaks(old: str, new: str, tmp_path: Path) -> None:
+    assert old in PLAIN
+    path = tmp_path / "profile.yaml"
+    path.write_text(PLAIN.replace(old, new), encoding="utf-8")
+    with pytest.raises(InputRefused):
+        load_aircraft_file(path)

@@ -4,6 +4,7 @@ docs/findings.md.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Iterator
 from typing import Final
 
@@ -19,6 +20,7 @@ from planner.records.document import Document, Location
 from planner.records.placed import Located, found, place_all
 
 # A light aircraft is metres long: an arm beyond this is a slipped unit (mm read as m, in as ft).
+ROUNDED: Final = 1.005  # how much more than full the rounded amount of a sample may come to
 PLAUSIBLE_ARM: Final = 30.0  # m
 PLAUSIBLE_LATERAL: Final = 12.0  # m
 NEAR_DATUM: Final = "needed within {} of the datum"
@@ -263,6 +265,14 @@ def examples_fit(aircraft: Aircraft) -> Iterator[Located]:
                     message,
                     "one figure per seat, or one for the station",
                 )
+        density = example.density.value if example.density is not None else math.inf
+        for name, amount in example.fuel.items():
+            rooms = [tank.usable for key, tank in aircraft.tanks.items() if name in ("", key)]
+            room = sum(rooms)
+            volume = amount.value / density if amount.dimension == "mass" else amount.value
+            if rooms and min(rooms) > 0 and volume > room * ROUNDED:
+                message = say("{} usable does not fit: {} is all", amount.text, book(room, "volume"))
+                yield found((*here, "fuel", name) if name else (*here, "fuel"), "tank-overfilled", message)
         asked: list[tuple[str, Iterable[str], Iterable[str], str]] = [
             ("category", (example.category,), aircraft.envelopes, "category"),
             ("load", example.load, aircraft.stations, "station"),

@@ -6,6 +6,7 @@ from typing import Annotated, Any
 
 from pydantic import Field, PlainValidator, model_validator
 
+from planner.density.basis import LEAST_DENSITY
 from planner.quantities.units import Quantity
 from planner.records.fields import Arm, Density, FuelAmount, Mass, Moment, Record, read_mass, refusal
 
@@ -35,6 +36,10 @@ class ExampleEmpty(Record):
         if (self.arm is None) == (self.moment is None):
             message = "basic empty mass needs exactly one of 'arm:' and 'moment:'"
             raise refusal("basic-empty-arm", message, "needed one of them", "delete or add one")
+        if self.mass.value <= 0:
+            raise refusal(
+                "quantity-too-small", "basic empty mass is zero", "needed the mass the papers print"
+            )
         return self
 
     def arm_value(self) -> float:
@@ -42,7 +47,7 @@ class ExampleEmpty(Record):
         if self.arm is not None:
             return self.arm.value
         assert self.moment is not None  # the validator above leaves exactly one
-        return self.moment.value / self.mass.value if self.mass.value else 0.0
+        return self.moment.value / self.mass.value
 
 
 class Example(Record):
@@ -66,6 +71,9 @@ class Example(Record):
         if self.moment is None and self.centre_of_gravity is None:
             wrong = "a printed mass alone says nothing of the arms"
             raise refusal("example-figures", wrong, "needed 'moment:' or 'centre_of_gravity:' as printed")
+        if self.density is not None and self.density.value < LEAST_DENSITY:
+            wrong = f"'{self.density.text}' is no fuel's density"
+            raise refusal("quantity-too-small", wrong, "needed such as '6.0 lb/USgal' or '0.72 kg/L'")
         if self.density is None and any(each.dimension == "volume" for each in self.fuel.values()):
             wrong = "fuel by volume without the density the papers reckon with"
             raise refusal(

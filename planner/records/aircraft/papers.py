@@ -14,6 +14,7 @@ from typing import Any, Final
 from planner.quantities.errors import InputRefused
 from planner.quantities.frozen import frozen
 from planner.quantities.units import (
+    GREATEST,
     NUMBER,
     Converted,
     Dimension,
@@ -44,6 +45,8 @@ def _plain(value: float, u: float, dimension: Dimension, unit: str, step: float 
     """A figure made by us, written as a file would have it; `step` [SI] is that of the figure it comes
     from.
     """
+    if not abs(value) <= GREATEST:  # the field that reads it refuses it as too large
+        return Quantity(0.0, 0.0, "ratio", f"{value:g} {unit}")
     factor = find_unit(unit).factor
     spread = f" +/- {u / factor:.6g}" if u else ""
     return Converted(
@@ -89,9 +92,7 @@ class _Papers:
         if not isinstance(row, list) or len(row) != 2:
             return row
         mass, second = _read(row[0], "mass"), self.moment(self.arm(row[1]), row[0])
-        if isinstance(second, Quantity) and second.dimension == "length":
-            return [row[0], second]
-        moment = second if isinstance(second, Quantity) else _read(second, "moment")
+        moment = _moment(second)
         if moment is None or mass is None or not mass.value:
             return [row[0], second]
         return [row[0], _plain(moment.value / mass.value, 0.0, "length", _length_of(unit_name(moment)))]
@@ -139,7 +140,8 @@ class _Papers:
 
 
 def _moment(value: Any) -> Quantity | None:
-    return value if isinstance(value, Quantity) else _read(value, "moment")
+    read = value if isinstance(value, Quantity) else _read(value, "moment")
+    return read if read is not None and read.dimension == "moment" else None
 
 
 def as_printed(tree: Mapping[str, Any]) -> dict[str, Any]:

@@ -113,6 +113,12 @@ def render_profile(loaded: Loaded[Aircraft], shown: Display, console: Console | 
         f"mass record {empty.version_id}, {empty.established}; next due {due}; {older} older kept",
         f"tanks feed {order}; fuel grades {', '.join(aircraft.fuel_grades)}",
         f"fuel flow: {flows}",
+        *([f"the pilot sits on '{aircraft.pilot}'"] if aircraft.pilot else []),
+        *(
+            f"tank '{name}' up to '{mark}': {shown.text(level.value, 'volume')} usable"
+            for name, tank in aircraft.tanks.items()
+            for mark, level in tank.marks.items()
+        ),
     ):
         page.paragraph(text, first="")
     _places(page, aircraft, shown)
