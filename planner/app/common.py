@@ -224,7 +224,7 @@ def chosen_density(
 
 def plausible(density: Quantity | None) -> Quantity | None:
     """A fixed density no fuel has is refused: nothing else would catch its slipped unit."""
-    from planner.density.basis import GREATEST_DENSITY, LEAST_DENSITY
+    from planner.facts.grades import GREATEST_DENSITY, LEAST_DENSITY
 
     if density is not None and not LEAST_DENSITY <= density.value <= GREATEST_DENSITY:
         from planner.quantities.sentences import Figure, say, span_of

@@ -23,9 +23,6 @@ from planner.quantities.frozen import frozen
 from planner.quantities.sentences import Figure, book, say
 from planner.quantities.units import Quantity
 
-# kg/m3; no aviation fuel is below or above, but slipped units are: common practice, no published source
-LEAST_DENSITY: Final = 650.0
-GREATEST_DENSITY: Final = 900.0  # kg/m3
 STANDARD_METHOD: Final = "standard figure at 15 degC, corrected to the tank"
 
 

@@ -48,6 +48,10 @@ class Grade:
         return (high - low) / 6
 
 
+# kg/m3; no aviation fuel is below or above, but slipped units are: common practice, no published source
+LEAST_DENSITY: Final = 650.0
+GREATEST_DENSITY: Final = 900.0  # kg/m3
+
 _FAA_AVGAS: Final = 6.0 * POUND / US_GALLON  # kg/m3, FAA-H-8083-30 ch. 4: 6.0 lb/USgal
 _FAA_TURBINE: Final = 6.7 * POUND / US_GALLON  # kg/m3, FAA-H-8083-30 ch. 4: 6.7 lb/USgal
 _GM1_GASOLINE: Final = 710.0  # kg/m3, GM1 NCC.POL.105(g): 0.71 kg/L

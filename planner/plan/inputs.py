@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
-from planner.density.basis import GREATEST_DENSITY, LEAST_DENSITY, DensityUsed, choose
+from planner.density.basis import DensityUsed, choose
 from planner.density.petroleum import density_at, thermal_expansion
-from planner.facts.grades import AVGAS_HARD_HIGH, GRADES, JET_HARD_LOW, Grade
+from planner.facts.grades import AVGAS_HARD_HIGH, GRADES, GREATEST_DENSITY, JET_HARD_LOW, LEAST_DENSITY, Grade
 from planner.flight.fuel import Changes, FuelTank, dip_to_volume
 from planner.flight.loading import tanks_of
 from planner.flight.model import Stick, TankFuel, dip_of

@@ -214,9 +214,10 @@ def test_changes_and_weighings(system: str) -> None:
         )["changed_lines"]
         assert not own_metric(printed, (*texts_of(change), *texts_of(PROFILES / "thornlea-t4.yaml"), *lines))
     for sheet in sorted((ROOT / "docs/weighings").glob("*.yaml")):
-        assert not own_metric(
-            run("aircraft", "weigh", str(sheet), "--working", "--units", system), texts_of(sheet)
-        )
+        printed = run("aircraft", "weigh", str(sheet), "--working", "--units", system)
+        # The line for the profile stands as it will stand in the file.
+        printed = re.sub(r"basic_empty: \{[^}]*\}", "", printed)
+        assert not own_metric(printed, texts_of(sheet))
 
 
 @pytest.mark.parametrize("system", SYSTEMS)

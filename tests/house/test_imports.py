@@ -12,7 +12,8 @@ ROOT = Path(__file__).resolve().parents[2]
 SLOW = ("pint", "numpy", "scipy", "uncertainties", "shapely", "pandas", "matplotlib")
 
 CODE = """
-import sys
+import os, sys
+os._exit = sys.exit  # a plan ends at once; here something is still to be said
 sys.argv = ["planner", *{arguments!r}]
 from planner.__main__ import main
 try:

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import Any, Final
 
-from planner.density.basis import GREATEST_DENSITY, LEAST_DENSITY
+from planner.facts.grades import GREATEST_DENSITY, LEAST_DENSITY
 from planner.plan.results import Plan
 from planner.quantities.effects import seat_label
 from planner.quantities.frozen import frozen

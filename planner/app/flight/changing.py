@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -104,7 +105,7 @@ def read_flight(file: str, settings: Sequence[str] | None, save: str = "") -> Re
             )
         flight, aircraft = load_flight_file(file)
         return ReadFlight(flight=flight, aircraft=aircraft)
-    if save and Path(save).exists():
+    if save and os.path.exists(save):
         raise refuse_option(
             save, "file-exists", "the file exists and is not overwritten", "needed a new name"
         )
@@ -116,9 +117,9 @@ def _is_aircraft(name: str, look_inside: bool) -> bool:
     from planner.records.document import read
     from planner.records.store import profile_ids
 
-    if not Path(name).exists():
+    if not os.path.exists(name):  # unlike Path's it takes a name that no disk could hold
         return name in profile_ids()
-    value = read(name).value if look_inside and Path(name).is_file() else None
+    value = read(name).value if look_inside and os.path.isfile(name) else None
     return isinstance(value, dict) and "profile" in value
 
 

@@ -6,7 +6,7 @@ from typing import Annotated, Any
 
 from pydantic import Field, PlainValidator, model_validator
 
-from planner.density.basis import LEAST_DENSITY
+from planner.facts.grades import LEAST_DENSITY
 from planner.quantities.units import Quantity
 from planner.records.fields import Arm, Density, FuelAmount, Mass, Moment, Record, read_mass, refusal
 
