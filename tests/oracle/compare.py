@@ -16,7 +16,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -278,6 +278,7 @@ def _fuel(answer: Answer, data: dict[str, Any], tolerance: float) -> Iterator[Di
     check = Check(
         "fuel", "surplus", surplus, 0.0, surplus, u, least, u, answer.surplus_bend, answer.fuel_verdict
     )
+    check = replace(check, corner=answer.dip_corner)
     fits, small = _u_fits(fuel["surplus_expanded_uncertainty_l"], check, tolerance)
     if not fits:
         yield Difference(

@@ -38,7 +38,7 @@ from tests.oracle.limits import (
     path_margins,
     state_margins,
 )
-from tests.oracle.model import Aloft, aloft_of, density_u
+from tests.oracle.model import Aloft, aloft_of, density_u, dip_near_a_row
 from tests.oracle.paths import drawn_path, states_of, stepped_path
 
 Array = NDArray[np.float64]
@@ -88,6 +88,7 @@ class Answer:
     inside_share: float = 1.0
     draws: int = 0
     inputs: tuple[str, ...] = ()
+    dip_corner: bool = False  # a dip lies within its U of a row of its table, where the table may bend
 
     @property
     def verdict(self) -> str:
@@ -157,6 +158,7 @@ def fly(
         rho, u_rho, states, plan=plan, aboard=aboard, surplus=aboard - float(plan.required), draws=draws
     )  # type: ignore[arg-type]
     answer.inputs = tuple(names.names)
+    answer.dip_corner = dip_near_a_row(flight, aircraft)
     raised = {name for name in MASS_NAMES if u_rho > 0 and heavy[name] - states[name][0] > 1e-12}
 
     z = drawn(answer.inputs, draws, seed) if answer.inputs else np.zeros((1, 0))
@@ -282,12 +284,15 @@ def _put_burn(
 
 def _mark_corners(answer: Answer, envelope: Any) -> None:
     """Note where the slope of an edge changes within reach (twice U) of the mass of a state, or of any mass
-    of the burn.
+    of the burn; and where the slope of a dip table does, on every limit that fuel takes part in.
     """
     corners = [mass for edge in (envelope.forward, envelope.aft) for mass, _ in edge]
     reach = {name: 2.0 * answer.checks[name, LEAST].u for name in answer.states}
     masses = {name: state[0] for name, state in answer.states.items()}
     for key, check in answer.checks.items():
+        if answer.dip_corner and key[0] not in ("load", "zero fuel"):
+            answer.checks[key] = replace(check, corner=True)
+            continue
         if key[1] not in (FORWARD, AFT):
             continue
         if check.where == "burn":

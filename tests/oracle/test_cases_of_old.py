@@ -153,3 +153,33 @@ def test_density_stays_in_u_where_more_of_it_means_less_mass(tmp_path: Path) -> 
         pytest.approx(4.0),
         "not shown inside",
     )
+
+
+def test_a_dip_below_a_bend_of_its_table_takes_the_steeper_slope(tmp_path: Path) -> None:
+    """14.5 +/- 0.4 cm: its U of 0.8 cm reaches past the row of 15 cm, where the table rises 2 L/cm instead of
+    1 L/cm. Least mass: 2 u = 2 x 0.4 cm x 2 L/cm x 0.7 kg/L = 1.12 kg; at 13.0 cm only 1 L/cm is in reach,
+    0.56 kg. A seat of 2 kg of u hides that bend from the draws (less than
+    a thousandth of their variance).
+    """
+    table = {"id": "S1", "reads": "usable", "table": [["0 cm", "0 L"], ["15 cm", "15 L"], ["30 cm", "45 L"]]}
+    for dip, u, near in (("14.5", 1.12, True), ("13.0", 0.56, False)):
+        fuel = {
+            "grade": "avgas-100LL",
+            "density": {"fixed": "0.7 kg/L"},
+            "tanks": {"main": {"dipstick": f"{dip} +/- 0.4 cm"}},
+        }
+        case = plain(
+            dipsticks={"main": table},
+            tanks={"main": {"capacity": "50 L", "unusable": "0 L", "arm": "2.20 m"}},
+            fuel=fuel,
+            load={"front seats": "80 +/- 2 kg"},
+            trip=[{"phase": "cruise", "fuel": "1 L"}],
+        )
+        _, data = planned(case, tmp_path)
+        naive = fly_file(tmp_path / "flight.yaml")
+        heaviest = limit_of(data, "ramp", "maximum ramp mass")["expanded_uncertainty"]
+        assert heaviest == pytest.approx((4.0**2 + u**2) ** 0.5, rel=1e-9)
+        check = naive.checks["ramp", "maximum ramp mass"]
+        assert naive.dip_corner == near == check.corner
+        # the draws lie between the two slopes
+        assert (4.0**2 + 0.56**2) ** 0.5 - 1e-6 <= check.u <= heaviest + 1e-6
