@@ -130,7 +130,7 @@ def stretches(
     Source: [common-practice] moment = density x volume x arm, exact for such tables.
     """
     result: list[Stretch] = []
-    time = -takeoff_time
+    time, sides = -takeoff_time, [tank.lateral_arm for tank in tanks]
     for draw in draws:
         cuts = {0.0, draw.volume}
         for tank, start, share in zip(tanks, draw.start, draw.shares, strict=True):
@@ -156,7 +156,7 @@ def stretches(
                 moment=lengthwise(
                     zero_fuel.moment, start, tanks, density, volumes, draw.shares, x_high - x_low
                 ),
-                lateral=across(zero_fuel.lateral_moment, start, tanks, density, volumes, draw.shares),
+                lateral=across(zero_fuel.lateral_moment, start, density, volumes, draw.shares, sides),
                 time=time,
                 flow=draw.flow * density,
                 volumes=volumes,

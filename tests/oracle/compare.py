@@ -93,6 +93,8 @@ def _u_fits(u: float, check: Check, tolerance: float) -> tuple[bool, bool]:
     """
     small = u < check.u_low * (1 - tolerance - DRAWN * check.bend**0.5) - MICROMETRE
     most = check.u_high * (LARGER if _bent(check) else 1 + tolerance)
+    if check.corner:  # the least of every draw lies on the corner, where neither side of it can be seen
+        most = max(most, check.u_around * LARGER)
     return not small and u <= most + 1e-9, small
 
 

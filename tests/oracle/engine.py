@@ -68,6 +68,9 @@ class Check:
     step_error: float = 0.0
     worst_on_the_way: str = ""  # along a burn: the worst verdict of any place
     corner: bool = False  # an edge has a corner, or ends, at a mass the uncertainty reaches
+    u_around: float = (
+        0.0  # along a burn: the larger U of where the part with the least margin begins and ends
+    )
 
 
 @dataclass
@@ -277,9 +280,13 @@ def _put_burn(
     verdict = verdict_of(margin, min(us))
     worst = OUTSIDE if margin < 0 else UNSHOWN if unshown or verdict == UNSHOWN else INSIDE
     bend = max(bend for _, bend in found)
+    at = _ending(path).index((int(path.part[place]), bool(path.airborne[place])))
+    before = float(spread[at - 1]) if at else answer.checks["ramp", limit].u
     answer.checks[("burn", limit)] = Check(
         "burn", limit, margin, 0.0, margin, us[0], min(us), max(us), bend, verdict, error, worst
     )
+    around = max(before, float(spread[min(at, count - 1)]))
+    answer.checks[("burn", limit)] = replace(answer.checks[("burn", limit)], u_around=around)
 
 
 def _mark_corners(answer: Answer, envelope: Any) -> None:

@@ -7,7 +7,7 @@ sampled.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Final, Literal, TypeAlias
@@ -15,7 +15,7 @@ from typing import Final, Literal, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.flight.curve import Curve, across, lengthwise
+from planner.flight.curve import Curve, Offs, across, lengthwise
 from planner.flight.fuel import Stage
 from planner.flight.limits import Group
 from planner.flight.loading import Variant
@@ -79,6 +79,8 @@ class Watch:
     """One limit watched along the burn: `group` it counts to, `pieces` of limiting moment, `upper` for aft or
     right; `shift` in the air, or None.
 
+    `off` [kg.m] is how far the moment change of every row is from the shift's own.
+
     `margin` [m] is the least so far (infinite where nothing was burnt), with the `mass` [kg], limiting `arm`
     [m] and the `place` there.
     """
@@ -91,6 +93,7 @@ class Watch:
     rows: int
     with_place: bool
     tanks: int
+    off: Some = 0.0
     margin: Array = field(init=False)
     mass: Array = field(init=False)
     arm: Array = field(init=False)
@@ -134,20 +137,29 @@ def watches(model: SweepModel, rows: int, with_place: bool) -> list[Watch]:
 
 
 def spans(
-    model: SweepModel, zero_fuel: tuple[Array, Array, Array | None], draw: DrawRows, density: Some
+    model: SweepModel,
+    zero_fuel: tuple[Array, Array, Array | None],
+    draw: DrawRows,
+    density: Some,
+    offs: Sequence[Offs] = (),
+    sides: Sequence[Some] = (),
 ) -> Iterator[Span]:
     """A draw as stretches on which the moment is one polynomial in mass: cut where a tank's volume passes a
     point of its arm table.
 
-    `density` [kg/m3] of all rows or of each.
+    `density` [kg/m3] of all rows or of each; `offs` how far each tank's arms are off, and `sides` [m] its
+    lateral arm, per tank; as the model has them where nothing is given.
     """
+    sides = sides or [tank.lateral_arm for tank in model.tanks]
     cuts = []
     for tank, start, share in zip(model.tanks, draw.start, draw.shares, strict=True):
         for volume in tank.breaks():
             at = np.divide(start - volume, share, out=np.zeros_like(share), where=share > 0)
             cuts.append(np.clip(at, 0.0, draw.volume))
     if not cuts:
-        yield _span(model, zero_fuel, draw, draw.start, draw.volume, draw.changes, draw.drawn, density)
+        yield _span(
+            model, zero_fuel, draw, draw.start, draw.volume, draw.changes, draw.drawn, density, offs, sides
+        )
         return
     ordered = np.sort(np.stack([np.zeros_like(draw.volume), *cuts, draw.volume]), axis=0)
     for low, high in pairwise(ordered):
@@ -162,7 +174,7 @@ def spans(
                 drawn = [
                     {cause: change * ((high - low) / whole) for cause, change in out.items()} for out in drawn
                 ]
-            yield _span(model, zero_fuel, draw, volumes, high - low, changes, drawn, density)
+            yield _span(model, zero_fuel, draw, volumes, high - low, changes, drawn, density, offs, sides)
 
 
 def _span(
@@ -174,6 +186,8 @@ def _span(
     changes: list[ChangeRows],
     drawn: list[ChangeRows],
     rho: Some,
+    offs: Sequence[Offs],
+    sides: Sequence[Some],
 ) -> Span:
     mass, moment, side = zero_fuel
     start: Array = np.asarray(mass + rho * np.sum(volumes, axis=0))
@@ -181,8 +195,8 @@ def _span(
         stage=draw.stage,
         start=start,
         end=start - rho * length,
-        moment=lengthwise(moment, start, model.tanks, rho, volumes, draw.shares, length),
-        lateral=None if side is None else across(side, start, model.tanks, rho, volumes, draw.shares),
+        moment=lengthwise(moment, start, model.tanks, rho, volumes, draw.shares, length, offs),
+        lateral=None if side is None else across(side, start, rho, volumes, draw.shares, sides),
         volumes=volumes,
         shares=draw.shares,
         changes=changes,
@@ -220,7 +234,7 @@ def reaches(watch: Watch, span: Span) -> Iterator[Reach]:
         return
     a, b, c = curve
     if watch.shift is not None and watch.axis == "longitudinal":
-        a = a + watch.shift.moment
+        a = a + (watch.shift.moment + watch.off)
     sign = 1.0 if watch.upper else -1.0
     for piece in reversed(watch.pieces):
         high, low = np.minimum(span.start, piece.high), np.maximum(span.end, piece.low)
