@@ -60,4 +60,14 @@ EQUAL: tuple[Equal, ...] = (
         )
         for column in (33, 50)
     ),
+    *(
+        Equal(
+            "planner/search/solve/critical.py",
+            "p for p in _of_stretch(family, cell, stretch, bound, shifts) if cell.low < p < cell.high",
+            65,
+            new,
+            "the ends of the cell are among the points already",
+        )
+        for new in ("(cell.low <= p < cell.high)", "(cell.low < p <= cell.high)")
+    ),
 )
