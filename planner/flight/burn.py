@@ -14,6 +14,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Final, Literal
 
+from planner.flight.curve import Curve, across, at_mass, lengthwise
 from planner.flight.fuel import Changes, Draw, FuelTank, Stage, combined
 from planner.flight.limits import Limit, of_centre
 from planner.quantities.frozen import frozen
@@ -39,8 +40,8 @@ class Stretch:
     stage: Stage
     start: float
     end: float
-    moment: tuple[float, float, float]
-    lateral: tuple[float, float, float]
+    moment: Curve
+    lateral: Curve
     time: float
     flow: float
     volumes: tuple[float, ...]
@@ -74,7 +75,7 @@ class Stretch:
 
     def total_at(self, mass: float) -> Total:
         """Mass and moments when the mass [kg] is reached."""
-        return Total(mass, _poly(self.moment, mass), _poly(self.lateral, mass))
+        return Total(mass, at_mass(self.moment, mass), at_mass(self.lateral, mass))
 
 
 @frozen
@@ -112,17 +113,6 @@ class Least:
     piece: Piece
 
 
-def _poly(coefficients: tuple[float, float, float], m: float) -> float:
-    a, b, c = coefficients
-    return a + (b + c * m) * m
-
-
-def _in_mass(x0: float, x1: float, x2: float, start: float, density: float) -> tuple[float, float, float]:
-    """A quadratic in burnt volume x, `x0 + x1 x + x2 x2`, as one in mass with x = (start - m) / density."""
-    b1, c2 = x1 / density, x2 / density**2
-    return x0 + b1 * start + c2 * start * start, -b1 - 2 * c2 * start, c2
-
-
 def stretches(
     zero_fuel: Total,
     tanks: Sequence[FuelTank],
@@ -140,7 +130,7 @@ def stretches(
     Source: [common-practice] moment = density x volume x arm, exact for such tables.
     """
     result: list[Stretch] = []
-    time = -takeoff_time
+    time, sides = -takeoff_time, [tank.lateral_arm for tank in tanks]
     for draw in draws:
         cuts = {0.0, draw.volume}
         for tank, start, share in zip(tanks, draw.start, draw.shares, strict=True):
@@ -150,7 +140,6 @@ def stretches(
             volumes = tuple(
                 max(v - share * x_low, 0.0) for v, share in zip(draw.start, draw.shares, strict=True)
             )
-            moment, lateral = _moment_along(zero_fuel, tanks, density, volumes, draw.shares, x_high - x_low)
             start = zero_fuel.mass + density * math.fsum(volumes)
             changes, drawn = draw.changes, draw.drawn
             if any(drawn) and len(ordered) > 2:
@@ -164,8 +153,10 @@ def stretches(
                 stage=draw.stage,
                 start=start,
                 end=start - density * (x_high - x_low),
-                moment=_in_mass(*moment, start, density),
-                lateral=_in_mass(*lateral, start, density),
+                moment=lengthwise(
+                    zero_fuel.moment, start, tanks, density, volumes, draw.shares, x_high - x_low
+                ),
+                lateral=across(zero_fuel.lateral_moment, start, density, volumes, draw.shares, sides),
                 time=time,
                 flow=draw.flow * density,
                 volumes=volumes,
@@ -177,36 +168,6 @@ def stretches(
             result.append(stretch)
             time += (x_high - x_low) / draw.flow if draw.flow else 0.0
     return tuple(result)
-
-
-def _moment_along(
-    zero_fuel: Total,
-    tanks: Sequence[FuelTank],
-    density: float,
-    volumes: tuple[float, ...],
-    shares: tuple[float, ...],
-    length: float,
-) -> tuple[tuple[float, float, float], tuple[float, float, float]]:
-    """Moment and lateral moment as quadratics in burnt volume x, for 0 <= x <= `length` [m3]."""
-    m0, m1, m2, y0, y1 = zero_fuel.moment, 0.0, 0.0, zero_fuel.lateral_moment, 0.0
-    for tank, volume, share in zip(tanks, volumes, shares, strict=True):
-        y0 += density * volume * tank.lateral_arm
-        y1 -= density * share * tank.lateral_arm
-        m0 += density * tank.volume_moment(volume)
-        if not share:
-            continue
-        # On one line of the arm table a(w) = alpha + beta w, so d/dx of w a(w), w = w0 - share x, is exact
-        # from the line's slope.
-        high, low = volume + tank.unusable, max(volume - share * length, 0.0) + tank.unusable
-        beta = (
-            (tank.arm(high) - tank.arm(low)) / (high - low)
-            if len(tank.arm_points) > 1 and high > low
-            else 0.0
-        )
-        alpha = tank.arm(high) - beta * high
-        m1 -= density * share * (alpha + 2 * beta * high)
-        m2 += density * beta * share * share
-    return (m0, m1, m2), (y0, y1, 0.0)
 
 
 def shifted(path: Sequence[Stretch], moment: float) -> tuple[Stretch, ...]:
@@ -221,9 +182,7 @@ def bounds(envelope: Envelope, lateral: tuple[float, float] | None) -> tuple[Lim
     return of_centre(envelope, lateral, "burn")
 
 
-def spans(
-    path: Sequence[Stretch], bound: Limit
-) -> Iterator[tuple[Stretch, Piece, float, float, tuple[float, float, float]]]:
+def spans(path: Sequence[Stretch], bound: Limit) -> Iterator[tuple[Stretch, Piece, float, float, Curve]]:
     """(stretch, piece, high mass, low mass, (A, B, C)) with margin = A/m + B + C m, in time order."""
     sign = 1.0 if bound.upper else -1.0
     for stretch in path:
@@ -303,7 +262,7 @@ def crossings(path: Sequence[Stretch], bound: Limit) -> tuple[Crossing, ...]:
         # The sign on each part between roots, read at its middle where rounding cannot reach it.
         for position, (upper, lower) in enumerate(itertools.pairwise(ends)):
             middle = (upper + lower) / 2
-            value = a + (b + c * middle) * middle
+            value = at_mass((a, b, c), middle)
             sign = (
                 0.0
                 if abs(value) <= 1e-12 * (abs(a) + abs(b * middle) + abs(c * middle * middle))

@@ -11,9 +11,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from typing import Final, TypeAlias
 
 from planner.flight.burn import Point, Stretch, candidates, point_at, spans
+from planner.flight.fuel import Changes, Leg, Stage, burn_down
 from planner.flight.limits import Limit
 from planner.quantities.effects import COVERAGE
 from planner.quantities.polygon import Piece
@@ -93,3 +95,47 @@ def _halved(
     s, t = (p + q) / 2, (q + r) / 2
     middle = (s + t) / 2
     return (b0, p, s, middle), (middle, t, r, b3)
+
+
+Off: TypeAlias = Mapping[
+    str, tuple[tuple[float, ...], tuple[float, ...]]
+]  # cause -> usable volumes [m3] with less and with more of it
+
+
+def off_course(
+    names: Sequence[str],
+    volumes: Sequence[float],
+    order: Sequence[Sequence[str]],
+    legs: Sequence[Leg],
+    changes: Sequence[Changes],
+    reach: float,
+) -> dict[Stage, Off]:
+    """The volumes left after taxi and after the trip with every cause `reach` standard uncertainties less and
+    more.
+
+    What `burn_down` carries along holds as long as the tanks run dry in the same order; this flies the burn
+    again where they may not. Parameters as for `burn_down`; `reach` [1]. Returns stage -> cause -> volumes
+    per tank [m3].
+    Source: [jcgm-100] 5.1.3 note 2: where a figure bends, its change is taken over the interval.
+    """
+    found: dict[Stage, dict[str, tuple[tuple[float, ...], tuple[float, ...]]]] = {"taxi": {}, "trip": {}}
+    for cause in dict.fromkeys(
+        cause for each in (*changes, *(leg.changes for leg in legs)) for cause in each
+    ):
+        ends: dict[Stage, list[tuple[float, ...]]] = {"taxi": [], "trip": []}
+        for sign in (-reach, reach):
+            start = [
+                max(v + sign * each.get(cause, 0.0), 0.0) for v, each in zip(volumes, changes, strict=True)
+            ]
+            flown = [
+                replace(leg, volume=max(leg.volume + sign * leg.changes.get(cause, 0.0), 0.0), changes={})
+                for leg in legs
+            ]
+            draws, _ = burn_down(names, start, order, flown, go_on=True)
+            at = tuple(start)
+            for stage, each in ends.items():
+                at = next((draw.end for draw in reversed(draws) if draw.stage == stage), at)
+                each.append(at)
+        for stage, (less, more) in ends.items():
+            found[stage][cause] = (less, more)
+    return dict(found)

@@ -163,50 +163,36 @@ def _of_states(aircraft: Aircraft, category: str) -> Iterator[Limit]:
 def of_envelope(envelope: Envelope, lateral: tuple[float, float] | None, place: Place) -> Iterator[Limit]:
     """Every limit on the CG in one state, and the least mass for which the envelope is drawn."""
     forward, aft, *across = of_centre(envelope, lateral, place)
-    name = "least mass of the envelope"
-    least = Limit(
-        id=LEAST,
-        place=place,
-        quantity="mass",
-        name=name,
-        dimension="mass",
-        bound=envelope.least_mass,
-        upper=False,
-    )
-    yield from (forward, aft, least, *across)
+    yield from (forward, aft)
+    yield _on_mass(LEAST, place, "least mass of the envelope", envelope.least_mass, upper=False)
+    yield from across
 
 
 def of_centre(envelope: Envelope, lateral: tuple[float, float] | None, place: Place) -> tuple[Limit, ...]:
     """The limits on the CG at one place: forward, aft, then left and right [m] where `lateral` gives them."""
-    found = [
-        Limit(
-            id=FORWARD,
-            place=place,
-            quantity="cg",
-            name="forward limit",
-            dimension="length",
-            bound=envelope.forward,
-            upper=False,
-        ),
-        Limit(id=AFT, place=place, quantity="cg", name="aft limit", dimension="length", bound=envelope.aft),
+    bounds: list[tuple[str, Literal["cg", "lateral"], str, float | Edge]] = [
+        (FORWARD, "cg", "forward limit", envelope.forward),
+        (AFT, "cg", "aft limit", envelope.aft),
     ]
     if lateral is not None:
-        left, right = "lateral limit, left", "lateral limit, right"
-        found += [
-            Limit(
-                id=LEFT,
-                place=place,
-                quantity="lateral",
-                name=left,
-                dimension="length",
-                bound=lateral[0],
-                upper=False,
-            ),
-            Limit(
-                id=RIGHT, place=place, quantity="lateral", name=right, dimension="length", bound=lateral[1]
-            ),
-        ]
-    return tuple(found)
+        bounds.append((LEFT, "lateral", "lateral limit, left", lateral[0]))
+        bounds.append((RIGHT, "lateral", "lateral limit, right", lateral[1]))
+    return tuple(
+        Limit(
+            id=key,
+            place=place,
+            quantity=quantity,
+            name=name,
+            dimension="length",
+            bound=bound,
+            upper=key in (AFT, RIGHT),
+        )
+        for key, quantity, name, bound in bounds
+    )
+
+
+def _on_mass(id_: str, place: Place, name: str, bound: float, *, upper: bool = True) -> Limit:
+    return Limit(id=id_, place=place, quantity="mass", name=name, dimension="mass", bound=bound, upper=upper)
 
 
 def _on_load(
@@ -314,14 +300,7 @@ def mass_bounds(aircraft: Aircraft, category: str) -> tuple[Limit, ...]:
     landing = min(masses.max_landing.value, top) if masses.max_landing is not None else top
 
     def of(place: Place, words: str, bound: float) -> Limit:
-        return Limit(
-            id=GREATEST,
-            place=place,
-            quantity="mass",
-            name=f"maximum {words} mass",
-            dimension="mass",
-            bound=bound,
-        )
+        return _on_mass(GREATEST, place, f"maximum {words} mass", bound)
 
     found = [of("ramp", "ramp", ramp), of("takeoff", "take-off", top), of("landing", "landing", landing)]
     if masses.max_zero_fuel is not None:

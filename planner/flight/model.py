@@ -24,7 +24,7 @@ from planner.quantities.many import Points, Some, anywhere, greater, summed, whe
 from planner.quantities.moments import Total
 from planner.quantities.polygon import Envelope
 
-# As `planner.flight.fuel.Off`, or the same of a block.
+# As `planner.flight.doubt.Off`, or the same of a block.
 _Off: TypeAlias = Mapping[str, tuple[Sequence[Some], Sequence[Some]]] | None
 
 

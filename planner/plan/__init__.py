@@ -13,10 +13,11 @@ from planner.flight.envelope import NOISE, LimitResult, Verdict, worst
 from planner.flight.fuel import combined
 from planner.flight.model import Model, TankFuel
 from planner.plan.compiling import compile_flight
+from planner.plan.contents import expansion_vents, fuel_in_tanks
 from planner.plan.examples import examples_differ
 from planner.plan.from_ledger import resolve, with_heavier
 from planner.plan.fuelling import Fuelling, plan_fuel
-from planner.plan.inputs import density_agrees, density_of, expansion_vents, fuel_in_tanks
+from planner.plan.inputs import density_agrees, density_of
 from planner.plan.results import BurnResult, Plan, State
 from planner.plan.states import burn, load_limits, states
 from planner.quantities.effects import COVERAGE, FUEL_DENSITY

@@ -10,7 +10,8 @@ from pathlib import Path
 from typing import Any
 
 from planner.density.basis import DensityUsed, from_measurement
-from planner.density.bench.bench_results import Bench, BottleBench, float_sheet, weigh_sheet
+from planner.density.bench.bench_results import float_sheet, weigh_sheet
+from planner.density.bench.steps.results import Bench, BottleBench
 from planner.density.budget import Budget, Estimate, Missing
 from planner.density.petroleum import product_of
 from planner.facts.grades import AVGAS_HARD_HIGH, JET_HARD_LOW, Grade

@@ -19,9 +19,9 @@ from planner.flight.burn import (
     shifted,
     stretches,
 )
-from planner.flight.doubt import doubtful_point
+from planner.flight.doubt import Off, doubtful_point
 from planner.flight.envelope import ORDER, Doubt, LimitResult, judge, result
-from planner.flight.fuel import Changes, Draw, Off, Stage
+from planner.flight.fuel import Changes, Draw, Stage
 from planner.flight.limits import ALL_SEATS, Limit, Place
 from planner.flight.model import Model
 from planner.plan.results import BurnResult, State

@@ -24,7 +24,8 @@ from planner.records.flight.record import Flight
 from planner.records.placed import found, place_all
 from planner.records.store import Loaded
 from planner.search.solve import Interval
-from planner.search.varied import Case, Variable, case_of, fuel_change, solve
+from planner.search.solved import solve
+from planner.search.varied import Case, Variable, case_of, fuel_change
 
 # Where a pump is stopped [m3], by the reader's units.
 PUMP_STEPS: Final[dict[str, float]] = {"metric": 1e-3, "us": US_GALLON / 2, "uk": IMPERIAL_GALLON / 2}

@@ -10,23 +10,19 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import replace
-from typing import Literal, cast
+from typing import Literal
 
 from planner.flight.fuel import Leg
-from planner.flight.loading import masses_of
 from planner.plan import plan_flight
 from planner.plan.from_ledger import resolve, with_heavier
 from planner.plan.results import Plan
-from planner.quantities.errors import InputRefused
 from planner.quantities.frozen import frozen
-from planner.quantities.moments import total
 from planner.quantities.units import Quantity
 from planner.records.aircraft.record import Aircraft
 from planner.records.document import Changes, Location
 from planner.records.flight.checks import HEAVIEST_PERSON
 from planner.records.flight.record import Flight
 from planner.records.store import Loaded
-from planner.search.solve import Change, Check, Family, Interval, critical_points, inside_intervals
 
 
 @frozen
@@ -247,90 +243,3 @@ def legs_of(plan: Plan) -> tuple[Leg, ...]:
     left.
     """
     return tuple(leg for leg in plan.fuel.legs if leg.stage != "taxi in")
-
-
-def family_of(plan: Plan, variable: Variable) -> Family:
-    """The burn of a plan as a function of a variable: its change is the difference of two loadings."""
-    model = plan.model
-
-    def loaded(value: float) -> tuple[float, float, float]:
-        written = {
-            str(place[-1]): cast(tuple[Quantity, ...], masses or ())
-            for place, masses in variable.write(plan.flight, value).items()
-        }
-        sums = total(model.loaded(masses_of({**plan.flight.load, **written})).items)
-        return sums.mass, sums.moment, sums.lateral_moment
-
-    if variable.dimension == "volume":
-        zero, change = model.zero_fuel, Change(volumes=variable.volumes)
-    else:
-        # Two values inside the range: at its ends an entry may vanish from the file.
-        low, high = (
-            variable.low + (variable.high - variable.low) * 0.25,
-            variable.low + (variable.high - variable.low) * 0.75,
-        )
-        first, second = loaded(low), loaded(high)
-        per = [(two - one) / (high - low) for one, two in zip(first, second, strict=True)]
-        base = [one - slope * low for one, slope in zip(first, per, strict=True)]
-        zero, change = (
-            replace(plan.state("zero fuel").total, mass=base[0], moment=base[1], lateral_moment=base[2]),
-            Change(per[0], per[1], per[2]),
-        )
-    return Family(
-        zero_fuel=zero,
-        tanks=tuple(each.tank for each in model.tanks),
-        volumes=tuple(each.volume for each in model.tanks),
-        order=model.order,
-        legs=legs_of(plan),
-        density=model.density.density,
-        change=change,
-    )
-
-
-def checks_of(case: Case) -> tuple[Check, ...]:
-    """Every limit of a case by a name of its own, the fuel included; margins and U in SI."""
-    plan = case.plan
-    found = [Check("fuel", plan.fuel.surplus, plan.fuel.uncertainty, True), *_checks(plan)]
-    if case.heavier is not None:
-        found += [replace(each, name=f"heavier: {each.name}") for each in _checks(case.heavier)]
-    return tuple(found)
-
-
-def _checks(plan: Plan) -> tuple[Check, ...]:
-    found = [Check(f"load: {each.name}", each.margin, each.uncertainty, True) for each in plan.load_limits]
-    for state in plan.states:
-        found += [
-            Check(f"{state.name}: {each.name}", each.margin, each.uncertainty, each.dimension == "mass")
-            for each in state.limits
-        ]
-    found += [Check(f"burn: {each.name}", *each.tightest, False) for each in plan.burn.limits]
-    return tuple(found)
-
-
-def solve(case: Case, variable: Variable) -> tuple[Interval, ...]:
-    """The values of a variable [kg, or m3] for which the plan is shown inside every limit, as exact
-    intervals.
-
-    Parameters: `case`; `variable`. Returns ascending Intervals, none where no value does. A flight that is
-    refused at a value counts as not inside there. Source: `planner.search.solve`; [jcgm-100] 6.2 for U.
-    """
-    if variable.high <= variable.low:
-        return ()
-    plan = case.plan
-    shifts = [each.moment for each in plan.model.variants if each.names]
-    critical = [
-        point
-        for one in (plan, case.heavier)
-        if one is not None
-        for point in critical_points(
-            family_of(one, variable), variable.low, variable.high, plan.model.at("burn"), shifts
-        )
-    ]
-
-    def check(value: float) -> Sequence[Check]:
-        try:
-            return checks_of(case.at(variable, value))
-        except InputRefused as refused:
-            return (Check(f"refused: {refused.findings[0].code}", -1.0, 0.0, False),)
-
-    return inside_intervals(variable.low, variable.high, critical, check)

@@ -72,7 +72,7 @@ def _curve(watch: Watch, span: Span) -> tuple[Array, Array, Array | float]:
         return span.lateral[0], span.lateral[1], 0.0
     a, b, c = span.moment
     off = 0.0 if watch.shift is None else watch.shift.moment + watch.off
-    return a + off, b, 0.0 if c is None else c
+    return a + off, b, c
 
 
 def _inside(watch: Watch, piece: Piece, mass: Array, moment: Array) -> Array:

@@ -14,7 +14,7 @@ from planner.plan.results import Plan
 from planner.quantities.errors import Finding, InputRefused
 from planner.quantities.frozen import frozen
 from planner.quantities.units import needed_words, read_quantity
-from planner.sweep.sweeping import Target, conflicts, find_target
+from planner.sweep.targets import Target, conflicts, find_target
 
 MOST_RANGES: Final = 4
 MOST_STEPS: Final = 10_000

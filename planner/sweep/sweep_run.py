@@ -20,7 +20,8 @@ from planner.records.store import Loaded
 from planner.sweep.block import GROUPS, NOT_SHOWN, OUTSIDE, BlockResult, Group, Sweeper, SweepModel
 from planner.sweep.sweep_ranges import Axis, products
 from planner.sweep.sweep_table import LoadingTable, TableBlock, blocks
-from planner.sweep.sweeping import Target, compile_sweep, plan_of_row
+from planner.sweep.sweeping import compile_sweep, plan_of_row
+from planner.sweep.targets import Target
 
 CG_GROUPS: Final = tuple(GROUPS.index(group) for group in ("forward", "aft", "lateral"))
 AGREED: Final = (

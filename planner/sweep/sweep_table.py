@@ -16,7 +16,7 @@ from planner.plan.results import Plan
 from planner.quantities.errors import Finding, InputRefused
 from planner.quantities.frozen import frozen
 from planner.sweep.sweep_ranges import room_for
-from planner.sweep.sweeping import Target, conflicts, find_target
+from planner.sweep.targets import Target, conflicts, find_target
 
 LABEL: Final = "label"
 MOST_FINDINGS: Final = 50

@@ -31,7 +31,8 @@ from planner.quantities.moments import Item, Total, total
 from planner.quantities.polygon import Edge, Envelope
 from planner.records.store import load_flight_file
 from planner.sweep.block import Kernel, Sweeper
-from planner.sweep.sweeping import compile_sweep, find_target, plan_of_row
+from planner.sweep.sweeping import compile_sweep, plan_of_row
+from planner.sweep.targets import find_target
 
 ROOT = Path(__file__).resolve().parents[2]
 # An invented eight-station aircraft; the edges are those of the first demo aircraft.

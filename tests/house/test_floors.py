@@ -23,7 +23,7 @@ FLOORS = (
     ("records",),
     ("density",),
     ("flight.fuel",),
-    ("flight.reserves", "flight.limits"),
+    ("flight.reserves", "flight.limits", "flight.curve"),
     ("flight.loading", "flight.envelope", "flight.burn"),
     ("flight.model",),
     ("flight",),

@@ -1,13 +1,54 @@
-"""Modules stay short enough to be read in one sitting; one that has to be longer says why here."""
+"""Modules stay short enough to be read in one sitting; those still longer are listed, and may only shrink."""
 
 from __future__ import annotations
 
 from pathlib import Path
 
 PACKAGE = Path(__file__).resolve().parents[2] / "planner"
-LONGEST = 550
+LONGEST = 300
+MOST_MODULES = 10  # of one folder, its __init__ not counted
 
-EXCEPTIONS: dict[str, str] = {}
+# Lines of the modules that are longer. A new one does not belong here: split it.
+LONGER: dict[str, int] = {
+    "app/bench/bench.py": 417,
+    "app/desk/ledger_add.py": 320,
+    "app/school/practise.py": 418,
+    "facts/published/handbooks.py": 511,
+    "facts/published/knowledge_tests.py": 482,
+    "facts/rules.py": 505,
+    "flight/extremes.py": 323,
+    "flight/fuel.py": 307,
+    "flight/limits.py": 315,
+    "logbook/ledger/balance.py": 340,
+    "logbook/ledger/entries.py": 454,
+    "logbook/mass/amend.py": 396,
+    "logbook/mass/hung.py": 324,
+    "quantities/moments.py": 310,
+    "quantities/units.py": 548,
+    "records/aircraft/checks.py": 426,
+    "records/aircraft/record.py": 325,
+    "records/document.py": 308,
+    "records/fields.py": 343,
+    "records/flight/checks.py": 401,
+    "records/key_words.py": 312,
+    "records/questions.py": 302,
+    "records/sheets/bench.py": 402,
+    "records/varying.py": 342,
+    "school/demonstrations/demos_loading.py": 319,
+    "school/marking/mark.py": 316,
+    "school/problems/balance.py": 342,
+    "school/problems/bench.py": 359,
+    "school/problems/correction.py": 355,
+    "school/problems/fuel_amounts.py": 420,
+    "school/problems/fuel_plan.py": 347,
+    "school/problems/loads.py": 338,
+    "school/problems/moving.py": 422,
+    "views/flight/envelope_picture.py": 329,
+    "views/records/ledger_text.py": 411,
+    "views/records/weighing_text.py": 331,
+    "views/terminal.py": 309,
+    "views/words.py": 342,
+}
 
 
 def lines(path: Path) -> int:
@@ -16,14 +57,23 @@ def lines(path: Path) -> int:
 
 def test_no_module_is_too_long() -> None:
     long = {
-        str(path.relative_to(PACKAGE)): lines(path) for path in PACKAGE.rglob("*.py") if lines(path) > LONGEST
+        name: length
+        for path in PACKAGE.rglob("*.py")
+        if (length := lines(path)) > LONGER.get(name := str(path.relative_to(PACKAGE)), LONGEST)
     }
-    assert not (unnamed := long.keys() - EXCEPTIONS.keys()), (
-        f"split these, or give a reason: { {name: long[name] for name in unnamed} }"
-    )
+    assert not long, f"split these: {long}"
 
 
-def test_every_exception_is_still_needed() -> None:
-    for name, reason in EXCEPTIONS.items():
-        assert lines(PACKAGE / name) > LONGEST, f"{name} is short again: delete its exception"
-        assert reason
+def test_every_module_listed_is_still_longer() -> None:
+    for name in LONGER:
+        assert lines(PACKAGE / name) > LONGEST, f"{name} is short again: take it off the list"
+
+
+def test_no_folder_holds_too_many_modules() -> None:
+    folders = {path.parent for path in PACKAGE.rglob("*.py")}
+    many = {
+        str(folder.relative_to(PACKAGE)): count
+        for folder in folders
+        if (count := sum(path.name != "__init__.py" for path in folder.glob("*.py"))) > MOST_MODULES
+    }
+    assert not many, f"make a sub-folder: {many}"

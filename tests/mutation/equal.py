@@ -60,4 +60,34 @@ EQUAL: tuple[Equal, ...] = (
         )
         for column in (33, 50)
     ),
+    *(
+        Equal(
+            "planner/search/solve/critical.py",
+            "p for p in _of_stretch(family, cell, stretch, bound, shifts) if cell.low < p < cell.high",
+            65,
+            new,
+            "the ends of the cell are among the points already",
+        )
+        for new in ("(cell.low <= p < cell.high)", "(cell.low < p <= cell.high)")
+    ),
+    Equal(
+        "planner/search/solve/critical.py",
+        "if 0.0 < border < math.inf:",
+        4,
+        "(0.0 < border <= math.inf)",
+        "a line at an infinite mass meets no stretch: what it gives is not a number and is dropped",
+    ),
+    *(
+        Equal(
+            "planner/search/solve/critical.py",
+            "and piece.low - _SLOP * at_mass <= at_mass <= piece.high + _SLOP * at_mass",
+            5,
+            new,
+            "room for rounding: a root that lies to the last digit on the end of that room is nowhere",
+        )
+        for new in (
+            "(piece.low - _SLOP * at_mass < at_mass <= piece.high + _SLOP * at_mass)",
+            "(piece.low - _SLOP * at_mass <= at_mass < piece.high + _SLOP * at_mass)",
+        )
+    ),
 )

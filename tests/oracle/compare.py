@@ -16,7 +16,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -93,6 +93,8 @@ def _u_fits(u: float, check: Check, tolerance: float) -> tuple[bool, bool]:
     """
     small = u < check.u_low * (1 - tolerance - DRAWN * check.bend**0.5) - MICROMETRE
     most = check.u_high * (LARGER if _bent(check) else 1 + tolerance)
+    if check.corner:  # the least of every draw lies on the corner, where neither side of it can be seen
+        most = max(most, check.u_around * LARGER)
     return not small and u <= most + 1e-9, small
 
 
@@ -278,6 +280,7 @@ def _fuel(answer: Answer, data: dict[str, Any], tolerance: float) -> Iterator[Di
     check = Check(
         "fuel", "surplus", surplus, 0.0, surplus, u, least, u, answer.surplus_bend, answer.fuel_verdict
     )
+    check = replace(check, corner=answer.dip_corner)
     fits, small = _u_fits(fuel["surplus_expanded_uncertainty_l"], check, tolerance)
     if not fits:
         yield Difference(

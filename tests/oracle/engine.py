@@ -38,7 +38,7 @@ from tests.oracle.limits import (
     path_margins,
     state_margins,
 )
-from tests.oracle.model import Aloft, aloft_of, density_u
+from tests.oracle.model import Aloft, aloft_of, density_u, dip_near_a_row
 from tests.oracle.paths import drawn_path, states_of, stepped_path
 
 Array = NDArray[np.float64]
@@ -68,6 +68,9 @@ class Check:
     step_error: float = 0.0
     worst_on_the_way: str = ""  # along a burn: the worst verdict of any place
     corner: bool = False  # an edge has a corner, or ends, at a mass the uncertainty reaches
+    u_around: float = (
+        0.0  # along a burn: the larger U of where the part with the least margin begins and ends
+    )
 
 
 @dataclass
@@ -88,6 +91,7 @@ class Answer:
     inside_share: float = 1.0
     draws: int = 0
     inputs: tuple[str, ...] = ()
+    dip_corner: bool = False  # a dip lies within its U of a row of its table, where the table may bend
 
     @property
     def verdict(self) -> str:
@@ -157,6 +161,7 @@ def fly(
         rho, u_rho, states, plan=plan, aboard=aboard, surplus=aboard - float(plan.required), draws=draws
     )  # type: ignore[arg-type]
     answer.inputs = tuple(names.names)
+    answer.dip_corner = dip_near_a_row(flight, aircraft)
     raised = {name for name in MASS_NAMES if u_rho > 0 and heavy[name] - states[name][0] > 1e-12}
 
     z = drawn(answer.inputs, draws, seed) if answer.inputs else np.zeros((1, 0))
@@ -275,19 +280,26 @@ def _put_burn(
     verdict = verdict_of(margin, min(us))
     worst = OUTSIDE if margin < 0 else UNSHOWN if unshown or verdict == UNSHOWN else INSIDE
     bend = max(bend for _, bend in found)
+    at = _ending(path).index((int(path.part[place]), bool(path.airborne[place])))
+    before = float(spread[at - 1]) if at else answer.checks["ramp", limit].u
     answer.checks[("burn", limit)] = Check(
         "burn", limit, margin, 0.0, margin, us[0], min(us), max(us), bend, verdict, error, worst
     )
+    around = max(before, float(spread[min(at, count - 1)]))
+    answer.checks[("burn", limit)] = replace(answer.checks[("burn", limit)], u_around=around)
 
 
 def _mark_corners(answer: Answer, envelope: Any) -> None:
     """Note where the slope of an edge changes within reach (twice U) of the mass of a state, or of any mass
-    of the burn.
+    of the burn; and where the slope of a dip table does, on every limit that fuel takes part in.
     """
     corners = [mass for edge in (envelope.forward, envelope.aft) for mass, _ in edge]
     reach = {name: 2.0 * answer.checks[name, LEAST].u for name in answer.states}
     masses = {name: state[0] for name, state in answer.states.items()}
     for key, check in answer.checks.items():
+        if answer.dip_corner and key[0] not in ("load", "zero fuel"):
+            answer.checks[key] = replace(check, corner=True)
+            continue
         if key[1] not in (FORWARD, AFT):
             continue
         if check.where == "burn":

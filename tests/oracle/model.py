@@ -199,6 +199,20 @@ def contents(read: Reader, aircraft: Aircraft, flight: Flight, name: str, rho: A
     return np.maximum(usable, 0.0)
 
 
+def dip_near_a_row(flight: Flight, aircraft: Aircraft) -> bool:
+    """Whether any dip lies within its U of a row of its table: the draws reach both slopes, the planner
+    counts the steeper one whole.
+    """
+    return any(
+        content.dipstick is not None
+        and any(
+            abs(dip.value - content.dipstick.value) <= 2 * content.dipstick.u
+            for dip, _ in aircraft.dipsticks[name].table
+        )
+        for name, content in flight.fuel.tanks.items()
+    )
+
+
 def _tank(read: Reader, aircraft: Aircraft, flight: Flight, name: str, rho: Any) -> Tank:
     tank = aircraft.tanks[name]
     if isinstance(tank.arm, Quantity):

@@ -12,6 +12,7 @@ from planner.plan.results import Plan
 from planner.records.store import load_flight_file
 from planner.sureness.chance import chance
 from planner.views.flight.flight_json import flight_json
+from tests.oracle.compare import LARGER, compare_file
 from tests.oracle.engine import fly_file
 from tests.oracle.generate import Case
 from tests.oracle.plain import edges, plain
@@ -153,3 +154,65 @@ def test_density_stays_in_u_where_more_of_it_means_less_mass(tmp_path: Path) -> 
         pytest.approx(4.0),
         "not shown inside",
     )
+
+
+def test_a_dip_below_a_bend_of_its_table_takes_the_steeper_slope(tmp_path: Path) -> None:
+    """14.5 +/- 0.4 cm: its U of 0.8 cm reaches past the row of 15 cm, where the table rises 2 L/cm instead of
+    1 L/cm. Least mass: 2 u = 2 x 0.4 cm x 2 L/cm x 0.7 kg/L = 1.12 kg; at 13.0 cm only 1 L/cm is in reach,
+    0.56 kg. A seat of 2 kg of u hides that bend from the draws (less than
+    a thousandth of their variance).
+    """
+    table = {"id": "S1", "reads": "usable", "table": [["0 cm", "0 L"], ["15 cm", "15 L"], ["30 cm", "45 L"]]}
+    for dip, u, near in (("14.5", 1.12, True), ("13.0", 0.56, False)):
+        fuel = {
+            "grade": "avgas-100LL",
+            "density": {"fixed": "0.7 kg/L"},
+            "tanks": {"main": {"dipstick": f"{dip} +/- 0.4 cm"}},
+        }
+        case = plain(
+            dipsticks={"main": table},
+            tanks={"main": {"capacity": "50 L", "unusable": "0 L", "arm": "2.20 m"}},
+            fuel=fuel,
+            load={"front seats": "80 +/- 2 kg"},
+            trip=[{"phase": "cruise", "fuel": "1 L"}],
+        )
+        _, data = planned(case, tmp_path)
+        naive = fly_file(tmp_path / "flight.yaml")
+        heaviest = limit_of(data, "ramp", "maximum ramp mass")["expanded_uncertainty"]
+        assert heaviest == pytest.approx((4.0**2 + u**2) ** 0.5, rel=1e-9)
+        check = naive.checks["ramp", "maximum ramp mass"]
+        assert naive.dip_corner == near == check.corner
+        # the draws lie between the two slopes
+        assert (4.0**2 + 0.56**2) ** 0.5 - 1e-6 <= check.u <= heaviest + 1e-6
+
+
+def test_the_end_of_an_edge_does_not_shield_the_burn(tmp_path: Path) -> None:
+    """850 kg at the ramp, 10 L of taxi at 0.7 +/- 0.003 kg/L, the aft edge upright above 848 kg and sloping
+    below, so that the least margin lies at 848 kg. There 68 +/- 0.2914 kg of fuel at 1.80 m, CG (1568 +
+    122.4) / 848 = 1.99340 m, and 1 kg more moves it by (1.80 - 1.99340) / 848 = -0.22806 mm: U = 2 x 0.22806
+    mm/kg x 0.2914 kg = 0.1329 mm on the upright side. On the slope, which the CG all but follows, it is 0.02
+    mm; and the least margin of every draw lies on the corner itself.
+    """
+    case = plain(
+        tanks={"main": {"capacity": "200 L", "unusable": "0 L", "arm": "1.80 m"}},
+        masses={"max_takeoff": "848 kg", "max_ramp": "851 kg"},
+        envelopes={
+            "normal": {
+                "edges": "linear in cg",
+                "forward": [["700 kg", "0.5 m"], ["848 kg", "0.5 m"]],
+                "aft": [["700 kg", "2.13848 m"], ["848 kg", "2.1 m"]],
+            }
+        },
+        fuel={"grade": "avgas-100LL", "density": {"fixed": "0.7 +/- 0.003 kg/L"}, "tanks": {"main": "100 L"}},
+        trip=[{"phase": "taxi", "fuel": "10 L"}, {"phase": "cruise", "fuel": "10 L"}],
+    )
+    _, data = planned(case, tmp_path)
+    least = next(each for each in data["burn"]["least_margins"] if each["limit"] == "aft limit")
+    assert (least["mass_kg"], least["margin"]) == pytest.approx((848.0, 2.1 - 1690.4 / 848))
+    arm_per_kg, fuel_u = (1690.4 / 848 - 1.80) / 848, 68 * 0.003 / 0.7
+    assert least["expanded_uncertainty"] == pytest.approx(2 * arm_per_kg * fuel_u, rel=1e-6)
+    naive = fly_file(tmp_path / "flight.yaml").checks["burn", "aft limit"]
+    assert naive.corner
+    assert naive.u_high * LARGER < least["expanded_uncertainty"] < naive.u_around * 1.03
+    different = compare_file(tmp_path / "flight.yaml", surfaces=True).differences
+    assert [each.line() for each in different if "aft" in each.line()] == []

@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.density.bench.bench_results import BottleBench, weigh_sheet
+from planner.density.bench.bench_results import weigh_sheet
+from planner.density.bench.steps.results import BottleBench
 from planner.density.budget import Estimate
 from planner.quantities.errors import InputRefused
 from planner.quantities.units import UNITS, Display

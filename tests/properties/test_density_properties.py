@@ -8,11 +8,12 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from planner.density.bench.bottle import density_from_volume, volume_from_water, weigh
+from planner.density.bench.bottle import weigh
 from planner.density.bench.comparing import compare_with_batch, fraction_in_mixture, mixture_density
 from planner.density.bench.readings import BottleReadings
+from planner.density.bench.steps.formulas import density_from_volume, volume_from_water
 from planner.density.budget import Estimate
-from planner.density.evaporation import straight_line
+from planner.density.line import straight_line
 from planner.density.petroleum import density_15c_from, density_at
 from planner.density.water import water_density
 

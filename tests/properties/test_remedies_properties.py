@@ -18,8 +18,9 @@ from planner.records.aircraft.record import Aircraft
 from planner.records.flight.record import Flight
 from planner.records.store import Loaded, load_flight_file
 from planner.search.remedies import headroom, remedies
-from planner.search.remedies.figures import open_places, room_on
-from planner.search.varied import Case, Variable, added_mass, case_of, fuel_change, item_mass, solve
+from planner.search.remedies.room import open_places, room_on
+from planner.search.solved import solve
+from planner.search.varied import Case, Variable, added_mass, case_of, fuel_change, item_mass
 
 ROOT = Path(__file__).parents[2]
 FLIGHTS = (

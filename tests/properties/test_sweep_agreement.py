@@ -21,7 +21,8 @@ from planner.records.flight.record import Flight
 from planner.records.store import Loaded, load_flight_file, profile_ids
 from planner.sweep.block import GROUPS, OUTSIDE, Sweeper, SweepModel
 from planner.sweep.sweep_run import group_margins
-from planner.sweep.sweeping import Target, compile_sweep, find_target, plan_of_row
+from planner.sweep.sweeping import compile_sweep, plan_of_row
+from planner.sweep.targets import Target, find_target
 
 FLIGHTS = Path(__file__).resolve().parents[2] / "docs/flights"
 # One flight of each demo aircraft; that of the first names tanks in its trip, the second has uncertain

@@ -10,8 +10,9 @@ from __future__ import annotations
 
 import pytest
 
-from planner.density.bench.bottle import WaterCheck, density_from_volume, weigh
+from planner.density.bench.bottle import WaterCheck, weigh
 from planner.density.bench.readings import BottleReadings
+from planner.density.bench.steps.formulas import density_from_volume
 from planner.density.budget import Estimate
 from planner.facts.grades import GRADES
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 import pytest
 
 from planner.density.air import moist_air_density
-from planner.density.bench.bottle import volume_from_water
+from planner.density.bench.steps.formulas import volume_from_water
 from planner.density.water import water_density
 
 

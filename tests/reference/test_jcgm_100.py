@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from scipy import stats
 
-from planner.density.evaporation import coverage_factor, two_sided_chance
+from planner.density.line import coverage_factor, two_sided_chance
 
 
 @pytest.mark.parametrize(

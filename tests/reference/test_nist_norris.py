@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from planner.density.evaporation import straight_line
+from planner.density.line import straight_line
 
 DATA = Path(__file__).parent / "data" / "norris.csv"
 

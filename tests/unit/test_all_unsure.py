@@ -23,7 +23,8 @@ from planner.sureness.chance import chance
 from planner.sureness.margins import DrawnMargins
 from planner.sweep.block import GROUPS, BlockResult, Sweeper
 from planner.sweep.sweep_run import group_margins
-from planner.sweep.sweeping import compile_sweep, find_target, plan_of_row
+from planner.sweep.sweeping import compile_sweep, plan_of_row
+from planner.sweep.targets import find_target
 
 AIRCRAFT = """\
 profile: 1

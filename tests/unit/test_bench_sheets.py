@@ -10,9 +10,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from planner.density.bench.bench_results import BottleBench, float_sheet, weigh_sheet
+from planner.density.bench.bench_results import float_sheet, weigh_sheet
 from planner.density.bench.bench_values import Values, bottle_values
 from planner.density.bench.hydrometer import HydrometerReading, read
+from planner.density.bench.steps.results import BottleBench
 from planner.density.budget import Estimate, Missing
 from planner.facts.grades import GRADES
 from planner.plan import plan_file

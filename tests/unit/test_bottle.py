@@ -9,15 +9,13 @@ import numpy as np
 import pytest
 from uncertainties import ufloat, umath
 
-from planner.density.bench.bottle import (
-    BottleResult,
-    WaterCheck,
+from planner.density.bench.bottle import BottleResult, WaterCheck, weigh
+from planner.density.bench.readings import BottleReadings, check
+from planner.density.bench.steps.formulas import (
     density_from_volume,
     density_relative_to_water,
     volume_from_water,
-    weigh,
 )
-from planner.density.bench.readings import BottleReadings, check
 from planner.density.budget import Budget, Estimate, Missing
 from planner.facts.grades import GRADES
 from planner.quantities.errors import InputRefused

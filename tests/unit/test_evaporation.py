@@ -10,7 +10,8 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from planner.density.evaporation import coverage_factor, curvature_chance, reading_when_closed, straight_line
+from planner.density.evaporation import reading_when_closed
+from planner.density.line import coverage_factor, curvature_chance, straight_line
 from planner.quantities.errors import InputRefused
 
 TIMES = [60.0, 120.0, 180.0, 240.0, 300.0, 360.0]

@@ -16,11 +16,13 @@ from planner.flight.limits import register
 from planner.plan import Plan, plan_flight
 from planner.quantities.errors import InputRefused
 from planner.records.store import load_flight_file, profile_folder
-from planner.search.varied import case_of, item_mass, solve
+from planner.search.solved import solve
+from planner.search.varied import case_of, item_mass
 from planner.sureness.chance import chance
 from planner.sweep.block import GROUPS, Sweeper
 from planner.sweep.sweep_run import group_margins
-from planner.sweep.sweeping import compile_sweep, find_target, plan_of_row
+from planner.sweep.sweeping import compile_sweep, plan_of_row
+from planner.sweep.targets import find_target
 
 PROFILE = (profile_folder() / "thornlea-t4.yaml").read_text(encoding="utf-8")
 FLIGHT = """

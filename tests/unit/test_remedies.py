@@ -24,7 +24,8 @@ from planner.search.remedies import Kind, Remedies, Remedy, Step, headroom, reme
 from planner.search.remedies.figures import AMERICAN
 from planner.search.remedies.places import people, undivided
 from planner.search.remedies.steps import ORDER, rank
-from planner.search.varied import Case, added_mass, case_of, fuel_change, item_mass, kilograms_of, solve
+from planner.search.solved import solve
+from planner.search.varied import Case, added_mass, case_of, fuel_change, item_mass, kilograms_of
 from planner.views.remedy.remedy_words import room_words, tried_words, uneven_words
 
 ROOT = Path(__file__).parents[2]

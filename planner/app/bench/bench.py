@@ -15,8 +15,8 @@ from planner.app.common import INSIDE, NOT_INSIDE, Json, Units, console, display
 from planner.quantities.errors import InputRefused
 
 if TYPE_CHECKING:
-    from planner.density.bench.bench_results import Bench, BottleBench
-    from planner.density.bench.calibrations import CalibrationsFound, VolumeShift
+    from planner.density.bench.steps.calibration import CalibrationsFound, VolumeShift
+    from planner.density.bench.steps.results import Bench, BottleBench
     from planner.quantities.units import Display
     from planner.records.document import Document
 

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, Final, TypeVar
 from planner.app.common import refuse_option
 
 if TYPE_CHECKING:
-    from planner.density.bench.bench_results import Bench
+    from planner.density.bench.steps.results import Bench
     from planner.quantities.errors import Finding
     from planner.records.document import Document
 

@@ -5,29 +5,22 @@ sheet.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import asdict, replace
-from datetime import date
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final, TypeVar
 
-from planner.density.bench.bench_values import (
-    ASSUMED,
-    FUEL_BATCH,
-    bottle_values,
-    hydrometer_values,
-    implausible,
-)
+from planner.density.bench.bench_values import ASSUMED, FUEL_BATCH, bottle_values, hydrometer_values
 from planner.density.bench.bottle import BottleResult, weigh
 from planner.density.bench.comparing import Comparison, compare_with_batch, empty_change
 from planner.density.bench.hydrometer import HydrometerResult
 from planner.density.bench.hydrometer import read as read_hydrometer
 from planner.density.bench.readings import check
+from planner.density.bench.steps.plausible import implausible
+from planner.density.bench.steps.results import Acknowledged, AsRead, BottleBench, HydrometerBench, InTanks
 from planner.density.budget import Estimate, Missing
 from planner.density.correct import correct
-from planner.density.evaporation import ClosedReading
 from planner.facts.cautions import ACKNOWLEDGEMENT
 from planner.quantities.errors import Finding, InputRefused, OutOfRange, closest
-from planner.quantities.frozen import frozen
 from planner.quantities.sentences import say
 from planner.records.document import Document, Location, read
 from planner.records.placed import Located, found, place_all
@@ -56,79 +49,6 @@ _PLACES: Final[dict[str, str]] = {
     "petroleum_table": "liquid",
     "hydrometer": "reading",
 }
-
-
-@frozen
-class Acknowledged:
-    """That the handling cautions were acknowledged: the words, by whom, when, and how; kept with every
-    record.
-    """
-
-    words: str
-    by: str
-    on: date
-    given: str
-
-    def as_json(self) -> dict[str, str]:
-        """The same as it is kept."""
-        return asdict(self) | {"on": self.on.isoformat()}
-
-
-@frozen
-class InTanks:
-    """A volume of fuel [m3] in words, and the mass [kg] that a difference of density makes in it."""
-
-    volume: float
-    words: str
-    difference: float
-
-
-@frozen
-class AsRead:
-    """Readings taken for masses and the marked volume for the volume [kg/m3]: what a calculation without care
-    gives.
-    """
-
-    sample: float
-    water: float | Missing
-
-
-@frozen(kw_only=True)
-class Bench:
-    """A sheet worked out; a Missing says why a figure is not there. `uncertainty_in_tanks` is what U does to
-    the fuel aboard.
-    """
-
-    sheet: BenchSheet
-    path: str
-    result: BottleResult | HydrometerResult
-    sentences: tuple[str, ...]
-    batch_15c: Estimate | Missing
-    comparison: Comparison | Missing
-    uncertainty_in_tanks: InTanks
-    acknowledged: Acknowledged | Missing
-    findings: tuple[Finding, ...]
-
-
-@frozen(kw_only=True)
-class BottleBench(Bench):
-    """A bottle sheet worked out; `nominal_error` is what the marked volume would have made of the fuel in the
-    tanks.
-    """
-
-    sheet: BottleSheet
-    result: BottleResult
-    closed: tuple[tuple[str, ClosedReading], ...]
-    as_read: AsRead | Missing
-    nominal_error: InTanks | Missing
-
-
-@frozen(kw_only=True)
-class HydrometerBench(Bench):
-    """A hydrometer sheet worked out."""
-
-    sheet: HydrometerSheet
-    result: HydrometerResult
 
 
 def _location(where: str, sheet: BenchSheet) -> Location:

@@ -8,14 +8,14 @@ marked on it.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
 from dataclasses import replace
-from typing import Final, Literal
+from typing import Final
 
-from planner.density.air import WEIGHT_DENSITY, conventional_mass
+from planner.density.air import conventional_mass
 from planner.density.bench.agreement import grade_notices
 from planner.density.bench.glass import glass_volume
 from planner.density.bench.readings import BottleReadings, check
+from planner.density.bench.steps.formulas import VolumeFrom, density_model, volume_model
 from planner.density.budget import Budget, Estimate, Input, Missing, propagate
 from planner.density.petroleum import density_15c_from, model_uncertainty, product_of
 from planner.density.water import water_density
@@ -24,7 +24,6 @@ from planner.quantities.errors import Finding, InputRefused, OutOfRange
 from planner.quantities.frozen import frozen
 from planner.quantities.sentences import Figure, percent, say
 
-VolumeFrom = Literal["water", "known volume", "nominal volume"]
 TEMPERATURES_APART: Final = (
     3.0  # K between sample and water from which the bottle was hardly at one temperature
 )
@@ -79,89 +78,6 @@ class BottleResult:
         return math.hypot(self.readings.sample_temperature.u, self.readings.u_thermometer)
 
 
-def volume_from_water(
-    net_reading: float, water: float, air: float, expansion: float, temperature: float
-) -> float:
-    """Volume of a bottle at 20 degC from a weighing with water.
-
-    V20 = W (1 - rho_a/8000) / (rho_w - rho_a) / [1 + gamma (t - 20)]
-
-    Parameters: `net_reading` W, full minus empty [kg]; `water` rho_w, `air` rho_a [kg/m3]; `expansion` gamma
-    [1/K]; `temperature` of the water [degC]. Returns V20 [m3].
-    Range: water 0 to 40 degC.
-    Source: [iso-4787]; [iso-3507].
-    """
-    return (
-        net_reading * (1 - air / WEIGHT_DENSITY) / (water - air) / glass_volume(1.0, expansion, temperature)
-    )
-
-
-def density_from_volume(
-    net_reading: float, volume_20c: float, air: float, expansion: float, temperature: float
-) -> float:
-    """Density of a liquid that fills a bottle of known volume.
-
-    rho = W (1 - rho_a/8000) / (V20 [1 + gamma (t - 20)]) + rho_a
-
-    Parameters: `net_reading` W, full minus empty [kg]; `volume_20c` V20 [m3]; `air` rho_a [kg/m3];
-    `expansion` gamma [1/K]; `temperature` t of the liquid [degC]. Returns density at t [kg/m3].
-    Range: any liquid.
-    Source: [iso-3838]; [astm-d1217].
-    """
-    return net_reading * (1 - air / WEIGHT_DENSITY) / glass_volume(volume_20c, expansion, temperature) + air
-
-
-def density_relative_to_water(
-    sample: float, water: float, water_rho: float, air: float, growth: float = 1.0
-) -> float:
-    """Density of a liquid from the net readings of the same bottle with it and with water; the balance's
-    scale cancels.
-
-    rho = (W_s/W_w) (rho_w - rho_a) [1 + gamma (t_w - 20)]/[1 + gamma (t_s - 20)] + rho_a
-
-    Parameters: `sample` W_s, `water` W_w, net readings [kg]; `water_rho`, `air` [kg/m3]; `growth` the
-    quotient in square brackets [1], 1 at equal temperatures. Returns density [kg/m3].
-    Range: water 0 to 40 degC.
-    Source: [iso-3838]; [astm-d1217].
-    """
-    return sample / water * (water_rho - air) * growth + air
-
-
-def _water_at(values: Mapping[str, float]) -> float:
-    # beyond the table's ends by no more than the differentiation's own step
-    return (
-        water_density(min(max(values["water temperature"] + values["thermometer"], 0.0), 40.0))
-        + values["water purity"]
-    )
-
-
-def _net(values: Mapping[str, float], full: str) -> float:
-    return (values[full] - values["empty"]) * values["balance"]
-
-
-def _volume_model(by: VolumeFrom) -> Callable[[Mapping[str, float]], float]:
-    if by != "water":
-        return lambda values: values[by]
-    return lambda values: volume_from_water(
-        _net(values, "water"),
-        _water_at(values),
-        values["air density"],
-        values["glass expansion"],
-        values["water temperature"] + values["thermometer"],
-    )
-
-
-def _density_model(by: VolumeFrom) -> Callable[[Mapping[str, float]], float]:
-    volume = _volume_model(by)
-    return lambda values: density_from_volume(
-        _net(values, "sample"),
-        volume(values),
-        values["air density"],
-        values["glass expansion"],
-        values["sample temperature"] + values["thermometer"],
-    )
-
-
 def _inputs(readings: BottleReadings, by: VolumeFrom) -> list[Input]:
     """Raw and independent: a reading used twice, or an error common to several, stands here once."""
     entries: list[tuple[str, Estimate, str]] = [
@@ -186,13 +102,13 @@ def _inputs(readings: BottleReadings, by: VolumeFrom) -> list[Input]:
 
 
 def _density_with(readings: BottleReadings, by: VolumeFrom) -> Budget:
-    return propagate(_density_model(by), _inputs(readings, by))
+    return propagate(density_model(by), _inputs(readings, by))
 
 
 def _at_15c(budget: Budget, by: VolumeFrom, readings: BottleReadings, unleaded: bool) -> Budget | Missing:
     if not readings.petroleum:
         return Missing("the liquid is not a petroleum product: no table moves its density to 15 degC")
-    temperature, density = readings.sample_temperature.value, _density_model(by)
+    temperature, density = readings.sample_temperature.value, density_model(by)
     try:
         at_15c = density_15c_from(budget.result.value, temperature)
         spread = model_uncertainty(at_15c, temperature, unleaded)
@@ -232,11 +148,11 @@ def weigh(readings: BottleReadings, grade: Grade | None = None) -> BottleResult:
     )
     inputs = _inputs(readings, by)
     values = {entry.name: entry.value for entry in inputs}
-    model = _density_model(by)
+    model = density_model(by)
     budget = propagate(model, inputs)
     density, temperature = budget.result.value, readings.sample_temperature.value
     at_15c = _at_15c(budget, by, readings, grade is not None and grade.unleaded)
-    volume = propagate(_volume_model(by), inputs)
+    volume = propagate(volume_model(by), inputs)
     no_buoyancy = model(values | {"air density": 0.0})
     mass = density * glass_volume(volume.result.value, readings.glass_expansion.value, temperature)
     nominal = (

@@ -13,122 +13,19 @@ from datetime import date
 from pathlib import Path
 from typing import Any, Final
 
-from planner.density.bench.bench_results import Acknowledged, BottleBench
 from planner.density.bench.comparing import empty_change
+from planner.density.bench.steps.calibration import NOT_KEPT, Calibration, CalibrationsFound, VolumeShift
+from planner.density.bench.steps.results import Acknowledged, BottleBench
 from planner.density.budget import Estimate, Missing
 from planner.quantities.errors import Finding, InputRefused
 from planner.quantities.files import data_folder, refused, write_new
-from planner.quantities.frozen import frozen
 from planner.records.document import Document
 
 SCHEMA: Final = "planner/bottle-calibration/1"
 VOID_SCHEMA: Final = "planner/bottle-calibration-void/1"
 MAX_BYTES: Final = 1 << 16
-NOT_KEPT: Final = Missing("not kept with this calibration")
 # How a sheet was acknowledged or commented does not make it another weighing.
 _NOT_CONTENT: Final = ("cautions_acknowledged",)
-
-
-@frozen
-class Calibration:
-    """One weighing with water: `volume` of bottle `bottle` at 20 degC [m3] with its u, the day, the sheet it
-    came from, and the empty bottle [kg].
-
-    `void` says when and why it was taken out of use; '' where it was not.
-    """
-
-    bottle: str
-    on: date
-    volume: Estimate
-    digest: str
-    sheet: str
-    observer: str
-    path: str
-    empty: Estimate | Missing = NOT_KEPT
-    void: str = ""
-
-
-@frozen
-class Control:
-    """A calibration on its bottle's chart: the mean of those before it, and the standard uncertainty of the
-    distance from it [m3].
-    """
-
-    calibration: Calibration
-    mean: float
-    u: float
-
-    @property
-    def outside(self) -> bool:
-        """Whether it lies beyond three standard uncertainties: its own readings do not explain it."""
-        return abs(self.calibration.volume.value - self.mean) > 3 * self.u
-
-
-@frozen
-class CalibrationsFound:
-    """The calibrations found, oldest first, and a notice for each file that is none."""
-
-    calibrations: tuple[Calibration, ...]
-    findings: tuple[Finding, ...]
-
-    def of(self, bottle: str) -> tuple[Calibration, ...]:
-        """Those of one bottle, oldest first, void ones too."""
-        return tuple(each for each in self.calibrations if each.bottle == bottle)
-
-    def chart(self, bottle: str) -> tuple[Control, ...]:
-        """The bottle's control chart, oldest first; empty with fewer than two calibrations in use.
-
-        Each stands against those before it that were inside: mean = sum(V/u^2) / sum(1/u^2), u(V - mean)^2 =
-        u^2 + 1/sum(1/u^2); limits at two and three of it. So one that is off does not draw the others out.
-        Source: [common-practice] Shewhart's chart, its limits from the calibrations' own u instead of their
-        scatter.
-        """
-        used = [each.volume for each in self.of(bottle) if not each.void]
-        found: list[Control] = []
-        for each in [each for each in self.of(bottle) if not each.void and len(used) > 1]:
-            before = [held.calibration.volume for held in found if not held.outside] or [each.volume]
-            weight = math.fsum(volume.u**-2 for volume in before)
-            mean = math.fsum(volume.value * volume.u**-2 for volume in before) / weight
-            found.append(Control(each, mean, math.hypot(each.volume.u, weight**-0.5)))
-        return tuple(found)
-
-    def moved(self, bottle: str) -> VolumeShift | None:
-        """How the bottle's last calibration in use moved, where that is more than U: it is not to be relied
-        on then.
-        """
-        last = self.last(bottle)
-        change = change_since_last(last, self) if last is not None else None
-        return change if change is not None and change.exceeds else None
-
-    def last(self, bottle: str) -> Calibration | None:
-        """The bottle's last calibration that is not void."""
-        return next((each for each in reversed(self.of(bottle)) if not each.void), None)
-
-
-@frozen
-class VolumeShift:
-    """A bottle's volume against its last calibration: the difference with its u [m3], and whether it exceeds
-    U.
-    """
-
-    last: Calibration
-    difference: Estimate
-
-    @property
-    def exceeds(self) -> bool:
-        """Whether the difference is more than its expanded uncertainty."""
-        return abs(self.difference.value) > self.difference.expanded
-
-    def finding(self, code: str) -> Finding:
-        """The notice of a volume that moved."""
-        moved, most = self.difference.value * 1e6, self.difference.expanded * 1e6
-        message = (
-            f"the volume moved by {moved:+.3f} mL, more than U {most:.3f} mL, since the calibration of"
-            f" {self.last.on}"
-        )
-        needed = "weigh the bottle with water again: until then neither calibration is offered for use"
-        hint = "the wrong one is taken out of use by: planner density bottles --void NUMBER --why REASON"
-        return Finding(code, message, needed, hint, severity="notice")
 
 
 def folder() -> Path:

@@ -6,8 +6,12 @@ import math
 from typing import Final
 
 from planner.density.air import WEIGHT_DENSITY
-from planner.density.bench.bottle import density_from_volume, density_relative_to_water, volume_from_water
 from planner.density.bench.glass import glass_volume
+from planner.density.bench.steps.formulas import (
+    density_from_volume,
+    density_relative_to_water,
+    volume_from_water,
+)
 from planner.density.water import water_density
 from planner.facts.cautions import CLASSROOM
 from planner.logbook.mass.hung import ScalePoint, weigh

@@ -13,9 +13,11 @@ from planner.quantities.frozen import frozen
 from planner.quantities.moments import round_down, round_up
 from planner.records.document import Location
 from planner.records.flight.record import Flight
-from planner.search.remedies.figures import METRIC, Rounding, open_places, room_on, taken
+from planner.search.remedies.figures import METRIC, Rounding
 from planner.search.remedies.places import label
+from planner.search.remedies.room import open_places, room_on, taken
 from planner.search.solve import Interval
+from planner.search.solved import solve
 from planner.search.varied import (
     Case,
     Variable,
@@ -23,7 +25,6 @@ from planner.search.varied import (
     fuel_change,
     item_mass,
     kilograms_of,
-    solve,
     with_masses,
 )
 

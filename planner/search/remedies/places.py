@@ -13,7 +13,8 @@ from planner.quantities.effects import FUEL_DENSITY, fuel_in
 from planner.quantities.errors import InputRefused
 from planner.quantities.units import Quantity
 from planner.records.document import Changes, Location
-from planner.search.remedies.figures import PRACTICAL_FUEL, taken
+from planner.search.remedies.figures import PRACTICAL_FUEL
+from planner.search.remedies.room import taken
 from planner.search.remedies.steps import Remedy, Step
 from planner.search.remedies.stop import Stop, fuel_stop
 from planner.search.varied import Case, kilograms_of, seated, tank_of, usable, with_masses

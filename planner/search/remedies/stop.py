@@ -16,7 +16,8 @@ from planner.records.flight.checks import GROUND
 from planner.records.flight.record import Phase
 from planner.search.legs import arrival_fuel
 from planner.search.solve import Interval
-from planner.search.varied import Case, fuel_change, solve, tank_of, usable
+from planner.search.solved import solve
+from planner.search.varied import Case, fuel_change, tank_of, usable
 
 MINUTE: Final = 60.0  # s
 # Where between the earliest and the latest place the landing is looked at; the middle first, and it stays

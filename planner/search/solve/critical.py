@@ -131,7 +131,7 @@ def critical_points(
     Range: any feed order, any arm table of straight lines, both kinds of envelope edge.
     Source: closed form derived in the module's heading.
     """
-    found = {low, high}
+    found: set[float] = set()
     for cell in cells_with_rest(family, low, high):
         found |= {cell.low, cell.high}
         for stretch in cell.stretches:

@@ -15,21 +15,18 @@ from typing import Final, Literal, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.flight.fuel import FuelTank, Stage
+from planner.flight.curve import Curve, Offs, across, lengthwise
+from planner.flight.fuel import Stage
 from planner.flight.limits import Group
 from planner.flight.loading import Variant
 from planner.quantities.frozen import frozen
-from planner.quantities.many import interpolate
+from planner.quantities.many import is_nothing
 from planner.quantities.polygon import Piece
 from planner.sweep.block.edges import Array
 from planner.sweep.block.fuelrows import ChangeRows, DrawRows
 from planner.sweep.block.model import SweepModel
 
 Some: TypeAlias = "float | Array"
-# How far the arms of one tank are off: per stated arm the tank with 1 m there and 0 m elsewhere, and how much
-# [m].
-Offs: TypeAlias = "Sequence[tuple[FuelTank, Some]]"
-
 _EMPTY_RANGE: Final = 1e-12  # kg; a stretch shorter than this holds no margin of its own
 
 
@@ -45,8 +42,8 @@ class Span:
     stage: Stage
     start: Array
     end: Array
-    moment: tuple[Array, Array, Array | None]
-    lateral: tuple[Array, Array, None] | None
+    moment: Curve
+    lateral: Curve | None
     volumes: list[Array]
     shares: list[Array]
     changes: list[ChangeRows]
@@ -83,6 +80,7 @@ class Watch:
     right; `shift` in the air, or None.
 
     `off` [kg.m] is how far the moment change of every row is from the shift's own.
+
     `margin` [m] is the least so far (infinite where nothing was burnt), with the `mass` [kg], limiting `arm`
     [m] and the `place` there.
     """
@@ -152,7 +150,6 @@ def spans(
     `density` [kg/m3] of all rows or of each; `offs` how far each tank's arms are off, and `sides` [m] its
     lateral arm, per tank; as the model has them where nothing is given.
     """
-    offs = offs or [()] * len(model.tanks)
     sides = sides or [tank.lateral_arm for tank in model.tanks]
     cuts = []
     for tank, start, share in zip(model.tanks, draw.start, draw.shares, strict=True):
@@ -192,42 +189,14 @@ def _span(
     offs: Sequence[Offs],
     sides: Sequence[Some],
 ) -> Span:
-    """Moments as polynomials in mass over one stretch, as `planner.flight.burn` has them."""
-    m0, m1, m2 = zero_fuel[1].copy(), np.zeros_like(length), None
-    start: Array = np.asarray(zero_fuel[0] + rho * np.sum(volumes, axis=0))
-    for tank, volume, share, off in zip(model.tanks, volumes, draw.shares, offs, strict=True):
-        shapes: list[tuple[FuelTank, Some]] = [(tank, 1.0), *off]
-        for shape, scale in shapes:
-            m0 += rho * scale * shape.volume_moment(volume)
-            if len(shape.arm_points) == 1:
-                m1 -= (rho * scale * shape.arm_points[0][1]) * share
-                continue
-            high, low = volume + shape.unusable, np.maximum(volume - share * length, 0.0) + shape.unusable
-            arm, rise = interpolate(shape.arm_points, high), high - low
-            beta = np.divide(
-                arm - interpolate(shape.arm_points, low), rise, out=np.zeros_like(rise), where=rise > 0
-            )
-            m1 -= rho * scale * share * (arm + beta * high)  # alpha + 2 beta w0, alpha = a(w0) - beta w0
-            m2 = (rho * scale * share * share) * beta + (0.0 if m2 is None else m2)
-    b1 = m1 / rho
-    if m2 is None:
-        moment = (m0 + b1 * start, -b1, None)
-    else:
-        c2 = m2 / rho**2
-        moment = (m0 + b1 * start + c2 * start * start, -b1 - 2 * c2 * start, c2)
-    lateral = None
-    if zero_fuel[2] is not None:
-        y0, y1 = zero_fuel[2].copy(), np.zeros_like(length)
-        for side, volume, share in zip(sides, volumes, draw.shares, strict=True):
-            y0 += (rho * side) * volume
-            y1 -= side * share
-        lateral = (y0 + y1 * start, -y1, None)
+    mass, moment, side = zero_fuel
+    start: Array = np.asarray(mass + rho * np.sum(volumes, axis=0))
     return Span(
         stage=draw.stage,
         start=start,
         end=start - rho * length,
-        moment=moment,
-        lateral=lateral,
+        moment=lengthwise(moment, start, model.tanks, rho, volumes, draw.shares, length, offs),
+        lateral=None if side is None else across(side, start, rho, volumes, draw.shares, sides),
         volumes=volumes,
         shares=draw.shares,
         changes=changes,
@@ -271,7 +240,6 @@ def reaches(watch: Watch, span: Span) -> Iterator[Reach]:
         high, low = np.minimum(span.start, piece.high), np.maximum(span.end, piece.low)
         some = high - low > _EMPTY_RANGE
         if some.any():
-            c_ = sign * piece.r if c is None else sign * (piece.r - c)
             yield Reach(
                 piece=piece,
                 high=high,
@@ -279,8 +247,8 @@ def reaches(watch: Watch, span: Span) -> Iterator[Reach]:
                 some=some,
                 a=sign * (piece.p - a),
                 b=sign * (piece.q - b),
-                c=c_,
-                curved=c is not None or piece.r != 0.0,
+                c=sign * (piece.r - c),
+                curved=not is_nothing(piece.r - c),
             )
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from itertools import pairwise
 from typing import Final
 
 import numpy as np
@@ -14,10 +13,11 @@ from planner.flight.envelope import NOISE
 from planner.flight.fuel import EMPTY
 from planner.flight.limits import STATES, Limit
 from planner.flight.limits import Place as Where
-from planner.quantities.effects import COVERAGE, FAR, merged
+from planner.quantities.effects import COVERAGE, merged
 from planner.sweep.block.along import Place, Reach, Some, Span, Watch, follow, reaches, spans, watches
+from planner.sweep.block.bends import off_course
 from planner.sweep.block.edges import Array
-from planner.sweep.block.fuelrows import Burning, ChangeRows, OffRows, volumes_of
+from planner.sweep.block.fuelrows import Burning, volumes_of
 from planner.sweep.block.kernel import Kernel, Margins
 from planner.sweep.block.model import GROUPS, SweepModel
 from planner.sweep.block.sure import BlockSureness, Steps
@@ -90,7 +90,7 @@ class Sweeper:
                 at_state.append(Place(burning.volumes, [dict(each) for each in burning.changes]))
         at_state.append(Place([np.zeros(n) for _ in full], [{} for _ in full]))
         masses, cgs = np.empty((4, n)), np.empty((4, n))
-        off = {} if sure is None else self._off_course(full, sure.start(), at_state[:3])
+        off = {} if sure is None else off_course(model, full, sure.start(), at_state[:3])
         for index, (state, place) in enumerate(zip(STATES, at_state, strict=True)):
             steps = (
                 None
@@ -126,55 +126,6 @@ class Sweeper:
             if (leg.stage if leg.stage in ("taxi", "trip") else "after") == stage:
                 for draw in burning.leg(leg, leg.volume, leg.changes if self._uncertain else None):
                     yield from spans(self.model, zero_fuel, draw, self.model.density)
-
-    def _off_course(
-        self, full: Sequence[Array], start: Sequence[ChangeRows], places: Sequence[Place]
-    ) -> dict[str, OffRows]:
-        """As `planner.flight.fuel.off_course`, for the rows in which a tank runs dry before landing or may;
-        the others as they are carried along.
-        """
-        bent = np.zeros(len(full[0]), dtype=np.bool_)
-        for before, after in pairwise(places):
-            for first, second, changes in zip(before.volumes, after.volumes, after.changes, strict=True):
-                u = np.sqrt(
-                    sum((change * change for change in changes.values()), start=np.zeros_like(second))
-                )
-                bent |= (first > EMPTY) & (second <= np.maximum(EMPTY, FAR * u))
-        rows = np.flatnonzero(bent)
-        causes = dict.fromkeys(
-            cause for each in (*start, *(leg.changes for leg in self.model.legs)) for cause in each
-        )
-        if not rows.size or not causes:
-            return {}
-        found: dict[str, OffRows] = {"takeoff": {}, "landing": {}}
-        for cause in causes:
-            ends: dict[str, list[list[Array]]] = {"takeoff": [], "landing": []}
-            for sign in (-FAR, FAR):
-                volumes = [
-                    np.maximum(v[rows] + sign * np.broadcast_to(each.get(cause, 0.0), v.shape)[rows], 0.0)
-                    for v, each in zip(full, start, strict=True)
-                ]
-                burning = Burning(self.model, volumes)
-                for stage, name in (("taxi", "takeoff"), ("trip", "landing")):
-                    for leg in self.model.legs:
-                        if leg.stage == stage:
-                            for _ in burning.leg(
-                                leg, max(leg.volume + sign * leg.changes.get(cause, 0.0), 0.0), go_on=True
-                            ):
-                                pass
-                    ends[name].append([each.copy() for each in burning.volumes])
-            for (name, (less, more)), place in zip(ends.items(), places[1:], strict=True):
-                sides = []
-                for sign, flown in ((-FAR, less), (FAR, more)):
-                    side = [
-                        volume + sign * (each.get(cause, 0.0) + 0.0 * volume)
-                        for volume, each in zip(place.volumes, place.changes, strict=True)
-                    ]
-                    for into, volume in zip(side, flown, strict=True):
-                        into[rows] = volume
-                    sides.append(side)
-                found[name][cause] = (sides[0], sides[1])
-        return found
 
     def _surplus_u(self, full: Sequence[Array]) -> Some:
         """Expanded uncertainty of aboard less required [m3], as `planner.plan.fuelling` has it."""

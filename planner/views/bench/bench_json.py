@@ -6,9 +6,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from planner.density.bench.bench_results import Bench, BottleBench
-from planner.density.bench.calibrations import VolumeShift
 from planner.density.bench.comparing import Comparison, JetFraction
+from planner.density.bench.steps.calibration import VolumeShift
+from planner.density.bench.steps.results import Bench, BottleBench
 from planner.density.budget import Budget, Estimate, Missing
 from planner.quantities.units import Display
 from planner.views.bench import bench_words as words

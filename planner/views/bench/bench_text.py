@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from planner.density.bench.bench_results import Bench, BottleBench
-from planner.density.bench.calibrations import Calibration, CalibrationsFound, VolumeShift
+from planner.density.bench.steps.calibration import Calibration, CalibrationsFound, VolumeShift
+from planner.density.bench.steps.results import Bench, BottleBench
 from planner.density.budget import Budget, Missing
 from planner.facts.cautions import INVENTED
 from planner.quantities.errors import Finding

@@ -5,10 +5,10 @@ A density can only contradict: nothing here ever says of a fuel that it is right
 
 from __future__ import annotations
 
-from planner.density.bench.bench_results import Bench, BottleBench, HydrometerBench, InTanks
 from planner.density.bench.bottle import WaterCheck
-from planner.density.bench.calibrations import VolumeShift
 from planner.density.bench.comparing import Comparison, mixture_density
+from planner.density.bench.steps.calibration import VolumeShift
+from planner.density.bench.steps.results import Bench, BottleBench, HydrometerBench, InTanks
 from planner.density.budget import COVERAGE, Estimate, Missing
 from planner.density.water import COLDEST, WARMEST, water_density
 from planner.facts.cautions import CLASSROOM, DENSITY_GATE, INVENTED, SAMPLE

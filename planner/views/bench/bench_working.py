@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from planner.density.air import WEIGHT_DENSITY
-from planner.density.bench.bench_results import Bench, BottleBench, HydrometerBench
 from planner.density.bench.bottle import BottleResult
 from planner.density.bench.glass import BASE_TEMPERATURE
+from planner.density.bench.steps.results import Bench, BottleBench, HydrometerBench
 from planner.density.budget import Estimate
 from planner.density.evaporation import ClosedReading
 from planner.density.petroleum import product_of, volume_correction_factor

@@ -13,7 +13,7 @@ from planner.plan.results import Plan
 from planner.quantities.files import write_new
 from planner.sweep.block import GROUPS
 from planner.sweep.sweep_run import Kept
-from planner.sweep.sweeping import Target
+from planner.sweep.targets import Target
 from planner.views.words import cautions
 
 

@@ -16,7 +16,7 @@ from planner.quantities.units import Display
 from planner.sweep.block import GROUP_DIMENSION, GROUPS, Group
 from planner.sweep.sweep_ranges import Axis
 from planner.sweep.sweep_run import Grid, Summary
-from planner.sweep.sweeping import Target
+from planner.sweep.targets import Target
 from planner.views.blocks import Column, Page, Parts, Picture, Row
 from planner.views.limit_words import GROUP_WORDS
 from planner.views.sweep.sweep_csv import UNIT

@@ -1,0 +1,216 @@
+"""The fuel in every tank, as the flight file states it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+
+from planner.density.basis import DensityUsed
+from planner.density.petroleum import density_at, thermal_expansion
+from planner.facts.grades import Grade
+from planner.flight.fuel import Changes, FuelTank, dip_to_volume
+from planner.flight.loading import tanks_of
+from planner.flight.model import Stick, TankFuel, dip_of
+from planner.quantities.effects import COVERAGE, FUEL_DENSITY, fuel_in, stick_row, unusable_in
+from planner.quantities.errors import InputRefused, OutOfRange
+from planner.quantities.many import Points
+from planner.quantities.sentences import Figure, book, say
+from planner.records.aircraft.record import Aircraft, Dipstick
+from planner.records.document import Document
+from planner.records.flight.record import Flight, TankContent
+from planner.records.placed import Located, found
+
+
+def _content(
+    tank: FuelTank, content: TankContent, stick: Dipstick | None, density: DensityUsed
+) -> tuple[float, float, Changes, str]:
+    """Usable volume, the u stated with it [m3], what each cause does to it [m3], and where the figure came
+    from.
+    """
+    fuel, unusable = fuel_in(tank.name), {unusable_in(tank.name): -tank.unusable_u}
+    if content.usable is not None:
+        given = content.usable
+        if given.dimension == "mass":
+            volume, u = given.value / density.density, given.u / density.density
+            # Fuel that came aboard by mass has its mass whatever the density; its volume is what the density
+            # makes unsure.
+            return (
+                volume,
+                u,
+                {fuel: u, FUEL_DENSITY: -volume / density.density * density.u},
+                say("{} usable", given.text),
+            )
+        return given.value, given.u, {fuel: given.u}, say("{} usable", given.text)
+    if content.total is not None:
+        origin = say("{} in the tank less {} unusable", content.total.text, book(tank.unusable, "volume"))
+        return (
+            content.total.value - tank.unusable,
+            content.total.u,
+            {fuel: content.total.u, **unusable},
+            origin,
+        )
+    assert content.dipstick is not None and stick is not None  # noqa: PT018 - one condition: a dip with its stick, checked before
+    dip = content.dipstick
+    points = _points(stick)
+    volume = dip_to_volume(points, dip.value)
+    u = dip.u * _steepest(points, dip.value, COVERAGE * dip.u)
+    rows = {stick_row(tank.name, at): change for at, change in _table_changes(stick, dip.value)}
+    origin_words = say("dip {} on stick {}", content.dipstick.text, stick.id)
+    if stick.reads == "total":
+        return volume - tank.unusable, u, {fuel: u, **unusable, **rows}, origin_words
+    return volume, u, {fuel: u, **rows}, origin_words
+
+
+def _points(stick: Dipstick) -> Points:
+    return tuple((mark.value, volume.value) for mark, volume in stick.table)
+
+
+def _steepest(points: Points, dip: float, reach: float) -> float:
+    """The most the table rises per metre of stick [m2] anywhere within `reach` [m] of a reading: beyond a
+    bend of it the less sure side counts.
+    """
+    return max(
+        (v2 - v1) / (d2 - d1)
+        for (d1, v1), (d2, v2) in pairwise(points)
+        if d2 >= dip - reach and d1 <= dip + reach
+    )
+
+
+def _table_changes(stick: Dipstick, dip: float) -> Iterator[tuple[int, float]]:
+    """What one standard uncertainty of each volume of the table does to the volume read [m3]."""
+    for at, ((low, first), (high, second)) in enumerate(pairwise(stick.table)):
+        if low.value <= dip <= high.value:
+            part = (dip - low.value) / (high.value - low.value)
+            yield at, (1 - part) * first.u
+            yield at + 1, part * second.u
+            return
+
+
+def fuel_in_tanks(
+    flight: Flight, aircraft: Aircraft, density: DensityUsed, document: Document
+) -> tuple[TankFuel, ...]:
+    """The fuel in every tank. Raises InputRefused for an overfilled tank, a dip off the stick, or a dip
+    without a stick.
+    """
+    result, wrong = [], []
+    for tank in tanks_of(aircraft):
+        content, stick = flight.fuel.tanks[tank.name], aircraft.dipsticks.get(tank.name)
+        here = ("fuel", "tanks", tank.name)
+        if content.dipstick is not None and stick is None:
+            wrong.append(
+                found(
+                    here,
+                    "dip-no-table",
+                    f"tank '{tank.name}' has no dip table",
+                    "needed litres",
+                    "or add 'dipsticks:' to the profile",
+                )
+            )
+            continue
+        try:
+            volume, u, changes, origin = _content(tank, content, stick, density)
+        except OutOfRange as error:
+            wrong.append(
+                found(
+                    here,
+                    "dip-off-table",
+                    error.words,
+                    "needed a reading on the stick",
+                    "check the tank and the stick",
+                )
+            )
+            continue
+        if volume < -1e-9:
+            message = say(
+                "{} is less than the unusable {}",
+                Figure(volume + tank.unusable, "volume"),
+                book(tank.unusable, "volume"),
+            )
+            wrong.append(
+                found(
+                    here,
+                    "tank-below-unusable",
+                    message,
+                    "needed the total in the tank",
+                    "no usable fuel: write '0 L'",
+                )
+            )
+        elif volume > tank.usable_capacity * (1 + 1e-9):
+            message = say(
+                "{} usable does not fit: the tank holds {} usable",
+                Figure(volume, "volume"),
+                Figure(tank.usable_capacity, "volume"),
+            )
+            wrong.append(
+                found(
+                    here,
+                    "tank-overfilled",
+                    message,
+                    "needed not more than that",
+                    "check litres, gallons, usable or total",
+                )
+            )
+        volume = max(volume, 0.0)
+        arm = tank.volume_moment(volume) / volume if volume else tank.arm(tank.unusable)
+        space = max(tank.usable_capacity - volume, 0.0)
+        by_mass = content.usable is not None and content.usable.dimension == "mass"
+        known = {cause: change for cause, change in changes.items() if change}
+        own = Stick(_points(stick), stick.reads == "total") if stick is not None else None
+        result.append(
+            TankFuel(
+                tank=tank,
+                volume=volume,
+                u=u,
+                by_mass=by_mass,
+                mass=volume * density.density,
+                arm=arm,
+                space=space,
+                dip=dip_of(tank, own, volume),
+                origin=origin,
+                changes=known,
+                stick=own,
+                reading=(
+                    (content.dipstick.value, content.dipstick.u) if content.dipstick is not None else None
+                ),
+            )
+        )
+    if wrong:
+        raise InputRefused(
+            sorted(
+                (document.place(finding, location) for location, finding in wrong),
+                key=lambda each: (each.line, each.column),
+            )
+        )
+    return tuple(result)
+
+
+def expansion_vents(tanks: tuple[TankFuel, ...], density: DensityUsed, grade: Grade) -> Iterator[Located]:
+    """fuel-may-vent: a nearly full tank whose fuel would overflow when it warms by 15 K in the sun."""
+    if not isinstance(density.at_15c, float) or not isinstance(density.temperature, float):
+        return
+    warmer = density.temperature + 15.0
+    try:
+        growth = density.density / density_at(density.at_15c, warmer) - 1.0
+    except OutOfRange:
+        growth = thermal_expansion(density.at_15c) * 15.0
+    for each in tanks:
+        total = each.volume + each.tank.unusable
+        excess = total * (1 + growth) - each.tank.capacity
+        if each.volume and excess > 0:
+            now, then = book(density.temperature, "temperature"), book(warmer, "temperature")
+            volumes = (Figure(total, "volume"), Figure(excess, "volume"))
+            message = say(
+                "{0} of {1} at {2} would be {3} over the brim at {4}",
+                volumes[0],
+                grade.name,
+                now,
+                volumes[1],
+                then,
+            )
+            yield found(
+                ("fuel", "tanks", each.tank.name),
+                "fuel-may-vent",
+                message,
+                hint="fuel may vent overboard in the sun; leave space",
+                severity="notice",
+            )

@@ -1,0 +1,117 @@
+"""The quantities of a flight that a sweep leaves open."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from typing import Literal
+
+from planner.quantities.errors import Finding, InputRefused, closest
+from planner.quantities.frozen import frozen
+from planner.quantities.units import Dimension, Unit, find_unit
+from planner.records.aircraft.record import Aircraft
+from planner.records.flight.record import Flight
+
+FUEL = "fuel"
+
+
+@frozen
+class Target:
+    """A quantity of the flight left open: a whole `station`, one `seat` of it (from 0), one `tank`, or all
+    usable fuel; in `unit`.
+    """
+
+    name: str
+    kind: Literal["station", "seat", "tank", "fuel"]
+    unit: Unit
+    station: str = ""
+    seat: int = -1
+    tank: str = ""
+
+    @property
+    def dimensions(self) -> tuple[Dimension, ...]:
+        """What the figure may be: a mass on a station, a volume or a mass in a tank."""
+        return ("mass",) if self.kind in ("station", "seat") else ("volume", "mass")
+
+    @property
+    def by_mass(self) -> bool:
+        """Fuel given by mass."""
+        return self.kind in ("tank", "fuel") and self.unit.dimension == "mass"
+
+    def factor(self, density: float) -> float:
+        """What one of `unit` is in the sweep's own kg or m3; `density` [kg/m3] of the fuel. Source: volume =
+        mass / density.
+        """
+        return self.unit.factor / density if self.by_mass else self.unit.factor
+
+
+def find_target(flight: Flight, aircraft: Aircraft, name: str, unit: str) -> Target:
+    """The quantity of that name in that unit.
+
+    `STATION`, `STATION 2` for its second seat, `fuel` for all usable fuel, `fuel TANK` for one tank.
+    Raises InputRefused: sweep-unknown, sweep-seats, quantity-wrong-dimension and what `find_unit` refuses.
+    """
+    read = find_unit(unit, "needed a unit such as kg, lb, L or USgal")
+    target = _named(flight, aircraft, name, read)
+    if read.dimension not in target.dimensions:
+        needed = (
+            "needed a mass such as '82 kg'"
+            if target.dimensions == ("mass",)
+            else "needed a volume such as '31 L', or a mass"
+        )
+        raise InputRefused(
+            [Finding("quantity-wrong-dimension", f"'{name}' is given in {unit}, a {read.dimension}", needed)]
+        )
+    return target
+
+
+def _named(flight: Flight, aircraft: Aircraft, name: str, unit: Unit) -> Target:
+    if name in aircraft.stations:
+        return Target(name, "station", unit, station=name)
+    if name == FUEL:
+        return Target(name, "fuel", unit)
+    if name.startswith(f"{FUEL} ") and (tank := name.removeprefix(f"{FUEL} ")) in aircraft.tanks:
+        return Target(name, "tank", unit, tank=tank)
+    seat = re.fullmatch(r"(.+) (\d{1,2})", name)
+    if seat and seat[1] in aircraft.stations:
+        given = len(flight.load.get(seat[1], ()))
+        if not 1 <= int(seat[2]) <= given or given < 2:
+            message = f"the flight gives {given} figure{'' if given == 1 else 's'} for '{seat[1]}'"
+            raise InputRefused(
+                [
+                    Finding(
+                        "sweep-seats",
+                        message,
+                        f"needed one figure per seat in the flight file to vary '{name}'",
+                        f"or vary '{seat[1]}'",
+                    )
+                ]
+            )
+        return Target(name, "seat", unit, station=seat[1], seat=int(seat[2]) - 1)
+    known = [*aircraft.stations, FUEL, *(f"{FUEL} {tank}" for tank in aircraft.tanks)]
+    hint = f"did you mean '{FUEL} {name}'?" if name in aircraft.tanks else closest(name, known)
+    raise InputRefused(
+        [
+            Finding(
+                "sweep-unknown",
+                f"{aircraft.name} has nothing called '{name}' to vary",
+                "needed a station, 'fuel' or 'fuel TANK'",
+                hint,
+            )
+        ]
+    )
+
+
+def conflicts(targets: Sequence[Target]) -> list[str]:
+    """Names of quantities that set what one before them sets already."""
+    found = []
+    for index, target in enumerate(targets):
+        for other in targets[:index]:
+            same_station = bool(target.station) and target.station == other.station
+            both_fuel = {target.kind, other.kind} <= {"tank", "fuel"}
+            seats_differ = target.kind == other.kind == "seat" and target.seat != other.seat
+            tanks_differ = target.kind == other.kind == "tank" and target.tank != other.tank
+            if (same_station and not seats_differ) or (both_fuel and not tanks_differ):
+                found.append(target.name)
+                break
+    return found

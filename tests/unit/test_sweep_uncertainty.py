@@ -1,0 +1,97 @@
+"""The U that a sweep gives beside its least margins is that of the plan of the same flight, where an edge has
+a corner and across.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from planner.plan import plan_flight
+from planner.records.store import load_flight_file
+from planner.sweep.block import GROUPS, Sweeper
+from planner.sweep.sweeping import compile_sweep
+from planner.sweep.targets import find_target
+from tests.oracle.plain import plain
+
+# At the ramp 700 + 80 + 70 kg = 850 kg.
+UNSURE = 3.0  # kg, standard uncertainty of the seat
+STEEP = 2e-3  # m/kg, slope of an edge beyond its corner
+
+
+def swept(folder: Path, **changed: Any) -> dict[str, tuple[float, float]]:
+    """Least margin and U of every group of limits, of one row that leaves the fuel as it is."""
+    flight, aircraft = load_flight_file(
+        plain(
+            load={"front seats": f"80 +/- {UNSURE} kg"}, trip=[{"phase": "cruise", "fuel": "2 L"}], **changed
+        ).write(folder)
+    )
+    plan = plan_flight(flight, aircraft)
+    target = find_target(plan.flight, plan.aircraft, "fuel", "L")
+    found = Sweeper(compile_sweep(plan, [target])).judge(np.array([[0.1]]))
+    return {
+        group: (float(found.margins[at, 0]), float(found.uncertainties[at, 0]))
+        for at, group in enumerate(GROUPS)
+    }
+
+
+def edge(cg: float, slope: float) -> list[list[str]]:
+    """An edge that is upright up to 851 kg, a kilogram above the ramp, and slopes from there on."""
+    return [["700 kg", f"{cg} m"], ["851 kg", f"{cg} m"], ["951 kg", f"{cg + 100 * slope} m"]]
+
+
+@pytest.mark.parametrize(("group", "sign", "tank"), [("aft", 1.0, 2.20), ("forward", -1.0, 1.80)])
+def test_a_corner_in_reach_counts_with_the_steeper_edge(
+    tmp_path: Path, group: str, sign: float, tank: float
+) -> None:
+    """A limit that closes in beyond 851 kg. On the upright part 3 kg more take (2.10 - CG) / 850 m each from
+    an aft margin, on the slope 2 mm each more; the ramp lies 1 kg below the corner, and U of the mass is 6
+    kg. The fuel at `tank` [m] is such that the margin is least at the ramp.
+    """
+    arm = (1568 + 70 * tank) / 850
+    envelope = {
+        "edges": "linear in cg",
+        "forward": edge(1.9, STEEP if sign < 0 else 0.0),
+        "aft": edge(2.2, -STEEP if sign > 0 else 0.0),
+    }
+    found = swept(
+        tmp_path,
+        masses={"max_takeoff": "951 kg"},
+        envelopes={"normal": envelope},
+        tanks={"main": {"capacity": "200 L", "unusable": "0 L", "arm": f"{tank} m"}},
+    )
+    plan = plan_flight(*load_flight_file(tmp_path / "flight.yaml"))
+    ramp = next(each for each in plan.states[0].limits if each.group == group)
+    per_kg = sign * (2.10 - arm) / 850
+    whole = 2 * UNSURE * (per_kg + STEEP)  # as if all 6 kg lay on the slope
+    reached = 2 * UNSURE * per_kg + 5 * STEEP  # the 5 kg that do
+    assert reached - 1e-6 <= ramp.uncertainty <= whole + 1e-6
+    margins = [each for each in plan.limits() if each.group == group]
+    least = min(margins, key=lambda each: each.margin)
+    assert found[group] == pytest.approx((least.margin, least.uncertainty), rel=1e-9)
+    assert found[group][1] == pytest.approx(ramp.uncertainty, rel=0.05)
+
+
+def test_across(tmp_path: Path) -> None:
+    """The seat at 0.300 m to the right, 3 kg unsure: y = 24 / 850 m, dy = (0.300 - y) / 850 m per kg; nothing
+    is burnt from 0 m but 1.4 kg.
+    """
+    found = swept(
+        tmp_path,
+        stations={"front seats": {"kind": "seats", "seats": 1, "arm": "2.10 m", "lateral_arm": "0.300 m"}},
+        tanks={"main": {"capacity": "200 L", "unusable": "0 L", "arm": "2.20 m", "lateral_arm": "0 m"}},
+        lateral={"left": "-0.1 m", "right": "0.1 m"},
+        basic_empty={
+            "mass": "700 kg",
+            "arm": "2.00 m",
+            "lateral_arm": "0 m",
+            "date": "2026-03-14",
+            "includes": ["full oil", "unusable fuel"],
+        },
+    )
+    without = 780.0  # the least margin to the right is that without fuel
+    y = 24 / without
+    assert found["lateral"] == pytest.approx((0.1 - y, 2 * UNSURE * (0.300 - y) / without), rel=1e-9)
