@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from planner.app.common import INSIDE, Json, Units, console, display, print_json, refuse_option
+from planner.app.common import BAD_INPUT, INSIDE, Json, Units, console, display, print_json, refuse_option
 from planner.app.flight.changing import File, Save, Set, read_flight
 
 if TYPE_CHECKING:
@@ -147,4 +147,4 @@ def _tell_check(found: dict[str, Any], json: bool) -> None:
             f" {found['verdict']}."
         )
     if "error" in found:
-        raise typer.Exit(1)
+        raise typer.Exit(BAD_INPUT)
