@@ -26,6 +26,18 @@ def visible(text: str, kept: str = "") -> str:
     return "".join(sign if sign.isprintable() or sign in kept else "?" for sign in text)
 
 
+def spreadsheet_text(text: str) -> str:
+    """A cell of a CSV file that a spreadsheet shows as text: what it would take for a formula gets an
+    apostrophe before it. Figures stay figures.
+    """
+    if text[:1] in ("=", "+", "-", "@", "'", "\t", "\r"):
+        try:
+            float(text)
+        except ValueError:
+            return f"'{text}"
+    return text
+
+
 def shortened(text: str) -> str:
     """A part of a message with what is long in it cut in its middle."""
     if len(text) <= _LONGEST_VALUE:
@@ -55,7 +67,7 @@ class Finding:
     def __str__(self) -> str:
         # An option of the command line, or a file as a whole, has no line and column.
         mark = f":{self.line}:{self.column}" if self.line and not self.path.startswith("--") else ""
-        place = f"{self.path or '<input>'}{mark}: "
+        place = f"{shortened(self.path) or '<input>'}{mark}: "
         where = f"{shortened(self.where)}: " if self.where else ""
         parts = (shortened(part) for part in (self.message, self.needed, self.hint) if part)
         line = place + where + "; ".join(parts)
@@ -73,7 +85,7 @@ class Finding:
     def as_json(self) -> dict[str, object]:
         """The finding as the JSON contract spells it: plain text, metric."""
         return {
-            "path": self.path,
+            "path": shortened(self.path),
             "line": max(self.line, 1),  # what has no line of its own, such as an option, counts as the first
             "column": max(self.column, 1),
             "where": shortened(self.where),
