@@ -16,9 +16,19 @@ def main() -> None:
     # pydantic looks through everything installed for plugins, which takes as long as a plan; none is wanted
     # here.
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "1")
+    from planner.app.streams import prepare
+
+    prepare()
     from planner.app.app import build
     from planner.app.common import reader, refuse
-    from planner.quantities.errors import InputRefused
+    from planner.quantities.errors import InputRefused, shortened, visible
+    from planner.quantities.files import on_disk
+
+    def end(code: int, said: str) -> None:
+        """Say how it ended, and what this run has changed on the disk before."""
+        done = f"; on the disk: {', '.join(on_disk)}" if on_disk else ""
+        print(visible(f"{shortened(said)}{done}"), file=sys.stderr)  # noqa: T201 - this is the command line itself
+        sys.exit(code)
 
     first_word = next(iter(sys.argv[1:]), "")
     if hasattr(signal, "SIGPIPE") and first_word != "board":
@@ -31,22 +41,38 @@ def main() -> None:
         finally:
             sys.stdout.flush()  # here, so that a full disk is told
     except InputRefused as refused:
-        sys.exit(refuse(refused, "--json" in sys.argv, reader(sys.argv)))
+        try:
+            code = refuse(refused, "--json" in sys.argv, reader(sys.argv))
+            sys.stdout.flush()
+        except OSError:
+            sys.stdout = sys.stderr
+            code = refuse(refused, False, reader(sys.argv))
+        if on_disk:
+            end(code, "before that")
+        sys.exit(code)
     except OSError as error:
         # A full disk, mostly: nothing was said about the flight, so neither 0 nor 1.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        said = f"the result could not be written: {error.strerror or error}"
-        print(said, file=sys.stderr)  # noqa: T201 - as below
-        sys.exit(2)
-    except KeyboardInterrupt:
-        print("stopped", file=sys.stderr)  # noqa: T201 - this is the command line itself
-        sys.exit(130)
+        os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
+        thing = f"'{error.filename}'" if isinstance(error.filename, str) else "the result"
+        end(2, f"{thing} could not be {'used' if error.filename else 'written'}: {error.strerror or error}")
+    except (KeyboardInterrupt, EOFError):
+        end(130, "stopped")
+    except (MemoryError, RecursionError):
+        end(2, "the input is too much for this computer's memory; nothing was computed")
     except SystemExit as ended:
+        if first_word == "board" and ended.code == 1:
+            end(2, "the address could not be told")  # its reader went away: that is no verdict
         # A plan leaves nothing to be tidied up, and taking every module apart takes longer than the plan.
         if first_word == "flight" and isinstance(ended.code, int):
             sys.stderr.flush()
             os._exit(ended.code)
         raise
+    except Exception as error:  # noqa: BLE001 - the last word, so that a fault is never taken for a verdict
+        from traceback import extract_tb
+
+        place = extract_tb(error.__traceback__)[-1]
+        where = f"{type(error).__name__} at {place.filename}:{place.lineno}"
+        end(3, f"a fault of this program, not of your input: {error} ({where}); trust nothing it said")
     finally:
         gc.freeze()  # the interpreter looks for garbage once more as it ends: nothing left to look at
 

@@ -29,7 +29,8 @@ COMMANDS: Final[dict[str, tuple[str, str]]] = {
 HELP: Final = (
     "Fuel volume to mass, mass and balance from engine start to shutdown, and how sure that is.\n\n"
     "It does not replace the approved flight manual, the current weighing report or an instructor.\n\n"
-    "Exit code: 0 shown inside all limits, 1 not, 2 bad input. FILE may be - for standard input.\n\n"
+    "Exit code: 0 shown inside all limits, 1 not, 2 bad input, 3 a fault of the program. FILE may be - for"
+    " standard input.\n\n"
     "Example: planner flight docs/flights/demo.yaml"
 )
 

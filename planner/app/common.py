@@ -5,8 +5,8 @@ from __future__ import annotations
 import json
 import os
 import sys
-from collections.abc import Sequence
-from typing import TYPE_CHECKING, Annotated, Any, Final
+from collections.abc import Iterable, Sequence
+from typing import IO, TYPE_CHECKING, Annotated, Any, Final, cast
 
 import typer
 
@@ -70,23 +70,58 @@ PIPE_WIDTH: Final = (
 
 def console(stderr: bool = False) -> Console:
     """A console as wide as the terminal (COLUMNS rules; 100 in a pipe), without colour where NO_COLOR or a
-    pipe asks for it.
+    pipe asks for it. Whatever is printed on it is cleaned of what a terminal takes for a command.
     """
-    from rich.console import Console
+    from rich.console import Console, ConsoleOptions, RenderableType
+    from rich.segment import Segment
+
+    from planner.app.streams import Styled
+    from planner.views.terminal import safe
+
+    class Cleaning(Console):
+        def render(
+            self, renderable: RenderableType, options: ConsoleOptions | None = None
+        ) -> Iterable[Segment]:
+            unicode = self.encoding.lower().startswith("utf")
+            for segment in super().render(renderable, options):
+                text, style, control = segment
+                if control or (text.isascii() and text.isprintable()) or text == "\n":
+                    yield segment
+                else:
+                    yield Segment("\n".join(safe(line, unicode) for line in text.split("\n")), style)
 
     stream = sys.stderr if stderr else sys.stdout
     width = None if stream.isatty() or "COLUMNS" in os.environ else PIPE_WIDTH
     height = (
         None if stream.isatty() else 25
     )  # asked for with every line where it is not known; no block depends on it
-    return Console(
-        file=stream, width=width, height=height, highlight=False, soft_wrap=False, emoji=False, markup=False
+    return Cleaning(
+        file=cast("IO[str]", Styled(stream)),
+        width=width,
+        height=height,
+        highlight=False,
+        soft_wrap=False,
+        emoji=False,
+        markup=False,
     )
 
 
 def print_json(data: Any) -> None:
-    """One JSON document on stdout; NaN and infinities can not get out."""
-    sys.stdout.write(json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
+    """One JSON document on stdout; NaN and infinities can not get out. Signs that are not seen, or that the
+    encoding lacks, are escaped.
+    """
+    ascii_only = not (sys.stdout.encoding or "").lower().startswith("utf")
+    text = json.dumps(data, indent=2, ensure_ascii=ascii_only, allow_nan=False)
+    if not text.isascii() or "\x7f" in text:
+        text = "".join(
+            sign
+            if sign.isprintable() or sign == "\n"
+            else json.dumps(sign)[1:-1]
+            if sign != "\x7f"
+            else "\\u007f"
+            for sign in text
+        )
+    sys.stdout.write(f"{text}\n")
 
 
 def reader(words: Sequence[str]) -> Display:

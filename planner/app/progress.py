@@ -7,6 +7,8 @@ import time
 from types import TracebackType
 from typing import Final
 
+from planner.app.streams import Styled
+
 PATIENCE: Final = 1.0  # s before the first sign of life
 _EVERY: Final = 0.1  # s between redraws
 _WIDTH: Final = 30
@@ -33,7 +35,7 @@ class Progress:
         self.last, self.shown = now, True
         filled = _WIDTH * done // self.total
         left = (now - self.started) / max(done, 1) * (self.total - done)
-        sys.stderr.write(
+        Styled(sys.stderr).write(
             f"\r{self.what} [{'=' * filled}{' ' * (_WIDTH - filled)}] {done * 100 // self.total:3d} %,"
             f" {left:.0f} s left "
         )
@@ -43,5 +45,5 @@ class Progress:
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
         if self.shown:
-            sys.stderr.write("\r" + " " * (_WIDTH + len(self.what) + 30) + "\r")
+            Styled(sys.stderr).write("\r" + " " * (_WIDTH + len(self.what) + 30) + "\r")
             sys.stderr.flush()

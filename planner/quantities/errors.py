@@ -2,13 +2,48 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import replace
-from typing import Literal
+from typing import Final, Literal
 
 from planner.quantities.frozen import frozen
 
 Severity = Literal["refused", "notice"]
+_LONGEST_VALUE: Final = 120  # letters of a value repeated in a message
+_LONGEST_PART: Final = 600  # letters of a part of a message
+_QUOTED: Final = re.compile(rf"'[^']{{{_LONGEST_VALUE},}}'")
+_SPACES: Final = "\u00a0\u2009\u202f"  # of typography
+
+
+def visible(text: str, kept: str = "") -> str:
+    """A text in which every sign is seen and none commands: control, bidirectional and zero-width signs are
+    `?`, except those of `kept`.
+    """
+    if text.isprintable():
+        return text
+    kept += _SPACES
+    return "".join(sign if sign.isprintable() or sign in kept else "?" for sign in text)
+
+
+def spreadsheet_text(text: str) -> str:
+    """A cell of a CSV file that a spreadsheet shows as text: what it would take for a formula gets an
+    apostrophe before it. Figures stay figures.
+    """
+    if text[:1] in ("=", "+", "-", "@", "'", "\t", "\r"):
+        try:
+            float(text)
+        except ValueError:
+            return f"'{text}"
+    return text
+
+
+def shortened(text: str) -> str:
+    """A part of a message with what is long in it cut in its middle."""
+    if len(text) <= _LONGEST_VALUE:
+        return text
+    text = _QUOTED.sub(lambda found: f"{found[0][:60]}…{found[0][-30:]} ({len(found[0]) - 2} letters)", text)
+    return text if len(text) <= _LONGEST_PART else f"{text[:400]} … {text[-150:]}"
 
 
 @frozen
@@ -32,9 +67,10 @@ class Finding:
     def __str__(self) -> str:
         # An option of the command line, or a file as a whole, has no line and column.
         mark = f":{self.line}:{self.column}" if self.line and not self.path.startswith("--") else ""
-        place = f"{self.path or '<input>'}{mark}: "
-        where = f"{self.where}: " if self.where else ""
-        line = place + where + "; ".join(part for part in (self.message, self.needed, self.hint) if part)
+        place = f"{shortened(self.path) or '<input>'}{mark}: "
+        where = f"{shortened(self.where)}: " if self.where else ""
+        parts = (shortened(part) for part in (self.message, self.needed, self.hint) if part)
+        line = place + where + "; ".join(parts)
         # Text of the file may hold line breaks or a terminal's commands: a finding is one harmless line.
         return (
             line
@@ -49,13 +85,13 @@ class Finding:
     def as_json(self) -> dict[str, object]:
         """The finding as the JSON contract spells it: plain text, metric."""
         return {
-            "path": self.path,
+            "path": shortened(self.path),
             "line": max(self.line, 1),  # what has no line of its own, such as an option, counts as the first
             "column": max(self.column, 1),
-            "where": self.where,
-            "message": str(self.message),
-            "needed": str(self.needed),
-            "hint": str(self.hint),
+            "where": shortened(self.where),
+            "message": shortened(str(self.message)),
+            "needed": shortened(str(self.needed)),
+            "hint": shortened(str(self.hint)),
             "code": self.code,
             "severity": self.severity,
         }

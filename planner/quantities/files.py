@@ -3,11 +3,12 @@
 A new content is written beside its target under a name of its own, forced to the disk, and only then given
 the target's name in one step of the operating system. Two programs at once are kept apart by a lock on the
 folder that the system lifts when its holder dies, and by comparing the target with what was read before it is
-replaced.
+replaced. What reached the disk is noted (`on_disk`), so that whoever fails afterwards can say so.
 """
 
 from __future__ import annotations
 
+import glob
 import os
 import secrets
 import sys
@@ -15,14 +16,21 @@ import time
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from planner.quantities.errors import Finding, InputRefused
+
+if TYPE_CHECKING:
+    import sqlite3
 
 DATA_VARIABLE: Final = "PLANNER_DATA"
 LOCK_PATIENCE: Final = (
     10.0  # s; an amendment takes milliseconds, so a longer wait means another program hangs
 )
+_SPOKEN: Final = 40  # letters of a file's name in that of its temporary
+_BREATH: Final = 0.1  # s between a file made and its lock taken, at the very most
+
+on_disk: list[str] = []  # what this run has changed, a sentence each, in order
 
 
 def data_folder() -> Path:
@@ -70,6 +78,7 @@ def write_new(path: Path, data: bytes) -> None:
             ) from None
         except OSError:
             _write_exclusively(path, data)  # a disk without hard links, such as a memory stick
+        on_disk.append(f"{path} was written")
         _sync_folder(path.parent)
     except OSError as error:
         raise _unwritable(path, error) from None
@@ -98,11 +107,6 @@ def replace(path: Path, data: bytes, expected: bytes) -> None:
     written.
     """
     target = path.resolve()
-    for left_over in target.parent.glob(
-        f".{target.name}.*.tmp"
-    ):  # of a program that was killed; the lock says that no other is at work
-        with suppress(OSError):
-            left_over.unlink()
     temporary = _temporary(target)
     try:
         _write_down(temporary, data, target.stat().st_mode & 0o7777)
@@ -115,6 +119,7 @@ def replace(path: Path, data: bytes, expected: bytes) -> None:
                 "run the command again",
             )
         os.replace(temporary, target)
+        on_disk.append(f"{path} was changed")
         _sync_folder(target.parent)
     except OSError as error:
         raise _unwritable(path, error) from None
@@ -124,13 +129,20 @@ def replace(path: Path, data: bytes, expected: bytes) -> None:
 
 
 def _temporary(path: Path) -> Path:
-    return path.parent / f".{path.name}.{secrets.token_hex(4)}.tmp"
+    """A name beside `path` that nobody has, after those of killed programs are cleared away."""
+    for left_over in path.parent.glob(f".{glob.escape(path.name[:_SPOKEN])}.{'[0-9a-f]' * 8}.tmp"):
+        with suppress(OSError):
+            if _abandoned(left_over):
+                left_over.unlink()
+    # The name is cut, so that what fits on the disk by itself does so with the ending too.
+    return path.parent / f".{path.name[:_SPOKEN]}.{secrets.token_hex(4)}.tmp"
 
 
 def _write_down(path: Path, data: bytes, mode: int | None) -> None:
     """Create `path` with `data`, through to the disk."""
     handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o666)
     try:
+        _hold(handle)
         rest = memoryview(data)
         while rest:
             rest = rest[os.write(handle, rest) :]
@@ -149,6 +161,42 @@ def _sync_folder(folder: Path) -> None:
             os.fsync(handle)
         finally:
             os.close(handle)
+
+
+def connected(path: Path, wait: float) -> sqlite3.Connection:
+    """An SQLite file opened as every store of this program is: each transaction through to the disk, its
+    journal's name too.
+
+    Parameters: `path`; `wait` [s] for another process. Raises InputRefused for a name that SQLite does not
+    take for a file, else what sqlite3 raises.
+    """
+    import sqlite3  # late: most commands keep no data
+
+    if str(path).startswith((":", "file:")):
+        raise refused(
+            path,
+            "file-unwritable",
+            "this name is not that of a file: nothing would be kept",
+            "needed the path of a file",
+            "write the whole path, from /, where a file is really called so",
+        )
+    connection = sqlite3.connect(os.path.abspath(path), timeout=wait, isolation_level=None)
+    for setting in ("synchronous = EXTRA", "fullfsync = ON", "checkpoint_fullfsync = ON"):
+        connection.execute(f"PRAGMA {setting}")
+    return connection
+
+
+@contextmanager
+def transaction(connection: sqlite3.Connection) -> Iterator[None]:
+    """All that is executed meanwhile, or none of it."""
+    connection.execute("BEGIN IMMEDIATE")
+    try:
+        yield
+        connection.execute("COMMIT")
+    except BaseException:
+        if connection.in_transaction:  # a full disk may have rolled back by itself
+            connection.execute("ROLLBACK")
+        raise
 
 
 @contextmanager
@@ -192,7 +240,36 @@ if sys.platform == "win32":
         except (FileExistsError, PermissionError) as error:
             raise BlockingIOError from error
 
+    def _hold(handle: int) -> None:
+        """Nothing to do: an open file cannot be deleted."""
+
+    def _abandoned(path: Path) -> bool:  # noqa: ARG001 - one face on every system
+        return True
+
 else:
+
+    def _hold(handle: int) -> None:
+        """Say that this file is being written; the lock dies with its holder."""
+        import fcntl
+
+        with suppress(OSError):
+            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+
+    def _abandoned(path: Path) -> bool:
+        """Whether nobody writes this file any more: its lock is free, and a breath has passed since it was
+        made.
+        """
+        import fcntl
+
+        handle = os.open(path, os.O_RDONLY | os.O_NOFOLLOW)
+        try:
+            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except OSError:
+            return False  # held, or a network folder without locks
+        else:
+            return time.time() - os.fstat(handle).st_mtime > _BREATH
+        finally:
+            os.close(handle)
 
     def _take(folder: Path) -> int:
         """The system's own lock on the folder: nothing is left behind, whoever dies."""

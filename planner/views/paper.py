@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import asdict
 from typing import Any, Final, Literal
 
-from planner.quantities.errors import Finding, InputRefused
+from planner.quantities.errors import Finding, InputRefused, visible
 from planner.views.blocks import Block, Panel, Picture, Table
 from planner.views.html import row_kind, sections
 from planner.views.svg import clean
@@ -133,7 +133,7 @@ def paper(
     wide, high = PAPERS[on]
     parts = {"head": _sections(head), "flow": _sections(flow), "foot": _sections(foot)}
     sizes = {"width": wide, "height": high, "margin": MARGIN, "size": FULL_SIZE, "largest": LARGEST}
-    text = json.dumps({"title": title, "tied": tied, **sizes, **parts}, ensure_ascii=False)
+    text = json.dumps(_visible({"title": title, "tied": tied, **sizes, **parts}), ensure_ascii=False)
     files = {"main": _SOURCE.encode(), "sheet.json": text.encode()}
     try:
         own = _own_fonts_do(text)
@@ -147,6 +147,15 @@ def paper(
         said = f"<title>{clean(title)}</title><desc>{clean(loud)}</desc>"
         made = re.sub(rb"(<svg[^>]*>)", lambda found: found[1] + said.encode(), made, count=1)
     return made, scale
+
+
+def _visible(value: Any) -> Any:
+    """Data with every text in it cleaned."""
+    if isinstance(value, str):
+        return visible(value, "\n\t")
+    if isinstance(value, dict):
+        return {key: _visible(each) for key, each in value.items()}
+    return [_visible(each) for each in value] if isinstance(value, (list, tuple)) else value
 
 
 def _sections(blocks: Iterable[Block]) -> list[list[dict[str, Any]]]:

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from typing import Final, Literal
-from xml.sax.saxutils import escape, quoteattr
+from xml.sax.saxutils import escape
+
+from planner.quantities.errors import visible
 
 Anchor = Literal["start", "middle", "end"]
 FONTS: Final = "Helvetica, Arial, 'Liberation Sans', Arimo, sans-serif"
 INK: Final = "currentColor"
-# XML 1.0 has no place for these, escaped or not.
-_FORBIDDEN: Final = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 
 def number(value: float) -> str:
@@ -21,8 +20,8 @@ def number(value: float) -> str:
 
 
 def clean(text: str) -> str:
-    """Text as XML takes it."""
-    return escape(_FORBIDDEN.sub("", text))
+    """Text as XML takes it, between tags and between double quotes."""
+    return escape(visible(text, "\n\t"), {'"': "&quot;"})
 
 
 class Drawing:
@@ -34,7 +33,7 @@ class Drawing:
     def element(self, name: str, attributes: Mapping[str, str | float], content: str = "") -> None:
         """Any element; `content` is markup already."""
         pairs = "".join(
-            f" {key.replace('_', '-')}={quoteattr(_attribute(value))}" for key, value in attributes.items()
+            f' {key.replace("_", "-")}="{clean(_attribute(value))}"' for key, value in attributes.items()
         )
         self.parts.append(f"<{name}{pairs}>{content}</{name}>" if content else f"<{name}{pairs}/>")
 

@@ -18,6 +18,7 @@ from rich.segment import Segment, Segments
 from rich.table import Table as Grid
 from rich.text import Text
 
+from planner.quantities.errors import visible
 from planner.quantities.frozen import frozen
 from planner.views.blocks import (
     INDENT,
@@ -59,10 +60,12 @@ def safe(text: str, unicode: bool) -> str:
     """The one way of a text to the terminal: no control character of a file gets through, and no sign the
     encoding lacks.
     """
-    if text.isascii() and text.isprintable():
-        return text
-    clean = "".join(sign if sign.isprintable() else "?" for sign in text)
-    return clean if unicode else clean.translate(_ASCII).encode("ascii", "replace").decode("ascii")
+    clean = visible(text)
+    return (
+        clean
+        if unicode or clean.isascii()
+        else clean.translate(_ASCII).encode("ascii", "replace").decode("ascii")
+    )
 
 
 def _ruled(sign: str, *lines: int) -> Box:

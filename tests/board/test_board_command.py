@@ -8,6 +8,7 @@ import signal
 import socket
 import subprocess
 import sys
+import time
 import urllib.request
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -101,6 +102,33 @@ def test_two_boards_have_ports_and_secrets_of_their_own() -> None:
         for process in (one, other):
             process.send_signal(signal.SIGINT)
             process.communicate(timeout=20)
+
+
+def test_the_secret_is_not_on_the_browsers_command_line(tmp_path: Path) -> None:
+    """What the browser is told to open is a file that leads to the page and goes when the board stops."""
+    note = tmp_path / "opened"
+    before = (
+        "import pathlib, webbrowser\n"
+        f"note = pathlib.Path({str(note)!r})\n"
+        "def opened(url):\n"
+        "    text = pathlib.Path(url.removeprefix('file://')).read_text()\n"
+        "    note.with_suffix('.part').write_text(url + '\\n' + text)\n"
+        "    note.with_suffix('.part').rename(note)\n"
+        "webbrowser.open = opened"
+    )
+    with start(DEMO, "--open", before=before) as process:
+        line_of(process)
+        address = line_of(process).strip()
+        until = time.monotonic() + 20
+        while not note.exists():
+            assert time.monotonic() < until
+            time.sleep(0.05)
+        process.send_signal(signal.SIGINT)
+        process.communicate(timeout=20)
+    url, page = note.read_text(encoding="utf-8").split("\n", 1)
+    assert address.split("/")[3] not in url
+    assert f"url={address}" in page
+    assert not Path(url.removeprefix("file://")).exists()
 
 
 def test_a_port_that_is_taken_is_told() -> None:

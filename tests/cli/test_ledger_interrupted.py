@@ -12,12 +12,15 @@ import signal
 import sqlite3
 import time
 from collections.abc import Callable
+from contextlib import closing
 from pathlib import Path
+from typing import Any, ClassVar
 
 import pytest
 
 from planner.logbook.ledger.entries import Entry, gauge
 from planner.logbook.ledger.store import APPLICATION_ID, VERSION, opened
+from planner.quantities import files
 from planner.quantities.errors import InputRefused
 from planner.quantities.units import read_quantity
 from planner.records.store import load_aircraft
@@ -277,3 +280,60 @@ def test_the_file_itself_forbids_change(tmp_path: Path) -> None:
                 connection.execute(statement)
     connection.close()
     assert notes(path) == ["no 1"]
+
+
+class Failing(sqlite3.Connection):
+    """A disk that fails as a transaction ends: before it is kept, or once it is."""
+
+    kept: ClassVar[bool]
+
+    def execute(self, statement: str, *values: Any) -> sqlite3.Cursor:  # type: ignore[override]
+        if statement == "COMMIT":
+            if self.kept:
+                super().execute("COMMIT")
+            raise sqlite3.OperationalError("disk I/O error")
+        return super().execute(statement, *values)
+
+
+@pytest.mark.parametrize("kept", [True, False])
+def test_a_sync_that_fails_says_what_is_in_the_file(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, kept: bool
+) -> None:
+    path = tmp_path / "log.sqlite3"
+    add_one(path, 1)
+    plain = sqlite3.connect
+    Failing.kept = kept
+    with opened(path, CRAFT.name) as ledger, monkeypatch.context() as patched:
+        ledger._connection = plain(path, isolation_level=None, factory=Failing)
+        patched.setattr(files, "on_disk", [])
+        with pytest.raises(InputRefused) as refused:
+            ledger.add([entry(2)])
+    (finding,) = refused.value.findings
+    assert finding.code == ("ledger-unconfirmed" if kept else "ledger-not-written")
+    assert ("is in the file" in str(finding)) is kept
+    assert ("nothing was added" in str(finding)) is not kept
+    assert notes(path) == (["no 1", "no 2"] if kept else ["no 1"])
+
+
+@pytest.mark.parametrize("name", [":memory:", "file:log?mode=memory", "file::memory:", ":other:"])
+def test_a_name_that_keeps_nothing_is_refused(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    with pytest.raises(InputRefused, match="nothing would be kept"):
+        add_one(Path(name), 1)
+    assert list(tmp_path.iterdir()) == []
+    add_one(tmp_path / name, 1)  # by its whole path it is a file like any other
+    assert notes(tmp_path / name) == ["no 1"]
+
+
+def test_every_store_writes_through_to_the_disk(tmp_path: Path) -> None:
+    with closing(files.connected(tmp_path / "any.sqlite3", 1.0)) as connection:
+        settings = [
+            connection.execute(f"PRAGMA {name}").fetchone()[0]
+            for name in ("synchronous", "fullfsync", "checkpoint_fullfsync")
+        ]
+    assert settings == [3, 1, 1]
+    source = Path(files.__file__).parent.parent
+    calls = [path for path in source.rglob("*.py") if "sqlite3.connect(" in path.read_text()]
+    assert calls == [Path(files.__file__)]

@@ -11,7 +11,6 @@ SKIPPED = {".git", ".venv", ".mypy_cache", ".ruff_cache", ".pytest_cache", ".hyp
 FORBIDDEN = {
     "a folder beside the repository": re.compile(r"\.\./shared|\bshared/"),
     "a number of a ticket": re.compile(r"\b(?:issue|ticket|bug) ?#?\d+", re.IGNORECASE),
-    "how the text was written": re.compile(r"\b(?:language model|chatbot|transcript|video)\b", re.IGNORECASE),
     "work left open": re.compile(r"\b(?:TODO|FIXME|XXX)\b"),
     "a folder of one machine": re.compile(r"/(?:home|Users|root|work)/\w"),
 }

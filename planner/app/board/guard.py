@@ -77,8 +77,6 @@ class Guard:
 
     def _refusal(self, scope: Scope) -> tuple[int, str]:
         """Status and words where a request may not pass, else 0."""
-        if not self._in_time():
-            return 429, "too many requests"
         headers: dict[bytes, list[bytes]] = {}
         for name, value in scope["headers"]:
             headers.setdefault(name.lower(), []).append(value)
@@ -93,6 +91,9 @@ class Guard:
             or len(scope["path"]) <= len(self.token) + 1
         ):
             return 404, "not found"
+        # Only now, so that nobody without the secret spends what its holder needs.
+        if not self._in_time():
+            return 429, "too many requests"
         if len(scope["query_string"]) > LONGEST_QUERY:
             return 414, "too long"
         if scope["method"] == "POST":
@@ -117,7 +118,7 @@ class Guard:
         return 0, ""
 
     def _in_time(self) -> bool:
-        """A bucket that fills at the rate and holds the burst: every request takes one."""
+        """A bucket that fills at the rate and holds the burst: every request with the secret takes one."""
         now = self.clock()
         self.left = min(BURST, self.left + (now - self.seen) * PER_SECOND)
         self.seen = now

@@ -26,10 +26,11 @@ IDLE: Final = 30  # s after which a connection without a request is closed
 
 
 class PatientProtocol(H11Protocol):
-    """A connection that is turned away where there are too many, and closed where its sender dawdles over the
-    head of a request.
+    """A connection that is closed where its sender dawdles over the head of a request; where there are too
+    many, the one that has dawdled longest makes room for the new one.
 
-    So neither a flood nor slow clients can use up the connections of those that were there before.
+    So neither a flood nor slow clients can use up the connections of others. One that had a request answered
+    and waits for the next is never closed for a new one; who lacks the secret gets no such connection.
     """
 
     _waiting: asyncio.TimerHandle | None = None
@@ -37,9 +38,14 @@ class PatientProtocol(H11Protocol):
 
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]  # as in the class it comes from
         if len(self.connections) >= MOST_CONNECTIONS:
-            self._turned_away = True
-            transport.abort()
-            return
+            dawdling = [
+                each for each in self.connections if isinstance(each, PatientProtocol) and each.dawdles
+            ]
+            if not dawdling:
+                self._turned_away = True
+                transport.abort()
+                return
+            min(dawdling, key=lambda each: each.until).transport.abort()
         super().connection_made(transport)
         self._wait()
 
@@ -62,6 +68,16 @@ class PatientProtocol(H11Protocol):
         self._stop_waiting()
         if not self._turned_away:
             super().connection_lost(exc)
+
+    @property
+    def dawdles(self) -> bool:
+        """Whether the head of a request is still to come."""
+        return self._waiting is not None and not self.transport.is_closing()
+
+    @property
+    def until(self) -> float:
+        """When the patience with it ends [s], by the clock of the loop."""
+        return self._waiting.when() if self._waiting is not None else 0.0
 
     def _wait(self) -> None:
         self._waiting = self.loop.call_later(HEAD_PATIENCE, self.transport.abort)
@@ -125,7 +141,8 @@ class Board:
             serving = asyncio.create_task(self.server.serve(sockets=[self.socket]))
             while not self.server.started and not serving.done():
                 await asyncio.sleep(0.005)
-            if ready is not None:
+            # From here on Ctrl-C is the server's to answer: whoever is told the address may stop it at once.
+            if ready is not None and self.server.started:
                 ready()
             await serving
 

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from planner.app.common import INSIDE, Json, Units, console, display, print_json, refuse_option
+from planner.app.common import BAD_INPUT, INSIDE, Json, Units, console, display, print_json, refuse_option
 from planner.app.flight.changing import File, Save, Set, read_flight
 
 if TYPE_CHECKING:
@@ -80,9 +83,17 @@ def board(
     else:
         if not json:
             read.show(console())
-        _tell(server, {"file": file, **read.json}, json)
-        _open(server, open_page)
-        server.run()
+        with _way_in(server, open_page) as page:
+
+            def ready() -> None:
+                _tell(server, {"file": file, **read.json}, json)
+                if page is not None:
+                    import threading
+                    import webbrowser
+
+                    threading.Thread(target=webbrowser.open, args=(page,), daemon=True).start()
+
+            server.run(ready)
         if not json:
             console().print("Stopped.")
     raise typer.Exit(INSIDE)
@@ -99,13 +110,25 @@ def _tell(server: Board, about: dict[str, Any], json: bool) -> None:
     sys.stdout.flush()
 
 
-def _open(server: Board, wanted: bool) -> None:
-    if wanted:
-        import threading
-        import webbrowser
+@contextmanager
+def _way_in(server: Board, wanted: bool) -> Iterator[str | None]:
+    """A file only this user can read that leads to the page: the command line of a browser is seen by every
+    user of the computer, and the secret must not stand on it.
+    """
+    if not wanted:
+        yield None
+        return
+    import tempfile
 
-        # The socket listens before the server runs, so the browser's first request waits for it.
-        threading.Thread(target=webbrowser.open, args=(server.url,), daemon=True).start()
+    from planner.views.svg import clean
+
+    with tempfile.TemporaryDirectory(prefix="planner-board-") as folder:
+        path = Path(folder) / "board.html"
+        refresh = f'<meta http-equiv="refresh" content="0; url={clean(server.url)}">'
+        path.write_text(
+            f'<!DOCTYPE html><meta charset="utf-8"><title>Board</title>{refresh}\n', encoding="utf-8"
+        )
+        yield path.as_uri()
 
 
 def _checked(server: Board) -> dict[str, Any]:
@@ -147,4 +170,4 @@ def _tell_check(found: dict[str, Any], json: bool) -> None:
             f" {found['verdict']}."
         )
     if "error" in found:
-        raise typer.Exit(1)
+        raise typer.Exit(BAD_INPUT)

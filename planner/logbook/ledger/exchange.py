@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from planner.logbook.ledger.entries import KINDS, Entry, Stored, stored
-from planner.quantities.errors import Finding, InputRefused
+from planner.quantities.errors import Finding, InputRefused, spreadsheet_text
 from planner.records.document import MAX_BYTES
 
 SCHEMA: Final = "planner/ledger/1"
@@ -78,7 +78,7 @@ def to_csv(aircraft: str, entries: Sequence[Stored]) -> str:
 def _guarded(value: Any) -> Any:
     if isinstance(value, bool):
         return int(value)
-    return f"'{value}" if isinstance(value, str) and value[:1] in "=+-@'\t" and value else value
+    return spreadsheet_text(value) if isinstance(value, str) else value
 
 
 def read_file(path: Path, aircraft: str) -> tuple[Entry, ...]:

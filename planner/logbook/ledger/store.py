@@ -10,14 +10,14 @@ import hashlib
 import re
 import sqlite3
 from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from dataclasses import fields
 from pathlib import Path
 from typing import Any, Final
 
 from planner.logbook.ledger.entries import KINDS, Entry, Stored
 from planner.quantities.errors import InputRefused
-from planner.quantities.files import data_folder, refused
+from planner.quantities.files import connected, data_folder, on_disk, refused, transaction
 
 APPLICATION_ID: Final = 0x504C4C47  # "PLLG": marks the file as a ledger of this program
 VERSION: Final = 1
@@ -72,8 +72,17 @@ class Ledger:
         """Add entries, all or none; returns their numbers. Raises InputRefused where they cannot be written
         or correct one entry twice.
         """
-        numbers = []
-        with self._told(), self._transaction():
+        numbers: list[int] = []
+        made = tuple(entries)
+        try:
+            self._insert(made, numbers)
+        except sqlite3.Error as error:
+            raise self._unconfirmed(error, made) from None
+        on_disk.append(f"{self.path}: {len(made)} {'entry' if len(made) == 1 else 'entries'} added")
+        return tuple(numbers)
+
+    def _insert(self, entries: tuple[Entry, ...], numbers: list[int]) -> None:
+        with transaction(self._connection):
             for entry in entries:
                 values = [
                     int(value) if isinstance(value, bool) else value
@@ -97,18 +106,29 @@ class Ledger:
                         ) from None
                     raise
                 numbers.append(int(cursor.lastrowid or 0))
-        return tuple(numbers)
 
-    @contextmanager
-    def _transaction(self) -> Iterator[None]:
-        self._connection.execute("BEGIN IMMEDIATE")
+    def _unconfirmed(self, error: sqlite3.Error, entries: tuple[Entry, ...]) -> InputRefused:
+        """What to say where adding failed: the file is looked into first, as a disk may fail after it took
+        the entries.
+        """
+        refusal = _explained(self.path, error)
+        if isinstance(error, sqlite3.IntegrityError):
+            return refusal
         try:
-            yield
-            self._connection.execute("COMMIT")
-        except BaseException:
-            if self._connection.in_transaction:  # a full disk may have rolled back by itself
-                self._connection.execute("ROLLBACK")
-            raise
+            with closing(connected(self.path, WAIT)) as fresh:
+                held = {uid for (uid,) in fresh.execute("SELECT uid FROM entry")}
+        except sqlite3.Error:
+            if refusal.findings[0].code != "ledger-not-written":
+                return refusal
+            message = f"adding failed ({error}), and the file cannot be read now to see what it holds"
+            hint = "look with: planner ledger list, before you add anything again"
+            return refused(self.path, "ledger-unconfirmed", message, "needed a disk that works", hint)
+        if not entries or not all(entry.uid in held for entry in entries):
+            return refusal
+        on_disk.append(f"{self.path}: {len(entries)} {'entry' if len(entries) == 1 else 'entries'} added")
+        message = f"what was added is in the file, but the disk did not confirm it ({error})"
+        hint = "do not add it again; see to the disk, and look with: planner ledger list"
+        return refused(self.path, "ledger-unconfirmed", message, "needed a disk that works", hint)
 
     @contextmanager
     def _told(self) -> Iterator[None]:
@@ -123,7 +143,7 @@ class Ledger:
         """
         with self._told():
             if self._pragma("application_id") == 0 and self._empty():
-                with self._transaction():
+                with transaction(self._connection):
                     if self._empty():  # another process may have been quicker
                         for statement in _SCHEMA:
                             self._connection.execute(statement)
@@ -229,13 +249,11 @@ def opened(path: Path, aircraft: str, create: bool = True) -> Iterator[Ledger]:
             path, "file-unwritable", f"cannot be opened: {error.strerror}", "needed a folder you may write to"
         ) from None
     try:
-        connection = sqlite3.connect(path, timeout=WAIT, isolation_level=None)
+        connection = connected(path, WAIT)
     except sqlite3.Error as error:
         raise _explained(path, error) from None
     try:
         ledger = Ledger(path, connection)
-        with ledger._told():
-            connection.execute("PRAGMA synchronous = EXTRA")
         ledger.prepare(aircraft)
         yield ledger
     finally:

@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Final
 
 from planner.quantities.errors import closest
-from planner.quantities.files import data_folder, refused
+from planner.quantities.files import connected, data_folder, refused, transaction
 from planner.quantities.frozen import frozen
 from planner.school.marking.mark import POINTS, Mark, Result
 from planner.school.problem import Problem
@@ -101,9 +101,8 @@ def _opened(create: bool) -> Iterator[sqlite3.Connection | None]:
         if not path.exists():
             path.parent.mkdir(parents=True, exist_ok=True)
             path.touch(mode=0o600, exist_ok=True)  # nobody else on this machine may read it
-        connection = sqlite3.connect(path, timeout=WAIT, isolation_level=None)
+        connection = connected(path, WAIT)
         connection.execute("PRAGMA secure_delete = ON")
-        connection.execute("PRAGMA synchronous = FULL")
         _prepare(path, connection)
         yield connection
     except sqlite3.OperationalError as error:
@@ -135,7 +134,7 @@ def _opened(create: bool) -> Iterator[sqlite3.Connection | None]:
 
 
 def _prepare(path: Path, connection: sqlite3.Connection) -> None:
-    with _transaction(connection):
+    with transaction(connection):
         mark, version = (
             connection.execute(f"PRAGMA {each}").fetchone()[0] for each in ("application_id", "user_version")
         )
@@ -155,18 +154,6 @@ def _prepare(path: Path, connection: sqlite3.Connection) -> None:
             )
 
 
-@contextmanager
-def _transaction(connection: sqlite3.Connection) -> Iterator[None]:
-    connection.execute("BEGIN IMMEDIATE")
-    try:
-        yield
-        connection.execute("COMMIT")
-    except BaseException:
-        if connection.in_transaction:
-            connection.execute("ROLLBACK")
-        raise
-
-
 def keep(
     name: str, seed: int, entries: Iterable[tuple[int, Problem, tuple[Mark, ...]]], once: bool = False
 ) -> None:
@@ -180,7 +167,7 @@ def keep(
     plain = checked_name(name)
     with _opened(create=True) as connection:
         assert connection is not None  # made where it was not there
-        with _transaction(connection):
+        with transaction(connection):
             connection.execute("INSERT OR IGNORE INTO learner (name) VALUES (?)", (plain,))
             (learner,) = connection.execute("SELECT id FROM learner WHERE name = ?", (plain,)).fetchone()
             for number, problem, marks in entries:
@@ -276,7 +263,7 @@ def forget(name: str) -> int:
     _unknown(plain)
     with _opened(create=False) as connection:
         assert connection is not None  # the name was found in it
-        with _transaction(connection):
+        with transaction(connection):
             inner = "(SELECT id FROM learner WHERE name = ?)"
             gone = connection.execute(f"DELETE FROM answer WHERE learner = {inner}", (plain,)).rowcount
             connection.execute("DELETE FROM learner WHERE name = ?", (plain,))

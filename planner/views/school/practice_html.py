@@ -6,7 +6,6 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
-from html import escape
 from typing import Final
 
 from planner.school.problem import PrintedTable, Problem
@@ -14,6 +13,7 @@ from planner.school.topics import ProblemSet
 from planner.views.blocks import Page
 from planner.views.school.practice_text import render_problem, render_solution
 from planner.views.school.practice_words import ask_labels, asked, cautions, sources, title, told_outside
+from planner.views.svg import clean
 
 TEXT_WIDTH: Final = 80  # characters: fits both papers in a common type
 # No size is set for the page: the printer's own paper, A4 or Letter, with a margin that both have.
@@ -52,31 +52,26 @@ code { font-size: 0.85em; overflow-wrap: anywhere; }
 """
 
 
-def _clean(text: str) -> str:
-    """Text of a file, without control characters, as HTML."""
-    return escape("".join(sign if sign.isprintable() else "?" for sign in text))
-
-
 def _table(table: PrintedTable) -> str:
-    heads = "".join(f'<th scope="col">{_clean(head)}</th>' for head in table.heads)
+    heads = "".join(f'<th scope="col">{clean(head)}</th>' for head in table.heads)
     rows = "".join(
-        "<tr>" + "".join(f"<td>{_clean(cell)}</td>" for cell in row) + "</tr>" for row in table.rows
+        "<tr>" + "".join(f"<td>{clean(cell)}</td>" for cell in row) + "</tr>" for row in table.rows
     )
     return f'<div class="wide"><table><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table></div>'
 
 
 def _question(problem: Problem, number: int) -> list[str]:
-    parts = [f"<h2>{number}. {_clean(title(problem))}</h2>"]
+    parts = [f"<h2>{number}. {clean(title(problem))}</h2>"]
     if label := told_outside(problem):
-        parts.append(f'<p class="outside">{_clean(label)}</p>')
-    parts += [f"<p>{_clean(text)}</p>" for text in problem.question]
+        parts.append(f'<p class="outside">{clean(label)}</p>')
+    parts += [f"<p>{clean(text)}</p>" for text in problem.question]
     return parts + [_table(table) for table in problem.tables]
 
 
 def _sheet_problem(problem: Problem, number: int, labels: Sequence[str]) -> str:
     parts = _question(problem, number)
     asks = "".join(
-        f"<li><span>{label}) {_clean(asked(ask, ask.rounding))}</span><span></span></li>"
+        f"<li><span>{label}) {clean(asked(ask, ask.rounding))}</span><span></span></li>"
         for label, ask in zip(labels, problem.asks, strict=True)
     )
     return "<section>" + "".join(parts) + f'<div class="room"></div><ol class="asks">{asks}</ol></section>'
@@ -84,19 +79,19 @@ def _sheet_problem(problem: Problem, number: int, labels: Sequence[str]) -> str:
 
 def _key_problem(problem: Problem, number: int, labels: Sequence[str]) -> str:
     right = problem.right()
-    parts = [f"<h2>{number}. {_clean(title(problem))}</h2>"]
+    parts = [f"<h2>{number}. {clean(title(problem))}</h2>"]
     if problem.outside:
-        parts.append(f'<p class="outside">{_clean(problem.outside)}</p>')
-    steps = "".join(f"<li>{_clean(step.words)}: {_clean(step.working)}</li>" for step in problem.solution)
+        parts.append(f'<p class="outside">{clean(problem.outside)}</p>')
+    steps = "".join(f"<li>{clean(step.words)}: {clean(step.working)}</li>" for step in problem.solution)
     answers = "".join(
-        f'<li class="answer">{label}) {_clean(asked(ask, ask.text(right[ask.key])))}</li>'
+        f'<li class="answer">{label}) {clean(asked(ask, ask.text(right[ask.key])))}</li>'
         for label, ask in zip(labels, problem.asks, strict=True)
     )
-    cited = "".join(f"<li>Formula: {_clean(source)}</li>" for source in sources(problem))
+    cited = "".join(f"<li>Formula: {clean(source)}</li>" for source in sources(problem))
     parts += [
         f'<ol class="solution">{steps}{answers}</ol>',
         f'<ol class="solution small">{cited}</ol>',
-        f'<p class="small">{_clean(problem.lesson)}</p>',
+        f'<p class="small">{clean(problem.lesson)}</p>',
     ]
     return "<section>" + "".join(parts) + "</section>"
 
@@ -105,7 +100,7 @@ def _page(found: ProblemSet, code: str, key: bool) -> str:
     first, labels = found.problems[0], ask_labels(found.problems)
     name = f"{'Key to the problems' if key else 'Problems'}: {first.aircraft.name}, level {first.level}"
     told = "".join(
-        f'<p class="caution">CAUTION: {_clean(text)}</p>' for text in cautions(first.aircraft.invented)
+        f'<p class="caution">CAUTION: {clean(text)}</p>' for text in cautions(first.aircraft.invented)
     )
     who = "" if key else '<div class="names"><p>name</p><p>date</p><p>points</p></div>'
     made = _key_problem if key else _sheet_problem
@@ -118,11 +113,11 @@ def _page(found: ProblemSet, code: str, key: bool) -> str:
             " the way. Show your working.</p>"
         )
     )
-    foot = f'<p class="small">{"Key of the sheet" if key else "Sheet code"}: <code>{_clean(code)}</code></p>'
+    foot = f'<p class="small">{"Key of the sheet" if key else "Sheet code"}: <code>{clean(code)}</code></p>'
     return (
         '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n<meta name="viewport"'
         ' content="width=device-width, initial-scale=1">\n'
-        f"<title>{_clean(name)}</title>\n<style>{_STYLE}</style>\n</head>\n<body>\n<main>\n<h1>{_clean(name)}</h1>\n{who}{told}{how}\n{body}\n{foot}\n{told}</main>\n</body>\n</html>\n"
+        f"<title>{clean(name)}</title>\n<style>{_STYLE}</style>\n</head>\n<body>\n<main>\n<h1>{clean(name)}</h1>\n{who}{told}{how}\n{body}\n{foot}\n{told}</main>\n</body>\n</html>\n"
     )
 
 

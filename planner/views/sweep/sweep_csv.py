@@ -17,7 +17,7 @@ from typing import BinaryIO, Final, TextIO
 import numpy as np
 
 from planner.flight.envelope import ORDER
-from planner.quantities.errors import Finding, InputRefused
+from planner.quantities.errors import Finding, InputRefused, spreadsheet_text, visible
 from planner.sweep.block import GROUP_DIMENSION, GROUPS, BlockResult, Sweeper, SweepModel
 from planner.sweep.sweep_run import AGREED, LoadingSource, Taker
 from planner.sweep.sweep_table import TableBlock
@@ -94,7 +94,8 @@ class SweepCsv:
     def text(self, rows: list[list[str]]) -> str:
         """Rows as CSV lines."""
         buffer = io.StringIO()
-        csv.writer(buffer, lineterminator="\n").writerows(rows)
+        shown = ([spreadsheet_text(visible(cell)) for cell in row] for row in rows)
+        csv.writer(buffer, lineterminator="\n").writerows(shown)
         return buffer.getvalue()
 
     def lines(self, block: TableBlock, result: BlockResult) -> str:
