@@ -139,10 +139,16 @@ def render_items(page: Page, plan: Plan, display: Display) -> None:
     )
 
     def add(
-        name: str, mass: float, arm: float, side: float, style: str = "", limit: LimitResult | None = None
+        name: str,
+        mass: float,
+        arm: float,
+        side: float,
+        style: str = "",
+        limit: LimitResult | None = None,
+        note: str = "",
     ) -> None:
         most, style = (most_words(limit, display), _alarm(limit)) if limit else ("", style)
-        table.add(name, mass, most, arm, mass * arm, *([side] if lateral else []), style=style)
+        table.add(name, mass, most, arm, mass * arm, *([side] if lateral else []), style=style, note=note)
 
     limits = {limit.id: limit for limit in plan.load_limits}
     # Every mass on a station has the limit of the station beside it.
@@ -151,8 +157,21 @@ def render_items(page: Page, plan: Plan, display: Display) -> None:
         for each in plan.loading.stations
         for label, _, _ in each.masses
     }
+    shared = {
+        name: f"one figure for {seats} seats, put on no one of them but at the mean of their arms;"
+        " a list such as [80 kg, 0 kg] says who sits where"
+        for name, masses in plan.flight.load.items()
+        if (seats := plan.aircraft.stations[name].seats) > 1 and len(masses) == 1 and masses[0].value
+    }
     for item in plan.loading.items:
-        add(item.name, item.mass, item.arm, item.lateral_arm, limit=most.get(item.name))
+        add(
+            item.name,
+            item.mass,
+            item.arm,
+            item.lateral_arm,
+            limit=most.get(item.name),
+            note=shared.get(item.name, ""),
+        )
     for name, title in (("zero fuel", "zero-fuel mass"), ("ramp", "ramp mass")):
         total = plan.state(name).total
         if name == "ramp":

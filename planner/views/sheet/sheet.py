@@ -72,12 +72,14 @@ def sheet_of(
     leg: str = "",
     beside: Sequence[str] = (),
     changed: Sequence[str] = (),
+    uplift: float | None = None,
 ) -> Sheet:
     """The sheet of a plan, in the reader's units; the same plan gives the same sheet on any day.
 
     Parameters: `plan` [SI]; `display`; `room` for changes at the last minute, None where the plan is not
     inside; `leg` in words where the flight has several, `beside` what is to be noticed about the others;
-    `changed` what is not as in the flight file, told first. Raises: nothing.
+    `changed` what is not as in the flight file, told first; `uplift` [m3] the least fuel
+    put in that makes it inside. Raises: nothing.
     """
     flight = plan.flight
     head, flow, foot = Page(), Page(), Page()
@@ -95,7 +97,7 @@ def sheet_of(
         render_density,
     ):
         render(flow, plan, display)
-    render_changes(flow, plan, room, display)
+    render_changes(flow, plan, room, display, uplift)
     render_before_start(flow, plan)
     flow.heading("Where the figures come from")
     empty = plan.aircraft.basic_empty
