@@ -18,7 +18,7 @@ def files(incomplete: str) -> list[str]:
     """
     from planner.records.store import profile_ids
 
-    folder, _, start = incomplete.rpartition("/")
+    folder = incomplete.rpartition("/")[0]
     lead = f"{folder}/" if folder or incomplete.startswith("/") else ""
     try:
         beside = sorted(Path(lead or ".").iterdir())

@@ -394,8 +394,8 @@ def _session(found: ProblemSet, seed: int, level: int, learner: str | None, solu
 
 
 def _asked(problem: Problem, labels: list[str]) -> tuple[dict[str, str], bool]:
-    """The answers typed, and whether the learner or the input has ended. An empty line leaves a question out; what cannot be
-    read is asked again.
+    """The answers typed, and whether the learner or the input has ended. An empty line leaves a question out;
+    what cannot be read is asked again.
     """
     from planner.school.marking.writing import read_written
 
