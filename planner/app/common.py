@@ -69,8 +69,8 @@ PIPE_WIDTH: Final = (
 
 
 def console(stderr: bool = False) -> Console:
-    """A console as wide as the terminal (COLUMNS rules; 100 in a pipe), without colour where NO_COLOR or a
-    pipe asks for it.
+    """A console as wide as the terminal (COLUMNS rules; 100 in a pipe), plain where NO_COLOR or a pipe asks for
+    it.
     """
     from rich.console import Console
 
@@ -80,7 +80,15 @@ def console(stderr: bool = False) -> Console:
         None if stream.isatty() else 25
     )  # asked for with every line where it is not known; no block depends on it
     return Console(
-        file=stream, width=width, height=height, highlight=False, soft_wrap=False, emoji=False, markup=False
+        file=stream,
+        width=width,
+        height=height,
+        highlight=False,
+        soft_wrap=False,
+        emoji=False,
+        markup=False,
+        # rich leaves bold and dim where colour is not wanted; who sets it wants plain text.
+        color_system=None if os.environ.get("NO_COLOR") else "auto",
     )
 
 

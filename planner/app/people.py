@@ -50,7 +50,7 @@ def add(
 ) -> None:
     """Keep a mass under a name.
 
-    Example: planner people add 'Ana Lark' '78 +/- 2 kg'
+    Example: planner people add 'Ben Wren' '85 +/- 2 kg'
     """
     from planner.records.writing.people_file import add_person
 

@@ -20,7 +20,7 @@ from planner.quantities.files import data_folder
 from planner.quantities.frozen import frozen
 from planner.quantities.units import Quantity
 from planner.records.document import Document, Location, all_or_refuse, put, read
-from planner.records.fields import read_date, read_mass
+from planner.records.fields import finding_of, read_date, read_mass
 from planner.records.flight.load_items import LoadMass
 
 FILE: Final = "people.yaml"
@@ -102,10 +102,7 @@ def people_in(path: Path) -> dict[str, Person]:
 def _finding(refused: PydanticCustomError | InputRefused) -> Finding:
     if isinstance(refused, InputRefused):
         return refused.findings[0]
-    context = refused.context or {}
-    return Finding(
-        refused.type, refused.message(), str(context.get("needed", "")), str(context.get("hint", ""))
-    )
+    return finding_of(refused)
 
 
 def _person(name: str, given: Any, path: Path) -> Person:

@@ -11,7 +11,7 @@ from typing import Final
 from planner.quantities.errors import Finding, InputRefused
 from planner.quantities.files import locked, refused, replace, write_new
 from planner.records.document import parse
-from planner.records.fields import read_mass
+from planner.records.fields import finding_of, read_mass
 from planner.records.flight.people import HEAD, NAME, NAME_WORDS, people_in
 
 _START: Final = (
@@ -96,5 +96,4 @@ def _written(mass: str) -> str:
     try:
         return read_mass(mass).text
     except PydanticCustomError as error:
-        finding = Finding(error.type, error.message(), "needed a mass with its unit, such as '78 +/- 2 kg'")
-        raise InputRefused([finding.at(mass, 0, 0)]) from None
+        raise InputRefused([finding_of(error).at(mass, 0, 0)]) from None
