@@ -5,7 +5,7 @@
 from __future__ import annotations
 
 from importlib import import_module
-from typing import Any, Final
+from typing import Annotated, Any, Final
 
 import typer
 
@@ -25,6 +25,7 @@ COMMANDS: Final[dict[str, tuple[str, str]]] = {
     "sweep": ("flight.sweep", "sweep"),
     "formats": ("desk.formats", "formats"),
     "verify": ("school.verify", "verify"),
+    "people": ("people", "app"),
 }
 HELP: Final = (
     "Fuel volume to mass, mass and balance from engine start to shutdown, and how sure that is.\n\n"
@@ -44,13 +45,19 @@ def build(first_word: str = "") -> typer.Typer:
     whole = typer.Typer(
         name="planner",
         no_args_is_help=True,
-        add_completion=False,
+        # Shells ask with no word at all: a command that runs does not pay for what completes it.
+        add_completion=first_word not in COMMANDS,
         rich_markup_mode=None,
         pretty_exceptions_enable=False,
     )
 
     @whole.callback(help=HELP)
-    def planner() -> None: ...  # a callback keeps a single command from becoming the whole program
+    def planner(  # a callback keeps a single command from becoming the whole program
+        version: Annotated[
+            bool,
+            typer.Option("--version", help="Show the version and stop.", callback=_version, is_eager=True),
+        ] = False,
+    ) -> None: ...
 
     for name in [first_word] if first_word in COMMANDS else COMMANDS:
         module, attribute = COMMANDS[name]
@@ -60,6 +67,15 @@ def build(first_word: str = "") -> typer.Typer:
         else:
             whole.command(name)(found)
     return whole
+
+
+def _version(wanted: bool) -> None:
+    """The version of what is installed."""
+    if wanted:
+        from importlib.metadata import version  # late: looks through everything installed
+
+        typer.echo(f"planner {version('planner')}")
+        raise typer.Exit()
 
 
 def __getattr__(name: str) -> Any:

@@ -69,8 +69,8 @@ PIPE_WIDTH: Final = (
 
 
 def console(stderr: bool = False) -> Console:
-    """A console as wide as the terminal (COLUMNS rules; 100 in a pipe), without colour where NO_COLOR or a
-    pipe asks for it. Whatever is printed on it is cleaned of what a terminal takes for a command.
+    """A console as wide as the terminal (COLUMNS rules; 100 in a pipe), plain where NO_COLOR or a pipe asks for
+    it. Whatever is printed on it is cleaned of what a terminal takes for a command.
     """
     from rich.console import Console, ConsoleOptions, RenderableType
     from rich.segment import Segment
@@ -103,6 +103,8 @@ def console(stderr: bool = False) -> Console:
         soft_wrap=False,
         emoji=False,
         markup=False,
+        # rich leaves bold and dim where colour is not wanted; who sets it wants plain text.
+        color_system=None if os.environ.get("NO_COLOR") else "auto",
     )
 
 

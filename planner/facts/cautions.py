@@ -11,6 +11,8 @@ PLAN_SHORT: Final = (
     "The approved flight manual and the current weighing report govern; 'inside' does not mean safe to fly."
 )
 
+PLAN_BRIEF: Final = "CAUTION: manual and weighing report govern; 'inside' does not mean safe to fly."
+
 # The limit of what is computed, on every plan. Common practice, no published source.
 PLAN: Final[tuple[str, ...]] = (
     (
@@ -79,25 +81,24 @@ CLASSROOM: Final = (
     "Keep lamp oil from flames, and never let a practice liquid come near an aircraft or its fuel."
 )
 
-# Before any flight and after each uplift: the look at the fuel that no figure replaces.
-FUEL_CHECK: Final[tuple[str, ...]] = (
+# Before engine start: the look at the fuel that no figure replaces. `{dye}` and `{grade}` are those of the
+# flight's fuel. Common practice, no published source.
+DRAIN: Final = (
+    "Drain each of these before the first flight and after each uplift, into a clear jar against a white"
+    " background."
+)
+BEFORE_START: Final[tuple[str, ...]] = (
+    "Colour {dye}; clear and bright; no globules, no layer at the bottom.",
+    "Smell it: a jar of water alone looks clean too.",
     (
-        "Draw a sample from every low point and from the filter, before the first flight and after each"
-        " uplift, into a clear jar against a white background."
+        "Water or dirt: let it settle (water sinks through about a foot of avgas in 15 minutes) and drain"
+        " every point again; if it keeps coming, no flight."
     ),
+    "Read the grade on the uplift ticket: {grade}.",
     (
-        "Look for the colour of the grade, clear and bright, without drops. A sample that is all water looks"
-        " clean too: check smell and colour."
+        "Dip every tank on level ground with the stick made for it; compare dip, gauge, uplift ticket and"
+        " fuel log."
     ),
-    (
-        "Water that keeps coming means no flight. Let the fuel stand before you draw: water sinks through"
-        " about a foot of avgas in 15 minutes."
-    ),
-    (
-        "Dip on level ground, every tank, with the stick made for that tank. Compare dip, gauge, uplift"
-        " ticket and fuel log."
-    ),
-    "Read the grade on the delivery ticket; do not take it for granted.",
 )
 
 # On every weighing record and amendment: this program never signs.

@@ -56,6 +56,12 @@ def refusal(code: str, message: str, needed: str = "", hint: str = "") -> Pydant
     )
 
 
+def finding_of(refused: PydanticCustomError) -> Finding:
+    """What `refusal` was made of, for a reader that pydantic does not call."""
+    told = refused.context or {}
+    return Finding(told["code"], told["message"], told["needed"], told["hint"])
+
+
 def _read(value: Any, *dimensions: Dimension) -> Quantity:
     if value is None:
         raise refusal("value-empty", "nothing is given here", needed_words(dimensions))

@@ -16,6 +16,7 @@ from planner.records.document import Changes, Document, all_or_refuse, parse, re
 from planner.records.fields import Record, validate
 from planner.records.flight.checks import check_flight
 from planner.records.flight.load_items import settle
+from planner.records.flight.people import with_people
 from planner.records.flight.record import Flight, TankContent
 from planner.records.placed import Located, found, place_all
 
@@ -124,7 +125,8 @@ def flight_in(document: Document, aircraft: Loaded[Aircraft] | None = None) -> L
 
     Raises InputRefused with every finding of both.
     """
-    flight = validate(document, Flight, "flight", 1)
+    known, old = with_people(document)
+    flight = validate(known, Flight, "flight", 1)
     aircraft = aircraft or aircraft_named(flight.aircraft, document)
     flight, unsettled = settle_load(flight, aircraft.record)
     flight, unmarked = settle_marks(flight, aircraft.record)
@@ -134,7 +136,7 @@ def flight_in(document: Document, aircraft: Loaded[Aircraft] | None = None) -> L
 
         unsettled += check_legs(flight, aircraft.record)
     notices = all_or_refuse(
-        (*place_all(document, unsettled), *check_flight(flight, aircraft.record, document))
+        (*old, *place_all(document, unsettled), *check_flight(flight, aircraft.record, document))
     )
     return Loaded(record=flight, document=document, notices=notices, aircraft=aircraft, read=flight)
 

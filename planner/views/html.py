@@ -68,6 +68,17 @@ figcaption { font-size: 0.9em; }
 .signatures { display: grid; grid-template-columns: 0.44fr 0.22fr 0.34fr; gap: 1em; margin-top: 3em; }
 .signatures p { border-top: 0.09em solid; }
 @media (max-width: 46em) { .flow { columns: 1; } .tied { float: none; margin: 0; } }
+@media screen and (max-width: 30em) {
+  main { padding: 0.6em; overflow-wrap: anywhere; }
+  .wide :is(table, tbody, tr, th, td) { display: block; text-align: left; white-space: normal; padding: 0; }
+  .wide thead { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); }
+  .wide tr { padding: 0.15em 0; }
+  .wide tr > th { font-weight: bold; }
+  .wide td { display: inline-block; margin-right: 0.9em; }
+  .wide td:empty { display: none; }
+  .wide td::before { content: attr(data-head) " "; color: var(--faint); font-weight: normal; }
+  .signatures { grid-template-columns: 1fr; gap: 2.4em; }
+}
 @media screen and (prefers-color-scheme: dark) { :root { --ink: #eee; --paper: #121212; --faint: #a8a8a8; } }
 @media print {
   :root { color-scheme: light; --faint: #333; }
@@ -218,6 +229,8 @@ def _table(table: Table) -> str:
     heads = "".join(
         f'<th scope="col"{word}>{clean(head)}</th>' for head, word in zip(table.heads, words, strict=True)
     )
+    # On a narrow screen every cell stands under its row's title, after its own head.
+    names = [clean(" ".join(column.head)) for column in table.columns[1:]]
     rows = []
     for row in table.rows:
         if len(row.cells) == 1:
@@ -227,7 +240,10 @@ def _table(table: Table) -> str:
             )
             continue
         first, *others = row.cells
-        cells = "".join(f"<td{word}>{clean(cell)}</td>" for cell, word in zip(others, words[1:], strict=True))
+        cells = "".join(
+            f'<td{word} data-head="{name}">{clean(cell)}</td>'
+            for cell, word, name in zip(others, words[1:], names, strict=True)
+        )
         rows.append(f'<tr class="{row_kind(row)}"><th scope="row"{words[0]}>{clean(first)}</th>{cells}</tr>')
     notes = "".join(f'<p class="dim">{clean(f"{about}: {note}")}</p>' for about, note in table.notes)
     body = "\n".join(rows)

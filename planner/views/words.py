@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable
 from typing import Final
 
-from planner.facts.cautions import INVENTED, PLAN
+from planner.facts.cautions import BEFORE_START, INVENTED, PLAN
 from planner.flight.burn import Crossing, Point
 from planner.flight.envelope import LimitResult, Verdict
 from planner.flight.limits import Group, identity
@@ -173,11 +173,65 @@ def _fuel_words(plan: Plan, display: Display) -> str:
     return f"fuel {amount(fuel.surplus, 'volume', display, sign=True)} beyond what is required {u}"
 
 
-def _named(plan: Plan, verdict: Verdict, display: Display) -> str:
+def _named(plan: Plan, verdict: Verdict, display: Display) -> list[str]:
     """The limits of one verdict, each at its tightest place, and the fuel where it has that verdict."""
     found = [spot for spot in spots(plan, display) if spot.limit.verdict == verdict]
     words = [_spot_words(spot, display, outside=verdict == "outside") for spot in _tightest(found)]
-    return "; ".join(words + ([_fuel_words(plan, display)] if plan.fuel.verdict == verdict else []))
+    return words + ([_fuel_words(plan, display)] if plan.fuel.verdict == verdict else [])
+
+
+@frozen
+class Decides:
+    """What a verdict rests on, in words: the `first` that made it so (the tightest of each kind where all are
+    inside), what is `doubtful` beside it, and the phase in which the fuel runs `dry`.
+    """
+
+    first: tuple[str, ...]
+    doubtful: tuple[str, ...] = ()
+    dry: str = ""
+
+    @property
+    def texts(self) -> tuple[str, ...]:
+        """Each on its own, the weightiest first."""
+        return (
+            *self.first,
+            *filter(None, [self.dry]),
+            *(f"not shown inside: {each}" for each in self.doubtful),
+        )
+
+
+def decides(plan: Plan, display: Display) -> Decides:
+    """What decides the verdict, with margins and U."""
+    # Where the fuel ledger's sources differ, the highest quantity may pass a limit that the plan itself does
+    # not.
+    heavier = [said(each.message, display) for each in plan.findings if each.code == "ledger-heavier"]
+    doubtful = _named(plan, "not shown inside", display)
+    if plan.verdict == "outside":
+        dry = f"the usable fuel runs out in the {plan.fuel.runs_dry_in}" if plan.fuel.runs_dry_in else ""
+        return Decides((*_named(plan, "outside", display), *heavier), tuple(doubtful), dry)
+    if plan.verdict == "not shown inside":
+        return Decides((*doubtful, *heavier))
+    every = spots(plan, display)
+    kinds = [[spot for spot in every if spot.limit.group in groups] for groups in _KINDS]
+    least = [min(_tightest(kind), key=lambda spot: spot.limit.margin) for kind in kinds if kind]
+    return Decides((*(_spot_words(spot, display) for spot in least), _fuel_words(plan, display)))
+
+
+def headline(plan: Plan) -> str:
+    """The verdict in one line; what decides it stands under it."""
+    if plan.verdict == "inside":
+        return "INSIDE every limit checked."
+    if plan.verdict == "not shown inside":
+        return "NOT SHOWN INSIDE: no limit is passed, but a margin is not larger than its uncertainty."
+    every = [
+        *plan.load_limits,
+        *(limit for state in plan.states for limit in state.limits),
+        *plan.burn.limits,
+    ]
+    count = len({identity(each.id, each.place) for each in every if each.verdict == "outside"})
+    passed = [f"{count} limit{'s are' if count > 1 else ' is'} passed"] if count else []
+    short = ["the fuel is short of what is required"] if plan.fuel.verdict == "outside" else []
+    return f"OUTSIDE: {' and '.join([*passed, *short]) or 'with the highest quantity of the fuel ledger'}."
 
 
 def verdict_sentence(plan: Plan, display: Display) -> str:
@@ -189,28 +243,15 @@ def verdict_sentence(plan: Plan, display: Display) -> str:
 
 def verdict_text(plan: Plan, display: Display) -> str:
     """What stands after the word of the verdict."""
-    doubtful = _named(plan, "not shown inside", display)
-    # Where the fuel ledger's sources differ, the highest quantity may pass a limit that the plan itself does
-    # not.
-    heavier = "; ".join(
-        said(finding.message, display) for finding in plan.findings if finding.code == "ledger-heavier"
-    )
-    if plan.verdict == "outside":
-        dry = f" The usable fuel runs out in the {plan.fuel.runs_dry_in}." if plan.fuel.runs_dry_in else ""
-        also = f" Not shown inside: {doubtful}." if doubtful else ""
-        return (
-            f"{'; '.join(part for part in (_named(plan, 'outside', display), heavier) if part)}.{dry}{also}"
-        )
+    found = decides(plan, display)
+    first = "; ".join(found.first)
+    if plan.verdict == "inside":
+        return f"every limit checked; least margins: {first}."
     if plan.verdict == "not shown inside":
-        doubts = "; ".join(part for part in (doubtful, heavier) if part)
-        return f"no limit is passed, but a margin is not larger than its uncertainty: {doubts}."
-    every = spots(plan, display)
-    kinds = [[spot for spot in every if spot.limit.group in groups] for groups in _KINDS]
-    least = [min(_tightest(kind), key=lambda spot: spot.limit.margin) for kind in kinds if kind]
-    return (
-        "every limit checked; least margins:"
-        f" {'; '.join([*(_spot_words(spot, display) for spot in least), _fuel_words(plan, display)])}."
-    )
+        return f"no limit is passed, but a margin is not larger than its uncertainty: {first}."
+    dry = f" {found.dry[0].upper()}{found.dry[1:]}." if found.dry else ""
+    also = f" Not shown inside: {'; '.join(found.doubtful)}." if found.doubtful else ""
+    return f"{first}.{dry}{also}"
 
 
 def uncertainty_sentence(plan: Plan) -> str:
@@ -312,6 +353,12 @@ def demand_note(plan: Plan, display: Display) -> str:
         " fuel cannot run short"
     )
     return f"{how}; masses shown are at the density used."
+
+
+def before_start(plan: Plan) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """The drain points to tick, and what is looked at before engine start, in the words of this aircraft."""
+    drains = plan.aircraft.drains or ("every low point and the filter (none named in the profile)",)
+    return drains, tuple(each.format(dye=plan.grade.dye, grade=plan.grade.name) for each in BEFORE_START)
 
 
 def _listed(names: Iterable[str]) -> str:

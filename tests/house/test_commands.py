@@ -32,6 +32,8 @@ WITHOUT_UNITS = {
     "planner formats",
     "planner ledger export",
     "planner ledger import",
+    "planner people add",
+    "planner people forget",
 }
 WITHOUT_JSON = {"planner aircraft new"}
 
@@ -46,6 +48,7 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     ledger, thornlea = tmp_path / "docs/ledgers/thornlea-t4.csv", load_aircraft("thornlea-t4").record.name
     with opened(ledger_path(thornlea), thornlea) as entries:
         entries.add(read_file(ledger, thornlea))
+    (tmp_path / "data/people.yaml").write_text("people: 1\nAna Lark: 78 kg\n", encoding="utf-8")
     return tmp_path
 
 

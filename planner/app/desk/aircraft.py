@@ -92,7 +92,7 @@ def check(
     from planner.plan.examples import Reckoned, examples_differ, examples_of
     from planner.quantities.errors import Finding, InputRefused
     from planner.quantities.sentences import finding_line
-    from planner.records.aircraft.believable import examples_missing
+    from planner.records.aircraft.believable import drains_missing, examples_missing
     from planner.records.aircraft.mass_record import record_notices
     from planner.records.aircraft.record import Aircraft
     from planner.records.placed import place_all
@@ -117,8 +117,8 @@ def check(
             record = loaded.record
             told = record_notices(record.basic_empty, record.superseded, record.weigh_every, date.today())
             findings += (*loaded.notices, *(loaded.document.place(each, ("basic_empty",)) for each in told))
-            of_examples = (*examples_missing(record), *examples_differ(record))
-            findings += place_all(loaded.document, of_examples)
+            of_papers = (*drains_missing(record), *examples_missing(record), *examples_differ(record))
+            findings += place_all(loaded.document, of_papers)
             records[name] = record
             samples[name] = examples_of(record)
             (fine if all(each.agrees for each in samples[name]) else unlike).append(name)

@@ -22,11 +22,25 @@ if TYPE_CHECKING:
     from planner.records.store import Loaded
     from planner.views.records.changed_text import ChangedValue
 
+
+def _files(incomplete: str) -> list[str]:
+    from planner.app.flight.completing import files  # late: only a shell that completes asks
+
+    return files(incomplete)
+
+
+def _keys(ctx: typer.Context, incomplete: str) -> list[str]:
+    from planner.app.flight.completing import keys
+
+    return keys(str(ctx.params.get("file") or next(iter(ctx.args), "")), incomplete)
+
+
 File = Annotated[
     str,
     typer.Argument(
         help="The flight file, or - for standard input; with --set also an aircraft, by id or profile.",
         metavar="FILE",
+        autocompletion=_files,
     ),
 ]
 Set = Annotated[
@@ -38,6 +52,7 @@ Set = Annotated[
             " temperature='30 degC'."
         ),
         metavar="'KEY=VALUE'",
+        autocompletion=_keys,
     ),
 ]
 Save = Annotated[

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Annotated, NoReturn
 
 import typer
@@ -22,6 +23,10 @@ def flight(
     working: Annotated[
         bool,
         typer.Option("--working", help="Also print every line of arithmetic with its figures, as on paper."),
+    ] = False,
+    brief: Annotated[
+        bool,
+        typer.Option("--brief", help="Print at most 15 lines: verdict, what decides, states, fuel, caution."),
     ] = False,
     certainty: Annotated[
         bool,
@@ -49,6 +54,8 @@ def flight(
 
     Example: planner flight docs/flights/not-shown-inside.yaml --certainty --draws 100000
 
+    Example: planner flight docs/flights/demo.yaml --brief
+
     With --set values are changed without touching the file, by the keys of docs/formats.md; with an
     aircraft's id in place of FILE they are all there is.
 
@@ -66,14 +73,22 @@ def flight(
             f"{draws} draws with seed {seed}",
             "needed 1 to 1000000000 draws and a seed of zero or more",
         )
+    longer = {"--json": json, "--working": working, "--certainty": certainty, "--draws": draws is not None}
+    if brief and any(longer.values()):
+        other = next(name for name, given in longer.items() if given)
+        raise refuse_option(
+            "--brief", "option-conflict", f"--brief and {other} are both given", "needed one of the two"
+        )
     read = read_flight(file, settings, save)
     loaded, aircraft = read.flight, read.aircraft
     shown = display(units, aircraft.record)
     if loaded.record.legs:
-        _legs(read, shown, json, working, certainty, draws, seed)
+        _legs(read, shown, json, working, certainty, draws, seed, brief)
     plan = plan_flight(loaded, aircraft)
     drawn = _draw(plan, draws, seed) if draws else None
-    if json:
+    if brief:
+        _brief(read, [plan], shown)
+    elif json:
         from planner.views.flight.flight_json import whole_json
 
         print_json(whole_json(plan, drawn, shown if working else None) | read.json)
@@ -89,7 +104,14 @@ def flight(
 
 
 def _legs(
-    read: ReadFlight, shown: Display, json: bool, working: bool, certainty: bool, draws: int | None, seed: int
+    read: ReadFlight,
+    shown: Display,
+    json: bool,
+    working: bool,
+    certainty: bool,
+    draws: int | None,
+    seed: int,
+    brief: bool,
 ) -> NoReturn:
     """A file of several legs: each planned with what the one before left; the exit code is that of the
     worst.
@@ -98,7 +120,9 @@ def _legs(
 
     legs = plan_legs(read.flight, read.aircraft, PUMP_STEPS[shown.system])
     drawn = [_draw(leg.plan, draws, seed) if draws else None for leg in legs]
-    if json:
+    if brief:
+        _brief(read, [leg.plan for leg in legs], shown, [leg.name for leg in legs])
+    elif json:
         from planner.views.flight.digest import digest
         from planner.views.flight.flight_json import flight_json
         from planner.views.flight.legs_json import legs_json
@@ -115,6 +139,21 @@ def _legs(
         render_legs(legs, shown, screen, with_working=working, with_certainty=certainty, drawn=drawn)
     fine = worst_of(legs) == "inside" and all(one is None or one.shown for one in drawn)
     raise typer.Exit(INSIDE if fine else NOT_INSIDE)
+
+
+def _brief(read: ReadFlight, plans: Sequence[Plan], shown: Display, legs: Sequence[str] = ("",)) -> None:
+    """The plan in few lines, or that of every leg, after one line of what was changed."""
+    from planner.views.blocks import Page
+    from planner.views.flight.brief import render_brief
+
+    page = Page(console())
+    if read.words:
+        page.paragraph(f"Changed: {'; '.join(read.words)}.", first="")
+    if read.out:
+        page.paragraph(f"Written: {read.out}", first="")
+    for number, (plan, name) in enumerate(zip(plans, legs, strict=True), 1):
+        leg = f"leg {number}: {name}" if name else ""
+        render_brief(page, plan, shown, leg, last=number == len(plans))
 
 
 def _draw(plan: Plan, draws: int, seed: int) -> Chance:

@@ -70,7 +70,8 @@ def sheet(
     case, words, beside = _leg(read, leg)
     plan = case.plan
     shown = display(units, plan.aircraft)
-    made = sheet_of(plan, shown, _room(case, shown.system), words, beside, read.words)
+    room, uplift = _room(case, shown.system)
+    made = sheet_of(plan, shown, room, words, beside, read.words, uplift)
     data, scale = written(made, ending, chosen)
     crowded = scale < SMALLEST - 1e-9
     kept = write(Path(out), data, replace)
@@ -131,18 +132,19 @@ def _leg(read: ReadFlight, number: int) -> tuple[Case, str, tuple[str, ...]]:
     return chosen.case, f"leg {number} of {count}: {chosen.name}", tuple(beside)
 
 
-def _room(case: Case, units: str) -> Headroom | None:
-    """The room for last-minute changes, rounded as the reader reads, or None where the plan is not inside."""
+def _room(case: Case, units: str) -> tuple[Headroom | None, float | None]:
+    """The room for last-minute changes, rounded as the reader reads, or None where the plan is not inside;
+    then what fuel would make it so, if any does.
+    """
     from planner.app.progress import Progress
-    from planner.search.remedies import headroom
     from planner.search.remedies.figures import AMERICAN, BRITISH, METRIC
+    from planner.search.remedies.headroom import headroom, least_uplift
 
+    steps = {"us": AMERICAN, "uk": BRITISH}.get(units, METRIC)
     if case.plan.verdict != "inside":
-        return None
+        return None, least_uplift(case, steps)
     with Progress("looking", 3) as progress:
-        return headroom(
-            case, {"us": AMERICAN, "uk": BRITISH}.get(units, METRIC), lambda done, _: progress.at(done)
-        )
+        return headroom(case, steps, lambda done, _: progress.at(done)), None
 
 
 def _paper(name: str) -> Paper:

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from planner.views.blocks import Page
 
 DEFAULT_AIRCRAFT: Final = "thornlea-t4"
+QUIT: Final = "q"
 _MOST: Final = 100
 _LARGEST_SEED: Final = 10**9
 
@@ -353,7 +354,7 @@ def _session(found: ProblemSet, seed: int, level: int, learner: str | None, solu
     text.render_head(page, found, seed, level)
     if not solutions:
         page.paragraph(
-            "An empty line leaves a question out; the end of input (Ctrl-D) ends the session.",
+            "An empty line leaves a question out; q, or the end of input (Ctrl-D), ends the session.",
             "dim",
             first="",
             rest="",
@@ -393,8 +394,8 @@ def _session(found: ProblemSet, seed: int, level: int, learner: str | None, solu
 
 
 def _asked(problem: Problem, labels: list[str]) -> tuple[dict[str, str], bool]:
-    """The answers typed, and whether the input has ended. An empty line leaves a question out; what cannot be
-    read is asked again.
+    """The answers typed, and whether the learner or the input has ended. An empty line leaves a question out;
+    what cannot be read is asked again.
     """
     from planner.school.marking.writing import read_written
 
@@ -407,7 +408,7 @@ def _asked(problem: Problem, labels: list[str]) -> tuple[dict[str, str], bool]:
             line = sys.stdin.readline()
             if not sys.stdin.isatty():
                 sys.stdout.write(f"{line.rstrip()}\n")  # a terminal shows what is typed, a pipe does not
-            if not line:
+            if not line or line.strip().lower() == QUIT:
                 return given, True
             written = read_written(ask, line)
             if written.fault != "unreadable":

@@ -276,6 +276,13 @@ def examples_missing(aircraft: Aircraft) -> Iterator[Located]:
         yield unlikely((), "example-missing", message, "needed one or more", hint)
 
 
+def drains_missing(aircraft: Aircraft) -> Iterator[Located]:
+    """drains-missing: what is to be drained before engine start can not be named."""
+    if not aircraft.drains:
+        message = "no drain points under 'drains:': the look before engine start can not name them"
+        yield unlikely((), "drains-missing", message, "needed every low point and the filter, by name")
+
+
 BELIEVABLE: Final[tuple[Callable[[Aircraft], Iterator[Located]], ...]] = (
     empty_centre,
     arms_alike,

@@ -118,6 +118,22 @@ def headroom(
     return Headroom(tuple(fuel), tuple(people), tuple(bags), card(case, fuel[0] if fuel else None, steps))
 
 
+def least_uplift(case: Case, steps: Rounding = METRIC) -> float | None:
+    """The least fuel put in, shared over all tanks alike, that makes a plan which is not inside one that is
+    [m3], rounded up to what a pump gives and planned again; None where no amount does.
+
+    Parameters: `case`; `steps`. Raises: nothing. Source: `planner.search.solve`.
+    """
+    variable = fuel_change(case.plan, list(case.plan.aircraft.tanks))
+    step = steps.fuel * len(case.plan.fuel.tanks)
+    for found in solve(case, variable):
+        least = round_up(max(found.low, 0.0), step)
+        for candidate in (least, least + step):
+            if 0.0 < candidate <= found.high and _inside(case, variable, candidate):
+                return candidate
+    return None
+
+
 def _silent(done: int, of: int) -> None:
     """Nobody waits."""
     assert 0 <= done <= of

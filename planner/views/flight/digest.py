@@ -13,8 +13,8 @@ from collections.abc import Mapping
 from pathlib import PurePath
 from typing import Any, Final
 
-# What `planner flight --json` adds on request, and the digest itself.
-NOT_COUNTED: Final = ("digest", "certainty", "working", "changed", "saved")
+# What `planner flight --json` adds on request, what is the same for every loading, and the digest itself.
+NOT_COUNTED: Final = ("digest", "certainty", "working", "changed", "saved", "before_engine_start")
 PATHS: Final = ("file", "profile", "path")
 _SMALLEST: Final = 1e-9  # in the unit of the key; a figure below it is the rounding of a sum that is zero
 _DIGITS: Final = 12  # hexadecimal: 48 bits, against mistakes and mixed-up papers, not against forgery

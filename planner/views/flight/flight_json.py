@@ -11,7 +11,14 @@ from planner.flight.reserves import FuelLine
 from planner.plan.results import Plan, State
 from planner.quantities.units import LITRE, SI_UNIT, Display
 from planner.views.flight.digest import digest
-from planner.views.words import LATERAL_UNKNOWN, cautions, time_known, uncertainty_sentence, verdict_sentence
+from planner.views.words import (
+    LATERAL_UNKNOWN,
+    before_start,
+    cautions,
+    time_known,
+    uncertainty_sentence,
+    verdict_sentence,
+)
 
 if TYPE_CHECKING:
     from planner.sureness.chance import Chance
@@ -228,6 +235,7 @@ def flight_json(plan: Plan) -> dict[str, Any]:
     Raises: nothing. Source: [common-practice] SI and accepted units.
     """
     density = plan.density
+    drains, looks = before_start(plan)
     data = {
         "schema": SCHEMA,
         "verdict": plan.verdict,
@@ -266,6 +274,7 @@ def flight_json(plan: Plan) -> dict[str, Any]:
             for item in plan.loading.items
         ],
         "findings": [finding.as_json() for finding in plan.findings],
+        "before_engine_start": {"drains": list(drains), "looks": list(looks)},
     }
     return {**data, "digest": digest(data)}
 

@@ -4,19 +4,28 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from planner.facts.cautions import INVENTED, PLAN_SHORT
+from planner.facts.cautions import DRAIN, INVENTED, PLAN_SHORT
 from planner.flight.envelope import LimitResult
 from planner.flight.limits import combined, station_max
 from planner.plan.results import Plan
 from planner.quantities.sentences import finding_line
 from planner.quantities.units import Display
 from planner.sureness.sureness import sureness
-from planner.views.blocks import INDENT, Block, Column, Filled, Page
+from planner.views.blocks import INDENT, Block, Bullets, Column, Filled, Page
 from planner.views.flight.burn_text import render_burn, render_limits, render_states
 from planner.views.flight.certainty_text import render_certainty
-from planner.views.flight.fuel_text import render_aboard, render_final_reserve, render_required
+from planner.views.flight.fuel_text import render_aboard, render_final_reserve, render_fuel, render_required
 from planner.views.limit_words import VERDICT_STYLES, is_greatest, most_words
-from planner.views.words import about, cautions, density_sentences, uncertainty_sentence, verdict_sentence
+from planner.views.words import (
+    about,
+    before_start,
+    cautions,
+    decides,
+    density_sentences,
+    headline,
+    uncertainty_sentence,
+    verdict_sentence,
+)
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -35,7 +44,8 @@ def render_flight(
     """The whole plan as blocks, printed as they are made where there is a console; tables stack where it is
     narrow.
 
-    The cautions stand first and last and cannot be switched off; no verdict is told by colour alone.
+    The cautions stand first and last, only the verdict once more after them, and cannot be switched off; no
+    verdict is told by colour alone.
 
     Parameters: `plan` [SI]; `display` the reader's units; `console` where it goes (plain text in a pipe);
     `with_working` adds every line of arithmetic before the closing cautions, `with_certainty` the uncertainty
@@ -44,13 +54,15 @@ def render_flight(
     """
     page = Page(console)
     begin(page, plan, "Mass, balance and fuel plan")
-    render_verdict(page, plan, display)
+    # What a pilot looks for first, then what it rests on.
+    for render in (render_verdict, render_states, render_fuel):
+        render(page, plan, display)
+    render_before_start(page, plan)
     render_density(page, plan, display)
     render_aboard(page, plan, display)
     render_required(page, plan, display)
     render_final_reserve(page, plan, display)
     render_items(page, plan, display)
-    render_states(page, plan, display)
     render_limits(page, plan, display)
     render_burn(page, plan, display)
     render_certainty(page, plan, sureness(plan), display, with_certainty, drawn)
@@ -60,18 +72,30 @@ def render_flight(
 
         render_working(page, plan, display)
     end(page, plan)
+    render_verdict_again(page, plan, display)
     return page.blocks
 
 
 def render_verdict(page: Page, plan: Plan, display: Display) -> None:
-    """The verdict with what decides it, and how far its margins can be trusted."""
-    page.panel(
-        "Verdict",
-        [verdict_sentence(plan, display)],
-        VERDICT_STYLES[plan.verdict],
-        [uncertainty_sentence(plan)],
-        "verdict",
-    )
+    """The verdict and how far its margins can be trusted, then what decides it."""
+    style = VERDICT_STYLES[plan.verdict]
+    page.panel("Verdict", [headline(plan)], style, [uncertainty_sentence(plan)], "verdict")
+    page.heading("What decides" if plan.verdict != "inside" else "What decides: the least margins")
+    page.bullets(decides(plan, display).texts, "" if plan.verdict == "inside" else style, "decides")
+
+
+def render_verdict_again(page: Page, plan: Plan, display: Display) -> None:
+    """The verdict as the last lines of a long report: what stands above the prompt."""
+    page.panel("Verdict", [verdict_sentence(plan, display)], VERDICT_STYLES[plan.verdict], id="verdict-again")
+
+
+def render_before_start(page: Page, plan: Plan) -> None:
+    """What is done at the aircraft before engine start, each with a box to tick."""
+    drains, looks = before_start(plan)
+    page.heading("Before engine start")
+    page.paragraph(DRAIN)
+    page.add(Bullets(drains, boxes=True, id="drains"))
+    page.add(Bullets(looks, boxes=True, id="before-start"))
 
 
 def render_density(page: Page, plan: Plan, display: Display) -> None:
@@ -115,10 +139,16 @@ def render_items(page: Page, plan: Plan, display: Display) -> None:
     )
 
     def add(
-        name: str, mass: float, arm: float, side: float, style: str = "", limit: LimitResult | None = None
+        name: str,
+        mass: float,
+        arm: float,
+        side: float,
+        style: str = "",
+        limit: LimitResult | None = None,
+        note: str = "",
     ) -> None:
         most, style = (most_words(limit, display), _alarm(limit)) if limit else ("", style)
-        table.add(name, mass, most, arm, mass * arm, *([side] if lateral else []), style=style)
+        table.add(name, mass, most, arm, mass * arm, *([side] if lateral else []), style=style, note=note)
 
     limits = {limit.id: limit for limit in plan.load_limits}
     # Every mass on a station has the limit of the station beside it.
@@ -127,8 +157,21 @@ def render_items(page: Page, plan: Plan, display: Display) -> None:
         for each in plan.loading.stations
         for label, _, _ in each.masses
     }
+    shared = {
+        name: f"one figure for {seats} seats, put on no one of them but at the mean of their arms;"
+        " a list such as [80 kg, 0 kg] says who sits where"
+        for name, masses in plan.flight.load.items()
+        if (seats := plan.aircraft.stations[name].seats) > 1 and len(masses) == 1 and masses[0].value
+    }
     for item in plan.loading.items:
-        add(item.name, item.mass, item.arm, item.lateral_arm, limit=most.get(item.name))
+        add(
+            item.name,
+            item.mass,
+            item.arm,
+            item.lateral_arm,
+            limit=most.get(item.name),
+            note=shared.get(item.name, ""),
+        )
     for name, title in (("zero fuel", "zero-fuel mass"), ("ramp", "ramp mass")):
         total = plan.state(name).total
         if name == "ramp":

@@ -36,6 +36,26 @@ def render_aboard(page: Page, plan: Plan, display: Display) -> None:
     page.add(table.made("aboard"))
 
 
+def fuel_sentences(plan: Plan, display: Display) -> tuple[str, str]:
+    """What is aboard against what is required, and the final reserve with the endurance, in a line each."""
+    fuel = plan.fuel
+    aboard, required = (display.text(each, "volume") for each in (fuel.aboard, fuel.required))
+    surplus = amount(fuel.surplus, "volume", display, sign=True)
+    reserve = f"{minutes(fuel.final_reserve.time)} min = {display.text(fuel.final_reserve.volume, 'volume')}"
+    return (
+        f"Usable fuel aboard {aboard}, required {required}, margin {surplus}: {VERDICT_WORDS[fuel.verdict]}.",
+        f"Final reserve {reserve}. Endurance {clock(fuel.endurance)}.",
+    )
+
+
+def render_fuel(page: Page, plan: Plan, display: Display) -> None:
+    """The fuel at a glance, before its tables."""
+    page.heading("Fuel")
+    first, second = fuel_sentences(plan, display)
+    page.paragraph(first, "" if plan.fuel.verdict == "inside" else VERDICT_STYLES[plan.fuel.verdict])
+    page.paragraph(second)
+
+
 def render_required(page: Page, plan: Plan, display: Display) -> None:
     """Every line of fuel required, then the surplus or the shortage, endurance, and the rule."""
     fuel, rho = plan.fuel, plan.density.density

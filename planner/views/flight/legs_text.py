@@ -7,6 +7,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from planner.flight.envelope import Verdict
 from planner.quantities.sentences import finding_line
 from planner.quantities.units import Display
 from planner.search.legs import LegPlan, worst_of
@@ -14,7 +15,7 @@ from planner.sureness.sureness import sureness
 from planner.views.blocks import Column, Filled, Page
 from planner.views.flight.burn_text import render_states
 from planner.views.flight.certainty_text import render_certainty
-from planner.views.flight.flight_text import begin, end, render_verdict
+from planner.views.flight.flight_text import begin, end, render_before_start, render_verdict
 from planner.views.flight.fuel_text import render_required
 from planner.views.limit_words import VERDICT_STYLES, VERDICT_WORDS
 from planner.views.words import dip_text
@@ -44,12 +45,13 @@ def render_legs(
     page.heading("Verdict of each leg")
     _overview(page, legs, display)
     worst = worst_of(legs)
-    page.paragraph(f"All legs together: {VERDICT_WORDS[worst]}.", VERDICT_STYLES[worst])
+    _all_legs(page, worst)
     page.paragraph(
         "Each leg starts with what the one before leaves when everything is burnt as planned: taxi, trip and"
         " taxi after landing, no reserve. Fuel put in counts at the density of the file. Dip the tanks at"
         " every stop: what is there counts, not this table."
     )
+    render_before_start(page, legs[0].plan)
     for number, leg in enumerate(legs, 1):
         _leg(page, number, leg, display)
         chance = drawn[number - 1] if drawn else None
@@ -64,6 +66,11 @@ def render_legs(
     )
     page.notices(findings)
     end(page, legs[0].plan)
+    _all_legs(page, worst)
+
+
+def _all_legs(page: Page, worst: Verdict) -> None:
+    page.paragraph(f"All legs together: {VERDICT_WORDS[worst]}.", VERDICT_STYLES[worst])
 
 
 def _overview(page: Page, legs: Sequence[LegPlan], display: Display) -> None:

@@ -6,17 +6,23 @@ from collections.abc import Sequence
 from dataclasses import field
 from typing import Final
 
-from planner.facts.cautions import FUEL_CHECK
 from planner.plan.results import Plan
 from planner.quantities.errors import Finding
 from planner.quantities.frozen import frozen
 from planner.quantities.sentences import joined, said
 from planner.quantities.units import Display
 from planner.search.remedies.headroom import Headroom
-from planner.views.blocks import Block, Bullets, Page, Signatures, Table
+from planner.views.blocks import Block, Page, Signatures, Table
 from planner.views.flight.burn_text import render_burn, render_limits, render_states
 from planner.views.flight.flight_json import flight_json
-from planner.views.flight.flight_text import begin, end, render_density, render_items, render_verdict
+from planner.views.flight.flight_text import (
+    begin,
+    end,
+    render_before_start,
+    render_density,
+    render_items,
+    render_verdict,
+)
 from planner.views.flight.fuel_text import render_aboard, render_final_reserve, render_required
 from planner.views.html import document
 from planner.views.paper import FULL_SIZE, LARGEST, MARGIN, PAPERS, Paper, paper
@@ -66,12 +72,14 @@ def sheet_of(
     leg: str = "",
     beside: Sequence[str] = (),
     changed: Sequence[str] = (),
+    uplift: float | None = None,
 ) -> Sheet:
     """The sheet of a plan, in the reader's units; the same plan gives the same sheet on any day.
 
     Parameters: `plan` [SI]; `display`; `room` for changes at the last minute, None where the plan is not
     inside; `leg` in words where the flight has several, `beside` what is to be noticed about the others;
-    `changed` what is not as in the flight file, told first. Raises: nothing.
+    `changed` what is not as in the flight file, told first; `uplift` [m3] the least fuel
+    put in that makes it inside. Raises: nothing.
     """
     flight = plan.flight
     head, flow, foot = Page(), Page(), Page()
@@ -89,15 +97,8 @@ def sheet_of(
         render_density,
     ):
         render(flow, plan, display)
-    render_changes(flow, plan, room, display)
-    flow.heading("Drain points, a sample from each")
-    flow.add(
-        Bullets(
-            plan.aircraft.drains or ("every low point and the filter (none named in the profile)",),
-            boxes=True,
-        )
-    )
-    flow.paragraph(" ".join(FUEL_CHECK), "dim")
+    render_changes(flow, plan, room, display, uplift)
+    render_before_start(flow, plan)
     flow.heading("Where the figures come from")
     empty = plan.aircraft.basic_empty
     flow.paragraph(f"Aircraft: {plan.aircraft.source}")
