@@ -180,6 +180,17 @@ def _named(plan: Plan, verdict: Verdict, display: Display) -> str:
     return "; ".join(words + ([_fuel_words(plan, display)] if plan.fuel.verdict == verdict else []))
 
 
+def deciding(plan: Plan, display: Display) -> tuple[Spot, ...]:
+    """The limits that decide the verdict, each at its tightest place: those of the worst verdict, or, where
+    all are inside, the one with the least margin of each kind. The fuel required is no limit of these.
+    """
+    every = spots(plan, display)
+    if plan.verdict != "inside":
+        return tuple(_tightest([spot for spot in every if spot.limit.verdict == plan.verdict]))
+    kinds = [[spot for spot in every if spot.limit.group in groups] for groups in _KINDS]
+    return tuple(min(_tightest(kind), key=lambda spot: spot.limit.margin) for kind in kinds if kind)
+
+
 def verdict_sentence(plan: Plan, display: Display) -> str:
     """The verdict with the limits that decide it, their margins and U; the tightest of each kind where all
     are inside.
@@ -204,9 +215,7 @@ def verdict_text(plan: Plan, display: Display) -> str:
     if plan.verdict == "not shown inside":
         doubts = "; ".join(part for part in (doubtful, heavier) if part)
         return f"no limit is passed, but a margin is not larger than its uncertainty: {doubts}."
-    every = spots(plan, display)
-    kinds = [[spot for spot in every if spot.limit.group in groups] for groups in _KINDS]
-    least = [min(_tightest(kind), key=lambda spot: spot.limit.margin) for kind in kinds if kind]
+    least = deciding(plan, display)
     return (
         "every limit checked; least margins:"
         f" {'; '.join([*(_spot_words(spot, display) for spot in least), _fuel_words(plan, display)])}."
