@@ -18,7 +18,7 @@ _PLACES: Final[tuple[Place, ...]] = ("load", "fuel", *STATES, "burn")
 
 
 @frozen(kw_only=True)
-class Compared:
+class ComparedLoading:
     """One loading of a comparison: its plan, the `file` it comes from, the `name` of the leg where the file
     has several, and in words what was changed; `json` is the same change for programs.
     """
@@ -79,7 +79,7 @@ def compared_limits(plans: Sequence[Plan]) -> tuple[ComparedLimit, ...]:
     return tuple(ComparedLimit(checks=tuple(here.get(key) for here in checked)) for key in order)
 
 
-def worst_compared(loadings: Sequence[Compared]) -> Verdict:
+def worst_compared(loadings: Sequence[ComparedLoading]) -> Verdict:
     """The verdict of all loadings together: the worst. Source: this program's rule."""
     return worst([each.plan.verdict for each in loadings])
 

@@ -157,7 +157,7 @@ def test_what_is_not_to_be_compared_is_refused() -> None:
     assert refused("thornlea-t4", "--set", "fuel=full", "--against")[0] == ("set-missing", "thornlea-t4")
     # Everything wrong in any of the files, at once, and once where it is the same.
     assert refused(DEMO, FULL, "no-such.yaml", "--set", "baggage=3 kgs") == [
-        ("unit-unknown", "--set baggage=3 kgs"),
+        ("quantity-ambiguous-unit", "--set baggage=3 kgs"),
         ("file-unreadable", "no-such.yaml"),
     ]
 

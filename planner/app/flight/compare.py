@@ -11,7 +11,7 @@ from planner.app.common import INSIDE, NOT_INSIDE, Json, Units, console, display
 from planner.app.flight.changing import ReadFlight, Set, read_flight
 
 if TYPE_CHECKING:
-    from planner.plan.comparing import Compared
+    from planner.plan.comparing import ComparedLoading
 
 Files = Annotated[
     list[str],
@@ -85,10 +85,10 @@ def _read(files: Sequence[str], settings: Sequence[str] | None, against: bool) -
         raise InputRefused(list(wrong))
 
 
-def _planned(read: ReadFlight) -> list[Compared]:
+def _planned(read: ReadFlight) -> list[ComparedLoading]:
     """The loadings of one flight: its own, or one for each leg."""
     from planner.plan import plan_flight
-    from planner.plan.comparing import Compared
+    from planner.plan.comparing import ComparedLoading
 
     told = read.json.get("changed", [])
     if not read.flight.record.legs:
@@ -98,6 +98,8 @@ def _planned(read: ReadFlight) -> list[Compared]:
 
         plans = [(f"leg {leg.name}", leg.plan) for leg in plan_legs(read.flight, read.aircraft)]
     return [
-        Compared(plan=plan, file=read.flight.document.path, name=name, changes=read.words, json=tuple(told))
+        ComparedLoading(
+            plan=plan, file=read.flight.document.path, name=name, changes=read.words, json=tuple(told)
+        )
         for name, plan in plans
     ]

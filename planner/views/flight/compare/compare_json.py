@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any, Final
 
 from planner.flight.envelope import LimitResult
-from planner.plan.comparing import Compared, ComparedLimit, compared_limits, worst_compared
+from planner.plan.comparing import ComparedLimit, ComparedLoading, compared_limits, worst_compared
 from planner.quantities.units import SI_UNIT, Display
 from planner.views.flight.compare.compare_text import EXIT_CODE, letter
 from planner.views.flight.flight_json import flight_json, margin_json
@@ -16,7 +16,7 @@ SCHEMA: Final = "planner/compare/1"
 NOT_ASKED: Final = "not asked: nothing is on that station, or the profile has no such limit"
 
 
-def compared_json(loadings: Sequence[Compared]) -> dict[str, Any]:
+def compared_json(loadings: Sequence[ComparedLoading]) -> dict[str, Any]:
     """The loadings as JSON data, schema `planner/compare/1`: each with its whole plan as in
     `planner/flight/1`, and every limit with its margin in each and the difference to the first.
 
@@ -32,7 +32,7 @@ def compared_json(loadings: Sequence[Compared]) -> dict[str, Any]:
     }
 
 
-def _loading(at: int, each: Compared) -> dict[str, Any]:
+def _loading(at: int, each: ComparedLoading) -> dict[str, Any]:
     decides = [
         {"id": spot.limit.id, "place": spot.limit.place, "name": spot.base, **margin_json(spot.limit)}
         for spot in deciding(each.plan, Display())

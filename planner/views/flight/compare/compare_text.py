@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Final
 
 from planner.facts.cautions import INVENTED, PLAN, PLAN_SHORT
 from planner.flight.envelope import LimitResult, Verdict
-from planner.plan.comparing import Compared, compared_limits, worst_compared
+from planner.plan.comparing import ComparedLoading, compared_limits, worst_compared
 from planner.plan.results import Plan
 from planner.quantities.sentences import finding_line
 from planner.quantities.units import Dimension, Display, clock
@@ -41,7 +41,7 @@ def letter(at: int) -> str:
 
 
 def render_compared(
-    loadings: Sequence[Compared], display: Display, console: Console | None = None
+    loadings: Sequence[ComparedLoading], display: Display, console: Console | None = None
 ) -> list[Block]:
     """Two to five loadings as blocks, printed as they are made where there is a console.
 
@@ -69,14 +69,14 @@ def render_compared(
     return page.blocks
 
 
-def _loadings(page: Page, loadings: Sequence[Compared]) -> None:
+def _loadings(page: Page, loadings: Sequence[ComparedLoading]) -> None:
     page.heading("The loadings")
     for at, each in enumerate(loadings):
         page.paragraph(f"{letter(at)}  {each.file}: {about(each.plan)}", "bold", rest=INDENT * 3)
         page.bullets(each.changes or ["as it stands in the file"])
 
 
-def _verdicts(page: Page, loadings: Sequence[Compared], display: Display) -> None:
+def _verdicts(page: Page, loadings: Sequence[ComparedLoading], display: Display) -> None:
     texts = [f"{letter(at)}  {verdict_sentence(each.plan, display)}" for at, each in enumerate(loadings)]
     inside = [letter(at) for at, each in enumerate(loadings) if each.plan.verdict == "inside"]
     unsure: dict[str, list[str]] = {}
@@ -122,7 +122,7 @@ def _of_plans(plans: Sequence[Plan]) -> Figures:
     yield "endurance", None, [plan.fuel.endurance for plan in plans]
 
 
-def _figures(page: Page, loadings: Sequence[Compared], display: Display) -> None:
+def _figures(page: Page, loadings: Sequence[ComparedLoading], display: Display) -> None:
     page.heading("Masses, CG and fuel")
     rows, changes = [], []
     datums = [each.plan.aircraft_path for each in loadings]
@@ -158,7 +158,7 @@ def _margin_row(name: str, checks: Iterable[LimitResult | None], display: Displa
     return Row(cells, styles=styles)
 
 
-def _margins(page: Page, loadings: Sequence[Compared], display: Display) -> None:
+def _margins(page: Page, loadings: Sequence[ComparedLoading], display: Display) -> None:
     page.heading("Margin to every limit")
     plans = [each.plan for each in loadings]
     rows: list[Row] = []
