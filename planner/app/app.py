@@ -19,6 +19,7 @@ COMMANDS: Final[dict[str, tuple[str, str]]] = {
     "practise": ("school.practise", "practise"),
     "mark": ("school.practise", "mark"),
     "demonstrate": ("school.demonstrate", "demonstrate"),
+    "compare": ("flight.compare", "compare"),
     "remedy": ("flight.remedy", "remedy"),
     "sheet": ("flight.sheet", "sheet"),
     "board": ("flight.board", "board"),

@@ -69,8 +69,8 @@ PIPE_WIDTH: Final = (
 
 
 def console(stderr: bool = False) -> Console:
-    """A console as wide as the terminal (COLUMNS rules; 100 in a pipe), plain where NO_COLOR or a pipe asks for
-    it. Whatever is printed on it is cleaned of what a terminal takes for a command.
+    """A console as wide as the terminal (COLUMNS rules; 100 in a pipe), plain where NO_COLOR or a pipe asks
+    for it. Whatever is printed on it is cleaned of what a terminal takes for a command.
     """
     from rich.console import Console, ConsoleOptions, RenderableType
     from rich.segment import Segment

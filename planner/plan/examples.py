@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from planner.facts.grades import GRADES
 from planner.flight.envelope import centre_limits
-from planner.flight.limits import greatest_mass
+from planner.flight.limits import greatest_mass, register
 from planner.flight.loading import arms_of, empty_aircraft, loaded, masses_of, tanks_of
 from planner.quantities.frozen import frozen
 from planner.quantities.moments import Item, Total, total
@@ -88,15 +88,22 @@ def _reckoned(
     items = loaded(empty, arms_of(aircraft), masses_of(example.load)).items
     own = Item("basic empty mass", record.mass.value, record.arm_value())
     here = total([own, *items[1:], *_fuel(aircraft, example, density)])
-    lines = 1 + len(items) + len(aircraft.tanks)
+    fuel_lines = 1 if "" in example.fuel else len(example.fuel)
+    lines = len(items) - 1 + fuel_lines + _rounded_anew(record, example)
     category = example.category or next(iter(aircraft.envelopes))
     return Reckoned(
         number=number,
         example=example,
         figures=tuple(_compared(example, here, lines)),
-        inside=_inside(aircraft, category, here),
+        inside=_inside(aircraft, category, here) and _load_inside(aircraft, category, example),
         record=name,
     )
+
+
+def _rounded_anew(record: BasicEmpty | ExampleEmpty, example: Example) -> int:
+    """1 where the line of the basic empty mass was rounded for the sample, 0 where it is as typed."""
+    own, printed = record.moment, example.moment
+    return int(own is None or printed is None or abs(step_of(own) / step_of(printed) - 1) > 1e-6)
 
 
 def _fuel(aircraft: Aircraft, example: Example, density: float) -> Iterator[Item]:
@@ -114,8 +121,9 @@ def _fuel(aircraft: Aircraft, example: Example, density: float) -> Iterator[Item
 
 def _compared(example: Example, here: Total, lines: int) -> Iterator[Compared]:
     """The printed figures beside ours. Papers round every line to the digit of their sum: half a step for
-    each is allowed.
+    each is allowed, and for two at least.
     """
+    lines = max(lines, 2)
     printed: list[tuple[str, Quantity | None, float]] = [
         ("mass", example.mass, here.mass),
         ("moment", example.moment, here.moment),
@@ -136,6 +144,13 @@ def _inside(aircraft: Aircraft, category: str, here: Total) -> bool:
     bound = greatest_mass(aircraft, category, "takeoff")
     limits = centre_limits(aircraft.envelopes[category].envelope(), None, here, ())
     return here.mass <= bound * (1 + 1e-9) and all(each.margin >= 0 for each in limits)
+
+
+def _load_inside(aircraft: Aircraft, category: str, example: Example) -> bool:
+    """Whether what the sample puts aboard keeps to the limits of its places."""
+    load = {name: [mass.value for mass in masses] for name, masses in example.load.items()}
+    asked = (each for each in register(aircraft, category) if each.place == "load" and each.upper)
+    return all(each.margin(each.of_load(load)) >= -1e-9 * each.at() for each in asked)
 
 
 def examples_differ(aircraft: Aircraft) -> Iterator[Located]:

@@ -211,10 +211,8 @@ def decides(plan: Plan, display: Display) -> Decides:
         return Decides((*_named(plan, "outside", display), *heavier), tuple(doubtful), dry)
     if plan.verdict == "not shown inside":
         return Decides((*doubtful, *heavier))
-    every = spots(plan, display)
-    kinds = [[spot for spot in every if spot.limit.group in groups] for groups in _KINDS]
-    least = [min(_tightest(kind), key=lambda spot: spot.limit.margin) for kind in kinds if kind]
-    return Decides((*(_spot_words(spot, display) for spot in least), _fuel_words(plan, display)))
+    least = (_spot_words(spot, display) for spot in deciding(plan, display))
+    return Decides((*least, _fuel_words(plan, display)))
 
 
 def headline(plan: Plan) -> str:
@@ -232,6 +230,17 @@ def headline(plan: Plan) -> str:
     passed = [f"{count} limit{'s are' if count > 1 else ' is'} passed"] if count else []
     short = ["the fuel is short of what is required"] if plan.fuel.verdict == "outside" else []
     return f"OUTSIDE: {' and '.join([*passed, *short]) or 'with the highest quantity of the fuel ledger'}."
+
+
+def deciding(plan: Plan, display: Display) -> tuple[Spot, ...]:
+    """The limits that decide the verdict, each at its tightest place: those of the worst verdict, or, where
+    all are inside, the one with the least margin of each kind. The fuel required is no limit of these.
+    """
+    every = spots(plan, display)
+    if plan.verdict != "inside":
+        return tuple(_tightest([spot for spot in every if spot.limit.verdict == plan.verdict]))
+    kinds = [[spot for spot in every if spot.limit.group in groups] for groups in _KINDS]
+    return tuple(min(_tightest(kind), key=lambda spot: spot.limit.margin) for kind in kinds if kind)
 
 
 def verdict_sentence(plan: Plan, display: Display) -> str:

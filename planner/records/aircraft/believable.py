@@ -12,6 +12,7 @@ from typing import Final
 from planner.facts.grades import GRADES
 from planner.quantities.sentences import Figure, book, say, span_of
 from planner.quantities.units import HOUR
+from planner.records.aircraft.believable_shape import SHAPES, range_of
 from planner.records.aircraft.record import Aircraft
 from planner.records.aircraft.unit_families import mixed, unlikely
 from planner.records.aircraft.unsure_checks import figures_of
@@ -22,20 +23,11 @@ SHORTEST, LONGEST = 1.0 * HOUR, 12.0 * HOUR  # s, on full tanks at the cruise fl
 ONE_PERSON: Final = 77.0  # kg, 170 lb: the standard person of [faa-h-8083-1b]
 HEAVIEST: Final = 8618.0  # kg, 19,000 lb: the greatest take-off mass of the normal category, 14 CFR 23.2005
 FARTHER: Final = 5.0  # how many times as far from the datum as any other arm is no longer believed
-WIDEST: Final = 1.5  # m between forward and aft limit
+LEAST_SHARE: Final = 0.7  # of the take-off mass: landing and zero-fuel limits
+MOST_ALLOWANCE: Final = 1.03  # of the take-off mass, on the ramp: fuel for start and taxi
+BAGGAGE_SHARE: Final = 0.6  # of the useful load, in one place for baggage
+FLOW_FACTOR: Final = 3.0  # between the cruise flow and any other in the air under power
 MOST_UNUSABLE: Final = 0.25  # of a tank
-CHORD_SHARE: Final = (-0.2, 0.8)  # of the chord: where the limits of a centre of gravity lie
-
-
-def _range(aircraft: Aircraft) -> tuple[float, float]:
-    """The foremost and the rearmost arm of all envelopes [m]."""
-    arms = [
-        arm.value
-        for each in aircraft.envelopes.values()
-        for side in (each.forward, each.aft)
-        for _, arm in side
-    ]
-    return min(arms), max(arms)
 
 
 def _full(aircraft: Aircraft) -> float:
@@ -51,7 +43,7 @@ def _density(aircraft: Aircraft) -> float:
 
 def empty_centre(aircraft: Aircraft) -> Iterator[Located]:
     """centre-unlikely: the empty aircraft balances far outside its own envelope."""
-    low, high = _range(aircraft)
+    low, high = range_of(aircraft)
     arm, room = aircraft.basic_empty.arm_value(), (high - low) / 4
     if not low - room <= arm <= high + room:
         message = say(
@@ -98,6 +90,11 @@ def arms_alike(aircraft: Aircraft) -> Iterator[Located]:
             )
 
 
+def _texts(aircraft: Aircraft, *phases: str) -> tuple[str, ...]:
+    """The flows of phases as they stand in the file."""
+    return tuple(aircraft.burn[phase].text for phase in phases)
+
+
 def flows_believable(aircraft: Aircraft) -> Iterator[Located]:
     """endurance-unlikely: full tanks last under one hour or over twelve; flow-order: contradicting flows."""
     flows = {
@@ -125,14 +122,21 @@ def flows_believable(aircraft: Aircraft) -> Iterator[Located]:
         ("holding", "maximum continuous"),
         ("cruise", "maximum continuous"),
         ("descent", "maximum continuous"),
+        ("cruise", "climb"),
     )
     for less, more in order:
         if less in flows and more in flows and flows[less] > flows[more] * (1 + 1e-9):
-            texts = less, aircraft.burn[less].text, more, aircraft.burn[more].text
-            message = say("'{}' burns {}, more than '{}' with {}", *texts)
+            first, second = _texts(aircraft, less, more)
+            message = say("'{}' burns {}, more than '{}' with {}", less, first, more, second)
             yield unlikely(
                 ("burn", less), "flow-order", message, f"usual: {less} below {more}", "check both flows"
             )
+    for name in ("climb", "holding", "maximum continuous"):
+        cruise = flows.get("cruise", 0.0)
+        if cruise and name in flows and not cruise / FLOW_FACTOR <= flows[name] <= cruise * FLOW_FACTOR:
+            message = say("'{}' burns {} beside a cruise with {}", name, *_texts(aircraft, name, "cruise"))
+            needed = f"usual: within a factor of {FLOW_FACTOR:g}"
+            yield unlikely(("burn", name), "flow-order", message, needed, "check both flows")
     kinds = {each.dimension for each in aircraft.burn.values()}
     if len(kinds) > 1:
         by_mass = [name for name, each in aircraft.burn.items() if each.dimension == "mass flow"]
@@ -188,15 +192,36 @@ def masses_believable(aircraft: Aircraft) -> Iterator[Located]:
         hint = "check the capacities: litres or gallons, and that no tank is twice there"
         yield unlikely(("tanks",), "fuel-unlikely", message, "usual: less", hint)
     for name, station in aircraft.stations.items():
-        if station.max is not None and station.max.value > useful:
-            words = "'{}' may hold {}, more than the useful load of {}"
+        share = BAGGAGE_SHARE if station.kind == "baggage" else 1.0
+        if station.max is not None and station.max.value > share * useful:
+            words = "'{}' may hold {}, of a useful load of {}"
             message = say(words, name, station.max.text, Figure(useful, "mass"))
-            yield unlikely(("stations", name, "max"), "station-unlikely", message, "usual: less")
+            needed = f"usual: less than {100 * share:.0f} % of it"
+            yield unlikely(("stations", name, "max"), "station-unlikely", message, needed)
+    yield from _limits_believable(aircraft)
+
+
+def _limits_believable(aircraft: Aircraft) -> Iterator[Located]:
+    """mass-limit-unlikely: a mass limit far from that of take-off, or below an empty aircraft with its
+    pilot.
+    """
+    masses, empty = aircraft.masses, aircraft.basic_empty.mass.value
+    top = masses.max_takeoff.value
+    least, most = max(LEAST_SHARE * top, empty + ONE_PERSON), MOST_ALLOWANCE * top
+    for key, figure in (
+        ("max_ramp", masses.max_ramp),
+        ("max_landing", masses.max_landing),
+        ("max_zero_fuel", masses.max_zero_fuel),
+    ):
+        if figure is not None and not least <= figure.value <= most:
+            message = say("{} of {} beside a take-off mass of {}", key, figure.text, masses.max_takeoff.text)
+            needed = say("usual: {}", span_of(least, most, "mass"))
+            yield unlikely(("masses", key), "mass-limit-unlikely", message, needed)
 
 
 def tanks_believable(aircraft: Aircraft) -> Iterator[Located]:
     """tank-unlikely: one tank takes the centre of gravity through the envelope, or is mostly unusable."""
-    low, high = _range(aircraft)
+    low, high = range_of(aircraft)
     top, density = aircraft.masses.max_takeoff.value, _density(aircraft)
     for name, tank in aircraft.tanks.items():
         arm = max((arm for _, arm in tank.arm_points()), key=lambda each: max(low - each, each - high))
@@ -214,50 +239,6 @@ def tanks_believable(aircraft: Aircraft) -> Iterator[Located]:
                 message,
                 "usual: a few per cent",
                 "check both figures",
-            )
-
-
-def envelopes_believable(aircraft: Aircraft) -> Iterator[Located]:
-    """envelope-unlikely: limits further apart than those of a light aircraft, or off the chord."""
-    for name, category in aircraft.envelopes.items():
-        envelope = category.envelope()
-        masses = {mass for edge in (envelope.forward, envelope.aft) for mass, _ in edge.points}
-        wide = max(envelope.aft.arm(mass) - envelope.forward.arm(mass) for mass in masses)
-        if wide > WIDEST:
-            message = say("forward and aft limit are {} apart", Figure(wide, "length"))
-            yield unlikely(
-                ("envelopes", name),
-                "envelope-unlikely",
-                message,
-                say("usual: not above {}", book(WIDEST, "length")),
-            )
-    chord = aircraft.mean_aerodynamic_chord
-    if chord is not None and chord.length.value > 0:
-        shares = [(each - chord.leading_edge.value) / chord.length.value for each in _range(aircraft)]
-        if shares[0] < CHORD_SHARE[0] or shares[1] > CHORD_SHARE[1]:
-            ends = (f"{100 * share:.0f} %" for share in shares)
-            message = say("the envelope reaches from {} to {} of this chord", *ends)
-            yield unlikely(
-                ("mean_aerodynamic_chord",),
-                "chord-unlikely",
-                message,
-                "usual: some 10 to 40 %",
-                "check leading edge and length",
-            )
-
-
-def sides_believable(aircraft: Aircraft) -> Iterator[Located]:
-    """lateral-unlikely: left and right tank on one side."""
-    tanks = aircraft.tanks
-    for left in (name for name in tanks if "left" in name.lower()):
-        right = left.lower().replace("left", "right")
-        other = next((name for name in tanks if name.lower() == right), None)
-        if other and tanks[left].lateral_arm.value * tanks[other].lateral_arm.value > 0:
-            arms = " and ".join(tanks[name].lateral_arm.text for name in (left, other))
-            message = f"'{left}' and '{other}' lie on the same side: {arms}"
-            needed = "left is negative, right positive"
-            yield unlikely(
-                ("tanks", left, "lateral_arm"), "lateral-unlikely", message, needed, "check the signs"
             )
 
 
@@ -289,7 +270,6 @@ BELIEVABLE: Final[tuple[Callable[[Aircraft], Iterator[Located]], ...]] = (
     flows_believable,
     masses_believable,
     tanks_believable,
-    envelopes_believable,
-    sides_believable,
+    *SHAPES,
     units_alike,
 )

@@ -115,11 +115,20 @@ Months = Annotated[int, PlainValidator(read_months)]
 def record_notices(
     current: BasicEmpty, older: Sequence[BasicEmpty], every: int | None, day: calendar_date
 ) -> Iterator[Finding]:
-    """record-due; record-old: the weighing is older than the club's rule of `every` months; record-creep: far
-    from what was weighed.
+    """record-due; record-ahead: dated after `day`; record-old: the weighing is older than the club's rule of
+    `every` months; record-creep: far from what was weighed.
     """
     if (late := due(current, day)) is not None:
         yield late
+    if current.date > day:
+        message = f"the mass record {current.version_id} is dated after {day}"
+        yield Finding(
+            "record-ahead",
+            message,
+            "needed one in force on that day",
+            "check the year of both",
+            severity="notice",
+        )
     hint = "have the aircraft weighed, then: planner aircraft amend"
     weighing = next((each for each in (current, *older) if each.established == "weighed"), None)
     if weighing is None:

@@ -1,0 +1,1 @@
+"""Two to five loadings beside each other."""

@@ -1,0 +1,194 @@
+"""Loadings beside each other on the terminal: what each is, the verdicts with what decides them, figures,
+margins and their differences; the cautions stand first and last.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from typing import TYPE_CHECKING, Final
+
+from planner.facts.cautions import INVENTED, PLAN, PLAN_SHORT
+from planner.flight.envelope import LimitResult, Verdict
+from planner.plan.comparing import ComparedLoading, compared_limits, worst_compared
+from planner.plan.results import Plan
+from planner.quantities.sentences import finding_line
+from planner.quantities.units import Dimension, Display, clock
+from planner.views.blocks import INDENT, Block, Column, Page, Row
+from planner.views.limit_words import (
+    CELL_STYLES,
+    GROUP_WORDS,
+    PLACE_WORDS,
+    STATE_WORDS,
+    VERDICT_STYLES,
+    VERDICT_WORDS,
+)
+from planner.views.words import about, amount, uncertainty_sentence, verdict_sentence
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+LETTERS: Final = "ABCDE"
+EXIT_CODE: Final = "Exit code 0 only where every loading is shown inside every limit, 1 otherwise."
+_MARKS: Final[dict[Verdict, str]] = {"inside": "", "not shown inside": "? ", "outside": "! "}
+_NONE: Final = "-"
+FUEL_REQUIRED: Final = "FUEL REQUIRED"
+Figures = Iterator[tuple[str, Dimension | None, list[float]]]
+
+
+def letter(at: int) -> str:
+    """What a loading is called in a comparison, by its place."""
+    return LETTERS[at]
+
+
+def render_compared(
+    loadings: Sequence[ComparedLoading], display: Display, console: Console | None = None
+) -> list[Block]:
+    """Two to five loadings as blocks, printed as they are made where there is a console.
+
+    Parameters: `loadings` as planned [SI]; `display` the reader's units; `console` where it goes.
+    Range: from 40 columns on no figure is broken. Raises: nothing of its own.
+    """
+    page = Page(console)
+    page.paragraph(f"Comparison of {len(loadings)} loadings", "bold", first="", rest=INDENT)
+    invented = any(each.plan.aircraft.invented for each in loadings)
+    page.caution([*([INVENTED.replace("Invented", "INVENTED", 1)] if invented else []), PLAN_SHORT])
+    _loadings(page, loadings)
+    _verdicts(page, loadings, display)
+    _figures(page, loadings, display)
+    _margins(page, loadings, display)
+    told = (
+        f"{letter(at)}: {finding_line(finding, display)}"
+        for at, each in enumerate(loadings)
+        for finding in each.plan.findings
+    )
+    page.notices(list(told))
+    page.caution([*([INVENTED] if invented else []), *PLAN], "Cautions")
+    # Once more, in short: what stands above the prompt is what is read first.
+    each = (f"{letter(at)} {VERDICT_WORDS[one.plan.verdict]}" for at, one in enumerate(loadings))
+    page.paragraph(f"{', '.join(each)}.", VERDICT_STYLES[worst_compared(loadings)], first="", rest="")
+    return page.blocks
+
+
+def _loadings(page: Page, loadings: Sequence[ComparedLoading]) -> None:
+    page.heading("The loadings")
+    for at, each in enumerate(loadings):
+        page.paragraph(f"{letter(at)}  {each.file}: {about(each.plan)}", "bold", rest=INDENT * 3)
+        page.bullets(each.changes or ["as it stands in the file"])
+
+
+def _verdicts(page: Page, loadings: Sequence[ComparedLoading], display: Display) -> None:
+    texts = [f"{letter(at)}  {verdict_sentence(each.plan, display)}" for at, each in enumerate(loadings)]
+    inside = [letter(at) for at, each in enumerate(loadings) if each.plan.verdict == "inside"]
+    unsure: dict[str, list[str]] = {}
+    for at, each in enumerate(loadings):
+        unsure.setdefault(uncertainty_sentence(each.plan), []).append(letter(at))
+    beside = [
+        f"Shown inside: {', '.join(inside) or 'none'}. {EXIT_CODE}",
+        *(words if len(of) == len(loadings) else f"{', '.join(of)}: {words}" for words, of in unsure.items()),
+    ]
+    page.panel(
+        "Verdicts, and what decides each", texts, VERDICT_STYLES[worst_compared(loadings)], beside, "verdict"
+    )
+
+
+def _columns(first: str, count: int) -> list[Column]:
+    heads = [letter(at) for at in range(count)]
+    heads += [f"{each} - {LETTERS[0]}" for each in heads[1:]] if count == 2 else []
+    return [Column(first, figures=False), *map(Column, heads)]
+
+
+def _tables(page: Page, first: str, rows: Sequence[Row], changes: Sequence[Row], count: int, id: str) -> None:  # noqa: A002
+    """Figures and their differences in one table for two loadings, in two for more, as wide as a screen."""
+    if count == 2:
+        joined = [
+            Row([*row.cells, *change.cells[1:]], row.style, row.styles)
+            for row, change in zip(rows, changes, strict=True)
+        ]
+        page.table(_columns(first, count), joined, id)
+        return
+    page.table(_columns(first, count), rows, id)
+    page.paragraph(f"The same less that of {LETTERS[0]}:")
+    heads = [f"{letter(at)} - {LETTERS[0]}" for at in range(1, count)]
+    page.table([Column(first, figures=False), *map(Column, heads)], changes, f"{id}-differences")
+
+
+def _of_plans(plans: Sequence[Plan]) -> Figures:
+    for state in plans[0].states:
+        every = [plan.state(state.name) for plan in plans]
+        yield f"{STATE_WORDS[state.name]} mass", "mass", [each.total.mass for each in every]
+        yield f"{STATE_WORDS[state.name]} CG", "length", [each.total.centre_of_gravity for each in every]
+    yield "usable fuel aboard", "volume", [plan.fuel.aboard for plan in plans]
+    yield "fuel required", "volume", [plan.fuel.required for plan in plans]
+    yield "endurance", None, [plan.fuel.endurance for plan in plans]
+
+
+def _figures(page: Page, loadings: Sequence[ComparedLoading], display: Display) -> None:
+    page.heading("Masses, CG and fuel")
+    rows, changes = [], []
+    datums = [each.plan.aircraft_path for each in loadings]
+    for name, dimension, values in _of_plans([each.plan for each in loadings]):
+        rows.append(Row([name, *(display.text(v, dimension) if dimension else clock(v) for v in values)]))
+        less = [
+            _NONE
+            if dimension == "length" and datum != datums[0]
+            else _difference(value - values[0], dimension, display)
+            for value, datum in zip(values[1:], datums[1:], strict=True)
+        ]
+        changes.append(Row([name, *less]))
+    _tables(page, "figure", rows, changes, len(loadings), "figures")
+    if len(set(datums)) > 1:
+        page.paragraph("The loadings are of more than one aircraft: each CG is from the datum of its own.")
+
+
+def _difference(value: float, dimension: Dimension | None, display: Display) -> str:
+    if dimension is not None:
+        return amount(value, dimension, display, sign=True)
+    return f"{'-' if value < 0 else '+'}{clock(abs(value))}" if abs(value) >= 30 else clock(0.0)
+
+
+def _margin_row(name: str, checks: Iterable[LimitResult | None], display: Display) -> Row:
+    cells, styles = [name], {}
+    for check in checks:
+        if check is None:
+            cells.append(_NONE)
+            continue
+        margin = amount(check.margin, check.dimension, display, sign=True)
+        cells.append(f"{_MARKS[check.verdict]}{margin}")
+        styles[len(cells) - 1] = CELL_STYLES[check.verdict]
+    return Row(cells, styles=styles)
+
+
+def _margins(page: Page, loadings: Sequence[ComparedLoading], display: Display) -> None:
+    page.heading("Margin to every limit")
+    plans = [each.plan for each in loadings]
+    rows: list[Row] = []
+    changes: list[Row] = []
+    place = ""
+    for each in compared_limits(plans):
+        limit = each.limit
+        if limit.place != place:
+            place = limit.place
+            title = Row([PLACE_WORDS[limit.place][0].upper()], "bold")
+            rows, changes = [*rows, title], [*changes, title]
+        name = limit.base or limit.name
+        rows.append(_margin_row(name, each.checks, display))
+        less = [each.change(at) for at in range(1, len(plans))]
+        words = (
+            _NONE if value is None else amount(value, limit.dimension, display, sign=True) for value in less
+        )
+        changes.append(Row([name, *words]))
+    rows.append(Row([FUEL_REQUIRED], "bold"))
+    changes.append(rows[-1])
+    cells, styles = [GROUP_WORDS["fuel"]], {}
+    for at, plan in enumerate(plans, 1):
+        margin = amount(plan.fuel.surplus, "volume", display, sign=True)
+        cells.append(f"{_MARKS[plan.fuel.verdict]}{margin}")
+        styles[at] = CELL_STYLES[plan.fuel.verdict]
+    rows.append(Row(cells, styles=styles))
+    beyond = (plan.fuel.surplus - plans[0].fuel.surplus for plan in plans[1:])
+    changes.append(Row([cells[0], *(amount(value, "volume", display, sign=True) for value in beyond)]))
+    _tables(page, "limit", rows, changes, len(loadings), "margins")
+    page.paragraph(
+        "! outside the limit. ? not shown inside: the margin is not larger than its U."
+        " - not asked: nothing is on that station, or the profile has no such limit."
+    )
