@@ -21,6 +21,7 @@ COMMANDS: Final[dict[str, tuple[str, str]]] = {
     "demonstrate": ("school.demonstrate", "demonstrate"),
     "remedy": ("flight.remedy", "remedy"),
     "sheet": ("flight.sheet", "sheet"),
+    "card": ("flight.card", "card"),
     "board": ("flight.board", "board"),
     "sweep": ("flight.sweep", "sweep"),
     "formats": ("desk.formats", "formats"),

@@ -1,7 +1,8 @@
-"""Boxes of loadings, and the least and greatest value of a form in each: exact, as it is straight in every mass.
+"""Boxes of loadings, and the least and greatest value of a form in each: exact, as it is straight in every
+mass.
 
-A box holds all loadings whose station masses, density and fuel left lie between its ends, however a row's mass
-is shared out over its seats.
+A box holds all loadings whose station masses, density and fuel left lie between its ends, however a row's
+mass is shared out over its seats.
 """
 
 from __future__ import annotations
@@ -52,7 +53,9 @@ class Boxes:
 
 @frozen
 class Many:
-    """A form for each of n boxes: as `Form`, every part with a first axis of n; `fuel` that of its segment."""
+    """A form for each of n boxes: as `Form`, every part with a first axis of n; `fuel` that of its
+    segment.
+    """
 
     constant: Array
     seats: Array
@@ -101,8 +104,8 @@ def least(rows: Sequence[Row], boxes: Boxes, form: Many) -> Least:
     """The least value of a form in each box, and a loading that has it.
 
     A row's mass goes to the seats where it counts least, each up to its heaviest: the greedy solution of a
-    linear programme with one sum is exact. The fuel's quadratic is least at an end or where it is level, and its
-    product with the density at a corner.
+    linear programme with one sum is exact. The fuel's quadratic is least at an end or where it is level,
+    and its product with the density at a corner.
     Parameters: `rows`; `boxes`; `form`, one per box. Returns the form's own unit. Source: [common-practice]
     linear programming.
     """

@@ -2,8 +2,9 @@
 the fuel left.
 
 Every one is `constant + sum of share x mass on a seat + density x (at_density + quadratic in the fuel left)`.
-They are read off the engine's own loading and tanks, not modelled anew: a form is straight in each seat and in
-the density, so two points fix it, and between two bends of the tanks it is quadratic in the fuel, so three do.
+They are read off the engine's own loading and tanks, not modelled anew: a form is straight in each seat and
+in the density, so two points fix it, and between two bends of the tanks it is quadratic in the fuel, so
+three do.
 """
 
 from __future__ import annotations
@@ -115,8 +116,8 @@ def compile_forms(
     Parameters: `category`, a name in the profile; `grades`, ids of fuel grades, whose bands together are the
     density's; mass of the `heaviest` person and least of
     the `pilot`, who sits where the profile says [kg]. Returns Forms in SI.
-    Range: volumes of the tanks and masses of zero or more. Source: [faa-h-8083-1b] ch. 5 computational method;
-    [jcgm-100] 5.1.2.
+    Range: volumes of the tanks and masses of zero or more. Source: [faa-h-8083-1b] ch. 5 computational
+    method; [jcgm-100] 5.1.2.
     """
     tanks = tanks_of(aircraft)
     full = tuple(tank.usable_capacity for tank in tanks)

@@ -2,8 +2,8 @@
 
 A margin on the CG times the mass is straight in every mass of the load, so its least value in a box is found
 exactly; where an edge bends, the box is cut by the mass (a multiplier does it) or halved. U is bounded by
-intervals. A box is shown where the least margin is more than the greatest U; else it is halved, until a loading
-refutes it or it is too small to matter: then it counts as not shown.
+intervals. A box is shown where the least margin is more than the greatest U; else it is halved, until a
+loading refutes it or it is too small to matter: then it counts as not shown.
 """
 
 from __future__ import annotations
@@ -60,8 +60,8 @@ class _Check:
 
 
 def prove(forms: Forms, low: tuple[float, ...], high: tuple[float, ...], fuel: float) -> Proof:
-    """Whether every loading with station masses between `low` and `high` [kg] is shown inside through the whole
-    burn, from any filling up to `fuel` [m3] down to nothing usable, at any density of the band.
+    """Whether every loading with station masses between `low` and `high` [kg] is shown inside through the
+    whole burn, from any filling up to `fuel` [m3] down to nothing usable, at any density of the band.
 
     Parameters: masses in the order of `forms.rows`. Returns a Proof. Range: `fuel` up to full tanks.
     Source: [jcgm-100] 6.2 for U; interval bounds and halving are common practice ([common-practice]).
@@ -113,7 +113,9 @@ def _whole(forms: Forms, low: tuple[float, ...], high: tuple[float, ...], fuel: 
 
 
 def _points(forms: Forms, at: Array, boxes: Boxes) -> Boxes:
-    """Boxes of one loading each; a row's sharing out stays free, which a loading of one seat does not mind."""
+    """Boxes of one loading each; a row's sharing out stays free, which a loading of one seat does not
+    mind.
+    """
     sums = [at[:, row.first : row.first + row.seats].sum(axis=1) for row in forms.rows]
     here = np.stack([*sums, at[:, -2], at[:, -1]], axis=1)
     return Boxes(here, here, boxes.segment)
@@ -218,6 +220,8 @@ class _Bounds:
         self.u_mass = np.sqrt(sum((_size(*mass) ** 2 for mass, _, _ in self.causes), start=self.none))
 
     def _range(self, form: Form) -> tuple[Array, Array]:
+        if not (form.at_density or form.seats.any() or form.fuel.any()):
+            return self.none + form.constant, self.none + form.constant
         return between(self.forms.rows, self.boxes, spread_out(form, self.boxes))
 
     def _least(self, constant: Array, mass: Array, moment: Array, lateral: Array) -> Least:
@@ -265,9 +269,9 @@ class _Bounds:
     def of_edge(self, limit: Limit, variant: Variant) -> Iterator[_Check]:
         """An edge of the envelope, piece by piece, times the mass [kg.m].
 
-        U of the engine is what any piece within reach may take, or k times the spread over a corner; the spread
-        is not more than k times the greatest gradient of any piece near (a normal number's variance is not more
-        than its mean squared gradient), with the bend of a curved piece on top.
+        U of the engine is what any piece within reach may take, or k times the spread over a corner; the
+        spread is not more than k times the greatest gradient of any piece near (a normal number's variance
+        is not more than its mean squared gradient), with the bend of a curved piece on top.
         """
         sign, pieces = (1.0 if limit.upper else -1.0), limit.pieces
         extra = math.hypot(*(effect.moment for effect in variant.effects))

@@ -22,8 +22,8 @@ class Ask:
 
     `across` and `down`: a station and the ends of its bands [kg], ascending; `baggage`: a station and the
     amounts tried [kg]; `fuel` the fillings tried [m3], ascending, and `least_fuel` [m3] that every cell must
-    allow; `heaviest` person and lightest `pilot` [kg]; `aboard`, the most on other stations [kg], nothing on those left out;
-    `grades` of fuel, and `category`.
+    allow; `heaviest` person and lightest `pilot` [kg]; `aboard`, the most on other stations [kg], nothing
+    on those left out; `grades` of fuel, and `category`.
     """
 
     across: tuple[str, tuple[float, ...]]
@@ -40,8 +40,8 @@ class Ask:
 
 @frozen(kw_only=True)
 class Cell:
-    """One cell: bands of both rows [kg], the most `baggage` [kg] and `fuel` [m3] that are shown, None where none
-    is; `boxes` looked at by the proofs of what it says.
+    """One cell: bands of both rows [kg], the most `baggage` [kg] and `fuel` [m3] that are shown, None where
+    none is; `boxes` looked at by the proofs of what it says.
 
     `more_baggage` and `more_fuel` say that one step more is not inside, by a loading; None where there is no
     further step, or none was found (`undecided`).
@@ -88,8 +88,8 @@ def card(loaded: Loaded[Aircraft], ask: Ask, told: Callable[[int], None] = lambd
     """The card of an aircraft.
 
     A cell holds the most baggage for which every loading of its bands is shown with at least `least_fuel`
-    filled, and then the most fuel with that baggage; both in the steps asked for. What holds for more of either
-    holds for less, so both are found by halving. A cell counts only what is proven.
+    filled, and then the most fuel with that baggage; both in the steps asked for. What holds for more of
+    either holds for less, so both are found by halving. A cell counts only what is proven.
     Parameters: `loaded` profile, checked; `ask`; `told` hears how many cells are done. Returns a Card in SI.
     Source: as `planner.search.card.proof.prove`.
     """
