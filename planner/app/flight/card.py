@@ -87,7 +87,7 @@ def card(
     for which every loading is shown inside all limits through the whole burn.
 
     Cells are proven by bounds over all their loadings, not tried; one that can not be shown stays empty.
-    --check makes a card again from the line printed on it: exit code 0 where it still holds, 1 where it does not.
+    --check makes a card again from the line printed on it: exit code 0 where it holds, 1 where not.
 
     Example: planner card thornlea-t4 t4-card.html
 
