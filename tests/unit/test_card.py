@@ -287,8 +287,9 @@ def test_forms_are_the_engines_own_figures(name: str) -> None:
     for _ in range(20):
         low = [float(random.uniform(0, 60)) if row.seats == 1 else 0.0 for row in forms.rows]
         density, fuel = float(random.uniform(*forms.density)), float(random.uniform(0, forms.cuts[-1]))
-        at = np.array([[*low, density, fuel]])
-        box = Boxes(at, at, np.array([np.searchsorted(forms.cuts, fuel) - 1]))
+        segment = int(np.searchsorted(forms.cuts, fuel)) - 1
+        at = np.array([[*low, density, fuel - forms.cuts[segment]]])
+        box = Boxes(at, at, np.array([segment]))
         rows = tuple(replace(row, least=(0.0,) * row.seats) for row in forms.rows)
         flight = judged_total(loaded, forms, low, density, fuel)
         for form, value in ((forms.mass, flight[0]), (forms.moment, flight[1]), (forms.lateral, flight[2])):

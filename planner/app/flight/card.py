@@ -87,13 +87,12 @@ def card(
     for which every loading is shown inside all limits through the whole burn.
 
     Cells are proven by bounds over all their loadings, not tried; one that can not be shown stays empty.
-    --check makes a card again from the line printed on it: exit code 0 where it holds, 1 where not.
+    planner card --check OUT.html makes a card again from the line printed on it and compares: exit code 0
+    where it holds, 1 where not.
 
     Example: planner card thornlea-t4 t4-card.html
 
     Example: planner card thornlea-t4 t4-card.pdf --across 'front seats=60..200 kg' --across-step '35 kg'
-
-    Example: planner card --check t4-card.html
     """
     from planner.records.store import load_aircraft
     from planner.search.card import Typed

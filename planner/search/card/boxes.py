@@ -18,7 +18,7 @@ from planner.search.card.forms import Array, Form, Forms, Row
 @frozen
 class Boxes:
     """Some boxes: `low` and `high` of shape (n, stations + 2), the last two the density [kg/m3] and the fuel
-    left [m3]; `segment` of the fuel path each lies on.
+    left [m3], counted from where the `segment` of the fuel path begins that each lies on.
     """
 
     low: Array

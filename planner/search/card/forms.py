@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 from planner.facts.grades import GRADES
 from planner.flight.burn import stretches
-from planner.flight.fuel import Leg, burn_down
+from planner.flight.fuel import EMPTY, Leg, burn_down
 from planner.flight.limits import STATES, Limit, register
 from planner.flight.loading import Loading, Variant, arms_of, empty_aircraft, loaded, tanks_of, variants
 from planner.quantities.effects import Effect, tank_lateral_arm
@@ -33,7 +33,7 @@ _INSIDE: Final = (0.01, 0.5, 1.0)  # where a quadratic is read off a segment: at
 @frozen(kw_only=True)
 class Form:
     """One figure: `constant`, `seats` its share of each mass, `at_density` per kg/m3, and `fuel`, for every
-    segment of the fuel path the quadratic (1, v, v2) that the density multiplies too.
+    segment of the fuel path the quadratic (1, v, v2) that the density multiplies too, v from where it begins.
     """
 
     constant: float
@@ -128,6 +128,11 @@ def compile_forms(
     path = stretches(Total(0.0, 0.0, 0.0), tanks, 1.0, draws)
     levels = [path[-1].volumes_at(path[-1].end), *(each.volumes for each in reversed(path))]
     levels[0] = tuple(0.0 for _ in tanks)
+    levels = [
+        level
+        for at, level in enumerate(levels)
+        if not at or math.fsum(level) - math.fsum(levels[at - 1]) > EMPTY
+    ]
     cuts = tuple(math.fsum(level) for level in levels)
     bands = [GRADES[grade].band for grade in grades]
     rows, first, seat = [], 0, aircraft.pilot_seat()
@@ -205,7 +210,7 @@ class _Reader:
         for segment in range(len(self.cuts) - 1):
             low, high = self.cuts[segment], self.cuts[segment + 1]
             first, last = np.array(self.levels[segment]), np.array(self.levels[segment + 1])
-            at = np.array([low + (high - low) * part for part in _INSIDE])
+            at = np.array([(high - low) * part for part in _INSIDE])
             values = [of(tuple(first + (last - first) * part)) for part in _INSIDE]
             found.append(np.linalg.solve(np.vander(at, 3, increasing=True), values))
         return np.array(found)

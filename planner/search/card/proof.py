@@ -80,7 +80,7 @@ def prove(forms: Forms, low: tuple[float, ...], high: tuple[float, ...], fuel: f
             one = there[alone.argmin()]
             loading = Loading(masses=tuple(one[:-2].tolist()), fuel=fuel, density=float(one[-2]))
             return Proof(shown=False, boxes=seen, against=loading)
-        wide = _widths(boxes)
+        wide = _widths(boxes, forms.cuts[-1])
         if wide.max(axis=1).min() < SMALLEST:
             break
         boxes = boxes.halved(wide.argmax(axis=1))
@@ -106,8 +106,8 @@ def _whole(forms: Forms, low: tuple[float, ...], high: tuple[float, ...], fuel: 
     lows, highs, segments = [], [], []
     for segment, (start, end) in enumerate(zip(forms.cuts, forms.cuts[1:], strict=False)):
         if start < fuel or segment == 0:
-            lows.append([*low, forms.density[0], start])
-            highs.append([*high, forms.density[1], min(end, fuel)])
+            lows.append([*low, forms.density[0], 0.0])
+            highs.append([*high, forms.density[1], min(end, fuel) - start])
             segments.append(segment)
     return Boxes(np.array(lows), np.array(highs), np.array(segments))
 
@@ -121,10 +121,10 @@ def _points(forms: Forms, at: Array, boxes: Boxes) -> Boxes:
     return Boxes(here, here, boxes.segment)
 
 
-def _widths(boxes: Boxes) -> Array:
+def _widths(boxes: Boxes, full: float) -> Array:
     """How much mass [kg] every side of a box spans."""
     wide = boxes.high - boxes.low
-    wide[:, -2] *= boxes.high[:, -1]
+    wide[:, -2] *= full
     wide[:, -1] *= boxes.high[:, -2]
     return wide
 
@@ -178,7 +178,7 @@ def _checks(forms: Forms, boxes: Boxes) -> Iterator[_Check]:
     landing: each of their limits holds for all fuel up to the filling.
     """
     bounds = _Bounds(forms, boxes)
-    dry = boxes.low[:, -1] == 0.0
+    dry = (boxes.low[:, -1] == 0.0) & (boxes.segment == 0)
     at_dry = _Bounds(forms, boxes.ending_dry()) if dry.any() else None
     drawn = [limit for limit in forms.limits if forms.at(limit)]
     greatest: dict[bool, Limit] = {}
