@@ -141,6 +141,8 @@ def card(
         for text in shown:
             screen.print(text)
         screen.print(f"Written: {out}, digest {told['digest']}, expires {last}.", soft_wrap=True)
+        if told["crowded"]:
+            screen.print("There is so much on it that the type is smaller than 5 points.")
         if told["kept"]:
             screen.print(f"The file that was there is now {told['kept']}.", soft_wrap=True)
         for text in told["cautions"]:
@@ -158,6 +160,7 @@ def _made(
     from planner.quantities.units import Display
     from planner.search.card import bands, read_ask
     from planner.search.card import card as proven
+    from planner.views.paper import SMALLEST
     from planner.views.sheet.card_text import STYLE, card_json, card_sheet, sentences
     from planner.views.sheet.sheet import written
 
@@ -172,8 +175,9 @@ def _made(
     if ending != ".html":
         again = "run the line below with --json and compare the digest"
     sheet = card_sheet(result, loaded.record, shown, *days, line, again)
-    data, _ = written(sheet, ending, paper_of(kept["paper"]), STYLE)
-    return data, card_json(result, loaded.record, *days), sentences(result, shown)
+    data, scale = written(sheet, ending, paper_of(kept["paper"]), STYLE)
+    told = card_json(result, loaded.record, *days) | {"type_scale": scale, "crowded": scale < SMALLEST - 1e-9}
+    return data, told, sentences(result, shown)
 
 
 def _line(name: str, out: str, typed: Any, kept: dict[str, str]) -> str:
