@@ -22,6 +22,7 @@ COMMANDS: Final[dict[str, tuple[str, str]]] = {
     "compare": ("flight.compare", "compare"),
     "remedy": ("flight.remedy", "remedy"),
     "sheet": ("flight.sheet", "sheet"),
+    "card": ("flight.card", "card"),
     "board": ("flight.board", "board"),
     "sweep": ("flight.sweep", "sweep"),
     "formats": ("desk.formats", "formats"),

@@ -88,11 +88,14 @@ class Row:
 
 @frozen
 class Table:
-    """Rows under columns. A row of one cell is the title of the rows after it."""
+    """Rows under columns. A row of one cell is the title of the rows after it. A `large` table is read from
+    a wall: even columns with rules between them, bigger figures.
+    """
 
     columns: tuple[Column, ...]
     rows: tuple[Row, ...]
     id: str = ""
+    large: bool = False
 
     @property
     def heads(self) -> list[str]:

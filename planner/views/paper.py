@@ -39,15 +39,20 @@ _SOURCE: Final = """
 #let listed(mark, texts) = for each in texts { grid(columns: (auto, 1fr), column-gutter: 0.4em, mark, each) }
 #let rows(b) = {
   let side(i) = if b.words.contains(i) { left } else { right }
-  set text(size: 0.96em)
-  let columns = b.heads.enumerate().map(((i, _)) => if i == b.widest { 1fr } else { auto })
-  table(columns: columns, stroke: none, inset: (x: 0.25em, y: 0.2em), align: (x, y) => side(x) + bottom,
+  set text(size: if b.large { 1.4em } else { 0.96em })
+  let columns = b.heads.enumerate().map(((i, _)) =>
+    if b.large and i > 0 or not b.large and i == b.widest { 1fr } else { auto })
+  let lines = if b.large { (x, y) => if x > 0 { (left: 0.25pt) } } else { none }
+  table(columns: columns, stroke: lines, inset: (x: 0.25em, y: if b.large { 0.32em } else { 0.2em }),
+    align: (x, y) => side(x) + bottom,
     table.header(..b.heads.map(h => text(size: 0.88em, h))), table.hline(stroke: 0.4pt),
     ..b.rows.map(r => {
       let rule = if r.kind == "bold" { (table.hline(stroke: 0.25pt),) } else { () }
-      if r.cells.len() == 1 { (table.cell(colspan: b.heads.len(), align: left, strong(r.cells.first())),) }
+      if r.cells.len() == 1 { (table.cell(colspan: b.heads.len(), align: left, strong(r.cells.first()),
+        stroke: if b.large { (top: 0.4pt) } else { none }),) }
       else { rule + r.cells.enumerate().map(((i, c)) => table.cell(
-        stroke: if i == 0 and r.kind == "alarm" { (left: 2pt) } else { none }, loud(r.kind, c))) }
+        stroke: if i == 0 and r.kind == "alarm" { (left: 2pt) } else if b.large and i > 0 { (left: 0.25pt) }
+          else { none }, loud(r.kind, c))) }
     }).flatten())
   for note in b.notes { par(note) }
 }
@@ -187,6 +192,7 @@ def _data(block: Block) -> dict[str, Any]:
             "words": words,
             "widest": max(words, key=lambda at: long[at], default=-1),
             "notes": notes,
+            "large": block.large,
         }
     data = {"kind": name, **asdict(block)}
     if "style" in data and name != "Panel":

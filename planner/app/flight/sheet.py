@@ -65,7 +65,7 @@ def sheet(
             f"'{out}' does not end in .html, .svg or .pdf",
             "needed an ending that says how to write the sheet",
         )
-    chosen = _paper(paper)
+    chosen = paper_of(paper)
     read = read_flight(file, settings, save)
     case, words, beside = _leg(read, leg)
     plan = case.plan
@@ -147,7 +147,8 @@ def _room(case: Case, units: str) -> tuple[Headroom | None, float | None]:
         return headroom(case, steps, lambda done, _: progress.at(done)), None
 
 
-def _paper(name: str) -> Paper:
+def paper_of(name: str) -> Paper:
+    """The paper of that name; another is refused."""
     if name == "a4" or name == "letter":
         return "letter" if name == "letter" else "a4"
     raise refuse_option("--paper", "sheet-paper", f"'{name}' is not a paper", "needed a4 or letter")

@@ -130,7 +130,7 @@ def _notice(finding: Finding, display: Display) -> str:
     return f"{thing}: {text}" if thing else text
 
 
-def written(sheet: Sheet, ending: str, on: Paper) -> tuple[bytes, float]:
+def written(sheet: Sheet, ending: str, on: Paper, style: str = "") -> tuple[bytes, float]:
     """The sheet as the bytes of a file, and the share of the full type size one page of it needs.
 
     Parameters: `ending` .html, .svg or .pdf; `on` which paper. Raises InputRefused where the typesetter is
@@ -139,7 +139,7 @@ def written(sheet: Sheet, ending: str, on: Paper) -> tuple[bytes, float]:
     if ending == ".html":
         scale = _fits(sheet, on)
         size = f"@page {{ size: {'A4' if on == 'a4' else on}; margin: {MARGIN:g}mm; }}"
-        printed = f"{size}\n@media print {{ html {{ font-size: {FULL_SIZE * scale:.3f}mm; }} }}\n"
+        printed = f"{size}\n@media print {{ html {{ font-size: {FULL_SIZE * scale:.3f}mm; }} }}\n{style}"
         return document(sheet.title, sheet.tied, sheet.head, sheet.flow, sheet.foot, printed).encode(), scale
     return paper(
         sheet.title, sheet.tied, sheet.head, sheet.flow, sheet.foot, on, "svg" if ending == ".svg" else "pdf"

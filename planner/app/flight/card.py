@@ -1,0 +1,288 @@
+"""`planner card`: one sheet for the wall or the knee, proven cell by cell, and checked again at any time."""
+
+from __future__ import annotations
+
+import html
+import re
+import shlex
+from datetime import date, timedelta
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any, Final
+
+import typer
+
+from planner.app.common import INSIDE, NOT_INSIDE, Json, Units, console, display, print_json, refuse_option
+from planner.app.flight.sheet import paper_of, write
+from planner.quantities.errors import InputRefused
+
+if TYPE_CHECKING:
+    from planner.records.aircraft.record import Aircraft
+    from planner.records.store import Loaded
+
+FORMATS: Final = (".html", ".pdf")
+_LASTS: Final = timedelta(days=365)  # common practice, no published source
+
+
+def card(
+    aircraft: Annotated[str, typer.Argument(help="Id or path of a profile.", metavar="AIRCRAFT")] = "",
+    out: Annotated[
+        str, typer.Argument(help="The file to write; its ending says how: .html or .pdf.", metavar="OUT")
+    ] = "",
+    check: Annotated[
+        str,
+        typer.Option(
+            "--check", help="Make a card again and tell whether it still holds.", metavar="OUT.html"
+        ),
+    ] = "",
+    category: Annotated[str, typer.Option("--category", help="One of the profile's; else its first.")] = "",
+    across: Annotated[
+        str,
+        typer.Option(
+            "--across", help="The station of the columns and its masses.", metavar="'STATION=a..b UNIT'"
+        ),
+    ] = "",
+    across_step: Annotated[
+        str, typer.Option("--across-step", help="Width of a column: 20 kg or 40 lb.")
+    ] = "",
+    down: Annotated[
+        str, typer.Option("--down", help="The same for the rows.", metavar="'STATION=a..b UNIT'")
+    ] = "",
+    down_step: Annotated[str, typer.Option("--down-step", help="Height of a row: 40 kg or 80 lb.")] = "",
+    baggage: Annotated[
+        str, typer.Option("--baggage", help="The station whose most is told.", metavar="'STATION=0..b UNIT'")
+    ] = "",
+    baggage_step: Annotated[str, typer.Option("--baggage-step", help="Its steps: 5 kg or 10 lb.")] = "",
+    fuel: Annotated[
+        str, typer.Option("--fuel", help="Usable fuel that every cell must allow; else half of it.")
+    ] = "",
+    fuel_step: Annotated[str, typer.Option("--fuel-step", help="Steps of fuel: 10 L or 2 gal.")] = "",
+    pilot: Annotated[str, typer.Option("--pilot", help="The lightest pilot: 50 kg or 110 lb.")] = "",
+    heaviest: Annotated[str, typer.Option("--heaviest", help="The heaviest person: 120 kg or 260 lb.")] = "",
+    aboard: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--aboard", help="What another station may hold; else nothing.", metavar="'STATION=MASS'"
+        ),
+    ] = None,
+    grade: Annotated[str, typer.Option("--grade", help="One grade of fuel; else all of the profile's.")] = "",
+    made: Annotated[
+        str, typer.Option("--made", help="The day it is made; else today.", metavar="YYYY-MM-DD")
+    ] = "",
+    expires: Annotated[
+        str,
+        typer.Option(
+            "--expires",
+            help="The day it expires; else a year later, or when the mass record is due.",
+            metavar="YYYY-MM-DD",
+        ),
+    ] = "",
+    paper: Annotated[str, typer.Option("--paper", help="Paper of the one page: a4 or letter.")] = "a4",
+    replace: Annotated[
+        bool, typer.Option("--replace", help="Where OUT exists, keep it as OUT.bak and write the new one.")
+    ] = False,
+    json: Json = False,
+    units: Units = "metric",
+) -> None:
+    """Write a card for the wall: front row across, rear row down, and in each cell the most baggage and fuel
+    for which every loading is shown inside all limits through the whole burn.
+
+    Cells are proven by bounds over all their loadings, not tried; one that can not be shown stays empty.
+    planner card --check OUT.html makes a card again from the line printed on it and compares: exit code 0
+    where it holds, 1 where not.
+
+    Example: planner card thornlea-t4 t4-card.html
+
+    Example: planner card thornlea-t4 t4-card.pdf --across 'front seats=60..200 kg' --across-step '35 kg'
+    """
+    from planner.records.store import load_aircraft
+    from planner.search.card import Typed
+
+    if check:
+        raise typer.Exit(_checked(check, aircraft, json))
+    if not aircraft or not out:
+        raise refuse_option(
+            "OUT", "card-arguments", "an aircraft and a file to write are needed", "or --check FILE"
+        )
+    ending = Path(out).suffix.lower()
+    if ending not in FORMATS:
+        raise refuse_option(
+            "OUT", "card-format", f"'{out}' does not end in .html or .pdf", "needed one of them"
+        )
+    typed = Typed(
+        category=category,
+        across=across,
+        across_step=across_step,
+        down=down,
+        down_step=down_step,
+        baggage=baggage,
+        baggage_step=baggage_step,
+        fuel=fuel,
+        fuel_step=fuel_step,
+        heaviest=heaviest,
+        pilot=pilot,
+        aboard=tuple(aboard or ()),
+        grade=grade,
+    )
+    loaded = load_aircraft(aircraft)
+    system = display(units, loaded.record).system
+    day = _day("--made", made) or date.today()
+    last = _day("--expires", expires) or _lasts(loaded.record, day)
+    if last < day:
+        raise refuse_option(
+            "--expires", "card-day", f"{last} is before the day it is made, {day}", "needed a later day"
+        )
+    kept = {"units": system, "paper": paper_of(paper), "made": str(day), "expires": str(last)}
+    data, told, shown = _made(loaded, aircraft, Path(out).name, typed, kept)
+    told |= {"out": out, "kept": write(Path(out), data, replace)}
+    if json:
+        print_json(told)
+    else:
+        screen = console()
+        for text in shown:
+            screen.print(text)
+        screen.print(f"Written: {out}, digest {told['digest']}, expires {last}.", soft_wrap=True)
+        if told["crowded"]:
+            screen.print("There is so much on it that the type is smaller than 5 points.")
+        if told["kept"]:
+            screen.print(f"The file that was there is now {told['kept']}.", soft_wrap=True)
+        for text in told["cautions"]:
+            screen.print(f"CAUTION: {text}")
+    raise typer.Exit(INSIDE if any(cell["shown"] for cell in told["cells"]) else NOT_INSIDE)
+
+
+def _made(
+    loaded: Loaded[Aircraft], name: str, out: str, typed: Any, kept: dict[str, str]
+) -> tuple[bytes, dict[str, Any], list[str]]:
+    """The card as bytes and as data, and its sentences; `kept` is what an option that was not given stands
+    for.
+    """
+    from planner.app.progress import Progress
+    from planner.quantities.units import Display
+    from planner.search.card import bands, read_ask
+    from planner.search.card import card as proven
+    from planner.views.paper import SMALLEST
+    from planner.views.sheet.card_text import STYLE, card_json, card_sheet, sentences
+    from planner.views.sheet.sheet import written
+
+    shown = Display("us" if kept["units"] == "us" else "uk" if kept["units"] == "uk" else "metric")
+    ask = read_ask(loaded.record, typed, shown)
+    cells = len(bands(ask.across[1])) * len(bands(ask.down[1]))
+    with Progress("proving", cells) as progress:
+        result = proven(loaded, ask, progress.at)
+    ending = Path(out).suffix.lower()
+    days = date.fromisoformat(kept["expires"]), date.fromisoformat(kept["made"])
+    line, again = _line(name, out, typed, kept), f"planner card --check {shlex.quote(out)}"
+    if ending != ".html":
+        again = "run the line below with --json and compare the digest"
+    sheet = card_sheet(result, loaded.record, shown, *days, line, again)
+    data, scale = written(sheet, ending, paper_of(kept["paper"]), STYLE)
+    told = card_json(result, loaded.record, *days) | {"type_scale": scale, "crowded": scale < SMALLEST - 1e-9}
+    return data, told, sentences(result, shown)
+
+
+def _line(name: str, out: str, typed: Any, kept: dict[str, str]) -> str:
+    """The command that makes the card again, on any day."""
+    words = ["planner", "card", name, out]
+    options = {key: getattr(typed, key) for key in type(typed).__dataclass_fields__}
+    for key, value in {**options, **kept}.items():
+        for each in value if isinstance(value, tuple) else [value]:
+            if each:
+                words += [f"--{key.replace('_', '-')}", each]
+    return shlex.join(words)
+
+
+def _checked(path: str, aircraft: str, as_json: bool) -> int:
+    """Make the card in a file again and compare: the same to the byte, and not expired, or what is not."""
+    from planner.quantities.errors import Finding
+    from planner.records.store import load_aircraft
+    from planner.search.card import Typed
+    from planner.views.sheet.card_text import MADE_BY
+
+    try:
+        text = Path(path).read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        raise refuse_option(
+            "--check", "card-unreadable", f"'{path}' can not be read: {error}", "needed a card as .html"
+        ) from None
+    found = re.search(rf'<ul id="{MADE_BY}"[^>]*><li>(.*?)</li>', text)
+    try:
+        words = shlex.split(html.unescape(found[1])) if found is not None else []
+    except ValueError:
+        words = []
+    names, pairs = words[2:4], list(zip(words[4::2], words[5::2], strict=False))
+    options: dict[str, Any] = {key.removeprefix("--").replace("-", "_"): value for key, value in pairs}
+    kept = {key: options.pop(key, "") for key in ("units", "paper", "made", "expires")}
+    fields = set(Typed.__dataclass_fields__)
+    if len(names) < 2 or len(words) % 2 or not all(kept.values()) or not options.keys() <= fields:
+        raise refuse_option(
+            "--check",
+            "card-no-line",
+            f"'{path}' has no line that says how it was made",
+            "needed a card as .html",
+        )
+    options.pop("aboard", None)
+    typed = Typed(aboard=tuple(value for key, value in pairs if key == "--aboard"), **options)
+    for key in ("made", "expires"):
+        _day(f"--{key}", kept[key])
+    try:
+        data, told, _ = _made(load_aircraft(aircraft or names[0]), names[0], names[1], typed, kept)
+    except InputRefused as refused:
+        why = Finding(
+            "card-cannot-be-made", "the card can not be made again", "needed the profile it was made from"
+        )
+        raise InputRefused([why.at(path, 1, 1), *refused.findings]) from None
+    same, today = data == text.encode(), date.today()
+    expired = date.fromisoformat(kept["expires"]) < today
+    digest = str(told["digest"])
+    printed = digest in text
+    holds = same and not expired
+    if as_json:
+        print_json(
+            {
+                "schema": "planner/card-check/1",
+                "file": path,
+                "digest": digest,
+                "digest_on_card": printed,
+                "same": same,
+                "expires_on": kept["expires"],
+                "expired": expired,
+                "holds": holds,
+                "cautions": told["cautions"],
+            }
+        )
+    else:
+        screen = console()
+        if same:
+            screen.print(f"{path}: made again, every figure is the same; digest {digest}.", soft_wrap=True)
+        elif printed:
+            screen.print(f"{path}: DOES NOT HOLD: its text was changed after it was made.", soft_wrap=True)
+        else:
+            screen.print(
+                f"{path}: DOES NOT HOLD: made again it has the digest {digest}; the profile, its mass record"
+                " or the program has changed. Make it anew.",
+                soft_wrap=True,
+            )
+        if expired:
+            screen.print(f"{path}: EXPIRED on {kept['expires']}. Make it anew.", soft_wrap=True)
+        for caution in told["cautions"]:
+            screen.print(f"CAUTION: {caution}")
+    return INSIDE if holds else NOT_INSIDE
+
+
+def _lasts(aircraft: Aircraft, day: date) -> date:
+    """A year, or until the mass record is due; a record due already does not make the card older than its
+    day.
+    """
+    due = aircraft.basic_empty.next_due
+    return day + _LASTS if due is None else max(min(day + _LASTS, due), day)
+
+
+def _day(option: str, text: str) -> date | None:
+    if not text:
+        return None
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise refuse_option(
+            option, "card-day", f"'{text}' is not a day", "needed one such as 2026-05-31"
+        ) from None
