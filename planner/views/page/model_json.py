@@ -20,8 +20,10 @@ from planner.density.petroleum import (
     REFERENCE_SPAN,
     UNLEADED_FIT,
 )
+from planner.facts.evidence import EVIDENCE
 from planner.facts.grades import AVGAS_HARD_HIGH, GRADES, JET_HARD_LOW
 from planner.facts.rules import RULES
+from planner.facts.standard_masses import seat_band
 from planner.flight.burn import EMPTY_RANGE
 from planner.flight.doubt import DEPTH
 from planner.flight.envelope import FARTHEST, NOISE
@@ -98,6 +100,9 @@ def shared_json() -> dict[str, Any]:
             }
             for key, rule in RULES.items()
         },
+        "evidence": {
+            f"{carried}/{how}": [each.pad, each.u, each.note] for (carried, how), each in EVIDENCE.items()
+        },
         "units": {name: [unit.dimension, unit.factor, unit.offset] for name, unit in UNITS.items()},
     }
 
@@ -108,7 +113,11 @@ def aircraft_json(aircraft: Aircraft, identity: str) -> dict[str, Any]:
     Parameters: `aircraft`, checked; `identity`, the id or path a flight file names it by.
     """
     edges: list[Edge] = []
-    pilot, chord, landing = aircraft.pilot_seat(), aircraft.mean_aerodynamic_chord, aircraft.masses.max_landing
+    pilot, chord, landing = (
+        aircraft.pilot_seat(),
+        aircraft.mean_aerodynamic_chord,
+        aircraft.masses.max_landing,
+    )
     categories = {
         name: [_limit(limit, edges) for limit in register(aircraft, name)] for name in aircraft.envelopes
     }
@@ -124,6 +133,7 @@ def aircraft_json(aircraft: Aircraft, identity: str) -> dict[str, Any]:
         "empty": _empty(aircraft),
         "stations": [_station(aircraft, name) for name in aircraft.stations],
         "pilot": pilot,
+        "standard_masses_kg": _standard_masses(aircraft),
         "tanks": [_tank(aircraft, tank) for tank in tanks_of(aircraft)],
         "order": aircraft.feed_order(),
         "flows": {
@@ -175,6 +185,15 @@ def _empty(aircraft: Aircraft) -> dict[str, Any]:
         ],
         "effects_by_u": _effects([each for each in unsure.effects if each.cause == FUEL_DENSITY]),
     }
+
+
+def _standard_masses(aircraft: Aircraft) -> dict[str, float]:
+    """The published masses of people for a cabin of this size; none where none are published."""
+    try:
+        band = seat_band(max(sum(station.seats for station in aircraft.stations.values()) - 1, 1))
+    except KeyError:
+        return {}
+    return {who: band.mass(who) for who in ("male", "female", "child")}
 
 
 def _station(aircraft: Aircraft, name: str) -> dict[str, Any]:
@@ -237,9 +256,7 @@ def _limit(limit: Limit, edges: list[Edge]) -> dict[str, Any]:
         found["edge"] = edges.index(limit.bound)
     else:
         found["bound"] = limit.bound
-    usual = Limit(
-        id="", place="load", quantity="load", name="", dimension="mass", bound=0.0
-    )
+    usual = Limit(id="", place="load", quantity="load", name="", dimension="mass", bound=0.0)
     for key in ("upper", "seats", "tanks", "forbids", "always"):
         if getattr(limit, key) != getattr(usual, key):
             found[key] = getattr(limit, key)

@@ -75,6 +75,19 @@ function makeReader(shared) {
     if (!rule) say(["rules"], `'${data.rules}' is not a rule set`);
     else if (!aircraft.flows[rule.basis]) say(["rules"], `the profile has no '${rule.basis}' flow, at which this rule counts its reserve`);
 
+    /** A mass with the evidence for it: padded, and as unsure as such masses are. @param {any} entry @param {(string|number)[]} where
+     * @param {string} carried @returns {Quantity[]} */
+    const settled = (entry, where, carried) => {
+      only(entry, where, ["how", "mass", "pad", "people", "who"]);
+      const evidence = Object.hasOwn(shared.evidence, `${carried}/${entry.how}`) ? shared.evidence[`${carried}/${entry.how}`] : null;
+      const standard = entry.how === "standard", who = entry.who === undefined ? "male" : entry.who, people = entry.people === undefined ? 1 : entry.people;
+      const mass = standard ? { value: aircraft.standard_masses_kg[who], u: 0 } : figure(entry.mass, where, "mass"), pad = figure(entry.pad, [...where, "pad"], "mass");
+      if (!evidence || (standard && (mass.value === undefined || entry.mass !== undefined))) say(where, "there is no such standard mass: needed a mass that is weighed, stated or guessed");
+      else if (!mass) say(where, "the mass is missing");
+      else if (!Number.isInteger(people) || people < 1 || people > 50 || (!standard && people !== 1)) say(where, "one mass cannot stand for several people");
+      else return Array(people).fill({ value: mass.value + (pad ? pad.value : evidence[0]), u: mass.u || evidence[1], dimension: "mass" });
+      return [];
+    };
     /** @type {{[station: string]: Quantity[]}} */
     const load = {};
     for (const [name, entry] of Object.entries(record(data.load === undefined ? {} : data.load, ["load"]))) {
@@ -85,12 +98,13 @@ function makeReader(shared) {
       }
       load[name] = list.flatMap((text, at) => {
         const where = Array.isArray(entry) ? ["load", name, at] : ["load", name];
-        if (isRecord(text)) say(where, "a mass with its evidence is not on this page: write the mass, or plan it in the terminal");
-        const found = isRecord(text) ? null : figure(text, where, "mass");
+        if (isRecord(text)) return settled(text, where, station.kind === "seats" ? "person" : "bag");
+        const found = figure(text, where, "mass");
         return found ? [found] : [];
       });
-      if (station.kind === "seats" && list.length > station.seats) say(["load", name], `${list.length} masses for ${station.seats} seats`);
-      if (station.kind === "seats" && list.length > 1)
+      const count = load[name].length;
+      if (station.kind === "seats" && count > station.seats) say(["load", name], `${count} masses for ${station.seats} seats`);
+      if (station.kind === "seats" && count > 1)
         load[name].forEach((mass, at) => mass.value > K.heaviest_person_kg && say(["load", name, at], "not plausible for one person"));
     }
     if (aircraft.pilot) {
