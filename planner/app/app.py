@@ -22,6 +22,7 @@ COMMANDS: Final[dict[str, tuple[str, str]]] = {
     "remedy": ("flight.remedy", "remedy"),
     "sheet": ("flight.sheet", "sheet"),
     "board": ("flight.board", "board"),
+    "page": ("flight.page", "page"),
     "sweep": ("flight.sweep", "sweep"),
     "formats": ("desk.formats", "formats"),
     "verify": ("school.verify", "verify"),

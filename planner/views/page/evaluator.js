@@ -27,8 +27,9 @@ function makeEvaluator(shared) {
   const SIDES = ["at", "less", "more"];
   const ALL_SEATS = -1;
 
-  const { Refused, refuse, sum, hypot, over, erf, interpolate, densityOf } = makeNumbers(shared);
-  const { combined, NOTHING, volumeMoment, marginalArm, breaks, armEffects, filled, endOf, endChanges, burnDown, offCourse } = makeTanks(shared);
+  const numbers = makeNumbers(shared);
+  const { Refused, refuse, sum, hypot, over, erf, interpolate, densityOf } = numbers;
+  const { combined, NOTHING, volumeMoment, marginalArm, breaks, armEffects, filled, endOf, endChanges, burnDown, offCourse } = makeTanks(shared, numbers);
 
   // ---- verdicts
 
@@ -523,10 +524,10 @@ function makeEvaluator(shared) {
 
   /** The aircraft with its limits ready to be asked. @param {any} aircraft @param {string} category */
   function limitsOf(aircraft, category) {
-    return aircraft.categories[category].map((/** @type {any} */ each) => {
-      const pieces = each.edge === undefined ? [[0, null, 0, each.bound, 0]] : aircraft.edges[each.edge];
+    return aircraft.categories[category].map((/** @type {any[]} */ [sort, place, bound]) => {
+      const each = aircraft.limits[sort], pieces = each.edge ? aircraft.edges[bound] : [[0, null, 0, bound, 0]];
       return {
-        upper: true, seats: [], tanks: [], forbids: false, always: false, ...each,
+        upper: true, seats: [], tanks: [], forbids: false, always: false, ...each, place, bound,
         pieces: pieces.map((/** @type {any[]} */ [low, high, p, q, r]) => ({ low, high: high === null ? Infinity : high, p, q, r })),
       };
     });

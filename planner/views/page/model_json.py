@@ -5,7 +5,7 @@ constants. Every figure is read from its one home in the engine.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from typing import Any, Final
 
 from planner.density.basis import GREATEST_DENSITY, LEAST_DENSITY
@@ -32,15 +32,18 @@ from planner.flight.limits import Limit, register
 from planner.flight.loading import arms_of, empty_aircraft, tanks_of, variants
 from planner.quantities.effects import COVERAGE, FAR, FUEL_DENSITY, Effect
 from planner.quantities.polygon import Edge, Piece
-from planner.quantities.units import UNITS, Quantity
+from planner.quantities.units import UNITS, Dimension, Display, Quantity
 from planner.records.aircraft.record import Aircraft
 from planner.records.flight.checks import HEAVIEST_PERSON, LIGHTEST_PILOT
 
 SCHEMA: Final = "planner/page-model/1"
 
 
-def shared_json() -> dict[str, Any]:
-    """What holds for every aircraft: constants, the petroleum tables, grades, reserve rules, units."""
+def shared_json(bases: Collection[str] | None = None) -> dict[str, Any]:
+    """What holds for every aircraft: constants, the petroleum tables, grades, reserve rules, units.
+
+    Parameter: `bases`, the flows some aircraft has; rules that count their reserve at another are left out.
+    """
     return {
         "constants": {
             "coverage": COVERAGE,
@@ -99,6 +102,7 @@ def shared_json() -> dict[str, Any]:
                 "alternate_required": rule.alternate_required,
             }
             for key, rule in RULES.items()
+            if bases is None or rule.basis in bases
         },
         "evidence": {
             f"{carried}/{how}": [each.pad, each.u, each.note] for (carried, how), each in EVIDENCE.items()
@@ -118,15 +122,14 @@ def aircraft_json(aircraft: Aircraft, identity: str) -> dict[str, Any]:
         aircraft.mean_aerodynamic_chord,
         aircraft.masses.max_landing,
     )
-    categories = {
-        name: [_limit(limit, edges) for limit in register(aircraft, name)] for name in aircraft.envelopes
-    }
+    sorts: list[dict[str, Any]] = []
+    categories = {name: _limits(register(aircraft, name), sorts, edges) for name in aircraft.envelopes}
     return {
         "id": identity,
         "name": aircraft.name,
         "invented": aircraft.invented,
         "source": aircraft.source,
-        "units": aircraft.units or "metric",
+        "display": _display(aircraft),
         "record_date": str(aircraft.basic_empty.date),
         "record_id": aircraft.basic_empty.version_id,
         "grades": aircraft.fuel_grades,
@@ -150,6 +153,7 @@ def aircraft_json(aircraft: Aircraft, identity: str) -> dict[str, Any]:
             for each in variants(aircraft)
         ],
         "edges": [[_piece(piece) for piece in edge.pieces()] for edge in edges],
+        "limits": sorts,
         "categories": categories,
         "forbids": {name: envelope.forbids for name, envelope in aircraft.envelopes.items()},
         "chord_m": None if chord is None else [chord.leading_edge.value, chord.length.value],
@@ -185,6 +189,15 @@ def _empty(aircraft: Aircraft) -> dict[str, Any]:
         ],
         "effects_by_u": _effects([each for each in unsure.effects if each.cause == FUEL_DENSITY]),
     }
+
+
+def _display(aircraft: Aircraft) -> dict[str, tuple[str, int]]:
+    """Unit and decimals of every dimension the page shows, `span` those of a difference of lengths."""
+    shown = Display(aircraft.units or "metric")
+    dimensions: tuple[Dimension, ...] = ("length", "mass", "volume", "density", "temperature")
+    digits, unit = shown.span(0.0, "length").split(" ")
+    span = (unit, len(digits.partition(".")[2]))
+    return {each: (shown.unit(each), shown.decimals(each)) for each in dimensions} | {"span": span}
 
 
 def _standard_masses(aircraft: Aircraft) -> dict[str, float]:
@@ -240,22 +253,36 @@ def _piece(piece: Piece) -> list[float | None]:
     return [piece.low, None if math.isinf(piece.high) else piece.high, piece.p, piece.q, piece.r]
 
 
-def _limit(limit: Limit, edges: list[Edge]) -> dict[str, Any]:
-    """A limit of the register; only what is not the usual is written."""
+def _limits(limits: Sequence[Limit], sorts: list[dict[str, Any]], edges: list[Edge]) -> list[list[Any]]:
+    """The register of a category as [its sort, place, bound or edge]: what limits have in common is in
+    `sorts`, once.
+    """
+    found = []
+    for limit in limits:
+        sort = _sort(limit)
+        if sort not in sorts:
+            sorts.append(sort)
+        bound: float | int
+        if isinstance(limit.bound, Edge):
+            if limit.bound not in edges:
+                edges.append(limit.bound)
+            bound = edges.index(limit.bound)
+        else:
+            bound = limit.bound
+        found.append([sorts.index(sort), limit.place, bound])
+    return found
+
+
+def _sort(limit: Limit) -> dict[str, Any]:
+    """A limit but for its place and bound; only what is not the usual is written."""
     found: dict[str, Any] = {
         "id": limit.id,
-        "place": limit.place,
         "quantity": limit.quantity,
         "group": limit.group,
         "name": limit.name,
         "dimension": limit.dimension,
+        "edge": isinstance(limit.bound, Edge),
     }
-    if isinstance(limit.bound, Edge):
-        if limit.bound not in edges:
-            edges.append(limit.bound)
-        found["edge"] = edges.index(limit.bound)
-    else:
-        found["bound"] = limit.bound
     usual = Limit(id="", place="load", quantity="load", name="", dimension="mass", bound=0.0)
     for key in ("upper", "seats", "tanks", "forbids", "always"):
         if getattr(limit, key) != getattr(usual, key):

@@ -12,10 +12,10 @@
  */
 "use strict";
 
-/** @param {any} shared as the model carries it */
-function makeTanks(shared) {
+/** @param {any} shared as the model carries it @param {any} numbers of the same model */
+function makeTanks(shared, numbers) {
   const K = shared.constants;
-  const { refuse, over, interpolate } = makeNumbers(shared);
+  const { refuse, over, interpolate } = numbers;
 
   // ---- what is unsure about a volume
 
