@@ -24,6 +24,7 @@ COMMANDS: Final[dict[str, tuple[str, str]]] = {
     "sheet": ("flight.sheet", "sheet"),
     "card": ("flight.card", "card"),
     "board": ("flight.board", "board"),
+    "page": ("flight.page", "page"),
     "sweep": ("flight.sweep", "sweep"),
     "formats": ("desk.formats", "formats"),
     "verify": ("school.verify", "verify"),

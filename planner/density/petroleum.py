@@ -99,7 +99,7 @@ HIGHEST: Final = PRODUCTS[-1].highest
 _TABLES: Final = span_of(LOWEST, HIGHEST, "density")
 # The tables step by 0.5 kg/m3, so a density between two groups was rounded to the nearer one; a density
 # exactly half-way goes to the lower group.
-_BORDERS: Final = tuple((below.highest + above.lowest) / 2 for below, above in pairwise(PRODUCTS))
+BORDERS: Final = tuple((below.highest + above.lowest) / 2 for below, above in pairwise(PRODUCTS))
 
 
 def _factor(alpha: float, temperature: float) -> float:
@@ -127,7 +127,7 @@ def product_of(density_15c: float) -> Product:
                 _TABLES,
             )
         )
-    return PRODUCTS[sum(density_15c > border for border in _BORDERS)]
+    return PRODUCTS[sum(density_15c > border for border in BORDERS)]
 
 
 def thermal_expansion(density_15c: float) -> float:
@@ -197,7 +197,7 @@ def density_15c_from(observed_density: float, temperature: float) -> float:
     """
     if not COLDEST <= temperature <= PRODUCTS[-1].warmest:
         _check_temperature(PRODUCTS[-1], temperature)
-    edges = (LOWEST, *_BORDERS, HIGHEST)
+    edges = (LOWEST, *BORDERS, HIGHEST)
     if (
         not PRODUCTS[0].density_at(LOWEST, temperature) - 1e-9
         <= observed_density

@@ -22,7 +22,7 @@ from planner.quantities.moments import Total
 from planner.quantities.polygon import Envelope, Piece
 
 Axis = Literal["longitudinal", "lateral"]
-_EMPTY_RANGE: Final = 1e-12  # kg; a stretch shorter than this holds no crossing of its own
+EMPTY_RANGE: Final = 1e-12  # kg; a stretch shorter than this holds no crossing of its own
 
 
 @frozen
@@ -189,7 +189,7 @@ def spans(path: Sequence[Stretch], bound: Limit) -> Iterator[tuple[Stretch, Piec
         a, b, c = stretch.moment if bound.axis == "longitudinal" else stretch.lateral
         for piece in reversed(bound.pieces):
             high, low = min(stretch.start, piece.high), max(stretch.end, piece.low)
-            if high - low > _EMPTY_RANGE:
+            if high - low > EMPTY_RANGE:
                 yield (
                     stretch,
                     piece,

@@ -149,7 +149,7 @@ def volume_to_dip(table: Points, volume: float) -> float:
 
 Changes: TypeAlias = Mapping[str, float]  # cause -> what one standard uncertainty of it does to a volume [m3]
 _NOTHING: Final[Changes] = {}
-_NOISE: Final = 1e-15  # m3; below it a change is rounding
+ROUNDING: Final = 1e-15  # m3; below it a change is rounding
 
 
 def combined(first: Changes, second: Changes, factor: float = 1.0) -> Changes:
@@ -161,7 +161,7 @@ def combined(first: Changes, second: Changes, factor: float = 1.0) -> Changes:
     result = dict(first)
     for cause, change in second.items():
         result[cause] = result.get(cause, 0.0) + factor * change
-    return {cause: change for cause, change in result.items() if abs(change) > _NOISE}
+    return {cause: change for cause, change in result.items() if abs(change) > ROUNDING}
 
 
 @frozen

@@ -22,8 +22,9 @@ ALL = list(commands())
 LEAVES = [(name, command) for name, command in ALL if not hasattr(command, "commands")]
 # `list` is a table of one unit, `new` writes a file and `verify` keeps the units of the sources: no reader's
 # units there. `formats` tells of the files themselves. `bottles` lists glass, which is marked in millilitres
-# everywhere.
+# everywhere. `page` shows each aircraft in the units of its profile.
 WITHOUT_UNITS = {
+    "planner page",
     "planner aircraft list",
     "planner mark",
     "planner aircraft new",

@@ -143,4 +143,4 @@ def test_trust_in_the_fit(unleaded: bool, expected: float) -> None:
 
 
 def test_borders_lie_midway() -> None:
-    assert petroleum._BORDERS == BORDERS
+    assert petroleum.BORDERS == BORDERS

@@ -195,9 +195,9 @@ def masses_believable(aircraft: Aircraft) -> Iterator[Located]:
         share = BAGGAGE_SHARE if station.kind == "baggage" else 1.0
         if station.max is not None and station.max.value > share * useful:
             words = "'{}' may hold {}, of a useful load of {}"
-            message = say(words, name, station.max.text, Figure(useful, "mass"))
+            more = say(words, name, station.max.text, Figure(useful, "mass"))
             needed = f"usual: less than {100 * share:.0f} % of it"
-            yield unlikely(("stations", name, "max"), "station-unlikely", message, needed)
+            yield unlikely(("stations", name, "max"), "station-unlikely", more, needed)
     yield from _limits_believable(aircraft)
 
 

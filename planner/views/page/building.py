@@ -1,0 +1,90 @@
+"""The one file of the page: model, evaluator and layout, with a digest over the model and a policy that lets
+nothing be fetched.
+"""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import html
+import json
+import re
+from collections.abc import Sequence
+from datetime import date
+from importlib.resources import files
+from typing import Any, Final
+
+from planner.facts.cautions import INVENTED, PLAN, PLAN_SHORT
+from planner.quantities.frozen import frozen
+from planner.records.aircraft.record import Aircraft
+from planner.views.page.model_json import SCHEMA, aircraft_json, shared_json
+
+SCRIPTS: Final = ("numbers.js", "tanks.js", "evaluator.js", "reading.js", "page.js")
+
+
+@frozen
+class BuiltPage:
+    """The page as text, and the SHA-256 of its model."""
+
+    text: str
+    digest: str
+
+
+def page_of(
+    aircraft: Sequence[tuple[str, Aircraft]],
+    valid_until: date,
+    written: date,
+    flight: dict[str, Any] | None = None,
+    wide: bool = False,
+) -> BuiltPage:
+    """The page for some aircraft.
+
+    Parameters: `aircraft`, each with the id or path a flight names it by; `valid_until`, the day after which
+    it asks to be confirmed; `written` today; `flight`, the data of a flight file to open with, of the first
+    aircraft; `wide` for the wall.
+    """
+    model = {
+        "schema": SCHEMA,
+        "written": str(written),
+        "valid_until": str(valid_until),
+        "cautions": PLAN,
+        "caution": PLAN_SHORT,
+        "invented": INVENTED,
+        "shared": shared_json({phase for _, each in aircraft for phase in each.burn}),
+        "aircraft": [aircraft_json(each, identity) for identity, each in aircraft],
+        "flight": flight,
+        "wide": wide,
+    }
+    # In ASCII and without '<', so that no name in a profile can end the element it stands in.
+    told = json.dumps(model, separators=(",", ":"), allow_nan=False, default=str).replace("<", "\\u003c")
+    digest = hashlib.sha256(told.encode("ascii")).hexdigest()
+    style, script = _asset("page.css"), "\n".join(_compact(_asset(name)) for name in SCRIPTS)
+    parts = {
+        "policy": f"style-src {_hash(style)}; script-src {_hash(script)}",
+        "title": html.escape(", ".join(each.name for _, each in aircraft)),
+        "style": style,
+        "digest": digest,
+        "model": told,
+        "script": script,
+    }
+    text = _asset("page.html")
+    for name, part in parts.items():
+        before, _, after = text.partition(f"<!-- {name} -->")
+        text = before + part + after
+    return BuiltPage(text, digest)
+
+
+def _asset(name: str) -> str:
+    return files("planner.views.page").joinpath(name).read_text(encoding="utf-8")
+
+
+def _compact(script: str) -> str:
+    """A script without its indents, its lines of comment and its notes on types: a phone need not carry
+    them.
+    """
+    lines = map(str.strip, re.sub(r"/\*\*.*?\*/ ?", "", script, flags=re.DOTALL).splitlines())
+    return "".join(f"{line}\n" for line in lines if line and not line.startswith("//"))
+
+
+def _hash(text: str) -> str:
+    return f"'sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}'"

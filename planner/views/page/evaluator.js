@@ -1,0 +1,643 @@
+// @ts-check
+/**
+ * The engine of the page: from a compiled aircraft and a flight in SI to states, burn, fuel plan, U and verdict.
+ * It knows no aircraft and no limit of its own: all come from the model. Every step follows the engine of the
+ * program (flight/*.py, plan/*.py), and tests/browser holds each figure to it.
+ *
+ * Units: kg, m, m3, s, kg.m, kg/m3, degC. `u` is a standard uncertainty, `U` an expanded one.
+ *
+ * @typedef {{value: number, u: number, cause: string, byMass: boolean}} Given
+ * @typedef {{cause: string, mass: number, moment: number, lateral: number, side: string}} Effect
+ * @typedef {{mass: number, moment: number, lateral: number}} Total
+ * @typedef {{low: number, high: number, p: number, q: number, r: number}} Piece
+ * @typedef {{phase: string, stage: string, start: number, end: number, moment: number[], lateral: number[], time: number,
+ *   flow: number, volumes: number[], shares: number[], density: number, changes: Changes[], drawn: Changes[]}} Stretch
+ * @typedef {{kind: string, name: string, volume: number, time: number|null, changes: Changes}} Line
+ * @typedef {{id: string, place: string, group: string, name: string, variant: string, dimension: string, value: number,
+ *   limit: number, margin: number, U: number, verdict: string, causes: [string, number][],
+ *   doubt: null|{margin: number, U: number, fuel: number}, fuel?: number}} Checked
+ */
+"use strict";
+
+/** @param {any} shared constants, petroleum tables, grades, rules, units */
+function makeEvaluator(shared) {
+  const K = shared.constants;
+  const ORDER = ["inside", "not shown inside", "outside"];
+  const STATES = ["ramp", "takeoff", "landing", "zero fuel"];
+  const SIDES = ["at", "less", "more"];
+  const ALL_SEATS = -1;
+
+  const numbers = makeNumbers(shared);
+  const { Refused, refuse, sum, hypot, over, erf, interpolate, densityOf } = numbers;
+  const { combined, NOTHING, volumeMoment, marginalArm, breaks, armEffects, filled, endOf, endChanges, burnDown, offCourse } = makeTanks(shared, numbers);
+
+  // ---- verdicts
+
+  /** @param {number} margin @param {number} U */
+  const verdictOf = (margin, U) => (margin < 0 ? "outside" : margin > U || U === 0 ? "inside" : "not shown inside");
+  /** @param {string[]} verdicts */
+  const worst = (verdicts) => ORDER[Math.max(0, ...verdicts.map((each) => ORDER.indexOf(each)))];
+
+  /** Signed change of a figure for one u of every cause. @param {Effect[]} effects @param {number} mass
+   * @param {number} moment @param {number} lateral the gradient @returns {Changes} */
+  function contributions(effects, mass, moment = 0, lateral = 0) {
+    /** @type {Changes} */
+    const result = new Map();
+    /** @type {Map<string, {[side: string]: number}>} */
+    const sides = new Map();
+    for (const each of effects) {
+      const change = mass * each.mass + (moment && moment * each.moment) + (lateral && lateral * each.lateral);
+      if (!each.side) result.set(each.cause, (result.get(each.cause) || 0) + change);
+      else {
+        const own = sides.get(each.cause) || {};
+        own[each.side] = (own[each.side] || 0) + change;
+        sides.set(each.cause, own);
+      }
+    }
+    for (const [cause, own] of sides) {
+      const common = result.get(cause) || 0;
+      let [first, ...others] = SIDES.map((side) => common + (own[side] || 0));
+      for (const other of others) if (Math.abs(other) > Math.abs(first)) first = other;
+      result.set(cause, first);
+    }
+    return result;
+  }
+
+  /** @param {any} limit @param {number} value @param {number} bound @param {number} margin @param {number} U
+   * @param {[string, number][]} causes @returns {Checked} */
+  const shown = (limit, value, bound, margin, U, causes) => ({
+    id: limit.id, place: limit.place, group: limit.group, name: limit.name, variant: "", dimension: limit.dimension,
+    value, limit: bound, margin, U, verdict: verdictOf(margin, U), causes, doubt: null,
+  });
+
+  /** A figure against a number. @param {any} limit @param {number} value @param {Changes} found @param {string} without */
+  function result(limit, value, found, without = "") {
+    const bound = limit.bound;
+    let margin = limit.upper ? bound - value : value - bound;
+    if (Math.abs(margin) <= K.noise * Math.max(Math.abs(bound), Math.abs(value))) margin = 0;
+    const causes = [...found].filter(([cause, change]) => change && cause !== without);
+    return shown(limit, value, bound, margin, K.coverage * hypot(causes.map((each) => each[1])), causes);
+  }
+
+  /** A state against a limit on its mass or its CG. @param {any} limit @param {Total} total @param {Effect[]} effects */
+  function judge(limit, total, effects, along = false) {
+    if (limit.quantity === "cg") return edgeLimit(limit, total, effects, along);
+    if (limit.quantity === "lateral") {
+      const cg = total.lateral / total.mass;
+      return result(limit, cg, contributions(effects, -cg / total.mass, 0, 1 / total.mass));
+    }
+    const found = contributions(effects, 1);
+    const heavier = limit.upper ? contributions(effects.filter((each) => each.cause === K.fuel_density), 1).get(K.fuel_density) || 0 : 0;
+    return heavier <= 0 ? result(limit, total.mass, found) : result(limit, total.mass + K.coverage * heavier, found, K.fuel_density);
+  }
+
+  /** @param {Piece} piece @param {number} m */
+  const armOf = (piece, m) => piece.p / m + piece.q + piece.r * m;
+  /** @param {Piece} piece @param {number} m */
+  const slopeOf = (piece, m) => -piece.p / m ** 2 + piece.r;
+  /** @param {Piece[]} pieces @param {number} m */
+  const pieceAt = (pieces, m) => pieces[pieces.filter((each, at) => at > 0 && each.low <= m).length];
+
+  /** The CG against one edge of the envelope. @param {any} limit @param {Total} total @param {Effect[]} effects @param {boolean} along */
+  function edgeLimit(limit, total, effects, along) {
+    const mass = total.mass, cg = total.moment / mass, sign = limit.upper ? 1 : -1, pieces = limit.pieces;
+    const own = pieceAt(pieces, mass), ownArm = armOf(own, mass), ownSlope = slopeOf(own, mass);
+    let margin = sign * (ownArm - cg);
+    const masses = contributions(effects, 1), uMass = hypot(masses.values()), reach = K.coverage * uMass + 1e-9 * mass;
+    let U = 0;
+    /** @type {[string, number][]} */
+    let causes = [];
+    for (const piece of pieces) {
+      if (piece.high < mass - reach || piece.low > mass + reach) continue;
+      const changes = contributions(effects, sign * (cg / mass + slopeOf(piece, mass)), -sign / mass);
+      let low = piece.low - mass, high = piece.high - mass;
+      if (along && low <= 1e-9 * mass && high >= -1e-9 * mass) [low, high] = [-Infinity, Infinity];
+      const lost = loss(masses, changes, low, high) - (sign * (armOf(piece, mass) - cg) - margin);
+      if (lost > U || !causes.length) {
+        U = Math.max(lost, 0);
+        causes = [];
+        for (const [cause, change] of changes) if (change) causes.push([cause, -sign * change]);
+      }
+    }
+    if (uMass && pieces.some((/** @type {Piece} */ each, /** @type {number} */ at) => at > 0 && Math.abs(each.low - mass) < K.farthest * uMass))
+      U = Math.max(U, K.coverage * spread(pieces, mass, masses, contributions(effects, -(cg / mass + ownSlope), 1 / mass), ownArm, ownSlope));
+    if (Math.abs(margin) <= K.noise * Math.max(Math.abs(ownArm), Math.abs(cg))) margin = 0;
+    return shown(limit, cg, ownArm, margin, U, causes);
+  }
+
+  /** Variance of the mass, covariance with a figure, variance of the figure. @param {Changes} masses @param {Changes} changes */
+  function moments(masses, changes) {
+    return [sum([...masses.values()].map((each) => each * each)),
+      sum([...changes].map(([cause, change]) => change * (masses.get(cause) || 0))),
+      sum([...changes.values()].map((each) => each * each))];
+  }
+
+  /** The most a margin may lose where the mass stays `low` to `high` off. @param {Changes} masses @param {Changes} changes
+   * @param {number} low @param {number} high */
+  function loss(masses, changes, low, high) {
+    const [variance, shared_, squares] = moments(masses, changes), own = Math.sqrt(squares);
+    const atWorst = over(-K.coverage * shared_, own), off = Math.min(Math.max(atWorst, low), high);
+    if (off === atWorst || !(variance > 0) || !(own > 0)) return K.coverage * own;
+    const across = Math.max(squares - over(shared_ * shared_, variance), 0);
+    return Math.sqrt(Math.max(K.coverage ** 2 - over(off * off, variance), 0) * across) - over(shared_ * off, variance);
+  }
+
+  /** Standard deviation of the margin where the edge bends within the spread of the mass. @param {Piece[]} pieces
+   * @param {number} mass @param {Changes} masses @param {Changes} changes @param {number} ownArm @param {number} ownSlope */
+  function spread(pieces, mass, masses, changes, ownArm, ownSlope) {
+    let [variance, shared_, squares] = moments(masses, changes);
+    if (!(variance > 0)) return 0;
+    shared_ = over(shared_, variance);
+    const u = Math.sqrt(variance);
+    let first = 0, second = 0;
+    for (const piece of pieces) {
+      const bend = shared_ + ownSlope - slopeOf(piece, mass), level = ownArm - armOf(piece, mass);
+      const low = (piece.low - mass) / u, high = (piece.high - mass) / u;
+      const [atLow, atHigh] = [low, high].map((end) => Math.exp((-end * end) / 2) / Math.sqrt(2 * Math.PI));
+      const weight = (erf(high / Math.SQRT2) - erf(low / Math.SQRT2)) / 2, mean = atLow - atHigh;
+      const square = weight + (isFinite(low) ? low : 0) * atLow - (isFinite(high) ? high : 0) * atHigh;
+      first += level * weight + bend * u * mean;
+      second += level * level * weight + 2 * level * bend * u * mean + bend * bend * variance * square;
+    }
+    return Math.sqrt(Math.max(second - first * first, 0) + Math.max(squares - shared_ * shared_ * variance, 0));
+  }
+
+  // ---- the burn in closed form
+
+  /** @param {number[]} c @param {number} m */
+  const poly = (c, m) => c[0] + (c[1] + c[2] * m) * m;
+  /** A quadratic in burnt volume as one in mass. @param {number} x0 @param {number} x1 @param {number} x2
+   * @param {number} start @param {number} density */
+  function inMass(x0, x1, x2, start, density) {
+    const b1 = x1 / density, c2 = x2 / density ** 2;
+    return [x0 + b1 * start + c2 * start * start, -b1 - 2 * c2 * start, c2];
+  }
+
+  /** @param {Total} zeroFuel @param {any[]} tanks @param {number} density @param {Draw[]} draws @param {number} takeoffTime @returns {Stretch[]} */
+  function stretches(zeroFuel, tanks, density, draws, takeoffTime) {
+    /** @type {Stretch[]} */
+    const found = [];
+    let time = -takeoffTime;
+    for (const draw of draws) {
+      const cuts = new Set([0, draw.volume]);
+      tanks.forEach((tank, i) => {
+        if (draw.shares[i])
+          for (const v of breaks(tank)) {
+            const x = (draw.start[i] - v) / draw.shares[i];
+            if (0 < x && x < draw.volume) cuts.add(x);
+          }
+      });
+      const ordered = [...cuts].sort((a, b) => a - b);
+      for (let at = 0; at + 1 < ordered.length; at++) {
+        const low = ordered[at], length = ordered[at + 1] - low;
+        const volumes = draw.start.map((v, i) => Math.max(v - draw.shares[i] * low, 0));
+        let m0 = zeroFuel.moment, m1 = 0, m2 = 0, y0 = zeroFuel.lateral, y1 = 0;
+        tanks.forEach((tank, i) => {
+          const volume = volumes[i], share = draw.shares[i];
+          y0 += density * volume * tank.lateral_arm_m;
+          y1 -= density * share * tank.lateral_arm_m;
+          m0 += density * volumeMoment(tank, volume);
+          if (!share) return;
+          const high = volume + tank.unusable_m3, end = Math.max(volume - share * length, 0) + tank.unusable_m3;
+          const table = tank.arm_points.length > 1 && high > end;
+          const beta = table ? (interpolate(tank.arm_points, high) - interpolate(tank.arm_points, end)) / (high - end) : 0;
+          const first = interpolate(tank.arm_points, high) - beta * high;
+          m1 -= density * share * (first + 2 * beta * high);
+          m2 += density * beta * share * share;
+        });
+        const start = zeroFuel.mass + density * sum(volumes);
+        let { changes, drawn } = draw;
+        if (ordered.length > 2 && drawn.some((each) => each.size)) {
+          changes = changes.map((each, i) => combined(each, draw.drawn[i], -low / draw.volume));
+          drawn = drawn.map((out) => combined(NOTHING, out, length / draw.volume));
+        }
+        found.push({
+          phase: draw.phase, stage: draw.stage, start, end: start - density * length, time, flow: draw.flow * density,
+          moment: inMass(m0, m1, m2, start, density), lateral: inMass(y0, y1, 0, start, density),
+          volumes, shares: draw.shares, density, changes, drawn,
+        });
+        time += draw.flow ? length / draw.flow : 0;
+      }
+    }
+    return found;
+  }
+
+  /** @param {Stretch} stretch @param {number} mass */
+  function pointAt(stretch, mass) {
+    const burnt = (stretch.start - mass) / stretch.density;
+    const volumes = stretch.volumes.map((v, i) => Math.max(v - stretch.shares[i] * burnt, 0));
+    const part = stretch.start > stretch.end ? (stretch.start - mass) / (stretch.start - stretch.end) : 1;
+    return {
+      phase: stretch.phase, volumes, fuel: sum(volumes),
+      time: stretch.time + (stretch.flow ? (stretch.start - mass) / stretch.flow : 0),
+      total: { mass, moment: poly(stretch.moment, mass), lateral: poly(stretch.lateral, mass) },
+      changes: stretch.drawn.some((each) => each.size) ? stretch.changes.map((each, i) => combined(each, stretch.drawn[i], -part)) : stretch.changes,
+    };
+  }
+
+  /** Margin x mass = A + B m + C m2, span by span. @param {Stretch[]} path @param {any} limit */
+  function* spans(path, limit) {
+    const sign = limit.upper ? 1 : -1;
+    for (const stretch of path) {
+      const [a, b, c] = limit.quantity === "lateral" ? stretch.lateral : stretch.moment;
+      for (let at = limit.pieces.length - 1; at >= 0; at--) {
+        const piece = limit.pieces[at], high = Math.min(stretch.start, piece.high), low = Math.max(stretch.end, piece.low);
+        if (high - low > K.empty_range_kg)
+          yield { stretch, piece, high, low, a: sign * (piece.p - a), b: sign * (piece.q - b), c: sign * (piece.r - c) };
+      }
+    }
+  }
+  /** @param {number} a @param {number} c @param {number} high @param {number} low */
+  function candidates(a, c, high, low) {
+    if (c !== 0 && a / c > 0) {
+      const still = Math.sqrt(a / c);
+      if (low < still && still < high) return [high, low, still];
+    }
+    return [high, low];
+  }
+  /** @param {Stretch[]} path @param {any} limit */
+  function leastMargin(path, limit) {
+    let margin = Infinity, best = null;
+    for (const { stretch, high, low, a, b, c } of spans(path, limit))
+      for (const mass of candidates(a, c, high, low)) {
+        const here = a / mass + b + c * mass;
+        if (!best || here < margin) {
+          margin = here;
+          best = { stretch, mass };
+        }
+      }
+    return best && { margin, point: pointAt(best.stretch, best.mass) };
+  }
+
+  /** The first place of the burn whose margin is not larger than its U, by halving. @param {Stretch[]} path @param {any} limit
+   * @param {(point: any) => Effect[]} effectsAt @param {string} side */
+  function doubtfulPoint(path, limit, effectsAt, side) {
+    const across = limit.quantity === "lateral";
+    for (const { stretch, piece, high, low, a, b, c } of spans(path, limit)) {
+      const values = [0, 1, 2, 3].map((third) => {
+        const mass = high + ((low - high) * third) / 3, point = pointAt(stretch, mass);
+        const byMass = piece.r * mass * mass - piece.p + (across ? point.total.lateral : point.total.moment);
+        /** @type {Changes} */
+        const found = new Map();
+        for (const each of effectsAt(point))
+          if (!each.side || each.side === side)
+            found.set(each.cause, (found.get(each.cause) || 0) + byMass * each.mass - mass * (across ? each.lateral : each.moment));
+        return found;
+      });
+      const causes = new Set(values.flatMap((each) => [...each.keys()]));
+      const control = [...causes].map((cause) => {
+        const [p0, p1, p2, p3] = values.map((each) => each.get(cause) || 0);
+        return [p0, (-5 * p0 + 18 * p1 - 9 * p2 + 2 * p3) / 6, (2 * p0 - 9 * p1 + 18 * p2 - 5 * p3) / 6, p3];
+      });
+      const mass = doubt(a, b, c, high, low, control, K.depth);
+      if (mass !== null) return pointAt(stretch, mass);
+    }
+    return null;
+  }
+  /** @param {number} a @param {number} b @param {number} c @param {number} high @param {number} low @param {number[][]} control
+   * @param {number} depth @returns {number|null} */
+  function doubt(a, b, c, high, low, control, depth) {
+    const norms = [0, 1, 2, 3].map((k) => hypot(control.map((each) => each[k])));
+    const least = Math.min(...candidates(a, c, high, low).map((mass) => a / mass + b + c * mass));
+    if (least > (K.coverage * Math.max(...norms)) / (low * low)) return null;
+    for (const [mass, norm] of [[high, norms[0]], [low, norms[3]]])
+      if (a / mass + b + c * mass <= (K.coverage * norm) / (mass * mass)) return mass;
+    const middle = (high + low) / 2;
+    if (!depth) return middle;
+    /** @type {number[][]} */
+    const first = [], second = [];
+    for (const [b0, b1, b2, b3] of control) {
+      const p = (b0 + b1) / 2, q = (b1 + b2) / 2, r = (b2 + b3) / 2, s = (p + q) / 2, t = (q + r) / 2, m = (s + t) / 2;
+      first.push([b0, p, s, m]);
+      second.push([m, t, r, b3]);
+    }
+    return doubt(a, b, c, high, middle, first, depth - 1) || doubt(a, b, c, middle, low, second, depth - 1);
+  }
+
+  // ---- the model of one flight
+
+  /** @param {string} cause @param {number} mass @param {number} moment @param {number} lateral @param {string} side @returns {Effect} */
+  const effect = (cause, mass, moment, lateral = 0, side = "") => ({ cause, mass, moment, lateral, side });
+
+  /** Everything aboard but usable fuel. @param {any} aircraft @param {any} flight @param {{density: number, u: number}} density */
+  function loaded(aircraft, flight, density) {
+    const { density: rho, u: uRho } = density, empty = aircraft.empty;
+    /** @type {{name: string, mass: number, arm: number, lateral: number}[]} */
+    const items = empty.items.map((/** @type {any[]} */ [name, mass, each, arm, lateral]) => ({ name, mass: mass + rho * each, arm, lateral }));
+    /** @type {Effect[]} */
+    const effects = empty.effects.map((/** @type {any[]} */ [cause, ...fixed], /** @type {number} */ at) => {
+      const [mass, moment, lateral] = fixed.map((each, of) => each + rho * empty.effects_by_density[at][of]);
+      return effect(cause, mass, moment, lateral);
+    });
+    if (uRho) for (const [cause, mass, moment, lateral] of empty.effects_by_u) effects.push(effect(cause, uRho * mass, uRho * moment, uRho * lateral));
+    /** @type {Map<string, [string, number, number][]>} */
+    const stations = new Map();
+    for (const [name, masses] of Object.entries(flight.load)) {
+      const place = aircraft.stations.find((/** @type {any} */ each) => each.name === name), count = masses.length;
+      let total = 0;
+      stations.set(name, masses.map((/** @type {Figure} */ { value: mass, u }, /** @type {number} */ seat) => {
+        const label = count === 1 ? name : `${name} ${seat + 1}`;
+        let [lateral, uLateral] = place.across[0] || [0, 0];
+        if (place.by_seat && (count > 1 || place.across.length === 1)) [lateral, uLateral] = place.across[seat];
+        else if (place.by_seat) {
+          const n = place.across.length;
+          lateral = place.across.reduce((/** @type {number} */ a, /** @type {number[]} */ each) => a + each[0], 0) / n;
+          uLateral = hypot(place.across.map((/** @type {number[]} */ each) => each[1])) / n;
+        }
+        items.push({ name: label, mass, arm: place.arm_m, lateral });
+        if (u) effects.push(effect(label, u, u * place.arm_m, u * lateral));
+        if (uLateral && mass) effects.push(effect(`${place.by_seat ? label : name} lateral arm`, 0, 0, mass * uLateral));
+        total += mass;
+        return [label, mass, u];
+      }));
+      if (place.arm_u_m && total) effects.push(effect(`${name} arm`, 0, total * place.arm_u_m));
+    }
+    return {
+      effects, stations, items,
+      zeroFuel: { mass: sum(items.map((each) => each.mass)), moment: sum(items.map((each) => each.mass * each.arm)), lateral: sum(items.map((each) => each.mass * each.lateral)) },
+    };
+  }
+
+  /** @param {any} model @param {number[]} volumes @returns {Total} */
+  function totalWith(model, volumes) {
+    const rho = model.density.density, tanks = model.tanks;
+    return {
+      mass: model.zeroFuel.mass + rho * sum(volumes),
+      moment: model.zeroFuel.moment + rho * sum(volumes.map((v, i) => volumeMoment(tanks[i].tank, v))),
+      lateral: model.zeroFuel.lateral + rho * sum(volumes.map((v, i) => tanks[i].tank.lateral_arm_m * v)),
+    };
+  }
+
+  /** Effects of every input with these volumes. @param {any} model @param {number[]} volumes @param {Changes[]} changes
+   * @param {Off|null} off @returns {Effect[]} */
+  function effectsWith(model, volumes, changes, off = null) {
+    const { density: rho, u: uRho } = model.density, found = [...model.effects];
+    const there = sum(volumes) > K.empty_m3;
+    if (uRho && there)
+      found.push(effect(K.fuel_density, uRho * sum(volumes), uRho * sum(volumes.map((v, i) => volumeMoment(model.tanks[i].tank, v))),
+        uRho * sum(volumes.map((v, i) => model.tanks[i].tank.lateral_arm_m * v))));
+    model.tanks.forEach((/** @type {any} */ { tank }, /** @type {number} */ index) => {
+      const volume = volumes[index], unsure = changes[index] || NOTHING;
+      const causes = new Set([...unsure.keys(), ...(off ? off.keys() : [])]), arm = causes.size ? marginalArm(tank, volume) : 0;
+      for (const cause of causes) {
+        const change = unsure.get(cause) || 0, turn = off && off.get(cause);
+        const less = turn ? (volume - turn.less[index]) / K.far : change, more = turn ? (turn.more[index] - volume) / K.far : change;
+        const reach = K.far * Math.max(Math.abs(change), Math.abs(less), Math.abs(more));
+        const bent = Math.max(Math.abs(less - change), Math.abs(more - change)) > 1e-6 * reach || breaks(tank).some((cut) => Math.abs(volume - cut) < reach);
+        if (!bent) {
+          const mass = rho * change;
+          if (change) found.push(effect(cause, mass, mass * arm, mass * tank.lateral_arm_m));
+          continue;
+        }
+        const here = volumeMoment(tank, volume);
+        const lower = volumeMoment(tank, Math.max(volume - K.far * less, 0)), upper = volumeMoment(tank, Math.max(volume + K.far * more, 0));
+        for (const [side, step, moment] of /** @type {[string, number, number][]} */ ([["at", change, change * arm],
+          ["less", less, (here - lower) / K.far], ["more", more, (upper - here) / K.far]]))
+          found.push(effect(cause, rho * step, rho * moment, rho * step * tank.lateral_arm_m, side));
+      }
+      if (volume) {
+        for (const [cause, change] of armEffects(tank, volume)) found.push(effect(cause, 0, rho * change));
+        if (tank.lateral_u_m) found.push(effect(`${tank.name} tank lateral arm`, 0, 0, rho * volume * tank.lateral_u_m));
+      }
+    });
+    return found;
+  }
+
+  // ---- the fuel plan
+
+  /** @param {Given} given @param {number} density @returns {Given} */
+  const atDensity = (given, density) => (given.byMass ? { ...given, value: given.value * (1 / density), u: given.u * (1 / density), byMass: false } : given);
+  /** @param {Given} given @returns {Changes} */
+  const changesOf = (given, by = 1) => (given.u && by ? new Map([[given.cause, by * given.u]]) : NOTHING);
+  /** @param {any} figure @param {string} cause @returns {Given} */
+  const given = (figure, cause) => ({ value: figure.value, u: figure.u, cause, byMass: figure.dimension === "mass" || figure.dimension === "mass flow" });
+  /** @param {string} kind @param {string} name @param {Given} time @param {Given} flow @returns {Line} */
+  const timed = (kind, name, time, flow) => ({ kind, name, volume: time.value * flow.value, time: time.value, changes: combined(changesOf(flow, time.value), changesOf(time, flow.value)) });
+
+  /** What the flight asks of its fuel, as needs in the order flown. @param {any} aircraft @param {any} flight */
+  function needsOf(aircraft, flight) {
+    /** @type {{[phase: string]: Given}} */
+    const flows = {};
+    for (const [phase, [value, u, byMass]] of Object.entries(aircraft.flows)) flows[phase] = { value, u, byMass, cause: `${phase} flow` };
+    /** @param {any} phase @param {string} kind @param {string} name @param {string} number @param {string} stage */
+    const need = (phase, kind, name, number = "", stage = "trip") => ({
+      kind, name, stage, phase: phase.phase, tanks: phase.tank || [],
+      amount: phase.fuel ? given(phase.fuel, `${name}${number} as stated`) : null,
+      time: phase.time ? given(phase.time, `${name}${number} time`) : null,
+      flow: phase.flow ? given(phase.flow, `${name}${number} flow`) : flows[phase.phase] || { value: 0, u: 0, cause: "", byMass: false },
+    });
+    const trip = flight.trip, air = trip.map((/** @type {any} */ each) => each.phase !== "taxi"), first = air.indexOf(true), last = air.lastIndexOf(true);
+    const needs = trip.map((/** @type {any} */ phase, /** @type {number} */ index) => {
+      const number = trip.filter((/** @type {any} */ each) => each.phase === phase.phase).length > 1 ? ` (${index + 1})` : "";
+      if (index < first) return need(phase, "taxi", "taxi", number, "taxi");
+      return index <= last ? need(phase, "trip", `trip: ${phase.phase}`, number) : need(phase, "taxi", "taxi after landing", number, "taxi in");
+    });
+    if (flight.alternate) needs.push(need(flight.alternate, "alternate", "alternate", "", "alternate"));
+    const further = ["additional", "extra", "discretionary"].filter((kind) => flight[kind])
+      .map((kind) => need({ phase: "cruise", fuel: flight[kind] }, kind, kind));
+    return { flows, needs, further };
+  }
+
+  /** @param {any} need @param {number} density @returns {Line} */
+  function lineFor(need, density) {
+    const flow = atDensity(need.flow, density), { kind, name, time } = need;
+    if (!need.amount) return timed(kind, name, time, flow);
+    const amount = atDensity(need.amount, density);
+    return { kind, name, volume: amount.value, changes: changesOf(amount), time: time ? time.value : flow.value ? amount.value / flow.value : null };
+  }
+  /** @param {any} need */
+  const needsMass = (need) => (need.amount || need.flow).byMass;
+
+  /** Every line of the fuel plan, surplus with U, and the burn. @param {any} model @param {any} aircraft @param {any} flight */
+  function planFuel(model, aircraft, flight) {
+    const { tanks, density } = model, rule = shared.rules[flight.rules], rho = density.density, uRho = density.u;
+    const { flows: own, needs, further } = needsOf(aircraft, flight);
+    const light = uRho ? Math.max(rho - K.coverage * uRho, 1) : rho;
+    /** @param {any[]} list @param {number} at @returns {[any, Line][]} */
+    const linesOf = (list, at) => list.map((need) => [need, lineFor(need, at)]);
+    /** @type {{[phase: string]: Given}} */
+    const flows = {};
+    for (const phase of Object.keys(own)) flows[phase] = atDensity(own[phase], light);
+    const flown = linesOf(needs, light), extra = linesOf(further, light);
+    /** @param {...string} stages */
+    const of = (...stages) => flown.filter(([need]) => stages.includes(need.stage)).map(([, line]) => line);
+    const longer = flight.final_reserve && flight.final_reserve.value > rule.final_reserve_s;
+    const minutes = longer ? given(flight.final_reserve, "final reserve time") : { value: rule.final_reserve_s, u: 0, cause: "final reserve", byMass: false };
+    const reserve = timed("final reserve", "final reserve", minutes, flows[rule.basis]);
+    const byMass = [...flown, ...extra].filter(([need]) => needsMass(need)).map(([, line]) => line.volume);
+    if (own[rule.basis].byMass) byMass.push(reserve.volume);
+    const lines = of("taxi", "trip"), asked = flight.contingency;
+    if (asked) {
+      const raw = given(asked, "contingency"), share = atDensity(raw, light), cruise = flows.cruise || { value: 0, u: 0, cause: "cruise flow", byMass: false };
+      /** @type {Line} */
+      let line;
+      if (asked.dimension === "ratio") {
+        const trip = of("trip"), volume = trip.reduce((all, each) => all + each.volume, 0);
+        let changes = changesOf(share, volume);
+        for (const each of trip) changes = combined(changes, each.changes, share.value);
+        line = { kind: "contingency", name: "contingency", volume: share.value * volume, changes, time: null };
+        byMass.push(share.value * sum(flown.filter(([need]) => need.stage === "trip" && needsMass(need)).map(([, each]) => each.volume)));
+      } else if (asked.dimension === "time") {
+        line = timed("contingency", "contingency", share, cruise);
+        byMass.push(own.cruise && own.cruise.byMass ? line.volume : 0);
+      } else {
+        line = { kind: "contingency", name: "contingency", volume: share.value, changes: changesOf(share), time: null };
+        byMass.push(raw.byMass ? line.volume : 0);
+      }
+      line.time = cruise.value ? line.volume / cruise.value : null;
+      lines.push(line);
+    }
+    lines.push(...of("alternate"), reserve, ...of("taxi in"), ...extra.map(([, line]) => line));
+    const names = tanks.map((/** @type {any} */ each) => each.tank.name), volumes = tanks.map((/** @type {any} */ each) => each.volume);
+    const changes = tanks.map((/** @type {any} */ each) => each.changes), aboard = sum(volumes);
+    /** @param {[any, Line][]} pairs @param {number} at @param {number} u @returns {Leg[]} */
+    const legsOf = (pairs, at, u) => pairs.filter(([need]) => need.stage !== "taxi in").map(([need, line]) => ({
+      phase: need.phase, stage: need.stage, volume: line.volume, flow: line.time ? line.volume / line.time : 0, tanks: need.tanks,
+      changes: u && needsMass(need) ? combined(line.changes, new Map([[K.fuel_density, (-line.volume / at) * u]])) : line.changes,
+    }));
+    const legs = legsOf(uRho ? linesOf(needs, rho) : flown, rho, uRho);
+    const rest = { phase: rule.basis, stage: "reserve", volume: aboard, flow: atDensity(own[rule.basis], rho).value, tanks: [], changes: NOTHING };
+    let { draws, shortages } = burnDown(names, volumes, aircraft.order, [...legs, rest], changes);
+    const flying = draws.filter((draw) => (draw.stage === "taxi" || draw.stage === "trip") && [...draw.changes, ...draw.drawn].some((each) => each.size));
+    const bends = flying.some((draw) => {
+      const ends = endOf(draw), unsure = endChanges(draw);
+      return draw.start.some((before, i) => before > K.empty_m3 && ends[i] <= Math.max(K.empty_m3, K.far * hypot(unsure[i].values())));
+    });
+    const off = bends ? offCourse(names, volumes, aircraft.order, legs.filter((leg) => leg.stage === "taxi" || leg.stage === "trip"), changes) : {};
+    let counted = draws;
+    if (uRho) ({ draws: counted, shortages } = burnDown(names, volumes, aircraft.order, [...legsOf(flown, light, 0), { ...rest, flow: flows[rule.basis].value }], null));
+    const required = sum(lines.map((line) => line.volume)), massed = sum(byMass);
+    const surplus = Math.abs(aboard - required) < K.empty_m3 ? 0 : aboard - required;
+    /** @type {Changes} */
+    let unsure = NOTHING;
+    for (const each of changes) unsure = combined(unsure, each);
+    for (const line of lines) unsure = combined(unsure, line.changes, -1);
+    const beyond = Math.max(sum(tanks.filter((/** @type {any} */ each) => each.byMass).map((/** @type {any} */ each) => each.volume)) - massed, 0);
+    const U = K.coverage * hypot([...[...unsure].filter(([cause]) => cause !== K.fuel_density).map((each) => each[1]), (beyond * uRho) / rho]);
+    return {
+      draws, off, shortages, lines, aboard, required, surplus, U, verdict: verdictOf(surplus, U), reserve, asked: counted,
+      aboardMass: aboard * rho, endurance: sum(counted.filter((draw) => draw.stage !== "taxi").map((draw) => (draw.flow ? draw.volume / draw.flow : 0))),
+    };
+  }
+
+  // ---- the whole flight
+
+  /** The aircraft with its limits ready to be asked. @param {any} aircraft @param {string} category */
+  function limitsOf(aircraft, category) {
+    return aircraft.categories[category].map((/** @type {any[]} */ [sort, place, bound]) => {
+      const each = aircraft.limits[sort], pieces = each.edge ? aircraft.edges[bound] : [[0, null, 0, bound, 0]];
+      return {
+        upper: true, seats: [], tanks: [], forbids: false, always: false, ...each, place, bound,
+        pieces: pieces.map((/** @type {any[]} */ [low, high, p, q, r]) => ({ low, high: high === null ? Infinity : high, p, q, r })),
+      };
+    });
+  }
+
+  /** Plan one flight. Throws Refused. @param {any} aircraft compiled @param {any} flight in SI */
+  function evaluate(aircraft, flight) {
+    const density = densityOf(flight.fuel);
+    const tanks = aircraft.tanks.map((/** @type {any} */ tank) => filled(tank, flight.fuel.tanks[tank.name], density));
+    const load = loaded(aircraft, flight, density), limits = limitsOf(aircraft, flight.category);
+    const model = { density, tanks, ...load };
+    const fuel = planFuel(model, aircraft, flight);
+    for (const each of fuel.shortages)
+      if (each.named.length) refuse(each.stage === "alternate" ? ["alternate"] : ["trip", each.leg], `'${each.phase}' needs more than ${each.named.join(" and ")} holds when it begins`);
+    const full = { volumes: tanks.map((/** @type {any} */ each) => each.volume), changes: tanks.map((/** @type {any} */ each) => each.changes) };
+    /** @param {string} stage @param {{volumes: number[], changes: Changes[]}} start */
+    const after = (stage, start) => {
+      const last = fuel.draws.filter((draw) => draw.stage === stage).pop();
+      return last ? { volumes: endOf(last), changes: endChanges(last) } : start;
+    };
+    const takeoff = after("taxi", full), landing = after("trip", takeoff);
+    const at = [full, takeoff, landing, { volumes: full.volumes.map(() => 0), changes: [] }];
+    const bent = [null, fuel.off.taxi || null, fuel.off.trip || null, null];
+    const states = STATES.map((name, index) => {
+      const { volumes, changes } = at[index], total = totalWith(model, volumes), effects = effectsWith(model, volumes, changes, bent[index]);
+      const own = limits.filter((/** @type {any} */ each) => each.place === name && ["mass", "cg", "lateral"].includes(each.quantity));
+      return { name, total, volumes, fuel: sum(volumes), cg: total.moment / total.mass, limits: own.map((/** @type {any} */ each) => judge(each, total, effects)) };
+    });
+    const burn = burnOf(model, aircraft, limits, fuel.draws), loads = loadLimits(model, limits, fuel.draws, full);
+    /** @type {Checked[]} */
+    const all = [...loads, ...states.flatMap((state) => state.limits), ...burn.limits];
+    return { density, tanks, states, burn, loads, fuel, limits: all, verdict: worst([fuel.verdict, ...all.map((each) => each.verdict)]), items: load.items };
+  }
+
+  /** @param {any} model @param {any} aircraft @param {any[]} limits @param {Draw[]} draws */
+  function burnOf(model, aircraft, limits, draws) {
+    const taxi = sum(draws.filter((draw) => draw.stage === "taxi").map((draw) => (draw.flow ? draw.volume / draw.flow : 0)));
+    const tanks = model.tanks.map((/** @type {any} */ each) => each.tank);
+    const path = stretches(model.zeroFuel, tanks, model.density.density, draws, taxi), airborne = path.filter((each) => each.stage !== "taxi");
+    const table = tanks.some((/** @type {any} */ tank) => breaks(tank).length);
+    const unsure = model.effects.length || model.density.u ||
+      model.tanks.some((/** @type {any} */ { tank, changes }) => changes.size || tank.arm_us.length || tank.unusable_u_m3 || tank.lateral_u_m);
+    /** @type {Checked[]} */
+    const found = [];
+    for (const variant of aircraft.variants) {
+      const changed = variant.suffix !== "";
+      const way = changed ? airborne.map((each) => ({ ...each, moment: [each.moment[0] + variant.moment_kg_m, each.moment[1], each.moment[2]] })) : path;
+      /** @type {Effect[]} */
+      const extra = variant.effects.map((/** @type {any[]} */ [cause, mass, moment, lateral]) => effect(cause, mass, moment, lateral));
+      /** @param {any} point */
+      const effectsAt = (point) => [...effectsWith(model, point.volumes, point.changes), ...extra];
+      for (const limit of limits) {
+        if (limit.place !== "burn" || limit.quantity === "fuel") continue;
+        if (changed && (limit.quantity === "lateral" || (variant.only && variant.only !== limit.group))) continue;
+        const least = leastMargin(way, limit);
+        if (!least) continue;
+        const checked = { ...judge(limit, least.point.total, effectsAt(least.point), true), variant: variant.suffix, least: least.margin, fuel: least.point.fuel };
+        if (checked.verdict === "inside" && (unsure || extra.length || way.some((each) => [...each.changes, ...each.drawn].some((one) => one.size))))
+          for (const side of table ? SIDES : SIDES.slice(0, 1)) {
+            const point = doubtfulPoint(way, limit, effectsAt, side);
+            if (!point) continue;
+            const other = judge(limit, point.total, effectsAt(point), true);
+            checked.verdict = "not shown inside";
+            checked.doubt = { margin: other.margin, U: other.U, fuel: point.fuel };
+            break;
+          }
+        found.push(checked);
+      }
+    }
+    return { path, limits: found };
+  }
+
+  /** Limits on what is aboard. @param {any} model @param {any[]} limits @param {Draw[]} draws @param {{volumes: number[], changes: Changes[]}} full */
+  function loadLimits(model, limits, draws, full) {
+    const rho = model.density.density, corners = [full, ...draws.map((draw) => ({ volumes: endOf(draw), changes: endChanges(draw) }))];
+    const number = new Map(model.tanks.map((/** @type {any} */ each, /** @type {number} */ at) => [each.tank.name, at]));
+    /** @type {Checked[]} */
+    const found = [];
+    for (const limit of limits) {
+      if (limit.quantity === "fuel") {
+        const massed = limit.dimension === "mass", scale = massed ? rho : 1;
+        const checks = (limit.place === "burn" ? corners : corners.slice(0, 1)).map(({ volumes, changes }) => {
+          /** @type {Effect[]} */
+          const effects = [];
+          let value = 0, weighed = 0;
+          for (const [tank, weight] of limit.tanks) {
+            const at = number.get(tank);
+            value += weight * volumes[at];
+            for (const [cause, change] of changes[at] || []) effects.push(effect(cause, scale * weight * change, 0));
+            weighed += weight * volumes[at];
+          }
+          if (massed && model.density.u) effects.push(effect(K.fuel_density, model.density.u * weighed, 0));
+          return result(limit, massed ? value * rho : value, contributions(effects, 1));
+        });
+        found.push(checks.reduce((a, b) => (ORDER.indexOf(b.verdict) > ORDER.indexOf(a.verdict) || (b.verdict === a.verdict && b.margin < a.margin) ? b : a)));
+      } else if (limit.quantity === "load" && (limit.always || limit.seats.some((/** @type {any[]} */ [name]) => model.stations.has(name)))) {
+        /** @type {Effect[]} */
+        const effects = [];
+        let value = 0;
+        for (const [name, seat, weight] of limit.seats)
+          (model.stations.get(name) || []).forEach((/** @type {[string, number, number]} */ [cause, mass, u], /** @type {number} */ at) => {
+            if (seat !== ALL_SEATS && seat !== at) return;
+            value += weight * mass;
+            if (u) effects.push(effect(cause, weight * u, 0));
+          });
+        if (!limit.forbids || value > 0) found.push(result(limit, value, contributions(effects, 1)));
+      }
+    }
+    return found;
+  }
+
+  return { evaluate, Refused, ORDER, limitsOf, pieceAt, armOf, pointAt, worst };
+}

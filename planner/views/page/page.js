@@ -1,0 +1,436 @@
+// @ts-check
+/** The page itself: fields, verdict, picture, tables. What it shows is reckoned by evaluator.js alone. */
+"use strict";
+
+(() => {
+  /** @param {string} id @returns {any} */
+  const $ = (id) => document.getElementById(id);
+  const box = $("model"), text = box.textContent;
+  const WORDS = { inside: ["✓", "inside"], "not shown inside": ["?", "unshown"], outside: ["✗", "outside"], none: ["–", "none"] };
+  const PLACES = { load: "load", fuel: "fuel", ramp: "ramp", takeoff: "take-off", landing: "landing", "zero fuel": "zero fuel", burn: "whole burn" };
+
+  /** SHA-256 of ASCII text, as a club's web space without encryption has no other. @param {string} ascii */
+  function digestOf(ascii) {
+    /** @type {number[]} */
+    const primes = [];
+    for (let n = 2; primes.length < 64; n++) if (primes.every((p) => n % p)) primes.push(n);
+    /** @param {number} p @param {number} power */
+    const part = (p, power) => { const root = Math.pow(p, power); return ((root - Math.floor(root)) * 4294967296) | 0; };
+    const k = primes.map((p) => part(p, 1 / 3)), h = primes.slice(0, 8).map((p) => part(p, 1 / 2));
+    const size = ascii.length, words = new Int32Array((((size + 8) >> 6) + 1) << 4);
+    for (let i = 0; i < size; i++) words[i >> 2] |= (ascii.charCodeAt(i) & 255) << (24 - 8 * (i & 3));
+    words[size >> 2] |= 128 << (24 - 8 * (size & 3));
+    words[words.length - 1] = size * 8;
+    const w = new Int32Array(64), turn = (/** @type {number} */ x, /** @type {number} */ n) => (x >>> n) | (x << (32 - n));
+    for (let at = 0; at < words.length; at += 16) {
+      let [a, b, c, d, e, f, g, q] = h;
+      for (let i = 0; i < 64; i++) {
+        w[i] = i < 16 ? words[at + i] : (w[i - 16] + (turn(w[i - 15], 7) ^ turn(w[i - 15], 18) ^ (w[i - 15] >>> 3)) + w[i - 7] + (turn(w[i - 2], 17) ^ turn(w[i - 2], 19) ^ (w[i - 2] >>> 10))) | 0;
+        const one = (q + (turn(e, 6) ^ turn(e, 11) ^ turn(e, 25)) + ((e & f) ^ (~e & g)) + k[i] + w[i]) | 0;
+        const two = ((turn(a, 2) ^ turn(a, 13) ^ turn(a, 22)) + ((a & b) ^ (a & c) ^ (b & c))) | 0;
+        [q, g, f, e, d, c, b, a] = [g, f, e, (d + one) | 0, c, b, a, (one + two) | 0];
+      }
+      [a, b, c, d, e, f, g, q].forEach((each, i) => { h[i] = (h[i] + each) | 0; });
+    }
+    return h.map((each) => (each >>> 0).toString(16).padStart(8, "0")).join("");
+  }
+
+  /** @param {string} tag @param {any} attributes @param {...any} children @returns {any} */
+  function make(tag, attributes, ...children) {
+    const node = tag.startsWith("svg:") ? document.createElementNS("http://www.w3.org/2000/svg", tag.slice(4)) : document.createElement(tag);
+    for (const [key, value] of Object.entries(attributes || {}))
+      if (key.startsWith("on")) node.addEventListener(key.slice(2), value);
+      else if (value !== false && value !== null) node.setAttribute(key, value === true ? "" : value);
+    node.append(...children);
+    return node;
+  }
+  /** @param {string} word @param {string} words @param {string} kind */
+  function verdict(word, words, kind) {
+    const [sign, look] = WORDS[/** @type {keyof WORDS} */ (kind)];
+    $("verdict").className = look;
+    $("sign").textContent = sign;
+    $("words").textContent = word;
+    $("decides").textContent = words;
+    $("said").textContent = `${word}. ${words}`;
+  }
+  if (digestOf(text) !== box.dataset.digest) {
+    verdict("Refused", "The model in this file is not the one that was written: a byte of it has changed. Get the page anew.", "none");
+    $("fields").remove();
+    return;
+  }
+
+  const model = JSON.parse(text), shared = model.shared, reader = makeReader(shared), evaluator = makeEvaluator(shared);
+  let aircraft = model.aircraft[0], confirmed = false;
+  /** @type {any} */ let data = null;
+  /** @type {any} */ let first = null;
+  /** @type {any} */ let firstPlan = null;
+  /** @type {string[]} */
+  let past = [];
+  /** @type {{field: any, path: (string|number)[]}[]} */
+  let fields = [];
+  /** Fields that hold no number: nothing is planned until they do. @type {Map<string, string>} */
+  let unreadable = new Map();
+  let roomTimer = 0;
+
+  // ---- figures in the reader's units
+
+  /** @param {number} value @param {string} dimension */
+  function show(value, dimension, sign = false, span = false) {
+    const [unit, decimals] = span && dimension === "length" ? aircraft.display.span : aircraft.display[dimension];
+    const [, factor, offset] = shared.units[unit], digits = ((value - offset) / factor).toFixed(decimals);
+    const more = sign && Number(digits) === 0 && Math.abs(value) > 1e-15 ? (value / factor).toPrecision(2) : digits;
+    return `${sign && value > 0 ? "+" : ""}${more.replace("-", "−")}\u00a0${unit}`;
+  }
+  /** @param {number} seconds */
+  const clock = (seconds) => `${Math.floor(seconds / 3600)} h ${String(Math.floor((seconds % 3600) / 60)).padStart(2, "0")} min`;
+  /** @param {any} limit */
+  const margin = (limit) => show(limit.margin, limit.dimension, true, true);
+  /** @param {any} limit */
+  const unsure = (limit) => show(limit.U, limit.dimension, false, true);
+
+  // ---- the flight as a record
+
+  /** @param {(string|number)[]} path */
+  const get = (path, from = data) => path.reduce((at, key) => (at === undefined || at === null ? undefined : at[key]), from);
+  /** @param {(string|number)[]} path @param {any} value */
+  function set(path, value) {
+    const last = path[path.length - 1], at = path.slice(0, -1).reduce((here, key) => here[key], data);
+    if (value === undefined) delete at[last];
+    else at[last] = value;
+  }
+  /** A first flight, to be changed: it says so. */
+  function start() {
+    const [mass] = aircraft.display.mass, [volume, , ] = aircraft.display.volume, litre = shared.units[volume][1];
+    const rule = Object.keys(shared.rules).find((key) => aircraft.flows[shared.rules[key].basis]);
+    /** @type {any} */
+    const load = {};
+    /** @type {any} */
+    const tanks = {};
+    for (const each of aircraft.stations) {
+      load[each.name] = each.kind === "seats" ? Array(each.seats).fill(`0 ${mass}`) : `0 ${mass}`;
+      if (aircraft.pilot && aircraft.pilot[0] === each.name) load[each.name][aircraft.pilot[1]] = mass === "kg" ? "80 kg" : "175 lb";
+    }
+    for (const each of aircraft.tanks) tanks[each.name] = `${Math.floor((each.capacity_m3 - each.unusable_m3) / 2 / litre)} ${volume}`;
+    const phase = aircraft.flows.cruise ? "cruise" : Object.keys(aircraft.flows).find((each) => each !== "taxi");
+    return {
+      flight: 1, title: "a start, not your flight", aircraft: aircraft.id, category: Object.keys(aircraft.categories)[0], rules: rule, load,
+      fuel: { grade: aircraft.grades[0], temperature: "15 degC", density: { standard: true }, tanks }, trip: [{ phase, time: "30 min" }],
+    };
+  }
+
+  // ---- fields
+
+  const STEP = { kg: 1, lb: 2, L: 1, USgal: 0.5, impgal: 0.5, min: 5, degC: 1, degF: 2, "kg/L": 0.001, "kg/m3": 1, "lb/USgal": 0.01, "%": 1, cm: 0.1, in: 0.1 };
+  const PART = /^([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)((?:\s*(?:\+\/-|±)\s*\S+)?)\s*(\S.*)$/;
+  /** Keep what was, change, plan anew. @param {() => void} act */
+  function change(act) {
+    past.push(JSON.stringify(data));
+    if (past.length > 200) past.shift();
+    act();
+    update();
+  }
+  /** A figure with its unit beside it, steps by tap, and a slider where its range is known. @param {string} label
+   * @param {(string|number)[]} path @param {string} unit @param {number|null} most */
+  function figureField(label, path, unit, most = null) {
+    const raw = get(path), part = typeof raw === "string" ? PART.exec(raw.trim()) : null, key = JSON.stringify(path);
+    if (part) unit = part[3];
+    const id = `f${fields.length}`, spread = part ? part[2].trim() : "", step = STEP[/** @type {keyof STEP} */ (unit)] || 1, digits = (String(step).split(".")[1] || "").length;
+    const value = part ? part[1] : typeof raw === "string" ? raw : "";
+    const slider = most === null || !part ? null : make("input", { type: "range", min: 0, max: most, step, "aria-label": label, value });
+    const input = make("input", { type: "text", id, inputmode: "decimal", value, "aria-describedby": `${id}w` });
+    /** @param {string} typed */
+    const put = (typed) => {
+      const clean = typed.trim().replace(",", ".");
+      if (clean === "" || !isFinite(Number(clean))) unreadable.set(key, `'${typed}' is not a number`);
+      else unreadable.delete(key);
+      change(() => !unreadable.has(key) && set(path, `${clean}${spread ? ` ${spread}` : ""} ${unit}`));
+    };
+    /** @param {number} way */
+    const by = (way) => {
+      input.value = Math.max((Number(input.value.replace(",", ".")) || 0) + way * step, unit.startsWith("deg") ? -50 : 0).toFixed(digits);
+      if (slider) slider.value = input.value;
+      put(input.value);
+    };
+    input.addEventListener("input", () => { if (slider) slider.value = input.value; put(input.value); });
+    if (slider) slider.addEventListener("input", () => { input.value = Number(slider.value).toFixed(digits); put(input.value); });
+    const field = make("div", { class: "field" }, make("label", { for: id }, label),
+      make("button", { type: "button", "aria-label": `less ${label}`, onclick: () => by(-1) }, "−"), input,
+      make("button", { type: "button", "aria-label": `more ${label}`, onclick: () => by(1) }, "+"), make("span", {}, `${unit}${spread ? ` ${spread}` : ""}`),
+      ...(slider ? [slider] : []), make("span", { class: "was" }), make("span", { class: "wrong", id: `${id}w` }));
+    fields.push({ field, path });
+    return field;
+  }
+  /** @param {string} label @param {(string|number)[]} path @param {[string, string][]} options @param {(value: string) => void} then */
+  function choice(label, path, options, then) {
+    const id = `f${fields.length}`, now = path.length ? get(path) : options.length ? then.name : "";
+    const select = make("select", { id, onchange: () => then(select.value) }, ...options.map(([value, words]) => make("option", { value }, words)));
+    select.value = now;
+    const field = make("div", { class: "field wide" }, make("label", { for: id }, label), select, make("span", { class: "was" }), make("span", { class: "wrong" }));
+    fields.push({ field, path: path.length ? path : ["-"] });
+    return field;
+  }
+  /** @param {string} title @param {any[]} children */
+  const group = (title, ...children) => make("fieldset", {}, make("legend", {}, title), ...children);
+
+  /** Every field anew, as what is aboard or chosen has changed its shape. */
+  function build() {
+    fields = [];
+    unreadable = new Map();
+    const [mass] = aircraft.display.mass, [volume] = aircraft.display.volume, redo = (/** @type {() => void} */ act) => change(() => { act(); build(); });
+    const seen = fields, groups = [];
+    if (model.aircraft.length > 1) {
+      const pick = choice("Aircraft", [], model.aircraft.map((/** @type {any} */ each, /** @type {number} */ at) => [String(at), each.name]), (value) => open(model.aircraft[Number(value)], null));
+      pick.querySelector("select").value = String(model.aircraft.indexOf(aircraft));
+      groups.push(group("Aircraft", pick));
+    }
+    if (Object.keys(aircraft.categories).length > 1) groups.push(group("Category", choice("Category", ["category"], Object.keys(aircraft.categories).map((each) => [each, each]), (value) => change(() => set(["category"], value)))));
+    const loads = aircraft.stations.flatMap((/** @type {any} */ each) => {
+      const raw = get(["load", each.name]), most = each.kind === "seats" ? 130 : each.max_kg === null ? 100 : each.max_kg, top = Math.round(most / shared.units[mass][1]);
+      if (raw === undefined) data.load[each.name] = each.kind === "seats" ? Array(each.seats).fill(`0 ${mass}`) : `0 ${mass}`;
+      const list = data.load[each.name];
+      if (!Array.isArray(list)) return typeof list === "string" ? [figureField(each.name, ["load", each.name], mass, top * (each.kind === "seats" ? each.seats : 1))] : [];
+      return list.map((entry, seat) => (typeof entry === "string" ? figureField(list.length > 1 ? `${each.name}, seat ${seat + 1}` : each.name, ["load", each.name, seat], mass, top)
+        : make("p", { class: "small" }, `${each.name}, seat ${seat + 1}: ${entry.mass || entry.who || ""} ${entry.how}`)));
+    });
+    groups.push(group("Load", ...loads));
+    const tanks = aircraft.tanks.flatMap((/** @type {any} */ each) => {
+      const raw = get(["fuel", "tanks", each.name]), usable = each.capacity_m3 - each.unusable_m3, key = raw && typeof raw === "object" ? Object.keys(raw)[0] : null;
+      const path = key ? ["fuel", "tanks", each.name, key] : ["fuel", "tanks", each.name];
+      const unit = PART.exec(String(get(path)).trim()), factor = unit && shared.units[unit[3]] && shared.units[unit[3]][0] === "volume" ? shared.units[unit[3]][1] : null;
+      const field = typeof get(path) === "string" && unit ? figureField(`${each.name} tank, ${key || "usable"}`, path, volume, factor ? Math.floor((usable / factor) * 100) / 100 : null)
+        : make("p", {}, `${each.name} tank: ${key ? get(path) : raw} `, make("button", { type: "button", onclick: () => redo(() => set(["fuel", "tanks", each.name], `${((usable / 2) / shared.units[volume][1]).toFixed(0)} ${volume}`)) }, "in figures"));
+      return [field, make("div", { class: "buttons" }, ...["full", "empty", ...Object.keys(each.marks)].map((mark) => make("button", { type: "button", "aria-label": `${each.name} tank ${mark}`, onclick: () => redo(() => set(["fuel", "tanks", each.name], mark)) }, mark)))];
+    });
+    const spec = data.fuel.density, way = ["standard", "at_15C", "measured", "fixed"].find((each) => spec[each] !== undefined) || "standard";
+    const grade = shared.grades[data.fuel.grade], [unit, decimals] = aircraft.display.density;
+    const usual = `${((grade ? grade.standard_density_kg_per_m3 : 720) / shared.units[unit][1]).toFixed(decimals)} ${unit}`;
+    const ways = choice("Density is", ["fuel", "density"], [["standard", "standard of the grade"], ["at_15C", "stated at 15 degC"], ["measured", "measured"], ["fixed", "fixed"]],
+      (value) => redo(() => set(["fuel", "density"], value === "standard" ? { standard: true } : value === "measured" ? { measured: usual, at: "15 degC" } : { [value]: usual })));
+    ways.querySelector("select").value = way;
+    groups.push(group("Fuel", ...tanks, choice("Grade", ["fuel", "grade"], aircraft.grades.map((/** @type {string} */ each) => [each, shared.grades[each].name]), (value) => change(() => set(["fuel", "grade"], value))), ways,
+      ...(way === "standard" ? [] : [figureField("Density", ["fuel", "density", way], unit)]), ...(way === "measured" ? [figureField("of a sample at", ["fuel", "density", "at"], "degC")] : []),
+      ...(data.fuel.temperature === undefined ? [] : [figureField("Fuel temperature", ["fuel", "temperature"], "degC")])));
+    /** @param {any} phase @param {(string|number)[]} path @param {string} name */
+    const phaseFields = (phase, path, name) => ["time", "fuel", "flow"].filter((key) => phase[key] !== undefined).map((key) => figureField(`${name}${phase.tank ? ` on ${phase.tank}` : ""}${key === "time" ? "" : `, ${key}`}`, [...path, key], key === "time" ? "min" : volume));
+    const phases = Object.keys(aircraft.flows);
+    groups.push(group("Trip", ...data.trip.flatMap((/** @type {any} */ each, /** @type {number} */ at) => [...phaseFields(each, ["trip", at], `${at + 1} ${each.phase}`),
+      make("div", { class: "buttons" }, make("button", { type: "button", "aria-label": `take out phase ${at + 1}`, onclick: () => redo(() => data.trip.splice(at, 1)) }, `take out ${each.phase}`))]),
+      make("div", { class: "buttons" }, ...phases.map((phase) => make("button", { type: "button", onclick: () => redo(() => (phase === "taxi" ? data.trip.unshift({ phase, time: "5 min" }) : data.trip.push({ phase, time: "15 min" }))) }, `add ${phase}`)))));
+    const rules = Object.entries(shared.rules).filter(([, rule]) => aircraft.flows[rule.basis]).map(([key, rule]) => /** @type {[string, string]} */ ([key, `${rule.name}: ${rule.final_reserve_s / 60} min at ${rule.basis}`]));
+    /** @param {string} key @param {string} words @param {string} value */
+    const further = (key, words, value) => (data[key] === undefined || data[key] === null ? [make("div", { class: "buttons" }, make("button", { type: "button", onclick: () => redo(() => set([key], key === "alternate" ? { phase: "cruise", time: "15 min" } : value)) }, `add ${words}`))]
+      : [...(key === "alternate" ? phaseFields(data.alternate, ["alternate"], "Alternate") : [figureField(words, [key], value.split(" ")[1])]), make("div", { class: "buttons" }, make("button", { type: "button", onclick: () => redo(() => set([key], undefined)) }, `take out ${words}`))]);
+    groups.push(group("Reserve", choice("Rule", ["rules"], rules, (value) => change(() => set(["rules"], value))), make("p", { class: "small", id: "rule" }),
+      ...further("alternate", "alternate", ""), ...further("contingency", "contingency", "5 %"), ...further("final_reserve", "final reserve of your own", "60 min"),
+      ...further("additional", "additional fuel", `5 ${volume}`), ...further("extra", "extra fuel", `5 ${volume}`), ...further("discretionary", "discretionary fuel", `5 ${volume}`)));
+    $("inputs").replaceChildren(...groups);
+    fields = seen;
+  }
+
+  // ---- planning
+
+  /** @param {any} record @returns {{plan: any, findings: any[]}} */
+  function planned(record) {
+    const { flight, findings } = reader.read(aircraft, record);
+    if (findings.some((each) => each.severity !== "notice")) return { plan: null, findings };
+    try {
+      const plan = evaluator.evaluate(aircraft, flight);
+      findings.push(...reader.notices(aircraft, flight, plan));
+      return { plan: findings.some((each) => each.severity !== "notice") ? null : plan, findings };
+    } catch (error) {
+      if (error instanceof evaluator.Refused) return { plan: null, findings: [...findings, ...error.findings] };
+      return { plan: null, findings: [...findings, { where: [], what: `the page itself failed: ${error}` }] };
+    }
+  }
+  const today = () => { const now = new Date(); return `${now.getFullYear()}-${String(now.getMonth() + 1).padStart(2, "0")}-${String(now.getDate()).padStart(2, "0")}`; };
+  const stale = () => today() > model.valid_until && !confirmed;
+
+  /** The limit of each kind that decides, in words. @param {any} plan */
+  function decides(plan) {
+    const found = [], rank = (/** @type {string} */ each) => evaluator.ORDER.indexOf(each);
+    for (const groups of [["forward", "aft", "lateral"], ["mass"], ["load"], ["tank"]]) {
+      const own = plan.limits.filter((/** @type {any} */ each) => groups.includes(each.group));
+      if (!own.length) continue;
+      const free = (/** @type {any} */ each) => (each.doubt ? each.doubt.margin - each.doubt.U : each.margin - each.U);
+      const worst = own.reduce((/** @type {any} */ a, /** @type {any} */ b) => (rank(b.verdict) > rank(a.verdict) || (b.verdict === a.verdict && free(b) < free(a)) ? b : a));
+      found.push([worst.verdict, `${worst.name}${worst.variant}, ${PLACES[/** @type {keyof PLACES} */ (worst.place)]}: ${margin(worst)} (U ${unsure(worst)})`]);
+    }
+    found.push([plan.fuel.verdict, `fuel beyond the required: ${show(plan.fuel.surplus, "volume", true)} (U ${show(plan.fuel.U, "volume")})`]);
+    const bad = found.filter(([each]) => each !== "inside");
+    return (bad.length ? bad.map(([each, words]) => `${each}: ${words}`) : found.slice(0, 2).concat(found.slice(-1)).map((each) => each[1])).join("; ");
+  }
+
+  /** @param {any[][]} rows the first is the heading @param {string[]} classes */
+  const table = (rows, classes = []) => make("table", {}, make("thead", {}, make("tr", {}, ...rows[0].map((each) => make("th", { scope: "col" }, each)))),
+    make("tbody", {}, ...rows.slice(1).map((row, at) => make("tr", { class: classes[at] || "" }, ...row.map((each) => make("td", {}, each))))));
+  /** @param {string} word */
+  const look = (word) => (word === "outside" ? "out" : word === "inside" ? "" : "open");
+
+  function update() {
+    history.replaceState(null, "", `#${encodeURIComponent(JSON.stringify(data))}`);
+    const { plan, findings } = planned(data), shownPlan = unreadable.size ? null : plan;
+    const wrong = findings.filter((each) => each.severity !== "notice");
+    for (const { field, path } of fields) {
+      const key = JSON.stringify(path), own = wrong.filter((each) => each.where.length && path.every((part, at) => each.where[at] === part || (at === path.length - 1 && each.where.length <= at && each.where.length > 1)));
+      const words = unreadable.get(key) || own.map((each) => each.what).join("; "), before = get(path, first);
+      field.classList.toggle("bad", Boolean(words));
+      field.querySelector(".wrong").textContent = words;
+      for (const each of field.querySelectorAll("input, select")) each.setAttribute("aria-invalid", String(Boolean(words)));
+      field.querySelector(".was").textContent = typeof before === "string" && before !== get(path) ? `was ${before}` : "";
+    }
+    const rule = shared.rules[data.rules];
+    if (rule && $("rule")) $("rule").textContent = `${rule.citation}, read ${rule.read}: ${rule.final_reserve_s / 60} min at ${rule.basis_words}. ${rule.conditions.join("; ")}. ${rule.note}.`;
+    $("notices").replaceChildren(...findings.map((each) => make("li", {}, each.what)), ...(findings.length ? [] : [make("li", {}, "none")]));
+    $("confirm").hidden = !stale();
+    $("undo").disabled = !past.length;
+    clearTimeout(roomTimer);
+    if (!shownPlan || stale()) {
+      for (const id of ["picture", "states", "fuel", "room", "compared"]) $(id).replaceChildren("–");
+      if (stale()) verdict("Record out of date", `This page holds until ${model.valid_until}. Check the mass record of ${aircraft.record_date}, or have the page written anew.`, "none");
+      else verdict("Not planned", [...unreadable.values(), ...wrong.map((each) => each.what)].slice(0, 3).join("; "), "none");
+      return;
+    }
+    const kind = shownPlan.verdict;
+    verdict(kind === "inside" ? "Inside all limits" : kind === "outside" ? "Outside" : "Not shown inside", decides(shownPlan), kind);
+    draw(shownPlan);
+    tell(shownPlan);
+    $("room").replaceChildren("…");
+    roomTimer = window.setTimeout(() => room(JSON.stringify(data), aircraft.stations, []), 250);
+  }
+
+  /** @param {any} plan */
+  function tell(plan) {
+    const chord = aircraft.chord_m, bare = (/** @type {number} */ value, /** @type {string} */ dimension) => show(value, dimension).split("\u00a0")[0], unit = (/** @type {string} */ each) => aircraft.display[each][0];
+    const rows = [["State", `Mass, ${unit("mass")}`, `CG, ${unit("length")}`, ...(chord ? ["% MAC"] : []), ...(aircraft.lateral_known ? [`Lateral, ${unit("length")}`] : []), `Fuel, ${unit("volume")}`]];
+    for (const each of plan.states)
+      rows.push([PLACES[/** @type {keyof PLACES} */ (each.name)], bare(each.total.mass, "mass"), bare(each.cg, "length"), ...(chord ? [((100 * (each.cg - chord[0])) / chord[1]).toFixed(1)] : []),
+        ...(aircraft.lateral_known ? [bare(each.total.lateral / each.total.mass, "length")] : []), bare(each.fuel, "volume")]);
+    const limits = plan.limits, list = [["Limit", "Margin", "U", "Verdict"], ...limits.map((/** @type {any} */ each) => [`${each.name}${each.variant}, ${PLACES[/** @type {keyof PLACES} */ (each.place)]}`, margin(each), unsure(each),
+      each.doubt ? `${each.verdict} with ${show(each.doubt.fuel, "volume")} left` : each.verdict])];
+    $("states").replaceChildren(table(rows), table(list, limits.map((/** @type {any} */ each) => look(each.verdict))));
+    const fuel = plan.fuel;
+    $("fuel").replaceChildren(table([["Fuel", "Volume", "Time"], ...fuel.lines.map((/** @type {any} */ each) => [each.name, show(each.volume, "volume"), each.time === null ? "–" : `${(each.time / 60).toFixed(0)} min`]),
+      ["required", show(fuel.required, "volume"), ""], ["aboard", show(fuel.aboard, "volume"), show(fuel.aboardMass, "mass")], [`beyond the required, U ${show(fuel.U, "volume")}`, show(fuel.surplus, "volume", true), fuel.verdict]],
+      [...fuel.lines.map(() => ""), "", "", look(fuel.verdict)]),
+      make("p", {}, `Endurance from take-off: ${clock(fuel.endurance)}. Density in the tanks: ${show(plan.density.density, "density")} (u ${show(plan.density.u, "density")}).`));
+    if (!firstPlan) { $("compared").replaceChildren("as first opened"); return; }
+    const key = (/** @type {any} */ each) => `${each.id}/${each.place}${each.variant}`, old = new Map(firstPlan.limits.map((/** @type {any} */ each) => [key(each), each]));
+    const moved = limits.filter((/** @type {any} */ each) => old.has(key(each)) && Math.abs(old.get(key(each)).margin - each.margin) > 1e-9).sort((/** @type {any} */ a, /** @type {any} */ b) => a.margin / Math.abs(a.limit || 1) - b.margin / Math.abs(b.limit || 1)).slice(0, 8);
+    $("compared").replaceChildren(table([["", "opened", "now"], ["verdict", firstPlan.verdict, plan.verdict], ["take-off mass", show(firstPlan.states[1].total.mass, "mass"), show(plan.states[1].total.mass, "mass")],
+      ["take-off CG", show(firstPlan.states[1].cg, "length"), show(plan.states[1].cg, "length")], ["fuel beyond the required", show(firstPlan.fuel.surplus, "volume", true), show(fuel.surplus, "volume", true)],
+      ...moved.map((/** @type {any} */ each) => [`${each.name}${each.variant}, ${PLACES[/** @type {keyof PLACES} */ (each.place)]}`, margin(old.get(key(each))), margin(each)])]));
+  }
+
+  /** Room on every station, one after the other, while nothing else is to be done. @param {string} now @param {any[]} stations @param {any[][]} rows */
+  function room(now, stations, rows) {
+    if (!stations.length) { $("room").replaceChildren(table([["Place", "Room"], ...rows])); return; }
+    const [station, ...others] = stations, unit = aircraft.display.mass[0], step = unit === "kg" ? 1 : 2;
+    /** @param {number} more */
+    const holds = (more) => {
+      const record = JSON.parse(now), raw = record.load[station.name], list = Array.isArray(raw) ? raw : [raw], at = list.length - 1, { quantity } = reader;
+      const held = typeof list[at] === "string" ? quantity(list[at], ["mass"]) : null;
+      if (!held || typeof held === "string") return null;
+      const spread = held.u ? ` +/- ${held.u}` : "";
+      list[at] = `${held.value + more * shared.units[unit][1]}${spread} kg`;
+      record.load[station.name] = Array.isArray(raw) ? list : list[0];
+      const { plan } = planned(record);
+      return plan !== null && plan.verdict === "inside";
+    };
+    let more = 0, first_ = holds(0);
+    while (first_ && more < 200 && holds(more + step)) more += step;
+    rows.push([station.name, first_ === null ? "its last mass is not a plain figure" : !first_ ? "none: not shown inside now" : more >= 200 ? `200 ${unit} or more` : `${more} ${unit}`]);
+    roomTimer = window.setTimeout(() => room(now, others, rows), 0);
+  }
+
+  /** @param {any} plan */
+  function draw(plan) {
+    const limits = evaluator.limitsOf(aircraft, data.category), of = (/** @type {string} */ id) => limits.find((/** @type {any} */ each) => each.id === id && each.place === "burn").pieces;
+    const forward = of("cg/forward"), aft = of("cg/aft"), least = Math.max(forward[1].low, aft[1].low), most = Math.min(forward[forward.length - 1].low, aft[aft.length - 1].low);
+    /** @param {any[]} pieces */
+    const side = (pieces) => [...new Set([least, ...pieces.slice(1).map((each) => each.low).filter((m) => m > least && m < most), ...Array.from({ length: 25 }, (_, i) => least + ((most - least) * i) / 24)])].sort((a, b) => a - b)
+      .map((m) => { const piece = m >= most ? pieces[pieces.length - 2] : evaluator.pieceAt(pieces, m); return [evaluator.armOf(piece, m), m]; });
+    const outline = [...side(forward), ...side(aft).reverse()];
+    const burnt = plan.burn.path.flatMap((/** @type {any} */ each) => Array.from({ length: 9 }, (_, i) => { const m = each.start + ((each.end - each.start) * i) / 8; return [evaluator.pointAt(each, m).total.moment / m, m]; }));
+    const points = plan.states.map((/** @type {any} */ each) => [each.cg, each.total.mass]), all = [...outline, ...burnt, ...points];
+    const xs = all.map((each) => each[0]), ys = all.map((each) => each[1]), pad = (/** @type {number[]} */ each) => { const low = Math.min(...each), high = Math.max(...each), room_ = (high - low || 1) * 0.06; return [low - room_, high + room_]; };
+    const [x0, x1] = pad(xs), [y0, y1] = pad(ys), W = 360, H = 250, L = 46, B = 28;
+    const X = (/** @type {number} */ x) => L + ((x - x0) / (x1 - x0)) * (W - L - 8), Y = (/** @type {number} */ y) => H - B - ((y - y0) / (y1 - y0)) * (H - B - 8);
+    const line = (/** @type {number[][]} */ each) => each.map(([x, y]) => `${X(x).toFixed(2)},${Y(y).toFixed(2)}`).join(" ");
+    const parts = [make("svg:title", {}, `CG against mass. Take-off ${show(plan.states[1].total.mass, "mass")} at ${show(plan.states[1].cg, "length")}; ${plan.verdict}.`),
+      make("svg:polygon", { points: line(outline), fill: "var(--soft)", stroke: "var(--ink)", "stroke-width": 1.2 })];
+    for (const [dimension, low, high, across] of /** @type {[string, number, number, boolean][]} */ ([["length", x0, x1, true], ["mass", y0, y1, false]])) {
+      const [unit] = aircraft.display[dimension], factor = shared.units[unit][1], span = (high - low) / factor, raw = span / 4, ten = 10 ** Math.floor(Math.log10(raw)), step = [1, 2, 5, 10].map((each) => each * ten).find((each) => each >= raw) || raw;
+      for (let tick = Math.ceil(low / factor / step) * step; tick * factor < high; tick += step) {
+        const at = across ? X(tick * factor) : Y(tick * factor), label = tick.toFixed(Math.max(0, -Math.floor(Math.log10(step) + 1e-9)));
+        parts.push(make("svg:line", across ? { x1: at, x2: at, y1: H - B, y2: H - B + 4, stroke: "var(--line)" } : { x1: L - 4, x2: L, y1: at, y2: at, stroke: "var(--line)" }),
+          make("svg:text", across ? { x: at, y: H - B + 15, "text-anchor": "middle" } : { x: L - 6, y: at + 4, "text-anchor": "end" }, label));
+      }
+      parts.push(make("svg:text", across ? { x: W - 8, y: H - 2, "text-anchor": "end" } : { x: 2, y: 12 }, across ? `CG, ${unit}` : unit));
+    }
+    parts.push(make("svg:polyline", { points: line(burnt), fill: "none", stroke: "var(--ink)", "stroke-width": 3.5 }));
+    plan.states.forEach((/** @type {any} */ each, /** @type {number} */ at) => {
+      const x = X(each.cg), y = Y(each.total.mass), U = Math.max(...each.limits.filter((/** @type {any} */ one) => one.id.startsWith("cg/")).map((/** @type {any} */ one) => one.U)), half = (U / (x1 - x0)) * (W - L - 8);
+      const colour = look(evaluator.worst(each.limits.map((/** @type {any} */ one) => one.verdict))) === "out" ? "var(--bad)" : "var(--good)";
+      parts.push(make("svg:line", { x1: x - half, x2: x + half, y1: y, y2: y, stroke: colour, "stroke-width": 2 }), make("svg:circle", { cx: x, cy: y, r: 4, fill: colour }),
+        make("svg:text", { x: x + (at % 2 ? -8 : 8), y: y + (at < 2 ? -5 : 13), "text-anchor": at % 2 ? "end" : "start" }, "RTLZ"[at]));
+    });
+    $("picture").replaceChildren(make("svg:svg", { viewBox: `0 0 ${W} ${H}`, role: "img" }, ...parts));
+  }
+
+  // ---- opening, saving
+
+  /** @param {any} which @param {any} record */
+  function open(which, record) {
+    aircraft = which;
+    data = record || start();
+    past = [];
+    $("name").textContent = `${aircraft.name}${aircraft.invented ? " (invented)" : ""}`;
+    $("record").textContent = `Mass record of ${aircraft.record_date}, id ${aircraft.record_id}; this page holds until ${model.valid_until}, written ${model.written}; digest of its model ${box.dataset.digest.slice(0, 16)}. ${aircraft.source}`;
+    const told = [...(aircraft.invented ? [model.invented] : []), ...model.cautions];
+    $("caution").textContent = `CAUTION: ${aircraft.invented ? `${model.invented} ` : ""}${model.caution}`;
+    $("all").replaceChildren(...told.map((each) => make("li", {}, each)));
+    if (reader.read(aircraft, data).findings.some((each) => each.where.length < 2 && each.severity !== "notice")) { first = null; firstPlan = null; }
+    try {
+      build();
+    } catch {
+      $("inputs").replaceChildren("This flight is not whole; open another, or reset.");
+    }
+    first = JSON.parse(JSON.stringify(data));
+    firstPlan = planned(first).plan;
+    update();
+  }
+  /** A flight from outside, checked like any input. @param {string} written */
+  function openText(written) {
+    let record = null;
+    try {
+      record = JSON.parse(written);
+    } catch {
+      verdict("Not planned", "This is no flight in JSON syntax; a flight in YAML is read in the terminal.", "none");
+      return;
+    }
+    const own = record && model.aircraft.find((/** @type {any} */ each) => each.id === record.aircraft), { findings } = own ? reader.read(own, record) : { findings: [{ where: [], what: "its aircraft is not on this page", severity: "" }] };
+    const wrong = findings.filter((each) => each.severity !== "notice");
+    if (wrong.length) verdict("Not opened", wrong.map((each) => each.what).slice(0, 4).join("; "), "none");
+    else open(own, record);
+  }
+  $("undo").addEventListener("click", () => { const last = past.pop(); if (last) { data = JSON.parse(last); build(); update(); } });
+  $("reset").addEventListener("click", () => change(() => { data = JSON.parse(JSON.stringify(first)); build(); }));
+  $("save").addEventListener("click", () => {
+    const link = make("a", { href: `data:application/json,${encodeURIComponent(JSON.stringify(data, null, 1))}`, download: "flight.json" });
+    link.click();
+  });
+  $("link").addEventListener("click", () => {
+    if (navigator.clipboard) navigator.clipboard.writeText(location.href).then(() => { $("said").textContent = "The link is copied."; }, () => {});
+    $("said").textContent = "The address of this page carries the loading.";
+  });
+  $("open").addEventListener("change", async () => { const [file] = $("open").files; if (file) openText(await file.text()); });
+  $("confirm").addEventListener("click", () => { confirmed = true; update(); });
+  $("wall").addEventListener("click", () => { const on = document.documentElement.classList.toggle("wall"); document.body.classList.toggle("wall", on); $("wall").setAttribute("aria-pressed", String(on)); });
+  $("cautions").addEventListener("click", () => { const shown_ = $("all").hidden; $("all").hidden = !shown_; $("cautions").setAttribute("aria-expanded", String(shown_)); if (shown_) $("all").focus(); });
+  if (model.wide) $("wall").click();
+  let carried = "";
+  try { carried = decodeURIComponent(location.hash.slice(1)); } catch { carried = "-"; }
+  open(model.aircraft[0], model.flight || null);
+  if (carried) openText(carried);
+  document.documentElement.dataset.ready = "1";
+})();

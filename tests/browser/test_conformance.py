@@ -1,0 +1,83 @@
+"""The page's figures are the program's: random flights through both, and a check that the check can fail."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import subprocess
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from planner.plan import plan_flight
+from planner.records.store import load_flight_file
+from planner.views.page.model_json import aircraft_json, shared_json
+from tests.browser import conformance
+
+ROOT = Path(__file__).resolve().parents[2]
+# The example flights of the documentation.
+DEMOS = [
+    path
+    for path in sorted((ROOT / "docs/flights").glob("*.yaml"))
+    if "\nflight: 1" in path.read_text(encoding="utf-8")
+]
+
+
+@pytest.mark.parametrize("first", range(0, 200, 50))
+def test_random_flights_agree(page: Callable[..., Any], first: int) -> None:
+    """Every margin, U and verdict within 1e-9 of the program's."""
+    tally = conformance.run(page(), seed=1, first=first, count=50)
+    assert not tally.differences, "\n".join(tally.differences[:20])
+    assert tally.flights >= 40
+    assert tally.limits > 20 * tally.flights
+
+
+@pytest.mark.parametrize("key", ["coverage", "far", "farthest"])
+def test_the_comparison_sees_a_changed_constant(
+    page: Callable[..., Any], monkeypatch: pytest.MonkeyPatch, key: str
+) -> None:
+    """A millionth more of a constant, or a bend followed half as far, is found."""
+    changed = shared_json()
+    changed["constants"][key] *= 1 + 1e-6 if key == "coverage" else 0.5
+    monkeypatch.setattr(conformance, "shared_json", lambda: changed)
+    tally = conformance.run(page(), seed=1, first=0, count=60)
+    assert tally.differences
+
+
+def test_the_example_flights_agree(page: Callable[..., Any]) -> None:
+    """The flights of the documentation on their profiles, as far as the page offers what they use."""
+    shown, cases, plans = page(), [], []
+    shown.run(conformance.script())
+    for path in DEMOS:
+        flight, aircraft = load_flight_file(path)
+        data = json.loads(json.dumps(flight.document.value, default=str))
+        if any(word in json.dumps(data) for word in ('"bottle"', '"hydrometer"', '"from"', '"legs"')):
+            continue
+        cases.append([aircraft_json(aircraft.record, "case"), data])
+        plans.append((path, plan_flight(flight, aircraft)))
+    assert len(plans) > 8
+    answers = shown.run(f"answers({json.dumps(shared_json())}, {json.dumps(cases)})")
+    tally = conformance.Tally()
+    for number, ((_, plan), answer) in enumerate(zip(plans, answers, strict=True)):
+        conformance.compare(number, plan, answer, tally)
+    assert not tally.differences, "\n".join(tally.differences[:20])
+    assert tally.flights > 8
+
+
+def test_the_scripts_are_typed() -> None:
+    """`tsc --checkJs` finds nothing, where this machine has it."""
+    checker = shutil.which("tsc")
+    if checker is None:
+        pytest.skip("no tsc on this machine")
+    files = sorted(map(str, conformance.ASSETS.glob("*.js")))
+    options = ["--checkJs", "--allowJs", "--noEmit", "--strict", "--target", "es2022", "--lib", "es2022,dom"]
+    done = subprocess.run([checker, *options, *files], capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stdout
+
+
+def test_the_evaluator_stays_short() -> None:
+    """Below 700 lines, comments and all."""
+    text = (conformance.ASSETS / "evaluator.js").read_text(encoding="utf-8")
+    assert len(text.splitlines()) < 700

@@ -1,0 +1,203 @@
+"""The page opened from a file in a real browser, as on a telephone: what it shows, refuses and keeps."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from planner.facts.cautions import INVENTED, PLAN
+from planner.plan import plan_file
+from planner.records.store import load_aircraft, load_flight_file, profile_ids
+from planner.views.page.building import page_of
+
+ROOT = Path(__file__).resolve().parents[2]
+LATER, NOW = date(2999, 1, 1), date(2026, 11, 28)
+# Contrast of every piece of text against what lies behind it, as the web's guidelines define it; the least.
+CONTRAST = r"""(() => {
+  const rgb = (text) => text.match(/[\d.]+/g).map(Number);
+  const light = ([r, g, b]) => [r, g, b].map((c) => c / 255).map((c) => (c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4))
+    .reduce((sum, c, i) => sum + c * [0.2126, 0.7152, 0.0722][i], 0);
+  const behind = (node) => { for (; node; node = node.parentElement) { const c = rgb(getComputedStyle(node).backgroundColor); if (c.length < 4 || c[3] > 0) return c; } return [255, 255, 255]; };
+  return [...document.querySelectorAll("body *")].filter((n) => n.checkVisibility() && !n.closest("script") && [...n.childNodes].some((t) => t.nodeType === 3 && t.textContent.trim()))
+    .map((n) => { const style = getComputedStyle(n), on = n.closest("svg") ? rgb(style.fill) : rgb(style.color); const [a, b] = [light(on), light(behind(n))].sort((x, y) => y - x); return [(a + 0.05) / (b + 0.05), n.tagName + n.id]; })
+    .filter(([, name]) => !/disabled/.test(name)).sort((a, b) => a[0] - b[0])[0];
+})()"""
+
+
+def demo() -> Any:
+    flight, aircraft = load_flight_file(ROOT / "docs/flights/demo.yaml")
+    return json.loads(json.dumps(flight.document.value, default=str)), aircraft.record
+
+
+@pytest.fixture
+def opened(page: Callable[..., Any], tmp_path: Path) -> Callable[..., Any]:
+    """The demo flight's page, opened from a file with the network off."""
+
+    def new(
+        wide: int = 390, high: int = 844, until: date = LATER, spoil: bool = False, address: str = ""
+    ) -> Any:
+        data, aircraft = demo()
+        text = page_of([("thornlea-t4", aircraft)], until, NOW, data).text
+        if spoil:
+            text = text.replace('"moment_kg_m":', '"moment_kg_m": ', 1)
+        file = tmp_path / "page.html"
+        file.write_text(text, encoding="utf-8")
+        shown = page(wide, high)
+        offline = {"offline": True, "latency": 0, "downloadThroughput": 0, "uploadThroughput": 0}
+        shown.call("Network.emulateNetworkConditions", offline)
+        shown.go(f"file://{file}{address}")
+        if not spoil:
+            shown.wait("document.documentElement.dataset.ready")
+        return shown
+
+    return new
+
+
+def verdict(shown: Any) -> str:
+    return str(shown.run("document.getElementById('words').textContent"))
+
+
+def typed(shown: Any, label: str, value: str) -> None:
+    """A figure typed into the field of that label."""
+    shown.run(f"""(() => {{
+      const label = [...document.querySelectorAll("#inputs label")].find((each) => each.textContent === {json.dumps(label)});
+      const input = document.getElementById(label.htmlFor);
+      input.value = {json.dumps(value)};
+      input.dispatchEvent(new Event("input", {{ bubbles: true }}));
+    }})()""")
+
+
+def held(shown: Any) -> Any:
+    """The flight that the address carries."""
+    return json.loads(shown.run("decodeURIComponent(location.hash.slice(1))"))
+
+
+def test_it_asks_for_nothing_and_complains_of_nothing(opened: Callable[..., Any]) -> None:
+    shown = opened()
+    assert verdict(shown) == "Inside all limits"
+    assert [each for each in shown.requested() if not each.startswith(("file:", "data:"))] == []
+    assert shown.complaints() == []
+    assert shown.run("document.documentElement.scrollWidth") <= 390
+
+
+def test_seven_aircraft_stay_small() -> None:
+    text = page_of([(each, load_aircraft(each).record) for each in profile_ids()], LATER, NOW).text
+    assert len(profile_ids()) == 7
+    assert len(text.encode()) <= 150_000
+    assert not re.search(r"(?:src|href)=[\"']?(?!data:)[a-z]+:", text)
+
+
+def test_a_figure_changes_the_verdict_and_undo_brings_it_back(opened: Callable[..., Any]) -> None:
+    shown = opened()
+    typed(shown, "baggage", "60")
+    assert verdict(shown) == "Outside"
+    assert "baggage limit" in shown.run("document.getElementById('decides').textContent")
+    assert "was 15 kg" in shown.run("document.getElementById('inputs').textContent")
+    shown.run("document.getElementById('undo').click()")
+    assert verdict(shown) == "Inside all limits"
+
+
+@pytest.mark.parametrize(
+    ("label", "value"),
+    [("baggage", "many"), ("baggage", "-3"), ("baggage", ""), ("left tank, usable", "200"), ("Density", "7")],
+)
+def test_bad_input_is_marked_and_nothing_is_planned(
+    opened: Callable[..., Any], label: str, value: str
+) -> None:
+    shown = opened()
+    typed(shown, label, value)
+    assert verdict(shown) == "Not planned"
+    assert shown.run("document.querySelectorAll('.field.bad [aria-invalid=true]').length") >= 1
+    assert shown.run("document.getElementById('states').textContent") == "–"
+
+
+def test_an_old_record_hides_the_verdict_until_confirmed(opened: Callable[..., Any]) -> None:
+    shown = opened(until=date(2020, 1, 1))
+    assert verdict(shown) == "Record out of date"
+    assert shown.run("document.getElementById('picture').textContent") == "–"
+    shown.run("document.getElementById('confirm').click()")
+    assert verdict(shown) == "Inside all limits"
+
+
+def test_a_changed_byte_of_the_model_is_refused(opened: Callable[..., Any]) -> None:
+    shown = opened(spoil=True)
+    assert verdict(shown) == "Refused"
+    assert shown.run("document.getElementById('inputs')") is None
+
+
+def test_the_saved_flight_is_the_programs(opened: Callable[..., Any], tmp_path: Path) -> None:
+    """What the page saves and its address carries is planned by the program to the same verdict."""
+    shown = opened()
+    typed(shown, "rear seats, seat 2", "90")
+    path = tmp_path / "flight.json"
+    path.write_text(json.dumps(held(shown), indent=1), encoding="utf-8")
+    plan = plan_file(path)
+    words = {"inside": "Inside all limits", "outside": "Outside", "not shown inside": "Not shown inside"}
+    assert words[plan.verdict] == verdict(shown)
+
+
+def test_a_link_carries_the_loading_and_is_checked(opened: Callable[..., Any], tmp_path: Path) -> None:
+    del tmp_path
+    data, _ = demo()
+    data["load"]["baggage"] = "2 kg"
+    good = opened(address="#" + json.dumps(data).replace("%", "%25").replace(" ", "%20"))
+    assert held(good)["load"]["baggage"] == "2 kg"
+    data["load"]["baggage"] = "<b>2</b>"
+    bad = opened(address="#" + json.dumps(data).replace("%", "%25").replace(" ", "%20"))
+    assert verdict(bad) == "Not opened"
+    assert held(bad)["load"]["baggage"] == "15 kg"
+
+
+def test_every_caution_is_a_tap_away_and_small(opened: Callable[..., Any]) -> None:
+    shown = opened()
+    assert shown.run("document.querySelector('footer').offsetHeight") <= 0.125 * 844
+    assert INVENTED in shown.run("document.getElementById('cautions').textContent")
+    shown.run("document.getElementById('cautions').click()")
+    told = shown.run("document.getElementById('all').innerText")
+    assert all(each in told for each in PLAN)
+
+
+@pytest.mark.parametrize("dark", [False, True])
+def test_letters_stand_out(opened: Callable[..., Any], dark: bool) -> None:
+    shown = opened()
+    shown.media(dark=dark)
+    least, where = shown.run(CONTRAST)
+    assert least >= 4.5, where
+
+
+def test_keys_alone_reach_the_fields_and_fingers_hit_them(opened: Callable[..., Any]) -> None:
+    shown = opened()
+    for _ in range(4):
+        shown.key("Tab", 9)
+    assert shown.run("document.activeElement.id") != ""
+    small = "[...document.querySelectorAll('#inputs button, #inputs input[type=text], select')].filter((each) => each.offsetHeight < 44).length"
+    assert shown.run(small) == 0
+    assert (
+        shown.run("document.querySelectorAll('#inputs input[type=text]:not([inputmode=decimal])').length")
+        == 0
+    )
+
+
+def test_it_prints_on_one_page(opened: Callable[..., Any]) -> None:
+    assert len(re.findall(rb"/Type\s*/Page[^s]", opened().pdf())) == 1
+
+
+@pytest.mark.parametrize(("wide", "high"), [(360, 740), (1280, 800), (1920, 1080)])
+def test_the_verdict_stays_in_sight(opened: Callable[..., Any], wide: int, high: int) -> None:
+    shown = opened(wide, high)
+    if wide == 1920:
+        shown.run("document.getElementById('wall').click()")
+        assert shown.run("parseFloat(getComputedStyle(document.getElementById('words')).fontSize)") > 80
+    shown.run("window.scrollTo(0, 600)")
+    top, bottom = shown.run(
+        "(() => { const b = document.getElementById('verdict').getBoundingClientRect(); return [b.top, b.bottom]; })()"
+    )
+    assert top >= 0
+    assert bottom <= high
+    assert shown.run("document.documentElement.scrollWidth") <= wide
