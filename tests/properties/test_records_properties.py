@@ -14,8 +14,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.logbook.ledger.agree import compare, differ
-from planner.logbook.ledger.balance import SOURCE_ORDER, FuelSource, stages
+from planner.logbook.ledger.agree import compare
+from planner.logbook.ledger.balance import SOURCE_ORDER, FuelSource, differ, stages
 from planner.logbook.ledger.contents import per_tank
 from planner.logbook.ledger.entries import Entry, Stored, correction, effective, flight, gauge, supply
 from planner.logbook.ledger.exchange import read_file, to_csv, to_json

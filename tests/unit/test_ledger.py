@@ -244,7 +244,7 @@ def source(name: SourceName, volume: float, u: float) -> FuelSource:
         ([("log", 50, 2)], None, True, "log", "log"),
         ([("log", 50, 2), ("dip", 53, 2)], None, True, "log", "dip"),
         ([("log", 50, 1), ("dip", 60, 1)], None, False, "log", "dip"),
-        ([("log", 50, 1), ("dip", 60, 1), ("ticket", 51, 1)], "dip", False, "log", "ticket"),
+        ([("log", 50, 1), ("dip", 60, 1), ("ticket", 51, 1)], "dip", False, "log", "dip"),
         ([("log", 50, 1), ("dip", 40, 1), ("ticket", 51, 1)], "dip", False, "dip", "ticket"),
         ([("log", 50, 1), ("dip", 55, 1), ("gauge", 52.5, 5)], None, False, "log", "dip"),
         ([("log", 50, 1), ("dip", 60, 1), ("gauge", 70, 1)], None, False, "log", "gauge"),
