@@ -127,7 +127,7 @@ def twice(entries: Sequence[Stored]) -> tuple[tuple[Stored, Stored, str], ...]:
 def _why_twice(one: Entry, other: Entry) -> str:
     apart = _seconds(other) - _seconds(one)
     if one.kind == "flight":
-        # A flight is entered at its end: a later one cannot have begun before it, but for a minute's rounding.
+        # A flight is entered at its end: a later one cannot have begun before it, but for rounding.
         return "they overlap in time" if 0 < other.duration - apart > 60 and one.duration else ""
     same_tank = not one.tank or not other.tank or one.tank == other.tank
     if one.ticket and one.ticket == other.ticket and (same_tank or apart > DELIVERY):
@@ -188,8 +188,8 @@ def _guesses(aircraft: Aircraft, stored: Stored, entries: Sequence[Stored]) -> I
             yield _Guess(
                 "ledger-unit", of, 4.0 if "kilo" in name else 2.0, f"it fits {name}", instead=slipped
             )
-    if entry.kind in SUPPLIES:
-        yield _Guess("ledger-twice", of, 6.0, "as if it had not been", out=of)
+    if entry.kind in SUPPLIES and entry.leaves < 0:
+        yield _Guess("ledger-not-here", of, 6.0, "as if it had not been", out=of)
     if entry.kind in READINGS or entry.leaves >= 0:
         yield _Guess("ledger-missing", (), 5.0, "something before it", gap=stored.number)
 
@@ -248,7 +248,7 @@ def _best(
         for guess in _guesses(aircraft, entries[place], entries):
             if guess.numbers and (guess.numbers in seen or used.intersection(guess.numbers)):
                 continue  # a gauge that stands still comes up at each of its readings
-            if guess.code in ("ledger-unit", "ledger-twice") and freed > before - CRITICAL**2:
+            if guess.code in ("ledger-unit", "ledger-not-here") and freed > before - CRITICAL**2:
                 continue  # where the figure itself, left free, mends nothing, no other figure does
             if guess.gap and (guess.gap in gaps or not place):
                 continue
@@ -334,6 +334,7 @@ def _told(best: _Guess, by_number: dict[int, Stored], others: tuple[int, ...], a
     points = {
         point.stored.number: (before, point) for before, point in pairwise((None, *after.points)) if point
     }
+    words: str | Sentence
     if best.gap:
         entry = by_number[best.gap]
         before, point = points[best.gap]
@@ -352,8 +353,8 @@ def _told(best: _Guess, by_number: dict[int, Stored], others: tuple[int, ...], a
     accused = [by_number[number] for number in best.numbers]
     names = ", ".join(_described(each) for each in accused)
     cure = f"look it up, then: planner ledger correct {best.numbers[0]} --note 'why' ..."
-    words: str | Sentence = f"{names} does not fit the other entries: {best.words}"
-    if best.code == "ledger-twice":
+    words = f"{names} does not fit the other entries: {best.words}"
+    if best.code == "ledger-not-here":
         words = f"{names} does not fit the other entries; without it they agree"
         cure = _void(best.numbers[0])
     elif best.code == "ledger-suspect" and accused[0].entry.kind not in READINGS:
@@ -371,7 +372,7 @@ def _told(best: _Guess, by_number: dict[int, Stored], others: tuple[int, ...], a
 
 
 def _void(number: int) -> str:
-    return f"if so: planner ledger correct {number} --void --note 'entered twice'"
+    return f"if so: planner ledger correct {number} --void --note 'why'"
 
 
 def _suspect(
@@ -426,7 +427,7 @@ def late(aircraft: Aircraft, entries: Sequence[Stored]) -> tuple[Finding, ...]:
     return tuple(
         Finding(
             "ledger-late",
-            f"{_described(each)} was written down after {settled[:10]}, when the level was known, and is of before",
+            f"{_described(each)} is of before the known level of {settled[:10]} and was written later",
             hint=f"if its time is wrong: planner ledger correct {each.number} --at ... --note 'wrong time'",
             severity="notice",
         ).at("ledger", 1, 1)
