@@ -53,6 +53,38 @@ def list_(
 
 
 @app.command()
+def history(
+    number: Annotated[int, typer.Argument(help="The number of the entry, as listed.", metavar="NUMBER")],
+    aircraft: Of,
+    file: LedgerFile = None,
+    json: Json = False,
+    units: Units = "metric",
+) -> None:
+    """Show an entry with all its corrections, the first one first.
+
+    Example: planner ledger history 10 --aircraft thornlea-t4
+    """
+    from planner.logbook.ledger import correcting
+    from planner.logbook.ledger.entries import effective
+    from planner.logbook.ledger.exchange import to_json
+    from planner.views.records import ledger_text
+
+    with opened_ledger(aircraft, file, create=False) as (record, ledger):
+        shown = display(units, record)
+        held = ledger.entries()
+    chain = correcting.history(held, number)
+    if not chain:
+        raise refuse_option(
+            "NUMBER", "ledger-number", f"there is no entry {number}", hint="see: planner ledger list --all"
+        )
+    if json:
+        print_json(to_json(record.name, chain))
+    else:
+        counting = frozenset(each.entry.uid for each in effective(held))
+        ledger_text.render_list(record, chain, counting, shown, console())
+
+
+@app.command()
 def status(aircraft: Of, file: LedgerFile = None, json: Json = False, units: Units = "metric") -> None:
     """Show the usable fuel aboard by every source, which one is the odd one out, which entries cannot
     be right, and what to reckon with. Exit code 1 when sources disagree or an entry is in doubt.
@@ -208,15 +240,16 @@ def import_(
 
     Example: planner ledger import docs/ledgers/thornlea-t4.csv --aircraft thornlea-t4
     """
-    from planner.logbook.ledger.entries import Stored, tanks_known
-    from planner.logbook.ledger.exchange import read_file, unknown_to
+    from planner.logbook.ledger.entries import tanks_known
+    from planner.logbook.ledger.exchange import read_file, recomputed, unknown_to
     from planner.records.store import load_aircraft
 
     entries = read_file(source, load_aircraft(aircraft).record.name)  # before a ledger is made for it
     with opened_ledger(aircraft, file, create=True) as (record, ledger):
         fresh = unknown_to(ledger.entries(), entries, source)
-        tanks_known(record, (Stored(number, entry) for number, entry in enumerate(fresh, 1)))
-        ledger.add(fresh)
+        tanks_known(record, fresh)
+        recomputed(record, fresh, source)
+        numbers = ledger.add(fresh)
     if json:
         print_json(
             {
@@ -226,6 +259,13 @@ def import_(
                 "there_before": len(entries) - len(fresh),
             }
         )
+    moved = [
+        f"{each.number} is {number} here"
+        for each, number in zip(fresh, numbers, strict=True)
+        if each.number not in (0, number)
+    ]
+    if moved:
+        console(stderr=True).print(f"numbers that were taken: {', '.join(moved)}", soft_wrap=True)
     console(stderr=True).print(
         f"{len(fresh)} entries added, {len(entries) - len(fresh)} were there before", soft_wrap=True
     )

@@ -68,22 +68,26 @@ class Ledger:
             ).fetchall()
             return tuple(Stored(row[0], _entry(row[1:])) for row in rows)
 
-    def add(self, entries: Iterable[Entry]) -> tuple[int, ...]:
-        """Add entries, all or none; returns their numbers. Raises InputRefused where they cannot be written
-        or correct one entry twice.
+    def add(self, entries: Iterable[Entry | Stored]) -> tuple[int, ...]:
+        """Add entries, all or none; returns their numbers. One that brings its number from another copy of
+        the ledger keeps it where it is free here: numbers are lasting. Raises InputRefused where they cannot
+        be written or correct one entry twice.
         """
         numbers = []
         with self._told(), self._transaction():
-            for entry in entries:
-                values = [
+            for each in entries:
+                number, entry = (each.number, each.entry) if isinstance(each, Stored) else (0, each)
+                values: list[object] = [
                     int(value) if isinstance(value, bool) else value
                     for value in (getattr(entry, name) for name in _COLUMNS)
                 ]
+                taken = "SELECT 1 FROM entry WHERE number = ?"
+                free = number > 0 and self._connection.execute(taken, (number,)).fetchone() is None
                 try:
                     cursor = self._connection.execute(
-                        f"INSERT INTO entry ({', '.join(_COLUMNS)}) VALUES"
-                        f" ({', '.join('?' * len(_COLUMNS))})",
-                        values,
+                        f"INSERT INTO entry (number, {', '.join(_COLUMNS)}) VALUES"
+                        f" (?, {', '.join('?' * len(_COLUMNS))})",
+                        [number if free else None, *values],
                     )
                 except sqlite3.IntegrityError as error:
                     if "supersedes" in str(error):
