@@ -158,6 +158,18 @@ _ROWS: Final[tuple[tuple[str, str, str, Tag], ...]] = (
     ("atsb-ao-2016-087", "ATSB AO-2016-087", "fuel needed and fuel aboard", _COPY),
     ("atsb-ao-2014-168", "ATSB AO-2014-168", "measured burn above plan", _COPY),
     ("canada-1983-report", "Canadian inquiry report (1983)", "lb/L used as kg/L", _COPY),
+    (
+        "narasimhan-2000",
+        "Narasimhan and Jordache, Data Reconciliation and Gross Error Detection (2000)",
+        "example 1.1, six flows round a bypass",
+        _MEMORY,
+    ),
+    (
+        "baarda-1968",
+        "Baarda, A testing procedure for use in geodetic networks (1968)",
+        "data snooping",
+        _MEMORY,
+    ),
     ("common-practice", "common practice", "no published source", "no published source"),
 )
 

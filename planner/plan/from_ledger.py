@@ -43,9 +43,10 @@ def resolve(
         burn_findings,
         learn,
     )  # late: a flight that states its fuel never opens a database
-    from planner.logbook.ledger.contents import contents
+    from planner.logbook.ledger.contents import contents, in_the_way
     from planner.logbook.ledger.entries import effective, grade_words, unusable_grades
     from planner.logbook.ledger.store import ledger_path, opened
+    from planner.logbook.ledger.suspects import suspects, unsettled
 
     record, document, profile = flight.record, flight.document, aircraft.record
     here = ("fuel", "from")
@@ -84,9 +85,16 @@ def resolve(
                 )
             ]
         )
+    doubts = unsettled(suspects(profile, alive))
+    told = [each.finding() for each in doubts]
+    if in_the_way(now, doubts) is not None:
+        refusals = [
+            replace(each, severity="refused", needed="dip every tank, or correct it") for each in told
+        ]
+        raise InputRefused([document.place(each, here) for each in refusals])
     notices = [
         document.place(finding, here)
-        for finding in (*_sources(now), *burn_findings(learn(stages(profile, alive)), profile))
+        for finding in (*_sources(now), *told, *burn_findings(learn(stages(profile, alive)), profile))
     ]
     low = _with(flight, aircraft, now.low, now.u_low)
     low = replace(low, notices=(*low.notices, *notices))
@@ -116,11 +124,15 @@ def _sources(now: Contents) -> Iterator[Finding]:
     assert low is not None  # contents() gives a reason instead where there is none
     assert high is not None
     weighed = (
-        say(", mass also with {} ({})", Figure(high.volume, "volume"), high.name) if high is not low else ""
+        say(", mass also with {} ({}), the most", Figure(high.volume, "volume"), high.name)
+        if high is not low
+        else ""
     )
     since = now.since[:16].replace("T", " ")
     planned, u = Figure(max(low.volume, 0.0), "volume"), Figure(COVERAGE * low.u, "volume")
-    message = say("fuel from the ledger: planned with {} ({}, U {}){}", planned, low.name, u, weighed)
+    why = "the least of the sources" if len(now.agreement.sources) > 1 else "the only source"
+    words = f"{low.name} {low.basis}" if not low.fresh else low.name
+    message = say("fuel from the ledger: planned with {} ({}, U {}), {}{}", planned, words, u, why, weighed)
     yield Finding(
         "ledger-source",
         message,

@@ -14,8 +14,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.logbook.ledger.agree import compare, differ
-from planner.logbook.ledger.balance import SOURCE_ORDER, FuelSource, stages
+from planner.logbook.ledger.agree import compare
+from planner.logbook.ledger.balance import SOURCE_ORDER, FuelSource, differ, stages
 from planner.logbook.ledger.contents import per_tank
 from planner.logbook.ledger.entries import Entry, Stored, correction, effective, flight, gauge, supply
 from planner.logbook.ledger.exchange import read_file, to_csv, to_json
@@ -117,7 +117,7 @@ def test_a_ledger_leaves_and_comes_back(made: list[Entry], data: st.DataObject) 
         for name, text in (("x.csv", to_csv(T4.name, held)), ("x.json", json.dumps(to_json(T4.name, held)))):
             path = Path(folder) / name
             path.write_bytes(text.encode())
-            assert read_file(path, T4.name) == tuple(made)
+            assert tuple(each.entry for each in read_file(path, T4.name)) == tuple(made)
 
 
 @settings(max_examples=60, deadline=None)

@@ -13,7 +13,7 @@ from planner.logbook.ledger.agree import compare
 from planner.logbook.ledger.balance import FuelSource, SourceName, stages
 from planner.logbook.ledger.burned import burn_findings, learn
 from planner.logbook.ledger.contents import Contents, contents, per_tank
-from planner.logbook.ledger.correcting import corrected
+from planner.logbook.ledger.correcting import corrected, history
 from planner.logbook.ledger.entries import (
     Entry,
     Stored,
@@ -25,7 +25,7 @@ from planner.logbook.ledger.entries import (
     moment,
     supply,
 )
-from planner.logbook.ledger.exchange import read_file, to_csv, to_json, unknown_to
+from planner.logbook.ledger.exchange import read_file, recomputed, to_csv, to_json, unknown_to
 from planner.logbook.ledger.store import ledger_path, opened
 from planner.quantities.errors import InputRefused
 from planner.quantities.units import LITRE, Quantity, read_quantity
@@ -244,7 +244,7 @@ def source(name: SourceName, volume: float, u: float) -> FuelSource:
         ([("log", 50, 2)], None, True, "log", "log"),
         ([("log", 50, 2), ("dip", 53, 2)], None, True, "log", "dip"),
         ([("log", 50, 1), ("dip", 60, 1)], None, False, "log", "dip"),
-        ([("log", 50, 1), ("dip", 60, 1), ("ticket", 51, 1)], "dip", False, "log", "ticket"),
+        ([("log", 50, 1), ("dip", 60, 1), ("ticket", 51, 1)], "dip", False, "log", "dip"),
         ([("log", 50, 1), ("dip", 40, 1), ("ticket", 51, 1)], "dip", False, "dip", "ticket"),
         ([("log", 50, 1), ("dip", 55, 1), ("gauge", 52.5, 5)], None, False, "log", "dip"),
         ([("log", 50, 1), ("dip", 60, 1), ("gauge", 70, 1)], None, False, "log", "gauge"),
@@ -418,7 +418,7 @@ def test_out_and_in_again_without_a_loss(tmp_path: Path, ending: str) -> None:
         newline="",
     )
     back = read_file(path, T4.name)
-    assert back == tuple(each.entry for each in held)
+    assert back == tuple(held)
     assert unknown_to(held, back, path) == ()
     with opened(tmp_path / "two", T4.name) as other:
         other.add(unknown_to(other.entries(), back, path))
@@ -500,3 +500,30 @@ def test_the_files_place(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Non
     assert ledger_path("Thornlea T4").parent == tmp_path / "ledgers"
     assert ledger_path("Ä/../x").parent == tmp_path / "ledgers"
     assert ledger_path("Ä").name != ledger_path("Ö").name
+
+
+def test_a_void_entry_is_not_corrected_and_the_probable_one_is_named() -> None:
+    first, second = (supply(T4, "uplift", at(day), "left", litres("10 L"), "") for day in (1, 2))
+    held = [Stored(1, first), Stored(2, second), Stored(3, correction(second, None, "never delivered"))]
+    with pytest.raises(InputRefused) as refused:
+        corrected(T4, held, 3, {}, True, "again")
+    (finding,) = refused.value.findings
+    assert (finding.code, "takes out entry 2" in finding.message) == ("ledger-void", True)
+    assert "probably 1 is meant" in finding.hint
+    assert [each.number for each in history(held, 3)] == [2, 3]
+
+
+def test_numbers_last_and_figures_are_recomputed_on_import(tmp_path: Path) -> None:
+    held = [Stored(4, supply(T4, "uplift", at(1), "", litres("20 L"), "full")), Stored(9, flown(2))]
+    held += [Stored(11, both(3, "10 cm", "12 cm")[0])]
+    path = tmp_path / "log.csv"
+    path.write_text(to_csv(T4.name, held), encoding="utf-8")
+    back = read_file(path, T4.name)
+    recomputed(T4, back, path)
+    with opened(tmp_path / "log.sqlite3", T4.name) as ledger:
+        assert ledger.add(back) == (4, 9, 11)
+        assert ledger.add([flown(4)]) == (12,)
+    path.write_text(to_csv(T4.name, held).replace(",20.0,", ",30.0,"), encoding="utf-8")
+    with pytest.raises(InputRefused) as refused:
+        recomputed(T4, read_file(path, T4.name), path)
+    assert [finding.code for finding in refused.value.findings] == ["ledger-figures"]

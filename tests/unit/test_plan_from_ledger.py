@@ -178,3 +178,43 @@ def test_a_flight_that_states_its_fuel_opens_no_database(tmp_path: Path) -> None
     root = Path(__file__).resolve().parents[2]
     shown = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=root)
     assert shown.stdout.strip() == "False"
+
+
+def uplift(text: str, ticket: str, leaves: str = "", tank: str = "left", day: int = 3) -> Entry:
+    return supply(T4, "uplift", f"2026-06-{day:02d}T08:00:00Z", tank, litres(text), leaves, ticket)
+
+
+def flown(minutes: int, day: int) -> Entry:
+    return flight(
+        T4, f"2026-06-{day:02d}T12:00:00Z", read_quantity(f"{minutes} min", "time"), None, None, None
+    )
+
+
+def test_an_uplift_entered_twice_reaches_no_flight_until_it_is_settled(tmp_path: Path) -> None:
+    keep(
+        uplift("20 L", "B-1", "full", tank="", day=1),
+        flown(60, 2),
+        uplift("15 L", "B-2"),
+        uplift("15 L", "B-2"),
+    )
+    with pytest.raises(InputRefused) as refused:
+        plan(tmp_path)
+    assert [finding.code for finding in refused.value.findings] == ["ledger-twice"]
+    keep(flown(60, 4))  # the next flight hides nothing
+    with pytest.raises(InputRefused):
+        plan(tmp_path)
+    keep(*dips("15 cm", "15 cm", "2026-06-05"))
+    made = plan(tmp_path)
+    assert "ledger-twice" in codes(made)
+    assert made.fuel.aboard / LITRE < 144 - 33 + 15 - 33 + 2
+
+
+def test_a_gauge_far_below_the_log_is_not_forgotten_by_the_next_flight(tmp_path: Path) -> None:
+    full = uplift("20 L", "B-1", "full", tank="", day=1)
+    low = gauge(T4, "2026-06-02T18:00:00Z", "", litres("40 L"))
+    keep(full, flown(20, 2), low, flown(30, 3))
+    made = plan(tmp_path)
+    assert made.fuel.aboard / LITRE == pytest.approx(40 - 16.5)
+    assert "ledger-disagrees" in codes(made)
+    keep(flown(10, 4), *dips("19 cm", "18.6 cm", "2026-06-05"))  # as the log has it: the gauge is settled
+    assert "ledger-disagrees" not in codes(plan(tmp_path))

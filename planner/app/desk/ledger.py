@@ -53,17 +53,50 @@ def list_(
 
 
 @app.command()
+def history(
+    number: Annotated[int, typer.Argument(help="The number of the entry, as listed.", metavar="NUMBER")],
+    aircraft: Of,
+    file: LedgerFile = None,
+    json: Json = False,
+    units: Units = "metric",
+) -> None:
+    """Show an entry with all its corrections, the first one first.
+
+    Example: planner ledger history 10 --aircraft thornlea-t4
+    """
+    from planner.logbook.ledger import correcting
+    from planner.logbook.ledger.entries import effective
+    from planner.logbook.ledger.exchange import to_json
+    from planner.views.records import ledger_text
+
+    with opened_ledger(aircraft, file, create=False) as (record, ledger):
+        shown = display(units, record)
+        held = ledger.entries()
+    chain = correcting.history(held, number)
+    if not chain:
+        raise refuse_option(
+            "NUMBER", "ledger-number", f"there is no entry {number}", hint="see: planner ledger list --all"
+        )
+    if json:
+        print_json(to_json(record.name, chain))
+    else:
+        counting = frozenset(each.entry.uid for each in effective(held))
+        ledger_text.render_list(record, chain, counting, shown, console())
+
+
+@app.command()
 def status(aircraft: Of, file: LedgerFile = None, json: Json = False, units: Units = "metric") -> None:
-    """Show the usable fuel aboard by every source, which one is the odd one out, and what to reckon with.
-    Exit code 1 when sources disagree.
+    """Show the usable fuel aboard by every source, which one is the odd one out, which entries cannot
+    be right, and what to reckon with. Exit code 1 when sources disagree or an entry is in doubt.
 
     Example: planner ledger status --aircraft thornlea-t4
     """
     from planner.logbook.ledger.agree import compare
     from planner.logbook.ledger.balance import stages
     from planner.logbook.ledger.burned import burn_findings, learn
-    from planner.logbook.ledger.contents import contents
+    from planner.logbook.ledger.contents import contents, in_the_way
     from planner.logbook.ledger.entries import effective, grade_words, unusable_grades
+    from planner.logbook.ledger.suspects import late, suspects, unsettled
     from planner.quantities.errors import Finding
     from planner.views.records import ledger_text
 
@@ -85,34 +118,46 @@ def status(aircraft: Of, file: LedgerFile = None, json: Json = False, units: Uni
         Finding("ledger-grade", words, "needed tanks drained of it", severity="notice").at("ledger", 1, 1)
         for words in wrong
     )
-    now, findings = contents(record, held), (*grades, *burn_findings(learn(found), record))
+    doubts = unsettled(suspects(record, alive))
+    told = (*(each.finding() for each in doubts), *late(record, alive))
+    now, findings = contents(record, held), (*grades, *told, *burn_findings(learn(found), record))
+    if not isinstance(now, str) and in_the_way(now, doubts) is not None:
+        held_back = "no plan takes these quantities for endurance until it is settled which entry is wrong"
+        hint = "dip every tank, or correct the entry"
+        findings = (Finding("ledger-held-back", held_back, hint=hint, severity="notice"), *findings)
     if json:
         print_json(ledger_text.status_json(record, found[-1], now, findings))
     else:
         ledger_text.render_status(record, found[-1], now, findings, shown, console())
-    raise typer.Exit(INSIDE if compare(found[-1].sources).agree and not wrong else NOT_INSIDE)
+    raise typer.Exit(INSIDE if compare(found[-1].sources).agree and not (wrong or doubts) else NOT_INSIDE)
 
 
 @app.command()
 def reconcile(aircraft: Of, file: LedgerFile = None, json: Json = False, units: Units = "metric") -> None:
-    """Set log, dips, gauges and tickets against each other after every movement of fuel. Exit code 1 when any
-    disagree.
+    """Set log, dips, gauges and tickets against each other after every movement of fuel, adjust all entries
+    together, and name those that cannot be right. Exit code 1 when any disagree.
 
     Example: planner ledger reconcile --aircraft thornlea-t4
     """
+    from planner.logbook.ledger.account import account
     from planner.logbook.ledger.agree import compare
     from planner.logbook.ledger.balance import stages
     from planner.logbook.ledger.entries import effective
+    from planner.logbook.ledger.suspects import late, suspects
     from planner.views.records import ledger_text
 
     with opened_ledger(aircraft, file, create=False) as (record, ledger):
         shown = display(units, record)
-        found = stages(record, effective(ledger.entries()))
+        alive = effective(ledger.entries())
+    found, doubts = stages(record, alive), suspects(record, alive)
+    whole = account(record, alive)
+    findings = (*(each.finding() for each in doubts), *late(record, alive))
     if json:
-        print_json(ledger_text.reconcile_json(record, found))
+        print_json(ledger_text.reconcile_json(record, found, whole, findings))
     else:
-        ledger_text.render_reconcile(record, found, shown, console())
-    raise typer.Exit(INSIDE if all(compare(stage.sources).agree for stage in found) else NOT_INSIDE)
+        ledger_text.render_reconcile(record, found, whole, findings, shown, console())
+    agree = all(compare(stage.sources).agree for stage in found)
+    raise typer.Exit(INSIDE if agree and not doubts else NOT_INSIDE)
 
 
 @app.command()
@@ -195,15 +240,16 @@ def import_(
 
     Example: planner ledger import docs/ledgers/thornlea-t4.csv --aircraft thornlea-t4
     """
-    from planner.logbook.ledger.entries import Stored, tanks_known
-    from planner.logbook.ledger.exchange import read_file, unknown_to
+    from planner.logbook.ledger.entries import tanks_known
+    from planner.logbook.ledger.exchange import read_file, recomputed, unknown_to
     from planner.records.store import load_aircraft
 
     entries = read_file(source, load_aircraft(aircraft).record.name)  # before a ledger is made for it
     with opened_ledger(aircraft, file, create=True) as (record, ledger):
         fresh = unknown_to(ledger.entries(), entries, source)
-        tanks_known(record, (Stored(number, entry) for number, entry in enumerate(fresh, 1)))
-        ledger.add(fresh)
+        tanks_known(record, fresh)
+        recomputed(record, fresh, source)
+        numbers = ledger.add(fresh)
     if json:
         print_json(
             {
@@ -213,6 +259,13 @@ def import_(
                 "there_before": len(entries) - len(fresh),
             }
         )
+    moved = [
+        f"{each.number} is {number} here"
+        for each, number in zip(fresh, numbers, strict=True)
+        if each.number not in (0, number)
+    ]
+    if moved:
+        console(stderr=True).print(f"numbers that were taken: {', '.join(moved)}", soft_wrap=True)
     console(stderr=True).print(
         f"{len(fresh)} entries added, {len(entries) - len(fresh)} were there before", soft_wrap=True
     )

@@ -76,6 +76,30 @@ def _keep(record: Aircraft, ledger: Ledger, entry: Entry, as_json: bool, units: 
     made = f"taken out; {entry.note}" if entry.void else f"{entry.text} = {figures}"
     told = f"no. {number}: {entry.kind} {entry.tank or record.name}, {made}; in {ledger.path}"
     console(stderr=True).print(told, soft_wrap=True)
+    _warn(record, ledger, number)
+
+
+def _warn(record: Aircraft, ledger: Ledger, number: int) -> None:
+    """What this entry brings to light is told at once, while the ticket is still at hand; the entry stays."""
+    from planner.logbook.ledger.balance import stages
+    from planner.logbook.ledger.entries import effective, full
+    from planner.logbook.ledger.suspects import late, suspects, unsettled
+    from planner.quantities.sentences import Figure, say
+
+    alive = effective(ledger.entries())
+    told = [each.finding() for each in unsettled(suspects(record, alive))]
+    told += [each for each in late(record, alive) if f"no. {number} " in each.message]
+    for stage in stages(record, alive)[-1:] if not told else ():
+        log, last = stage.source("log"), alive[-1]
+        beyond = -log.volume if log is not None and last.entry.kind == "flight" else 0.0
+        words = "the flight is longer than the fuel of the log, by {}"
+        if log is not None and last.entry.kind == "uplift":
+            beyond, words = log.volume - full(record, ""), "the uplift is {} beyond the space of the log"
+        if last.number == number and beyond > 0:
+            message = say(f"no. {number}: {words}, within its uncertainty", Figure(beyond, "volume"))
+            console(stderr=True).print(f"NOTICE: {message}; dip every tank", soft_wrap=True)
+    for each in told:
+        console(stderr=True).print(f"NOTICE: {each.message}; {each.hint}", style="yellow", soft_wrap=True)
 
 
 def _add(

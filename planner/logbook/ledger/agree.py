@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from itertools import combinations
 
-from planner.logbook.ledger.balance import FuelSource
-from planner.quantities.effects import COVERAGE
+from planner.logbook.ledger.balance import FuelSource, differ
 from planner.quantities.frozen import frozen
 from planner.quantities.sentences import Figure, joined, say
 
@@ -18,7 +16,7 @@ class Agreement:
     pairs that disagree.
 
     `lowest` is for endurance: the lowest of all, as a low reading is never talked away. `highest` is for
-    mass: the highest but for an odd one out. None where no source says anything. `words` puts it in a
+    mass: the highest of all. None where no source says anything. `words` puts it in a
     sentence.
     """
 
@@ -33,14 +31,6 @@ class Agreement:
     def agree(self) -> bool:
         """Whether all sources agree."""
         return not self.apart
-
-
-def differ(one: FuelSource, other: FuelSource) -> bool:
-    """Whether two sources differ by more than their uncertainties allow: |a - b| > 2 sqrt(u_a^2 + u_b^2).
-
-    Parameters in m3. Source: [jcgm-100] 6.2, an expanded uncertainty of the difference with k = 2.
-    """
-    return abs(one.volume - other.volume) > COVERAGE * math.hypot(one.u, other.u)
 
 
 def _apart(sources: Sequence[FuelSource]) -> tuple[tuple[FuelSource, FuelSource], ...]:
@@ -72,7 +62,7 @@ def compare(sources: Sequence[FuelSource]) -> Agreement:
         alone = [each for each in held if not _apart([other for other in held if other is not each])]
         odd = alone[0] if len(alone) == 1 else None
     lowest = min(held, key=lambda each: each.volume)
-    highest = max((each for each in held if each is not odd), key=lambda each: each.volume)
+    highest = max(held, key=lambda each: each.volume)
     return Agreement(
         sources=held,
         odd=odd,

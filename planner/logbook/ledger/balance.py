@@ -17,6 +17,7 @@ from typing import Final, Literal
 
 from planner.flight.fuel import Leg, burn_down
 from planner.logbook.ledger.entries import READINGS, Entry, Stored, full, tanks_known
+from planner.quantities.effects import COVERAGE
 from planner.quantities.frozen import frozen
 from planner.records.aircraft.record import Aircraft
 
@@ -26,12 +27,21 @@ SOURCE_ORDER: Final[tuple[SourceName, ...]] = ("log", "dip", "gauge", "ticket")
 
 @frozen
 class FuelSource:
-    """What one source says of the usable fuel aboard: `volume`, `u` [m3], and how it came to it."""
+    """What one source says of the usable fuel aboard: `volume`, `u` [m3], and how it came to it.
+
+    `since` is when its quantity was known: later for a reading taken here than for one carried forward over
+    the movements since, whose part of u is `own_u` and, by the flow that all computed burns share, `shared_u`
+    [m3].
+    """
 
     name: SourceName
     volume: float
     u: float
     basis: str
+    own_u: float = 0.0
+    shared_u: float = 0.0
+    since: str = ""
+    fresh: bool = True
 
 
 @frozen
@@ -93,6 +103,39 @@ class Stage:
 
 
 @dataclass(slots=True)
+class _Carried:
+    """A complete reading on its way: as it was read, and what movements since have added."""
+
+    read: FuelSource
+    change: float = 0.0
+    own_u: float = 0.0
+    shared_u: float = 0.0
+    flights: int = 0
+
+    def over(self, movement: Movement) -> None:
+        self.change += movement.change
+        self.own_u = math.hypot(self.own_u, movement.own_u)
+        self.shared_u += movement.shared_u
+        self.flights += movement.kind == "flight"
+
+    def source(self) -> FuelSource:
+        read = self.read
+        flights = (
+            f"{self.flights} flight{'s' if self.flights > 1 else ''}" if self.flights else "what moved since"
+        )
+        return FuelSource(
+            name=read.name,
+            volume=read.volume + self.change,
+            u=math.hypot(read.u, self.own_u, self.shared_u),
+            basis=f"of {read.since[:10]}, carried forward over {flights}",
+            own_u=self.own_u,
+            shared_u=self.shared_u,
+            since=read.since,
+            fresh=False,
+        )
+
+
+@dataclass(slots=True)
 class _Raw:
     movement: Movement | None
     readings: list[Stored] = field(default_factory=list)
@@ -107,6 +150,8 @@ class _Log:
     shared_u: float
     tanks: list[float]
     basis: str
+    since: str = ""
+    known_u: float = 0.0
 
     @property
     def u(self) -> float:
@@ -205,7 +250,8 @@ def _reading(
     volume = math.fsum(entry.volume for entry in latest.values())
     words = ", ".join(f"{entry.tank + ' ' if entry.tank else ''}{entry.text}" for entry in latest.values())
     per_tank = {} if "" in latest else {name: latest[name].volume for name in aircraft.tanks}
-    source = FuelSource(kind, volume, math.hypot(*(entry.u for entry in latest.values())), words)
+    u = math.hypot(*(entry.u for entry in latest.values()))
+    source = FuelSource(kind, volume, u, words, since=max(entry.at for entry in latest.values()))
     return source, per_tank, "", any(entry.start for entry in latest.values())
 
 
@@ -226,6 +272,8 @@ def _carry(aircraft: Aircraft, log: _Log, movement: Movement) -> _Log:
             shared_u=0.0,
             tanks=_spread(aircraft, volume),
             basis=f"known level on {movement.at[:10]}",
+            since=movement.at,
+            known_u=u,
         )
     tanks = list(log.tanks)
     names = list(aircraft.tanks)
@@ -252,6 +300,8 @@ def _carry(aircraft: Aircraft, log: _Log, movement: Movement) -> _Log:
         shared_u=log.shared_u + movement.shared_u,
         tanks=tanks,
         basis=log.basis,
+        since=log.since,
+        known_u=log.known_u,
     )
 
 
@@ -277,11 +327,42 @@ def _ticket(stages: Sequence[_Raw], index: int) -> FuelSource | None:
     return None
 
 
+def _still_carried(carried: dict[SourceName, _Carried], fresh: Sequence[FuelSource]) -> list[FuelSource]:
+    """The readings carried to here; one that the log agrees against with a dip or a ticket is settled and
+    goes.
+    """
+    by_name = {each.name: each for each in fresh}
+    for name in [name for name in carried if name in by_name]:
+        del carried[name]
+    found = {name: each.source() for name, each in carried.items()}
+    log = by_name.get("log")
+    for witness in (by_name.get("dip"), by_name.get("ticket")):
+        if witness is not None and log is not None and not differ(witness, log):
+            for name in [name for name, each in found.items() if differ(each, witness)]:
+                del found[name], carried[name]
+    return list(found.values())
+
+
+def differ(one: FuelSource, other: FuelSource) -> bool:
+    """Whether two sources differ by more than their uncertainties allow: |a - b| > 2 u(a - b).
+
+    What both have been carried over since the later of them was known is in both and cancels, so that a
+    disagreement does not fade as the uncertainties of both grow: u(a - b)^2 = u_a^2 + u_b^2 - 2 cov.
+    Parameters in m3. Source: [jcgm-100] 5.2.2 and 6.2, an expanded uncertainty of the difference with k = 2.
+    """
+    together = min(one.own_u, other.own_u) ** 2 + one.shared_u * other.shared_u
+    return abs(one.volume - other.volume) > COVERAGE * math.sqrt(
+        max(one.u**2 + other.u**2 - 2 * together, 0.0)
+    )
+
+
 def stages(aircraft: Aircraft, entries: Sequence[Stored]) -> tuple[Stage, ...]:
     """The ledger as stages between movements, with what every source says of each.
 
     The log starts at the first complete reading, or at a known level, and starts anew at every known level
-    and at every reading marked so; it adds uplifts and takes burns and drains off. Sources are kept apart
+    and at every reading marked so; it adds uplifts and takes burns and drains off. A complete reading is
+    carried forward in the same way, beside the log, until one of its kind, a known level or a start takes its
+    place, or a dip of every tank agrees with the log against it. Sources are kept apart
     here; `planner.logbook.ledger.agree` sets them against each other.
 
     Parameters: `aircraft`; `entries` that count, in order of time (see `effective`). Returns Stages [m3],
@@ -293,9 +374,14 @@ def stages(aircraft: Aircraft, entries: Sequence[Stored]) -> tuple[Stage, ...]:
     tanks_known(aircraft, entries)
     raw = _raw_stages(aircraft, entries)
     log: _Log | None = None
+    carried: dict[SourceName, _Carried] = {}
     result = []
     for index, stage in enumerate(raw):
         if stage.movement is not None:
+            if stage.movement.level is not None:
+                carried = {}
+            for each in carried.values():
+                each.over(stage.movement)
             if log is not None:
                 log = _carry(aircraft, log, stage.movement)
             elif stage.movement.level is not None:
@@ -310,6 +396,7 @@ def stages(aircraft: Aircraft, entries: Sequence[Stored]) -> tuple[Stage, ...]:
             missing += [gap] if gap else []
             if source is not None:
                 sources.append(source)
+                carried = {} if start else carried
                 if start or (log is None and fresh is None):
                     fresh = _Log(
                         volume=source.volume,
@@ -317,15 +404,34 @@ def stages(aircraft: Aircraft, entries: Sequence[Stored]) -> tuple[Stage, ...]:
                         shared_u=0.0,
                         tanks=list(per_tank.values()) or _spread(aircraft, source.volume),
                         basis=f"{kind} on {stage.readings[0].entry.at[:10]}",
+                        since=source.since,
+                        known_u=source.u,
                     )
         shown = log
         if fresh is not None:
             log = fresh
             missing.append(f"the log starts here, from the {fresh.basis.split(' ')[0]}")
         if shown is not None:
-            sources.append(FuelSource("log", shown.volume, shown.u, f"from the {shown.basis}"))
+            grown = math.sqrt(max(shown.own_u**2 - shown.known_u**2, 0.0))
+            sources.append(
+                FuelSource(
+                    name="log",
+                    volume=shown.volume,
+                    u=shown.u,
+                    basis=f"from the {shown.basis}",
+                    own_u=grown,
+                    shared_u=shown.shared_u,
+                    since=shown.since,
+                )
+            )
         ticket = _ticket(raw, index)
         sources += [ticket] if ticket is not None else []
+        sources += _still_carried(carried, sources)
+        carried |= {
+            each.name: _Carried(each)
+            for each in sources
+            if each.name in READINGS and each.fresh and (fresh is None or fresh.since != each.since)
+        }
         ordered = tuple(sorted(sources, key=lambda each: SOURCE_ORDER.index(each.name)))
         current = log or shown
         result.append(

@@ -71,13 +71,16 @@ def _known(stage: Stage, first: bool) -> list[FuelSource]:
     found = [
         each
         for each in stage.sources
-        if each.name in ("dip", "ticket") and each is not odd and "carried back" not in each.basis
+        if each.name in ("dip", "ticket")
+        and each is not odd
+        and each.fresh
+        and "carried back" not in each.basis
     ]
     if stage.movement is not None and stage.movement.level is not None:
         volume, u = stage.movement.level
         found.append(FuelSource("ticket", volume, u, f"known level on {stage.movement.at[:10]}"))
     if first and not found:
-        found = [each for each in stage.sources if each.name == "gauge" and each is not odd]
+        found = [each for each in stage.sources if each.name == "gauge" and each.fresh and each is not odd]
     return found
 
 

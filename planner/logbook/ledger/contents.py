@@ -9,7 +9,8 @@ from collections.abc import Sequence
 
 from planner.logbook.ledger.agree import Agreement, compare
 from planner.logbook.ledger.balance import FuelSource, Stage, stages
-from planner.logbook.ledger.entries import Stored, effective
+from planner.logbook.ledger.entries import READINGS, Stored, effective
+from planner.logbook.ledger.suspects import Suspect
 from planner.quantities.frozen import frozen
 from planner.records.aircraft.record import Aircraft
 
@@ -70,6 +71,23 @@ def per_tank(total: float, shares: Sequence[float], capacities: Sequence[float])
             break
         open_tanks = [index for index in open_tanks if index not in closed]
     return tuple(result)
+
+
+def in_the_way(now: Contents, doubts: Sequence[Suspect]) -> Suspect | None:
+    """The first suspect by which the log itself is wrong, that nothing has settled, and since which no
+    reading of every tank was taken: until then no quantity may be taken for endurance.
+
+    Parameters: `now`, as `contents` has it; `doubts`, as `suspects` has them.
+    """
+    readings = [each.since for each in now.agreement.sources if each.name in READINGS]
+    return next(
+        (
+            each
+            for each in doubts
+            if each.moves and not each.settled and not any(read > each.at for read in readings)
+        ),
+        None,
+    )
 
 
 def contents(aircraft: Aircraft, entries: Sequence[Stored]) -> Contents | str:

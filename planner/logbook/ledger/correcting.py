@@ -44,14 +44,17 @@ def corrected(
             "ledger-number", "NUMBER", f"there is no entry {number}", known, "see: planner ledger list"
         )
     old = stored.entry
-    if any(each.entry.supersedes == old.uid for each in held):
-        raise refuse(
-            "ledger-corrected",
-            "NUMBER",
-            f"entry {number} was corrected before",
-            "needed the entry that counts now",
-            "see: planner ledger list --all",
-        )
+    chain = history(held, number)
+    if old.void:
+        before = next(each.number for each in chain if each.entry.uid == old.supersedes)
+        message = f"entry {number} only takes out entry {before}, and is none itself"
+        raise refuse("ledger-void", "NUMBER", message, "needed an entry that counts", _probable(held, chain))
+    if chain[-1].number != number:
+        now = chain[-1]
+        told = f"entry {now.number} took it out" if now.entry.void else f"entry {now.number} counts now"
+        hint = _probable(held, chain) if now.entry.void else f"correct {now.number}"
+        message = f"entry {number} was corrected before: {told}"
+        raise refuse("ledger-corrected", "NUMBER", message, "needed the entry that counts now", hint)
     if not note.strip():
         raise refuse(
             "ledger-correction", "--note", "a correction without a reason", "needed why it is corrected"
@@ -75,6 +78,34 @@ def corrected(
             f"needed one of --{', --'.join(ALLOWED[old.kind])}, or --void",
         )
     return entries.correction(old, _remade(aircraft, old, given), note)
+
+
+def history(held: Sequence[Stored], number: int) -> tuple[Stored, ...]:
+    """An entry with all it corrects and all that correct it, the first first; () where it is not there."""
+    by_uid = {each.entry.uid: each for each in held}
+    after = {each.entry.supersedes: each for each in held if each.entry.supersedes}
+    first = next((each for each in held if each.number == number), None)
+    while first is not None and first.entry.supersedes in by_uid:
+        first = by_uid[first.entry.supersedes]
+    chain = []
+    while first is not None:
+        chain.append(first)
+        first = after.get(first.entry.uid)
+    return tuple(chain)
+
+
+def _probable(held: Sequence[Stored], chain: Sequence[Stored]) -> str:
+    """Which entry is probably meant: one of that kind and tank that counts, the nearest in number."""
+    wanted = chain[0]
+    alike = [
+        each
+        for each in entries.effective(held)
+        if (each.entry.kind, each.entry.tank) == (wanted.entry.kind, wanted.entry.tank)
+    ]
+    if not alike:
+        return "see: planner ledger list --all"
+    best = min(alike, key=lambda each: abs(each.number - wanted.number))
+    return f"probably {best.number} is meant: {best.entry.at[:10]} {best.entry.kind} {best.entry.text}"
 
 
 def _remade(aircraft: Aircraft, old: Entry, given: Mapping[str, str]) -> Entry:

@@ -14,8 +14,11 @@ from dataclasses import fields
 from pathlib import Path
 from typing import Any, Final
 
-from planner.logbook.ledger.entries import KINDS, Entry, Stored, stored
+from planner.logbook.ledger.entries import KINDS, Entry, Stored, dip, stored
 from planner.quantities.errors import Finding, InputRefused, spreadsheet_text
+from planner.quantities.sentences import Figure, say
+from planner.quantities.units import LITRE, read_quantity
+from planner.records.aircraft.record import Aircraft
 from planner.records.document import MAX_BYTES
 
 SCHEMA: Final = "planner/ledger/1"
@@ -81,8 +84,9 @@ def _guarded(value: Any) -> Any:
     return spreadsheet_text(value) if isinstance(value, str) else value
 
 
-def read_file(path: Path, aircraft: str) -> tuple[Entry, ...]:
-    """Entries of an exported file, by its ending `.csv` or `.json`.
+def read_file(path: Path, aircraft: str) -> tuple[Stored, ...]:
+    """Entries of an exported file with their numbers (0 where the row has none), by its ending `.csv` or
+    `.json`.
 
     Raises InputRefused with every row that is not an entry, and for a file of another aircraft.
     """
@@ -100,10 +104,10 @@ def read_file(path: Path, aircraft: str) -> tuple[Entry, ...]:
         raise _refused(path, 1, "file-too-large", "the file is larger than 16 MiB", "import it in parts")
     rows = _csv_rows(path, text) if path.suffix.lower() == ".csv" else _json_rows(path, text)
     findings: list[Finding] = []
-    entries: list[Entry] = []
+    entries: list[Stored] = []
     for line, row in rows:
         owner = row.pop("aircraft", aircraft)
-        row.pop("number", None)
+        number = str(row.pop("number", ""))
         if owner != aircraft:
             findings.append(
                 Finding("ledger-other-aircraft", f"an entry of {owner}, not of {aircraft}").at(
@@ -112,7 +116,7 @@ def read_file(path: Path, aircraft: str) -> tuple[Entry, ...]:
             )
             continue
         try:
-            entries.append(_entry(row))
+            entries.append(Stored(int(number) if re.fullmatch("[0-9]{1,9}", number) else 0, _entry(row)))
         except (ValueError, TypeError, KeyError) as error:
             reason = f"'{error.args[0]}' is missing" if isinstance(error, KeyError) else str(error)
             findings.append(
@@ -211,16 +215,17 @@ def _figure(key: str, value: Any, name: str) -> float:
     return stored(number / 1e3) if name in _VOLUMES else number
 
 
-def unknown_to(ledger: Sequence[Stored], entries: Sequence[Entry], path: Path) -> tuple[Entry, ...]:
+def unknown_to(ledger: Sequence[Stored], entries: Sequence[Stored], path: Path) -> tuple[Stored, ...]:
     """The entries a ledger does not have yet; one it has is left out, one it has with other figures is
     refused.
     """
     held = {each.entry.uid: each.entry for each in ledger}
-    fresh: list[Entry] = []
+    fresh: list[Stored] = []
     findings = []
-    for entry in entries:
+    for each in entries:
+        entry = each.entry
         if entry.uid not in held:
-            fresh.append(entry)
+            fresh.append(each)
             held[entry.uid] = entry
         elif held[entry.uid] != entry:
             findings.append(
@@ -230,11 +235,49 @@ def unknown_to(ledger: Sequence[Stored], entries: Sequence[Entry], path: Path) -
                     "nothing was imported",
                 ).at(str(path), 1, 1)
             )
-    missing = [entry for entry in fresh if entry.supersedes and entry.supersedes not in held]
     findings += [
-        Finding("ledger-import", f"entry {entry.uid} corrects one that is not there").at(str(path), 1, 1)
-        for entry in missing
+        Finding("ledger-import", f"entry {each.entry.uid} corrects one that is not there").at(str(path), 1, 1)
+        for each in fresh
+        if each.entry.supersedes and each.entry.supersedes not in held
     ]
     if findings:
         raise InputRefused(findings)
     return tuple(fresh)
+
+
+def recomputed(aircraft: Aircraft, entries: Sequence[Stored], path: Path) -> None:
+    """Refuse entries whose volume is not what their words make of it: one of the two was changed.
+
+    ledger-figures: such an entry. Parameters: `aircraft`, whose sticks and capacities are taken; `entries` of
+    a file. A dip rests on the stick's table as the profile has it now.
+    """
+    findings = []
+    for each in entries:
+        entry = each.entry
+        try:
+            volume = _by_words(aircraft, entry)
+        except InputRefused as refused:
+            reason = f"'{entry.text}' is no figure of such an entry: {refused.findings[0].message}"
+            findings.append(Finding("ledger-figures", f"entry {entry.uid}: {reason}").at(str(path), 1, 1))
+            continue
+        if abs(volume - entry.volume) > max(1e-3 * volume, 0.05 * LITRE):
+            message = say(
+                f"entry {entry.uid}: '{entry.text}' makes {{}}, and the file says {{}}",
+                Figure(volume, "volume"),
+                Figure(entry.volume, "volume"),
+            )
+            hint = "mend the figure that is wrong, or the stick's table in the profile"
+            findings.append(Finding("ledger-figures", message, "needed the same", hint).at(str(path), 1, 1))
+    if findings:
+        raise InputRefused(findings)
+
+
+def _by_words(aircraft: Aircraft, entry: Entry) -> float:
+    """The volume [m3] that an entry's words make."""
+    if entry.kind == "dip":
+        reading = read_quantity(entry.text, "length", "volume")
+        return dip(aircraft, entry.at, entry.tank, entry.stick, reading).volume
+    if not entry.computed:
+        return read_quantity(entry.text, "volume").value
+    time, _, flow = entry.text.rpartition(" at ")
+    return read_quantity(time, "time").value * read_quantity(flow, "volume flow").value

@@ -68,31 +68,35 @@ class Ledger:
             ).fetchall()
             return tuple(Stored(row[0], _entry(row[1:])) for row in rows)
 
-    def add(self, entries: Iterable[Entry]) -> tuple[int, ...]:
-        """Add entries, all or none; returns their numbers. Raises InputRefused where they cannot be written
-        or correct one entry twice.
+    def add(self, entries: Iterable[Entry | Stored]) -> tuple[int, ...]:
+        """Add entries, all or none; returns their numbers. One that brings its number from another copy of
+        the ledger keeps it where it is free here: numbers are lasting. Raises InputRefused where they cannot
+        be written or correct one entry twice.
         """
         numbers: list[int] = []
-        made = tuple(entries)
+        made = tuple(each if isinstance(each, Stored) else Stored(0, each) for each in entries)
         try:
             self._insert(made, numbers)
         except sqlite3.Error as error:
-            raise self._unconfirmed(error, made) from None
+            raise self._unconfirmed(error, tuple(each.entry for each in made)) from None
         on_disk.append(f"{self.path}: {len(made)} {'entry' if len(made) == 1 else 'entries'} added")
         return tuple(numbers)
 
-    def _insert(self, entries: tuple[Entry, ...], numbers: list[int]) -> None:
+    def _insert(self, entries: tuple[Stored, ...], numbers: list[int]) -> None:
         with transaction(self._connection):
-            for entry in entries:
-                values = [
+            for each in entries:
+                number, entry = each.number, each.entry
+                values: list[object] = [
                     int(value) if isinstance(value, bool) else value
                     for value in (getattr(entry, name) for name in _COLUMNS)
                 ]
+                taken = "SELECT 1 FROM entry WHERE number = ?"
+                free = number > 0 and self._connection.execute(taken, (number,)).fetchone() is None
                 try:
                     cursor = self._connection.execute(
-                        f"INSERT INTO entry ({', '.join(_COLUMNS)}) VALUES"
-                        f" ({', '.join('?' * len(_COLUMNS))})",
-                        values,
+                        f"INSERT INTO entry (number, {', '.join(_COLUMNS)}) VALUES"
+                        f" (?, {', '.join('?' * len(_COLUMNS))})",
+                        [number if free else None, *values],
                     )
                 except sqlite3.IntegrityError as error:
                     if "supersedes" in str(error):

@@ -8,7 +8,6 @@ import math
 from collections.abc import Collection, Sequence
 from typing import Any, Final
 
-from planner.density.basis import GREATEST_DENSITY, LEAST_DENSITY
 from planner.density.petroleum import (
     BASE_TEMPERATURE,
     BORDERS,
@@ -21,7 +20,7 @@ from planner.density.petroleum import (
     UNLEADED_FIT,
 )
 from planner.facts.evidence import EVIDENCE
-from planner.facts.grades import AVGAS_HARD_HIGH, GRADES, JET_HARD_LOW
+from planner.facts.grades import AVGAS_HARD_HIGH, GRADES, GREATEST_DENSITY, JET_HARD_LOW, LEAST_DENSITY
 from planner.facts.rules import RULES
 from planner.facts.standard_masses import seat_band
 from planner.flight.burn import EMPTY_RANGE

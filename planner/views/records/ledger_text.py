@@ -8,12 +8,14 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any, Final
 
 from planner.facts.cautions import INVENTED, LEDGER
+from planner.logbook.ledger.account import Account
 from planner.logbook.ledger.agree import Agreement, compare
 from planner.logbook.ledger.balance import SOURCE_ORDER, FuelSource, Movement, Stage
 from planner.logbook.ledger.burned import BurnInterval, Learned
 from planner.logbook.ledger.contents import Contents
 from planner.logbook.ledger.entries import Stored
 from planner.logbook.ledger.exchange import as_row
+from planner.logbook.ledger.suspects import CRITICAL
 from planner.quantities.effects import COVERAGE
 from planner.quantities.errors import Finding
 from planner.quantities.sentences import joined, said
@@ -131,7 +133,14 @@ def _event(movement: Movement | None) -> str:
     return "/".join(kinds)
 
 
-def render_reconcile(aircraft: Aircraft, stages: Sequence[Stage], shown: Display, console: Console) -> None:
+def render_reconcile(
+    aircraft: Aircraft,
+    stages: Sequence[Stage],
+    whole: Account,
+    findings: Sequence[Finding],
+    shown: Display,
+    console: Console,
+) -> None:
     """Every time between two movements: what each source said, and which one was the odd one out."""
     page = _page(console, aircraft, "Fuel ledger reconciled")
     unit = shown.unit("volume")
@@ -151,7 +160,8 @@ def render_reconcile(aircraft: Aircraft, stages: Sequence[Stage], shown: Display
             figures.append(
                 "-"
                 if source is None
-                else f"{_litres(source.volume, shown)}{'*' if source is agreement.odd else ''}"
+                else f"{_litres(source.volume, shown)}{'' if source.fresh else '+'}"
+                f"{'*' if source is agreement.odd else ''}"
             )
         change = (
             shown.number(stage.movement.change, "volume", sign=True) if stage.movement is not None else "-"
@@ -167,8 +177,42 @@ def render_reconcile(aircraft: Aircraft, stages: Sequence[Stage], shown: Display
         )
     page.table(columns, rows)
     page.paragraph(
-        "* the odd one out. A ticket is what an uplift or drain that ends at a known level says was there"
+        "* the odd one out; + read before and carried forward by what moved since."
+        " A ticket is what an uplift or drain that ends at a known level says was there"
         " before, carried back over flights."
+    )
+
+    _adjusted(page, aircraft, whole, shown)
+    _notices(page, findings, shown)
+
+
+def _adjusted(page: Page, aircraft: Aircraft, whole: Account, shown: Display) -> None:
+    """What all entries together say was there, and how far each stands from the rest."""
+    names, unit = list(aircraft.tanks), shown.unit("volume")
+    page.heading(f"All entries adjusted together, usable fuel after each, {unit}")
+    several = len(names) > 1
+    rows = []
+    for point in whole.points:
+        residual = whole.normalised.get(point.stored.number, 0.0)
+        tanks = zip(point.volumes, point.us, strict=True) if several else ()
+        figures = [f"{_litres(volume, shown)} +/- {_litres(COVERAGE * u, shown)}" for volume, u in tanks]
+        total = f"{_litres(point.total, shown)} +/- {_litres(COVERAGE * point.u_total, shown)}"
+        entry = point.stored.entry
+        head = [str(point.stored.number), _when(entry.at), entry.kind]
+        loud = "bold yellow" if abs(residual) > CRITICAL else ""
+        rows.append(Row([*head, *figures, total, f"{residual:+.1f}"], loud))
+    columns = [Column("no."), Column("time (UTC)", figures=False), Column("kind", figures=False)]
+    columns += [Column(name) for name in (names if several else ())]
+    page.table([*columns, Column("in all"), Column("normalised\nresidual")], rows)
+    if whole.flow is not None:
+        flow, u = whole.flow
+        page.paragraph(
+            f"Flow learned from all of them: {shown.text(flow, 'volume flow')}, U"
+            f" {shown.text(COVERAGE * u, 'volume flow')}."
+        )
+    page.paragraph(
+        f"{_U} A normalised residual beyond {CRITICAL} comes by chance once in a thousand (Baarda 1968, from"
+        " memory)."
     )
 
 
@@ -301,6 +345,7 @@ def _source_json(source: FuelSource) -> dict[str, Any]:
         "usable_l": source.volume * 1e3,
         "expanded_uncertainty_l": COVERAGE * source.u * 1e3,
         "basis": source.basis,
+        "carried_forward": not source.fresh,
     }
 
 
@@ -343,7 +388,9 @@ def status_json(
     }
 
 
-def reconcile_json(aircraft: Aircraft, stages: Sequence[Stage]) -> dict[str, Any]:
+def reconcile_json(
+    aircraft: Aircraft, stages: Sequence[Stage], whole: Account, findings: Sequence[Finding]
+) -> dict[str, Any]:
     """Every stage; schema `planner/ledger-reconcile/1`."""
     rows = []
     for stage in stages:
@@ -357,7 +404,28 @@ def reconcile_json(aircraft: Aircraft, stages: Sequence[Stage]) -> dict[str, Any
                 "notes": list(stage.missing),
             }
         )
-    return {"schema": RECONCILE_SCHEMA, "aircraft": aircraft.name, "caution": LEDGER, "stages": rows}
+    adjusted = [
+        {
+            "number": point.stored.number,
+            "usable_l": point.total * 1e3,
+            "expanded_uncertainty_l": COVERAGE * point.u_total * 1e3,
+            "tanks_l": dict(zip(aircraft.tanks, (volume * 1e3 for volume in point.volumes), strict=True)),
+            "normalised_residual": whole.normalised.get(point.stored.number, 0.0),
+        }
+        for point in whole.points
+    ]
+    flow = (
+        {"l_per_h": whole.flow[0] * 3.6e6, "u_l_per_h": whole.flow[1] * 3.6e6} if whole.flow else "no flight"
+    )
+    return {
+        "schema": RECONCILE_SCHEMA,
+        "aircraft": aircraft.name,
+        "caution": LEDGER,
+        "stages": rows,
+        "adjusted": adjusted,
+        "learned": flow,
+        "findings": [finding.as_json() for finding in findings],
+    }
 
 
 def burn_json(aircraft: Aircraft, learned: Learned, findings: Sequence[Finding]) -> dict[str, Any]:
