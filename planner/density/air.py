@@ -105,6 +105,37 @@ def pressure_at_altitude(altitude: float, sea_level_pressure: float = _SEA_LEVEL
     return float(_SEA_LEVEL_PRESSURE * ratio**_EXPONENT)
 
 
+def saturation_pressure(temperature: float) -> float:
+    """Pressure of water vapour over liquid water with which air is saturated.
+
+    p = exp(A T^2 + B T + C + D / T) Pa, T = 273.15 + t
+
+    Parameters: `temperature` [degC]. Returns pressure [Pa].
+    Range: 0 to 60 degC, over liquid water.
+    Raises: OutOfRange outside it.
+    Source: [cipm-2007] A = 1.2378847e-5, B = -1.9121316e-2, C = 33.93711047, D = -6343.1645.
+    """
+    if not 0 <= temperature <= 60:
+        raise OutOfRange(
+            say("air temperature {} is outside {}", book(temperature, "temperature"),
+                span_of(0, 60, "temperature"))
+        )  # fmt: skip
+    kelvin = 273.15 + temperature
+    return math.exp(1.2378847e-5 * kelvin**2 - 1.9121316e-2 * kelvin + 33.93711047 - 6343.1645 / kelvin)
+
+
+def vapour_density(temperature: float, humidity: float) -> float:
+    """Mass of water vapour in a volume of air.
+
+    rho = h p_s / (R_w T), R_w = 461.5 J/(kg K) the gas constant over the molar mass of water
+
+    Parameters: `temperature` [degC]; `humidity` relative [1]. Returns density [kg/m3].
+    Range and Raises: as saturation_pressure.
+    Source: [cipm-2007] R = 8.314472 J/(mol K), M = 18.01528e-3 kg/mol.
+    """
+    return humidity * saturation_pressure(temperature) * 18.01528e-3 / (8.314472 * (273.15 + temperature))
+
+
 @frozen
 class AirConditions:
     """What is known of the air: `temperature` [degC], `pressure` [Pa] or else `altitude` [m], `humidity` [1]

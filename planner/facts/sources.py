@@ -114,6 +114,18 @@ _ROWS: Final[tuple[tuple[str, str, str, Tag], ...]] = (
     ("jcgm-100", "JCGM 100", "clause 5, propagation of uncertainty; annex G, coverage", _MEMORY),
     ("quam-a1", "EURACHEM/CITAC QUAM", "example A1", _READ),
     ("nist-strd-norris", "NIST StRD, Norris data set", "certified linear regression", _READ),
+    (
+        "16-cfr-500.19",
+        "16 CFR 500.19",
+        "(a), conversion factors, as a law school's page quotes them; without the imperial gallon",
+        _COPY,
+    ),
+    (
+        "cipm-2007",
+        "CIPM-2007, Metrologia 45 (2008) 149",
+        "saturation vapour pressure of water, as several programs quote it",
+        _COPY,
+    ),
     ("nist-sp-811", "NIST SP 811", "Appendix B, exact conversion factors", _MEMORY),
     ("gm1-ncc-pol-105", "GM1 NCC.POL.105, UK copy", "(g), standard fuel and oil densities", _READ),
     ("ncc-pol-105", "NCC.POL.105, UK copy", "standard mass tables", _READ),
@@ -177,8 +189,10 @@ _ROWS: Final[tuple[tuple[str, str, str, Tag], ...]] = (
 _LATER: Final = frozenset(
     (
         "14-cfr-91.151",
+        "16-cfr-500.19",
         "ac-43.13-1b",
         "amc1-nco-op-125",
+        "cipm-2007",
         "european-mass-exam",
         "faa-mechanic-test",
         "faa-pilot-test",

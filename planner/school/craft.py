@@ -109,6 +109,10 @@ class Craft:
             if item.mass > 0:
                 yield item.name, self.pen.figure(item.mass, "mass", 1), self.pen.figure(item.arm, "length")
 
+    def without_load(self) -> float:
+        """Mass [kg] of the aircraft without usable fuel and load, its fluids in."""
+        return self.empty[0].value + math.fsum(mass.value for _, mass, _ in self.fluids())
+
     def volumes(self, fuel: float) -> list[float]:
         """So much usable fuel [m3], every tank filled to the same share."""
         return [tank.usable_capacity * fuel / self.usable for tank in self.tanks]

@@ -26,9 +26,19 @@ from planner.records.document import Document
 from planner.records.store import Loaded, flight_in
 from planner.school.craft import Craft, Place
 from planner.school.dice import Pen
+from planner.school.grid import Grid
 from planner.school.problem import NotSettable, PrintedTable
 
 Load = dict[str, tuple[float, ...]]  # station -> masses [kg]
+
+
+@frozen
+class Case:
+    """A loading of a demonstration: who and what on which place [kg], and usable fuel per tank [m3]."""
+
+    words: str
+    load: Load
+    volumes: tuple[float, ...]
 
 
 @frozen
@@ -37,7 +47,8 @@ class Shown:
     plan to draw, the figures in SI.
 
     Every row of the table that is beyond a limit says OUTSIDE. `correction` is what makes it right, `notes`
-    what was assumed.
+    what was assumed. `cases` are the loadings to be redone, `grids` further pictures, `working` the lines
+    that are no loading, `sources` keys of SOURCES.
     """
 
     holds: bool
@@ -48,13 +59,19 @@ class Shown:
     plan: Plan | None = None
     figures: Mapping[str, float] = field(default_factory=dict)
     notes: tuple[str, ...] = ()
+    cases: tuple[Case, ...] = ()
+    grids: tuple[Grid, ...] = ()
+    working: tuple[str, ...] = ()
+    sources: tuple[str, ...] = ()
 
 
 class Lab(Craft):
     """One profile with its first category, its figures as they stand, and a fuel of one density."""
 
-    def __init__(self, loaded: Loaded[Aircraft], density: float | None = None) -> None:
-        super().__init__(loaded, Pen(Display()))
+    def __init__(
+        self, loaded: Loaded[Aircraft], density: float | None = None, display: Display | None = None
+    ) -> None:
+        super().__init__(loaded, Pen(display or Display()))
         # 0.720 kg/L is the round figure of most classrooms for avgas; other grades have their own standard
         # figure.
         self.density = density or (720.0 if self.grade.kind == "avgas" else self.grade.standard_density)
@@ -106,6 +123,11 @@ class Lab(Craft):
         volumes = self.volumes(fuel) if isinstance(fuel, float) else list(fuel)
         moment = math.fsum(tank.volume_moment(v) for tank, v in zip(self.tanks, volumes, strict=True))
         return Total(here.mass + self.density * math.fsum(volumes), here.moment + self.density * moment)
+
+    def case(self, words: str, load: Load, fuel: float | Sequence[float]) -> Case:
+        """A loading with so much usable fuel [m3], or with these volumes per tank."""
+        volumes = self.volumes(fuel) if isinstance(fuel, float) else fuel
+        return Case(words, load, tuple(volumes))
 
     def gaps(self, here: Total) -> tuple[float, float]:
         """Distance behind the forward and ahead of the aft limit [m]; negative beyond."""

@@ -10,6 +10,7 @@ from planner.quantities.frozen import frozen
 from planner.quantities.moments import round_down, round_up
 from planner.quantities.units import UNITS, Dimension
 from planner.records.aircraft.record import Aircraft
+from planner.school.grid import Grid
 
 # What is asked, by key: a figure in SI (or a plain number), or one of the words to choose from.
 Answers: TypeAlias = dict[str, float | str]
@@ -49,6 +50,7 @@ class Ask:
     direction: Direction = "nearest"
     choices: tuple[str, ...] = ()
     exact_unit: bool = False  # the unit itself is what is asked for
+    by_eye: bool = False  # read off a drawing
 
     def in_unit(self, value: float) -> float:
         """A value [SI] in the unit asked for; a plain number stays as it is."""
@@ -87,6 +89,8 @@ class Ask:
             "up": "rounded up to a step of",
             "down": "rounded down to a step of",
         }[self.direction]
+        if self.by_eye and not self.unit:
+            return "read to half a small square"
         return f"{way} {self.step:.{self.decimals}f} {self.unit}".rstrip()
 
 
@@ -112,7 +116,7 @@ class PrintedTable:
 @frozen(kw_only=True)
 class Problem:
     """One problem. `facts` gives the answers; `lesson` is what it is good for; `outside` says that a figure
-    in it lies beyond a limit.
+    in it lies beyond a limit; `grids` are its drawings, `key_grids` the same with the readings drawn in.
     """
 
     topic: str
@@ -125,6 +129,8 @@ class Problem:
     solution: tuple[SolutionLine, ...]
     lesson: str
     outside: str = ""
+    grids: tuple[Grid, ...] = ()
+    key_grids: tuple[Grid, ...] = ()
 
     def right(self) -> Answers:
         """The right answers to what is asked, unrounded [SI]."""

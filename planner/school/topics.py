@@ -17,8 +17,15 @@ from planner.school.problem import NotSettable, Problem
 from planner.school.problems.balance import set_index, set_mac, set_moments, set_negative_arms
 from planner.school.problems.bench import set_bottle, set_weighing
 from planner.school.problems.correction import set_correction
+from planner.school.problems.examined.in_flight import set_burn_past, set_fuel_check
+from planner.school.problems.examined.jacks import set_jacks
+from planner.school.problems.examined.room_for_both import set_payload
+from planner.school.problems.examined.sideways import set_lateral
 from planner.school.problems.fuel_amounts import set_density, set_fuel_mass, set_units
 from planner.school.problems.fuel_plan import set_fuel_plan
+from planner.school.problems.graphs.envelope_paper import set_envelope_paper
+from planner.school.problems.graphs.loading_graph import set_loading_graph
+from planner.school.problems.graphs.tables import set_dip_table, set_load_tables
 from planner.school.problems.limits import set_envelope
 from planner.school.problems.moving import set_landing, set_shift
 from planner.school.problems.room import set_room
@@ -53,6 +60,15 @@ TOPICS: Final[dict[str, Topic]] = {
         Topic("correction", "correction of a loading outside a limit", set_correction),
         Topic("weighing", "weighing", set_weighing),
         Topic("bottle", "density bottle", set_bottle),
+        Topic("loading-graph", "loading graph", set_loading_graph),
+        Topic("envelope-paper", "envelope on grid paper", set_envelope_paper),
+        Topic("load-tables", "loading and fuel tables", set_load_tables),
+        Topic("dip-table", "dip table", set_dip_table),
+        Topic("lateral", "lateral balance", set_lateral),
+        Topic("payload", "greatest payload and greatest fuel", set_payload),
+        Topic("jacks", "weighing with a tail wheel or on jacks", set_jacks),
+        Topic("burn-past", "fuel burnt past a limit", set_burn_past),
+        Topic("fuel-check", "fuel check in flight", set_fuel_check),
     )
 }
 _ATTEMPTS: Final = 8
@@ -140,7 +156,9 @@ def _another(
 def digest(problems: Sequence[Problem]) -> str:
     """Eight signs that differ when anything printed in the questions differs."""
     text = "\n".join(
-        repr((problem.topic, problem.question, problem.tables, problem.asks)) for problem in problems
-    )
+        repr((problem.topic, problem.question, problem.tables, problem.asks))
+        + (repr(problem.grids) if problem.grids else "")
+        for problem in problems
+    ).replace(", by_eye=False)", ")")
     # In the words of the first edition, so that sheets printed then are still known.
     return hashlib.sha256(re.sub(r"\bPrinted(Figure|Table)\(", r"\1(", text).encode()).hexdigest()[:8]

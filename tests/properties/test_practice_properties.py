@@ -27,8 +27,14 @@ from planner.school.marking.mark import agrees, mark_problem
 from planner.school.problem import LEVELS, NotSettable, Problem
 from planner.school.problems.bench import BottleFacts, WeighingFacts
 from planner.school.problems.correction import CorrectionFacts
+from planner.school.problems.examined.in_flight import BurnFacts, CheckFacts
+from planner.school.problems.examined.jacks import JackFacts
+from planner.school.problems.examined.room_for_both import PayloadFacts
 from planner.school.problems.fuel_amounts import DensityFacts, FuelMassFacts, UnitFacts
 from planner.school.problems.fuel_plan import FuelPlanFacts
+from planner.school.problems.graphs.envelope_paper import PaperFacts
+from planner.school.problems.graphs.loading_graph import GraphFacts
+from planner.school.problems.graphs.tables import TableFacts
 from planner.school.problems.loads import LoadFacts, judged
 from planner.school.problems.moving import LandingFacts, ShiftFacts
 from planner.school.problems.room import RoomFacts
@@ -285,6 +291,137 @@ def check_bottle(problem: Problem) -> None:
     assert 770 < right["density"] < 1090  # type: ignore[operator]  # a figure, as `close` has seen
 
 
+def answer(problem: Problem, key: str) -> float:
+    value = problem.facts.answers()[key]
+    assert isinstance(value, float)
+    return value
+
+
+def check_loading_graph(problem: Problem) -> None:
+    """Every line of the drawing is straight from nothing, and gives the reading at the printed mass."""
+    facts, grid = problem.facts, problem.grids[0]
+    assert isinstance(facts, GraphFacts)
+    lines = {line.name: line.points for line in grid.lines}
+    unit = grid.up.words.split(", ")[1]
+    for number, (name, text) in enumerate(problem.tables[0].rows, 1):
+        (x0, y0), (x1, y1) = lines[name]
+        assert (x0, y0) == (0, 0)
+        assert grid.across.low - 1e-9 <= x1 <= grid.across.high + 1e-9
+        mass = printed_mass(text) / SI[unit]
+        close(answer(problem, f"reading{number}"), x1 / y1 * mass, 1e-6)
+        assert mass <= y1 * 1.001  # the load lies on the paper
+    for ask in problem.asks:
+        if ask.by_eye and not ask.unit:  # half a small square for each reading in it, not more
+            count = 1 if ask.key.startswith("reading") else len(facts.lines)
+            assert ask.step / 2 + ask.slack == pytest.approx(count * grid.across.square / 2)
+
+
+def check_envelope_paper(problem: Problem) -> None:
+    """The limit is where the drawn outline has the printed mass, and the word is on which side the
+    point lies.
+    """
+    facts, grid = problem.facts, problem.grids[0]
+    assert isinstance(facts, PaperFacts)
+    mass_text = problem.tables[0].rows[0][1]
+    mass = float(mass_text.split()[0])
+    outline = (*grid.lines[0].points, grid.lines[0].points[0])
+    cuts = [
+        x1 + (x2 - x1) * (mass - y1) / (y2 - y1)
+        for (x1, y1), (x2, y2) in pairwise(outline)
+        if min(y1, y2) <= mass <= max(y1, y2) and y1 != y2
+    ]
+    due = min(cuts) if facts.side == "forward" else max(cuts)
+    assert abs(answer(problem, "limit") - due) < grid.across.square / 4
+    x = float(problem.tables[0].rows[1][1].split()[0])
+    inside = min(cuts) <= x <= max(cuts) and si(mass_text) <= facts.category.top.value
+    assert problem.right()["verdict"] == ("inside" if inside else "outside")
+    assert min(abs(x - cut) for cut in cuts) > grid.across.square / 2  # an eye sees it
+
+
+def check_tables(problem: Problem) -> None:
+    """Interpolated again from the printed rows."""
+    facts = problem.facts
+    assert isinstance(facts, TableFacts)
+    total = 0.0
+    for number, (table, (_, _, at)) in enumerate(zip(problem.tables, facts.looked_up, strict=True), 1):
+        rows = [(float(x), float(y)) for x, y in table.rows]
+        (x1, y1), (x2, y2) = next((a, b) for a, b in pairwise(rows) if a[0] <= at <= b[0])
+        due = y1 + (y2 - y1) * (at - x1) / (x2 - x1)
+        assert f"{at:g} " in " ".join(problem.question)
+        close(answer(problem, f"reading{number}"), due)
+        total += due
+    if problem.topic == "dip-table":
+        volume = (total - facts.less) * facts.unit
+        close(answer(problem, "volume"), volume)
+        close(answer(problem, "mass"), volume * facts.factor)
+    else:
+        close(answer(problem, "total"), total)
+
+
+def check_lateral(problem: Problem) -> None:
+    rows = [(si(mass), si(arm)) for _, mass, arm in problem.tables[0].rows]
+    mass, moment = math.fsum(m for m, _ in rows), math.fsum(m * a for m, a in rows)
+    close(answer(problem, "cg"), moment / mass)
+    if "moved" in problem.facts.answers():  # carried over, the sum is on the middle line
+        way = rows[2][1] - rows[1][1]
+        close(abs(moment) - answer(problem, "moved") * way, 0.0)
+
+
+def check_payload(problem: Problem) -> None:
+    """Just that much keeps every limit, a kilogram more passes one."""
+    facts = problem.facts
+    assert isinstance(facts, PayloadFacts)
+
+    def kept(more: float) -> bool:
+        fuel, payload = (facts.fuel, more) if facts.fuel else (more, facts.payload)
+        limits = dict(facts.limits)
+        takeoff = facts.empty + fuel + payload
+        return (
+            takeoff <= limits.get("take-off", math.inf) + 1e-9
+            and takeoff - facts.trip <= limits.get("landing", math.inf) + 1e-9
+            and facts.empty + payload <= limits.get("zero fuel", math.inf) + 1e-9
+            and (bool(facts.fuel) or fuel <= facts.tank_mass + 1e-9)
+        )
+
+    assert kept(answer(problem, "most"))
+    assert not kept(answer(problem, "most") + 1.0)
+
+
+def check_jacks(problem: Problem) -> None:
+    mass = moment = 0.0
+    for name, reading, tare, arm in problem.tables[0].rows:
+        net = (si(reading) - (0.0 if tare == "none" else si(tare))) * (-1 if "held down" in name else 1)
+        mass, moment = mass + net, moment + net * si(arm)
+    facts = problem.facts
+    assert isinstance(facts, JackFacts)
+    close(answer(problem, "mass"), mass)
+    close(answer(problem, "cg"), moment / mass + facts.reference)
+
+
+def check_burn_past(problem: Problem) -> None:
+    """When so much is burnt the state is on the limit."""
+    facts, burnt = problem.facts, answer(problem, "burnt")
+    assert isinstance(facts, BurnFacts)
+    if facts.cg_limit:
+        left = facts.mass - burnt
+        close((facts.mass * facts.cg - burnt * facts.arm) / left, facts.cg_limit)
+    else:
+        close(facts.mass - burnt, facts.limit)
+    close(answer(problem, "time") * facts.flow * facts.density, burnt)
+    assert 0 < burnt < facts.aboard * facts.density
+
+
+def check_fuel_check(problem: Problem) -> None:
+    facts = problem.facts
+    assert isinstance(facts, CheckFacts)
+    rate = (facts.start - facts.gauge) / facts.elapsed
+    close(answer(problem, "flow"), rate)
+    close(answer(problem, "endurance") * rate, facts.gauge)
+    close(answer(problem, "arrival") + rate * facts.to_go, facts.gauge)
+    go = answer(problem, "arrival") >= facts.reserve
+    assert facts.answers()["word"] == ("go on" if go else "divert")
+
+
 CHECKS: dict[str, Callable[[Problem], None]] = {
     "units": check_units,
     "density": check_density,
@@ -301,6 +438,15 @@ CHECKS: dict[str, Callable[[Problem], None]] = {
     "correction": check_correction,
     "weighing": check_weighing,
     "bottle": check_bottle,
+    "loading-graph": check_loading_graph,
+    "envelope-paper": check_envelope_paper,
+    "load-tables": check_tables,
+    "dip-table": check_tables,
+    "lateral": check_lateral,
+    "payload": check_payload,
+    "jacks": check_jacks,
+    "burn-past": check_burn_past,
+    "fuel-check": check_fuel_check,
 }
 _ODD = re.compile(r"\bnan\b|\binf\b|(?<![\w.])-0(?:\.0+)?(?![\d.])|None|\{|\}")
 

@@ -16,7 +16,8 @@ from planner.density.petroleum import density_at
 from planner.quantities.units import Display
 from planner.records.store import load_aircraft, profile_ids
 from planner.school.demonstrations.list_of import DEMONSTRATIONS
-from planner.school.lab import Shown
+from planner.school.lab import Lab, Shown
+from planner.views.school.demonstration_text import handout, items, working_lines
 
 EMPTY = (688.4, 2.235)
 
@@ -223,3 +224,64 @@ def test_on_every_profile_it_holds_or_says_why_not(name: str, on: str) -> None:
 @pytest.mark.parametrize("name", DEMONSTRATIONS)
 def test_each_holds_on_the_aircraft_it_is_made_for(name: str) -> None:
     assert shown(name).holds
+
+
+def test_water_by_hand() -> None:
+    found = shown("water")
+    heavy = 999.10  # kg/m3 at 15 degC, by the table of the source
+    assert found.figures["tank_1_below_outlet_m3"] == pytest.approx(0.004)
+    assert found.figures["tank_1_mean_density_change_kg_m3"] == pytest.approx(
+        (heavy - 720) * 0.1 / 76, rel=1e-4
+    )
+    # Stokes: 0.05 mm in a foot of fuel of 0.55 mPa.s.
+    speed = (heavy - 720) * 9.80665 * 50e-6**2 / (18 * 0.55e-3)
+    assert found.figures["minutes_for_a_foot_at_50_um"] == pytest.approx(0.3048 / speed / 60, rel=1e-4)
+    # The rule of 15 minutes a foot lies between the drops that are shown.
+    assert 20e-6 < found.figures["least_drop_of_the_rule_m"] < 50e-6
+
+
+def test_overnight_by_hand() -> None:
+    """Saturation 3169 Pa at 25 degC and 873 Pa at 5 degC (steam tables), ideal gas of water, 461.5 J/(kg K)."""
+    evening, morning = 0.8 * 3169 / 461.5 / 298.15, 873 / 461.5 / 278.15
+    found = shown("overnight")
+    assert found.figures["evening_vapour_kg_m3"] == pytest.approx(evening, rel=2e-3)
+    assert found.figures["condensed_half_full_kg"] == pytest.approx((evening - morning) * 0.076, rel=2e-3)
+    assert found.figures["condensed_full_kg"] == pytest.approx((evening - morning) * 0.152 * 0.02, rel=2e-3)
+
+
+@pytest.mark.parametrize("name", DEMONSTRATIONS)
+@pytest.mark.parametrize("on", profile_ids())
+def test_a_class_can_redo_it(name: str, on: str) -> None:
+    """Either loadings with who, what and arm, which add up again to the figures of the table, or a working."""
+    lab = Lab(load_aircraft(on))
+    found = DEMONSTRATIONS[name].work(lab, Display())
+    assert found.cases or found.working
+    for case in found.cases:
+        rows = list(items(lab, case))
+        mass = math.fsum(m for *_, m, _ in rows)
+        moment = math.fsum(m * a for *_, m, a in rows)
+        here = lab.state(case.load, case.volumes)
+        assert mass == pytest.approx(here.mass)
+        assert moment / mass == pytest.approx(here.centre_of_gravity)
+        text = " ".join(working_lines(lab, case, Display()))
+        assert Display().text(here.centre_of_gravity, "length", extra=1) in text
+    masses = {Display().text(lab.state(each.load, each.volumes).mass, "mass") for each in found.cases}
+    printed = {cell for row in found.table.rows for cell in row[1:2] if cell.endswith(" kg")}
+    if found.table.heads[:2] == ("case", "mass") and len(found.cases) > 1:
+        assert masses & printed
+
+
+@pytest.mark.parametrize("name", DEMONSTRATIONS)
+def test_a_handout_with_and_without_answers(name: str) -> None:
+    demonstration = DEMONSTRATIONS[name]
+    lab = Lab(load_aircraft(demonstration.aircraft))
+    worked = demonstration, lab, demonstration.work(lab, Display())
+    task, key = (handout(worked, Display(), answers=each) for each in (False, True))
+    lesson = worked[2].lesson.replace("'", "&#x27;")
+    assert lesson in key or worked[2].lesson in key
+    assert worked[2].lesson not in task
+    for case in worked[2].cases:
+        assert f"{lab.state(case.load, case.volumes).centre_of_gravity:.4f}" not in task
+        assert case.words in task
+    assert task.count("<svg") == key.count("<svg") == 0 or "<svg" in key
+    assert "Invented demonstration data" in task

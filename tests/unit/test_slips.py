@@ -31,10 +31,16 @@ def is_wrong(ask: Ask, value: float | str, right: float | str) -> bool:
 def bank() -> dict[str, list[tuple[Problem, Trace]]]:
     """Problems in which each slip leads to another answer."""
     found: dict[str, list[tuple[Problem, Trace]]] = defaultdict(list)
-    for name in ("thornlea-t4", "saltmere-samphire"):
+    others = ("payload", "burn-past")  # a zero-fuel limit, and a CG that fuel moves past a limit
+    for name, topics in (
+        ("thornlea-t4", tuple(TOPICS)),
+        ("saltmere-samphire", tuple(TOPICS)),
+        ("corvedale-sextet", others),
+        ("thornlea-t4b", others),
+    ):
         for system in SYSTEMS:
             place = craft_of(load_aircraft(name), Pen(Display(system)))
-            for topic in TOPICS:
+            for topic in topics:
                 for seed in range(
                     60 if topic == "room" else 10
                 ):  # which limit decides is drawn, and each has slips of its own

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -10,9 +11,8 @@ from planner.app.common import INSIDE, NOT_INSIDE, Json, Units, console, display
 
 if TYPE_CHECKING:
     from planner.quantities.units import Display
-    from planner.records.aircraft.record import Aircraft
     from planner.school.demonstrations.list_of import Demonstration
-    from planner.school.lab import Shown
+    from planner.views.school.demonstration_text import Worked
 
 
 def demonstrate(
@@ -26,16 +26,27 @@ def demonstrate(
             help="Id or path of another profile; without NAME, all demonstrations on it in a line each.",
         ),
     ] = None,
+    working: Annotated[bool, typer.Option("--working", help="Give every line of the working.")] = False,
+    sheet: Annotated[
+        Path | None,
+        typer.Option(help="Write a handout for a class, without the answers (.html, new).", metavar="FILE"),
+    ] = None,
+    answers: Annotated[
+        Path | None,
+        typer.Option(help="With --sheet: the same handout with the answers (.html, new).", metavar="FILE"),
+    ] = None,
     json: Json = False,
     units: Units = "metric",
 ) -> None:
-    """Demonstrate a lesson of loading with live figures: the question, the numbers, the picture, the lesson
-    and the correction.
+    """Demonstrate a lesson of loading with live figures: the question, the loadings side by side, what comes
+    out, the pictures, the lesson and the correction.
 
     On another profile the program searches whether the lesson holds there, and says so where it does not
     (exit code 1).
 
     Example: planner demonstrate full-fuel-or-seats
+
+    Example: planner demonstrate overnight --working
 
     Example: planner demonstrate --on hazelbrook-teasel
     """
@@ -58,8 +69,11 @@ def demonstrate(
         )
     chosen = [DEMONSTRATIONS[name]] if name is not None else list(DEMONSTRATIONS.values())
     results = [_demonstrated(each, on, shown) for each in chosen]
+    if sheet is not None or answers is not None:
+        _write(results, sheet, answers, shown, one=name is not None)
+        return
     if json:
-        data = [report.shown_json(*each) for each in results]
+        data = [report.shown_json(each, shown) for each in results]
         print_json(
             data[0]
             if name is not None
@@ -70,26 +84,51 @@ def demonstrate(
             }
         )
     elif name is not None:
-        report.render_shown(Page(console()), *results[0], shown)
+        report.render_shown(Page(console()), results[0], shown, working=working)
     else:
         from planner.views.school.practice_text import render_cautions
 
         page = Page(console())
-        page.paragraph(f"Demonstrations on {results[0][1].name}", "bold", first="", rest="")
-        render_cautions(page, results[0][1].invented)
+        page.paragraph(f"Demonstrations on {results[0][1].aircraft.name}", "bold", first="", rest="")
+        render_cautions(page, results[0][1].aircraft.invented)
         report.render_all(page, results)
     raise typer.Exit(INSIDE if name is None or results[0][2].holds else NOT_INSIDE)
 
 
-def _demonstrated(
-    demonstration: Demonstration, on: str | None, shown: Display
-) -> tuple[Demonstration, Aircraft, Shown]:
+def _write(
+    results: list[Worked], sheet: Path | None, answers: Path | None, shown: Display, *, one: bool
+) -> None:
+    """The handout without and with its answers; neither overwrites anything."""
+    from planner.quantities.files import write_new
+    from planner.views.blocks import Page
+    from planner.views.school.demonstration_text import handout
+
+    if sheet is None or not one:
+        message = "a handout is made of one demonstration, with --sheet"
+        raise refuse_option("--sheet", "practise-sheet-kind", message, "needed a NAME and --sheet FILE.html")
+    files = [(sheet, False)] + ([(answers, True)] if answers is not None else [])
+    for path, _ in files:
+        if path.suffix.lower() != ".html":
+            message = f"'{path}' is not .html"
+            raise refuse_option("--sheet", "practise-sheet-kind", message, "needed a name that ends in .html")
+        if path.exists() or (path == sheet and answers is not None and answers.resolve() == sheet.resolve()):
+            message = "the file exists and is not overwritten, or is named twice"
+            raise refuse_option(str(path), "file-exists", message, "needed a new name")
+    for path, key in files:
+        write_new(path, handout(results[0], shown, answers=key).encode())
+        words = "with the answers" if key else "for the class"
+        Page(console()).paragraph(f"{path}: the handout {words}.", first="", rest="  ")
+
+
+def _demonstrated(demonstration: Demonstration, on: str | None, shown: Display) -> Worked:
     from planner.records.store import load_aircraft
+    from planner.school.lab import Lab
     from planner.school.problem import NotSettable
 
     loaded = load_aircraft(on or demonstration.aircraft)
     try:
-        return demonstration, loaded.record, demonstration.show(loaded, shown)
+        lab = Lab(loaded, display=shown)
+        return demonstration, lab, demonstration.work(lab, shown)
     except NotSettable as reason:
         message = f"'{demonstration.name}' cannot be worked out on this profile: {reason}"
         raise refuse_option("--on", "demonstration-not-possible", message, "needed another profile") from None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from planner.density.petroleum import density_at
 from planner.flight.envelope import LimitResult
@@ -38,6 +39,14 @@ def density_both_ways(lab: Lab, show: Display) -> Shown:
         lesson=lesson,
         correction="Ask the supplier for the density of the batch.",
         figures=figures,
+        working=_volume_times_density(show, lab.usable, (low, lab.density, high)),
+    )
+
+
+def _volume_times_density(show: Display, volume: float, densities: Sequence[float]) -> tuple[str, ...]:
+    return tuple(
+        f"{show.text(volume, 'volume')} x {show.text(each, 'density')} = {show.text(volume * each, 'mass')}"
+        for each in densities
     )
 
 
@@ -68,6 +77,10 @@ def dip_temperature(lab: Lab, show: Display) -> Shown:
         lesson=lesson,
         correction="Take the temperature of the fuel with the dip, and correct the density to it.",
         figures=figures,
+        working=_volume_times_density(
+            show, lab.usable, tuple(density_at(at_15c, celsius) for celsius in temperatures)
+        ),
+        sources=("api-mpms-11.1",),
     )
 
 
@@ -87,6 +100,7 @@ def how_sure(lab: Lab, show: Display) -> Shown:
     rows: list[tuple[str, ...]] = []
     figures: dict[str, float] = {}
     first: Plan | None = None
+    how = lab.case("in every row", people | {hold: (bag,)}, fuel)
     last_words = ""
     for words, u_person, u_bag, weighed in cases:
         load = {name: [f"{mass!r} +/- {u_person} kg" for mass in row] for name, row in people.items()} | {
@@ -135,6 +149,7 @@ def how_sure(lab: Lab, show: Display) -> Shown:
         plan=first,
         figures=figures,
         notes=notes,
+        cases=(how,),
     )
 
 

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from itertools import pairwise
 
 from planner.flight.burn import Stretch, bounds, least_margin
 from planner.quantities.moments import Total
 from planner.quantities.polygon import Edge, Envelope
-from planner.quantities.units import Display
+from planner.quantities.units import Display, in_unit
 from planner.school.demonstrations.demos_loading import HEADS, not_found, state_row
+from planner.school.dice import Pen
+from planner.school.grid import Grid, GridLine, envelope_lines, scale
 from planner.school.lab import Lab, Load, Shown
 from planner.school.problem import PrintedTable
 
@@ -62,7 +65,22 @@ def _burn(lab: Lab, show: Display, load: Load, fuel: float) -> Shown:
         correction=correction,
         plan=lab.plan(load, fuel),
         figures=figures,
+        cases=(
+            lab.case("take-off", load, fuel),
+            lab.case("at the limit", load, _left(lab, fuel, remaining)),
+            lab.case("without fuel", load, 0.0),
+        ),
     )
+
+
+def _left(lab: Lab, fuel: float, remaining: float) -> tuple[float, ...]:
+    """Usable fuel per tank [m3] when so much of it is left, by the feed order."""
+    for draw in lab.draws(fuel):
+        start, end = math.fsum(draw.start), math.fsum(draw.end)
+        if end <= remaining <= start:
+            share = (start - remaining) / (start - end) if start > end else 0.0
+            return tuple(a + (b - a) * share for a, b in zip(draw.start, draw.end, strict=True))
+    return tuple(lab.volumes(remaining))
 
 
 def envelope_width(lab: Lab, show: Display) -> Shown:
@@ -88,6 +106,7 @@ def envelope_width(lab: Lab, show: Display) -> Shown:
     )
     table = PrintedTable(("at mass", "forward limit", "aft limit", "room"), rows)
     figures = {f"width_at_{m:.0f}_kg_m": w for m, w in widths}
+    working = tuple(f"at {at}: {aft} - {forward} = {room}" for at, forward, aft, room in rows)
     (light, wide), (heavy, narrow) = widths[0], widths[-1]
     low, high = (
         f"{show.span(w, 'length').lstrip('+')} at {show.text(m, 'mass')}"
@@ -101,6 +120,8 @@ def envelope_width(lab: Lab, show: Display) -> Shown:
             table=table,
             lesson="This envelope is as wide at the top; others are not. Read the chart at the mass you fly.",
             figures=figures,
+            grids=(envelope_grid(lab, show),),
+            working=working,
         )
     found = f"The room between the limits is {low}, and {high}."
     lesson = (
@@ -114,22 +135,68 @@ def envelope_width(lab: Lab, show: Display) -> Shown:
         lesson=lesson,
         correction="Read both limits at the mass of each state.",
         figures=figures,
+        grids=(envelope_grid(lab, show),),
+        working=working,
+    )
+
+
+def _paper(lab: Lab, show: Display, title: str) -> Grid:
+    envelope = lab.envelope
+    mass, length = show.unit("mass"), show.unit("length")
+    arms = [in_unit(arm, length) for arm, _ in envelope.outline()]
+    masses = [in_unit(m, mass) for _, m in envelope.outline()]
+    across = scale(f"CG, {length} from the datum", min(arms), max(arms), 80)
+    return Grid(title, across, scale(f"mass, {mass}", min(masses), max(masses), 50))
+
+
+def envelope_grid(lab: Lab, show: Display) -> Grid:
+    """The envelope on grid paper, with the room between its limits at each of its points to be measured."""
+    line = envelope_lines(lab.envelope, Pen(show), "", moments=False)
+    return _paper(lab, show, "The envelope: measure the room between its limits").with_((line,))
+
+
+def _both_kinds(lab: Lab, show: Display, side: str, mass: float) -> Grid:
+    """One edge drawn straight in CG and straight in moment, on a paper of CG."""
+    edge = lab.envelope.forward if side == "forward" else lab.envelope.aft
+    masses = [m for m, _ in edge.points]
+    steps = sorted({*masses, *(masses[0] + (masses[-1] - masses[0]) * n / 48 for n in range(49))})
+    units = show.unit("length"), show.unit("mass")
+    lines = []
+    for kind, name in (("linear in cg", "straight in CG"), ("linear in moment", "straight in moment")):
+        drawn = Edge(edge.points, kind)  # type: ignore[arg-type]  # both are kinds of an edge
+        spots = tuple((in_unit(drawn.arm(m), units[0]), in_unit(m, units[1])) for m in steps)
+        lines.append(GridLine(name, spots, dashed=kind == "linear in moment"))
+    arms = [x for line in lines for x, _ in line.points]
+    across = scale(f"CG, {units[0]} from the datum", min(arms), max(arms), 80)
+    up = scale(f"mass, {units[1]}", in_unit(masses[0], units[1]), in_unit(masses[-1], units[1]), 50)
+    return Grid(
+        f"The {side} limit both ways; they differ most at {show.text(mass, 'mass')}", across, up, tuple(lines)
     )
 
 
 def edge_kind(lab: Lab, show: Display) -> Shown:
     """The same points joined on a chart of CG and on a chart of moment."""
     best: tuple[float, float, str, float, float] | None = None
+    ends = lab.envelope.forward.points[:2]
     for side, edge in (("forward", lab.envelope.forward), ("aft", lab.envelope.aft)):
         by_cg, by_moment = Edge(edge.points, "linear in cg"), Edge(edge.points, "linear in moment")
-        for (m1, _), (m2, _) in pairwise(edge.points):
+        for (m1, a1), (m2, a2) in pairwise(edge.points):
             middle = (m1 + m2) / 2
             apart = abs(by_cg.arm(middle) - by_moment.arm(middle))
             if best is None or apart > best[0]:
                 best = (apart, middle, side, by_cg.arm(middle), by_moment.arm(middle))
+                ends = (m1, a1), (m2, a2)
     assert best is not None  # an edge has at least two points
     apart, mass, side, cg, moment = best
     own = lab.category.record.edges
+    grids = (_both_kinds(lab, show, side, mass),)
+    (m1, a1), (m2, a2) = ends
+    low, high, at = show.text(m1, "mass"), show.text(m2, "mass"), show.text(mass, "mass")
+    one, other = show.text(a1, "length"), show.text(a2, "length")
+    working = (
+        f"straight in CG, half way: ({one} + {other}) / 2 = {show.text(cg, 'length')}",
+        f"straight in moment: ({low} x {one} + {high} x {other}) / 2 / {at} = {show.text(moment, 'length')}",
+    )
     rows = (
         ("linear in CG", show.text(mass, "mass"), show.text(cg, "length")),
         ("linear in moment", show.text(mass, "mass"), show.text(moment, "length")),
@@ -143,6 +210,8 @@ def edge_kind(lab: Lab, show: Display) -> Shown:
             table=table,
             lesson="Where limits do not change with mass, both charts agree everywhere.",
             figures=figures,
+            grids=grids,
+            working=working,
         )
     found = (
         f"Between the same two points the {side} limit differs by {show.span(apart, 'length').lstrip('+')}."
@@ -156,6 +225,8 @@ def edge_kind(lab: Lab, show: Display) -> Shown:
         lesson=lesson,
         correction=f"Read this aircraft's limits as its profile says: {own}.",
         figures=figures,
+        grids=grids,
+        working=working,
     )
 
 
@@ -173,6 +244,7 @@ def middle_outside(lab: Lab, show: Display) -> Shown:
             table=none.table,
             lesson=none.lesson,
             figures=example[1],
+            cases=none.cases,
             notes=("The constructed case is an envelope and a fuel, no aircraft.",),
         )
     load, fuel = case
@@ -205,6 +277,15 @@ def middle_outside(lab: Lab, show: Display) -> Shown:
         correction="Load so that the least margin of the whole burn is inside.",
         plan=lab.plan(load, fuel),
         figures=figures,
+        cases=(
+            lab.case("with fuel", load, fuel),
+            lab.case(
+                "in between",
+                load,
+                min((d.end for d in path), key=lambda v: min(lab.gaps(lab.state(load, v)))),
+            ),
+            lab.case("without", load, 0.0),
+        ),
     )
 
 

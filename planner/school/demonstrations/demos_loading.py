@@ -51,6 +51,7 @@ def full_fuel_or_seats(lab: Lab, show: Display) -> Shown:
             table=PrintedTable(HEADS, tuple(rows)),
             lesson="Full tanks and full seats go together in this aircraft; work it out all the same.",
             plan=lab.plan(load, lab.usable),
+            cases=(lab.case("full tanks", load, lab.usable),),
             figures=figures,
         )
     rows.append(
@@ -79,6 +80,10 @@ def full_fuel_or_seats(lab: Lab, show: Display) -> Shown:
         correction=correction,
         plan=lab.plan(load, lab.usable),
         figures=figures,
+        cases=(
+            lab.case("full tanks", load, lab.usable),
+            lab.case("the fuel that fits", load, min(fits, lab.usable)),
+        ),
     )
 
 
@@ -132,6 +137,7 @@ def early_return(lab: Lab, show: Display) -> Shown:
         correction=correction,
         plan=lab.plan(load, fuel),
         figures=figures,
+        cases=(lab.case("take-off", load, fuel), lab.case("may land", load, max(fuel - burn, 0.0))),
     )
 
 
@@ -143,6 +149,7 @@ def not_found(lab: Lab, show: Display, why: str) -> Shown:
         found=(f"Not found on this aircraft: {why}.",),
         table=PrintedTable(HEADS, (state_row(lab, show, "one person, full tanks", here),)),
         lesson="A lesson from one aircraft is a question to the next, not its answer.",
+        cases=(lab.case("one person, full tanks", lab.people([80.0]), lab.usable),),
     )
 
 
@@ -242,6 +249,11 @@ def _aft(lab: Lab, show: Display, load: Load, fuel: float) -> Shown:
         correction=correction,
         plan=lab.plan(load, fuel),
         figures=figures,
+        cases=(
+            lab.case("with fuel", load, fuel),
+            lab.case("without", load, 0.0),
+            lab.case("less baggage", load | {name: (safe,)}, fuel),
+        ),
     )
 
 
@@ -278,6 +290,7 @@ def two_in_front(lab: Lab, show: Display) -> Shown:
         "mass_kg": here.mass,
     }
     correction = "Load further aft, fly with another seating, or carry less."
+    cases = [lab.case("in front only", {name: heavy}, fuel)]
     for place, room in sorted(holds, key=lambda each: -each[1]):
         ballast = _least_ballast(lab, {name: heavy}, place, room, fuel)
         if ballast is not None:
@@ -295,6 +308,7 @@ def two_in_front(lab: Lab, show: Display) -> Shown:
                 " states."
             )
             figures["ballast_kg"] = ballast
+            cases.append(lab.case("with ballast", {name: heavy, place: (safe,)}, fuel))
             break
     found = f"The CG is {show.span(beyond, 'length').lstrip('+')} ahead of the forward limit."
     lesson = (
@@ -308,6 +322,7 @@ def two_in_front(lab: Lab, show: Display) -> Shown:
         correction=correction,
         plan=lab.plan({name: heavy}, fuel),
         figures=figures,
+        cases=tuple(cases),
     )
 
 

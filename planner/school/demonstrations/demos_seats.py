@@ -77,6 +77,7 @@ def _order(lab: Lab, show: Display, cases: list[tuple[float, Load, Total]], fuel
         correction=correction,
         plan=lab.plan(worst, fuel),
         figures=figures,
+        cases=tuple(lab.case(f"{show.text(beside, 'mass')} beside", load, fuel) for beside, load, _ in cases),
     )
 
 
@@ -99,6 +100,8 @@ def lever(lab: Lab, show: Display) -> Shown:
         state_row(lab, show, f"the same at '{front[0]}'", after),
     )
     moved = show.span(-shift, "length")
+    carried_load = people | {front[0]: (*people.get(front[0], ()), mass)}
+    both = (lab.case("at the back", load, fuel), lab.case("carried to the front", carried_load, fuel))
     carried = f"{show.text(abs(way), 'length')} {'forward' if way > 0 else 'aft'}"
     found = (
         f"Carried {carried}, {show.text(mass, 'mass')} of {show.text(here.mass, 'mass')} move the CG by"
@@ -112,6 +115,7 @@ def lever(lab: Lab, show: Display) -> Shown:
             lesson="Where everything sits at nearly one arm, moving it changes little.",
             plan=lab.plan(load, fuel),
             figures={"shift_m": shift, "mass_kg": here.mass},
+            cases=both,
         )
     lesson = (
         "The CG moves by the moved share of the mass times the way it is carried: a little mass far away"
@@ -125,4 +129,5 @@ def lever(lab: Lab, show: Display) -> Shown:
         correction="Whatever is carried forward must be made fast there.",
         plan=lab.plan(load, fuel),
         figures={"shift_m": shift, "mass_kg": here.mass, "way_m": way},
+        cases=both,
     )

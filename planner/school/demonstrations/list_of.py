@@ -20,6 +20,7 @@ from planner.school.demonstrations.demos_loading import (
     two_in_front,
 )
 from planner.school.demonstrations.demos_seats import lever, seat_order
+from planner.school.demonstrations.demos_water import overnight, water
 from planner.school.lab import Lab, Shown
 
 
@@ -36,7 +37,7 @@ class Demonstration:
 
     def show(self, loaded: Loaded[Aircraft], display: Display) -> Shown:
         """Work it out on a profile. Raises NotSettable where the profile has no figures for it."""
-        return self.work(Lab(loaded), display)
+        return self.work(Lab(loaded, display=display), display)
 
 
 _T4: Final = "thornlea-t4"
@@ -63,6 +64,10 @@ DEMONSTRATIONS: Final[dict[str, Demonstration]] = {
         Demonstration("density", "What does the batch do to the mass of full tanks?", _T4, density_both_ways),
         Demonstration(
             "dip-temperature", "Is a dip reading as good in the heat as in the cold?", _T4, dip_temperature
+        ),
+        Demonstration("water", "Where does water lie, and what finds it?", _T4, water),
+        Demonstration(
+            "overnight", "What does the air over half-full tanks do in a cold night?", _T4, overnight
         ),
         Demonstration("how-sure", "How sure is a margin, and what would weighing buy?", _T4, how_sure),
         Demonstration("chart-kind", "Does it matter how the manual draws its chart?", _T4, edge_kind),

@@ -40,6 +40,7 @@ _WINDOW: Final = 0.05
 # Above it a lone figure that a slip leads to may as well be a coincidence. Set by measuring: of random wrong
 # figures 1 to 2 % get a name, of made slips 92 % get their own (tests/unit/test_slips.py).
 _CHANCE: Final = 0.16
+_BY_EYE: Final = 0.36  # a figure read by eye has a wide rounding of its own, and lines lie far apart
 _MOST_LIKELY: Final = 3
 _FAR: Final = (
     4.0  # so many times too large or too small a figure is no coincidence: nobody writes it without a cause
@@ -212,7 +213,8 @@ def _causes(
     right = problem.right()[ask.key]
     assert isinstance(right, float)  # a figure was written where a figure is asked
     far = not 1 / _FAR < value / ask.in_unit(right) < _FAR if ask.in_unit(right) else False
-    chance = _CHANCE if not best[2] else _CHANCE / 6  # one of several that it should have led to
+    chance = _BY_EYE if ask.by_eye else _CHANCE
+    chance = chance / 6 if best[2] else chance  # one of several that it should have led to
     strong = best[0] >= 2 or far or _by_chance(ask, value, right, usable, best[1] > 0) <= chance
     if strong and len(named) == 1:
         return named, ()

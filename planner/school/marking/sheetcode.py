@@ -40,6 +40,8 @@ _UNITS: Final[tuple[UnitSystem, ...]] = ("metric", "us", "uk")
 _NUMBERED: Final = (
     *("units", "density", "fuel-mass", "moments", "negative-arms", "index", "mac", "envelope"),
     *("room", "fuel-plan", "landing", "shift", "correction", "weighing", "bottle"),
+    *("loading-graph", "envelope-paper", "load-tables", "dip-table", "lateral", "payload", "jacks"),
+    *("burn-past", "fuel-check"),
 )
 _ALL: Final = _NUMBERED[:15]  # what a code of this edition means by all topics
 _LEAST_DIGEST: Final = 12  # bits

@@ -281,7 +281,7 @@ def set_mac(craft: Craft, dice: Dice, level: int) -> Problem:
     step = SolutionLine(
         "per cent MAC = (CG - LEMAC) / MAC",
         f"({pen.show(cg, 'length')} - {leading.text}) / {length.text} = {ask.text(value)}",
-        "faa-h-8083-1",
+        "european-mass-exam",
     )
     if level == 1:
         here = facts.sum()
@@ -305,7 +305,7 @@ def set_mac(craft: Craft, dice: Dice, level: int) -> Problem:
         step = SolutionLine(
             "per cent MAC = (CG - LEMAC) / MAC",
             f"({shown.text} - {leading.text}) / {length.text} = {ask.text(value)}",
-            "faa-h-8083-1",
+            "european-mass-exam",
         )
         question: tuple[str, ...] = (
             f"{craft.aircraft.name} has its CG at {shown.text} from the datum. {chord}",

@@ -197,9 +197,7 @@ class BottleFacts:
         return (self.sample - self.empty) / (self.water - self.empty)
 
     def answers(self) -> Answers:
-        """density [kg/m3] of the sample; volume [m3] of the bottle at 20 degC. Source: [iso-3838];
-        [iso-4787].
-        """
+        """density [kg/m3] of the sample; volume [m3] of the bottle at 20 degC. Source: [iso-20461]."""
         if self.volume:
             return {
                 "density": density_from_volume(
@@ -282,7 +280,7 @@ def set_bottle(craft: Craft, dice: Dice, level: int) -> Problem:
     warmer = SolutionLine(
         "temperature from 20 degC", f"{temperature:.0f} - 20 = {temperature - 20:+.0f} degC"
     )
-    buoyancy = SolutionLine("buoyancy", f"1 - {_AIR:.2f} / {WEIGHT_DENSITY:.0f} = {shrink:.6f}", "iso-3838")
+    buoyancy = SolutionLine("buoyancy", f"1 - {_AIR:.2f} / {WEIGHT_DENSITY:.0f} = {shrink:.6f}", "iso-20461")
     if calibrated:
         told.append(
             f"An earlier calibration gave its volume at 20 degC as {volume.text}; the glass grows by"
@@ -301,7 +299,7 @@ def set_bottle(craft: Craft, dice: Dice, level: int) -> Problem:
                 "W (1 - air/8000) / V + air",
                 f"{net * 1e3:.2f} g x {shrink:.6f} / {grown * 1e6:.3f} mL + {_AIR:.2f} kg/m3 ="
                 f" {density.text(right['density'])}",
-                "iso-3838",
+                "iso-20461",
             ),
         ]
     else:
@@ -318,7 +316,7 @@ def set_bottle(craft: Craft, dice: Dice, level: int) -> Problem:
                 "(sample / water)(water - air) + air",
                 f"{net / wet:.6f} x ({rho_water.text} - {_AIR:.2f}) + {_AIR:.2f} ="
                 f" {density.text(right['density'])}",
-                "iso-3838",
+                "iso-20461",
             ),
         ]
         if level == 3:
@@ -334,7 +332,7 @@ def set_bottle(craft: Craft, dice: Dice, level: int) -> Problem:
                     "W (1 - air/8000) / (water - air), brought to 20 degC",
                     f"{wet * 1e3:.2f} g x {shrink:.6f} / {light:.2f} kg/m3 / (1 + 0.0000099 x"
                     f" {temperature - 20:+.0f}) = {volume_ask.text(right['volume'])}",
-                    "iso-4787",
+                    "iso-20461",
                 )
             )
     if craft.edition > 1 and calibrated:

@@ -21,7 +21,7 @@ class UnitFacts:
     wanted: str
 
     def answers(self) -> Answers:
-        """converted [SI]. Source: [nist-sp-811] App. B."""
+        """converted [SI]. Source: [16-cfr-500.19]."""
         scale = UNITS[self.unit]
         return {"converted": self.number * scale.factor + scale.offset}
 
@@ -106,7 +106,7 @@ def set_units(craft: Craft, dice: Dice, level: int) -> Problem:
     else:
         line = f"{facts.number:g} {unit} x {ratio:.6g} {wanted} per {unit}"
     steps = [
-        SolutionLine("exact by definition", "; ".join(used), "nist-sp-811"),
+        SolutionLine("exact by definition", "; ".join(used), "16-cfr-500.19"),
         SolutionLine("converted", f"{line} = {ask.text(value)}"),
     ]
     if dimension != "temperature":
@@ -333,7 +333,7 @@ def set_fuel_mass(craft: Craft, dice: Dice, level: int) -> Problem:
             SolutionLine(
                 "in kilograms and kg/L",
                 f"{given.value:.2f} kg; {density.value / 1e3:.4f} kg/L",
-                "nist-sp-811",
+                "16-cfr-500.19",
             )
         ]
         worked = (
@@ -393,7 +393,7 @@ def set_fuel_mass(craft: Craft, dice: Dice, level: int) -> Problem:
         )
         steps.append(
             SolutionLine(
-                "in litres and kg/L", f"{usable * 1e3:.2f} L; {density.value / 1e3:.4f} kg/L", "nist-sp-811"
+                "in litres and kg/L", f"{usable * 1e3:.2f} L; {density.value / 1e3:.4f} kg/L", "16-cfr-500.19"
             )
         )
         steps.append(

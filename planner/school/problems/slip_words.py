@@ -234,6 +234,45 @@ The final reserve is still in the tanks after landing: it belongs to the fuel re
 climb: the climb forgotten, or at the cruise flow
 Each phase has its time and its flow: climbing burns more.
 
+neighbouring-line: read on the line of another place
+Every place has its own line: put a finger on its name before going up or down.
+
+last-reading-only: the loads added up without the empty aircraft
+The empty aircraft with its fluids is the first line of every sum.
+
+neighbouring-row: the nearer row of the table taken instead of interpolating
+Take the rows on either side and the share of the way between them.
+
+interpolated-backwards: interpolated from the wrong end
+The share of the way counts from the row below.
+
+lateral-sign: the sign of a lateral arm lost
+Left counts as minus, right as plus: loads on both sides cancel.
+
+zero-fuel-forgotten: the zero-fuel limit ignored
+Without fuel the wings no longer carry it: the zero-fuel mass bounds the payload by itself.
+
+landing-forgotten: the landing limit ignored
+What is aboard at landing is take-off less trip fuel: it has a limit of its own.
+
+trip-off-landing: the trip fuel taken off the landing limit instead of put on it
+What is burnt on the way may be aboard at take-off: add it to the landing limit.
+
+reference-forgotten: the distance from the reference point given as the arm from the datum
+Add where the reference point lies from the datum.
+
+reference-subtracted: the reference point taken to the wrong side of the datum
+Draw the datum, the reference point and the CG on one line before adding.
+
+planned-flow: the planned flow used where the gauges tell another
+What was burnt over the time it took is the flow that counts now.
+
+gauge-from-start: reckoned from the fuel at take-off instead of the fuel at the gauge
+What was burnt is gone: count from what the gauges show now.
+
+arm-from-datum: the arm of the fuel taken instead of its distance from the limit
+The lever runs from the limit, since the CG is to lie there when the fuel is gone.
+
 minutes-as-hours: minutes used as hundredths of an hour
 45 min is 0.75 h, not 0.45 h: divide minutes by 60.
 """

@@ -115,7 +115,7 @@ class Trace:
 
 def load_all() -> None:
     """Make every module of slips known; importing one enters its slips."""
-    for name in ("slips_bench", "slips_fuel", "slips_limits", "slips_load", "slips_plan"):
+    for name in ("slips_bench", "slips_fuel", "slips_limits", "slips_load", "slips_plan", "slips_read"):
         import_module(f"planner.school.slips.{name}")
 
 

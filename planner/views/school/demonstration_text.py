@@ -1,21 +1,33 @@
-"""A demonstration for people and as JSON: its question, the numbers, the picture, and the lesson."""
+"""A demonstration for people and as JSON: its question, the loadings side by side, what comes out, every
+picture, and the lesson.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Iterator, Sequence
+from functools import partial
 from typing import Any
 
-from planner.quantities.units import Display
+from planner.plan.results import Plan
+from planner.quantities.moments import Total
+from planner.quantities.units import Display, in_unit
 from planner.records.aircraft.record import Aircraft
+from planner.school.demonstrations.demos_limits import envelope_grid
 from planner.school.demonstrations.list_of import DEMONSTRATIONS, Demonstration
-from planner.school.lab import Shown
+from planner.school.grid import Grid
+from planner.school.lab import Case, Lab, Shown
+from planner.school.problems.limits import envelope_tables, envelope_words
 from planner.views.blocks import Column, Page, Picture, Row
 from planner.views.chart import chart
+from planner.views.flight.envelope_picture import envelope_drawn, legend
 from planner.views.flight.flight_json import flight_json
-from planner.views.school.practice_text import render_cautions
-from planner.views.school.practice_words import cautions
+from planner.views.school.grid_picture import grid_block
+from planner.views.school.practice_text import render_cautions, render_table
+from planner.views.school.practice_words import cautions, cited
 
 _LABEL = "Rows marked OUTSIDE show what is beyond a limit. They are shown to be corrected, and never flown."
+Worked = tuple[Demonstration, Lab, Shown]
 
 
 def render_list(page: Page) -> None:
@@ -26,12 +38,99 @@ def render_list(page: Page) -> None:
     page.paragraph("planner demonstrate NAME shows one, --on PROFILE on another aircraft.")
 
 
-def render_shown(
-    page: Page, demonstration: Demonstration, aircraft: Aircraft, shown: Shown, display: Display
+def items(lab: Lab, case: Case) -> Iterator[tuple[str, str, float, float]]:
+    """(name, what is there, mass [kg], arm [m]) of every line of a loading."""
+    show = lab.pen.display
+    for item in lab.items:
+        yield item.name, show.text(item.mass, "mass"), item.mass, item.arm
+    for name, station in lab.aircraft.stations.items():
+        if masses := case.load.get(name):
+            parts = " + ".join(show.text(each, "mass") for each in masses)
+            yield name, parts, math.fsum(masses), station.arm.value
+    for tank, volume in zip(lab.tanks, case.volumes, strict=True):
+        if volume > 0:
+            words = f"{show.text(volume, 'volume')} at {show.text(lab.density, 'density')}"
+            yield f"fuel, {tank.name}", words, volume * lab.density, tank.volume_moment(volume) / volume
+
+
+def total_of(lab: Lab, case: Case) -> Total:
+    """Mass and moment of a case, as the demonstration has them."""
+    return lab.state(case.load, case.volumes)
+
+
+def render_loading(
+    page: Page, lab: Lab, cases: Sequence[Case], show: Display, *, blank: bool = False
 ) -> None:
-    """One demonstration, worked out on one aircraft."""
-    page.paragraph(f"{demonstration.question} ({aircraft.name})", "bold", first="", rest="")
-    render_cautions(page, aircraft.invented)
+    """Who and what lies where, a case beside the other; `blank` leaves the sums to be worked out."""
+    lines = [{name: (words, arm) for name, words, _, arm in items(lab, case)} for case in cases]
+    rows = []
+    for name in dict.fromkeys(name for each in lines for name in each):
+        arms = {show.text(each[name][1], "length") for each in lines if name in each}
+        here = [each[name][0] if name in each else "-" for each in lines]
+        rows.append(Row((name, arms.pop() if len(arms) == 1 else "with its level", *here)))
+    if not blank:
+        totals = [total_of(lab, case) for case in cases]
+        masses = [show.text(here.mass, "mass") for here in totals]
+        rows.append(Row(("total mass", "", *masses), style="bold"))
+        rows.append(
+            Row(("CG", "", *(show.text(t.centre_of_gravity, "length") for t in totals)), style="bold")
+        )
+    page.table([Column("item", figures=False), Column("arm"), *(Column(case.words) for case in cases)], rows)
+
+
+def working_lines(lab: Lab, case: Case, show: Display) -> Iterator[str]:
+    """Every line of a case: mass times arm, the sums, the CG, and the limits at this mass."""
+    for name, words, mass, arm in items(lab, case):
+        first = f"{words} = {show.text(mass, 'mass', extra=1)}; " if " + " in words or " at " in words else ""
+        first = first.replace(" at ", " x ")
+        moment = show.text(mass * arm, "moment")
+        yield f"{name}: {first}{show.text(mass, 'mass', extra=1)} x {show.text(arm, 'length')} = {moment}"
+    here = total_of(lab, case)
+    total, moment = show.text(here.mass, "mass", extra=1), show.text(here.moment, "moment")
+    yield f"sums: mass {total}, moment {moment}"
+    yield f"CG: {moment} / {total} = {show.text(here.centre_of_gravity, 'length', extra=1)}"
+    forward, aft = lab.envelope.forward.arm(here.mass), lab.envelope.aft.arm(here.mass)
+    limits = f"forward {show.text(forward, 'length')}, aft {show.text(aft, 'length')}"
+    yield f"limits at this mass: {limits}; at most {show.text(lab.top, 'mass')}: {lab.word(here)}"
+
+
+def case_grid(lab: Lab, cases: Sequence[Case], show: Display, *, blank: bool = False) -> Grid:
+    """The envelope on grid paper with a letter for every case; `blank` leaves the points to be plotted."""
+    grid = envelope_grid(lab, show)
+    letters = "; ".join(f"{'ABCDEFG'[n]} {case.words}" for n, case in enumerate(cases))
+    totals = [total_of(lab, case) for case in cases]
+    spots = [
+        (in_unit(t.centre_of_gravity, show.unit("length")), in_unit(t.mass, show.unit("mass")))
+        for t in totals
+    ]
+    across, up = grid.across, grid.up
+    shown = tuple(
+        ("ABCDEFG"[n], x, y)
+        for n, (x, y) in enumerate(spots)
+        if across.low <= x <= across.high and up.low <= y <= up.high
+    )
+    title = f"Plot {letters}" if blank else f"The envelope with {letters}"
+    return Grid(title, across, up, grid.lines, () if blank else shown)
+
+
+def plan_picture(plan: Plan, show: Display) -> Picture:
+    """The burn of a plan in its envelope."""
+    return Picture(
+        signs=lambda width, unicode: chart(plan, show, width, unicode),
+        drawn=partial(envelope_drawn, plan, show),
+        legend=partial(legend, plan, show),
+        label="CG against mass",
+    )
+
+
+def render_shown(page: Page, worked: Worked, show: Display, *, working: bool = False) -> None:
+    """One demonstration, worked out on one aircraft; `working` gives every line."""
+    demonstration, lab, shown = worked
+    page.paragraph(f"{demonstration.question} ({lab.aircraft.name})", "bold", first="", rest="")
+    render_cautions(page, lab.aircraft.invented)
+    if shown.cases:
+        page.heading("The loading" if len(shown.cases) == 1 else "The loadings, side by side")
+        render_loading(page, lab, shown.cases, show)
     page.heading("What comes out")
     if not shown.holds:
         page.paragraph(
@@ -54,15 +153,86 @@ def render_shown(
     )
     if any(outside):
         page.paragraph(_LABEL, "bold red")
+    if working:
+        page.heading("Working")
+        for case in shown.cases:
+            page.paragraph(case.words, "bold")
+            page.bullets(tuple(working_lines(lab, case, show)))
+        page.bullets(shown.working)
     if shown.plan is not None:
-        plan = shown.plan
         page.heading("CG against mass")
-        page.add(Picture(lambda width, unicode: chart(plan, display, width, unicode)))
+        page.add(plan_picture(shown.plan, show))
+    if len(shown.cases) > 1:
+        page.heading("The cases on the envelope")
+        page.add(grid_block(case_grid(lab, shown.cases, show)))
+    for grid in shown.grids:
+        page.heading("On grid paper")
+        page.add(grid_block(grid))
     page.heading("Lesson")
     page.paragraph(shown.lesson, "bold")
     if shown.correction:
         page.paragraph(f"Correction: {shown.correction}")
-    page.bullets(shown.notes, "dim")
+    page.bullets((*shown.notes, *(f"Source: {each}" for each in cited(shown.sources))), "dim")
+
+
+def render_task(page: Page, worked: Worked, show: Display) -> None:
+    """The same as a task for a class: the loadings without their sums, the paper without the points, room to
+    write.
+    """
+    demonstration, lab, shown = worked
+    render_cautions(page, lab.aircraft.invented)
+    page.paragraph(demonstration.question, "bold", first="", rest="")
+    page.line("What do you expect? ______________________________________________")
+    if shown.cases:
+        page.heading("The loading" if len(shown.cases) == 1 else "The loadings, side by side")
+        render_loading(page, lab, shown.cases, show, blank=True)
+        rows = [
+            Row((words, *["__________"] * len(shown.cases)))
+            for words in (
+                "total mass",
+                "total moment",
+                "CG",
+                "forward limit",
+                "aft limit",
+                "inside or outside?",
+            )
+        ]
+        page.heading("Work out")
+        page.table([Column("what", figures=False), *(Column(case.words) for case in shown.cases)], rows)
+        page.paragraph(f"Greatest take-off mass {show.text(lab.top, 'mass')}. Moment is mass times arm.")
+        render_table(page, envelope_tables(lab.category))
+        page.paragraph(envelope_words(lab.category))
+        page.heading("Plot")
+        page.add(grid_block(case_grid(lab, shown.cases, show, blank=True)))
+    else:
+        page.heading("Work out")
+        rows = [Row((row[0], *["__________"] * (len(row) - 1))) for row in shown.table.rows]
+        page.table([Column(head, figures=n > 0) for n, head in enumerate(shown.table.heads)], rows)
+        page.bullets(shown.notes)
+        for grid in shown.grids:
+            page.heading("On grid paper")
+            page.add(grid_block(grid))
+    page.heading("Lesson")
+    for _ in range(3):
+        page.line("_" * 60)
+
+
+def handout(worked: Worked, show: Display, *, answers: bool) -> str:
+    """A handout as one file of HTML, with the answers or without."""
+    from planner.views.html import document
+
+    page, (demonstration, lab, _) = Page(), worked
+    if answers:
+        render_shown(page, worked, show, working=True)
+    else:
+        render_task(page, worked, show)
+    title = f"{demonstration.question} ({'answers' if answers else 'for the class'})"
+    style = (
+        ":root { color-scheme: light; --ink: #111; --paper: #fff; --faint: #595959; } .flow { columns: 1; }"
+        " main { max-width: 190mm; } @page { margin: 14mm 16mm; } figure { max-width: 178mm; }"
+        " @media print { .flow { columns: 1; } }"
+    )
+    return document(title, lab.aircraft.name, (), page.blocks, (), style)
 
 
 def list_json() -> dict[str, Any]:
@@ -74,8 +244,18 @@ def list_json() -> dict[str, Any]:
     return {"schema": "planner/demonstrations/1", "cautions": list(cautions(True)), "demonstrations": rows}
 
 
-def shown_json(demonstration: Demonstration, aircraft: Aircraft, shown: Shown) -> dict[str, Any]:
+def _case_json(lab: Lab, case: Case) -> dict[str, Any]:
+    here = total_of(lab, case)
+    rows = [{"item": name, "mass_kg": mass, "arm_m": arm} for name, _, mass, arm in items(lab, case)]
+    total = {"mass_kg": here.mass, "moment_kg_m": here.moment, "cg_m": here.centre_of_gravity}
+    return {"case": case.words, "items": rows, "total": total}
+
+
+def shown_json(worked: Worked, show: Display) -> dict[str, Any]:
     """One demonstration; `figures` are in the units their keys end in."""
+    demonstration, lab, shown = worked
+    aircraft: Aircraft = lab.aircraft
+    lines = [each for case in shown.cases for each in working_lines(lab, case, show)]
     return {
         "schema": "planner/demonstration/1",
         "invented": aircraft.invented,
@@ -87,17 +267,20 @@ def shown_json(demonstration: Demonstration, aircraft: Aircraft, shown: Shown) -
         "found": list(shown.found),
         "table": {"heads": list(shown.table.heads), "rows": [list(row) for row in shown.table.rows]},
         "figures": dict(shown.figures),
+        "cases": [_case_json(lab, case) for case in shown.cases],
+        "working": [*lines, *shown.working],
         "lesson": shown.lesson,
         "correction": shown.correction,
         "notes": list(shown.notes),
+        "sources": list(cited(shown.sources)),
         "flight": flight_json(shown.plan) if shown.plan is not None else None,
     }
 
 
-def render_all(page: Page, shown: Sequence[tuple[Demonstration, Aircraft, Shown]]) -> None:
+def render_all(page: Page, worked: Sequence[Worked]) -> None:
     """Every demonstration on one aircraft, in a line each: whether its lesson holds there."""
     rows = [
-        Row((each.name, "holds" if found.holds else "does not", found.found[0])) for each, _, found in shown
+        Row((each.name, "holds" if found.holds else "does not", found.found[0])) for each, _, found in worked
     ]
     page.table(
         [

@@ -8,9 +8,11 @@ import io
 from collections.abc import Sequence
 from typing import Final
 
+from planner.school.grid import Grid
 from planner.school.problem import PrintedTable, Problem
 from planner.school.topics import ProblemSet
 from planner.views.blocks import Page
+from planner.views.school.grid_picture import grid_svg
 from planner.views.school.practice_text import render_problem, render_solution
 from planner.views.school.practice_words import ask_labels, asked, cautions, sources, title, told_outside
 from planner.views.svg import clean
@@ -42,13 +44,16 @@ ol { list-style: none; margin: 0.3em 0; padding: 0; }
   align-items: end; padding-top: 0.5em; }
 .asks li > :last-child { border-bottom: 0.5pt dotted; min-height: 1.3em; }
 .room { min-height: 26mm; }
+figure { margin: 0.4em 0; overflow-x: auto; }
+figure svg { display: block; width: 100%; min-width: 120mm; height: auto; }
+figcaption { font-size: 0.85em; }
 .solution li { padding-left: 1.2em; text-indent: -1.2em; }
 .answer { font-weight: bold; }
 .small { font-size: 0.85em; }
 code { font-size: 0.85em; overflow-wrap: anywhere; }
 @media screen and (max-width: 40em) { .wide { overflow-x: auto; }
   .names, .asks li { grid-template-columns: minmax(0, 1fr); } }
-@media print { main { max-width: none; padding: 0; } }
+@media print { figure { overflow: visible; } main { max-width: none; padding: 0; } }
 """
 
 
@@ -60,12 +65,17 @@ def _table(table: PrintedTable) -> str:
     return f'<div class="wide"><table><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table></div>'
 
 
+def _figure(grid: Grid) -> str:
+    return f"<figure>{grid_svg(grid)}<figcaption>{clean(grid.title)}</figcaption></figure>"
+
+
 def _question(problem: Problem, number: int) -> list[str]:
     parts = [f"<h2>{number}. {clean(title(problem))}</h2>"]
     if label := told_outside(problem):
         parts.append(f'<p class="outside">{clean(label)}</p>')
     parts += [f"<p>{clean(text)}</p>" for text in problem.question]
-    return parts + [_table(table) for table in problem.tables]
+    parts += [_table(table) for table in problem.tables]
+    return parts + [_figure(grid) for grid in problem.grids]
 
 
 def _sheet_problem(problem: Problem, number: int, labels: Sequence[str]) -> str:
@@ -90,6 +100,7 @@ def _key_problem(problem: Problem, number: int, labels: Sequence[str]) -> str:
     cited = "".join(f"<li>Formula: {clean(source)}</li>" for source in sources(problem))
     parts += [
         f'<ol class="solution">{steps}{answers}</ol>',
+        *(_figure(grid) for grid in problem.key_grids),
         f'<ol class="solution small">{cited}</ol>',
         f'<p class="small">{clean(problem.lesson)}</p>',
     ]

@@ -6,11 +6,22 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from planner.quantities.units import SI_UNIT
+from planner.school.grid import Grid
 from planner.school.marking.learners import LearnerProgress
 from planner.school.marking.mark import Mark
 from planner.school.problem import Problem
 from planner.school.topics import TOPICS, ProblemSet
 from planner.views.school.practice_words import ask_labels, cautions, points, sources
+
+
+def _grid(grid: Grid) -> dict[str, Any]:
+    """A drawing: its scales and lines in the printed units."""
+    axes = {
+        name: {"shows": axis.words, "low": axis.low, "high": axis.high, "square": axis.square}
+        for name, axis in (("across", grid.across), ("up", grid.up))
+    }
+    lines = [{"name": line.name, "points": [list(spot) for spot in line.points]} for line in grid.lines]
+    return {"title": grid.title, **axes, "lines": lines}
 
 
 def _problem(problem: Problem, number: int, labels: Sequence[str], solved: bool) -> dict[str, Any]:
@@ -42,6 +53,7 @@ def _problem(problem: Problem, number: int, labels: Sequence[str], solved: bool)
             {"heads": list(table.heads), "rows": [list(row) for row in table.rows]}
             for table in problem.tables
         ],
+        "grids": [_grid(grid) for grid in problem.grids],
         "asks": asks,
     }
     if solved:

@@ -11,6 +11,7 @@ from planner.school.problem import PrintedTable, Problem
 from planner.school.slips.register import SLIPS, load_all
 from planner.school.topics import TOPICS, ProblemSet
 from planner.views.blocks import Column, Page, Row
+from planner.views.school.grid_picture import grid_block
 from planner.views.school.practice_words import (
     RESULT_WORDS,
     ask_labels,
@@ -70,6 +71,9 @@ def render_problem(page: Page, problems: Sequence[Problem], index: int) -> None:
     for table in problem.tables:
         page.line()
         render_table(page, table)
+    for grid in problem.grids:
+        page.line()
+        page.add(grid_block(grid))
     page.line()
     for label, ask in zip(ask_labels(problems)[index], problem.asks, strict=True):
         page.paragraph(f"{label}) {asked(ask, ask.rounding)}", "bold", first="  ", rest="     ")
@@ -86,6 +90,9 @@ def render_solution(page: Page, problem: Problem, labels: Sequence[str]) -> None
         page.paragraph(f"{step.words}: {step.working}", first="  ", rest="      ")
     for label, ask in zip(labels, problem.asks, strict=True):
         page.paragraph(f"{label}) {asked(ask, ask.text(right[ask.key]))}", "bold", first="  ", rest="     ")
+    for grid in problem.key_grids:
+        page.line()
+        page.add(grid_block(grid))
     for source in sources(problem):
         page.paragraph(f"Formula: {source}", "dim", first="  ", rest="      ")
     page.paragraph(problem.lesson, "italic")

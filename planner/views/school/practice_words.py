@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Final
 
 from planner.facts.cautions import INVENTED, PLAN_SHORT
-from planner.facts.sources import cite
+from planner.facts.sources import SOURCES
 from planner.school.marking.answers import labels
 from planner.school.marking.mark import Mark, Result
 from planner.school.problem import Ask, Problem
@@ -62,7 +62,17 @@ def asked(ask: Ask, then: str) -> str:
 
 def sources(problem: Problem) -> tuple[str, ...]:
     """The published sources of a solution's formulas, each once."""
-    return tuple(cite(key) for key in dict.fromkeys(step.source for step in problem.solution if step.source))
+    return cited(step.source for step in problem.solution if step.source)
+
+
+def cited(keys: Iterable[str]) -> tuple[str, ...]:
+    """Sources as a student needs them, each once: how the formula was read, not what else is in the book."""
+    found = []
+    for source in (SOURCES[key] for key in dict.fromkeys(keys)):
+        known = source.tag != "no published source"
+        clause = f", {source.clause.split(';')[0]} ({source.tag})" if known else f", {source.tag}"
+        found.append(source.title + clause)
+    return tuple(found)
 
 
 def slip_words(mark: Mark) -> str:

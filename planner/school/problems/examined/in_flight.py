@@ -1,0 +1,329 @@
+"""Problems on fuel in flight: when the burn passes a limit, and a check of the gauge against the plan."""
+
+from __future__ import annotations
+
+from planner.quantities.frozen import frozen
+from planner.quantities.units import HOUR
+from planner.school.craft import Craft
+from planner.school.dice import Dice
+from planner.school.problem import Answers, Ask, NotSettable, Problem, SolutionLine
+from planner.school.problems.balance import figure
+from planner.school.problems.loads import draw_load
+
+
+@frozen
+class BurnFacts:
+    """A mass [kg] at take-off that has to come down to `limit`; or a CG [m] that moves to `cg_limit` as fuel
+    of `arm` [m] burns; `flow` [m3/s], `density` [kg/m3], `aboard` [m3].
+    """
+
+    mass: float
+    limit: float
+    flow: float
+    density: float
+    aboard: float
+    cg: float = 0.0
+    cg_limit: float = 0.0
+    arm: float = 0.0
+
+    def answers(self) -> Answers:
+        """burnt [kg], volume [m3] and time [s] until the limit, left [m3] then.
+        Source: [faa-h-8083-1b] ch. 2: m (arm - limit) = M (CG - limit).
+        """
+        burnt = self.mass - self.limit
+        if self.cg_limit:
+            burnt = self.mass * (self.cg - self.cg_limit) / (self.arm - self.cg_limit)
+        volume = burnt / self.density
+        return {"burnt": burnt, "volume": volume, "time": volume / self.flow, "left": self.aboard - volume}
+
+
+def set_burn_past(craft: Craft, dice: Dice, level: int) -> Problem:
+    """When a landing is within its mass (1 to 3), or the CG passes a limit (4, 5, where the fuel lets it)."""
+    pen, category, flow = craft.pen, craft.categories[0], craft.aircraft.burn.get("cruise")
+    if flow is None:
+        raise NotSettable("the profile gives no cruise flow")
+    shown_flow = pen.figure(flow.value, "volume flow")
+    landing = pen.figure(craft.bounds[category.name].get("landing", category.top.value), "mass", 0)
+    for tried in range(160):
+        by_cg = level >= 4 and tried < 120
+        load = draw_load(craft, dice, "inside", category, (0.5, 1.0))
+        fuel, whole = load.of_kind("fuel")[0], load.sum()
+        mass, cg = pen.figure(whole.mass, "mass"), pen.figure(whole.centre_of_gravity, "length")
+        facts = BurnFacts(
+            mass=mass.value,
+            limit=landing.value,
+            flow=shown_flow.value,
+            density=fuel.density,
+            aboard=fuel.volume,
+        )
+        side = ""
+        if by_cg:
+            side = "forward" if fuel.arm > cg.value else "aft"
+            edge = category.envelope.forward if side == "forward" else category.envelope.aft
+            low, high = edge.arm(mass.value - fuel.kg), edge.arm(mass.value)
+            bound = pen.figure(edge.arm(mass.value - fuel.kg), "length")
+            if abs(low - high) > 1e-9 or abs(fuel.arm - bound.value) < 0.05:
+                continue
+            facts = BurnFacts(
+                mass=mass.value,
+                limit=0.0,
+                flow=shown_flow.value,
+                density=fuel.density,
+                aboard=fuel.volume,
+                cg=cg.value,
+                cg_limit=bound.value,
+                arm=fuel.arm,
+            )
+        found = facts.answers()
+        if 5.0 < figure(found, "burnt") < 0.9 * fuel.kg:
+            break
+    else:
+        raise NotSettable("no random loading came to a limit while its fuel burnt")
+    unit = pen.unit("mass")
+    asks: tuple[Ask, ...] = (
+        Ask(
+            key="burnt",
+            words="fuel to burn until then",
+            dimension="mass",
+            unit=unit,
+            step=0.1,
+            slack=0.3 if not by_cg else 0.02 * figure(found, "burnt") / 0.4536,
+        ),
+    )
+    if by_cg:
+        step = 1.0
+        lever = abs(facts.arm - facts.cg_limit)
+        cost = (
+            facts.mass
+            * (0.0005 if pen.system == "metric" else 0.00127)
+            / lever
+            / (1.0 if unit == "kg" else 0.4536)
+        )
+        asks = (
+            Ask(
+                key="burnt", words="fuel burnt until then", dimension="mass", unit=unit, step=step, slack=cost
+            ),
+        )
+    slow = asks[0].slack / (facts.density * facts.flow) * (1.0 if unit == "kg" else 0.4536) / 60
+    if level >= 2:
+        asks = (
+            *asks,
+            Ask(
+                key="time",
+                words="how long after take-off, at the cruise flow",
+                dimension="time",
+                unit="min",
+                step=1.0,
+                slack=0.5 + slow,
+            ),
+        )
+    if level in (3, 5):
+        asks = (
+            *asks,
+            Ask(
+                key="left",
+                words="usable fuel left then",
+                dimension="volume",
+                unit=pen.unit("volume"),
+                step=1.0,
+                slack=0.5 + slow * facts.flow * 60 / (1e-3 if pen.system == "metric" else 3e-3),
+            ),
+        )
+    told = [
+        f"{craft.aircraft.name} takes off with {mass.text}, {fuel.volume_text} of it fuel of"
+        f" {fuel.density_text};"
+        f" it burns {shown_flow.text}."
+    ]
+    burnt = pen.show(figure(found, "burnt"), "mass", 1)
+    if by_cg:
+        told += [
+            f"Its CG is at {cg.text}, the fuel burns from arm {fuel.arm_text}, and the {side} limit"
+            f" is {bound.text}"
+            " at every mass to come. When does the CG reach it?"
+        ]
+        gap, lever_text = (
+            pen.show(facts.cg - facts.cg_limit, "length"),
+            pen.show(facts.arm - facts.cg_limit, "length"),
+        )
+        steps = [
+            SolutionLine("way of the CG", f"{cg.text} - {bound.text} = {gap}"),
+            SolutionLine("lever of the fuel", f"{fuel.arm_text} - {bound.text} = {lever_text}"),
+            SolutionLine(
+                "m = M (CG - limit) / (arm - limit)",
+                f"{mass.text} x {gap} / {lever_text} = {burnt}",
+                "faa-h-8083-1b",
+            ),
+        ]
+    else:
+        told.append(f"It may land with at most {landing.text}. When may it land at the earliest?")
+        steps = [SolutionLine("to burn", f"{mass.text} - {landing.text} = {burnt}")]
+    volume = pen.show(figure(found, "volume"), "volume", 1)
+    steps.append(SolutionLine("as a volume", f"{burnt} / {fuel.density_text} = {volume}"))
+    steps.append(
+        SolutionLine("time", f"{volume} / {shown_flow.text} x 60 = {figure(found, 'time') / 60:.1f} min")
+    )
+    if level in (3, 5):
+        left = pen.show(figure(found, "left"), "volume", 1)
+        steps.append(SolutionLine("left", f"{fuel.volume_text} - {volume} = {left}"))
+    if by_cg:
+        steps.append(
+            SolutionLine("correction", "load so that the CG is inside without fuel, or land before then")
+        )
+    return Problem(
+        topic="burn-past",
+        level=level,
+        aircraft=craft.aircraft,
+        question=tuple(told),
+        tables=(),
+        asks=asks,
+        facts=facts,
+        solution=tuple(steps),
+        lesson=(
+            "A limit is passed at a time, not only at take-off and landing: know when, and what is left then."
+        ),
+        outside="OUTSIDE later in the flight: not to be flown so; the correction is part of the solution."
+        if by_cg
+        else "",
+    )
+
+
+@frozen
+class CheckFacts:
+    """A check in flight. `start` and `gauge` usable [m3], `elapsed` and `to_go` [s], `planned` flow [m3/s],
+    `reserve` [m3] to be left at the destination.
+    """
+
+    start: float
+    gauge: float
+    elapsed: float
+    planned: float
+    to_go: float
+    reserve: float
+    flow_is: float = 0.0
+
+    def answers(self) -> Answers:
+        """flow [m3/s], expected and more [m3], endurance [s], arrival and spare [m3], word.
+        Source: [common-practice] what was burnt over the time it took.
+        """
+        flow = self.flow_is or (self.start - self.gauge) / self.elapsed
+        arrival = self.gauge - flow * self.to_go
+        expected = self.start - self.planned * self.elapsed
+        return {
+            "flow": flow,
+            "expected": expected,
+            "endurance": self.gauge / flow,
+            "arrival": arrival,
+            "word": "go on" if arrival >= self.reserve else "divert",
+        }
+
+
+def set_fuel_check(craft: Craft, dice: Dice, level: int) -> Problem:
+    """Flow since take-off (1), new endurance (2), fuel at the destination (3), and divert or not (4, 5)."""
+    pen, cruise = craft.pen, craft.aircraft.burn.get("cruise")
+    if cruise is None:
+        raise NotSettable("the profile gives no cruise flow")
+    planned = pen.figure(cruise.value, "volume flow")
+    hours = craft.usable / planned.value / HOUR
+    for _ in range(200):
+        start = pen.figure(dice.between(0.6, 0.98) * craft.usable, "volume")
+        elapsed = pen.figure(60.0 * 5 * dice.whole(6, max(7, int(hours * 5))), "time")
+        real = planned.value * dice.between(0.95, 1.3)
+        gauge = pen.figure(start.value - real * elapsed.value, "volume")
+        to_go = pen.figure(60.0 * 5 * dice.whole(4, max(5, int(hours * 7))), "time")
+        minutes = 45 if level == 5 and dice.chance(0.5) else 30
+        reserve = pen.figure(planned.value * minutes * 60, "volume", 1)
+        facts = CheckFacts(
+            start=start.value,
+            gauge=gauge.value,
+            elapsed=elapsed.value,
+            planned=planned.value,
+            to_go=to_go.value,
+            reserve=reserve.value,
+        )
+        if gauge.value <= 0.1 * craft.usable:
+            continue
+        found = facts.answers()
+        off = abs(figure(found, "arrival") - reserve.value)
+        burnt = start.value - gauge.value
+        if off > 0.03 * craft.usable and figure(found, "arrival") > 0 and burnt > 0.12 * craft.usable:
+            break
+    else:
+        raise NotSettable("no check in flight came out clearly")
+    volume, flow_unit = pen.unit("volume"), pen.unit("volume flow")
+    ask_flow = Ask(
+        key="flow",
+        words="the flow since take-off",
+        dimension="volume flow",
+        unit=flow_unit,
+        step=0.1,
+        slack=0.05,
+    )
+    endurance = Ask(
+        key="endurance",
+        words="how long the fuel lasts from now at that flow",
+        dimension="time",
+        unit="min",
+        step=1.0,
+        slack=1.5,
+        direction="down",
+    )
+    arrival = Ask(
+        key="arrival",
+        words="fuel left at the destination",
+        dimension="volume",
+        unit=volume,
+        step=0.1,
+        slack=0.3,
+    )
+    word = Ask("word", "does that leave the reserve, or do you divert?", choices=("go on", "divert"))
+    asks = {1: (ask_flow,), 2: (ask_flow, endurance), 3: (ask_flow, endurance, arrival)}.get(
+        level, (ask_flow, endurance, arrival, word)
+    )
+    told = [
+        f"{craft.aircraft.name} left with {start.text} usable; the plan was {planned.text}. After"
+        f" {elapsed.text} the"
+        f" gauges show {gauge.text} usable."
+    ]
+    flow = pen.show(figure(found, "flow"), "volume flow", 1)
+    steps = [
+        SolutionLine(
+            "burnt", f"{start.text} - {gauge.text} = {pen.show(start.value - gauge.value, 'volume')}"
+        ),
+        SolutionLine(
+            "flow",
+            f"{pen.show(start.value - gauge.value, 'volume')} / {elapsed.text} x 60 = {flow}",
+            "common-practice",
+        ),
+    ]
+    if level >= 2:
+        steps.append(
+            SolutionLine(
+                "endurance", f"{gauge.text} / {flow} x 60 = {figure(found, 'endurance') / 60:.1f} min"
+            )
+        )
+    if level >= 3:
+        told.append(f"The destination is {to_go.text} away.")
+        used = pen.show(figure(found, "flow") * to_go.value, "volume", 1)
+        steps.append(SolutionLine("to the destination", f"{flow} x {to_go.text} / 60 = {used}"))
+        steps.append(
+            SolutionLine(
+                "at the destination",
+                f"{gauge.text} - {used} = {pen.show(figure(found, 'arrival'), 'volume', 1)}",
+            )
+        )
+    if level >= 4:
+        told.append(f"{minutes} min at the planned flow are to be left there: {reserve.text}.")
+        steps.append(SolutionLine("the reserve", f"{reserve.text} are needed: {found['word']}"))
+    divert = level >= 4 and found["word"] == "divert"
+    return Problem(
+        topic="fuel-check",
+        level=level,
+        aircraft=craft.aircraft,
+        question=tuple(told),
+        tables=(),
+        asks=asks,
+        facts=facts,
+        solution=tuple(steps),
+        lesson="What was burnt over the time it took is the flow you have; the plan is what you hoped for.",
+        outside="NOT ENOUGH FUEL to go on: land and refuel on the way." if divert else "",
+    )

@@ -1,0 +1,126 @@
+"""Problems on weighing with a tail wheel and on jacks, with distances measured from a reference point."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+from planner.logbook.mass.hung import ScalePoint
+from planner.quantities.frozen import frozen
+from planner.school.craft import Craft
+from planner.school.dice import Dice
+from planner.school.problem import Answers, Ask, PrintedTable, Problem, SolutionLine
+from planner.school.problems.balance import cg_ask, figure, mass_ask
+
+_SCALES = "faa-h-8083-30"
+
+
+@frozen
+class JackFacts:
+    """Readings on scales [kg] whose `arm` is the distance from a reference point [m, aft positive], which
+    lies `reference` [m] from the datum.
+    """
+
+    points: tuple[ScalePoint, ...]
+    reference: float
+
+    def answers(self) -> Answers:
+        """mass [kg], behind [m], the CG's distance from the reference, and cg [m] from the datum.
+        Source: [faa-h-8083-30] ch. 4.
+        """
+        mass = math.fsum(each.reaction for each in self.points)
+        behind = math.fsum(each.reaction * each.arm for each in self.points) / mass
+        return {"mass": mass, "behind": behind, "cg": behind + self.reference}
+
+
+def set_jacks(craft: Craft, dice: Dice, level: int) -> Problem:
+    """A tail wheel (1, 2 with tare), jacks (3, 4 with tare), and an aircraft that pulls up at its
+    tail (5).
+    """
+    pen, (empty, arm) = craft.pen, craft.empty
+    tail = level <= 2 or level == 5
+    pulls = level == 5
+    reference = pen.figure(arm.value - dice.between(0.25, 0.6), "length")
+    near = pen.figure(dice.between(0.02, 0.12), "length")
+    far = pen.figure(dice.between(3.4, 4.4) if tail else -dice.between(1.3, 1.9), "length")
+    mains = (
+        near
+        if tail and not pulls
+        else pen.figure(arm.value - reference.value + dice.between(0.12, 0.3), "length")
+    )
+    mass, lean = empty.value * dice.between(0.99, 1.01), dice.between(0.49, 0.51)
+    share = (arm.value - reference.value - mains.value) / (far.value - mains.value)
+    third = "tail held down by" if pulls else "tail wheel" if tail else "nose jack"
+    sides = ("left jack", "right jack") if not tail or pulls else ("left main", "right main")
+    forces = {
+        sides[0]: (1 - share) * mass * lean,
+        sides[1]: (1 - share) * mass * (1 - lean),
+        third: share * mass,
+    }
+    points, rows = [], []
+    for name, force in forces.items():
+        held = name == "tail held down by"
+        tare = pen.figure(dice.between(1.5, 9.0), "mass", 1) if level in (2, 4, 5) and not held else None
+        reading = pen.figure(abs(force) + (tare.value if tare else 0.0), "mass", 1)
+        place = far if name == third else mains
+        points.append(
+            ScalePoint(name, reading.value * (-1 if held else 1), tare.value if tare else 0.0, place.value)
+        )
+        rows.append((name, reading.text, tare.text if tare else "none", place.text))
+    facts = JackFacts(tuple(points), reference.value)
+    right = facts.answers()
+    behind = replace(cg_ask(craft), key="behind", words="the CG behind the reference point")
+    asks: tuple[Ask, ...] = (mass_ask(craft, "the mass"), behind, cg_ask(craft, "the CG from the datum"))
+    told = [
+        f"{craft.aircraft.name} stands level"
+        f" {'on jacks' if sides[0] == 'left jack' else 'on its wheels'} on scales."
+        f" Distances are measured from a reference point, aft positive; it lies {reference.text}"
+        " from the datum"
+        f" ({craft.aircraft.datum})."
+    ]
+    if pulls:
+        told.append(
+            "The tail pulls up on its jacks and is held down by a weight: that weight counts as minus."
+        )
+    steps = []
+    for point, (name, shown, less, _) in zip(points, rows, strict=True):
+        if point.tare:
+            steps.append(
+                SolutionLine(f"{name}, net", f"{shown} - {less} = {pen.show(point.reaction, 'mass')}")
+            )
+    net = [pen.show(point.reaction, "mass") for point in points]
+    total = pen.show(figure(right, "mass"), "mass")
+    steps.append(SolutionLine("mass", f"{' + '.join(net)} = {total}"))
+    moments = [point.reaction * point.arm for point in points]
+    for point, text, (*_, at), moment in zip(points, net, rows, moments, strict=True):
+        steps.append(SolutionLine(point.name, f"{text} x {at} = {pen.show(moment, 'moment', 1)}"))
+    whole = pen.show(math.fsum(moments), "moment", 1)
+    parts = " + ".join(pen.show(moment, "moment", 1) for moment in moments)
+    steps.append(SolutionLine("moment", f"{parts} = {whole}"))
+    steps += [
+        SolutionLine(
+            "behind the reference = moment / mass",
+            f"{whole} / {total} = {pen.show(figure(right, 'behind'), 'length', 1)}",
+            _SCALES,
+        ),
+        SolutionLine(
+            "from the datum",
+            f"{reference.text} + {pen.show(figure(right, 'behind'), 'length', 1)} ="
+            f" {pen.show(figure(right, 'cg'), 'length', 1)}",
+        ),
+    ]
+    return Problem(
+        topic="jacks",
+        level=level,
+        aircraft=craft.aircraft,
+        question=tuple(told),
+        tables=(PrintedTable(("scale", "reading", "tare", "distance"), tuple(rows)),),
+        asks=asks,
+        facts=facts,
+        solution=tuple(steps),
+        lesson=(
+            "Wherever it is measured from, the sum of the moments over the mass is a distance from"
+            " there; add"
+            " where that point lies. What pulls down counts as minus."
+        ),
+    )

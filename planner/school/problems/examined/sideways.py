@@ -1,0 +1,154 @@
+"""Problems on lateral balance: loads beside the middle line and uneven tanks."""
+
+from __future__ import annotations
+
+import math
+
+from planner.quantities.frozen import frozen
+from planner.school.craft import Craft
+from planner.school.dice import Dice
+from planner.school.problem import Answers, Ask, NotSettable, PrintedTable, Problem, SolutionLine
+from planner.school.problems.balance import figure
+
+Across = tuple[str, float, float, str, str]  # name, mass [kg], lateral arm [m], and both as printed
+
+
+@frozen
+class LateralFacts:
+    """Masses [kg] and lateral arms [m, right positive]; limits `left` and `right` [m]; `lever` [m] between
+    the tanks that fuel may be moved between.
+    """
+
+    rows: tuple[Across, ...]
+    left: float
+    right: float
+    lever: float = 0.0
+
+    def answers(self) -> Answers:
+        """mass [kg], moment [kg.m], cg [m], verdict, and moved [kg] of fuel that puts it on the middle line.
+        Source: [faa-h-8083-1b] ch. 2, across as along.
+        """
+        mass = math.fsum(row[1] for row in self.rows)
+        moment = math.fsum(row[1] * row[2] for row in self.rows)
+        found: Answers = {"mass": mass, "moment": moment, "cg": moment / mass}
+        found["verdict"] = "inside" if self.left <= moment / mass <= self.right else "outside"
+        return found | ({"moved": abs(moment) / self.lever} if self.lever else {})
+
+
+def set_lateral(craft: Craft, dice: Dice, level: int) -> Problem:
+    """Lateral CG of uneven tanks (1), with lateral loads (2), the verdict (3), and fuel to move (4, 5)."""
+    pen, limits = craft.pen, craft.aircraft.lateral
+    tanks = [tank for tank in craft.tanks if abs(tank.lateral_arm) > 0.05]
+    if limits is None or len(tanks) < 2:
+        raise NotSettable("the profile has no lateral limits, or no tanks on both sides")
+    left, right = pen.figure(limits.left.value, "length"), pen.figure(limits.right.value, "length")
+    pair = sorted(tanks, key=lambda tank: tank.lateral_arm)
+    for _ in range(200):
+        middle = pen.figure(craft.without_load() + dice.between(80, 240), "mass", 0)
+        rows: list[Across] = [
+            (
+                "aircraft and people on the middle line",
+                middle.value,
+                0.0,
+                middle.text,
+                f"0 {pen.unit('length')}",
+            )
+        ]
+        for tank in (pair[0], pair[-1]):
+            fuel = pen.figure(
+                dice.between(0.05, 1.0) * tank.usable_capacity * craft.grade.standard_density, "mass", 1
+            )
+            arm = pen.figure(tank.lateral_arm, "length")
+            rows.append((f"fuel, {tank.name}", fuel.value, arm.value, fuel.text, arm.text))
+        if level >= 2:
+            side = dice.pick((-1.0, 1.0))
+            load, arm = (
+                pen.figure(dice.between(8, 90), "mass", 0),
+                pen.figure(side * dice.between(0.25, 0.4), "length"),
+            )
+            rows.append(("load beside the middle line", load.value, arm.value, load.text, arm.text))
+        lever = rows[2][2] - rows[1][2]
+        facts = LateralFacts(tuple(rows), left.value, right.value, lever if level >= 4 else 0.0)
+        found = facts.answers()
+        cg, unit = figure(found, "cg"), 0.001 if pen.system == "metric" else 0.1 * 0.0254
+        source = rows[2] if cg > 0 else rows[1]
+        target = pair[0] if cg > 0 else pair[-1]
+        there = rows[1] if cg > 0 else rows[2]
+        fits = not facts.lever or (
+            3.0 < figure(found, "moved") < source[1]
+            and there[1] + figure(found, "moved") < target.usable_capacity * craft.grade.standard_density
+        )
+        if abs(cg) > 3 * unit and min(abs(cg - left.value), abs(right.value - cg)) > 1.5 * unit and fits:
+            break
+    else:
+        raise NotSettable("no uneven loading lay clearly inside or outside the lateral limits")
+    step = 0.001 if pen.system == "metric" else 0.1
+    asks: tuple[Ask, ...] = (
+        Ask(
+            key="cg",
+            words="the lateral CG, right of the middle positive",
+            dimension="length",
+            unit=pen.unit("length"),
+            step=step,
+            slack=step / 2,
+        ),
+    )
+    told = [f"Masses of {craft.aircraft.name} and their lateral arms, right of the middle positive:"]
+    steps = [
+        SolutionLine(name, f"{mass_text} x {arm_text} = {pen.show(mass * arm, 'moment', 1)}")
+        for name, mass, arm, mass_text, arm_text in rows
+        if arm
+    ]
+    total = f"{' + '.join(row[3] for row in rows)} = {pen.show(figure(found, 'mass'), 'mass')}"
+    moment = pen.show(figure(found, "moment"), "moment", 1)
+    steps += [
+        SolutionLine("sums", f"{total}; moment {moment}"),
+        SolutionLine(
+            "lateral CG = moment / mass",
+            f"{moment} / {pen.show(figure(found, 'mass'), 'mass')} = {pen.show(cg, 'length', 1)}",
+            "faa-h-8083-1b",
+        ),
+    ]
+    beyond = found["verdict"] == "outside" and level >= 3
+    if level >= 3:
+        told.append(f"It may lie between {left.text} and {right.text}.")
+        asks = (*asks, Ask("verdict", "is that inside or outside?", choices=("inside", "outside")))
+        steps.append(SolutionLine("limits", f"{left.text} to {right.text}: {found['verdict']}"))
+    if facts.lever:
+        told.append("Fuel may be moved from one of the two tanks to the other.")
+        asks = (
+            *asks,
+            Ask(
+                key="moved",
+                words="fuel to move to bring it on the middle line",
+                dimension="mass",
+                unit=pen.unit("mass"),
+                step=0.1,
+                slack=0.3,
+            ),
+        )
+        steps.append(
+            SolutionLine(
+                "fuel to move = moment / distance of the tanks",
+                f"{rows[2][4]} - {rows[1][4]} = {pen.show(lever, 'length')}; {moment.lstrip('-')} /"
+                f" {pen.show(lever, 'length')} = {pen.show(figure(found, 'moved'), 'mass', 1)}",
+            )
+        )
+    elif beyond:
+        steps.append(
+            SolutionLine("correction", "fill the lighter side, or move load across; then check again")
+        )
+    return Problem(
+        topic="lateral",
+        level=level,
+        aircraft=craft.aircraft,
+        question=tuple(told),
+        tables=(PrintedTable(("item", "mass", "lateral arm"), tuple((r[0], r[3], r[4]) for r in rows)),),
+        asks=asks,
+        facts=facts,
+        solution=tuple(steps),
+        lesson=(
+            "Across, arms have signs of their own: left and right may cancel, and uneven tanks grow uneven."
+        ),
+        outside="OUTSIDE across: not to be flown; the correction is part of the solution." if beyond else "",
+    )

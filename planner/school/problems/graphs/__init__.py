@@ -1,0 +1,3 @@
+"""Problems that are read off a drawing or a table: loading graph, envelope on grid paper, tables,
+dipstick.
+"""

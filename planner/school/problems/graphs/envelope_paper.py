@@ -1,0 +1,205 @@
+"""Problems on the envelope on grid paper: limits read at a mass, points plotted, in CG and in moment form."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Literal
+
+from planner.flight.limits import AFT, FORWARD
+from planner.quantities.frozen import frozen
+from planner.quantities.moments import Total
+from planner.quantities.units import UNITS
+from planner.school.craft import Category, Craft
+from planner.school.dice import Dice
+from planner.school.grid import Grid, GridLine, envelope_lines, scale, thousandth
+from planner.school.problem import Answers, Ask, NotSettable, PrintedTable, Problem, SolutionLine
+from planner.school.problems.balance import figure
+from planner.school.problems.graphs.loading_graph import reading_ask
+from planner.school.problems.limits import INSIDE_NOTE
+from planner.school.problems.loads import Want, draw_load, judged
+
+Side = Literal["forward", "aft"]
+
+
+@frozen
+class PaperFacts:
+    """A state and its limits on the paper: CG or moment/1000 across (`size` is one of it [kg.m]), and the
+    state after the burn, where one is asked.
+    """
+
+    category: Category
+    other: Category | None
+    here: Total
+    side: Side
+    size: float
+    moments: bool
+    unit: float
+    burnt: tuple[float, float] | None = None
+    landing_limit: float = 0.0
+
+    def landing(self) -> Total:
+        """The state when the fuel is burnt."""
+        if self.burnt is None:
+            return self.here
+        mass, arm = self.burnt
+        return Total(self.here.mass - mass, self.here.moment - mass * arm)
+
+    def limit_at(self, mass: float) -> float:
+        """The limit of the side asked, in the units of the paper."""
+        edge = self.category.envelope.forward if self.side == "forward" else self.category.envelope.aft
+        return edge.arm(mass) * mass / self.size if self.moments else edge.arm(mass) / self.unit
+
+    def answers(self) -> Answers:
+        """limit and landing_limit in the units of the paper, verdict and end (the word after the burn).
+        Source: [faa-h-8083-1b] ch. 5.
+        """
+        end = self.landing()
+        word = judged(self.category, end, "aft")["verdict"]
+        if self.landing_limit and end.mass > self.landing_limit:
+            word = "outside"
+        return {
+            "limit": self.limit_at(self.here.mass),
+            "landing_limit": self.limit_at(end.mass),
+            "verdict": judged(self.category, self.here, "aft")["verdict"],
+            "end": word,
+        }
+
+
+def _spot(facts: PaperFacts, here: Total, mass: float) -> tuple[float, float]:
+    across = here.moment / facts.size if facts.moments else here.centre_of_gravity / facts.unit
+    return across, here.mass / mass
+
+
+def set_envelope_paper(craft: Craft, dice: Dice, level: int) -> Problem:
+    """A limit read and a point plotted (1, 2), in moment form (3), with two categories (4), with
+    the burn (5).
+    """
+    pen, mass, (unit, size) = craft.pen, UNITS[craft.pen.unit("mass")].factor, thousandth(craft.pen)
+    category = dice.pick(craft.categories) if level >= 4 else craft.categories[0]
+    moments = level >= 3
+    wants: list[Want] = dice.mixed(["inside", "inside", "aft", "forward"])
+    for want in [*wants, *wants]:
+        try:
+            load = draw_load(craft, dice, "inside" if level == 5 else want, category, (0.4, 1.0))
+        except NotSettable:
+            continue
+        envelope, whole = category.envelope, load.sum()
+        here = Total(pen.figure(whole.mass, "mass", 0).value, 0.0)
+        shown = pen.figure(whole.centre_of_gravity, "length")
+        moment = f"{here.mass * shown.value / size:.1f}"
+        here = Total(here.mass, float(moment) * size if moments else here.mass * shown.value)
+        arms = [a for a, m in envelope.outline(8)] + [here.centre_of_gravity]
+        outline = [m * a / size for a, m in envelope.outline(8)] + [here.moment / size]
+        spots = outline if moments else [a / UNITS[pen.unit("length")].factor for a in arms]
+        words = f"moment/1000, {unit}" if moments else f"CG, {pen.unit('length')}"
+        across = scale(words, min(spots), max(spots), 150)
+        tops = [m / mass for _, m in envelope.outline()] + [here.mass / mass]
+        up = scale(f"mass, {pen.unit('mass')}", min(tops), max(tops), 80)
+        fuel = load.of_kind("fuel")[0]
+        burnt = None
+        if level == 5:
+            share = dice.between(0.4, 0.9)
+            burnt = (pen.figure(fuel.kg * share, "mass", 0).value, pen.figure(fuel.arm, "length").value)
+        side: Side = (
+            "forward" if want == "forward" else "aft" if want == "aft" else dice.pick(("forward", "aft"))
+        )
+        other = next((each for each in craft.categories if each is not category), None)
+        facts = PaperFacts(
+            category=category,
+            other=other if level >= 4 else None,
+            here=here,
+            side=side,
+            size=size,
+            moments=moments,
+            unit=UNITS[pen.unit("length")].factor,
+            burnt=burnt,
+            landing_limit=craft.bounds[category.name]["landing"] if burnt else 0.0,
+        )
+        wide = across.square * (size / here.mass if moments else facts.unit)
+        states = (here, facts.landing())
+        gaps = [category.checks(each)[edge].margin for each in states for edge in (FORWARD, AFT)]
+        inner = all(envelope.least_mass < each.mass < envelope.greatest_mass for each in states)
+        heavy = (
+            not facts.landing_limit or abs(facts.landing().mass - facts.landing_limit) > 2 * up.square * mass
+        )
+        if inner and heavy and min(map(abs, gaps)) > wide + 0.001 and abs(here.mass - category.top.value) > 2:
+            break
+    else:
+        raise NotSettable("no random state lay clearly inside or outside the envelope on the paper")
+    right = facts.answers()
+    named = f"the {side} limit at {pen.show(here.mass, 'mass')}, read off the paper, as a number of"
+    limit = reading_ask("limit", f"{named} {unit if moments else pen.unit('length')}", across.square)
+    verdict = Ask("verdict", "plot the point: is it inside or outside?", choices=("inside", "outside"))
+    asks: tuple[Ask, ...] = (verdict,) if level == 1 else (limit, verdict)
+    if level == 1:
+        asks = (limit, verdict)
+    if level == 5:
+        end = Ask(
+            "end", "draw the burn as a line to its end: is the end inside?", choices=("inside", "outside")
+        )
+        asks = (limit, verdict, end)
+    lines = [envelope_lines(envelope, pen, category.name, moments=moments)]
+    if facts.other is not None:
+        lines.append(
+            envelope_lines(facts.other.envelope, pen, facts.other.name, moments=moments, dashed=True)
+        )
+        lines[1] = _within(lines[1], across.low, across.high, up.low, up.high)
+    grid = Grid("Envelope on grid paper", across, up, tuple(lines))
+    rows = [("mass", pen.show(here.mass, "mass")), ("moment/1000", moment) if moments else ("CG", shown.text)]
+    told = [
+        f"{craft.aircraft.name}, category {category.name}: the drawing shows its envelope"
+        + (f", and dashed that of {facts.other.name}" if facts.other is not None else "")
+        + f". At most {category.top.text}. {INSIDE_NOTE}"
+    ]
+    x, y = _spot(facts, here, mass)
+    steps = [
+        SolutionLine(
+            f"{side} limit: up to {pen.show(here.mass, 'mass')}, across to the edge, down",
+            f"reads {figure(right, 'limit'):.{limit.decimals}f}",
+        ),
+        SolutionLine("the point", f"{x:.{across.decimals + 1}f} across, {y:.0f} up: {right['verdict']}"),
+    ]
+    points = [("T", x, y)]
+    drawn: tuple[GridLine, ...] = (GridLine("", ((across.low, y), (figure(right, "limit"), y)), dashed=True),)
+    if burnt is not None:
+        end_state = facts.landing()
+        rows += [("fuel burnt", pen.show(burnt[0], "mass")), ("its arm", pen.show(burnt[1], "length"))]
+        told.append(f"At the end the mass may be at most {pen.show(facts.landing_limit, 'mass')}.")
+        a, b = _spot(facts, end_state, mass)
+        steps.append(
+            SolutionLine(
+                "the end of the burn",
+                f"{pen.show(here.mass, 'mass')} - {pen.show(burnt[0], 'mass')} ="
+                f" {pen.show(end_state.mass, 'mass')};"
+                f" {pen.show(burnt[0], 'mass')} x {pen.show(burnt[1], 'length')} / 1000 ="
+                f" {burnt[0] * burnt[1] / size:.1f}; {moment} - {burnt[0] * burnt[1] / size:.1f} = {a:.1f};"
+                f" {right['end']}",
+            )
+        )
+        points.append(("L", a, b))
+        drawn = (*drawn, GridLine("", ((x, y), (a, b))))
+    beyond = "outside" in (right["verdict"], right["end"] if burnt else "")
+    if beyond:
+        steps.append(
+            SolutionLine("correction", "move or leave load until the point is inside; check every state")
+        )
+    return Problem(
+        topic="envelope-paper",
+        level=level,
+        aircraft=craft.aircraft,
+        question=tuple(told),
+        tables=(PrintedTable(("state", "value"), tuple(rows)),),
+        asks=asks,
+        facts=facts,
+        solution=tuple(steps),
+        lesson="Read the limit at the mass of the point, in the category flown, and draw the burn as a line.",
+        outside="OUTSIDE: this is not to be flown; the correction is part of the solution." if beyond else "",
+        grids=(grid,),
+        key_grids=(grid.with_(drawn, tuple(points)),),
+    )
+
+
+def _within(line: GridLine, left: float, right: float, low: float, high: float) -> GridLine:
+    """The line as far as the paper goes: what lies beyond is drawn on its edge."""
+    inside = tuple((min(max(x, left), right), min(max(y, low), high)) for x, y in line.points)
+    return replace(line, points=inside)

@@ -1,0 +1,202 @@
+"""Problems on the loading graph: lines of mass against moment/1000, read by eye."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+from planner.quantities.frozen import frozen
+from planner.quantities.moments import Total
+from planner.quantities.units import UNITS
+from planner.school.craft import Category, Craft
+from planner.school.dice import Dice
+from planner.school.grid import Grid, GridLine, Scale, scale, thousandth
+from planner.school.problem import Answers, Ask, NotSettable, Problem, SolutionLine
+from planner.school.problems.balance import LEVER, cg_ask, figure, load_table, mass_ask
+from planner.school.problems.limits import envelope_tables, envelope_words, outside_note, verdict_steps
+from planner.school.problems.loads import LoadFacts, LoadLine, draw_load, judged, where
+
+_MOST_SQUARES = 150  # across: about a millimetre each on A4
+
+
+@frozen
+class GraphFacts:
+    """Loads read on a graph: `lines` are asked in turn, `others` are drawn too; `size` [kg.m] is one of
+    moment/1000, `square` a small square of it.
+
+    `read_off` names the line each load is read on where that is another than its own.
+    """
+
+    lines: tuple[LoadLine, ...]
+    others: tuple[LoadLine, ...]
+    empty: LoadLine
+    size: float
+    square: float
+    category: Category
+    read_off: tuple[tuple[str, float], ...] = ()
+
+    def readings(self) -> tuple[float, ...]:
+        """moment/1000 of every load."""
+        arms = dict(self.read_off)
+        return tuple(line.kg * arms.get(line.name, line.arm) / self.size for line in self.lines)
+
+    def sum(self) -> Total:
+        """Mass and moment of the loads and the empty aircraft."""
+        moment = math.fsum(self.readings()) * self.size + self.empty.moment
+        return Total(math.fsum(line.kg for line in self.lines) + self.empty.kg, moment)
+
+    def answers(self) -> Answers:
+        """reading1, reading2 and so on and total (moment/1000), mass [kg], cg [m], verdict.
+        Source: [faa-h-8083-1b] ch. 5.
+        """
+        here = self.sum()
+        found: Answers = {f"reading{n}": each for n, each in enumerate(self.readings(), 1)}
+        found |= {"mass": here.mass, "total": here.moment / self.size, "cg": here.centre_of_gravity}
+        return found | {"verdict": judged(self.category, here, "aft")["verdict"]}
+
+
+def paper(craft: Craft, lines: tuple[LoadLine, ...]) -> Grid:
+    """The graph of these lines, each from nothing to a little more than the heaviest load."""
+    mass, (unit, size) = UNITS[craft.pen.unit("mass")].factor, thousandth(craft.pen)
+    most = max(line.kg for line in lines) * 1.05
+    ends = [most * line.arm / size for line in lines]
+    across = scale(f"moment/1000, {unit}", min(0.0, *ends), max(0.0, *ends), _MOST_SQUARES)
+    up = scale(f"mass, {craft.pen.unit('mass')}", 0.0, most / mass, 80)
+    drawn = tuple(
+        GridLine(line.name, ((0.0, 0.0), (up.high * mass * line.arm / size, up.high))) for line in lines
+    )
+    drawn = tuple(_cut(each, across) for each in drawn)
+    return Grid("Loading graph", across, up, drawn)
+
+
+def _cut(line: GridLine, across: Scale) -> GridLine:
+    """The line as far as the paper goes."""
+    (x0, y0), (x1, y1) = line.points
+    edge = across.high if x1 > across.high else across.low if x1 < across.low else x1
+    share = edge / x1 if x1 else 1.0
+    return replace(line, points=((x0, y0), (x1 * share, y1 * share)))
+
+
+def reading_ask(key: str, words: str, square: float, lines: int = 1) -> Ask:
+    """A figure read by eye: right within half a small square for each reading in it."""
+    step = 10.0 ** math.floor(math.log10(square / 4) + 1e-9)
+    return Ask(key=key, words=words, step=step, slack=max(square * lines - step, 0.0) / 2, by_eye=True)
+
+
+def set_loading_graph(craft: Craft, dice: Dice, level: int) -> Problem:
+    """One line read, two, every load and the sum, CG and verdict; at level 5 a loading that may be
+    outside.
+    """
+    pen, (unit, size) = craft.pen, thousandth(craft.pen)
+    for _ in range(80):
+        want = dice.pick(("inside", "inside", "aft", "forward")) if level == 5 else "inside"
+        try:
+            load = draw_load(craft, dice, want)  # type: ignore[arg-type]  # one of the words it knows
+        except NotSettable:
+            if want == "inside":
+                raise
+            continue
+        loose = tuple(each for each in load.lines if each.kind in ("seats", "baggage", "fuel"))
+        asked = loose[: {1: 1, 2: 2}.get(level, len(loose))]
+        if level <= 2:
+            asked = tuple(dice.mixed([each for each in loose if each.kind != "fuel"])[:level])
+        grid = paper(craft, loose)
+        square = grid.across.square
+        slack = square * size * len(asked) / load.sum().mass
+        gaps = load.category.checks(load.sum()) if load.category is not None else {}
+        clear = min((abs(each.margin) for each in gaps.values() if each.dimension == "length"), default=0.0)
+        if len(asked) >= min(level, 2) and (level < 4 or clear > 1.5 * slack + 0.004):
+            break
+    else:
+        raise NotSettable("no random loading could be read off a graph clearly enough")
+    fixed = tuple(each for each in load.lines if each.kind in ("empty", "other"))
+    base = math.fsum(each.kg for each in fixed)
+    moment = math.fsum(each.moment for each in fixed)
+    empty = replace(fixed[0], mass=base, arm=moment / base)
+    assert load.category is not None  # always drawn with one
+    facts = GraphFacts(asked, loose, empty, size, square, load.category)
+    right = facts.answers()
+    readings = [
+        reading_ask(f"reading{n}", f"moment/1000 of '{line.name}', as a number of {unit}", square)
+        for n, line in enumerate(asked, 1)
+    ]
+    total = reading_ask("total", f"the total moment/1000, as a number of {unit}", square, len(asked))
+    verdict = Ask("verdict", "is this loading inside or outside?", choices=("inside", "outside"))
+    cg = replace(cg_ask(craft), slack=0.0)
+    cg = replace(cg, slack=cg.step + slack / UNITS[cg.unit].factor / 2, by_eye=True)
+    asks: tuple[Ask, ...] = tuple(readings)
+    if level >= 3:
+        asks = (mass_ask(craft), total)
+    if level >= 4:
+        asks = (*asks, cg, verdict)
+    dec = max(asks[-1].decimals if level <= 2 else total.decimals, 1)
+    steps = []
+    for line, read in zip(asked, facts.readings(), strict=True):
+        if line.volume:
+            worked = f"{line.volume_text} x {line.density_text} = {pen.show(line.kg, 'mass', 1)}"
+            steps.append(SolutionLine(f"{line.name}, mass", worked))
+        at = pen.show(line.kg, "mass", 1 if line.volume else 0)
+        if len(line.people) > 1:
+            steps.append(SolutionLine(f"{line.name}, mass", f"{line.mass_text} = {at}"))
+        steps.append(
+            SolutionLine(f"{line.name}: up to {at}, across to its own line, down", f"reads {read:.{dec}f}")
+        )
+    words = [f"{craft.aircraft.name}: read the moments off its loading graph (one line for each place)."]
+    tables = [load_table(asked)]
+    tables = [replace(tables[0], heads=("item", "mass"), rows=tuple(row[:2] for row in tables[0].rows))]
+    if level >= 3:
+        own, at = pen.show(empty.kg, "mass"), f"{empty.moment / size:.{dec}f}"
+        words.append(f"The empty aircraft with all its fluids has {own} and moment/1000 of {at} in {unit}.")
+        parts = " + ".join(f"{each:.{dec}f}" for each in facts.readings())
+        here = facts.sum()
+        each_mass = " + ".join(pen.show(line.kg, "mass", 1 if line.volume else 0) for line in asked)
+        steps.append(SolutionLine("total mass", f"{own} + {each_mass} = {pen.show(here.mass, 'mass')}"))
+        steps.append(
+            SolutionLine("total moment/1000", f"{at} + {parts} = {figure(right, 'total'):.{dec}f}", LEVER)
+        )
+        if level >= 4:
+            steps.append(
+                SolutionLine(
+                    "CG = moment / mass",
+                    f"{figure(right, 'total'):.{dec}f} x 1000 / {pen.show(here.mass, 'mass')} ="
+                    f" {pen.show(here.centre_of_gravity, 'length')}",
+                )
+            )
+            words.append(envelope_words(load.category))
+            tables.append(envelope_tables(load.category))
+            judgement = LoadFacts(
+                (replace(empty, mass=here.mass, arm=here.centre_of_gravity),), load.category
+            )
+            steps += verdict_steps(craft, judgement)
+    beyond = where(load.category, facts.sum()) if level >= 4 else None
+    if right["verdict"] == "outside" and level >= 4:
+        steps.append(
+            SolutionLine("correction", "move or leave load until the CG is inside; check every state")
+        )
+    return Problem(
+        topic="loading-graph",
+        level=level,
+        aircraft=craft.aircraft,
+        question=tuple(words),
+        tables=tuple(tables),
+        asks=asks,
+        facts=facts,
+        solution=tuple(steps),
+        lesson=(
+            "A graph has a line for each place: say its name before you read, and keep to half a"
+            " small square."
+        ),
+        outside=outside_note(beyond) if beyond in ("forward", "aft") else "",
+        grids=(grid,),
+        key_grids=(_read(craft, grid, facts),),
+    )
+
+
+def _read(craft: Craft, grid: Grid, facts: GraphFacts) -> Grid:
+    """The graph with every reading drawn in."""
+    mass = UNITS[craft.pen.unit("mass")].factor
+    drawn = []
+    for line, read in zip(facts.lines, facts.readings(), strict=True):
+        y, left = line.kg / mass, grid.across.low
+        drawn.append(GridLine("", ((left, y), (read, y), (read, 0.0)), dashed=True))
+    return grid.with_(tuple(drawn))
