@@ -12,6 +12,7 @@ from planner.quantities.errors import OutOfRange
 from planner.quantities.frozen import frozen
 from planner.quantities.many import Points, Some, greater, interpolate, over
 from planner.quantities.sentences import book, say, span_of
+from planner.quantities.units import Dimension
 
 Stage = Literal["taxi", "trip", "alternate", "reserve", "taxi in"]
 # A microlitre: below it a tank is empty. Sums of litres carry rounding of about 1e-16 m3.
@@ -120,14 +121,7 @@ def dip_to_volume(table: Points, dip: float) -> float:
     Raises OutOfRange off the table: a stick is never read beyond its marks.
     Source: [common-practice].
     """
-    if not table[0][0] <= dip <= table[-1][0]:
-        raise OutOfRange(
-            say(
-                "a dip of {} is off the stick's table ({})",
-                book(dip, "length"),
-                span_of(table[0][0], table[-1][0], "length"),
-            )
-        )
+    _refuse_off("a dip of {} is off the stick's table ({})", dip, table[0][0], table[-1][0], "length")
     return float(interpolate(table, dip))
 
 
@@ -136,15 +130,13 @@ def volume_to_dip(table: Points, volume: float) -> float:
 
     Raises OutOfRange off the table. Source: [common-practice].
     """
-    if not table[0][1] <= volume <= table[-1][1]:
-        raise OutOfRange(
-            say(
-                "{} is off the stick's table ({})",
-                book(volume, "volume"),
-                span_of(table[0][1], table[-1][1], "volume"),
-            )
-        )
+    _refuse_off("{} is off the stick's table ({})", volume, table[0][1], table[-1][1], "volume")
     return float(interpolate(tuple((v, d) for d, v in table), volume))
+
+
+def _refuse_off(words: str, value: float, low: float, high: float, dimension: Dimension) -> None:
+    if not low <= value <= high:
+        raise OutOfRange(say(words, book(value, dimension), span_of(low, high, dimension)))
 
 
 Changes: TypeAlias = Mapping[str, float]  # cause -> what one standard uncertainty of it does to a volume [m3]

@@ -225,12 +225,8 @@ def _of_stations(aircraft: Aircraft) -> Iterator[Limit]:
         if station.max is not None:
             yield _on_load(station_max(name), f"{name} limit", station.max.value, whole)
         if station.area is not None and station.max_per_area is not None:
-            yield _on_load(
-                f"station/{name}/floor",
-                f"{name} floor load",
-                station.max_per_area.value * station.area.value,
-                whole,
-            )
+            held = station.max_per_area.value * station.area.value
+            yield _on_load(f"station/{name}/floor", f"{name} floor load", held, whole)
         if station.min is not None:
             words, first = f"{name}, least mass on the first seat", ((name, 0, 1.0),)
             yield _on_load(f"station/{name}/min", words, station.min.value, first, upper=False, always=True)
@@ -243,9 +239,8 @@ def _of_sums(aircraft: Aircraft, category: str) -> Iterator[Limit]:
     chosen = aircraft.envelopes[category]
     if chosen.max_payload is not None:
         seats = [(station, ALL_SEATS, 1.0) for station in aircraft.stations]
-        yield _on_load(
-            "payload", f"payload of the {category} category", chosen.max_payload.value, seats, always=True
-        )
+        words, held = f"payload of the {category} category", chosen.max_payload.value
+        yield _on_load("payload", words, held, seats, always=True)
     for name in chosen.forbids:
         words = f"{name}: no load allowed in the {category} category"
         yield _on_load(f"forbidden/{name}", words, 0.0, [(name, ALL_SEATS, 1.0)], forbids=True)
@@ -262,14 +257,8 @@ def _on_fuel(
 def _of_tanks(aircraft: Aircraft) -> Iterator[Limit]:
     for name, tank in aircraft.tanks.items():
         if tank.max is not None:
-            yield _on_fuel(
-                f"tank/{name}/max",
-                "fuel",
-                f"mass of fuel in {name} tank",
-                "mass",
-                tank.max.value,
-                (name, 1.0),
-            )
+            words, held = f"mass of fuel in {name} tank", tank.max.value
+            yield _on_fuel(f"tank/{name}/max", "fuel", words, "mass", held, (name, 1.0))
     for index, balance in enumerate(aircraft.balance):
         first, second = balance.between
         for more, less in ((first, second), (second, first)):
@@ -287,9 +276,7 @@ def mass_bounds(aircraft: Aircraft, category: str) -> tuple[Limit, ...]:
     Source: the profile; [common-practice] for the order of the limits.
     """
     masses, chosen = aircraft.masses, aircraft.envelopes[category]
-    top = masses.max_takeoff.value
-    if chosen.max_takeoff is not None:
-        top = min(top, chosen.max_takeoff.value)
+    top = min(each.value for each in (masses.max_takeoff, chosen.max_takeoff) if each is not None)
     drawn = chosen.envelope().greatest_mass
     if drawn < top * (1 - 1e-9):
         top = drawn

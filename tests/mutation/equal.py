@@ -90,4 +90,18 @@ EQUAL: tuple[Equal, ...] = (
             "(piece.low - _SLOP * at_mass <= at_mass < piece.high + _SLOP * at_mass)",
         )
     ),
+    Equal(
+        "planner/sweep/block/verdicts.py",
+        "self._fuel_limit(tally, limit, at_state[0])",
+        41,
+        "(-1)",
+        "there is one state yet: the first is the last",
+    ),
+    Equal(
+        "planner/sweep/sweep_ranges.py",
+        "steps = [2]",
+        10,
+        "(3)",
+        "steps of ranges that are refused: nothing is swept",
+    ),
 )

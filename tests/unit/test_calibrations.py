@@ -16,8 +16,8 @@ from pathlib import Path
 
 import pytest
 
-from planner.density.bench.calibrations import change_since_last, content_digest, folder, keep, kept
-from planner.density.bench.steps.calibration import Calibration
+from planner.density.bench.calibrations import content_digest, folder, keep, kept
+from planner.density.bench.steps.calibration import Calibration, change_since_last
 from planner.density.budget import Estimate, Missing
 from planner.quantities.errors import InputRefused
 from planner.records.document import parse

@@ -156,6 +156,7 @@ def test_helpers_refuse_what_has_no_answer() -> None:
     with pytest.raises(ValueError, match="three different"):
         curvature_chance([1.0, 1.0, 2.0, 2.0], [1.0, 2.0, 3.0, 4.0])
     assert coverage_factor(4, 0.9) == pytest.approx(float(stats.t.ppf(0.95, 4)), rel=1e-9)
+    assert coverage_factor(4, 0.99) == pytest.approx(float(stats.t.ppf(0.995, 4)), rel=1e-9)
 
 
 def test_a_longer_pause_is_no_drop() -> None:
@@ -163,3 +164,12 @@ def test_a_longer_pause_is_no_drop() -> None:
     wobble = (2e-7, -3e-7, 1e-7, 0.0, -2e-7, 3e-7, 1e-7, -2e-7)
     readings = [0.06315 - 1e-7 * t + w for t, w in zip(times, wobble, strict=True)]
     assert [notice.code for notice in reading_when_closed(times, readings).notices] == ["bench-evaporating"]
+
+
+def test_a_stopper_closed_too_long_before_is_told_with_both_times() -> None:
+    with pytest.raises(InputRefused) as caught:
+        reading_when_closed([100.0, 200.0, 300.0, 460.0], [0.063] * 4, closed_at=-300.0)
+    assert codes(caught) == {"bench-evaporation-too-far"}
+    message = caught.value.findings[0].message
+    assert "400 s before the first reading" in message
+    assert "last 360 s" in message

@@ -22,16 +22,18 @@ UNSURE = 3.0  # kg, standard uncertainty of the seat
 STEEP = 2e-3  # m/kg, slope of an edge beyond its corner
 
 
-def swept(folder: Path, **changed: Any) -> dict[str, tuple[float, float]]:
-    """Least margin and U of every group of limits, of one row that leaves the fuel as it is."""
+def swept(
+    folder: Path, unit: str = "L", amount: float = 0.1, **changed: Any
+) -> dict[str, tuple[float, float]]:
+    """Least margin and U of every group of limits, of one row with this amount of fuel [m3], in L or in kg."""
     flight, aircraft = load_flight_file(
         plain(
             load={"front seats": f"80 +/- {UNSURE} kg"}, trip=[{"phase": "cruise", "fuel": "2 L"}], **changed
         ).write(folder)
     )
     plan = plan_flight(flight, aircraft)
-    target = find_target(plan.flight, plan.aircraft, "fuel", "L")
-    found = Sweeper(compile_sweep(plan, [target])).judge(np.array([[0.1]]))
+    target = find_target(plan.flight, plan.aircraft, "fuel", unit)
+    found = Sweeper(compile_sweep(plan, [target])).judge(np.array([[amount]]))
     return {
         group: (float(found.margins[at, 0]), float(found.uncertainties[at, 0]))
         for at, group in enumerate(GROUPS)
@@ -95,3 +97,43 @@ def test_across(tmp_path: Path) -> None:
     without = 780.0  # the least margin to the right is that without fuel
     y = 24 / without
     assert found["lateral"] == pytest.approx((0.1 - y, 2 * UNSURE * (0.300 - y) / without), rel=1e-9)
+
+
+@pytest.mark.parametrize(("group", "sign", "seat"), [("aft", 1.0, 3.0), ("forward", -1.0, 1.0)])
+def test_a_state_on_its_own_has_the_sign_of_its_edge(
+    tmp_path: Path, group: str, sign: float, seat: float
+) -> None:
+    """Without fuel nothing is burnt and the states alone count: 780 kg, 1 kg below the corner, the seat so far
+    out that a kilogram more of it takes 1.15 or 1.17 mm from the margin before the slope takes 2 mm more.
+    """
+    edges = [["600 kg", "{} m"], ["781 kg", "{} m"], ["881 kg", "{} m"]]
+    start, slopes = {"forward": 1.0, "aft": 3.0}, {"forward": STEEP, "aft": -STEEP}
+    envelope: dict[str, Any] = {"edges": "linear in cg"}
+    for side in ("forward", "aft"):
+        ends = (start[side], start[side], start[side] + (100 * slopes[side] if side == group else 0.0))
+        envelope[side] = [[mass, cg.format(end)] for (mass, cg), end in zip(edges, ends, strict=True)]
+    found = swept(
+        tmp_path,
+        amount=0.0,
+        masses={"max_takeoff": "881 kg"},
+        envelopes={"normal": envelope},
+        stations={"front seats": {"kind": "seats", "seats": 1, "arm": f"{seat} m"}},
+    )
+    per_kg = sign * (seat - (1400 + 80 * seat) / 780) / 780
+    assert 2 * UNSURE * per_kg + 5 * STEEP - 1e-6 <= found[group][1] <= 2 * UNSURE * (per_kg + STEEP) + 1e-6
+
+
+@pytest.mark.parametrize("unit", ["L", "kg"])
+def test_fuel_by_mass_is_as_unsure_a_volume_as_its_density(tmp_path: Path, unit: str) -> None:
+    """100 L at 0.7 +/- 0.007 kg/L: by volume they are 100 L; 70 kg are 100 +/- 1 L, of which what is burnt by
+    volume is no part.
+    """
+    fuel = {
+        "grade": "avgas-100LL",
+        "density": {"fixed": "0.7 +/- 0.007 kg/L"},
+        "tanks": {"main": "100 L" if unit == "L" else "70 kg"},
+    }
+    surplus, u = swept(tmp_path, unit=unit, fuel=fuel)["fuel"]
+    plan = plan_flight(*load_flight_file(tmp_path / "flight.yaml"))
+    assert (surplus, u) == pytest.approx((plan.fuel.surplus, plan.fuel.uncertainty), rel=1e-9, abs=1e-15)
+    assert u == pytest.approx(0.0 if unit == "L" else 2e-3, rel=1e-9)

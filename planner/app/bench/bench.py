@@ -258,11 +258,12 @@ def bottle(
 def _calibration(bench: BottleBench, document: Document, keep: bool) -> tuple[VolumeShift | None, str]:
     """The change since the bottle's last calibration, and what was kept in words."""
     from planner.density.bench import calibrations
+    from planner.density.bench.steps.calibration import change_since_last
 
     new = calibrations.from_bench(bench, document)
     if new is None:
         return None, ""
-    change = calibrations.change_since_last(new, calibrations.kept())
+    change = change_since_last(new, calibrations.kept())
     if not keep:
         return change, ""
     if any(finding.code == "bench-heavier-than-water" for finding in bench.findings):

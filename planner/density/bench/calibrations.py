@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from planner.density.bench.comparing import empty_change
-from planner.density.bench.steps.calibration import NOT_KEPT, Calibration, CalibrationsFound, VolumeShift
+from planner.density.bench.steps.calibration import NOT_KEPT, Calibration, CalibrationsFound
 from planner.density.bench.steps.results import Acknowledged, BottleBench
 from planner.density.budget import Estimate, Missing
 from planner.quantities.errors import Finding, InputRefused
@@ -216,26 +216,6 @@ def _read(path: Path, body: dict[str, Any]) -> Calibration:
         observer=observer,
         path=str(path),
         empty=empty,
-    )
-
-
-def change_since_last(new: Calibration, earlier: CalibrationsFound) -> VolumeShift | None:
-    """The difference from the bottle's last other calibration, by day; None where there is none.
-
-    d = V - V_last, u(d) = sqrt(u^2 + u_last^2), U = 2 u(d)
-
-    Parameters: `new`, `earlier`. Returns the Change [m3].
-    Source: [jcgm-100] 5.1.2. The two count as independent; what one thermometer and balance do to both makes
-    U too wide, not too narrow.
-    """
-    others = [each for each in earlier.of(new.bottle) if each.digest != new.digest and not each.void]
-    if not others:
-        return None
-    last = max(
-        others, key=lambda each: (each.on <= new.on, each.on if each.on <= new.on else date.min, each.digest)
-    )
-    return VolumeShift(
-        last, Estimate(new.volume.value - last.volume.value, math.hypot(new.volume.u, last.volume.u))
     )
 
 

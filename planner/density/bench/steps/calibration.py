@@ -6,7 +6,6 @@ import math
 from datetime import date
 from typing import Final
 
-from planner.density.bench.calibrations import change_since_last
 from planner.density.budget import Estimate, Missing
 from planner.quantities.errors import Finding
 from planner.quantities.frozen import frozen
@@ -114,3 +113,23 @@ class VolumeShift:
         needed = "weigh the bottle with water again: until then neither calibration is offered for use"
         hint = "the wrong one is taken out of use by: planner density bottles --void NUMBER --why REASON"
         return Finding(code, message, needed, hint, severity="notice")
+
+
+def change_since_last(new: Calibration, earlier: CalibrationsFound) -> VolumeShift | None:
+    """The difference from the bottle's last other calibration, by day; None where there is none.
+
+    d = V - V_last, u(d) = sqrt(u^2 + u_last^2), U = 2 u(d)
+
+    Parameters: `new`, `earlier`. Returns the Change [m3].
+    Source: [jcgm-100] 5.1.2. The two count as independent; what one thermometer and balance do to both makes
+    U too wide, not too narrow.
+    """
+    others = [each for each in earlier.of(new.bottle) if each.digest != new.digest and not each.void]
+    if not others:
+        return None
+    last = max(
+        others, key=lambda each: (each.on <= new.on, each.on if each.on <= new.on else date.min, each.digest)
+    )
+    return VolumeShift(
+        last, Estimate(new.volume.value - last.volume.value, math.hypot(new.volume.u, last.volume.u))
+    )
