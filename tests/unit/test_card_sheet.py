@@ -120,6 +120,17 @@ def test_steps_in_the_readers_units(here: Path) -> None:
     assert "fuel, USgal" in text
 
 
+def test_a_rounded_figure_promises_no_more_than_was_proven(here: Path) -> None:
+    """Kilograms shown in pounds: 60 kg is 132.277 lb, so a band begins at 132.3 and one of 130 kg ends at
+    286.6.
+    """
+    ran("mine.yaml", "card.html", *COARSE, "--units", "us", "--across", "front seats=60..200 kg")
+    text = (here / "card.html").read_text("utf-8")
+    assert "132.3–286.6" in text
+    assert "286.7–440.9" in text
+    assert "from 5.675 to 6.133 lb/USgal" in text  # 680 to 735 kg/m3 is 5.67487 to 6.13386
+
+
 def test_a_pdf_is_one_page_with_the_same_digest(here: Path) -> None:
     pytest.importorskip("typst")
     told = as_json("mine.yaml", "card.pdf", *COARSE)

@@ -42,12 +42,12 @@ def card(
         ),
     ] = "",
     across_step: Annotated[
-        str, typer.Option("--across-step", help="Width of a column: 20 kg or 40 lb.")
+        str, typer.Option("--across-step", help="Width of a column: 20 kg or 50 lb.")
     ] = "",
     down: Annotated[
         str, typer.Option("--down", help="The same for the rows.", metavar="'STATION=a..b UNIT'")
     ] = "",
-    down_step: Annotated[str, typer.Option("--down-step", help="Height of a row: 40 kg or 80 lb.")] = "",
+    down_step: Annotated[str, typer.Option("--down-step", help="Height of a row: 40 kg or 70 lb.")] = "",
     baggage: Annotated[
         str, typer.Option("--baggage", help="The station whose most is told.", metavar="'STATION=0..b UNIT'")
     ] = "",

@@ -27,13 +27,13 @@ _KG: Final = {
     "heaviest": 120.0,
 }
 _LB: Final = {
-    "across": 40.0,
-    "down": 80.0,
+    "across": 50.0,
+    "down": 70.0,
     "single": 40.0,
     "baggage": 10.0,
     "pilot": 110.0,
     "first": 120.0,
-    "usual": 220.0,
+    "usual": 210.0,
     "heaviest": 260.0,
 }
 _FUEL: Final = {"L": 10.0, "USgal": 2.0, "impgal": 2.0}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import math
 from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any, Final
@@ -160,11 +161,13 @@ def card_sheet(
     )
 
 
-def _number(value: float, dimension: Dimension, display: Display) -> str:
-    """A round figure without decimals; never more than it is."""
-    factor = UNITS[display.unit(dimension)].factor
-    exact = round(value / factor, 6)
-    return f"{exact:g}" if exact == round(exact, 1) else f"{int(exact * 10) / 10:g}"
+def _number(value: float, dimension: Dimension, display: Display, up: bool = False) -> str:
+    """A figure to one decimal at most, rounded so that it promises no more than was proven: a greatest value
+    down, a least one `up`.
+    """
+    tenths = value / UNITS[display.unit(dimension)].factor * 10
+    whole = math.ceil(tenths - 1e-6) if up else math.floor(tenths + 1e-6)
+    return f"{whole / 10:g}"
 
 
 def _amount(value: float, dimension: Dimension, display: Display) -> str:
@@ -182,7 +185,7 @@ def _fuel_words(made: Card, volume: float, display: Display) -> str:
 
 
 def _band(band: tuple[float, float], display: Display) -> str:
-    low, high = (_number(each, "mass", display) for each in band)
+    low, high = _number(band[0], "mass", display, up=True), _number(band[1], "mass", display)
     return "nobody" if band[1] == 0.0 else f"{low}–{high}"
 
 
@@ -194,7 +197,7 @@ def sentences(made: Card, display: Display) -> list[str]:
     if not made.shown:
         return [f"No cell of this card can be shown inside with {least}: plan every flight of its own."]
     where = f"whatever sits in {across}" + (f" and {down}" if down else "")
-    low, high = (_number(each, "mass", display) for each in (ask.across[1][0], ask.across[1][-1]))
+    low, high = (_number(ask.across[1][at], "mass", display, up=not at) for at in (0, -1))
     where += f" ({across} {low} to {high} {display.unit('mass')}"
     where += f", {down} up to {_amount(ask.down[1][-1], 'mass', display)})" if down else ")"
     found = []
@@ -240,7 +243,8 @@ def conditions(made: Card, display: Display) -> Sequence[str]:
         if name not in {ask.across[0], ask.down[0], ask.baggage[0], *(other for other, _ in ask.aboard)}
     ]
     grades = " or ".join(GRADES[grade].name for grade in ask.grades)
-    low, high = (display.number(each, "density") for each in forms.density)
+    scale = UNITS[display.unit("density")].factor / 1000
+    low, high = math.ceil(forms.density[0] / scale - 1e-6), math.floor(forms.density[1] / scale + 1e-6)
     seat = forms.aircraft.pilot_seat()
     found = [
         f"baggage is that in {ask.baggage[0]}, from nothing up to the figure" if ask.baggage[0] else "",
@@ -249,14 +253,15 @@ def conditions(made: Card, display: Display) -> Sequence[str]:
         f"nobody is heavier than {_amount(ask.heaviest, 'mass', display)}",
     ]
     if seat is not None:
-        pilot = _amount(ask.pilot, "mass", display)
+        pilot = f"{_number(ask.pilot, 'mass', display, up=True)} {display.unit('mass')}"
         found.append(f"the pilot, in {seat[0]}, seat {seat[1] + 1}, weighs {pilot} or more")
     found += [f"{name} holds {_amount(most, 'mass', display)} or less" for name, most in ask.aboard]
     if empty:
         found.append(f"nothing is in {', '.join(empty)}")
     order = ", then ".join(" with ".join(group) for group in forms.aircraft.feed_order())
     found += [
-        f"the fuel is {grades}, of any density from {low} to {high} {display.unit('density')}",
+        f"the fuel is {grades}, of any density from {low / 1000:g}"
+        f" to {high / 1000:g} {display.unit('density')}",
         f"fuel is usable fuel, burnt in the order {order} and filled the other way round (what is burnt last"
         " is filled first, tanks that drain together alike)",
         "fuel from 0: every state down to no usable fuel is inside too, a landing right after take-off"
