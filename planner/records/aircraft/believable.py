@@ -196,8 +196,8 @@ def masses_believable(aircraft: Aircraft) -> Iterator[Located]:
         if station.max is not None and station.max.value > share * useful:
             words = "'{}' may hold {}, of a useful load of {}"
             message = say(words, name, station.max.text, Figure(useful, "mass"))
-            needed = f"usual: less than {100 * share:.0f} % of it"
-            yield unlikely(("stations", name, "max"), "station-unlikely", message, needed)
+            usual = f"usual: less than {100 * share:.0f} % of it"
+            yield unlikely(("stations", name, "max"), "station-unlikely", message, usual)
     yield from _limits_believable(aircraft)
 
 
