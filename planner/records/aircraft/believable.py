@@ -195,9 +195,9 @@ def masses_believable(aircraft: Aircraft) -> Iterator[Located]:
         share = BAGGAGE_SHARE if station.kind == "baggage" else 1.0
         if station.max is not None and station.max.value > share * useful:
             words = "'{}' may hold {}, of a useful load of {}"
-            more = say(words, name, station.max.text, Figure(useful, "mass"))
+            message = say(words, name, station.max.text, Figure(useful, "mass"))
             usual = f"usual: less than {100 * share:.0f} % of it"
-            yield unlikely(("stations", name, "max"), "station-unlikely", more, usual)
+            yield unlikely(("stations", name, "max"), "station-unlikely", message, usual)
     yield from _limits_believable(aircraft)
 
 

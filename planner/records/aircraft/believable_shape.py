@@ -116,11 +116,9 @@ def sides_believable(aircraft: Aircraft) -> Iterator[Located]:
         other = next((name for name in tanks if name.lower() == right), None)
         if other is None:
             continue
-        one, two = (
-            sum(arm for _, arm in each.arm_points()) / len(each.arm_points())
-            for each in (tanks[left], tanks[other])
-        )
-        if tanks[left].capacity.value == tanks[other].capacity.value and abs(one - two) > ALIKE:
+        alike = tanks[left].capacity.value == tanks[other].capacity.value
+        one, two = tanks[left].arm_points(), tanks[other].arm_points()
+        if alike and len(one) == len(two) == 1 and abs(one[0][1] - two[0][1]) > ALIKE:
             message = f"'{left}' and '{other}' are of one size and do not lie at one arm"
             yield unlikely(("tanks", other, "arm"), "tank-unlikely", message, "usual: alike")
         if tanks[left].lateral_arm.value * tanks[other].lateral_arm.value > 0:
