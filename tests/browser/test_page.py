@@ -74,7 +74,8 @@ def typed(shown: Any, label: str, value: str) -> None:
 
 
 def held(shown: Any) -> Any:
-    """The flight that the address carries."""
+    """The flight that the address carries, once the page has put it there."""
+    shown.run("new Promise((done) => setTimeout(done, 150))")
     return json.loads(shown.run("decodeURIComponent(location.hash.slice(1))"))
 
 

@@ -127,9 +127,13 @@ function makeEvaluator(shared) {
 
   /** Variance of the mass, covariance with a figure, variance of the figure. @param {Changes} masses @param {Changes} changes */
   function moments(masses, changes) {
-    return [sum([...masses.values()].map((each) => each * each)),
-      sum([...changes].map(([cause, change]) => change * (masses.get(cause) || 0))),
-      sum([...changes.values()].map((each) => each * each))];
+    let variance = 0, shared_ = 0, squares = 0;
+    for (const each of masses.values()) variance += each * each;
+    for (const [cause, change] of changes) {
+      shared_ += change * (masses.get(cause) || 0);
+      squares += change * change;
+    }
+    return [variance, shared_, squares];
   }
 
   /** The most a margin may lose where the mass stays `low` to `high` off. @param {Changes} masses @param {Changes} changes

@@ -28,6 +28,7 @@ function makeNumbers(shared) {
 
   /** The correctly rounded sum (Shewchuk's partials). @param {number[]} parts */
   function sum(parts) {
+    if (parts.length < 3) return (parts[0] || 0) + (parts[1] || 0);
     /** @type {number[]} */
     const partials = [];
     for (let x of parts) {
@@ -55,8 +56,12 @@ function makeNumbers(shared) {
     return high;
   }
 
-  /** @param {Iterable<number>} parts */
-  const hypot = (parts) => Math.sqrt(sum([...parts].map((each) => each * each)));
+  /** The root of the sum of squares. @param {Iterable<number>} parts */
+  function hypot(parts) {
+    let squares = 0;
+    for (const each of parts) squares += each * each;
+    return Math.sqrt(squares);
+  }
   /** @param {number} a @param {number} b */
   const over = (a, b) => (b > 0 ? a / b : 0);
 

@@ -70,7 +70,7 @@
   let fields = [];
   /** Fields that hold no number: nothing is planned until they do. @type {Map<string, string>} */
   let unreadable = new Map();
-  let roomTimer = 0;
+  let roomTimer = 0, restTimer = 0;
 
   // ---- figures in the reader's units
 
@@ -267,23 +267,32 @@
   const look = (word) => (word === "outside" ? "out" : word === "inside" ? "" : "open");
 
   function update() {
-    history.replaceState(null, "", `#${encodeURIComponent(JSON.stringify(data))}`);
     const { plan, findings } = planned(data), shownPlan = unreadable.size ? null : plan;
     const wrong = findings.filter((each) => each.severity !== "notice");
     for (const { field, path } of fields) {
       const key = JSON.stringify(path), own = wrong.filter((each) => each.where.length && path.every((part, at) => each.where[at] === part || (at === path.length - 1 && each.where.length <= at && each.where.length > 1)));
       const words = unreadable.get(key) || own.map((each) => each.what).join("; "), before = get(path, first);
       field.classList.toggle("bad", Boolean(words));
+      const told = `${words}|${typeof before === "string" && before !== get(path) ? `was ${before}` : ""}`;
+      if (field.dataset.told === told) continue;
+      field.dataset.told = told;
       field.querySelector(".wrong").textContent = words;
       for (const each of field.querySelectorAll("input, select")) each.setAttribute("aria-invalid", String(Boolean(words)));
-      field.querySelector(".was").textContent = typeof before === "string" && before !== get(path) ? `was ${before}` : "";
+      field.querySelector(".was").textContent = told.slice(words.length + 1);
     }
     const rule = shared.rules[data.rules];
-    if (rule && $("rule")) $("rule").textContent = `${rule.citation}, read ${rule.read}: ${rule.final_reserve_s / 60} min at ${rule.basis_words}. ${rule.conditions.join("; ")}. ${rule.note}.`;
-    $("notices").replaceChildren(...findings.map((each) => make("li", {}, each.what)), ...(findings.length ? [] : [make("li", {}, "none")]));
     $("confirm").hidden = !stale();
     $("undo").disabled = !past.length;
     clearTimeout(roomTimer);
+    clearTimeout(restTimer);
+    // What the picture does not need waits for a pause, so that the verdict follows the finger.
+    const rest = () => {
+      history.replaceState(null, "", `#${encodeURIComponent(JSON.stringify(data))}`);
+      if (rule && $("rule")) $("rule").textContent = `${rule.citation}, read ${rule.read}: ${rule.final_reserve_s / 60} min at ${rule.basis_words}. ${rule.conditions.join("; ")}. ${rule.note}.`;
+      $("notices").replaceChildren(...findings.map((each) => make("li", {}, each.what)), ...(findings.length ? [] : [make("li", {}, "none")]));
+      if (shownPlan && !stale()) tell(shownPlan);
+    };
+    restTimer = window.setTimeout(rest, 60);
     if (!shownPlan || stale()) {
       for (const id of ["picture", "states", "fuel", "room", "compared"]) $(id).replaceChildren("–");
       if (stale()) verdict("Record out of date", `This page holds until ${model.valid_until}. Check the mass record of ${aircraft.record_date}, or have the page written anew.`, "none");
@@ -293,8 +302,7 @@
     const kind = shownPlan.verdict;
     verdict(kind === "inside" ? "Inside all limits" : kind === "outside" ? "Outside" : "Not shown inside", decides(shownPlan), kind);
     draw(shownPlan);
-    tell(shownPlan);
-    $("room").replaceChildren("…");
+    if ($("room").textContent !== "…") $("room").replaceChildren("…");
     roomTimer = window.setTimeout(() => room(JSON.stringify(data), aircraft.stations, []), 250);
   }
 
