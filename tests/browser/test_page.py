@@ -118,6 +118,26 @@ def test_bad_input_is_marked_and_nothing_is_planned(
     assert shown.run("document.getElementById('states').textContent") == "–"
 
 
+def test_a_flight_with_a_field_that_is_no_number_is_not_saved(opened: Callable[..., Any]) -> None:
+    shown = opened()
+    shown.run("globalThis.saved = 0; HTMLAnchorElement.prototype.click = () => { saved++; }")
+    typed(shown, "baggage", "many")
+    shown.run("document.getElementById('save').click()")
+    assert shown.run("saved") == 0
+    typed(shown, "baggage", "12")
+    shown.run("document.getElementById('save').click()")
+    assert shown.run("saved") == 1
+
+
+def test_a_nearly_full_tank_is_told_to_vent(opened: Callable[..., Any]) -> None:
+    shown = opened()
+    shown.run(
+        "[...document.querySelectorAll('#inputs button')].find((each) => each.ariaLabel === 'left tank full').click()"
+    )
+    held(shown)
+    assert "left tank is so full" in shown.run("document.getElementById('notices').textContent")
+
+
 def test_an_old_record_hides_the_verdict_until_confirmed(opened: Callable[..., Any]) -> None:
     shown = opened(until=date(2020, 1, 1))
     assert verdict(shown) == "Record out of date"
@@ -202,3 +222,24 @@ def test_the_verdict_stays_in_sight(opened: Callable[..., Any], wide: int, high:
     assert top >= 0
     assert bottom <= high
     assert shown.run("document.documentElement.scrollWidth") <= wide
+
+
+def test_every_aircraft_starts_planned_as_the_program_plans_it(
+    page: Callable[..., Any], tmp_path: Path
+) -> None:
+    """The first flight of each aircraft on a club's page, saved, is one the program reads and judges alike."""
+    text = page_of([(each, load_aircraft(each).record) for each in profile_ids()], LATER, NOW).text
+    (tmp_path / "club.html").write_text(text, encoding="utf-8")
+    shown = page()
+    shown.go(f"file://{tmp_path / 'club.html'}")
+    shown.wait("document.documentElement.dataset.ready")
+    words = {"inside": "Inside all limits", "outside": "Outside", "not shown inside": "Not shown inside"}
+    for number in range(len(profile_ids())):
+        shown.run(f"""(() => {{ const pick = document.querySelector("#inputs select");
+          pick.value = "{number}"; pick.dispatchEvent(new Event("change")); }})()""")
+        data = held(shown)
+        assert data["aircraft"] == profile_ids()[number]
+        path = tmp_path / f"{number}.json"
+        path.write_text(json.dumps(data), encoding="utf-8")
+        assert verdict(shown) == words[plan_file(path).verdict]
+    assert shown.complaints() == []

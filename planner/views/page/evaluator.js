@@ -28,7 +28,7 @@ function makeEvaluator(shared) {
   const ALL_SEATS = -1;
 
   const numbers = makeNumbers(shared);
-  const { Refused, refuse, sum, hypot, over, erf, interpolate, densityOf } = numbers;
+  const { Refused, refuse, sum, hypot, over, erf, interpolate, densityOf, growth } = numbers;
   const { combined, NOTHING, volumeMoment, marginalArm, breaks, armEffects, filled, endOf, endChanges, burnDown, offCourse } = makeTanks(shared, numbers);
 
   // ---- verdicts
@@ -563,7 +563,8 @@ function makeEvaluator(shared) {
     const burn = burnOf(model, aircraft, limits, fuel.draws), loads = loadLimits(model, limits, fuel.draws, full);
     /** @type {Checked[]} */
     const all = [...loads, ...states.flatMap((state) => state.limits), ...burn.limits];
-    return { density, tanks, states, burn, loads, fuel, limits: all, verdict: worst([fuel.verdict, ...all.map((each) => each.verdict)]), items: load.items };
+    const vents = density.at15 === null ? [] : tanks.filter((/** @type {any} */ { tank, volume }) => volume && (volume + tank.unusable_m3) * (1 + growth(density)) > tank.capacity_m3);
+    return { vents, density, tanks, states, burn, loads, fuel, limits: all, verdict: worst([fuel.verdict, ...all.map((each) => each.verdict)]), items: load.items };
   }
 
   /** @param {any} model @param {any} aircraft @param {any[]} limits @param {Draw[]} draws */

@@ -180,5 +180,14 @@ function makeNumbers(shared) {
     return { density, at15, temperature: t, u: hypot([byFigure, slopeInTemperature(product, at15, t) * uT, byModel(at15, t, grade)]) };
   }
 
-  return { Refused, refuse, sum, hypot, over, erf, interpolate, densityOf };
+  /** The share by which fuel grows when it warms in the sun. @param {any} used as `densityOf` gives it */
+  function growth(used) {
+    try {
+      return used.density / densityAt(used.at15, used.temperature + K.sun_k) - 1;
+    } catch {
+      return alpha(productOf(used.at15), used.at15) * K.sun_k;
+    }
+  }
+
+  return { growth, Refused, refuse, sum, hypot, over, erf, interpolate, densityOf };
 }

@@ -424,6 +424,7 @@
   $("undo").addEventListener("click", () => { const last = past.pop(); if (last) { data = JSON.parse(last); build(); update(); } });
   $("reset").addEventListener("click", () => change(() => { data = JSON.parse(JSON.stringify(first)); build(); }));
   $("save").addEventListener("click", () => {
+    if (unreadable.size) { $("said").textContent = "Not saved: a field holds no number."; return; }
     const link = make("a", { href: `data:application/json,${encodeURIComponent(JSON.stringify(data, null, 1))}`, download: "flight.json" });
     link.click();
   });
