@@ -138,6 +138,19 @@ def test_a_nearly_full_tank_is_told_to_vent(opened: Callable[..., Any]) -> None:
     assert "left tank is so full" in shown.run("document.getElementById('notices').textContent")
 
 
+def test_a_finger_steps_a_figure(opened: Callable[..., Any]) -> None:
+    shown = opened()
+    shown.call("Emulation.setTouchEmulationEnabled", {"enabled": True, "maxTouchPoints": 1})
+    shown.run("document.querySelector('[aria-label=\"more baggage\"]').scrollIntoView({block: 'center'})")
+    box = shown.run(
+        "(({ x, y, width, height }) => [x + width / 2, y + height / 2])(document.querySelector('[aria-label=\"more baggage\"]').getBoundingClientRect())"
+    )
+    for kind, points in (("touchStart", [{"x": box[0], "y": box[1]}]), ("touchEnd", [])):
+        shown.call("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+    shown.wait("document.getElementById('inputs').textContent.includes('was 15 kg')")
+    assert held(shown)["load"]["baggage"] == "16 kg"
+
+
 def test_an_old_record_hides_the_verdict_until_confirmed(opened: Callable[..., Any]) -> None:
     shown = opened(until=date(2020, 1, 1))
     assert verdict(shown) == "Record out of date"

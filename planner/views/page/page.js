@@ -188,9 +188,11 @@
       const raw = get(["load", each.name]), most = each.kind === "seats" ? 130 : each.max_kg === null ? 100 : each.max_kg, top = Math.round(most / shared.units[mass][1]);
       if (raw === undefined) data.load[each.name] = each.kind === "seats" ? Array(each.seats).fill(`0 ${mass}`) : `0 ${mass}`;
       const list = data.load[each.name];
-      if (!Array.isArray(list)) return typeof list === "string" ? [figureField(each.name, ["load", each.name], mass, top * (each.kind === "seats" ? each.seats : 1))] : [];
-      return list.map((entry, seat) => (typeof entry === "string" ? figureField(list.length > 1 ? `${each.name}, seat ${seat + 1}` : each.name, ["load", each.name, seat], mass, top)
-        : make("p", { class: "small" }, `${each.name}, seat ${seat + 1}: ${entry.mass || entry.who || ""} ${entry.how}`)));
+      const short = each.seats > 1 && (!Array.isArray(list) || list.length < each.seats);
+      const apart = short ? [make("div", { class: "buttons" }, make("button", { type: "button", onclick: () => redo(() => set(["load", each.name], [...(Array.isArray(list) ? list : [list]), ...Array(each.seats).fill(`0 ${mass}`)].slice(0, each.seats))) }, `${each.name}: seat by seat`))] : [];
+      if (!Array.isArray(list)) return [...(typeof list === "string" ? [figureField(each.name, ["load", each.name], mass, top * (each.kind === "seats" ? each.seats : 1))] : []), ...apart];
+      return [...list.map((entry, seat) => (typeof entry === "string" ? figureField(list.length > 1 ? `${each.name}, seat ${seat + 1}` : each.name, ["load", each.name, seat], mass, top)
+        : make("p", { class: "small" }, `${each.name}, seat ${seat + 1}: ${entry.mass || entry.who || ""} ${entry.how}`))), ...apart];
     });
     groups.push(group("Load", ...loads));
     const tanks = aircraft.tanks.flatMap((/** @type {any} */ each) => {
