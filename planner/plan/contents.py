@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import pairwise
+from typing import Final
 
 from planner.density.basis import DensityUsed
 from planner.density.petroleum import density_at, thermal_expansion
@@ -19,6 +20,8 @@ from planner.records.aircraft.record import Aircraft, Dipstick
 from planner.records.document import Document
 from planner.records.flight.record import Flight, TankContent
 from planner.records.placed import Located, found
+
+SUN: Final = 15.0  # K that fuel in a tank may warm by in the sun: common practice, no published source
 
 
 def _content(
@@ -185,14 +188,14 @@ def fuel_in_tanks(
 
 
 def expansion_vents(tanks: tuple[TankFuel, ...], density: DensityUsed, grade: Grade) -> Iterator[Located]:
-    """fuel-may-vent: a nearly full tank whose fuel would overflow when it warms by 15 K in the sun."""
+    """fuel-may-vent: a nearly full tank whose fuel would overflow when it warms in the sun."""
     if not isinstance(density.at_15c, float) or not isinstance(density.temperature, float):
         return
-    warmer = density.temperature + 15.0
+    warmer = density.temperature + SUN
     try:
         growth = density.density / density_at(density.at_15c, warmer) - 1.0
     except OutOfRange:
-        growth = thermal_expansion(density.at_15c) * 15.0
+        growth = thermal_expansion(density.at_15c) * SUN
     for each in tanks:
         total = each.volume + each.tank.unusable
         excess = total * (1 + growth) - each.tank.capacity

@@ -41,7 +41,7 @@ globalThis.answers = (shared, cases) => {
       const told = reader.notices(aircraft, flight, plan).filter((each) => each.severity !== "notice");
       if (told.length) return { refused: told.map((each) => each.what) };
       return {
-        verdict: plan.verdict, density: [plan.density.density, plan.density.u],
+        verdict: plan.verdict, vents: plan.vents.length, density: [plan.density.density, plan.density.u],
         limits: plan.limits.map(limit),
         states: plan.states.map((s) => [s.name, s.total.mass, s.total.moment, s.total.lateral, s.fuel]),
         fuel: [fuel.aboard, fuel.required, fuel.surplus, fuel.U, fuel.endurance], fuelVerdict: fuel.verdict,
@@ -120,6 +120,9 @@ def compare(number: int, plan: Plan | None, answer: dict[str, Any], tally: Tally
     tally.verdicts[plan.verdict] += 1
     if plan.verdict != answer["verdict"]:
         differ("verdict", plan.verdict, answer["verdict"])
+    vents = sum(each.code == "fuel-may-vent" for each in plan.findings)
+    if vents != answer["vents"]:
+        differ("tanks that may vent", vents, answer["vents"])
     close("density", plan.density.density, answer["density"][0])
     close("u of density", plan.density.u, answer["density"][1])
     for state, (name, *figures) in zip(plan.states, answer["states"], strict=True):

@@ -74,7 +74,8 @@ def typed(shown: Any, label: str, value: str) -> None:
 
 
 def held(shown: Any) -> Any:
-    """The flight that the address carries."""
+    """The flight that the address carries, once the page has put it there."""
+    shown.run("new Promise((done) => setTimeout(done, 150))")
     return json.loads(shown.run("decodeURIComponent(location.hash.slice(1))"))
 
 
@@ -115,6 +116,39 @@ def test_bad_input_is_marked_and_nothing_is_planned(
     assert verdict(shown) == "Not planned"
     assert shown.run("document.querySelectorAll('.field.bad [aria-invalid=true]').length") >= 1
     assert shown.run("document.getElementById('states').textContent") == "–"
+
+
+def test_a_flight_with_a_field_that_is_no_number_is_not_saved(opened: Callable[..., Any]) -> None:
+    shown = opened()
+    shown.run("globalThis.saved = 0; HTMLAnchorElement.prototype.click = () => { saved++; }")
+    typed(shown, "baggage", "many")
+    shown.run("document.getElementById('save').click()")
+    assert shown.run("saved") == 0
+    typed(shown, "baggage", "12")
+    shown.run("document.getElementById('save').click()")
+    assert shown.run("saved") == 1
+
+
+def test_a_nearly_full_tank_is_told_to_vent(opened: Callable[..., Any]) -> None:
+    shown = opened()
+    shown.run(
+        "[...document.querySelectorAll('#inputs button')].find((each) => each.ariaLabel === 'left tank full').click()"
+    )
+    held(shown)
+    assert "left tank is so full" in shown.run("document.getElementById('notices').textContent")
+
+
+def test_a_finger_steps_a_figure(opened: Callable[..., Any]) -> None:
+    shown = opened()
+    shown.call("Emulation.setTouchEmulationEnabled", {"enabled": True, "maxTouchPoints": 1})
+    shown.run("document.querySelector('[aria-label=\"more baggage\"]').scrollIntoView({block: 'center'})")
+    box = shown.run(
+        "(({ x, y, width, height }) => [x + width / 2, y + height / 2])(document.querySelector('[aria-label=\"more baggage\"]').getBoundingClientRect())"
+    )
+    for kind, points in (("touchStart", [{"x": box[0], "y": box[1]}]), ("touchEnd", [])):
+        shown.call("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+    shown.wait("document.getElementById('inputs').textContent.includes('was 15 kg')")
+    assert held(shown)["load"]["baggage"] == "16 kg"
 
 
 def test_an_old_record_hides_the_verdict_until_confirmed(opened: Callable[..., Any]) -> None:
@@ -201,3 +235,24 @@ def test_the_verdict_stays_in_sight(opened: Callable[..., Any], wide: int, high:
     assert top >= 0
     assert bottom <= high
     assert shown.run("document.documentElement.scrollWidth") <= wide
+
+
+def test_every_aircraft_starts_planned_as_the_program_plans_it(
+    page: Callable[..., Any], tmp_path: Path
+) -> None:
+    """The first flight of each aircraft on a club's page, saved, is one the program reads and judges alike."""
+    text = page_of([(each, load_aircraft(each).record) for each in profile_ids()], LATER, NOW).text
+    (tmp_path / "club.html").write_text(text, encoding="utf-8")
+    shown = page()
+    shown.go(f"file://{tmp_path / 'club.html'}")
+    shown.wait("document.documentElement.dataset.ready")
+    words = {"inside": "Inside all limits", "outside": "Outside", "not shown inside": "Not shown inside"}
+    for number in range(len(profile_ids())):
+        shown.run(f"""(() => {{ const pick = document.querySelector("#inputs select");
+          pick.value = "{number}"; pick.dispatchEvent(new Event("change")); }})()""")
+        data = held(shown)
+        assert data["aircraft"] == profile_ids()[number]
+        path = tmp_path / f"{number}.json"
+        path.write_text(json.dumps(data), encoding="utf-8")
+        assert verdict(shown) == words[plan_file(path).verdict]
+    assert shown.complaints() == []

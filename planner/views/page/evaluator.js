@@ -28,7 +28,7 @@ function makeEvaluator(shared) {
   const ALL_SEATS = -1;
 
   const numbers = makeNumbers(shared);
-  const { Refused, refuse, sum, hypot, over, erf, interpolate, densityOf } = numbers;
+  const { Refused, refuse, sum, hypot, over, erf, interpolate, densityOf, growth } = numbers;
   const { combined, NOTHING, volumeMoment, marginalArm, breaks, armEffects, filled, endOf, endChanges, burnDown, offCourse } = makeTanks(shared, numbers);
 
   // ---- verdicts
@@ -127,9 +127,13 @@ function makeEvaluator(shared) {
 
   /** Variance of the mass, covariance with a figure, variance of the figure. @param {Changes} masses @param {Changes} changes */
   function moments(masses, changes) {
-    return [sum([...masses.values()].map((each) => each * each)),
-      sum([...changes].map(([cause, change]) => change * (masses.get(cause) || 0))),
-      sum([...changes.values()].map((each) => each * each))];
+    let variance = 0, shared_ = 0, squares = 0;
+    for (const each of masses.values()) variance += each * each;
+    for (const [cause, change] of changes) {
+      shared_ += change * (masses.get(cause) || 0);
+      squares += change * change;
+    }
+    return [variance, shared_, squares];
   }
 
   /** The most a margin may lose where the mass stays `low` to `high` off. @param {Changes} masses @param {Changes} changes
@@ -559,7 +563,8 @@ function makeEvaluator(shared) {
     const burn = burnOf(model, aircraft, limits, fuel.draws), loads = loadLimits(model, limits, fuel.draws, full);
     /** @type {Checked[]} */
     const all = [...loads, ...states.flatMap((state) => state.limits), ...burn.limits];
-    return { density, tanks, states, burn, loads, fuel, limits: all, verdict: worst([fuel.verdict, ...all.map((each) => each.verdict)]), items: load.items };
+    const vents = density.at15 === null ? [] : tanks.filter((/** @type {any} */ { tank, volume }) => volume && (volume + tank.unusable_m3) * (1 + growth(density)) > tank.capacity_m3);
+    return { vents, density, tanks, states, burn, loads, fuel, limits: all, verdict: worst([fuel.verdict, ...all.map((each) => each.verdict)]), items: load.items };
   }
 
   /** @param {any} model @param {any} aircraft @param {any[]} limits @param {Draw[]} draws */

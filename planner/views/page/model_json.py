@@ -29,6 +29,7 @@ from planner.flight.envelope import FARTHEST, NOISE
 from planner.flight.fuel import EMPTY, ROUNDING, FuelTank
 from planner.flight.limits import Limit, register
 from planner.flight.loading import arms_of, empty_aircraft, tanks_of, variants
+from planner.plan.contents import SUN
 from planner.quantities.effects import COVERAGE, FAR, FUEL_DENSITY, Effect
 from planner.quantities.polygon import Edge, Piece
 from planner.quantities.units import UNITS, Dimension, Display, Quantity
@@ -60,6 +61,7 @@ def shared_json(bases: Collection[str] | None = None) -> dict[str, Any]:
             "jet_hard_low_kg_per_m3": JET_HARD_LOW,
             "heaviest_person_kg": HEAVIEST_PERSON,
             "lightest_pilot_kg": LIGHTEST_PILOT,
+            "sun_k": SUN,
         },
         "petroleum": {
             "products": [

@@ -28,6 +28,7 @@ function makeNumbers(shared) {
 
   /** The correctly rounded sum (Shewchuk's partials). @param {number[]} parts */
   function sum(parts) {
+    if (parts.length < 3) return (parts[0] || 0) + (parts[1] || 0);
     /** @type {number[]} */
     const partials = [];
     for (let x of parts) {
@@ -55,8 +56,12 @@ function makeNumbers(shared) {
     return high;
   }
 
-  /** @param {Iterable<number>} parts */
-  const hypot = (parts) => Math.sqrt(sum([...parts].map((each) => each * each)));
+  /** The root of the sum of squares. @param {Iterable<number>} parts */
+  function hypot(parts) {
+    let squares = 0;
+    for (const each of parts) squares += each * each;
+    return Math.sqrt(squares);
+  }
   /** @param {number} a @param {number} b */
   const over = (a, b) => (b > 0 ? a / b : 0);
 
@@ -175,5 +180,14 @@ function makeNumbers(shared) {
     return { density, at15, temperature: t, u: hypot([byFigure, slopeInTemperature(product, at15, t) * uT, byModel(at15, t, grade)]) };
   }
 
-  return { Refused, refuse, sum, hypot, over, erf, interpolate, densityOf };
+  /** The share by which fuel grows when it warms in the sun. @param {any} used as `densityOf` gives it */
+  function growth(used) {
+    try {
+      return used.density / densityAt(used.at15, used.temperature + K.sun_k) - 1;
+    } catch {
+      return alpha(productOf(used.at15), used.at15) * K.sun_k;
+    }
+  }
+
+  return { growth, Refused, refuse, sum, hypot, over, erf, interpolate, densityOf };
 }

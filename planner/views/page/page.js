@@ -70,7 +70,7 @@
   let fields = [];
   /** Fields that hold no number: nothing is planned until they do. @type {Map<string, string>} */
   let unreadable = new Map();
-  let roomTimer = 0;
+  let roomTimer = 0, restTimer = 0;
 
   // ---- figures in the reader's units
 
@@ -188,9 +188,11 @@
       const raw = get(["load", each.name]), most = each.kind === "seats" ? 130 : each.max_kg === null ? 100 : each.max_kg, top = Math.round(most / shared.units[mass][1]);
       if (raw === undefined) data.load[each.name] = each.kind === "seats" ? Array(each.seats).fill(`0 ${mass}`) : `0 ${mass}`;
       const list = data.load[each.name];
-      if (!Array.isArray(list)) return typeof list === "string" ? [figureField(each.name, ["load", each.name], mass, top * (each.kind === "seats" ? each.seats : 1))] : [];
-      return list.map((entry, seat) => (typeof entry === "string" ? figureField(list.length > 1 ? `${each.name}, seat ${seat + 1}` : each.name, ["load", each.name, seat], mass, top)
-        : make("p", { class: "small" }, `${each.name}, seat ${seat + 1}: ${entry.mass || entry.who || ""} ${entry.how}`)));
+      const short = each.seats > 1 && (!Array.isArray(list) || list.length < each.seats);
+      const apart = short ? [make("div", { class: "buttons" }, make("button", { type: "button", onclick: () => redo(() => set(["load", each.name], [...(Array.isArray(list) ? list : [list]), ...Array(each.seats).fill(`0 ${mass}`)].slice(0, each.seats))) }, `${each.name}: seat by seat`))] : [];
+      if (!Array.isArray(list)) return [...(typeof list === "string" ? [figureField(each.name, ["load", each.name], mass, top * (each.kind === "seats" ? each.seats : 1))] : []), ...apart];
+      return [...list.map((entry, seat) => (typeof entry === "string" ? figureField(list.length > 1 ? `${each.name}, seat ${seat + 1}` : each.name, ["load", each.name, seat], mass, top)
+        : make("p", { class: "small" }, `${each.name}, seat ${seat + 1}: ${entry.mass || entry.who || ""} ${entry.how}`))), ...apart];
     });
     groups.push(group("Load", ...loads));
     const tanks = aircraft.tanks.flatMap((/** @type {any} */ each) => {
@@ -267,23 +269,32 @@
   const look = (word) => (word === "outside" ? "out" : word === "inside" ? "" : "open");
 
   function update() {
-    history.replaceState(null, "", `#${encodeURIComponent(JSON.stringify(data))}`);
     const { plan, findings } = planned(data), shownPlan = unreadable.size ? null : plan;
     const wrong = findings.filter((each) => each.severity !== "notice");
     for (const { field, path } of fields) {
       const key = JSON.stringify(path), own = wrong.filter((each) => each.where.length && path.every((part, at) => each.where[at] === part || (at === path.length - 1 && each.where.length <= at && each.where.length > 1)));
       const words = unreadable.get(key) || own.map((each) => each.what).join("; "), before = get(path, first);
       field.classList.toggle("bad", Boolean(words));
+      const told = `${words}|${typeof before === "string" && before !== get(path) ? `was ${before}` : ""}`;
+      if (field.dataset.told === told) continue;
+      field.dataset.told = told;
       field.querySelector(".wrong").textContent = words;
       for (const each of field.querySelectorAll("input, select")) each.setAttribute("aria-invalid", String(Boolean(words)));
-      field.querySelector(".was").textContent = typeof before === "string" && before !== get(path) ? `was ${before}` : "";
+      field.querySelector(".was").textContent = told.slice(words.length + 1);
     }
     const rule = shared.rules[data.rules];
-    if (rule && $("rule")) $("rule").textContent = `${rule.citation}, read ${rule.read}: ${rule.final_reserve_s / 60} min at ${rule.basis_words}. ${rule.conditions.join("; ")}. ${rule.note}.`;
-    $("notices").replaceChildren(...findings.map((each) => make("li", {}, each.what)), ...(findings.length ? [] : [make("li", {}, "none")]));
     $("confirm").hidden = !stale();
     $("undo").disabled = !past.length;
     clearTimeout(roomTimer);
+    clearTimeout(restTimer);
+    // What the picture does not need waits for a pause, so that the verdict follows the finger.
+    const rest = () => {
+      history.replaceState(null, "", `#${encodeURIComponent(JSON.stringify(data))}`);
+      if (rule && $("rule")) $("rule").textContent = `${rule.citation}, read ${rule.read}: ${rule.final_reserve_s / 60} min at ${rule.basis_words}. ${rule.conditions.join("; ")}. ${rule.note}.`;
+      $("notices").replaceChildren(...findings.map((each) => make("li", {}, each.what)), ...(findings.length ? [] : [make("li", {}, "none")]));
+      if (shownPlan && !stale()) tell(shownPlan);
+    };
+    restTimer = window.setTimeout(rest, 60);
     if (!shownPlan || stale()) {
       for (const id of ["picture", "states", "fuel", "room", "compared"]) $(id).replaceChildren("–");
       if (stale()) verdict("Record out of date", `This page holds until ${model.valid_until}. Check the mass record of ${aircraft.record_date}, or have the page written anew.`, "none");
@@ -293,8 +304,7 @@
     const kind = shownPlan.verdict;
     verdict(kind === "inside" ? "Inside all limits" : kind === "outside" ? "Outside" : "Not shown inside", decides(shownPlan), kind);
     draw(shownPlan);
-    tell(shownPlan);
-    $("room").replaceChildren("…");
+    if ($("room").textContent !== "…") $("room").replaceChildren("…");
     roomTimer = window.setTimeout(() => room(JSON.stringify(data), aircraft.stations, []), 250);
   }
 
@@ -416,6 +426,7 @@
   $("undo").addEventListener("click", () => { const last = past.pop(); if (last) { data = JSON.parse(last); build(); update(); } });
   $("reset").addEventListener("click", () => change(() => { data = JSON.parse(JSON.stringify(first)); build(); }));
   $("save").addEventListener("click", () => {
+    if (unreadable.size) { $("said").textContent = "Not saved: a field holds no number."; return; }
     const link = make("a", { href: `data:application/json,${encodeURIComponent(JSON.stringify(data, null, 1))}`, download: "flight.json" });
     link.click();
   });

@@ -201,6 +201,7 @@ function makeReader(shared) {
       found.push({ where, what: `this density contradicts ${grade.name}: do not fly; ask the supplier what is in the tanks` });
     else if (way !== "standard" && !(low <= at15 && at15 <= high)) found.push({ where, what: `this density is outside the usual band of ${grade.name}`, severity: "notice" });
     if (way === "fixed" && !plan.density.u) found.push({ where, what: "the fixed density counts as exact: write what is known of it behind '+/-'", severity: "notice" });
+    for (const { tank } of plan.vents) found.push({ where: ["fuel", "tanks", tank.name], what: `the ${tank.name} tank is so full that fuel may vent overboard when it warms in the sun`, severity: "notice" });
     const takeoff = plan.states[1].total.mass;
     if (aircraft.landing_kg !== null && takeoff - aircraft.landing_kg > K.noise * takeoff)
       found.push({ where: [], what: "an immediate return would land above the maximum landing mass", severity: "notice" });
