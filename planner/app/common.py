@@ -69,8 +69,8 @@ PIPE_WIDTH: Final = (
 
 
 def console(stderr: bool = False) -> Console:
-    """A console as wide as the terminal (COLUMNS rules; 100 in a pipe), plain where NO_COLOR or a pipe asks for
-    it.
+    """A console as wide as the terminal (COLUMNS rules; 100 in a pipe), plain where NO_COLOR or a pipe asks
+    for it.
     """
     from rich.console import Console
 

@@ -131,8 +131,11 @@ def _is_aircraft(name: str, look_inside: bool) -> bool:
     from planner.records.document import read
     from planner.records.store import profile_ids
 
-    if not Path(name).exists():
-        return name in profile_ids()
+    try:
+        if not Path(name).exists():
+            return name in profile_ids()
+    except OSError:  # a name too long for any file: reading it tells so
+        return False
     value = read(name).value if look_inside and Path(name).is_file() else None
     return isinstance(value, dict) and "profile" in value
 
