@@ -190,8 +190,8 @@ FLIGHTS = (
         "baggage: 15 kg",
         "baggage: 15 +/- -1 kg",
     ),
-    _flight("words", "quantity-unreadable", "number unit", "baggage: 15 kg", "baggage: a little"),
-    _flight("yes", "quantity-unreadable", "number unit", "baggage: 15 kg", "baggage: yes"),
+    _flight("words", "person-unknown", "number unit", "baggage: 15 kg", "baggage: a little"),
+    _flight("yes", "person-unknown", "number unit", "baggage: 15 kg", "baggage: yes"),
     _flight("true", "quantity-not-text", "is not a quantity", "baggage: 15 kg", "baggage: true"),
     _flight("clock time", "quantity-", "", "{phase: climb, time: 12 min}", "{phase: climb, time: 0:12}"),
     _flight(

@@ -18,7 +18,7 @@ from pydantic_core import PydanticCustomError
 from planner.quantities.errors import Finding, InputRefused
 from planner.quantities.files import data_folder
 from planner.quantities.frozen import frozen
-from planner.quantities.units import Quantity
+from planner.quantities.units import UNITS, Quantity
 from planner.records.document import Document, Location, all_or_refuse, put, read
 from planner.records.fields import finding_of, read_date, read_mass
 from planner.records.flight.load_items import LoadMass
@@ -133,7 +133,10 @@ def with_people(document: Document) -> tuple[Document, tuple[Finding, ...]]:
         if person is None:
             message = f"'{name}' is neither a mass nor anybody in {FILE}"
             finding = Finding(
-                "person-unknown", message, "needed a mass, or a name that is there", _near(name, people)
+                "person-unknown",
+                message,
+                "needed 'number unit', or a name that is there",
+                _near(name, people),
             )
             wrong.append(document.place(finding, place))
             continue
@@ -149,7 +152,7 @@ def with_people(document: Document) -> tuple[Document, tuple[Finding, ...]]:
 
 
 def _names(value: Any) -> Iterator[tuple[Location, str]]:
-    """Every entry of a load that begins with a letter, as no mass does."""
+    """Every entry of a load that begins with a letter and does not end in a unit, as no mass does."""
     if not isinstance(value, dict):
         return
     further = value.get("legs")
@@ -162,7 +165,7 @@ def _names(value: Any) -> Iterator[tuple[Location, str]]:
         for station, given in load.items() if isinstance(load, dict) else ():
             entries = enumerate(given) if isinstance(given, list) else [(None, given)]
             for seat, entry in entries:
-                if isinstance(entry, str) and entry[:1].isalpha():
+                if isinstance(entry, str) and NAME.fullmatch(entry) and entry.split()[-1] not in UNITS:
                     yield (*place, station, *([] if seat is None else [seat])), entry
 
 
