@@ -24,6 +24,9 @@ COMMANDS: Final[dict[str, tuple[str, str]]] = {
     "board": ("flight.board", "board"),
     "sweep": ("flight.sweep", "sweep"),
     "formats": ("desk.formats", "formats"),
+    "where": ("desk.keeping", "where"),
+    "keep": ("desk.keeping", "keep"),
+    "restore": ("desk.keeping", "restore"),
     "verify": ("school.verify", "verify"),
 }
 HELP: Final = (

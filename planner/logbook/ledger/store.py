@@ -73,21 +73,25 @@ class Ledger:
         the ledger keeps it where it is free here: numbers are lasting. Raises InputRefused where they cannot
         be written or correct one entry twice.
         """
-        numbers = []
+        numbers, coming = [], list(entries)
+        most = max((each.number for each in coming if isinstance(each, Stored)), default=0)
         with self._told(), self._transaction():
-            for each in entries:
+            for each in coming:
                 number, entry = (each.number, each.entry) if isinstance(each, Stored) else (0, each)
                 values: list[object] = [
                     int(value) if isinstance(value, bool) else value
                     for value in (getattr(entry, name) for name in _COLUMNS)
                 ]
                 taken = "SELECT 1 FROM entry WHERE number = ?"
-                free = number > 0 and self._connection.execute(taken, (number,)).fetchone() is None
+                if number and self._connection.execute(taken, (number,)).fetchone() is not None:
+                    # Beyond all that come, so that none of those loses its own number to this one.
+                    last = self._connection.execute("SELECT max(number) FROM entry").fetchone()[0]
+                    number = max(most, last) + 1
                 try:
                     cursor = self._connection.execute(
                         f"INSERT INTO entry (number, {', '.join(_COLUMNS)}) VALUES"
                         f" (?, {', '.join('?' * len(_COLUMNS))})",
-                        [number if free else None, *values],
+                        [number or None, *values],
                     )
                 except sqlite3.IntegrityError as error:
                     if "supersedes" in str(error):

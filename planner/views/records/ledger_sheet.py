@@ -19,7 +19,7 @@ from planner.records.aircraft.record import Aircraft
 from planner.views.axes import ticks
 from planner.views.blocks import Block, Bullets, Column, Heading, Panel, Paragraph, Picture, Row, Table
 from planner.views.html import document
-from planner.views.svg import Drawing
+from planner.views.svg import INK, Drawing
 
 _PRINTED: Final = """
 .flow { columns: 1 !important; }
@@ -160,14 +160,14 @@ def _drawer(
         if len(inside) > 1:
             band = [(x(at), y(volume + COVERAGE * u)) for at, volume, u in inside]
             band += [(x(at), y(volume - COVERAGE * u)) for at, volume, u in reversed(inside)]
-            drawing.path(band, closed=True, fill="currentColor", fill_opacity=0.15, stroke="none")
+            drawing.path(band, closed=True, fill=INK, fill_opacity=0.15, stroke="none")
             drawing.path([(x(at), y(volume)) for at, volume, _ in inside], stroke_width=1.5 * thin)
         points = {point.stored.number: point for point in part.account.points}
         for each in part.held:
-            at = _moment(each.entry.at)
+            moment = _moment(each.entry.at)
             level = _level(each, tank, points.get(each.number), names)
-            if begin <= at < end and level is not None:
-                _mark(drawing, each.entry, x(at), y(level), 0.45 * size, each.number in points)
+            if begin <= moment < end and level is not None:
+                _mark(drawing, each.entry, x(moment), y(level), 0.45 * size, each.number in points)
         return drawing.markup()
 
     return drawn
@@ -212,16 +212,14 @@ def _level(each: Stored, tank: str, point: Point | None, names: Sequence[str]) -
 def _mark(drawing: Drawing, entry: Entry, x: float, y: float, r: float, counts: bool) -> None:
     pen = 0.2 * r
     if entry.kind == "gauge":
-        ring = {"cx": x, "cy": y, "r": r, "fill": "none", "stroke": "currentColor", "stroke_width": pen}
-        drawing.element("circle", ring)
+        ring: dict[str, str | float] = {"cx": x, "cy": y, "r": r, "fill": "none", "stroke": INK}
+        drawing.element("circle", {**ring, "stroke_width": pen})
     elif entry.kind == "dip":
         drawing.line(x - r, y - r, x + r, y + r, stroke_width=pen)
         drawing.line(x - r, y + r, x + r, y - r, stroke_width=pen)
     else:
         tip = -1.5 * r if entry.kind == "uplift" else 1.5 * r
-        drawing.path(
-            [(x, y + tip), (x - r, y), (x + r, y)], closed=True, fill="currentColor", stroke_width=pen
-        )
+        drawing.path([(x, y + tip), (x - r, y), (x + r, y)], closed=True, fill=INK, stroke_width=pen)
     if entry.supersedes:
         drawing.rect(x - 1.7 * r, y - 1.7 * r, 3.4 * r, 3.4 * r, stroke_width=pen)
     if not counts:
