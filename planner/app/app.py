@@ -27,6 +27,9 @@ COMMANDS: Final[dict[str, tuple[str, str]]] = {
     "page": ("flight.page", "page"),
     "sweep": ("flight.sweep", "sweep"),
     "formats": ("desk.formats", "formats"),
+    "where": ("desk.keeping", "where"),
+    "keep": ("desk.keeping", "keep"),
+    "restore": ("desk.keeping", "restore"),
     "verify": ("school.verify", "verify"),
     "people": ("people", "app"),
 }

@@ -274,3 +274,21 @@ def test_no_line_is_wider_than_the_screen(
     assert max(map(len, lines)) <= width
     assert "CAUTION" in done.stdout
     assert "\x1b" not in done.stdout
+
+
+def test_the_ledger_as_a_page_a_month(ledger: Path, tmp_path: Path) -> None:
+    of, out = ("--aircraft", "thornlea-t4"), tmp_path / "sheet.html"
+    assert run(ledger, "ledger", "sheet", str(tmp_path / "sheet.pdf"), *of).returncode == 2
+    assert run(ledger, "ledger", "sheet", str(out), *of).returncode == 0
+    page = out.read_text(encoding="utf-8")
+    assert page.count("<svg") == 3  # two tanks and both together, in one month
+    assert page.count("<tr class") == 13
+    assert "corrects no. 10" in page
+    assert "<script" not in page
+    assert run(ledger, "ledger", "sheet", str(out), *of).returncode == 2  # nothing is overwritten
+
+
+def test_an_entry_with_its_corrections(ledger: Path) -> None:
+    done = run(ledger, "ledger", "history", "11", "--aircraft", "thornlea-t4", "--json")
+    assert [each["number"] for each in data(done)["entries"]] == [10, 11]
+    assert run(ledger, "ledger", "history", "99", "--aircraft", "thornlea-t4").returncode == 2

@@ -183,6 +183,50 @@ def burn(aircraft: Of, file: LedgerFile = None, json: Json = False, units: Units
 
 
 @app.command()
+def sheet(
+    out: Annotated[
+        Path, typer.Argument(help="The .html file to write; it must not exist.", metavar="OUT.html")
+    ],
+    aircraft: Annotated[
+        list[str], typer.Option("--aircraft", help="Id or path of the aircraft's profile; repeat for others.")
+    ],
+    file: LedgerFile = None,
+    units: Units = "metric",
+) -> None:
+    """Write the ledger to print, a page a month: the balance of every tank drawn with its uncertainty beside
+    the list of entries. Exit code 1 when an entry is in doubt.
+
+    Example: planner ledger sheet fuel-ledger.html --aircraft thornlea-t4
+    """
+    from planner.logbook.ledger.account import account
+    from planner.logbook.ledger.entries import effective
+    from planner.logbook.ledger.suspects import suspects
+    from planner.quantities.files import write_new
+    from planner.views.records.ledger_sheet import LedgerPages, written
+
+    if out.suffix.lower() != ".html":
+        raise refuse_option(
+            str(out), "ledger-sheet", f"'{out.suffix}' is not a kind of file this writes", "needed OUT.html"
+        )
+    if file is not None and len(aircraft) > 1:
+        raise refuse_option("--file", "ledger-sheet", "one file is one aircraft's", "needed one --aircraft")
+    parts = []
+    for name in aircraft:
+        with opened_ledger(name, file, create=False) as (record, ledger):
+            held = ledger.entries()
+        alive = effective(held)
+        parts.append(
+            LedgerPages(
+                aircraft=record, held=held, account=account(record, alive), doubts=suspects(record, alive)
+            )
+        )
+    shown = display(units, parts[0].aircraft)
+    write_new(out, written(parts, shown).encode())
+    console(stderr=True).print(f"{out} written", soft_wrap=True)
+    raise typer.Exit(NOT_INSIDE if any(part.doubts for part in parts) else INSIDE)
+
+
+@app.command()
 def export(
     out: Annotated[
         Path, typer.Argument(help="The file to write, .csv or .json; it must not exist.", metavar="FILE")

@@ -81,7 +81,7 @@ def corrected(
 
 
 def history(held: Sequence[Stored], number: int) -> tuple[Stored, ...]:
-    """An entry with all it corrects and all that correct it, the first first; () where it is not there."""
+    """An entry with all it corrects and all that correct it, the first one first; () if it is not there."""
     by_uid = {each.entry.uid: each for each in held}
     after = {each.entry.supersedes: each for each in held if each.entry.supersedes}
     first = next((each for each in held if each.number == number), None)

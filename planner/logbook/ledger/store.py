@@ -83,6 +83,7 @@ class Ledger:
         return tuple(numbers)
 
     def _insert(self, entries: tuple[Stored, ...], numbers: list[int]) -> None:
+        most = max((each.number for each in entries), default=0)
         with transaction(self._connection):
             for each in entries:
                 number, entry = each.number, each.entry
@@ -91,12 +92,15 @@ class Ledger:
                     for value in (getattr(entry, name) for name in _COLUMNS)
                 ]
                 taken = "SELECT 1 FROM entry WHERE number = ?"
-                free = number > 0 and self._connection.execute(taken, (number,)).fetchone() is None
+                if number and self._connection.execute(taken, (number,)).fetchone() is not None:
+                    # Beyond all that come, so that none of those loses its own number to this one.
+                    last = self._connection.execute("SELECT max(number) FROM entry").fetchone()[0]
+                    number = max(most, last) + 1
                 try:
                     cursor = self._connection.execute(
                         f"INSERT INTO entry (number, {', '.join(_COLUMNS)}) VALUES"
                         f" (?, {', '.join('?' * len(_COLUMNS))})",
-                        [number if free else None, *values],
+                        [number or None, *values],
                     )
                 except sqlite3.IntegrityError as error:
                     if "supersedes" in str(error):
