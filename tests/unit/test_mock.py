@@ -58,7 +58,8 @@ def test_shares_add_up_and_keep_to_the_weights(questions: int) -> None:
         assert abs(counts[name] - weight / 7.5 * questions) < 1
 
 
-def test_neighbours_have_other_figures_and_the_same_topics(folder: Path) -> None:
+@pytest.mark.usefixtures("folder")
+def test_neighbours_have_other_figures_and_the_same_topics() -> None:
     test = read_test("test.yaml")
     ana, ben, again = (set_test(test, name) for name in ("Ana Lark", "Ben Wick", "ana  lark"))
     assert ana.check == again.check != ben.check
@@ -93,14 +94,16 @@ def test_a_paused_test_goes_on_and_is_erased(folder: Path, monkeypatch: pytest.M
     assert not list((folder / "data").rglob("*.json"))
 
 
-def test_what_comes_after_the_time_does_not_count(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.usefixtures("folder")
+def test_what_comes_after_the_time_does_not_count(monkeypatch: pytest.MonkeyPatch) -> None:
     found = set_test(read_test("test.yaml"), "Ana")
     sittings.keep("Ana", found.check, sittings.Sitting(30 * 60.0, ()))
     monkeypatch.setattr(sys, "stdin", io.StringIO(typed(found.problems)))
     assert sit("test.yaml", "Ana", kept=False) == 1
 
 
-def test_a_report_counts_every_problem_the_same(folder: Path) -> None:
+@pytest.mark.usefixtures("folder")
+def test_a_report_counts_every_problem_the_same() -> None:
     test = read_test("test.yaml")
     problems = set_test(test, "Ana").problems
     marks = [mark_problem(each, key_of(each)) for each in problems[:3]]

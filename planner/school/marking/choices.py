@@ -13,6 +13,7 @@ from planner.school.slips.register import traces
 
 MOST: Final = 4
 _LEAST: Final = 3
+_FAR: Final = 4.0
 _LETTERS: Final = "abcd"
 
 
@@ -54,10 +55,11 @@ def with_choices(problem: Problem, *key: object) -> Problem:
             continue
         dice = Dice("choices", *key, ask.key)
         texts = [ask.text(value)]
-        particular = [each for each in found if not each.slip.general]
-        for trace in [*dice.mixed(particular), *(each for each in found if each.slip.general)]:
+        for trace in dice.mixed(found):
             wrong = trace.answers.get(ask.key)
             if isinstance(wrong, str) or wrong is None or agrees(ask, ask.rounded(wrong), value):
+                continue
+            if value and not 1 / _FAR < wrong / value < _FAR:  # nobody would choose it
                 continue
             if ask.text(wrong) not in texts and len(texts) < MOST:
                 texts.append(ask.text(wrong))
