@@ -82,6 +82,8 @@ class Ask:
     @property
     def rounding(self) -> str:
         """The rounding in words, for the question."""
+        if self.choices and self.choices[0].startswith("a) "):
+            return "choose " + "; ".join(self.choices)
         if self.choices:
             return "write " + " or ".join(self.choices)
         way = {

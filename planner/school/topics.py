@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Final
 
 from planner.quantities.frozen import frozen
@@ -111,11 +111,13 @@ def set_problems(
     seed: int,
     count: int,
     edition: int = 2,
+    choices: bool = False,
 ) -> ProblemSet:
     """A set of problems, topic after topic, in the order given.
 
     Parameters: `aircraft`; `display`, the units the problems are set in; `topics`, keys of TOPICS; `level` 1
-    to 5; `seed`; `count` of problems; `edition` 1 sets those of the first edition of the sheets.
+    to 5; `seed`; `count` of problems; `edition` 1 sets those of the first edition of the sheets; `choices`
+    offers answers to choose from.
     Returns a ProblemSet: the same arguments give the same one, on any machine. Topics the profile has no
     figures for are left out with the reason, and the others take their turns.
     Raises NotSettable where no topic is left.
@@ -136,6 +138,17 @@ def set_problems(
             problems.append(_another(craft, name, level, (seed, len(problems)), problems))
         except NotSettable as reason:
             left_out[name] = str(reason)
+    return together(problems, left_out, seed, choices=choices)
+
+
+def together(
+    problems: Sequence[Problem], left_out: Mapping[str, str], seed: int, *, choices: bool
+) -> ProblemSet:
+    """Problems as a set, with answers to choose from where that is wanted."""
+    if choices:
+        from planner.school.marking.choices import with_choices  # late: slips know the topics' problems
+
+        problems = [with_choices(each, seed, number) for number, each in enumerate(problems)]
     return ProblemSet(tuple(problems), tuple(left_out.items()), digest(problems))
 
 

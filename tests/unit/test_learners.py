@@ -8,6 +8,7 @@ import stat
 import subprocess
 import sys
 from collections.abc import Iterator
+from datetime import UTC, date, datetime
 from pathlib import Path
 
 import pytest
@@ -52,7 +53,10 @@ def test_answers_are_kept_and_counted() -> None:
         ("fuel-mass", 2, 1.0),
         ("units", 1, 1.0),
     ]
-    assert kept.next_topic == "fuel-mass"
+    assert kept.due(("units", "fuel-mass"), datetime.now(UTC).date()) == ["fuel-mass", "units"]
+    assert kept.due(("units", "moments"), datetime.now(UTC).date())[0] == "moments"  # never asked
+    assert kept.due(("units", "moments"), date(2031, 1, 1))[0] == "units"  # long ago
+    assert kept.left(("units", "fuel-mass", "moments")) == ["fuel-mass", "moments"]
 
 
 def test_blank_answers_are_not_kept() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import secrets
 import sys
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Final
 
@@ -58,6 +59,16 @@ def practise(
     solutions: Annotated[
         bool, typer.Option("--solutions", help="Print problems with their solutions and ask nothing.")
     ] = False,
+    choices: Annotated[
+        bool, typer.Option("--choices", help="Answers to choose from, the wrong ones from likely slips.")
+    ] = False,
+    test: Annotated[
+        str | None,
+        typer.Option(help="Sit the mock test of a file; with --sheet, papers for --class.", metavar="FILE"),
+    ] = None,
+    names: Annotated[
+        str, typer.Option("--class", help="Learners of --test --sheet, commas between.", metavar="NAMES")
+    ] = "",
     learner: Learner = None,
     progress: Annotated[
         bool,
@@ -79,6 +90,8 @@ def practise(
     Example: planner practise --aircraft thornlea-t4 --topic moments --topic envelope --level 3 --seed 7 --count 2 --solutions
 
     Example: planner practise --seed 7 --count 4 --sheet class.html --answers key.html
+
+    Example: planner practise --test docs/practise/test.yaml --class 'Ana Lark, Ben Wick' --sheet papers.html --answers keys.html
     """  # noqa: E501 - an example is one line to copy
     shown = display(units)
     if topics:
@@ -87,7 +100,10 @@ def practise(
     if forget is not None or progress:
         _kept(forget, learner, json)
         return
-    found, code, used = _set(aircraft, topic or [], level, seed, count, shown)
+    if test is not None:
+        raise typer.Exit(_test(test, names, learner, sheet, answers))
+    chosen = topic or (_due(learner, count) if learner is not None and seed is None else [])
+    found, code, used = _set(aircraft, chosen, level, seed, count, shown, choices=choices)
     if learner is not None:
         from planner.school.marking.learners import checked_name
 
@@ -109,13 +125,14 @@ def mark(
     sheet: Annotated[
         Path,
         typer.Argument(
-            help="The sheet as written by 'planner practise --sheet', or its code.", metavar="SHEET"
+            help="The sheet of 'planner practise --sheet', its code, or the file of a test.", metavar="SHEET"
         ),
     ],
     answers: Annotated[
         str,
         typer.Argument(
-            help="The answers of a class or of one learner, or - for standard input.", metavar="ANSWERS"
+            help="The answers of a class or of one learner (YAML or CSV), or - for standard input.",
+            metavar="ANSWERS",
         ),
     ],
     solutions: Annotated[
@@ -141,6 +158,10 @@ def mark(
     """
     from planner.school.marking.sheetcode import problems_of, read_code
 
+    if sheet.suffix.lower() in (".yaml", ".yml"):
+        from planner.app.school.mock import mark_test
+
+        raise typer.Exit(mark_test(str(sheet), answers, json=json, solutions=solutions, keep=keep))
     code = read_code(sheet)
     found = problems_of(code, sheet, aircraft)
     raise typer.Exit(_mark_file(found, code, answers, None, json, code.seed, solutions, keep=keep))
@@ -199,7 +220,14 @@ def _kept(forget: str | None, learner: str | None, json: bool) -> None:
 
 
 def _set(
-    aircraft: str, names: list[str], level: int, seed: int | None, count: int, shown: Display
+    aircraft: str,
+    names: list[str],
+    level: int,
+    seed: int | None,
+    count: int,
+    shown: Display,
+    *,
+    choices: bool = False,
 ) -> tuple[ProblemSet, SheetCode, int]:
     """The set asked for; every option that is wrong is told at once."""
     from planner.quantities.errors import Finding, InputRefused, closest
@@ -230,13 +258,40 @@ def _set(
         TOPICS
     )  # in one order, so that a code need not keep it
     try:
-        found = set_problems(load_aircraft(aircraft), shown, chosen, level, used, count)
+        found = set_problems(load_aircraft(aircraft), shown, chosen, level, used, count, choices=choices)
     except NotSettable as reason:
         message = f"no problem can be set from '{aircraft}': {reason}"
         raise refuse_option(
             "--topic", "practise-not-settable", message, "needed another topic, level or profile"
         ) from None
-    return found, code_of(found, chosen, level, used, count, shown.system), used
+    return found, code_of(found, chosen, level, used, count, shown.system, choices), used
+
+
+def _due(learner: str, count: int) -> list[str]:
+    """What should come next for a learner of whom something is kept: the topics that are most due."""
+    from datetime import UTC, datetime
+
+    from planner.school.marking.learners import checked_name, names, progress
+    from planner.school.topics import TOPICS
+
+    name = checked_name(learner)
+    if name not in names():
+        return []
+    return progress(name).due(tuple(TOPICS), datetime.now(UTC).date())[: max(count, 1)]
+
+
+def _test(path: str, names: str, learner: str | None, sheet: Path | None, answers: str | None) -> int:
+    """Sit a mock test, or write its papers."""
+    from planner.app.school.mock import sit, write_papers
+    from planner.school.marking.learners import checked_name
+
+    if sheet is None:
+        return sit(path, checked_name(learner or "learner"), kept=learner is not None)
+    several = [checked_name(each) for each in names.split(",") if each.strip()] or [
+        checked_name(learner or "learner")
+    ]
+    write_papers(path, list(dict.fromkeys(several)), sheet, Path(answers) if answers else None)
+    return INSIDE
 
 
 def _write_sheets(
@@ -354,7 +409,8 @@ def _session(found: ProblemSet, seed: int, level: int, learner: str | None, solu
     text.render_head(page, found, seed, level)
     if not solutions:
         page.paragraph(
-            "An empty line leaves a question out; q, or the end of input (Ctrl-D), ends the session.",
+            "An empty line leaves a question out; ? gives the next step of the solution and costs a quarter of"
+            " that question's point; q, or the end of input (Ctrl-D), ends the session.",
             "dim",
             first="",
             rest="",
@@ -366,10 +422,13 @@ def _session(found: ProblemSet, seed: int, level: int, learner: str | None, solu
         if solutions:
             text.render_solution(page, problem, labels[index])
             continue
-        given, ended = _asked(problem, labels[index])
+        hints: dict[str, int] = {}
+        given, ended = asked_one(problem, labels[index], hints)
         if ended and not given:
             break
-        marks = mark_problem(problem, given)
+        marks = tuple(
+            replace(each, hints=hints.get(each.ask.key, 0)) for each in mark_problem(problem, given)
+        )
         every.append(marks)
         page.line()
         text.render_marks(page, marks, labels[index])
@@ -393,9 +452,12 @@ def _session(found: ProblemSet, seed: int, level: int, learner: str | None, solu
     )
 
 
-def _asked(problem: Problem, labels: list[str]) -> tuple[dict[str, str], bool]:
+def asked_one(
+    problem: Problem, labels: list[str], hints: dict[str, int] | None = None
+) -> tuple[dict[str, str], bool]:
     """The answers typed, and whether the learner or the input has ended. An empty line leaves a question out;
-    what cannot be read is asked again.
+    what cannot be read is asked again; `?` gives the next step where `hints` counts them by the key of the
+    question.
     """
     from planner.school.marking.writing import read_written
 
@@ -410,6 +472,15 @@ def _asked(problem: Problem, labels: list[str]) -> tuple[dict[str, str], bool]:
                 sys.stdout.write(f"{line.rstrip()}\n")  # a terminal shows what is typed, a pipe does not
             if not line or line.strip().lower() == QUIT:
                 return given, True
+            if hints is not None and line.strip() == "?":
+                told = sum(hints.values())
+                if told < len(problem.solution):
+                    step = problem.solution[told]
+                    hints[ask.key] = hints.get(ask.key, 0) + 1
+                    sys.stdout.write(f"     step {told + 1}: {step.words}: {step.working}\n")
+                else:
+                    sys.stdout.write("     there is no further step\n")
+                continue
             written = read_written(ask, line)
             if written.fault != "unreadable":
                 break

@@ -8,7 +8,8 @@ from typing import Any, Final, Literal
 from pydantic import Field
 
 from planner.quantities.errors import Finding, InputRefused, closest
-from planner.records.document import Document, Location, read
+from planner.quantities.files import refused
+from planner.records.document import MAX_BYTES, Document, Location, read
 from planner.records.fields import Record, validate
 from planner.school.problem import Problem
 
@@ -41,13 +42,39 @@ def labels(problems: tuple[Problem, ...]) -> dict[str, tuple[int, str]]:
 Given = dict[int, dict[str, str]]
 
 
-def read_answers(path: str, problems: tuple[Problem, ...]) -> dict[str, Given]:
+def document_text(path: str) -> str:
+    """The text of a file of answers. Raises InputRefused where it cannot be read."""
+    try:
+        with open(path, "rb") as stream:
+            return stream.read(MAX_BYTES).decode("utf-8-sig")
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise refused(
+            path, "file-unreadable", f"cannot be read: {reason}", "needed a file of UTF-8"
+        ) from None
+
+
+def names_in(path: str) -> tuple[str, ...]:
+    """The learners in a file of answers, in its order."""
+    if path.lower().endswith(".csv"):
+        from planner.school.marking.answers_csv import rows_of
+
+        return tuple(row[0] for _, row in rows_of(path, document_text(path))[1:])
+    record = validate(read(path), AnswerFile, "answers", 1)
+    return ((ONE,) if record.given else ()) + tuple(record.learners)
+
+
+def read_answers(path: str, problems: tuple[Problem, ...], only: str | None = None) -> dict[str, Given]:
     """Answers of every learner in a file: name -> index of the problem -> key of the ask -> as written.
 
-    Parameters: `path`, or `-` for standard input; `problems` the labels belong to. A learner without a name
-    is ''. Raises InputRefused with every label that is not on the sheet and every answer that is not plain
-    text.
+    Parameters: `path`, or `-` for standard input; `problems` the labels belong to; `only` this learner, where
+    each has other problems. A learner without a name is ''. Raises InputRefused with every label that is not
+    on the sheet and every answer that is not plain text.
     """
+    if path.lower().endswith(".csv"):
+        from planner.school.marking.answers_csv import read_csv
+
+        return read_csv(path, document_text(path), labels(problems), only)
     document = read(path)
     record = validate(document, AnswerFile, "answers", 1)
     known = labels(problems)
@@ -70,6 +97,8 @@ def read_answers(path: str, problems: tuple[Problem, ...]) -> dict[str, Given]:
             )
         )
     for name, location, given in parts:
+        if only is not None and name != only:
+            continue
         result[name] = _sorted(document, location, given, known, findings)
     if findings:
         raise InputRefused(findings)

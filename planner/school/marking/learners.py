@@ -8,15 +8,16 @@ rows.
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Final
 
 from planner.quantities.errors import closest
 from planner.quantities.files import connected, data_folder, refused, transaction
 from planner.quantities.frozen import frozen
+from planner.school.marking import sittings
 from planner.school.marking.mark import POINTS, Mark, Result
 from planner.school.problem import Problem
 
@@ -62,14 +63,28 @@ class LearnerProgress:
     name: str
     topics: tuple[TopicProgress, ...]
 
-    @property
-    def next_topic(self) -> str:
-        """The topic with the least share of points, where one is known."""
-        return (
-            min(self.topics, key=lambda each: (each.points / each.asked, each.last)).topic
-            if self.topics
-            else ""
-        )
+    def due(self, topics: Sequence[str], today: date) -> list[str]:
+        """The topics in the order they should come: what was never asked stands between what is long due and
+        what is not.
+
+        A topic is due again after a day, twice as long for each tenth of its points beyond a half that was
+        earned; how many times that wait is over says how urgent it is.
+        """
+        known = {each.topic: each for each in self.topics}
+
+        def urgent(topic: str) -> float:
+            each = known.get(topic)
+            if each is None:
+                return 1.0
+            wait: float = 2.0 ** max(0.0, 10 * (each.points / each.asked - 0.5))
+            return ((today - date.fromisoformat(each.last)).days + 0.5) / wait
+
+        return sorted(topics, key=lambda topic: -urgent(topic))
+
+    def left(self, topics: Sequence[str]) -> list[str]:
+        """What is left to learn: never asked, or less than four fifths of the points earned."""
+        known = {each.topic: each for each in self.topics}
+        return [each for each in topics if each not in known or known[each].points < 0.8 * known[each].asked]
 
 
 def checked_name(name: str) -> str:
@@ -268,4 +283,5 @@ def forget(name: str) -> int:
             gone = connection.execute(f"DELETE FROM answer WHERE learner = {inner}", (plain,)).rowcount
             connection.execute("DELETE FROM learner WHERE name = ?", (plain,))
         connection.execute("VACUUM")
+    sittings.erase(plain)
     return gone

@@ -32,6 +32,7 @@ POINTS: Final[dict[Result, float]] = {
     "unreadable": 0.0,
     "blank": 0.0,
 }
+HINT: Final = 0.25  # of a point for each step of the solution that was asked for
 _NOISE: Final = 1e-9
 # On the unsafe side an answer may be short by this share of a step: rounding on paper can cost that much, a
 # slip costs more.
@@ -72,11 +73,12 @@ class Mark:
     slips: tuple[Named, ...] = ()
     told: str = ""
     likely: tuple[Named, ...] = ()
+    hints: int = 0
 
     @property
     def points(self) -> float:
-        """0, a half or 1."""
-        return POINTS[self.result]
+        """0, a half or 1, less what hints have cost."""
+        return max(POINTS[self.result] - HINT * self.hints, 0.0)
 
 
 def agrees(ask: Ask, given: float, value: float) -> bool:

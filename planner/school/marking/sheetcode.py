@@ -27,6 +27,7 @@ from planner.school.problem import LEVELS, NotSettable
 from planner.school.topics import TOPICS, ProblemSet, set_problems
 
 EDITION: Final = 2
+_CHOICES: Final = 3  # in place of the edition: the same with answers to choose from
 MOST: Final = 100  # problems on one sheet
 _LETTERS: Final = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 _READ_AS: Final = str.maketrans("ILO", "110")
@@ -43,7 +44,8 @@ _NUMBERED: Final = (
     *("loading-graph", "envelope-paper", "load-tables", "dip-table", "lateral", "payload", "jacks"),
     *("burn-past", "fuel-check"),
 )
-_ALL: Final = _NUMBERED[:15]  # what a code of this edition means by all topics
+# What a code means by all topics: those there were at first, and those there are now.
+_ALL: Final = {0: _NUMBERED[:15], 3: _NUMBERED[:24]}
 _LEAST_DIGEST: Final = 12  # bits
 _KEY: Final = "give the sheet, not the key"
 _MOST_FILES: Final = 200
@@ -65,13 +67,20 @@ class SheetCode:
     check: str
     edition: int = EDITION
     aircraft: str = ""
+    choices: bool = False
 
     def __str__(self) -> str:
-        fields = [(EDITION, 3), (_UNITS.index(self.units), 2), (self.level, 3), (self.count - 1, 7)]
+        fields = [
+            (_CHOICES if self.choices else EDITION, 3),
+            (_UNITS.index(self.units), 2),
+            (self.level, 3),
+            (self.count - 1, 7),
+        ]
         wide = self.seed >= 1 << 20
         fields += [(wide, 1), (self.seed, 30 if wide else 20)]
-        if self.topics == _ALL:
-            fields.append((0, 2))
+        whole = next((mode for mode, topics in _ALL.items() if topics == self.topics), None)
+        if whole is not None:
+            fields.append((whole, 2))
         elif len(self.topics) == 1:
             fields += [(1, 2), (_NUMBERED.index(self.topics[0]), 5)]
         else:
@@ -85,11 +94,23 @@ class SheetCode:
 
 
 def code_of(
-    found: ProblemSet, topics: tuple[str, ...], level: int, seed: int, count: int, units: UnitSystem
+    found: ProblemSet,
+    topics: tuple[str, ...],
+    level: int,
+    seed: int,
+    count: int,
+    units: UnitSystem,
+    choices: bool = False,
 ) -> SheetCode:
     """The code of a set of problems."""
     return SheetCode(
-        topics=topics, level=level, seed=seed, count=count, units=units, check=_bits(found.check)
+        topics=topics,
+        level=level,
+        seed=seed,
+        count=count,
+        units=units,
+        check=_bits(found.check),
+        choices=choices,
     )
 
 
@@ -160,13 +181,14 @@ def _short(path: Path, typed: str) -> SheetCode:
 
     edition, units, level, count = take(3), take(2), take(3), take(7) + 1
     seed, mode = take(30 if take(1) else 20), take(2)
-    if edition != EDITION or units >= len(_UNITS) or level not in LEVELS or count > MOST or mode > 2:
+    choices, edition = edition == _CHOICES, EDITION if edition == _CHOICES else edition
+    if edition != EDITION or units >= len(_UNITS) or level not in LEVELS or count > MOST:
         message = f"the code '{typed}' is of another edition of this program"
         raise refused(
             path, "sheet-no-code", message, f"needed a code of edition {EDITION}, or one of the first"
         )
-    if mode == 0:
-        topics: tuple[str, ...] = _ALL
+    if mode in _ALL:
+        topics: tuple[str, ...] = _ALL[mode]
     elif mode == 1:
         number = take(5)
         topics = _NUMBERED[number : number + 1]
@@ -174,7 +196,14 @@ def _short(path: Path, typed: str) -> SheetCode:
         mask = take(24)
         topics = tuple(name for number, name in enumerate(_NUMBERED) if mask >> number & 1)
     return SheetCode(
-        topics=topics, level=level, seed=seed, count=count, units=_UNITS[units], check=left, edition=edition
+        topics=topics,
+        level=level,
+        seed=seed,
+        count=count,
+        units=_UNITS[units],
+        check=left,
+        edition=edition,
+        choices=choices,
     )
 
 
@@ -209,7 +238,14 @@ def problems_of(code: SheetCode, path: Path, aircraft: str = "") -> ProblemSet:
     for loaded in _candidates(code, path, aircraft):
         try:
             found = set_problems(
-                loaded, Display(code.units), code.topics, code.level, code.seed, code.count, code.edition
+                loaded,
+                Display(code.units),
+                code.topics,
+                code.level,
+                code.seed,
+                code.count,
+                code.edition,
+                code.choices,
             )
         except NotSettable as reason:
             reasons.append(f"they cannot be set: {reason}")

@@ -36,8 +36,8 @@ class Written:
 
 def _word(ask: Ask, text: str) -> Written:
     plain = " ".join(text.lower().split())
-    fits = [word for word in ask.choices if word == plain] or [
-        word for word in ask.choices if plain and word.startswith(plain)
+    fits = [word for word in ask.choices if word.lower() == plain] or [
+        word for word in ask.choices if plain and word.lower().startswith(plain)
     ]
     if len(fits) == 1:
         return Written(text=text, value=fits[0], bare=None, coarseness=0.0, fault="")

@@ -124,6 +124,9 @@ def traces(facts: Facts) -> tuple[Trace, ...]:
     computation.
     """
     load_all()
+    chosen = getattr(facts, "chosen", None)
+    if chosen is not None:  # answers to choose from: the slips are those of the problem behind them
+        return tuple(Trace(each.slip, each.where, chosen(each.answers)) for each in traces(facts.inner))  # type: ignore[attr-defined]
     found = []
     for each in SLIPS.values():
         try:

@@ -53,6 +53,7 @@ figcaption { font-size: 0.85em; }
 code { font-size: 0.85em; overflow-wrap: anywhere; }
 @media screen and (max-width: 40em) { .wide { overflow-x: auto; }
   .names, .asks li { grid-template-columns: minmax(0, 1fr); } }
+article + article { break-before: page; margin-top: 2em; }
 @media print { figure { overflow: visible; } main { max-width: none; padding: 0; } }
 """
 
@@ -107,29 +108,49 @@ def _key_problem(problem: Problem, number: int, labels: Sequence[str]) -> str:
     return "<section>" + "".join(parts) + "</section>"
 
 
+_HOW: Final = (
+    '<p class="small">Write every answer with its unit, rounded as asked, and keep more figures on the way.'
+    " Show your working.</p>"
+)
+_WHO: Final = '<div class="names"><p>name</p><p>date</p><p>points</p></div>'
+
+
+def bodies(found: ProblemSet, *, key: bool) -> str:
+    """The problems of a set one after the other, or their solutions."""
+    labels, made = ask_labels(found.problems), _key_problem if key else _sheet_problem
+    body = "".join(made(problem, index + 1, labels[index]) for index, problem in enumerate(found.problems))
+    return body if key else _WHO + _HOW + body
+
+
+def page_of(title_text: str, invented: bool, parts: Sequence[tuple[str, str, str]]) -> str:
+    """A file of several papers: (heading, line under it, markup) of each, the cautions on every one."""
+    told = "".join(f'<p class="caution">CAUTION: {clean(text)}</p>' for text in cautions(invented))
+    papers = "".join(
+        f'<article><h1>{clean(heading)}</h1><p class="small">{clean(line)}</p>{told}{body}</article>'
+        for heading, line, body in parts
+    )
+    return _file(title_text, papers)
+
+
+def _file(name: str, inner: str) -> str:
+    return (
+        '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n<meta name="viewport"'
+        ' content="width=device-width, initial-scale=1">\n'
+        f"<title>{clean(name)}</title>\n<style>{_STYLE}</style>\n</head>\n<body>\n<main>\n{inner}</main>\n"
+        "</body>\n</html>\n"
+    )
+
+
 def _page(found: ProblemSet, code: str, key: bool) -> str:
-    first, labels = found.problems[0], ask_labels(found.problems)
+    first = found.problems[0]
     name = f"{'Key to the problems' if key else 'Problems'}: {first.aircraft.name}, level {first.level}"
     told = "".join(
         f'<p class="caution">CAUTION: {clean(text)}</p>' for text in cautions(first.aircraft.invented)
     )
-    who = "" if key else '<div class="names"><p>name</p><p>date</p><p>points</p></div>'
-    made = _key_problem if key else _sheet_problem
-    body = "".join(made(problem, index + 1, labels[index]) for index, problem in enumerate(found.problems))
-    how = (
-        ""
-        if key
-        else (
-            '<p class="small">Write every answer with its unit, rounded as asked, and keep more figures on'
-            " the way. Show your working.</p>"
-        )
-    )
+    who, how = ("", "") if key else (_WHO, _HOW)
+    body = bodies(found, key=key).removeprefix(who + how)
     foot = f'<p class="small">{"Key of the sheet" if key else "Sheet code"}: <code>{clean(code)}</code></p>'
-    return (
-        '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n<meta name="viewport"'
-        ' content="width=device-width, initial-scale=1">\n'
-        f"<title>{clean(name)}</title>\n<style>{_STYLE}</style>\n</head>\n<body>\n<main>\n<h1>{clean(name)}</h1>\n{who}{told}{how}\n{body}\n{foot}\n{told}</main>\n</body>\n</html>\n"
-    )
+    return _file(name, f"<h1>{clean(name)}</h1>\n{who}{told}{how}\n{body}\n{foot}\n{told}")
 
 
 def sheet_html(found: ProblemSet, code: str) -> str:

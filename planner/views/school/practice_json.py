@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from datetime import UTC, datetime
 from typing import Any
 
 from planner.quantities.units import SI_UNIT
@@ -136,7 +137,8 @@ def progress_json(kept: Sequence[LearnerProgress]) -> dict[str, Any]:
     rows = [
         {
             "name": each.name,
-            "next_topic": each.next_topic,
+            "next_topic": each.due(tuple(TOPICS), datetime.now(UTC).date())[0],
+            "left_to_learn": each.left(tuple(TOPICS)),
             "topics": [
                 {
                     "topic": topic.topic,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from datetime import UTC, datetime
 from typing import Final
 
 from planner.school.marking.learners import LearnerProgress
@@ -205,7 +206,12 @@ def render_progress(page: Page, kept: LearnerProgress) -> None:
         ],
         rows,
     )
-    page.paragraph(f"Next: planner practise --topic {kept.next_topic} --learner '{kept.name}'")
+    today = datetime.now(UTC).date()
+    page.paragraph(
+        f"Next: planner practise --topic {kept.due(tuple(TOPICS), today)[0]} --learner '{kept.name}'"
+    )
+    left = kept.left(tuple(TOPICS))
+    page.paragraph(f"Left to learn: {', '.join(TOPICS[each].words for each in left) or 'nothing'}.", "dim")
 
 
 def render_topics(page: Page) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Literal
 
 from planner.flight.limits import AFT, FORWARD
@@ -88,12 +87,17 @@ def set_envelope_paper(craft: Craft, dice: Dice, level: int) -> Problem:
         shown = pen.figure(whole.centre_of_gravity, "length")
         moment = f"{here.mass * shown.value / size:.1f}"
         here = Total(here.mass, float(moment) * size if moments else here.mass * shown.value)
-        arms = [a for a, m in envelope.outline(8)] + [here.centre_of_gravity]
-        outline = [m * a / size for a, m in envelope.outline(8)] + [here.moment / size]
-        spots = outline if moments else [a / UNITS[pen.unit("length")].factor for a in arms]
+        other = (
+            next((each for each in craft.categories if each is not category), None) if level >= 4 else None
+        )
+        drawn_too = [each for each in (category, other) if each is not None]
+        corners = [spot for each in drawn_too for spot in each.envelope.outline(8)]
+        corners.append((here.centre_of_gravity, here.mass))
+        length = UNITS[pen.unit("length")].factor
+        spots = [m * a / size if moments else a / length for a, m in corners]
         words = f"moment/1000, {unit}" if moments else f"CG, {pen.unit('length')}"
         across = scale(words, min(spots), max(spots), 150)
-        tops = [m / mass for _, m in envelope.outline()] + [here.mass / mass]
+        tops = [m / mass for _, m in corners]
         up = scale(f"mass, {pen.unit('mass')}", min(tops), max(tops), 80)
         fuel = load.of_kind("fuel")[0]
         burnt = None
@@ -103,10 +107,9 @@ def set_envelope_paper(craft: Craft, dice: Dice, level: int) -> Problem:
         side: Side = (
             "forward" if want == "forward" else "aft" if want == "aft" else dice.pick(("forward", "aft"))
         )
-        other = next((each for each in craft.categories if each is not category), None)
         facts = PaperFacts(
             category=category,
-            other=other if level >= 4 else None,
+            other=other,
             here=here,
             side=side,
             size=size,
@@ -143,7 +146,6 @@ def set_envelope_paper(craft: Craft, dice: Dice, level: int) -> Problem:
         lines.append(
             envelope_lines(facts.other.envelope, pen, facts.other.name, moments=moments, dashed=True)
         )
-        lines[1] = _within(lines[1], across.low, across.high, up.low, up.high)
     grid = Grid("Envelope on grid paper", across, up, tuple(lines))
     rows = [("mass", pen.show(here.mass, "mass")), ("moment/1000", moment) if moments else ("CG", shown.text)]
     told = [
@@ -197,9 +199,3 @@ def set_envelope_paper(craft: Craft, dice: Dice, level: int) -> Problem:
         grids=(grid,),
         key_grids=(grid.with_(drawn, tuple(points)),),
     )
-
-
-def _within(line: GridLine, left: float, right: float, low: float, high: float) -> GridLine:
-    """The line as far as the paper goes: what lies beyond is drawn on its edge."""
-    inside = tuple((min(max(x, left), right), min(max(y, low), high)) for x, y in line.points)
-    return replace(line, points=inside)
