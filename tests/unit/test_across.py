@@ -127,6 +127,8 @@ def test_each_of_two_people_on_one_row_may_be_heavy() -> None:
         assert not isinstance(load, str), front
         assert [mass.value for mass in load[0]] == [mass for mass in front if mass]
     assert isinstance(load_of(with_load(front_seats=(160.0,)).plan), str)
+    assert isinstance(load_of(with_load(front_seats=(150.5,)).plan), str)
+    assert not isinstance(load_of(with_load(front_seats=(150.0,)).plan), str)
     # Nothing in front is no figure for several people; bags are heavy without being people.
     assert not isinstance(load_of(with_load(front_seats=(0.0,), rear_seats=(60.0, 60.0)).plan), str)
     assert not isinstance(load_of(with_load(front_seats=(80.0, 70.0), baggage=(40.0,)).plan), str)
