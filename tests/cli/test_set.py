@@ -148,7 +148,7 @@ def test_everything_wrong_at_once_each_with_its_option() -> None:
 def test_a_key_not_known_is_refused_with_those_that_are_near() -> None:
     findings = data("flight", DEMO, "--set", "temprature=20 degC")[1]["findings"]
     assert [(each["code"], each["path"], each["line"]) for each in findings] == [
-        ("key-unknown", "--set temprature=20 degC", 0)
+        ("key-unknown", "--set temprature=20 degC", 1)
     ]
     assert "'temperature'" in findings[0]["hint"]
 
