@@ -22,12 +22,26 @@ def main() -> None:
     from planner.app.app import build
     from planner.app.common import reader, refuse
     from planner.quantities.errors import InputRefused, shortened, visible
-    from planner.quantities.files import on_disk
+    from planner.quantities.files import on_disk, refused
+
+    on_disk.clear()
 
     def end(code: int, said: str) -> None:
         """Say how it ended, and what this run has changed on the disk before."""
         done = f"; on the disk: {', '.join(on_disk)}" if on_disk else ""
         print(visible(f"{shortened(said)}{done}"), file=sys.stderr)  # noqa: T201 - this is the command line itself
+        sys.exit(code)
+
+    def give_up(refusal: InputRefused) -> None:
+        """Tell what was refused: where the result goes, or where messages go if nobody takes it."""
+        try:
+            code = refuse(refusal, "--json" in sys.argv, reader(sys.argv))
+            sys.stdout.flush()
+        except OSError:
+            os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
+            code = refuse(refusal, False, reader(sys.argv))
+        if on_disk:
+            end(code, "before that")
         sys.exit(code)
 
     first_word = next(iter(sys.argv[1:]), "")
@@ -40,21 +54,15 @@ def main() -> None:
             build(first_word)(prog_name="planner")
         finally:
             sys.stdout.flush()  # here, so that a full disk is told
-    except InputRefused as refused:
-        try:
-            code = refuse(refused, "--json" in sys.argv, reader(sys.argv))
-            sys.stdout.flush()
-        except OSError:
-            sys.stdout = sys.stderr
-            code = refuse(refused, False, reader(sys.argv))
-        if on_disk:
-            end(code, "before that")
-        sys.exit(code)
+    except InputRefused as refusal:
+        give_up(refusal)
     except OSError as error:
+        if error.filename:
+            message = f"cannot be used: {error.strerror or error}"
+            give_up(refused(str(error.filename), "file-unreadable", message, "needed a name the disk takes"))
         # A full disk, mostly: nothing was said about the flight, so neither 0 nor 1.
         os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
-        thing = f"'{error.filename}'" if isinstance(error.filename, str) else "the result"
-        end(2, f"{thing} could not be {'used' if error.filename else 'written'}: {error.strerror or error}")
+        end(2, f"the result could not be written: {error.strerror or error}")
     except (KeyboardInterrupt, EOFError):
         end(130, "stopped")
     except (MemoryError, RecursionError):

@@ -29,6 +29,11 @@ class Clean(io.TextIOWrapper):
         """Write it as it is."""
         return super().write(text)
 
+    def close(self) -> None:
+        """Only let go of it: the bytes below belong to the stream that was found."""
+        with suppress(OSError, ValueError):
+            self.flush()
+
 
 class Patient(Clean):
     """Where messages go: if nobody takes them, the exit code still tells."""
@@ -70,8 +75,8 @@ def prepare() -> None:
             os.open(os.devnull, mode)
     if sys.stdin is None:
         sys.stdin = open(0, encoding="utf-8", closefd=False)  # noqa: SIM115 - it stays open to the end
-    else:
-        sys.stdin.reconfigure(errors="replace")  # type: ignore[union-attr]  # a text file, as found at the start
+    elif isinstance(sys.stdin, io.TextIOWrapper):
+        sys.stdin.reconfigure(errors="replace")
     sys.stdout = _over(sys.stdout, 1, Clean)
     sys.stderr = _over(sys.stderr, 2, Patient)
     for name in ("COLUMNS", "LINES"):
@@ -82,6 +87,8 @@ def prepare() -> None:
 
 def _over(found: TextIO | None, number: int, kind: type[Clean]) -> Clean:
     """A stream over the same bytes as the one found."""
+    if isinstance(found, kind):
+        return found
     if isinstance(found, io.TextIOWrapper):
         buffer, encoding, at_once = found.buffer, found.encoding, found.line_buffering
     else:
