@@ -409,8 +409,8 @@ def _session(found: ProblemSet, seed: int, level: int, learner: str | None, solu
     text.render_head(page, found, seed, level)
     if not solutions:
         page.paragraph(
-            "An empty line leaves a question out; ? gives the next step of the solution and costs a quarter of"
-            " that question's point; q, or the end of input (Ctrl-D), ends the session.",
+            "An empty line leaves a question out; ? gives the next step of the solution and costs a quarter"
+            " of that question's point; q, or the end of input (Ctrl-D), ends the session.",
             "dim",
             first="",
             rest="",
