@@ -251,7 +251,7 @@ def test_demonstrations_on_another_aircraft(folder: Path) -> None:
     assert done.returncode == 1
     assert json.loads(done.stdout)["holds"] is False
     listed = json.loads(run(folder, "demonstrate", "--json").stdout)["demonstrations"]
-    assert len(listed) == 13
+    assert len(listed) == 15
     everywhere = run(folder, "demonstrate", "--on", "hazelbrook-teasel")
     assert everywhere.returncode == 0
     assert "does not" in everywhere.stdout
