@@ -82,7 +82,7 @@ def test_progress_is_kept_after_each_problem_and_can_be_erased(folder: Path) -> 
         ("Ana Lark", [1])
     ]
     assert (
-        "Next: planner practise --topic fuel-mass"
+        "Next: planner practise --topic units"  # never asked
         in run(folder, "practise", "--progress", "--learner", "Ana Lark").stdout
     )
     assert run(folder, "practise", "--forget", "Ana Lark").returncode == 0
@@ -251,7 +251,7 @@ def test_demonstrations_on_another_aircraft(folder: Path) -> None:
     assert done.returncode == 1
     assert json.loads(done.stdout)["holds"] is False
     listed = json.loads(run(folder, "demonstrate", "--json").stdout)["demonstrations"]
-    assert len(listed) == 13
+    assert len(listed) == 15
     everywhere = run(folder, "demonstrate", "--on", "hazelbrook-teasel")
     assert everywhere.returncode == 0
     assert "does not" in everywhere.stdout

@@ -158,13 +158,22 @@ def mark(
     """
     from planner.school.marking.sheetcode import problems_of, read_code
 
-    if sheet.suffix.lower() in (".yaml", ".yml"):
+    if _is_test(sheet):
         from planner.app.school.mock import mark_test
 
         raise typer.Exit(mark_test(str(sheet), answers, json=json, solutions=solutions, keep=keep))
     code = read_code(sheet)
     found = problems_of(code, sheet, aircraft)
     raise typer.Exit(_mark_file(found, code, answers, None, json, code.seed, solutions, keep=keep))
+
+
+def _is_test(sheet: Path) -> bool:
+    """Whether what is to be marked is the file of a mock test, by its first key."""
+    try:
+        with open(sheet, encoding="utf-8", errors="replace") as stream:
+            return any(line.startswith("test:") for line in stream.readlines(64 * 1024))
+    except (OSError, ValueError):
+        return False
 
 
 def _page() -> Page:
