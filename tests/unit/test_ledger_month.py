@@ -195,7 +195,7 @@ def test_five_errors_in_two_tanks(seed: int) -> None:
         ("ledger-twice", (label["double ticket again"],)),
         ("ledger-tank-wrong", (label["wrong tank"],)),
         ("ledger-unit", (label["gallons"],)),
-        ("ledger-missing", ()),
+        ("ledger-forgotten", ()),
         ("ledger-suspect", (label["wrong dip"],)),
     }
 

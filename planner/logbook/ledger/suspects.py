@@ -191,7 +191,7 @@ def _guesses(aircraft: Aircraft, stored: Stored, entries: Sequence[Stored]) -> I
     if entry.kind in SUPPLIES and entry.leaves < 0:
         yield _Guess("ledger-not-here", of, 6.0, "as if it had not been", out=of)
     if entry.kind in READINGS or entry.leaves >= 0:
-        yield _Guess("ledger-missing", (), 5.0, "something before it", gap=stored.number)
+        yield _Guess("ledger-forgotten", (), 5.0, "something before it", gap=stored.number)
 
 
 def _run(same: Sequence[Stored], stored: Stored) -> list[Stored]:
@@ -348,7 +348,7 @@ def _told(best: _Guess, by_number: dict[int, Stored], others: tuple[int, ...], a
             Figure(2 * math.hypot(point.u_total, before.u_total if before else 0.0), "volume"),
         )
         cure = f"enter it with its time: planner ledger add {'uplift' if rises else 'flight'} ... --at ..."
-        code = "ledger-rises" if rises else "ledger-missing"
+        code = "ledger-rises" if rises else "ledger-forgotten"
         return _suspect(code, (), others, words, cure, entry.entry.at)
     accused = [by_number[number] for number in best.numbers]
     names = ", ".join(_described(each) for each in accused)
