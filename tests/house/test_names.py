@@ -17,7 +17,6 @@ FOLDERS = ("report", "views", "board", "remedies", "cli")
 SEARCHING = {
     "report/picture.py": "takes the remote font out of a drawing",
     "views/paper.py": "puts a title into a drawing",
-    "views/svg.py": "takes out what XML has no place for",
     "views/terminal.py": "holds a figure and its unit together on a line",
 }
 NAMES = {"name", "title", "base", "variant"}  # of a LimitResult, a Limit, a State
