@@ -9,6 +9,7 @@ import os
 import re
 import subprocess
 import sys
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -30,6 +31,7 @@ OUTSIDE = [
 ]
 
 
+@cache  # the same command says the same, and a search takes seconds
 def run(*arguments: str, columns: int = 100) -> tuple[int, str]:
     done = CliRunner().invoke(app, list(arguments), env={"COLUMNS": str(columns), "NO_COLOR": "1"})
     return done.exit_code, done.stdout

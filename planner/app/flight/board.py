@@ -48,7 +48,7 @@ def board(
     try:
         from planner.app.board.serve import Board
     except ImportError:
-        hint = f"install them: {sys.executable} -m pip install 'starlette>=0.40' 'uvicorn>=0.32'"
+        hint = f"install them: {sys.executable} -m pip install 'starlette>=0.45' 'uvicorn>=0.34'"
         raise refuse_option(
             "board",
             "board-no-server",

@@ -1,0 +1,143 @@
+"""The long runs, one after the other, each with its counts: generated flights through both engines, changed
+files of every kind, kills, changes of the engine that a test must notice, the lowest versions.
+
+`python -m tests.long` takes hours; `--share 0.1` is what the whole check of the repository runs. The exit
+code is 0 where nothing was found.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from concurrent.futures import ProcessPoolExecutor
+from pathlib import Path
+from typing import Final
+
+from tests.long import mutated
+
+ROOT: Final = Path(__file__).resolve().parents[2]
+FLIGHTS, FILES, CHANGES, REPEATS, PROBLEMS = 10_000, 100_000, 300, 10, 2000
+PORTION: Final = 250  # files of one task
+KILLS: Final = ("tests/cli/test_ledger_interrupted.py", "tests/cli/test_amend_interrupted.py")
+
+
+def main() -> int:
+    """Run what is asked for; says what was run and how often."""
+    parser = argparse.ArgumentParser(prog="python -m tests.long", description=__doc__)
+    parser.add_argument(
+        "runs", nargs="*", choices=[*RUNS, []], help=f"some of {', '.join(RUNS)}; all of them if none"
+    )
+    parser.add_argument("--share", type=float, default=1.0, help="of the whole length")
+    parser.add_argument("--seed", type=int, default=int(time.time()) % 100_000)
+    parser.add_argument("--jobs", type=int, default=os.cpu_count() or 1)
+    asked = parser.parse_args()
+    good = True
+    for name in asked.runs or RUNS:
+        start = time.monotonic()
+        fine, said = RUNS[name](asked.share, asked.seed, asked.jobs)
+        good = good and fine
+        told = f"{name}: {said}; seed {asked.seed}, {time.monotonic() - start:.0f} s"
+        sys.stdout.write(f"{told}; {'good' if fine else 'NOT GOOD'}\n")
+        sys.stdout.flush()
+    return 0 if good else 1
+
+
+def _command(*words: str) -> bool:
+    return subprocess.run([sys.executable, "-m", *words], cwd=ROOT, check=False).returncode == 0
+
+
+def _flights(share: float, seed: int, jobs: int) -> tuple[bool, str]:
+    count = max(int(FLIGHTS * share), 1)
+    with tempfile.TemporaryDirectory() as folder:
+        fine = _command(
+            "tests.oracle",
+            "--count",
+            str(count),
+            "--seed",
+            str(seed),
+            "--jobs",
+            str(jobs),
+            "--folder",
+            folder,
+        )
+    return fine, f"{count} flights through both engines"
+
+
+def _files(share: float, seed: int, jobs: int) -> tuple[bool, str]:
+    portions = max(round(FILES * share / PORTION), 1)
+    kinds, seeds = zip(
+        *((kind, f"{seed}{part:04}") for kind in mutated.KINDS for part in range(portions)), strict=True
+    )
+    read = refused = 0
+    failed: list[str] = []
+    with ProcessPoolExecutor(jobs) as pool:
+        for found in pool.map(mutated.run, kinds, [PORTION] * len(kinds), map(int, seeds)):
+            read, refused = read + found.read, refused + found.refused
+            failed += found.failed
+    for each in failed:
+        sys.stdout.write(f"  {each}\n")
+    each = portions * PORTION
+    told = f"{each} files of each of {len(mutated.KINDS)} kinds: {read} read, {refused} refused"
+    return not failed, f"{told}, {len(failed)} failed"
+
+
+def _problems(share: float, seed: int, jobs: int) -> tuple[bool, str]:  # noqa: ARG001 - one face for every run
+    count = max(round(PROBLEMS * share), 1)
+    os.environ["PROBLEMS"] = str(count)
+    fine = _command("pytest", "-n", str(jobs), "tests/properties/test_practice_properties.py")
+    return fine, f"{count} problems of every topic"
+
+
+def _kills(share: float, seed: int, jobs: int) -> tuple[bool, str]:  # noqa: ARG001 - one face for every run
+    times = max(round(REPEATS * share), 1)
+    fine = all(_command("pytest", "-n", str(jobs), *KILLS) for _ in range(times))
+    return fine, f"the tests that kill, {times} times"
+
+
+def _changes(share: float, seed: int, jobs: int) -> tuple[bool, str]:  # noqa: ARG001
+    count = max(round(CHANGES * share), 1)
+    return _command(
+        "tests.mutation", "--count", str(count), "--seed", str(seed)
+    ), f"{count} changes of the engine"
+
+
+def _lowest(share: float, seed: int, jobs: int) -> tuple[bool, str]:  # noqa: ARG001
+    """The tests of modules and commands with the lowest versions pyproject.toml allows."""
+    import tomllib
+
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    bounds = [*project["dependencies"], *project["optional-dependencies"]["board"]]
+    with tempfile.TemporaryDirectory() as folder:
+        constraints = Path(folder) / "lowest.txt"
+        constraints.write_text(
+            "".join(f"{each.split(',')[0].replace('>=', '==')}\n" for each in bounds), encoding="utf-8"
+        )
+        subprocess.run([sys.executable, "-m", "venv", f"{folder}/venv"], check=True)
+        python = f"{folder}/venv/bin/python"
+        subprocess.run(
+            [python, "-m", "pip", "install", "-q", "-c", str(constraints), "-e", ".[test]"],
+            cwd=ROOT,
+            check=True,
+        )
+        done = subprocess.run(
+            [python, "-m", "pytest", "-n", str(jobs), "tests/unit", "tests/cli"], cwd=ROOT, check=False
+        )
+    return done.returncode == 0, f"unit and cli tests with {len(bounds)} lowest versions"
+
+
+RUNS: Final[dict[str, Callable[[float, int, int], tuple[bool, str]]]] = {
+    "flights": _flights,
+    "files": _files,
+    "problems": _problems,
+    "kills": _kills,
+    "changes": _changes,
+    "lowest": _lowest,
+}
+
+if __name__ == "__main__":
+    sys.exit(main())
