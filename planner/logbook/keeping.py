@@ -14,8 +14,8 @@ from contextlib import closing
 from pathlib import Path, PurePosixPath
 from typing import Final, Literal
 
-from planner.logbook.ledger.exchange import unknown_to
-from planner.logbook.ledger.store import APPLICATION_ID, WAIT, opened
+from planner.logbook.ledger.kept.exchange import unknown_to
+from planner.logbook.ledger.kept.store import APPLICATION_ID, WAIT, opened
 from planner.quantities.files import refused, write_new
 from planner.quantities.frozen import frozen
 

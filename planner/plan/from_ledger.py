@@ -45,7 +45,7 @@ def resolve(
     )  # late: a flight that states its fuel never opens a database
     from planner.logbook.ledger.contents import contents, in_the_way
     from planner.logbook.ledger.entries import effective, grade_words, unusable_grades
-    from planner.logbook.ledger.store import ledger_path, opened
+    from planner.logbook.ledger.kept.store import ledger_path, opened
     from planner.logbook.ledger.suspects import suspects, unsettled
 
     record, document, profile = flight.record, flight.document, aircraft.record

@@ -10,8 +10,8 @@ import pytest
 
 from planner.app.board.controls import Control
 from planner.app.board.session import Session
-from planner.logbook.ledger.exchange import read_file
-from planner.logbook.ledger.store import ledger_path, opened
+from planner.logbook.ledger.kept.exchange import read_file
+from planner.logbook.ledger.kept.store import ledger_path, opened
 from planner.plan import plan_file
 from planner.quantities.errors import InputRefused
 from planner.quantities.units import Display

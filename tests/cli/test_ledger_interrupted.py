@@ -19,7 +19,7 @@ from typing import Any, ClassVar
 import pytest
 
 from planner.logbook.ledger.entries import Entry, gauge
-from planner.logbook.ledger.store import APPLICATION_ID, VERSION, opened
+from planner.logbook.ledger.kept.store import APPLICATION_ID, VERSION, opened
 from planner.quantities import files
 from planner.quantities.errors import InputRefused
 from planner.quantities.units import read_quantity
@@ -171,7 +171,7 @@ def test_many_writers_at_once(tmp_path: Path) -> None:
 def test_a_held_lock_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     path = tmp_path / "log.sqlite3"
     add_one(path, 1)
-    monkeypatch.setattr("planner.logbook.ledger.store.WAIT", 0.2)
+    monkeypatch.setattr("planner.logbook.ledger.kept.store.WAIT", 0.2)
     holder = sqlite3.connect(path, isolation_level=None)
     try:
         holder.execute("BEGIN EXCLUSIVE")

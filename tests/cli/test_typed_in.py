@@ -14,7 +14,7 @@ import pytest
 from typer.testing import CliRunner
 
 from planner.app.app import app
-from planner.app.flight.asking import Dialogue
+from planner.app.given.asking import Dialogue
 from planner.quantities.errors import InputRefused
 from planner.records.questions import questions
 

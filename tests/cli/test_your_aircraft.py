@@ -11,7 +11,7 @@ import pytest
 from typer.testing import CliRunner
 
 from planner.app.app import app
-from planner.app.flight.asking import Dialogue, Ended
+from planner.app.given.asking import Dialogue, Ended
 from planner.quantities.errors import InputRefused
 from planner.records.aircraft.skeleton import SKELETON
 from planner.records.questions import questions

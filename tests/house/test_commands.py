@@ -13,8 +13,8 @@ from typing import Any
 import pytest
 
 from planner.app.reference import commands, help_text
-from planner.logbook.ledger.exchange import read_file
-from planner.logbook.ledger.store import ledger_path, opened
+from planner.logbook.ledger.kept.exchange import read_file
+from planner.logbook.ledger.kept.store import ledger_path, opened
 from planner.records.store import load_aircraft
 
 ROOT = Path(__file__).resolve().parents[2]

@@ -9,7 +9,7 @@ import pytest
 
 from planner.logbook.keeping import MARK, keep, restore
 from planner.logbook.ledger.entries import Entry, gauge
-from planner.logbook.ledger.store import opened
+from planner.logbook.ledger.kept.store import opened
 from planner.quantities.errors import InputRefused
 from planner.quantities.units import read_quantity
 from planner.records.store import load_aircraft

@@ -25,8 +25,8 @@ from planner.logbook.ledger.entries import (
     moment,
     supply,
 )
-from planner.logbook.ledger.exchange import read_file, recomputed, to_csv, to_json, unknown_to
-from planner.logbook.ledger.store import ledger_path, opened
+from planner.logbook.ledger.kept.exchange import read_file, recomputed, to_csv, to_json, unknown_to
+from planner.logbook.ledger.kept.store import ledger_path, opened
 from planner.quantities.errors import InputRefused
 from planner.quantities.units import LITRE, Quantity, read_quantity
 from planner.records.store import load_aircraft

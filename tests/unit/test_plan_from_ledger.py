@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from planner.logbook.ledger.entries import Entry, dip, flight, gauge, supply
-from planner.logbook.ledger.store import ledger_path, opened
+from planner.logbook.ledger.kept.store import ledger_path, opened
 from planner.plan import plan_file
 from planner.plan.results import Plan
 from planner.quantities.errors import InputRefused

@@ -180,7 +180,7 @@ def new(
         raise refuse_option(
             str(file), "file-exists", "the file exists and is not overwritten", "needed a new name"
         )
-    from planner.app.flight.asking import Dialogue, Ended, from_standard_input
+    from planner.app.given.asking import Dialogue, Ended, from_standard_input
     from planner.records.questions import questions
 
     def say(line: str) -> None:

@@ -38,7 +38,7 @@ def list_(
     Example: planner ledger list --aircraft thornlea-t4 --all
     """
     from planner.logbook.ledger.entries import effective
-    from planner.logbook.ledger.exchange import to_json
+    from planner.logbook.ledger.kept.exchange import to_json
     from planner.views.records import ledger_text
 
     with opened_ledger(aircraft, file, create=False) as (record, ledger):
@@ -66,7 +66,7 @@ def history(
     """
     from planner.logbook.ledger import correcting
     from planner.logbook.ledger.entries import effective
-    from planner.logbook.ledger.exchange import to_json
+    from planner.logbook.ledger.kept.exchange import to_json
     from planner.views.records import ledger_text
 
     with opened_ledger(aircraft, file, create=False) as (record, ledger):
@@ -241,7 +241,7 @@ def export(
     """
     from json import dumps
 
-    from planner.logbook.ledger.exchange import to_csv, to_json
+    from planner.logbook.ledger.kept.exchange import to_csv, to_json
     from planner.quantities.files import write_new
 
     if out.suffix.lower() not in (".csv", ".json"):
@@ -285,7 +285,7 @@ def import_(
     Example: planner ledger import docs/ledgers/thornlea-t4.csv --aircraft thornlea-t4
     """
     from planner.logbook.ledger.entries import tanks_known
-    from planner.logbook.ledger.exchange import read_file, recomputed, unknown_to
+    from planner.logbook.ledger.kept.exchange import read_file, recomputed, unknown_to
     from planner.records.store import load_aircraft
 
     entries = read_file(source, load_aircraft(aircraft).record.name)  # before a ledger is made for it

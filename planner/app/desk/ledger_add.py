@@ -13,7 +13,7 @@ from planner.app.common import Json, Units, console, display, print_json, quanti
 
 if TYPE_CHECKING:
     from planner.logbook.ledger.entries import Entry
-    from planner.logbook.ledger.store import Ledger
+    from planner.logbook.ledger.kept.store import Ledger
     from planner.quantities.units import Dimension, Quantity
     from planner.records.aircraft.record import Aircraft
 
@@ -54,7 +54,7 @@ Leaves = Annotated[
 
 @contextmanager
 def opened_ledger(aircraft: str, file: Path | None, create: bool) -> Iterator[tuple[Aircraft, Ledger]]:
-    from planner.logbook.ledger.store import ledger_path, opened
+    from planner.logbook.ledger.kept.store import ledger_path, opened
     from planner.records.store import load_aircraft
 
     record = load_aircraft(aircraft).record

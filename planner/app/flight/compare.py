@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from planner.app.common import INSIDE, NOT_INSIDE, Json, Units, console, display, print_json, refuse_option
-from planner.app.flight.changing import ReadFlight, Set, read_flight
+from planner.app.given.changing import ReadFlight, Set, read_flight
 
 if TYPE_CHECKING:
     from planner.plan.comparing import ComparedLoading

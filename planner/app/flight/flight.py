@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, NoReturn
 import typer
 
 from planner.app.common import INSIDE, NOT_INSIDE, Json, Units, console, display, print_json, refuse_option
-from planner.app.flight.changing import File, ReadFlight, Save, Set, read_flight
+from planner.app.given.changing import File, ReadFlight, Save, Set, read_flight
 
 if TYPE_CHECKING:
     from planner.plan import Plan
@@ -125,14 +125,14 @@ def _legs(
     elif json:
         from planner.views.flight.digest import digest
         from planner.views.flight.flight_json import flight_json
-        from planner.views.flight.legs_json import legs_json
+        from planner.views.flight.legs.legs_json import legs_json
 
         each = legs_json(legs, drawn, shown if working else None)
         summary = " ".join(f"Leg {leg['number']}, {leg['name']}: {leg['plan']['summary']}" for leg in each)
         whole = flight_json(legs[0].plan) | {"verdict": worst_of(legs), "summary": summary, "legs": each}
         print_json(whole | {"digest": digest(whole)} | read.json)
     else:
-        from planner.views.flight.legs_text import render_legs
+        from planner.views.flight.legs.legs_text import render_legs
 
         screen = console()
         read.show(screen)

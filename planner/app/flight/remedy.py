@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from planner.app.common import INSIDE, NOT_INSIDE, Json, Units, console, display, print_json
-from planner.app.flight.changing import File, ReadFlight, Save, Set, read_flight
+from planner.app.given.changing import File, ReadFlight, Save, Set, read_flight
 
 if TYPE_CHECKING:
     from planner.quantities.units import Display

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from planner.app.common import Json, Units, console, display, print_json, refuse_option
-from planner.app.flight.changing import File, Save, Set, read_flight
+from planner.app.given.changing import File, Save, Set, read_flight
 
 if TYPE_CHECKING:
     from planner.plan.results import Plan

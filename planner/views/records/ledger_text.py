@@ -14,7 +14,7 @@ from planner.logbook.ledger.balance import SOURCE_ORDER, FuelSource, Movement, S
 from planner.logbook.ledger.burned import BurnInterval, Learned
 from planner.logbook.ledger.contents import Contents
 from planner.logbook.ledger.entries import Stored
-from planner.logbook.ledger.exchange import as_row
+from planner.logbook.ledger.kept.exchange import as_row
 from planner.logbook.ledger.suspects import CRITICAL
 from planner.quantities.effects import COVERAGE
 from planner.quantities.errors import Finding

@@ -24,13 +24,13 @@ if TYPE_CHECKING:
 
 
 def _files(incomplete: str) -> list[str]:
-    from planner.app.flight.completing import files  # late: only a shell that completes asks
+    from planner.app.given.completing import files  # late: only a shell that completes asks
 
     return files(incomplete)
 
 
 def _keys(ctx: typer.Context, incomplete: str) -> list[str]:
-    from planner.app.flight.completing import keys
+    from planner.app.given.completing import keys
 
     return keys(str(ctx.params.get("file") or next(iter(ctx.args), "")), incomplete)
 

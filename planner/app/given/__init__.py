@@ -1,0 +1,1 @@
+"""What is given on the command line: settings, completion, questions."""

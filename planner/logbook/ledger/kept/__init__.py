@@ -1,0 +1,1 @@
+"""The ledger on the disk and as an exported file."""

@@ -1,0 +1,1 @@
+"""The legs of a day."""
