@@ -352,7 +352,7 @@ def test_drawings_escape_and_round() -> None:
     assert (
         drawing.markup()
         == '<text x="0.33" y="0" font-size="2" fill="currentColor" font-weight="bold">&lt;&amp;&gt;</text>\n'
-        '<rect x="0" y="0" width="1" height="1" fill=\'"\' stroke="currentColor"/>'
+        '<rect x="0" y="0" width="1" height="1" fill="&quot;" stroke="currentColor"/>'
     )
 
 
