@@ -70,7 +70,7 @@ class StationLoad:
 
 
 @frozen
-class Product:
+class UnsureProduct:
     """Two unsure factors of one moment, a mass and its own arm: `change` [kg.m] for one u of each, of the
     lateral moment if `across`.
     """
@@ -90,7 +90,7 @@ class Loading:
     items: tuple[Item, ...]
     effects: tuple[Effect, ...]
     stations: tuple[StationLoad, ...] = ()
-    products: tuple[Product, ...] = ()
+    products: tuple[UnsureProduct, ...] = ()
 
 
 def tanks_of(aircraft: Aircraft) -> tuple[FuelTank, ...]:
@@ -202,10 +202,10 @@ def empty_aircraft(aircraft: Aircraft, density: float, density_u: float = 0.0) -
     fluids, unsure = _fluids(aircraft, density, density_u)
     products = []
     if record.arm is not None and record.mass.u and record.arm.u:
-        products.append(Product("basic empty mass", "basic empty arm", record.mass.u * record.arm.u))
+        products.append(UnsureProduct("basic empty mass", "basic empty arm", record.mass.u * record.arm.u))
     if record.mass.u and record.lateral_arm.u:
         products.append(
-            Product(
+            UnsureProduct(
                 "basic empty mass",
                 "basic empty lateral arm",
                 record.mass.u * record.lateral_arm.u,
@@ -240,7 +240,7 @@ def loaded(empty: Loading, arms: Mapping[str, StationArms], load: Masses) -> Loa
             if u_lateral and mass:
                 effects.append(Effect(place.side_cause(label), 0.0, 0.0, mass * u_lateral))
             if u and place.arm_u:
-                products.append(Product(label, f"{name} arm", place.arm_u * u))
+                products.append(UnsureProduct(label, f"{name} arm", place.arm_u * u))
         total = sum(mass for mass, _ in masses)
         if place.arm_u and total:
             effects.append(Effect(f"{name} arm", 0.0, total * place.arm_u))

@@ -30,7 +30,7 @@ DIALECT: Final = "https://json-schema.org/draft/2020-12/schema"
 
 
 @frozen
-class Form:
+class FileForm:
     """A kind of file: the record it holds, in words what it is, and the key that stands first with the
     version.
     """
@@ -41,13 +41,13 @@ class Form:
     version: int = 1
 
 
-KINDS: Final[dict[str, Form]] = {
-    "aircraft": Form(Aircraft, "an aircraft profile", "profile"),
-    "flight": Form(flight.Flight, "a flight", "flight"),
-    "bottle": Form(bench.BottleSheet, "a density bottle weighed", "bottle"),
-    "hydrometer": Form(bench.HydrometerSheet, "a hydrometer floated", "hydrometer"),
-    "weighing": Form(weighing_sheet.WeighingSheet, "an aircraft on its scales", "weighing"),
-    "change": Form(ChangeSheet, "a change of an aircraft's mass record", "change"),
+KINDS: Final[dict[str, FileForm]] = {
+    "aircraft": FileForm(Aircraft, "an aircraft profile", "profile"),
+    "flight": FileForm(flight.Flight, "a flight", "flight"),
+    "bottle": FileForm(bench.BottleSheet, "a density bottle weighed", "bottle"),
+    "hydrometer": FileForm(bench.HydrometerSheet, "a hydrometer floated", "hydrometer"),
+    "weighing": FileForm(weighing_sheet.WeighingSheet, "an aircraft on its scales", "weighing"),
+    "change": FileForm(ChangeSheet, "a change of an aircraft's mass record", "change"),
 }
 
 _NUMBER = r"[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]+)?"

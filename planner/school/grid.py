@@ -17,7 +17,7 @@ Spots = tuple[tuple[float, float], ...]
 
 
 @frozen
-class Scale:
+class GridScale:
     """An axis: what it shows, from `low` to `high`, both on heavy lines; `square` is a small square."""
 
     words: str
@@ -51,29 +51,29 @@ class GridLine:
 
 
 @frozen
-class Grid:
+class GridPaper:
     """The whole drawing: `title`, two scales, lines, and points with a letter or a short word."""
 
     title: str
-    across: Scale
-    up: Scale
+    across: GridScale
+    up: GridScale
     lines: tuple[GridLine, ...] = ()
     points: tuple[tuple[str, float, float], ...] = ()
 
     def with_(
         self, lines: tuple[GridLine, ...] = (), points: tuple[tuple[str, float, float], ...] = ()
-    ) -> Grid:
+    ) -> GridPaper:
         """The same paper with more drawn on it."""
-        return Grid(self.title, self.across, self.up, (*self.lines, *lines), (*self.points, *points))
+        return GridPaper(self.title, self.across, self.up, (*self.lines, *lines), (*self.points, *points))
 
 
-def scale(words: str, low: float, high: float, most: int) -> Scale:
+def scale(words: str, low: float, high: float, most: int) -> GridScale:
     """An axis over these figures with at most about `most` small squares, on round figures."""
     rough = max(high - low, 1e-9) / most
     power = 10.0 ** math.floor(math.log10(rough) + 1e-9)
     square = next(power * factor for factor in (1.0, 2.0, 5.0, 10.0) if power * factor >= rough * (1 - 1e-9))
     heavy = square * 10
-    return Scale(
+    return GridScale(
         words, math.floor(low / heavy + 1e-9) * heavy, math.ceil(high / heavy - 1e-9) * heavy, square
     )
 

@@ -26,14 +26,14 @@ from planner.records.document import Document
 from planner.records.store import Loaded, flight_in
 from planner.school.craft import Craft, Place
 from planner.school.dice import Pen
-from planner.school.grid import Grid
+from planner.school.grid import GridPaper
 from planner.school.problem import NotSettable, PrintedTable
 
 Load = dict[str, tuple[float, ...]]  # station -> masses [kg]
 
 
 @frozen
-class Case:
+class ShownCase:
     """A loading of a demonstration: who and what on which place [kg], and usable fuel per tank [m3]."""
 
     words: str
@@ -59,8 +59,8 @@ class Shown:
     plan: Plan | None = None
     figures: Mapping[str, float] = field(default_factory=dict)
     notes: tuple[str, ...] = ()
-    cases: tuple[Case, ...] = ()
-    grids: tuple[Grid, ...] = ()
+    cases: tuple[ShownCase, ...] = ()
+    grids: tuple[GridPaper, ...] = ()
     working: tuple[str, ...] = ()
     sources: tuple[str, ...] = ()
 
@@ -124,10 +124,10 @@ class Lab(Craft):
         moment = math.fsum(tank.volume_moment(v) for tank, v in zip(self.tanks, volumes, strict=True))
         return Total(here.mass + self.density * math.fsum(volumes), here.moment + self.density * moment)
 
-    def case(self, words: str, load: Load, fuel: float | Sequence[float]) -> Case:
+    def case(self, words: str, load: Load, fuel: float | Sequence[float]) -> ShownCase:
         """A loading with so much usable fuel [m3], or with these volumes per tank."""
         volumes = self.volumes(fuel) if isinstance(fuel, float) else fuel
-        return Case(words, load, tuple(volumes))
+        return ShownCase(words, load, tuple(volumes))
 
     def gaps(self, here: Total) -> tuple[float, float]:
         """Distance behind the forward and ahead of the aft limit [m]; negative beyond."""

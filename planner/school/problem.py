@@ -10,7 +10,7 @@ from planner.quantities.frozen import frozen
 from planner.quantities.moments import round_down, round_up
 from planner.quantities.units import UNITS, Dimension
 from planner.records.aircraft.record import Aircraft
-from planner.school.grid import Grid
+from planner.school.grid import GridPaper
 
 # What is asked, by key: a figure in SI (or a plain number), or one of the words to choose from.
 Answers: TypeAlias = dict[str, float | str]
@@ -131,8 +131,8 @@ class Problem:
     solution: tuple[SolutionLine, ...]
     lesson: str
     outside: str = ""
-    grids: tuple[Grid, ...] = ()
-    key_grids: tuple[Grid, ...] = ()
+    grids: tuple[GridPaper, ...] = ()
+    key_grids: tuple[GridPaper, ...] = ()
 
     def right(self) -> Answers:
         """The right answers to what is asked, unrounded [SI]."""

@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 
 from planner.quantities.frozen import frozen
 from planner.sureness.margins import Array, DrawnMargins
-from planner.sureness.places import SLACK, Form, places
+from planner.sureness.places import SLACK, PlaceForm, places
 
 PILOT: Final = 1024  # draws flown in full to learn how far from straight each form is
 # What is left of a form grows with the square of a draw's distance; the farthest of a billion draws lies 1.9
@@ -113,7 +113,7 @@ def straight_forms(margins: DrawnMargins, seed: int) -> Forms:
     pairs = tuple(dict.fromkeys((first, second) for _, first, second, _ in margins.products))
     learn = _Learner(k, pairs, np.random.default_rng((seed, 1)).standard_normal((k, PILOT)))
     flown = margins.flown(learn.block)
-    kept = [line for row, values in enumerate(flown.rows) for line in learn.near([Form(row, values)])]
+    kept = [line for row, values in enumerate(flown.rows) for line in learn.near([PlaceForm(row, values)])]
     for row, watch in enumerate(flown.watches, start=len(flown.rows)):
         spans = [span for span in flown.spans if watch.shift is None or span.stage != "taxi"]
         burnt = sum((span.start - span.end for span in spans), start=np.zeros(watch.rows))
@@ -124,7 +124,7 @@ def straight_forms(margins: DrawnMargins, seed: int) -> Forms:
         if (
             not always or learn.doubt(forms) > _FEW
         ):  # where each place bends, the least of all may be straighter
-            whole = learn.near([Form(row, np.minimum(margins.watched(watch, flown), _NOWHERE))])
+            whole = learn.near([PlaceForm(row, np.minimum(margins.watched(watch, flown), _NOWHERE))])
             forms = min(forms, whole, key=learn.doubt) if always else whole
         kept += forms
     paired = [line.other for line in kept if line.other is not None]
@@ -173,9 +173,9 @@ class _Learner:
         # with the values, so that their id is not used again
         self._reaches: dict[int, tuple[Array, tuple[float, float]]] = {}
 
-    def line(self, form: Form) -> _Line:
+    def line(self, form: PlaceForm) -> _Line:
         """A form made straight, with its other."""
-        other = None if form.other is None else self.line(Form(form.row, form.other, form.must))
+        other = None if form.other is None else self.line(PlaceForm(form.row, form.other, form.must))
         return self._line(form.row, form.must, form.values, other)
 
     def reach(self, values: Array) -> tuple[float, float]:
@@ -185,7 +185,7 @@ class _Learner:
             self._reaches[id(values)] = values, (line.low, line.high)
         return self._reaches[id(values)][1]
 
-    def near(self, forms: Iterable[Form]) -> list[_Line]:
+    def near(self, forms: Iterable[PlaceForm]) -> list[_Line]:
         """The forms of one limit that can come below zero and are not behind another, made straight."""
         lines = [self.line(form) for form in forms]
         lines = [line for line in lines if line.low < 0 and (line.other is None or line.other.low < 0)]

@@ -20,7 +20,7 @@ _SPREAD: Final = 1.1  # a curvature taken from some draws, enlarged for all
 
 
 @dataclass(slots=True)
-class Form:
+class PlaceForm:
     """Margin against limit `row` of a block of draws; `other` where the greater of two is the margin.
 
     Not `must`: a lower bound of a margin, or a margin that not every draw is asked for.
@@ -32,7 +32,7 @@ class Form:
     other: Array | None = None
 
 
-def places(row: int, watch: Watch, asked: Sequence[Span], flown: Flown, reach: Reach) -> Iterator[Form]:
+def places(row: int, watch: Watch, asked: Sequence[Span], flown: Flown, reach: Reach) -> Iterator[PlaceForm]:
     """The places where a CG limit can be nearest along the stretches `asked`: the margins in moment [kg.m].
 
     The moment of a stretch is a polynomial in the mass, so the least margin lies at an end of a stretch, at a
@@ -94,13 +94,13 @@ def _turn(watch: Watch, first: Piece, second: Piece) -> float:
     return slope if watch.upper else -slope
 
 
-def _at(row: int, watch: Watch, mass: Array, moment: Array, reach: Reach) -> Iterator[Form]:
+def _at(row: int, watch: Watch, mass: Array, moment: Array, reach: Reach) -> Iterator[PlaceForm]:
     """The margin at one place: one line, two that must hold, two of which one must, or the limit as it is."""
     low, high = reach(mass)
     pieces = _within(watch, low, high)
     each = [_inside(watch, piece, mass, moment) for piece in pieces]
     if len(pieces) == 1:
-        yield Form(row, each[0])
+        yield PlaceForm(row, each[0])
         return
     if len(pieces) == 2:
         first, second = pieces
@@ -108,22 +108,22 @@ def _at(row: int, watch: Watch, mass: Array, moment: Array, reach: Reach) -> Ite
         again = second.low - turn / bend if bend else np.inf  # where curved pieces cross a second time
         if turn and not low <= again <= high:
             if turn > 0:
-                yield Form(row, each[0], other=each[1])
+                yield PlaceForm(row, each[0], other=each[1])
             else:
-                yield from (Form(row, values) for values in each)
+                yield from (PlaceForm(row, values) for values in each)
             return
     holds = [mass < piece.high for piece in pieces]
-    yield Form(row, np.select(holds[:-1], each[:-1], each[-1]))
+    yield PlaceForm(row, np.select(holds[:-1], each[:-1], each[-1]))
 
 
-def _between(row: int, watch: Watch, span: Span, reach: Reach) -> Iterator[Form]:
+def _between(row: int, watch: Watch, span: Span, reach: Reach) -> Iterator[PlaceForm]:
     """Lower bounds between the ends of a stretch: at corners that point inwards, and where it can sag."""
     least, greatest = reach(span.end)[0], reach(span.start)[1]
     pieces = _within(watch, least, greatest)
     for first, second in pairwise(pieces):
         if _turn(watch, first, second) > 0:
             corner = np.full_like(span.start, second.low)
-            yield Form(row, _inside(watch, second, corner, _moment(watch, span, corner)), must=False)
+            yield PlaceForm(row, _inside(watch, second, corner, _moment(watch, span, corner)), must=False)
     _, b, c = _curve(watch, span)
     sign = 1.0 if watch.upper else -1.0
     for piece in pieces:
@@ -136,4 +136,4 @@ def _between(row: int, watch: Watch, span: Span, reach: Reach) -> Iterator[Form]
             continue  # it falls or rises all the way
         sag = worst * min(reach(span.start - span.end)[1], piece.high - piece.low) ** 2 / 4
         for mass in ends:
-            yield Form(row, _inside(watch, piece, mass, _moment(watch, span, mass)) - sag, must=False)
+            yield PlaceForm(row, _inside(watch, piece, mass, _moment(watch, span, mass)) - sag, must=False)

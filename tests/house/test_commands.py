@@ -35,8 +35,11 @@ WITHOUT_UNITS = {
     "planner ledger import",
     "planner people add",
     "planner people forget",
+    "planner where",
+    "planner keep",
+    "planner restore",
 }
-WITHOUT_JSON = {"planner aircraft new"}
+WITHOUT_JSON = {"planner aircraft new", "planner ledger sheet"}
 
 
 @pytest.fixture
@@ -104,6 +107,8 @@ EXAMPLES = [(name, example) for name, command in ALL for example in help_text(co
 def test_its_example_runs(name: str, example: str, folder: Path) -> None:
     if name == "planner aircraft check":
         shutil.copy(ROOT / "aircraft_profiles/thornlea-t4.yaml", folder / "my-aircraft.yaml")
+    if name == "planner restore":
+        assert run("planner keep planner-data.zip", folder).returncode == 0
     done = run(example, folder)
     assert done.returncode in (0, 1), done.stderr
     assert "Traceback" not in done.stderr

@@ -20,8 +20,8 @@ from planner.records.document import parse
 from planner.records.store import Loaded, flight_in, load_aircraft, profile_ids
 from planner.search.card import Card, Cell, Typed, card, read_ask
 from planner.search.card.boxes import Boxes, between, spread_out
-from planner.search.card.forms import Forms, compile_forms
-from planner.search.card.proof import Loading, prove
+from planner.search.card.forms import BoxForms, compile_forms
+from planner.search.card.proof import BoxLoading, prove
 from planner.search.card.witness import judged
 from planner.sweep.block import GROUPS, INSIDE, Sweeper
 from planner.sweep.sweeping import compile_sweep, find_target
@@ -72,7 +72,7 @@ def drawn(random: np.random.Generator, made: Card, cell: Cell, count: int) -> tu
     return masses, between_(0.0, cell.fuel or 0.0)
 
 
-def sweeper(loaded: Loaded[Aircraft], forms: Forms, density: float) -> Sweeper:
+def sweeper(loaded: Loaded[Aircraft], forms: BoxForms, density: float) -> Sweeper:
     """The block evaluator of a flight with no taxi and no trip, with every seat and tank open."""
     seats = ", ".join(f"{row.name}: [{', '.join(['0 kg'] * row.seats)}]" for row in forms.rows)
     tanks = ", ".join(f"{name}: 0 L" for name in loaded.record.tanks)
@@ -96,7 +96,7 @@ def sweeper(loaded: Loaded[Aircraft], forms: Forms, density: float) -> Sweeper:
     return Sweeper(compile_sweep(plan, targets))
 
 
-def filled(forms: Forms, fuel: Any) -> Any:
+def filled(forms: BoxForms, fuel: Any) -> Any:
     """Fuel per tank of each filling."""
     return np.stack(
         [
@@ -266,7 +266,9 @@ def test_a_little_beyond_the_limit_is_not_proven() -> None:
         proof = prove(forms, (80.0, rear, 20.0, 0.0), (80.0, rear, 20.0, 0.0), 0.05)
         masses = (80.0, 0.0, float(rear), 0.0, 20.0, 0.0)
         plans = [
-            judged(loaded, forms, ("avgas-100LL",), Loading(masses=masses, fuel=0.05, density=density)).limit
+            judged(
+                loaded, forms, ("avgas-100LL",), BoxLoading(masses=masses, fuel=0.05, density=density)
+            ).limit
             for density in forms.density
         ]
         if proof.shown:
@@ -297,7 +299,7 @@ def test_forms_are_the_engines_own_figures(name: str) -> None:
 
 
 def judged_total(
-    loaded: Loaded[Aircraft], forms: Forms, low: list[float], density: float, fuel: float
+    loaded: Loaded[Aircraft], forms: BoxForms, low: list[float], density: float, fuel: float
 ) -> tuple[float, float, float]:
     """Mass and moments by the record's own figures."""
     plane = loaded.record

@@ -14,12 +14,12 @@ from planner.quantities.units import Display
 from planner.records.aircraft.record import Aircraft
 from planner.records.store import load_aircraft, profile_folder
 from planner.search.card import Typed, card, read_ask
-from planner.search.card.forms import Forms
-from planner.search.card.proof import Loading
+from planner.search.card.forms import BoxForms
+from planner.search.card.proof import BoxLoading
 from tests.oracle.engine import fly_file
 
 
-def inside(folder: Path, aircraft: Aircraft, forms: Forms, loading: Loading) -> bool:
+def inside(folder: Path, aircraft: Aircraft, forms: BoxForms, loading: BoxLoading) -> bool:
     """Whether the second engine shows a loading inside every limit, along the whole burn."""
     rows = {row.name: loading.masses[row.first : row.first + row.seats] for row in forms.rows}
     grade = next(
@@ -76,7 +76,7 @@ def test_the_second_engine_agrees_with_a_card(name: str, tmp_path: Path) -> None
                     more = min(left, row.heaviest - least)
                     masses[row.first + seat] = least + more
                     left -= more
-            one = Loading(masses=tuple(masses.tolist()), fuel=cell.fuel, density=density)
+            one = BoxLoading(masses=tuple(masses.tolist()), fuel=cell.fuel, density=density)
             assert inside(tmp_path, aircraft, made.forms, one), (cell, one)
             flown += 1
     assert flown > 10

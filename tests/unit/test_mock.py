@@ -17,7 +17,7 @@ from planner.school.marking import learners, sittings
 from planner.school.marking.answers import labels, read_answers
 from planner.school.marking.choices import ChoiceFacts
 from planner.school.marking.mark import HINT, Mark, mark_problem
-from planner.school.marking.mock import read_test, report, seed_of, set_test, shares
+from planner.school.marking.mock import questions_by_topic, read_test, report, seed_of, set_test
 from planner.school.marking.sheetcode import code_of, problems_of, read_code
 from planner.school.problem import Problem
 from planner.school.topics import TOPICS, set_problems
@@ -28,7 +28,7 @@ pass_percent: 60
 minutes: 30
 sitting: paused
 seed: 3
-weights: {moments: 2, fuel-plan: 2, landing: 1}
+shares: {moments: 2, fuel-plan: 2, landing: 1}
 """
 
 
@@ -50,11 +50,11 @@ def typed(problems: tuple[Problem, ...]) -> str:
 
 
 @pytest.mark.parametrize("questions", [1, 5, 7, 20, 99])
-def test_shares_add_up_and_keep_to_the_weights(questions: int) -> None:
-    weights = {"a": 3.0, "b": 2.0, "c": 2.0, "d": 0.5}
-    counts = shares(weights, questions)
+def test_shares_add_up_and_keep_to_the_shares(questions: int) -> None:
+    shares = {"a": 3.0, "b": 2.0, "c": 2.0, "d": 0.5}
+    counts = questions_by_topic(shares, questions)
     assert sum(counts.values()) == questions
-    for name, weight in weights.items():
+    for name, weight in shares.items():
         assert abs(counts[name] - weight / 7.5 * questions) < 1
 
 
@@ -68,7 +68,7 @@ def test_neighbours_have_other_figures_and_the_same_topics() -> None:
     assert seed_of(test, "Ana Lark") != seed_of(test, "Ben Wick")
 
 
-@pytest.mark.parametrize("wrong", ["weights: {moment: 1}", "pass_percent: 0", "questions: 0", "sitting: two"])
+@pytest.mark.parametrize("wrong", ["shares: {moment: 1}", "pass_percent: 0", "questions: 0", "sitting: two"])
 def test_a_wrong_test_file_is_refused(folder: Path, wrong: str) -> None:
     (folder / "bad.yaml").write_text(f"test: 1\n{wrong}\n", encoding="utf-8")
     with pytest.raises(InputRefused):

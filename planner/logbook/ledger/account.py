@@ -27,7 +27,7 @@ FREE: Final = 10.0  # times the full tanks: the u of a quantity that nothing is 
 
 
 @frozen
-class Point:
+class AccountPoint:
     """The fuel after one entry: per tank and in all, `volumes`, `us`, `total`, `u_total` [m3]."""
 
     stored: Stored
@@ -44,7 +44,7 @@ class Account:
     `score`, the weighted sum of squares with what lies beyond the tanks.
     """
 
-    points: tuple[Point, ...]
+    points: tuple[AccountPoint, ...]
     normalised: Mapping[int, float]
     factor: tuple[float, float] | None
     flow: tuple[float, float] | None
@@ -201,7 +201,7 @@ def account(aircraft: Aircraft, entries: Sequence[Stored], gaps: Collection[int]
     for stored, path in zip(entries, model.path, strict=True):
         indices = [index - 1 for index in path]
         points.append(
-            Point(
+            AccountPoint(
                 stored=stored,
                 volumes=tuple(found.values[index] for index in indices),
                 us=tuple(math.sqrt(max(found.covariance(index, index), 0.0)) for index in indices),
@@ -228,7 +228,7 @@ def account(aircraft: Aircraft, entries: Sequence[Stored], gaps: Collection[int]
     )
 
 
-def _beyond(points: Sequence[Point], most: Sequence[float]) -> Iterator[tuple[int, float]]:
+def _beyond(points: Sequence[AccountPoint], most: Sequence[float]) -> Iterator[tuple[int, float]]:
     """Entries after which a tank would hold more than it can, or less than nothing, by how many u."""
     for point in points:
         checks = [*zip(point.volumes, point.us, most, strict=True)]

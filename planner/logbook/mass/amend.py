@@ -14,7 +14,13 @@ from pathlib import Path
 from typing import Any, Final
 
 from planner.flight.extremes import Extreme, assume, every_category
-from planner.logbook.mass.hung import Line, RecordChange, negligible_change, record_change, total_uncertainty
+from planner.logbook.mass.hung import (
+    MassLine,
+    RecordChange,
+    negligible_change,
+    record_change,
+    total_uncertainty,
+)
 from planner.logbook.mass.values import computed_values, record_effects, refusal_in, total_of, weighed_values
 from planner.quantities.errors import Finding, InputRefused, OutOfRange
 from planner.quantities.files import locked, refused, replace
@@ -64,7 +70,7 @@ class Amendment:
     totals: tuple[Total, Total]
     u_mass: float
     u_cg: float
-    lines: tuple[Line, ...]
+    lines: tuple[MassLine, ...]
     recorded: BasicEmpty
     since_weighing: RecordChange
     landing_basis: str
@@ -176,7 +182,7 @@ def work_out_change(text: str, aircraft: Loaded[Aircraft], change: Loaded[Change
     """
     _fits(aircraft, change)
     record, sheet, profile = aircraft.record.basic_empty, change.record, aircraft.record
-    lines: tuple[Line, ...] = ()
+    lines: tuple[MassLine, ...] = ()
     notices = change.notices
     try:
         if sheet.by_items:

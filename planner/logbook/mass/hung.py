@@ -152,7 +152,7 @@ def _check(scales: tuple[ScalePoint, ...], corrections: tuple[Item, ...]) -> Non
 
 
 @frozen
-class Line(Item):
+class MassLine(Item):
     """A reading, correction or change with how well it is known: standard uncertainties of its mass [kg] and
     arms [m].
 
@@ -169,7 +169,7 @@ class Line(Item):
     basis: str = ""
 
 
-def line_effects(lines: Iterable[Line]) -> tuple[Effect, ...]:
+def line_effects(lines: Iterable[MassLine]) -> tuple[Effect, ...]:
     """What one standard uncertainty of every measurement does to mass and moments.
 
     Equation: a mass error e at the arm a changes mass by e and moment by e a; an arm error d under the mass m

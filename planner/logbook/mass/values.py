@@ -8,7 +8,7 @@ import re
 from pathlib import Path
 from typing import Any, Final
 
-from planner.logbook.mass.hung import Line, TotalUncertainty, line_effects, total_uncertainty
+from planner.logbook.mass.hung import MassLine, TotalUncertainty, line_effects, total_uncertainty
 from planner.logbook.mass.weigh import WorkedWeighing, thing_line, work_out
 from planner.quantities.effects import COVERAGE, Effect
 from planner.quantities.errors import Finding, InputRefused, OutOfRange
@@ -48,7 +48,7 @@ def _item(record: BasicEmpty) -> Item:
     return Item("basic empty mass", record.mass.value, record.arm_value(), record.lateral_arm.value)
 
 
-def change_lines(sheet: ChangeSheet) -> tuple[Line, ...]:
+def change_lines(sheet: ChangeSheet) -> tuple[MassLine, ...]:
     """The things of a change as lines [kg, m]; a moved thing is two lines of one mass."""
     lines = [
         thing_line(f"{name}, out", thing, -1.0, cause=f"{name} out, mass")
@@ -129,7 +129,7 @@ def _side(after: Total, u: TotalUncertainty, record: BasicEmpty) -> dict[str, st
     return {"lateral_arm": figure(after.lateral_centre_of_gravity, u.lateral_cg / COVERAGE, unit)}
 
 
-def computed_values(record: BasicEmpty, sheet: ChangeSheet) -> tuple[dict[str, str], tuple[Line, ...]]:
+def computed_values(record: BasicEmpty, sheet: ChangeSheet) -> tuple[dict[str, str], tuple[MassLine, ...]]:
     """The values a change by items sets in the record."""
     lines = change_lines(sheet)
     after = total([_item(record), *lines])

@@ -6,7 +6,7 @@ import math
 from dataclasses import replace
 
 from planner.logbook.mass.hung import (
-    Line,
+    MassLine,
     ScalePoint,
     TotalUncertainty,
     Weighing,
@@ -31,7 +31,7 @@ class WorkedWeighing:
     sheet: WeighingSheet
     path: str
     reactions: tuple[ScalePoint, ...]
-    corrections: tuple[Line, ...]
+    corrections: tuple[MassLine, ...]
     result: Weighing
     uncertainty: TotalUncertainty
     effects: tuple[Effect, ...]
@@ -43,7 +43,7 @@ class WorkedWeighing:
         return bool(self.effects)
 
 
-def _point(sheet: WeighingSheet, name: str, point: WeighingPoint) -> tuple[ScalePoint, list[Line]]:
+def _point(sheet: WeighingSheet, name: str, point: WeighingPoint) -> tuple[ScalePoint, list[MassLine]]:
     """A point in SI, and what is doubtful about it: reading, tare, place."""
     arm, shared = sheet.point_arm(point)
     scale = ScalePoint(
@@ -54,7 +54,7 @@ def _point(sheet: WeighingSheet, name: str, point: WeighingPoint) -> tuple[Scale
         lateral_arm=point.lateral_arm.value,
         arm_name=shared,
     )
-    at = Line(name, scale.reaction, scale.arm, scale.lateral_arm)
+    at = MassLine(name, scale.reaction, scale.arm, scale.lateral_arm)
     return scale, [
         replace(at, name=f"{name} reading", u_mass=point.reading.u),
         replace(at, name=f"{name} tare", u_mass=-point.tare.u),
@@ -64,7 +64,7 @@ def _point(sheet: WeighingSheet, name: str, point: WeighingPoint) -> tuple[Scale
     ]
 
 
-def _fluid(name: str, fluid: Fluid) -> tuple[Line, list[Line]]:
+def _fluid(name: str, fluid: Fluid) -> tuple[MassLine, list[MassLine]]:
     """What a fluid changes, (in result - aboard) at its arm, and its doubts: density and both amounts are one
     cause each.
     """
@@ -72,7 +72,7 @@ def _fluid(name: str, fluid: Fluid) -> tuple[Line, list[Line]]:
     parts = [("aboard", fluid.aboard, -1.0), ("in result", fluid.in_result, 1.0)]
     factors = {what: sign * (1.0 if amount.dimension == "mass" else density) for what, amount, sign in parts}
     mass = math.fsum(factors[what] * amount.value for what, amount, _ in parts)
-    at = Line(name, mass, fluid.arm.value, fluid.lateral_arm.value)
+    at = MassLine(name, mass, fluid.arm.value, fluid.lateral_arm.value)
     doubts = [
         replace(at, name=f"{name} {what}", u_mass=factors[what] * amount.u) for what, amount, _ in parts
     ]
@@ -87,10 +87,10 @@ def _fluid(name: str, fluid: Fluid) -> tuple[Line, list[Line]]:
     return correction, [*doubts, replace(at, u_arm=fluid.arm.u, u_lateral_arm=fluid.lateral_arm.u)]
 
 
-def thing_line(name: str, thing: Thing, sign: float, basis: str = "", cause: str = "") -> Line:
+def thing_line(name: str, thing: Thing, sign: float, basis: str = "", cause: str = "") -> MassLine:
     """A thing taken out (`sign` -1) or put in (1) as a line [kg, m], its uncertainties with it."""
     arm, side, mass = thing.arm, thing.lateral_arm, thing.mass
-    return Line(
+    return MassLine(
         name,
         sign * mass.value,
         arm.value,

@@ -11,7 +11,7 @@ from planner.quantities.polygon import Edge, Envelope
 from planner.quantities.units import Display, in_unit
 from planner.school.demonstrations.demos_loading import HEADS, not_found, state_row
 from planner.school.dice import Pen
-from planner.school.grid import Grid, GridLine, envelope_lines, scale
+from planner.school.grid import GridLine, GridPaper, envelope_lines, scale
 from planner.school.lab import Lab, Load, Shown
 from planner.school.problem import PrintedTable
 
@@ -140,22 +140,22 @@ def envelope_width(lab: Lab, show: Display) -> Shown:
     )
 
 
-def _paper(lab: Lab, show: Display, title: str) -> Grid:
+def _paper(lab: Lab, show: Display, title: str) -> GridPaper:
     envelope = lab.envelope
     mass, length = show.unit("mass"), show.unit("length")
     arms = [in_unit(arm, length) for arm, _ in envelope.outline()]
     masses = [in_unit(m, mass) for _, m in envelope.outline()]
     across = scale(f"CG, {length} from the datum", min(arms), max(arms), 80)
-    return Grid(title, across, scale(f"mass, {mass}", min(masses), max(masses), 50))
+    return GridPaper(title, across, scale(f"mass, {mass}", min(masses), max(masses), 50))
 
 
-def envelope_grid(lab: Lab, show: Display) -> Grid:
+def envelope_grid(lab: Lab, show: Display) -> GridPaper:
     """The envelope on grid paper, with the room between its limits at each of its points to be measured."""
     line = envelope_lines(lab.envelope, Pen(show), "", moments=False)
     return _paper(lab, show, "The envelope: measure the room between its limits").with_((line,))
 
 
-def _both_kinds(lab: Lab, show: Display, side: str, mass: float) -> Grid:
+def _both_kinds(lab: Lab, show: Display, side: str, mass: float) -> GridPaper:
     """One edge drawn straight in CG and straight in moment, on a paper of CG."""
     edge = lab.envelope.forward if side == "forward" else lab.envelope.aft
     masses = [m for m, _ in edge.points]
@@ -169,7 +169,7 @@ def _both_kinds(lab: Lab, show: Display, side: str, mass: float) -> Grid:
     arms = [x for line in lines for x, _ in line.points]
     across = scale(f"CG, {units[0]} from the datum", min(arms), max(arms), 80)
     up = scale(f"mass, {units[1]}", in_unit(masses[0], units[1]), in_unit(masses[-1], units[1]), 50)
-    return Grid(
+    return GridPaper(
         f"The {side} limit both ways; they differ most at {show.text(mass, 'mass')}", across, up, tuple(lines)
     )
 

@@ -1,4 +1,4 @@
-"""A mock test: a mixed paper by the weights an instructor sets in a file, one seed for each learner."""
+"""A mock test: a mixed paper by the shares an instructor sets in a file, one seed for each learner."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ from planner.school.topics import TOPICS, ProblemSet, set_one, together
 
 
 class TestFile(Record):
-    """`test: 1`, a title, weights by topic, and how the test is sat: `sitting: one` or `paused`."""
+    """`test: 1`, a title, shares by topic, and how the test is sat: `sitting: one` or `paused`."""
 
     __test__ = False  # no test of this program's own, whatever its name begins with
 
@@ -36,7 +36,7 @@ class TestFile(Record):
     choices: bool = Field(default=False, strict=True)
     sitting: Literal["one", "paused"] = "one"
     seed: int = Field(default=1, ge=0, le=10**9, strict=True)
-    weights: dict[str, Annotated[float, Field(gt=0, le=1000)]] = Field(default_factory=dict)
+    shares: dict[str, Annotated[float, Field(gt=0, le=1000)]] = Field(default_factory=dict)
 
 
 def read_test(path: str) -> TestFile:
@@ -46,9 +46,9 @@ def read_test(path: str) -> TestFile:
     findings = [
         document.place(
             Finding("topic-unknown", f"'{name}' is not a topic", hint=closest(name, TOPICS)),
-            ("weights", name), key=True,
+            ("shares", name), key=True,
         )
-        for name in record.weights
+        for name in record.shares
         if name not in TOPICS
     ]  # fmt: skip
     if findings:
@@ -56,14 +56,14 @@ def read_test(path: str) -> TestFile:
     return record
 
 
-def shares(weights: dict[str, float], questions: int) -> dict[str, int]:
-    """How many questions each topic gets: its share of the weights, the largest remainders rounded up.
+def questions_by_topic(shares: dict[str, float], questions: int) -> dict[str, int]:
+    """How many questions each topic gets: its share of the shares, the largest remainders rounded up.
 
-    Parameters: `weights` by topic, above 0; `questions` in all. Returns counts that add up to `questions`.
+    Parameters: `shares` by topic, above 0; `questions` in all. Returns counts that add up to `questions`.
     Source: [common-practice] largest remainders.
     """
-    total = sum(weights.values())
-    exact = {name: weight / total * questions for name, weight in weights.items()}
+    total = sum(shares.values())
+    exact = {name: share / total * questions for name, share in shares.items()}
     counts = {name: int(value) for name, value in exact.items()}
     by_rest = sorted(exact, key=lambda name: (counts[name] - exact[name], list(exact).index(name)))
     for name in by_rest[: questions - sum(counts.values())]:
@@ -81,23 +81,23 @@ def set_test(test: TestFile, learner: str) -> ProblemSet:
     """The learner's paper: the same file and name give the same one, on any machine.
 
     Parameters: `test`; `learner`, a name. Returns a ProblemSet in an order drawn for the learner. A topic the
-    profile has no figures for is left out and its weight goes to the others.
+    profile has no figures for is left out and its share goes to the others.
     Raises NotSettable where none is left.
     """
     craft = craft_of(load_aircraft(test.aircraft), Pen(Display(test.units)))
-    weights = dict(test.weights) or dict.fromkeys(TOPICS, 1.0)
+    shares = dict(test.shares) or dict.fromkeys(TOPICS, 1.0)
     left_out: dict[str, str] = {}
-    for name in list(weights):
+    for name in list(shares):
         try:
             set_one(craft, name, test.level, "can it be set")
         except NotSettable as reason:
             left_out[name] = str(reason)
-            del weights[name]
-    if not weights:
+            del shares[name]
+    if not shares:
         raise NotSettable("; ".join(f"{name}: {reason}" for name, reason in left_out.items()))
     seed = seed_of(test, learner)
     order = Dice("order", seed).mixed(
-        [name for name, count in shares(weights, test.questions).items() for _ in range(count)]
+        [name for name, count in questions_by_topic(shares, test.questions).items() for _ in range(count)]
     )
     problems: list[Problem] = []
     for number, name in enumerate(order):

@@ -3,7 +3,7 @@ numpy.
 """
 
 from planner.search.card.asking import Typed, read_ask
-from planner.search.card.table import Ask, Card, Cell, bands, card
+from planner.search.card.table import Card, CardAsk, CardCell, bands, card
 from planner.search.card.witness import Witness
 
-__all__ = ["Ask", "Card", "Cell", "Typed", "Witness", "bands", "card", "read_ask"]
+__all__ = ["Card", "CardAsk", "CardCell", "Typed", "Witness", "bands", "card", "read_ask"]

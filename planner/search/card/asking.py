@@ -11,7 +11,7 @@ from planner.quantities.errors import Finding, InputRefused, closest
 from planner.quantities.frozen import frozen
 from planner.quantities.units import UNITS, Display, Quantity, read_quantity
 from planner.records.aircraft.record import Aircraft, Station
-from planner.search.card.table import Ask
+from planner.search.card.table import CardAsk
 
 MOST_BANDS: Final = 12
 MOST_STEPS: Final = 400
@@ -58,7 +58,7 @@ class Typed:
     grade: str = ""
 
 
-def read_ask(aircraft: Aircraft, typed: Typed, display: Display) -> Ask:
+def read_ask(aircraft: Aircraft, typed: Typed, display: Display) -> CardAsk:
     """What a card is asked.
 
     Defaults: the pilot's row and the other row of seats (the one ahead across), the baggage place that may
@@ -107,7 +107,7 @@ class _Reading:
             self.wrong += [finding.at(option, 0, 0) for finding in refused.findings]
             return None
 
-    def ask(self) -> Ask:
+    def ask(self) -> CardAsk:
         """The whole of it."""
         typed, usual = self.typed, {key: each * self.mass for key, each in self.usual.items()}
         heaviest = self.quantity("--heaviest", typed.heaviest, usual["heaviest"])
@@ -154,7 +154,7 @@ class _Reading:
                 )
         if self.wrong:
             raise InputRefused(self.wrong)
-        return Ask(
+        return CardAsk(
             across=columns,
             down=rows,
             baggage=(held[0], steps),

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from planner.quantities.frozen import frozen
-from planner.search.card.forms import Array, Form, Forms, Row
+from planner.search.card.forms import Array, BoxForm, BoxForms, FormRow
 
 
 @frozen
@@ -64,7 +64,7 @@ class Many:
 
 
 @frozen
-class Least:
+class LeastOfBox:
     """The least `value` of a form in each box, and where: `masses` seat by seat [kg], `density` [kg/m3],
     `fuel` [m3].
     """
@@ -75,7 +75,9 @@ class Least:
     fuel: Array
 
 
-def weighed(forms: Forms, boxes: Boxes, constant: Array, mass: Array, moment: Array, lateral: Array) -> Many:
+def weighed(
+    forms: BoxForms, boxes: Boxes, constant: Array, mass: Array, moment: Array, lateral: Array
+) -> Many:
     """constant + mass x m + moment x M + lateral x L, each weight one per box."""
 
     def mixed(part: str) -> Array:
@@ -89,7 +91,7 @@ def weighed(forms: Forms, boxes: Boxes, constant: Array, mass: Array, moment: Ar
     return Many(constant + mixed("constant"), mixed("seats"), mixed("at_density"), mixed("fuel"))
 
 
-def spread_out(form: Form, boxes: Boxes) -> Many:
+def spread_out(form: BoxForm, boxes: Boxes) -> Many:
     """One form as it stands in every box."""
     n = len(boxes)
     return Many(
@@ -100,7 +102,7 @@ def spread_out(form: Form, boxes: Boxes) -> Many:
     )
 
 
-def least(rows: Sequence[Row], boxes: Boxes, form: Many) -> Least:
+def least(rows: Sequence[FormRow], boxes: Boxes, form: Many) -> LeastOfBox:
     """The least value of a form in each box, and a loading that has it.
 
     A row's mass goes to the seats where it counts least, each up to its heaviest: the greedy solution of a
@@ -124,10 +126,10 @@ def least(rows: Sequence[Row], boxes: Boxes, form: Many) -> Least:
     numbers = np.arange(n)
     factor, fuel = per_density[best, numbers], tried[best, numbers]
     density = np.where(factor < 0, boxes.high[:, -2], boxes.low[:, -2])
-    return Least(value + factor * density, masses, density, fuel)
+    return LeastOfBox(value + factor * density, masses, density, fuel)
 
 
-def _shared(row: Row, counts: Array, low: Array, high: Array) -> Array:
+def _shared(row: FormRow, counts: Array, low: Array, high: Array) -> Array:
     """How a row's mass lies on its seats where it counts least."""
     if row.seats == 1:
         return np.where(counts < 0, high[:, None], low[:, None])
@@ -147,7 +149,7 @@ def _shared(row: Row, counts: Array, low: Array, high: Array) -> Array:
     return masses
 
 
-def between(rows: Sequence[Row], boxes: Boxes, form: Many) -> tuple[Array, Array]:
+def between(rows: Sequence[FormRow], boxes: Boxes, form: Many) -> tuple[Array, Array]:
     """The least and the greatest value of a form in each box; as `least`."""
     turned = Many(-form.constant, -form.seats, -form.at_density, -form.fuel)
     return least(rows, boxes, form).value, -least(rows, boxes, turned).value

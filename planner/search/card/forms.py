@@ -31,7 +31,7 @@ _INSIDE: Final = (0.01, 0.5, 1.0)  # where a quadratic is read off a segment: at
 
 
 @frozen(kw_only=True)
-class Form:
+class BoxForm:
     """One figure: `constant`, `seats` its share of each mass, `at_density` per kg/m3, and `fuel`, for every
     segment of the fuel path the quadratic (1, v, v2) that the density multiplies too, v from where it begins.
     """
@@ -46,13 +46,13 @@ class Form:
 class Cause:
     """What one standard uncertainty of one input does to mass [kg], moment and lateral moment [kg.m]."""
 
-    mass: Form
-    moment: Form
-    lateral: Form
+    mass: BoxForm
+    moment: BoxForm
+    lateral: BoxForm
 
 
 @frozen(kw_only=True)
-class Row:
+class FormRow:
     """A station on the card: its `name`, the number of its first seat among all, how many it has, the least
     mass on each [kg] and the greatest on any [kg].
     """
@@ -65,7 +65,7 @@ class Row:
 
 
 @frozen(kw_only=True)
-class Forms:
+class BoxForms:
     """An aircraft and category compiled for a card.
 
     `rows` are all stations; `cuts` the usable fuel [m3] where the path bends, from nothing to full, and
@@ -75,13 +75,13 @@ class Forms:
 
     aircraft: Aircraft
     category: str
-    rows: tuple[Row, ...]
+    rows: tuple[FormRow, ...]
     cuts: tuple[float, ...]
     levels: tuple[tuple[float, ...], ...]
     density: tuple[float, float]
-    mass: Form
-    moment: Form
-    lateral: Form
+    mass: BoxForm
+    moment: BoxForm
+    lateral: BoxForm
     causes: tuple[Cause, ...]
     variants: tuple[Variant, ...]
     limits: tuple[Limit, ...]
@@ -108,7 +108,7 @@ class Forms:
 
 def compile_forms(
     aircraft: Aircraft, category: str, grades: Sequence[str], heaviest: float, pilot: float
-) -> Forms:
+) -> BoxForms:
     """The forms of an aircraft.
 
     Fuel lies in the tanks as the feed order leaves it on the way from full to empty: what is burnt last is
@@ -143,7 +143,7 @@ def compile_forms(
         if seat is not None and seat[0] == name:
             least[seat[1]] = max(least[seat[1]], pilot)
         rows.append(
-            Row(
+            FormRow(
                 name=name,
                 first=first,
                 seats=max(station.seats, 1),
@@ -153,7 +153,7 @@ def compile_forms(
         )
         first += rows[-1].seats
     read = _Reader(aircraft, rows, cuts, levels)
-    return Forms(
+    return BoxForms(
         aircraft=aircraft,
         category=category,
         rows=tuple(rows),
@@ -181,7 +181,7 @@ class _Reader:
     def __init__(
         self,
         aircraft: Aircraft,
-        rows: Sequence[Row],
+        rows: Sequence[FormRow],
         cuts: Sequence[float],
         levels: Sequence[Sequence[float]],
     ) -> None:
@@ -194,10 +194,10 @@ class _Reader:
                 masses = tuple((float(seat == other), 0.0) for other in range(row.seats))
                 self.each.append(loaded(self.bare, arms, {row.name: masses}))
 
-    def form(self, of: Callable[[Loading], float], fuel: Callable[[Sequence[float]], float]) -> Form:
+    def form(self, of: Callable[[Loading], float], fuel: Callable[[Sequence[float]], float]) -> BoxForm:
         """The form of a figure of the loading, and of the fuel at a density of one."""
         constant = of(self.bare)
-        return Form(
+        return BoxForm(
             constant=constant,
             seats=np.array([of(one) - constant for one in self.each]),
             at_density=of(self.dense) - constant,
@@ -226,12 +226,12 @@ class _Reader:
         names = dict.fromkeys([*bare, *dense, *(name for one in each for name in one), *sorted(of_fuel)])
         nothing = Total(0.0, 0.0, 0.0)
 
-        def form(name: str, part: Callable[[Total], float]) -> Form:
+        def form(name: str, part: Callable[[Total], float]) -> BoxForm:
             constant = part(bare.get(name, nothing))
             fuel = np.zeros((len(self.cuts) - 1, 3))
             if name in of_fuel:
                 fuel = self.quadratics(lambda v: part(_by_cause(self.fuel_effects(v)).get(name, nothing)))
-            return Form(
+            return BoxForm(
                 constant=constant,
                 seats=np.array([part(one.get(name, nothing)) - constant for one in each]),
                 at_density=part(dense.get(name, nothing)) - constant,

@@ -20,8 +20,8 @@ from planner.flight.loading import Variant
 from planner.quantities.effects import COVERAGE
 from planner.quantities.frozen import frozen
 from planner.quantities.polygon import Piece
-from planner.search.card.boxes import Boxes, Least, Many, between, least, spread_out, weighed
-from planner.search.card.forms import Array, Form, Forms
+from planner.search.card.boxes import Boxes, LeastOfBox, Many, between, least, spread_out, weighed
+from planner.search.card.forms import Array, BoxForm, BoxForms
 
 MOST_BOXES: Final = 60_000  # of one proof; a cell that needs more stays empty
 SMALLEST: Final = 0.02  # kg; a box no wider than this in any mass is not halved again
@@ -29,7 +29,7 @@ _FAR: Final = 12.0  # standard uncertainties of the mass beyond which a normal n
 
 
 @frozen(kw_only=True)
-class Loading:
+class BoxLoading:
     """One loading: `masses` seat by seat in the order of the stations [kg], fuel filled [m3], density
     [kg/m3].
     """
@@ -47,7 +47,7 @@ class Proof:
 
     shown: bool
     boxes: int
-    against: Loading | None = None
+    against: BoxLoading | None = None
 
 
 @frozen
@@ -55,11 +55,11 @@ class _Check:
     """What is left of a margin at least in each box, and where the margin itself is least."""
 
     left: Array
-    at: Least
+    at: LeastOfBox
     exact: bool  # U is zero: a margin of nothing is inside
 
 
-def prove(forms: Forms, low: tuple[float, ...], high: tuple[float, ...], fuel: float) -> Proof:
+def prove(forms: BoxForms, low: tuple[float, ...], high: tuple[float, ...], fuel: float) -> Proof:
     """Whether every loading with station masses between `low` and `high` [kg] is shown inside through the
     whole burn, from any filling up to `fuel` [m3] down to nothing usable, at any density of the band.
 
@@ -78,7 +78,7 @@ def prove(forms: Forms, low: tuple[float, ...], high: tuple[float, ...], fuel: f
         alone, there = _judged(forms, _points(forms, at, boxes))
         if not alone.all():
             one = there[alone.argmin()]
-            loading = Loading(masses=tuple(one[:-2].tolist()), fuel=fuel, density=float(one[-2]))
+            loading = BoxLoading(masses=tuple(one[:-2].tolist()), fuel=fuel, density=float(one[-2]))
             return Proof(shown=False, boxes=seen, against=loading)
         wide = _widths(boxes, forms.cuts[-1])
         if wide.max(axis=1).min() < SMALLEST:
@@ -87,7 +87,7 @@ def prove(forms: Forms, low: tuple[float, ...], high: tuple[float, ...], fuel: f
     return Proof(shown=False, boxes=seen)
 
 
-def _judged(forms: Forms, boxes: Boxes) -> tuple[np.ndarray, Array]:
+def _judged(forms: BoxForms, boxes: Boxes) -> tuple[np.ndarray, Array]:
     """Which boxes are shown inside every limit, and for each the loading (masses, density, fuel) that is
     tightest in it.
     """
@@ -101,7 +101,7 @@ def _judged(forms: Forms, boxes: Boxes) -> tuple[np.ndarray, Array]:
     return shown, at
 
 
-def _whole(forms: Forms, low: tuple[float, ...], high: tuple[float, ...], fuel: float) -> Boxes:
+def _whole(forms: BoxForms, low: tuple[float, ...], high: tuple[float, ...], fuel: float) -> Boxes:
     """One box for every segment of the fuel path up to a filling."""
     lows, highs, segments = [], [], []
     for segment, (start, end) in enumerate(zip(forms.cuts, forms.cuts[1:], strict=False)):
@@ -112,7 +112,7 @@ def _whole(forms: Forms, low: tuple[float, ...], high: tuple[float, ...], fuel: 
     return Boxes(np.array(lows), np.array(highs), np.array(segments))
 
 
-def _points(forms: Forms, at: Array, boxes: Boxes) -> Boxes:
+def _points(forms: BoxForms, at: Array, boxes: Boxes) -> Boxes:
     """Boxes of one loading each; a row's sharing out stays free, which a loading of one seat does not
     mind.
     """
@@ -129,7 +129,9 @@ def _widths(boxes: Boxes, full: float) -> Array:
     return wide
 
 
-def _aboard(forms: Forms, low: tuple[float, ...], high: tuple[float, ...], fuel: float) -> Iterator[Loading]:
+def _aboard(
+    forms: BoxForms, low: tuple[float, ...], high: tuple[float, ...], fuel: float
+) -> Iterator[BoxLoading]:
     """Loadings that break a limit on what is aboard: straight in all that is in it, so corners decide."""
     rows, n = forms.rows, np.zeros(1)
     firsts = {row.name: row for row in rows}
@@ -150,16 +152,16 @@ def _aboard(forms: Forms, low: tuple[float, ...], high: tuple[float, ...], fuel:
             room = limit.margin(value)
             broken = value > 0 if limit.forbids else room < -NOISE * max(abs(limit.at()), abs(value))
             if broken:
-                yield Loading(masses=tuple(found.masses[0].tolist()), fuel=fuel, density=forms.density[1])
+                yield BoxLoading(masses=tuple(found.masses[0].tolist()), fuel=fuel, density=forms.density[1])
         elif limit.quantity == "fuel":
             stops = [fuel, *(cut for cut in forms.cuts if cut < fuel)]
             for stop in stops if limit.place == "burn" else stops[:1]:
                 value = limit.of_fuel(dict(zip(tanks, forms.volumes(stop), strict=True)), forms.density[1])
                 if limit.margin(value) < -NOISE * max(abs(limit.at()), abs(value)):
-                    yield Loading(masses=_corner(forms, low), fuel=fuel, density=forms.density[1])
+                    yield BoxLoading(masses=_corner(forms, low), fuel=fuel, density=forms.density[1])
 
 
-def _corner(forms: Forms, low: tuple[float, ...]) -> tuple[float, ...]:
+def _corner(forms: BoxForms, low: tuple[float, ...]) -> tuple[float, ...]:
     """The lightest loading of a box, each row filled from its first seat."""
     found: list[float] = []
     for row, mass in zip(forms.rows, low, strict=True):
@@ -171,7 +173,7 @@ def _corner(forms: Forms, low: tuple[float, ...]) -> tuple[float, ...]:
     return tuple(found)
 
 
-def _checks(forms: Forms, boxes: Boxes) -> Iterator[_Check]:
+def _checks(forms: BoxForms, boxes: Boxes) -> Iterator[_Check]:
     """Every limit on mass and CG at every place of the flight, each box by its own least margin.
 
     Taxi and trip are not known, so whatever may be in the tanks may be there at the ramp, at take-off and at
@@ -208,7 +210,7 @@ def _checks(forms: Forms, boxes: Boxes) -> Iterator[_Check]:
 class _Bounds:
     """Bounds of one set of boxes, with what several limits share."""
 
-    def __init__(self, forms: Forms, boxes: Boxes) -> None:
+    def __init__(self, forms: BoxForms, boxes: Boxes) -> None:
         self.forms, self.boxes = forms, boxes
         self.none, self.one = np.zeros(len(boxes)), np.ones(len(boxes))
         self.light, self.heavy = self._range(forms.mass)
@@ -219,12 +221,12 @@ class _Bounds:
         ]
         self.u_mass = np.sqrt(sum((_size(*mass) ** 2 for mass, _, _ in self.causes), start=self.none))
 
-    def _range(self, form: Form) -> tuple[Array, Array]:
+    def _range(self, form: BoxForm) -> tuple[Array, Array]:
         if not (form.at_density or form.seats.any() or form.fuel.any()):
             return self.none + form.constant, self.none + form.constant
         return between(self.forms.rows, self.boxes, spread_out(form, self.boxes))
 
-    def _least(self, constant: Array, mass: Array, moment: Array, lateral: Array) -> Least:
+    def _least(self, constant: Array, mass: Array, moment: Array, lateral: Array) -> LeastOfBox:
         form = weighed(self.forms, self.boxes, constant, mass, moment, lateral)
         return least(self.forms.rows, self.boxes, form)
 
@@ -307,7 +309,7 @@ class _Bounds:
             left = np.where(active, _quiet(at.value - u, self.middle), math.inf)
             yield _Check(left, at, not u.any())
 
-    def _of_piece(self, piece: Piece, sign: float, shift: float, reach: Array) -> Least:
+    def _of_piece(self, piece: Piece, sign: float, shift: float, reach: Array) -> LeastOfBox:
         """The least of margin x mass for one piece, where the mass is within its reach."""
         # Below a parabola that opens upward lies its tangent, below one that opens downward its chord.
         slope, level = 2 * self.middle, -self.middle * self.middle
@@ -332,7 +334,7 @@ class _Bounds:
                 priced = price * np.where(cut, bound, 0.0) * way
                 other = self._least(constant + priced, mass - way * price, moment, self.none)
                 more = other.value > best.value
-                best = Least(
+                best = LeastOfBox(
                     np.where(more, other.value, best.value),
                     np.where(more[:, None], other.masses, best.masses),
                     np.where(more, other.density, best.density),

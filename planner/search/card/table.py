@@ -9,15 +9,15 @@ from typing import Final
 from planner.quantities.frozen import frozen
 from planner.records.aircraft.record import Aircraft
 from planner.records.store import Loaded
-from planner.search.card.forms import Forms, compile_forms
-from planner.search.card.proof import MOST_BOXES, Loading, Proof, prove
+from planner.search.card.forms import BoxForms, compile_forms
+from planner.search.card.proof import MOST_BOXES, BoxLoading, Proof, prove
 from planner.search.card.witness import Witness, judged
 
 _SAME: Final = 1e-9
 
 
 @frozen(kw_only=True)
-class Ask:
+class CardAsk:
     """What a card is asked to say.
 
     `across` and `down`: a station and the ends of its bands [kg], ascending; `baggage`: a station and the
@@ -39,7 +39,7 @@ class Ask:
 
 
 @frozen(kw_only=True)
-class Cell:
+class CardCell:
     """One cell: bands of both rows [kg], the most `baggage` [kg] and `fuel` [m3] that are shown, None where
     none is; `boxes` looked at by the proofs of what it says.
 
@@ -61,13 +61,13 @@ class Cell:
 class Card:
     """A card: what was asked, its `cells` row by row, and how many `boxes` all proofs looked at."""
 
-    ask: Ask
-    forms: Forms
-    cells: tuple[tuple[Cell, ...], ...]
+    ask: CardAsk
+    forms: BoxForms
+    cells: tuple[tuple[CardCell, ...], ...]
     boxes: int
 
     @property
-    def shown(self) -> tuple[Cell, ...]:
+    def shown(self) -> tuple[CardCell, ...]:
         """The cells that say something."""
         return tuple(cell for row in self.cells for cell in row if cell.fuel is not None)
 
@@ -84,7 +84,7 @@ class Card:
         return len({(cell.baggage, cell.fuel) for row in self.cells for cell in row}) == 1
 
 
-def card(loaded: Loaded[Aircraft], ask: Ask, told: Callable[[int], None] = lambda _: None) -> Card:
+def card(loaded: Loaded[Aircraft], ask: CardAsk, told: Callable[[int], None] = lambda _: None) -> Card:
     """The card of an aircraft.
 
     A cell holds the most baggage for which every loading of its bands is shown with at least `least_fuel`
@@ -114,7 +114,7 @@ def bands(ends: Sequence[float]) -> tuple[tuple[float, float], ...]:
 class _Work:
     """Finds one cell after the other."""
 
-    def __init__(self, loaded: Loaded[Aircraft], forms: Forms, ask: Ask) -> None:
+    def __init__(self, loaded: Loaded[Aircraft], forms: BoxForms, ask: CardAsk) -> None:
         self.loaded, self.forms, self.ask, self.boxes = loaded, forms, ask, 0
 
     def _prove(
@@ -134,7 +134,7 @@ class _Work:
         self.boxes += found.boxes
         return found
 
-    def cell(self, across: tuple[float, float], down: tuple[float, float]) -> Cell:
+    def cell(self, across: tuple[float, float], down: tuple[float, float]) -> CardCell:
         """One cell."""
         ask, tried = self.ask, dict[tuple[int, int], Proof]()
 
@@ -149,7 +149,7 @@ class _Work:
         undecided: list[str] = []
         if most < 0:
             against = self._refuted(proof(0, least), undecided, "baggage")
-            return Cell(
+            return CardCell(
                 across=across,
                 down=down,
                 baggage=None,
@@ -164,7 +164,7 @@ class _Work:
         more_fuel = (
             self._refuted(proof(most, fuel + 1), undecided, "fuel") if fuel + 1 < len(ask.fuel) else None
         )
-        return Cell(
+        return CardCell(
             across=across,
             down=down,
             baggage=ask.baggage[1][most],
@@ -197,4 +197,4 @@ def _last(count: int, holds: Callable[[int], bool]) -> int:
     return low
 
 
-__all__ = ["MOST_BOXES", "Ask", "Card", "Cell", "Loading", "Witness", "bands", "card"]
+__all__ = ["MOST_BOXES", "Ask", "BoxLoading", "Card", "CardCell", "Witness", "bands", "card"]

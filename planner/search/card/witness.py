@@ -14,8 +14,8 @@ from planner.records.aircraft.record import Aircraft
 from planner.records.document import parse
 from planner.records.flight.checks import GROUND
 from planner.records.store import Loaded, flight_in
-from planner.search.card.forms import Forms
-from planner.search.card.proof import Loading
+from planner.search.card.forms import BoxForms
+from planner.search.card.proof import BoxLoading
 
 
 @frozen(kw_only=True)
@@ -24,11 +24,11 @@ class Witness:
     all.
     """
 
-    loading: Loading
+    loading: BoxLoading
     limit: LimitResult | None
 
 
-def judged(loaded: Loaded[Aircraft], forms: Forms, grades: Sequence[str], loading: Loading) -> Witness:
+def judged(loaded: Loaded[Aircraft], forms: BoxForms, grades: Sequence[str], loading: BoxLoading) -> Witness:
     """The plan of a loading, with no taxi and no trip: every state and the whole burn, by the engine itself.
 
     Parameters: `loaded` profile; `forms` of it; `grades`, ids, one of

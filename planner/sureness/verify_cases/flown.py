@@ -32,7 +32,7 @@ _NO_TRIP: Final = ({"phase": "cruise", "fuel": "0 L"},)
 
 
 @frozen(kw_only=True)
-class Example:
+class PrintedLoading:
     """One printed loading. `empty` and `load` are mass and arm in `mass_unit` and `arm_unit`; `empty_moment`,
     where given, replaces the arm.
 
@@ -123,7 +123,7 @@ def _write(folder: Path, name: str, record: Mapping[str, Any]) -> Path:
     return path
 
 
-def fly(example: Example) -> Plan:
+def fly(example: PrintedLoading) -> Plan:
     """The example planned from its files [SI]."""
     with TemporaryDirectory() as name:
         folder = Path(name)
@@ -131,7 +131,9 @@ def fly(example: Example) -> Plan:
         return plan_file(_write(folder, "flight.yaml", example.flight()))
 
 
-def fly_amended(example: Example, change: Mapping[str, Any], sheet: Mapping[str, Any] | None = None) -> Plan:
+def fly_amended(
+    example: PrintedLoading, change: Mapping[str, Any], sheet: Mapping[str, Any] | None = None
+) -> Plan:
     """The example planned after a change of its mass record; `sheet` is the weighing the change may name as
     `sheet.yaml` [SI].
     """

@@ -6,7 +6,7 @@ from planner.plan import Plan
 from planner.quantities.moments import ballast_arm, ballast_mass, mass_to_shift, round_up
 from planner.quantities.units import INCH, POUND, in_unit
 from planner.sureness.verify_cases.flown import (
-    Example,
+    PrintedLoading,
     fly,
     fly_amended,
     inches,
@@ -22,7 +22,7 @@ Figures = dict[str, float]
 
 def computational() -> Figures:
     load = {"front": (340, 85), "rear": (350, 121), "baggage": (80, 150)}
-    ramp = fly(Example(empty=(2100, 78.3), load=load, fuel="75 USgal", fuel_arm=75)).state("ramp")
+    ramp = fly(PrintedLoading(empty=(2100, 78.3), load=load, fuel="75 USgal", fuel_arm=75)).state("ramp")
     return {"phak-mass": pounds(ramp), "phak-cg": inches(ramp)}
 
 
@@ -30,7 +30,7 @@ def zero_fuel() -> Figures:
     # The printed columns are mass and moment; the arm of a row is their quotient.
     rows = [(335, 29815), (350, 44100), (200, 31400), (100, 1000), (25, 4575)]
     plan = fly(
-        Example(
+        PrintedLoading(
             empty=(3230, 0),
             empty_moment="292315 lb.in",
             load={
@@ -59,16 +59,20 @@ def shifts() -> Figures:
     # moment is the empty aircraft.
     def at(arm: float) -> Plan:
         return fly(
-            Example(empty=(7900, 0), empty_moment=f"{616000 - 100 * 30} lb.in", load={"cargo": (100, arm)})
+            PrintedLoading(
+                empty=(7900, 0), empty_moment=f"{616000 - 100 * 30} lb.in", load={"cargo": (100, arm)}
+            )
         )
 
     before, after = at(30).state("ramp"), at(150).state("ramp")
-    loaded = fly(Example(empty=(7800, 81.5))).state("ramp")
+    loaded = fly(PrintedLoading(empty=(7800, 81.5))).state("ramp")
     item = fly(
-        Example(empty=(4710, 0), empty_moment=f"{4800 * 98 - 90 * 145} lb.in", load={"cargo": (90, 45)})
+        PrintedLoading(
+            empty=(4710, 0), empty_moment=f"{4800 * 98 - 90 * 145} lb.in", load={"cargo": (90, 45)}
+        )
     ).state("ramp")
-    added = fly(Example(empty=(6860, 80), load={"cargo": (140, 150)})).state("ramp")
-    full = Example(empty=(6100, 0), empty_moment=f"{6100 * 80} lb.in")
+    added = fly(PrintedLoading(empty=(6860, 80), load={"cargo": (140, 150)})).state("ramp")
+    full = PrintedLoading(empty=(6100, 0), empty_moment=f"{6100 * 80} lb.in")
     removed = fly_amended(full, {"removed": {"cargo": {"mass": "100 lb", "arm": "150 in"}}}).state("ramp")
     return {
         "phak-shift-before": inches(before),
@@ -127,14 +131,14 @@ def weighing() -> Figures:
 
 
 def handbook_1() -> Figures:
-    chord = fly(Example(empty=(5064, 42.47), chord=(20.1, 61.6))).state("ramp")
+    chord = fly(PrintedLoading(empty=(5064, 42.47), chord=(20.1, 61.6))).state("ramp")
     lever = {"B": (200.0, 80.0), "C": (200.0, 100.0)}
-    short = fly(Example(empty=(1876, 32.2))).state("zero fuel").total
-    without_b = fly(Example(empty=(100, 0), load={"C": lever["C"]})).state("ramp").total
+    short = fly(PrintedLoading(empty=(1876, 32.2))).state("zero fuel").total
+    without_b = fly(PrintedLoading(empty=(100, 0), load={"C": lever["C"]})).state("ramp").total
     assert isinstance(chord.percent_mac, float)  # the profile has a chord
     return {
         "percent-mac": chord.percent_mac,
-        "lever": inches(fly(Example(empty=(100, 0), load=lever)).state("ramp")),
+        "lever": inches(fly(PrintedLoading(empty=(100, 0), load=lever)).state("ramp")),
         "lever-shifted": in_unit(ballast_arm(without_b, 50 * INCH, 200 * POUND), "in"),
         "ballast": round_up(in_unit(ballast_mass(short, 33 * INCH, 228 * INCH), "lb"), 0.1),
     }
@@ -162,7 +166,7 @@ def twin() -> Figures:
         "aft baggage": (90.0, 0.0),
     }
     plan = fly_amended(
-        Example(empty=(3300, 0), load=load, fuel="140 USgal"), {"worksheet": "sheet.yaml"}, sheet
+        PrintedLoading(empty=(3300, 0), load=load, fuel="140 USgal"), {"worksheet": "sheet.yaml"}, sheet
     )
     return {"twin-mass": pounds(plan.state("ramp"))}
 
@@ -173,7 +177,7 @@ _CIRCULAR = {"pilot": (170.0, 16.0)}
 def _circular(load: dict[str, tuple[float, float]], fuel: str, cg: tuple[float, float] = (8.5, 21.9)) -> Plan:
     # 9 quarts are printed as 17 lb: that mass of oil at the trade's 7.5 lb/USgal.
     return fly(
-        Example(
+        PrintedLoading(
             empty=(1169, 10.6),
             oil=(f"{17 / 7.5!r} USgal", -49),
             load=_CIRCULAR | load,
@@ -215,14 +219,14 @@ def circular() -> Figures:
 
 def time_in_tanks() -> Figures:
     """Three quarters of what the tanks hold, flown: the time the plan gives to that phase."""
-    aboard = fly(Example(empty=(1500, 0), fuel="38 USgal", flow="8 USgal/h")).fuel.aboard
+    aboard = fly(PrintedLoading(empty=(1500, 0), fuel="38 USgal", flow="8 USgal/h")).fuel.aboard
     phase = {"phase": "cruise", "fuel": f"{aboard * 0.75!r} m3"}
-    flown = fly(Example(empty=(1500, 0), fuel="38 USgal", flow="8 USgal/h", trip=(phase,)))
+    flown = fly(PrintedLoading(empty=(1500, 0), fuel="38 USgal", flow="8 USgal/h", trip=(phase,)))
     (trip,) = (line for line in flown.fuel.lines if line.kind == "trip")
     assert isinstance(trip.time, float)  # the phase has a flow
     return {"time-in-tanks": in_unit(trip.time, "h")}
 
 
 def ballast_place() -> Figures:
-    loaded = fly(Example(empty=(2222, 6.13), mass_unit="kg", arm_unit="m")).state("ramp").total
+    loaded = fly(PrintedLoading(empty=(2222, 6.13), mass_unit="kg", arm_unit="m")).state("ramp").total
     return {"ballast-arm": ballast_arm(loaded, 6.28, 136)}

@@ -7,7 +7,7 @@ from dataclasses import replace
 from planner.quantities.moments import ballast_mass, cg_from_percent_mac, round_up
 from planner.quantities.units import INCH, POUND, in_unit
 from planner.sureness.verify_cases.flown import (
-    Example,
+    PrintedLoading,
     fly,
     fly_amended,
     inches,
@@ -23,7 +23,7 @@ _RAMP = "maximum ramp mass"
 
 
 def helicopters() -> Figures:
-    light = Example(
+    light = PrintedLoading(
         empty=(1495, 0),
         empty_moment="151593 lb.in",
         fuel_arm=96.0,
@@ -49,7 +49,9 @@ def _drained(excess: float) -> float:
     too heavy.
     """
     plan = fly(
-        Example(empty=(1500, 0), load={"people": (320, 0)}, fuel="40 USgal", top=1500 + 320 + 240 - excess)
+        PrintedLoading(
+            empty=(1500, 0), load={"people": (320, 0)}, fuel="40 USgal", top=1500 + 320 + 240 - excess
+        )
     )
     return in_unit(-room(plan, "ramp", _RAMP) / plan.density.density, "USgal")
 
@@ -61,9 +63,9 @@ def drained() -> Figures:
 def tables() -> Figures:
     """The aircraft of figures 33 and 34: empty 2015 lb with an index of 1554, maximum 2950 lb."""
 
-    def loaded(front: float, rear: float, gallons: float, baggage: float) -> Example:
+    def loaded(front: float, rear: float, gallons: float, baggage: float) -> PrintedLoading:
         load = {"front": (front, 85.0), "rear": (rear, 121.0), "baggage": (baggage, 140.0)}
-        return Example(
+        return PrintedLoading(
             empty=(2015, 0),
             empty_moment="155400 lb.in",
             load=load,
@@ -84,7 +86,7 @@ def graph() -> Figures:
     """Masses with the indices read off the loading graph: the arm of a row is their quotient."""
     load = {"front": (250.0, 9200 / 250), "rear": (400.0, 29000 / 400), "oil": (15.0, -200 / 15)}
     plan = fly(
-        Example(
+        PrintedLoading(
             empty=(1350, 0),
             empty_moment="51500 lb.in",
             load=load,
@@ -106,7 +108,7 @@ def burn() -> Figures:
     empty_moment = f"{3037 * 68.8 - 300 * 68.0!r} lb.in"
     trip = ({"phase": "cruise", "time": "1 h 45 min"},)
     plan = fly(
-        Example(
+        PrintedLoading(
             empty=(2737, 0),
             empty_moment=empty_moment,
             fuel="50 USgal",
@@ -120,12 +122,12 @@ def burn() -> Figures:
 
 
 def most_added() -> Figures:
-    loaded = fly(Example(empty=(2900, 115.0))).state("ramp").total
+    loaded = fly(PrintedLoading(empty=(2900, 115.0))).state("ramp").total
     return {"most-at-130": in_unit(ballast_mass(loaded, 116.0 * INCH, 130.0 * INCH), "lb")}
 
 
 def glider() -> Figures:
-    before = Example(empty=(945, 0), empty_moment="78000.2 lb.in")
+    before = PrintedLoading(empty=(945, 0), empty_moment="78000.2 lb.in")
     old = fly(before).state("ramp")
     new = fly_amended(before, {"added": {"radio and oxygen": {"mass": "35 lb", "arm": "43.8 in"}}}).state(
         "ramp"
@@ -145,13 +147,13 @@ def _thing(mass: float, arm: float) -> dict[str, str]:
 def alterations() -> Figures:
     """Each as a change of the mass record, planned with the new record."""
     first = fly_amended(
-        Example(empty=(1500, 0), empty_moment="42600 lb.in"),
+        PrintedLoading(empty=(1500, 0), empty_moment="42600 lb.in"),
         {
             "removed": {"two seats": _thing(24, 68.5)},
             "added": {"structure": _thing(28, 73), "seat": _thing(30, 70.5), "radio": _thing(25, 85)},
         },
     ).state("ramp")
-    original = Example(empty=(2886, 0), empty_moment="101673.78 lb.in")
+    original = PrintedLoading(empty=(2886, 0), empty_moment="101673.78 lb.in")
     second = fly_amended(
         original,
         {
@@ -160,7 +162,7 @@ def alterations() -> Figures:
         },
     ).state("ramp")
     third = fly_amended(
-        Example(empty=(2100, 0), empty_moment="68250 lb.in"),
+        PrintedLoading(empty=(2100, 0), empty_moment="68250 lb.in"),
         {
             "removed": {"two seats": _thing(36, 73)},
             "added": {"structure": _thing(17, 77), "seat": _thing(35, 74.5), "radio": _thing(35, 95)},
@@ -180,7 +182,7 @@ def alterations() -> Figures:
 
 
 def ballast() -> Figures:
-    loaded = fly(Example(empty=(4954, 30.5), cg=(32.0, 42.1))).state("ramp").total
+    loaded = fly(PrintedLoading(empty=(4954, 30.5), cg=(32.0, 42.1))).state("ramp").total
     return {"ballast-4954": in_unit(ballast_mass(loaded, 32.0 * INCH, 162 * INCH), "lb")}
 
 
@@ -203,8 +205,8 @@ def weighings() -> Figures:
 
 
 def chord() -> Figures:
-    def at(load: dict[str, tuple[float, float]]) -> Example:
-        return Example(empty=(41000, 663), load=load, chord=(625.6, 760.1 - 625.6), mass_unit="kg")
+    def at(load: dict[str, tuple[float, float]]) -> PrintedLoading:
+        return PrintedLoading(empty=(41000, 663), load=load, chord=(625.6, 760.1 - 625.6), mass_unit="kg")
 
     before, after = fly(at({})).state("ramp"), fly(at({"cargo": (2500, 360)})).state("ramp")
     assert isinstance(before.percent_mac, float)  # the profile has a chord

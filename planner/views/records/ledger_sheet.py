@@ -8,7 +8,7 @@ from itertools import pairwise
 from typing import Final
 
 from planner.facts.cautions import INVENTED, LEDGER
-from planner.logbook.ledger.account import Account, Point
+from planner.logbook.ledger.account import Account, AccountPoint
 from planner.logbook.ledger.entries import READINGS, Entry, Stored
 from planner.logbook.ledger.suspects import Suspect
 from planner.quantities.effects import COVERAGE
@@ -120,7 +120,7 @@ def _list(part: LedgerPages, month: str, shown: Display) -> Table:
     return Table(tuple(columns), tuple(rows))
 
 
-def _of(point: Point, tank: str, names: Sequence[str]) -> tuple[float, float]:
+def _of(point: AccountPoint, tank: str, names: Sequence[str]) -> tuple[float, float]:
     if not tank:
         return point.total, point.u_total
     return point.volumes[names.index(tank)], point.us[names.index(tank)]
@@ -176,7 +176,7 @@ def _drawer(
 _Step = tuple[datetime, float, float]
 
 
-def _steps(points: Sequence[Point], tank: str, names: Sequence[str]) -> list[_Step]:
+def _steps(points: Sequence[AccountPoint], tank: str, names: Sequence[str]) -> list[_Step]:
     """The balance as corners of a line: level between movements, sloping over a flight."""
     corners: list[_Step] = []
     for before, point in pairwise((None, *points)):
@@ -199,7 +199,7 @@ def _within(steps: Sequence[_Step], begin: datetime, end: datetime) -> list[_Ste
     return [*first, *inside, *last]
 
 
-def _level(each: Stored, tank: str, point: Point | None, names: Sequence[str]) -> float | None:
+def _level(each: Stored, tank: str, point: AccountPoint | None, names: Sequence[str]) -> float | None:
     """Where an entry is marked: a reading where it read, a movement where it left the tank."""
     entry = each.entry
     if entry.void or entry.kind == "flight" or (entry.tank != tank and not (tank and not entry.tank)):

@@ -15,8 +15,8 @@ from planner.quantities.units import Display, in_unit
 from planner.records.aircraft.record import Aircraft
 from planner.school.demonstrations.demos_limits import envelope_grid
 from planner.school.demonstrations.list_of import DEMONSTRATIONS, Demonstration
-from planner.school.grid import Grid
-from planner.school.lab import Case, Lab, Shown
+from planner.school.grid import GridPaper
+from planner.school.lab import Lab, Shown, ShownCase
 from planner.school.problems.limits import envelope_tables, envelope_words
 from planner.views.blocks import Column, Page, Picture, Row
 from planner.views.chart import chart
@@ -38,7 +38,7 @@ def render_list(page: Page) -> None:
     page.paragraph("planner demonstrate NAME shows one, --on PROFILE on another aircraft.")
 
 
-def items(lab: Lab, case: Case) -> Iterator[tuple[str, str, float, float]]:
+def items(lab: Lab, case: ShownCase) -> Iterator[tuple[str, str, float, float]]:
     """(name, what is there, mass [kg], arm [m]) of every line of a loading."""
     show = lab.pen.display
     for item in lab.items:
@@ -53,13 +53,13 @@ def items(lab: Lab, case: Case) -> Iterator[tuple[str, str, float, float]]:
             yield f"fuel, {tank.name}", words, volume * lab.density, tank.volume_moment(volume) / volume
 
 
-def total_of(lab: Lab, case: Case) -> Total:
+def total_of(lab: Lab, case: ShownCase) -> Total:
     """Mass and moment of a case, as the demonstration has them."""
     return lab.state(case.load, case.volumes)
 
 
 def render_loading(
-    page: Page, lab: Lab, cases: Sequence[Case], show: Display, *, blank: bool = False
+    page: Page, lab: Lab, cases: Sequence[ShownCase], show: Display, *, blank: bool = False
 ) -> None:
     """Who and what lies where, a case beside the other; `blank` leaves the sums to be worked out."""
     lines = [{name: (words, arm) for name, words, _, arm in items(lab, case)} for case in cases]
@@ -78,7 +78,7 @@ def render_loading(
     page.table([Column("item", figures=False), Column("arm"), *(Column(case.words) for case in cases)], rows)
 
 
-def working_lines(lab: Lab, case: Case, show: Display) -> Iterator[str]:
+def working_lines(lab: Lab, case: ShownCase, show: Display) -> Iterator[str]:
     """Every line of a case: mass times arm, the sums, the CG, and the limits at this mass."""
     for name, words, mass, arm in items(lab, case):
         first = f"{words} = {show.text(mass, 'mass', extra=1)}; " if " + " in words or " at " in words else ""
@@ -94,7 +94,7 @@ def working_lines(lab: Lab, case: Case, show: Display) -> Iterator[str]:
     yield f"limits at this mass: {limits}; at most {show.text(lab.top, 'mass')}: {lab.word(here)}"
 
 
-def case_grid(lab: Lab, cases: Sequence[Case], show: Display, *, blank: bool = False) -> Grid:
+def case_grid(lab: Lab, cases: Sequence[ShownCase], show: Display, *, blank: bool = False) -> GridPaper:
     """The envelope on grid paper with a letter for every case; `blank` leaves the points to be plotted."""
     grid = envelope_grid(lab, show)
     letters = "; ".join(f"{'ABCDEFG'[n]} {case.words}" for n, case in enumerate(cases))
@@ -110,7 +110,7 @@ def case_grid(lab: Lab, cases: Sequence[Case], show: Display, *, blank: bool = F
         if across.low <= x <= across.high and up.low <= y <= up.high
     )
     title = f"Plot {letters}" if blank else f"The envelope with {letters}"
-    return Grid(title, across, up, grid.lines, () if blank else shown)
+    return GridPaper(title, across, up, grid.lines, () if blank else shown)
 
 
 def plan_picture(plan: Plan, show: Display) -> Picture:
@@ -244,7 +244,7 @@ def list_json() -> dict[str, Any]:
     return {"schema": "planner/demonstrations/1", "cautions": list(cautions(True)), "demonstrations": rows}
 
 
-def _case_json(lab: Lab, case: Case) -> dict[str, Any]:
+def _case_json(lab: Lab, case: ShownCase) -> dict[str, Any]:
     here = total_of(lab, case)
     rows = [{"item": name, "mass_kg": mass, "arm_m": arm} for name, _, mass, arm in items(lab, case)]
     total = {"mass_kg": here.mass, "moment_kg_m": here.moment, "cg_m": here.centre_of_gravity}

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 from typing import Final
 
-from planner.school.grid import Grid, Scale, Spots
+from planner.school.grid import GridPaper, GridScale, Spots
 from planner.views.blocks import Parts, Picture, joined
 from planner.views.svg import Drawing
 
@@ -18,10 +18,10 @@ _LINES: Final = "ox+#%@"  # one sign for each line of the coarse form
 _ROWS, _COLUMNS = 24, 72
 
 
-class _Frame:
+class _PaperFrame:
     """Where a figure is drawn, in millimetres."""
 
-    def __init__(self, grid: Grid, wide: float, high: float = 0.0) -> None:
+    def __init__(self, grid: GridPaper, wide: float, high: float = 0.0) -> None:
         self.grid, self.side = grid, (wide - _LEFT - _RIGHT) / grid.across.squares()
         up = grid.up.squares()
         self.tall = high - _TOP - _FOOT if high else min(max(self.side * up, 70.0), 120.0)
@@ -35,11 +35,11 @@ class _Frame:
         )
 
 
-def grid_svg(grid: Grid, wide: float = WIDE, high: float = 0.0) -> str:
+def grid_svg(grid: GridPaper, wide: float = WIDE, high: float = 0.0) -> str:
     """The drawing as one element of SVG, with its title for those who do not see it. Without `high` its small
     squares are square where that fits the paper.
     """
-    frame, drawing = _Frame(grid, wide, high), Drawing()
+    frame, drawing = _PaperFrame(grid, wide, high), Drawing()
     across, up = grid.across, grid.up
     left, top = frame.at(across.low, up.high)
     right, foot = frame.at(across.high, up.low)
@@ -85,7 +85,7 @@ def _weight(count: int) -> float:
     return 0.28 if count % 10 == 0 else 0.16 if count % 5 == 0 else 0.08
 
 
-def _labelled(axis: Scale) -> tuple[float, ...]:
+def _labelled(axis: GridScale) -> tuple[float, ...]:
     heavy = axis.heavy()
     return heavy[:: max(1, -(-len(heavy) // 13))]
 
@@ -104,7 +104,7 @@ def _named(drawing: Drawing, x: float, y: float, text: str, wide: float) -> None
     drawing.text(start, y, text, _LETTERS)
 
 
-def grid_signs(grid: Grid, width: int, unicode: bool) -> tuple[list[Parts], list[str]]:
+def grid_signs(grid: GridPaper, width: int, unicode: bool) -> tuple[list[Parts], list[str]]:
     """The coarse form: a sign for each line, and what the signs mean."""
     del unicode
     margin = max(len(f"{value:.{grid.up.decimals}f}") for value in grid.up.heavy()) + 4
@@ -159,7 +159,7 @@ def _along(points: Spots, closed: bool) -> Iterator[tuple[float, float]]:
             yield x1 + (x2 - x1) * step / 200, y1 + (y2 - y1) * step / 200
 
 
-def grid_block(grid: Grid) -> Picture:
+def grid_block(grid: GridPaper) -> Picture:
     """The drawing as a block: characters on a terminal, its own SVG inside that of a page."""
     return Picture(
         signs=lambda width, unicode: grid_signs(grid, width, unicode),

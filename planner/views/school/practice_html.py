@@ -8,7 +8,7 @@ import io
 from collections.abc import Sequence
 from typing import Final
 
-from planner.school.grid import Grid
+from planner.school.grid import GridPaper
 from planner.school.problem import PrintedTable, Problem
 from planner.school.topics import ProblemSet
 from planner.views.blocks import Page
@@ -66,7 +66,7 @@ def _table(table: PrintedTable) -> str:
     return f'<div class="wide"><table><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table></div>'
 
 
-def _figure(grid: Grid) -> str:
+def _figure(grid: GridPaper) -> str:
     return f"<figure>{grid_svg(grid)}<figcaption>{clean(grid.title)}</figcaption></figure>"
 
 

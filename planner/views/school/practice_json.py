@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 from typing import Any
 
 from planner.quantities.units import SI_UNIT
-from planner.school.grid import Grid
+from planner.school.grid import GridPaper
 from planner.school.marking.learners import LearnerProgress
 from planner.school.marking.mark import Mark
 from planner.school.problem import Problem
@@ -15,7 +15,7 @@ from planner.school.topics import TOPICS, ProblemSet
 from planner.views.school.practice_words import ask_labels, cautions, points, sources
 
 
-def _grid(grid: Grid) -> dict[str, Any]:
+def _grid(grid: GridPaper) -> dict[str, Any]:
     """A drawing: its scales and lines in the printed units."""
     axes = {
         name: {"shows": axis.words, "low": axis.low, "high": axis.high, "square": axis.square}

@@ -13,7 +13,7 @@ from planner.facts.grades import GRADES
 from planner.quantities.units import UNITS, Dimension, Display
 from planner.records.aircraft.mass_record import due
 from planner.records.aircraft.record import Aircraft
-from planner.search.card import Card, Cell, Witness, bands
+from planner.search.card import Card, CardCell, Witness, bands
 from planner.views.blocks import Bullets, Column, Page, Row, Table
 from planner.views.flight.digest import digest
 from planner.views.sheet.sheet import Sheet
@@ -71,7 +71,7 @@ def _litres(volume: float | None) -> float | None:
     return None if volume is None else volume * 1000.0
 
 
-def _cell_json(made: Card, cell: Cell) -> dict[str, Any]:
+def _cell_json(made: Card, cell: CardCell) -> dict[str, Any]:
     return {
         "across_kg": list(cell.across),
         "down_kg": list(cell.down),

@@ -33,7 +33,7 @@ class Calibration:
 
 
 @frozen
-class Control:
+class ChartPoint:
     """A calibration on its bottle's chart: the mean of those before it, and the standard uncertainty of the
     distance from it [m3].
     """
@@ -59,7 +59,7 @@ class CalibrationsFound:
         """Those of one bottle, oldest first, void ones too."""
         return tuple(each for each in self.calibrations if each.bottle == bottle)
 
-    def chart(self, bottle: str) -> tuple[Control, ...]:
+    def chart(self, bottle: str) -> tuple[ChartPoint, ...]:
         """The bottle's control chart, oldest first; empty with fewer than two calibrations in use.
 
         Each stands against those before it that were inside: mean = sum(V/u^2) / sum(1/u^2), u(V - mean)^2 =
@@ -68,12 +68,12 @@ class CalibrationsFound:
         scatter.
         """
         used = [each.volume for each in self.of(bottle) if not each.void]
-        found: list[Control] = []
+        found: list[ChartPoint] = []
         for each in [each for each in self.of(bottle) if not each.void and len(used) > 1]:
             before = [held.calibration.volume for held in found if not held.outside] or [each.volume]
             weight = math.fsum(volume.u**-2 for volume in before)
             mean = math.fsum(volume.value * volume.u**-2 for volume in before) / weight
-            found.append(Control(each, mean, math.hypot(each.volume.u, weight**-0.5)))
+            found.append(ChartPoint(each, mean, math.hypot(each.volume.u, weight**-0.5)))
         return tuple(found)
 
     def moved(self, bottle: str) -> VolumeShift | None:

@@ -71,6 +71,7 @@ def _net(values: Mapping[str, float], full: str) -> float:
 
 
 def volume_model(by: VolumeFrom) -> Callable[[Mapping[str, float]], float]:
+    """The volume [m3] as a function of the raw readings by name, for their effects and for draws."""
     if by != "water":
         return lambda values: values[by]
     return lambda values: volume_from_water(
@@ -83,6 +84,7 @@ def volume_model(by: VolumeFrom) -> Callable[[Mapping[str, float]], float]:
 
 
 def density_model(by: VolumeFrom) -> Callable[[Mapping[str, float]], float]:
+    """The density [kg/m3] as a function of the raw readings by name, for their effects and for draws."""
     volume = volume_model(by)
     return lambda values: density_from_volume(
         _net(values, "sample"),

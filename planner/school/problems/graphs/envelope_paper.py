@@ -10,7 +10,7 @@ from planner.quantities.moments import Total
 from planner.quantities.units import UNITS
 from planner.school.craft import Category, Craft
 from planner.school.dice import Dice
-from planner.school.grid import Grid, GridLine, envelope_lines, scale, thousandth
+from planner.school.grid import GridLine, GridPaper, envelope_lines, scale, thousandth
 from planner.school.problem import Answers, Ask, NotSettable, PrintedTable, Problem, SolutionLine
 from planner.school.problems.balance import figure
 from planner.school.problems.graphs.loading_graph import reading_ask
@@ -146,7 +146,7 @@ def set_envelope_paper(craft: Craft, dice: Dice, level: int) -> Problem:
         lines.append(
             envelope_lines(facts.other.envelope, pen, facts.other.name, moments=moments, dashed=True)
         )
-    grid = Grid("Envelope on grid paper", across, up, tuple(lines))
+    grid = GridPaper("Envelope on grid paper", across, up, tuple(lines))
     rows = [("mass", pen.show(here.mass, "mass")), ("moment/1000", moment) if moments else ("CG", shown.text)]
     told = [
         f"{craft.aircraft.name}, category {category.name}: the drawing shows its envelope"

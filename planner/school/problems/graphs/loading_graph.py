@@ -10,7 +10,7 @@ from planner.quantities.moments import Total
 from planner.quantities.units import UNITS
 from planner.school.craft import Category, Craft
 from planner.school.dice import Dice
-from planner.school.grid import Grid, GridLine, Scale, scale, thousandth
+from planner.school.grid import GridLine, GridPaper, GridScale, scale, thousandth
 from planner.school.problem import Answers, Ask, NotSettable, Problem, SolutionLine
 from planner.school.problems.balance import LEVER, cg_ask, figure, load_table, mass_ask
 from planner.school.problems.limits import envelope_tables, envelope_words, outside_note, verdict_steps
@@ -55,7 +55,7 @@ class GraphFacts:
         return found | {"verdict": judged(self.category, here, "aft")["verdict"]}
 
 
-def paper(craft: Craft, lines: tuple[LoadLine, ...]) -> Grid:
+def paper(craft: Craft, lines: tuple[LoadLine, ...]) -> GridPaper:
     """The graph of these lines, each from nothing to a little more than the heaviest load."""
     mass, (unit, size) = UNITS[craft.pen.unit("mass")].factor, thousandth(craft.pen)
     most = max(line.kg for line in lines) * 1.05
@@ -66,10 +66,10 @@ def paper(craft: Craft, lines: tuple[LoadLine, ...]) -> Grid:
         GridLine(line.name, ((0.0, 0.0), (up.high * mass * line.arm / size, up.high))) for line in lines
     )
     drawn = tuple(_cut(each, across) for each in drawn)
-    return Grid("Loading graph", across, up, drawn)
+    return GridPaper("Loading graph", across, up, drawn)
 
 
-def _cut(line: GridLine, across: Scale) -> GridLine:
+def _cut(line: GridLine, across: GridScale) -> GridLine:
     """The line as far as the paper goes."""
     (x0, y0), (x1, y1) = line.points
     edge = across.high if x1 > across.high else across.low if x1 < across.low else x1
@@ -192,7 +192,7 @@ def set_loading_graph(craft: Craft, dice: Dice, level: int) -> Problem:
     )
 
 
-def _read(craft: Craft, grid: Grid, facts: GraphFacts) -> Grid:
+def _read(craft: Craft, grid: GridPaper, facts: GraphFacts) -> GridPaper:
     """The graph with every reading drawn in."""
     mass = UNITS[craft.pen.unit("mass")].factor
     drawn = []
