@@ -197,4 +197,4 @@ def _last(count: int, holds: Callable[[int], bool]) -> int:
     return low
 
 
-__all__ = ["MOST_BOXES", "Ask", "BoxLoading", "Card", "CardCell", "Witness", "bands", "card"]
+__all__ = ["MOST_BOXES", "BoxLoading", "Card", "CardAsk", "CardCell", "Witness", "bands", "card"]
