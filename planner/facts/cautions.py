@@ -87,6 +87,7 @@ DRAIN: Final = (
     "Drain each of these before the first flight and after each uplift, into a clear jar against a white"
     " background."
 )
+NO_DRAINS: Final = "every low point and the filter (none named in the profile)"
 BEFORE_START: Final[tuple[str, ...]] = (
     "Colour {dye}; clear and bright; no globules, no layer at the bottom.",
     "Smell it: a jar of water alone looks clean too.",

@@ -16,7 +16,7 @@ from typing import Final, Literal
 
 from planner.logbook.ledger.kept.exchange import unknown_to
 from planner.logbook.ledger.kept.store import APPLICATION_ID, WAIT, opened
-from planner.quantities.files import refused, write_new
+from planner.quantities.files import connected, refused, write_new
 from planner.quantities.frozen import frozen
 
 MARK: Final = "planner-data/1"  # the comment of a file made here
@@ -68,9 +68,9 @@ def _content(path: Path) -> bytes:
         data = path.read_bytes()
         if not data.startswith(_SQLITE):
             return data
-        with tempfile.TemporaryDirectory() as folder, closing(sqlite3.connect(path, timeout=WAIT)) as source:
+        with tempfile.TemporaryDirectory() as folder, closing(connected(path, WAIT)) as source:
             copy = Path(folder) / "copy"
-            with closing(sqlite3.connect(copy)) as target:
+            with closing(connected(copy, WAIT)) as target:
                 source.backup(target)
             return copy.read_bytes()
     except (OSError, sqlite3.Error) as error:
@@ -132,7 +132,7 @@ def _put(path: Path, name: str, data: bytes) -> Restored:
 def _owner(path: Path) -> str:
     """Whose fuel ledger a file is; '' for anything else."""
     try:
-        with closing(sqlite3.connect(path)) as connection:
+        with closing(connected(path, WAIT)) as connection:
             if connection.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
                 return ""
             return str(connection.execute("SELECT aircraft FROM about").fetchone()[0])

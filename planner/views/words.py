@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable
 from typing import Final
 
-from planner.facts.cautions import BEFORE_START, INVENTED, PLAN
+from planner.facts.cautions import BEFORE_START, INVENTED, NO_DRAINS, PLAN
 from planner.flight.burn import Crossing, Point
 from planner.flight.envelope import LimitResult, Verdict
 from planner.flight.limits import Group, identity
@@ -366,7 +366,7 @@ def demand_note(plan: Plan, display: Display) -> str:
 
 def before_start(plan: Plan) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """The drain points to tick, and what is looked at before engine start, in the words of this aircraft."""
-    drains = plan.aircraft.drains or ("every low point and the filter (none named in the profile)",)
+    drains = plan.aircraft.drains or (NO_DRAINS,)
     return drains, tuple(each.format(dye=plan.grade.dye, grade=plan.grade.name) for each in BEFORE_START)
 
 

@@ -48,6 +48,7 @@ METRIC = re.compile(
 
 # Said in metric on purpose, each for its reason.
 PATTERNS = (
+    r"taken for litres",  # a slip of units is called by its units
     r"lb/(?:USgal|impgal) \(0\.\d{4} kg/L\)",  # the density used, in a second unit beside the reader's own
     # The petroleum equations are published in kg/m3 and degC: their lines of the working are arithmetic in
     # those.

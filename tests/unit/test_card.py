@@ -18,7 +18,7 @@ from planner.quantities.units import Display
 from planner.records.aircraft.record import Aircraft
 from planner.records.document import parse
 from planner.records.store import Loaded, flight_in, load_aircraft, profile_ids
-from planner.search.card import Card, Cell, Typed, card, read_ask
+from planner.search.card import Card, CardCell, Typed, card, read_ask
 from planner.search.card.boxes import Boxes, between, spread_out
 from planner.search.card.forms import BoxForms, compile_forms
 from planner.search.card.proof import BoxLoading, prove
@@ -42,7 +42,7 @@ def cards() -> dict[str, Card]:
     return made
 
 
-def drawn(random: np.random.Generator, made: Card, cell: Cell, count: int) -> tuple[Any, Any]:
+def drawn(random: np.random.Generator, made: Card, cell: CardCell, count: int) -> tuple[Any, Any]:
     """Random loadings of a cell: masses seat by seat and the fuel filled; half of them at the cell's bounds."""
     spans = {name: (0.0, most) for name, most in made.ask.aboard}
     spans |= {
@@ -174,7 +174,7 @@ class Naive:
         return found
 
 
-def cells(cards: dict[str, Card]) -> Iterator[tuple[str, Card, Cell]]:
+def cells(cards: dict[str, Card]) -> Iterator[tuple[str, Card, CardCell]]:
     for name, made in cards.items():
         for cell in made.shown:
             yield name, made, cell

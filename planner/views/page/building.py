@@ -14,7 +14,7 @@ from datetime import date
 from importlib.resources import files
 from typing import Any, Final
 
-from planner.facts.cautions import INVENTED, PLAN, PLAN_SHORT
+from planner.facts.cautions import BEFORE_START, INVENTED, PLAN, PLAN_SHORT
 from planner.quantities.frozen import frozen
 from planner.records.aircraft.record import Aircraft
 from planner.views.page.model_json import SCHEMA, aircraft_json, shared_json
@@ -48,6 +48,7 @@ def page_of(
         "written": str(written),
         "valid_until": str(valid_until),
         "cautions": PLAN,
+        "before_start": BEFORE_START,
         "caution": PLAN_SHORT,
         "invented": INVENTED,
         "shared": shared_json({phase for _, each in aircraft for phase in each.burn}),

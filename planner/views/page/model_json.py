@@ -19,6 +19,7 @@ from planner.density.petroleum import (
     REFERENCE_SPAN,
     UNLEADED_FIT,
 )
+from planner.facts.cautions import NO_DRAINS
 from planner.facts.evidence import EVIDENCE
 from planner.facts.grades import AVGAS_HARD_HIGH, GRADES, GREATEST_DENSITY, JET_HARD_LOW, LEAST_DENSITY
 from planner.facts.rules import RULES
@@ -80,6 +81,7 @@ def shared_json(bases: Collection[str] | None = None) -> dict[str, Any]:
         "grades": {
             key: {
                 "name": grade.name,
+                "dye": grade.dye,
                 "kind": grade.kind,
                 "standard_density_kg_per_m3": grade.standard_density,
                 "batch_u_kg_per_m3": grade.batch_u,
@@ -128,6 +130,7 @@ def aircraft_json(aircraft: Aircraft, identity: str) -> dict[str, Any]:
     return {
         "id": identity,
         "name": aircraft.name,
+        "drains": aircraft.drains or [NO_DRAINS],
         "invented": aircraft.invented,
         "source": aircraft.source,
         "display": _display(aircraft),

@@ -291,6 +291,8 @@
     const rest = () => {
       history.replaceState(null, "", `#${encodeURIComponent(JSON.stringify(data))}`);
       if (rule && $("rule")) $("rule").textContent = `${rule.citation}, read ${rule.read}: ${rule.final_reserve_s / 60} min at ${rule.basis_words}. ${rule.conditions.join("; ")}. ${rule.note}.`;
+      const grade = shared.grades[data.fuel.grade];
+      $("looks").replaceChildren(...model.before_start.map((/** @type {string} */ each) => make("li", {}, each.replace("{dye}", grade ? grade.dye : "of the grade").replace("{grade}", grade ? grade.name : "as ordered"))));
       $("notices").replaceChildren(...findings.map((each) => make("li", {}, each.what)), ...(findings.length ? [] : [make("li", {}, "none")]));
       if (shownPlan && !stale()) tell(shownPlan);
     };
@@ -396,6 +398,7 @@
     past = [];
     $("name").textContent = `${aircraft.name}${aircraft.invented ? " (invented)" : ""}`;
     $("record").textContent = `Mass record of ${aircraft.record_date}, id ${aircraft.record_id}; this page holds until ${model.valid_until}, written ${model.written}; digest of its model ${box.dataset.digest.slice(0, 16)}. ${aircraft.source}`;
+    $("drains").replaceChildren(...aircraft.drains.map((/** @type {string} */ each) => make("li", {}, make("label", {}, make("input", { type: "checkbox" }), ` ${each}`))));
     const told = [...(aircraft.invented ? [model.invented] : []), ...model.cautions];
     $("caution").textContent = `CAUTION: ${aircraft.invented ? `${model.invented} ` : ""}${model.caution}`;
     $("all").replaceChildren(...told.map((each) => make("li", {}, each)));
