@@ -24,7 +24,8 @@ from planner.search.card.forms import BoxForms, compile_forms
 from planner.search.card.proof import BoxLoading, prove
 from planner.search.card.witness import judged
 from planner.sweep.block import GROUPS, INSIDE, Sweeper
-from planner.sweep.sweeping import compile_sweep, find_target
+from planner.sweep.sweeping import compile_sweep
+from planner.sweep.targets import find_target
 
 LOADINGS = 1_000_000
 # What a card says nothing about: whether the fuel is enough for a flight.
