@@ -1,7 +1,7 @@
 """The long runs, one after the other, each with its counts: generated flights through both engines, changed
 files of every kind, kills, changes of the engine that a test must notice, the lowest versions.
 
-`python -m tests.long` takes hours; `--share 0.1` is what the whole check of the repository runs. The exit
+`python -m tests.long` takes hours; `--share` makes it shorter, and parts can be named. The exit
 code is 0 where nothing was found.
 """
 
