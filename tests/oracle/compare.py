@@ -31,7 +31,7 @@ from tests.oracle.limits import AFT, FORWARD, LEFT, RIGHT
 
 CLOSE = 1e-9
 U_SHARE = 0.03
-BENT = 0.0005  # of the variance: from here a margin counts as bent
+BENT = 0.0001  # of the variance: from here a margin counts as bent (what is straight stays below 4e-5)
 LARGER = (
     3.5  # times: the worse side of a bend may be that much less sure than the draws on both sides together
 )
@@ -241,7 +241,7 @@ def _burn(answer: Answer, data: dict[str, Any], tolerance: float) -> Iterator[Di
             yield Difference(
                 "burn verdict", name, theirs, mine.verdict, RANK[theirs] < RANK[mine.verdict], about
             )
-        elif RANK[theirs] < RANK[mine.worst_on_the_way]:
+        elif RANK[theirs] < RANK[mine.worst_on_the_way] and mine.below_on_the_way:
             yield Difference("burn verdict on the way", name, theirs, mine.worst_on_the_way, True, about)
 
 

@@ -216,3 +216,38 @@ def test_the_end_of_an_edge_does_not_shield_the_burn(tmp_path: Path) -> None:
     assert naive.u_high * LARGER < least["expanded_uncertainty"] < naive.u_around * 1.03
     different = compare_file(tmp_path / "flight.yaml", surfaces=True).differences
     assert [each.line() for each in different if "aft" in each.line()] == []
+
+
+def test_spread_where_a_tank_runs_dry_is_no_loss(tmp_path: Path) -> None:
+    """20 L at 1 m left are burnt first, of 24 +/- 2 L; then fuel on the centre line: 850 kg, lateral CG 0.
+
+    The right limit is 0.1 mm away there, however early the tank is dry, and further as long as it is not. The
+    same share of the burn finds 0 to 3 L in the tank, 2.5 mm: that is spread, and none of it to the right.
+    With the limit at -0.1 mm no draw stays inside.
+    """
+    for right, verdict, share in (("0.0001 m", "inside", 1.0), ("-0.0001 m", "outside", 0.0)):
+        case = plain(
+            tanks={
+                "left": {"capacity": "20 L", "unusable": "0 L", "arm": "2.20 m", "lateral_arm": "-1 m"},
+                "main": {"capacity": "100 L", "unusable": "0 L", "arm": "2.20 m", "lateral_arm": "0 m"},
+            },
+            feed=["left", "main"],
+            lateral={"left": "-0.1 m", "right": right},
+            fuel={
+                "grade": "avgas-100LL",
+                "density": {"fixed": "0.7 kg/L"},
+                "tanks": {"left": "20 L", "main": "100 L"},
+            },
+            trip=[{"phase": "cruise", "fuel": "24 +/- 2 L"}],
+        )
+        _, data = planned(case, tmp_path)
+        least = next(
+            each for each in data["burn"]["least_margins"] if each["limit"] == "lateral limit, right"
+        )
+        assert least["margin"] == pytest.approx(float(right.split()[0]), rel=1e-9)
+        assert least["verdict"] == verdict
+        naive = fly_file(tmp_path / "flight.yaml")
+        check = naive.checks["burn", "lateral limit, right"]
+        assert (check.verdict, naive.inside_share) == (verdict, share)
+        if verdict == "inside":
+            assert (check.worst_on_the_way, check.below_on_the_way) == ("not shown inside", False)
