@@ -47,7 +47,7 @@ def plan_flight(flight: Loaded[Flight], aircraft: Loaded[Aircraft]) -> Plan:
     record, document, profile = flight.record, flight.document, aircraft.record
     density = density_of(record, document)
     notices = [
-        *place_all(aircraft.document, examples_differ(profile)),
+        *examples_differ(aircraft),
         *density.findings,
         *all_or_refuse(place_all(document, density_agrees(record, density))),
     ]

@@ -200,8 +200,5 @@ def _volumes_when(draws: tuple[Draw, ...], remaining: float, full: list[float]) 
     for draw in draws:
         start = math.fsum(draw.start)
         if start - draw.volume <= remaining <= start:
-            burnt = start - remaining
-            return tuple(
-                max(v - share * burnt, 0.0) for v, share in zip(draw.start, draw.shares, strict=True)
-            )
+            return draw.after(start - remaining)
     return tuple(full)

@@ -46,8 +46,9 @@ Array = NDArray[np.float64]
 OUTSIDE, UNSHOWN, INSIDE = "outside", "not shown inside", "inside"
 RANK = {INSIDE: 0, UNSHOWN: 1, OUTSIDE: 2}
 CHUNK = 8192  # flights of one block of draws, so that their paths fit the memory
-# A straight margin of 0.95 U lies below zero in 2.9 % of draws; in a thousand, 1 % is four standard errors less. A
-# bent one may never: a tank that runs dry early burns no more of what held the margin up, and spread is no loss.
+# A straight margin of 0.95 U lies below zero in 2.9 % of draws; in a thousand, 1 % is four standard errors
+# less. A bent one may never: a tank that runs dry early burns no more of what held the margin up, and spread
+# is no loss.
 BELOW = 0.01
 NEAR = 2  # parts of the burn before and after a place that still count as near it
 
