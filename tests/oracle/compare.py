@@ -233,6 +233,10 @@ def _burn(answer: Answer, data: dict[str, Any], tolerance: float) -> Iterator[Di
         ):
             continue  # at another place the margin is so near to its U that the tolerance of either decides
         about = f"margin {mine.margin:.6g}, U {mine.u_low:.6g} to {mine.u_high:.6g}"
+        # Where the least margin lies may be open; that draws fall below zero at one place is not.
+        if theirs == INSIDE and mine.below_on_the_way:
+            yield Difference("burn verdict on the way", name, theirs, mine.worst_on_the_way, True, about)
+            continue
         if abs(mine.margin) <= mine.step_error or _verdict_open(mine, tolerance):
             continue
         if RANK[theirs] < RANK[mine.verdict] or (
@@ -241,8 +245,6 @@ def _burn(answer: Answer, data: dict[str, Any], tolerance: float) -> Iterator[Di
             yield Difference(
                 "burn verdict", name, theirs, mine.verdict, RANK[theirs] < RANK[mine.verdict], about
             )
-        elif RANK[theirs] < RANK[mine.worst_on_the_way] and mine.below_on_the_way:
-            yield Difference("burn verdict on the way", name, theirs, mine.worst_on_the_way, True, about)
 
 
 def _fuel(answer: Answer, data: dict[str, Any], tolerance: float) -> Iterator[Difference | None]:

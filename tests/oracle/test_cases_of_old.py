@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from importlib import import_module
 from pathlib import Path
 from typing import Any
 
@@ -251,3 +252,24 @@ def test_spread_where_a_tank_runs_dry_is_no_loss(tmp_path: Path) -> None:
         assert (check.verdict, naive.inside_share) == (verdict, share)
         if verdict == "inside":
             assert (check.worst_on_the_way, check.below_on_the_way) == ("not shown inside", False)
+
+
+def test_a_doubt_passed_over_on_the_way_is_seen(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """780 kg at 2.0103 m, and 70 kg of fuel at 2.005 +/- 0.1 m: the least margin to 2.012 m is 1.7 mm without
+    fuel, and sure. With it 2.2 mm is left of 2 x 0.1 m x 70 / 850 = 16 mm, and 44 % of draws lie outside.
+    """
+    case = plain(
+        tanks={"main": {"capacity": "200 L", "unusable": "0 L", "arm": "2.005 +/- 0.1 m"}},
+        envelopes=edges("0.5 m", "2.012 m"),
+    )
+    _, data = planned(case, tmp_path)
+    aft = next(each for each in data["burn"]["least_margins"] if each["limit"] == "aft limit")
+    assert (aft["margin"], aft["expanded_uncertainty"]) == pytest.approx((2.012 - 1568 / 780, 0.0))
+    assert (aft["verdict"], aft["doubt"]["expanded_uncertainty"]) == (
+        "not shown inside",
+        pytest.approx(0.2 * 70 / 850),
+    )
+    assert compare_file(tmp_path / "flight.yaml").differences == []
+    monkeypatch.setattr(import_module("planner.plan.states"), "doubtful_point", lambda *_: None)
+    (missed,) = compare_file(tmp_path / "flight.yaml").differences
+    assert (missed.kind, missed.too_good) == ("burn verdict on the way", True)
