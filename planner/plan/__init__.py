@@ -94,7 +94,7 @@ class _Judged:
     @property
     def verdict(self) -> Verdict:
         limits = [*self.loads, *(limit for state in self.states for limit in state.limits), *self.burn.limits]
-        return worst([self.fuelling.plan.verdict, *(limit.verdict for limit in limits)])
+        return worst([each.verdict for each in (*limits, self.fuelling.plan.enough)])
 
 
 def _judged(record: Flight, profile: Aircraft, tanks: tuple[TankFuel, ...], density: DensityUsed) -> _Judged:
