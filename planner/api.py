@@ -27,7 +27,6 @@ from planner.views.shown_values import (
     PlannedFuel,
     PlannedState,
     checked,
-    enough_fuel,
     fuel_of,
     html_of,
     short_caution,
@@ -112,7 +111,7 @@ class PlannedFlight:
             *(checked(limit) for limit in plan.load_limits),
             *(limit for state in self.states.values() for limit in state.limits),
             *(checked(limit) for limit in plan.burn.limits),
-            enough_fuel(plan),
+            checked(plan.fuel.enough),
         )
 
     @property

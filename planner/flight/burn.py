@@ -15,7 +15,7 @@ from dataclasses import replace
 from typing import Final, Literal
 
 from planner.flight.curve import Curve, across, at_mass, lengthwise
-from planner.flight.fuel import Changes, Draw, FuelTank, Stage, combined
+from planner.flight.fuel import NOTHING_DRAWN, Changes, Draw, FuelTank, Stage
 from planner.flight.limits import Limit, of_centre
 from planner.quantities.frozen import frozen
 from planner.quantities.moments import Total
@@ -30,52 +30,54 @@ class Stretch:
     """Part of the burn on which mass falls from `start` to `end` [kg] and both moments are polynomials in
     mass.
 
-    `moment` = (a, b, c) and `lateral` = (a, b, c) [kg.m, m, m/kg]; `time` [s after take-off] at the start,
-    `flow` [kg/s] (0 unknown); `volumes` usable [m3] per tank at the start, `shares` per tank, `density`
-    [kg/m3]; `changes` of each tank at the start and `drawn` of what is taken out of it by the end, per cause
-    of uncertainty [m3], as in `planner.flight.fuel.Draw`.
+    `moment` = (a, b, c) and `lateral` = (a, b, c) [kg.m, m, m/kg]; `time` [s after take-off] at the start;
+    `density` [kg/m3] of what is burnt, and the `draw` that burns it, at its start the fuel in every tank.
     """
 
-    phase: str
-    stage: Stage
     start: float
     end: float
     moment: Curve
-    lateral: Curve
-    time: float
-    flow: float
-    volumes: tuple[float, ...]
-    shares: tuple[float, ...]
-    density: float
-    changes: tuple[Changes, ...] = ()
-    drawn: tuple[Changes, ...] = ()
+    lateral: Curve = (0.0, 0.0, 0.0)
+    time: float = 0.0
+    density: float = 1.0
+    draw: Draw = NOTHING_DRAWN
+
+    @property
+    def stage(self) -> Stage:
+        """The part of the flight it belongs to."""
+        return self.draw.stage
+
+    @property
+    def volumes(self) -> tuple[float, ...]:
+        """Usable fuel [m3] per tank at the start."""
+        return self.draw.start
+
+    @property
+    def flow(self) -> float:
+        """Mass flow [kg/s]; 0 where it is not known."""
+        return self.draw.flow * self.density
 
     @property
     def unsure(self) -> bool:
         """Whether anything about the fuel in the tanks is unsure on this stretch."""
-        return any(self.changes) or any(self.drawn)
-
-    def time_at(self, mass: float) -> float:
-        """Seconds after take-off when the mass [kg] is reached."""
-        return self.time + ((self.start - mass) / self.flow if self.flow else 0.0)
-
-    def volumes_at(self, mass: float) -> tuple[float, ...]:
-        """Usable fuel [m3] per tank when the mass [kg] is reached."""
-        burnt = (self.start - mass) / self.density
-        return tuple(max(v - share * burnt, 0.0) for v, share in zip(self.volumes, self.shares, strict=True))
-
-    def changes_at(self, mass: float) -> tuple[Changes, ...]:
-        """What every cause does to each tank's volume [m3] where the same part of the stretch is burnt as at
-        this mass [kg].
-        """
-        if not any(self.drawn):
-            return self.changes
-        part = (self.start - mass) / (self.start - self.end) if self.start > self.end else 1.0
-        return tuple(combined(each, out, -part) for each, out in zip(self.changes, self.drawn, strict=True))
+        return any(self.draw.changes) or any(self.draw.drawn)
 
     def total_at(self, mass: float) -> Total:
         """Mass and moments when the mass [kg] is reached."""
         return Total(mass, at_mass(self.moment, mass), at_mass(self.lateral, mass))
+
+    def point_at(self, mass: float) -> Point:
+        """The place on the burn where the mass [kg] is reached."""
+        burnt = (self.start - mass) / self.density
+        volumes = self.draw.after(burnt)
+        return Point(
+            phase=self.draw.phase,
+            fuel=math.fsum(volumes),
+            time=self.time + ((self.start - mass) / self.flow if self.flow else 0.0),
+            total=self.total_at(mass),
+            volumes=volumes,
+            changes=self.draw.changes_after(burnt),
+        )
 
 
 @frozen
@@ -135,38 +137,20 @@ def stretches(
         cuts = {0.0, draw.volume}
         for tank, start, share in zip(tanks, draw.start, draw.shares, strict=True):
             cuts |= {x for v in tank.breaks() if share and 0.0 < (x := (start - v) / share) < draw.volume}
-        ordered = sorted(cuts)
-        for x_low, x_high in itertools.pairwise(ordered):
-            volumes = tuple(
-                max(v - share * x_low, 0.0) for v, share in zip(draw.start, draw.shares, strict=True)
-            )
-            start = zero_fuel.mass + density * math.fsum(volumes)
-            changes, drawn = draw.changes, draw.drawn
-            if any(drawn) and len(ordered) > 2:
-                changes = tuple(
-                    combined(each, out, -x_low / draw.volume)
-                    for each, out in zip(changes, drawn, strict=True)
-                )
-                drawn = tuple(combined({}, out, (x_high - x_low) / draw.volume) for out in drawn)
+        for part in itertools.starmap(draw.part, itertools.pairwise(sorted(cuts))):
+            held, shares = part.start, part.shares
+            high = zero_fuel.mass + density * math.fsum(held)
             stretch = Stretch(
-                phase=draw.phase,
-                stage=draw.stage,
-                start=start,
-                end=start - density * (x_high - x_low),
-                moment=lengthwise(
-                    zero_fuel.moment, start, tanks, density, volumes, draw.shares, x_high - x_low
-                ),
-                lateral=across(zero_fuel.lateral_moment, start, density, volumes, draw.shares, sides),
+                start=high,
+                end=high - density * part.volume,
+                moment=lengthwise(zero_fuel.moment, high, tanks, density, held, shares, part.volume),
+                lateral=across(zero_fuel.lateral_moment, high, density, held, shares, sides),
                 time=time,
-                flow=draw.flow * density,
-                volumes=volumes,
-                shares=draw.shares,
                 density=density,
-                changes=changes,
-                drawn=drawn,
+                draw=part,
             )
             result.append(stretch)
-            time += (x_high - x_low) / draw.flow if draw.flow else 0.0
+            time += part.duration
     return tuple(result)
 
 
@@ -199,19 +183,6 @@ def spans(path: Sequence[Stretch], bound: Limit) -> Iterator[tuple[Stretch, Piec
                 )
 
 
-def point_at(stretch: Stretch, mass: float) -> Point:
-    """The place on the burn where the mass [kg] is reached."""
-    volumes = stretch.volumes_at(mass)
-    return Point(
-        phase=stretch.phase,
-        fuel=math.fsum(volumes),
-        time=stretch.time_at(mass),
-        total=stretch.total_at(mass),
-        volumes=volumes,
-        changes=stretch.changes_at(mass),
-    )
-
-
 def candidates(a: float, c: float, high: float, low: float) -> tuple[float, ...]:
     """Masses [kg] between `high` and `low` where a/m + b + c m can be least: the ends, and sqrt(a/c) where
     that lies between them.
@@ -240,7 +211,7 @@ def least_margin(path: Sequence[Stretch], bound: Limit) -> Least | None:
     return Least(
         limit=bound.name,
         margin=margin,
-        point=point_at(stretch, mass),
+        point=stretch.point_at(mass),
         upper=bound.upper,
         axis=bound.axis,
         piece=piece,
@@ -270,7 +241,7 @@ def crossings(path: Sequence[Stretch], bound: Limit) -> tuple[Crossing, ...]:
             )
             if sign and before and sign != before:
                 found.append(
-                    Crossing(bound.name, point_at(stretch, ends[position]), "in" if sign > 0 else "out")
+                    Crossing(bound.name, stretch.point_at(ends[position]), "in" if sign > 0 else "out")
                 )
             before = sign or before
     return tuple(found)
@@ -284,7 +255,7 @@ def mass_crossing(
     """
     for stretch in path:
         if stretch.end < limit < stretch.start or (limit == stretch.end and stretch is not path[-1]):
-            return (Crossing(name, point_at(stretch, limit), "in" if upper else "out"),)
+            return (Crossing(name, stretch.point_at(limit), "in" if upper else "out"),)
     return ()
 
 

@@ -14,7 +14,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import Final, TypeAlias
 
-from planner.flight.burn import Point, Stretch, candidates, point_at, spans
+from planner.flight.burn import Point, Stretch, candidates, spans
 from planner.flight.fuel import Changes, Leg, Stage, burn_down
 from planner.flight.limits import Limit
 from planner.quantities.effects import COVERAGE
@@ -41,12 +41,12 @@ def doubtful_point(path: Sequence[Stretch], bound: Limit, steps_at: StepsAt) -> 
     """
     for stretch, piece, high, low, (a, b, c) in spans(path, bound):
         nodes = [high + (low - high) * third / 3 for third in range(4)]
-        values = [_cubic(stretch, piece, bound, mass, steps_at(point_at(stretch, mass))) for mass in nodes]
+        values = [_cubic(stretch, piece, bound, mass, steps_at(stretch.point_at(mass))) for mass in nodes]
         causes = dict.fromkeys(cause for each in values for cause in each)
         control = tuple(_control(*(each.get(cause, 0.0) for each in values)) for cause in causes)
         mass = _doubt(a, b, c, high, low, control, DEPTH)
         if mass is not None:
-            return point_at(stretch, mass)
+            return stretch.point_at(mass)
     return None
 
 

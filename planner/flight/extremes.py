@@ -280,21 +280,7 @@ def _extreme(
         if mass <= _NOTHING:
             break
         offset = running.moment - place.arm * running.mass
-        path.append(
-            Stretch(
-                phase=place.name,
-                stage="trip",
-                start=running.mass + mass,
-                end=running.mass,
-                moment=(offset, place.arm, 0.0),
-                lateral=(0.0, 0.0, 0.0),
-                time=0.0,
-                flow=0.0,
-                volumes=(),
-                shares=(),
-                density=1.0,
-            )
-        )
+        path.append(Stretch(start=running.mass + mass, end=running.mass, moment=(offset, place.arm, 0.0)))
         running = Total(running.mass + mass, running.moment + mass * place.arm)
     worst = least_margin(path, bound)
     at_start = edge_limit(bound, start, effects)

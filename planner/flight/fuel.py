@@ -195,19 +195,46 @@ class Draw:
     @property
     def end(self) -> tuple[float, ...]:
         """Usable volumes [m3] per tank at the end."""
-        return tuple(
-            max(v - share * self.volume, 0.0) for v, share in zip(self.start, self.shares, strict=True)
-        )
+        return self.after(self.volume)
 
     @property
     def end_changes(self) -> tuple[Changes, ...]:
         """What every cause does to the volume of each tank at the end [m3]."""
-        return tuple(combined(each, out, -1.0) for each, out in zip(self.changes, self.drawn, strict=True))
+        return self.changes_after(self.volume)
+
+    def after(self, burnt: float) -> tuple[float, ...]:
+        """Usable volumes [m3] per tank when this much of the stretch is burnt [m3]."""
+        return tuple(max(v - share * burnt, 0.0) for v, share in zip(self.start, self.shares, strict=True))
+
+    def changes_after(self, burnt: float) -> tuple[Changes, ...]:
+        """What every cause does to each tank's volume [m3] where the same part of the stretch is burnt as
+        this much [m3] is of its own volume.
+        """
+        if not any(self.drawn):
+            return self.changes
+        part = burnt / self.volume if self.volume else 1.0
+        return tuple(combined(each, out, -part) for each, out in zip(self.changes, self.drawn, strict=True))
+
+    def part(self, low: float, high: float) -> Draw:
+        """The same draw from where `low` to where `high` of it is burnt [m3]."""
+        if (low, high) == (0.0, self.volume):
+            return self
+        share = (high - low) / self.volume
+        return replace(
+            self,
+            start=self.after(low),
+            volume=high - low,
+            changes=self.changes_after(low),
+            drawn=tuple(combined(_NOTHING, out, share) for out in self.drawn),
+        )
 
     @property
     def duration(self) -> float:
         """Time [s]; 0 where the flow is not known."""
         return self.volume / self.flow if self.flow else 0.0
+
+
+NOTHING_DRAWN: Final = Draw("", "trip", (), (), 0.0, 0.0)  # a mass falls, and no fuel is asked about
 
 
 @frozen

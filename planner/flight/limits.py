@@ -9,7 +9,7 @@ key of the profile, its entry in `register`, its words in the docs.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any, Final, Literal
 
 from planner.quantities.frozen import frozen
@@ -25,6 +25,7 @@ ALL_SEATS: Final = -1
 
 # Ids of the limits that every state is asked for; what is aboard has ids of its own (`register`).
 GREATEST, LEAST = "mass/greatest", "mass/least"
+ENOUGH = "fuel"
 FORWARD, AFT, LEFT, RIGHT = "cg/forward", "cg/aft", "lateral/left", "lateral/right"
 
 
@@ -76,7 +77,7 @@ class Limit:
         if self.quantity == "cg":
             return "aft" if self.upper else "forward"
         if self.quantity == "fuel":
-            return "tank" if self.dimension == "volume" else "load"
+            return "load" if self.dimension == "mass" else "tank" if self.upper else "fuel"
         return self.quantity
 
     @property
@@ -142,6 +143,22 @@ def register(aircraft: Aircraft, category: str) -> tuple[Limit, ...]:
         *_of_sums(aircraft, category),
         *_of_tanks(aircraft),
         *_of_states(aircraft, category),
+    )
+
+
+def enough_fuel(required: float, tanks: Iterable[str]) -> Limit:
+    """That the usable fuel in these tanks is not less than the flight requires [m3]. Only a flight knows how
+    much that is, so it stands beside the register of its profile. Source: the rule that asks for it.
+    """
+    return Limit(
+        id=ENOUGH,
+        place="fuel",
+        quantity="fuel",
+        name="fuel required",
+        dimension="volume",
+        bound=required,
+        upper=False,
+        tanks=tuple((tank, 1.0) for tank in tanks),
     )
 
 

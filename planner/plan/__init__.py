@@ -47,7 +47,7 @@ def plan_flight(flight: Loaded[Flight], aircraft: Loaded[Aircraft]) -> Plan:
     record, document, profile = flight.record, flight.document, aircraft.record
     density = density_of(record, document)
     notices = [
-        *place_all(aircraft.document, examples_differ(profile)),
+        *examples_differ(aircraft),
         *density.findings,
         *all_or_refuse(place_all(document, density_agrees(record, density))),
     ]
@@ -94,7 +94,7 @@ class _Judged:
     @property
     def verdict(self) -> Verdict:
         limits = [*self.loads, *(limit for state in self.states for limit in state.limits), *self.burn.limits]
-        return worst([self.fuelling.plan.verdict, *(limit.verdict for limit in limits)])
+        return worst([each.verdict for each in (*limits, self.fuelling.plan.enough)])
 
 
 def _judged(record: Flight, profile: Aircraft, tanks: tuple[TankFuel, ...], density: DensityUsed) -> _Judged:

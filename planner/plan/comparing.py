@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any, Final
 
 from planner.flight.envelope import LimitResult, Verdict, worst
-from planner.flight.limits import STATES, Place
+from planner.flight.limits import ENOUGH, STATES, Place
 from planner.plan.results import Plan
 from planner.quantities.frozen import frozen
 
@@ -52,7 +52,8 @@ class ComparedLimit:
 
 
 def compared_limits(plans: Sequence[Plan]) -> tuple[ComparedLimit, ...]:
-    """Every limit that any of the plans was checked against, once, in the order of the register.
+    """Every limit that any of the plans was checked against, once, in the order of the register, and last
+    whether the fuel is enough.
 
     A limit is found again by id and place. A number in an id counts within one profile and a category has
     bounds of its own, so its words have to agree too: otherwise it is another limit. Of a limit of the burn
@@ -75,7 +76,7 @@ def compared_limits(plans: Sequence[Plan]) -> tuple[ComparedLimit, ...]:
             if key not in here or limit.margin < here[key].margin:
                 here[key] = limit
         checked.append(here)
-    order.sort(key=lambda key: _PLACES.index(key[0]))
+    order.sort(key=lambda key: (key[1] == ENOUGH, _PLACES.index(key[0])))
     return tuple(ComparedLimit(checks=tuple(here.get(key) for here in checked)) for key in order)
 
 

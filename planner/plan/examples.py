@@ -8,6 +8,7 @@ from planner.facts.grades import GRADES
 from planner.flight.envelope import centre_limits
 from planner.flight.limits import greatest_mass, register
 from planner.flight.loading import arms_of, empty_aircraft, loaded, masses_of, tanks_of
+from planner.quantities.errors import Finding
 from planner.quantities.frozen import frozen
 from planner.quantities.moments import Item, Total, total
 from planner.quantities.sentences import Figure, say
@@ -15,7 +16,8 @@ from planner.quantities.units import Dimension, Quantity, step_of
 from planner.records.aircraft.example import Example, ExampleEmpty
 from planner.records.aircraft.mass_record import BasicEmpty
 from planner.records.aircraft.record import Aircraft
-from planner.records.placed import Located, found
+from planner.records.placed import Located, found, place_all
+from planner.records.store import Loaded
 
 
 @frozen(kw_only=True)
@@ -153,8 +155,19 @@ def _load_inside(aircraft: Aircraft, category: str, example: Example) -> bool:
     return all(each.margin(each.of_load(load)) >= -1e-9 * each.at() for each in asked)
 
 
-def examples_differ(aircraft: Aircraft) -> Iterator[Located]:
-    """example-differs: a sample loading that this profile does not give as the aircraft's papers print it."""
+def examples_differ(aircraft: Loaded[Aircraft]) -> tuple[Finding, ...]:
+    """example-differs: a sample loading that this profile does not give as the aircraft's papers print it.
+
+    Reckoned once for a loaded profile, however many flights are planned with it.
+    """
+    kept = aircraft.worked_out
+    if "examples" not in kept:
+        kept["examples"] = place_all(aircraft.document, _differ(aircraft.record))
+    found: tuple[Finding, ...] = kept["examples"]
+    return found
+
+
+def _differ(aircraft: Aircraft) -> Iterator[Located]:
     for each in examples_of(aircraft):
         if each.agrees:
             continue

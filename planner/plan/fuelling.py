@@ -9,12 +9,13 @@ from typing import TypeAlias
 
 from planner.density.basis import DensityUsed
 from planner.flight.doubt import Off, off_course
-from planner.flight.envelope import verdict
+from planner.flight.envelope import result
 from planner.flight.fuel import EMPTY, Changes, Draw, Leg, Shortage, Stage, burn_down, combined
+from planner.flight.limits import enough_fuel
 from planner.flight.model import Demand, Model, TankFuel
 from planner.flight.reserves import FuelLine, Given, Need, contingency_line, final_reserve_line, line_for
 from planner.plan.results import FuelPlan
-from planner.quantities.effects import COVERAGE, FAR, FUEL_DENSITY
+from planner.quantities.effects import COVERAGE, FAR, FUEL_DENSITY, Effect, Gradient
 from planner.quantities.frozen import frozen
 
 
@@ -127,10 +128,12 @@ def plan_fuel(model: Model) -> Fuelling:
         thin = [leg for leg in _legs(flown, light) if leg.stage != "taxi in"]
         asked, shortages = burn_down(names, volumes, model.order, [*thin, rest])
     required = math.fsum(line.volume for line in lines)
-    surplus = aboard - required
-    if abs(surplus) < EMPTY:
-        surplus = 0.0
-    uncertainty = COVERAGE * _surplus_u(tanks, lines, density, math.fsum(by_mass))
+    enough = result(
+        enough_fuel(required, names),
+        required if abs(aboard - required) < EMPTY else aboard,
+        tuple(_surplus_effects(tanks, lines, density, math.fsum(by_mass))),
+        Gradient(mass=1.0),
+    )
     at_reserve = _volumes_when(draws, reserve.volume, volumes)
     plan = FuelPlan(
         tanks=tanks,
@@ -139,9 +142,7 @@ def plan_fuel(model: Model) -> Fuelling:
         lines=tuple(lines),
         required=required,
         minimum=math.fsum(line.volume for line in lines if line.kind not in ("extra", "discretionary")),
-        surplus=surplus,
-        uncertainty=uncertainty,
-        verdict=verdict(surplus, uncertainty),
+        enough=enough,
         final_reserve=reserve,
         reserve_volumes=at_reserve,
         reserve_dips=tuple(
@@ -174,11 +175,10 @@ def _may_bend(draws: Sequence[Draw]) -> bool:
     return False
 
 
-def _surplus_u(
+def _surplus_effects(
     tanks: Sequence[TankFuel], lines: Sequence[FuelLine], density: DensityUsed, by_mass: float
-) -> float:
-    """Standard uncertainty of aboard less required [m3], each cause once; `by_mass` [m3] is what is demanded
-    as a mass.
+) -> Iterator[Effect]:
+    """What every cause does to aboard less required [m3]; `by_mass` [m3] is what is demanded as a mass.
 
     Demands by mass are asked at the density less its U. That covers as much fuel aboard by mass too, whose
     volume grows as theirs does; only what is aboard by mass beyond it may still turn out a smaller volume.
@@ -188,9 +188,9 @@ def _surplus_u(
         changes = combined(changes, each.changes)
     for line in lines:
         changes = combined(changes, line.changes, -1.0)
-    known = {cause: change for cause, change in changes.items() if cause != FUEL_DENSITY}
     beyond = max(math.fsum(each.volume for each in tanks if each.by_mass) - by_mass, 0.0)
-    return math.hypot(*known.values(), beyond * density.u / density.density)
+    changes = {**changes, FUEL_DENSITY: -beyond * density.u / density.density}
+    yield from (Effect(cause, change, 0.0) for cause, change in changes.items())
 
 
 def _volumes_when(draws: tuple[Draw, ...], remaining: float, full: list[float]) -> tuple[float, ...]:
@@ -200,8 +200,5 @@ def _volumes_when(draws: tuple[Draw, ...], remaining: float, full: list[float]) 
     for draw in draws:
         start = math.fsum(draw.start)
         if start - draw.volume <= remaining <= start:
-            burnt = start - remaining
-            return tuple(
-                max(v - share * burnt, 0.0) for v, share in zip(draw.start, draw.shares, strict=True)
-            )
+            return draw.after(start - remaining)
     return tuple(full)

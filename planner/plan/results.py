@@ -25,13 +25,13 @@ from planner.records.flight.record import Flight
 class FuelPlan:
     """Fuel aboard against fuel required. Volumes [m3], masses [kg], times [s].
 
-    `required` is every line; `minimum` leaves out extra and discretionary fuel; `uncertainty` of the surplus
-    is expanded. `reserve_volumes` is what each tank holds when only the final reserve is left, `reserve_dips`
-    the stick's reading of it [m], or why there is none. `demand_density` is the density used for demands
-    stated by mass. `legs` is what is burnt from engine start to shutdown, mass as that mass; beyond it what
-    is left is burnt for the final reserve. `demanded_by_mass` is the part of `required` that is stated by
-    mass, `asked` the burn that endurance is counted by: as planned, with what is stated by mass at
-    `demand_density`.
+    `required` is every line; `minimum` leaves out extra and discretionary fuel; `enough` is what is aboard
+    checked against what is required, its margin the `surplus`. `reserve_volumes` is what each tank holds when
+    only the final reserve is left, `reserve_dips` the stick's reading of it [m], or why there is none.
+    `demand_density` is the density used for demands stated by mass. `legs` is what is burnt from engine start
+    to shutdown, mass as that mass; beyond it what is left is burnt for the final reserve. `demanded_by_mass`
+    is the part of `required` that is stated by mass, `asked` the burn that endurance is counted by: as
+    planned, with what is stated by mass at `demand_density`.
     """
 
     tanks: tuple[TankFuel, ...]
@@ -40,9 +40,7 @@ class FuelPlan:
     lines: tuple[FuelLine, ...]
     required: float
     minimum: float
-    surplus: float
-    uncertainty: float
-    verdict: Verdict
+    enough: LimitResult
     final_reserve: FuelLine
     reserve_volumes: tuple[float, ...]
     reserve_dips: tuple[tuple[str, float | str], ...]
@@ -53,6 +51,21 @@ class FuelPlan:
     demanded_by_mass: float
     asked: tuple[Draw, ...]
     legs: tuple[Leg, ...]
+
+    @property
+    def surplus(self) -> float:
+        """Aboard less required [m3]."""
+        return self.enough.margin
+
+    @property
+    def uncertainty(self) -> float:
+        """Expanded uncertainty of the surplus [m3]."""
+        return self.enough.uncertainty
+
+    @property
+    def verdict(self) -> Verdict:
+        """Whether it is enough."""
+        return self.enough.verdict
 
 
 @frozen
@@ -121,11 +134,12 @@ class Plan:
         return self.model.loading
 
     def limits(self) -> tuple[LimitResult, ...]:
-        """Every limit that counts: load, states, burn."""
+        """Every limit that counts: load, states, burn, and that the fuel is enough."""
         return (
             *self.load_limits,
             *(limit for state in self.states for limit in state.limits),
             *self.burn.limits,
+            self.fuel.enough,
         )
 
     def state(self, name: str) -> State:

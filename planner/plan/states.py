@@ -91,6 +91,7 @@ def burn(here: Model, draws: Sequence[Draw]) -> BurnResult:
     least: list[Least] = []
     limits: list[LimitResult] = []
     crossed: list[Crossing] = []
+    known: dict[tuple[float, ...], tuple[Effect, ...]] = {}  # every limit asks about the same few places
     for variant in here.variants:
         stretches_ = shifted(airborne, variant.moment) if variant.names else path
         for bound in here.at("burn"):
@@ -102,7 +103,7 @@ def burn(here: Model, draws: Sequence[Draw]) -> BurnResult:
                 continue
             named = replace(found, limit=found.limit + variant.suffix)
             least.append(named)
-            checked = _burn_limit(here, named, bound, stretches_, variant.effects)
+            checked = _burn_limit(here, named, bound, stretches_, variant.effects, known)
             limits.append(replace(checked, base=found.limit, variant=variant.suffix))
             crossed += [
                 replace(each, limit=each.limit + variant.suffix) for each in crossings(stretches_, bound)
@@ -115,14 +116,22 @@ def burn(here: Model, draws: Sequence[Draw]) -> BurnResult:
 
 
 def _burn_limit(
-    here: Model, least: Least, bound: Limit, path: Sequence[Stretch], extra: Sequence[Effect]
+    here: Model,
+    least: Least,
+    bound: Limit,
+    path: Sequence[Stretch],
+    extra: Sequence[Effect],
+    known: dict[tuple[float, ...], tuple[Effect, ...]],
 ) -> LimitResult:
     """The least margin of the burn as a checked limit, and the first place whose margin is larger but no
     longer shown, if there is one.
     """
 
     def effects_at(point: Point) -> tuple[Effect, ...]:
-        return (*here.effects_with(point.volumes, point.changes), *extra)
+        found = known.get(point.volumes)
+        if found is None:
+            found = known[point.volumes] = here.effects_with(point.volumes, point.changes)
+        return (*found, *extra)
 
     def judged(point: Point) -> LimitResult:
         return replace(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import field
 from pathlib import Path
-from typing import Final, Generic, TypeVar
+from typing import Any, Final, Generic, TypeVar
 
 from planner.quantities.errors import Finding, InputRefused, closest
 from planner.quantities.frozen import frozen
@@ -31,7 +31,7 @@ class Loaded(Generic[R]):
     it was checked against.
 
     `read` is the record as `document` gives it: another record in its place has left its document behind and
-    can not be varied.
+    can not be varied. `worked_out` is what others have made of this record and need not make again.
     """
 
     record: R
@@ -39,6 +39,7 @@ class Loaded(Generic[R]):
     notices: tuple[Finding, ...] = ()
     aircraft: Loaded[Aircraft] | None = None
     read: R | None = field(default=None, repr=False, compare=False)
+    worked_out: dict[str, Any] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     def with_(self, changes: Changes, aircraft: Loaded[Aircraft] | None = None) -> Loaded[R]:
         """A flight or profile with `changes` made, checked again; this one stays as it is. See

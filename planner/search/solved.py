@@ -56,7 +56,8 @@ def family_of(plan: Plan, variable: Variable) -> Family:
 def checks_of(case: Case) -> tuple[Check, ...]:
     """Every limit of a case by a name of its own, the fuel included; margins and U in SI."""
     plan = case.plan
-    found = [Check("fuel", plan.fuel.surplus, plan.fuel.uncertainty, True), *_checks(plan)]
+    enough = plan.fuel.enough
+    found = [Check(enough.id, enough.margin, enough.uncertainty, True), *_checks(plan)]
     if case.heavier is not None:
         found += [replace(each, name=f"heavier: {each.name}") for each in _checks(case.heavier)]
     return tuple(found)

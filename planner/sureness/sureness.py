@@ -30,7 +30,7 @@ DIPPED_TANK: Final = 0.001  # m3, a stick made for the tank, on level ground
 
 @frozen
 class LimitBudget:
-    """The budget of one limit; `where` is the state or the burn."""
+    """The budget of one limit; `where` is the load, the fuel, the state or the burn."""
 
     where: str
     limit: LimitResult
@@ -82,6 +82,7 @@ def _placed(plan: Plan) -> Iterator[tuple[str, LimitResult]]:
             yield state.name, limit
     for limit in plan.burn.limits:
         yield "burn", limit
+    yield plan.fuel.enough.place, plan.fuel.enough
 
 
 def _tightness(limit: LimitResult) -> tuple[int, float]:
@@ -140,7 +141,7 @@ def _shares(limit: LimitResult, standard: bool) -> tuple[Share, ...]:
 
 def _sentence(plan: Plan, weakest: LimitBudget) -> str:
     limit = weakest.limit
-    where = {"load": "", "burn": ""}.get(weakest.where, f" ({weakest.where})")
+    where = {"load": "", "burn": "", "fuel": ""}.get(weakest.where, f" ({weakest.where})")
     if not weakest.shares:
         if not plan.uncertainties_stated:
             return (

@@ -190,7 +190,7 @@ def run(
 
 def group_margins(plan: Plan) -> dict[Group, float]:
     """The least margin of every group of limits of one plan [kg, m or m3]. Source: the plan's own limits."""
-    found: dict[Group, float] = {"fuel": plan.fuel.surplus}
+    found: dict[Group, float] = {}
     for limit in plan.limits():
         found[limit.group] = min(found.get(limit.group, math.inf), limit.margin)
     return found

@@ -149,23 +149,6 @@ def fuel_of(plan: Plan) -> PlannedFuel:
     )
 
 
-def enough_fuel(plan: Plan) -> CheckedLimit:
-    """Fuel aboard against fuel required, as a limit [m3]."""
-    fuel = plan.fuel
-    return CheckedLimit(
-        place="fuel",
-        id="fuel",
-        group="fuel",
-        name="fuel required",
-        dimension="volume",
-        value=fuel.aboard,
-        limit=fuel.required,
-        margin=fuel.surplus,
-        uncertainty=fuel.uncertainty,
-        verdict=fuel.verdict,
-    )
-
-
 def html_of(plan: Plan, limits: Iterable[CheckedLimit], units: UnitSystem = "metric") -> str:
     """The plan for a notebook: caution, verdict, every limit, notices, cautions; none can be left out."""
     display, page = Display(units), Page()

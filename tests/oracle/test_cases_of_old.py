@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from importlib import import_module
 from pathlib import Path
 from typing import Any
 
@@ -216,3 +217,59 @@ def test_the_end_of_an_edge_does_not_shield_the_burn(tmp_path: Path) -> None:
     assert naive.u_high * LARGER < least["expanded_uncertainty"] < naive.u_around * 1.03
     different = compare_file(tmp_path / "flight.yaml", surfaces=True).differences
     assert [each.line() for each in different if "aft" in each.line()] == []
+
+
+def test_spread_where_a_tank_runs_dry_is_no_loss(tmp_path: Path) -> None:
+    """20 L at 1 m left are burnt first, of 24 +/- 2 L; then fuel on the centre line: 850 kg, lateral CG 0.
+
+    The right limit is 0.1 mm away there, however early the tank is dry, and further as long as it is not. The
+    same share of the burn finds 0 to 3 L in the tank, 2.5 mm: that is spread, and none of it to the right.
+    With the limit at -0.1 mm no draw stays inside.
+    """
+    for right, verdict, share in (("0.0001 m", "inside", 1.0), ("-0.0001 m", "outside", 0.0)):
+        case = plain(
+            tanks={
+                "left": {"capacity": "20 L", "unusable": "0 L", "arm": "2.20 m", "lateral_arm": "-1 m"},
+                "main": {"capacity": "100 L", "unusable": "0 L", "arm": "2.20 m", "lateral_arm": "0 m"},
+            },
+            feed=["left", "main"],
+            lateral={"left": "-0.1 m", "right": right},
+            fuel={
+                "grade": "avgas-100LL",
+                "density": {"fixed": "0.7 kg/L"},
+                "tanks": {"left": "20 L", "main": "100 L"},
+            },
+            trip=[{"phase": "cruise", "fuel": "24 +/- 2 L"}],
+        )
+        _, data = planned(case, tmp_path)
+        least = next(
+            each for each in data["burn"]["least_margins"] if each["limit"] == "lateral limit, right"
+        )
+        assert least["margin"] == pytest.approx(float(right.split()[0]), rel=1e-9)
+        assert least["verdict"] == verdict
+        naive = fly_file(tmp_path / "flight.yaml")
+        check = naive.checks["burn", "lateral limit, right"]
+        assert (check.verdict, naive.inside_share) == (verdict, share)
+        if verdict == "inside":
+            assert (check.worst_on_the_way, check.below_on_the_way) == ("not shown inside", False)
+
+
+def test_a_doubt_passed_over_on_the_way_is_seen(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """780 kg at 2.0103 m, and 70 kg of fuel at 2.005 +/- 0.1 m: the least margin to 2.012 m is 1.7 mm without
+    fuel, and sure. With it 2.2 mm is left of 2 x 0.1 m x 70 / 850 = 16 mm, and 44 % of draws lie outside.
+    """
+    case = plain(
+        tanks={"main": {"capacity": "200 L", "unusable": "0 L", "arm": "2.005 +/- 0.1 m"}},
+        envelopes=edges("0.5 m", "2.012 m"),
+    )
+    _, data = planned(case, tmp_path)
+    aft = next(each for each in data["burn"]["least_margins"] if each["limit"] == "aft limit")
+    assert (aft["margin"], aft["expanded_uncertainty"]) == pytest.approx((2.012 - 1568 / 780, 0.0))
+    assert (aft["verdict"], aft["doubt"]["expanded_uncertainty"]) == (
+        "not shown inside",
+        pytest.approx(0.2 * 70 / 850),
+    )
+    assert compare_file(tmp_path / "flight.yaml").differences == []
+    monkeypatch.setattr(import_module("planner.plan.states"), "doubtful_point", lambda *_: None)
+    (missed,) = compare_file(tmp_path / "flight.yaml").differences
+    assert (missed.kind, missed.too_good) == ("burn verdict on the way", True)

@@ -91,7 +91,7 @@ def slack(
             if min(abs(mass - corner) for corner in corners) < 0.01:
                 continue
             total = stretch.total_at(mass)
-            point = Point(phase="", fuel=0.0, time=0.0, total=total, volumes=stretch.volumes_at(mass))
+            point = Point(phase="", fuel=0.0, time=0.0, total=total, volumes=stretch.point_at(mass).volumes)
             squares = 0.0
             for dm, dx, dy in steps_at(point, size).values():
                 up, down = (

@@ -10,11 +10,10 @@ it is all there is.
 from __future__ import annotations
 
 import math
-from statistics import NormalDist
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from planner.flight.envelope import edge_limit
@@ -58,12 +57,12 @@ def tried(edge: Edge, total: Total, effects: list[Effect], aft: bool) -> float:
 
 
 def spread(edge: Edge, total: Total, effects: list[Effect]) -> float:
-    """Standard deviation of the margin over normal draws on a fine grid of probabilities, mass and moment to
-    first order.
+    """Standard deviation of the margin for normal inputs on an even grid that reaches 6.6 of their own, mass
+    and moment to first order. (Even in probability it would lose the tails, where the steep piece may lie.)
     """
-    p = (np.arange(400) + 0.5) / 400
-    normal = np.array([NormalDist().inv_cdf(float(each)) for each in p])
+    normal = np.linspace(-6.6, 6.6, 331)
     z = np.meshgrid(normal, normal)
+    weights = np.exp(-(z[0] ** 2 + z[1] ** 2) / 2)
     m, x = total.mass, total.moment
     mass = m + sum(effect.mass * each for effect, each in zip(effects, z, strict=True))
     moment = x + sum(effect.moment * each for effect, each in zip(effects, z, strict=True))
@@ -72,7 +71,9 @@ def spread(edge: Edge, total: Total, effects: list[Effect]) -> float:
         here = (mass >= piece.low) & (mass < piece.high)
         slope = piece.r - piece.p / m**2
         limits[here] = (piece.p / m + piece.q + piece.r * m + slope * (mass - m))[here]
-    return float(np.std(limits - (x / m + (moment - x) / m - x / m**2 * (mass - m))))
+    margins = limits - (x / m + (moment - x) / m - x / m**2 * (mass - m))
+    mean = np.average(margins, weights=weights)
+    return float(np.average((margins - mean) ** 2, weights=weights)) ** 0.5
 
 
 @settings(max_examples=120, deadline=None)
@@ -84,6 +85,14 @@ def spread(edge: Edge, total: Total, effects: list[Effect]) -> float:
     steps=st.tuples(
         st.floats(0.5, 12.0), st.floats(-30.0, 30.0), st.floats(-4.0, 4.0), st.floats(-20.0, 20.0)
     ),
+)
+# The corner lies 2.4 u of the mass away: a grid even in probability made the spread 11 % too small.
+@example(
+    mass=807.0,
+    arms=(2.5, 2.40625, 2.234375, 2.5),
+    kind="linear in cg",
+    aft=False,
+    steps=(2.93, 0.0, 0.0, 0.0),
 )
 def test_u_is_the_most_that_may_be_lost(
     mass: float, arms: tuple[float, ...], kind: str, aft: bool, steps: tuple[float, ...]

@@ -93,7 +93,7 @@ def by_group(plan: Plan) -> dict[str, tuple[float, float, int]]:
     own limits.
     """
     limits = [(limit.group, limit) for limit in plan.limits()]
-    result = {"fuel": (plan.fuel.surplus, plan.fuel.uncertainty, ORDER.index(plan.fuel.verdict))}
+    result = {}
     for group in {name for name, _ in limits}:
         mine = [limit for name, limit in limits if name == group]
         least = min(limit.margin for limit in mine)

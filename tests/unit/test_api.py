@@ -64,9 +64,9 @@ def test_the_page_names_every_public_part(kind: str) -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_its_limits_are_those_of_the_plan(name: str) -> None:
-    """As many as the engine checks and one for the fuel; together they are as bad as the verdict."""
+    """As many as the engine checks; together they are as bad as the verdict."""
     engine, plan = plan_file(FLIGHTS / f"{name}.yaml"), planned(name)
-    assert len(plan.limits) == len(engine.limits()) + 1
+    assert len(plan.limits) == len(engine.limits())
     assert plan.verdict == engine.verdict == worst([limit.verdict for limit in plan.limits])
     for limit in plan.limits:
         assert limit.unit == SI_UNIT[limit.dimension]

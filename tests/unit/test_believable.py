@@ -14,7 +14,6 @@ from planner.app.app import app
 from planner.plan import plan_file
 from planner.plan.examples import examples_differ, examples_of
 from planner.quantities.errors import InputRefused
-from planner.records.placed import place_all
 from planner.records.store import load_aircraft, load_aircraft_file, load_flight_file, profile_ids
 
 ROOT = Path(__file__).parents[2]
@@ -92,7 +91,7 @@ def codes(folder: Path, profile: str, flight: str) -> set[str]:
         loaded = load_aircraft_file(folder / "profile.yaml")
         found = {
             each.code
-            for each in (*loaded.notices, *place_all(loaded.document, examples_differ(loaded.record)))
+            for each in (*loaded.notices, *examples_differ(loaded))
         }
         return found | {each.code for each in plan_file(folder / "flight.yaml").findings}
     except InputRefused as refused:

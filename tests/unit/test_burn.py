@@ -103,7 +103,7 @@ def test_the_stretches_join_without_a_gap() -> None:
             (
                 before.total_at(before.end).moment,
                 before.total_at(before.end).lateral_moment,
-                before.time_at(before.end),
+                before.point_at(before.end).time,
             ),
             (after.total_at(after.start).moment, after.total_at(after.start).lateral_moment, after.time),
             strict=True,
@@ -114,7 +114,7 @@ def test_the_stretches_join_without_a_gap() -> None:
     last = path[-1]
     burnt = 0.124
     assert last.end == pytest.approx(800 + DENSITY * (0.14 - burnt))
-    left = last.volumes_at(last.end)[1]
+    left = last.draw.end[1]
     moment = 1800 + DENSITY * tanks[1].volume_moment(left)
     assert last.total_at(last.end).moment == pytest.approx(moment, abs=1e-9)
 

@@ -117,8 +117,8 @@ def check(
             record = loaded.record
             told = record_notices(record.basic_empty, record.superseded, record.weigh_every, date.today())
             findings += (*loaded.notices, *(loaded.document.place(each, ("basic_empty",)) for each in told))
-            of_papers = (*drains_missing(record), *examples_missing(record), *examples_differ(record))
-            findings += place_all(loaded.document, of_papers)
+            of_papers = (*drains_missing(record), *examples_missing(record))
+            findings += (*place_all(loaded.document, of_papers), *examples_differ(loaded))
             records[name] = record
             samples[name] = examples_of(record)
             (fine if all(each.agrees for each in samples[name]) else unlike).append(name)

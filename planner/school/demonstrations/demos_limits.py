@@ -302,21 +302,7 @@ def _constructed(show: Display) -> tuple[str, dict[str, float]]:
     )
     ends = [Total(m, m * (envelope.aft.arm(m) - 0.0001)) for m in (1085.0, 900.0)]
     arm = (ends[0].moment - ends[1].moment) / (ends[0].mass - ends[1].mass)
-    path = (
-        Stretch(
-            phase="cruise",
-            stage="trip",
-            start=1085.0,
-            end=900.0,
-            moment=(ends[0].moment - arm * 1085.0, arm, 0.0),
-            lateral=(0.0, 0.0, 0.0),
-            time=0.0,
-            flow=0.0,
-            volumes=(),
-            shares=(),
-            density=1.0,
-        ),
-    )
+    path = (Stretch(start=1085.0, end=900.0, moment=(ends[0].moment - arm * 1085.0, arm, 0.0)),)
     found = least_margin(path, bounds(envelope, None)[1])
     assert found is not None  # the path is not empty
     margin, worst = show.span(-found.margin, "length").lstrip("+"), show.text(found.point.total.mass, "mass")

@@ -37,21 +37,7 @@ def _along(before: Total, other: float, arm: float) -> tuple[Stretch, ...]:
     """
     high, low = max(before.mass, other), min(before.mass, other)
     offset = before.moment - arm * before.mass
-    return (
-        Stretch(
-            phase="load",
-            stage="trip",
-            start=high,
-            end=low,
-            moment=(offset, arm, 0.0),
-            lateral=(0.0, 0.0, 0.0),
-            time=0.0,
-            flow=0.0,
-            volumes=(),
-            shares=(),
-            density=1.0,
-        ),
-    )
+    return (Stretch(start=high, end=low, moment=(offset, arm, 0.0)),)
 
 
 @frozen

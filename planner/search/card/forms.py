@@ -126,7 +126,7 @@ def compile_forms(
     )
     # At a density of one, mass is volume: the engine's stretches are then the path itself.
     path = stretches(Total(0.0, 0.0, 0.0), tanks, 1.0, draws)
-    levels = [path[-1].volumes_at(path[-1].end), *(each.volumes for each in reversed(path))]
+    levels = [path[-1].draw.end, *(each.volumes for each in reversed(path))]
     levels[0] = tuple(0.0 for _ in tanks)
     levels = [
         level

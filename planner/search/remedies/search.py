@@ -8,7 +8,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from planner.flight.envelope import LimitResult, Verdict
-from planner.flight.limits import identity
+from planner.flight.limits import ENOUGH, identity
 from planner.plan.results import Plan
 from planner.quantities.errors import InputRefused
 from planner.quantities.frozen import frozen
@@ -29,9 +29,13 @@ class Impossible:
 
     step: Step
     failing: tuple[LimitResult, ...]
-    short: float  # m3 of fuel missing then, or less than its U; 0 where there is enough
     reason: str = ""
     worse: bool = False
+
+    @property
+    def short(self) -> float:
+        """Fuel missing then, or less than its U [m3]; 0 where there is enough."""
+        return next((each.uncertainty - each.margin for each in self.failing if each.id == ENOUGH), 0.0)
 
 
 @frozen
@@ -155,7 +159,7 @@ def _singles(case: Case, steps: Rounding) -> tuple[list[Remedy], list[Impossible
         tried += 1
         stop = fuel_stop(case, steps.fuel)
         if isinstance(stop, str):
-            impossible.append(Impossible(Step("fuel stop", ""), (), 0.0, stop))
+            impossible.append(Impossible(Step("fuel stop", ""), (), stop))
         else:
             found.append(landed(stop, steps.fuel))
     impossible += _missing(
@@ -187,8 +191,7 @@ def failing(plan: Plan) -> tuple[LimitResult, ...]:
 
 def _why(before: Plan, remedy: Remedy) -> Impossible:
     plan = remedy.plan
-    short = max(plan.fuel.uncertainty - plan.fuel.surplus, 0.0) if plan.fuel.verdict != "inside" else 0.0
-    return Impossible(remedy.steps[0], failing(plan), short, worse=_distance(plan) > _distance(before) + 1e-9)
+    return Impossible(remedy.steps[0], failing(plan), worse=_distance(plan) > _distance(before) + 1e-9)
 
 
 def _most_of(case: Case, attempt: Try) -> Impossible | None:
@@ -204,7 +207,6 @@ def _most_of(case: Case, attempt: Try) -> Impossible | None:
             return Impossible(
                 Step("fuel off", attempt.subject, dimension="volume"),
                 (),
-                0.0,
                 "there is no fuel to spare: what is aboard is needed",
             )
     try:
@@ -221,7 +223,6 @@ def _most_of(case: Case, attempt: Try) -> Impossible | None:
                 dimension=variable.dimension,
             ),
             (),
-            0.0,
             refused.findings[0].message,
         )
     step = replace(step_of(case.plan, attempt, value, value), tanks=())
@@ -245,7 +246,7 @@ def _missing(plan: Plan, seen: set[Kind]) -> list[Impossible]:
         reasons.append(("limit", "nothing but people is aboard"))
     if not any(kind in seen for kind in ("swap", "reseat")):
         reasons.append(("swap", _no_swap(plan)))
-    return [Impossible(Step(kind, ""), (), 0.0, reason) for kind, reason in reasons]
+    return [Impossible(Step(kind, ""), (), reason) for kind, reason in reasons]
 
 
 def _no_swap(plan: Plan) -> str:
@@ -261,7 +262,6 @@ def _no_swap(plan: Plan) -> str:
 
 def _distance(plan: Plan) -> float:
     """How far a plan is from inside: the sum of what is missing, each as a share of its limit."""
-    missing = sum(
+    return sum(
         max(limit.uncertainty - limit.margin, 0.0) / max(abs(limit.limit), 1e-9) for limit in failing(plan)
     )
-    return missing + max(plan.fuel.uncertainty - plan.fuel.surplus, 0.0) / max(plan.fuel.required, 1e-9)

@@ -15,8 +15,8 @@ from planner.search.remedies.steps import least_mass_of, least_of
 from planner.views.blocks import Column, Filled, Page
 from planner.views.flight.flight_text import begin, end
 from planner.views.remedy.remedy_json import plan_in_short
-from planner.views.remedy.remedy_words import failing_words
-from planner.views.words import amount, margin_and_u
+from planner.views.remedy.remedy_words import worst_words
+from planner.views.words import margin_and_u
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -108,12 +108,7 @@ def reason_words(each: Candidate, display: Display) -> str:
     if each.possible or each.case is None:
         return said(each.reason, display)
     plan = each.case.plan
-    words = [failing_words(limit, display) for limit in failing(plan)[:2]]
-    if plan.fuel.verdict != "inside":
-        words.append(
-            f"fuel {amount(max(plan.fuel.uncertainty - plan.fuel.surplus, 0.0), 'volume', display)} short"
-        )
-    return "; ".join(words) if words else f"the plan is {plan.verdict}"
+    return "; ".join(worst_words(failing(plan), display)) or f"the plan is {plan.verdict}"
 
 
 def across_json(plan: Plan, found: Sequence[Candidate]) -> dict[str, Any]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Final
 
 from planner.flight.envelope import LimitResult
@@ -215,6 +215,8 @@ def failing_words(limit: LimitResult, display: Display) -> str:
     where = PLACE_WORDS[limit.place][1]
     place = f" {where}" if where else ""
     size = amount(abs(limit.margin), limit.dimension, display)
+    if limit.group == "fuel":
+        return f"fuel {amount(limit.uncertainty - limit.margin, limit.dimension, display)} short"
     if limit.group == "load" and not limit.limit:
         return f"{limit.title} ({display.text(limit.value, 'mass')} there)"  # nothing may be there
     if limit.verdict == "outside":
@@ -225,15 +227,18 @@ def failing_words(limit: LimitResult, display: Display) -> str:
     )
 
 
+def worst_words(failing: Sequence[LimitResult], display: Display) -> list[str]:
+    """The two worst limits that are still not shown, and the fuel where it is short."""
+    fuel = [each for each in failing if each.group == "fuel"]
+    others = [each for each in failing if each.group != "fuel"]
+    return [failing_words(each, display) for each in (*others[:2], *fuel)]
+
+
 def impossible_words(item: Impossible, display: Display) -> str:
     """Why a change does not cure."""
     if item.reason:
         return said(item.reason, display)
-    parts = [failing_words(limit, display) for limit in item.failing[:2]]
-    if item.short:
-        parts.append(f"fuel {amount(item.short, 'volume', display)} short")
-    if not parts:
-        parts.append("not inside with the highest quantity of the ledger")
+    parts = worst_words(item.failing, display) or ["not inside with the highest quantity of the ledger"]
     step = step_words(item.step, display)
     return (
         f"{'makes it worse: ' if item.worse else ''}{step[0].lower() + step[1:]}, and still"
@@ -254,7 +259,9 @@ def nearest(items: Iterable[Impossible]) -> list[Impossible]:
 def _miss(item: Impossible) -> float:
     return (
         sum(
-            max(limit.uncertainty - limit.margin, 0.0) / max(abs(limit.limit), 1e-9) for limit in item.failing
+            max(limit.uncertainty - limit.margin, 0.0) / max(abs(limit.limit), 1e-9)
+            for limit in item.failing
+            if limit.group != "fuel"
         )
         + item.short * 1e3
     )

@@ -166,27 +166,18 @@ def _margins(page: Page, loadings: Sequence[ComparedLoading], display: Display) 
     place = ""
     for each in compared_limits(plans):
         limit = each.limit
-        if limit.place != place:
-            place = limit.place
-            title = Row([PLACE_WORDS[limit.place][0].upper()], "bold")
+        enough = limit.group == "fuel"
+        here = FUEL_REQUIRED if enough else PLACE_WORDS[limit.place][0].upper()
+        if here != place:
+            place, title = here, Row([here], "bold")
             rows, changes = [*rows, title], [*changes, title]
-        name = limit.base or limit.name
+        name = GROUP_WORDS["fuel"] if enough else limit.base or limit.name
         rows.append(_margin_row(name, each.checks, display))
         less = [each.change(at) for at in range(1, len(plans))]
         words = (
             _NONE if value is None else amount(value, limit.dimension, display, sign=True) for value in less
         )
         changes.append(Row([name, *words]))
-    rows.append(Row([FUEL_REQUIRED], "bold"))
-    changes.append(rows[-1])
-    cells, styles = [GROUP_WORDS["fuel"]], {}
-    for at, plan in enumerate(plans, 1):
-        margin = amount(plan.fuel.surplus, "volume", display, sign=True)
-        cells.append(f"{_MARKS[plan.fuel.verdict]}{margin}")
-        styles[at] = CELL_STYLES[plan.fuel.verdict]
-    rows.append(Row(cells, styles=styles))
-    beyond = (plan.fuel.surplus - plans[0].fuel.surplus for plan in plans[1:])
-    changes.append(Row([cells[0], *(amount(value, "volume", display, sign=True) for value in beyond)]))
     _tables(page, "limit", rows, changes, len(loadings), "margins")
     page.paragraph(
         "! outside the limit. ? not shown inside: the margin is not larger than its U."
