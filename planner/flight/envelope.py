@@ -9,7 +9,19 @@ from typing import Final, Literal, TypeAlias
 from planner.flight.limits import Group, Limit, Place, of_envelope
 from planner.quantities.effects import COVERAGE, FUEL_DENSITY, Effect, Gradient, contributions, expanded
 from planner.quantities.frozen import frozen
-from planner.quantities.many import Some, between, each_of, greater, over, power, root, summed, where
+from planner.quantities.many import (
+    Some,
+    Test,
+    anywhere,
+    between,
+    each_of,
+    greater,
+    over,
+    power,
+    root,
+    summed,
+    where,
+)
 from planner.quantities.moments import Total
 from planner.quantities.polygon import Envelope, Piece
 from planner.quantities.units import Dimension
@@ -175,27 +187,47 @@ def edge_limit(limit: Limit, total: Total, effects: Sequence[Effect], along: boo
     mass, cg, sign = total.mass, total.centre_of_gravity, 1.0 if limit.upper else -1.0
     own = edge.piece_at(mass)
     margin = sign * (own.arm(mass) - cg)
-    u_mass = math.hypot(*contributions(effects, Gradient(mass=1.0)).values())
-    reach = COVERAGE * u_mass + 1e-9 * mass
-    uncertainty = 0.0
-    causes: Causes = ()
-    for piece in edge.pieces():
-        if piece.high < mass - reach or piece.low > mass + reach:
-            continue
-        lost, changes = lost_on(piece, sign, mass, cg, margin, effects, along)
-        if lost > uncertainty or not causes:
-            # For the forward edge the value is above its limit, so both signs turn.
-            uncertainty, causes = (
-                max(lost, 0.0),
-                tuple((cause, -sign * change) for cause, change in changes.items() if change),
-            )
-    if u_mass and any(abs(point - mass) < FARTHEST * u_mass for point, _ in edge.points):
-        uncertainty = max(
-            uncertainty, COVERAGE * spread(edge.pieces(), mass, cg, effects, own.arm(mass), own.slope(mass))
-        )
+    uncertainty, changes = edge_u(
+        edge.pieces(), sign, mass, cg, (own.arm(mass), own.slope(mass)), effects, along
+    )
+    # For the forward edge the value is above its limit, so both signs turn.
+    causes = tuple((cause, -sign * change) for cause, change in changes.items() if change)
     if abs(margin) <= NOISE * max(abs(own.arm(mass)), abs(cg)):
         margin = 0.0
     return _shown(limit, cg, own.arm(mass), margin, uncertainty, causes)
+
+
+def edge_u(
+    pieces: Sequence[Piece],
+    sign: float,
+    mass: Some,
+    cg: Some,
+    own: tuple[Some, Some],
+    effects: Sequence[Effect],
+    along: bool,
+) -> tuple[Some, dict[str, Some]]:
+    """U of the margin to an edge [m], and its change per cause on the piece that takes most.
+
+    Parameters: the `pieces` of the edge; `sign` 1 for the aft edge; `mass` [kg] and `cg` [m] of one state, or
+    of a block; `own` limiting arm [m] and slope [m/kg] at that mass; `effects`; `along` for a place of the
+    burn. Source: as `edge_limit`.
+    """
+    margin, u_mass = sign * (own[0] - cg), root(_moments(effects, {})[0])
+    reach, near = COVERAGE * u_mass + 1e-9 * mass, FARTHEST * u_mass
+    uncertainty: Some = 0.0
+    causes: dict[str, Some] = {}
+    corner: Test = False
+    for piece in pieces:
+        corner = corner | (abs(piece.low - mass) < near)
+        within = (piece.high >= mass - reach) & (piece.low <= mass + reach)
+        if anywhere(within):
+            lost, changes = lost_on(piece, sign, mass, cg, margin, effects, along)
+            if not causes or anywhere(within & (lost > uncertainty)):
+                causes = changes
+            uncertainty = where(within, greater(lost, uncertainty), uncertainty)
+    if anywhere(corner):
+        uncertainty = greater(uncertainty, COVERAGE * spread(pieces, mass, cg, effects, *own))
+    return uncertainty, causes
 
 
 def lost_on(

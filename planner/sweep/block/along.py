@@ -224,6 +224,17 @@ class Reach:
         """The margin [m] at a mass [kg] of every row."""
         return np.asarray(self.a / mass + self.b + self.c * mass)
 
+    def level(self) -> Array:
+        """The mass [kg] at which the margin of a row is level; zero where it is nowhere."""
+        ratio = np.divide(self.a, self.c, out=np.zeros_like(self.a), where=np.not_equal(self.c, 0.0))
+        return np.sqrt(np.maximum(ratio, 0.0))
+
+    def of(self, rows: NDArray[np.intp]) -> Reach:
+        """The same of some rows."""
+        c = self.c[rows] if isinstance(self.c, np.ndarray) else self.c
+        some = (each[rows] for each in (self.high, self.low, self.some, self.a, self.b))
+        return Reach(self.piece, *some, c, self.curved)
+
 
 def reaches(watch: Watch, span: Span) -> Iterator[Reach]:
     """The parts of a span by the pieces of the limit watched; none where the limit is not asked for."""
@@ -258,8 +269,7 @@ def follow(watch: Watch, span: Span) -> None:
         for mass in (reach.high, reach.low):
             _lower(watch, span, reach, mass, reach.some)
         if reach.curved:
-            ratio = np.divide(reach.a, reach.c, out=np.zeros_like(reach.a), where=np.not_equal(reach.c, 0.0))
-            still = np.sqrt(np.maximum(ratio, 0.0))
+            still = reach.level()
             within = reach.some & (still > reach.low) & (still < reach.high)
             if within.any():
                 _lower(watch, span, reach, np.where(within, still, reach.high), within)

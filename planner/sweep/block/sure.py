@@ -13,7 +13,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.flight.envelope import FARTHEST, lost_on, spread
+from planner.flight.envelope import FARTHEST, edge_u
 from planner.quantities.effects import COVERAGE, FUEL_DENSITY, Effect, Gradient, contributions, merged
 from planner.quantities.frozen import frozen
 from planner.quantities.many import Some
@@ -30,6 +30,11 @@ class Steps:
     """
 
     effects: tuple[Effect, ...]
+
+    @property
+    def u_mass(self) -> Some:
+        """Expanded uncertainty of the mass [kg]."""
+        return self.expanded(1.0, 0.0)
 
     def changes(self, mass: Some, moment: Some, lateral: Some = 0.0) -> dict[str, Some]:
         """The change of a figure with this gradient per kg and per kg.m, per cause."""
@@ -71,32 +76,15 @@ class Steps:
         """U of the margin to an edge [m], as `planner.flight.envelope.edge_limit` has it: beyond a corner
         within reach the less sure side counts.
         """
-        own = COVERAGE * np.sqrt(self._variance(sign * (cg / mass + edge.slope(mass)), -sign / mass))
-        u_mass = np.broadcast_to(np.sqrt(self._variance(1.0, 0.0)), mass.shape)
-        near = np.zeros(len(mass), dtype=np.bool_)
-        for corner in edge.masses:
-            near |= np.abs(mass - corner) <= np.maximum(FARTHEST * u_mass, 1e-9 * mass)
-        if not near.any():
+        own = self.expanded(sign * (cg / mass + edge.slope(mass)), -sign / mass)
+        reach = np.maximum(FARTHEST / COVERAGE * self.u_mass, 1e-9 * mass)
+        at = np.flatnonzero(np.any([np.abs(mass - corner) <= reach for corner in edge.masses], axis=0))
+        if not at.size:
             return own
-        at = np.flatnonzero(near)
-        own = np.broadcast_to(own, mass.shape).copy()
-        some, m, x, u = self.rows(at), mass[at], cg[at], u_mass[at]
-        margin, reach, lost = sign * (edge.at(m) - x), COVERAGE * u + 1e-9 * m, np.zeros(len(at))
-        for piece in edge.pieces:
-            within = (piece.high >= m - reach) & (piece.low <= m + reach)
-            if within.any():
-                on_it, _ = lost_on(piece, sign, m, x, margin, some.effects, along)
-                lost = np.where(within, np.maximum(lost, on_it), lost)
-        own[at] = np.maximum(
-            lost, COVERAGE * spread(edge.pieces, m, x, some.effects, edge.at(m), edge.slope(m))
-        )
+        own, m = np.broadcast_to(own, mass.shape).copy(), mass[at]
+        known = edge.at(m), edge.slope(m)
+        own[at] = edge_u(edge.pieces, sign, m, cg[at], known, self.rows(at).effects, along)[0]
         return own
-
-    def _variance(self, mass: Some, moment: Some) -> Some:
-        squares: Some = 0.0
-        for change in self.changes(mass, moment).values():
-            squares = squares + change * change
-        return squares
 
 
 def _rows(figure: Some, at: NDArray[np.intp]) -> Some:

@@ -7,26 +7,22 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from planner.flight.envelope import NOISE
 from planner.flight.fuel import EMPTY
 from planner.flight.limits import STATES, Limit
 from planner.flight.limits import Place as Where
 from planner.quantities.effects import COVERAGE, merged
-from planner.sweep.block.along import Place, Reach, Some, Span, Watch, follow, reaches, spans, watches
-from planner.sweep.block.bends import off_course
+from planner.sweep.block.along import Place, Some, Span, Watch, follow, reaches, spans, watches
+from planner.sweep.block.doubts import doubtful, off_course
 from planner.sweep.block.edges import Array
 from planner.sweep.block.fuelrows import Burning, volumes_of
 from planner.sweep.block.kernel import Kernel, Margins
-from planner.sweep.block.model import GROUPS, SweepModel
+from planner.sweep.block.model import SweepModel
 from planner.sweep.block.sure import BlockSureness, Steps
-from planner.sweep.block.tally import INSIDE, BlockResult, Tally
+from planner.sweep.block.tally import BlockResult, Tally
 
 ROWS: Final = 8192  # of a block: a whole flight keeps some hundred arrays of it at hand
-_NEAR: Final = 4.0  # times U: a least margin beyond that is beyond the U of every place of one burn
-# places looked at in every span of a loading near its limit; margin and U are all but straight between them
-_NODES: Final = 8
 
 
 class Sweeper:
@@ -151,41 +147,23 @@ class Sweeper:
         """Look along the whole burn of those loadings whose least margin is near its U: elsewhere the margin
         may be larger and U larger still.
         """
-        close = np.zeros(len(loads), dtype=np.bool_)
-        for group in ("forward", "aft", "lateral"):
-            at = GROUPS.index(group)
-            close |= (tally.verdicts[at] == INSIDE) & (tally.margins[at] <= _NEAR * tally.uncertainties[at])
-        rows = np.flatnonzero(close)
+        near = tally.near()
+        rows = np.flatnonzero(np.any([*near.values()], axis=0))
         if not rows.size:
             return
+        near = {group: each[rows] for group, each in near.items()}
         some = [each[rows] for each in full]
         sure = BlockSureness(self.model, loads[rows], some)
         burning = Burning(self.model, some, sure.start())
         zero = (zero_fuel[0][rows], zero_fuel[1][rows], None if zero_fuel[2] is None else zero_fuel[2][rows])
+        asked = [watch for watch in watched if near[watch.group].any()]
         for stage in ("taxi", "trip", "after"):
             for span in self._spans(burning, zero, stage):
-                for watch in watched:
+                for watch in asked:
                     for reach in reaches(watch, span):
-                        tally.doubt(watch.group, rows[self._doubtful(sure, watch, span, reach)])
-
-    def _doubtful(self, sure: BlockSureness, watch: Watch, span: Span, reach: Reach) -> NDArray[np.bool_]:
-        """Rows with a margin not larger than its U at one of some places of a span."""
-        found = np.zeros(len(reach.high), dtype=np.bool_)
-        sign, across = (1.0 if watch.upper else -1.0), watch.axis == "lateral"
-        for node in range(_NODES + 1):
-            mass = reach.high + (reach.low - reach.high) * (node / _NODES)
-            steps = sure.with_fuel(span.place(mass))
-            if watch.shift is not None:
-                steps = steps.with_effects(watch.shift.effects)
-            margin = reach.margin(mass)
-            arm = reach.piece.p / mass + reach.piece.q + reach.piece.r * mass
-            cg = arm - sign * margin
-            slope = 0.0 if across else -reach.piece.p / (mass * mass) + reach.piece.r
-            u = steps.expanded(
-                cg / mass + slope, 0.0 if across else -1.0 / mass, -1.0 / mass if across else 0.0
-            )
-            found |= reach.some & (margin <= u) & (u > 0)
-        return found
+                        if (reach.some & near[watch.group]).any():
+                            found = doubtful(sure, watch, span, reach)
+                            tally.doubt(watch.group, rows[found & near[watch.group]])
 
     def _loads(self, tally: Tally, loads: Array) -> None:
         for each in self.model.load_limits:
