@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from planner.flight.doubt import DEPTH
 from planner.flight.fuel import EMPTY
 from planner.quantities.effects import COVERAGE, FAR, SIDES, steps
+from planner.quantities.many import Some, some_of
 from planner.sweep.block.along import Place, Reach, Span, Watch
 from planner.sweep.block.edges import Array
 from planner.sweep.block.fuelrows import Burning, ChangeRows, OffRows
@@ -76,7 +77,7 @@ def doubtful(sure: BlockSureness, watch: Watch, span: Span, reach: Reach) -> NDA
     """
     found = np.zeros(len(reach.high), dtype=np.bool_)
     effects, by_mass = [], []
-    nodes = [reach.high + (reach.low - reach.high) * third / 3 for third in range(4)]
+    nodes: list[Some] = [reach.high + (reach.low - reach.high) * third / 3 for third in range(4)]
     sign, across = (1.0 if watch.upper else -1.0), watch.axis == "lateral"
     for mass in nodes:
         shifted = () if watch.shift is None else watch.shift.effects
@@ -102,7 +103,7 @@ def _in_doubt(reach: Reach, control: Array) -> NDArray[np.bool_]:
     found = np.zeros(len(reach.high), dtype=np.bool_)
     rows, low, high = np.arange(len(found)), reach.low, reach.high
     for depth in range(DEPTH + 1):
-        own = reach.of(rows)
+        own: Reach = some_of(reach, rows)
         norms = COVERAGE * np.sqrt(np.square(control).sum(axis=0))
         at_high, at_low = own.margin(high), own.margin(low)
         least = np.minimum(np.minimum(at_high, at_low), own.margin(np.clip(own.level(), low, high)))

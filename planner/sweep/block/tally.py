@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from planner.flight.limits import Group
 from planner.quantities.frozen import frozen
-from planner.sweep.block.along import Some
+from planner.quantities.many import Some
 from planner.sweep.block.edges import Array
 from planner.sweep.block.model import GROUPS
 
