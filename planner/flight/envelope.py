@@ -7,9 +7,10 @@ from collections.abc import Mapping, Sequence
 from typing import Final, Literal, TypeAlias
 
 from planner.flight.limits import Group, Limit, Place, of_envelope
+from planner.quantities import many
 from planner.quantities.effects import COVERAGE, FUEL_DENSITY, Effect, Gradient, contributions, expanded
 from planner.quantities.frozen import frozen
-from planner.quantities.many import Some, between, each_of, greater, over, power, root, summed, where
+from planner.quantities.many import Some, Test, greater, over, root, summed, where
 from planner.quantities.moments import Total
 from planner.quantities.polygon import Envelope, Piece
 from planner.quantities.units import Dimension
@@ -22,14 +23,15 @@ NOISE: Final = 1e-12
 FARTHEST: Final = 6.0
 
 Causes: TypeAlias = tuple[tuple[str, float], ...]
+_Effects: TypeAlias = Sequence[Effect]
+_Pieces: TypeAlias = Sequence[Piece]
 
 
 def verdict(margin: float, uncertainty: float) -> Verdict:
     """`inside` when margin > U, `not shown inside` when 0 <= margin <= U, `outside` when margin < 0.
 
     A margin of exactly zero is `inside` where nothing about it is unsure: a locker may be loaded to its
-    limit. Uncertainty never turns an `outside` into anything better. Parameters in one unit; U is expanded, k
-    = 2.
+    limit. Uncertainty never turns an `outside` into anything better. Both in one unit; U is expanded, k = 2.
     Source: [jcgm-100] 6.2 for U; the three states are this program's rule.
     """
     if margin < 0:
@@ -148,14 +150,30 @@ def judge(limit: Limit, total: Total, effects: Sequence[Effect], along: bool = F
         return edge_limit(limit, total, effects, along)
     if limit.quantity == "lateral":
         cg = total.lateral_centre_of_gravity
-        return result(limit, cg, effects, Gradient(mass=-cg / total.mass, lateral_moment=1.0 / total.mass))
+        return result(limit, cg, effects, of_lateral_cg(total.mass, cg))
+    raised = heavier(limit, effects)
+    without = frozenset({FUEL_DENSITY}) if raised else frozenset[str]()
+    return result(limit, total.mass + COVERAGE * raised, effects, Gradient(mass=1.0), without)
+
+
+def heavier(limit: Limit, effects: Sequence[Effect]) -> Some:
+    """How much heavier one standard uncertainty of the fuel's density makes a state that is held against a
+    greatest mass [kg]; zero where it makes it lighter.
+
+    Parameters: `limit` on the mass; `effects` of one state, or of a block. Source: as `judge`.
+    """
     of_density = (each for each in effects if each.cause == FUEL_DENSITY) if limit.upper else ()
-    heavier = contributions(of_density, Gradient(mass=1.0)).get(FUEL_DENSITY, 0.0)
-    if heavier <= 0:
-        return result(limit, total.mass, effects, Gradient(mass=1.0))
-    return result(
-        limit, total.mass + COVERAGE * heavier, effects, Gradient(mass=1.0), frozenset({FUEL_DENSITY})
-    )
+    return greater(contributions(of_density, Gradient(mass=1.0)).get(FUEL_DENSITY, 0.0), 0.0)
+
+
+def of_lateral_cg(mass: Some, cg: Some) -> Gradient:
+    """How a lateral CG [m] changes with mass and lateral moment. Source: as `judge`."""
+    return Gradient(mass=-cg / mass, lateral_moment=1.0 / mass)
+
+
+def of_edge_margin(sign: float, mass: Some, cg: Some, slope: Some) -> Gradient:
+    """How the margin to an edge of this `slope` [m/kg] changes; `sign` 1 if aft. Source: as `edge_limit`."""
+    return Gradient(mass=sign * (cg / mass + slope), moment=-sign / mass)
 
 
 def edge_limit(limit: Limit, total: Total, effects: Sequence[Effect], along: bool = False) -> LimitResult:
@@ -163,10 +181,10 @@ def edge_limit(limit: Limit, total: Total, effects: Sequence[Effect], along: boo
 
     margin = +-(f(m) - M/m); its gradient is -+1/m per kg.m and +-(M/m2 + f'(m)) per kg. U is what the margin
     may lose within k standard uncertainties: k |gradient| on a straight edge. Where the mass itself is unsure
-    by so much that it may lie beyond a corner of the edge, it is the most that any piece of the edge within
-    reach may take (`lost_on`), or k times the margin's standard deviation over the whole edge (`spread`), if
-    that is more. For a place of the burn (`along`) the pieces that hold there count whole: an unsure burn
-    passes the same mass a little earlier or later, so a corner never shields it.
+    by so much that it may lie beyond a corner of the edge, it is the most that any piece within reach may
+    take, or k times the margin's standard deviation over the whole edge, if that is more. For a place of the
+    burn (`along`) the pieces that hold there count whole: an unsure burn passes the same mass a little
+    earlier or later, so a corner never shields it.
     Parameters: `limit` on the CG; `total` mass [kg] and moment [kg.m]; `effects`. Result in m.
     Source: [faa-h-8083-1b] ch. 5; [jcgm-100] 5.1; the worst case within an ellipsoid of k = 2 is this
     program's rule.
@@ -175,99 +193,89 @@ def edge_limit(limit: Limit, total: Total, effects: Sequence[Effect], along: boo
     mass, cg, sign = total.mass, total.centre_of_gravity, 1.0 if limit.upper else -1.0
     own = edge.piece_at(mass)
     margin = sign * (own.arm(mass) - cg)
-    u_mass = math.hypot(*contributions(effects, Gradient(mass=1.0)).values())
-    reach = COVERAGE * u_mass + 1e-9 * mass
-    uncertainty = 0.0
-    causes: Causes = ()
-    for piece in edge.pieces():
-        if piece.high < mass - reach or piece.low > mass + reach:
-            continue
-        lost, changes = lost_on(piece, sign, mass, cg, margin, effects, along)
-        if lost > uncertainty or not causes:
-            # For the forward edge the value is above its limit, so both signs turn.
-            uncertainty, causes = (
-                max(lost, 0.0),
-                tuple((cause, -sign * change) for cause, change in changes.items() if change),
-            )
-    if u_mass and any(abs(point - mass) < FARTHEST * u_mass for point, _ in edge.points):
-        uncertainty = max(
-            uncertainty, COVERAGE * spread(edge.pieces(), mass, cg, effects, own.arm(mass), own.slope(mass))
-        )
+    at_mass = own.arm(mass), own.slope(mass)
+    uncertainty, changes = edge_u(edge.pieces(), sign, mass, cg, at_mass, effects, along)
+    # For the forward edge the value is above its limit, so both signs turn.
+    causes = tuple((cause, -sign * change) for cause, change in changes.items() if change)
     if abs(margin) <= NOISE * max(abs(own.arm(mass)), abs(cg)):
         margin = 0.0
     return _shown(limit, cg, own.arm(mass), margin, uncertainty, causes)
 
 
-def lost_on(
-    piece: Piece, sign: float, mass: Some, cg: Some, margin: Some, effects: Sequence[Effect], along: bool
+def edge_u(
+    pieces: _Pieces, sign: float, mass: Some, cg: Some, own: tuple[Some, Some], effects: _Effects, along: bool
+) -> tuple[Some, dict[str, Some]]:
+    """U of the margin to an edge [m], and its change per cause on the piece that takes most.
+
+    Parameters: the `pieces` of the edge; `sign` 1 for the aft edge; `mass` [kg] and `cg` [m] of one state, or
+    of a block; `own` limiting arm [m] and slope [m/kg] at that mass; `effects`; `along` for a place of the
+    burn. Source: as `edge_limit`.
+    """
+    margin, u_mass = sign * (own[0] - cg), root(_moments(effects, {})[0])
+    reach, near = COVERAGE * u_mass + 1e-9 * mass, FARTHEST * u_mass
+    uncertainty: Some = 0.0
+    causes: dict[str, Some] = {}
+    corner: Test = False
+    for piece in pieces:
+        corner = corner | (abs(piece.low - mass) < near)
+        within = (piece.high >= mass - reach) & (piece.low <= mass + reach)
+        if many.anywhere(within):
+            lost, changes = _lost_on(piece, sign, mass, cg, margin, effects, along)
+            if not causes or many.anywhere(within & (lost > uncertainty)):
+                causes = changes
+            uncertainty = where(within, greater(lost, uncertainty), uncertainty)
+    if many.anywhere(corner):
+        uncertainty = greater(uncertainty, COVERAGE * _spread(pieces, mass, cg, effects, *own))
+    return uncertainty, causes
+
+
+def _lost_on(
+    piece: Piece, sign: float, mass: Some, cg: Some, margin: Some, effects: _Effects, along: bool
 ) -> tuple[Some, dict[str, Some]]:
     """What a margin [m] may lose within k standard uncertainties on one piece of an edge, and its change per
     cause.
-
-    Parameters: `piece`; `sign` 1 for the aft edge; `mass` [kg], `cg` and `margin` [m] of one state, or of a
-    block; `effects`; `along` for a place of the burn, where a piece that holds there counts whole.
-    Source: as `edge_limit`.
     """
-    changes = contributions(
-        effects, Gradient(mass=sign * (cg / mass + piece.slope(mass)), moment=-sign / mass)
-    )
-    low, high = piece.low - mass, piece.high - mass
+    changes = contributions(effects, of_edge_margin(sign, mass, cg, piece.slope(mass)))
+    low, high = piece.low - mass, piece.high - mass  # how far off the mass may be on this piece
     if along:
         holds = (low <= 1e-9 * mass) & (high >= -1e-9 * mass)
         low, high = where(holds, -math.inf, low), where(holds, math.inf, high)
-    return _loss(effects, changes, low, high) - (sign * (piece.arm(mass) - cg) - margin), changes
-
-
-def _loss(effects: Sequence[Effect], changes: Mapping[str, Some], low: Some, high: Some) -> Some:
-    """The most a margin with these `changes` per cause may lose within k standard uncertainties, where the
-    mass stays `low` to `high` [kg] off.
-
-    Among inputs at the distance k the mass is off by t at most where their remaining freedom is sqrt(k2 -
-    t2/u_m2).
-    """
     variance, shared, squares = _moments(effects, changes)
     own = root(squares)
     at_worst = over(-COVERAGE * shared, own)  # how far off the mass is where the margin is least
-    off = between(low, at_worst, high)
+    off = many.between(low, at_worst, high)
+    # Among inputs at the distance k the mass is off by t where their remaining freedom is sqrt(k2 - t2/u_m2).
     across = greater(squares - over(shared * shared, variance), 0.0)
     bent = root(greater(COVERAGE**2 - over(off * off, variance), 0.0) * across) - over(shared * off, variance)
-    return where((off != at_worst) & (variance > 0) & (own > 0), bent, COVERAGE * own)
+    lost = where((off != at_worst) & (variance > 0) & (own > 0), bent, COVERAGE * own)
+    return lost - (sign * (piece.arm(mass) - cg) - margin), changes
 
 
 def _moments(effects: Sequence[Effect], changes: Mapping[str, Some]) -> tuple[Some, Some, Some]:
-    """Variance of the mass [kg2], its covariance with a figure of these `changes` per cause, and the variance
-    of that.
-    """
+    """Variance of the mass [kg2], its covariance with a figure of these `changes`, and its variance."""
     masses = contributions(effects, Gradient(mass=1.0))
     variance = summed(change * change for change in masses.values())
     shared = summed(change * masses.get(cause, 0.0) for cause, change in changes.items())
     return variance, shared, summed(change * change for change in changes.values())
 
 
-def spread(
-    pieces: Sequence[Piece], mass: Some, cg: Some, effects: Sequence[Effect], own_arm: Some, own_slope: Some
-) -> Some:
+def _spread(pieces: _Pieces, mass: Some, cg: Some, effects: _Effects, own_arm: Some, own_slope: Some) -> Some:
     """Standard deviation of the margin [m] where the edge bends within the spread of the mass: exact for a
-    normal mass and straight pieces.
-
-    The mass is off by t, normal with u_m; the margin is straight in t on every piece and in all that is
-    independent of t.
-    Parameters: the `pieces` of the edge; `mass` [kg] and `cg` [m] of one state, or of a block; `effects`;
-    limiting arm [m] and slope [m/kg] at that mass. Nothing where the mass is sure. Source: [jcgm-100] 4.3;
-    moments of the normal distribution.
+    normal mass, off by t, and pieces straight in t; nothing where the mass is sure. [jcgm-100] 4.3
     """
-    changes = contributions(effects, Gradient(mass=-(cg / mass + own_slope), moment=1.0 / mass))
+    changes = contributions(effects, of_edge_margin(-1.0, mass, cg, own_slope))
     variance, shared, squares = _moments(effects, changes)
     shared = over(shared, variance)
     u, known = root(variance), variance > 0
     safe = where(known, u, 1.0)
     first: Some = 0.0
     second: Some = 0.0
-    for piece in pieces:
+    parts = [_normal_below((end - mass) / safe) for end in (pieces[0].low, *(each.high for each in pieces))]
+    for piece, low, high in zip(pieces, parts, parts[1:], strict=False):
         # The value above its limit where the mass is off by t, on this piece: level + slope t.
         slope = shared + own_slope - piece.slope(mass)
         level = own_arm - piece.arm(mass)
-        weight, mean, square = _normal_part((piece.low - mass) / safe, (piece.high - mass) / safe)
+        weight, mean, square = (above - below for above, below in zip(high, low, strict=True))
         first = first + level * weight + slope * u * mean
         second = (
             second + level * level * weight + 2 * level * slope * u * mean + slope * slope * variance * square
@@ -276,12 +284,10 @@ def spread(
     return where(known, root(greater(second - first * first, 0.0) + across), 0.0)
 
 
-def _normal_part(low: Some, high: Some) -> tuple[Some, Some, Some]:
-    """Weight, first and second moment of a standard normal number between two ends [1]."""
-    at_low, at_high = (power(-end * end / 2) / math.sqrt(2 * math.pi) for end in (low, high))
-    weight = (each_of(math.erf, high / math.sqrt(2)) - each_of(math.erf, low / math.sqrt(2))) / 2
-    finite_low, finite_high = (where(abs(end) < math.inf, end, 0.0) for end in (low, high))
-    return weight, at_low - at_high, weight + finite_low * at_low - finite_high * at_high
+def _normal_below(end: Some) -> tuple[Some, Some, Some]:
+    """Weight (less a half), first and second moment of a standard normal number below an end [1]."""
+    weight, density = many.erf(end / math.sqrt(2)) / 2, many.power(-end * end / 2) / math.sqrt(2 * math.pi)
+    return weight, -density, weight - where(abs(end) < math.inf, end, 0.0) * density
 
 
 def centre_limits(
@@ -289,8 +295,6 @@ def centre_limits(
 ) -> tuple[LimitResult, ...]:
     """Every CG limit of one state, and the least mass for which the envelope is drawn.
 
-    Parameters: `envelope`; `lateral` limits (left, right) [m] or None where the profile has none; `total`;
-    `effects`.
-    Source: as `judge`.
+    Parameters: `envelope`; `lateral` limits (left, right) [m] or None; `total`; `effects`. Source: `judge`.
     """
     return tuple(judge(limit, total, effects) for limit in of_envelope(envelope, lateral, "takeoff"))

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_left
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
+from dataclasses import fields, is_dataclass, replace
 from typing import Any, TypeAlias
 
 Some: TypeAlias = (
@@ -87,13 +88,30 @@ def power(exponent: Some) -> Some:
     return np.exp(exponent)
 
 
-def each_of(function: Callable[[float], float], figure: Some) -> Some:
-    """A function of one figure, of every one of a block."""
+def erf(figure: Some) -> Some:
+    """The error function of one figure, or of every one of a block; beyond 6 it is one to the last digit."""
     if is_one(figure):
-        return function(figure)
+        return math.erf(figure)
     import numpy as np
 
-    return np.asarray(np.frompyfunc(function, 1, 1)(figure), dtype=np.float64)
+    result, near = np.sign(figure), np.abs(figure) < 6.0
+    result[near] = np.frompyfunc(math.erf, 1, 1)(figure[near])
+    return result
+
+
+def some_of(figures: Any, rows: Any) -> Any:
+    """Some rows of a block, or of all blocks in a record, a list, a tuple or a dict; else the same."""
+    if getattr(figures, "ndim", 0):
+        return figures[rows]
+    if isinstance(figures, (list, tuple)):
+        return type(figures)(some_of(each, rows) for each in figures)
+    if isinstance(figures, dict):
+        return {key: some_of(each, rows) for key, each in figures.items()}
+    if is_dataclass(figures) and not isinstance(figures, type):
+        return replace(
+            figures, **{each.name: some_of(getattr(figures, each.name), rows) for each in fields(figures)}
+        )
+    return figures
 
 
 def interpolate(points: Points, x: Some) -> Some:

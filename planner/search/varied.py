@@ -12,6 +12,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import Literal
 
+from planner.facts.standard_masses import HEAVIEST_PERSON
 from planner.flight.fuel import Leg
 from planner.plan import plan_flight
 from planner.plan.from_ledger import resolve, with_heavier
@@ -20,7 +21,6 @@ from planner.quantities.frozen import frozen
 from planner.quantities.units import Quantity
 from planner.records.aircraft.record import Aircraft
 from planner.records.document import Changes, Location
-from planner.records.flight.checks import HEAVIEST_PERSON
 from planner.records.flight.record import Flight
 from planner.records.store import Loaded
 

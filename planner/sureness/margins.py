@@ -16,7 +16,8 @@ from planner.flight.model import TankFuel
 from planner.plan.results import Plan
 from planner.quantities.effects import FUEL_DENSITY, fuel_in, tank_lateral_arm
 from planner.quantities.frozen import frozen
-from planner.sweep.block.along import Some, Span, Watch, follow, spans, watches
+from planner.quantities.many import Some
+from planner.sweep.block.along import Span, Watch, follow, spans, watches
 from planner.sweep.block.edges import EdgeRows
 from planner.sweep.block.fuelrows import Burning
 from planner.sweep.sweeping import compile_sweep
@@ -108,7 +109,7 @@ class DrawnMargins:
         }
 
     def _watches(self, rows: int) -> list[Watch]:
-        return watches(self.model, rows, with_place=False)
+        return watches(self.model, rows)
 
     def watched(self, watch: Watch, flown: Flown) -> Array:
         """The least margin [m] of a CG limit over the whole burn, and without usable fuel, of every draw."""
@@ -178,7 +179,7 @@ class DrawnMargins:
     ) -> Some:
         """The margin of a limit of the register; along the burn the least of where a leg begins or ends."""
         if limit.place == "load":
-            return limit.margin(limit.of_load(loads))  # type: ignore[no-any-return]  # floats in, floats out; arrays in, arrays out
+            return limit.margin(limit.of_load(loads))
         margins = [
             limit.margin(limit.of_fuel(volumes, rho))
             for volumes in (held if limit.place == "burn" else held[:1])

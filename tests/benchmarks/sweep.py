@@ -168,6 +168,7 @@ def whole_flights() -> None:
         f"{'ns per loading':>15}{'one by one':>12}{'faster':>8}"
     )
     for name, names in (
+        ("night-circuit", ("seats", "baggage", "fuel")),
         ("demo", ("front seats", "baggage", "fuel")),
         ("twin-ifr", ("rear seats", "fuel")),
         ("turboprop", ("front seats", "fuel")),
@@ -184,10 +185,13 @@ def whole_flights() -> None:
         loads[:, names.index("fuel")] = np.maximum(
             loads[:, names.index("fuel")], 0.4 * tops[names.index("fuel")]
         )
-        ours = timed(lambda: sweeper.judge(loads), 5) / len(loads)
-        singly = (
-            timed(lambda: [plan_of_row(flight, aircraft, model, targets, row) for row in loads[:50]], 2) / 50
+        few = loads[:50]
+        ours, singly = in_turns(
+            lambda: sweeper.judge(loads),
+            lambda: [plan_of_row(flight, aircraft, model, targets, row) for row in few],
+            times=8,
         )
+        ours, singly = ours / len(loads), singly / len(few)
         print(
             f"{f'{name}.yaml ({len(model.tanks)} tanks), one by one from 50':58}"
             f"{ours * 1e9:15.0f}{singly * 1e9:12.0f}{singly / ours:8.0f}"

@@ -12,7 +12,7 @@ import pytest
 
 from planner.plan import plan_flight
 from planner.records.store import load_flight_file
-from planner.sweep.block import GROUPS, Sweeper
+from planner.sweep.block import GROUPS, INSIDE, NOT_SHOWN, Sweeper
 from planner.sweep.sweeping import compile_sweep
 from planner.sweep.targets import find_target
 from tests.oracle.plain import plain
@@ -137,3 +137,30 @@ def test_fuel_by_mass_is_as_unsure_a_volume_as_its_density(tmp_path: Path, unit:
     plan = plan_flight(*load_flight_file(tmp_path / "flight.yaml"))
     assert (surplus, u) == pytest.approx((plan.fuel.surplus, plan.fuel.uncertainty), rel=1e-9, abs=1e-15)
     assert u == pytest.approx(0.0 if unit == "L" else 2e-3, rel=1e-9)
+
+
+def test_a_doubt_far_from_a_least_margin_that_is_sure(tmp_path: Path) -> None:
+    """In the air, gear up, the dry aircraft is 1 mm ahead of its aft limit and nothing about it is unsure; 70 kg
+    of fuel at 2.01 +/- 0.02 m leave 1.84 mm and may take 3.3 mm. No state on the ground comes near.
+    """
+    flight, aircraft = load_flight_file(
+        plain(
+            moment_changes={"gear up": "7.8 kg.m"},
+            tanks={"main": {"capacity": "200 L", "unusable": "0 L", "arm": "2.01 +/- 0.02 m"}},
+            load={"front seats": "80 kg"},
+            envelopes={
+                "normal": {
+                    "edges": "linear in cg",
+                    "forward": [["100 kg", "0.5 m"], ["4000 kg", "0.5 m"]],
+                    "aft": [[f"{mass} kg", f"{(1568 + 7.8) / 780 + 0.001} m"] for mass in (100, 4000)],
+                }
+            },
+        ).write(tmp_path)
+    )
+    plan = plan_flight(flight, aircraft)
+    target = find_target(plan.flight, plan.aircraft, "fuel", "L")
+    found = Sweeper(compile_sweep(plan, [target])).judge(np.array([[0.003], [0.1]]))
+    aft = GROUPS.index("aft")
+    assert found.margins[aft] == pytest.approx(0.001, abs=1e-9)
+    assert found.uncertainties[aft] == pytest.approx(0.0, abs=1e-12)
+    assert found.verdicts[aft].tolist() == [INSIDE, NOT_SHOWN]

@@ -12,6 +12,7 @@ from dataclasses import replace
 from typing import Any, Final
 
 from planner.facts.grades import GREATEST_DENSITY, LEAST_DENSITY
+from planner.facts.standard_masses import HEAVIEST_ON_SLIDER
 from planner.plan.results import Plan
 from planner.quantities.effects import seat_label
 from planner.quantities.frozen import frozen
@@ -19,7 +20,6 @@ from planner.quantities.units import UNITS, Dimension, Display, Quantity, in_uni
 from planner.records.document import Location
 from planner.records.flight.load_items import LoadMass
 
-HEAVIEST_PERSON: Final = 160.0  # kg; where the slider ends, a heavier person goes into the file
 _NO_LIMIT: Final = 200.0  # kg; where the slider of a station without a limit ends
 _COLDEST, _WARMEST = -40.0, 50.0  # degC
 # One step of a slider in each unit shown: what a scale, a pump or a thermometer shows.
@@ -111,7 +111,7 @@ def _loads(plan: Plan, load: Mapping[str, Any], display: Display) -> Iterator[Co
         count = len(masses) or (station.seats if station.kind == "seats" else 1)
         for index in range(count):
             if station.kind == "seats":
-                most = HEAVIEST_PERSON * (station.seats if count == 1 else 1)
+                most = HEAVIEST_ON_SLIDER * (station.seats if count == 1 else 1)
             else:
                 most = 1.5 * station.max.value if station.max is not None else _NO_LIMIT
             figure = _stated(masses[index] if masses else None, load.get(name, []), most)

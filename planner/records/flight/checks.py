@@ -10,6 +10,7 @@ from typing import Final
 
 from planner.facts.grades import GRADES
 from planner.facts.rules import RULES
+from planner.facts.standard_masses import HEAVIEST_PERSON, LIGHTEST_PILOT
 from planner.quantities.errors import Finding, closest
 from planner.quantities.sentences import Figure, say, span_of
 from planner.quantities.units import Quantity
@@ -22,12 +23,6 @@ from planner.records.placed import Located, found, place_all
 
 SHORTEST_PHASE: Final = 30.0  # s; below it a unit has slipped: common practice, no published source
 GROUND: Final = "taxi"
-LIGHTEST_PILOT: Final = (
-    35.0  # kg; below it a pilot is missing or a digit is: common practice, no published source
-)
-HEAVIEST_PERSON: Final = (
-    250.0  # kg; above it a unit is wrong or a digit too many: common practice, no published source
-)
 
 
 def names_known(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:

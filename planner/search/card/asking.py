@@ -7,6 +7,7 @@ import re
 from typing import Final
 
 from planner.facts.grades import GRADES
+from planner.facts.standard_masses import CARD_HEAVIEST, CARD_PILOT
 from planner.quantities.errors import Finding, InputRefused, closest
 from planner.quantities.frozen import frozen
 from planner.quantities.units import UNITS, Display, Quantity, read_quantity
@@ -16,25 +17,15 @@ from planner.search.card.table import CardAsk
 MOST_BANDS: Final = 12
 MOST_STEPS: Final = 400
 # Common practice, no published source: what an instructor would rule on a sheet of paper.
-_KG: Final = {
-    "across": 20.0,
-    "down": 40.0,
-    "single": 20.0,
-    "baggage": 5.0,
-    "pilot": 50.0,
-    "first": 60.0,
-    "usual": 100.0,
-    "heaviest": 120.0,
-}
-_LB: Final = {
-    "across": 50.0,
-    "down": 70.0,
-    "single": 40.0,
-    "baggage": 10.0,
-    "pilot": 110.0,
-    "first": 120.0,
-    "usual": 210.0,
-    "heaviest": 260.0,
+_USUAL: Final = {  # kg, and lb for a reader of those
+    "across": (20.0, 50.0),
+    "down": (40.0, 70.0),
+    "single": (20.0, 40.0),
+    "baggage": (5.0, 10.0),
+    "pilot": CARD_PILOT,
+    "first": (60.0, 120.0),
+    "usual": (100.0, 210.0),
+    "heaviest": CARD_HEAVIEST,
 }
 _FUEL: Final = {"L": 10.0, "USgal": 2.0, "impgal": 2.0}
 
@@ -75,9 +66,9 @@ class _Reading:
 
     def __init__(self, aircraft: Aircraft, typed: Typed, display: Display) -> None:
         self.aircraft, self.typed = aircraft, typed
-        self.mass, self.volume = (UNITS[display.unit(each)].factor for each in ("mass", "volume"))
-        self.usual = _KG if display.unit("mass") == "kg" else _LB
-        self.fuel_step = _FUEL[display.unit("volume")] * self.volume
+        mass, volume = display.unit("mass"), display.unit("volume")
+        self.usual = {key: each[mass != "kg"] * UNITS[mass].factor for key, each in _USUAL.items()}
+        self.fuel_step = _FUEL[volume] * UNITS[volume].factor
         self.wrong: list[Finding] = []
         chosen = typed.category or next(iter(aircraft.envelopes))
         if chosen not in aircraft.envelopes:
@@ -109,7 +100,7 @@ class _Reading:
 
     def ask(self) -> CardAsk:
         """The whole of it."""
-        typed, usual = self.typed, {key: each * self.mass for key, each in self.usual.items()}
+        typed, usual = self.typed, self.usual
         heaviest = self.quantity("--heaviest", typed.heaviest, usual["heaviest"])
         pilot = self.quantity("--pilot", typed.pilot, usual["pilot"])
         if pilot > heaviest:
@@ -175,12 +166,9 @@ class _Reading:
         if not name:
             return (0.0, 0.0)
         station, pilot = self.open[name], self.aircraft.pilot_seat()
-        usual = heaviest if station.seats == 1 else min(heaviest, self.usual["usual"] * self.mass)
+        usual = heaviest if station.seats == 1 else min(heaviest, self.usual["usual"])
         flown = pilot is not None and pilot[0] == name
-        return (
-            self.usual["first"] * self.mass if flown else 0.0,
-            min(station.seats * usual, self._most(station)),
-        )
+        return (self.usual["first"] if flown else 0.0, min(station.seats * usual, self._most(station)))
 
     def span(
         self, option: str, text: str, name: str, usual: tuple[float, float]
@@ -201,7 +189,7 @@ class _Reading:
         if parts[2] is None:
             people = self.open[station].seats > 0
             ends = (
-                self._people(station, self.usual["heaviest"] * self.mass)
+                self._people(station, self.usual["heaviest"])
                 if people
                 else (0.0, self._most(self.open[station]))
             )

@@ -7,6 +7,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Final
 
+from planner.facts.standard_masses import HEAVIEST_SOUGHT
 from planner.flight.envelope import NOISE
 from planner.quantities.errors import InputRefused
 from planner.quantities.frozen import frozen
@@ -28,7 +29,6 @@ from planner.search.varied import (
     with_masses,
 )
 
-HEAVIEST: Final = 200.0  # kg; nobody is looked for beyond
 CARD_ROWS: Final = 4
 
 
@@ -92,7 +92,7 @@ def headroom(
             if mass.value == 0:
                 continue
             top = (
-                HEAVIEST * (stations[name].seats if len(masses) == 1 else 1)
+                HEAVIEST_SOUGHT * (stations[name].seats if len(masses) == 1 else 1)
                 if seats
                 else mass.value + room_on(plan, name)
             )
@@ -109,7 +109,7 @@ def headroom(
         seats = stations[name].kind == "seats"
         if taken(plan, name) and not seats:
             continue
-        top = HEAVIEST if seats else room_on(plan, name)
+        top = HEAVIEST_SOUGHT if seats else room_on(plan, name)
         what, step = (f"{name}, free seat", steps.person) if seats else (name, steps.load)
         found = _mass_room(case, added_mass(name, top, stations[name].seats), what, 0.0, step)
         if found is not None:
@@ -240,7 +240,7 @@ def _pair(station: str) -> Variable:
     def write(flight: Flight, value: float) -> dict[Location, object]:  # noqa: ARG001 - whoever sits there makes way
         return with_masses(station, [kilograms_of(value / 2), kilograms_of(value / 2)])
 
-    return Variable(what=station, dimension="mass", now=0.0, low=0.0, high=2 * HEAVIEST, write=write)
+    return Variable(what=station, dimension="mass", now=0.0, low=0.0, high=2 * HEAVIEST_SOUGHT, write=write)
 
 
 def _most(case: Case, variable: Variable, step: float, least: float | None = None) -> float | None:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
-from typing import Final, Literal, TypeAlias
+from typing import Final, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,13 +20,12 @@ from planner.flight.fuel import Stage
 from planner.flight.limits import Group
 from planner.flight.loading import Variant
 from planner.quantities.frozen import frozen
-from planner.quantities.many import is_nothing
+from planner.quantities.many import Some, is_nothing, some_of
 from planner.quantities.polygon import Piece
 from planner.sweep.block.edges import Array
 from planner.sweep.block.fuelrows import ChangeRows, DrawRows
 from planner.sweep.block.model import SweepModel
 
-Some: TypeAlias = "float | Array"
 _EMPTY_RANGE: Final = 1e-12  # kg; a stretch shorter than this holds no margin of its own
 
 
@@ -81,8 +80,8 @@ class Watch:
 
     `off` [kg.m] is how far the moment change of every row is from the shift's own.
 
-    `margin` [m] is the least so far (infinite where nothing was burnt), with the `mass` [kg], limiting `arm`
-    [m] and the `place` there.
+    `margin` [m] is the least so far (infinite where nothing was burnt), with the `mass` [kg] and limiting
+    `arm` [m] there, and the number of the `span`.
     """
 
     group: Group
@@ -91,19 +90,16 @@ class Watch:
     upper: bool
     shift: Variant | None
     rows: int
-    with_place: bool
-    tanks: int
     off: Some = 0.0
     margin: Array = field(init=False)
     mass: Array = field(init=False)
     arm: Array = field(init=False)
-    place: Place = field(init=False)
+    span: NDArray[np.intp] = field(init=False)
 
     def __post_init__(self) -> None:
         self.margin = np.full(self.rows, np.inf)
         self.mass, self.arm = np.ones(self.rows), np.zeros(self.rows)
-        tanks = self.tanks if self.with_place else 0
-        self.place = Place([np.zeros(self.rows) for _ in range(tanks)], [{} for _ in range(tanks)])
+        self.span = np.full(self.rows, -1)
 
 
 def _less(changes: ChangeRows, drawn: ChangeRows, part: Array) -> ChangeRows:
@@ -111,7 +107,7 @@ def _less(changes: ChangeRows, drawn: ChangeRows, part: Array) -> ChangeRows:
     return changes | {cause: changes.get(cause, 0.0) - part * change for cause, change in drawn.items()}
 
 
-def watches(model: SweepModel, rows: int, with_place: bool) -> list[Watch]:
+def watches(model: SweepModel, rows: int) -> list[Watch]:
     """Every CG limit to follow for a block of `rows` [1]: as it stands, and in the air with the massless
     moment changes.
 
@@ -129,8 +125,6 @@ def watches(model: SweepModel, rows: int, with_place: bool) -> list[Watch]:
                         upper=limit.upper,
                         shift=shift,
                         rows=rows,
-                        with_place=with_place,
-                        tanks=len(model.tanks),
                     )
                 )
     return sorted(result, key=lambda watch: watch.axis == "lateral")
@@ -222,7 +216,13 @@ class Reach:
 
     def margin(self, mass: Array) -> Array:
         """The margin [m] at a mass [kg] of every row."""
-        return np.asarray(self.a / mass + self.b + self.c * mass)
+        straight = self.a / mass + self.b
+        return np.asarray(straight + self.c * mass if self.curved else straight)
+
+    def level(self) -> Array:
+        """The mass [kg] at which the margin of a row is level; zero where it is nowhere."""
+        ratio = np.divide(self.a, self.c, out=np.zeros_like(self.a), where=np.not_equal(self.c, 0.0))
+        return np.sqrt(np.maximum(ratio, 0.0))
 
 
 def reaches(watch: Watch, span: Span) -> Iterator[Reach]:
@@ -252,31 +252,37 @@ def reaches(watch: Watch, span: Span) -> Iterator[Reach]:
             )
 
 
-def follow(watch: Watch, span: Span) -> None:
-    """Lower the least margin of `watch` by what one stretch holds."""
+def follow(watch: Watch, span: Span, number: int = 0) -> None:
+    """Lower the least margin of `watch` by what one stretch holds, the `number` of it counted from 0."""
     for reach in reaches(watch, span):
         for mass in (reach.high, reach.low):
-            _lower(watch, span, reach, mass, reach.some)
+            _lower(watch, reach, mass, number)
         if reach.curved:
-            ratio = np.divide(reach.a, reach.c, out=np.zeros_like(reach.a), where=np.not_equal(reach.c, 0.0))
-            still = np.sqrt(np.maximum(ratio, 0.0))
-            within = reach.some & (still > reach.low) & (still < reach.high)
-            if within.any():
-                _lower(watch, span, reach, np.where(within, still, reach.high), within)
+            _lower(watch, reach, np.clip(reach.level(), reach.low, reach.high), number)
 
 
-def _lower(watch: Watch, span: Span, reach: Reach, mass: Array, where: NDArray[np.bool_]) -> None:
+def _lower(watch: Watch, reach: Reach, mass: Some, number: int) -> None:
     margin = reach.margin(mass)
-    better = where & (margin < watch.margin)
-    if not better.any():
-        return
-    np.copyto(watch.margin, margin, where=better)
-    np.copyto(watch.mass, mass, where=better)
-    np.copyto(watch.arm, reach.piece.p / mass + reach.piece.q + reach.piece.r * mass, where=better)
-    if watch.with_place:
-        here = span.place(mass)
-        for into, volume in zip(watch.place.volumes, here.volumes, strict=True):
-            np.copyto(into, volume, where=better)
-        for old, new in zip(watch.place.changes, here.changes, strict=True):
-            for cause in {**old, **new}:
-                old[cause] = np.where(better, new.get(cause, 0.0), old.get(cause, 0.0))
+    better = reach.some & (margin < watch.margin)
+    if better.any():
+        np.copyto(watch.margin, margin, where=better)
+        np.copyto(watch.mass, mass, where=better)
+        np.copyto(watch.arm, reach.piece.arm(mass), where=better)
+        np.copyto(watch.span, number, where=better)
+
+
+def place_of(watch: Watch, path: Sequence[Span], tanks: int) -> Place:
+    """What is in the tanks of every row where its margin is least, on a `path` followed from its first span;
+    nothing where it was followed on none.
+    """
+    volumes = [np.zeros(watch.rows) for _ in range(tanks)]
+    changes: list[ChangeRows] = [{} for _ in range(tanks)]
+    for number, span in enumerate(path):
+        rows = np.flatnonzero(watch.span == number)
+        if rows.size:
+            here = some_of(span, rows).place(watch.mass[rows])
+            for tank in range(tanks):
+                volumes[tank][rows] = here.volumes[tank]
+                for cause, change in here.changes[tank].items():
+                    changes[tank].setdefault(cause, np.zeros(watch.rows))[rows] = change
+    return Place(volumes, changes)

@@ -8,100 +8,59 @@ where it depends on the loading.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
 
-from planner.flight.envelope import FARTHEST, lost_on, spread
+from planner.flight.envelope import FARTHEST, edge_u, of_edge_margin
 from planner.quantities.effects import COVERAGE, FUEL_DENSITY, Effect, Gradient, contributions, merged
-from planner.quantities.frozen import frozen
-from planner.quantities.many import Some
+from planner.quantities.many import Some, some_of
 from planner.sweep.block.along import Place
 from planner.sweep.block.edges import Array, EdgeRows
 from planner.sweep.block.fuelrows import ChangeRows, OffRows
 from planner.sweep.block.model import SweepModel
 
 
-@frozen
 class Steps:
-    """What one standard uncertainty of each cause does to the states of a block; one effect per cause and
-    side.
+    """What one standard uncertainty of each cause does to the states of a block; one of the `effects` per
+    cause and side.
     """
 
-    effects: tuple[Effect, ...]
+    def __init__(self, effects: Sequence[Effect]) -> None:
+        self.effects = merged(effects)
 
-    def changes(self, mass: Some, moment: Some, lateral: Some = 0.0) -> dict[str, Some]:
-        """The change of a figure with this gradient per kg and per kg.m, per cause."""
-        return contributions(self.effects, Gradient(mass, moment, lateral))
+    @cached_property
+    def of_mass(self) -> Some:
+        """Expanded uncertainty of the mass [kg]."""
+        return self.expanded(Gradient(mass=1.0))
 
-    def expanded(self, mass: Some, moment: Some, lateral: Some = 0.0, density: Some = 1.0) -> Some:
-        """Expanded uncertainty, k = 2, of a figure with this gradient per kg and per kg.m; `density` 0 leaves
-        the fuel's density out of a row.
+    def expanded(self, gradient: Gradient, density: Some = 1.0) -> Some:
+        """Expanded uncertainty, k = 2, of a figure with this gradient; `density` 0 leaves the fuel's density
+        out of a row.
         """
         squares: Some = 0.0
-        for cause, change in self.changes(mass, moment, lateral).items():
-            squares = squares + change * change * (density if cause == FUEL_DENSITY else 1.0)
+        for cause, change in contributions(self.effects, gradient).items():
+            square = change * change
+            squares = squares + (square * density if cause == FUEL_DENSITY else square)
         return COVERAGE * np.sqrt(squares)
-
-    def heavier(self) -> Some:
-        """How much heavier one standard uncertainty of the density makes the fuel [kg]; below zero where it
-        makes it lighter.
-        """
-        return self.changes(1.0, 0.0).get(FUEL_DENSITY, 0.0)
 
     def with_effects(self, effects: Sequence[Effect]) -> Steps:
         """The same with what a massless moment change is unsure by."""
-        return Steps(merged((*self.effects, *effects)))
-
-    def rows(self, at: NDArray[np.intp]) -> Steps:
-        """The same for some rows."""
-        picked = (
-            replace(
-                each,
-                mass=_rows(each.mass, at),
-                moment=_rows(each.moment, at),
-                lateral_moment=_rows(each.lateral_moment, at),
-            )
-            for each in self.effects
-        )
-        return Steps(tuple(picked))
+        return Steps((*self.effects, *effects))
 
     def edge(self, edge: EdgeRows, sign: float, mass: Array, cg: Array, along: bool = False) -> Some:
         """U of the margin to an edge [m], as `planner.flight.envelope.edge_limit` has it: beyond a corner
         within reach the less sure side counts.
         """
-        own = COVERAGE * np.sqrt(self._variance(sign * (cg / mass + edge.slope(mass)), -sign / mass))
-        u_mass = np.broadcast_to(np.sqrt(self._variance(1.0, 0.0)), mass.shape)
-        near = np.zeros(len(mass), dtype=np.bool_)
-        for corner in edge.masses:
-            near |= np.abs(mass - corner) <= np.maximum(FARTHEST * u_mass, 1e-9 * mass)
-        if not near.any():
+        own = self.expanded(of_edge_margin(sign, mass, cg, edge.slope(mass)))
+        reach = np.maximum(FARTHEST / COVERAGE * self.of_mass, 1e-9 * mass)
+        at = np.flatnonzero(np.any([np.abs(mass - corner) <= reach for corner in edge.masses], axis=0))
+        if not at.size:
             return own
-        at = np.flatnonzero(near)
-        own = np.broadcast_to(own, mass.shape).copy()
-        some, m, x, u = self.rows(at), mass[at], cg[at], u_mass[at]
-        margin, reach, lost = sign * (edge.at(m) - x), COVERAGE * u + 1e-9 * m, np.zeros(len(at))
-        for piece in edge.pieces:
-            within = (piece.high >= m - reach) & (piece.low <= m + reach)
-            if within.any():
-                on_it, _ = lost_on(piece, sign, m, x, margin, some.effects, along)
-                lost = np.where(within, np.maximum(lost, on_it), lost)
-        own[at] = np.maximum(
-            lost, COVERAGE * spread(edge.pieces, m, x, some.effects, edge.at(m), edge.slope(m))
-        )
+        own, m = np.broadcast_to(own, mass.shape).copy(), mass[at]
+        known = edge.at(m), edge.slope(m)
+        own[at] = edge_u(edge.pieces, sign, m, cg[at], known, some_of(self.effects, at), along)[0]
         return own
-
-    def _variance(self, mass: Some, moment: Some) -> Some:
-        squares: Some = 0.0
-        for change in self.changes(mass, moment).values():
-            squares = squares + change * change
-        return squares
-
-
-def _rows(figure: Some, at: NDArray[np.intp]) -> Some:
-    """Some rows of a figure; itself where all rows share it."""
-    return figure[at] if isinstance(figure, np.ndarray) and figure.ndim else figure
 
 
 class BlockSureness:
@@ -143,4 +102,4 @@ class BlockSureness:
         """With what is in the tanks at a place; `off` is what every cause leaves there with less and with
         more of it, where the burn bends.
         """
-        return Steps(merged(self.model.flight.effects_with(place.volumes, place.changes, off, self.base)))
+        return Steps(self.model.flight.effects_with(place.volumes, place.changes, off, self.base))

@@ -11,11 +11,12 @@ from numpy.typing import NDArray
 
 from planner.flight.limits import Group
 from planner.quantities.frozen import frozen
-from planner.sweep.block.along import Some
+from planner.quantities.many import Some
 from planner.sweep.block.edges import Array
 from planner.sweep.block.model import GROUPS
 
 INSIDE, NOT_SHOWN, OUTSIDE = 0, 1, 2
+_NEAR: Final = 4.0  # times U: a least margin beyond that is beyond the U of every place of one burn
 _SAME: Final = 1e-9  # two margins closer than this, in SI, are the same place of the flight
 
 
@@ -48,6 +49,7 @@ class Tally:
         self.margins = np.full((len(GROUPS), rows), np.inf)
         self.uncertainties = np.zeros((len(GROUPS), rows))
         self.verdicts = np.zeros((len(GROUPS), rows), dtype=np.int8)
+        self.widest = np.zeros((len(GROUPS), rows))  # the greatest U of any limit of the group
 
     def add(self, group: Group, margin: Array, uncertainty: Some, scale: Some) -> None:
         """A limit checked: `margin` of every row (infinite where it does not apply), its U, and the limit
@@ -58,6 +60,7 @@ class Tally:
         found = ((margin <= uncertainty) & (np.asarray(uncertainty) > 0)).astype(np.int8)
         found[margin < 0] = OUTSIDE
         np.maximum(self.verdicts[at], found, out=self.verdicts[at])
+        np.maximum(self.widest[at], uncertainty, out=self.widest[at])
         before = self.margins[at].copy()
         np.minimum(self.margins[at], margin, out=self.margins[at])
         # The same place of a flight may be checked as a state and on the burn: rounding must not choose
@@ -67,6 +70,11 @@ class Tally:
         same = finite & ~less & (margin <= before + _SAME)
         np.copyto(self.uncertainties[at], uncertainty, where=less)
         np.copyto(self.uncertainties[at], np.maximum(self.uncertainties[at], uncertainty), where=same)
+
+    def near(self) -> dict[Group, NDArray[np.bool_]]:
+        """Rows inside the limits of a group on the CG whose least margin is near the greatest U met."""
+        close = (self.verdicts == INSIDE) & (self.margins <= _NEAR * self.widest)
+        return {group: close[GROUPS.index(group)] for group in ("forward", "aft", "lateral")}
 
     def doubt(self, group: Group, rows: NDArray[np.intp]) -> None:
         """Rows of which some place of the burn is not shown inside a limit of the group."""

@@ -7,26 +7,24 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
-from planner.flight.envelope import NOISE
+from planner.flight.envelope import NOISE, heavier, of_lateral_cg
 from planner.flight.fuel import EMPTY
 from planner.flight.limits import STATES, Limit
 from planner.flight.limits import Place as Where
-from planner.quantities.effects import COVERAGE, merged
-from planner.sweep.block.along import Place, Reach, Some, Span, Watch, follow, reaches, spans, watches
-from planner.sweep.block.bends import off_course
+from planner.quantities.effects import COVERAGE, Gradient
+from planner.quantities.many import Some, some_of
+from planner.sweep.block.along import Place, Span, Watch, follow, place_of, reaches, spans, watches
+from planner.sweep.block.doubts import doubtful, off_course
 from planner.sweep.block.edges import Array
 from planner.sweep.block.fuelrows import Burning, volumes_of
 from planner.sweep.block.kernel import Kernel, Margins
-from planner.sweep.block.model import GROUPS, SweepModel
+from planner.sweep.block.model import SweepModel
 from planner.sweep.block.sure import BlockSureness, Steps
-from planner.sweep.block.tally import INSIDE, BlockResult, Tally
+from planner.sweep.block.tally import BlockResult, Tally
 
 ROWS: Final = 8192  # of a block: a whole flight keeps some hundred arrays of it at hand
-_NEAR: Final = 4.0  # times U: a least margin beyond that is beyond the U of every place of one burn
-# places looked at in every span of a loading near its limit; margin and U are all but straight between them
-_NODES: Final = 8
+_KEPT: Final = 2**21  # figures, more than those arrays hold together
 
 
 class Sweeper:
@@ -50,6 +48,9 @@ class Sweeper:
             model.lateral,
             rows,
         )
+        # Freed at once: from then on the C library keeps what a block frees at hand for the next one, instead
+        # of giving it back and asking for it anew, page by page.
+        np.empty(_KEPT)
         swept = [column.kind != "mass" for column in model.columns]
         self._uncertain = bool(
             model.effects
@@ -75,14 +76,15 @@ class Sweeper:
         assert moment is not None
         zero_fuel = (mass, moment, side)
         burning = Burning(model, full, sure.start() if sure is not None else ())
-        watched = watches(model, n, sure is not None)
+        watched, path = watches(model, n), list[Span]()
         at_state = [Place(full, [dict(each) for each in burning.changes])]
         for limit in model.fuel_limits:
             self._fuel_limit(tally, limit, at_state[0])
         for stage in ("taxi", "trip", "after"):
             for span in self._spans(burning, zero_fuel, stage):
                 for watch in watched:
-                    follow(watch, span)
+                    follow(watch, span, len(path))
+                path.append(span)
                 for limit in model.fuel_limits:
                     if limit.place == "burn":
                         self._fuel_limit(tally, limit, span.place(span.end))
@@ -100,9 +102,11 @@ class Sweeper:
             margins = self._state(tally, state, zero_fuel, place.volumes, steps)
             masses[index], cgs[index] = margins.mass, margins.cg
         for watch in watched:
-            self._burn(tally, watch, None if sure is None else sure.with_fuel(watch.place))
+            self._burn(
+                tally, watch, None if sure is None else sure.with_fuel(place_of(watch, path, len(full)))
+            )
         if sure is not None:
-            self._doubts(tally, loads, full, zero_fuel, watched)
+            self._doubts(tally, loads, full, path, watched)
         fuel = np.sum(full, axis=0)
         surplus = fuel - model.required
         surplus[np.abs(surplus) < EMPTY] = 0.0
@@ -145,47 +149,20 @@ class Sweeper:
         tally: Tally,
         loads: Array,
         full: Sequence[Array],
-        zero_fuel: tuple[Array, Array, Array | None],
+        path: Sequence[Span],
         watched: Sequence[Watch],
     ) -> None:
         """Look along the whole burn of those loadings whose least margin is near its U: elsewhere the margin
         may be larger and U larger still.
         """
-        close = np.zeros(len(loads), dtype=np.bool_)
-        for group in ("forward", "aft", "lateral"):
-            at = GROUPS.index(group)
-            close |= (tally.verdicts[at] == INSIDE) & (tally.margins[at] <= _NEAR * tally.uncertainties[at])
-        rows = np.flatnonzero(close)
-        if not rows.size:
-            return
-        some = [each[rows] for each in full]
-        sure = BlockSureness(self.model, loads[rows], some)
-        burning = Burning(self.model, some, sure.start())
-        zero = (zero_fuel[0][rows], zero_fuel[1][rows], None if zero_fuel[2] is None else zero_fuel[2][rows])
-        for stage in ("taxi", "trip", "after"):
-            for span in self._spans(burning, zero, stage):
-                for watch in watched:
-                    for reach in reaches(watch, span):
-                        tally.doubt(watch.group, rows[self._doubtful(sure, watch, span, reach)])
-
-    def _doubtful(self, sure: BlockSureness, watch: Watch, span: Span, reach: Reach) -> NDArray[np.bool_]:
-        """Rows with a margin not larger than its U at one of some places of a span."""
-        found = np.zeros(len(reach.high), dtype=np.bool_)
-        sign, across = (1.0 if watch.upper else -1.0), watch.axis == "lateral"
-        for node in range(_NODES + 1):
-            mass = reach.high + (reach.low - reach.high) * (node / _NODES)
-            steps = sure.with_fuel(span.place(mass))
-            if watch.shift is not None:
-                steps = steps.with_effects(watch.shift.effects)
-            margin = reach.margin(mass)
-            arm = reach.piece.p / mass + reach.piece.q + reach.piece.r * mass
-            cg = arm - sign * margin
-            slope = 0.0 if across else -reach.piece.p / (mass * mass) + reach.piece.r
-            u = steps.expanded(
-                cg / mass + slope, 0.0 if across else -1.0 / mass, -1.0 / mass if across else 0.0
-            )
-            found |= reach.some & (margin <= u) & (u > 0)
-        return found
+        for group, close in tally.near().items():
+            rows = np.flatnonzero(close)
+            if rows.size:
+                sure = BlockSureness(self.model, loads[rows], some_of(full, rows))
+                for span in (some_of(each, rows) for each in path):
+                    for watch in watched:
+                        for reach in reaches(watch, span) if watch.group == group else ():
+                            tally.doubt(group, rows[doubtful(sure, watch, span, reach)])
 
     def _loads(self, tally: Tally, loads: Array) -> None:
         for each in self.model.load_limits:
@@ -203,7 +180,7 @@ class Sweeper:
     def _fuel_limit(self, tally: Tally, limit: Limit, place: Place) -> None:
         """A limit of the register on fuel, with what is in the tanks at a place of every row."""
         value, effects = self.model.flight.held(limit, place.volumes, place.changes)
-        tally.add(limit.group, limit.margin(value), Steps(merged(effects)).expanded(1.0, 0.0), limit.at())
+        tally.add(limit.group, limit.margin(value), Steps(effects).of_mass, limit.at())
 
     def _state(
         self,
@@ -238,18 +215,16 @@ class Sweeper:
         elif limit.quantity == "lateral":
             assert side is not None  # where there are lateral limits, the lateral moment is followed
             across = side / mass
-            lateral = u if steps is None else steps.expanded(-across / mass, 0.0, 1.0 / mass)
+            lateral = u if steps is None else steps.expanded(of_lateral_cg(mass, across))
             tally.add(limit.group, limit.margin(across), lateral, limit.at())
         elif steps is None:
             tally.add(limit.group, limit.margin(mass), u, limit.at())
         else:
             # Fuel at its density plus U against a greatest mass; where that makes the state lighter, the
             # density stays in U.
-            heavier: Some = steps.heavier() if limit.upper else 0.0
-            u_mass = steps.expanded(1.0, 0.0, density=np.less_equal(heavier, 0.0) * 1.0)
-            tally.add(
-                limit.group, limit.margin(mass) - COVERAGE * np.maximum(heavier, 0.0), u_mass, limit.at()
-            )
+            raised = heavier(limit, steps.effects)
+            u_mass = steps.expanded(Gradient(mass=1.0), density=np.equal(raised, 0.0))
+            tally.add(limit.group, limit.margin(mass + COVERAGE * raised), u_mass, limit.at())
 
     def _burn(self, tally: Tally, watch: Watch, steps: Steps | None) -> None:
         """The least margin of the whole burn with the uncertainty at that very place."""
@@ -259,7 +234,7 @@ class Sweeper:
             sign = 1.0 if watch.upper else -1.0
             cg = watch.arm - sign * finite
             if watch.axis == "lateral":
-                u = steps.expanded(-cg / watch.mass, 0.0, 1.0 / watch.mass)
+                u = steps.expanded(of_lateral_cg(watch.mass, cg))
             else:
                 with_shift = steps if watch.shift is None else steps.with_effects(watch.shift.effects)
                 u = with_shift.edge(

@@ -23,7 +23,7 @@ from planner.facts.cautions import NO_DRAINS
 from planner.facts.evidence import EVIDENCE
 from planner.facts.grades import AVGAS_HARD_HIGH, GRADES, GREATEST_DENSITY, JET_HARD_LOW, LEAST_DENSITY
 from planner.facts.rules import RULES
-from planner.facts.standard_masses import seat_band
+from planner.facts.standard_masses import HEAVIEST_PERSON, LIGHTEST_PILOT, seat_band
 from planner.flight.burn import EMPTY_RANGE
 from planner.flight.doubt import DEPTH
 from planner.flight.envelope import FARTHEST, NOISE
@@ -35,7 +35,6 @@ from planner.quantities.effects import COVERAGE, FAR, FUEL_DENSITY, Effect
 from planner.quantities.polygon import Edge, Piece
 from planner.quantities.units import UNITS, Dimension, Display, Quantity
 from planner.records.aircraft.record import Aircraft
-from planner.records.flight.checks import HEAVIEST_PERSON, LIGHTEST_PILOT
 
 SCHEMA: Final = "planner/page-model/1"
 

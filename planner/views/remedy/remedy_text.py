@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final
 
+from planner.facts.standard_masses import HEAVIEST_SOUGHT
 from planner.plan.results import Plan
 from planner.quantities.sentences import finding_line
 from planner.quantities.units import Dimension, Display
 from planner.search.remedies import CardRow, Headroom, Remedies, Remedy, Room
-from planner.search.remedies.headroom import HEAVIEST
 from planner.views.blocks import Column, Filled, Page
 from planner.views.flight.flight_text import begin, end
 from planner.views.limit_words import VERDICT_STYLES
@@ -135,8 +135,8 @@ def _room(page: Page, plan: Plan, room: Headroom, display: Display) -> None:
     for title, rooms, of in tables:
         if rooms:
             _room_table(page, title, rooms, of, display)
-    if any(each.exact.high == HEAVIEST for each in room.people):
-        page.paragraph(f"Nobody heavier than {display.text(HEAVIEST, 'mass')} was looked for.")
+    if any(each.exact.high == HEAVIEST_SOUGHT for each in room.people):
+        page.paragraph(f"Nobody heavier than {display.text(HEAVIEST_SOUGHT, 'mass')} was looked for.")
     _card(page, plan, room.card, display)
 
 

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import Final
 
+from planner.facts.standard_masses import HEAVIEST_SOUGHT
 from planner.plan.results import Plan
 from planner.quantities.effects import seat_label
 from planner.quantities.units import Display
-from planner.search.remedies.headroom import HEAVIEST, Headroom, Room
+from planner.search.remedies.headroom import Headroom, Room
 from planner.views.blocks import Column, Page, Row
 
 TITLE: Final = "Last-minute changes"
@@ -67,7 +68,7 @@ def _row(room: Room, display: Display, pilot: bool) -> Row:
     now, least, most = (
         display.text(value, "volume" if fuel else "mass") for value in (room.now, room.least, room.most)
     )
-    if not fuel and room.exact.high >= HEAVIEST - 1e-6:
+    if not fuel and room.exact.high >= HEAVIEST_SOUGHT - 1e-6:
         most = NO_LIMIT
     if pilot and room.exact.low <= 0.0:
         least = NO_LIMIT
