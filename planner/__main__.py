@@ -6,6 +6,13 @@ import gc
 import os
 import signal
 import sys
+from types import ModuleType
+
+
+class _NoPlugins(ModuleType):
+    """In the place of pydantic's own, which imports half of the mail library to say that there are none."""
+
+    get_plugins = staticmethod(tuple)
 
 
 def main() -> None:
@@ -16,6 +23,7 @@ def main() -> None:
     # pydantic looks through everything installed for plugins, which takes as long as a plan; none is wanted
     # here.
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "1")
+    sys.modules.setdefault("pydantic.plugin._loader", _NoPlugins("pydantic.plugin._loader"))
     from planner.app.streams import prepare
 
     prepare()
