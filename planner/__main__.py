@@ -78,8 +78,8 @@ def main() -> None:
     except SystemExit as ended:
         if first_word == "board" and ended.code == 1:
             end(2, "the address could not be told")  # its reader went away: that is no verdict
-        # A plan leaves nothing to be tidied up, and taking every module apart takes longer than the plan.
-        if first_word == "flight" and isinstance(ended.code, int):
+        # A plan and the help leave nothing to be tidied up, and taking every module apart takes long.
+        if first_word in ("flight", "--help", "") and isinstance(ended.code, int):
             sys.stderr.flush()
             os._exit(ended.code)
         raise

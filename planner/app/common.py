@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import os
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import IO, TYPE_CHECKING, Annotated, Any, Final, cast
 
 import typer
@@ -70,25 +70,22 @@ PIPE_WIDTH: Final = (
 
 def console(stderr: bool = False) -> Console:
     """A console as wide as the terminal (COLUMNS rules; 100 in a pipe), plain where NO_COLOR or a pipe asks
-    for it. Whatever is printed on it is cleaned of what a terminal takes for a command.
+    for it. A text printed on it is cleaned of what a terminal takes for a command.
     """
-    from rich.console import Console, ConsoleOptions, RenderableType
-    from rich.segment import Segment
+    from rich.console import Console
 
     from planner.app.streams import Styled
     from planner.views.terminal import safe
 
     class Cleaning(Console):
-        def render(
-            self, renderable: RenderableType, options: ConsoleOptions | None = None
-        ) -> Iterable[Segment]:
+        def print(self, *objects: Any, **how: Any) -> None:
             unicode = self.encoding.lower().startswith("utf")
-            for segment in super().render(renderable, options):
-                text, style, control = segment
-                if control or (text.isascii() and text.isprintable()) or text == "\n":
-                    yield segment
-                else:
-                    yield Segment("\n".join(safe(line, unicode) for line in text.split("\n")), style)
+            # What is no text here is a block, whose texts are clean.
+            clean = (
+                "\n".join(safe(line, unicode) for line in each.split("\n")) if isinstance(each, str) else each
+                for each in objects
+            )
+            super().print(*clean, **how)
 
     stream = sys.stderr if stderr else sys.stdout
     width = None if stream.isatty() or "COLUMNS" in os.environ else PIPE_WIDTH
