@@ -28,39 +28,37 @@ Json = Annotated[
     bool, typer.Option("--json", help="Print the result as JSON, all numbers in the units their keys name.")
 ]
 UNITS_VARIABLE: Final = "PLANNER_UNITS"
+_SYSTEMS: Final = ("metric", "us", "uk")
 _UNITS_HELP: Final = "Units shown: metric, us or uk; else those of the profile. Input states its own units."
 
 
 def _as_asked(context: typer.Context, parameter: typer.CallbackParam, value: str) -> str:
     """The units asked for on the command line or by the environment; nothing where they are only the option's
-    default.
+    default. An unknown system is refused before anything is read.
     """
     source = context.get_parameter_source(str(parameter.name))
-    return value if source is not None and source.name in ("COMMANDLINE", "ENVIRONMENT") else ""
+    if source is None or source.name not in ("COMMANDLINE", "ENVIRONMENT"):
+        return ""
+    if value and value not in _SYSTEMS and not context.resilient_parsing:
+        from planner.quantities.errors import closest
+
+        message, needed = f"'{value}' is not a system of units", "needed metric, us or uk"
+        raise refuse_option("--units", "units-unknown", message, needed, closest(value, _SYSTEMS))
+    return value
 
 
 Units = Annotated[str, typer.Option("--units", envvar=UNITS_VARIABLE, help=_UNITS_HELP, callback=_as_asked)]
 
 
 def display(units: str, aircraft: Aircraft | None = None) -> Display:
-    """The reader's units: `--units`, else PLANNER_UNITS, else those of the aircraft's profile, else metric.
-    An unknown system is refused.
+    """The reader's units: `--units`, else PLANNER_UNITS, else those of the aircraft's profile, else
+    metric.
     """
-    units = units or (aircraft.units if aircraft is not None else None) or "metric"
-    from planner.quantities.errors import Finding, closest
     from planner.quantities.units import Display
 
-    systems: tuple[UnitSystem, ...] = ("metric", "us", "uk")
-    for system in systems:
-        if units == system:
-            return Display(system)
-    wrong = Finding(
-        "units-unknown",
-        f"'{units}' is not a system of units",
-        "needed metric, us or uk",
-        closest(units, systems),
+    return Display(
+        cast("UnitSystem", units or (aircraft.units if aircraft is not None else None) or "metric")
     )
-    raise InputRefused([wrong.at("--units", 1, 1)])
 
 
 PIPE_WIDTH: Final = (

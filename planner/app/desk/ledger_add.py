@@ -110,7 +110,6 @@ def _add(
     """
     from planner.records.store import load_aircraft
 
-    display(units)
     entry = make(load_aircraft(aircraft).record)
     with opened_ledger(aircraft, file, create=True) as (record, ledger):
         _keep(record, ledger, entry, as_json, units)

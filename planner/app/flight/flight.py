@@ -65,7 +65,6 @@ def flight(
     """  # noqa: E501 - an example is one line to copy
     from planner.plan import plan_flight
 
-    shown = display(units)
     if (draws is not None and not 1 <= draws <= 1_000_000_000) or seed < 0:
         raise refuse_option(
             "--draws",
