@@ -6,6 +6,13 @@ import gc
 import os
 import signal
 import sys
+from types import ModuleType
+
+
+class _NoPlugins(ModuleType):
+    """In the place of pydantic's own, which imports half of the mail library to say that there are none."""
+
+    get_plugins = staticmethod(tuple)
 
 
 def main() -> None:
@@ -16,6 +23,7 @@ def main() -> None:
     # pydantic looks through everything installed for plugins, which takes as long as a plan; none is wanted
     # here.
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "1")
+    sys.modules.setdefault("pydantic.plugin._loader", _NoPlugins("pydantic.plugin._loader"))
     from planner.app.streams import prepare
 
     prepare()
@@ -70,8 +78,8 @@ def main() -> None:
     except SystemExit as ended:
         if first_word == "board" and ended.code == 1:
             end(2, "the address could not be told")  # its reader went away: that is no verdict
-        # A plan leaves nothing to be tidied up, and taking every module apart takes longer than the plan.
-        if first_word == "flight" and isinstance(ended.code, int):
+        # A plan and the help leave nothing to be tidied up, and taking every module apart takes long.
+        if first_word in ("flight", "--help", "") and isinstance(ended.code, int):
             sys.stderr.flush()
             os._exit(ended.code)
         raise

@@ -5,17 +5,17 @@
 from __future__ import annotations
 
 from importlib import import_module
+from inspect import cleandoc
 from typing import Annotated, Any, Final
 
 import typer
+from typer.core import TyperCommand, TyperGroup
+from typer.main import get_command, get_group
 
 # name -> (module of planner.app, what in it is the command), in the order of the help.
 COMMANDS: Final[dict[str, tuple[str, str]]] = {
     "flight": ("flight.flight", "flight"),
-    "density": ("bench.density", "app"),
     "fuel": ("bench.fuel", "fuel"),
-    "aircraft": ("desk.aircraft", "app"),
-    "ledger": ("desk.ledger", "app"),
     "practise": ("school.practise", "practise"),
     "mark": ("school.practise", "mark"),
     "demonstrate": ("school.demonstrate", "demonstrate"),
@@ -31,6 +31,9 @@ COMMANDS: Final[dict[str, tuple[str, str]]] = {
     "keep": ("desk.keeping", "keep"),
     "restore": ("desk.keeping", "restore"),
     "verify": ("school.verify", "verify"),
+    "density": ("bench.density", "app"),
+    "aircraft": ("desk.aircraft", "app"),
+    "ledger": ("desk.ledger", "app"),
     "people": ("people", "app"),
 }
 HELP: Final = (
@@ -42,14 +45,49 @@ HELP: Final = (
 )
 
 
-def build(first_word: str = "") -> typer.Typer:
-    """The command line: only the command `first_word` names, or all of them where it names none (help, a
-    slip).
+class _Named(TyperCommand):
+    """A command by its name: what it says of itself is read when a help or a shell asks for it."""
 
-    Turning a dozen commands into parsers takes longer than a plan, so only the one called for is turned.
-    """
+    def get_short_help_str(self, limit: int = 45) -> str:
+        found = _found(str(self.name))
+        self.help = cleandoc((found.info.help if isinstance(found, typer.Typer) else found.__doc__) or "")
+        return super().get_short_help_str(limit)
+
+
+class _Commands(TyperGroup):
+    """All commands by name, each made a parser when it is called: two dozen take longer than a plan."""
+
+    def __init__(self, **attributes: Any) -> None:
+        super().__init__(**attributes | {"commands": {name: _Named(name) for name in COMMANDS}})
+
+    def resolve_command(self, ctx: Any, args: list[str]) -> Any:
+        if args[0] in COMMANDS:
+            self.commands[args[0]] = parser(args[0])
+        return super().resolve_command(ctx, args)
+
+
+def _found(name: str) -> Any:
+    """What a command runs, or the group of what it holds."""
+    module, attribute = COMMANDS[name]
+    return getattr(import_module(f"planner.app.{module}"), attribute)
+
+
+def parser(name: str) -> Any:
+    """The parser of a command."""
+    found = _found(name)
+    if isinstance(found, typer.Typer):
+        found.info.name = name
+        return get_group(found)
+    alone = typer.Typer(add_completion=False, rich_markup_mode=None)
+    alone.command(name)(found)
+    return get_command(alone)
+
+
+def build(first_word: str = "") -> typer.Typer:
+    """The command line, for words that begin with `first_word`."""
     whole = typer.Typer(
         name="planner",
+        cls=_Commands,
         no_args_is_help=True,
         # Shells ask with no word at all: a command that runs does not pay for what completes it.
         add_completion=first_word not in COMMANDS,
@@ -58,20 +96,13 @@ def build(first_word: str = "") -> typer.Typer:
     )
 
     @whole.callback(help=HELP)
-    def planner(  # a callback keeps a single command from becoming the whole program
+    def planner(
         version: Annotated[
             bool,
             typer.Option("--version", help="Show the version and stop.", callback=_version, is_eager=True),
         ] = False,
     ) -> None: ...
 
-    for name in [first_word] if first_word in COMMANDS else COMMANDS:
-        module, attribute = COMMANDS[name]
-        found = getattr(import_module(f"planner.app.{module}"), attribute)
-        if isinstance(found, typer.Typer):
-            whole.add_typer(found, name=name)
-        else:
-            whole.command(name)(found)
     return whole
 
 

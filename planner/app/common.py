@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import os
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import IO, TYPE_CHECKING, Annotated, Any, Final, cast
 
 import typer
@@ -28,39 +28,37 @@ Json = Annotated[
     bool, typer.Option("--json", help="Print the result as JSON, all numbers in the units their keys name.")
 ]
 UNITS_VARIABLE: Final = "PLANNER_UNITS"
+_SYSTEMS: Final = ("metric", "us", "uk")
 _UNITS_HELP: Final = "Units shown: metric, us or uk; else those of the profile. Input states its own units."
 
 
 def _as_asked(context: typer.Context, parameter: typer.CallbackParam, value: str) -> str:
     """The units asked for on the command line or by the environment; nothing where they are only the option's
-    default.
+    default. An unknown system is refused before anything is read.
     """
     source = context.get_parameter_source(str(parameter.name))
-    return value if source is not None and source.name in ("COMMANDLINE", "ENVIRONMENT") else ""
+    if source is None or source.name not in ("COMMANDLINE", "ENVIRONMENT"):
+        return ""
+    if value and value not in _SYSTEMS and not context.resilient_parsing:
+        from planner.quantities.errors import closest
+
+        message, needed = f"'{value}' is not a system of units", "needed metric, us or uk"
+        raise refuse_option("--units", "units-unknown", message, needed, closest(value, _SYSTEMS))
+    return value
 
 
 Units = Annotated[str, typer.Option("--units", envvar=UNITS_VARIABLE, help=_UNITS_HELP, callback=_as_asked)]
 
 
 def display(units: str, aircraft: Aircraft | None = None) -> Display:
-    """The reader's units: `--units`, else PLANNER_UNITS, else those of the aircraft's profile, else metric.
-    An unknown system is refused.
+    """The reader's units: `--units`, else PLANNER_UNITS, else those of the aircraft's profile, else
+    metric.
     """
-    units = units or (aircraft.units if aircraft is not None else None) or "metric"
-    from planner.quantities.errors import Finding, closest
     from planner.quantities.units import Display
 
-    systems: tuple[UnitSystem, ...] = ("metric", "us", "uk")
-    for system in systems:
-        if units == system:
-            return Display(system)
-    wrong = Finding(
-        "units-unknown",
-        f"'{units}' is not a system of units",
-        "needed metric, us or uk",
-        closest(units, systems),
+    return Display(
+        cast("UnitSystem", units or (aircraft.units if aircraft is not None else None) or "metric")
     )
-    raise InputRefused([wrong.at("--units", 1, 1)])
 
 
 PIPE_WIDTH: Final = (
@@ -70,25 +68,22 @@ PIPE_WIDTH: Final = (
 
 def console(stderr: bool = False) -> Console:
     """A console as wide as the terminal (COLUMNS rules; 100 in a pipe), plain where NO_COLOR or a pipe asks
-    for it. Whatever is printed on it is cleaned of what a terminal takes for a command.
+    for it. A text printed on it is cleaned of what a terminal takes for a command.
     """
-    from rich.console import Console, ConsoleOptions, RenderableType
-    from rich.segment import Segment
+    from rich.console import Console
 
     from planner.app.streams import Styled
     from planner.views.terminal import safe
 
     class Cleaning(Console):
-        def render(
-            self, renderable: RenderableType, options: ConsoleOptions | None = None
-        ) -> Iterable[Segment]:
+        def print(self, *objects: Any, **how: Any) -> None:
             unicode = self.encoding.lower().startswith("utf")
-            for segment in super().render(renderable, options):
-                text, style, control = segment
-                if control or (text.isascii() and text.isprintable()) or text == "\n":
-                    yield segment
-                else:
-                    yield Segment("\n".join(safe(line, unicode) for line in text.split("\n")), style)
+            # What is no text here is a block, whose texts are clean.
+            clean = (
+                "\n".join(safe(line, unicode) for line in each.split("\n")) if isinstance(each, str) else each
+                for each in objects
+            )
+            super().print(*clean, **how)
 
     stream = sys.stderr if stderr else sys.stdout
     width = None if stream.isatty() or "COLUMNS" in os.environ else PIPE_WIDTH

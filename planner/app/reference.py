@@ -11,7 +11,7 @@ from typing import Any
 
 import typer
 
-from planner.app.app import app
+from planner.app.app import COMMANDS, app, parser
 
 EXAMPLE = "Example: "
 
@@ -24,7 +24,9 @@ def commands() -> Iterator[tuple[str, Any]]:
         for child, inner in getattr(command, "commands", {}).items():
             yield from walk(f"{name} {child}", inner)
 
-    yield from walk("planner", typer.main.get_command(app))
+    whole: Any = typer.main.get_command(app)
+    whole.commands = {name: parser(name) for name in COMMANDS}
+    yield from walk("planner", whole)
 
 
 def help_text(command: Any) -> tuple[str, list[str]]:

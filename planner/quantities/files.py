@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import glob
 import os
-import secrets
 import sys
 import time
 from collections.abc import Iterator
@@ -135,7 +134,7 @@ def _temporary(path: Path) -> Path:
             if _abandoned(left_over):
                 left_over.unlink()
     # The name is cut, so that what fits on the disk by itself does so with the ending too.
-    return path.parent / f".{path.name[:_SPOKEN]}.{secrets.token_hex(4)}.tmp"
+    return path.parent / f".{path.name[:_SPOKEN]}.{os.urandom(4).hex()}.tmp"
 
 
 def _write_down(path: Path, data: bytes, mode: int | None) -> None:

@@ -236,7 +236,7 @@ def test_a_bottle_is_not_offered_as_a_flight() -> None:
 
 def test_completion_costs_a_plan_nothing() -> None:
     code = (
-        "import sys; sys.argv = ['planner', 'flight']; from planner.app.app import build; build('flight');"
+        "import sys; sys.argv = ['planner', 'flight']; from planner.app.app import parser; parser('flight');"
         "print([each for each in ('planner.app.given.completing', 'planner.records.store') if each in sys.modules])"
     )
     done = subprocess.run(

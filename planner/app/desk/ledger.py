@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from planner.app.common import INSIDE, NOT_INSIDE, Json, Units, console, display, print_json, refuse_option
 from planner.app.desk import ledger_add
-from planner.app.desk.ledger_add import LedgerFile, Of, opened_ledger
+from planner.app.desk.ledger_given import HeldLedger, LedgerFile, Of, held_in, opened_ledger, reading
+
+if TYPE_CHECKING:
+    from planner.logbook.ledger.entries import Stored
 
 app = typer.Typer(
     no_args_is_help=True,
@@ -24,68 +28,57 @@ app.command("correct")(ledger_add.correct)
 
 
 @app.command("list")
+@reading
 def list_(
-    aircraft: Of,
+    held: HeldLedger,
+    /,
     everything: Annotated[
         bool, typer.Option("--all", help="Also the entries that were corrected or taken out.")
     ] = False,
-    file: LedgerFile = None,
-    json: Json = False,
-    units: Units = "metric",
 ) -> None:
     """List the entries in order of time.
 
     Example: planner ledger list --aircraft thornlea-t4 --all
     """
-    from planner.logbook.ledger.entries import effective
+    _listed(held, held.entries if everything else held.alive)
+
+
+def _listed(held: HeldLedger, rows: Sequence[Stored]) -> None:
+    """Entries in the order given."""
     from planner.logbook.ledger.kept.exchange import to_json
     from planner.views.records import ledger_text
 
-    with opened_ledger(aircraft, file, create=False) as (record, ledger):
-        shown = display(units, record)
-        held = ledger.entries()
-    alive = effective(held)
-    rows = held if everything else alive
-    if json:
-        print_json(to_json(record.name, rows))
+    if held.json:
+        print_json(to_json(held.record.name, rows))
     else:
-        ledger_text.render_list(record, rows, frozenset(each.entry.uid for each in alive), shown, console())
+        counting = frozenset(each.entry.uid for each in held.alive)
+        ledger_text.render_list(held.record, rows, counting, held.display, console())
 
 
 @app.command()
+@reading
 def history(
+    held: HeldLedger,
+    /,
     number: Annotated[int, typer.Argument(help="The number of the entry, as listed.", metavar="NUMBER")],
-    aircraft: Of,
-    file: LedgerFile = None,
-    json: Json = False,
-    units: Units = "metric",
 ) -> None:
     """Show an entry with all its corrections, the first one first.
 
     Example: planner ledger history 10 --aircraft thornlea-t4
     """
     from planner.logbook.ledger import correcting
-    from planner.logbook.ledger.entries import effective
-    from planner.logbook.ledger.kept.exchange import to_json
-    from planner.views.records import ledger_text
 
-    with opened_ledger(aircraft, file, create=False) as (record, ledger):
-        shown = display(units, record)
-        held = ledger.entries()
-    chain = correcting.history(held, number)
+    chain = correcting.history(held.entries, number)
     if not chain:
         raise refuse_option(
             "NUMBER", "ledger-number", f"there is no entry {number}", hint="see: planner ledger list --all"
         )
-    if json:
-        print_json(to_json(record.name, chain))
-    else:
-        counting = frozenset(each.entry.uid for each in effective(held))
-        ledger_text.render_list(record, chain, counting, shown, console())
+    _listed(held, chain)
 
 
 @app.command()
-def status(aircraft: Of, file: LedgerFile = None, json: Json = False, units: Units = "metric") -> None:
+@reading
+def status(held: HeldLedger, /) -> None:
     """Show the usable fuel aboard by every source, which one is the odd one out, which entries cannot
     be right, and what to reckon with. Exit code 1 when sources disagree or an entry is in doubt.
 
@@ -95,15 +88,12 @@ def status(aircraft: Of, file: LedgerFile = None, json: Json = False, units: Uni
     from planner.logbook.ledger.balance import stages
     from planner.logbook.ledger.burned import burn_findings, learn
     from planner.logbook.ledger.contents import contents, in_the_way
-    from planner.logbook.ledger.entries import effective, grade_words, unusable_grades
+    from planner.logbook.ledger.entries import grade_words, unusable_grades
     from planner.logbook.ledger.suspects import late, suspects, unsettled
     from planner.quantities.errors import Finding
     from planner.views.records import ledger_text
 
-    with opened_ledger(aircraft, file, create=False) as (record, ledger):
-        shown = display(units, record)
-        held = ledger.entries()
-    alive = effective(held)
+    record, alive = held.record, held.alive
     found = stages(record, alive)
     if not found:
         raise refuse_option(
@@ -120,20 +110,21 @@ def status(aircraft: Of, file: LedgerFile = None, json: Json = False, units: Uni
     )
     doubts = unsettled(suspects(record, alive))
     told = (*(each.finding() for each in doubts), *late(record, alive))
-    now, findings = contents(record, held), (*grades, *told, *burn_findings(learn(found), record))
+    now, findings = contents(record, held.entries), (*grades, *told, *burn_findings(learn(found), record))
     if not isinstance(now, str) and in_the_way(now, doubts) is not None:
         held_back = "no plan takes these quantities for endurance until it is settled which entry is wrong"
         hint = "dip every tank, or correct the entry"
         findings = (Finding("ledger-held-back", held_back, hint=hint, severity="notice"), *findings)
-    if json:
+    if held.json:
         print_json(ledger_text.status_json(record, found[-1], now, findings))
     else:
-        ledger_text.render_status(record, found[-1], now, findings, shown, console())
+        ledger_text.render_status(record, found[-1], now, findings, held.display, console())
     raise typer.Exit(INSIDE if compare(found[-1].sources).agree and not (wrong or doubts) else NOT_INSIDE)
 
 
 @app.command()
-def reconcile(aircraft: Of, file: LedgerFile = None, json: Json = False, units: Units = "metric") -> None:
+@reading
+def reconcile(held: HeldLedger, /) -> None:
     """Set log, dips, gauges and tickets against each other after every movement of fuel, adjust all entries
     together, and name those that cannot be right. Exit code 1 when any disagree.
 
@@ -142,26 +133,24 @@ def reconcile(aircraft: Of, file: LedgerFile = None, json: Json = False, units: 
     from planner.logbook.ledger.account import account
     from planner.logbook.ledger.agree import compare
     from planner.logbook.ledger.balance import stages
-    from planner.logbook.ledger.entries import effective
     from planner.logbook.ledger.suspects import late, suspects
     from planner.views.records import ledger_text
 
-    with opened_ledger(aircraft, file, create=False) as (record, ledger):
-        shown = display(units, record)
-        alive = effective(ledger.entries())
+    record, alive = held.record, held.alive
     found, doubts = stages(record, alive), suspects(record, alive)
     whole = account(record, alive)
     findings = (*(each.finding() for each in doubts), *late(record, alive))
-    if json:
+    if held.json:
         print_json(ledger_text.reconcile_json(record, found, whole, findings))
     else:
-        ledger_text.render_reconcile(record, found, whole, findings, shown, console())
+        ledger_text.render_reconcile(record, found, whole, findings, held.display, console())
     agree = all(compare(stage.sources).agree for stage in found)
     raise typer.Exit(INSIDE if agree and not doubts else NOT_INSIDE)
 
 
 @app.command()
-def burn(aircraft: Of, file: LedgerFile = None, json: Json = False, units: Units = "metric") -> None:
+@reading
+def burn(held: HeldLedger, /) -> None:
     """Show what was burnt between known quantities, the flow learned from it with its spread, and where a
     plan was missed.
 
@@ -169,17 +158,14 @@ def burn(aircraft: Of, file: LedgerFile = None, json: Json = False, units: Units
     """
     from planner.logbook.ledger.balance import stages
     from planner.logbook.ledger.burned import burn_findings, learn
-    from planner.logbook.ledger.entries import effective
     from planner.views.records import ledger_text
 
-    with opened_ledger(aircraft, file, create=False) as (record, ledger):
-        shown = display(units, record)
-        learned = learn(stages(record, effective(ledger.entries())))
-    findings = burn_findings(learned, record)
-    if json:
-        print_json(ledger_text.burn_json(record, learned, findings))
+    learned = learn(stages(held.record, held.alive))
+    findings = burn_findings(learned, held.record)
+    if held.json:
+        print_json(ledger_text.burn_json(held.record, learned, findings))
     else:
-        ledger_text.render_burn(record, learned, findings, shown, console())
+        ledger_text.render_burn(held.record, learned, findings, held.display, console())
 
 
 @app.command()
@@ -212,8 +198,7 @@ def sheet(
         raise refuse_option("--file", "ledger-sheet", "one file is one aircraft's", "needed one --aircraft")
     parts = []
     for name in aircraft:
-        with opened_ledger(name, file, create=False) as (record, ledger):
-            held = ledger.entries()
+        record, held = held_in(name, file)
         alive = effective(held)
         parts.append(
             LedgerPages(
@@ -251,8 +236,7 @@ def export(
             f"'{out.suffix}' is not a kind of file this writes",
             "needed a name ending in .csv or .json",
         )
-    with opened_ledger(aircraft, file, create=False) as (record, ledger):
-        held = ledger.entries()
+    record, held = held_in(aircraft, file)
     text = (
         to_csv(record.name, held)
         if out.suffix.lower() == ".csv"

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
-from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from planner.app.common import Json, Units, console, display, print_json, quantity, refuse_option
+from planner.app.desk.ledger_given import LedgerFile, Of, opened_ledger, options_of_both
 
 if TYPE_CHECKING:
     from planner.logbook.ledger.entries import Entry
@@ -26,10 +25,6 @@ app = typer.Typer(
     ),
 )
 
-Of = Annotated[str, typer.Option("--aircraft", help="Id or path of the aircraft's profile.")]
-LedgerFile = Annotated[
-    Path | None, typer.Option("--file", help="The ledger's file; if not given, one in your data folder.")
-]
 At = Annotated[
     str | None, typer.Option("--at", help="When, in UTC, such as '2026-06-01 10:30'; now if not given.")
 ]
@@ -52,16 +47,6 @@ Leaves = Annotated[
 ]
 
 
-@contextmanager
-def opened_ledger(aircraft: str, file: Path | None, create: bool) -> Iterator[tuple[Aircraft, Ledger]]:
-    from planner.logbook.ledger.kept.store import ledger_path, opened
-    from planner.records.store import load_aircraft
-
-    record = load_aircraft(aircraft).record
-    with opened(file or ledger_path(record.name), record.name, create) as ledger:
-        yield record, ledger
-
-
 def _keep(record: Aircraft, ledger: Ledger, entry: Entry, as_json: bool, units: str) -> None:
     from planner.logbook.ledger.entries import Stored
 
@@ -76,11 +61,12 @@ def _keep(record: Aircraft, ledger: Ledger, entry: Entry, as_json: bool, units: 
     made = f"taken out; {entry.note}" if entry.void else f"{entry.text} = {figures}"
     told = f"no. {number}: {entry.kind} {entry.tank or record.name}, {made}; in {ledger.path}"
     console(stderr=True).print(told, soft_wrap=True)
-    _warn(record, ledger, number)
+    _warn(record, ledger, number, entry)
 
 
-def _warn(record: Aircraft, ledger: Ledger, number: int) -> None:
+def _warn(record: Aircraft, ledger: Ledger, number: int, entry: Entry) -> None:
     """What this entry brings to light is told at once, while the ticket is still at hand; the entry stays."""
+    from planner.facts.grades import GRADES
     from planner.logbook.ledger.balance import stages
     from planner.logbook.ledger.entries import effective, full
     from planner.logbook.ledger.suspects import late, suspects, unsettled
@@ -100,21 +86,38 @@ def _warn(record: Aircraft, ledger: Ledger, number: int) -> None:
             console(stderr=True).print(f"NOTICE: {message}; dip every tank", soft_wrap=True)
     for each in told:
         console(stderr=True).print(f"NOTICE: {each.message}; {each.hint}", style="yellow", soft_wrap=True)
+    if entry.grade and not entry.void and entry.grade not in record.fuel_grades:
+        name = GRADES[entry.grade].name if entry.grade in GRADES else entry.grade
+        words = f"CAUTION: {record.name} may not use {name}. Do not fly; drain it and ask the supplier and an"
+        console(stderr=True).print(f"{words} engineer.", style="bold red", soft_wrap=True)
 
 
-def _add(
-    aircraft: str, file: Path | None, as_json: bool, units: str, make: Callable[[Aircraft], Entry]
-) -> Aircraft:
-    """Make an entry, and only then open the ledger: a refused one leaves no file behind. Returns the
-    aircraft.
+Making = Callable[["Aircraft", str, str], "Entry"]  # of the aircraft's record, when, and the note
+
+
+def _entry(own: Callable[..., Making]) -> Callable[..., None]:
+    """A command that adds what `own` makes. Only then is the ledger opened: a refused entry leaves no file
+    behind.
     """
-    from planner.records.store import load_aircraft
 
-    display(units)
-    entry = make(load_aircraft(aircraft).record)
-    with opened_ledger(aircraft, file, create=True) as (record, ledger):
-        _keep(record, ledger, entry, as_json, units)
-    return record
+    def add(
+        aircraft: Of,
+        at: At = None,
+        note: Note = "",
+        file: LedgerFile = None,
+        json: Json = False,
+        units: Units = "metric",
+        **given: Any,
+    ) -> None:
+        from planner.logbook.ledger.entries import moment
+        from planner.records.store import load_aircraft
+
+        make = own(**given)
+        entry = make(load_aircraft(aircraft).record, moment(at), note)
+        with opened_ledger(aircraft, file, create=True) as (record, ledger):
+            _keep(record, ledger, entry, json, units)
+
+    return options_of_both(add, own)
 
 
 def _needed(text: str, option: str, *dimensions: Dimension) -> Quantity:
@@ -128,18 +131,13 @@ def _level(leaves: str) -> Quantity | str:
 
 
 @app.command()
+@_entry
 def dip(
-    aircraft: Of,
     reading: Reading,
     stick: Annotated[str, typer.Option("--stick", help="The id marked on the stick.")],
     tank: TankName = "",
-    at: At = None,
     start: Start = False,
-    note: Note = "",
-    file: LedgerFile = None,
-    json: Json = False,
-    units: Units = "metric",
-) -> None:
+) -> Making:
     """Add a dip. The stick must be the one the profile names for that tank; a stick of another aircraft is
     refused.
 
@@ -148,27 +146,12 @@ def dip(
     from planner.logbook.ledger import entries
 
     read = _needed(reading, "--reading", "length", "volume")
-    _add(
-        aircraft,
-        file,
-        json,
-        units,
-        lambda record: entries.dip(record, entries.moment(at), tank, stick, read, note, start),
-    )
+    return lambda record, at, note: entries.dip(record, at, tank, stick, read, note, start)
 
 
 @app.command()
-def gauge(
-    aircraft: Of,
-    reading: Reading,
-    tank: TankName = "",
-    at: At = None,
-    start: Start = False,
-    note: Note = "",
-    file: LedgerFile = None,
-    json: Json = False,
-    units: Units = "metric",
-) -> None:
+@_entry
+def gauge(reading: Reading, tank: TankName = "", start: Start = False) -> Making:
     """Add a gauge reading in usable fuel: of one tank, or of all where no tank is named.
 
     Example: planner ledger add gauge --aircraft thornlea-t4 --reading '60 L'
@@ -176,29 +159,18 @@ def gauge(
     from planner.logbook.ledger import entries
 
     read = _needed(reading, "--reading", "volume")
-    _add(
-        aircraft,
-        file,
-        json,
-        units,
-        lambda record: entries.gauge(record, entries.moment(at), tank, read, note, start),
-    )
+    return lambda record, at, note: entries.gauge(record, at, tank, read, note, start)
 
 
 @app.command()
+@_entry
 def uplift(
-    aircraft: Of,
     volume: Volume,
     tank: TankName = "",
     leaves: Leaves = "",
     ticket: Annotated[str, typer.Option("--ticket", help="Number of the delivery ticket.")] = "",
     grade: Annotated[str, typer.Option("--grade", help="The grade, as read from the ticket.")] = "",
-    at: At = None,
-    note: Note = "",
-    file: LedgerFile = None,
-    json: Json = False,
-    units: Units = "metric",
-) -> None:
+) -> Making:
     """Add fuel put in, by its ticket. Filled to the brim, say --leaves full: then the ticket also tells what
     was there before.
 
@@ -214,35 +186,14 @@ def uplift(
             "--grade", "grade-unknown", f"'{grade}' is not a known fuel grade", hint=closest(grade, GRADES)
         )
     level = _level(leaves)
-    record = _add(
-        aircraft,
-        file,
-        json,
-        units,
-        lambda record: entries.supply(
-            record, "uplift", entries.moment(at), tank, amount, level, ticket, grade, note
-        ),
+    return lambda record, at, note: entries.supply(
+        record, "uplift", at, tank, amount, level, ticket, grade, note
     )
-    if grade and grade not in record.fuel_grades:
-        told = (
-            f"CAUTION: {record.name} may not use {GRADES[grade].name}. Do not fly; drain it and ask the"
-            " supplier and an engineer."
-        )
-        console(stderr=True).print(told, style="bold red", soft_wrap=True)
 
 
 @app.command()
-def drain(
-    aircraft: Of,
-    volume: Volume,
-    tank: TankName = "",
-    leaves: Leaves = "",
-    at: At = None,
-    note: Note = "",
-    file: LedgerFile = None,
-    json: Json = False,
-    units: Units = "metric",
-) -> None:
+@_entry
+def drain(volume: Volume, tank: TankName = "", leaves: Leaves = "") -> Making:
     """Add fuel let out. Drained to the unusable fuel, say --leaves empty: then the drained volume tells what
     was there before.
 
@@ -251,18 +202,12 @@ def drain(
     from planner.logbook.ledger import entries
 
     amount, level = _needed(volume, "--volume", "volume"), _level(leaves)
-    _add(
-        aircraft,
-        file,
-        json,
-        units,
-        lambda record: entries.supply(record, "drain", entries.moment(at), tank, amount, level, note=note),
-    )
+    return lambda record, at, note: entries.supply(record, "drain", at, tank, amount, level, note=note)
 
 
 @app.command()
+@_entry
 def flight(
-    aircraft: Of,
     time: Annotated[
         str | None, typer.Option("--time", help="Time with the engine running, such as '1 h 5 min'.")
     ] = None,
@@ -272,12 +217,7 @@ def flight(
         typer.Option("--flow", help="Mean flow for the time; the profile's cruise flow if not given."),
     ] = None,
     planned: Annotated[str | None, typer.Option("--planned", help="The burn that was planned.")] = None,
-    at: At = None,
-    note: Note = "",
-    file: LedgerFile = None,
-    json: Json = False,
-    units: Units = "metric",
-) -> None:
+) -> Making:
     """Add a flight: its burn is the one measured, or time x flow, known to 10 %.
 
     Example: planner ledger add flight --aircraft thornlea-t4 --time '1 h 5 min' --planned '38 L'
@@ -290,9 +230,7 @@ def flight(
         quantity(flow, "--flow", "volume flow"),
         quantity(planned, "--planned", "volume"),
     )
-    _add(
-        aircraft, file, json, units, lambda record: entries.flight(record, entries.moment(at), *figures, note)
-    )
+    return lambda record, at, note: entries.flight(record, at, *figures, note)
 
 
 def correct(

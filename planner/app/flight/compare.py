@@ -45,7 +45,6 @@ def compare(
     """
     from planner.plan.comparing import FEWEST, MOST, worst_compared
 
-    shown = display(units)
     reads = list(_read(files, settings, against))
     loadings = [loading for read in reads for loading in _planned(read)]
     if not FEWEST <= len(loadings) <= MOST:

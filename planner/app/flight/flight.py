@@ -65,7 +65,6 @@ def flight(
     """  # noqa: E501 - an example is one line to copy
     from planner.plan import plan_flight
 
-    shown = display(units)
     if (draws is not None and not 1 <= draws <= 1_000_000_000) or seed < 0:
         raise refuse_option(
             "--draws",
@@ -95,9 +94,9 @@ def flight(
     else:
         from planner.views.flight.flight_text import render_flight
 
-        screen = console()
-        read.show(screen)
-        render_flight(plan, shown, screen, with_working=working, with_certainty=certainty, drawn=drawn)
+        with console() as screen:  # written as one piece: a pipe's reader is woken once
+            read.show(screen)
+            render_flight(plan, shown, screen, with_working=working, with_certainty=certainty, drawn=drawn)
     # Drawing can only make an answer more careful: an inside that fails 97.7 % of the draws is not shown.
     fine = plan.verdict == "inside" and (drawn is None or drawn.shown)
     raise typer.Exit(INSIDE if fine else NOT_INSIDE)
@@ -134,9 +133,9 @@ def _legs(
     else:
         from planner.views.flight.legs.legs_text import render_legs
 
-        screen = console()
-        read.show(screen)
-        render_legs(legs, shown, screen, with_working=working, with_certainty=certainty, drawn=drawn)
+        with console() as screen:
+            read.show(screen)
+            render_legs(legs, shown, screen, with_working=working, with_certainty=certainty, drawn=drawn)
     fine = worst_of(legs) == "inside" and all(one is None or one.shown for one in drawn)
     raise typer.Exit(INSIDE if fine else NOT_INSIDE)
 

@@ -52,7 +52,6 @@ def remedy(
     """
     from planner.search.varied import case_of
 
-    shown = display(units)
     read = read_flight(file, settings, save)
     shown = display(units, read.aircraft.record)
     steps = _steps(shown.system)

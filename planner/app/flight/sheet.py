@@ -57,7 +57,7 @@ def sheet(
     from planner.views.sheet.sheet import sheet_of, written
     from planner.views.words import cautions, verdict_sentence
 
-    shown, ending = display(units), Path(out).suffix.lower()
+    ending = Path(out).suffix.lower()
     if ending not in FORMATS:
         raise refuse_option(
             "OUT",

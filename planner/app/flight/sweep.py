@@ -86,7 +86,6 @@ def sweep(
     from planner.views.sweep.sweep_csv import SweepCsv, agreeing
     from planner.views.sweep.sweep_text import SweepReport, render_sweep, sweep_json
 
-    shown = display(units)
     _options_fit(vary, table, csv, npz, resume, json, chart)
     read = read_flight(file, settings, save)
     flight, aircraft = read.flight, read.aircraft
