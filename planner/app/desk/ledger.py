@@ -91,6 +91,7 @@ def status(aircraft: Of, file: LedgerFile = None, json: Json = False, units: Uni
 
     Example: planner ledger status --aircraft thornlea-t4
     """
+    from planner.logbook.ledger.account import account
     from planner.logbook.ledger.agree import compare
     from planner.logbook.ledger.balance import stages
     from planner.logbook.ledger.burned import burn_findings, learn
@@ -120,7 +121,10 @@ def status(aircraft: Of, file: LedgerFile = None, json: Json = False, units: Uni
     )
     doubts = unsettled(suspects(record, alive))
     told = (*(each.finding() for each in doubts), *late(record, alive))
-    now, findings = contents(record, held), (*grades, *told, *burn_findings(learn(found), record))
+    now, findings = (
+        contents(record, held),
+        (*grades, *told, *burn_findings(learn(found, account(record, alive).flow), record)),
+    )
     if not isinstance(now, str) and in_the_way(now, doubts) is not None:
         held_back = "no plan takes these quantities for endurance until it is settled which entry is wrong"
         hint = "dip every tank, or correct the entry"
@@ -162,11 +166,12 @@ def reconcile(aircraft: Of, file: LedgerFile = None, json: Json = False, units: 
 
 @app.command()
 def burn(aircraft: Of, file: LedgerFile = None, json: Json = False, units: Units = "metric") -> None:
-    """Show what was burnt between known quantities, the flow learned from it with its spread, and where a
-    plan was missed.
+    """Show what was burnt between known quantities, the flow learned from all entries, checked by these
+    burns, and where a plan was missed.
 
     Example: planner ledger burn --aircraft thornlea-t4
     """
+    from planner.logbook.ledger.account import account
     from planner.logbook.ledger.balance import stages
     from planner.logbook.ledger.burned import burn_findings, learn
     from planner.logbook.ledger.entries import effective
@@ -174,7 +179,8 @@ def burn(aircraft: Of, file: LedgerFile = None, json: Json = False, units: Units
 
     with opened_ledger(aircraft, file, create=False) as (record, ledger):
         shown = display(units, record)
-        learned = learn(stages(record, effective(ledger.entries())))
+        alive = effective(ledger.entries())
+    learned = learn(stages(record, alive), account(record, alive).flow)
     findings = burn_findings(learned, record)
     if json:
         print_json(ledger_text.burn_json(record, learned, findings))
