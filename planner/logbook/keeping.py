@@ -7,16 +7,17 @@ from __future__ import annotations
 
 import io
 import sqlite3
-import tempfile
 import zipfile
+import zlib
 from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path, PurePosixPath
 from typing import Final, Literal
 
 from planner.logbook.ledger.kept.exchange import unknown_to
-from planner.logbook.ledger.kept.store import APPLICATION_ID, WAIT, opened
-from planner.quantities.files import connected, refused, write_new
+from planner.logbook.ledger.kept.store import WAIT, entries_in, opened
+from planner.quantities.errors import Finding, InputRefused
+from planner.quantities.files import clear_left_over, connected, refused, write_new
 from planner.quantities.frozen import frozen
 
 MARK: Final = "planner-data/1"  # the comment of a file made here
@@ -48,6 +49,7 @@ def keep(folder: Path, out: Path) -> tuple[str, ...]:
 
     Raises InputRefused where there is nothing, a file cannot be read, or `out` exists.
     """
+    _tidy(folder)
     held, names = io.BytesIO(), []
     with zipfile.ZipFile(held, "w", zipfile.ZIP_DEFLATED) as packed:
         packed.comment = MARK.encode()
@@ -63,16 +65,21 @@ def keep(folder: Path, out: Path) -> tuple[str, ...]:
     return tuple(names)
 
 
+def _tidy(folder: Path) -> None:
+    """What killed programs left half done in the data folder goes."""
+    for path in (folder, *folder.rglob("*/")):
+        clear_left_over(path)
+
+
 def _content(path: Path) -> bytes:
     try:
         data = path.read_bytes()
         if not data.startswith(_SQLITE):
             return data
-        with tempfile.TemporaryDirectory() as folder, closing(connected(path, WAIT)) as source:
-            copy = Path(folder) / "copy"
-            with closing(connected(copy, WAIT)) as target:
-                source.backup(target)
-            return copy.read_bytes()
+        with closing(connected(path, WAIT)) as source:
+            source.execute("BEGIN")  # no page of it changes from here on
+            source.execute("SELECT count(*) FROM sqlite_master").fetchone()
+            return source.serialize()
     except (OSError, sqlite3.Error) as error:
         raise refused(path, "keep-unreadable", f"cannot be read: {error}", "nothing was written") from None
 
@@ -81,8 +88,9 @@ def restore(source: Path, folder: Path) -> tuple[Restored, ...]:
     """Bring back what a file of `keep` holds. A file that is not there is added; a ledger that is there gets
     the entries it has not; anything else that is there stays as it is.
 
-    Raises InputRefused for a file that `keep` did not write, before anything is written; for a ledger that
-    has an entry with other figures.
+    Raises InputRefused, before anything is written, for a file that `keep` did not write and for a ledger
+    that has an entry with other figures; where something cannot be written, with what came before in its
+    place. Killed at any moment, the next run goes on.
     """
     try:
         with zipfile.ZipFile(source) as packed:
@@ -91,9 +99,19 @@ def restore(source: Path, folder: Path) -> tuple[Restored, ...]:
                     source, "restore-foreign", "this is no file of 'planner keep'", "nothing was restored"
                 )
             held = {info.filename: _taken(packed, info, source) for info in packed.infolist()}
-    except (OSError, zipfile.BadZipFile, RuntimeError, EOFError) as error:
+    except (OSError, zipfile.BadZipFile, zlib.error, RuntimeError, EOFError) as error:
         raise refused(source, "restore-foreign", f"cannot be read: {error}", "nothing was restored") from None
-    return tuple(_put(folder / name, name, data) for name, data in held.items())
+    findings: list[Finding] = []
+    for name, data in held.items():
+        try:
+            if (folder / name).exists():
+                _merged(folder / name, name, data, source, write=False)
+        except InputRefused as refusal:
+            findings += refusal.findings
+    if findings:
+        raise InputRefused(findings)
+    _tidy(folder)
+    return tuple(_put(folder / name, name, data, source) for name, data in held.items())
 
 
 def _taken(packed: zipfile.ZipFile, info: zipfile.ZipInfo, source: Path) -> bytes:
@@ -105,36 +123,38 @@ def _taken(packed: zipfile.ZipFile, info: zipfile.ZipInfo, source: Path) -> byte
     return packed.read(info)
 
 
-def _put(path: Path, name: str, data: bytes) -> Restored:
-    if not path.exists():
-        try:
-            path.parent.mkdir(parents=True, exist_ok=True)
-        except OSError as error:
-            raise refused(path, "file-unwritable", f"cannot be written: {error.strerror}") from None
+def _put(path: Path, name: str, data: bytes, source: Path) -> Restored:
+    if path.exists():
+        return _merged(path, name, data, source, write=True)
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        # A journal without its database is nothing, but would be played into the one that comes now.
+        path.with_name(f"{path.name}-journal").unlink(missing_ok=True)
+    except OSError as error:
+        raise refused(path, "file-unwritable", f"cannot be written: {error.strerror}") from None
+    try:
         write_new(path, data)
-        return Restored(name, "added")
-    if path.read_bytes() == data:
-        return Restored(name, "same")
-    with tempfile.TemporaryDirectory() as folder:
-        copy = Path(folder) / "copy"
-        copy.write_bytes(data)
-        owner = _owner(copy)
-        if not owner:
-            return Restored(name, "kept")
-        with opened(copy, owner, create=False) as before:
-            kept = before.entries()
-        with opened(path, owner, create=False) as ledger:
-            fresh = unknown_to(ledger.entries(), kept, path)
+    except InputRefused as refusal:
+        if refusal.findings[0].code != "file-exists":
+            raise
+        return _merged(path, name, data, source, write=True)  # another program was quicker
+    return Restored(name, "added")
+
+
+def _merged(path: Path, name: str, data: bytes, source: Path, write: bool) -> Restored:
+    """What becomes of a file that is there; only looked at unless `write`."""
+    try:
+        if path.read_bytes() == data:
+            return Restored(name, "same")
+    except OSError as error:
+        message = f"cannot be read: {error.strerror}"
+        raise refused(path, "file-unreadable", message, "needed a file that can be compared") from None
+    read = entries_in(data, source)
+    if read is None:
+        return Restored(name, "kept")
+    owner, held = read
+    with opened(path, owner, create=False) as ledger:
+        fresh = unknown_to(ledger.entries(), held, path)
+        if write and fresh:
             ledger.add(fresh)
     return Restored(name, "merged" if fresh else "same", len(fresh))
-
-
-def _owner(path: Path) -> str:
-    """Whose fuel ledger a file is; '' for anything else."""
-    try:
-        with closing(connected(path, WAIT)) as connection:
-            if connection.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
-                return ""
-            return str(connection.execute("SELECT aircraft FROM about").fetchone()[0])
-    except (sqlite3.Error, TypeError):
-        return ""

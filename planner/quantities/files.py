@@ -72,11 +72,9 @@ def write_new(path: Path, data: bytes) -> None:
                 temporary, path
             )  # fails where the name is taken, and no other process can slip one in between
         except FileExistsError:
-            raise refused(
-                path, "file-exists", "the file exists and is not overwritten", "needed a new name"
-            ) from None
+            raise _exists(path) from None
         except OSError:
-            _write_exclusively(path, data)  # a disk without hard links, such as a memory stick
+            _name_claimed(temporary, path)  # a disk without hard links, such as a memory stick
         on_disk.append(f"{path} was written")
         _sync_folder(path.parent)
     except OSError as error:
@@ -86,16 +84,21 @@ def write_new(path: Path, data: bytes) -> None:
             temporary.unlink()
 
 
-def _write_exclusively(path: Path, data: bytes) -> None:
+def _name_claimed(temporary: Path, path: Path) -> None:
+    """Give the file written its name where there are no links: the name is taken first, empty."""
     try:
-        _write_down(path, data, None)
+        os.close(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL))
     except FileExistsError:
-        raise refused(
-            path, "file-exists", "the file exists and is not overwritten", "needed a new name"
-        ) from None
+        raise _exists(path) from None
+    try:
+        os.replace(temporary, path)
     except OSError:
         path.unlink(missing_ok=True)
         raise
+
+
+def _exists(path: Path) -> InputRefused:
+    return refused(path, "file-exists", "the file exists and is not overwritten", "needed a new name")
 
 
 def replace(path: Path, data: bytes, expected: bytes) -> None:
@@ -129,12 +132,17 @@ def replace(path: Path, data: bytes, expected: bytes) -> None:
 
 def _temporary(path: Path) -> Path:
     """A name beside `path` that nobody has, after those of killed programs are cleared away."""
-    for left_over in path.parent.glob(f".{glob.escape(path.name[:_SPOKEN])}.{'[0-9a-f]' * 8}.tmp"):
+    clear_left_over(path.parent, glob.escape(path.name[:_SPOKEN]))
+    # The name is cut, so that what fits on the disk by itself does so with the ending too.
+    return path.parent / f".{path.name[:_SPOKEN]}.{os.urandom(4).hex()}.tmp"
+
+
+def clear_left_over(folder: Path, name: str = "*") -> None:
+    """Take away what killed programs were writing in a folder, for files of that name (a pattern)."""
+    for left_over in folder.glob(f".{name}.{'[0-9a-f]' * 8}.tmp"):
         with suppress(OSError):
             if _abandoned(left_over):
                 left_over.unlink()
-    # The name is cut, so that what fits on the disk by itself does so with the ending too.
-    return path.parent / f".{path.name[:_SPOKEN]}.{os.urandom(4).hex()}.tmp"
 
 
 def _write_down(path: Path, data: bytes, mode: int | None) -> None:
@@ -182,6 +190,16 @@ def connected(path: Path, wait: float) -> sqlite3.Connection:
     connection = sqlite3.connect(os.path.abspath(path), timeout=wait, isolation_level=None)
     for setting in ("synchronous = EXTRA", "fullfsync = ON", "checkpoint_fullfsync = ON"):
         connection.execute(f"PRAGMA {setting}")
+    return connection
+
+
+def in_memory(data: bytes) -> sqlite3.Connection:
+    """The content of an SQLite file, opened without the disk. Raises what sqlite3 does."""
+    import sqlite3
+
+    connection = sqlite3.connect(":memory:", isolation_level=None)
+    # Bytes 18 and 19 may ask for a write-ahead log, which a file has and a memory has not.
+    connection.deserialize(data[:18] + b"\x01\x01" + data[20:])
     return connection
 
 

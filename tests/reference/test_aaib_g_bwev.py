@@ -12,6 +12,7 @@ from itertools import pairwise
 
 import pytest
 
+from planner.logbook.ledger.account import account
 from planner.logbook.ledger.agree import compare
 from planner.logbook.ledger.balance import Stage, stages
 from planner.logbook.ledger.burned import learn
@@ -121,7 +122,8 @@ def test_before_the_drain_the_lower_figure_is_reckoned_with() -> None:
 def test_the_learned_flow_is_not_led_astray() -> None:
     # 70 L from known level to known level (80 -> 10) in 2.832 h of flight: 24.72 L/h; the wrong dips between
     # do not count.
-    learned = learn(reconciled())
-    assert isinstance(learned.flow, float)
-    assert learned.flow * 3.6e6 == pytest.approx((80 - DRAINED) / ((80 - 9.2) / 25), rel=1e-6)
+    learned = learn(reconciled(), account(aircraft(), effective(entries())).flow)
+    assert isinstance(learned.between, float)
+    assert learned.between * 3.6e6 == pytest.approx((80 - DRAINED) / ((80 - 9.2) / 25), rel=1e-6)
     assert len(learned.intervals) == 1
+    assert not learned.differ

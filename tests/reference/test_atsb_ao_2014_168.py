@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import pytest
 
+from planner.logbook.ledger.account import account
 from planner.logbook.ledger.balance import stages
 from planner.logbook.ledger.burned import burn_findings, learn
 from planner.logbook.ledger.entries import Entry, Stored, effective, flight, supply
@@ -35,7 +36,7 @@ def test_the_burn_above_the_plan_is_told() -> None:
         ),
     ]
     held = [Stored(number, entry) for number, entry in enumerate(made, 1)]
-    learned = learn(stages(craft, effective(held)))
+    learned = learn(stages(craft, effective(held)), account(craft, held).flow)
     (interval,) = learned.intervals
     assert full > 60 + ABOVE
     assert isinstance(interval.above_plan, float)
@@ -60,5 +61,6 @@ def test_the_same_burn_as_planned_is_not() -> None:
         ),
         supply(craft, "uplift", "2014-10-01T12:00:00Z", "", read_quantity("61 L", "volume"), "full"),
     ]
-    learned = learn(stages(craft, effective([Stored(number, entry) for number, entry in enumerate(made, 1)])))
+    held = [Stored(number, entry) for number, entry in enumerate(made, 1)]
+    learned = learn(stages(craft, effective(held)), account(craft, held).flow)
     assert not [finding for finding in burn_findings(learned, craft) if finding.code == "ledger-burn-plan"]

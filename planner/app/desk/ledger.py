@@ -84,6 +84,7 @@ def status(held: HeldLedger, /) -> None:
 
     Example: planner ledger status --aircraft thornlea-t4
     """
+    from planner.logbook.ledger.account import account
     from planner.logbook.ledger.agree import compare
     from planner.logbook.ledger.balance import stages
     from planner.logbook.ledger.burned import burn_findings, learn
@@ -110,7 +111,10 @@ def status(held: HeldLedger, /) -> None:
     )
     doubts = unsettled(suspects(record, alive))
     told = (*(each.finding() for each in doubts), *late(record, alive))
-    now, findings = contents(record, held.entries), (*grades, *told, *burn_findings(learn(found), record))
+    now, findings = (
+        contents(record, held.entries),
+        (*grades, *told, *burn_findings(learn(found, account(record, alive).flow), record)),
+    )
     if not isinstance(now, str) and in_the_way(now, doubts) is not None:
         held_back = "no plan takes these quantities for endurance until it is settled which entry is wrong"
         hint = "dip every tank, or correct the entry"
@@ -151,16 +155,17 @@ def reconcile(held: HeldLedger, /) -> None:
 @app.command()
 @reading
 def burn(held: HeldLedger, /) -> None:
-    """Show what was burnt between known quantities, the flow learned from it with its spread, and where a
-    plan was missed.
+    """Show what was burnt between known quantities, the flow learned from all entries, checked by these
+    burns, and where a plan was missed.
 
     Example: planner ledger burn --aircraft thornlea-t4
     """
+    from planner.logbook.ledger.account import account
     from planner.logbook.ledger.balance import stages
     from planner.logbook.ledger.burned import burn_findings, learn
     from planner.views.records import ledger_text
 
-    learned = learn(stages(held.record, held.alive))
+    learned = learn(stages(held.record, held.alive), account(held.record, held.alive).flow)
     findings = burn_findings(learned, held.record)
     if held.json:
         print_json(ledger_text.burn_json(held.record, learned, findings))

@@ -40,7 +40,8 @@ class AccountPoint:
 @frozen
 class Account:
     """All entries adjusted: a Point each; the greatest normalised residual of each entry by its number; how
-    much the aircraft burns of what was computed (`factor`, `u_factor`), None where no flight was computed;
+    much the aircraft burns of what was computed (`factor`, with its u), None where no flight was computed;
+    its `flow` with its u [m3/s], None where no flight has a time;
     `score`, the weighted sum of squares with what lies beyond the tanks.
     """
 
@@ -215,17 +216,36 @@ def account(aircraft: Aircraft, entries: Sequence[Stored], gaps: Collection[int]
             normalised[row.of] = value
     beyond = tuple(_beyond(points, model.full)) + tuple(_filled_in_flight(found, model.burns))
     factor, u = found.values[-1], math.sqrt(found.covariance(model.unknowns - 1, model.unknowns - 1))
-    flown = [each.entry for each in entries if each.entry.computed and each.entry.duration]
-    hours = math.fsum(entry.duration for entry in flown)
-    mean = math.fsum(entry.volume for entry in flown) / hours if hours else 0.0
     return Account(
         points=tuple(points),
         normalised=normalised,
         factor=(factor, u) if model.computed else None,
-        flow=(factor * mean, u * mean) if hours else None,
+        flow=_flow(points, factor, u),
         score=found.score + math.fsum(past**2 for _, past in beyond),
         beyond=beyond,
     )
+
+
+def _flow(points: Sequence[AccountPoint], factor: float, u_factor: float) -> tuple[float, float] | None:
+    """The aircraft's own flow and its u [m3/s]: the factor times the mean flow that flights were computed
+    with, else the mean of those measured, as adjusted.
+    """
+    flown = [
+        (start, end)
+        for start, end in zip((None, *points), points, strict=False)
+        if end.stored.entry.kind == "flight" and end.stored.entry.duration
+    ]
+    computed = [end.stored.entry for _, end in flown if end.stored.entry.computed]
+    if computed:
+        hours = math.fsum(entry.duration for entry in computed)
+        mean = math.fsum(entry.volume for entry in computed) / hours
+        return factor * mean, u_factor * mean
+    measured = [(start.total - end.total, end.stored.entry) for start, end in flown if start is not None]
+    if not measured:
+        return None
+    hours = math.fsum(entry.duration for _, entry in measured)
+    spread = math.hypot(*(part for burn, entry in measured for part in (entry.u, FLIGHT_SHARE * burn)))
+    return math.fsum(burn for burn, _ in measured) / hours, spread / hours
 
 
 def _beyond(points: Sequence[AccountPoint], most: Sequence[float]) -> Iterator[tuple[int, float]]:

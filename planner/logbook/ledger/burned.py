@@ -53,14 +53,30 @@ class BurnInterval:
 
 @frozen
 class Learned:
-    """The flow learned from all intervals: `flow` [m3/s], `spread` (standard deviation between them) and `u`
-    of the mean [m3/s], or why not.
+    """The flow learned from all entries adjusted together: `flow`, `u` [m3/s], or why there is none; and its
+    check, the flow over the intervals between known quantities alone: `between`, `spread` (standard deviation
+    between them), `u_between` [m3/s], or why not.
     """
 
     intervals: tuple[BurnInterval, ...]
     flow: float | str
+    u: float
+    between: float | str
     spread: float | str
-    u: float | str
+    u_between: float
+
+    @property
+    def apart(self) -> float | str:
+        """How far the check is above the flow [m3/s], or why that is not known."""
+        if isinstance(self.flow, str) or isinstance(self.between, str):
+            return self.flow if isinstance(self.flow, str) else self.between
+        return self.between - self.flow
+
+    @property
+    def differ(self) -> bool:
+        """Whether the two are further apart than their uncertainties allow."""
+        apart = self.apart
+        return isinstance(apart, float) and abs(apart) > COVERAGE * math.hypot(self.u, self.u_between)
 
 
 def _known(stage: Stage, first: bool) -> list[FuelSource]:
@@ -84,16 +100,17 @@ def _known(stage: Stage, first: bool) -> list[FuelSource]:
     return found
 
 
-def learn(stages: Sequence[Stage]) -> Learned:
-    """Burn between known quantities, and the flow over all of them.
+def learn(stages: Sequence[Stage], flow: tuple[float, float] | None) -> Learned:
+    """Burn between known quantities, the flow over all of them, and beside it the one that all entries
+    adjusted together make likely.
 
-    Equations: burnt = quantity before + uplifts - drains - quantity after; flow = sum of burnt / sum of time,
-    so that an error of a quantity in the middle cancels; spread = sqrt(sum h (r - flow)^2 / ((n - 1) mean h))
-    over intervals of h hours; u of the mean = the larger of spread / sqrt(n) and what the two outermost
-    quantities' u make of it.
+    Equations: burnt = quantity before + uplifts - drains - quantity after; between = sum of burnt / sum of
+    time, so that an error of a quantity in the middle cancels; spread = sqrt(sum h (r - between)^2 / ((n - 1)
+    mean h)) over intervals of h hours; u of the mean = the larger of spread / sqrt(n) and what the two
+    outermost quantities' u make of it.
 
-    Parameters: `stages` as made by `planner.logbook.ledger.balance.stages` [m3, s]. Returns Learned; a reason
-    stands for what cannot be told.
+    Parameters: `stages` as made by `planner.logbook.ledger.balance.stages` [m3, s]; `flow`, that of
+    `planner.logbook.ledger.account.account` [m3/s]. Returns Learned; a reason stands for what cannot be told.
     Range: intervals with recorded time. Source: [common-practice]; [jcgm-100] 4.2 for the spread.
     """
     intervals: list[BurnInterval] = []
@@ -107,21 +124,24 @@ def learn(stages: Sequence[Stage]) -> Learned:
             found = _interval(stages, before, (index, best))
             intervals += [found] if found is not None else []
         before = (index, best)
+    own, u = flow or ("no timed flight", 0.0)
     timed = [each for each in intervals if each.duration]
     if not timed:
         nothing = "no two known quantities with a timed flight between them"
-        return Learned(tuple(intervals), nothing, nothing, nothing)
+        return Learned(
+            intervals=tuple(intervals), flow=own, u=u, between=nothing, spread=nothing, u_between=0.0
+        )
     hours = math.fsum(each.duration for each in timed)
-    flow = math.fsum(each.burnt for each in timed) / hours
-    ends = math.hypot(timed[0].begin.u, timed[-1].end.u) / hours
-    if len(timed) < 2:
-        return Learned(tuple(intervals), flow, "one interval shows no spread", timed[0].u / hours)
-    mean = hours / len(timed)
-    variance = math.fsum(each.duration * (each.burnt / each.duration - flow) ** 2 for each in timed) / (
-        (len(timed) - 1) * mean
+    between = math.fsum(each.burnt for each in timed) / hours
+    u_between = math.hypot(timed[0].begin.u, timed[-1].end.u) / hours
+    spread: float | str = "one interval shows no spread"
+    if len(timed) > 1:
+        squares = math.fsum(each.duration * (each.burnt / each.duration - between) ** 2 for each in timed)
+        spread = math.sqrt(squares / ((len(timed) - 1) * hours / len(timed)))
+        u_between = max(spread / math.sqrt(len(timed)), u_between)
+    return Learned(
+        intervals=tuple(intervals), flow=own, u=u, between=between, spread=spread, u_between=u_between
     )
-    spread = math.sqrt(variance)
-    return Learned(tuple(intervals), flow, spread, max(spread / math.sqrt(len(timed)), ends))
 
 
 def _interval(
@@ -157,7 +177,7 @@ def _interval(
 
 def burn_findings(learned: Learned, aircraft: Aircraft) -> tuple[Finding, ...]:
     """ledger-burn-plan: a burn that differs from its plan by more than the measurement's U; ledger-burn-flow:
-    a learned flow that is not the profile's.
+    a learned flow, or its check, that is not the profile's; ledger-burn-apart: the two against each other.
 
     Parameters: `learned` [m3, m3/s]; `aircraft`. Returns notices. Source: [atsb-ao-2014-168] for the burn
     that nobody acted on.
@@ -182,23 +202,30 @@ def burn_findings(learned: Learned, aircraft: Aircraft) -> tuple[Finding, ...]:
             hint = "find out why, and plan with the measured burn until then" if above > 0 else ""
             found.append(Finding("ledger-burn-plan", message, hint=hint, severity="notice"))
     book = aircraft.burn.get("cruise")
-    if (
-        isinstance(learned.flow, float)
-        and isinstance(learned.u, float)
-        and book is not None
-        and book.dimension == "volume flow"
-    ):
-        gap = learned.flow - book.value
-        if abs(gap) > COVERAGE * math.hypot(learned.u, book.u):
+    flows = (
+        ("learned", learned.flow, learned.u),
+        ("burnt between known quantities", learned.between, learned.u_between),
+    )
+    for words, flow, u in flows:
+        if isinstance(flow, str) or book is None or book.dimension != "volume flow":
+            continue
+        gap = flow - book.value
+        if abs(gap) > COVERAGE * math.hypot(u, book.u):
             side = "above" if gap > 0 else "below"
-            rates = [Figure(each, "volume flow") for each in (learned.flow, abs(gap))]
-            message = say("learned {}, {} {} the profile's cruise flow of {}", *rates, side, book.text)
-            found.append(
-                Finding(
-                    "ledger-burn-flow",
-                    message,
-                    hint="the learned flow holds climb and taxi too; compare like with like",
-                    severity="notice",
-                )
+            rates = [Figure(each, "volume flow") for each in (flow, COVERAGE * u, abs(gap))]
+            message = say(
+                words + " {} (U {}), {} {} the profile's cruise flow of {}", *rates, side, book.text
             )
+            hint = "the learned flow holds climb and taxi too; compare like with like"
+            found.append(Finding("ledger-burn-flow", message, hint=hint, severity="notice"))
+            return tuple(found)  # which explains as well why the two are apart
+    if learned.differ:
+        figures = [
+            Figure(each, "volume flow") for each in (learned.between, learned.flow) if isinstance(each, float)
+        ]
+        message = say("between known quantities {} was burnt, by all entries together {}", *figures)
+        hint = (
+            "see which entries are in doubt (planner ledger reconcile), and plan with the higher until then"
+        )
+        found.append(Finding("ledger-burn-apart", message, hint=hint, severity="notice"))
     return tuple(found)

@@ -13,7 +13,7 @@ from planner.logbook.ledger.agree import Agreement, compare
 from planner.logbook.ledger.balance import SOURCE_ORDER, FuelSource, Movement, Stage
 from planner.logbook.ledger.burned import BurnInterval, Learned
 from planner.logbook.ledger.contents import Contents
-from planner.logbook.ledger.entries import Stored
+from planner.logbook.ledger.entries import FLOW_SHARE, Stored
 from planner.logbook.ledger.kept.exchange import as_row
 from planner.logbook.ledger.suspects import CRITICAL
 from planner.quantities.effects import COVERAGE
@@ -205,11 +205,7 @@ def _adjusted(page: Page, aircraft: Aircraft, whole: Account, shown: Display) ->
     columns += [Column(name) for name in (names if several else ())]
     page.table([*columns, Column("in all"), Column("normalised\nresidual")], rows)
     if whole.flow is not None:
-        flow, u = whole.flow
-        page.paragraph(
-            f"Flow learned from all of them: {shown.text(flow, 'volume flow')}, U"
-            f" {shown.text(COVERAGE * u, 'volume flow')}."
-        )
+        page.paragraph(_flow_words(*whole.flow, shown))
     page.paragraph(
         f"{_U} A normalised residual beyond {CRITICAL} comes by chance once in a thousand (Baarda 1968, from"
         " memory)."
@@ -224,7 +220,7 @@ def _days(interval: BurnInterval) -> str:
 def render_burn(
     aircraft: Aircraft, learned: Learned, findings: Sequence[Finding], shown: Display, console: Console
 ) -> None:
-    """Burn between known quantities, the flow learned from it with its spread, and where a plan was
+    """Burn between known quantities, the flow learned from all entries with its check, and where a plan was
     missed.
     """
     page = _page(console, aircraft, "Burn learned from the ledger")
@@ -273,24 +269,46 @@ def render_burn(
     if isinstance(learned.flow, str):
         page.paragraph(f"None: {learned.flow}.")
     else:
-        spread = (
-            f"spread between intervals {shown.text(learned.spread, 'volume flow')}"
-            if isinstance(learned.spread, float)
-            else str(learned.spread)
-        )
-        u = (
-            f"U of the mean {shown.text(COVERAGE * learned.u, 'volume flow')}"
-            if isinstance(learned.u, float)
-            else str(learned.u)
-        )
-        page.paragraph(
-            f"{shown.text(learned.flow, 'volume flow')} over the whole time; {spread}; {u}.", "bold"
-        )
+        page.paragraph(_flow_words(learned.flow, learned.u, shown), "bold")
         page.paragraph(
             "It holds taxi, climb and cruise as they were flown; the profile's flows are by phase."
         )
+    if isinstance(learned.between, str):
+        page.paragraph(f"Nothing checks it: {learned.between}.")
+    else:
+        spread = (
+            f"spread {shown.text(learned.spread, 'volume flow')}"
+            if isinstance(learned.spread, float)
+            else learned.spread
+        )
+        page.paragraph(
+            "Its check, the mean between known quantities alone:"
+            f" {shown.text(learned.between, 'volume flow')}, U"
+            f" {shown.text(COVERAGE * learned.u_between, 'volume flow')}; {spread}. {_why_apart(learned)}"
+        )
     page.paragraph(_U)
     _notices(page, findings, shown)
+
+
+def _flow_words(flow: float, u: float, shown: Display) -> str:
+    """The learned flow, said the same wherever it is said."""
+    rates = [shown.text(each, "volume flow") for each in (flow, COVERAGE * u)]
+    return f"Flow learned from all entries: {rates[0]}, U {rates[1]}."
+
+
+def _why_apart(learned: Learned) -> str:
+    """What explains the difference of the flow and its check, or that nothing does."""
+    if isinstance(learned.apart, str):
+        return ""
+    if learned.differ:
+        return (
+            "They are further apart than their U allows: an entry is wrong, the profile's flow is not this"
+            " aircraft's, or the flights are not alike."
+        )
+    return (
+        "They agree within U; the first also holds what no known quantity bounds, and the flow that the burns"
+        f" were computed with, taken to be known to {FLOW_SHARE:.0%}."
+    )
 
 
 def render_list(
@@ -455,8 +473,10 @@ def burn_json(aircraft: Aircraft, learned: Learned, findings: Sequence[Finding])
     ]
     learned_flow = {
         "l_per_h": flow(learned.flow),
-        "spread_l_per_h": flow(learned.spread),
         "u_l_per_h": flow(learned.u),
+        "spread_l_per_h": flow(learned.spread),
+        "between_known_l_per_h": flow(learned.between),
+        "between_known_u_l_per_h": flow(learned.u_between),
     }
     notices = [finding.as_json() for finding in findings]
     return {

@@ -17,7 +17,7 @@ from typing import Any, Final
 
 from planner.logbook.ledger.entries import KINDS, Entry, Stored
 from planner.quantities.errors import InputRefused
-from planner.quantities.files import connected, data_folder, on_disk, refused, transaction
+from planner.quantities.files import connected, data_folder, in_memory, on_disk, refused, transaction
 
 APPLICATION_ID: Final = 0x504C4C47  # "PLLG": marks the file as a ledger of this program
 VERSION: Final = 1
@@ -266,3 +266,21 @@ def opened(path: Path, aircraft: str, create: bool = True) -> Iterator[Ledger]:
         yield ledger
     finally:
         connection.close()
+
+
+def entries_in(data: bytes, path: Path) -> tuple[str, tuple[Stored, ...]] | None:
+    """Whose ledger the content of a file is, and every entry in it; None where it is no ledger.
+
+    Parameters: `data`; `path`, to name in a refusal. Raises InputRefused for a ledger that is newer or
+    damaged.
+    """
+    try:
+        with closing(in_memory(data)) as connection:
+            if connection.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
+                return None
+            owner = str(connection.execute("SELECT aircraft FROM about").fetchone()[0])
+            ledger = Ledger(path, connection)
+            ledger.prepare(owner)
+            return owner, ledger.entries()
+    except (sqlite3.Error, TypeError):
+        return None
