@@ -14,7 +14,6 @@ LONGER: dict[str, int] = {
     "app/bench/bench.py": 418,
     "app/desk/ledger.py": 315,
     "app/desk/ledger_add.py": 344,
-    "app/school/practise.py": 499,
     "facts/published/handbooks.py": 511,
     "facts/published/knowledge_tests.py": 482,
     "facts/rules.py": 505,
