@@ -17,7 +17,7 @@ COMMANDS: Final[dict[str, tuple[str, str]]] = {
     "flight": ("flight.flight", "flight"),
     "fuel": ("bench.fuel", "fuel"),
     "practise": ("school.practise", "practise"),
-    "mark": ("school.practise", "mark"),
+    "mark": ("school.mark", "mark"),
     "demonstrate": ("school.demonstrate", "demonstrate"),
     "compare": ("flight.compare", "compare"),
     "remedy": ("flight.remedy", "remedy"),

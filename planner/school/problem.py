@@ -4,12 +4,14 @@ solution line by line.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final, Literal, Protocol, TypeAlias
 
 from planner.quantities.frozen import frozen
 from planner.quantities.moments import round_down, round_up
 from planner.quantities.units import UNITS, Dimension
 from planner.records.aircraft.record import Aircraft
+from planner.school.dice import Pen
 from planner.school.grid import GridPaper
 
 # What is asked, by key: a figure in SI (or a plain number), or one of the words to choose from.
@@ -96,6 +98,33 @@ class Ask:
         return f"{way} {self.step:.{self.decimals}f} {self.unit}".rstrip()
 
 
+def amount(
+    pen: Pen,
+    key: str,
+    words: str,
+    dimension: Dimension,
+    step: float,
+    slack: float = 0.0,
+    direction: Direction = "nearest",
+    unit: str = "",
+) -> Ask:
+    """An amount asked for, in the reader's unit where no other is named; the rest as in Ask."""
+    return Ask(
+        key=key,
+        words=words,
+        dimension=dimension,
+        unit=unit or pen.unit(dimension),
+        step=step,
+        slack=slack,
+        direction=direction,
+    )
+
+
+def duration(key: str, words: str, slack: float, direction: Direction = "nearest") -> Ask:
+    """A time asked for in whole minutes; the rest as in Ask."""
+    return Ask(key=key, words=words, dimension="time", unit="min", step=1.0, slack=slack, direction=direction)
+
+
 @frozen
 class SolutionLine:
     """One line of the solution: what is worked out, the figures, and the key of the source its formula was
@@ -113,6 +142,45 @@ class PrintedTable:
 
     heads: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
+
+
+class Working(list[SolutionLine]):
+    """A solution while it is written."""
+
+    def add(self, words: str, working: str, source: str = "") -> None:
+        """One line more."""
+        self.append(SolutionLine(words, working, source))
+
+
+@frozen(kw_only=True)
+class Draft:
+    """A problem as its topic sets it; `posed` makes it one of a level and an aircraft."""
+
+    question: Sequence[str]
+    asks: Sequence[Ask]
+    facts: Facts
+    solution: Sequence[SolutionLine]
+    tables: Sequence[PrintedTable] = ()
+    outside: str = ""
+    grids: tuple[GridPaper, ...] = ()
+    key_grids: tuple[GridPaper, ...] = ()
+
+    def posed(self, topic: str, level: int, aircraft: Aircraft, lesson: str) -> Problem:
+        """The problem."""
+        return Problem(
+            topic=topic,
+            level=level,
+            aircraft=aircraft,
+            question=tuple(self.question),
+            tables=tuple(self.tables),
+            asks=tuple(self.asks),
+            facts=self.facts,
+            solution=tuple(self.solution),
+            lesson=lesson,
+            outside=self.outside,
+            grids=self.grids,
+            key_grids=self.key_grids,
+        )
 
 
 @frozen(kw_only=True)

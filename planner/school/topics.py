@@ -13,7 +13,7 @@ from planner.records.aircraft.record import Aircraft
 from planner.records.store import Loaded
 from planner.school.craft import Craft, craft_of
 from planner.school.dice import Dice, Pen
-from planner.school.problem import NotSettable, Problem
+from planner.school.problem import Draft, NotSettable, Problem
 from planner.school.problems.balance import set_index, set_mac, set_moments, set_negative_arms
 from planner.school.problems.bench import set_bottle, set_weighing
 from planner.school.problems.correction import set_correction
@@ -30,16 +30,88 @@ from planner.school.problems.limits import set_envelope
 from planner.school.problems.moving import set_landing, set_shift
 from planner.school.problems.room import set_room
 
+# What the problems of a topic are good for.
+_LESSONS: Final = """
+moments: The CG is the sum of the moments over the sum of the masses: never the mean of arms, and never a
+mean of CGs.
+
+negative-arms: A lost minus sign moves the total by twice that moment. Another datum changes every arm, and
+the aircraft balances at the same place.
+
+index: An index is a moment with its zeros cut off. Put them back before you divide by the mass, and use one
+scale throughout.
+
+mac: Subtract the leading edge first, then divide by the chord: both are lengths, and only one of them is a
+distance from the datum.
+
+weighing: Write down what was in the aircraft on the scales: oil, unusable fuel, tools. A licensed person
+checks the record and signs it.
+
+bottle: What is marked on a bottle is not what it holds: weigh it with water first. And nobody needs to
+weigh avgas to fly: ask for the batch's figure.
+
+correction: Round the amount to the safe side, and check mass and CG again afterwards: a cure for one limit
+can break another.
+
+burn-past: A limit is passed at a time, not only at take-off and landing: know when, and what is left then.
+
+fuel-check: What was burnt over the time it took is the flow you have; the plan is what you hoped for.
+
+jacks: Wherever it is measured from, the sum of the moments over the mass is a distance from there; add
+where that point lies. What pulls down counts as minus.
+
+payload: Payload and fuel share the take-off mass; landing adds the trip fuel; zero fuel bounds the payload
+alone. The least decides, and the balance is still to be checked.
+
+lateral: Across, arms have signs of their own: left and right may cancel, and uneven tanks grow uneven.
+
+units: Write the unit beside every number; a gallon without its country and a number without a unit are the
+oldest slips there are.
+
+density: Cold fuel is denser: a full tank is heavier in winter, and a litre of hot fuel takes you less far.
+
+fuel-mass: Litres fill the tank and kilograms load the aircraft; only a density, and one of this fuel, leads
+from the one to the other.
+
+fuel-plan: Thirty minutes is three different amounts of fuel: at cruise, holding, and at full power. Say
+which speed the rule means.
+
+envelope-paper: Read the limit at the mass of the point, in the category flown, and draw the burn as a line.
+
+loading-graph: A graph has a line for each place: say its name before you read, and keep to half a small
+square.
+
+load-tables: Take the two rows on either side, and the share of the way between them; never the nearer row.
+
+dip-table: A stick belongs to its own tank and its own table, on level ground; between two rows interpolate.
+
+envelope: Limits change with mass and with the category: read them at this mass, in this category, off this
+aircraft's chart.
+
+landing: The CG at take-off says nothing about the CG at landing: the fuel leaves from its own arm, and both
+ends and the way between must be inside.
+
+shift: A shift counts the distance carried, not the distance from the datum; ballast counts the distance
+from the CG it is to bring about.
+
+room: Every limit holds at once: the smallest room is the room there is. The ramp has its own limit, and
+taxi fuel is gone at take-off.
+"""
+LESSONS: Final = dict(each.replace("\n", " ").split(": ", 1) for each in _LESSONS.strip().split("\n\n"))
+
 
 @frozen
 class Topic:
-    """A topic: its name on the command line, what it is in words, and the function that sets a problem on
-    it.
-    """
+    """A topic: its name on the command line, what it is in words, and what sets a problem on it."""
 
     name: str
     words: str
-    set: Callable[[Craft, Dice, int], Problem]
+    set: Callable[[Craft, Dice, int], Draft]
+
+    @property
+    def lesson(self) -> str:
+        """What its problems are good for."""
+        return LESSONS[self.name]
 
 
 TOPICS: Final[dict[str, Topic]] = {
@@ -94,7 +166,8 @@ def set_one(craft: Craft, topic: str, level: int, *key: object) -> Problem:
     last: NotSettable | None = None
     for attempt in range(_ATTEMPTS):  # a draw that leads nowhere is not the profile's fault
         try:
-            return TOPICS[topic].set(craft, Dice(*key, topic, level, attempt), level)
+            draft = TOPICS[topic].set(craft, Dice(*key, topic, level, attempt), level)
+            return draft.posed(topic, level, craft.aircraft, TOPICS[topic].lesson)
         except NotSettable as reason:
             last = reason
             if attempt == 1 and str(reason).startswith("the profile"):

@@ -92,6 +92,8 @@ _SOURCE: Final = """
 #let all(sections) = for section in sections {
   block(breakable: false, above: 0.8em, for b in section { shown(b) })
 }
+"""
+_ONE_PAGE: Final = """
 #let sheet(scale) = {
   set text(size: data.size * scale * 1mm)
   let gap = 5mm
@@ -115,6 +117,15 @@ _SOURCE: Final = """
   place(top + left, block(width: space.width, sheet(scale)))
 }
 """
+# Pages, as many as it takes, at full size; each part begins on one of its own.
+_PAGES: Final = """
+#set page(numbering: "1")
+#set text(size: data.size * data.largest * 1mm)
+#for (at, part) in data.parts.enumerate() {
+  if at > 0 { pagebreak() }
+  for section in part { for block in section { if block.kind == "Line" { v(0.6em) }; shown(block) } }
+}
+"""
 
 
 def paper(
@@ -131,27 +142,41 @@ def paper(
     Parameters: as `planner.views.html.document`; `on` which paper, in which `form`. Raises InputRefused where
     the typesetter is not installed, or too old.
     """
-    try:
-        import typst  # late: an extra that only this needs
-    except ImportError:
-        raise _no_typesetter("which is not installed") from None
-    wide, high = PAPERS[on]
     parts = {"head": _sections(head), "flow": _sections(flow), "foot": _sections(foot)}
-    sizes = {"width": wide, "height": high, "margin": MARGIN, "size": FULL_SIZE, "largest": LARGEST}
-    text = json.dumps(_visible({"title": title, "tied": tied, **sizes, **parts}), ensure_ascii=False)
-    files = {"main": _SOURCE.encode(), "sheet.json": text.encode()}
-    try:
-        own = _own_fonts_do(text)
-        made = typst.compile(files, format=form, ignore_system_fonts=own)  # type: ignore[call-overload]  # its stubs leave out files in memory
-        scale = json.loads(typst.query(files, "<scale>", field="value", one=True, ignore_system_fonts=own))  # type: ignore[type-var]
-    except TypeError:
-        raise _no_typesetter("and the one installed is too old") from None
-    assert isinstance(made, bytes)  # one document in, one document out
+    made, files, own = _set(_ONE_PAGE, {"title": title, "tied": tied, **parts}, on, form)
+    import typst  # it was found above
+
+    scale = json.loads(typst.query(files, "<scale>", field="value", one=True, ignore_system_fonts=own))  # type: ignore[type-var]
     if form == "svg":
         loud = " ".join(text for block in (*head, *flow) if isinstance(block, Panel) for text in block.texts)
         said = f"<title>{clean(title)}</title><desc>{clean(loud)}</desc>"
         made = re.sub(rb"(<svg[^>]*>)", lambda found: found[1] + said.encode(), made, count=1)
     return made, scale
+
+
+def pages(title: str, parts: Sequence[Sequence[Block]], on: Paper = "a4") -> bytes:
+    """Blocks as PDF on as many pages as they take, every part on pages of its own. Raises as paper."""
+    return _set(_PAGES, {"title": title, "parts": [_sections(part) for part in parts]}, on, "pdf")[0]
+
+
+def _set(
+    layout: str, content: dict[str, Any], on: Paper, form: Literal["pdf", "svg"]
+) -> tuple[bytes, dict[str, bytes], bool]:
+    """What the typesetter makes of it, what it was given, and whether its own fonts did."""
+    try:
+        import typst  # late: an extra that only this needs
+    except ImportError:
+        raise _no_typesetter("which is not installed") from None
+    wide, high = PAPERS[on]
+    sizes = {"width": wide, "height": high, "margin": MARGIN, "size": FULL_SIZE, "largest": LARGEST}
+    text = json.dumps(_visible({**content, **sizes}), ensure_ascii=False)
+    files, own = {"main": (_SOURCE + layout).encode(), "sheet.json": text.encode()}, _own_fonts_do(text)
+    try:
+        made = typst.compile(files, format=form, ignore_system_fonts=own)  # type: ignore[call-overload]  # its stubs leave out files in memory
+    except TypeError:
+        raise _no_typesetter("and the one installed is too old") from None
+    assert isinstance(made, bytes)  # one document in, one document out
+    return made, files, own
 
 
 def _visible(value: Any) -> Any:

@@ -8,6 +8,7 @@ import stat
 import subprocess
 import sys
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import UTC, date, datetime
 from pathlib import Path
 
@@ -17,7 +18,7 @@ from planner.quantities.errors import InputRefused
 from planner.quantities.units import Display
 from planner.records.store import load_aircraft
 from planner.school.marking import learners
-from planner.school.marking.mark import Mark, mark_problem
+from planner.school.marking.mark import HINT, Mark, mark_problem
 from planner.school.problem import Problem
 from planner.school.topics import set_problems
 
@@ -71,6 +72,18 @@ def test_a_sheet_marked_twice_counts_once_and_the_later_marks_count() -> None:
     assert [(each.asked, each.points) for each in learners.progress("Ana").topics] == [(2, 2.0)]
     learners.keep("Ana", 6, [(1, *marked(True))], once=True)
     assert learners.progress("Ana").topics[0].asked == 3
+
+
+def test_what_hints_cost_is_kept(folder: Path) -> None:
+    problem, (mark, *others) = marked(True)
+    learners.keep("Ana", 5, [(1, problem, (replace(mark, hints=2), *others))])
+    assert learners.progress("Ana").topics[0].points == 1.0 + len(others) - 2 * HINT
+    with sqlite3.connect(folder / "learners.sqlite") as first:  # as the first edition of the file had it
+        first.execute("ALTER TABLE answer DROP COLUMN hints")
+        first.execute("PRAGMA user_version = 1")
+    first.close()
+    learners.keep("Ana", 6, [(1, *marked(True))])
+    assert learners.progress("Ana").topics[0].points == 2.0 + 2 * len(others)
 
 
 def test_a_session_that_breaks_off_keeps_nothing_of_its_last_step() -> None:

@@ -20,7 +20,7 @@ from planner.school.problem import LEVELS, Answers, Ask, Problem, SolutionLine
 from planner.school.problems.loads import LoadFacts
 from planner.school.slips.register import traces
 from planner.school.topics import TOPICS, set_one, set_problems
-from planner.views.school.practice_html import key_text, sheet_html, sheet_text
+from planner.views.school.practice_paper import sheet_of
 
 MASS = Ask(key="mass", words="the mass", dimension="mass", unit="kg", step=0.1, slack=0.1)
 
@@ -301,8 +301,8 @@ def test_the_key_of_every_sheet_is_marked_right(name: str, tmp_path: Path) -> No
         for level in LEVELS:
             found = set_problems(loaded, Display(system), tuple(TOPICS), level, 40 + level, len(TOPICS))  # type: ignore[arg-type]
             code = str(code_of(found, tuple(TOPICS), level, 40 + level, len(TOPICS), system))  # type: ignore[arg-type]
-            for made, path in ((sheet_text, tmp_path / "a.txt"), (sheet_html, tmp_path / "a.html")):
-                path.write_text(made(found, code), encoding="utf-8")
+            for path in (tmp_path / "a.txt", tmp_path / "a.html"):
+                path.write_bytes(sheet_of(found, code, path.suffix, key=False))
                 again = problems_of(read_code(path), path, name)
                 assert again.check == found.check
             for problem in again.problems:
@@ -320,7 +320,7 @@ def test_no_problem_stands_twice_on_a_sheet() -> None:
 def test_a_key_is_no_sheet(tmp_path: Path) -> None:
     path, code = sheet(tmp_path)
     found = problems_of(code, path)
-    path.write_text(key_text(found, str(code)), encoding="utf-8")
+    path.write_bytes(sheet_of(found, str(code), ".txt", key=True))
     with pytest.raises(InputRefused) as refused:
         read_code(path)
     assert refused.value.findings[0].code == "sheet-no-code"

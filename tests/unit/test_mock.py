@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import io
+import re
 import sys
 from pathlib import Path
 
 import pytest
 
-from planner.app.school.mock import mark_test, sit, write_papers
-from planner.app.school.practise import asked_one
+from planner.app.school.mark import mark_test
+from planner.app.school.papers import write_papers
+from planner.app.school.prompt import asked_one, sit
 from planner.quantities.errors import InputRefused
 from planner.quantities.units import Display
 from planner.records.store import load_aircraft
@@ -133,6 +135,24 @@ def test_a_class_is_marked_from_a_spreadsheet(folder: Path, capsys: pytest.Captu
     assert papers.count("<article>") == keys_text.count("<article>") == 2
     assert papers.count("Invented demonstration data") == 2
     assert rows["Ana Lark"]["1a"] in keys_text
+
+
+@pytest.mark.parametrize("form", ["txt", "pdf"])
+def test_papers_and_keys_in_other_forms(folder: Path, form: str) -> None:
+    write_papers("test.yaml", ["Ana Lark", "Ben Wick"], folder / f"p.{form}", folder / f"k.{form}")
+    paper, key = ((folder / f"{name}.{form}").read_bytes() for name in "pk")
+    if form == "pdf":  # its letters are drawn from a font: what it says is that of the text
+        assert all(data.startswith(b"%PDF-") for data in (paper, key))
+        assert all(int(re.findall(rb"/Pages/Count (\d+)", data)[0]) >= 2 for data in (paper, key))
+        return
+    said, keyed = (" ".join(data.decode().split()) for data in (paper, key))
+    for name in ("Ana Lark", "Ben Wick"):
+        due = key_of(set_test(read_test("test.yaml"), name).problems[0])
+        assert f"Paper of {name}: Mock test" in said
+        assert all(text in keyed for text in due.values())
+        assert not all(text in said for text in due.values())
+    assert said.count("Invented demonstration data") == keyed.count("Invented demonstration data") == 2
+    assert said.count("name ____") == 2
 
 
 @pytest.mark.parametrize(

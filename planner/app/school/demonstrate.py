@@ -99,23 +99,17 @@ def _write(
     results: list[Worked], sheet: Path | None, answers: Path | None, shown: Display, *, one: bool
 ) -> None:
     """The handout without and with its answers; neither overwrites anything."""
-    from planner.quantities.files import write_new
+    from planner.app.school.papers import write_both
     from planner.views.blocks import Page
     from planner.views.school.demonstration_text import handout
 
     if sheet is None or not one:
         message = "a handout is made of one demonstration, with --sheet"
         raise refuse_option("--sheet", "practise-sheet-kind", message, "needed a NAME and --sheet FILE.html")
-    files = [(sheet, False)] + ([(answers, True)] if answers is not None else [])
-    for path, _ in files:
-        if path.suffix.lower() != ".html":
-            message = f"'{path}' is not .html"
-            raise refuse_option("--sheet", "practise-sheet-kind", message, "needed a name that ends in .html")
-        if path.exists() or (path == sheet and answers is not None and answers.resolve() == sheet.resolve()):
-            message = "the file exists and is not overwritten, or is named twice"
-            raise refuse_option(str(path), "file-exists", message, "needed a new name")
+    files = write_both(
+        sheet, answers, (".html",), lambda _form, key: handout(results[0], shown, answers=key).encode()
+    )
     for path, key in files:
-        write_new(path, handout(results[0], shown, answers=key).encode())
         words = "with the answers" if key else "for the class"
         Page(console()).paragraph(f"{path}: the handout {words}.", first="", rest="  ")
 

@@ -1,27 +1,22 @@
-"""`planner practise` and `planner mark`: the classroom."""
+"""`planner practise`: problems set, asked, or written for a class."""
 
 from __future__ import annotations
 
 import secrets
-import sys
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
 
-from planner.app.common import INSIDE, NOT_INSIDE, Json, Units, console, display, print_json, refuse_option
+from planner.app.common import INSIDE, Json, Units, console, display, print_json, refuse_option
 
 if TYPE_CHECKING:
     from planner.quantities.units import Display
-    from planner.school.marking.mark import Mark
     from planner.school.marking.sheetcode import SheetCode
-    from planner.school.problem import Problem
     from planner.school.topics import ProblemSet
     from planner.views.blocks import Page
 
 DEFAULT_AIRCRAFT: Final = "thornlea-t4"
-QUIT: Final = "q"
 _MOST: Final = 100
 _LARGEST_SEED: Final = 10**9
 
@@ -53,7 +48,14 @@ def practise(
     sheet: Annotated[
         Path | None,
         typer.Option(
-            help="Write a class sheet (.html or .txt) instead of asking; it must not exist.", metavar="FILE"
+            help="Write a class sheet (.html, .txt or .pdf) instead of asking; it must not exist.",
+            metavar="FILE",
+        ),
+    ] = None,
+    page: Annotated[
+        Path | None,
+        typer.Option(
+            help="Write the problems as one page for a phone (.html), marked there, offline.", metavar="FILE"
         ),
     ] = None,
     solutions: Annotated[
@@ -103,77 +105,28 @@ def practise(
     if test is not None:
         raise typer.Exit(_test(test, names, learner, sheet, answers))
     chosen = topic or (_due(learner, count) if learner is not None and seed is None else [])
-    found, code, used = _set(aircraft, chosen, level, seed, count, shown, choices=choices)
+    found, code = _set(aircraft, chosen, level, seed, count, shown, choices=choices)
     if learner is not None:
         from planner.school.marking.learners import checked_name
 
         learner = checked_name(learner)
-    if sheet is not None:
-        _write_sheets(found, code, sheet, answers, json, used)
+    if sheet is not None or page is not None:
+        from planner.app.school.papers import write_sheets
+
+        write_sheets(found, code, sheet, Path(answers) if answers is not None else None, page, json)
         return
     if answers is not None:
-        raise typer.Exit(_mark_file(found, code, answers, learner, json, used, solutions, single=True))
+        from planner.app.school.mark import mark_file
+
+        raise typer.Exit(mark_file(found, code, answers, learner, json, solutions, single=True))
     if json:
         from planner.views.school.practice_json import set_json
 
-        print_json(set_json(found, str(code), used, solved=True))
+        print_json(set_json(found, str(code), code.seed, solved=True))
         return
-    raise typer.Exit(_session(found, used, level, learner, solutions))
+    from planner.app.school.prompt import session
 
-
-def mark(
-    sheet: Annotated[
-        Path,
-        typer.Argument(
-            help="The sheet of 'planner practise --sheet', its code, or the file of a test.", metavar="SHEET"
-        ),
-    ],
-    answers: Annotated[
-        str,
-        typer.Argument(
-            help="The answers of a class or of one learner (YAML or CSV), or - for standard input.",
-            metavar="ANSWERS",
-        ),
-    ],
-    solutions: Annotated[
-        bool, typer.Option("--solutions", help="Also print every solution, line by line.")
-    ] = False,
-    aircraft: Annotated[
-        str,
-        typer.Option(
-            help="Id or path of the profile, where it lies neither with the program nor beside the sheet."
-        ),
-    ] = "",
-    keep: Annotated[
-        bool, typer.Option("--keep", help="Keep the progress of every learner on this machine.")
-    ] = False,
-    json: Json = False,
-) -> None:
-    """Mark the answers of a class to a sheet: every learner, every answer with its slip, and what the class
-    got wrong most.
-
-    The units are those of the sheet. Exit code 1 where an answer is not right.
-
-    Example: planner mark docs/practise/sheet.txt docs/practise/answers.yaml
-    """
-    from planner.school.marking.sheetcode import problems_of, read_code
-
-    if _is_test(sheet):
-        from planner.app.school.mock import mark_test
-
-        raise typer.Exit(mark_test(str(sheet), answers, json=json, solutions=solutions, keep=keep))
-    code = read_code(sheet)
-    found = problems_of(code, sheet, aircraft)
-    raise typer.Exit(_mark_file(found, code, answers, None, json, code.seed, solutions, keep=keep))
-
-
-def _is_test(sheet: Path) -> bool:
-    """Whether what is to be marked is the file of a mock test, by its first key."""
-    try:
-        with open(sheet, encoding="utf-8", errors="replace") as stream:
-            return any(line.startswith("test:") for line in stream.readlines(64 * 1024))
-    except (OSError, ValueError):
-        return False
+    raise typer.Exit(session(found, code.seed, level, learner, solutions))
 
 
 def _page() -> Page:
@@ -237,7 +190,7 @@ def _set(
     shown: Display,
     *,
     choices: bool = False,
-) -> tuple[ProblemSet, SheetCode, int]:
+) -> tuple[ProblemSet, SheetCode]:
     """The set asked for; every option that is wrong is told at once."""
     from planner.quantities.errors import Finding, InputRefused, closest
     from planner.records.store import load_aircraft
@@ -273,7 +226,7 @@ def _set(
         raise refuse_option(
             "--topic", "practise-not-settable", message, "needed another topic, level or profile"
         ) from None
-    return found, code_of(found, chosen, level, used, count, shown.system, choices), used
+    return found, code_of(found, chosen, level, used, count, shown.system, choices)
 
 
 def _due(learner: str, count: int) -> list[str]:
@@ -291,7 +244,8 @@ def _due(learner: str, count: int) -> list[str]:
 
 def _test(path: str, names: str, learner: str | None, sheet: Path | None, answers: str | None) -> int:
     """Sit a mock test, or write its papers."""
-    from planner.app.school.mock import sit, write_papers
+    from planner.app.school.papers import write_papers
+    from planner.app.school.prompt import sit
     from planner.school.marking.learners import checked_name
 
     if sheet is None:
@@ -301,199 +255,3 @@ def _test(path: str, names: str, learner: str | None, sheet: Path | None, answer
     ]
     write_papers(path, list(dict.fromkeys(several)), sheet, Path(answers) if answers else None)
     return INSIDE
-
-
-def _write_sheets(
-    found: ProblemSet, code: SheetCode, sheet: Path, key: str | None, json: bool, seed: int
-) -> None:
-    """The class sheet, and its key where one is wanted; neither overwrites anything."""
-    from planner.quantities.files import write_new
-    from planner.views.school import practice_html as made
-
-    both = [(sheet, "sheet")] + ([(Path(key), "key")] if key is not None else [])
-    for path, _ in both:
-        if path.suffix.lower() not in (".html", ".txt"):
-            option = "--sheet" if path == sheet else "--answers"
-            raise refuse_option(
-                option,
-                "practise-sheet-kind",
-                f"'{path}' is neither .html nor .txt",
-                "needed a name that ends in one of them",
-            )
-        if path.exists():
-            raise refuse_option(
-                str(path), "file-exists", "the file exists and is not overwritten", "needed a new name"
-            )
-    if key is not None and Path(key).resolve() == sheet.resolve():
-        raise refuse_option("--answers", "file-exists", "sheet and key are the same file", "needed two names")
-    for path, kind in both:
-        html = path.suffix.lower() == ".html"
-        text = {
-            ("sheet", True): made.sheet_html,
-            ("sheet", False): made.sheet_text,
-            ("key", True): made.key_html,
-            ("key", False): made.key_text,
-        }[(kind, html)](found, str(code))
-        write_new(path, text.encode())
-    if json:
-        from planner.views.school.practice_json import set_json
-
-        print_json(
-            set_json(found, str(code), seed, solved=True) | {"written": [str(path) for path, _ in both]}
-        )
-        return
-    page = _page()
-    for path, kind in both:
-        page.paragraph(
-            f"{path}: the {kind}, {len(found.problems)} problems, seed {seed}.", first="", rest="  "
-        )
-    page.paragraph(
-        f"To mark a class: planner mark {sheet} ANSWERS.yaml (see docs/practise.md)", first="", rest="  "
-    )
-
-
-def _mark_file(
-    found: ProblemSet,
-    code: SheetCode,
-    path: str,
-    learner: str | None,
-    json: bool,
-    seed: int,
-    solutions: bool,
-    *,
-    single: bool = False,
-    keep: bool = False,
-) -> int:
-    """Mark a file of answers; kept under the learner's name where asked for."""
-    from planner.school.marking import learners
-    from planner.school.marking.answers import ONE, read_answers
-    from planner.school.marking.mark import mark_problem
-
-    given = read_answers(path, found.problems)
-    if single and len(given) > 1:
-        raise refuse_option(
-            "--answers",
-            "answers-several",
-            f"{len(given)} learners in one file",
-            "needed one; for a class: planner mark SHEET ANSWERS",
-        )
-    marked = {
-        name: [mark_problem(problem, answers.get(index, {})) for index, problem in enumerate(found.problems)]
-        for name, answers in given.items()
-    }
-    for name, every in marked.items():
-        who = learner or (name if keep and name != ONE else None)
-        if who is not None:
-            numbered = [
-                (number, *each) for number, each in enumerate(zip(found.problems, every, strict=True), 1)
-            ]
-            learners.keep(who, seed, numbered, once=keep)
-    if json:
-        from planner.views.school.practice_json import set_json
-
-        print_json(set_json(found, str(code), seed, solved=solutions or single, marked=marked))
-    else:
-        from planner.views.school.practice_text import render_cautions, render_class
-
-        page = _page()
-        render_cautions(page, found.problems[0].aircraft.invented)
-        render_class(page, found.problems, marked, solutions or single)
-    return (
-        INSIDE
-        if all(each.result == "right" for every in marked.values() for marks in every for each in marks)
-        else NOT_INSIDE
-    )
-
-
-def _session(found: ProblemSet, seed: int, level: int, learner: str | None, solutions: bool) -> int:
-    """Problems one after the other: asked, marked, solved; kept after each, so that stopping loses
-    nothing.
-    """
-    from planner.school.marking import learners
-    from planner.school.marking.mark import mark_problem
-    from planner.views.school import practice_text as text
-    from planner.views.school.practice_words import ask_labels
-
-    page = _page()
-    text.render_head(page, found, seed, level)
-    if not solutions:
-        page.paragraph(
-            "An empty line leaves a question out; ? gives the next step of the solution and costs a quarter"
-            " of that question's point; q, or the end of input (Ctrl-D), ends the session.",
-            "dim",
-            first="",
-            rest="",
-        )
-    every: list[tuple[Mark, ...]] = []
-    labels = ask_labels(found.problems)
-    for index, problem in enumerate(found.problems):
-        text.render_problem(page, found.problems, index)
-        if solutions:
-            text.render_solution(page, problem, labels[index])
-            continue
-        hints: dict[str, int] = {}
-        given, ended = asked_one(problem, labels[index], hints)
-        if ended and not given:
-            break
-        marks = tuple(
-            replace(each, hints=hints.get(each.ask.key, 0)) for each in mark_problem(problem, given)
-        )
-        every.append(marks)
-        page.line()
-        text.render_marks(page, marks, labels[index])
-        if learner is not None:
-            learners.keep(learner, seed, [(index + 1, problem, marks)])
-        text.render_solution(page, problem, labels[index])
-        if ended:
-            break
-    if solutions:
-        return INSIDE
-    if every:
-        text.render_score(page, every)
-    else:
-        page.paragraph(
-            "No answers were given. --solutions prints the solutions, --answers FILE marks a file.",
-            first="",
-            rest="",
-        )
-    return (
-        INSIDE if every and all(each.result == "right" for marks in every for each in marks) else NOT_INSIDE
-    )
-
-
-def asked_one(
-    problem: Problem, labels: list[str], hints: dict[str, int] | None = None
-) -> tuple[dict[str, str], bool]:
-    """The answers typed, and whether the learner or the input has ended. An empty line leaves a question out;
-    what cannot be read is asked again; `?` gives the next step where `hints` counts them by the key of the
-    question.
-    """
-    from planner.school.marking.writing import read_written
-
-    given: dict[str, str] = {}
-    for label, ask in zip(labels, problem.asks, strict=True):
-        example = "/".join(ask.choices) if ask.choices else f"number{' and unit' if ask.unit else ''}"
-        while True:
-            sys.stdout.write(f"  {label}) {example} > ")
-            sys.stdout.flush()
-            line = sys.stdin.readline()
-            if not sys.stdin.isatty():
-                sys.stdout.write(f"{line.rstrip()}\n")  # a terminal shows what is typed, a pipe does not
-            if not line or line.strip().lower() == QUIT:
-                return given, True
-            if hints is not None and line.strip() == "?":
-                told = sum(hints.values())
-                if told < len(problem.solution):
-                    step = problem.solution[told]
-                    hints[ask.key] = hints.get(ask.key, 0) + 1
-                    sys.stdout.write(f"     step {told + 1}: {step.words}: {step.working}\n")
-                else:
-                    sys.stdout.write("     there is no further step\n")
-                continue
-            written = read_written(ask, line)
-            if written.fault != "unreadable":
-                break
-            sys.stdout.write(f"     cannot be read: {written.told}\n")  # a slip of the keyboard is not marked
-        if written.fault != "blank":
-            given[ask.key] = line.strip()
-    return given, False

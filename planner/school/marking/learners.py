@@ -18,11 +18,11 @@ from planner.quantities.errors import closest
 from planner.quantities.files import connected, data_folder, refused, transaction
 from planner.quantities.frozen import frozen
 from planner.school.marking import sittings
-from planner.school.marking.mark import POINTS, Mark, Result
+from planner.school.marking.mark import Mark, Result, points_of
 from planner.school.problem import Problem
 
 APPLICATION_ID: Final = 0x504C4C4E  # "PLLN": marks the file as progress kept by this program
-VERSION: Final = 1
+VERSION: Final = 2  # the first kept no hints
 WAIT: Final = 10.0  # s for another process to finish
 LONGEST_NAME: Final = 60
 _SCHEMA: Final = (
@@ -31,7 +31,7 @@ _SCHEMA: Final = (
         "CREATE TABLE answer (id INTEGER PRIMARY KEY, learner INTEGER NOT NULL REFERENCES learner (id), at"
         " TEXT NOT NULL, aircraft TEXT NOT NULL, topic TEXT NOT NULL, level INTEGER NOT NULL, seed INTEGER"
         " NOT NULL, number INTEGER NOT NULL, ask TEXT NOT NULL, written TEXT NOT NULL, result TEXT NOT NULL,"
-        " slips TEXT NOT NULL)"
+        " slips TEXT NOT NULL, hints INTEGER NOT NULL DEFAULT 0)"
     ),
     "CREATE INDEX answer_learner ON answer (learner, topic)",
 )
@@ -158,7 +158,8 @@ def _prepare(path: Path, connection: sqlite3.Connection) -> None:
             for statement in _SCHEMA:
                 connection.execute(statement)
             connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
-            connection.execute(f"PRAGMA user_version = {VERSION}")
+        elif mark == APPLICATION_ID and version == 1:
+            connection.execute("ALTER TABLE answer ADD COLUMN hints INTEGER NOT NULL DEFAULT 0")
         elif mark != APPLICATION_ID or version != VERSION:
             raise refused(
                 path,
@@ -167,6 +168,14 @@ def _prepare(path: Path, connection: sqlite3.Connection) -> None:
                 "needed the file this program wrote",
                 "move it away to begin anew",
             )
+        connection.execute(f"PRAGMA user_version = {VERSION}")
+
+
+def numbered(
+    problems: Sequence[Problem], marks: Sequence[tuple[Mark, ...]]
+) -> list[tuple[int, Problem, tuple[Mark, ...]]]:
+    """Marked problems of a set as they are kept; those without marks are left out."""
+    return [(n, *each) for n, each in enumerate(zip(problems, marks, strict=False), 1)]
 
 
 def keep(
@@ -190,30 +199,22 @@ def keep(
                     if mark.result == "blank":
                         continue
                     slips = ",".join(each.slip.name for each in mark.slips)
-                    where = {
+                    row: dict[str, str | int] = {
                         "learner": learner,
                         "aircraft": problem.aircraft.name,
                         "topic": problem.topic,
                         "level": problem.level,
+                        "seed": seed,
+                        "number": number,
+                        "ask": mark.ask.key,
                     }
-                    where |= {"seed": seed, "number": number, "ask": mark.ask.key}
                     if once:
-                        same = " AND ".join(f"{column} = :{column}" for column in where)
-                        connection.execute(f"DELETE FROM answer WHERE {same}", where)
-                    row = (
-                        learner,
-                        at,
-                        problem.aircraft.name,
-                        problem.topic,
-                        problem.level,
-                        seed,
-                        number,
-                        mark.ask.key,
-                        mark.written[:200],
-                        mark.result,
-                        slips,
-                    )
-                    connection.execute(f"INSERT INTO answer VALUES (NULL, {', '.join('?' * len(row))})", row)
+                        same = " AND ".join(f"{column} = :{column}" for column in row)
+                        connection.execute(f"DELETE FROM answer WHERE {same}", row)
+                    row |= {"at": at, "written": mark.written[:200], "result": mark.result}
+                    row |= {"slips": slips, "hints": mark.hints}
+                    values = ", ".join(f":{column}" for column in row)
+                    connection.execute(f"INSERT INTO answer ({', '.join(row)}) VALUES ({values})", row)
 
 
 def names() -> tuple[str, ...]:
@@ -242,21 +243,21 @@ def progress(name: str) -> LearnerProgress:
     with _opened(create=False) as connection:
         assert connection is not None  # the name was found in it
         rows = connection.execute(
-            "SELECT topic, level, at, result, slips FROM answer JOIN learner ON learner.id = answer.learner"
-            " WHERE name = ? ORDER BY answer.id",
+            "SELECT topic, level, at, result, slips, hints FROM answer"
+            " JOIN learner ON learner.id = answer.learner WHERE name = ? ORDER BY answer.id",
             (plain,),
         ).fetchall()
-    by_topic: dict[str, list[tuple[int, str, Result, str]]] = {}
-    for topic, level, at, result, slips in rows:
-        by_topic.setdefault(topic, []).append((level, at, result, slips))
+    by_topic: dict[str, list[tuple[int, str, Result, str, int]]] = {}
+    for topic, *answer in rows:
+        by_topic.setdefault(topic, []).append(tuple(answer))
     found = []
     for topic, answers in sorted(by_topic.items()):
         counts: dict[str, int] = {}
-        for _, _, _, slips in answers:
+        for _, _, _, slips, _ in answers:
             for each in filter(None, slips.split(",")):
                 counts[each] = counts.get(each, 0) + 1
         ranked = tuple(sorted(counts.items(), key=lambda each: (-each[1], each[0])))
-        points = sum(POINTS.get(result, 0.0) for _, _, result, _ in answers)
+        points = sum(points_of(result, hints) for _, _, result, _, hints in answers)
         found.append(
             TopicProgress(
                 topic=topic,

@@ -78,26 +78,46 @@ class Mark:
     @property
     def points(self) -> float:
         """0, a half or 1, less what hints have cost."""
-        return max(POINTS[self.result] - HINT * self.hints, 0.0)
+        return points_of(self.result, self.hints)
 
 
-def agrees(ask: Ask, given: float, value: float) -> bool:
-    """Whether an answer [asked unit] is `value` [SI], by the rounding stated and the slack of working on
-    paper.
+def points_of(result: Result, hints: int) -> float:
+    """Points of an answer, less what `hints` have cost; nothing for a result that is no longer known."""
+    return max(POINTS.get(result, 0.0) - HINT * hints, 0.0)
+
+
+def accepted(ask: Ask, value: float) -> tuple[float, float]:
+    """The least and the greatest answer [asked unit] taken for `value` [SI], by the rounding stated and the
+    slack of working on paper.
 
     To the nearest: within half a step and the slack. Rounded up or down: on the safe side by not more than
     the slack beyond the rounded value, on the unsafe side hardly at all.
     Source: [common-practice].
     """
     inner, rounded = ask.in_unit(value), ask.rounded(value)
-    if ask.direction == "nearest":
-        return abs(given - inner) <= ask.step / 2 + ask.slack + _NOISE
-    low, high = (
-        (inner - _SHORT * ask.step, rounded + ask.slack)
-        if ask.direction == "up"
-        else (rounded - ask.slack, inner + _SHORT * ask.step)
-    )
-    return low - _NOISE <= given <= high + _NOISE
+    reach = ask.step / 2 + ask.slack
+    low, high = {
+        "nearest": (inner - reach, inner + reach),
+        "up": (inner - _SHORT * ask.step, rounded + ask.slack),
+        "down": (rounded - ask.slack, inner + _SHORT * ask.step),
+    }[ask.direction]
+    return low - _NOISE, high + _NOISE
+
+
+def agrees(ask: Ask, given: float, value: float) -> bool:
+    """Whether an answer [asked unit] is taken for `value` [SI]. Source: [common-practice]."""
+    low, high = accepted(ask, value)
+    return low <= given <= high
+
+
+def coarse(ask: Ask, value: float, coarseness: float) -> tuple[float, float] | None:
+    """The answers [asked unit] that are `value` [SI] with too few figures, where the last figure written
+    counts `coarseness`; None where that is fine enough, or a rounding has a safe side.
+    """
+    if ask.direction != "nearest" or coarseness <= ask.step * 1.5:
+        return None
+    inner, reach = ask.in_unit(value), coarseness / 2 + _NOISE
+    return inner - reach, inner + reach
 
 
 def _leads_to(ask: Ask, given: float | str, wrong: float | str) -> bool:
@@ -311,10 +331,7 @@ def _mark(ask: Ask, written: Written, right: float | str) -> Mark | None:
         return made("right")
     if written.bare is not None and value != written.bare and agrees(ask, written.bare, right):
         return made("wrong unit", f"the number is right in {ask.unit}", "wrong-unit")
-    if (
-        ask.direction == "nearest"
-        and written.coarseness > ask.step * 1.5
-        and abs(value - ask.in_unit(right)) <= written.coarseness / 2 + _NOISE
-    ):
+    rough = coarse(ask, right, written.coarseness)
+    if rough is not None and rough[0] <= value <= rough[1]:
         return made("too few figures", f"asked for {ask.rounding}")
     return None

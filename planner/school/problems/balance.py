@@ -11,7 +11,16 @@ from planner.quantities.moments import Total
 from planner.quantities.units import UNITS, UnitSystem, in_unit
 from planner.school.craft import Craft
 from planner.school.dice import Dice
-from planner.school.problem import Answers, Ask, NotSettable, PrintedTable, Problem, SolutionLine
+from planner.school.problem import (
+    Answers,
+    Ask,
+    Draft,
+    NotSettable,
+    PrintedTable,
+    SolutionLine,
+    Working,
+    amount,
+)
 from planner.school.problems.loads import LoadFacts, LoadLine, draw_load
 
 LEVER: Final = "faa-h-8083-1b"
@@ -39,50 +48,37 @@ def load_table(lines: tuple[LoadLine, ...]) -> PrintedTable:
 def cg_ask(craft: Craft, words: str = "the CG", key: str = "cg") -> Ask:
     """A CG as manuals print it."""
     step = CG_STEP[craft.pen.system]
-    return Ask(
-        key=key, words=words, dimension="length", unit=craft.pen.unit("length"), step=step, slack=step / 2
-    )
+    return amount(craft.pen, key, words, "length", step, slack=step / 2)
 
 
 def mass_ask(craft: Craft, words: str = "the total mass", key: str = "mass") -> Ask:
     """A total mass to a tenth."""
-    return Ask(key=key, words=words, dimension="mass", unit=craft.pen.unit("mass"), step=0.1, slack=0.1)
+    return amount(craft.pen, key, words, "mass", 0.1, slack=0.1)
 
 
 def moment_ask(craft: Craft, lines: int) -> Ask:
     """A total moment; every line may have been rounded to the step of the total."""
     step = MOMENT_STEP[craft.pen.system]
-    return Ask(
-        key="moment",
-        words="the total moment",
-        dimension="moment",
-        unit=craft.pen.unit("moment"),
-        step=step,
-        slack=step * lines / 4,
-    )
+    return amount(craft.pen, "moment", "the total moment", "moment", step, slack=step * lines / 4)
 
 
-def load_steps(craft: Craft, facts: LoadFacts, cg: bool = True) -> list[SolutionLine]:
+def load_steps(craft: Craft, facts: LoadFacts, cg: bool = True) -> Working:
     """The table of moments line by line, its sums, and the CG."""
     pen = craft.pen
-    steps = []
+    steps = Working()
     for line in facts.lines:
         if line.volume:
-            steps.append(
-                SolutionLine(
-                    f"{line.name}, mass",
-                    f"{line.volume_text} x {line.density_text} = {pen.show(line.kg, 'mass', 1)}",
-                    "faa-h-8083-30",
-                )
+            steps.add(
+                f"{line.name}, mass",
+                f"{line.volume_text} x {line.density_text} = {pen.show(line.kg, 'mass', 1)}",
+                "faa-h-8083-30",
             )
         mass = pen.show(line.kg, "mass", 1 if line.volume else 0)
         if len(line.people) > 1:
             mass = f"({line.mass_text}) = {mass}"
-        steps.append(SolutionLine(line.name, f"{mass} x {line.arm_text} = {pen.show(line.moment, 'moment')}"))
+        steps.add(line.name, f"{mass} x {line.arm_text} = {pen.show(line.moment, 'moment')}")
     here = facts.sum()
-    steps.append(
-        SolutionLine("sums", f"mass {pen.show(here.mass, 'mass')}, moment {pen.show(here.moment, 'moment')}")
-    )
+    steps.add("sums", f"mass {pen.show(here.mass, 'mass')}, moment {pen.show(here.moment, 'moment')}")
     if cg:
         steps.append(cg_step(craft, here))
     return steps
@@ -138,7 +134,7 @@ def _by_mass(line: LoadLine) -> LoadLine:
     return replace(line, mass=mass, volume=0.0, density=0.0, mass_text=f"{mass:.1f} kg")
 
 
-def set_moments(craft: Craft, dice: Dice, level: int) -> Problem:
+def set_moments(craft: Craft, dice: Dice, level: int) -> Draft:
     """Total mass, moment and CG of a loading within limits."""
     facts = draw_load(craft, dice)
     if level == 1 and craft.pen.system == "metric":
@@ -146,23 +142,16 @@ def set_moments(craft: Craft, dice: Dice, level: int) -> Problem:
     facts, extra = distractors(craft, dice, facts, level)
     asks = (mass_ask(craft), moment_ask(craft, len(facts.lines)), cg_ask(craft))
     people = "Everyone aboard was weighed. " if level >= 2 else ""
-    return Problem(
-        topic="moments",
-        level=level,
-        aircraft=craft.aircraft,
+    return Draft(
         question=(heading(craft), (people + " ".join(extra)).strip() or "Add it up."),
         tables=(load_table(facts.lines),),
         asks=asks,
         facts=facts,
-        solution=tuple(load_steps(craft, facts)),
-        lesson=(
-            "The CG is the sum of the moments over the sum of the masses: never the mean of arms, and never a"
-            " mean of CGs."
-        ),
+        solution=load_steps(craft, facts),
     )
 
 
-def set_negative_arms(craft: Craft, dice: Dice, level: int) -> Problem:
+def set_negative_arms(craft: Craft, dice: Dice, level: int) -> Draft:
     """The same with arms ahead of the datum: the aircraft's own, or those from a datum chosen further aft."""
     facts = draw_load(craft, dice)
     if all(line.arm >= 0 for line in facts.lines):
@@ -190,23 +179,16 @@ def set_negative_arms(craft: Craft, dice: Dice, level: int) -> Problem:
         raise NotSettable("the CG would lie on the datum")
     asks = (moment_ask(craft, len(facts.lines)), cg_ask(craft, "the CG, with its sign"))
     facts, extra = distractors(craft, dice, facts, level if "of the manual;" not in told else 1)
-    return Problem(
-        topic="negative-arms",
-        level=level,
-        aircraft=craft.aircraft,
+    return Draft(
         question=(told, *extra),
         tables=(load_table(facts.lines),),
         asks=asks,
         facts=facts,
-        solution=tuple(load_steps(craft, facts)),
-        lesson=(
-            "A lost minus sign moves the total by twice that moment. Another datum changes every arm, and the"
-            " aircraft balances at the same place."
-        ),
+        solution=load_steps(craft, facts),
     )
 
 
-def set_index(craft: Craft, dice: Dice, level: int) -> Problem:
+def set_index(craft: Craft, dice: Dice, level: int) -> Draft:
     """The total moment as an index: moment over 1000 (100 from level 4)."""
     facts = draw_load(craft, dice)
     unit = craft.pen.unit("moment")
@@ -228,48 +210,30 @@ def set_index(craft: Craft, dice: Dice, level: int) -> Problem:
     value = figure(facts.answers(), "index")
     total = facts.sum()
     back = f"{value:.2f} x {scale:g} = {in_unit(total.moment, unit):.1f} {unit}"
-    steps = [
-        *load_steps(craft, facts, cg=False),
-        SolutionLine(
-            "index",
-            f"{in_unit(total.moment, unit):.1f} {unit} / {scale:g} = {ask.text(value)}",
-            "common-practice",
-        ),
-    ]
+    steps = Working()
+    steps.extend(load_steps(craft, facts, cg=False))
+    steps.add(
+        "index",
+        f"{in_unit(total.moment, unit):.1f} {unit} / {scale:g} = {ask.text(value)}",
+        "common-practice",
+    )
     if level >= 3:
-        steps += [SolutionLine("back to a moment", back), cg_step(craft, total)]
-    lesson = (
-        "An index is a moment with its zeros cut off. Put them back before you divide by the mass, and use"
-        " one scale throughout."
-    )
+        steps.add("back to a moment", back)
+        steps.append(cg_step(craft, total))
+
     question = (heading(craft), *extra)
-    return Problem(
-        topic="index",
-        level=level,
-        aircraft=craft.aircraft,
-        question=question,
-        tables=(load_table(facts.lines),),
-        asks=asks,
-        facts=facts,
-        solution=tuple(steps),
-        lesson=lesson,
-    )
+    return Draft(question=question, tables=(load_table(facts.lines),), asks=asks, facts=facts, solution=steps)
 
 
-def set_mac(craft: Craft, dice: Dice, level: int) -> Problem:
+def set_mac(craft: Craft, dice: Dice, level: int) -> Draft:
     """The CG in per cent of the mean aerodynamic chord, of a loading; from level 4 the way back too."""
     record = craft.aircraft.mean_aerodynamic_chord
     if record is None:
         raise NotSettable("the profile gives no mean aerodynamic chord")
     pen, leading, length = craft.pen, record.leading_edge, record.length
     facts = replace(draw_load(craft, dice), chord=(leading.value, length.value))
-    ask = Ask(
-        key="mac",
-        words="the CG in per cent of the mean aerodynamic chord",
-        dimension="ratio",
-        unit="%",
-        step=0.1,
-        slack=0.2,
+    ask = amount(
+        pen, "mac", "the CG in per cent of the mean aerodynamic chord", "ratio", 0.1, unit="%", slack=0.2
     )
     facts, extra = distractors(craft, dice, facts, level)
     found = facts.answers()
@@ -310,33 +274,13 @@ def set_mac(craft: Craft, dice: Dice, level: int) -> Problem:
         question: tuple[str, ...] = (
             f"{craft.aircraft.name} has its CG at {shown.text} from the datum. {chord}",
         )
-        return Problem(
-            topic="mac",
-            level=level,
-            aircraft=craft.aircraft,
-            question=question,
-            tables=(),
-            asks=(ask,),
-            facts=facts,
-            solution=(step,),
-            lesson=_MAC_LESSON,
-        )
+        return Draft(question=question, asks=(ask,), facts=facts, solution=(step,))
     asks = (cg_ask(craft), ask)
     question = (heading(craft), chord, *extra)
-    return Problem(
-        topic="mac",
-        level=level,
-        aircraft=craft.aircraft,
+    return Draft(
         question=question,
         tables=(load_table(facts.lines),),
         asks=asks,
         facts=facts,
         solution=(*load_steps(craft, facts), step),
-        lesson=_MAC_LESSON,
     )
-
-
-_MAC_LESSON: Final = (
-    "Subtract the leading edge first, then divide by the chord: both are lengths, and only one of them is a"
-    " distance from the datum."
-)

@@ -20,7 +20,7 @@ from planner.quantities.moments import Item
 from planner.quantities.units import Quantity
 from planner.school.craft import Craft
 from planner.school.dice import Dice
-from planner.school.problem import Answers, Ask, PrintedTable, Problem, SolutionLine
+from planner.school.problem import Answers, Draft, PrintedTable, SolutionLine, Working, amount
 from planner.school.problems.balance import cg_ask, cg_step, mass_ask, moment_ask
 
 SCALES: Final = "faa-h-8083-30"
@@ -49,7 +49,7 @@ class WeighingFacts:
         return {"mass": found.mass, "moment": found.moment, "cg": found.centre_of_gravity}
 
 
-def set_weighing(craft: Craft, dice: Dice, level: int) -> Problem:
+def set_weighing(craft: Craft, dice: Dice, level: int) -> Draft:
     """Basic empty mass and CG from three scales; tare from level 2, fuel to take off from 3, fluids from 4, a
     tailwheel at 5.
     """
@@ -129,19 +129,15 @@ def set_weighing(craft: Craft, dice: Dice, level: int) -> Problem:
     told.append("The basic empty mass is to include full oil and unusable fuel.")
     worked = weigh(facts.points, facts.removed, facts.added)
     empty_now = worked.basic_empty
-    steps = []
+    steps = Working()
     for point in points:
         less = f" - {pen.show(point.tare, 'mass')} = {pen.show(point.reaction, 'mass')}" if point.tare else ""
-        steps.append(
-            SolutionLine(f"{point.name}, reading less tare", f"{pen.show(point.reading, 'mass')}{less}")
-        )
+        steps.add(f"{point.name}, reading less tare", f"{pen.show(point.reading, 'mass')}{less}")
     if on_board is not None:
-        steps.append(
-            SolutionLine(
-                "usable fuel, mass",
-                f"{on_board.text} x {density.text} = {pen.show(removed[0].mass, 'mass', 1)}",
-                SCALES,
-            )
+        steps.add(
+            "usable fuel, mass",
+            f"{on_board.text} x {density.text} = {pen.show(removed[0].mass, 'mass', 1)}",
+            SCALES,
         )
     steps += [
         SolutionLine(
@@ -151,28 +147,19 @@ def set_weighing(craft: Craft, dice: Dice, level: int) -> Problem:
         )
         for step in worked.steps
     ]
-    steps.append(
-        SolutionLine(
-            "sums",
-            f"mass {pen.show(empty_now.mass, 'mass')}, moment {pen.show(empty_now.moment, 'moment')}",
-            SCALES,
-        )
+    steps.add(
+        "sums",
+        f"mass {pen.show(empty_now.mass, 'mass')}, moment {pen.show(empty_now.moment, 'moment')}",
+        SCALES,
     )
     steps.append(cg_step(craft, empty_now, "arm"))
-    lesson = (
-        "Write down what was in the aircraft on the scales: oil, unusable fuel, tools. A licensed person"
-        " checks the record and signs it."
-    )
-    return Problem(
-        topic="weighing",
-        level=level,
-        aircraft=craft.aircraft,
-        question=tuple(told),
+
+    return Draft(
+        question=told,
         tables=(PrintedTable(("point", "reading", "tare", "arm"), tuple(rows)),),
         asks=asks,
         facts=facts,
-        solution=tuple(steps),
-        lesson=lesson,
+        solution=steps,
     )
 
 
@@ -219,7 +206,7 @@ def _grams(value: float) -> Quantity:
     return Quantity(float(digits) / 1e3, 0.0, "mass", f"{digits} g")
 
 
-def set_bottle(craft: Craft, dice: Dice, level: int) -> Problem:
+def set_bottle(craft: Craft, dice: Dice, level: int) -> Draft:
     """Density of a classroom liquid from a density bottle: by water, and from level 4 by a calibrated
     volume.
     """
@@ -249,21 +236,11 @@ def set_bottle(craft: Craft, dice: Dice, level: int) -> Problem:
         volume=volume.value if calibrated else 0.0,
     )
     right = facts.answers()
-    density = Ask(
-        key="density",
-        words=f"the density of the {liquid}",
-        dimension="density",
-        unit="kg/m3",
-        step=0.1,
-        slack=0.1,
+    density = amount(
+        craft.pen, "density", f"the density of the {liquid}", "density", 0.1, unit="kg/m3", slack=0.1
     )
-    volume_ask = Ask(
-        key="volume",
-        words="the volume of the bottle at 20 degC",
-        dimension="volume",
-        unit="mL",
-        step=0.001,
-        slack=0.001,
+    volume_ask = amount(
+        craft.pen, "volume", "the volume of the bottle at 20 degC", "volume", 0.001, unit="mL", slack=0.001
     )
     asks = (density, volume_ask) if level == 3 else (density,)
     rows = (
@@ -276,7 +253,7 @@ def set_bottle(craft: Craft, dice: Dice, level: int) -> Problem:
         f" weighs {_AIR:.2f} kg/m3."
     )
     told = [f"A density bottle is weighed in the classroom. {marked}"]
-    net = sample.value - empty.value
+    net, steps = sample.value - empty.value, Working()
     warmer = SolutionLine(
         "temperature from 20 degC", f"{temperature:.0f} - 20 = {temperature - 20:+.0f} degC"
     )
@@ -287,71 +264,50 @@ def set_bottle(craft: Craft, dice: Dice, level: int) -> Problem:
             f" {_GROWTH} (0.0000099) of its volume per degC."
         )
         grown = glass_volume(volume.value, BOROSILICATE, temperature)
-        steps = [
-            SolutionLine("net reading", f"{sample.text} - {empty.text} = {net * 1e3:.2f} g"),
-            warmer,
-            SolutionLine(
-                "volume at this temperature",
-                f"{volume.text} x (1 + 0.0000099 x {temperature - 20:+.0f}) = {grown * 1e6:.3f} mL",
-            ),
-            buoyancy,
-            SolutionLine(
-                "W (1 - air/8000) / V + air",
-                f"{net * 1e3:.2f} g x {shrink:.6f} / {grown * 1e6:.3f} mL + {_AIR:.2f} kg/m3 ="
-                f" {density.text(right['density'])}",
-                "iso-20461",
-            ),
-        ]
+        steps.add("net reading", f"{sample.text} - {empty.text} = {net * 1e3:.2f} g")
+        steps.append(warmer)
+        grows = f"{volume.text} x (1 + 0.0000099 x {temperature - 20:+.0f})"
+        steps.add("volume at this temperature", f"{grows} = {grown * 1e6:.3f} mL")
+        steps.append(buoyancy)
+        worked = f"{net * 1e3:.2f} g x {shrink:.6f} / {grown * 1e6:.3f} mL + {_AIR:.2f} kg/m3"
+        steps.add("W (1 - air/8000) / V + air", f"{worked} = {density.text(right['density'])}", "iso-20461")
     else:
         told.append(
             f"Water at this temperature has {rho_water.text}. The readings are of a balance in air: allow for"
             " buoyancy."
         )
         wet = water.value - empty.value
-        steps = [
-            SolutionLine("net reading of the sample", f"{sample.text} - {empty.text} = {net * 1e3:.2f} g"),
-            SolutionLine("net reading of the water", f"{water.text} - {empty.text} = {wet * 1e3:.2f} g"),
-            SolutionLine("sample / water", f"{net * 1e3:.2f} g / {wet * 1e3:.2f} g = {net / wet:.6f}"),
-            SolutionLine(
-                "(sample / water)(water - air) + air",
-                f"{net / wet:.6f} x ({rho_water.text} - {_AIR:.2f}) + {_AIR:.2f} ="
-                f" {density.text(right['density'])}",
-                "iso-20461",
-            ),
-        ]
+        steps.add("net reading of the sample", f"{sample.text} - {empty.text} = {net * 1e3:.2f} g")
+        steps.add("net reading of the water", f"{water.text} - {empty.text} = {wet * 1e3:.2f} g")
+        steps.add("sample / water", f"{net * 1e3:.2f} g / {wet * 1e3:.2f} g = {net / wet:.6f}")
+        steps.add(
+            "(sample / water)(water - air) + air",
+            f"{net / wet:.6f} x ({rho_water.text} - {_AIR:.2f}) + {_AIR:.2f} ="
+            f" {density.text(right['density'])}",
+            "iso-20461",
+        )
         if level == 3:
             told.append(f"The glass grows by {_GROWTH} (0.0000099) of its volume per degC.")
             light = rho_water.value - _AIR
-            steps += [
-                warmer,
-                buoyancy,
-                SolutionLine("water - air", f"{rho_water.text} - {_AIR:.2f} kg/m3 = {light:.2f} kg/m3"),
-            ]
-            steps.append(
-                SolutionLine(
-                    "W (1 - air/8000) / (water - air), brought to 20 degC",
-                    f"{wet * 1e3:.2f} g x {shrink:.6f} / {light:.2f} kg/m3 / (1 + 0.0000099 x"
-                    f" {temperature - 20:+.0f}) = {volume_ask.text(right['volume'])}",
-                    "iso-20461",
-                )
+            steps.append(warmer)
+            steps.append(buoyancy)
+            steps.add("water - air", f"{rho_water.text} - {_AIR:.2f} kg/m3 = {light:.2f} kg/m3")
+            steps.add(
+                "W (1 - air/8000) / (water - air), brought to 20 degC",
+                f"{wet * 1e3:.2f} g x {shrink:.6f} / {light:.2f} kg/m3 / (1 + 0.0000099 x"
+                f" {temperature - 20:+.0f}) = {volume_ask.text(right['volume'])}",
+                "iso-20461",
             )
     if craft.edition > 1 and calibrated:
         told.append("The readings are of a balance in air: allow for buoyancy.")
     if craft.edition > 1 and (calibrated or level == 3):
         told.append(f"The balance was adjusted with weights of {WEIGHT_DENSITY:.0f} kg/m3.")
     told.append(CLASSROOM)
-    lesson = (
-        "What is marked on a bottle is not what it holds: weigh it with water first. And nobody needs to"
-        " weigh avgas to fly: ask for the batch's figure."
-    )
-    return Problem(
-        topic="bottle",
-        level=level,
-        aircraft=craft.aircraft,
-        question=tuple(told),
+
+    return Draft(
+        question=told,
         tables=(PrintedTable(("reading", "on the balance"), tuple(rows)),),
         asks=asks,
         facts=facts,
-        solution=tuple(steps),
-        lesson=lesson,
+        solution=steps,
     )

@@ -13,7 +13,7 @@ from planner.quantities.moments import Total, mass_to_shift, round_up
 from planner.quantities.units import UNITS
 from planner.school.craft import Craft
 from planner.school.dice import Dice
-from planner.school.problem import Answers, Ask, NotSettable, Problem, SolutionLine
+from planner.school.problem import Answers, Ask, Draft, NotSettable, SolutionLine, Working, amount
 from planner.school.problems.balance import LEVER, cg_ask, figure, heading, load_steps, load_table, mass_ask
 from planner.school.problems.limits import envelope_tables, envelope_words, outside_note, verdict_steps
 from planner.school.problems.loads import LoadFacts, LoadLine, Want, draw_load, judged
@@ -148,7 +148,7 @@ def _target(craft: Craft, cure: Cure, load: LoadFacts) -> tuple[LoadLine, float,
     )
 
 
-def set_correction(craft: Craft, dice: Dice, level: int) -> Problem:
+def set_correction(craft: Craft, dice: Dice, level: int) -> Draft:
     """A loading beyond a limit, the least change that cures it, and the state after it."""
     refused = "the profile has no baggage to leave, move or add"
     for cure in _ORDER[level]:
@@ -164,7 +164,7 @@ def set_correction(craft: Craft, dice: Dice, level: int) -> Problem:
     raise NotSettable(refused)
 
 
-def _try(craft: Craft, level: int, cure: Cure, load: LoadFacts) -> Problem | None:
+def _try(craft: Craft, level: int, cure: Cure, load: LoadFacts) -> Draft | None:
     target = _target(craft, cure, load)
     if target is None:
         return None
@@ -194,20 +194,13 @@ def _try(craft: Craft, level: int, cure: Cure, load: LoadFacts) -> Problem | Non
     return _problem(craft, level, facts, line)
 
 
-def _problem(craft: Craft, level: int, facts: CorrectionFacts, line: LoadLine) -> Problem:
+def _problem(craft: Craft, level: int, facts: CorrectionFacts, line: LoadLine) -> Draft:
     pen, load, want = craft.pen, facts.load, _NEEDS[facts.cure]
     right = facts.answers()
     assert load.category is not None
     if facts.cure == "drain":
-        unit = pen.unit("volume")
-        first = Ask(
-            key="drained",
-            words="how much fuel must at least be drained",
-            dimension="volume",
-            unit=unit,
-            step=0.1,
-            slack=0.1,
-            direction="up",
+        first = amount(
+            pen, "drained", "how much fuel must at least be drained", "volume", 0.1, slack=0.1, direction="up"
         )
         formula = SolutionLine(
             "excess over density",
@@ -224,15 +217,7 @@ def _problem(craft: Craft, level: int, facts: CorrectionFacts, line: LoadLine) -
             ),
             "add": f"how much must at least be put on '{line.name}'",
         }
-        first = Ask(
-            key="amount",
-            words=words[facts.cure],
-            dimension="mass",
-            unit=pen.unit("mass"),
-            step=0.5,
-            slack=0.5,
-            direction="up",
-        )
+        first = amount(pen, "amount", words[facts.cure], "mass", 0.5, slack=0.5, direction="up")
         formula = _formula(craft, facts, first)
     fuel_ask = Ask("fuel", "could carrying less fuel alone bring the CG inside?", choices=("yes", "no"))
     asks = [first]
@@ -243,25 +228,21 @@ def _problem(craft: Craft, level: int, facts: CorrectionFacts, line: LoadLine) -
     if level >= 3 and want == "aft":
         asks.append(fuel_ask)
     after = facts.after(facts.rounded())
-    steps = [*load_steps(craft, load), *verdict_steps(craft, load), formula]
-    steps.append(
-        SolutionLine(
-            "after it",
-            f"mass {pen.show(after.mass, 'mass')}, moment {pen.show(after.moment, 'moment')}, CG"
-            f" {pen.show(after.centre_of_gravity, 'length', 1)}: inside",
-        )
+    steps = Working([*load_steps(craft, load), *verdict_steps(craft, load), formula])
+    steps.add(
+        "after it",
+        f"mass {pen.show(after.mass, 'mass')}, moment {pen.show(after.moment, 'moment')}, CG"
+        f" {pen.show(after.centre_of_gravity, 'length', 1)}: inside",
     )
     if fuel_ask in asks:
         zero = load.without_fuel()
         would = (
             "less fuel alone would cure it" if right["fuel"] == "yes" else "less fuel alone would not cure it"
         )
-        steps.append(
-            SolutionLine(
-                "with less fuel",
-                f"without any usable fuel the CG would be {pen.show(zero.centre_of_gravity, 'length')};"
-                f" {right['fuel']}, {would}",
-            )
+        steps.add(
+            "with less fuel",
+            f"without any usable fuel the CG would be {pen.show(zero.centre_of_gravity, 'length')};"
+            f" {right['fuel']}, {would}",
         )
     told = {
         "drain": "The loading is too heavy to take off. Fuel is to be drained, everything else stays.",
@@ -280,19 +261,12 @@ def _problem(craft: Craft, level: int, facts: CorrectionFacts, line: LoadLine) -
     }[facts.cure]
     if facts.cure == "add" and craft.edition > 1:
         told += f" The arm of '{line.name}' is {line.arm_text}."
-    return Problem(
-        topic="correction",
-        level=level,
-        aircraft=craft.aircraft,
+    return Draft(
         question=(heading(craft), envelope_words(load.category), told),
         tables=(load_table(load.lines), envelope_tables(load.category)),
-        asks=tuple(asks),
+        asks=asks,
         facts=facts,
-        solution=tuple(steps),
-        lesson=(
-            "Round the amount to the safe side, and check mass and CG again afterwards: a cure for one limit"
-            " can break another."
-        ),
+        solution=steps,
         outside=outside_note(want),
     )
 

@@ -9,7 +9,7 @@ from planner.quantities.frozen import frozen
 from planner.quantities.units import IMPERIAL_GALLON, POUND, UNITS, US_GALLON, Dimension, in_unit
 from planner.school.craft import Craft
 from planner.school.dice import Dice
-from planner.school.problem import Answers, Ask, NotSettable, Problem, SolutionLine
+from planner.school.problem import Answers, Ask, Draft, NotSettable, SolutionLine, Working, amount
 
 
 @frozen
@@ -67,7 +67,7 @@ FACTORS: Final[dict[str, str]] = {
 }
 
 
-def set_units(craft: Craft, dice: Dice, level: int) -> Problem:
+def set_units(craft: Craft, dice: Dice, level: int) -> Draft:
     """One figure into another unit."""
     dimension, unit, wanted, low, high, decimals, step = dice.pick(_PAIRS[level])
     figure = craft.pen.figure(
@@ -105,27 +105,13 @@ def set_units(craft: Craft, dice: Dice, level: int) -> Problem:
         line = f"({facts.number:g} - 32) x 5/9" if unit == "degF" else f"{facts.number:g} x 9/5 + 32"
     else:
         line = f"{facts.number:g} {unit} x {ratio:.6g} {wanted} per {unit}"
-    steps = [
-        SolutionLine("exact by definition", "; ".join(used), "16-cfr-500.19"),
-        SolutionLine("converted", f"{line} = {ask.text(value)}"),
-    ]
+    steps = Working()
+    steps.add("exact by definition", "; ".join(used), "16-cfr-500.19")
+    steps.add("converted", f"{line} = {ask.text(value)}")
     if dimension != "temperature":
         steps.insert(1, SolutionLine("the factor", f"1 {unit} = {ratio:.6g} {wanted}"))
-    lesson = (
-        "Write the unit beside every number; a gallon without its country and a number without a unit are the"
-        " oldest slips there are."
-    )
-    return Problem(
-        topic="units",
-        level=level,
-        aircraft=craft.aircraft,
-        question=(f"{what} is given as {figure.text}.",),
-        tables=(),
-        asks=(ask,),
-        facts=facts,
-        solution=tuple(steps),
-        lesson=lesson,
-    )
+
+    return Draft(question=(f"{what} is given as {figure.text}.",), asks=(ask,), facts=facts, solution=steps)
 
 
 @frozen
@@ -146,7 +132,7 @@ class DensityFacts:
         return {"density": found, "mass": found * self.volume}
 
 
-def set_density(craft: Craft, dice: Dice, level: int) -> Problem:
+def set_density(craft: Craft, dice: Dice, level: int) -> Draft:
     """A density carried from one temperature to another with the petroleum tables' formula; from level 4 back
     to 15 degC, at 3 and 5 with a mass.
     """
@@ -155,7 +141,7 @@ def set_density(craft: Craft, dice: Dice, level: int) -> Problem:
     at_15c = pen.figure(dice.between(low + 4, high - 4), "density")
     away = [t for t in range(-20, 41) if abs(t - 15) >= (12 if level == 1 else 6)]
     there = pen.figure(float(dice.pick(away)), "temperature")
-    unit, step = pen.unit("density"), {"metric": 0.0001, "us": 0.001, "uk": 0.001}[pen.system]
+    step = {"metric": 0.0001, "us": 0.001, "uk": 0.001}[pen.system]
     back = level >= 4
     if back:  # an observed density: what 15 degC makes of it at that temperature, printed
         observed = pen.figure(
@@ -174,13 +160,8 @@ def set_density(craft: Craft, dice: Dice, level: int) -> Problem:
         " per degC for this fuel"
     )
     asks = [
-        Ask(
-            key="density",
-            words=f"its density at {'15 degC' if back else there.text}",
-            dimension="density",
-            unit=unit,
-            step=step,
-            slack=step,
+        amount(
+            pen, "density", f"its density at {'15 degC' if back else there.text}", "density", step, slack=step
         )
     ]
     question = [
@@ -188,69 +169,35 @@ def set_density(craft: Craft, dice: Dice, level: int) -> Problem:
         f" correction factor, {formula}."
     ]
     where = f"{there.text} (= {there.value:.1f} degC)" if pen.unit("temperature") != "degC" else there.text
-    steps = [
-        SolutionLine(
-            "temperature from 15 degC", f"d = {there.value:.1f} - 15 = {there.value - 15:+.1f} degC"
-        ),
-        SolutionLine(
-            "volume correction factor",
-            f"a d = {alpha * (there.value - 15):+.6f}; VCF = {factor:.5f}",
-            "api-mpms-11.1",
-        ),
-    ]
+    steps = Working()
+    steps.add("temperature from 15 degC", f"d = {there.value:.1f} - 15 = {there.value - 15:+.1f} degC")
+    steps.add(
+        "volume correction factor",
+        f"a d = {alpha * (there.value - 15):+.6f}; VCF = {factor:.5f}",
+        "api-mpms-11.1",
+    )
     if back:
         question.insert(
             0, f"A hydrometer shows {observed.text} in fuel at {where}; its glass is already allowed for."
         )
-        steps.append(
-            SolutionLine(
-                "density at 15 degC",
-                f"{observed.text} / {factor:.5f} = {asks[0].text(right)}",
-                "api-mpms-11.1",
-            )
+        steps.add(
+            "density at 15 degC", f"{observed.text} / {factor:.5f} = {asks[0].text(right)}", "api-mpms-11.1"
         )
     else:
         question.insert(
             0,
             f"The supplier's certificate says {at_15c.text} at 15 degC. The fuel in the tanks is at {where}.",
         )
-        steps.append(
-            SolutionLine(
-                "density in the tanks",
-                f"{at_15c.text} x {factor:.5f} = {asks[0].text(right)}",
-                "api-mpms-11.1",
-            )
+        steps.add(
+            "density in the tanks", f"{at_15c.text} x {factor:.5f} = {asks[0].text(right)}", "api-mpms-11.1"
         )
         if volume is not None:
-            mass = Ask(
-                key="mass",
-                words=f"the mass of {volume.text} of it",
-                dimension="mass",
-                unit=pen.unit("mass"),
-                step=0.1,
-                slack=0.1,
-            )
+            mass = amount(pen, "mass", f"the mass of {volume.text} of it", "mass", 0.1, slack=0.1)
             question.append(f"The tanks hold {volume.text} usable.")
             asks.append(mass)
-            steps.append(
-                SolutionLine(
-                    "mass", f"{volume.text} x {asks[0].text(right)} = {mass.text(right * volume.value)}"
-                )
-            )
-    lesson = (
-        "Cold fuel is denser: a full tank is heavier in winter, and a litre of hot fuel takes you less far."
-    )
-    return Problem(
-        topic="density",
-        level=level,
-        aircraft=craft.aircraft,
-        question=tuple(question),
-        tables=(),
-        asks=tuple(asks),
-        facts=facts,
-        solution=tuple(steps),
-        lesson=lesson,
-    )
+            steps.add("mass", f"{volume.text} x {asks[0].text(right)} = {mass.text(right * volume.value)}")
+
+    return Draft(question=question, asks=asks, facts=facts, solution=steps)
 
 
 @frozen
@@ -292,7 +239,7 @@ def _foreign(craft: Craft, dice: Dice, level: int) -> tuple[str, str]:
     return dice.pick(["L", "USgal", "impgal"]), dice.pick(["kg/L", "lb/USgal"])
 
 
-def set_fuel_mass(craft: Craft, dice: Dice, level: int) -> Problem:
+def set_fuel_mass(craft: Craft, dice: Dice, level: int) -> Draft:
     """Mass of a volume, volume of a mass (level 4), usable fuel out of a total (levels 3 and 5)."""
     pen = craft.pen
     volume_unit, density_unit = _foreign(craft, dice, level)
@@ -313,13 +260,8 @@ def set_fuel_mass(craft: Craft, dice: Dice, level: int) -> Problem:
             jet=craft.grade.kind == "jet",
             answer_unit=volume_unit,
         )
-        ask = Ask(
-            key="volume",
-            words=f"how much that is in {volume_unit}",
-            dimension="volume",
-            unit=volume_unit,
-            step=0.1,
-            slack=0.05,
+        ask = amount(
+            pen, "volume", f"how much that is in {volume_unit}", "volume", 0.1, unit=volume_unit, slack=0.05
         )
         value = facts.answers()["volume"]
         assert isinstance(value, float)
@@ -329,17 +271,14 @@ def set_fuel_mass(craft: Craft, dice: Dice, level: int) -> Problem:
                 f" {density.text}."
             ),
         )
-        steps = [
-            SolutionLine(
-                "in kilograms and kg/L",
-                f"{given.value:.2f} kg; {density.value / 1e3:.4f} kg/L",
-                "16-cfr-500.19",
-            )
-        ]
+        steps = Working()
+        steps.add(
+            "in kilograms and kg/L", f"{given.value:.2f} kg; {density.value / 1e3:.4f} kg/L", "16-cfr-500.19"
+        )
         worked = (
             f"{given.value:.2f} kg / {density.value / 1e3:.4f} kg/L = {value * 1e3:.2f} L = {ask.text(value)}"
         )
-        steps.append(SolutionLine("mass over density", worked, "faa-h-8083-30"))
+        steps.add("mass over density", worked, "faa-h-8083-30")
     else:
         total = level in (3, 5) and craft.unusable > 0
         unusable = pen.figure(craft.unusable, "volume", 1, volume_unit)
@@ -360,14 +299,7 @@ def set_fuel_mass(craft: Craft, dice: Dice, level: int) -> Problem:
             jet=craft.grade.kind == "jet",
             answer_unit=pen.unit("mass"),
         )
-        ask = Ask(
-            key="mass",
-            words="the mass of the usable fuel",
-            dimension="mass",
-            unit=pen.unit("mass"),
-            step=0.1,
-            slack=0.1,
-        )
+        ask = amount(pen, "mass", "the mass of the usable fuel", "mass", 0.1, slack=0.1)
         value = facts.answers()["mass"]
         assert isinstance(value, float)
         belong = " and belong to the basic empty mass" if "unusable fuel" in craft.includes else ""
@@ -381,40 +313,17 @@ def set_fuel_mass(craft: Craft, dice: Dice, level: int) -> Problem:
         )
         question = (f"{content} It is {craft.grade.name}, and its density in the tanks is {density.text}.",)
         usable = given.value - (unusable.value if total else 0.0)
-        steps = (
-            [
-                SolutionLine(
-                    "usable fuel",
-                    f"{given.text} - {unusable.text} = {in_unit(usable, volume_unit):.1f} {volume_unit}",
-                )
-            ]
-            if total
-            else []
+        steps = Working()
+        if total:
+            left = f"{in_unit(usable, volume_unit):.1f} {volume_unit}"
+            steps.add("usable fuel", f"{given.text} - {unusable.text} = {left}")
+        steps.add(
+            "in litres and kg/L", f"{usable * 1e3:.2f} L; {density.value / 1e3:.4f} kg/L", "16-cfr-500.19"
         )
-        steps.append(
-            SolutionLine(
-                "in litres and kg/L", f"{usable * 1e3:.2f} L; {density.value / 1e3:.4f} kg/L", "16-cfr-500.19"
-            )
+        steps.add(
+            "volume times density",
+            f"{usable * 1e3:.2f} L x {density.value / 1e3:.4f} kg/L = {value:.2f} kg = {ask.text(value)}",
+            "faa-h-8083-30",
         )
-        steps.append(
-            SolutionLine(
-                "volume times density",
-                f"{usable * 1e3:.2f} L x {density.value / 1e3:.4f} kg/L = {value:.2f} kg = {ask.text(value)}",
-                "faa-h-8083-30",
-            )
-        )
-    lesson = (
-        "Litres fill the tank and kilograms load the aircraft; only a density, and one of this fuel, leads"
-        " from the one to the other."
-    )
-    return Problem(
-        topic="fuel-mass",
-        level=level,
-        aircraft=craft.aircraft,
-        question=question,
-        tables=(),
-        asks=(ask,),
-        facts=facts,
-        solution=tuple(steps),
-        lesson=lesson,
-    )
+
+    return Draft(question=question, asks=(ask,), facts=facts, solution=steps)

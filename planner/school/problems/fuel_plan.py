@@ -12,7 +12,7 @@ from planner.quantities.frozen import frozen
 from planner.quantities.units import Quantity, in_unit
 from planner.school.craft import Craft
 from planner.school.dice import Dice
-from planner.school.problem import Answers, Ask, NotSettable, PrintedTable, Problem, SolutionLine
+from planner.school.problem import Answers, Ask, Draft, NotSettable, PrintedTable, Working, amount, duration
 
 _RULES: Final = (
     "us-vfr-day",
@@ -134,7 +134,7 @@ def _printed(craft: Craft, dice: Dice, level: int) -> tuple[dict[str, Quantity],
     return flows, unit
 
 
-def set_fuel_plan(craft: Craft, dice: Dice, level: int) -> Problem:
+def set_fuel_plan(craft: Craft, dice: Dice, level: int) -> Draft:
     """Fuel required and what is left of it; levels 1 and 2 without taxi, contingency and alternate."""
     pen = craft.pen
     if "cruise" not in craft.aircraft.burn:
@@ -185,13 +185,12 @@ def _problem(
     flows: dict[str, Quantity],
     phases: list[tuple[str, Quantity]],
     printed: tuple[Quantity, Quantity | None, Quantity],
-) -> Problem:
+) -> Draft:
     pen, rule, (taxi, alternate, aboard) = craft.pen, facts.rule, printed
-    unit = pen.unit("volume")
     right = facts.answers()
 
     def ask(key: str, words: str, slack: float = 0.2) -> Ask:
-        return Ask(key=key, words=words, dimension="volume", unit=unit, step=0.1, slack=slack)
+        return amount(pen, key, words, "volume", 0.1, slack=slack)
 
     asks = [ask("trip", "trip fuel"), ask("reserve", "final reserve"), ask("required", "fuel required", 0.3)]
     if level >= 2:
@@ -202,28 +201,17 @@ def _problem(
         ]
     if level == 5:
         asks = [*asks, ask("landing", "fuel left at landing, if nothing but taxi and trip is used")]
-    asks += (
-        [
-            Ask(
-                key="endurance",
-                words="endurance at the cruise flow, in minutes",
-                dimension="time",
-                unit="min",
-                step=1.0,
-                slack=1.0,
-                direction="down",
-            )
-        ]
-        if level in (1, 3)
-        else []
-    )
+    if level in (1, 3):
+        asks.append(duration("endurance", "endurance at the cruise flow, in minutes", 1.0, "down"))
     rows = [
         (name, flow.text)
         for name, flow in flows.items()
         if name in {"climb", "cruise", "holding", "maximum continuous"}
     ]
     words = [f"{pen.show(line.volume, 'volume', 1)}" for line in facts.lines()]
-    steps = [SolutionLine("taxi", taxi.text)] if taxi.value else []
+    steps = Working()
+    if taxi.value:
+        steps.add("taxi", taxi.text)
     for line, text in zip(facts.lines(), words, strict=True):
         if line.kind == "taxi":
             continue
@@ -232,61 +220,45 @@ def _problem(
                 parts = " + ".join(
                     text for each, text in zip(facts.lines(), words, strict=True) if each.kind == "trip"
                 )
-                steps.append(SolutionLine("trip fuel", f"{parts} = {pen.show(_trip(right), 'volume', 1)}"))
-            steps.append(
-                SolutionLine(
-                    "contingency",
-                    f"{facts.contingency * 100:g} % of {pen.show(_trip(right), 'volume', 1)} = {text}",
-                )
+                steps.add("trip fuel", f"{parts} = {pen.show(_trip(right), 'volume', 1)}")
+            steps.add(
+                "contingency",
+                f"{facts.contingency * 100:g} % of {pen.show(_trip(right), 'volume', 1)} = {text}",
             )
         elif line.kind == "final reserve":
-            steps.append(
-                SolutionLine(
-                    "final reserve",
-                    f"{line.basis}: {rule.minutes:g} min x {flows[rule.basis].text} / 60 = {text}",
-                    rule.source,
-                )
+            steps.add(
+                "final reserve",
+                f"{line.basis}: {rule.minutes:g} min x {flows[rule.basis].text} / 60 = {text}",
+                rule.source,
             )
         else:
             assert isinstance(line.time, float)  # both kinds are times at a flow
             name = "cruise" if line.kind == "alternate" else line.name
-            steps.append(
-                SolutionLine(
-                    line.name, f"{in_unit(line.time, 'min'):.0f} min x {flows[name].text} / 60 = {text}"
-                )
-            )
-    steps.append(
-        SolutionLine(
-            "fuel required",
-            f"{' + '.join(words if taxi.value else words[1:])} ="
-            f" {pen.show(_number(right, 'required'), 'volume', 1)}",
-            "amc1-nco-op-125",
-        )
+            steps.add(line.name, f"{in_unit(line.time, 'min'):.0f} min x {flows[name].text} / 60 = {text}")
+    steps.add(
+        "fuel required",
+        f"{' + '.join(words if taxi.value else words[1:])} ="
+        f" {pen.show(_number(right, 'required'), 'volume', 1)}",
+        "amc1-nco-op-125",
     )
-    steps.append(
-        SolutionLine(
-            "surplus",
-            f"{aboard.text} - {pen.show(_number(right, 'required'), 'volume', 1)} ="
-            f" {pen.show(_number(right, 'surplus'), 'volume', 1)}; {right['enough']}",
-        )
+    steps.add(
+        "surplus",
+        f"{aboard.text} - {pen.show(_number(right, 'required'), 'volume', 1)} ="
+        f" {pen.show(_number(right, 'surplus'), 'volume', 1)}; {right['enough']}",
     )
     if level == 5:
-        steps.append(
-            SolutionLine(
-                "at landing",
-                f"{aboard.text} - {taxi.text} - {pen.show(_trip(right), 'volume', 1)} ="
-                f" {pen.show(_number(right, 'landing'), 'volume', 1)}",
-            )
+        steps.add(
+            "at landing",
+            f"{aboard.text} - {taxi.text} - {pen.show(_trip(right), 'volume', 1)} ="
+            f" {pen.show(_number(right, 'landing'), 'volume', 1)}",
         )
     if level in (1, 3):
         minutes = in_unit(_number(right, "endurance"), "min")
-        steps.append(
-            SolutionLine(
-                "endurance",
-                f"{aboard.text} / {flows['cruise'].text} = {minutes:.1f} min, rounded down"
-                f" {math.floor(minutes + 1e-9)} min",
-                "common-practice",
-            )
+        steps.add(
+            "endurance",
+            f"{aboard.text} / {flows['cruise'].text} = {minutes:.1f} min, rounded down"
+            f" {math.floor(minutes + 1e-9)} min",
+            "common-practice",
         )
     trip = " and ".join(f"{time.text} of {name}" for name, time in phases)
     told = [
@@ -319,20 +291,13 @@ def _problem(
             " a stop."
         )
     )
-    lesson = (
-        "Thirty minutes is three different amounts of fuel: at cruise, holding, and at full power. Say which"
-        " speed the rule means."
-    )
-    return Problem(
-        topic="fuel-plan",
-        level=level,
-        aircraft=craft.aircraft,
-        question=tuple(told),
+
+    return Draft(
+        question=told,
         tables=(PrintedTable(("phase", "flow"), tuple(rows)),),
-        asks=tuple(asks),
+        asks=asks,
         facts=facts,
-        solution=tuple(steps),
-        lesson=lesson,
+        solution=steps,
         outside=outside,
     )
 

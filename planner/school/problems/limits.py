@@ -9,7 +9,7 @@ from typing import Final, Literal
 from planner.quantities.units import UnitSystem
 from planner.school.craft import Category, Craft
 from planner.school.dice import Dice
-from planner.school.problem import Ask, NotSettable, PrintedTable, Problem, SolutionLine
+from planner.school.problem import Ask, Draft, NotSettable, PrintedTable, SolutionLine, Working, amount
 from planner.school.problems.balance import (
     LEVER,
     cg_ask,
@@ -99,7 +99,7 @@ def limit_step(
     return SolutionLine(f"{side} limit at {pen.show(mass, 'mass')}", line, LEVER)
 
 
-def verdict_steps(craft: Craft, facts: LoadFacts) -> list[SolutionLine]:
+def verdict_steps(craft: Craft, facts: LoadFacts) -> Working:
     """Every limit of the category beside the state, and the word."""
     assert facts.category is not None
     pen, here, category = craft.pen, facts.sum(), facts.category
@@ -109,25 +109,18 @@ def verdict_steps(craft: Craft, facts: LoadFacts) -> list[SolutionLine]:
         f"{category.top.text} - {pen.show(here.mass, 'mass')} = {pen.show(room, 'mass')},"
         f" {'to spare' if room >= 0 else 'too heavy'}"
     )
-    steps = [SolutionLine("greatest mass", spare)]
+    steps = Working()
+    steps.add("greatest mass", spare)
     if here.mass > category.envelope.greatest_mass:
-        return [
-            *steps,
-            SolutionLine(
-                "CG between the limits?", f"none is drawn at this mass; {facts.answers()['verdict']}"
-            ),
-        ]
+        steps.add("CG between the limits?", f"none is drawn at this mass; {facts.answers()['verdict']}")
+        return steps
     steps += [
         limit_step(craft, category, here.mass, "forward"),
         limit_step(craft, category, here.mass, "aft"),
     ]
     forward, aft = category.envelope.forward.arm(here.mass), category.envelope.aft.arm(here.mass)
     gaps = f"{_gap(craft, cg - forward, 'behind', 'forward')}, {_gap(craft, aft - cg, 'ahead of', 'aft')}"
-    steps.append(
-        SolutionLine(
-            "CG between the limits?", f"{pen.show(cg, 'length')}: {gaps}; {facts.answers()['verdict']}"
-        )
-    )
+    steps.add("CG between the limits?", f"{pen.show(cg, 'length')}: {gaps}; {facts.answers()['verdict']}")
     return steps
 
 
@@ -150,7 +143,7 @@ def outside_note(want: Want) -> str:
     )
 
 
-def set_envelope(craft: Craft, dice: Dice, level: int) -> Problem:
+def set_envelope(craft: Craft, dice: Dice, level: int) -> Draft:
     """CG, limit, margin and the word inside or outside; from level 3 with another category's figures printed
     too.
     """
@@ -164,12 +157,13 @@ def set_envelope(craft: Craft, dice: Dice, level: int) -> Problem:
     facts, extra = distractors(craft, dice, facts, level)
     unit, step = GAP_UNIT[craft.pen.system]
     limit = cg_ask(craft, f"the {side} limit at this mass", "limit")
-    margin = Ask(
-        key="margin",
-        words=f"the distance to the {side} limit, negative where the CG is beyond it",
-        dimension="length",
+    margin = amount(
+        craft.pen,
+        "margin",
+        f"the distance to the {side} limit, negative where the CG is beyond it",
+        "length",
+        step,
         unit=unit,
-        step=step,
         slack=step,
     )
     verdict = Ask("verdict", "is this loading inside or outside?", choices=("inside", "outside"))
@@ -192,19 +186,12 @@ def set_envelope(craft: Craft, dice: Dice, level: int) -> Problem:
             f"The loading is flown in the {category.name} category; the {facts.others[0].name} category's"
             f" limits are {_other(facts.others[0])}.",
         )
-    return Problem(
-        topic="envelope",
-        level=level,
-        aircraft=craft.aircraft,
-        question=tuple(words),
-        tables=tuple(tables),
+    return Draft(
+        question=words,
+        tables=tables,
         asks=asks,
         facts=facts,
         solution=(*load_steps(craft, facts), *verdict_steps(craft, facts), *_mend(want)),
-        lesson=(
-            "Limits change with mass and with the category: read them at this mass, in this category, off"
-            " this aircraft's chart."
-        ),
         outside=outside_note(want),
     )
 

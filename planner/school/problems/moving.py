@@ -22,7 +22,16 @@ from planner.quantities.moments import (
 from planner.quantities.units import Dimension, Quantity
 from planner.school.craft import Craft, Place
 from planner.school.dice import Dice
-from planner.school.problem import Answers, Ask, NotSettable, PrintedTable, Problem, SolutionLine
+from planner.school.problem import (
+    Answers,
+    Ask,
+    Draft,
+    NotSettable,
+    PrintedTable,
+    SolutionLine,
+    Working,
+    amount,
+)
 from planner.school.problems.balance import (
     LEVER,
     cg_ask,
@@ -99,7 +108,7 @@ def _arm_of_burn(craft: Craft, aboard: float, volumes: tuple[float, float]) -> t
     return found["taxi"], found["trip"]
 
 
-def set_landing(craft: Craft, dice: Dice, level: int) -> Problem:
+def set_landing(craft: Craft, dice: Dice, level: int) -> Draft:
     """Take-off and landing mass and CG from the ramp loading and the fuel burnt."""
     pen, category = craft.pen, craft.categories[0]
     for _ in range(60):
@@ -148,53 +157,36 @@ def set_landing(craft: Craft, dice: Dice, level: int) -> Problem:
         ("trip", (trip, arms[1]), takeoff, landing),
     ):
         mass = part[0].value * fuel.density
-        steps.append(
-            SolutionLine(
-                f"{phase} fuel",
-                f"{part[0].text} x {fuel.density_text} = {pen.show(mass, 'mass', 1)}; x {part[1].text} ="
-                f" {pen.show(mass * part[1].value, 'moment')}",
-            )
+        steps.add(
+            f"{phase} fuel",
+            f"{part[0].text} x {fuel.density_text} = {pen.show(mass, 'mass', 1)}; x {part[1].text} ="
+            f" {pen.show(mass * part[1].value, 'moment')}",
         )
         state = "take-off" if phase == "taxi" else "landing"
         less = (
             f"mass {pen.show(here.mass, 'mass')} - {pen.show(mass, 'mass')} = {pen.show(there.mass, 'mass')};"
             f" moment {pen.show(there.moment, 'moment')}"
         )
-        steps += [SolutionLine(state, less, SHIFT), cg_step(craft, there, f"{state} CG")]
+        steps.add(state, less, SHIFT)
+        steps.append(cg_step(craft, there, f"{state} CG"))
     words = [heading(craft), told]
     tables = [load_table(load.lines)]
     if level >= 3:
         words.append(f"{envelope_words(category)} The landing mass limit is {pen.show(facts.limit, 'mass')}.")
         tables.append(envelope_tables(category))
         forward, aft = category.envelope.forward.arm(landing.mass), category.envelope.aft.arm(landing.mass)
-        steps.append(
-            SolutionLine(
-                "landing limits",
-                f"mass {pen.show(facts.limit, 'mass')}; CG {pen.show(forward, 'length')} to"
-                f" {pen.show(aft, 'length')}: {right['verdict']}",
-                LEVER,
-            )
+        steps.add(
+            "landing limits",
+            f"mass {pen.show(facts.limit, 'mass')}; CG {pen.show(forward, 'length')} to"
+            f" {pen.show(aft, 'length')}: {right['verdict']}",
+            LEVER,
         )
     outside = ""
     if right["verdict"] == "outside" and level >= 3:
         outside = "OUTSIDE at landing. This is not to be flown; the correction is part of the solution."
-        steps.append(SolutionLine("correction", _correction(facts, landing)))
-    lesson = (
-        "The CG at take-off says nothing about the CG at landing: the fuel leaves from its own arm, and both"
-        " ends and the way between must be inside."
-    )
-    return Problem(
-        topic="landing",
-        level=level,
-        aircraft=craft.aircraft,
-        question=tuple(words),
-        tables=tuple(tables),
-        asks=tuple(asks),
-        facts=facts,
-        solution=tuple(steps),
-        lesson=lesson,
-        outside=outside,
-    )
+        steps.add("correction", _correction(facts, landing))
+
+    return Draft(question=words, tables=tables, asks=asks, facts=facts, solution=steps, outside=outside)
 
 
 def _correction(facts: LandingFacts, landing: Total) -> str:
@@ -245,7 +237,7 @@ _KINDS: Final[dict[int, tuple[Literal["new cg", "mass to move", "ballast", "ball
 }
 
 
-def set_shift(craft: Craft, dice: Dice, level: int) -> Problem:
+def set_shift(craft: Craft, dice: Dice, level: int) -> Draft:
     """Weight shift and ballast: new CG, mass to move, ballast mass, ballast arm."""
     pen, places = craft.pen, sorted(craft.aircraft.stations.items(), key=lambda place: place[1].arm.value)
     pairs = [(a, b) for a in places for b in places if abs(a[1].arm.value - b[1].arm.value) > 0.25]
@@ -310,7 +302,7 @@ def _shift_problem(
     found: Answers,
     printed: tuple[Quantity, Quantity, Quantity],
     ends: tuple[Place, Place],
-) -> Problem:
+) -> Draft:
     pen, (mass, cg, moved), ((start_name, start), (end_name, end)) = craft.pen, printed, ends
     unit, arms = (
         pen.unit("mass"),
@@ -326,45 +318,40 @@ def _shift_problem(
     def ask(key: str, words: str, up: bool = False) -> Ask:
         dimension: Dimension = "length" if key == "arm" else "mass"
         step = {"metric": 0.01, "us": 1.0, "uk": 1.0}[pen.system] if key == "arm" else 0.1
-        return Ask(
-            key=key,
-            words=words,
-            dimension=dimension,
+        return amount(
+            craft.pen,
+            key,
+            words,
+            dimension,
+            step,
             unit=pen.unit("length") if key == "arm" else unit,
-            step=step,
             slack=step / 2,
             direction="up" if up else "nearest",
         )
 
     tables: tuple[PrintedTable, ...] = (arms,)
-    way = SolutionLine("way of the CG", f"{target} - {cg.text} = {gap}")
+    steps, way = Working(), SolutionLine("way of the CG", f"{target} - {cg.text} = {gap}")
     if facts.kind == "new cg":
         asks: tuple[Ask, ...] = (cg_ask(craft, "the new CG"),)
         words = f"{moved.text} is carried from '{start_name}' to '{end_name}'."
-        steps = [SolutionLine("distance carried", f"{end.arm.text} - {start.arm.text} = {lever}")]
-        steps.append(
-            SolutionLine(
-                "CG' = CG + m d / M",
-                f"{cg.text} + {moved.text} x {lever} / {mass.text} = {asks[0].text(found['cg'])}",
-                SHIFT,
-            )
+        steps.add("distance carried", f"{end.arm.text} - {start.arm.text} = {lever}")
+        steps.add(
+            "CG' = CG + m d / M",
+            f"{cg.text} + {moved.text} x {lever} / {mass.text} = {asks[0].text(found['cg'])}",
+            SHIFT,
         )
     elif facts.kind == "mass to move":
         asks = (ask("moved", f"how much has to be carried from '{start_name}' to '{end_name}'", up=True),)
         words = f"The CG is wanted at {target}."
-        steps = [
-            SolutionLine(
-                "way of the CG and way of the mass",
-                f"{target} - {cg.text} = {gap}; {end.arm.text} - {start.arm.text} = {lever}",
-            )
-        ]
-        steps.append(
-            SolutionLine(
-                "m = M (CG' - CG) / d",
-                f"{mass.text} x {gap} / {lever} = {pen.show(figure(found, 'moved'), 'mass', 1)}, rounded up"
-                f" {asks[0].text(found['moved'])}",
-                SHIFT,
-            )
+        steps.add(
+            "way of the CG and way of the mass",
+            f"{target} - {cg.text} = {gap}; {end.arm.text} - {start.arm.text} = {lever}",
+        )
+        steps.add(
+            "m = M (CG' - CG) / d",
+            f"{mass.text} x {gap} / {lever} = {pen.show(figure(found, 'moved'), 'mass', 1)}, rounded up"
+            f" {asks[0].text(found['moved'])}",
+            SHIFT,
         )
     elif facts.kind == "ballast":
         asks = (ask("ballast", f"the ballast to be fixed at '{end_name}'", up=True),)
@@ -373,50 +360,23 @@ def _shift_problem(
             f"The CG is wanted at {target}, with ballast at '{end_name}'.",
             (PrintedTable(("station", "arm"), ((end_name, end.arm.text),)),),
         )
-        steps = [
-            way,
-            SolutionLine(
-                "ballast to target",
-                f"{end.arm.text} - {target} = {pen.show(facts.to_arm - facts.target, 'length')}",
-            ),
-        ]
-        away, exact = (
-            pen.show(facts.to_arm - facts.target, "length"),
-            pen.show(figure(found, "ballast"), "mass", 1),
-        )
+        away = pen.show(facts.to_arm - facts.target, "length")
+        exact = pen.show(figure(found, "ballast"), "mass", 1)
+        steps.append(way)
+        steps.add("ballast to target", f"{end.arm.text} - {target} = {away}")
         worked = f"{mass.text} x {gap} / {away} = {exact}, rounded up {asks[0].text(found['ballast'])}"
-        steps.append(SolutionLine("m = M (CG' - CG) / (arm - CG')", worked, LEVER))
+        steps.add("m = M (CG' - CG) / (arm - CG')", worked, LEVER)
         if level == 5:
-            steps.append(
-                SolutionLine(
-                    "total mass",
-                    f"{mass.text} + {pen.show(figure(found, 'ballast'), 'mass')} ="
-                    f" {asks[-1].text(found['total'])}; check it against the limits again",
-                )
+            steps.add(
+                "total mass",
+                f"{mass.text} + {pen.show(figure(found, 'ballast'), 'mass')} ="
+                f" {asks[-1].text(found['total'])}; check it against the limits again",
             )
     else:
         asks = (ask("arm", f"the arm at which {moved.text} of ballast brings it there"),)
         words, tables = f"The CG is wanted at {target}.", ()
-        steps = [
-            way,
-            SolutionLine(
-                "arm = CG' + M (CG' - CG) / m",
-                f"{target} + {mass.text} x {gap} / {moved.text} = {asks[0].text(found['arm'])}",
-                LEVER,
-            ),
-        ]
-    lesson = (
-        "A shift counts the distance carried, not the distance from the datum; ballast counts the distance"
-        " from the CG it is to bring about."
-    )
-    return Problem(
-        topic="shift",
-        level=level,
-        aircraft=craft.aircraft,
-        question=(told, words),
-        tables=tables,
-        asks=asks,
-        facts=facts,
-        solution=tuple(steps),
-        lesson=lesson,
-    )
+        worked = f"{target} + {mass.text} x {gap} / {moved.text} = {asks[0].text(found['arm'])}"
+        steps.append(way)
+        steps.add("arm = CG' + M (CG' - CG) / m", worked, LEVER)
+
+    return Draft(question=(told, words), tables=tables, asks=asks, facts=facts, solution=steps)

@@ -12,7 +12,16 @@ from planner.quantities.units import Quantity
 from planner.records.aircraft.record import CombinedLimit
 from planner.school.craft import Craft, Place
 from planner.school.dice import Dice
-from planner.school.problem import Answers, Ask, NotSettable, PrintedTable, Problem, SolutionLine
+from planner.school.problem import (
+    Answers,
+    Ask,
+    Draft,
+    NotSettable,
+    PrintedTable,
+    SolutionLine,
+    Working,
+    amount,
+)
 from planner.school.problems.balance import heading, load_table
 from planner.school.problems.loads import LoadFacts, draw_load, where
 
@@ -58,7 +67,7 @@ class RoomFacts:
         return {"room": rooms[decides], "decides": decides}
 
 
-def set_room(craft: Craft, dice: Dice, level: int) -> Problem:
+def set_room(craft: Craft, dice: Dice, level: int) -> Draft:
     """How much more may be loaded at a station, and which limit decides: combined limits, ramp, take-off and
     landing mass.
     """
@@ -138,16 +147,15 @@ def _room_problem(
     station: str,
     burnt: tuple[Quantity, Quantity],
     combined: CombinedLimit | None,
-) -> Problem:
+) -> Draft:
     pen, (taxi, trip) = craft.pen, burnt
-    unit = pen.unit("mass")
     right = facts.answers()
-    room = Ask(
-        key="room",
-        words=f"how much more may be put on '{station}', by mass limits alone",
-        dimension="mass",
-        unit=unit,
-        step=0.1,
+    room = amount(
+        pen,
+        "room",
+        f"how much more may be put on '{station}', by mass limits alone",
+        "mass",
+        0.1,
         slack=0.1,
         direction="down",
     )
@@ -161,44 +169,33 @@ def _room_problem(
     if combined is not None:
         limits.append((f"combined, {' and '.join(combined.stations)}", combined.max.text))
     fuel_mass = f"{fuel.volume_text} x {fuel.density_text} = {pen.show(fuel.kg, 'mass', 1)}"
-    steps = [
-        SolutionLine("usable fuel", fuel_mass, "faa-h-8083-30"),
-        SolutionLine("ramp mass", f"the sum of all lines: {pen.show(facts.ramp, 'mass')}"),
-    ]
+    steps = Working()
+    steps.add("usable fuel", fuel_mass, "faa-h-8083-30")
+    steps.add("ramp mass", f"the sum of all lines: {pen.show(facts.ramp, 'mass')}")
     takeoff = facts.ramp - facts.taxi
-    steps.append(
-        SolutionLine(
-            "take-off mass",
-            f"{pen.show(facts.ramp, 'mass')} - {taxi.text} x {fuel.density_text} ="
-            f" {pen.show(takeoff, 'mass')}",
-        )
+    steps.add(
+        "take-off mass",
+        f"{pen.show(facts.ramp, 'mass')} - {taxi.text} x {fuel.density_text} = {pen.show(takeoff, 'mass')}",
     )
     if facts.max_landing is not None:
-        steps.append(
-            SolutionLine(
-                "landing mass",
-                f"{pen.show(takeoff, 'mass')} - {trip.text} x {fuel.density_text} ="
-                f" {pen.show(takeoff - facts.trip, 'mass')}",
-            )
+        steps.add(
+            "landing mass",
+            f"{pen.show(takeoff, 'mass')} - {trip.text} x {fuel.density_text} ="
+            f" {pen.show(takeoff - facts.trip, 'mass')}",
         )
     steps += [
         SolutionLine(f"room under the {name} limit", pen.show(value, "mass", 1))
         for name, value in facts.rooms().items()
     ]
-    steps.append(
-        SolutionLine(
-            "the least of them decides", f"{right['decides']}: {room.text(right['room'])}", "common-practice"
-        )
+    steps.add(
+        "the least of them decides", f"{right['decides']}: {room.text(right['room'])}", "common-practice"
     )
     told = (
         f"Taxi takes {taxi.text}"
         + (f", the trip {trip.text}" if facts.max_landing is not None else "")
         + ". Fuel burnt has the density given."
     )
-    return Problem(
-        topic="room",
-        level=level,
-        aircraft=craft.aircraft,
+    return Draft(
         question=(
             heading(craft).replace("is loaded as below", "stands on the ramp loaded as below"),
             told,
@@ -207,9 +204,5 @@ def _room_problem(
         tables=(load_table(load.lines), PrintedTable(("limit", "at most"), tuple(limits))),
         asks=(room, decides) if level >= 2 else (room,),
         facts=facts,
-        solution=tuple(steps),
-        lesson=(
-            "Every limit holds at once: the smallest room is the room there is. The ramp has its own limit,"
-            " and taxi fuel is gone at take-off."
-        ),
+        solution=steps,
     )

@@ -9,7 +9,7 @@ from planner.school.marking.mock import Report, TestFile
 from planner.school.slips.register import SLIPS, load_all
 from planner.school.topics import TOPICS, ProblemSet
 from planner.views.blocks import Column, Page, Row
-from planner.views.school.practice_html import bodies, page_of
+from planner.views.school.practice_paper import PracticePaper, papers_of
 
 
 def render_report(page: Page, test: TestFile, found: Report, seconds: float | None, name: str) -> None:
@@ -46,15 +46,9 @@ def report_json(name: str, found: Report) -> dict[str, Any]:
     }
 
 
-def papers_html(test: TestFile, papers: Sequence[tuple[str, ProblemSet]], *, key: bool) -> str:
-    """Everybody's paper, or everybody's key, in one file; each begins on a page of its own."""
-    parts = []
-    for name, found in papers:
-        heading = f"{'Key' if key else 'Paper'} of {name}: {test.title}"
-        told = (
-            f"{test.minutes} min; {test.pass_percent:g} % to pass. A practice test only: it grants nothing."
-        )
-        parts.append((heading, told, bodies(found, key=key)))
-    return page_of(
-        f"{test.title}, {'keys' if key else 'papers'}", papers[0][1].problems[0].aircraft.invented, parts
-    )
+def papers_file(test: TestFile, papers: Sequence[tuple[str, ProblemSet]], form: str, *, key: bool) -> bytes:
+    """Everybody's paper, or everybody's key, in one file of one of FORMS."""
+    told = f"{test.minutes} min; {test.pass_percent:g} % to pass. A practice test only: it grants nothing."
+    word = "Key" if key else "Paper"
+    every = [PracticePaper(f"{word} of {name}: {test.title}", told, found) for name, found in papers]
+    return papers_of(f"{test.title}, {'keys' if key else 'papers'}", every, form, key=key)

@@ -1,23 +1,17 @@
-"""A class sheet and its key as one file each: HTML without scripts that prints on A4 and US Letter, or plain
-text.
-"""
+"""A class sheet and its key as one file of HTML each, without scripts, that prints on A4 and US Letter."""
 
 from __future__ import annotations
 
-import io
 from collections.abc import Sequence
 from typing import Final
 
 from planner.school.grid import GridPaper
 from planner.school.problem import PrintedTable, Problem
 from planner.school.topics import ProblemSet
-from planner.views.blocks import Page
 from planner.views.school.grid_picture import grid_svg
-from planner.views.school.practice_text import render_problem, render_solution
 from planner.views.school.practice_words import ask_labels, asked, cautions, sources, title, told_outside
 from planner.views.svg import clean
 
-TEXT_WIDTH: Final = 80  # characters: fits both papers in a common type
 # No size is set for the page: the printer's own paper, A4 or Letter, with a margin that both have.
 _STYLE: Final = """
 @page { margin: 14mm 16mm; }
@@ -70,7 +64,8 @@ def _figure(grid: GridPaper) -> str:
     return f"<figure>{grid_svg(grid)}<figcaption>{clean(grid.title)}</figcaption></figure>"
 
 
-def _question(problem: Problem, number: int) -> list[str]:
+def question_of(problem: Problem, number: int) -> list[str]:
+    """The parts of a question: title, text, tables, drawings."""
     parts = [f"<h2>{number}. {clean(title(problem))}</h2>"]
     if label := told_outside(problem):
         parts.append(f'<p class="outside">{clean(label)}</p>')
@@ -80,7 +75,7 @@ def _question(problem: Problem, number: int) -> list[str]:
 
 
 def _sheet_problem(problem: Problem, number: int, labels: Sequence[str]) -> str:
-    parts = _question(problem, number)
+    parts = question_of(problem, number)
     asks = "".join(
         f"<li><span>{label}) {clean(asked(ask, ask.rounding))}</span><span></span></li>"
         for label, ask in zip(labels, problem.asks, strict=True)
@@ -88,24 +83,24 @@ def _sheet_problem(problem: Problem, number: int, labels: Sequence[str]) -> str:
     return "<section>" + "".join(parts) + f'<div class="room"></div><ol class="asks">{asks}</ol></section>'
 
 
-def _key_problem(problem: Problem, number: int, labels: Sequence[str]) -> str:
+def solution_of(problem: Problem, labels: Sequence[str]) -> str:
+    """The solution: line by line, answers, drawings with the readings, sources, and what it is good for."""
     right = problem.right()
-    parts = [f"<h2>{number}. {clean(title(problem))}</h2>"]
-    if problem.outside:
-        parts.append(f'<p class="outside">{clean(problem.outside)}</p>')
+    outside = f'<p class="outside">{clean(problem.outside)}</p>' if problem.outside else ""
     steps = "".join(f"<li>{clean(step.words)}: {clean(step.working)}</li>" for step in problem.solution)
     answers = "".join(
         f'<li class="answer">{label}) {clean(asked(ask, ask.text(right[ask.key])))}</li>'
         for label, ask in zip(labels, problem.asks, strict=True)
     )
     cited = "".join(f"<li>Formula: {clean(source)}</li>" for source in sources(problem))
-    parts += [
-        f'<ol class="solution">{steps}{answers}</ol>',
-        *(_figure(grid) for grid in problem.key_grids),
-        f'<ol class="solution small">{cited}</ol>',
-        f'<p class="small">{clean(problem.lesson)}</p>',
-    ]
-    return "<section>" + "".join(parts) + "</section>"
+    return (
+        f'{outside}<ol class="solution">{steps}{answers}</ol>{"".join(map(_figure, problem.key_grids))}'
+        f'<ol class="solution small">{cited}</ol><p class="small">{clean(problem.lesson)}</p>'
+    )
+
+
+def _key_problem(problem: Problem, number: int, labels: Sequence[str]) -> str:
+    return f"<section><h2>{number}. {clean(title(problem))}</h2>{solution_of(problem, labels)}</section>"
 
 
 _HOW: Final = (
@@ -115,93 +110,48 @@ _HOW: Final = (
 _WHO: Final = '<div class="names"><p>name</p><p>date</p><p>points</p></div>'
 
 
-def bodies(found: ProblemSet, *, key: bool) -> str:
+def _bodies(found: ProblemSet, *, key: bool) -> str:
     """The problems of a set one after the other, or their solutions."""
     labels, made = ask_labels(found.problems), _key_problem if key else _sheet_problem
-    body = "".join(made(problem, index + 1, labels[index]) for index, problem in enumerate(found.problems))
-    return body if key else _WHO + _HOW + body
+    return "".join(made(problem, index + 1, labels[index]) for index, problem in enumerate(found.problems))
 
 
-def page_of(title_text: str, invented: bool, parts: Sequence[tuple[str, str, str]]) -> str:
-    """A file of several papers: (heading, line under it, markup) of each, the cautions on every one."""
-    told = "".join(f'<p class="caution">CAUTION: {clean(text)}</p>' for text in cautions(invented))
+def _cautions(found: ProblemSet) -> str:
+    invented = found.problems[0].aircraft.invented
+    return "".join(f'<p class="caution">CAUTION: {clean(text)}</p>' for text in cautions(invented))
+
+
+def page_of(title_text: str, parts: Sequence[tuple[str, str, ProblemSet]], *, key: bool) -> str:
+    """A file of several papers or keys: (heading, line under it, problems) of each, the cautions on every
+    one.
+    """
+    who = "" if key else _WHO + _HOW
     papers = "".join(
-        f'<article><h1>{clean(heading)}</h1><p class="small">{clean(line)}</p>{told}{body}</article>'
-        for heading, line, body in parts
+        f'<article><h1>{clean(heading)}</h1><p class="small">{clean(line)}</p>{_cautions(found)}{who}'
+        f"{_bodies(found, key=key)}</article>"
+        for heading, line, found in parts
     )
-    return _file(title_text, papers)
+    return file_of(title_text, papers)
 
 
-def _file(name: str, inner: str) -> str:
+def file_of(name: str, inner: str, style: str = "", policy: str = "") -> str:
+    """A whole file: its title, what is in it, further rules of style, and what it may do."""
+    only = f'<meta http-equiv="Content-Security-Policy" content="{policy}">\n' if policy else ""
     return (
-        '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n<meta name="viewport"'
-        ' content="width=device-width, initial-scale=1">\n'
-        f"<title>{clean(name)}</title>\n<style>{_STYLE}</style>\n</head>\n<body>\n<main>\n{inner}</main>\n"
+        '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
+        f'{only}<meta name="viewport" content="width=device-width, initial-scale=1">\n'
+        f"<title>{clean(name)}</title>\n<style>{_STYLE}{style}</style>\n</head>\n<body>\n<main>\n{inner}</main>\n"
         "</body>\n</html>\n"
     )
 
 
-def _page(found: ProblemSet, code: str, key: bool) -> str:
-    first = found.problems[0]
-    name = f"{'Key to the problems' if key else 'Problems'}: {first.aircraft.name}, level {first.level}"
-    told = "".join(
-        f'<p class="caution">CAUTION: {clean(text)}</p>' for text in cautions(first.aircraft.invented)
-    )
-    who, how = ("", "") if key else (_WHO, _HOW)
-    body = bodies(found, key=key).removeprefix(who + how)
-    foot = f'<p class="small">{"Key of the sheet" if key else "Sheet code"}: <code>{clean(code)}</code></p>'
-    return _file(name, f"<h1>{clean(name)}</h1>\n{who}{told}{how}\n{body}\n{foot}\n{told}")
-
-
-def sheet_html(found: ProblemSet, code: str) -> str:
-    """The class sheet: problems with room to work and lines for the answers; the code at its foot sets them
-    again for marking.
+def sheet_html(found: ProblemSet, code: str, *, key: bool) -> str:
+    """The class sheet: problems with room to work and lines for the answers; or its key: solutions line by
+    line, answers, sources. The code at the foot of the sheet sets it again for marking.
     """
-    return _page(found, code, key=False)
-
-
-def key_html(found: ProblemSet, code: str) -> str:
-    """The key: solutions line by line, answers, sources."""
-    return _page(found, code, key=True)
-
-
-def sheet_text(found: ProblemSet, code: str) -> str:
-    """The class sheet as plain text."""
-    return _text(found, code, key=False)
-
-
-def key_text(found: ProblemSet, code: str) -> str:
-    """The key as plain text."""
-    return _text(found, code, key=True)
-
-
-def _text(found: ProblemSet, code: str, key: bool) -> str:
-    from rich.console import Console  # late: only for plain text
-
-    stream = io.TextIOWrapper(io.BytesIO(), encoding="utf-8", newline="\n")
-    page = Page(Console(file=stream, width=TEXT_WIDTH, color_system=None, highlight=False))
-    first, labels = found.problems[0], ask_labels(found.problems)
-    page.paragraph(
-        f"{'Key to the problems' if key else 'Problems'}: {first.aircraft.name}, level {first.level}",
-        first="",
-        rest="",
-    )
-    for text in cautions(first.aircraft.invented):
-        page.paragraph(f"CAUTION: {text}", first="", rest=" " * 9)
-    if not key:
-        page.line()
-        page.line("name ______________________________   date ______________   points ______")
-    for index, problem in enumerate(found.problems):
-        if key:
-            page.heading(f"Problem {index + 1}: {title(problem)}")
-            render_solution(page, problem, labels[index])
-        else:
-            render_problem(page, found.problems, index)
-            for label in labels[index]:
-                page.line()
-                page.line(f"  {label}) ________________________")
-    page.line()
-    page.paragraph(f"{'Key of the sheet' if key else 'Sheet code'}: {code}", first="", rest="")
-    stream.flush()
-    stream.seek(0)
-    return stream.read()
+    first, told = found.problems[0], _cautions(found)
+    name = f"{'Key to the problems' if key else 'Problems'}: {first.aircraft.name}, level {first.level}"
+    who, how = ("", "") if key else (_WHO, _HOW)
+    foot = f'<p class="small">{"Key of the sheet" if key else "Sheet code"}: <code>{clean(code)}</code></p>'
+    body = _bodies(found, key=key)
+    return file_of(name, f"<h1>{clean(name)}</h1>\n{who}{told}{how}\n{body}\n{foot}\n{told}")

@@ -6,7 +6,7 @@ from planner.quantities.frozen import frozen
 from planner.quantities.units import HOUR
 from planner.school.craft import Craft
 from planner.school.dice import Dice
-from planner.school.problem import Answers, Ask, NotSettable, Problem, SolutionLine
+from planner.school.problem import Answers, Ask, Draft, NotSettable, Working, amount, duration
 from planner.school.problems.balance import figure
 from planner.school.problems.loads import draw_load
 
@@ -37,7 +37,7 @@ class BurnFacts:
         return {"burnt": burnt, "volume": volume, "time": volume / self.flow, "left": self.aboard - volume}
 
 
-def set_burn_past(craft: Craft, dice: Dice, level: int) -> Problem:
+def set_burn_past(craft: Craft, dice: Dice, level: int) -> Draft:
     """When a landing is within its mass (1 to 3), or the CG passes a limit (4, 5, where the fuel lets it)."""
     pen, category, flow = craft.pen, craft.categories[0], craft.aircraft.burn.get("cruise")
     if flow is None:
@@ -81,12 +81,12 @@ def set_burn_past(craft: Craft, dice: Dice, level: int) -> Problem:
         raise NotSettable("no random loading came to a limit while its fuel burnt")
     unit = pen.unit("mass")
     asks: tuple[Ask, ...] = (
-        Ask(
-            key="burnt",
-            words="fuel to burn until then",
-            dimension="mass",
-            unit=unit,
-            step=0.1,
+        amount(
+            pen,
+            "burnt",
+            "fuel to burn until then",
+            "mass",
+            0.1,
             slack=0.3 if not by_cg else 0.02 * figure(found, "burnt") / 0.4536,
         ),
     )
@@ -99,33 +99,30 @@ def set_burn_past(craft: Craft, dice: Dice, level: int) -> Problem:
             / lever
             / (1.0 if unit == "kg" else 0.4536)
         )
-        asks = (
-            Ask(
-                key="burnt", words="fuel burnt until then", dimension="mass", unit=unit, step=step, slack=cost
-            ),
-        )
+        asks = (amount(pen, "burnt", "fuel burnt until then", "mass", step, slack=cost),)
     slow = asks[0].slack / (facts.density * facts.flow) * (1.0 if unit == "kg" else 0.4536) / 60
     if level >= 2:
         asks = (
             *asks,
-            Ask(
-                key="time",
-                words="how long after take-off, at the cruise flow",
-                dimension="time",
+            amount(
+                pen,
+                "time",
+                "how long after take-off, at the cruise flow",
+                "time",
+                1.0,
                 unit="min",
-                step=1.0,
                 slack=0.5 + slow,
             ),
         )
     if level in (3, 5):
         asks = (
             *asks,
-            Ask(
-                key="left",
-                words="usable fuel left then",
-                dimension="volume",
-                unit=pen.unit("volume"),
-                step=1.0,
+            amount(
+                pen,
+                "left",
+                "usable fuel left then",
+                "volume",
+                1.0,
                 slack=0.5 + slow * facts.flow * 60 / (1e-3 if pen.system == "metric" else 3e-3),
             ),
         )
@@ -145,45 +142,36 @@ def set_burn_past(craft: Craft, dice: Dice, level: int) -> Problem:
             pen.show(facts.cg - facts.cg_limit, "length"),
             pen.show(facts.arm - facts.cg_limit, "length"),
         )
-        steps = [
-            SolutionLine("way of the CG", f"{cg.text} - {bound.text} = {gap}"),
-            SolutionLine("lever of the fuel", f"{fuel.arm_text} - {bound.text} = {lever_text}"),
-            SolutionLine(
-                "m = M (CG - limit) / (arm - limit)",
-                f"{mass.text} x {gap} / {lever_text} = {burnt}",
-                "faa-h-8083-1b",
-            ),
-        ]
+        steps = Working()
+        steps.add("way of the CG", f"{cg.text} - {bound.text} = {gap}")
+        steps.add("lever of the fuel", f"{fuel.arm_text} - {bound.text} = {lever_text}")
+        steps.add(
+            "m = M (CG - limit) / (arm - limit)",
+            f"{mass.text} x {gap} / {lever_text} = {burnt}",
+            "faa-h-8083-1b",
+        )
     else:
         told.append(f"It may land with at most {landing.text}. When may it land at the earliest?")
-        steps = [SolutionLine("to burn", f"{mass.text} - {landing.text} = {burnt}")]
+        steps = Working()
+        steps.add("to burn", f"{mass.text} - {landing.text} = {burnt}")
     volume = pen.show(figure(found, "volume"), "volume", 1)
-    steps.append(SolutionLine("as a volume", f"{burnt} / {fuel.density_text} = {volume}"))
-    steps.append(
-        SolutionLine("time", f"{volume} / {shown_flow.text} x 60 = {figure(found, 'time') / 60:.1f} min")
-    )
+    steps.add("as a volume", f"{burnt} / {fuel.density_text} = {volume}")
+    steps.add("time", f"{volume} / {shown_flow.text} x 60 = {figure(found, 'time') / 60:.1f} min")
     if level in (3, 5):
         left = pen.show(figure(found, "left"), "volume", 1)
-        steps.append(SolutionLine("left", f"{fuel.volume_text} - {volume} = {left}"))
+        steps.add("left", f"{fuel.volume_text} - {volume} = {left}")
     if by_cg:
-        steps.append(
-            SolutionLine("correction", "load so that the CG is inside without fuel, or land before then")
-        )
-    return Problem(
-        topic="burn-past",
-        level=level,
-        aircraft=craft.aircraft,
-        question=tuple(told),
-        tables=(),
+        steps.add("correction", "load so that the CG is inside without fuel, or land before then")
+    return Draft(
+        question=told,
         asks=asks,
         facts=facts,
-        solution=tuple(steps),
-        lesson=(
-            "A limit is passed at a time, not only at take-off and landing: know when, and what is left then."
+        solution=steps,
+        outside=(
+            "OUTSIDE later in the flight: not to be flown so; the correction is part of the solution."
+            if by_cg
+            else ""
         ),
-        outside="OUTSIDE later in the flight: not to be flown so; the correction is part of the solution."
-        if by_cg
-        else "",
     )
 
 
@@ -217,7 +205,7 @@ class CheckFacts:
         }
 
 
-def set_fuel_check(craft: Craft, dice: Dice, level: int) -> Problem:
+def set_fuel_check(craft: Craft, dice: Dice, level: int) -> Draft:
     """Flow since take-off (1), new endurance (2), fuel at the destination (3), and divert or not (4, 5)."""
     pen, cruise = craft.pen, craft.aircraft.burn.get("cruise")
     if cruise is None:
@@ -249,32 +237,9 @@ def set_fuel_check(craft: Craft, dice: Dice, level: int) -> Problem:
             break
     else:
         raise NotSettable("no check in flight came out clearly")
-    volume, flow_unit = pen.unit("volume"), pen.unit("volume flow")
-    ask_flow = Ask(
-        key="flow",
-        words="the flow since take-off",
-        dimension="volume flow",
-        unit=flow_unit,
-        step=0.1,
-        slack=0.05,
-    )
-    endurance = Ask(
-        key="endurance",
-        words="how long the fuel lasts from now at that flow",
-        dimension="time",
-        unit="min",
-        step=1.0,
-        slack=1.5,
-        direction="down",
-    )
-    arrival = Ask(
-        key="arrival",
-        words="fuel left at the destination",
-        dimension="volume",
-        unit=volume,
-        step=0.1,
-        slack=0.3,
-    )
+    ask_flow = amount(pen, "flow", "the flow since take-off", "volume flow", 0.1, slack=0.05)
+    endurance = duration("endurance", "how long the fuel lasts from now at that flow", 1.5, "down")
+    arrival = amount(pen, "arrival", "fuel left at the destination", "volume", 0.1, slack=0.3)
     word = Ask("word", "does that leave the reserve, or do you divert?", choices=("go on", "divert"))
     asks = {1: (ask_flow,), 2: (ask_flow, endurance), 3: (ask_flow, endurance, arrival)}.get(
         level, (ask_flow, endurance, arrival, word)
@@ -285,45 +250,30 @@ def set_fuel_check(craft: Craft, dice: Dice, level: int) -> Problem:
         f" gauges show {gauge.text} usable."
     ]
     flow = pen.show(figure(found, "flow"), "volume flow", 1)
-    steps = [
-        SolutionLine(
-            "burnt", f"{start.text} - {gauge.text} = {pen.show(start.value - gauge.value, 'volume')}"
-        ),
-        SolutionLine(
-            "flow",
-            f"{pen.show(start.value - gauge.value, 'volume')} / {elapsed.text} x 60 = {flow}",
-            "common-practice",
-        ),
-    ]
+    steps = Working()
+    steps.add("burnt", f"{start.text} - {gauge.text} = {pen.show(start.value - gauge.value, 'volume')}")
+    steps.add(
+        "flow",
+        f"{pen.show(start.value - gauge.value, 'volume')} / {elapsed.text} x 60 = {flow}",
+        "common-practice",
+    )
     if level >= 2:
-        steps.append(
-            SolutionLine(
-                "endurance", f"{gauge.text} / {flow} x 60 = {figure(found, 'endurance') / 60:.1f} min"
-            )
-        )
+        steps.add("endurance", f"{gauge.text} / {flow} x 60 = {figure(found, 'endurance') / 60:.1f} min")
     if level >= 3:
         told.append(f"The destination is {to_go.text} away.")
         used = pen.show(figure(found, "flow") * to_go.value, "volume", 1)
-        steps.append(SolutionLine("to the destination", f"{flow} x {to_go.text} / 60 = {used}"))
-        steps.append(
-            SolutionLine(
-                "at the destination",
-                f"{gauge.text} - {used} = {pen.show(figure(found, 'arrival'), 'volume', 1)}",
-            )
+        steps.add("to the destination", f"{flow} x {to_go.text} / 60 = {used}")
+        steps.add(
+            "at the destination", f"{gauge.text} - {used} = {pen.show(figure(found, 'arrival'), 'volume', 1)}"
         )
     if level >= 4:
         told.append(f"{minutes} min at the planned flow are to be left there: {reserve.text}.")
-        steps.append(SolutionLine("the reserve", f"{reserve.text} are needed: {found['word']}"))
+        steps.add("the reserve", f"{reserve.text} are needed: {found['word']}")
     divert = level >= 4 and found["word"] == "divert"
-    return Problem(
-        topic="fuel-check",
-        level=level,
-        aircraft=craft.aircraft,
-        question=tuple(told),
-        tables=(),
+    return Draft(
+        question=told,
         asks=asks,
         facts=facts,
-        solution=tuple(steps),
-        lesson="What was burnt over the time it took is the flow you have; the plan is what you hoped for.",
+        solution=steps,
         outside="NOT ENOUGH FUEL to go on: land and refuel on the way." if divert else "",
     )

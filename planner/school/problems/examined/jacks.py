@@ -9,7 +9,7 @@ from planner.logbook.mass.hung import ScalePoint
 from planner.quantities.frozen import frozen
 from planner.school.craft import Craft
 from planner.school.dice import Dice
-from planner.school.problem import Answers, Ask, PrintedTable, Problem, SolutionLine
+from planner.school.problem import Answers, Ask, Draft, PrintedTable, Working
 from planner.school.problems.balance import cg_ask, figure, mass_ask
 
 _SCALES = "faa-h-8083-30"
@@ -33,7 +33,7 @@ class JackFacts:
         return {"mass": mass, "behind": behind, "cg": behind + self.reference}
 
 
-def set_jacks(craft: Craft, dice: Dice, level: int) -> Problem:
+def set_jacks(craft: Craft, dice: Dice, level: int) -> Draft:
     """A tail wheel (1, 2 with tare), jacks (3, 4 with tare), and an aircraft that pulls up at its
     tail (5).
     """
@@ -82,45 +82,33 @@ def set_jacks(craft: Craft, dice: Dice, level: int) -> Problem:
         told.append(
             "The tail pulls up on its jacks and is held down by a weight: that weight counts as minus."
         )
-    steps = []
+    steps = Working()
     for point, (name, shown, less, _) in zip(points, rows, strict=True):
         if point.tare:
-            steps.append(
-                SolutionLine(f"{name}, net", f"{shown} - {less} = {pen.show(point.reaction, 'mass')}")
-            )
+            steps.add(f"{name}, net", f"{shown} - {less} = {pen.show(point.reaction, 'mass')}")
     net = [pen.show(point.reaction, "mass") for point in points]
     total = pen.show(figure(right, "mass"), "mass")
-    steps.append(SolutionLine("mass", f"{' + '.join(net)} = {total}"))
+    steps.add("mass", f"{' + '.join(net)} = {total}")
     moments = [point.reaction * point.arm for point in points]
     for point, text, (*_, at), moment in zip(points, net, rows, moments, strict=True):
-        steps.append(SolutionLine(point.name, f"{text} x {at} = {pen.show(moment, 'moment', 1)}"))
+        steps.add(point.name, f"{text} x {at} = {pen.show(moment, 'moment', 1)}")
     whole = pen.show(math.fsum(moments), "moment", 1)
     parts = " + ".join(pen.show(moment, "moment", 1) for moment in moments)
-    steps.append(SolutionLine("moment", f"{parts} = {whole}"))
-    steps += [
-        SolutionLine(
-            "behind the reference = moment / mass",
-            f"{whole} / {total} = {pen.show(figure(right, 'behind'), 'length', 1)}",
-            _SCALES,
-        ),
-        SolutionLine(
-            "from the datum",
-            f"{reference.text} + {pen.show(figure(right, 'behind'), 'length', 1)} ="
-            f" {pen.show(figure(right, 'cg'), 'length', 1)}",
-        ),
-    ]
-    return Problem(
-        topic="jacks",
-        level=level,
-        aircraft=craft.aircraft,
-        question=tuple(told),
+    steps.add("moment", f"{parts} = {whole}")
+    steps.add(
+        "behind the reference = moment / mass",
+        f"{whole} / {total} = {pen.show(figure(right, 'behind'), 'length', 1)}",
+        _SCALES,
+    )
+    steps.add(
+        "from the datum",
+        f"{reference.text} + {pen.show(figure(right, 'behind'), 'length', 1)} ="
+        f" {pen.show(figure(right, 'cg'), 'length', 1)}",
+    )
+    return Draft(
+        question=told,
         tables=(PrintedTable(("scale", "reading", "tare", "distance"), tuple(rows)),),
         asks=asks,
         facts=facts,
-        solution=tuple(steps),
-        lesson=(
-            "Wherever it is measured from, the sum of the moments over the mass is a distance from"
-            " there; add"
-            " where that point lies. What pulls down counts as minus."
-        ),
+        solution=steps,
     )

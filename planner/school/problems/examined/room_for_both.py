@@ -5,7 +5,7 @@ from __future__ import annotations
 from planner.quantities.frozen import frozen
 from planner.school.craft import Craft
 from planner.school.dice import Dice
-from planner.school.problem import Answers, Ask, NotSettable, Problem, SolutionLine
+from planner.school.problem import Answers, Ask, Draft, NotSettable, Working, amount
 from planner.school.problems.balance import figure
 
 _LIMITS = ("take-off", "landing", "zero fuel", "tanks")
@@ -45,7 +45,7 @@ class PayloadFacts:
         return {"most": rooms[limit], "limit": limit}
 
 
-def set_payload(craft: Craft, dice: Dice, level: int) -> Problem:
+def set_payload(craft: Craft, dice: Dice, level: int) -> Draft:
     """Greatest payload with the fuel given, or (from level 3, by chance) greatest fuel with the
     payload given.
     """
@@ -82,15 +82,7 @@ def set_payload(craft: Craft, dice: Dice, level: int) -> Problem:
         raise NotSettable("no payload and fuel lay clearly enough under one limit")
     right = facts.answers()
     what = "fuel at take-off" if both else "payload (people and baggage)"
-    most = Ask(
-        key="most",
-        words=f"the greatest {what}",
-        dimension="mass",
-        unit=pen.unit("mass"),
-        step=1.0,
-        slack=1.0,
-        direction="down",
-    )
+    most = amount(pen, "most", f"the greatest {what}", "mass", 1.0, slack=1.0, direction="down")
     choices = tuple(name for name in _LIMITS if name in facts.rooms())
     asks = (most,) if len(choices) == 1 else (most, Ask("limit", "which limit decides?", choices=choices))
     given = f"a payload of {payload.text}" if both else f"{fuel.text} of fuel at take-off"
@@ -103,45 +95,19 @@ def set_payload(craft: Craft, dice: Dice, level: int) -> Problem:
     if both:
         told.append(f"Full tanks hold {tanks.text}.")
     known = payload.text if both else fuel.text
-    steps = []
+    steps = Working()
     for name, each in limits:
         left = pen.show(facts.rooms()[name], "mass") if name in facts.rooms() else ""
         if name == "take-off":
-            steps.append(
-                SolutionLine("by the take-off mass", f"{each.text} - {empty.text} - {known} = {left}")
-            )
+            steps.add("by the take-off mass", f"{each.text} - {empty.text} - {known} = {left}")
         elif name == "landing":
-            steps.append(
-                SolutionLine(
-                    "by the landing mass", f"{each.text} + {trip.text} - {empty.text} - {known} = {left}"
-                )
-            )
+            steps.add("by the landing mass", f"{each.text} + {trip.text} - {empty.text} - {known} = {left}")
         elif both:
             rest = pen.show(each.value - empty.value, "mass")
-            steps.append(
-                SolutionLine("zero fuel", f"{each.text} - {empty.text} = {rest}: the payload is within it")
-            )
+            steps.add("zero fuel", f"{each.text} - {empty.text} = {rest}: the payload is within it")
         else:
-            steps.append(SolutionLine("by the zero-fuel mass", f"{each.text} - {empty.text} = {left}"))
+            steps.add("by the zero-fuel mass", f"{each.text} - {empty.text} = {left}")
     if both:
-        steps.append(SolutionLine("by the tanks", tanks.text))
-    steps.append(
-        SolutionLine(
-            "the least of them", f"{right['limit']}: {most.text(figure(right, 'most'))}", "faa-h-8083-1b"
-        )
-    )
-    return Problem(
-        topic="payload",
-        level=level,
-        aircraft=craft.aircraft,
-        question=tuple(told),
-        tables=(),
-        asks=asks,
-        facts=facts,
-        solution=tuple(steps),
-        lesson=(
-            "Payload and fuel share the take-off mass; landing adds the trip fuel; zero fuel bounds"
-            " the payload"
-            " alone. The least decides, and the balance is still to be checked."
-        ),
-    )
+        steps.add("by the tanks", tanks.text)
+    steps.add("the least of them", f"{right['limit']}: {most.text(figure(right, 'most'))}", "faa-h-8083-1b")
+    return Draft(question=told, asks=asks, facts=facts, solution=steps)

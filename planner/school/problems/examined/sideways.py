@@ -7,7 +7,7 @@ import math
 from planner.quantities.frozen import frozen
 from planner.school.craft import Craft
 from planner.school.dice import Dice
-from planner.school.problem import Answers, Ask, NotSettable, PrintedTable, Problem, SolutionLine
+from planner.school.problem import Answers, Ask, Draft, NotSettable, PrintedTable, Working, amount
 from planner.school.problems.balance import figure
 
 Across = tuple[str, float, float, str, str]  # name, mass [kg], lateral arm [m], and both as printed
@@ -35,7 +35,7 @@ class LateralFacts:
         return found | ({"moved": abs(moment) / self.lever} if self.lever else {})
 
 
-def set_lateral(craft: Craft, dice: Dice, level: int) -> Problem:
+def set_lateral(craft: Craft, dice: Dice, level: int) -> Draft:
     """Lateral CG of uneven tanks (1), with lateral loads (2), the verdict (3), and fuel to move (4, 5)."""
     pen, limits = craft.pen, craft.aircraft.lateral
     tanks = [tank for tank in craft.tanks if abs(tank.lateral_arm) > 0.05]
@@ -84,71 +84,44 @@ def set_lateral(craft: Craft, dice: Dice, level: int) -> Problem:
         raise NotSettable("no uneven loading lay clearly inside or outside the lateral limits")
     step = 0.001 if pen.system == "metric" else 0.1
     asks: tuple[Ask, ...] = (
-        Ask(
-            key="cg",
-            words="the lateral CG, right of the middle positive",
-            dimension="length",
-            unit=pen.unit("length"),
-            step=step,
-            slack=step / 2,
-        ),
+        amount(pen, "cg", "the lateral CG, right of the middle positive", "length", step, slack=step / 2),
     )
     told = [f"Masses of {craft.aircraft.name} and their lateral arms, right of the middle positive:"]
-    steps = [
-        SolutionLine(name, f"{mass_text} x {arm_text} = {pen.show(mass * arm, 'moment', 1)}")
-        for name, mass, arm, mass_text, arm_text in rows
-        if arm
-    ]
+    steps = Working()
+    for name, kg, at, mass_text, arm_text in rows:
+        if at:
+            steps.add(name, f"{mass_text} x {arm_text} = {pen.show(kg * at, 'moment', 1)}")
     total = f"{' + '.join(row[3] for row in rows)} = {pen.show(figure(found, 'mass'), 'mass')}"
     moment = pen.show(figure(found, "moment"), "moment", 1)
-    steps += [
-        SolutionLine("sums", f"{total}; moment {moment}"),
-        SolutionLine(
-            "lateral CG = moment / mass",
-            f"{moment} / {pen.show(figure(found, 'mass'), 'mass')} = {pen.show(cg, 'length', 1)}",
-            "faa-h-8083-1b",
-        ),
-    ]
+    steps.add("sums", f"{total}; moment {moment}")
+    steps.add(
+        "lateral CG = moment / mass",
+        f"{moment} / {pen.show(figure(found, 'mass'), 'mass')} = {pen.show(cg, 'length', 1)}",
+        "faa-h-8083-1b",
+    )
     beyond = found["verdict"] == "outside" and level >= 3
     if level >= 3:
         told.append(f"It may lie between {left.text} and {right.text}.")
         asks = (*asks, Ask("verdict", "is that inside or outside?", choices=("inside", "outside")))
-        steps.append(SolutionLine("limits", f"{left.text} to {right.text}: {found['verdict']}"))
+        steps.add("limits", f"{left.text} to {right.text}: {found['verdict']}")
     if facts.lever:
         told.append("Fuel may be moved from one of the two tanks to the other.")
         asks = (
             *asks,
-            Ask(
-                key="moved",
-                words="fuel to move to bring it on the middle line",
-                dimension="mass",
-                unit=pen.unit("mass"),
-                step=0.1,
-                slack=0.3,
-            ),
+            amount(pen, "moved", "fuel to move to bring it on the middle line", "mass", 0.1, slack=0.3),
         )
-        steps.append(
-            SolutionLine(
-                "fuel to move = moment / distance of the tanks",
-                f"{rows[2][4]} - {rows[1][4]} = {pen.show(lever, 'length')}; {moment.lstrip('-')} /"
-                f" {pen.show(lever, 'length')} = {pen.show(figure(found, 'moved'), 'mass', 1)}",
-            )
+        steps.add(
+            "fuel to move = moment / distance of the tanks",
+            f"{rows[2][4]} - {rows[1][4]} = {pen.show(lever, 'length')}; {moment.lstrip('-')} /"
+            f" {pen.show(lever, 'length')} = {pen.show(figure(found, 'moved'), 'mass', 1)}",
         )
     elif beyond:
-        steps.append(
-            SolutionLine("correction", "fill the lighter side, or move load across; then check again")
-        )
-    return Problem(
-        topic="lateral",
-        level=level,
-        aircraft=craft.aircraft,
-        question=tuple(told),
+        steps.add("correction", "fill the lighter side, or move load across; then check again")
+    return Draft(
+        question=told,
         tables=(PrintedTable(("item", "mass", "lateral arm"), tuple((r[0], r[3], r[4]) for r in rows)),),
         asks=asks,
         facts=facts,
-        solution=tuple(steps),
-        lesson=(
-            "Across, arms have signs of their own: left and right may cancel, and uneven tanks grow uneven."
-        ),
+        solution=steps,
         outside="OUTSIDE across: not to be flown; the correction is part of the solution." if beyond else "",
     )

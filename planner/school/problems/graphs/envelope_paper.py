@@ -11,7 +11,7 @@ from planner.quantities.units import UNITS
 from planner.school.craft import Category, Craft
 from planner.school.dice import Dice
 from planner.school.grid import GridLine, GridPaper, envelope_lines, scale, thousandth
-from planner.school.problem import Answers, Ask, NotSettable, PrintedTable, Problem, SolutionLine
+from planner.school.problem import Answers, Ask, Draft, NotSettable, PrintedTable, Working
 from planner.school.problems.balance import figure
 from planner.school.problems.graphs.loading_graph import reading_ask
 from planner.school.problems.limits import INSIDE_NOTE
@@ -69,7 +69,7 @@ def _spot(facts: PaperFacts, here: Total, mass: float) -> tuple[float, float]:
     return across, here.mass / mass
 
 
-def set_envelope_paper(craft: Craft, dice: Dice, level: int) -> Problem:
+def set_envelope_paper(craft: Craft, dice: Dice, level: int) -> Draft:
     """A limit read and a point plotted (1, 2), in moment form (3), with two categories (4), with
     the burn (5).
     """
@@ -154,13 +154,12 @@ def set_envelope_paper(craft: Craft, dice: Dice, level: int) -> Problem:
         + f". At most {category.top.text}. {INSIDE_NOTE}"
     ]
     x, y = _spot(facts, here, mass)
-    steps = [
-        SolutionLine(
-            f"{side} limit: up to {pen.show(here.mass, 'mass')}, across to the edge, down",
-            f"reads {figure(right, 'limit'):.{limit.decimals}f}",
-        ),
-        SolutionLine("the point", f"{x:.{across.decimals + 1}f} across, {y:.0f} up: {right['verdict']}"),
-    ]
+    steps = Working()
+    steps.add(
+        f"{side} limit: up to {pen.show(here.mass, 'mass')}, across to the edge, down",
+        f"reads {figure(right, 'limit'):.{limit.decimals}f}",
+    )
+    steps.add("the point", f"{x:.{across.decimals + 1}f} across, {y:.0f} up: {right['verdict']}")
     points = [("T", x, y)]
     drawn: tuple[GridLine, ...] = (GridLine("", ((across.low, y), (figure(right, "limit"), y)), dashed=True),)
     if burnt is not None:
@@ -168,33 +167,25 @@ def set_envelope_paper(craft: Craft, dice: Dice, level: int) -> Problem:
         rows += [("fuel burnt", pen.show(burnt[0], "mass")), ("its arm", pen.show(burnt[1], "length"))]
         told.append(f"At the end the mass may be at most {pen.show(facts.landing_limit, 'mass')}.")
         a, b = _spot(facts, end_state, mass)
-        steps.append(
-            SolutionLine(
-                "the end of the burn",
-                f"{pen.show(here.mass, 'mass')} - {pen.show(burnt[0], 'mass')} ="
-                f" {pen.show(end_state.mass, 'mass')};"
-                f" {pen.show(burnt[0], 'mass')} x {pen.show(burnt[1], 'length')} / 1000 ="
-                f" {burnt[0] * burnt[1] / size:.1f}; {moment} - {burnt[0] * burnt[1] / size:.1f} = {a:.1f};"
-                f" {right['end']}",
-            )
+        steps.add(
+            "the end of the burn",
+            f"{pen.show(here.mass, 'mass')} - {pen.show(burnt[0], 'mass')} ="
+            f" {pen.show(end_state.mass, 'mass')};"
+            f" {pen.show(burnt[0], 'mass')} x {pen.show(burnt[1], 'length')} / 1000 ="
+            f" {burnt[0] * burnt[1] / size:.1f}; {moment} - {burnt[0] * burnt[1] / size:.1f} = {a:.1f};"
+            f" {right['end']}",
         )
         points.append(("L", a, b))
         drawn = (*drawn, GridLine("", ((x, y), (a, b))))
     beyond = "outside" in (right["verdict"], right["end"] if burnt else "")
     if beyond:
-        steps.append(
-            SolutionLine("correction", "move or leave load until the point is inside; check every state")
-        )
-    return Problem(
-        topic="envelope-paper",
-        level=level,
-        aircraft=craft.aircraft,
-        question=tuple(told),
+        steps.add("correction", "move or leave load until the point is inside; check every state")
+    return Draft(
+        question=told,
         tables=(PrintedTable(("state", "value"), tuple(rows)),),
         asks=asks,
         facts=facts,
-        solution=tuple(steps),
-        lesson="Read the limit at the mass of the point, in the category flown, and draw the burn as a line.",
+        solution=steps,
         outside="OUTSIDE: this is not to be flown; the correction is part of the solution." if beyond else "",
         grids=(grid,),
         key_grids=(grid.with_(drawn, tuple(points)),),

@@ -11,7 +11,7 @@ from planner.quantities.units import UNITS
 from planner.school.craft import Category, Craft
 from planner.school.dice import Dice
 from planner.school.grid import GridLine, GridPaper, GridScale, scale, thousandth
-from planner.school.problem import Answers, Ask, NotSettable, Problem, SolutionLine
+from planner.school.problem import Answers, Ask, Draft, NotSettable, Working
 from planner.school.problems.balance import LEVER, cg_ask, figure, load_table, mass_ask
 from planner.school.problems.limits import envelope_tables, envelope_words, outside_note, verdict_steps
 from planner.school.problems.loads import LoadFacts, LoadLine, draw_load, judged, where
@@ -83,7 +83,7 @@ def reading_ask(key: str, words: str, square: float, lines: int = 1) -> Ask:
     return Ask(key=key, words=words, step=step, slack=max(square * lines - step, 0.0) / 2, by_eye=True)
 
 
-def set_loading_graph(craft: Craft, dice: Dice, level: int) -> Problem:
+def set_loading_graph(craft: Craft, dice: Dice, level: int) -> Draft:
     """One line read, two, every load and the sum, CG and verdict; at level 5 a loading that may be
     outside.
     """
@@ -130,17 +130,15 @@ def set_loading_graph(craft: Craft, dice: Dice, level: int) -> Problem:
     if level >= 4:
         asks = (*asks, cg, verdict)
     dec = max(asks[-1].decimals if level <= 2 else total.decimals, 1)
-    steps = []
+    steps = Working()
     for line, read in zip(asked, facts.readings(), strict=True):
         if line.volume:
             worked = f"{line.volume_text} x {line.density_text} = {pen.show(line.kg, 'mass', 1)}"
-            steps.append(SolutionLine(f"{line.name}, mass", worked))
+            steps.add(f"{line.name}, mass", worked)
         at = pen.show(line.kg, "mass", 1 if line.volume else 0)
         if len(line.people) > 1:
-            steps.append(SolutionLine(f"{line.name}, mass", f"{line.mass_text} = {at}"))
-        steps.append(
-            SolutionLine(f"{line.name}: up to {at}, across to its own line, down", f"reads {read:.{dec}f}")
-        )
+            steps.add(f"{line.name}, mass", f"{line.mass_text} = {at}")
+        steps.add(f"{line.name}: up to {at}, across to its own line, down", f"reads {read:.{dec}f}")
     words = [f"{craft.aircraft.name}: read the moments off its loading graph (one line for each place)."]
     tables = [load_table(asked)]
     tables = [replace(tables[0], heads=("item", "mass"), rows=tuple(row[:2] for row in tables[0].rows))]
@@ -150,17 +148,13 @@ def set_loading_graph(craft: Craft, dice: Dice, level: int) -> Problem:
         parts = " + ".join(f"{each:.{dec}f}" for each in facts.readings())
         here = facts.sum()
         each_mass = " + ".join(pen.show(line.kg, "mass", 1 if line.volume else 0) for line in asked)
-        steps.append(SolutionLine("total mass", f"{own} + {each_mass} = {pen.show(here.mass, 'mass')}"))
-        steps.append(
-            SolutionLine("total moment/1000", f"{at} + {parts} = {figure(right, 'total'):.{dec}f}", LEVER)
-        )
+        steps.add("total mass", f"{own} + {each_mass} = {pen.show(here.mass, 'mass')}")
+        steps.add("total moment/1000", f"{at} + {parts} = {figure(right, 'total'):.{dec}f}", LEVER)
         if level >= 4:
-            steps.append(
-                SolutionLine(
-                    "CG = moment / mass",
-                    f"{figure(right, 'total'):.{dec}f} x 1000 / {pen.show(here.mass, 'mass')} ="
-                    f" {pen.show(here.centre_of_gravity, 'length')}",
-                )
+            steps.add(
+                "CG = moment / mass",
+                f"{figure(right, 'total'):.{dec}f} x 1000 / {pen.show(here.mass, 'mass')} ="
+                f" {pen.show(here.centre_of_gravity, 'length')}",
             )
             words.append(envelope_words(load.category))
             tables.append(envelope_tables(load.category))
@@ -170,22 +164,13 @@ def set_loading_graph(craft: Craft, dice: Dice, level: int) -> Problem:
             steps += verdict_steps(craft, judgement)
     beyond = where(load.category, facts.sum()) if level >= 4 else None
     if right["verdict"] == "outside" and level >= 4:
-        steps.append(
-            SolutionLine("correction", "move or leave load until the CG is inside; check every state")
-        )
-    return Problem(
-        topic="loading-graph",
-        level=level,
-        aircraft=craft.aircraft,
-        question=tuple(words),
-        tables=tuple(tables),
+        steps.add("correction", "move or leave load until the CG is inside; check every state")
+    return Draft(
+        question=words,
+        tables=tables,
         asks=asks,
         facts=facts,
-        solution=tuple(steps),
-        lesson=(
-            "A graph has a line for each place: say its name before you read, and keep to half a"
-            " small square."
-        ),
+        solution=steps,
         outside=outside_note(beyond) if beyond in ("forward", "aft") else "",
         grids=(grid,),
         key_grids=(_read(craft, grid, facts),),

@@ -10,7 +10,17 @@ from planner.quantities.units import UNITS
 from planner.school.craft import Craft
 from planner.school.dice import Dice
 from planner.school.grid import thousandth
-from planner.school.problem import Answers, Ask, NotSettable, PrintedTable, Problem, SolutionLine
+from planner.school.problem import (
+    Answers,
+    Ask,
+    Draft,
+    NotSettable,
+    PrintedTable,
+    SolutionLine,
+    Working,
+    amount,
+    duration,
+)
 from planner.school.problems.balance import figure
 
 Rows = tuple[tuple[float, float], ...]
@@ -75,7 +85,7 @@ def _step(name: str, rows: Rows, at: float, decimals: int) -> SolutionLine:
     )
 
 
-def set_load_tables(craft: Craft, dice: Dice, level: int) -> Problem:
+def set_load_tables(craft: Craft, dice: Dice, level: int) -> Draft:
     """A row read (1), interpolated (2), several places added (3), with the fuel table (4, 5)."""
     pen, (unit, size) = craft.pen, thousandth(craft.pen)
     mass = UNITS[pen.unit("mass")].factor
@@ -143,28 +153,14 @@ def set_load_tables(craft: Craft, dice: Dice, level: int) -> Problem:
         for name, _, at in looked
     ]
     told = f"{craft.aircraft.name} carries {', '.join(loads)}. Take the moments from its tables; interpolate."
-    steps = [_step(name, rows, at, decimals) for name, rows, at in looked]
+    steps = Working(_step(name, rows, at, decimals) for name, rows, at in looked)
     if level >= 3:
         parts = " + ".join(f"{facts.reading(rows, at):.{decimals}f}" for _, rows, at in looked)
-        steps.append(
-            SolutionLine("sum", f"{parts} = {figure(facts.answers(), 'total'):.{decimals}f}", "faa-h-8083-1b")
-        )
-    return Problem(
-        topic="load-tables",
-        level=level,
-        aircraft=craft.aircraft,
-        question=(told,),
-        tables=tuple(tables),
-        asks=asks,
-        facts=facts,
-        solution=tuple(steps),
-        lesson=(
-            "Take the two rows on either side, and the share of the way between them; never the nearer row."
-        ),
-    )
+        steps.add("sum", f"{parts} = {figure(facts.answers(), 'total'):.{decimals}f}", "faa-h-8083-1b")
+    return Draft(question=(told,), tables=tables, asks=asks, facts=facts, solution=steps)
 
 
-def set_dip_table(craft: Craft, dice: Dice, level: int) -> Problem:
+def set_dip_table(craft: Craft, dice: Dice, level: int) -> Draft:
     """A dip read off the table of its own stick: a row, interpolated, usable, as mass, as time."""
     pen, volume_unit = craft.pen, craft.pen.unit("volume")
     sticks = list(craft.aircraft.dipsticks.items())
@@ -195,12 +191,12 @@ def set_dip_table(craft: Craft, dice: Dice, level: int) -> Problem:
     right = facts.answers()
     if figure(right, "volume") <= 2e-3:
         raise NotSettable("the dip left hardly any usable fuel")
-    volume = Ask(
-        key="volume",
-        words="the usable volume" if level >= 3 else "the volume the stick shows",
-        dimension="volume",
-        unit=volume_unit,
-        step=0.1,
+    volume = amount(
+        pen,
+        "volume",
+        "the usable volume" if level >= 3 else "the volume the stick shows",
+        "volume",
+        0.1,
         slack=0.1,
     )
     asks: tuple[Ask, ...] = (volume,)
@@ -208,63 +204,38 @@ def set_dip_table(craft: Craft, dice: Dice, level: int) -> Problem:
         f"The stick of tank '{name}' of {craft.aircraft.name} shows {at:g} mm. It reads {stick.reads} fuel."
         " Interpolate in its table."
     ]
-    steps = [_step(f"tank {name}", rows, at, 1)]
+    steps = Working([_step(f"tank {name}", rows, at, 1)])
     read = f"{facts.reading(rows, at):.1f} {volume_unit}"
     if level >= 3:
         told.append(f"Unusable fuel of this tank is {unusable.text}.")
         usable = pen.show(figure(right, "volume"), "volume", 1)
         if stick.reads == "total":
-            steps.append(SolutionLine("usable", f"{read} - {unusable.text} = {usable}"))
+            steps.add("usable", f"{read} - {unusable.text} = {usable}")
         else:
-            steps.append(SolutionLine("usable", f"the stick leaves the unusable fuel out already: {usable}"))
+            steps.add("usable", f"the stick leaves the unusable fuel out already: {usable}")
     if level >= 4:
         told.append(f"The density is {density.text}.")
-        asks = (
-            *asks,
-            Ask(key="mass", words="its mass", dimension="mass", unit=pen.unit("mass"), step=0.1, slack=0.2),
-        )
-        steps.append(
-            SolutionLine(
-                "mass",
-                f"{pen.show(figure(right, 'volume'), 'volume', 1)} x {density.text} ="
-                f" {pen.show(figure(right, 'mass'), 'mass', 1)}",
-                "faa-h-8083-30",
-            )
+        asks = (*asks, amount(pen, "mass", "its mass", "mass", 0.1, slack=0.2))
+        steps.add(
+            "mass",
+            f"{pen.show(figure(right, 'volume'), 'volume', 1)} x {density.text} ="
+            f" {pen.show(figure(right, 'mass'), 'mass', 1)}",
+            "faa-h-8083-30",
         )
     if facts.flow and flow is not None:
         shown = pen.figure(flow.value, "volume flow")
         told.append(f"Cruise burns {shown.text}, and nothing is kept in reserve for this figure.")
-        asks = (
-            *asks,
-            Ask(
-                key="time",
-                words="how long it lasts at the cruise flow",
-                dimension="time",
-                unit="min",
-                step=1.0,
-                slack=1.0,
-                direction="down",
-            ),
-        )
-        steps.append(
-            SolutionLine(
-                "time",
-                f"{pen.show(figure(right, 'volume'), 'volume', 1)} / {shown.text} x 60 ="
-                f" {figure(right, 'time') / 60:.1f} min, rounded down",
-            )
+        asks = (*asks, duration("time", "how long it lasts at the cruise flow", 1.0, "down"))
+        steps.add(
+            "time",
+            f"{pen.show(figure(right, 'volume'), 'volume', 1)} / {shown.text} x 60 ="
+            f" {figure(right, 'time') / 60:.1f} min, rounded down",
         )
     printed = tuple((f"{x:g}", f"{y:.1f}") for x, y in rows)
-    return Problem(
-        topic="dip-table",
-        level=level,
-        aircraft=craft.aircraft,
-        question=tuple(told),
+    return Draft(
+        question=told,
         tables=(PrintedTable(("dip, mm", f"volume, {volume_unit}"), printed),),
         asks=asks,
         facts=facts,
-        solution=tuple(steps),
-        lesson=(
-            "A stick belongs to its own tank and its own table, on level ground; between two rows"
-            " interpolate."
-        ),
+        solution=steps,
     )
