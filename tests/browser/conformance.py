@@ -195,7 +195,7 @@ def run(page: Any, seed: int, first: int, count: int, batch: int = 50) -> Tally:
 
 def main() -> int:
     """The long run; exit code 1 where anything differs."""
-    from tests.board.browser import Browser
+    from tests.browser.browser import Browser
 
     parser = argparse.ArgumentParser(prog="python -m tests.browser.conformance", description=__doc__)
     parser.add_argument("--count", type=int, default=2000)

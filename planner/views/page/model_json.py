@@ -114,10 +114,11 @@ def shared_json(bases: Collection[str] | None = None) -> dict[str, Any]:
     }
 
 
-def aircraft_json(aircraft: Aircraft, identity: str) -> dict[str, Any]:
+def aircraft_json(aircraft: Aircraft, identity: str, shown: Display | None = None) -> dict[str, Any]:
     """One aircraft compiled without load and fuel, with the register of limits of every category.
 
-    Parameters: `aircraft`, checked; `identity`, the id or path a flight file names it by.
+    Parameters: `aircraft`, checked; `identity`, the id or path a flight file names it by; `shown`, the
+    reader's units, else metric.
     """
     edges: list[Edge] = []
     pilot, chord, landing = (
@@ -133,7 +134,7 @@ def aircraft_json(aircraft: Aircraft, identity: str) -> dict[str, Any]:
         "drains": aircraft.drains or [NO_DRAINS],
         "invented": aircraft.invented,
         "source": aircraft.source,
-        "display": _display(aircraft),
+        "display": _display(shown or Display()),
         "record_date": str(aircraft.basic_empty.date),
         "record_id": aircraft.basic_empty.version_id,
         "grades": aircraft.fuel_grades,
@@ -195,9 +196,8 @@ def _empty(aircraft: Aircraft) -> dict[str, Any]:
     }
 
 
-def _display(aircraft: Aircraft) -> dict[str, tuple[str, int]]:
+def _display(shown: Display) -> dict[str, tuple[str, int]]:
     """Unit and decimals of every dimension the page shows, `span` those of a difference of lengths."""
-    shown = Display(aircraft.units or "metric")
     dimensions: tuple[Dimension, ...] = ("length", "mass", "volume", "density", "temperature")
     digits, unit = shown.span(0.0, "length").split(" ")
     span = (unit, len(digits.partition(".")[2]))

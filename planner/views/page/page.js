@@ -60,6 +60,7 @@
   }
 
   const model = JSON.parse(text), shared = model.shared, reader = makeReader(shared), evaluator = makeEvaluator(shared);
+  const { opening } = model, same = (/** @type {any} */ a, /** @type {any} */ b) => JSON.stringify(a) === JSON.stringify(b);
   let aircraft = model.aircraft[0], confirmed = false;
   /** @type {any} */ let data = null;
   /** @type {any} */ let first = null;
@@ -135,7 +136,8 @@
     const raw = get(path), part = typeof raw === "string" ? PART.exec(raw.trim()) : null, key = JSON.stringify(path);
     if (part) unit = part[3];
     const id = `f${fields.length}`, spread = part ? part[2].trim() : "", step = STEP[/** @type {keyof STEP} */ (unit)] || 1, digits = (String(step).split(".")[1] || "").length;
-    const value = part ? part[1] : typeof raw === "string" ? raw : "";
+    const short = (/** @type {string} */ each) => each.replace(/[\d.]{9,}/g, (digits) => String(Number(Number(digits).toPrecision(6))));
+    const value = part ? short(part[1]) : typeof raw === "string" ? raw : "";
     const slider = most === null || !part ? null : make("input", { type: "range", min: 0, max: most, step, "aria-label": label, value });
     const input = make("input", { type: "text", id, inputmode: "decimal", value, "aria-describedby": `${id}w` });
     /** @param {string} typed */
@@ -155,7 +157,7 @@
     if (slider) slider.addEventListener("input", () => { input.value = Number(slider.value).toFixed(digits); put(input.value); });
     const field = make("div", { class: "field" }, make("label", { for: id }, label),
       make("button", { type: "button", "aria-label": `less ${label}`, onclick: () => by(-1) }, "−"), input,
-      make("button", { type: "button", "aria-label": `more ${label}`, onclick: () => by(1) }, "+"), make("span", {}, `${unit}${spread ? ` ${spread}` : ""}`),
+      make("button", { type: "button", "aria-label": `more ${label}`, onclick: () => by(1) }, "+"), make("span", {}, `${unit}${spread ? ` ${short(spread)}` : ""}`),
       ...(slider ? [slider] : []), make("span", { class: "was" }), make("span", { class: "wrong", id: `${id}w` }));
     fields.push({ field, path });
     return field;
@@ -237,12 +239,24 @@
     if (findings.some((each) => each.severity !== "notice")) return { plan: null, findings };
     try {
       const plan = evaluator.evaluate(aircraft, flight);
+      if (heavier(record)) weigh(plan, flight);
       findings.push(...reader.notices(aircraft, flight, plan));
       return { plan: findings.some((each) => each.severity !== "notice") ? null : plan, findings };
     } catch (error) {
       if (error instanceof evaluator.Refused) return { plan: null, findings: [...findings, ...error.findings] };
       return { plan: null, findings: [...findings, { where: [], what: `the page itself failed: ${error}` }] };
     }
+  }
+  /** The fuel that the ledger says may be there besides, while the tanks are as opened. @param {any} record */
+  const heavier = (record) => opening && opening.heavier && record.aircraft === opening.flight.aircraft && same(record.fuel.tanks, opening.flight.fuel.tanks) ? opening.heavier : null;
+  /** Every limit that the highest quantity of the ledger brings to a worse verdict counts. @param {any} plan @param {any} flight */
+  function weigh(plan, flight) {
+    const tanks = Object.fromEntries(Object.entries(opening.heavier).map(([tank, text]) => [tank, { usable: reader.quantity(text, ["volume"]) }]));
+    const { limits } = evaluator.evaluate(aircraft, { ...flight, fuel: { ...flight.fuel, tanks } }), key = (/** @type {any} */ each) => `${each.id}/${each.place}${each.variant}`;
+    const here = new Map(plan.limits.map((/** @type {any} */ each) => [key(each), evaluator.ORDER.indexOf(each.verdict)]));
+    const worse = limits.filter((each) => each.verdict !== "inside" && evaluator.ORDER.indexOf(each.verdict) > (here.get(key(each)) ?? -1));
+    plan.limits.push(...worse.map((each) => ({ ...each, variant: `${each.variant} with the highest quantity of the ledger` })));
+    plan.verdict = evaluator.worst([plan.verdict, ...worse.map((each) => each.verdict)]);
   }
   const today = () => { const now = new Date(); return `${now.getFullYear()}-${String(now.getMonth() + 1).padStart(2, "0")}-${String(now.getDate()).padStart(2, "0")}`; };
   const stale = () => today() > model.valid_until && !confirmed;
@@ -430,7 +444,9 @@
   $("reset").addEventListener("click", () => change(() => { data = JSON.parse(JSON.stringify(first)); build(); }));
   $("save").addEventListener("click", () => {
     if (unreadable.size) { $("said").textContent = "Not saved: a field holds no number."; return; }
-    const link = make("a", { href: `data:application/json,${encodeURIComponent(JSON.stringify(data, null, 1))}`, download: "flight.json" });
+    // With the ledger's figures untouched the ledger itself is named, as it may say more than one figure does.
+    const { tanks, ...rest } = data.fuel, saved = heavier(data) ? { ...data, fuel: { ...rest, from: "ledger" } } : data;
+    const link = make("a", { href: `data:application/json,${encodeURIComponent(JSON.stringify(saved, null, 1))}`, download: "flight.json" });
     link.click();
   });
   $("link").addEventListener("click", () => {
@@ -441,10 +457,15 @@
   $("confirm").addEventListener("click", () => { confirmed = true; update(); });
   $("wall").addEventListener("click", () => { const on = document.documentElement.classList.toggle("wall"); document.body.classList.toggle("wall", on); $("wall").setAttribute("aria-pressed", String(on)); });
   $("cautions").addEventListener("click", () => { const shown_ = $("all").hidden; $("all").hidden = !shown_; $("cautions").setAttribute("aria-expanded", String(shown_)); if (shown_) $("all").focus(); });
-  if (model.wide) $("wall").click();
+  if (opening) {
+    $("wall").click();
+    for (const [id, texts] of [["told", opening.notices], ["sources", opening.sources]]) $(id).replaceChildren(...texts.map((/** @type {string} */ each) => make("li", {}, each)));
+    $("digest").textContent = opening.digest;
+    $("opened").hidden = false;
+  }
   let carried = "";
   try { carried = decodeURIComponent(location.hash.slice(1)); } catch { carried = "-"; }
-  open(model.aircraft[0], model.flight || null);
+  open(model.aircraft[0], opening ? opening.flight : null);
   if (carried) openText(carried);
   document.documentElement.dataset.ready = "1";
 })();
