@@ -15,7 +15,6 @@ import os
 import statistics
 import sys
 import tempfile
-import time
 from collections import Counter
 from datetime import date
 from pathlib import Path
@@ -36,22 +35,25 @@ WORK = (
     *("EventDispatch", "FireAnimationFrame", "TimerFire", "UpdateLayoutTree", "Layout", "PrePaint"),
     *("Paint", "Layerize", "Commit", "HitTest", "FunctionCall"),
 )
-BUTTON = "document.querySelector('[aria-label=\"more baggage\"], #inputs [aria-label^=\"more \"]')"
+BUTTON = 'document.querySelector(\'[aria-label="more baggage"], #inputs [aria-label^="more "]\')'
 
 
 def tapped(page: Page, taps: int) -> list[dict[str, Any]]:
     """The trace of a finger that taps the step of a load."""
     page.call("Emulation.setTouchEmulationEnabled", {"enabled": True, "maxTouchPoints": 1})
-    # Field and picture in sight at once, as on a telephone whose owner has scrolled there.
-    page.run("document.getElementById('results').style.order = -1")
-    page.run(f"{BUTTON}.scrollIntoView({{block: 'end'}})")
+    # Field and picture in sight at once, so that the picture has to be painted.
+    page.run(f"{BUTTON}.closest('.field').before(document.getElementById('picture').closest('section'))")
+    page.run(f"{BUTTON}.scrollIntoView({{block: 'center'}})")
     x, y = page.run(f"(b => [b.x + b.width / 2, b.y + b.height / 2])({BUTTON}.getBoundingClientRect())")
     for tap in range(taps + 5):
         if tap == 5:  # the first ones warm up
             page.browser.call("Tracing.start", {"transferMode": "ReportEvents", "categories": TRACED})
         for kind, points in (("touchStart", [{"x": x, "y": y}]), ("touchEnd", [])):
             page.call("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
-        time.sleep(0.08)
+        # The frame that shows it, then the pause in which the tables follow.
+        page.run(
+            "new Promise(requestAnimationFrame).then(() => new Promise((done) => setTimeout(done, 150)))"
+        )
     page.browser.call("Tracing.end")
     while not any(each.get("method") == "Tracing.tracingComplete" for each in page.browser.events):
         page.run("1")
@@ -65,14 +67,21 @@ def tapped(page: Page, taps: int) -> list[dict[str, Any]]:
 
 def work(events: list[dict[str, Any]]) -> list[tuple[float, float, Counter[str]]]:
     """(processor, clock) [ms] of every tap, and what it went into."""
-    clicks = [
-        each
-        for each in events
-        if each["name"] == "EventDispatch" and each["args"]["data"]["type"] == "touchstart"
-    ]
+    clicks = sorted(
+        (
+            each
+            for each in events
+            if each["name"] == "EventDispatch" and each["args"]["data"]["type"] == "touchstart"
+        ),
+        key=lambda each: each["ts"],
+    )
     thread = {(each["pid"], each["tid"]) for each in clicks}
     own = sorted(
-        (each for each in events if each["name"] in WORK and (each["pid"], each["tid"]) in thread and "dur" in each),
+        (
+            each
+            for each in events
+            if each["name"] in WORK and (each["pid"], each["tid"]) in thread and "dur" in each
+        ),
         key=lambda each: each["ts"],
     )
     found = []
@@ -80,8 +89,13 @@ def work(events: list[dict[str, Any]]) -> list[tuple[float, float, Counter[str]]
         until = clicks[number + 1]["ts"] if number + 1 < len(clicks) else float("inf")
         mine = [each for each in own if click["ts"] <= each["ts"] < until]
         # The frame that shows it is the first one committed after the click itself.
-        told = next((e["ts"] for e in mine if e["name"] == "EventDispatch" and e["args"]["data"]["type"] == "click"), None)
-        last = next((e["ts"] + e["dur"] for e in mine if told and e["name"] == "Commit" and e["ts"] > told), None)
+        told = next(
+            (e["ts"] for e in mine if e["name"] == "EventDispatch" and e["args"]["data"]["type"] == "click"),
+            None,
+        )
+        last = next(
+            (e["ts"] + e["dur"] for e in mine if told and e["name"] == "Commit" and e["ts"] > told), None
+        )
         if last is None:
             continue
         clock = busy = end = 0.0
@@ -96,10 +110,12 @@ def work(events: list[dict[str, Any]]) -> list[tuple[float, float, Counter[str]]
 
 
 def main() -> None:
-    flight, taps, slower = (*sys.argv[1:], "demo", "60", "4")[:3] if len(sys.argv) < 2 else (*sys.argv[1:], *("demo", "60", "4")[len(sys.argv) - 1 :])
+    flight, taps, slower = [*sys.argv[1:], *["demo", "60", "4"][len(sys.argv) - 1 :]]
     case = case_of(*load_flight_file(ROOT / f"docs/flights/{flight}.yaml"))
     aircraft = case.plan.aircraft
-    made = page_of([(case.flight.record.aircraft, aircraft)], date(2999, 1, 1), date.today(), opening_of(case, Display()))
+    made = page_of(
+        [(case.flight.record.aircraft, aircraft)], date(2999, 1, 1), date.today(), opening_of(case, Display())
+    )
     with tempfile.TemporaryDirectory() as folder, Browser() as browser:
         path = Path(folder) / "page.html"
         path.write_text(made.text, encoding="utf-8")
@@ -112,7 +128,9 @@ def main() -> None:
     print(f"{flight}, {len(rows)} taps, processor {slower} times slower, load {os.getloadavg()[0]:.1f}")
     for name, column in (("on the processor", 0), ("on the clock", 1)):
         times = sorted(row[column] for row in rows)  # type: ignore[type-var]
-        print(f"  {name:17} median {statistics.median(times):5.1f} ms, 95 of 100 below {times[int(len(times) * 0.95)]:5.1f} ms")
+        print(
+            f"  {name:17} median {statistics.median(times):5.1f} ms, 95 of 100 below {times[int(len(times) * 0.95)]:5.1f} ms"
+        )
     for part in WORK:
         if any(row[2][part] for row in rows):
             print(f"    {part:19} {statistics.median(row[2][part] for row in rows):5.2f} ms")

@@ -21,7 +21,7 @@ from planner.records.aircraft.record import Aircraft
 from planner.views.page.model_json import SCHEMA, aircraft_json, shared_json
 from planner.views.page.opening import Opening
 
-SCRIPTS: Final = ("numbers.js", "tanks.js", "evaluator.js", "reading.js", "page.js")
+SCRIPTS: Final = ("numbers.js", "tanks.js", "burn.js", "evaluator.js", "reading.js", "page.js")
 
 
 @frozen

@@ -28,7 +28,7 @@ from planner.flight.burn import EMPTY_RANGE
 from planner.flight.doubt import DEPTH
 from planner.flight.envelope import FARTHEST, NOISE
 from planner.flight.fuel import EMPTY, ROUNDING, FuelTank
-from planner.flight.limits import Limit, register
+from planner.flight.limits import LEAST, Limit, register
 from planner.flight.loading import arms_of, empty_aircraft, tanks_of, variants
 from planner.plan.contents import SUN
 from planner.quantities.effects import COVERAGE, FAR, FUEL_DENSITY, Effect
@@ -63,6 +63,7 @@ def shared_json(bases: Collection[str] | None = None) -> dict[str, Any]:
             "heaviest_person_kg": HEAVIEST_PERSON,
             "lightest_pilot_kg": LIGHTEST_PILOT,
             "sun_k": SUN,
+            "least_mass": LEAST,
         },
         "petroleum": {
             "products": [
