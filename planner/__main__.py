@@ -53,9 +53,9 @@ def main() -> None:
         sys.exit(code)
 
     first_word = next(iter(sys.argv[1:]), "")
-    if hasattr(signal, "SIGPIPE") and first_word != "board":
+    if hasattr(signal, "SIGPIPE"):
         # The reader went away (`planner flight … | head`): end as other programs do, 141 in a shell; 1 would
-        # read as "not inside". Not the board: there it is a browser that went away, and the board goes on.
+        # read as "not inside".
         signal.signal(signal.SIGPIPE, signal.SIG_DFL)
     try:
         try:
@@ -76,8 +76,6 @@ def main() -> None:
     except (MemoryError, RecursionError):
         end(2, "the input is too much for this computer's memory; nothing was computed")
     except SystemExit as ended:
-        if first_word == "board" and ended.code == 1:
-            end(2, "the address could not be told")  # its reader went away: that is no verdict
         # A plan and the help leave nothing to be tidied up, and taking every module apart takes long.
         if first_word in ("flight", "--help", "") and isinstance(ended.code, int):
             sys.stderr.flush()

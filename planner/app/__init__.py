@@ -1,1 +1,1 @@
-"""What a user starts: the command line and the board."""
+"""What a user starts: the command line."""

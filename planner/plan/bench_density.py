@@ -47,12 +47,19 @@ def tank_density(
     Range: as `planner.density.petroleum.density_15c_from`. Raises: OutOfRange outside it.
     Source: [api-mpms-11.1] Tables 53B, 54B; [jcgm-100] 5.1.2.
     """
+    u = _u_measured(at, budget_15c)
+    return from_measurement(measured.value, u, at, 0.0, temperature, u_temperature, grade, source)
+
+
+def _u_measured(at: float, budget_15c: Budget) -> float:
+    """The u of a density measured at `at` [degC] that gives the budget's own once it is moved to 15 degC
+    [kg/m3].
+    """
     at_15c = budget_15c.result.value
     raw_15c = math.hypot(*(line.contribution for line in budget_15c.lines if line.source.name != TABLE))
     # from_measurement carries u from the sample to 15 degC and on to the tank; ours is already that of 15
     # degC.
-    u = raw_15c * product_of(at_15c).slope(at_15c, at)
-    return from_measurement(measured.value, u, at, 0.0, temperature, u_temperature, grade, source)
+    return raw_15c * product_of(at_15c).slope(at_15c, at)
 
 
 def _worked_out(path: Path, key: str, kept: dict[Path, Any] | None) -> tuple[Document, Bench]:
@@ -72,17 +79,11 @@ def _worked_out(path: Path, key: str, kept: dict[Path, Any] | None) -> tuple[Doc
     return page, bench
 
 
-def bench_density(flight: Flight, document: Document, grade: Grade) -> DensityUsed:
-    """The density from the sheet the flight names, with the sheet's notices.
-
-    Parameters: `flight`, whose density names a bottle or a hydrometer sheet; its `document`; its `grade`.
-    Raises InputRefused: with every finding of the sheet, in the sheet's own lines; for a sheet of another
-    liquid; for a density that contradicts the grade; OutOfRange for a tank temperature outside the petroleum
-    tables.
-    Source: as `tank_density`.
+def _sheet_of(flight: Flight, document: Document, grade: Grade) -> tuple[Document, Bench, Budget]:
+    """The sheet as read, what the bench makes of it, and the budget of its density at 15 degC. Raises as
+    `bench_density`.
     """
-    spec, temperature = flight.fuel.density, flight.fuel.temperature
-    assert temperature is not None  # checked with the flight
+    spec = flight.fuel.density
     key, name = ("bottle", spec.bottle) if spec.bottle else ("hydrometer", spec.hydrometer)
     here: Location = ("fuel", "density", key)
 
@@ -128,6 +129,32 @@ def bench_density(flight: Flight, document: Document, grade: Grade) -> DensityUs
         raise refuse(
             "density-not-grade", message, needed, "do not fly; ask the supplier what is in the tanks"
         )
+    return page, bench, budget
+
+
+def bench_measured(flight: Flight, document: Document, grade: Grade) -> tuple[float, float, float]:
+    """The density a sheet gives as a figure that a flight could state as `measured:`: density, its u [kg/m3]
+    and the sample's temperature [degC]; it makes the same of every tank temperature as the sheet.
+
+    Parameters, errors and source: as `bench_density`.
+    """
+    _, bench, budget = _sheet_of(flight, document, grade)
+    at = bench.result.temperature
+    return bench.result.density.value, _u_measured(at, budget), at
+
+
+def bench_density(flight: Flight, document: Document, grade: Grade) -> DensityUsed:
+    """The density from the sheet the flight names, with the sheet's notices.
+
+    Parameters: `flight`, whose density names a bottle or a hydrometer sheet; its `document`; its `grade`.
+    Raises InputRefused: with every finding of the sheet, in the sheet's own lines; for a sheet of another
+    liquid; for a density that contradicts the grade; OutOfRange for a tank temperature outside the petroleum
+    tables.
+    Source: as `tank_density`.
+    """
+    page, bench, budget = _sheet_of(flight, document, grade)
+    sheet, temperature = bench.sheet, flight.fuel.temperature
+    assert temperature is not None  # checked with the flight
     volume = {
         "water": "volume by water",
         "known volume": "calibrated volume",

@@ -23,7 +23,7 @@ from planner.views.page.model_json import aircraft_json, shared_json
 from tests.oracle.settle import finished
 
 ASSETS = Path(__file__).resolve().parents[2] / "planner/views/page"
-ENGINE = ("numbers.js", "tanks.js", "evaluator.js", "reading.js")
+ENGINE = ("numbers.js", "tanks.js", "burn.js", "evaluator.js", "reading.js")
 CLOSE = 1e-9  # relative: what the page promises
 ROUNDING = 2e-14  # of the figures a margin is the difference of: what no order of summing can promise
 # The evaluator's answer, cut to what is compared.
@@ -42,7 +42,7 @@ globalThis.answers = (shared, cases) => {
       if (told.length) return { refused: told.map((each) => each.what) };
       return {
         verdict: plan.verdict, vents: plan.vents.length, density: [plan.density.density, plan.density.u],
-        limits: plan.limits.map(limit),
+        limits: plan.limits.map(limit), crossings: plan.burn.crossings.map((c) => [c.name, c.direction, c.point.fuel, c.point.time]),
         states: plan.states.map((s) => [s.name, s.total.mass, s.total.moment, s.total.lateral, s.fuel]),
         fuel: [fuel.aboard, fuel.required, fuel.surplus, fuel.U, fuel.endurance], fuelVerdict: fuel.verdict,
         lines: fuel.lines.map((l) => [l.kind, l.name, l.volume, l.time]),
@@ -64,6 +64,7 @@ class Tally:
     undrawn: int = 0
     refused: int = 0
     limits: int = 0
+    crossings: int = 0
     verdicts: Counter[str] = field(default_factory=Counter)
     worst: float = 0.0
     differences: list[str] = field(default_factory=list)
@@ -153,6 +154,13 @@ def compare(number: int, plan: Plan | None, answer: dict[str, Any], tally: Tally
                 strict=True,
             ):
                 close(f"{where} doubt {what}", mine, other, scale)
+    crossed = [(each.limit, each.direction) for each in plan.burn.crossings]
+    if crossed != [tuple(each[:2]) for each in answer["crossings"]]:
+        return differ("crossings", crossed, answer["crossings"])
+    tally.crossings += len(crossed)
+    for each, (name, _, left, after) in zip(plan.burn.crossings, answer["crossings"], strict=True):
+        close(f"{name} crossed with fuel left", each.point.fuel, left, 1.0)
+        close(f"{name} crossed after", each.point.time, after, 1e4)
     fuel = plan.fuel
     names, figures = ("aboard", "required", "surplus", "U of surplus", "endurance"), answer["fuel"]
     for what, mine, other in zip(
@@ -195,7 +203,7 @@ def run(page: Any, seed: int, first: int, count: int, batch: int = 50) -> Tally:
 
 def main() -> int:
     """The long run; exit code 1 where anything differs."""
-    from tests.board.browser import Browser
+    from tests.browser.browser import Browser
 
     parser = argparse.ArgumentParser(prog="python -m tests.browser.conformance", description=__doc__)
     parser.add_argument("--count", type=int, default=2000)
@@ -206,7 +214,7 @@ def main() -> int:
         tally = run(browser.page(), wanted.seed, wanted.first, wanted.count)
     sys.stdout.write("".join(f"{line}\n" for line in tally.differences[:40]))
     sys.stdout.write(
-        f"{tally.flights} flights and {tally.limits} limits compared, {tally.refused} refused by both,"
+        f"{tally.flights} flights, {tally.limits} limits and {tally.crossings} crossings compared, {tally.refused} refused by both,"
         f" {tally.undrawn} not drawn; verdicts {dict(tally.verdicts)}; largest relative difference"
         f" {tally.worst:.1e}; {len(tally.differences)} differences\n"
     )

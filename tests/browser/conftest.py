@@ -18,7 +18,7 @@ if str(ROOT) not in sys.path:
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Any]:
     """One Chromium for the run. Its absence fails in CI and is shouted about elsewhere."""
-    from tests.board.browser import Browser, binary
+    from tests.browser.browser import Browser, binary
 
     if binary() is None:
         reason = "NO CHROMIUM ON THIS MACHINE: the page is NOT tested (apt-get install chromium)"

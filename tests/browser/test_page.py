@@ -15,6 +15,7 @@ from planner.facts.cautions import INVENTED, PLAN
 from planner.plan import plan_file
 from planner.records.store import load_aircraft, load_flight_file, profile_ids
 from planner.views.page.building import page_of
+from planner.views.page.opening import Opening
 
 ROOT = Path(__file__).resolve().parents[2]
 LATER, NOW = date(2999, 1, 1), date(2026, 11, 28)
@@ -43,7 +44,12 @@ def opened(page: Callable[..., Any], tmp_path: Path) -> Callable[..., Any]:
         wide: int = 390, high: int = 844, until: date = LATER, spoil: bool = False, address: str = ""
     ) -> Any:
         data, aircraft = demo()
-        text = page_of([("thornlea-t4", aircraft)], until, NOW, data).text
+        text = page_of(
+            [("thornlea-t4", aircraft)],
+            until,
+            NOW,
+            Opening(data, {"digest": "0", "sources": [], "notices": [], "heavier": None}),
+        ).text
         if spoil:
             text = text.replace('"moment_kg_m":', '"moment_kg_m": ', 1)
         file = tmp_path / "page.html"

@@ -102,7 +102,7 @@ def test_the_same_figures_whatever_the_command(tmp_path: Path) -> None:
     flight = data("flight", DEMO, *settings)[1]
     sheet = data("sheet", DEMO, str(tmp_path / "out.html"), *settings)[1]
     remedy = data("remedy", DEMO, *settings)[1]
-    board = data("board", DEMO, *settings, "--check")[1]
+    board = data("board", DEMO, *settings, "--out", str(tmp_path / "board.html"))[1]
     assert {sheet["verdict"], remedy["verdict"], board["verdict"]} == {flight["verdict"]}
     assert sheet["digest"] == flight["digest"], "paper and data of one plan belong together"
     assert sheet["changed"] == remedy["changed"] == board["changed"] == flight["changed"]

@@ -21,13 +21,11 @@ import yaml
 from typer.testing import CliRunner
 
 from planner.app.app import app
-from planner.app.board.session import Session
 from planner.app.common import reader, refuse
 from planner.facts.grades import GRADES
 from planner.logbook.ledger.balance import SOURCE_ORDER
 from planner.quantities.errors import InputRefused
-from planner.quantities.units import Display, UnitSystem
-from planner.records.store import load_flight_file, profile_ids
+from planner.records.store import profile_ids
 
 ROOT = Path(__file__).resolve().parents[2]
 PROFILES = ROOT / "aircraft_profiles"
@@ -157,31 +155,6 @@ def test_sweeps(varied: tuple[str, ...], system: str) -> None:
     printed = run("sweep", str(path), *words, "--steps", "6", "--units", system)
     assert "HOW IT WAS DONE" in printed
     assert not own_metric(printed, (*texts_of(path), *texts_of(profile_of(path))))
-
-
-@pytest.mark.parametrize("system", SYSTEMS)
-@pytest.mark.parametrize("flight", ["demo", "not-shown-inside", "twin-ifr"])
-def test_the_board(flight: str, system: UnitSystem) -> None:
-    path = ROOT / f"docs/flights/{flight}.yaml"
-    session = Session(*load_flight_file(str(path)), Display(system))
-    start = session.start()
-    heaviest = {
-        each["id"]: each["high"]
-        for each in start["controls"]
-        if each["group"] == "Load" and not each["fixed"]
-    }
-    for answer in (start["answer"], session.answer(heaviest)):
-        shown = re.sub(r"<[^>]*>", " ", html.unescape(" ; ".join(scalars(answer))))
-        assert answer["verdict"] in shown
-        assert not own_metric(shown, (*texts_of(path), *texts_of(profile_of(path))))
-    assert not own_metric(" ; ".join(scalars(start["controls"])), ())
-    # A density that no such fuel has is refused, in the same units.
-    density = next(each for each in start["controls"] if each["label"].startswith("density"))
-    refused = session.answer({density["id"]: density["low"] + 0.4 * (density["high"] - density["low"])})[
-        "refused"
-    ]
-    assert "contradicts the declared" in " ".join(refused)
-    assert not own_metric(" ; ".join(refused), ())
 
 
 @pytest.mark.parametrize("system", SYSTEMS)

@@ -36,7 +36,6 @@ FLOORS = (
     ("school",),
     ("views",),
     ("api",),
-    ("app.board",),
     ("app",),
     ("__main__",),
 )

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 PACKAGE = Path(__file__).resolve().parents[2] / "planner"
-FOLDERS = ("report", "views", "board", "remedies", "cli")
+FOLDERS = ("report", "views", "remedies", "cli")
 # Modules that search text, and what for: no name of a limit or a state comes near them.
 SEARCHING = {
     "report/picture.py": "takes the remote font out of a drawing",

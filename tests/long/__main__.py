@@ -111,7 +111,7 @@ def _lowest(share: float, seed: int, jobs: int) -> tuple[bool, str]:  # noqa: AR
     import tomllib
 
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
-    bounds = [*project["dependencies"], *project["optional-dependencies"]["board"]]
+    bounds = project["dependencies"]
     with tempfile.TemporaryDirectory() as folder:
         constraints = Path(folder) / "lowest.txt"
         constraints.write_text(

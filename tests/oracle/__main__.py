@@ -74,7 +74,7 @@ def main() -> int:
     parser.add_argument(
         "--chance-draws", type=int, default=4000, help="draws of the planner for its share inside; 0 for none"
     )
-    parser.add_argument("--no-surfaces", action="store_true", help="leave out sweep, sheet and board")
+    parser.add_argument("--no-surfaces", action="store_true", help="leave out sweep and sheet")
     parser.add_argument("--jobs", type=int, default=1)
     parser.add_argument(
         "--folder", type=Path, default=Path("oracle-cases"), help="where differing flights are saved"
@@ -131,7 +131,7 @@ def _report(done: list[Done], asked: argparse.Namespace) -> int:
                 difference.where,
                 400,
                 asked.chance_draws if "share" in kind else 0,
-                "sweep" in kind or "board" in kind,
+                "sweep" in kind,
             )
             case, words = (small, found) if found else (case, words)
         folder = _save(case, kind, asked.folder)

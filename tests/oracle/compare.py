@@ -1,8 +1,8 @@
 """The planner's answer beside the naive engine's, figure by figure.
 
-Surfaces: the data of `planner flight --json`, the chance of its draws, one row of `planner sweep`, the
-printed sheet and the board's session. The first two are set against the naive engine; sweep too; sheet and
-board against the JSON, to the digits they print.
+Surfaces: the data of `planner flight --json`, the chance of its draws, one row of `planner sweep` and the
+printed sheet. The first two are set against the naive engine; sweep too; the sheet against the JSON, to the
+digits it prints.
 
 Tolerances. Closed figures 1e-9 (kg, m, L). Least margins of a burn: the change of the margin over one naive
 step there.
@@ -337,9 +337,7 @@ def compare(
     surfaces: bool = False,
     tolerance: float = U_SHARE,
 ) -> Comparison:
-    """Both answers to one flight. `chance_draws` 0 leaves the share out; `surfaces` adds sweep, sheet and
-    board.
-    """
+    """Both answers to one flight. `chance_draws` 0 leaves the share out; `surfaces` adds sweep and sheet."""
     plan = plan_flight(flight, aircraft)
     data = flight_json(plan)
     answer = fly(flight.record, aircraft.record, aircraft.document.value, draws, seed)
@@ -350,7 +348,7 @@ def compare(
     if surfaces:
         from tests.oracle.surfaces import surfaces_of
 
-        found += surfaces_of(flight, aircraft, plan, data, answer)
+        found += surfaces_of(flight, plan, data, answer)
     return Comparison(
         answer, data, sum(each is None for each in found), [each for each in found if each is not None]
     )

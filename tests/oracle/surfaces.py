@@ -1,6 +1,4 @@
-"""The other places where the planner says the same: a row of a sweep, the printed sheet, the board's
-session.
-"""
+"""The other places where the planner says the same: a row of a sweep and the printed sheet."""
 
 from __future__ import annotations
 
@@ -14,11 +12,9 @@ from typing import Any
 from typer.testing import CliRunner
 
 from planner.app.app import app
-from planner.app.board.session import Session
 from planner.plan.results import Plan
 from planner.quantities.errors import InputRefused
 from planner.quantities.units import Display
-from planner.records.aircraft.record import Aircraft
 from planner.records.flight.record import Flight
 from planner.records.store import Loaded
 from planner.views.blocks import Table, found
@@ -27,7 +23,6 @@ from planner.views.sheet.sheet import Sheet, sheet_of
 from tests.oracle.compare import Difference, _u_fits, _verdict_open
 from tests.oracle.engine import RANK, Answer, Check
 
-_TABLES = {"states": "states", "load": "items", "fuel": "required"}
 PRINTED = 2e-8  # share of a figure: the table of a sweep prints nine digits
 _GROUPS = {
     "load": ("kg", 1.0),
@@ -38,11 +33,9 @@ _GROUPS = {
 }
 
 
-def surfaces_of(
-    flight: Loaded[Flight], aircraft: Loaded[Aircraft], plan: Plan, data: dict[str, Any], answer: Answer
-) -> list[Difference]:
-    """What sweep, sheet and board say differently."""
-    return [*_sweep(flight, answer), *_sheet_and_board(flight, aircraft, plan, data)]
+def surfaces_of(flight: Loaded[Flight], plan: Plan, data: dict[str, Any], answer: Answer) -> list[Difference]:
+    """What sweep and sheet say differently."""
+    return [*_sweep(flight, answer), *_sheet(sheet_of(plan, Display()), data)]
 
 
 def _group(check: Check) -> str:
@@ -129,26 +122,6 @@ def _printed(text: str) -> tuple[float, float]:
     figure = text.split(" ")[0].replace("−", "-").replace(",", "").lstrip("+")
     decimals = len(figure.partition(".")[2])
     return float(figure), 0.5 * 10.0**-decimals * (1 + 1e-9)
-
-
-def _sheet_and_board(
-    flight: Loaded[Flight], aircraft: Loaded[Aircraft], plan: Plan, data: dict[str, Any]
-) -> Iterator[Difference]:
-    display = Display()
-    sheet = sheet_of(plan, display)
-    yield from _sheet(sheet, data)
-    board = Session(flight, aircraft, display).answer({})
-    if "refused" in board:
-        yield Difference("board refused", "board", board["refused"], "an answer")
-        return
-    if board["verdict"] != sheet.verdict or board["digest"] != sheet.digest:
-        yield Difference(
-            "board verdict", "board", (board["verdict"], board["digest"]), (sheet.verdict, sheet.digest)
-        )
-    for name, id_ in _TABLES.items():
-        rows = [list(row.cells) for row in found(sheet.blocks, Table, id_).rows]
-        if [row["cells"] for row in board["tables"][name]["rows"]] != rows:
-            yield Difference("board table", name, "other rows", "those of the sheet")
 
 
 def _sheet(sheet: Sheet, data: dict[str, Any]) -> Iterator[Difference]:

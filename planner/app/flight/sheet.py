@@ -67,7 +67,7 @@ def sheet(
         )
     chosen = paper_of(paper)
     read = read_flight(file, settings, save)
-    case, words, beside = _leg(read, leg)
+    case, words, beside = leg_of(read, leg)
     plan = case.plan
     shown = display(units, plan.aircraft)
     room, uplift = _room(case, shown.system)
@@ -104,7 +104,7 @@ def sheet(
     raise typer.Exit(INSIDE if plan.verdict == "inside" else NOT_INSIDE)
 
 
-def _leg(read: ReadFlight, number: int) -> tuple[Case, str, tuple[str, ...]]:
+def leg_of(read: ReadFlight, number: int) -> tuple[Case, str, tuple[str, ...]]:
     """The leg asked for, its name, and what is to be noticed about the other legs."""
     from planner.search.legs import plan_legs
     from planner.search.varied import case_of
@@ -113,7 +113,7 @@ def _leg(read: ReadFlight, number: int) -> tuple[Case, str, tuple[str, ...]]:
     flight, aircraft = read.flight, read.aircraft
     count = len(flight.record.legs) + 1
     if number > count or (number == 0 and count > 1):
-        asked = f"there is no leg {number}" if number else "a sheet is for one leg"
+        asked = f"there is no leg {number}" if number else "one leg is shown at a time"
         raise refuse_option(
             "--leg",
             "sheet-leg",

@@ -41,19 +41,6 @@ class View:
     arms: tuple[float, float]
     masses: tuple[float, float]
 
-    def wider(self, share: float) -> View:
-        """A view with that share of its own size more to every side but the top."""
-        wide, high = (self.arms[1] - self.arms[0]) * share, (self.masses[1] - self.masses[0]) * share
-        return View((self.arms[0] - wide, self.arms[1] + wide), (self.masses[0] - high, self.masses[1]))
-
-    def with_other(self, other: View) -> View:
-        """What holds both."""
-        arms, masses = (self.arms, other.arms), (self.masses, other.masses)
-        return View(
-            (min(a for a, _ in arms), max(b for _, b in arms)),
-            (min(a for a, _ in masses), max(b for _, b in masses)),
-        )
-
 
 @frozen
 class _Frame:
@@ -155,23 +142,16 @@ def view_of(plan: Plan, ellipses: Sequence[Points] | None = None) -> View:
 
 
 def draw_envelope(
-    plan: Plan,
-    display: Display,
-    wide: float,
-    high: float,
-    size: float,
-    drawing: Drawing,
-    least: View | None = None,
+    plan: Plan, display: Display, wide: float, high: float, size: float, drawing: Drawing
 ) -> None:
     """Draw the envelope of a plan into a box of `wide` by `high` whose upper left corner is the origin;
     `size` of the letters.
 
-    Parameters: `plan` [SI]; `display` the reader's units; `drawing` that is added to; `least` is shown in any
-    case, so that the axes stay where they are while figures move. Raises: nothing.
+    Parameters: `plan` [SI]; `display` the reader's units; `drawing` that is added to. Raises: nothing.
     """
     ellipses = [ellipse(state) for state in plan.states]
     gutter = size * 3.2  # four figures, a point and one more
-    view = view_of(plan, ellipses) if least is None else least.with_other(view_of(plan, ellipses))
+    view = view_of(plan, ellipses)
     frame = _Frame(
         arms=view.arms,
         masses=view.masses,
@@ -211,12 +191,10 @@ def draw_envelope(
     _states(plan, around, frame, size, drawing)
 
 
-def envelope_drawn(
-    plan: Plan, display: Display, wide: float, high: float, size: float, least: View | None = None
-) -> str:
+def envelope_drawn(plan: Plan, display: Display, wide: float, high: float, size: float) -> str:
     """As `draw_envelope`, as the markup of SVG elements."""
     drawing = Drawing()
-    draw_envelope(plan, display, wide, high, size, drawing, least)
+    draw_envelope(plan, display, wide, high, size, drawing)
     return drawing.markup()
 
 
@@ -314,8 +292,8 @@ def _states(plan: Plan, ellipses: Sequence[Points], frame: _Frame, size: float, 
         drawing.text(spot[0], spot[1] + size * 0.35, STATE_LETTERS[state.name], size, "middle", bold=True)
 
 
-def legend(plan: Plan, display: Display, least: View | None = None) -> str:
-    """What the signs of the picture mean, in one paragraph; `least` as for the picture."""
+def legend(plan: Plan, display: Display) -> str:
+    """What the signs of the picture mean, in one paragraph."""
     sure = (
         " Ellipses: 2 standard uncertainties of mass and CG together, so each reaches U."
         if any(state.effects for state in plan.states)
@@ -323,7 +301,6 @@ def legend(plan: Plan, display: Display, least: View | None = None) -> str:
     )
     outside = any(limit.margin < 0 and limit.group in ("forward", "aft") for limit in plan.burn.limits)
     burn = "thick line: burn" + (", dashed: CG beyond a limit" if outside else "")
-    view = view_of(plan) if least is None else least.with_other(view_of(plan))
-    cut = view.masses[0] > plan.envelope.least_mass
+    cut = view_of(plan).masses[0] > plan.envelope.least_mass
     more = f" The envelope goes on down to {display.text(plan.envelope.least_mass, 'mass')}." if cut else ""
     return f"{letters(plan)}; {burn}.{sure}{more} A picture only: the figures decide."

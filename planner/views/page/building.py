@@ -12,14 +12,16 @@ import re
 from collections.abc import Sequence
 from datetime import date
 from importlib.resources import files
-from typing import Any, Final
+from typing import Final
 
 from planner.facts.cautions import BEFORE_START, INVENTED, PLAN, PLAN_SHORT
 from planner.quantities.frozen import frozen
+from planner.quantities.units import Display, UnitSystem
 from planner.records.aircraft.record import Aircraft
 from planner.views.page.model_json import SCHEMA, aircraft_json, shared_json
+from planner.views.page.opening import Opening
 
-SCRIPTS: Final = ("numbers.js", "tanks.js", "evaluator.js", "reading.js", "page.js")
+SCRIPTS: Final = ("numbers.js", "tanks.js", "burn.js", "evaluator.js", "reading.js", "page.js")
 
 
 @frozen
@@ -34,14 +36,14 @@ def page_of(
     aircraft: Sequence[tuple[str, Aircraft]],
     valid_until: date,
     written: date,
-    flight: dict[str, Any] | None = None,
-    wide: bool = False,
+    opening: Opening | None = None,
+    system: UnitSystem | None = None,
 ) -> BuiltPage:
     """The page for some aircraft.
 
     Parameters: `aircraft`, each with the id or path a flight names it by; `valid_until`, the day after which
-    it asks to be confirmed; `written` today; `flight`, the data of a flight file to open with, of the first
-    aircraft; `wide` for the wall.
+    it asks to be confirmed; `written` today; `opening`, a flight of the first aircraft to open with, laid out
+    for the wall; `system` of the units shown, else that of each profile.
     """
     model = {
         "schema": SCHEMA,
@@ -52,9 +54,11 @@ def page_of(
         "caution": PLAN_SHORT,
         "invented": INVENTED,
         "shared": shared_json({phase for _, each in aircraft for phase in each.burn}),
-        "aircraft": [aircraft_json(each, identity) for identity, each in aircraft],
-        "flight": flight,
-        "wide": wide,
+        "aircraft": [
+            aircraft_json(each, identity, Display(system or each.units or "metric"))
+            for identity, each in aircraft
+        ],
+        "opening": opening and {"flight": opening.flight, **opening.told},
     }
     # In ASCII and without '<', so that no name in a profile can end the element it stands in.
     told = json.dumps(model, separators=(",", ":"), allow_nan=False, default=str).replace("<", "\\u003c")

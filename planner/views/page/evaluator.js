@@ -10,8 +10,6 @@
  * @typedef {{cause: string, mass: number, moment: number, lateral: number, side: string}} Effect
  * @typedef {{mass: number, moment: number, lateral: number}} Total
  * @typedef {{low: number, high: number, p: number, q: number, r: number}} Piece
- * @typedef {{phase: string, stage: string, start: number, end: number, moment: number[], lateral: number[], time: number,
- *   flow: number, volumes: number[], shares: number[], density: number, changes: Changes[], drawn: Changes[]}} Stretch
  * @typedef {{kind: string, name: string, volume: number, time: number|null, changes: Changes}} Line
  * @typedef {{id: string, place: string, group: string, name: string, variant: string, dimension: string, value: number,
  *   limit: number, margin: number, U: number, verdict: string, causes: [string, number][],
@@ -29,7 +27,9 @@ function makeEvaluator(shared) {
 
   const numbers = makeNumbers(shared);
   const { Refused, refuse, sum, hypot, over, erf, interpolate, densityOf, growth } = numbers;
-  const { combined, NOTHING, volumeMoment, marginalArm, breaks, armEffects, filled, endOf, endChanges, burnDown, offCourse } = makeTanks(shared, numbers);
+  const tanksOf = makeTanks(shared, numbers);
+  const { combined, NOTHING, volumeMoment, marginalArm, breaks, armEffects, filled, endOf, endChanges, burnDown, offCourse } = tanksOf;
+  const { stretches, pointAt, leastMargin, crossings, massCrossing, doubtfulPoint } = makeBurn(shared, numbers, tanksOf);
 
   // ---- verdicts
 
@@ -164,158 +164,6 @@ function makeEvaluator(shared) {
       second += level * level * weight + 2 * level * bend * u * mean + bend * bend * variance * square;
     }
     return Math.sqrt(Math.max(second - first * first, 0) + Math.max(squares - shared_ * shared_ * variance, 0));
-  }
-
-  // ---- the burn in closed form
-
-  /** @param {number[]} c @param {number} m */
-  const poly = (c, m) => c[0] + (c[1] + c[2] * m) * m;
-  /** A quadratic in burnt volume as one in mass. @param {number} x0 @param {number} x1 @param {number} x2
-   * @param {number} start @param {number} density */
-  function inMass(x0, x1, x2, start, density) {
-    const b1 = x1 / density, c2 = x2 / density ** 2;
-    return [x0 + b1 * start + c2 * start * start, -b1 - 2 * c2 * start, c2];
-  }
-
-  /** @param {Total} zeroFuel @param {any[]} tanks @param {number} density @param {Draw[]} draws @param {number} takeoffTime @returns {Stretch[]} */
-  function stretches(zeroFuel, tanks, density, draws, takeoffTime) {
-    /** @type {Stretch[]} */
-    const found = [];
-    let time = -takeoffTime;
-    for (const draw of draws) {
-      const cuts = new Set([0, draw.volume]);
-      tanks.forEach((tank, i) => {
-        if (draw.shares[i])
-          for (const v of breaks(tank)) {
-            const x = (draw.start[i] - v) / draw.shares[i];
-            if (0 < x && x < draw.volume) cuts.add(x);
-          }
-      });
-      const ordered = [...cuts].sort((a, b) => a - b);
-      for (let at = 0; at + 1 < ordered.length; at++) {
-        const low = ordered[at], length = ordered[at + 1] - low;
-        const volumes = draw.start.map((v, i) => Math.max(v - draw.shares[i] * low, 0));
-        let m0 = zeroFuel.moment, m1 = 0, m2 = 0, y0 = zeroFuel.lateral, y1 = 0;
-        tanks.forEach((tank, i) => {
-          const volume = volumes[i], share = draw.shares[i];
-          y0 += density * volume * tank.lateral_arm_m;
-          y1 -= density * share * tank.lateral_arm_m;
-          m0 += density * volumeMoment(tank, volume);
-          if (!share) return;
-          const high = volume + tank.unusable_m3, end = Math.max(volume - share * length, 0) + tank.unusable_m3;
-          const table = tank.arm_points.length > 1 && high > end;
-          const beta = table ? (interpolate(tank.arm_points, high) - interpolate(tank.arm_points, end)) / (high - end) : 0;
-          const first = interpolate(tank.arm_points, high) - beta * high;
-          m1 -= density * share * (first + 2 * beta * high);
-          m2 += density * beta * share * share;
-        });
-        const start = zeroFuel.mass + density * sum(volumes);
-        let { changes, drawn } = draw;
-        if (ordered.length > 2 && drawn.some((each) => each.size)) {
-          changes = changes.map((each, i) => combined(each, draw.drawn[i], -low / draw.volume));
-          drawn = drawn.map((out) => combined(NOTHING, out, length / draw.volume));
-        }
-        found.push({
-          phase: draw.phase, stage: draw.stage, start, end: start - density * length, time, flow: draw.flow * density,
-          moment: inMass(m0, m1, m2, start, density), lateral: inMass(y0, y1, 0, start, density),
-          volumes, shares: draw.shares, density, changes, drawn,
-        });
-        time += draw.flow ? length / draw.flow : 0;
-      }
-    }
-    return found;
-  }
-
-  /** @param {Stretch} stretch @param {number} mass */
-  function pointAt(stretch, mass) {
-    const burnt = (stretch.start - mass) / stretch.density;
-    const volumes = stretch.volumes.map((v, i) => Math.max(v - stretch.shares[i] * burnt, 0));
-    const part = stretch.start > stretch.end ? (stretch.start - mass) / (stretch.start - stretch.end) : 1;
-    return {
-      phase: stretch.phase, volumes, fuel: sum(volumes),
-      time: stretch.time + (stretch.flow ? (stretch.start - mass) / stretch.flow : 0),
-      total: { mass, moment: poly(stretch.moment, mass), lateral: poly(stretch.lateral, mass) },
-      changes: stretch.drawn.some((each) => each.size) ? stretch.changes.map((each, i) => combined(each, stretch.drawn[i], -part)) : stretch.changes,
-    };
-  }
-
-  /** Margin x mass = A + B m + C m2, span by span. @param {Stretch[]} path @param {any} limit */
-  function* spans(path, limit) {
-    const sign = limit.upper ? 1 : -1;
-    for (const stretch of path) {
-      const [a, b, c] = limit.quantity === "lateral" ? stretch.lateral : stretch.moment;
-      for (let at = limit.pieces.length - 1; at >= 0; at--) {
-        const piece = limit.pieces[at], high = Math.min(stretch.start, piece.high), low = Math.max(stretch.end, piece.low);
-        if (high - low > K.empty_range_kg)
-          yield { stretch, piece, high, low, a: sign * (piece.p - a), b: sign * (piece.q - b), c: sign * (piece.r - c) };
-      }
-    }
-  }
-  /** @param {number} a @param {number} c @param {number} high @param {number} low */
-  function candidates(a, c, high, low) {
-    if (c !== 0 && a / c > 0) {
-      const still = Math.sqrt(a / c);
-      if (low < still && still < high) return [high, low, still];
-    }
-    return [high, low];
-  }
-  /** @param {Stretch[]} path @param {any} limit */
-  function leastMargin(path, limit) {
-    let margin = Infinity, best = null;
-    for (const { stretch, high, low, a, b, c } of spans(path, limit))
-      for (const mass of candidates(a, c, high, low)) {
-        const here = a / mass + b + c * mass;
-        if (!best || here < margin) {
-          margin = here;
-          best = { stretch, mass };
-        }
-      }
-    return best && { margin, point: pointAt(best.stretch, best.mass) };
-  }
-
-  /** The first place of the burn whose margin is not larger than its U, by halving. @param {Stretch[]} path @param {any} limit
-   * @param {(point: any) => Effect[]} effectsAt @param {string} side */
-  function doubtfulPoint(path, limit, effectsAt, side) {
-    const across = limit.quantity === "lateral";
-    for (const { stretch, piece, high, low, a, b, c } of spans(path, limit)) {
-      const values = [0, 1, 2, 3].map((third) => {
-        const mass = high + ((low - high) * third) / 3, point = pointAt(stretch, mass);
-        const byMass = piece.r * mass * mass - piece.p + (across ? point.total.lateral : point.total.moment);
-        /** @type {Changes} */
-        const found = new Map();
-        for (const each of effectsAt(point))
-          if (!each.side || each.side === side)
-            found.set(each.cause, (found.get(each.cause) || 0) + byMass * each.mass - mass * (across ? each.lateral : each.moment));
-        return found;
-      });
-      const causes = new Set(values.flatMap((each) => [...each.keys()]));
-      const control = [...causes].map((cause) => {
-        const [p0, p1, p2, p3] = values.map((each) => each.get(cause) || 0);
-        return [p0, (-5 * p0 + 18 * p1 - 9 * p2 + 2 * p3) / 6, (2 * p0 - 9 * p1 + 18 * p2 - 5 * p3) / 6, p3];
-      });
-      const mass = doubt(a, b, c, high, low, control, K.depth);
-      if (mass !== null) return pointAt(stretch, mass);
-    }
-    return null;
-  }
-  /** @param {number} a @param {number} b @param {number} c @param {number} high @param {number} low @param {number[][]} control
-   * @param {number} depth @returns {number|null} */
-  function doubt(a, b, c, high, low, control, depth) {
-    const norms = [0, 1, 2, 3].map((k) => hypot(control.map((each) => each[k])));
-    const least = Math.min(...candidates(a, c, high, low).map((mass) => a / mass + b + c * mass));
-    if (least > (K.coverage * Math.max(...norms)) / (low * low)) return null;
-    for (const [mass, norm] of [[high, norms[0]], [low, norms[3]]])
-      if (a / mass + b + c * mass <= (K.coverage * norm) / (mass * mass)) return mass;
-    const middle = (high + low) / 2;
-    if (!depth) return middle;
-    /** @type {number[][]} */
-    const first = [], second = [];
-    for (const [b0, b1, b2, b3] of control) {
-      const p = (b0 + b1) / 2, q = (b1 + b2) / 2, r = (b2 + b3) / 2, s = (p + q) / 2, t = (q + r) / 2, m = (s + t) / 2;
-      first.push([b0, p, s, m]);
-      second.push([m, t, r, b3]);
-    }
-    return doubt(a, b, c, high, middle, first, depth - 1) || doubt(a, b, c, middle, low, second, depth - 1);
   }
 
   // ---- the model of one flight
@@ -526,15 +374,21 @@ function makeEvaluator(shared) {
 
   // ---- the whole flight
 
-  /** The aircraft with its limits ready to be asked. @param {any} aircraft @param {string} category */
+  /** @type {Map<any, any[]>} */
+  const ready = new Map();
+  /** The limits of an aircraft ready to be asked, made once. @param {any} aircraft @param {string} category @returns {any[]} */
   function limitsOf(aircraft, category) {
-    return aircraft.categories[category].map((/** @type {any[]} */ [sort, place, bound]) => {
+    const rows = aircraft.categories[category], made = ready.get(rows);
+    if (made) return made;
+    const limits = rows.map((/** @type {any[]} */ [sort, place, bound]) => {
       const each = aircraft.limits[sort], pieces = each.edge ? aircraft.edges[bound] : [[0, null, 0, bound, 0]];
       return {
         upper: true, seats: [], tanks: [], forbids: false, always: false, ...each, place, bound,
         pieces: pieces.map((/** @type {any[]} */ [low, high, p, q, r]) => ({ low, high: high === null ? Infinity : high, p, q, r })),
       };
     });
+    ready.set(rows, limits);
+    return limits;
   }
 
   /** Plan one flight. Throws Refused. @param {any} aircraft compiled @param {any} flight in SI */
@@ -572,18 +426,34 @@ function makeEvaluator(shared) {
     const taxi = sum(draws.filter((draw) => draw.stage === "taxi").map((draw) => (draw.flow ? draw.volume / draw.flow : 0)));
     const tanks = model.tanks.map((/** @type {any} */ each) => each.tank);
     const path = stretches(model.zeroFuel, tanks, model.density.density, draws, taxi), airborne = path.filter((each) => each.stage !== "taxi");
-    const table = tanks.some((/** @type {any} */ tank) => breaks(tank).length);
     const unsure = model.effects.length || model.density.u ||
       model.tanks.some((/** @type {any} */ { tank, changes }) => changes.size || tank.arm_us.length || tank.unusable_u_m3 || tank.lateral_u_m);
+    // Most limits ask at the same places of the burn: what is unsure there is found once.
+    /** @type {Map<number[], Map<number, Effect[]>>} */
+    const known = new Map();
+    let sided = false;
+    /** @param {any} point */
+    const effectsOf = (point) => {
+      let own = known.get(point.stretch.volumes);
+      if (!own) known.set(point.stretch.volumes, (own = new Map()));
+      let effects = own.get(point.total.mass);
+      if (!effects) {
+        own.set(point.total.mass, (effects = effectsWith(model, point.volumes, point.changes)));
+        sided = sided || effects.some((each) => each.side);
+      }
+      return effects;
+    };
     /** @type {Checked[]} */
     const found = [];
+    /** @type {Crossing[]} */
+    const crossed = [];
     for (const variant of aircraft.variants) {
       const changed = variant.suffix !== "";
       const way = changed ? airborne.map((each) => ({ ...each, moment: [each.moment[0] + variant.moment_kg_m, each.moment[1], each.moment[2]] })) : path;
       /** @type {Effect[]} */
       const extra = variant.effects.map((/** @type {any[]} */ [cause, mass, moment, lateral]) => effect(cause, mass, moment, lateral));
       /** @param {any} point */
-      const effectsAt = (point) => [...effectsWith(model, point.volumes, point.changes), ...extra];
+      const effectsAt = (point) => (extra.length ? [...effectsOf(point), ...extra] : effectsOf(point));
       for (const limit of limits) {
         if (limit.place !== "burn" || limit.quantity === "fuel") continue;
         if (changed && (limit.quantity === "lateral" || (variant.only && variant.only !== limit.group))) continue;
@@ -591,8 +461,9 @@ function makeEvaluator(shared) {
         if (!least) continue;
         const checked = { ...judge(limit, least.point.total, effectsAt(least.point), true), variant: variant.suffix, least: least.margin, fuel: least.point.fuel };
         if (checked.verdict === "inside" && (unsure || extra.length || way.some((each) => [...each.changes, ...each.drawn].some((one) => one.size))))
-          for (const side of table ? SIDES : SIDES.slice(0, 1)) {
+          for (const side of SIDES) {
             const point = doubtfulPoint(way, limit, effectsAt, side);
+            if (!point && !sided) break;
             if (!point) continue;
             const other = judge(limit, point.total, effectsAt(point), true);
             checked.verdict = "not shown inside";
@@ -600,9 +471,13 @@ function makeEvaluator(shared) {
             break;
           }
         found.push(checked);
+        crossed.push(...crossings(way, limit, variant.suffix));
       }
     }
-    return { path, limits: found };
+    if (aircraft.landing_kg !== null) crossed.push(...massCrossing(airborne, "maximum landing mass", aircraft.landing_kg, "in"));
+    const least = limits.find((each) => each.id === K.least_mass);
+    if (least) crossed.push(...massCrossing(path, least.name, least.bound, "out"));
+    return { path, limits: found, crossings: crossed.map((each) => ({ ...each, fuel: each.point.fuel })).sort((a, b) => b.fuel - a.fuel) };
   }
 
   /** Limits on what is aboard. @param {any} model @param {any[]} limits @param {Draw[]} draws @param {{volumes: number[], changes: Changes[]}} full */

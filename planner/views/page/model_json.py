@@ -28,7 +28,7 @@ from planner.flight.burn import EMPTY_RANGE
 from planner.flight.doubt import DEPTH
 from planner.flight.envelope import FARTHEST, NOISE
 from planner.flight.fuel import EMPTY, ROUNDING, FuelTank
-from planner.flight.limits import Limit, register
+from planner.flight.limits import LEAST, Limit, register
 from planner.flight.loading import arms_of, empty_aircraft, tanks_of, variants
 from planner.plan.contents import SUN
 from planner.quantities.effects import COVERAGE, FAR, FUEL_DENSITY, Effect
@@ -62,6 +62,7 @@ def shared_json(bases: Collection[str] | None = None) -> dict[str, Any]:
             "heaviest_person_kg": HEAVIEST_PERSON,
             "lightest_pilot_kg": LIGHTEST_PILOT,
             "sun_k": SUN,
+            "least_mass": LEAST,
         },
         "petroleum": {
             "products": [
@@ -113,10 +114,11 @@ def shared_json(bases: Collection[str] | None = None) -> dict[str, Any]:
     }
 
 
-def aircraft_json(aircraft: Aircraft, identity: str) -> dict[str, Any]:
+def aircraft_json(aircraft: Aircraft, identity: str, shown: Display | None = None) -> dict[str, Any]:
     """One aircraft compiled without load and fuel, with the register of limits of every category.
 
-    Parameters: `aircraft`, checked; `identity`, the id or path a flight file names it by.
+    Parameters: `aircraft`, checked; `identity`, the id or path a flight file names it by; `shown`, the
+    reader's units, else metric.
     """
     edges: list[Edge] = []
     pilot, chord, landing = (
@@ -132,7 +134,7 @@ def aircraft_json(aircraft: Aircraft, identity: str) -> dict[str, Any]:
         "drains": aircraft.drains or [NO_DRAINS],
         "invented": aircraft.invented,
         "source": aircraft.source,
-        "display": _display(aircraft),
+        "display": _display(shown or Display()),
         "record_date": str(aircraft.basic_empty.date),
         "record_id": aircraft.basic_empty.version_id,
         "grades": aircraft.fuel_grades,
@@ -194,9 +196,8 @@ def _empty(aircraft: Aircraft) -> dict[str, Any]:
     }
 
 
-def _display(aircraft: Aircraft) -> dict[str, tuple[str, int]]:
+def _display(shown: Display) -> dict[str, tuple[str, int]]:
     """Unit and decimals of every dimension the page shows, `span` those of a difference of lengths."""
-    shown = Display(aircraft.units or "metric")
     dimensions: tuple[Dimension, ...] = ("length", "mass", "volume", "density", "temperature")
     digits, unit = shown.span(0.0, "length").split(" ")
     span = (unit, len(digits.partition(".")[2]))

@@ -44,14 +44,22 @@
     node.append(...children);
     return node;
   }
+  /** Text into a node, which is left alone where it is there already. @param {any} node @param {string} words */
+  function put(node, words) {
+    if (node.textContent !== words) node.textContent = words;
+  }
+  /** @param {any} node @param {string} name @param {any} value */
+  function mark(node, name, value) {
+    const told = String(value);
+    if (node.getAttribute(name) !== told) node.setAttribute(name, told);
+  }
   /** @param {string} word @param {string} words @param {string} kind */
   function verdict(word, words, kind) {
     const [sign, look] = WORDS[/** @type {keyof WORDS} */ (kind)];
-    $("verdict").className = look;
-    $("sign").textContent = sign;
-    $("words").textContent = word;
-    $("decides").textContent = words;
-    $("said").textContent = `${word}. ${words}`;
+    mark($("verdict"), "class", look);
+    put($("sign"), sign);
+    put($("words"), word);
+    put($("decides"), words);
   }
   if (digestOf(text) !== box.dataset.digest) {
     verdict("Refused", "The model in this file is not the one that was written: a byte of it has changed. Get the page anew.", "none");
@@ -60,13 +68,14 @@
   }
 
   const model = JSON.parse(text), shared = model.shared, reader = makeReader(shared), evaluator = makeEvaluator(shared);
+  const { opening } = model, same = (/** @type {any} */ a, /** @type {any} */ b) => JSON.stringify(a) === JSON.stringify(b);
   let aircraft = model.aircraft[0], confirmed = false;
   /** @type {any} */ let data = null;
   /** @type {any} */ let first = null;
   /** @type {any} */ let firstPlan = null;
   /** @type {string[]} */
   let past = [];
-  /** @type {{field: any, path: (string|number)[]}[]} */
+  /** @type {{field: any, path: (string|number)[], key: string, told: string}[]} */
   let fields = [];
   /** Fields that hold no number: nothing is planned until they do. @type {Map<string, string>} */
   let unreadable = new Map();
@@ -135,11 +144,12 @@
     const raw = get(path), part = typeof raw === "string" ? PART.exec(raw.trim()) : null, key = JSON.stringify(path);
     if (part) unit = part[3];
     const id = `f${fields.length}`, spread = part ? part[2].trim() : "", step = STEP[/** @type {keyof STEP} */ (unit)] || 1, digits = (String(step).split(".")[1] || "").length;
-    const value = part ? part[1] : typeof raw === "string" ? raw : "";
+    const short = (/** @type {string} */ each) => each.replace(/[\d.]{9,}/g, (digits) => String(Number(Number(digits).toPrecision(6))));
+    const value = part ? short(part[1]) : typeof raw === "string" ? raw : "";
     const slider = most === null || !part ? null : make("input", { type: "range", min: 0, max: most, step, "aria-label": label, value });
     const input = make("input", { type: "text", id, inputmode: "decimal", value, "aria-describedby": `${id}w` });
     /** @param {string} typed */
-    const put = (typed) => {
+    const take = (typed) => {
       const clean = typed.trim().replace(",", ".");
       if (clean === "" || !isFinite(Number(clean))) unreadable.set(key, `'${typed}' is not a number`);
       else unreadable.delete(key);
@@ -149,15 +159,15 @@
     const by = (way) => {
       input.value = Math.max((Number(input.value.replace(",", ".")) || 0) + way * step, unit.startsWith("deg") ? -50 : 0).toFixed(digits);
       if (slider) slider.value = input.value;
-      put(input.value);
+      take(input.value);
     };
-    input.addEventListener("input", () => { if (slider) slider.value = input.value; put(input.value); });
-    if (slider) slider.addEventListener("input", () => { input.value = Number(slider.value).toFixed(digits); put(input.value); });
+    input.addEventListener("input", () => { if (slider) slider.value = input.value; take(input.value); });
+    if (slider) slider.addEventListener("input", () => { input.value = Number(slider.value).toFixed(digits); take(input.value); });
     const field = make("div", { class: "field" }, make("label", { for: id }, label),
       make("button", { type: "button", "aria-label": `less ${label}`, onclick: () => by(-1) }, "−"), input,
-      make("button", { type: "button", "aria-label": `more ${label}`, onclick: () => by(1) }, "+"), make("span", {}, `${unit}${spread ? ` ${spread}` : ""}`),
+      make("button", { type: "button", "aria-label": `more ${label}`, onclick: () => by(1) }, "+"), make("span", {}, `${unit}${spread ? ` ${short(spread)}` : ""}`),
       ...(slider ? [slider] : []), make("span", { class: "was" }), make("span", { class: "wrong", id: `${id}w` }));
-    fields.push({ field, path });
+    fields.push({ field, path, key, told: "|" });
     return field;
   }
   /** @param {string} label @param {(string|number)[]} path @param {[string, string][]} options @param {(value: string) => void} then */
@@ -166,7 +176,7 @@
     const select = make("select", { id, onchange: () => then(select.value) }, ...options.map(([value, words]) => make("option", { value }, words)));
     select.value = now;
     const field = make("div", { class: "field wide" }, make("label", { for: id }, label), select, make("span", { class: "was" }), make("span", { class: "wrong" }));
-    fields.push({ field, path: path.length ? path : ["-"] });
+    fields.push({ field, path: path.length ? path : ["-"], key: JSON.stringify(path), told: "|" });
     return field;
   }
   /** @param {string} title @param {any[]} children */
@@ -237,12 +247,24 @@
     if (findings.some((each) => each.severity !== "notice")) return { plan: null, findings };
     try {
       const plan = evaluator.evaluate(aircraft, flight);
+      if (heavier(record)) weigh(plan, flight);
       findings.push(...reader.notices(aircraft, flight, plan));
       return { plan: findings.some((each) => each.severity !== "notice") ? null : plan, findings };
     } catch (error) {
       if (error instanceof evaluator.Refused) return { plan: null, findings: [...findings, ...error.findings] };
       return { plan: null, findings: [...findings, { where: [], what: `the page itself failed: ${error}` }] };
     }
+  }
+  /** The fuel that the ledger says may be there besides, while the tanks are as opened. @param {any} record */
+  const heavier = (record) => opening && opening.heavier && record.aircraft === opening.flight.aircraft && same(record.fuel.tanks, opening.flight.fuel.tanks) ? opening.heavier : null;
+  /** Every limit that the highest quantity of the ledger brings to a worse verdict counts. @param {any} plan @param {any} flight */
+  function weigh(plan, flight) {
+    const tanks = Object.fromEntries(Object.entries(opening.heavier).map(([tank, text]) => [tank, { usable: reader.quantity(text, ["volume"]) }]));
+    const { limits } = evaluator.evaluate(aircraft, { ...flight, fuel: { ...flight.fuel, tanks } }), key = (/** @type {any} */ each) => `${each.id}/${each.place}${each.variant}`;
+    const here = new Map(plan.limits.map((/** @type {any} */ each) => [key(each), evaluator.ORDER.indexOf(each.verdict)]));
+    const worse = limits.filter((each) => each.verdict !== "inside" && evaluator.ORDER.indexOf(each.verdict) > (here.get(key(each)) ?? -1));
+    plan.limits.push(...worse.map((each) => ({ ...each, variant: `${each.variant} with the highest quantity of the ledger` })));
+    plan.verdict = evaluator.worst([plan.verdict, ...worse.map((each) => each.verdict)]);
   }
   const today = () => { const now = new Date(); return `${now.getFullYear()}-${String(now.getMonth() + 1).padStart(2, "0")}-${String(now.getDate()).padStart(2, "0")}`; };
   const stale = () => today() > model.valid_until && !confirmed;
@@ -262,52 +284,75 @@
     return (bad.length ? bad.map(([each, words]) => `${each}: ${words}`) : found.slice(0, 2).concat(found.slice(-1)).map((each) => each[1])).join("; ");
   }
 
-  /** @param {any[][]} rows the first is the heading @param {string[]} classes */
-  const table = (rows, classes = []) => make("table", {}, make("thead", {}, make("tr", {}, ...rows[0].map((each) => make("th", { scope: "col" }, each)))),
-    make("tbody", {}, ...rows.slice(1).map((row, at) => make("tr", { class: classes[at] || "" }, ...row.map((each) => make("td", {}, each))))));
+  /** A table into a place; one of the same shape that is there already gets new words only. @param {any} place
+   * @param {any[][]} rows the first is the heading @param {string[]} classes */
+  function table(place, rows, classes = []) {
+    const old = place.querySelector(":scope > table"), cells = rows.flat(), shape = `${rows.length}/${cells.length}`;
+    if (old && old.dataset.shape === shape) {
+      old.querySelectorAll("th, td").forEach((/** @type {any} */ node, /** @type {number} */ at) => put(node, cells[at]));
+      old.querySelectorAll("tbody tr").forEach((/** @type {any} */ node, /** @type {number} */ at) => mark(node, "class", classes[at] || ""));
+    } else
+      place.replaceChildren(make("table", { "data-shape": shape }, make("thead", {}, make("tr", {}, ...rows[0].map((each) => make("th", { scope: "col" }, each)))),
+        make("tbody", {}, ...rows.slice(1).map((row, at) => make("tr", { class: classes[at] || "" }, ...row.map((each) => make("td", {}, each)))))));
+  }
   /** @param {string} word */
   const look = (word) => (word === "outside" ? "out" : word === "inside" ? "" : "open");
 
-  function update() {
-    const { plan, findings } = planned(data), shownPlan = unreadable.size ? null : plan;
-    const wrong = findings.filter((each) => each.severity !== "notice");
-    for (const { field, path } of fields) {
-      const key = JSON.stringify(path), own = wrong.filter((each) => each.where.length && path.every((part, at) => each.where[at] === part || (at === path.length - 1 && each.where.length <= at && each.where.length > 1)));
-      const words = unreadable.get(key) || own.map((each) => each.what).join("; "), before = get(path, first);
+  /** Marks on the fields: what is wrong with each, and what it was. @param {any[]} wrong */
+  function markFields(wrong) {
+    for (const each of fields) {
+      const { field, path, key } = each, own = wrong.filter(({ where }) => where.length && path.every((part, at) => where[at] === part || (at === path.length - 1 && where.length <= at && where.length > 1)));
+      const words = unreadable.get(key) || own.map(({ what }) => what).join("; "), before = get(path, first);
+      const was = typeof before === "string" && before !== get(path) ? `was ${before}` : "";
+      if (each.told === `${words}|${was}`) continue;
+      each.told = `${words}|${was}`;
       field.classList.toggle("bad", Boolean(words));
-      const told = `${words}|${typeof before === "string" && before !== get(path) ? `was ${before}` : ""}`;
-      if (field.dataset.told === told) continue;
-      field.dataset.told = told;
-      field.querySelector(".wrong").textContent = words;
-      for (const each of field.querySelectorAll("input, select")) each.setAttribute("aria-invalid", String(Boolean(words)));
-      field.querySelector(".was").textContent = told.slice(words.length + 1);
+      put(field.querySelector(".wrong"), words);
+      put(field.querySelector(".was"), was);
+      for (const input of field.querySelectorAll("input, select")) mark(input, "aria-invalid", Boolean(words));
     }
-    const rule = shared.rules[data.rules];
-    $("confirm").hidden = !stale();
-    $("undo").disabled = !past.length;
+  }
+
+  function update() {
+    const { plan, findings } = planned(data), shownPlan = unreadable.size || stale() ? null : plan;
+    const wrong = findings.filter((each) => each.severity !== "notice");
+    markFields(wrong);
     clearTimeout(roomTimer);
     clearTimeout(restTimer);
     // What the picture does not need waits for a pause, so that the verdict follows the finger.
-    const rest = () => {
-      history.replaceState(null, "", `#${encodeURIComponent(JSON.stringify(data))}`);
-      if (rule && $("rule")) $("rule").textContent = `${rule.citation}, read ${rule.read}: ${rule.final_reserve_s / 60} min at ${rule.basis_words}. ${rule.conditions.join("; ")}. ${rule.note}.`;
-      const grade = shared.grades[data.fuel.grade];
-      $("looks").replaceChildren(...model.before_start.map((/** @type {string} */ each) => make("li", {}, each.replace("{dye}", grade ? grade.dye : "of the grade").replace("{grade}", grade ? grade.name : "as ordered"))));
-      $("notices").replaceChildren(...findings.map((each) => make("li", {}, each.what)), ...(findings.length ? [] : [make("li", {}, "none")]));
-      if (shownPlan && !stale()) tell(shownPlan);
-    };
-    restTimer = window.setTimeout(rest, 60);
-    if (!shownPlan || stale()) {
-      for (const id of ["picture", "states", "fuel", "room", "compared"]) $(id).replaceChildren("–");
-      if (stale()) verdict("Record out of date", `This page holds until ${model.valid_until}. Check the mass record of ${aircraft.record_date}, or have the page written anew.`, "none");
-      else verdict("Not planned", [...unreadable.values(), ...wrong.map((each) => each.what)].slice(0, 3).join("; "), "none");
+    restTimer = window.setTimeout(() => rest(shownPlan, findings), 60);
+    if (shownPlan) {
+      const kind = shownPlan.verdict;
+      verdict(kind === "inside" ? "Inside all limits" : kind === "outside" ? "Outside" : "Not shown inside", decides(shownPlan), kind);
+      draw(shownPlan);
       return;
     }
-    const kind = shownPlan.verdict;
-    verdict(kind === "inside" ? "Inside all limits" : kind === "outside" ? "Outside" : "Not shown inside", decides(shownPlan), kind);
-    draw(shownPlan);
-    if ($("room").textContent !== "…") $("room").replaceChildren("…");
-    roomTimer = window.setTimeout(() => room(JSON.stringify(data), aircraft.stations, []), 250);
+    for (const id of ["picture", "states", "limits", "crossings", "fuel", "endurance", "room", "compared"]) $(id).replaceChildren("–");
+    drawn = null;
+    if (stale()) verdict("Record out of date", `This page holds until ${model.valid_until}. Check the mass record of ${aircraft.record_date}, or have the page written anew.`, "none");
+    else verdict("Not planned", [...unreadable.values(), ...wrong.map((each) => each.what)].slice(0, 3).join("; "), "none");
+  }
+
+  /** Everything beside verdict and picture, once the finger rests. @param {any} plan @param {any[]} findings */
+  function rest(plan, findings) {
+    try { history.replaceState(null, "", `#${encodeURIComponent(JSON.stringify(data))}`); } catch { /* too many a minute for this browser: the next one carries it */ }
+    const rule = shared.rules[data.rules], grade = shared.grades[data.fuel.grade];
+    $("confirm").hidden = !stale();
+    $("undo").disabled = !past.length;
+    put($("said"), `${$("words").textContent}. ${$("decides").textContent}`);
+    if (rule && $("rule")) put($("rule"), `${rule.citation}, read ${rule.read}: ${rule.final_reserve_s / 60} min at ${rule.basis_words}. ${rule.conditions.join("; ")}. ${rule.note}.`);
+    list("looks", model.before_start.map((/** @type {string} */ each) => each.replace("{dye}", grade ? grade.dye : "of the grade").replace("{grade}", grade ? grade.name : "as ordered")));
+    list("notices", findings.length ? findings.map((each) => each.what) : ["none"]);
+    if (!plan) return;
+    tell(plan);
+    put(drawn.title, `CG against mass. Take-off ${show(plan.states[1].total.mass, "mass")} at ${show(plan.states[1].cg, "length")}; ${plan.verdict}.`);
+    roomTimer = window.setTimeout(() => room(data), 250);
+  }
+  /** @param {string} id @param {string[]} texts */
+  function list(id, texts) {
+    if ($(id).dataset.told === texts.join("|")) return;
+    $(id).dataset.told = texts.join("|");
+    $(id).replaceChildren(...texts.map((each) => make("li", {}, each)));
   }
 
   /** @param {any} plan */
@@ -317,61 +362,72 @@
     for (const each of plan.states)
       rows.push([PLACES[/** @type {keyof PLACES} */ (each.name)], bare(each.total.mass, "mass"), bare(each.cg, "length"), ...(chord ? [((100 * (each.cg - chord[0])) / chord[1]).toFixed(1)] : []),
         ...(aircraft.lateral_known ? [bare(each.total.lateral / each.total.mass, "length")] : []), bare(each.fuel, "volume")]);
-    const limits = plan.limits, list = [["Limit", "Margin", "U", "Verdict"], ...limits.map((/** @type {any} */ each) => [`${each.name}${each.variant}, ${PLACES[/** @type {keyof PLACES} */ (each.place)]}`, margin(each), unsure(each),
-      each.doubt ? `${each.verdict} with ${show(each.doubt.fuel, "volume")} left` : each.verdict])];
-    $("states").replaceChildren(table(rows), table(list, limits.map((/** @type {any} */ each) => look(each.verdict))));
-    const fuel = plan.fuel;
-    $("fuel").replaceChildren(table([["Fuel", "Volume", "Time"], ...fuel.lines.map((/** @type {any} */ each) => [each.name, show(each.volume, "volume"), each.time === null ? "–" : `${(each.time / 60).toFixed(0)} min`]),
+    table($("states"), rows);
+    const { limits, fuel } = plan, named = (/** @type {any} */ each) => `${each.name}${each.variant}, ${PLACES[/** @type {keyof PLACES} */ (each.place)]}`;
+    table($("limits"), [["Limit", "Margin", "U", "Verdict"], ...limits.map((/** @type {any} */ each) => [named(each), margin(each), unsure(each),
+      each.doubt ? `${each.verdict} with ${show(each.doubt.fuel, "volume")} left` : each.verdict])], limits.map((/** @type {any} */ each) => look(each.verdict)));
+    if (plan.burn.crossings.length)
+      table($("crossings"), [["The burn", "with this fuel left", "from take-off"], ...plan.burn.crossings.map((/** @type {any} */ each) => [`${each.direction === "out" ? "leaves" : "comes inside"}: ${each.name}`, show(each.point.fuel, "volume"), clock(each.point.time)])]);
+    else $("crossings").replaceChildren(make("p", { class: "small" }, plan.burn.limits.some((/** @type {any} */ each) => each.margin < 0) ? "The burn crosses no limit, but is outside of one all along." : "The burn crosses no limit."));
+    table($("fuel"), [["Fuel", "Volume", "Time"], ...fuel.lines.map((/** @type {any} */ each) => [each.name, show(each.volume, "volume"), each.time === null ? "–" : `${(each.time / 60).toFixed(0)} min`]),
       ["required", show(fuel.required, "volume"), ""], ["aboard", show(fuel.aboard, "volume"), show(fuel.aboardMass, "mass")], [`beyond the required, U ${show(fuel.U, "volume")}`, show(fuel.surplus, "volume", true), fuel.verdict]],
-      [...fuel.lines.map(() => ""), "", "", look(fuel.verdict)]),
-      make("p", {}, `Endurance from take-off: ${clock(fuel.endurance)}. Density in the tanks: ${show(plan.density.density, "density")} (u ${show(plan.density.u, "density")}).`));
+      [...fuel.lines.map(() => ""), "", "", look(fuel.verdict)]);
+    put($("endurance"), `Endurance from take-off: ${clock(fuel.endurance)}. Density in the tanks: ${show(plan.density.density, "density")} (u ${show(plan.density.u, "density")}).`);
     if (!firstPlan) { $("compared").replaceChildren("as first opened"); return; }
     const key = (/** @type {any} */ each) => `${each.id}/${each.place}${each.variant}`, old = new Map(firstPlan.limits.map((/** @type {any} */ each) => [key(each), each]));
     const moved = limits.filter((/** @type {any} */ each) => old.has(key(each)) && Math.abs(old.get(key(each)).margin - each.margin) > 1e-9).sort((/** @type {any} */ a, /** @type {any} */ b) => a.margin / Math.abs(a.limit || 1) - b.margin / Math.abs(b.limit || 1)).slice(0, 8);
-    $("compared").replaceChildren(table([["", "opened", "now"], ["verdict", firstPlan.verdict, plan.verdict], ["take-off mass", show(firstPlan.states[1].total.mass, "mass"), show(plan.states[1].total.mass, "mass")],
+    table($("compared"), [["", "opened", "now"], ["verdict", firstPlan.verdict, plan.verdict], ["take-off mass", show(firstPlan.states[1].total.mass, "mass"), show(plan.states[1].total.mass, "mass")],
       ["take-off CG", show(firstPlan.states[1].cg, "length"), show(plan.states[1].cg, "length")], ["fuel beyond the required", show(firstPlan.fuel.surplus, "volume", true), show(fuel.surplus, "volume", true)],
-      ...moved.map((/** @type {any} */ each) => [`${each.name}${each.variant}, ${PLACES[/** @type {keyof PLACES} */ (each.place)]}`, margin(old.get(key(each))), margin(each)])]));
+      ...moved.map((/** @type {any} */ each) => [named(each), margin(old.get(key(each))), margin(each)])]);
   }
 
-  /** Room on every station, one after the other, while nothing else is to be done. @param {string} now @param {any[]} stations @param {any[][]} rows */
-  function room(now, stations, rows) {
-    if (!stations.length) { $("room").replaceChildren(table([["Place", "Room"], ...rows])); return; }
-    const [station, ...others] = stations, unit = aircraft.display.mass[0], step = unit === "kg" ? 1 : 2;
-    /** @param {number} more */
-    const holds = (more) => {
-      const record = JSON.parse(now), raw = record.load[station.name], list = Array.isArray(raw) ? raw : [raw], at = list.length - 1, { quantity } = reader;
-      const held = typeof list[at] === "string" ? quantity(list[at], ["mass"]) : null;
-      if (!held || typeof held === "string") return null;
-      const spread = held.u ? ` +/- ${held.u}` : "";
-      list[at] = `${held.value + more * shared.units[unit][1]}${spread} kg`;
-      record.load[station.name] = Array.isArray(raw) ? list : list[0];
-      const { plan } = planned(record);
-      return plan !== null && plan.verdict === "inside";
+  /** How much more each station holds, one step after the other, a few milliseconds at a time. @param {any} from */
+  function room(from) {
+    const now = JSON.stringify(from), unit = aircraft.display.mass[0], step = unit === "kg" ? 1 : 2, most = 200;
+    /** @type {any[][]} */
+    const rows = [];
+    const places = aircraft.stations.map((/** @type {any} */ each) => ({ name: each.name, more: -step }));
+    const turn = () => {
+      const until = performance.now() + 6;
+      while (places.length && performance.now() < until) {
+        const [place] = places, { name } = place, { held, plan } = added(JSON.parse(now), name, Math.max(place.more + step, 0) * shared.units[unit][1]);
+        if (held && plan && plan.verdict === "inside" && place.more < most) { place.more += step; continue; }
+        rows.push([name, !held ? "its last mass is not a plain figure" : place.more < 0 ? "none: not shown inside now" : place.more >= most ? `${most} ${unit} or more` : `${place.more} ${unit}`]);
+        places.shift();
+      }
+      if (places.length) roomTimer = window.setTimeout(turn, 0);
+      else table($("room"), [["Place", "Room"], ...rows]);
     };
-    let more = 0, first_ = holds(0);
-    while (first_ && more < 200 && holds(more + step)) more += step;
-    rows.push([station.name, first_ === null ? "its last mass is not a plain figure" : !first_ ? "none: not shown inside now" : more >= 200 ? `200 ${unit} or more` : `${more} ${unit}`]);
-    roomTimer = window.setTimeout(() => room(now, others, rows), 0);
+    turn();
+  }
+  /** A flight with more [kg] on the last mass of a station, planned. @param {any} record @param {string} station @param {number} more */
+  function added(record, station, more) {
+    const raw = record.load[station], entries = Array.isArray(raw) ? raw : [raw], at = entries.length - 1;
+    const held = typeof entries[at] === "string" ? reader.quantity(entries[at], ["mass"]) : null;
+    if (!held || typeof held === "string") return { held: null, plan: null };
+    entries[at] = `${held.value + more}${held.u ? ` +/- ${held.u}` : ""} kg`;
+    record.load[station] = Array.isArray(raw) ? entries : entries[0];
+    return { held, plan: planned(record).plan };
   }
 
-  /** @param {any} plan */
-  function draw(plan) {
-    const limits = evaluator.limitsOf(aircraft, data.category), of = (/** @type {string} */ id) => limits.find((/** @type {any} */ each) => each.id === id && each.place === "burn").pieces;
+  // ---- the picture: its nodes stay, and only what has moved is written
+
+  const W = 360, H = 250, L = 46, B = 28;
+  /** @type {any} */ let drawn = null;
+  /** Nodes for the envelope of this category and axes that hold `points`. @param {number[][]} points */
+  function frame(points) {
+    const limits = evaluator.limitsOf(aircraft, data.category), of = (/** @type {string} */ id) => limits.find((each) => each.id === id && each.place === "burn").pieces;
     const forward = of("cg/forward"), aft = of("cg/aft"), least = Math.max(forward[1].low, aft[1].low), most = Math.min(forward[forward.length - 1].low, aft[aft.length - 1].low);
     /** @param {any[]} pieces */
     const side = (pieces) => [...new Set([least, ...pieces.slice(1).map((each) => each.low).filter((m) => m > least && m < most), ...Array.from({ length: 25 }, (_, i) => least + ((most - least) * i) / 24)])].sort((a, b) => a - b)
       .map((m) => { const piece = m >= most ? pieces[pieces.length - 2] : evaluator.pieceAt(pieces, m); return [evaluator.armOf(piece, m), m]; });
-    const outline = [...side(forward), ...side(aft).reverse()];
-    const burnt = plan.burn.path.flatMap((/** @type {any} */ each) => Array.from({ length: 9 }, (_, i) => { const m = each.start + ((each.end - each.start) * i) / 8; return [evaluator.pointAt(each, m).total.moment / m, m]; }));
-    const points = plan.states.map((/** @type {any} */ each) => [each.cg, each.total.mass]), all = [...outline, ...burnt, ...points];
-    const xs = all.map((each) => each[0]), ys = all.map((each) => each[1]), pad = (/** @type {number[]} */ each) => { const low = Math.min(...each), high = Math.max(...each), room_ = (high - low || 1) * 0.06; return [low - room_, high + room_]; };
-    const [x0, x1] = pad(xs), [y0, y1] = pad(ys), W = 360, H = 250, L = 46, B = 28;
+    const outline = [...side(forward), ...side(aft).reverse()], all = [...outline, ...points];
+    const [x0, x1] = span(all.map((each) => each[0])), [y0, y1] = span(all.map((each) => each[1]));
     const X = (/** @type {number} */ x) => L + ((x - x0) / (x1 - x0)) * (W - L - 8), Y = (/** @type {number} */ y) => H - B - ((y - y0) / (y1 - y0)) * (H - B - 8);
-    const line = (/** @type {number[][]} */ each) => each.map(([x, y]) => `${X(x).toFixed(2)},${Y(y).toFixed(2)}`).join(" ");
-    const parts = [make("svg:title", {}, `CG against mass. Take-off ${show(plan.states[1].total.mass, "mass")} at ${show(plan.states[1].cg, "length")}; ${plan.verdict}.`),
-      make("svg:polygon", { points: line(outline), fill: "var(--soft)", stroke: "var(--ink)", "stroke-width": 1.2 })];
+    const line = (/** @type {number[][]} */ each) => each.map(([x, y]) => `${X(x).toFixed(1)},${Y(y).toFixed(1)}`).join(" ");
+    const parts = [make("svg:polygon", { points: line(outline), fill: "var(--soft)", stroke: "var(--ink)", "stroke-width": 1.2 })];
     for (const [dimension, low, high, across] of /** @type {[string, number, number, boolean][]} */ ([["length", x0, x1, true], ["mass", y0, y1, false]])) {
-      const [unit] = aircraft.display[dimension], factor = shared.units[unit][1], span = (high - low) / factor, raw = span / 4, ten = 10 ** Math.floor(Math.log10(raw)), step = [1, 2, 5, 10].map((each) => each * ten).find((each) => each >= raw) || raw;
+      const [unit] = aircraft.display[dimension], factor = shared.units[unit][1], raw = (high - low) / factor / 4, ten = 10 ** Math.floor(Math.log10(raw)), step = [1, 2, 5, 10].map((each) => each * ten).find((each) => each >= raw) || raw;
       for (let tick = Math.ceil(low / factor / step) * step; tick * factor < high; tick += step) {
         const at = across ? X(tick * factor) : Y(tick * factor), label = tick.toFixed(Math.max(0, -Math.floor(Math.log10(step) + 1e-9)));
         parts.push(make("svg:line", across ? { x1: at, x2: at, y1: H - B, y2: H - B + 4, stroke: "var(--line)" } : { x1: L - 4, x2: L, y1: at, y2: at, stroke: "var(--line)" }),
@@ -379,14 +435,46 @@
       }
       parts.push(make("svg:text", across ? { x: W - 8, y: H - 2, "text-anchor": "end" } : { x: 2, y: 12 }, across ? `CG, ${unit}` : unit));
     }
-    parts.push(make("svg:polyline", { points: line(burnt), fill: "none", stroke: "var(--ink)", "stroke-width": 3.5 }));
+    const burn = make("svg:polyline", { fill: "none", stroke: "var(--ink)", "stroke-width": 3.5 });
+    // Moved as a whole, so that no letter is laid out anew.
+    const states = [0, 1, 2, 3].map((at) => make("svg:g", {}, make("svg:line", { "stroke-width": 2, stroke: "currentColor" }), make("svg:circle", { r: 4, fill: "currentColor" }),
+      make("svg:text", { x: at % 2 ? -8 : 8, y: at < 2 ? -5 : 13, "text-anchor": at % 2 ? "end" : "start" }, "RTLZ"[at])));
+    const title = make("svg:title", {});
+    $("picture").replaceChildren(make("svg:svg", { viewBox: `0 0 ${W} ${H}`, role: "img" }, title, ...parts, burn, ...states));
+    return { category: data.category, aircraft, X, Y, line, title, burn, states, scale: (W - L - 8) / (x1 - x0), holds: (/** @type {number[]} */ [x, y]) => x0 <= x && x <= x1 && y0 <= y && y <= y1 };
+  }
+  /** Least and greatest with some room. @param {number[]} each */
+  function span(each) {
+    const low = Math.min(...each), high = Math.max(...each), more = (high - low || 1) * 0.06;
+    return [low - more, high + more];
+  }
+
+  /** @param {any} plan */
+  function draw(plan) {
+    /** @type {number[][]} */
+    const burnt = [];
+    for (const each of plan.burn.path) {
+      const steps = each.moment[2] ? 8 : 4;
+      for (let i = 0; i <= steps; i++) { const m = each.start + ((each.end - each.start) * i) / steps; burnt.push([evaluator.pointAt(each, m).total.moment / m, m]); }
+    }
+    const points = [...burnt, ...plan.states.map((/** @type {any} */ each) => [each.cg, each.total.mass])];
+    // The axes stay where they are while figures move, and widen where a figure leaves them.
+    if (!drawn || drawn.aircraft !== aircraft || drawn.category !== data.category || !points.every(drawn.holds)) drawn = frame([...points, ...(drawn && drawn.aircraft === aircraft ? drawn.shown : [])]);
+    drawn.shown = points;
+    mark(drawn.burn, "points", drawn.line(burnt));
     plan.states.forEach((/** @type {any} */ each, /** @type {number} */ at) => {
-      const x = X(each.cg), y = Y(each.total.mass), U = Math.max(...each.limits.filter((/** @type {any} */ one) => one.id.startsWith("cg/")).map((/** @type {any} */ one) => one.U)), half = (U / (x1 - x0)) * (W - L - 8);
-      const colour = look(evaluator.worst(each.limits.map((/** @type {any} */ one) => one.verdict))) === "out" ? "var(--bad)" : "var(--good)";
-      parts.push(make("svg:line", { x1: x - half, x2: x + half, y1: y, y2: y, stroke: colour, "stroke-width": 2 }), make("svg:circle", { cx: x, cy: y, r: 4, fill: colour }),
-        make("svg:text", { x: x + (at % 2 ? -8 : 8), y: y + (at < 2 ? -5 : 13), "text-anchor": at % 2 ? "end" : "start" }, "RTLZ"[at]));
+      const node = drawn.states[at], bar = node.firstChild;
+      let U = 0, out = false;
+      for (const one of each.limits) {
+        if (one.id.startsWith("cg/")) U = Math.max(U, one.U);
+        out = out || one.verdict === "outside";
+      }
+      const half = (U * drawn.scale).toFixed(1);
+      mark(node, "transform", `translate(${drawn.X(each.cg).toFixed(1)} ${drawn.Y(each.total.mass).toFixed(1)})`);
+      mark(node, "class", out ? "out" : "in");
+      mark(bar, "x1", `-${half}`);
+      mark(bar, "x2", half);
     });
-    $("picture").replaceChildren(make("svg:svg", { viewBox: `0 0 ${W} ${H}`, role: "img" }, ...parts));
   }
 
   // ---- opening, saving
@@ -430,7 +518,9 @@
   $("reset").addEventListener("click", () => change(() => { data = JSON.parse(JSON.stringify(first)); build(); }));
   $("save").addEventListener("click", () => {
     if (unreadable.size) { $("said").textContent = "Not saved: a field holds no number."; return; }
-    const link = make("a", { href: `data:application/json,${encodeURIComponent(JSON.stringify(data, null, 1))}`, download: "flight.json" });
+    // With the ledger's figures untouched the ledger itself is named, as it may say more than one figure does.
+    const { tanks, ...rest } = data.fuel, saved = heavier(data) ? { ...data, fuel: { ...rest, from: "ledger" } } : data;
+    const link = make("a", { href: `data:application/json,${encodeURIComponent(JSON.stringify(saved, null, 1))}`, download: "flight.json" });
     link.click();
   });
   $("link").addEventListener("click", () => {
@@ -441,10 +531,15 @@
   $("confirm").addEventListener("click", () => { confirmed = true; update(); });
   $("wall").addEventListener("click", () => { const on = document.documentElement.classList.toggle("wall"); document.body.classList.toggle("wall", on); $("wall").setAttribute("aria-pressed", String(on)); });
   $("cautions").addEventListener("click", () => { const shown_ = $("all").hidden; $("all").hidden = !shown_; $("cautions").setAttribute("aria-expanded", String(shown_)); if (shown_) $("all").focus(); });
-  if (model.wide) $("wall").click();
+  if (opening) {
+    $("wall").click();
+    for (const [id, texts] of [["told", opening.notices], ["sources", opening.sources]]) $(id).replaceChildren(...texts.map((/** @type {string} */ each) => make("li", {}, each)));
+    $("digest").textContent = opening.digest;
+    $("opened").hidden = false;
+  }
   let carried = "";
   try { carried = decodeURIComponent(location.hash.slice(1)); } catch { carried = "-"; }
-  open(model.aircraft[0], model.flight || null);
+  open(model.aircraft[0], opening ? opening.flight : null);
   if (carried) openText(carried);
   document.documentElement.dataset.ready = "1";
 })();

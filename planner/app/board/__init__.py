@@ -1,3 +1,0 @@
-"""A page on this computer for the classroom and the briefing table: what a figure changes is seen while it is
-moved.
-"""

@@ -1,0 +1,213 @@
+// @ts-check
+/**
+ * The whole burn in closed form: along it the moment is a quadratic of the mass, so that the least margin, every
+ * crossing of a limit and the first place not shown inside follow; as planner/flight/burn.py and doubt.py.
+ *
+ * @typedef {{phase: string, stage: string, start: number, end: number, moment: number[], lateral: number[], time: number,
+ *   flow: number, volumes: number[], shares: number[], density: number, changes: Changes[], drawn: Changes[]}} Stretch
+ * @typedef {{name: string, point: any, direction: string}} Crossing
+ */
+"use strict";
+
+/** @param {any} shared as the model carries it @param {any} numbers @param {any} tanksOf of the same model */
+function makeBurn(shared, numbers, tanksOf) {
+  const K = shared.constants;
+  const { sum, hypot, interpolate } = numbers;
+  const { combined, NOTHING, volumeMoment, breaks } = tanksOf;
+
+  /** @param {number[]} c @param {number} m */
+  const poly = (c, m) => c[0] + (c[1] + c[2] * m) * m;
+  /** A quadratic in burnt volume as one in mass. @param {number} x0 @param {number} x1 @param {number} x2
+   * @param {number} start @param {number} density */
+  function inMass(x0, x1, x2, start, density) {
+    const b1 = x1 / density, c2 = x2 / density ** 2;
+    return [x0 + b1 * start + c2 * start * start, -b1 - 2 * c2 * start, c2];
+  }
+
+  /** @param {Total} zeroFuel @param {any[]} tanks @param {number} density @param {Draw[]} draws @param {number} takeoffTime @returns {Stretch[]} */
+  function stretches(zeroFuel, tanks, density, draws, takeoffTime) {
+    /** @type {Stretch[]} */
+    const found = [];
+    let time = -takeoffTime;
+    for (const draw of draws) {
+      const cuts = new Set([0, draw.volume]);
+      tanks.forEach((tank, i) => {
+        if (draw.shares[i])
+          for (const v of breaks(tank)) {
+            const x = (draw.start[i] - v) / draw.shares[i];
+            if (0 < x && x < draw.volume) cuts.add(x);
+          }
+      });
+      const ordered = [...cuts].sort((a, b) => a - b);
+      for (let at = 0; at + 1 < ordered.length; at++) {
+        const low = ordered[at], length = ordered[at + 1] - low;
+        const volumes = draw.start.map((v, i) => Math.max(v - draw.shares[i] * low, 0));
+        let m0 = zeroFuel.moment, m1 = 0, m2 = 0, y0 = zeroFuel.lateral, y1 = 0;
+        tanks.forEach((tank, i) => {
+          const volume = volumes[i], share = draw.shares[i];
+          y0 += density * volume * tank.lateral_arm_m;
+          y1 -= density * share * tank.lateral_arm_m;
+          m0 += density * volumeMoment(tank, volume);
+          if (!share) return;
+          const high = volume + tank.unusable_m3, end = Math.max(volume - share * length, 0) + tank.unusable_m3;
+          const table = tank.arm_points.length > 1 && high > end;
+          const beta = table ? (interpolate(tank.arm_points, high) - interpolate(tank.arm_points, end)) / (high - end) : 0;
+          const first = interpolate(tank.arm_points, high) - beta * high;
+          m1 -= density * share * (first + 2 * beta * high);
+          m2 += density * beta * share * share;
+        });
+        const start = zeroFuel.mass + density * sum(volumes);
+        let { changes, drawn } = draw;
+        if (ordered.length > 2 && drawn.some((each) => each.size)) {
+          changes = changes.map((each, i) => combined(each, draw.drawn[i], -low / draw.volume));
+          drawn = drawn.map((out) => combined(NOTHING, out, length / draw.volume));
+        }
+        found.push({
+          phase: draw.phase, stage: draw.stage, start, end: start - density * length, time, flow: draw.flow * density,
+          moment: inMass(m0, m1, m2, start, density), lateral: inMass(y0, y1, 0, start, density),
+          volumes, shares: draw.shares, density, changes, drawn,
+        });
+        time += draw.flow ? length / draw.flow : 0;
+      }
+    }
+    return found;
+  }
+
+  /** A place of the burn; its fuel is found when it is asked for. */
+  class Point {
+    /** @param {Stretch} stretch @param {number} mass */
+    constructor(stretch, mass) {
+      this.stretch = stretch;
+      this.total = { mass, moment: poly(stretch.moment, mass), lateral: poly(stretch.lateral, mass) };
+    }
+    get volumes() {
+      const { stretch, total } = this, burnt = (stretch.start - total.mass) / stretch.density;
+      return stretch.volumes.map((v, i) => Math.max(v - stretch.shares[i] * burnt, 0));
+    }
+    get fuel() {
+      return sum(this.volumes);
+    }
+    get time() {
+      const { stretch, total } = this;
+      return stretch.time + (stretch.flow ? (stretch.start - total.mass) / stretch.flow : 0);
+    }
+    get changes() {
+      const { start, end, changes, drawn } = this.stretch;
+      const part = start > end ? (start - this.total.mass) / (start - end) : 1;
+      return drawn.some((each) => each.size) ? changes.map((each, i) => combined(each, drawn[i], -part)) : changes;
+    }
+  }
+  /** @param {Stretch} stretch @param {number} mass */
+  const pointAt = (stretch, mass) => new Point(stretch, mass);
+
+  /** Margin x mass = A + B m + C m2, span by span. @param {Stretch[]} path @param {any} limit */
+  function* spans(path, limit) {
+    const sign = limit.upper ? 1 : -1;
+    for (const stretch of path) {
+      const [a, b, c] = limit.quantity === "lateral" ? stretch.lateral : stretch.moment;
+      for (let at = limit.pieces.length - 1; at >= 0; at--) {
+        const piece = limit.pieces[at], high = Math.min(stretch.start, piece.high), low = Math.max(stretch.end, piece.low);
+        if (high - low > K.empty_range_kg)
+          yield { stretch, piece, high, low, a: sign * (piece.p - a), b: sign * (piece.q - b), c: sign * (piece.r - c) };
+      }
+    }
+  }
+  /** @param {number} a @param {number} c @param {number} high @param {number} low */
+  function candidates(a, c, high, low) {
+    if (c !== 0 && a / c > 0) {
+      const still = Math.sqrt(a / c);
+      if (low < still && still < high) return [high, low, still];
+    }
+    return [high, low];
+  }
+  /** @param {Stretch[]} path @param {any} limit */
+  function leastMargin(path, limit) {
+    let margin = Infinity, best = null;
+    for (const { stretch, high, low, a, b, c } of spans(path, limit))
+      for (const mass of candidates(a, c, high, low)) {
+        const here = a / mass + b + c * mass;
+        if (!best || here < margin) {
+          margin = here;
+          best = { stretch, mass };
+        }
+      }
+    return best && { margin, point: pointAt(best.stretch, best.mass) };
+  }
+
+  /** Every place where the burn crosses a limit: a root of A + B m + C m2 with a change of sign. @param {Stretch[]} path
+   * @param {any} limit @param {string} variant */
+  function crossings(path, limit, variant) {
+    /** @type {Crossing[]} */
+    const found = [];
+    let before = 0;
+    for (const { stretch, high, low, a, b, c } of spans(path, limit)) {
+      const ends = [high, ...roots(a, b, c).filter((m) => low < m && m < high).sort((one, other) => other - one), low];
+      for (let at = 0; at + 1 < ends.length; at++) {
+        const middle = (ends[at] + ends[at + 1]) / 2, value = a + b * middle + c * middle * middle;
+        const sign = Math.abs(value) <= 1e-12 * (Math.abs(a) + Math.abs(b * middle) + Math.abs(c * middle * middle)) ? 0 : Math.sign(value);
+        if (sign && before && sign !== before) found.push({ name: limit.name + variant, point: pointAt(stretch, ends[at]), direction: sign > 0 ? "in" : "out" });
+        before = sign || before;
+      }
+    }
+    return found;
+  }
+  /** @param {number} a @param {number} b @param {number} c @returns {number[]} */
+  function roots(a, b, c) {
+    if (c === 0) return b ? [-a / b] : [];
+    const discriminant = b * b - 4 * a * c;
+    if (discriminant < 0) return [];
+    const q = -(b + (b < 0 || Object.is(b, -0) ? -1 : 1) * Math.sqrt(discriminant)) / 2;
+    return [q / c, q ? a / q : q / c];
+  }
+  /** Where the falling mass passes a limit. @param {Stretch[]} path @param {string} name @param {number} limit @param {string} direction @returns {Crossing[]} */
+  function massCrossing(path, name, limit, direction) {
+    const stretch = path.find((each) => each.end < limit && limit < each.start || (limit === each.end && each !== path[path.length - 1]));
+    return stretch ? [{ name, point: pointAt(stretch, limit), direction }] : [];
+  }
+
+  /** The first place of the burn whose margin is not larger than its U, by halving. @param {Stretch[]} path @param {any} limit
+   * @param {(point: any) => Effect[]} effectsAt @param {string} side */
+  function doubtfulPoint(path, limit, effectsAt, side) {
+    const across = limit.quantity === "lateral";
+    for (const { stretch, piece, high, low, a, b, c } of spans(path, limit)) {
+      /** @type {Map<string, number[]>} */
+      const values = new Map();
+      for (let third = 0; third < 4; third++) {
+        const mass = high + ((low - high) * third) / 3, point = pointAt(stretch, mass);
+        const byMass = piece.r * mass * mass - piece.p + (across ? point.total.lateral : point.total.moment);
+        for (const each of effectsAt(point)) {
+          if (each.side && each.side !== side) continue;
+          let own = values.get(each.cause);
+          if (!own) values.set(each.cause, (own = [0, 0, 0, 0]));
+          own[third] += byMass * each.mass - mass * (across ? each.lateral : each.moment);
+        }
+      }
+      const control = [...values.values()].map(([p0, p1, p2, p3]) =>
+        [p0, (-5 * p0 + 18 * p1 - 9 * p2 + 2 * p3) / 6, (2 * p0 - 9 * p1 + 18 * p2 - 5 * p3) / 6, p3]);
+      const mass = doubt(a, b, c, high, low, control, K.depth);
+      if (mass !== null) return pointAt(stretch, mass);
+    }
+    return null;
+  }
+  /** @param {number} a @param {number} b @param {number} c @param {number} high @param {number} low @param {number[][]} control
+   * @param {number} depth @returns {number|null} */
+  function doubt(a, b, c, high, low, control, depth) {
+    const norms = [0, 1, 2, 3].map((k) => hypot(control.map((each) => each[k])));
+    const least = Math.min(...candidates(a, c, high, low).map((mass) => a / mass + b + c * mass));
+    if (least > (K.coverage * Math.max(...norms)) / (low * low)) return null;
+    for (const [mass, norm] of [[high, norms[0]], [low, norms[3]]])
+      if (a / mass + b + c * mass <= (K.coverage * norm) / (mass * mass)) return mass;
+    const middle = (high + low) / 2;
+    if (!depth) return middle;
+    /** @type {number[][]} */
+    const first = [], second = [];
+    for (const [b0, b1, b2, b3] of control) {
+      const p = (b0 + b1) / 2, q = (b1 + b2) / 2, r = (b2 + b3) / 2, s = (p + q) / 2, t = (q + r) / 2, m = (s + t) / 2;
+      first.push([b0, p, s, m]);
+      second.push([m, t, r, b3]);
+    }
+    return doubt(a, b, c, high, middle, first, depth - 1) || doubt(a, b, c, middle, low, second, depth - 1);
+  }
+
+  return { stretches, pointAt, leastMargin, crossings, massCrossing, doubtfulPoint };
+}
