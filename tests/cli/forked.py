@@ -1,16 +1,20 @@
 """A command in a process forked from this one: as a user runs it, streams and exit code too, without loading
-everything again.
+everything again. A few runs of a real process per kind of command stay: `real` starts one.
 """
 
 from __future__ import annotations
 
 import io
 import os
+import subprocess
 import sys
 import tempfile
+import warnings
 from collections.abc import Callable, Mapping
+from pathlib import Path
 from typing import NamedTuple
 
+ROOT = Path(__file__).resolve().parents[2]
 FAILED = 99  # the exit code where `main` let something through
 
 
@@ -24,23 +28,33 @@ class Ended(NamedTuple):
 
 def planner(
     *words: str,
-    env: Mapping[str, str] | None = None,
+    env: Mapping[str, str | None] | None = None,  # None takes the variable away
     encoding: str = "utf-8",
     before: Callable[[], None] = lambda: None,
+    given: bytes = b"",
+    folder: Path = ROOT,
 ) -> Ended:
-    """Run `planner WORDS`; `before` may close or turn the streams 0, 1 and 2."""
-    with tempfile.TemporaryFile() as out, tempfile.TemporaryFile() as err:
-        process = os.fork()
+    """Run `planner WORDS` in a folder; `before` may close or turn the streams 0, 1 and 2."""
+    from planner.__main__ import main
+
+    with tempfile.TemporaryFile() as told, tempfile.TemporaryFile() as out, tempfile.TemporaryFile() as err:
+        told.write(given)
+        told.seek(0)
+        with (
+            warnings.catch_warnings()
+        ):  # Python 3.12 warns of threads; none that the tests run holds a lock here
+            warnings.simplefilter("ignore", DeprecationWarning)
+            process = os.fork()
         if process == 0:
             try:
-                for number, stream in ((1, out), (2, err)):
+                for number, stream in enumerate((told, out, err)):
                     os.dup2(stream.fileno(), number)
-                os.dup2(os.open(os.devnull, os.O_RDONLY), 0)
                 before()
                 _streams(encoding)
+                os.chdir(folder)
                 sys.argv = ["planner", *words]
-                os.environ.update(env or {})
-                from planner.__main__ import main
+                for name, value in (env or {}).items():
+                    os.environ.pop(name, None) if value is None else os.environ.update({name: value})
 
                 main()
             except SystemExit as ended:
@@ -55,6 +69,29 @@ def planner(
         out.seek(0)
         err.seek(0)
         return Ended(code, out.read(), err.read())
+
+
+def run(
+    *words: str,
+    folder: Path = ROOT,
+    given: str | bytes = "",
+    env: Mapping[str, str] | None = None,
+    real: bool = not hasattr(os, "fork"),
+) -> subprocess.CompletedProcess[str]:
+    """`planner WORDS` with its text, as `subprocess.run` tells it; COLUMNS only where it is asked for."""
+    around: dict[str, str | None] = dict.fromkeys(("COLUMNS", "NO_COLOR", "FORCE_COLOR"))
+    around |= {"PYTHONIOENCODING": "utf-8", "PYTHONPATH": str(ROOT)} | dict(env or {})
+    data = given if isinstance(given, bytes) else given.encode()
+    if real:
+        kept = {name: value for name, value in (os.environ | around).items() if value is not None}
+        command = [sys.executable, "-m", "planner", *words]
+        done = subprocess.run(
+            command, cwd=folder, capture_output=True, env=kept, input=data, timeout=120, check=False
+        )
+        ended = Ended(done.returncode, done.stdout, done.stderr)
+    else:
+        ended = planner(*words, folder=folder, given=data, env=around)
+    return subprocess.CompletedProcess(words, ended.code, ended.out.decode(), ended.err.decode())
 
 
 def _leave(code: int) -> None:

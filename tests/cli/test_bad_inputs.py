@@ -1,16 +1,13 @@
 """Every bad file ends in findings: exit code 2, the message where a reader looks, and never a traceback.
 
-The program runs as its own process, once per file; four at a time, since each spends its time starting up.
+The program runs in a forked process, once per file, and a few times as a process of its own.
 """
 
 from __future__ import annotations
 
 import json
-import os
 import runpy
 import subprocess
-import sys
-from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
@@ -18,12 +15,12 @@ import pytest
 
 from planner.plan import plan_file
 from planner.quantities.errors import InputRefused
+from tests.cli import forked
 
 ROOT = Path(__file__).resolve().parents[2]
 CASES: tuple[Any, ...] = runpy.run_path(str(Path(__file__).with_name("bad_inputs.py")))["CASES"]
 IDS = [case.name.replace(" ", "-") for case in CASES]
 BY_NAME = {case.name: case for case in CASES}
-ENVIRONMENT = {**os.environ, "PYTHONPATH": str(ROOT), "PYTHONWARNINGS": "error", "COLUMNS": "200"}
 
 
 def _write(case: Any, folder: Path) -> Path:
@@ -34,23 +31,9 @@ def _write(case: Any, folder: Path) -> Path:
     return folder / case.target
 
 
-def _run(*arguments: str, data: bytes | None = None) -> subprocess.CompletedProcess[bytes]:
-    command = [sys.executable, "-m", "planner", "flight", *arguments]
-    return subprocess.run(command, capture_output=True, env=ENVIRONMENT, input=data, timeout=60, check=False)
-
-
-@pytest.fixture(scope="module")
-def results(tmp_path_factory: pytest.TempPathFactory) -> dict[str, subprocess.CompletedProcess[bytes]]:
-    """Every case run once, alternately for a reader and as JSON."""
-    folder = tmp_path_factory.mktemp("bad")
-
-    def one(numbered: tuple[int, Any]) -> tuple[str, subprocess.CompletedProcess[bytes]]:
-        number, case = numbered
-        path = _write(case, folder / str(number))
-        return case.name, _run(str(path), *(["--json"] if number % 2 else []))
-
-    with ThreadPoolExecutor(4) as pool:
-        return dict(pool.map(one, enumerate(CASES)))
+def _run(*arguments: str, given: bytes = b"", real: bool = False) -> subprocess.CompletedProcess[str]:
+    env = {"COLUMNS": "200", "PYTHONWARNINGS": "error"}
+    return forked.run("flight", *arguments, given=given, env=env, real=real)
 
 
 def test_there_are_enough_and_each_is_named_once() -> None:
@@ -59,9 +42,10 @@ def test_there_are_enough_and_each_is_named_once() -> None:
 
 
 @pytest.mark.parametrize("case", CASES, ids=IDS)
-def test_the_program_refuses_it(case: Any, results: dict[str, subprocess.CompletedProcess[bytes]]) -> None:
-    done = results[case.name]
-    out, err = done.stdout.decode(), done.stderr.decode()
+def test_the_program_refuses_it(case: Any, tmp_path: Path) -> None:
+    """Alternately for a reader and as JSON."""
+    done = _run(str(_write(case, tmp_path / "in")), *(["--json"] if CASES.index(case) % 2 else []))
+    out, err = done.stdout, done.stderr
     assert done.returncode == 2, out + err
     assert "Traceback" not in out + err
     if out:  # --json: the findings are a document on stdout and nothing else is said
@@ -94,16 +78,16 @@ def test_the_code_says_what_is_wrong(case: Any, tmp_path: Path) -> None:
 @pytest.mark.parametrize("name", ["empty", "binary", "gallons", "alias bomb"])
 def test_the_same_on_standard_input(name: str) -> None:
     case = BY_NAME[name]
-    done = _run("-", data=case.flight.replace(b"profile.yaml", b"thornlea-t4"))
+    done = _run("-", given=case.flight.replace(b"profile.yaml", b"thornlea-t4"), real=True)
     assert done.returncode == 2
-    assert b"Traceback" not in done.stdout + done.stderr
-    assert case.fragment in done.stderr.decode()
-    assert done.stderr.startswith(b"<stdin>:")
+    assert "Traceback" not in done.stdout + done.stderr
+    assert case.fragment in done.stderr
+    assert done.stderr.startswith("<stdin>:")
 
 
 def test_the_good_files_the_bad_ones_were_made_from_are_good(tmp_path: Path) -> None:
     good = CASES[0]
     path = _write(good._replace(flight=(ROOT / "docs/flights/demo.yaml").read_bytes()), tmp_path / "good")
-    done = _run(str(path))
-    assert done.returncode == 0, done.stderr.decode()
-    assert done.stderr == b""
+    done = _run(str(path), real=True)
+    assert done.returncode == 0, done.stderr
+    assert done.stderr == ""

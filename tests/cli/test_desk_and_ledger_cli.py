@@ -5,13 +5,13 @@ widths.
 from __future__ import annotations
 
 import json
-import os
 import subprocess
-import sys
 from pathlib import Path
 from typing import Any
 
 import pytest
+
+from tests.cli import forked
 
 ROOT = Path(__file__).resolve().parents[2]
 SHEET = ROOT / "docs/weighings/thornlea-t4.yaml"
@@ -19,27 +19,10 @@ CHANGE = ROOT / "docs/changes/new-radio.yaml"
 
 
 def run(
-    folder: Path, *words: str, width: int = 100, stdin: str | None = None
+    folder: Path, *words: str, width: int = 100, stdin: str = "", real: bool = False
 ) -> subprocess.CompletedProcess[str]:
-    environment = {
-        **os.environ,
-        "PYTHONPATH": str(ROOT),
-        "PLANNER_DATA": str(folder / "data"),
-        "COLUMNS": str(width),
-        "NO_COLOR": "1",
-        "PYTHONIOENCODING": "utf-8",
-    }
-    return subprocess.run(
-        [sys.executable, "-m", "planner", *words],
-        cwd=folder,
-        capture_output=True,
-        text=True,
-        encoding="utf-8",
-        env=environment,
-        input=stdin,
-        timeout=60,
-        check=False,
-    )
+    env = {"PLANNER_DATA": str(folder / "data"), "COLUMNS": str(width), "NO_COLOR": "1"}
+    return forked.run(*words, folder=folder, given=stdin, env=env, real=real)
 
 
 def data(done: subprocess.CompletedProcess[str]) -> Any:

@@ -21,6 +21,7 @@ from planner.search.varied import case_of
 from planner.views.blocks import Page, Paragraph, Table, found
 from planner.views.sheet.sheet_changes import NO_LIMIT, render_changes
 from planner.views.words import decides, headline, verdict_sentence
+from tests.cli import forked
 from tests.cli.test_set import DEMO, FLIGHTS, ROOT, data, flat, run
 
 ALL = [
@@ -32,16 +33,7 @@ ONE_LEG = [path for path in ALL if "\nlegs:" not in path.read_text(encoding="utf
 
 
 def program(*arguments: str, **environment: str) -> subprocess.CompletedProcess[str]:
-    kept = {name: value for name, value in os.environ.items() if name not in ("COLUMNS", "NO_COLOR")}
-    return subprocess.run(
-        [sys.executable, "-m", "planner", *arguments],
-        capture_output=True,
-        text=True,
-        encoding="utf-8",
-        env=kept | {"PYTHONPATH": str(ROOT), "PYTHONIOENCODING": "utf-8", "COLUMNS": "80"} | environment,
-        check=False,
-        timeout=120,
-    )
+    return forked.run(*arguments, env={"COLUMNS": "80"} | environment)
 
 
 @pytest.mark.parametrize("units", ["metric", "us", "uk"])

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import json
-import os
 import re
 import shutil
 import subprocess
-import sys
 from pathlib import Path
 from typing import Any
 
 import pytest
+
+from tests.cli import forked
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -23,27 +23,8 @@ def folder(tmp_path: Path) -> Path:
 
 
 def run(folder: Path, *words: str, given: str = "", columns: str = "") -> subprocess.CompletedProcess[str]:
-    environment = {
-        **os.environ,
-        "PYTHONPATH": str(ROOT),
-        "PYTHONIOENCODING": "utf-8",
-        "PLANNER_DATA": str(folder / "data"),
-    }
-    environment.pop("COLUMNS", None)
-    if columns:
-        environment["COLUMNS"] = columns
-    code = "from planner.__main__ import main; main()"
-    return subprocess.run(
-        [sys.executable, "-c", code, *words],
-        cwd=folder,
-        capture_output=True,
-        text=True,
-        encoding="utf-8",
-        env=environment,
-        timeout=60,
-        check=False,
-        input=given,
-    )
+    env = {"PLANNER_DATA": str(folder / "data")} | ({"COLUMNS": columns} if columns else {})
+    return forked.run(*words, folder=folder, given=given, env=env)
 
 
 def right_answers(folder: Path, *words: str) -> dict[str, str]:

@@ -28,6 +28,7 @@ from planner.sweep.sweep_table import blocks, check_table, open_table
 from planner.sweep.sweeping import compile_sweep
 from planner.views.sweep.sweep_csv import SweepCsv, partial_of, write_file
 from planner.views.sweep.sweep_map import legend, sign_of
+from tests.cli import forked
 
 ROOT = Path(__file__).resolve().parents[2]
 DEMO = "docs/flights/demo.yaml"
@@ -35,20 +36,7 @@ TWO = ("--vary", "front seats=50..220 kg", "--vary", "fuel=0..144 L")
 
 
 def planner(*arguments: str, **environment: str) -> subprocess.CompletedProcess[str]:
-    clean = {
-        name: value
-        for name, value in os.environ.items()
-        if name not in ("COLUMNS", "NO_COLOR", "FORCE_COLOR")
-    }
-    command = [sys.executable, "-m", "planner", "sweep", *arguments]
-    return subprocess.run(
-        command,
-        capture_output=True,
-        text=True,
-        cwd=ROOT,
-        env={**clean, "PYTHONPATH": str(ROOT), **environment},
-        check=False,
-    )
+    return forked.run("sweep", *arguments, env=environment)
 
 
 def rows_of(text: str) -> list[dict[str, str]]:

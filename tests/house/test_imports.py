@@ -1,9 +1,15 @@
-"""A plain plan loads no library it does not need: what is slow to import is imported where it is used."""
+"""A plain plan loads no library it does not need: what is slow to import is imported where it is used. And
+what is imported anywhere is declared in pyproject.toml, what is declared there imported.
+"""
 
 from __future__ import annotations
 
+import ast
+import re
 import subprocess
 import sys
+import tomllib
+from importlib.metadata import packages_distributions
 from pathlib import Path
 
 import pytest
@@ -64,3 +70,55 @@ def test_help_loads_neither_records_nor_terminal() -> None:
 def test_the_check_would_see_a_slow_library() -> None:
     """`furlong` is no unit of the short list, so pint is loaded: the list of loaded modules is not blind."""
     assert "pint" in loaded("density", "correct", "0.7102 gram/centimeter**3")
+
+
+PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+CALLED = {"pytest-xdist", "ruff", "mypy", "types-pyyaml"}  # run by their names or by pytest, never imported
+OWN = {"planner", "tests"}
+
+
+def plain(name: str) -> str:
+    """A distribution's name as the index compares it."""
+    return re.sub(r"[-_.]+", "-", re.match(r"[\w.-]+", name)[0]).lower()  # type: ignore[index]  # every name matches
+
+
+def declared(*extras: str) -> set[str]:
+    lines = PROJECT["dependencies"] + [
+        each for extra in extras for each in PROJECT["optional-dependencies"][extra]
+    ]
+    return {plain(each) for each in lines} - OWN
+
+
+def imported(top: str) -> dict[str, set[str]]:
+    """Every distribution that a file below `top` imports from directly, with those files."""
+    found: dict[str, set[str]] = {}
+    belongs = packages_distributions()
+    for path in (ROOT / top).rglob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Import):
+                names = [each.name for each in node.names]
+            elif isinstance(node, ast.ImportFrom) and node.module and not node.level:
+                names = [node.module]
+            else:
+                continue
+            for name in {each.partition(".")[0] for each in names} - set(sys.stdlib_module_names) - OWN:
+                found.setdefault(plain(belongs.get(name, [name])[0]), set()).add(str(path.relative_to(ROOT)))
+    return found
+
+
+@pytest.mark.parametrize("top", ["planner", "tests"])
+def test_what_is_imported_is_declared(top: str) -> None:
+    """A library that only comes along with another may stay away with that one's next version."""
+    extras = [
+        each for each in PROJECT["optional-dependencies"] if top == "tests" or each not in ("test", "dev")
+    ]
+    found = imported(top)
+    assert {"numpy", "pyyaml"} <= found.keys(), "the walk sees imports, and names their distributions"
+    missing = {name: sorted(files) for name, files in found.items() if name not in declared(*extras)}
+    assert not missing, f"name it in pyproject.toml, with the lowest version that was run: {missing}"
+
+
+def test_what_is_declared_is_imported() -> None:
+    used = imported("planner").keys() | imported("tests").keys() | CALLED
+    idle = declared(*PROJECT["optional-dependencies"]) - used
+    assert not idle, f"nothing imports it: take it out of pyproject.toml: {idle}"
