@@ -191,7 +191,7 @@ class Bench:
         if ended == "killed":
             return ended, why
         with self.tree.changed(change.path, text):
-            if not (seen := self.shown.differs()):
+            if not (seen := self.shown.differs(change.path)):
                 return "unseen", f"{len(chosen)} of {len(near)} tests, and every flight says the same"
             # What is reckoned while the program is imported: only a process that imports it anew can tell.
             if chosen and ended != ELSEWHERE:
