@@ -16,7 +16,6 @@ from planner.plan.compiling import compile_flight
 from planner.plan.fuelling import plan_fuel
 from planner.plan.results import Plan, State
 from planner.quantities.effects import BATCH, FUEL_DENSITY, fuel_in, seat_labels
-from planner.quantities.errors import OutOfRange
 from planner.quantities.frozen import frozen
 from planner.quantities.sentences import percent
 from planner.sureness.certainty import Share, budget, expanded_with
@@ -55,9 +54,9 @@ class BookComparison:
     """
 
     book_density: float
-    mass: float
-    cg: float
-    endurance: float
+    mass: float = 0.0
+    cg: float = 0.0
+    endurance: float = 0.0
     reason: str = ""
 
 
@@ -89,12 +88,10 @@ def _tightness(limit: LimitResult) -> tuple[int, float]:
     """Order from weakest: outside first by depth, then by margin in units of U, then by margin as a share of
     the limit.
     """
-    if limit.margin < 0:
-        return (0, limit.margin / max(abs(limit.limit), 1e-9))
-    if limit.uncertainty > 0:
+    if limit.margin >= 0 and limit.uncertainty > 0:
         margin, uncertainty = limit.tightest
         return (1, margin / uncertainty)
-    return (2, limit.margin / max(abs(limit.limit), 1e-9))
+    return (0 if limit.margin < 0 else 2, limit.margin / max(abs(limit.limit), 1e-9))
 
 
 def sureness(plan: Plan) -> Sureness:
@@ -213,23 +210,10 @@ def compare_with_book(plan: Plan) -> BookComparison:
     """
     grade = GRADES[plan.flight.fuel.grade]
     if plan.density.method == STANDARD_METHOD:
-        return BookComparison(
-            book_density=plan.density.density,
-            mass=0.0,
-            cg=0.0,
-            endurance=0.0,
-            reason="the plan uses the book figure itself",
-        )
+        return BookComparison(plan.density.density, reason="the plan uses the book figure itself")
     temperature = plan.flight.fuel.temperature
-    try:
-        book = (
-            grade.standard_density if temperature is None else choose(grade, temperature, source="").density
-        )
-    except OutOfRange as error:
-        return BookComparison(
-            book_density=grade.standard_density, mass=0.0, cg=0.0, endurance=0.0, reason=error.words
-        )
-
+    # A flight's fuel is at -50 to 60 degC, where the tables of no grade's standard figure end.
+    book = grade.standard_density if temperature is None else choose(grade, temperature, source="").density
     density = replace(plan.density, density=book, u=0.0)
     tanks = tuple(
         each if not each.by_mass else replace(each, volume=each.mass / book) for each in plan.fuel.tanks

@@ -2,7 +2,8 @@
 tests near each notice it.
 
 Near a change are the tests that execute its statement; the quickest of each test file run first, until they
-have taken `--budget` seconds.
+have taken `--budget` seconds. A change none of them notices is visible where a set of flights, readings and
+ledgers shows other figures, verdicts or words; else there is nothing to see, and it does not count.
 """
 
 from __future__ import annotations
@@ -18,7 +19,8 @@ from pathlib import Path
 from tests.mutation.changes import Change, changes, differs, engine_files
 from tests.mutation.equal import EQUAL
 from tests.mutation.reach import Reach, reach
-from tests.mutation.running import Copy, preload, run_tests
+from tests.mutation.running import ELSEWHERE, Copy, Waiting, preload, run_tests
+from tests.mutation.shown import Shown
 
 ROOT = Path(__file__).resolve().parents[2]
 GOAL = 0.95
@@ -42,15 +44,12 @@ def spread(found: Reach, tests: set[str], budget: float, path: str) -> list[str]
         ),
     )
     chosen: list[str] = []
-    taken = 0.0
-    # A file is read and collected before its first test runs: a dozen files see most of what can be seen.
     for rank in range(max(map(len, by_file.values()), default=0)):
-        for file in near[:14]:
-            if rank < len(by_file[file]):
-                cost = found.seconds[by_file[file][rank]] + 0.01
-                if taken + cost <= budget:
-                    chosen.append(by_file[file][rank])
-                    taken += cost
+        for test in (by_file[file][rank] for file in near if rank < len(by_file[file])):
+            budget -= found.seconds[test] + 0.005
+            if budget < 0:
+                return chosen
+            chosen.append(test)
     return chosen
 
 
@@ -126,7 +125,13 @@ def main() -> int:
     parser.add_argument(
         "--again", type=Path, help="those that an earlier output of this program says were not noticed"
     )
-    parser.add_argument("--budget", type=float, default=15.0, help="seconds of tests for each change")
+    parser.add_argument("--budget", type=float, default=6.0, help="seconds of tests for each change")
+    parser.add_argument(
+        "--measure",
+        action="store_true",
+        help="measure anew which test executes what, if the engine has changed",
+    )
+    parser.add_argument("--kept", action="store_true", help="only tests that were measured before")
     parser.add_argument("--list", action="store_true", help="show the changes and run nothing")
     arguments = parser.parse_args()
     chosen = drawn(arguments.count, arguments.seed, arguments.module, arguments.at)[arguments.skip :]
@@ -136,16 +141,14 @@ def main() -> int:
         sys.stdout.writelines(f"{each.name}\n" for each in chosen)
         return 0
     preload()
-    found = reach(ROOT)
+    found = reach(ROOT, arguments.measure, not arguments.kept)
     for test in found.failed:
         sys.stdout.write(f"fails without any change and sees nothing: {test}\n")
-    sources = {path: (ROOT / path).read_text(encoding="utf-8") for path in engine_files(ROOT)}
     tally: Counter[str] = Counter()
-    with Copy(ROOT) as tree:
-        tree.warm()
+    with Bench(found, arguments.budget) as bench:
         for change in chosen:
             began = time.monotonic()
-            verdict, why = tried(change, found, sources, tree, arguments.budget)
+            verdict, why = bench.tried(change)
             tally[verdict] += 1
             sys.stdout.write(
                 f"{verdict:12} {change.name}  [{change.kind}; {time.monotonic() - began:.1f} s] {why}\n"
@@ -154,22 +157,73 @@ def main() -> int:
     return told(tally)
 
 
-def tried(
-    change: Change, found: Reach, sources: dict[str, str], tree: Copy, budget: float
-) -> tuple[str, str]:
-    """killed, survived, unreached (no test executes it) or equal (nothing to see), and by what or why."""
-    source = (ROOT / change.path).read_bytes()
-    if not differs(change, source):
-        return "equal", "the same code"
-    if why := judged(change):
-        return "equal", why
-    near = tests_of(change, found, sources)
-    if not near:
-        return "unreached", "no test executes it"
-    chosen = spread(found, near, budget, change.path)
-    with tree.changed(change.path, change.text(source)):
-        ended, why = run_tests(tree.folder, chosen, 3 * sum(found.seconds[test] for test in chosen) + 20)
-    return ("killed", why) if ended == "killed" else ("survived", f"{len(chosen)} of {len(near)} tests")
+class Bench:
+    """A copy of the tree, its tests waiting, and what its engine says as it is."""
+
+    def __init__(self, found: Reach, budget: float) -> None:
+        self.found, self.budget = found, budget
+        self.sources = {path: (ROOT / path).read_text(encoding="utf-8") for path in engine_files(ROOT)}
+        self.bad: dict[str, bool] = {}  # tests that fail, or do not, on the engine as it is
+
+    def __enter__(self) -> Bench:
+        self.tree = Copy(ROOT)
+        self.tree.warm()
+        files = sorted({test.split("::")[0] for test in self.found.seconds})
+        self.waiting = Waiting(self.tree.folder, files)
+        self.shown = Shown(self.tree.folder)
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.waiting.close()
+        self.tree.__exit__(None, None, None)
+
+    def tried(self, change: Change) -> tuple[str, str]:
+        """killed, survived, unreached (no test executes it) or equal (nothing to see), and by what or why."""
+        source = (ROOT / change.path).read_bytes()
+        if not differs(change, source):
+            return "equal", "the same code"
+        if why := judged(change):
+            return "equal", why
+        text = change.text(source)
+        near = tests_of(change, self.found, self.sources)
+        chosen = spread(self.found, near, self.budget, change.path)
+        ended, why = self._run(change.path, text, chosen)
+        if ended == "killed":
+            return ended, why
+        with self.tree.changed(change.path, text):
+            if not (seen := self.shown.differs(change.path)):
+                return "unseen", f"{len(chosen)} of {len(near)} tests, and every flight says the same"
+            # What is reckoned while the program is imported: only a process that imports it anew can tell.
+            if chosen and ended != ELSEWHERE:
+                ended, why = run_tests(self.tree.folder, chosen[:60], self._limit(chosen))
+                if ended == "killed" and not self._fails(why):
+                    return ended, why
+        if not near:
+            return "unreached", f"no test executes it; {seen}"
+        return "survived", f"{len(chosen)} of {len(near)} tests; {seen}"
+
+    def _limit(self, tests: list[str]) -> float:
+        return 3 * sum(self.found.seconds[test] for test in tests) + 20
+
+    def _run(self, path: str, text: bytes, tests: list[str]) -> tuple[str, str]:
+        """How these tests end on the change; one that fails on the engine as it is has no say."""
+        while True:
+            ended, why = self.waiting.run(path, text, tests, self._limit(tests))
+            if ended == ELSEWHERE:
+                with self.tree.changed(path, text):
+                    ended, why = (
+                        run_tests(self.tree.folder, tests[:60], self._limit(tests)) if tests else ("", "")
+                    )
+                if ended != "killed":
+                    return ELSEWHERE, ""
+            if ended != "killed" or why not in tests or not self._fails(why):
+                return ended, why
+            tests = [test for test in tests if test != why]
+
+    def _fails(self, test: str) -> bool:
+        if test in self.found.seconds and test not in self.bad:
+            self.bad[test] = self.waiting.run("", b"", [test], self._limit([test]))[0] == "killed"
+        return self.bad.get(test, False)
 
 
 def told(tally: Counter[str]) -> int:
@@ -178,8 +232,8 @@ def told(tally: Counter[str]) -> int:
     share = tally["killed"] / visible if visible else 1.0
     sys.stdout.write(
         f"{sum(tally.values())} tried, {visible} visible: {tally['killed']} killed, {tally['survived']}"
-        f" survived, {tally['unreached']} not reached by any test; {tally['equal']} with nothing to see;"
-        f" {100 * share:.0f} of 100 noticed\n"
+        f" survived, {tally['unreached']} not reached by any test; {tally['unseen']} that show nothing in any"
+        f" flight; {tally['equal']} judged to have nothing to see; {100 * share:.0f} of 100 noticed\n"
     )
     return 0 if share >= GOAL else 1
 

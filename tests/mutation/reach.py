@@ -1,36 +1,38 @@
 """Which test executes which statement of the engine, and how long each test takes: measured once and kept.
 
 The engine is copied with a mark before each statement. Marks cost little, so that tests run nearly as fast as
-they do otherwise.
+they do otherwise. What was measured of an engine that has changed since still tells which tests are near: its
+lines are found again by their text, and a test that fails on the engine as it is now kills nothing.
 """
 
 from __future__ import annotations
 
 import ast
 import builtins
+import difflib
 import hashlib
 import json
+import signal
 import tempfile
+import time
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from tests.mutation.changes import engine_files
-from tests.mutation.running import Copy, forked
+from tests.mutation.running import OPTIONS, Copy, forked, steady
 
 FOLDERS = ("tests/unit", "tests/properties", "tests/reference", "tests/oracle")
-# These run longer than any change may take, or look at the tree and not at what it does.
-LEFT_OUT = (
-    "test_remedies_properties.py::test_headroom_holds_what_is_planned",
-    "test_remedies_properties.py::test_every_remedy_planned_again_is_inside",
-)
-TRACE_LIMIT = 1800
+LONGEST = 1.5  # seconds of the processor: a test that takes longer is no help
+TRACE_LIMIT = 3600
+KEPT = Path(tempfile.gettempdir()) / "planner-mutation"
 
 
 @dataclass
 class Reach:
-    """What the clean tree's tests do: `seconds` of each test that passed, the `tests` of each statement
-    (path, line), and those that `failed`.
+    """What the clean tree's tests do: `seconds` of the processor of each test that passed, the `tests` of
+    each statement (path, line), and those that `failed`.
     """
 
     seconds: dict[str, float] = field(default_factory=dict)
@@ -73,108 +75,146 @@ def _marked(source: bytes, path: str, statements: list[tuple[str, int]]) -> str:
 
 
 class Tracer:
-    """A pytest plugin: after each test, which marks are set."""
+    """A pytest plugin: after each test, which marks are set; after each file, `done` with what was seen."""
 
-    def __init__(self, marks: bytearray) -> None:
-        self.marks = marks
-        self.seen: dict[str, list[int]] = {}
-        self.seconds: dict[str, float] = {}
-        self.outcome: dict[str, str] = {}
+    def __init__(self, marks: bytearray, done: Callable[[str, dict[str, Any]], None]) -> None:
+        self.marks, self.done = marks, done
+        self.record: dict[str, Any] = {}
+        self.outcome, self.began = "", 0.0
 
     def pytest_collection_modifyitems(self, items: list[Any]) -> None:
-        items[:] = [item for item in items if not item.nodeid.split("[")[0].endswith(LEFT_OUT)]
+        steady(items)
 
-    def pytest_runtest_logstart(self, nodeid: str) -> None:
+    def pytest_runtest_protocol(self, item: Any, nextitem: Any) -> None:
+        self.last = nextitem is None or nextitem.path != item.path
+
+    def pytest_runtest_setup(self) -> None:
+        import pytest
+
+        signal.signal(signal.SIGPROF, lambda *_: pytest.skip("takes too long"))
+        signal.setitimer(signal.ITIMER_PROF, LONGEST)
+
+    def pytest_runtest_teardown(self) -> None:
+        signal.setitimer(signal.ITIMER_PROF, 0.0)
+
+    def pytest_runtest_logstart(self, nodeid: str) -> None:  # noqa: ARG002 - pytest gives it by name
         self.marks[:] = bytes(len(self.marks))
-        self.seconds[nodeid], self.outcome[nodeid] = 0.0, "passed"
+        self.began, self.outcome = time.process_time(), "passed"
 
     def pytest_runtest_logreport(self, report: Any) -> None:
-        self.seconds[report.nodeid] += report.duration
         if report.outcome != "passed":
-            self.outcome[report.nodeid] = report.outcome
+            self.outcome = report.outcome
 
     def pytest_runtest_logfinish(self, nodeid: str) -> None:
-        self.seen[nodeid] = [number for number, set_ in enumerate(self.marks) if set_]
+        record = self.record or {"failed": [], "seconds": {}, "seen": {}}
+        if self.outcome == "passed":
+            record["seconds"][nodeid] = time.process_time() - self.began
+            record["seen"][nodeid] = [number for number, set_ in enumerate(self.marks) if set_]
+        elif self.outcome == "failed":
+            record["failed"].append(nodeid)
+        self.record = {} if self.last else record
+        if self.last:
+            self.done(nodeid.split("::")[0], record)
 
 
-def _kept(root: Path, files: list[str]) -> dict[str, Path]:
-    """Where what each test file does is kept: named after everything it depends on here."""
-    engine = hashlib.sha256()
-    for path in sorted(root.glob("planner/**/*.py")):
-        engine.update(path.read_bytes())
+def engine(root: Path) -> tuple[str, dict[str, str]]:
+    """The name of the engine as it is, and the text of its modules."""
+    name = hashlib.sha256()
     for path in (
+        *sorted(root.glob("planner/**/*.py")),
         *sorted(root.glob("tests/oracle/*.py")),
         *sorted(root.glob("aircraft_profiles/*.yaml")),
         *sorted(root.glob("docs/flights/*.yaml")),
     ):
-        engine.update(path.read_bytes())
-    folder = Path(tempfile.gettempdir()) / "planner-mutation" / engine.hexdigest()[:16]
-    folder.mkdir(parents=True, exist_ok=True)
-    return {
-        name: folder / f"{Path(name).stem}-{hashlib.sha256((root / name).read_bytes()).hexdigest()[:16]}.json"
-        for name in files
+        name.update(path.read_bytes())
+    return name.hexdigest()[:16], {
+        path: (root / path).read_text(encoding="utf-8") for path in engine_files(root)
     }
 
 
-def reach(root: Path) -> Reach:
-    """Which test executes what, of every test file; files not seen before are run first."""
+def _moved(old: str, new: str) -> dict[int, int]:
+    """Where each line of an older text stands now; a line that reads differently now, where its place is."""
+    before, after = old.splitlines(), new.splitlines()
+    found: dict[int, int] = {}
+    for how, low, high, to_low, to_high in difflib.SequenceMatcher(
+        None, before, after, autojunk=False
+    ).get_opcodes():
+        if how != "delete":
+            for line in range(low, high):
+                found[line + 1] = min(to_low + line - low, max(to_high - 1, to_low)) + 1
+    return found
+
+
+def reach(root: Path, fresh: bool = False, measure: bool = True) -> Reach:
+    """Which test executes what, of every test file; files not seen before are run first, and with `fresh` all
+    that were not seen on the engine as it is. Without `measure` those not seen are left out.
+    """
     files = [
         str(path.relative_to(root))
         for folder in FOLDERS
         for path in sorted((root / folder).glob("test_*.py"))
     ]
-    kept = _kept(root, files)
-    if stale := [name for name in files if not kept[name].is_file()]:
-        _measure(root, stale, kept)
-    found = Reach()
-    for name in files:
-        record = json.loads(kept[name].read_text(encoding="utf-8"))
+    name_of_it, sources = engine(root)
+    here = KEPT / name_of_it
+    here.mkdir(parents=True, exist_ok=True)
+    (here / "sources.json").write_text(json.dumps(sources), encoding="utf-8")
+    name = {
+        file: f"{Path(file).stem}-{hashlib.sha256((root / file).read_bytes()).hexdigest()[:16]}.json"
+        for file in files
+    }
+
+    def kept(file: str) -> Path | None:
+        every = sorted(KEPT.glob(f"*/{name[file]}"), key=lambda path: path.stat().st_mtime)
+        best = [path for path in every if path.parent == here] or ([] if fresh else every)
+        return best[-1] if best else None
+
+    if measure and (stale := [file for file in files if not kept(file)]):
+        _measure(root, stale, lambda file: here / name[file])
+    found, moved = Reach(), dict[tuple[Path, str], dict[int, int]]()
+    for place in filter(None, map(kept, files)):
+        record = json.loads(place.read_text(encoding="utf-8"))
         found.failed += record["failed"]
         found.seconds |= record["seconds"]
+        before = (
+            {} if place.parent == here else json.loads((place.parent / "sources.json").read_text("utf-8"))
+        )
         for path, lines in record["tests"].items():
+            if path not in sources:
+                continue
+            if before and (place.parent, path) not in moved:
+                moved[place.parent, path] = _moved(before[path], sources[path])
+            where = moved.get((place.parent, path), {}) if before else {}
             for line, tests in lines.items():
-                found.tests.setdefault((path, int(line)), set()).update(tests)
+                number = where.get(int(line), 0) if before else int(line)
+                found.tests.setdefault((path, number), set()).update(tests)
     return found
 
 
-def _measure(root: Path, files: list[str], kept: dict[str, Path]) -> None:
+def _measure(root: Path, files: list[str], place: Callable[[str], Path]) -> None:
     with Copy(root) as tree:
         statements: list[tuple[str, int]] = []
         for path in engine_files(tree.folder):
             target = tree.folder / path
             target.write_text(_marked(target.read_bytes(), path, statements), encoding="utf-8")
-        out = tree.folder / "reached.json"
+
+        def keep(file: str, record: dict[str, Any]) -> None:
+            tests: dict[str, dict[int, list[str]]] = {}
+            for test, seen in record.pop("seen").items():
+                for number in seen:
+                    path, line = statements[number]
+                    tests.setdefault(path, {}).setdefault(line, []).append(test)
+            place(file).write_text(json.dumps({**record, "tests": tests}), encoding="utf-8")
 
         def child() -> int:
             marks = bytearray(len(statements))
             builtins._marks = marks  # type: ignore[attr-defined]
-            tracer = Tracer(marks)
             import pytest
 
-            code = pytest.main(
-                ["-q", "-n", "0", "-p", "no:cacheprovider", "--hypothesis-seed=1", *files], plugins=[tracer]
-            )
-            out.write_text(json.dumps([tracer.seen, tracer.seconds, tracer.outcome]), encoding="utf-8")
-            return int(code)
+            return int(pytest.main([*OPTIONS, *files], plugins=[Tracer(marks, keep)]))
 
         done = forked(child, tree.folder, TRACE_LIMIT, tree.folder / "trace.log")
-        if not out.is_file() or done not in (0, 1):
+        if done not in (0, 1, None):
             raise RuntimeError(
                 f"the tests could not be run ({done}):\n"
                 + (tree.folder / "trace.log").read_text(encoding="utf-8")[-3000:]
             )
-        seen, seconds, outcome = json.loads(out.read_text(encoding="utf-8"))
-    for name in files:
-        mine = [test for test in seen if test.split("::")[0] == name]
-        tests: dict[str, dict[int, list[str]]] = {}
-        for test in mine:
-            if outcome[test] == "passed":
-                for number in seen[test]:
-                    path, line = statements[number]
-                    tests.setdefault(path, {}).setdefault(line, []).append(test)
-        record = {
-            "failed": [test for test in mine if outcome[test] == "failed"],
-            "seconds": {test: seconds[test] for test in mine if outcome[test] == "passed"},
-            "tests": tests,
-        }
-        kept[name].write_text(json.dumps(record), encoding="utf-8")

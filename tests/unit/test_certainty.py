@@ -8,17 +8,19 @@ from statistics import NormalDist
 
 import pytest
 
+from planner.density.basis import choose
 from planner.facts.evidence import EVIDENCE
+from planner.facts.grades import GRADES
 from planner.facts.standard_masses import seat_band
 from planner.flight.envelope import LimitResult
 from planner.plan import Plan, plan_file
-from planner.quantities.effects import COVERAGE
+from planner.quantities.effects import COVERAGE, FUEL_DENSITY, fuel_in
 from planner.quantities.errors import InputRefused
-from planner.quantities.units import Display
+from planner.quantities.units import Display, Quantity
 from planner.records.flight.load_items import LoadMass
 from planner.sureness.certainty import budget, expanded_with
 from planner.sureness.chance import SHOWN, chance
-from planner.sureness.sureness import sureness
+from planner.sureness.sureness import measurements, sureness
 from planner.views.flight.certainty_text import book_sentence, chance_sentence
 
 FLIGHTS = Path(__file__).parents[2] / "docs" / "flights"
@@ -40,15 +42,20 @@ trip: [{{phase: cruise, time: 30 min}}]
 
 
 def planned(
-    folder: Path, load: str, density: str = "{fixed: 0.720 kg/L}", empty: str = "688.4 kg, arm: 2.235 m"
+    folder: Path,
+    load: str,
+    density: str = "{fixed: 0.720 kg/L}",
+    empty: str = "688.4 kg, arm: 2.235 m",
+    tanks: str = "left: 31 L, right: 31 L",
 ) -> Plan:
-    """The reference four-seater with this load, density and basic empty mass, planned from files."""
+    """The reference four-seater with this load, density, fuel and basic empty mass, planned from files."""
     text = (PROFILES / "thornlea-t4.yaml").read_text(encoding="utf-8")
     start = text.index("mass: 688.4")
     end = text.index(", date:", start)
     (folder / "aircraft.yaml").write_text(text[:start] + f"mass: {empty}" + text[end:], encoding="utf-8")
     flight = folder / "flight.yaml"
-    flight.write_text(FLIGHT.format(aircraft="./aircraft.yaml", load=load, density=density), encoding="utf-8")
+    text = FLIGHT.replace("left: 31 L, right: 31 L", tanks)
+    flight.write_text(text.format(aircraft="./aircraft.yaml", load=load, density=density), encoding="utf-8")
     return plan_file(flight)
 
 
@@ -206,9 +213,93 @@ def test_book_comparison_by_hand(tmp_path: Path) -> None:
     assert "+0 min" in book_sentence(book, Display())
 
 
+def test_fuel_by_mass_weighs_the_same_and_lasts_longer_where_it_is_thinner(tmp_path: Path) -> None:
+    """Mass over density is the volume, and the flows are by volume: endurances are as the densities are."""
+    fixed = "{fixed: 0.700 kg/L}"
+    plan = planned(tmp_path, "{front seats: [80 kg, 70 kg]}", fixed, tanks="left: 20 kg, right: 20 kg")
+    book = sureness(plan).book
+    assert (book.mass, book.cg) == pytest.approx((0.0, 0.0), abs=1e-9)
+    assert book.book_density != 700.0
+    assert (plan.fuel.endurance - book.endurance) / plan.fuel.endurance == pytest.approx(
+        700.0 / book.book_density
+    )
+
+
+@pytest.mark.parametrize("temperature", [-50, 60])
+@pytest.mark.parametrize("grade", GRADES)
+def test_every_grade_has_a_book_figure_at_every_temperature_of_a_flight(grade: str, temperature: int) -> None:
+    choose(GRADES[grade], Quantity(temperature, 0.0, "temperature", ""), source="")
+
+
 def test_book_comparison_says_when_it_buys_nothing(tmp_path: Path) -> None:
     plan = planned(tmp_path, "{front seats: [80 kg, 70 kg]}", density="{standard: true}")
-    assert "uses the book figure itself" in book_sentence(sureness(plan).book, Display())
+    book = sureness(plan).book
+    assert "uses the book figure itself" in book_sentence(book, Display())
+    assert (book.mass, book.cg, book.endurance) == (0.0, 0.0, 0.0)
+
+
+def test_the_weakest_of_exact_limits_has_the_least_margin_as_a_share_of_itself(tmp_path: Path) -> None:
+    """39.6 of 40 kg of baggage are 1 %; 6.6 mm of the 50 mm to the left are less than that of a metre, and
+    13 %: (37 L x 0.72 kg/L x 1.10 m + 40 kg x 0.28 m) / 933 kg = 43.4 mm.
+    """
+    load = "{front seats: [100 kg, 60 kg], baggage: 39.6 kg}"
+    plan = planned(tmp_path, load, tanks="left: 50 L, right: 13 L")
+    weakest = sureness(plan).weakest
+    assert (weakest.where, weakest.limit.value, weakest.limit.limit) == ("load", 39.6, 40.0)
+    left = next(each for each in plan.state("ramp").limits if each.id == "lateral/left")
+    assert left.margin == pytest.approx(0.0066, abs=1e-4)
+
+
+def test_the_weakest_of_limits_passed_is_passed_by_the_largest_share(tmp_path: Path) -> None:
+    """A kilogram of 40 is a larger one than 22 of 1040."""
+    heavy = "{front seats: [100 kg, 100 kg], rear seats: [70 kg, 30 kg], baggage: 41 kg}"
+    plan = planned(tmp_path, heavy)
+    assert sum(limit.margin < 0 for limit in plan.limits()) == 2
+    assert sureness(plan).weakest.limit.limit == 40.0
+
+
+def test_a_limit_with_a_budget_is_weaker_than_a_nearer_one_that_is_exact(tmp_path: Path) -> None:
+    """Of what is exact nothing can be measured better."""
+    plan = planned(tmp_path, "{front seats: [80 +/- 1 kg, 70 +/- 1 kg], baggage: 39.99 kg}")
+    weakest = sureness(plan).weakest
+    assert weakest.shares
+    margin, u = weakest.limit.tightest
+    assert margin / u == min(each.margin / each.uncertainty for each in plan.limits() if each.uncertainty)
+
+
+@pytest.mark.parametrize(
+    ("empty", "what"),
+    [
+        # A careful weighing reaches 1 kg and 2 mm, which is 0.002 m x 688.4 kg of moment.
+        ("688.4 +/- 4 kg, arm: 2.235 m", {"basic empty mass": 1 / 4}),
+        ("688.4 kg, arm: 2.235 +/- 0.008 m", {"basic empty arm": 2 / 8}),
+        ("688.4 kg, moment: 1538.574 +/- 6.884 kg.m", {"basic empty moment": 0.002 / 0.010}),
+        ("688.4 +/- 0.9 kg, arm: 2.235 +/- 0.0019 m", None),
+    ],
+)
+def test_what_weighing_the_aircraft_again_buys(
+    tmp_path: Path, empty: str, what: dict[str, float] | None
+) -> None:
+    found = dict(measurements(planned(tmp_path, "{front seats: [80 kg, 70 kg]}", empty=empty)))
+    assert found.get("weigh the aircraft again") == (what and pytest.approx(what))
+
+
+def test_what_measuring_people_bags_and_fuel_buys(tmp_path: Path) -> None:
+    """A person weighed is sure to 0.5 kg, a bag to 0.3 kg, a dipped tank to a litre, a measured density to 0.5
+    kg/m3: common practice.
+    """
+    load = "{front seats: [80 +/- 5 kg, 70 +/- 0.5 kg], rear seats: [60 +/- 2 kg, 60 +/- 4 kg], baggage: 10 +/- 3 kg}"
+    plan = planned(
+        tmp_path, load, "{fixed: 0.720 +/- 0.005 kg/L}", tanks="left: 31 +/- 4 L, right: 31 +/- 1 L"
+    )
+    person, bag = (EVIDENCE[kind, "weighed"].u for kind in ("person", "bag"))
+    assert dict(measurements(plan)) == {
+        "weigh the one on front seats": {"front seats 1": person / 5},
+        "weigh the 2 people on rear seats": {"rear seats 1": person / 2, "rear seats 2": person / 4},
+        "weigh what is on baggage": {"baggage": bag / 3},
+        "measure the density of the fuel": {FUEL_DENSITY: 0.5 / 5},
+        "dip the left tank with its own stick": {fuel_in("left"): pytest.approx(1 / 4)},
+    }
 
 
 @pytest.mark.parametrize("name", ["demo", "not-shown-inside", "fuel-ahead-of-cg"])

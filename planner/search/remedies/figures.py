@@ -83,7 +83,7 @@ def tries(plan: Plan, steps: Rounding) -> Iterator[Try]:
                         and (most := room_moved(plan, to, name)) > 0
                     ):
                         yield Try(
-                            variable=_part(moved_mass(plan, name, index, to), high=min(most, mass.value)),
+                            variable=replace(moved_mass(plan, name, index, to), high=min(most, mass.value)),
                             kind="move",
                             subject=label,
                             to=to,
@@ -94,7 +94,7 @@ def tries(plan: Plan, steps: Rounding) -> Iterator[Try]:
         variable = fuel_change(plan, group)
         if variable.low < 0:
             yield Try(
-                variable=_part(variable, high=0.0),
+                variable=replace(variable, high=0.0),
                 kind="fuel off",
                 subject=variable.what,
                 to="",
@@ -103,7 +103,7 @@ def tries(plan: Plan, steps: Rounding) -> Iterator[Try]:
             )
         if variable.high > 0:
             yield Try(
-                variable=_part(variable, low=0.0),
+                variable=replace(variable, low=0.0),
                 kind="fuel on",
                 subject=variable.what,
                 to="",
@@ -120,18 +120,6 @@ def tries(plan: Plan, steps: Rounding) -> Iterator[Try]:
                 step=steps.load,
                 downwards=False,
             )
-
-
-def _part(variable: Variable, low: float | None = None, high: float | None = None) -> Variable:
-    return Variable(
-        what=variable.what,
-        dimension=variable.dimension,
-        now=variable.now,
-        low=variable.low if low is None else low,
-        high=variable.high if high is None else high,
-        write=variable.write,
-        volumes=variable.volumes,
-    )
 
 
 def smallest(case: Case, attempt: Try) -> Remedy | None:
