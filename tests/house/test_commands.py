@@ -24,7 +24,6 @@ LEAVES = [(name, command) for name, command in ALL if not hasattr(command, "comm
 # units there. `formats` tells of the files themselves. `bottles` lists glass, which is marked in millilitres
 # everywhere. `page` shows each aircraft in the units of its profile.
 WITHOUT_UNITS = {
-    "planner page",
     "planner aircraft list",
     "planner mark",
     "planner aircraft new",

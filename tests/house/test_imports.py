@@ -27,7 +27,7 @@ try:
 except SystemExit as stopped:
     code = stopped.code
 print("code", code or 0, file=sys.stderr)
-print("loaded", *sorted({{name.split(".")[0] for name in sys.modules}}), file=sys.stderr)
+print("loaded", *sorted(name for name in sys.modules if "." not in name), file=sys.stderr)
 """
 
 

@@ -89,10 +89,7 @@ def codes(folder: Path, profile: str, flight: str) -> set[str]:
     found = set()
     try:
         loaded = load_aircraft_file(folder / "profile.yaml")
-        found = {
-            each.code
-            for each in (*loaded.notices, *examples_differ(loaded))
-        }
+        found = {each.code for each in (*loaded.notices, *examples_differ(loaded))}
         return found | {each.code for each in plan_file(folder / "flight.yaml").findings}
     except InputRefused as refused:
         return found | {each.code for each in refused.findings}
