@@ -148,11 +148,9 @@ def _sources(now: Contents) -> Iterator[Finding]:
         )
 
 
-def _placed(plan: Plan) -> dict[tuple[str, str], LimitResult]:
-    """Every limit by the place it is checked at and its name."""
-    placed = {("load", limit.name): limit for limit in plan.load_limits}
-    placed |= {(state.name, limit.name): limit for state in plan.states for limit in state.limits}
-    return placed | {("burn", limit.name): limit for limit in plan.burn.limits}
+def _placed(plan: Plan) -> dict[tuple[str, str, str], LimitResult]:
+    """Every limit by its id, the place it is checked at and the moment changes it is checked with."""
+    return {(limit.id, limit.place, limit.variant): limit for limit in plan.limits()}
 
 
 def with_heavier(plan: Plan, heavier: Plan) -> Plan:

@@ -18,8 +18,6 @@ LONGER: dict[str, int] = {
     "facts/published/handbooks.py": 511,
     "facts/published/knowledge_tests.py": 482,
     "facts/rules.py": 505,
-    "flight/extremes.py": 326,
-    "flight/limits.py": 302,
     "logbook/ledger/balance.py": 446,
     "logbook/ledger/entries.py": 454,
     "logbook/ledger/suspects.py": 443,
