@@ -60,31 +60,17 @@ def resolve(
     alive = effective(held)
     wrong = grade_words(profile, unusable_grades(profile, alive))
     if wrong:
-        needed, hint = (
-            "needed tanks drained of it",
-            (
-                "ask the supplier and an engineer; then add the drain with '--leaves empty', or correct the"
-                " entry"
-            ),
+        needed = "needed tanks drained of it"
+        hint = (
+            "ask the supplier and an engineer; then add the drain with '--leaves empty', or correct the entry"
         )
         raise InputRefused(
             [document.place(Finding("ledger-grade", words, needed, hint), here) for words in wrong]
         )
     now = contents(profile, held)
     if isinstance(now, str):
-        raise InputRefused(
-            [
-                document.place(
-                    Finding(
-                        "ledger-empty",
-                        now,
-                        "needed a ledger that says what is aboard",
-                        "state the fuel under 'tanks:'",
-                    ),
-                    here,
-                )
-            ]
-        )
+        needed, hint = "needed a ledger that says what is aboard", "state the fuel under 'tanks:'"
+        raise InputRefused([document.place(Finding("ledger-empty", now, needed, hint), here)])
     doubts = unsettled(suspects(profile, alive))
     told = [each.finding() for each in doubts]
     if in_the_way(now, doubts) is not None:
