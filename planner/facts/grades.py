@@ -37,6 +37,12 @@ class Grade:
     may_hold_ethanol: bool = False
     u_ethanol_per_kelvin: float = 0.0
 
+    def contradicted(self, at_15c: float) -> bool:
+        """Whether no fuel of this kind has such a density at 15 degC [kg/m3]. Source: as the two bounds."""
+        return (
+            at_15c > AVGAS_HARD_HIGH if self.kind == "avgas" else self.kind == "jet" and at_15c < JET_HARD_LOW
+        )
+
     @property
     def batch_u(self) -> float:
         """Standard uncertainty of `standard_density` from batch to batch [kg/m3].

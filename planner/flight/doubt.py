@@ -40,8 +40,8 @@ def doubtful_point(path: Sequence[Stretch], bound: Limit, steps_at: StepsAt) -> 
     Source: closed form derived in the module's heading; [jcgm-100] 6.2 for U.
     """
     for stretch, piece, high, low, (a, b, c) in spans(path, bound):
-        nodes = [high + (low - high) * third / 3 for third in range(4)]
-        values = [_cubic(stretch, piece, bound, mass, steps_at(stretch.point_at(mass))) for mass in nodes]
+        nodes = [stretch.point_at(high + (low - high) * third / 3) for third in range(4)]
+        values = [_cubic(point, piece, bound, steps_at(point)) for point in nodes]
         causes = dict.fromkeys(cause for each in values for cause in each)
         control = tuple(_control(*(each.get(cause, 0.0) for each in values)) for cause in causes)
         mass = _doubt(a, b, c, high, low, control, DEPTH)
@@ -50,11 +50,10 @@ def doubtful_point(path: Sequence[Stretch], bound: Limit, steps_at: StepsAt) -> 
     return None
 
 
-def _cubic(stretch: Stretch, piece: Piece, bound: Limit, mass: float, steps: Steps) -> dict[str, float]:
+def _cubic(point: Point, piece: Piece, bound: Limit, steps: Steps) -> dict[str, float]:
     """m2 times the change of the margin, per cause."""
-    across = bound.axis == "lateral"
-    total = stretch.total_at(mass)
-    moment = total.lateral_moment if across else total.moment
+    mass, across = point.total.mass, bound.axis == "lateral"
+    moment = point.total.lateral_moment if across else point.total.moment
     by_mass = piece.r * mass * mass - piece.p + moment
     return {cause: by_mass * step[0] - mass * step[2 if across else 1] for cause, step in steps.items()}
 

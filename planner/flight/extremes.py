@@ -117,13 +117,11 @@ def assume(
     rho = density if density is not None else grade.standard_density if grade is not None else 720.0
     notes = [
         f"pilot at '{pilot}'"
-        + ("" if pilot_station or aircraft.pilot else ", the first station with seats in the profile")
+        + ("" if pilot_station or aircraft.pilot else ", the first station with seats in the profile"),
+        "170 lb in every seat, as the published procedure has it"
+        if occupant is None
+        else "every seat with the same mass",
     ]
-    notes.append(
-        "every seat with the same mass"
-        if occupant is not None
-        else "170 lb in every seat, as the published procedure has it"
-    )
     usable = math.fsum(tank.usable for tank in aircraft.tanks.values())
     if minimum_fuel is None:
         phase = next((each for each in _POWER_ORDER if each in aircraft.burn), next(iter(aircraft.burn)))
@@ -132,13 +130,8 @@ def assume(
         minimum_fuel = min(MINIMUM_FUEL_TIME * volume_flow, usable)
         notes.append(f"least fuel: 30 min at the {phase} flow")
     if minimum_fuel > usable * (1 + 1e-9):
-        raise OutOfRange(
-            say(
-                "a least fuel of {} is more than the {} the tanks hold",
-                Figure(minimum_fuel, "volume"),
-                Figure(usable, "volume"),
-            )
-        )
+        words = "a least fuel of {} is more than the {} the tanks hold"
+        raise OutOfRange(say(words, Figure(minimum_fuel, "volume"), Figure(usable, "volume")))
     return Assumptions(
         occupant=OCCUPANT if occupant is None else occupant,
         pilot_station=pilot,
@@ -232,13 +225,8 @@ def extremes(
     places, unlimited = _places(aircraft, category, assumed)
     top = greatest_mass(aircraft, category, "takeoff")
     if (lightest := total(base).mass) > top * (1 + 1e-12):
-        raise OutOfRange(
-            say(
-                "the lightest loading, {}, is above the take-off mass of {}",
-                Figure(lightest, "mass"),
-                Figure(top, "mass"),
-            )
-        )
+        words = "the lightest loading, {}, is above the take-off mass of {}"
+        raise OutOfRange(say(words, Figure(lightest, "mass"), Figure(top, "mass")))
     pilot = assumed.pilot_station
     left = {
         index: each.max.value - assumed.occupant * (pilot in each.stations)
@@ -282,19 +270,16 @@ def _extreme(
         offset = running.moment - place.arm * running.mass
         path.append(Stretch(start=running.mass + mass, end=running.mass, moment=(offset, place.arm, 0.0)))
         running = Total(running.mass + mass, running.moment + mass * place.arm)
-    worst = least_margin(path, bound)
-    at_start = edge_limit(bound, start, effects)
-    if worst is None or at_start.margin <= worst.margin:
-        return Extreme(side, tuple(base), start, at_start, *change)
-    items, room = list(base), worst.point.total.mass - start.mass
-    for place in filled:
-        mass = min(place.room, room)
-        if mass <= _NOTHING:
-            break
-        items.append(Item(place.name, mass, place.arm))
-        room -= mass
+    worst, heaviest = least_margin(path, bound), start.mass
+    if worst is not None and worst.margin < edge_limit(bound, start, effects).margin:
+        heaviest = worst.point.total.mass
+    loaded = (
+        Item(place.name, min(stretch.start, heaviest) - stretch.end, place.arm)
+        for place, stretch in zip(filled, path, strict=False)
+    )
+    items = (*base, *(item for item in loaded if item.mass > _NOTHING))
     reached = moment_changed(total(items), change[1])
-    return Extreme(side, tuple(items), reached, edge_limit(bound, reached, effects), *change)
+    return Extreme(side, items, reached, edge_limit(bound, reached, effects), *change)
 
 
 def every_category(aircraft: Aircraft, assumed: Assumptions) -> tuple[Adverse, ...]:

@@ -12,7 +12,6 @@ from planner.quantities.errors import OutOfRange
 from planner.quantities.frozen import frozen
 from planner.quantities.many import Points, Some, greater, interpolate, over
 from planner.quantities.sentences import book, say, span_of
-from planner.quantities.units import Dimension
 
 Stage = Literal["taxi", "trip", "alternate", "reserve", "taxi in"]
 # A microlitre: below it a tank is empty. Sums of litres carry rounding of about 1e-16 m3.
@@ -63,8 +62,15 @@ class FuelTank:
         return total * self.arm(total) - self.unusable * self.arm(self.unusable)
 
     def marginal_arm(self, usable: Some) -> Some:
-        """Arm [m] at which the next drop goes in: d(volume_moment)/dv = a(w) + w a'(w), w = v + u."""
-        return marginal_arm(self.arm_points, usable + self.unusable, self.capacity)
+        """Arm [m] at which the next drop goes in: d(volume_moment)/dv = a(w) + w a'(w), w = v + u, with the
+        slope of the table's line below.
+        """
+        if len(self.arm_points) == 1:
+            return self.arm_points[0][1]
+        total = usable + self.unusable
+        low = greater(total - 1e-6 * self.capacity, 0.0)
+        arm = self.arm(total)
+        return arm + over(total * (arm - self.arm(low)), total - low)
 
     def arm_effects(self, usable: Some) -> Iterator[tuple[str, Some]]:
         """What one standard uncertainty of each arm does to the volume moment [m4]: w phi(w) - u phi(u), phi
@@ -95,24 +101,8 @@ class FuelTank:
 
     def breaks(self) -> tuple[float, ...]:
         """Usable volumes [m3] at which the arm's line changes."""
-        return (
-            tuple(volume - self.unusable for volume, _ in self.arm_points if volume > self.unusable)
-            if len(self.arm_points) > 1
-            else ()
-        )
-
-
-def marginal_arm(points: Points, total: Some, capacity: float) -> Some:
-    """Arm [m] at which the next drop goes into a tank that holds `total` of its `capacity` [m3]: a(w) + w
-    a'(w).
-
-    The slope is that of the table's line below `total`. Source: [common-practice] derivative of w a(w).
-    """
-    if len(points) == 1:
-        return points[0][1]
-    low = greater(total - 1e-6 * capacity, 0.0)
-    arm = interpolate(points, total)
-    return arm + over(total * (arm - interpolate(points, low)), total - low)
+        points = self.arm_points if len(self.arm_points) > 1 else ()
+        return tuple(volume - self.unusable for volume, _ in points if volume > self.unusable)
 
 
 def dip_to_volume(table: Points, dip: float) -> float:
@@ -121,22 +111,11 @@ def dip_to_volume(table: Points, dip: float) -> float:
     Raises OutOfRange off the table: a stick is never read beyond its marks.
     Source: [common-practice].
     """
-    _refuse_off("a dip of {} is off the stick's table ({})", dip, table[0][0], table[-1][0], "length")
+    low, high = table[0][0], table[-1][0]
+    if not low <= dip <= high:
+        marks = span_of(low, high, "length")
+        raise OutOfRange(say("a dip of {} is off the stick's table ({})", book(dip, "length"), marks))
     return float(interpolate(table, dip))
-
-
-def volume_to_dip(table: Points, volume: float) -> float:
-    """Dip reading [m] for a volume [m3]: the inverse of `dip_to_volume`.
-
-    Raises OutOfRange off the table. Source: [common-practice].
-    """
-    _refuse_off("{} is off the stick's table ({})", volume, table[0][1], table[-1][1], "volume")
-    return float(interpolate(tuple((v, d) for d, v in table), volume))
-
-
-def _refuse_off(words: str, value: float, low: float, high: float, dimension: Dimension) -> None:
-    if not low <= value <= high:
-        raise OutOfRange(say(words, book(value, dimension), span_of(low, high, dimension)))
 
 
 Changes: TypeAlias = Mapping[str, float]  # cause -> what one standard uncertainty of it does to a volume [m3]
@@ -239,15 +218,13 @@ NOTHING_DRAWN: Final = Draw("", "trip", (), (), 0.0, 0.0)  # a mass falls, and n
 
 @frozen
 class Shortage:
-    """A leg (number `leg` of those given) the fuel does not cover: `missing` [m3]; `named` where the tanks
-    were named and others may hold fuel.
+    """A leg, by its `number` among those given, the fuel does not cover: `missing` [m3]. Where it names
+    tanks, others may hold fuel.
     """
 
-    phase: str
-    stage: Stage
+    leg: Leg
+    number: int
     missing: float
-    named: tuple[str, ...]
-    leg: int
 
 
 def burn_down(
@@ -281,10 +258,7 @@ def burn_down(
         left, wanted = (math.inf if rest else leg.volume), leg.changes
         for group in [leg.tanks, *(order if go_on else ())] if leg.tanks else order:
             members = [index[name] for name in group]
-            while left > EMPTY:
-                live = [i for i in members if current[i] > EMPTY]
-                if not live:
-                    break
+            while left > EMPTY and (live := [i for i in members if current[i] > EMPTY]):
                 share = 1.0 / len(live)
                 least = min(live, key=lambda i: current[i])
                 dry = current[least] / share < left
@@ -320,7 +294,5 @@ def burn_down(
                 for i in live:
                     wanted = combined(wanted, drawn[i], -1.0)
         if left > EMPTY and not rest:
-            shortages.append(
-                Shortage(phase=leg.phase, stage=leg.stage, missing=left, named=leg.tanks, leg=number)
-            )
+            shortages.append(Shortage(leg, number, left))
     return tuple(draws), tuple(shortages)

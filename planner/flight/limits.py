@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from functools import partial
 from typing import Any, Final, Literal
 
 from planner.quantities.frozen import frozen
@@ -121,14 +122,17 @@ class Limit:
 
     def of_fuel(self, volumes: Mapping[str, Any], density: Any) -> Any:
         """The value for usable volumes [m3] per tank; floats, or arrays with one entry per loading."""
-        total: Any = 0.0
-        for tank, weight in self.tanks:
-            total = total + weight * volumes[tank]
+        total: Any = sum(weight * volumes[tank] for tank, weight in self.tanks)
         return total * density if self.dimension == "mass" else total
 
     def margin(self, value: Any) -> Any:
         """Bound less value for a greatest value, value less bound for a least one."""
         return self.at() - value if self.upper else value - self.at()
+
+
+_on_load = partial(Limit, place="load", quantity="load", dimension="mass")
+_on_fuel = partial(Limit, quantity="fuel")
+_on_mass = partial(Limit, quantity="mass", dimension="mass")
 
 
 def register(aircraft: Aircraft, category: str) -> tuple[Limit, ...]:
@@ -150,10 +154,9 @@ def enough_fuel(required: float, tanks: Iterable[str]) -> Limit:
     """That the usable fuel in these tanks is not less than the flight requires [m3]. Only a flight knows how
     much that is, so it stands beside the register of its profile. Source: the rule that asks for it.
     """
-    return Limit(
+    return _on_fuel(
         id=ENOUGH,
         place="fuel",
-        quantity="fuel",
         name="fuel required",
         dimension="volume",
         bound=required,
@@ -181,106 +184,84 @@ def of_envelope(envelope: Envelope, lateral: tuple[float, float] | None, place: 
     """Every limit on the CG in one state, and the least mass for which the envelope is drawn."""
     forward, aft, *across = of_centre(envelope, lateral, place)
     yield from (forward, aft)
-    yield _on_mass(LEAST, place, "least mass of the envelope", envelope.least_mass, upper=False)
+    words = "least mass of the envelope"
+    yield _on_mass(id=LEAST, place=place, name=words, bound=envelope.least_mass, upper=False)
     yield from across
 
 
 def of_centre(envelope: Envelope, lateral: tuple[float, float] | None, place: Place) -> tuple[Limit, ...]:
     """The limits on the CG at one place: forward, aft, then left and right [m] where `lateral` gives them."""
-    bounds: list[tuple[str, Literal["cg", "lateral"], str, float | Edge]] = [
-        (FORWARD, "cg", "forward limit", envelope.forward),
-        (AFT, "cg", "aft limit", envelope.aft),
+    one = partial(Limit, place=place, dimension="length")
+    found = [
+        one(id=FORWARD, quantity="cg", name="forward limit", bound=envelope.forward, upper=False),
+        one(id=AFT, quantity="cg", name="aft limit", bound=envelope.aft),
     ]
     if lateral is not None:
-        bounds.append((LEFT, "lateral", "lateral limit, left", lateral[0]))
-        bounds.append((RIGHT, "lateral", "lateral limit, right", lateral[1]))
-    return tuple(
-        Limit(
-            id=key,
-            place=place,
-            quantity=quantity,
-            name=name,
-            dimension="length",
-            bound=bound,
-            upper=key in (AFT, RIGHT),
-        )
-        for key, quantity, name, bound in bounds
-    )
-
-
-def _on_mass(id_: str, place: Place, name: str, bound: float, *, upper: bool = True) -> Limit:
-    return Limit(id=id_, place=place, quantity="mass", name=name, dimension="mass", bound=bound, upper=upper)
-
-
-def _on_load(
-    id_: str,
-    name: str,
-    bound: float,
-    seats: Sequence[tuple[str, int, float]],
-    *,
-    upper: bool = True,
-    forbids: bool = False,
-    always: bool = False,
-) -> Limit:
-    return Limit(
-        id=id_,
-        place="load",
-        quantity="load",
-        name=name,
-        dimension="mass",
-        bound=bound,
-        upper=upper,
-        seats=tuple(seats),
-        forbids=forbids,
-        always=always,
-    )
+        left, right = lateral
+        found += [
+            one(id=LEFT, quantity="lateral", name="lateral limit, left", bound=left, upper=False),
+            one(id=RIGHT, quantity="lateral", name="lateral limit, right", bound=right),
+        ]
+    return tuple(found)
 
 
 def _of_stations(aircraft: Aircraft) -> Iterator[Limit]:
     for name, station in aircraft.stations.items():
         whole = ((name, ALL_SEATS, 1.0),)
         if station.max is not None:
-            yield _on_load(station_max(name), f"{name} limit", station.max.value, whole)
+            yield _on_load(id=station_max(name), name=f"{name} limit", bound=station.max.value, seats=whole)
         if station.area is not None and station.max_per_area is not None:
             held = station.max_per_area.value * station.area.value
-            yield _on_load(f"station/{name}/floor", f"{name} floor load", held, whole)
+            yield _on_load(id=f"station/{name}/floor", name=f"{name} floor load", bound=held, seats=whole)
         if station.min is not None:
-            words, first = f"{name}, least mass on the first seat", ((name, 0, 1.0),)
-            yield _on_load(f"station/{name}/min", words, station.min.value, first, upper=False, always=True)
+            yield _on_load(
+                id=f"station/{name}/min",
+                name=f"{name}, least mass on the first seat",
+                bound=station.min.value,
+                seats=((name, 0, 1.0),),
+                upper=False,
+                always=True,
+            )
 
 
 def _of_sums(aircraft: Aircraft, category: str) -> Iterator[Limit]:
+    def whole(stations: Iterable[str]) -> tuple[tuple[str, int, float], ...]:
+        return tuple((station, ALL_SEATS, 1.0) for station in stations)
+
     for index, sum_ in enumerate(aircraft.combined_limits):
-        seats = [(station, ALL_SEATS, 1.0) for station in sum_.stations]
-        yield _on_load(combined(index), f"{sum_.name} limit", sum_.max.value, seats, always=True)
+        words, seats = f"{sum_.name} limit", whole(sum_.stations)
+        yield _on_load(id=combined(index), name=words, bound=sum_.max.value, seats=seats, always=True)
     chosen = aircraft.envelopes[category]
     if chosen.max_payload is not None:
-        seats = [(station, ALL_SEATS, 1.0) for station in aircraft.stations]
-        words, held = f"payload of the {category} category", chosen.max_payload.value
-        yield _on_load("payload", words, held, seats, always=True)
+        words, seats = f"payload of the {category} category", whole(aircraft.stations)
+        yield _on_load(id="payload", name=words, bound=chosen.max_payload.value, seats=seats, always=True)
     for name in chosen.forbids:
         words = f"{name}: no load allowed in the {category} category"
-        yield _on_load(f"forbidden/{name}", words, 0.0, [(name, ALL_SEATS, 1.0)], forbids=True)
-
-
-def _on_fuel(
-    id_: str, place: Place, name: str, dimension: Dimension, bound: float, *tanks: tuple[str, float]
-) -> Limit:
-    return Limit(
-        id=id_, place=place, quantity="fuel", name=name, dimension=dimension, bound=bound, tanks=tanks
-    )
+        yield _on_load(id=f"forbidden/{name}", name=words, bound=0.0, seats=whole([name]), forbids=True)
 
 
 def _of_tanks(aircraft: Aircraft) -> Iterator[Limit]:
     for name, tank in aircraft.tanks.items():
         if tank.max is not None:
-            words, held = f"mass of fuel in {name} tank", tank.max.value
-            yield _on_fuel(f"tank/{name}/max", "fuel", words, "mass", held, (name, 1.0))
+            yield _on_fuel(
+                id=f"tank/{name}/max",
+                place="fuel",
+                name=f"mass of fuel in {name} tank",
+                dimension="mass",
+                bound=tank.max.value,
+                tanks=((name, 1.0),),
+            )
     for index, balance in enumerate(aircraft.balance):
         first, second = balance.between
         for more, less in ((first, second), (second, first)):
-            words, tanks = f"more fuel in {more} than in {less}", ((more, 1.0), (less, -1.0))
-            yield _on_fuel(f"balance/{index}/{more}", "burn", words, "volume", balance.max.value, *tanks)
+            yield _on_fuel(
+                id=f"balance/{index}/{more}",
+                place="burn",
+                name=f"more fuel in {more} than in {less}",
+                dimension="volume",
+                bound=balance.max.value,
+                tanks=((more, 1.0), (less, -1.0)),
+            )
 
 
 def mass_bounds(aircraft: Aircraft, category: str) -> tuple[Limit, ...]:
@@ -304,7 +285,7 @@ def mass_bounds(aircraft: Aircraft, category: str) -> tuple[Limit, ...]:
     landing = min(masses.max_landing.value, top) if masses.max_landing is not None else top
 
     def of(place: Place, words: str, bound: float) -> Limit:
-        return _on_mass(GREATEST, place, f"maximum {words} mass", bound)
+        return _on_mass(id=GREATEST, place=place, name=f"maximum {words} mass", bound=bound)
 
     found = [of("ramp", "ramp", ramp), of("takeoff", "take-off", top), of("landing", "landing", landing)]
     if masses.max_zero_fuel is not None:

@@ -151,43 +151,26 @@ def _fluids(aircraft: Aircraft, density: float, density_u: float) -> tuple[list[
     if "full oil" not in aircraft.basic_empty.includes and oil is not None:
         mass = oil.volume.value * OIL_DENSITY
         items.append(Item("oil", mass, oil.arm.value))
-        if oil.volume.u:
-            effects.append(
-                Effect("oil", oil.volume.u * OIL_DENSITY, oil.volume.u * OIL_DENSITY * oil.arm.value)
-            )
+        if off := oil.volume.u * OIL_DENSITY:
+            effects.append(Effect("oil", off, off * oil.arm.value))
         if oil.arm.u:
             effects.append(Effect("oil arm", 0.0, mass * oil.arm.u))
     if "unusable fuel" not in aircraft.basic_empty.includes:
         for tank in tanks_of(aircraft):
             # All of it counts from the first drop, so that to the tank nothing is unusable.
-            shape, volume, lateral = (
-                replace(tank, unusable=0.0, unusable_u=0.0),
-                tank.unusable,
-                tank.lateral_arm,
-            )
-            arm = tank.arm(volume)
+            shape, volume = replace(tank, unusable=0.0, unusable_u=0.0), tank.unusable
+            arm, lateral = tank.arm(volume), tank.lateral_arm
             items.append(Item(f"unusable fuel {tank.name}", volume * density, arm, lateral))
-            if density_u and volume:
-                effects.append(
-                    Effect(
-                        FUEL_DENSITY,
-                        volume * density_u,
-                        volume * density_u * arm,
-                        volume * density_u * lateral,
-                    )
-                )
+            if off := volume * density_u:
+                effects.append(Effect(FUEL_DENSITY, off, off * arm, off * lateral))
             effects += [Effect(cause, 0.0, density * change) for cause, change in shape.arm_effects(volume)]
-            if tank.lateral_u and volume:
-                effects.append(
-                    Effect(tank_lateral_arm(tank.name), 0.0, 0.0, density * volume * tank.lateral_u)
-                )
-            if tank.unusable_u:
-                mass = tank.unusable_u * density
+            if off := density * volume * tank.lateral_u:
+                effects.append(Effect(tank_lateral_arm(tank.name), 0.0, 0.0, off))
+            if off := tank.unusable_u * density:
                 # Along a table the next drop lies where the table's slope puts it, not at the mean arm of
                 # what is there.
-                effects.append(
-                    Effect(unusable_in(tank.name), mass, mass * shape.marginal_arm(volume), mass * lateral)
-                )
+                moment = off * shape.marginal_arm(volume)
+                effects.append(Effect(unusable_in(tank.name), off, moment, off * lateral))
     return items, effects
 
 
@@ -200,18 +183,11 @@ def empty_aircraft(aircraft: Aircraft, density: float, density_u: float = 0.0) -
     record = aircraft.basic_empty
     empty, effects = _basic_empty(aircraft)
     fluids, unsure = _fluids(aircraft, density, density_u)
-    products = []
-    if record.arm is not None and record.mass.u and record.arm.u:
-        products.append(UnsureProduct("basic empty mass", "basic empty arm", record.mass.u * record.arm.u))
-    if record.mass.u and record.lateral_arm.u:
-        products.append(
-            UnsureProduct(
-                "basic empty mass",
-                "basic empty lateral arm",
-                record.mass.u * record.lateral_arm.u,
-                across=True,
-            )
-        )
+    products, mass = [], "basic empty mass"
+    if record.arm is not None and (off := record.mass.u * record.arm.u):
+        products.append(UnsureProduct(mass, "basic empty arm", off))
+    if off := record.mass.u * record.lateral_arm.u:
+        products.append(UnsureProduct(mass, "basic empty lateral arm", off, across=True))
     return Loading((empty, *fluids), (*effects, *unsure), products=tuple(products))
 
 
@@ -244,11 +220,8 @@ def loaded(empty: Loading, arms: Mapping[str, StationArms], load: Masses) -> Loa
         total = sum(mass for mass, _ in masses)
         if place.arm_u and total:
             effects.append(Effect(f"{name} arm", 0.0, total * place.arm_u))
-        stations.append(
-            StationLoad(
-                name, tuple((label, mass, u) for label, (mass, u) in zip(labels, masses, strict=True))
-            )
-        )
+        named = ((label, mass, u) for label, (mass, u) in zip(labels, masses, strict=True))
+        stations.append(StationLoad(name, tuple(named)))
     return Loading(tuple(items), tuple(effects), tuple(stations), tuple(products))
 
 

@@ -13,14 +13,13 @@ from typing import TypeAlias
 
 from planner.density.basis import DensityUsed
 from planner.facts.rules import ReserveRule
-from planner.flight.fuel import EMPTY, Changes, FuelTank, volume_to_dip
+from planner.flight.fuel import EMPTY, Changes, FuelTank
 from planner.flight.limits import Limit, Place
 from planner.flight.loading import Loading, Masses, StationArms, Variant, loaded
 from planner.flight.reserves import Given, Need
 from planner.quantities.effects import FAR, FUEL_DENSITY, Effect, Side, tank_lateral_arm
-from planner.quantities.errors import OutOfRange
 from planner.quantities.frozen import frozen
-from planner.quantities.many import Points, Some, anywhere, greater, summed, where
+from planner.quantities.many import Points, Some, anywhere, greater, interpolate, summed, where
 from planner.quantities.moments import Total
 from planner.quantities.polygon import Envelope
 
@@ -68,14 +67,13 @@ class TankFuel:
 
 def dip_of(tank: FuelTank, stick: Stick | None, usable: float) -> float | str:
     """The reading [m] of a tank's stick for a usable volume [m3], or why there is none. Source: as
-    `planner.flight.fuel.volume_to_dip`.
+    `planner.flight.fuel.dip_to_volume`, the other way round.
     """
     if stick is None:
         return "no dip table"
-    try:
-        return volume_to_dip(stick.points, usable + tank.unusable if stick.total else usable)
-    except OutOfRange:
-        return "off the stick"
+    table = tuple((volume, reading) for reading, volume in stick.points)
+    held = usable + tank.unusable if stick.total else usable
+    return float(interpolate(table, held)) if table[0][0] <= held <= table[-1][0] else "off the stick"
 
 
 @frozen(kw_only=True)

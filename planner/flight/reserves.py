@@ -52,11 +52,9 @@ class Given:
         """What is known by mass as the volume it is at a density [kg/m3]; anything else as it stands. Source:
         volume = mass / density.
         """
-        return (
-            Given(self.value * (1.0 / density), self.u * (1.0 / density), self.cause)
-            if self.by_mass
-            else self
-        )
+        if not self.by_mass:
+            return self
+        return Given(self.value * (1.0 / density), self.u * (1.0 / density), self.cause)
 
     def changes(self, factor: float = 1.0) -> Changes:
         """What it does to a volume that changes by `factor` per unit of it."""
@@ -99,30 +97,21 @@ def line_for(need: Need) -> FuelLine:
     [jcgm-100] 5.1.2.
     """
     flow, time = need.flow, need.time
+    known: float | str = "no flow for this phase in the profile"
     if need.amount is not None:
-        known = (
-            time.value
-            if time is not None
-            else (need.amount.value / flow.value if flow.value else "no flow for this phase in the profile")
-        )
-        return FuelLine(
-            kind=need.kind,
-            name=need.name,
-            volume=need.amount.value,
-            changes=need.amount.changes(),
-            time=known,
-            basis=need.basis,
-        )
-    assert time is not None  # the records ask for an amount or a time
-    changes = combined(flow.changes(time.value), time.changes(flow.value))
+        volume, changes = need.amount.value, need.amount.changes()
+        known = time.value if time is not None else volume / flow.value if flow.value else known
+    else:
+        assert time is not None  # the records ask for an amount or a time
+        (volume, changes), known = _flowing(flow, time), time.value
     return FuelLine(
-        kind=need.kind,
-        name=need.name,
-        volume=time.value * flow.value,
-        changes=changes,
-        time=time.value,
-        basis=need.basis,
+        kind=need.kind, name=need.name, volume=volume, changes=changes, time=known, basis=need.basis
     )
+
+
+def _flowing(flow: Given, time: Given) -> tuple[float, Changes]:
+    """What flows in a time [m3], and what both being unsure does to it."""
+    return time.value * flow.value, combined(flow.changes(time.value), time.changes(flow.value))
 
 
 def contingency_line(
@@ -144,8 +133,7 @@ def contingency_line(
         volume, basis, changes = amount.value, "as stated", amount.changes()
     else:
         assert time is not None  # one of the three is given
-        volume, basis = time.value * cruise.value, "time at cruise flow"
-        changes = combined(cruise.changes(time.value), time.changes(cruise.value))
+        (volume, changes), basis = _flowing(cruise, time), "time at cruise flow"
     known: float | str = volume / cruise.value if cruise.value else "no cruise flow in the profile"
     return FuelLine(
         kind="contingency", name="contingency", volume=volume, changes=changes, time=known, basis=basis
@@ -164,11 +152,11 @@ def final_reserve_line(rule: ReserveRule, own_time: Given | None, flows: Mapping
     flow = flows[rule.basis]
     words = " (your own higher minimum)" if own else ""
     basis = f"{time.value / 60:g} min at {rule.basis_words}{words}, {rule.key}"
-    changes = combined(flow.changes(time.value), time.changes(flow.value))
+    volume, changes = _flowing(flow, time)
     return FuelLine(
         kind="final reserve",
         name="final reserve",
-        volume=time.value * flow.value,
+        volume=volume,
         changes=changes,
         time=time.value,
         basis=basis,

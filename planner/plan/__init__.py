@@ -146,18 +146,14 @@ def plan_file(path: Path | str) -> Plan:
 def _phases_fit(fuelling: Fuelling) -> Iterator[Located]:
     """phase-longer-than-tank: a phase that names a tank which does not hold enough."""
     for shortage in fuelling.shortages:
-        if shortage.named:
+        leg, words = shortage.leg, "'{}' needs {} more than {} holds when it begins"
+        if leg.tanks:
             # The legs of taxi and trip are the first phases of the file, in its order.
             location: Location = (
-                ("alternate", "tank") if shortage.stage == "alternate" else ("trip", shortage.leg, "tank")
+                ("alternate", "tank") if leg.stage == "alternate" else ("trip", shortage.number, "tank")
             )
-            tanks = " and ".join(shortage.named)
-            message = say(
-                "'{}' needs {} more than {} holds when it begins",
-                shortage.phase,
-                Figure(shortage.missing, "volume"),
-                tanks,
-            )
+            tanks = " and ".join(leg.tanks)
+            message = say(words, leg.phase, Figure(shortage.missing, "volume"), tanks)
             yield found(
                 location,
                 "phase-longer-than-tank",

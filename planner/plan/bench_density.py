@@ -14,7 +14,7 @@ from planner.density.bench.bench_results import float_sheet, weigh_sheet
 from planner.density.bench.steps.results import Bench, BottleBench
 from planner.density.budget import Budget, Estimate, Missing
 from planner.density.petroleum import product_of
-from planner.facts.grades import AVGAS_HARD_HIGH, JET_HARD_LOW, Grade
+from planner.facts.grades import Grade
 from planner.quantities.errors import Finding, InputRefused
 from planner.quantities.sentences import Figure, say, span_of
 from planner.records.document import Document, Location, read
@@ -116,16 +116,9 @@ def _sheet_of(flight: Flight, document: Document, grade: Grade) -> tuple[Documen
             "",
         )
     at_15c = budget.result.value
-    if (grade.kind == "avgas" and at_15c > AVGAS_HARD_HIGH) or (
-        grade.kind == "jet" and at_15c < JET_HARD_LOW
-    ):
-        message = say(
-            "the {} at 15 degC of '{}' contradict the declared {}",
-            Figure(at_15c, "density"),
-            name,
-            grade.name,
-        )
-        needed = span_of(*grade.band, "density")
+    if grade.contradicted(at_15c):
+        words, read = "the {} at 15 degC of '{}' contradict the declared {}", Figure(at_15c, "density")
+        message, needed = say(words, read, name, grade.name), span_of(*grade.band, "density")
         raise refuse(
             "density-not-grade", message, needed, "do not fly; ask the supplier what is in the tanks"
         )

@@ -29,16 +29,10 @@ def compile_flight(
     Parameters: both records, checked; `tanks` in the order of the profile [m3]; `density`. Returns a Model.
     Source: the records; each part as its maker says.
     """
-    empty, arms, masses = (
-        empty_aircraft(aircraft, density.density, density.u),
-        arms_of(aircraft),
-        masses_of(flight.load),
-    )
-    loading, chord, landing = (
-        loaded(empty, arms, masses),
-        aircraft.mean_aerodynamic_chord,
-        aircraft.masses.max_landing,
-    )
+    empty, arms = empty_aircraft(aircraft, density.density, density.u), arms_of(aircraft)
+    masses = masses_of(flight.load)
+    loading = loaded(empty, arms, masses)
+    chord, landing = aircraft.mean_aerodynamic_chord, aircraft.masses.max_landing
     return Model(
         density=density,
         tanks=tanks,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 from itertools import pairwise
 from typing import Final
 
@@ -37,21 +38,13 @@ def _content(
             volume, u = given.value / density.density, given.u / density.density
             # Fuel that came aboard by mass has its mass whatever the density; its volume is what the density
             # makes unsure.
-            return (
-                volume,
-                u,
-                {fuel: u, FUEL_DENSITY: -volume / density.density * density.u},
-                say("{} usable", given.text),
-            )
+            changes = {fuel: u, FUEL_DENSITY: -volume / density.density * density.u}
+            return volume, u, changes, say("{} usable", given.text)
         return given.value, given.u, {fuel: given.u}, say("{} usable", given.text)
     if content.total is not None:
-        origin = say("{} in the tank less {} unusable", content.total.text, book(tank.unusable, "volume"))
-        return (
-            content.total.value - tank.unusable,
-            content.total.u,
-            {fuel: content.total.u, **unusable},
-            origin,
-        )
+        given = content.total
+        origin = say("{} in the tank less {} unusable", given.text, book(tank.unusable, "volume"))
+        return given.value - tank.unusable, given.u, {fuel: given.u, **unusable}, origin
     assert content.dipstick is not None and stick is not None  # noqa: PT018 - one condition: a dip with its stick, checked before
     dip = content.dipstick
     points = _points(stick)
@@ -98,61 +91,29 @@ def fuel_in_tanks(
     result, wrong = [], []
     for tank in tanks_of(aircraft):
         content, stick = flight.fuel.tanks[tank.name], aircraft.dipsticks.get(tank.name)
-        here = ("fuel", "tanks", tank.name)
+        refuse = partial(found, ("fuel", "tanks", tank.name))
         if content.dipstick is not None and stick is None:
-            wrong.append(
-                found(
-                    here,
-                    "dip-no-table",
-                    f"tank '{tank.name}' has no dip table",
-                    "needed litres",
-                    "or add 'dipsticks:' to the profile",
-                )
-            )
+            words: str = f"tank '{tank.name}' has no dip table"
+            wrong.append(refuse("dip-no-table", words, "needed litres", "or add 'dipsticks:' to the profile"))
             continue
         try:
             volume, u, changes, origin = _content(tank, content, stick, density)
         except OutOfRange as error:
-            wrong.append(
-                found(
-                    here,
-                    "dip-off-table",
-                    error.words,
-                    "needed a reading on the stick",
-                    "check the tank and the stick",
-                )
-            )
+            needed = "needed a reading on the stick"
+            wrong.append(refuse("dip-off-table", error.words, needed, "check the tank and the stick"))
             continue
         if volume < -1e-9:
-            message = say(
-                "{} is less than the unusable {}",
-                Figure(volume + tank.unusable, "volume"),
-                book(tank.unusable, "volume"),
+            total, least = Figure(volume + tank.unusable, "volume"), book(tank.unusable, "volume")
+            words, needed = (
+                say("{} is less than the unusable {}", total, least),
+                "needed the total in the tank",
             )
-            wrong.append(
-                found(
-                    here,
-                    "tank-below-unusable",
-                    message,
-                    "needed the total in the tank",
-                    "no usable fuel: write '0 L'",
-                )
-            )
+            wrong.append(refuse("tank-below-unusable", words, needed, "no usable fuel: write '0 L'"))
         elif volume > tank.usable_capacity * (1 + 1e-9):
-            message = say(
-                "{} usable does not fit: the tank holds {} usable",
-                Figure(volume, "volume"),
-                Figure(tank.usable_capacity, "volume"),
-            )
-            wrong.append(
-                found(
-                    here,
-                    "tank-overfilled",
-                    message,
-                    "needed not more than that",
-                    "check litres, gallons, usable or total",
-                )
-            )
+            held, most = Figure(volume, "volume"), Figure(tank.usable_capacity, "volume")
+            words = say("{} usable does not fit: the tank holds {} usable", held, most)
+            mend = "check litres, gallons, usable or total"
+            wrong.append(refuse("tank-overfilled", words, "needed not more than that", mend))
         volume = max(volume, 0.0)
         arm = tank.volume_moment(volume) / volume if volume else tank.arm(tank.unusable)
         space = max(tank.usable_capacity - volume, 0.0)
@@ -201,15 +162,8 @@ def expansion_vents(tanks: tuple[TankFuel, ...], density: DensityUsed, grade: Gr
         excess = total * (1 + growth) - each.tank.capacity
         if each.volume and excess > 0:
             now, then = book(density.temperature, "temperature"), book(warmer, "temperature")
-            volumes = (Figure(total, "volume"), Figure(excess, "volume"))
-            message = say(
-                "{0} of {1} at {2} would be {3} over the brim at {4}",
-                volumes[0],
-                grade.name,
-                now,
-                volumes[1],
-                then,
-            )
+            held, over = Figure(total, "volume"), Figure(excess, "volume")
+            message = say("{} of {} at {} would be {} over the brim at {}", held, grade.name, now, over, then)
             yield found(
                 ("fuel", "tanks", each.tank.name),
                 "fuel-may-vent",

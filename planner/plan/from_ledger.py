@@ -59,31 +59,17 @@ def resolve(
     alive = effective(held)
     wrong = grade_words(profile, unusable_grades(profile, alive))
     if wrong:
-        needed, hint = (
-            "needed tanks drained of it",
-            (
-                "ask the supplier and an engineer; then add the drain with '--leaves empty', or correct the"
-                " entry"
-            ),
+        needed = "needed tanks drained of it"
+        hint = (
+            "ask the supplier and an engineer; then add the drain with '--leaves empty', or correct the entry"
         )
         raise InputRefused(
             [document.place(Finding("ledger-grade", words, needed, hint), here) for words in wrong]
         )
     now = contents(profile, held)
     if isinstance(now, str):
-        raise InputRefused(
-            [
-                document.place(
-                    Finding(
-                        "ledger-empty",
-                        now,
-                        "needed a ledger that says what is aboard",
-                        "state the fuel under 'tanks:'",
-                    ),
-                    here,
-                )
-            ]
-        )
+        needed, hint = "needed a ledger that says what is aboard", "state the fuel under 'tanks:'"
+        raise InputRefused([document.place(Finding("ledger-empty", now, needed, hint), here)])
     doubts = unsettled(suspects(profile, alive))
     told = [each.finding() for each in doubts]
     if in_the_way(now, doubts) is not None:
@@ -147,11 +133,9 @@ def _sources(now: Contents) -> Iterator[Finding]:
         )
 
 
-def _placed(plan: Plan) -> dict[tuple[str, str], LimitResult]:
-    """Every limit by the place it is checked at and its name."""
-    placed = {("load", limit.name): limit for limit in plan.load_limits}
-    placed |= {(state.name, limit.name): limit for state in plan.states for limit in state.limits}
-    return placed | {("burn", limit.name): limit for limit in plan.burn.limits}
+def _placed(plan: Plan) -> dict[tuple[str, str, str], LimitResult]:
+    """Every limit by its id, the place it is checked at and the moment changes it is checked with."""
+    return {(limit.id, limit.place, limit.variant): limit for limit in plan.limits()}
 
 
 def with_heavier(plan: Plan, heavier: Plan) -> Plan:

@@ -153,7 +153,7 @@ def plan_fuel(model: Model) -> Fuelling:
             f"from take-off, as planned and then at the {rule.basis} flow, to the last usable fuel"
         ),
         demand_density=light,
-        runs_dry_in=next((shortage.phase for shortage in shortages if shortage.stage == "trip"), ""),
+        runs_dry_in=next((each.leg.phase for each in shortages if each.leg.stage == "trip"), ""),
         demanded_by_mass=math.fsum(by_mass),
         asked=asked,
         legs=tuple(to_shutdown),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from planner.density.basis import DensityUsed, choose
-from planner.facts.grades import AVGAS_HARD_HIGH, GRADES, GREATEST_DENSITY, JET_HARD_LOW, LEAST_DENSITY
+from planner.facts.grades import GRADES, GREATEST_DENSITY, LEAST_DENSITY
 from planner.quantities.errors import InputRefused, OutOfRange
 from planner.quantities.sentences import Figure, say, span_of
 from planner.quantities.units import POUND, US_GALLON, Quantity
@@ -97,31 +97,12 @@ def density_agrees(flight: Flight, density: DensityUsed) -> Iterator[Located]:
     )
     other = say("{} is in the band of: {}", Figure(at_15c, "density"), fits)
     here = ("fuel", "density", key)
-    contradicted = (grade.kind == "avgas" and at_15c > AVGAS_HARD_HIGH) or (
-        grade.kind == "jet" and at_15c < JET_HARD_LOW
-    )
-    if contradicted:
-        message = say(
-            "'{}' contradicts the declared {} ({} at 15 degC)",
-            stated.text,
-            grade.name,
-            span_of(low, high, "density"),
-        )
-        yield found(
-            here, "density-not-grade", message, other, "do not fly; ask the supplier what is in the tanks"
-        )
+    band = span_of(low, high, "density")
+    if grade.contradicted(at_15c):
+        message = say("'{}' contradicts the declared {} ({} at 15 degC)", stated.text, grade.name, band)
+        hint = "do not fly; ask the supplier what is in the tanks"
+        yield found(here, "density-not-grade", message, other, hint)
     elif not low <= at_15c <= high:
-        message = say(
-            "'{}' is outside the usual band of {} ({} at 15 degC)",
-            stated.text,
-            grade.name,
-            span_of(low, high, "density"),
-        )
-        yield found(
-            here,
-            "density-outside-band",
-            message,
-            other,
-            "check the reading, its temperature and the ticket",
-            "notice",
-        )
+        message = say("'{}' is outside the usual band of {} ({} at 15 degC)", stated.text, grade.name, band)
+        hint = "check the reading, its temperature and the ticket"
+        yield found(here, "density-outside-band", message, other, hint, "notice")

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from functools import partial
 from typing import TypeAlias
 
 from planner.flight.burn import (
@@ -19,7 +18,7 @@ from planner.flight.burn import (
     shifted,
     stretches,
 )
-from planner.flight.doubt import Off, doubtful_point
+from planner.flight.doubt import Off, StepsAt, doubtful_point
 from planner.flight.envelope import ORDER, Doubt, LimitResult, judge, result
 from planner.flight.fuel import Changes, Draw, Stage
 from planner.flight.limits import ALL_SEATS, Limit, Place
@@ -133,6 +132,9 @@ def _burn_limit(
             found = known[point.volumes] = here.effects_with(point.volumes, point.changes)
         return (*found, *extra)
 
+    def steps_towards(side: Side) -> StepsAt:
+        return lambda point: steps(effects_at(point), side)
+
     def judged(point: Point) -> LimitResult:
         return replace(
             judge(bound, point.total, effects_at(point), along=True), name=f"{least.limit}, whole burn"
@@ -143,7 +145,7 @@ def _burn_limit(
         return at_least
     bends = any(each.tank.breaks() for each in here.tanks)
     for side in SIDES if bends else SIDES[:1]:
-        doubtful = doubtful_point(path, bound, partial(_steps_at, effects_at, side))
+        doubtful = doubtful_point(path, bound, steps_towards(side))
         if doubtful is not None:
             other = judged(doubtful)
             return replace(
@@ -152,12 +154,6 @@ def _burn_limit(
                 doubt=Doubt(other.margin, other.uncertainty, doubtful.fuel),
             )
     return at_least
-
-
-def _steps_at(
-    effects_at: Callable[[Point], tuple[Effect, ...]], side: Side, point: Point
-) -> dict[str, tuple[float, float, float]]:
-    return steps(effects_at(point), side)
 
 
 def load_limits(here: Model, draws: Sequence[Draw]) -> tuple[LimitResult, ...]:

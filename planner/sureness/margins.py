@@ -5,7 +5,7 @@ sweep flies its loadings.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Final, TypeAlias
+from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,9 +23,6 @@ from planner.sweep.block.fuelrows import Burning
 from planner.sweep.sweeping import compile_sweep
 
 Array: TypeAlias = NDArray[np.float64]
-
-_NAMES: Final = {"forward": "forward limit", "aft": "aft limit"}
-_SIDES: Final = {False: "lateral limit, left", True: "lateral limit, right"}
 
 
 @frozen
@@ -79,11 +76,18 @@ class DrawnMargins:
             "forward": EdgeRows(plan.envelope.forward, False),
             "aft": EdgeRows(plan.envelope.aft, True),
         }
+        along = {(limit.axis, limit.upper): limit.name for limit in plan.model.at("burn")}
+        # the shifts of the model are the variants that have names
+        variants = [each.suffix for each in plan.model.variants if each.names]
+        suffixes = dict(zip(map(id, self.model.shifts), variants, strict=True))
         self.names: tuple[str, ...] = (
             *(limit.name for limit in self.limits),
             *(limit.name for state in plan.states for limit in state.limits if limit.id == GREATEST),
             "least mass of the envelope",
-            *(_name(watch, self._suffixes()) for watch in self._watches(1)),
+            *(
+                along[watch.axis, watch.upper] + suffixes.get(id(watch.shift), "")
+                for watch in self._watches(1)
+            ),
         )
 
     def of(self, z: Array, rows: Sequence[int] | NDArray[np.intp] | None = None) -> Array:
@@ -99,14 +103,6 @@ class DrawnMargins:
                 for row in picked
             ]
         )
-
-    def _suffixes(self) -> dict[int, str]:
-        return {
-            id(shift): each.suffix
-            for shift, each in zip(
-                self.model.shifts, [v for v in self.plan.model.variants if v.names], strict=True
-            )
-        }
 
     def _watches(self, rows: int) -> list[Watch]:
         return watches(self.model, rows)
@@ -241,10 +237,3 @@ class DrawnMargins:
         """Density of the fuel [kg/m3] for every draw; one figure where it is exact."""
         rho = self.plan.density
         return rho.density + rho.u * z[self.index[FUEL_DENSITY]] if rho.u else rho.density
-
-
-def _name(watch: Watch, suffixes: dict[int, str]) -> str:
-    """The limit as a plan names it, without where it is asked."""
-    if watch.axis == "lateral":
-        return _SIDES[watch.upper]
-    return _NAMES[watch.group] + (suffixes[id(watch.shift)] if watch.shift is not None else "")

@@ -26,12 +26,11 @@ from planner.records.flight.record import Flight
 from planner.records.store import Loaded, load_flight_file
 from planner.sureness.chance import chance
 from planner.views.flight.flight_json import flight_json
-from tests.oracle.engine import INSIDE, OUTSIDE, RANK, UNSHOWN, Answer, Check, fly, worst
+from tests.oracle.engine import BENT, INSIDE, OUTSIDE, RANK, UNSHOWN, Answer, Check, fly, worst
 from tests.oracle.limits import AFT, FORWARD, LEFT, RIGHT
 
 CLOSE = 1e-9
 U_SHARE = 0.03
-BENT = 0.0001  # of the variance: from here a margin counts as bent (what is straight stays below 4e-5)
 LARGER = (
     3.5  # times: the worse side of a bend may be that much less sure than the draws on both sides together
 )

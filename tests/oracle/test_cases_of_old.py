@@ -273,3 +273,27 @@ def test_a_doubt_passed_over_on_the_way_is_seen(tmp_path: Path, monkeypatch: pyt
     monkeypatch.setattr(import_module("planner.plan.states"), "doubtful_point", lambda *_: None)
     (missed,) = compare_file(tmp_path / "flight.yaml").differences
     assert (missed.kind, missed.too_good) == ("burn verdict on the way", True)
+
+
+def test_no_usable_fuel_is_one_place_of_the_burn(tmp_path: Path) -> None:
+    """20 +/- 1 L left, 22 +/- 1 L right, 30 L for the trip and 20 L for the alternate, 8 L too much: the
+    fuel ends at another part of the alternate in every draw. The least margin to the left is without fuel,
+    where nothing is unsure; with 8 L aboard the left tank may as well be the last to hold some.
+    """
+    wings = {"capacity": "40 L", "unusable": "0 L", "arm": "2.20 m"}
+    case = plain(
+        tanks={"left": {**wings, "lateral_arm": "-1.1 m"}, "right": {**wings, "lateral_arm": "1.1 m"}},
+        lateral={"left": "-0.1 m", "right": "0.1 m"},
+        fuel={
+            "grade": "avgas-100LL",
+            "density": {"fixed": "0.7 kg/L"},
+            "tanks": {"left": "20 +/- 1 L", "right": "22 +/- 1 L"},
+        },
+        trip=[{"phase": "cruise", "fuel": "30 L"}],
+        alternate={"phase": "cruise", "fuel": "20 L"},
+    )
+    _, data = planned(case, tmp_path)
+    left = next(each for each in data["burn"]["least_margins"] if each["limit"] == "lateral limit, left")
+    assert (left["margin"], left["expanded_uncertainty"]) == pytest.approx((0.1, 0.0), abs=1e-12)
+    assert fly_file(tmp_path / "flight.yaml").checks["burn", "lateral limit, left"].u_low < 1e-12
+    assert compare_file(tmp_path / "flight.yaml").differences == []

@@ -6,12 +6,14 @@ import math
 
 import pytest
 
-from planner.flight.fuel import Draw, FuelTank, Leg, burn_down, dip_to_volume, volume_to_dip
+from planner.flight.fuel import Draw, FuelTank, Leg, burn_down, dip_to_volume
+from planner.flight.model import Stick, dip_of
 from planner.quantities.errors import OutOfRange
 from planner.quantities.many import interpolate
 
 # The demonstration stick: 0 to 24 cm, 0 to 76 L, crowded at the ends.
 STICK = ((0.0, 0.0), (0.05, 0.014), (0.10, 0.031), (0.15, 0.048), (0.20, 0.064), (0.24, 0.076))
+DIPPED = FuelTank(name="main", capacity=0.076, unusable=0.004, arm_points=((0.0, 2.410),), lateral_arm=0.0)
 TABLE = ((0.0, 4.780), (0.120, 4.800), (0.300, 4.840), (0.560, 4.900))
 
 
@@ -46,15 +48,11 @@ def test_an_order_empties_the_first_group_first() -> None:
 
 
 def test_a_named_tank_is_the_only_one_drawn_on() -> None:
-    draws, short = burn_down(
-        ["left", "right"],
-        [0.010, 0.020],
-        [("left", "right")],
-        [Leg(phase="cruise", stage="trip", volume=0.012, flow=0.0, tanks=("left",))],
-    )
+    leg = Leg(phase="cruise", stage="trip", volume=0.012, flow=0.0, tanks=("left",))
+    draws, short = burn_down(["left", "right"], [0.010, 0.020], [("left", "right")], [leg])
     assert draws[-1].end == pytest.approx((0.0, 0.020))
     (shortage,) = short
-    assert (shortage.phase, shortage.stage, shortage.named, shortage.leg) == ("cruise", "trip", ("left",), 0)
+    assert (shortage.leg, shortage.number) == (leg, 0)
     assert shortage.missing == pytest.approx(0.002)
 
 
@@ -65,9 +63,9 @@ def test_each_leg_that_runs_short_is_reported_with_its_number() -> None:
         Leg("cruise", "trip", 0.001, 0.0),
     ]
     draws, short = burn_down(["main"], [0.010], [("main",)], legs)
-    assert [(each.leg, pytest.approx(each.missing)) for each in short] == [(1, 0.014), (2, 0.001)]
+    assert [(each.number, pytest.approx(each.missing)) for each in short] == [(1, 0.014), (2, 0.001)]
     assert sum(draw.volume for draw in draws) == pytest.approx(0.010)
-    assert all(each.named == () for each in short)
+    assert all(each.leg.tanks == () for each in short)
 
 
 def test_a_leg_of_nothing_draws_nothing() -> None:
@@ -83,7 +81,7 @@ def test_empty_tanks_give_no_draw_and_a_shortage() -> None:
 @pytest.mark.parametrize(("dip", "volume"), [*STICK, (0.115, 0.031 + 0.3 * 0.017), (0.22, 0.070)])
 def test_dip_and_volume_are_inverse(dip: float, volume: float) -> None:
     assert dip_to_volume(STICK, dip) == pytest.approx(volume, abs=1e-15)
-    assert volume_to_dip(STICK, volume) == pytest.approx(dip, abs=1e-15)
+    assert dip_of(DIPPED, Stick(STICK, total=True), volume - DIPPED.unusable) == pytest.approx(dip, abs=1e-15)
 
 
 @pytest.mark.parametrize("dip", [-0.001, 0.2401, math.inf, math.nan])
@@ -94,8 +92,7 @@ def test_a_stick_is_not_read_beyond_its_marks(dip: float) -> None:
 
 @pytest.mark.parametrize("volume", [-1e-6, 0.0761])
 def test_no_dip_beyond_the_table(volume: float) -> None:
-    with pytest.raises(OutOfRange, match="off the stick"):
-        volume_to_dip(STICK, volume)
+    assert dip_of(DIPPED, Stick(STICK, total=True), volume - DIPPED.unusable) == "off the stick"
 
 
 def test_a_stick_whose_table_begins_above_zero() -> None:
@@ -112,7 +109,7 @@ def test_a_table_is_held_constant_outside_its_points() -> None:
 
 
 def test_a_constant_arm_is_volume_times_arm() -> None:
-    tank = FuelTank(name="main", capacity=0.076, unusable=0.004, arm_points=((0.0, 2.410),), lateral_arm=0.0)
+    tank = DIPPED
     assert tank.volume_moment(0.031) == pytest.approx(0.031 * 2.410)
     assert tank.breaks() == ()
     assert tank.marginal_arm(0.031) == pytest.approx(2.410)

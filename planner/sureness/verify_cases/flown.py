@@ -204,6 +204,12 @@ def inches(what: Total | State) -> float:
     return in_unit(_total(what).centre_of_gravity, "in")
 
 
+def printed(name: str, what: Total | State, *asked: str) -> dict[str, float]:
+    """Figures of a case by its name and what of it is printed: `mass` [lb], `moment` [lb.in], `cg` [in]."""
+    figures = {"mass": pounds, "moment": pound_inches, "cg": inches}
+    return {f"{name}-{each}": figures[each](what) for each in asked or figures}
+
+
 def _total(what: Total | State) -> Total:
     return what.total if isinstance(what, State) else what
 

@@ -12,6 +12,7 @@ from planner.sureness.verify_cases.flown import (
     inches,
     pound_inches,
     pounds,
+    printed,
     room,
     sheet_of,
     weighed,
@@ -23,7 +24,7 @@ Figures = dict[str, float]
 def computational() -> Figures:
     load = {"front": (340, 85), "rear": (350, 121), "baggage": (80, 150)}
     ramp = fly(PrintedLoading(empty=(2100, 78.3), load=load, fuel="75 USgal", fuel_arm=75)).state("ramp")
-    return {"phak-mass": pounds(ramp), "phak-cg": inches(ramp)}
+    return printed("phak", ramp, "mass", "cg")
 
 
 def zero_fuel() -> Figures:
@@ -43,14 +44,10 @@ def zero_fuel() -> Figures:
     )
     zero, ramp, takeoff, landing = (plan.state(name) for name in ("zero fuel", "ramp", "takeoff", "landing"))
     return {
-        "phak-zero-fuel-mass": pounds(zero),
-        "phak-zero-fuel-moment": pound_inches(zero),
-        "phak-zero-fuel-cg": inches(zero),
-        "phak-ramp-mass": pounds(ramp),
-        "phak-takeoff-mass": pounds(takeoff),
-        "phak-takeoff-cg": inches(takeoff),
-        "phak-landing-mass": pounds(landing),
-        "phak-landing-cg": inches(landing),
+        **printed("phak-zero-fuel", zero),
+        **printed("phak-ramp", ramp, "mass"),
+        **printed("phak-takeoff", takeoff, "mass", "cg"),
+        **printed("phak-landing", landing, "mass", "cg"),
     }
 
 
@@ -127,7 +124,7 @@ def weighing() -> Figures:
         "oil": oil,
     }
     empty = weighed(sheet_of(points, fluids=fluids, includes=["full oil", "unusable fuel"]))
-    return {"weighing-mass": pounds(empty), "weighing-cg": inches(empty)}
+    return printed("weighing", empty, "mass", "cg")
 
 
 def handbook_1() -> Figures:
@@ -211,9 +208,7 @@ def circular() -> Figures:
         "passengers-mass": pounds(passengers),
         "passengers-moment": pound_inches(passengers),
         "passengers-fuel": in_unit(room(dry, "ramp", "maximum ramp mass") / dry.density.density, "USgal"),
-        "baggage-mass": pounds(most_baggage),
-        "baggage-moment": pound_inches(most_baggage),
-        "baggage-cg": inches(most_baggage),
+        **printed("baggage", most_baggage),
     }
 
 

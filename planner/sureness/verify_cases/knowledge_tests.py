@@ -11,8 +11,7 @@ from planner.sureness.verify_cases.flown import (
     fly,
     fly_amended,
     inches,
-    pound_inches,
-    pounds,
+    printed,
     room,
     sheet_of,
     weighed,
@@ -34,14 +33,7 @@ def helicopters() -> Figures:
     oiled = fly(replace(light, load={"pilot": (160, 64)}, fuel="40 USgal", oil=("8 USqt", 100.5))).state(
         "ramp"
     )
-    return {
-        "helicopter-mass": pounds(ramp),
-        "helicopter-moment": pound_inches(ramp),
-        "helicopter-cg": inches(ramp),
-        "helicopter-oil-mass": pounds(oiled),
-        "helicopter-oil-moment": pound_inches(oiled),
-        "helicopter-oil-cg": inches(oiled),
-    }
+    return printed("helicopter", ramp) | printed("helicopter-oil", oiled)
 
 
 def _drained(excess: float) -> float:
@@ -96,11 +88,7 @@ def graph() -> Figures:
         )
     )
     ramp = plan.state("ramp")
-    return {
-        "graph-mass": pounds(ramp),
-        "graph-moment": pound_inches(ramp),
-        "graph-baggage": room(plan, "ramp", _RAMP) / POUND,
-    }
+    return {**printed("graph", ramp, "mass", "moment"), "graph-baggage": room(plan, "ramp", _RAMP) / POUND}
 
 
 def burn() -> Figures:
@@ -117,8 +105,7 @@ def burn() -> Figures:
             trip=trip,
         )
     )
-    landing = plan.state("landing")
-    return {"burn-mass": pounds(landing), "burn-cg": inches(landing)}
+    return printed("burn", plan.state("landing"), "mass", "cg")
 
 
 def most_added() -> Figures:
@@ -132,12 +119,7 @@ def glider() -> Figures:
     new = fly_amended(before, {"added": {"radio and oxygen": {"mass": "35 lb", "arm": "43.8 in"}}}).state(
         "ramp"
     )
-    return {
-        "glider-mass": pounds(new),
-        "glider-moment": pound_inches(new),
-        "glider-cg": inches(new),
-        "glider-shift": inches(old) - inches(new),
-    }
+    return printed("glider", new) | {"glider-shift": inches(old) - inches(new)}
 
 
 def _thing(mass: float, arm: float) -> dict[str, str]:
@@ -169,15 +151,10 @@ def alterations() -> Figures:
         },
     ).state("ramp")
     return {
-        "alter-1500-mass": pounds(first),
-        "alter-1500-moment": pound_inches(first),
-        "alter-1500-cg": inches(first),
-        "alter-2886-mass": pounds(second),
-        "alter-2886-moment": pound_inches(second),
-        "alter-2886-cg": inches(second),
+        **printed("alter-1500", first),
+        **printed("alter-2886", second),
         "alter-2886-shift": inches(second) - inches(fly(original).state("ramp")),
-        "alter-2100-mass": pounds(third),
-        "alter-2100-moment": pound_inches(third),
+        **printed("alter-2100", third, "mass", "moment"),
     }
 
 
@@ -196,12 +173,7 @@ def weighings() -> Figures:
     # Printed as one mass and one moment; the hydraulic fluid stays, the drinking water does not.
     whole = {"whole aircraft": {"reading": "5862 lb", "arm": f"{885957 / 5862!r} in"}}
     dry = weighed(sheet_of(whole, removed={"potable water": {"mass": "20 lb", "arm": "84 in"}}))
-    return {
-        "tricycle-mass": pounds(tricycle),
-        "tricycle-moment": pound_inches(tricycle),
-        "tricycle-cg": inches(tricycle),
-        "water-cg": inches(dry),
-    }
+    return printed("tricycle", tricycle) | printed("water", dry, "cg")
 
 
 def chord() -> Figures:
