@@ -47,7 +47,6 @@ LONGER: dict[str, int] = {
     "school/problems/fuel_plan.py": 347,
     "school/problems/loads.py": 338,
     "school/problems/moving.py": 422,
-    "search/card/proof.py": 353,
     "views/flight/envelope_picture.py": 329,
     "views/records/ledger_text.py": 479,
     "views/records/weighing_text.py": 331,
