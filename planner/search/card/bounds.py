@@ -25,14 +25,14 @@ _FAR: Final = 12.0  # standard uncertainties of the mass beyond which a normal n
 
 
 @frozen
-class Check:
+class _Check:
     """What is `left` of a margin at least in each box; `exact`: U is zero, a margin of nothing is inside."""
 
     left: LeastOfBox
     exact: bool
 
 
-def checks(forms: BoxForms, boxes: Boxes) -> Iterator[Check]:
+def checks(forms: BoxForms, boxes: Boxes) -> Iterator[_Check]:
     """Every limit on mass and CG at every place of the flight, each box by its own least margin.
 
     Taxi and trip are not known, so whatever may be in the tanks may be there at the ramp, at take-off and at
@@ -82,20 +82,20 @@ class _Bounds:
         form = weighed(self.forms, self.boxes, constant, mass, moment, lateral)
         return least(self.forms.rows, self.boxes, form)
 
-    def of_mass(self, limit: Limit, only: np.ndarray | None = None) -> Check:
+    def of_mass(self, limit: Limit, only: np.ndarray | None = None) -> _Check:
         """A greatest or a least mass [kg], of `only` some boxes."""
         sign = 1.0 if limit.upper else -1.0
         at = self._least(self.none + sign * limit.at(), self.none - sign, self.none, self.none)
         return self._check(at, COVERAGE * self.u_mass, self.none + limit.at(), only)
 
-    def _check(self, at: LeastOfBox, u: Array, scale: Array, only: np.ndarray | None = None) -> Check:
+    def _check(self, at: LeastOfBox, u: Array, scale: Array, only: np.ndarray | None = None) -> _Check:
         """What U leaves of a margin, without the rounding of a sum of a few dozen masses; of `only` some
         boxes.
         """
         left = at.value - u
         left = np.where(abs(left) <= NOISE * scale, 0.0, left)
         left = left if only is None else np.where(only, left, math.inf)
-        return Check(LeastOfBox(left, at.at), not u.any())
+        return _Check(LeastOfBox(left, at.at), not u.any())
 
     def _centre(self, lateral: bool) -> tuple[Array, Array]:
         """Between which arms [m] the CG of a box lies, along or across."""
@@ -120,13 +120,13 @@ class _Bounds:
             square = square + _size(ends.min(axis=0) - more, ends.max(axis=0) - less) ** 2
         return np.asarray(COVERAGE * np.sqrt(square))
 
-    def across(self, limit: Limit) -> Check:
+    def across(self, limit: Limit) -> _Check:
         """A limit on the lateral CG, times the mass [kg.m]."""
         sign = 1.0 if limit.upper else -1.0
         at = self._least(self.none, self.none + sign * limit.at(), self.none, self.none - sign)
         return self._check(at, self._u(*self._centre(True), True, 0.0), self.middle * abs(limit.at()))
 
-    def of_edge(self, limit: Limit, variant: Variant) -> Iterator[Check]:
+    def of_edge(self, limit: Limit, variant: Variant) -> Iterator[_Check]:
         """An edge of the envelope, piece by piece, times the mass [kg.m].
 
         U of the engine is what any piece within reach may take, or k times the spread over a corner; the
