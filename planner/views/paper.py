@@ -7,6 +7,7 @@ import re
 import sys
 from collections.abc import Iterable, Sequence
 from dataclasses import asdict
+from html import unescape
 from typing import Any, Final, Literal
 
 from planner.quantities.errors import Finding, InputRefused, visible
@@ -29,7 +30,7 @@ SMALLEST: Final = 0.6  # of the full size, about 4.8 points: below it the page i
 _SOURCE: Final = """
 #let data = json("sheet.json")
 #set page(width: data.width * 1mm, height: data.height * 1mm, margin: data.margin * 1mm)
-#set document(title: data.title, date: none)
+#set document(title: data.title, description: data.at("about", default: none), date: none)
 #set text(font: "Libertinus Serif", number-type: "lining", number-width: "tabular", hyphenate: false)
 #set par(leading: 0.42em, spacing: 0.42em)
 #set block(spacing: 0.45em)
@@ -136,14 +137,18 @@ def paper(
     foot: Sequence[Block],
     on: Paper,
     form: Literal["pdf", "svg"],
+    about: str = "",
 ) -> tuple[bytes, float]:
     """One page with everything on it, and the share of the full type size that needed.
 
-    Parameters: as `planner.views.html.document`; `on` which paper, in which `form`. Raises InputRefused where
-    the typesetter is not installed, or too old.
+    Parameters: as `planner.views.html.document`; `on` which paper, in which `form`; `about` goes into the
+    file's own description, where `described` finds it. Raises InputRefused where the typesetter is not
+    installed, or too old.
     """
     parts = {"head": _sections(head), "flow": _sections(flow), "foot": _sections(foot)}
-    made, files, own = _set(_ONE_PAGE, {"title": title, "tied": tied, **parts}, on, form)
+    made, files, own = _set(
+        _ONE_PAGE, {"title": title, "tied": tied, "about": about or None, **parts}, on, form
+    )
     import typst  # it was found above
 
     scale = json.loads(typst.query(files, "<scale>", field="value", one=True, ignore_system_fonts=own))  # type: ignore[type-var]
@@ -177,6 +182,12 @@ def _set(
         raise _no_typesetter("and the one installed is too old") from None
     assert isinstance(made, bytes)  # one document in, one document out
     return made, files, own
+
+
+def described(text: str) -> str:
+    """What a PDF written by `paper`, read as `text`, says about itself; nothing where it says nothing."""
+    found = re.search(r"<dc:description>.*?<rdf:li[^>]*>(.*?)</rdf:li>", text, re.DOTALL)
+    return "" if found is None else unescape(found[1])
 
 
 def _visible(value: Any) -> Any:

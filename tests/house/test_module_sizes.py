@@ -40,7 +40,6 @@ LONGER: dict[str, int] = {
     "school/problems/fuel_plan.py": 312,
     "school/problems/loads.py": 338,
     "school/problems/moving.py": 382,
-    "search/card/proof.py": 353,
     "views/flight/envelope_picture.py": 306,
     "views/records/ledger_text.py": 499,
     "views/records/weighing_text.py": 331,

@@ -252,6 +252,22 @@ def test_one_step_more_is_refuted_by_a_loading(cards: dict[str, Card]) -> None:
     assert refuted > 50
 
 
+def test_more_fuel_mends_no_loading(cards: dict[str, Card]) -> None:
+    """A plan follows every burn down to no usable fuel, so that what is not inside with one filling is not with
+    any greater one: the fuel of a cell begins at 0, or there is none.
+    """
+    seen = 0
+    for name, made in cards.items():
+        loaded = load_aircraft(name)
+        witnesses = [cell.more_baggage for row in made.cells for cell in row if cell.more_baggage is not None]
+        for witness in witnesses[:: max(len(witnesses) // 4, 1)]:
+            for fuel in (each for each in made.ask.fuel[::3] if each > witness.loading.fuel):
+                fuller = judged(loaded, made.forms, made.ask.grades, replace(witness.loading, fuel=fuel))
+                assert fuller.limit is not None, (witness, fuel)
+                seen += fuller.limit.place not in ("load", "fuel")
+    assert seen > 10
+
+
 def test_an_empty_cell_is_refuted_or_has_no_loading(cards: dict[str, Card]) -> None:
     for made in cards.values():
         for cell in (cell for row in made.cells for cell in row if cell.fuel is None):

@@ -55,13 +55,29 @@ def test_the_sheet_says_all_it_rests_on(here: Path) -> None:
             assert refuted["load_kg"]
 
 
-def test_checking_it_again(here: Path) -> None:
-    ran("mine.yaml", "card.html", *COARSE, "--expires", "2099-01-01", "--aboard", "shelf=2 kg")
-    checked = as_json("--check", "card.html")
+@pytest.mark.parametrize("ending", ["html", "pdf"])
+def test_checking_it_again(here: Path, ending: str) -> None:
+    pytest.importorskip("typst")
+    ran("mine.yaml", f"card.{ending}", *COARSE, "--expires", "2099-01-01", "--aboard", "shelf=2 kg")
+    checked = as_json("--check", f"card.{ending}")
     assert checked["same"]
+    assert checked["digest_on_card"]
     assert checked["holds"]
-    (here / "card.html").rename(here / "copy.html")  # its own name stands on it
-    assert as_json("--check", "copy.html")["holds"]
+    (here / f"card.{ending}").rename(here / f"copy.{ending}")  # its own name stands on it
+    assert as_json("--check", f"copy.{ending}")["holds"]
+
+
+def test_a_pdf_that_was_changed_is_found(here: Path) -> None:
+    pytest.importorskip("typst")
+    ran("mine.yaml", "card.pdf", *COARSE, "--expires", "2099-01-01")
+    made = (here / "card.pdf").read_bytes()
+    middle = made.index(b"stream") + 40  # in what is drawn on the page
+    (here / "card.pdf").write_bytes(made[:middle] + bytes([made[middle] ^ 1]) + made[middle + 1 :])
+    checked = as_json("--check", "card.pdf", code=1)
+    assert not checked["same"]
+    assert checked["digest_on_card"]
+    (here / "card.pdf").write_bytes(made.replace(b"--across-step", b"--down-step", 1))
+    assert not as_json("--check", "card.pdf", code=1)["holds"]
 
 
 def test_a_changed_figure_is_found(here: Path) -> None:
@@ -75,14 +91,16 @@ def test_a_changed_figure_is_found(here: Path) -> None:
     assert checked["digest_on_card"]
 
 
-def test_a_changed_record_is_found(here: Path) -> None:
-    ran("mine.yaml", "card.html", *COARSE, "--expires", "2099-01-01")
+@pytest.mark.parametrize("ending", ["html", "pdf"])
+def test_a_changed_record_is_found(here: Path, ending: str) -> None:
+    pytest.importorskip("typst")
+    ran("mine.yaml", f"card.{ending}", *COARSE, "--expires", "2099-01-01")
     profile = here / "mine.yaml"
     profile.write_text(profile.read_text("utf-8").replace("688.4 +/- 2 kg", "689.4 +/- 2 kg"), "utf-8")
-    checked = as_json("--check", "card.html", code=1)
+    checked = as_json("--check", f"card.{ending}", code=1)
     assert not checked["same"]
     assert not checked["digest_on_card"]
-    assert "DOES NOT HOLD" in ran("--check", "card.html", code=1)
+    assert "DOES NOT HOLD" in ran("--check", f"card.{ending}", code=1)
 
 
 @pytest.mark.usefixtures("here")

@@ -29,10 +29,7 @@ def card(
         str, typer.Argument(help="The file to write; its ending says how: .html or .pdf.", metavar="OUT")
     ] = "",
     check: Annotated[
-        str,
-        typer.Option(
-            "--check", help="Make a card again and tell whether it still holds.", metavar="OUT.html"
-        ),
+        str, typer.Option("--check", help="Make a card again and tell whether it still holds.", metavar="OUT")
     ] = "",
     category: Annotated[str, typer.Option("--category", help="One of the profile's; else its first.")] = "",
     across: Annotated[
@@ -87,8 +84,8 @@ def card(
     for which every loading is shown inside all limits through the whole burn.
 
     Cells are proven by bounds over all their loadings, not tried; one that can not be shown stays empty.
-    planner card --check OUT.html makes a card again from the line printed on it and compares: exit code 0
-    where it holds, 1 where not.
+    planner card --check OUT makes a card again from the line printed on it and compares: exit code 0 where it
+    holds, 1 where not.
 
     Example: planner card thornlea-t4 t4-card.html
 
@@ -169,13 +166,10 @@ def _made(
     cells = len(bands(ask.across[1])) * len(bands(ask.down[1]))
     with Progress("proving", cells) as progress:
         result = proven(loaded, ask, progress.at)
-    ending = Path(out).suffix.lower()
     days = date.fromisoformat(kept["expires"]), date.fromisoformat(kept["made"])
     line, again = _line(name, out, typed, kept), f"planner card --check {shlex.quote(out)}"
-    if ending != ".html":
-        again = "run the line below with --json and compare the digest"
     sheet = card_sheet(result, loaded.record, shown, *days, line, again)
-    data, scale = written(sheet, ending, paper_of(kept["paper"]), STYLE)
+    data, scale = written(sheet, Path(out).suffix.lower(), paper_of(kept["paper"]), STYLE)
     told = card_json(result, loaded.record, *days) | {"type_scale": scale, "crowded": scale < SMALLEST - 1e-9}
     return data, told, sentences(result, shown)
 
@@ -196,17 +190,20 @@ def _checked(path: str, aircraft: str, as_json: bool) -> int:
     from planner.quantities.errors import Finding
     from planner.records.store import load_aircraft
     from planner.search.card import Typed
+    from planner.views.paper import described
     from planner.views.sheet.card_text import MADE_BY
 
     try:
-        text = Path(path).read_text(encoding="utf-8")
-    except (OSError, UnicodeDecodeError) as error:
+        on_file = Path(path).read_bytes()
+    except OSError as error:
         raise refuse_option(
-            "--check", "card-unreadable", f"'{path}' can not be read: {error}", "needed a card as .html"
+            "--check", "card-unreadable", f"'{path}' can not be read: {error}", "needed a card"
         ) from None
+    text = on_file.decode(errors="replace")
     found = re.search(rf'<ul id="{MADE_BY}"[^>]*><li>(.*?)</li>', text)
+    line = html.unescape(found[1]) if found is not None else described(text).partition(" ")[2]
     try:
-        words = shlex.split(html.unescape(found[1])) if found is not None else []
+        words = shlex.split(line)
     except ValueError:
         words = []
     names, pairs = words[2:4], list(zip(words[4::2], words[5::2], strict=False))
@@ -218,7 +215,7 @@ def _checked(path: str, aircraft: str, as_json: bool) -> int:
             "--check",
             "card-no-line",
             f"'{path}' has no line that says how it was made",
-            "needed a card as .html",
+            "needed a card as .html or .pdf",
         )
     options.pop("aboard", None)
     typed = Typed(aboard=tuple(value for key, value in pairs if key == "--aboard"), **options)
@@ -231,7 +228,7 @@ def _checked(path: str, aircraft: str, as_json: bool) -> int:
             "card-cannot-be-made", "the card can not be made again", "needed the profile it was made from"
         )
         raise InputRefused([why.at(path, 1, 1), *refused.findings]) from None
-    same, today = data == text.encode(), date.today()
+    same, today = data == on_file, date.today()
     expired = date.fromisoformat(kept["expires"]) < today
     digest = str(told["digest"])
     printed = digest in text
@@ -255,7 +252,8 @@ def _checked(path: str, aircraft: str, as_json: bool) -> int:
         if same:
             screen.print(f"{path}: made again, every figure is the same; digest {digest}.", soft_wrap=True)
         elif printed:
-            screen.print(f"{path}: DOES NOT HOLD: its text was changed after it was made.", soft_wrap=True)
+            other = " (or its PDF comes from another version of typst)" if text.startswith("%PDF") else ""
+            screen.print(f"{path}: DOES NOT HOLD: it was changed after it was made{other}.", soft_wrap=True)
         else:
             screen.print(
                 f"{path}: DOES NOT HOLD: made again it has the digest {digest}; the profile, its mass record"

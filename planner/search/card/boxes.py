@@ -65,14 +65,17 @@ class Many:
 
 @frozen
 class LeastOfBox:
-    """The least `value` of a form in each box, and where: `masses` seat by seat [kg], `density` [kg/m3],
-    `fuel` [m3].
+    """The least `value` of a form in each box, and where: `at` are masses by seat [kg], density [kg/m3] and
+    fuel [m3].
     """
 
     value: Array
-    masses: Array
-    density: Array
-    fuel: Array
+    at: Array
+
+    def but(self, other: LeastOfBox, where: np.ndarray) -> LeastOfBox:
+        """The same, with that of another in some boxes."""
+        value, at = np.where(where, other.value, self.value), np.where(where[:, None], other.at, self.at)
+        return LeastOfBox(value, at)
 
 
 def weighed(
@@ -126,7 +129,7 @@ def least(rows: Sequence[FormRow], boxes: Boxes, form: Many) -> LeastOfBox:
     numbers = np.arange(n)
     factor, fuel = per_density[best, numbers], tried[best, numbers]
     density = np.where(factor < 0, boxes.high[:, -2], boxes.low[:, -2])
-    return LeastOfBox(value + factor * density, masses, density, fuel)
+    return LeastOfBox(value + factor * density, np.column_stack([masses, density, fuel]))
 
 
 def _shared(row: FormRow, counts: Array, low: Array, high: Array) -> Array:

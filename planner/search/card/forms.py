@@ -21,7 +21,7 @@ from planner.flight.burn import stretches
 from planner.flight.fuel import EMPTY, Leg, burn_down
 from planner.flight.limits import STATES, Limit, register
 from planner.flight.loading import Loading, Variant, arms_of, empty_aircraft, loaded, tanks_of, variants
-from planner.quantities.effects import Effect, tank_lateral_arm
+from planner.quantities.effects import Effect, steps, tank_lateral_arm
 from planner.quantities.frozen import frozen
 from planner.quantities.moments import Total, total
 from planner.records.aircraft.record import Aircraft
@@ -218,34 +218,24 @@ class _Reader:
     def causes(self) -> tuple[Cause, ...]:
         """Every input that is unsure, with all it does under its one name."""
 
-        def effects(loading: Loading) -> dict[str, Total]:
-            return _by_cause(loading.effects)
-
-        bare, dense, each = effects(self.bare), effects(self.dense), [effects(one) for one in self.each]
-        of_fuel = {cause for volumes in self.levels for cause in _by_cause(self.fuel_effects(volumes))}
+        bare, dense, *each = (steps(one.effects) for one in (self.bare, self.dense, *self.each))
+        of_fuel = {cause for volumes in self.levels for cause in steps(self.fuel_effects(volumes))}
         names = dict.fromkeys([*bare, *dense, *(name for one in each for name in one), *sorted(of_fuel)])
-        nothing = Total(0.0, 0.0, 0.0)
+        nothing = (0.0, 0.0, 0.0)
 
-        def form(name: str, part: Callable[[Total], float]) -> BoxForm:
-            constant = part(bare.get(name, nothing))
+        def form(name: str, part: int) -> BoxForm:
+            constant = bare.get(name, nothing)[part]
             fuel = np.zeros((len(self.cuts) - 1, 3))
             if name in of_fuel:
-                fuel = self.quadratics(lambda v: part(_by_cause(self.fuel_effects(v)).get(name, nothing)))
+                fuel = self.quadratics(lambda v: steps(self.fuel_effects(v)).get(name, nothing)[part])
             return BoxForm(
                 constant=constant,
-                seats=np.array([part(one.get(name, nothing)) - constant for one in each]),
-                at_density=part(dense.get(name, nothing)) - constant,
+                seats=np.array([one.get(name, nothing)[part] - constant for one in each]),
+                at_density=dense.get(name, nothing)[part] - constant,
                 fuel=fuel,
             )
 
-        return tuple(
-            Cause(
-                mass=form(name, lambda sum_: sum_.mass),
-                moment=form(name, lambda sum_: sum_.moment),
-                lateral=form(name, lambda sum_: sum_.lateral_moment),
-            )
-            for name in names
-        )
+        return tuple(Cause(mass=form(name, 0), moment=form(name, 1), lateral=form(name, 2)) for name in names)
 
     def fuel_effects(self, volumes: Sequence[float]) -> Iterable[Effect]:
         """What is unsure about where usable fuel of a density of one lies."""
@@ -254,14 +244,3 @@ class _Reader:
                 yield from (Effect(cause, 0.0, change) for cause, change in tank.arm_effects(volume))
                 if tank.lateral_u:
                     yield Effect(tank_lateral_arm(tank.name), 0.0, 0.0, volume * tank.lateral_u)
-
-
-def _by_cause(effects: Iterable[Effect]) -> dict[str, Total]:
-    """Effects of one cause as one. Source: [jcgm-100] F.1.2.3."""
-    found: dict[str, Total] = {}
-    for each in effects:
-        old = found.get(each.cause, Total(0.0, 0.0, 0.0))
-        found[each.cause] = Total(
-            old.mass + each.mass, old.moment + each.moment, old.lateral_moment + each.lateral_moment
-        )
-    return found

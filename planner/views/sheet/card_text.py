@@ -158,6 +158,7 @@ def card_sheet(
         head=head.blocks,
         flow=flow.blocks,
         foot=foot.blocks,
+        about=f"{data['digest']} {line}",
     )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import field
-from typing import Final
+from typing import Final, Literal
 
 from planner.plan.results import Plan
 from planner.quantities.errors import Finding
@@ -43,7 +43,7 @@ _LETTER: Final = 0.42  # mean width of a letter
 @frozen
 class Sheet:
     """The blocks of a sheet: `head` and `foot` across the page, `flow` between them in two columns; `tied`
-    stands in its corner.
+    stands in its corner, and `about` in the description of a PDF.
     """
 
     title: str
@@ -53,6 +53,7 @@ class Sheet:
     head: list[Block] = field(default_factory=list)
     flow: list[Block] = field(default_factory=list)
     foot: list[Block] = field(default_factory=list)
+    about: str = ""
 
     @property
     def blocks(self) -> list[Block]:
@@ -141,9 +142,8 @@ def written(sheet: Sheet, ending: str, on: Paper, style: str = "") -> tuple[byte
         size = f"@page {{ size: {'A4' if on == 'a4' else on}; margin: {MARGIN:g}mm; }}"
         printed = f"{size}\n@media print {{ html {{ font-size: {FULL_SIZE * scale:.3f}mm; }} }}\n{style}"
         return document(sheet.title, sheet.tied, sheet.head, sheet.flow, sheet.foot, printed).encode(), scale
-    return paper(
-        sheet.title, sheet.tied, sheet.head, sheet.flow, sheet.foot, on, "svg" if ending == ".svg" else "pdf"
-    )
+    form: Literal["pdf", "svg"] = "svg" if ending == ".svg" else "pdf"
+    return paper(sheet.title, sheet.tied, sheet.head, sheet.flow, sheet.foot, on, form, sheet.about)
 
 
 def _fits(sheet: Sheet, on: Paper) -> float:
