@@ -21,7 +21,7 @@ try:
 except SystemExit as stopped:
     code = stopped.code
 print("code", code or 0, file=sys.stderr)
-print("loaded", *sorted({{name.split(".")[0] for name in sys.modules}}), file=sys.stderr)
+print("loaded", *sorted(name for name in sys.modules if "." not in name), file=sys.stderr)
 """
 
 
@@ -50,7 +50,7 @@ def loaded(*arguments: str) -> set[str]:
     ids=["plain", "working", "json"],
 )
 def test_a_plan_loads_no_slow_library(arguments: tuple[str, ...]) -> None:
-    assert not loaded(*arguments) & set(SLOW)
+    assert not loaded(*arguments) & {*SLOW, "email"}  # pydantic asks for it to say that it has no plugins
 
 
 def test_json_loads_no_terminal_library() -> None:

@@ -176,10 +176,10 @@ def key_text(found: ProblemSet, code: str) -> str:
 
 
 def _text(found: ProblemSet, code: str, key: bool) -> str:
-    from rich.console import Console  # late: only for plain text
+    from planner.views.terminal import Screen  # late: only for plain text
 
     stream = io.TextIOWrapper(io.BytesIO(), encoding="utf-8", newline="\n")
-    page = Page(Console(file=stream, width=TEXT_WIDTH, color_system=None, highlight=False))
+    page = Page(Screen(file=stream, width=TEXT_WIDTH, color_system=None, highlight=False))
     first, labels = found.problems[0], ask_labels(found.problems)
     page.paragraph(
         f"{'Key to the problems' if key else 'Problems'}: {first.aircraft.name}, level {first.level}",
