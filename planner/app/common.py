@@ -70,27 +70,15 @@ def console(stderr: bool = False) -> Console:
     """A console as wide as the terminal (COLUMNS rules; 100 in a pipe), plain where NO_COLOR or a pipe asks
     for it. A text printed on it is cleaned of what a terminal takes for a command.
     """
-    from rich.console import Console
-
     from planner.app.streams import Styled
-    from planner.views.terminal import safe
-
-    class Cleaning(Console):
-        def print(self, *objects: Any, **how: Any) -> None:
-            unicode = self.encoding.lower().startswith("utf")
-            # What is no text here is a block, whose texts are clean.
-            clean = (
-                "\n".join(safe(line, unicode) for line in each.split("\n")) if isinstance(each, str) else each
-                for each in objects
-            )
-            super().print(*clean, **how)
+    from planner.views.terminal import Screen
 
     stream = sys.stderr if stderr else sys.stdout
     width = None if stream.isatty() or "COLUMNS" in os.environ else PIPE_WIDTH
     height = (
         None if stream.isatty() else 25
     )  # asked for with every line where it is not known; no block depends on it
-    return Cleaning(
+    return Screen(
         file=cast("IO[str]", Styled(stream)),
         width=width,
         height=height,

@@ -5,20 +5,19 @@ from __future__ import annotations
 import re
 from dataclasses import field
 from pathlib import Path
-from typing import Any, Final, Generic, TypeVar
+from typing import Any, Final, Generic, TypeVar, cast
 
 from planner.quantities.errors import Finding, InputRefused, closest
 from planner.quantities.frozen import frozen
-from planner.quantities.units import Quantity, find_unit, unit_name
 from planner.records.aircraft.checks import check_aircraft
 from planner.records.aircraft.record import Aircraft
 from planner.records.document import Changes, Document, all_or_refuse, parse, read
 from planner.records.fields import Record, validate
 from planner.records.flight.checks import check_flight
-from planner.records.flight.load_items import settle
 from planner.records.flight.people import with_people
-from planner.records.flight.record import Flight, TankContent
-from planner.records.placed import Located, found, place_all
+from planner.records.flight.record import Flight
+from planner.records.flight.settling import settle_load, settle_marks
+from planner.records.placed import place_all
 
 R = TypeVar("R", bound=Record)
 
@@ -47,11 +46,29 @@ class Loaded(Generic[R]):
 
         Parameters: `changes`, key or location -> value as a file would state it, or a Quantity, None to take
         it out; `aircraft` to check a flight against in place of its own. Raises InputRefused with every
-        finding at once, each at the `KEY=VALUE` it came from.
+        finding at once, each at the `KEY=VALUE` it came from; ValueError for a record that was changed
+        without its document.
         """
-        from planner.records.varying import varied  # late: most plans are of files as they stand
+        from planner.records.varying import (  # late: most plans are of files as they stand
+            aircraft_set,
+            varied,
+        )
 
-        return varied(self, changes, aircraft)
+        if self.read is None or self.read is not self.record:
+            raise ValueError("this record was changed without its document: vary the one that was read")
+        if not changes and (aircraft is None or aircraft is self.aircraft):
+            return self
+        if isinstance(self.record, Aircraft):
+            return cast(Loaded[R], varied(self.document, Aircraft, changes, self.record, aircraft_in))
+        plane = aircraft or self.aircraft
+        if plane is None:
+            raise TypeError(f"a {type(self.record).__name__} can not be varied")
+        if aircraft is None and (other := aircraft_set(self.document, changes, plane.record)) is not None:
+            plane = aircraft_named(*other)
+        flight = varied(
+            self.document, Flight, changes, plane.record, lambda document: flight_in(document, plane)
+        )
+        return cast(Loaded[R], flight)
 
 
 def profile_folder() -> Path:
@@ -155,60 +172,3 @@ def aircraft_named(name: str, document: Document) -> Loaded[Aircraft]:
         )
         raise InputRefused([document.place(missing, ("aircraft",))])
     return load_aircraft_file(profile)
-
-
-def settle_marks(flight: Flight, aircraft: Aircraft) -> tuple[Flight, list[Located]]:
-    """The flight with `full`, `empty` and named marks of a tank as usable fuel, and tank-mark where the tank
-    has no such mark.
-    """
-    tanks, wrong = dict(flight.fuel.tanks), []
-    for name, content in flight.fuel.tanks.items():
-        tank = aircraft.tanks.get(name)
-        if content.mark is None or tank is None:
-            continue
-        unit = unit_name(tank.capacity)
-        ends = {"full": tank.usable, "empty": 0.0}
-        level = tank.marks.get(content.mark)
-        if content.mark in ends:
-            volume = ends[content.mark]
-            level = Quantity(volume, 0.0, "volume", f"{volume / find_unit(unit).factor:.12g} {unit}")
-        if level is None:
-            known = closest(content.mark, (*ends, *tank.marks))
-            message = f"tank '{name}' has no mark '{content.mark}'"
-            wrong.append(
-                found(
-                    ("fuel", "tanks", name),
-                    "tank-mark",
-                    message,
-                    "needed an amount such as '31 L', or a mark",
-                    known,
-                )
-            )
-            level = Quantity(0.0, 0.0, "volume", f"0 {unit}")
-        tanks[name] = TankContent(usable=level)
-    return flight.model_copy(update={"fuel": flight.fuel.model_copy(update={"tanks": tanks})}), wrong
-
-
-def settle_load(flight: Flight, aircraft: Aircraft) -> tuple[Flight, list[Located]]:
-    """The flight with pads, default uncertainties and standard masses applied, and load-no-standard where
-    there is none.
-    """
-    passengers = sum(station.seats for station in aircraft.stations.values()) - 1
-    settled: dict[str, tuple[Quantity, ...]] = {}
-    wrong: list[Located] = []
-    for name, masses in flight.load.items():
-        kind = aircraft.stations[name].kind if name in aircraft.stations else "seats"
-        try:
-            settled[name] = tuple(settle(mass, kind, passengers) for mass in masses)
-        except KeyError:
-            settled[name] = masses
-            message = f"there is no standard mass for '{name}' in an aircraft of {passengers + 1} seats"
-            wrong.append(
-                found(
-                    ("load", name),
-                    "load-no-standard",
-                    message,
-                    "needed a mass that is weighed, stated or guessed",
-                )
-            )
-    return flight.model_copy(update={"load": settled}), wrong

@@ -11,22 +11,21 @@ what is found then stands at the line of the file that it would stand at without
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
-from typing import Any, Final, TypeVar, cast
+from typing import Any, Final, TypeVar
 
 from planner.quantities.errors import Finding, InputRefused
 from planner.quantities.frozen import frozen
 from planner.quantities.units import Quantity, find_unit, read_quantity
 from planner.records.aircraft.mass_record import BasicEmpty
 from planner.records.aircraft.record import Aircraft, Station, Tank
-from planner.records.document import Changes, Location, at, parse, plain_value, put, where_words
+from planner.records.document import Changes, Document, Location, at, parse, plain_value, put, where_words
 from planner.records.fields import Record
 from planner.records.flight.record import DensitySpec, Flight, Fuel, Phase, TankContent
 from planner.records.keys import Keys, keys_of, model_at, seats_of
-from planner.records.store import Loaded, aircraft_in, aircraft_named, flight_in
 
-R = TypeVar("R", bound=Record)
+R = TypeVar("R")
 
 FULL: Final = "full"
 EMPTY: Final = "empty"
@@ -75,56 +74,46 @@ class _Change:
     option: str
 
 
-def varied(loaded: Loaded[R], changes: Changes, aircraft: Loaded[Aircraft] | None = None) -> Loaded[R]:
-    """`loaded` with `changes` made and checked; itself where nothing is changed.
+def varied(
+    document: Document,
+    model: type[Record],
+    changes: Changes,
+    aircraft: Aircraft,
+    read: Callable[[Document], R],
+) -> R:
+    """The record of `document` with `changes` made, as `read` reads and checks it.
 
-    Parameters: `loaded`, a flight or a profile as it was read or varied; `changes`, key -> value, in any
-    order: a whole is set before its parts (`fuel: full` before `fuel.left: 20 L`). A value is the text a file
-    would have after the colon, or a Quantity, or a list or mapping of these, or None to take it out; `full`
-    and `empty` say what is in a tank, or under `fuel` in all. In place of a key an exact location may stand,
-    its value as the file's own. `aircraft` to check a flight against. Raises InputRefused with every finding
-    at once; ValueError for a record that was changed without its document.
+    Parameters: `model`, a flight's or a profile's; `changes`, key -> value, in any order: a whole is set
+    before its parts (`fuel: full` before `fuel.left: 20 L`). A value is the text a file would have after the
+    colon, or a Quantity, or a list or mapping of these, or None to take it out; `full` and `empty` say what
+    is in a tank, or under `fuel` in all. In place of a key an exact location may stand, its value as the
+    file's own. `aircraft`, whose names the keys use. Raises InputRefused with every finding at once.
     """
-    if loaded.read is None or loaded.read is not loaded.record:
-        raise ValueError("this record was changed without its document: vary the one that was read")
-    if isinstance(loaded.record, Flight):
-        return cast(Loaded[R], _flight(cast(Loaded[Flight], loaded), changes, aircraft))
-    if not isinstance(loaded.record, Aircraft):
-        raise TypeError(f"a {type(loaded.record).__name__} can not be varied")
-    if not changes:
-        return loaded
-    own = cast(Loaded[Aircraft], loaded)
-    by_key, made = _told_apart(changes)
+    by_key = _by_key(changes)
+    made = [_Change(key, value, "") for key, value in changes.items() if not isinstance(key, str)]
+    wrong: list[Finding] = []
     if by_key:
-        more, wrong = _made(keys_of(Aircraft, own.document.value, own.record), by_key, own.record)
-        return cast(Loaded[R], _checked(own, [*made, *more], wrong, None))
-    return cast(Loaded[R], _checked(own, made, [], None))
+        more, wrong = _made(keys_of(model, document.value, aircraft), by_key, aircraft)
+        made += more
+    return _checked(document, made, wrong, aircraft if model is Flight else None, read)
 
 
-def _told_apart(changes: Changes) -> tuple[dict[str, object], list[_Change]]:
-    """What is changed by keys, and what by locations."""
-    by_key = {key: value for key, value in changes.items() if isinstance(key, str)}
-    return by_key, [_Change(key, value, "") for key, value in changes.items() if not isinstance(key, str)]
+def aircraft_set(document: Document, changes: Changes, aircraft: Aircraft) -> tuple[str, Document] | None:
+    """The name of another aircraft that is set in a flight, and the document it is set in, or None: the names
+    beside it are those of that aircraft.
+    """
+    if by_key := _by_key(changes):
+        found = keys_of(Flight, document.value, aircraft)
+        for key in by_key:
+            if found.find(key) == ("aircraft",):
+                option = _option(key, by_key[key])
+                return str(_value(by_key[key])), replace(document, varied={("aircraft",): option})
+    return None
 
 
-def _flight(loaded: Loaded[Flight], changes: Changes, aircraft: Loaded[Aircraft] | None) -> Loaded[Flight]:
-    if not changes and (aircraft is None or aircraft is loaded.aircraft):
-        return loaded
-    plane = aircraft or loaded.aircraft
-    assert plane is not None  # a flight that was read has been checked against one
-    by_key, made = _told_apart(changes)
-    if not by_key:
-        return _checked(loaded, made, [], plane)
-    tree = loaded.document.value
-    found = keys_of(Flight, tree, plane.record)
-    other = next((key for key in by_key if found.find(key) == ("aircraft",)), None)
-    if other is not None and aircraft is None:  # the names below are those of the new aircraft
-        option = _option(other, by_key[other])
-        beside = replace(loaded.document, varied={("aircraft",): option})
-        plane = aircraft_named(str(_value(by_key[other])), beside)
-        found = keys_of(Flight, tree, plane.record)
-    more, wrong = _made(found, by_key, plane.record)
-    return _checked(loaded, [*made, *more], wrong, plane)
+def _by_key(changes: Changes) -> dict[str, object]:
+    """What is changed by keys, not by locations."""
+    return {key: value for key, value in changes.items() if isinstance(key, str)}
 
 
 def _option(key: str, given: object) -> str:
@@ -241,18 +230,22 @@ def _phase(old: Any, value: Any) -> Any:
 
 
 def _checked(
-    loaded: Loaded[R], made: Sequence[_Change], wrong: list[Finding], plane: Loaded[Aircraft] | None
-) -> Loaded[R]:
+    document: Document,
+    made: Sequence[_Change],
+    wrong: list[Finding],
+    plane: Aircraft | None,
+    read: Callable[[Document], R],
+) -> R:
     """The record with the changes made; with findings of keys, what else is wrong with the changes is told
     beside them.
     """
-    tree, options = loaded.document.value, dict(loaded.document.varied)
+    tree, options = document.value, dict(document.varied)
     for change in made:
         try:
             tree = _with_change(tree, change, made, plane)
         except InputRefused as refused:
             where = where_words(change.location)
-            placed = [loaded.document.place(finding, change.location) for finding in refused.findings]
+            placed = [document.place(finding, change.location) for finding in refused.findings]
             wrong += (
                 [finding.at(change.option, 0, 0, where) for finding in placed] if change.option else placed
             )
@@ -262,9 +255,8 @@ def _checked(
         }
         if change.option:
             options[change.location] = change.option
-    document = replace(loaded.document, value=tree, varied=options)
     try:
-        result = aircraft_in(document) if plane is None else flight_in(document, plane)
+        result = read(replace(document, value=tree, varied=options))
     except InputRefused as refused:
         if not wrong:
             raise
@@ -272,10 +264,10 @@ def _checked(
         raise InputRefused([*wrong, *(each for each in refused.findings if each.path in asked)]) from None
     if wrong:
         raise InputRefused(wrong)
-    return cast(Loaded[R], result)
+    return result
 
 
-def _with_change(tree: Any, change: _Change, made: Sequence[_Change], plane: Loaded[Aircraft] | None) -> Any:
+def _with_change(tree: Any, change: _Change, made: Sequence[_Change], plane: Aircraft | None) -> Any:
     location, model = change.location, Aircraft if plane is None else Flight
     for length in range(len(location)):
         here, key = location[:length], location[length]
@@ -301,7 +293,7 @@ def _with_change(tree: Any, change: _Change, made: Sequence[_Change], plane: Loa
             for each in made
             if each.location[:where] == row and len(each.location) > where
         }
-        tree = put(tree, row, _row(plane.record, str(row[-1]), at(tree, row), len(seats)))
+        tree = put(tree, row, _row(plane, str(row[-1]), at(tree, row), len(seats)))
     value = change.value
     if change.option and value is not None and model_at(model, location) is Phase:
         value = _phase(at(tree, location), value)

@@ -191,8 +191,8 @@ Block = Heading | Paragraph | Bullets | Table | Panel | Picture | Line | Signatu
 
 
 class Page:
-    """Collects blocks; with a console each is shown there as it comes, so that a long result can be read
-    while it grows.
+    """Collects blocks; with a console that shows them (`planner.views.terminal.Screen`) each is shown as it
+    comes, so that a long result can be read while it grows.
     """
 
     def __init__(self, console: Console | None = None) -> None:
@@ -203,11 +203,7 @@ class Page:
         """One block more."""
         self.blocks.append(block)
         if self.console is not None:
-            from planner.views.terminal import (
-                show,
-            )  # late: a caller that only wants JSON or a sheet never loads rich
-
-            show(block, self.console)
+            self.console.print(block)
 
     def heading(self, text: str) -> None:
         """A title."""

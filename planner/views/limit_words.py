@@ -4,12 +4,12 @@ every view takes them from.
 
 from __future__ import annotations
 
-from typing import Final
+from typing import Any, Final
 
 from planner.flight.envelope import LimitResult, Verdict
 from planner.flight.limits import STATES, Group, Place
 from planner.plan.results import Plan
-from planner.quantities.units import Display
+from planner.quantities.units import SI_UNIT, Display
 
 # Where a limit is asked: as a title, and within a sentence.
 PLACE_WORDS: Final[dict[Place, tuple[str, str]]] = {
@@ -76,3 +76,13 @@ def most_words(limit: LimitResult, display: Display) -> str:
     """The most a station or a group may hold, with the verdict where there is something to say of it."""
     word = "" if limit.verdict == "inside" and not at_limit(limit) else f" {verdict_words(limit)}"
     return f"{display.number(limit.limit, limit.dimension)}{word}"
+
+
+def margin_json(limit: LimitResult) -> dict[str, Any]:
+    """The margin of a limit with its U and verdict, in the unit named beside them."""
+    return {
+        "unit": SI_UNIT[limit.dimension],
+        "margin": limit.margin,
+        "expanded_uncertainty": limit.uncertainty,
+        "verdict": limit.verdict,
+    }

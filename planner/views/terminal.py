@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from typing import Final
+from typing import Any, Final
 
 from rich.box import Box
 from rich.cells import cell_len
@@ -75,6 +75,20 @@ def _ruled(sign: str, *lines: int) -> Box:
     return Box(
         "\n".join(f" {sign * 2} " if line in lines else "    " for line in range(8)), ascii=sign.isascii()
     )
+
+
+class Screen(Console):
+    """A console that also shows blocks; a text is cleaned of what a terminal takes for a command."""
+
+    def print(self, *objects: Any, **how: Any) -> None:
+        unicode = self.encoding.lower().startswith("utf")
+        for each in objects:
+            if isinstance(each, Block):
+                show(each, self)
+            elif isinstance(each, str):
+                super().print("\n".join(safe(line, unicode) for line in each.split("\n")), **how)
+            else:
+                super().print(each, **how)
 
 
 def show(block: Block, console: Console) -> None:

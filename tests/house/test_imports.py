@@ -56,7 +56,7 @@ def loaded(*arguments: str) -> set[str]:
     ids=["plain", "working", "json"],
 )
 def test_a_plan_loads_no_slow_library(arguments: tuple[str, ...]) -> None:
-    assert not loaded(*arguments) & set(SLOW)
+    assert not loaded(*arguments) & {*SLOW, "email"}  # pydantic asks for it to say that it has no plugins
 
 
 def test_json_loads_no_terminal_library() -> None:

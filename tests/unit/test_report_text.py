@@ -12,13 +12,13 @@ from pathlib import Path
 
 import pytest
 from rich.cells import cell_len
-from rich.console import Console
 
 from planner.plan import Plan, plan_file
 from planner.quantities.units import Display, UnitSystem
 from planner.views.chart import OUTSIDE_SIGN, ROWS, chart
 from planner.views.flight.flight_text import render_flight
 from planner.views.flight.working import working
+from planner.views.terminal import Screen
 from planner.views.words import amount, spots
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -51,7 +51,7 @@ def printed(plan: Plan, width: int, system: UnitSystem = "metric", with_working:
     key = (plan.flight_path, plan.aircraft.name, width, system, with_working)
     if key not in _PRINTED:
         stream = io.StringIO()
-        render_flight(plan, Display(system), Console(file=stream, width=width), with_working=with_working)
+        render_flight(plan, Display(system), Screen(file=stream, width=width), with_working=with_working)
         _PRINTED[key] = stream.getvalue()
     return _PRINTED[key]
 
@@ -239,7 +239,7 @@ def test_colour_only_adds_to_the_words() -> None:
         render_flight(
             plan,
             Display(),
-            Console(
+            Screen(
                 file=stream,
                 width=80,
                 force_terminal=True,
@@ -272,7 +272,7 @@ def test_colour_only_adds_to_the_words() -> None:
 def test_an_encoding_without_braille_gets_plain_signs(plan: Plan) -> None:
     raw = io.BytesIO()
     stream = io.TextIOWrapper(raw, encoding="ascii")
-    render_flight(plan, Display(), Console(file=stream, width=80), with_working=True)
+    render_flight(plan, Display(), Screen(file=stream, width=80), with_working=True)
     stream.flush()
     text = raw.getvalue().decode("ascii")
     assert "?" not in text

@@ -9,7 +9,6 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from rich.console import Console
 
 from planner.flight.envelope import LimitResult
 from planner.plan import Plan, plan_file
@@ -19,6 +18,7 @@ from planner.views.blocks import Page
 from planner.views.flight.burn_text import render_states
 from planner.views.flight.flight_json import flight_json
 from planner.views.limit_words import at_limit, most_words, verdict_words
+from planner.views.terminal import Screen
 from planner.views.words import LATERAL_UNKNOWN, density_sentences, uncrossed, verdict_sentence
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -115,7 +115,7 @@ def test_a_lateral_arm_of_any_one_station_or_tank_or_a_limit_is_enough() -> None
 @pytest.mark.parametrize("name", ["tailwheel", "demo"])
 def test_a_lateral_cg_is_printed_only_where_it_is_known(name: str) -> None:
     made, stream = plan(name), io.StringIO()
-    render_states(Page(Console(file=stream, width=120)), made, Display())
+    render_states(Page(Screen(file=stream, width=120)), made, Display())
     known = made.aircraft.lateral_known
     printed = " ".join(stream.getvalue().split())
     assert ("+0.0000" in printed or "right of the centre line is positive" in printed) is known

@@ -6,7 +6,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from planner.quantities.errors import closest
 from planner.quantities.units import Quantity
@@ -14,8 +14,11 @@ from planner.records.aircraft.record import Aircraft
 from planner.records.document import Document, Location
 from planner.records.flight.checks import phases_known, seats_filled
 from planner.records.flight.record import Flight
+from planner.records.flight.settling import settle_load
 from planner.records.placed import Located, found
-from planner.records.store import Loaded, settle_load
+
+if TYPE_CHECKING:
+    from planner.records.store import Loaded
 
 T = TypeVar("T")
 

@@ -13,8 +13,7 @@ from planner.quantities.units import Display
 from planner.records.flight.load_items import LoadMass
 from planner.sureness.sureness import BookComparison, LimitBudget, Sureness
 from planner.views.blocks import Column, Page, Row
-from planner.views.flight.flight_json import margin_json
-from planner.views.limit_words import PLACE_WORDS
+from planner.views.limit_words import PLACE_WORDS, margin_json
 
 if TYPE_CHECKING:
     from planner.sureness.chance import Chance

@@ -9,8 +9,9 @@ from planner.flight.burn import Crossing, Least, Point
 from planner.flight.envelope import Doubt, LimitResult
 from planner.flight.reserves import FuelLine
 from planner.plan.results import Plan, State
-from planner.quantities.units import LITRE, SI_UNIT, Display
+from planner.quantities.units import LITRE, Display
 from planner.views.flight.digest import digest
+from planner.views.limit_words import margin_json
 from planner.views.words import (
     LATERAL_UNKNOWN,
     before_start,
@@ -32,16 +33,6 @@ def _litres(volume: float) -> float:
 
 def _minutes(time: float | str) -> float | str:
     return time / 60.0 if isinstance(time, float) else time
-
-
-def margin_json(limit: LimitResult) -> dict[str, Any]:
-    """The margin of a limit with its U and verdict, in the unit named beside them."""
-    return {
-        "unit": SI_UNIT[limit.dimension],
-        "margin": limit.margin,
-        "expanded_uncertainty": limit.uncertainty,
-        "verdict": limit.verdict,
-    }
 
 
 def density_json(density: DensityUsed) -> dict[str, Any]:

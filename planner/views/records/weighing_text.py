@@ -225,15 +225,13 @@ def render(
 
 def record_text(worked: WorkedWeighing, shown: Display) -> str:
     """The printable record: plain text, 80 columns, with blank lines for the licensed person."""
-    from rich.console import Console
+    from planner.views.terminal import Screen
 
     sheet = io.StringIO()
     render(
         worked,
         shown,
-        Console(
-            file=sheet, width=RECORD_WIDTH, color_system=None, highlight=False, emoji=False, markup=False
-        ),
+        Screen(file=sheet, width=RECORD_WIDTH, color_system=None, highlight=False, emoji=False, markup=False),
         working=True,
         blanks=True,
     )

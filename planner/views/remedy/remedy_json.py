@@ -8,7 +8,7 @@ from planner.plan.results import Plan
 from planner.quantities.units import LITRE, Display
 from planner.search.remedies import CardRow, Headroom, Impossible, Remedies, Remedy, Room, Step, Stop
 from planner.search.remedies.steps import least_of
-from planner.views.flight.flight_json import margin_json
+from planner.views.limit_words import margin_json
 from planner.views.remedy.remedy_words import (
     AGAIN_NOTE,
     ORDER_NOTE,

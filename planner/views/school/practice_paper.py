@@ -85,10 +85,10 @@ def _blocks(paper: PracticePaper, key: bool) -> list[Block]:
 
 
 def _text(blocks: Sequence[Block]) -> str:
-    from rich.console import Console  # late: only for plain text
+    from planner.views.terminal import Screen  # late: only for plain text
 
     stream = io.TextIOWrapper(io.BytesIO(), encoding="utf-8", newline="\n")
-    page = Page(Console(file=stream, width=TEXT_WIDTH, color_system=None, highlight=False))
+    page = Page(Screen(file=stream, width=TEXT_WIDTH, color_system=None, highlight=False))
     for block in blocks:
         page.add(block)
     stream.flush()

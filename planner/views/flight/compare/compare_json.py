@@ -9,7 +9,8 @@ from planner.flight.envelope import LimitResult
 from planner.plan.comparing import ComparedLimit, ComparedLoading, compared_limits, worst_compared
 from planner.quantities.units import SI_UNIT, Display
 from planner.views.flight.compare.compare_text import EXIT_CODE, letter
-from planner.views.flight.flight_json import flight_json, margin_json
+from planner.views.flight.flight_json import flight_json
+from planner.views.limit_words import margin_json
 from planner.views.words import deciding
 
 SCHEMA: Final = "planner/compare/1"
