@@ -91,10 +91,9 @@ def status(aircraft: Of, file: LedgerFile = None, json: Json = False, units: Uni
 
     Example: planner ledger status --aircraft thornlea-t4
     """
-    from planner.logbook.ledger.account import account
     from planner.logbook.ledger.agree import compare
     from planner.logbook.ledger.balance import stages
-    from planner.logbook.ledger.burned import burn_findings, learn
+    from planner.logbook.ledger.burned import burn_findings, learned_of
     from planner.logbook.ledger.contents import contents, in_the_way
     from planner.logbook.ledger.entries import effective, grade_words, unusable_grades
     from planner.logbook.ledger.suspects import late, suspects, unsettled
@@ -123,7 +122,7 @@ def status(aircraft: Of, file: LedgerFile = None, json: Json = False, units: Uni
     told = (*(each.finding() for each in doubts), *late(record, alive))
     now, findings = (
         contents(record, held),
-        (*grades, *told, *burn_findings(learn(found, account(record, alive).flow), record)),
+        (*grades, *told, *burn_findings(learned_of(record, alive), record)),
     )
     if not isinstance(now, str) and in_the_way(now, doubts) is not None:
         held_back = "no plan takes these quantities for endurance until it is settled which entry is wrong"
@@ -148,7 +147,7 @@ def reconcile(aircraft: Of, file: LedgerFile = None, json: Json = False, units: 
     from planner.logbook.ledger.balance import stages
     from planner.logbook.ledger.entries import effective
     from planner.logbook.ledger.suspects import late, suspects
-    from planner.views.records import ledger_text
+    from planner.views.records.ledger import reconcile_text
 
     with opened_ledger(aircraft, file, create=False) as (record, ledger):
         shown = display(units, record)
@@ -157,9 +156,9 @@ def reconcile(aircraft: Of, file: LedgerFile = None, json: Json = False, units: 
     whole = account(record, alive)
     findings = (*(each.finding() for each in doubts), *late(record, alive))
     if json:
-        print_json(ledger_text.reconcile_json(record, found, whole, findings))
+        print_json(reconcile_text.reconcile_json(record, found, whole, findings))
     else:
-        ledger_text.render_reconcile(record, found, whole, findings, shown, console())
+        reconcile_text.render_reconcile(record, found, whole, findings, shown, console())
     agree = all(compare(stage.sources).agree for stage in found)
     raise typer.Exit(INSIDE if agree and not doubts else NOT_INSIDE)
 
@@ -171,21 +170,18 @@ def burn(aircraft: Of, file: LedgerFile = None, json: Json = False, units: Units
 
     Example: planner ledger burn --aircraft thornlea-t4
     """
-    from planner.logbook.ledger.account import account
-    from planner.logbook.ledger.balance import stages
-    from planner.logbook.ledger.burned import burn_findings, learn
+    from planner.logbook.ledger.burned import burn_findings, learned_of
     from planner.logbook.ledger.entries import effective
-    from planner.views.records import ledger_text
+    from planner.views.records.ledger import burn_text
 
     with opened_ledger(aircraft, file, create=False) as (record, ledger):
         shown = display(units, record)
-        alive = effective(ledger.entries())
-    learned = learn(stages(record, alive), account(record, alive).flow)
+        learned = learned_of(record, effective(ledger.entries()))
     findings = burn_findings(learned, record)
     if json:
-        print_json(ledger_text.burn_json(record, learned, findings))
+        print_json(burn_text.burn_json(record, learned, findings))
     else:
-        ledger_text.render_burn(record, learned, findings, shown, console())
+        burn_text.render_burn(record, learned, findings, shown, console())
 
 
 @app.command()
@@ -266,14 +262,8 @@ def export(
     )
     write_new(out, text.encode())
     if json:
-        print_json(
-            {
-                "schema": "planner/ledger-export/1",
-                "aircraft": record.name,
-                "file": str(out),
-                "entries": len(held),
-            }
-        )
+        told = {"aircraft": record.name, "file": str(out), "entries": len(held)}
+        print_json({"schema": "planner/ledger-export/1", **told})
     console(stderr=True).print(f"{out}: {len(held)} entries written", soft_wrap=True)
 
 
