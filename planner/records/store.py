@@ -9,7 +9,7 @@ from typing import Final, Generic, TypeVar
 
 from planner.quantities.errors import Finding, InputRefused, closest
 from planner.quantities.frozen import frozen
-from planner.quantities.units import Quantity, find_unit, unit_name
+from planner.quantities.units import Quantity, find_unit, read_quantity, unit_name
 from planner.records.aircraft.checks import check_aircraft
 from planner.records.aircraft.record import Aircraft
 from planner.records.document import Changes, Document, all_or_refuse, parse, read
@@ -169,8 +169,7 @@ def settle_marks(flight: Flight, aircraft: Aircraft) -> tuple[Flight, list[Locat
         ends = {"full": tank.usable, "empty": 0.0}
         level = tank.marks.get(content.mark)
         if content.mark in ends:
-            volume = ends[content.mark]
-            level = Quantity(volume, 0.0, "volume", f"{volume / find_unit(unit).factor:.12g} {unit}")
+            level = read_quantity(f"{ends[content.mark] / find_unit(unit).factor:.12g} {unit}", "volume")
         if level is None:
             known = closest(content.mark, (*ends, *tank.marks))
             message = f"tank '{name}' has no mark '{content.mark}'"
