@@ -39,9 +39,7 @@ def resolve(
     notices of where the figures came from. Raises InputRefused where there is no ledger, or it does not say.
     """
     # late: a flight that states its fuel never opens a database
-    from planner.logbook.ledger.account import account
-    from planner.logbook.ledger.balance import stages
-    from planner.logbook.ledger.burned import burn_findings, learn
+    from planner.logbook.ledger.burned import burn_findings, learned_of
     from planner.logbook.ledger.contents import contents, in_the_way
     from planner.logbook.ledger.entries import effective, grade_words, unusable_grades
     from planner.logbook.ledger.kept.store import ledger_path, opened
@@ -77,7 +75,7 @@ def resolve(
             replace(each, severity="refused", needed="dip every tank, or correct it") for each in told
         ]
         raise InputRefused([document.place(each, here) for each in refusals])
-    learned = learn(stages(profile, alive), account(profile, alive).flow)
+    learned = learned_of(profile, alive)
     notices = [
         document.place(finding, here) for finding in (*_sources(now), *told, *burn_findings(learned, profile))
     ]

@@ -23,9 +23,7 @@ if TYPE_CHECKING:
     import sqlite3
 
 DATA_VARIABLE: Final = "PLANNER_DATA"
-LOCK_PATIENCE: Final = (
-    10.0  # s; an amendment takes milliseconds, so a longer wait means another program hangs
-)
+LOCK_PATIENCE: Final = 10.0  # s; an amendment takes milliseconds: a longer wait means a program that hangs
 _SPOKEN: Final = 40  # letters of a file's name in that of its temporary
 _BREATH: Final = 0.1  # s between a file made and its lock taken, at the very most
 
@@ -68,9 +66,7 @@ def write_new(path: Path, data: bytes) -> None:
     try:
         _write_down(temporary, data, None)
         try:
-            os.link(
-                temporary, path
-            )  # fails where the name is taken, and no other process can slip one in between
+            os.link(temporary, path)  # fails where the name is taken; no process can slip one in between
         except FileExistsError:
             raise _exists(path) from None
         except OSError:

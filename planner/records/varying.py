@@ -17,7 +17,7 @@ from typing import Any, Final, TypeVar
 
 from planner.quantities.errors import Finding, InputRefused
 from planner.quantities.frozen import frozen
-from planner.quantities.units import Quantity, find_unit, read_quantity
+from planner.quantities.units import Quantity, read_quantity
 from planner.records.aircraft.mass_record import BasicEmpty
 from planner.records.aircraft.record import Aircraft, Station, Tank
 from planner.records.document import Changes, Document, Location, at, parse, plain_value, put, where_words
@@ -185,35 +185,17 @@ def _value_within(given: object) -> Any:
 
 
 def _of_flight(location: Location, value: Any, option: str, aircraft: Aircraft) -> list[_Change]:
-    """What a change of a flight sets: `full` and `empty` become amounts, `fuel` every tank."""
+    """What a change of a flight sets: `fuel` stands for every tank, a mark for all that a tank says."""
     if location in (("fuel",), _TANKS) and not isinstance(value, dict):
-        return _all_tanks(value, option, aircraft)
-    if (
-        location[:2] == _TANKS
-        and len(location) > 2
-        and value in (FULL, EMPTY)
-        and location[3:] in ((), ("usable",))
-    ):
-        return [_Change(location, _level(aircraft, str(location[2]), value), option)]
-    return [_Change(location, value, option)]
-
-
-def _level(aircraft: Aircraft, tank: str, word: str) -> str:
-    """A full or empty tank as usable fuel, in the unit its capacity is written in."""
-    unit = find_unit(aircraft.tanks[tank].capacity.text.split()[-1])
-    return f"{aircraft.tanks[tank].usable / unit.factor if word == FULL else 0.0:.12g} {unit.name}"
-
-
-def _all_tanks(value: Any, option: str, aircraft: Aircraft) -> list[_Change]:
-    if value in (FULL, EMPTY):
-        return [_Change((*_TANKS, tank), _level(aircraft, tank, value), option) for tank in aircraft.tanks]
-    if len(aircraft.tanks) == 1:
+        if value not in (FULL, EMPTY) and len(aircraft.tanks) > 1:
+            example = "', '".join(f"fuel.{tank}=..." for tank in aircraft.tanks)
+            message = "this does not say how much is in which tank"
+            needed = f"needed 'full' or 'empty', or tank by tank: '{example}'"
+            raise InputRefused([Finding("fuel-which-tank", message, needed)])
         return [_Change((*_TANKS, tank), value, option) for tank in aircraft.tanks]
-    example = "', '".join(f"fuel.{tank}=..." for tank in aircraft.tanks)
-    message = "this does not say how much is in which tank"
-    raise InputRefused(
-        [Finding("fuel-which-tank", message, f"needed 'full' or 'empty', or tank by tank: '{example}'")]
-    )
+    if location[:2] == _TANKS and location[3:] == ("usable",) and value in (FULL, EMPTY):
+        location = location[:3]
+    return [_Change(location, value, option)]
 
 
 def _phase(old: Any, value: Any) -> Any:

@@ -12,10 +12,9 @@ from itertools import pairwise
 
 import pytest
 
-from planner.logbook.ledger.account import account
 from planner.logbook.ledger.agree import compare
 from planner.logbook.ledger.balance import Stage, stages
-from planner.logbook.ledger.burned import learn
+from planner.logbook.ledger.burned import learned_of
 from planner.logbook.ledger.contents import contents
 from planner.logbook.ledger.entries import Entry, Stored, dip, effective, flight, supply
 from planner.quantities.units import LITRE, read_quantity
@@ -122,7 +121,7 @@ def test_before_the_drain_the_lower_figure_is_reckoned_with() -> None:
 def test_the_learned_flow_is_not_led_astray() -> None:
     # 70 L from known level to known level (80 -> 10) in 2.832 h of flight: 24.72 L/h; the wrong dips between
     # do not count.
-    learned = learn(reconciled(), account(aircraft(), effective(entries())).flow)
+    learned = learned_of(aircraft(), effective(entries()))
     assert isinstance(learned.between, float)
     assert learned.between * 3.6e6 == pytest.approx((80 - DRAINED) / ((80 - 9.2) / 25), rel=1e-6)
     assert len(learned.intervals) == 1

@@ -8,9 +8,7 @@ from __future__ import annotations
 
 import pytest
 
-from planner.logbook.ledger.account import account
-from planner.logbook.ledger.balance import stages
-from planner.logbook.ledger.burned import burn_findings, learn
+from planner.logbook.ledger.burned import burn_findings, learned_of
 from planner.logbook.ledger.entries import Entry, Stored, effective, flight, supply
 from planner.quantities.units import LITRE, read_quantity
 from planner.records.store import load_aircraft
@@ -36,7 +34,7 @@ def test_the_burn_above_the_plan_is_told() -> None:
         ),
     ]
     held = [Stored(number, entry) for number, entry in enumerate(made, 1)]
-    learned = learn(stages(craft, effective(held)), account(craft, held).flow)
+    learned = learned_of(craft, effective(held))
     (interval,) = learned.intervals
     assert full > 60 + ABOVE
     assert isinstance(interval.above_plan, float)
@@ -62,5 +60,5 @@ def test_the_same_burn_as_planned_is_not() -> None:
         supply(craft, "uplift", "2014-10-01T12:00:00Z", "", read_quantity("61 L", "volume"), "full"),
     ]
     held = [Stored(number, entry) for number, entry in enumerate(made, 1)]
-    learned = learn(stages(craft, effective(held)), account(craft, held).flow)
+    learned = learned_of(craft, effective(held))
     assert not [finding for finding in burn_findings(learned, craft) if finding.code == "ledger-burn-plan"]

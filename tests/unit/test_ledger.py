@@ -10,10 +10,9 @@ from pathlib import Path
 
 import pytest
 
-from planner.logbook.ledger.account import account
 from planner.logbook.ledger.agree import compare
 from planner.logbook.ledger.balance import FuelSource, SourceName, stages
-from planner.logbook.ledger.burned import Learned, burn_findings, learn
+from planner.logbook.ledger.burned import Learned, burn_findings, learned_of
 from planner.logbook.ledger.contents import Contents, contents, per_tank
 from planner.logbook.ledger.correcting import corrected, history
 from planner.logbook.ledger.entries import (
@@ -289,8 +288,7 @@ def test_no_source_says_nothing() -> None:
 
 
 def learned_from(*entries: Entry) -> Learned:
-    held = effective(numbered(*entries))
-    return learn(stages(T4, held), account(T4, held).flow)
+    return learned_of(T4, effective(numbered(*entries)))
 
 
 def filled_up(day: int, volume: str) -> Entry:

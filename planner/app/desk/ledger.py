@@ -84,10 +84,9 @@ def status(held: HeldLedger, /) -> None:
 
     Example: planner ledger status --aircraft thornlea-t4
     """
-    from planner.logbook.ledger.account import account
     from planner.logbook.ledger.agree import compare
     from planner.logbook.ledger.balance import stages
-    from planner.logbook.ledger.burned import burn_findings, learn
+    from planner.logbook.ledger.burned import burn_findings, learned_of
     from planner.logbook.ledger.contents import contents, in_the_way
     from planner.logbook.ledger.entries import grade_words, unusable_grades
     from planner.logbook.ledger.suspects import late, suspects, unsettled
@@ -113,7 +112,7 @@ def status(held: HeldLedger, /) -> None:
     told = (*(each.finding() for each in doubts), *late(record, alive))
     now, findings = (
         contents(record, held.entries),
-        (*grades, *told, *burn_findings(learn(found, account(record, alive).flow), record)),
+        (*grades, *told, *burn_findings(learned_of(record, alive), record)),
     )
     if not isinstance(now, str) and in_the_way(now, doubts) is not None:
         held_back = "no plan takes these quantities for endurance until it is settled which entry is wrong"
@@ -138,16 +137,16 @@ def reconcile(held: HeldLedger, /) -> None:
     from planner.logbook.ledger.agree import compare
     from planner.logbook.ledger.balance import stages
     from planner.logbook.ledger.suspects import late, suspects
-    from planner.views.records import ledger_text
+    from planner.views.records.ledger import reconcile_text
 
     record, alive = held.record, held.alive
     found, doubts = stages(record, alive), suspects(record, alive)
     whole = account(record, alive)
     findings = (*(each.finding() for each in doubts), *late(record, alive))
     if held.json:
-        print_json(ledger_text.reconcile_json(record, found, whole, findings))
+        print_json(reconcile_text.reconcile_json(record, found, whole, findings))
     else:
-        ledger_text.render_reconcile(record, found, whole, findings, held.display, console())
+        reconcile_text.render_reconcile(record, found, whole, findings, held.display, console())
     agree = all(compare(stage.sources).agree for stage in found)
     raise typer.Exit(INSIDE if agree and not doubts else NOT_INSIDE)
 
@@ -160,17 +159,15 @@ def burn(held: HeldLedger, /) -> None:
 
     Example: planner ledger burn --aircraft thornlea-t4
     """
-    from planner.logbook.ledger.account import account
-    from planner.logbook.ledger.balance import stages
-    from planner.logbook.ledger.burned import burn_findings, learn
-    from planner.views.records import ledger_text
+    from planner.logbook.ledger.burned import burn_findings, learned_of
+    from planner.views.records.ledger import burn_text
 
-    learned = learn(stages(held.record, held.alive), account(held.record, held.alive).flow)
+    learned = learned_of(held.record, held.alive)
     findings = burn_findings(learned, held.record)
     if held.json:
-        print_json(ledger_text.burn_json(held.record, learned, findings))
+        print_json(burn_text.burn_json(held.record, learned, findings))
     else:
-        ledger_text.render_burn(held.record, learned, findings, held.display, console())
+        burn_text.render_burn(held.record, learned, findings, held.display, console())
 
 
 @app.command()
@@ -249,14 +246,8 @@ def export(
     )
     write_new(out, text.encode())
     if json:
-        print_json(
-            {
-                "schema": "planner/ledger-export/1",
-                "aircraft": record.name,
-                "file": str(out),
-                "entries": len(held),
-            }
-        )
+        told = {"aircraft": record.name, "file": str(out), "entries": len(held)}
+        print_json({"schema": "planner/ledger-export/1", **told})
     console(stderr=True).print(f"{out}: {len(held)} entries written", soft_wrap=True)
 
 

@@ -7,8 +7,10 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from planner.logbook.ledger.account import account
 from planner.logbook.ledger.agree import compare
-from planner.logbook.ledger.balance import FuelSource, Stage
+from planner.logbook.ledger.balance import FuelSource, Stage, stages
+from planner.logbook.ledger.entries import Stored
 from planner.quantities.effects import COVERAGE
 from planner.quantities.errors import Finding
 from planner.quantities.frozen import frozen
@@ -100,7 +102,12 @@ def _known(stage: Stage, first: bool) -> list[FuelSource]:
     return found
 
 
-def learn(stages: Sequence[Stage], flow: tuple[float, float] | None) -> Learned:
+def learned_of(aircraft: Aircraft, entries: Sequence[Stored]) -> Learned:
+    """What `learn` makes of the `entries` that count, in order of time."""
+    return learn(stages(aircraft, entries), account(aircraft, entries).flow)
+
+
+def learn(found: Sequence[Stage], flow: tuple[float, float] | None) -> Learned:
     """Burn between known quantities, the flow over all of them, and beside it the one that all entries
     adjusted together make likely.
 
@@ -109,20 +116,20 @@ def learn(stages: Sequence[Stage], flow: tuple[float, float] | None) -> Learned:
     mean h)) over intervals of h hours; u of the mean = the larger of spread / sqrt(n) and what the two
     outermost quantities' u make of it.
 
-    Parameters: `stages` as made by `planner.logbook.ledger.balance.stages` [m3, s]; `flow`, that of
+    Parameters: `found` as made by `planner.logbook.ledger.balance.stages` [m3, s]; `flow`, that of
     `planner.logbook.ledger.account.account` [m3/s]. Returns Learned; a reason stands for what cannot be told.
     Range: intervals with recorded time. Source: [common-practice]; [jcgm-100] 4.2 for the spread.
     """
     intervals: list[BurnInterval] = []
     before: tuple[int, FuelSource] | None = None
-    for index, stage in enumerate(stages):
+    for index, stage in enumerate(found):
         known = _known(stage, first=before is None)
         if not known:
             continue
         best = min(known, key=lambda each: each.u)
         if before is not None:
-            found = _interval(stages, before, (index, best))
-            intervals += [found] if found is not None else []
+            interval = _interval(found, before, (index, best))
+            intervals += [interval] if interval is not None else []
         before = (index, best)
     own, u = flow or ("no timed flight", 0.0)
     timed = [each for each in intervals if each.duration]
@@ -145,10 +152,10 @@ def learn(stages: Sequence[Stage], flow: tuple[float, float] | None) -> Learned:
 
 
 def _interval(
-    stages: Sequence[Stage], before: tuple[int, FuelSource], after: tuple[int, FuelSource]
+    held: Sequence[Stage], before: tuple[int, FuelSource], after: tuple[int, FuelSource]
 ) -> BurnInterval | None:
     movements = [
-        movement for stage in stages[before[0] + 1 : after[0] + 1] if (movement := stage.movement) is not None
+        movement for stage in held[before[0] + 1 : after[0] + 1] if (movement := stage.movement) is not None
     ]
     flights = [each for each in movements if each.kind == "flight"]
     if not flights:
@@ -160,7 +167,7 @@ def _interval(
         math.fsum(plans) if all(each >= 0 for each in plans) else "not every flight has a planned burn"
     )
     timed = all(each.duration for each in flights)
-    since, until = stages[before[0]].at, stages[after[0]].at
+    since, until = held[before[0]].at, held[after[0]].at
     burnt = before[1].volume + supplied - after[1].volume
     return BurnInterval(
         since=since,

@@ -7,52 +7,37 @@ Nothing is taken out of the ledger here: a suspect stays until a correction sett
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
-from datetime import datetime
 from itertools import pairwise
 from typing import Final
 
 from planner.logbook.ledger import entries as made
-from planner.logbook.ledger.account import FREE, Account, account
+from planner.logbook.ledger.account import Account, AccountPoint, account
 from planner.logbook.ledger.balance import stages
-from planner.logbook.ledger.entries import READINGS, SUPPLIES, Entry, Stored, full
-from planner.quantities.errors import Finding, InputRefused
+from planner.logbook.ledger.entries import READINGS, SUPPLIES, Stored
+from planner.logbook.ledger.explanations import Guess, described, guesses, twice
+from planner.quantities.effects import COVERAGE
+from planner.quantities.errors import Finding
 from planner.quantities.frozen import frozen
 from planner.quantities.sentences import Figure, Sentence, joined, say
-from planner.quantities.units import IMPERIAL_GALLON, LITRE, US_GALLON, Quantity, read_quantity
 from planner.records.aircraft.record import Aircraft
 
 CRITICAL: Final = 3.29  # normalised residual that chance passes once in a thousand: [baarda-1968]
 CLOSE: Final = (
     4.6  # two explanations whose scores differ by less, a ratio of ten to one, cannot be told apart
 )
-SAME: Final = (
-    3600.0  # s; two deliveries of one volume into one tank within an hour are one written down twice
-)
-DELIVERY: Final = 7200.0  # s; one ticket may fill several tanks, one after the other
 WINDOW: Final = 20  # entries before and after that an explanation is tried on
 NEAR: Final = 8  # entries about one after which the tanks would hold what they cannot
 MOST: Final = 40  # suspects named at once
-_GALLON, _IMPERIAL = US_GALLON / LITRE, IMPERIAL_GALLON / LITRE
-_KILOGRAM, _INCH = 1 / 0.72, 2.54  # L/kg of avgas, roughly; cm
-SLIPS: Final = (
-    ("US gallons taken for litres", _GALLON),
-    ("litres taken for US gallons", 1 / _GALLON),
-    ("imperial gallons taken for litres", _IMPERIAL),
-    ("litres taken for imperial gallons", 1 / _IMPERIAL),
-    ("kilograms taken for litres", _KILOGRAM),
-    ("litres taken for kilograms", 1 / _KILOGRAM),
-    ("a decimal point one place too far left", 10.0),
-    ("a decimal point one place too far right", 0.1),
-)
-_LENGTHS: Final = (("inches taken for centimetres", _INCH), ("centimetres taken for inches", 1 / _INCH))
+_LOOK: Final = "see which of them is wrong, and correct it"
 
 
 @frozen
 class Suspect:
-    """Entries that cannot be right: `numbers` are the accused, `others` those that could be it as well;
-    `words` says what is the matter, `cure` what to do; `at` is the time of the last of them.
+    """Entries that cannot be right: `numbers` are the accused, `others` those that could be it as well, so
+    that only one of all these is wrong; `words` says what is the matter, `cure` what to do; `at` is the time
+    of the last of them. With `missing`, something may as well be missing among them.
 
     `settled` says that a known level or a reading marked as the start has come since; `moves` that the log
     itself is wrong by it, and not only a reading beside it.
@@ -64,145 +49,19 @@ class Suspect:
     words: str | Sentence
     cure: str
     at: str
+    missing: bool = False
     settled: bool = False
     moves: bool = True
 
+    @property
+    def sure(self) -> bool:
+        """Whether nothing explains it about as well: one of several is wrong where it is not."""
+        return not self.others and not self.missing
+
     def finding(self) -> Finding:
         """As a notice."""
-        since = "; settled since" if self.settled else ""
-        others = ", ".join(f"no. {number}" for number in self.others)
-        message = joined("", (self.words, f"; it could also be {others}" if others else "", since))
+        message = joined("", (self.words, "; settled since" if self.settled else ""))
         return Finding(self.code, message, hint=self.cure, severity="notice").at("ledger", 1, 1)
-
-
-@frozen
-class _Guess:
-    """One explanation: `numbers` accused, the entries as they would then be, and what it costs to believe."""
-
-    code: str
-    numbers: tuple[int, ...]
-    cost: float
-    words: str
-    out: tuple[int, ...] = ()
-    instead: Entry | None = None
-    gap: int = 0
-
-    def applied(self, entries: Sequence[Stored]) -> list[Stored]:
-        kept = [each for each in entries if each.number not in self.out]
-        new = self.instead
-        if new is None:
-            return kept
-        return [Stored(each.number, new) if each.number == self.numbers[0] else each for each in kept]
-
-
-def _seconds(entry: Entry) -> float:
-    return datetime.fromisoformat(entry.at.replace("Z", "+00:00")).timestamp()
-
-
-def _described(stored: Stored) -> str:
-    entry = stored.entry
-    tank = f" {entry.tank}" if entry.tank else ""
-    return f"no. {stored.number} ({entry.at[:10]} {entry.kind}{tank} {entry.text})"
-
-
-def twice(entries: Sequence[Stored]) -> tuple[tuple[Stored, Stored, str], ...]:
-    """Movements written down twice: (the first, the second, why). A ticket may fill several tanks in turn.
-
-    Parameters: `entries` that count, in order of time. Source: [common-practice].
-    """
-    found, doubles = [], set[int]()
-    supplies = [each for each in entries if each.entry.kind in (*SUPPLIES, "flight")]
-    for place, one in enumerate(supplies):
-        for other in supplies[place + 1 :]:
-            if one.number in doubles or other.number in doubles or one.entry.kind != other.entry.kind:
-                continue
-            why = _why_twice(one.entry, other.entry)
-            if why:
-                first, second = sorted((one, other), key=lambda each: each.number)
-                doubles.add(second.number)
-                found.append((first, second, why))
-    return tuple(found)
-
-
-def _why_twice(one: Entry, other: Entry) -> str:
-    apart = _seconds(other) - _seconds(one)
-    if one.kind == "flight":
-        # A flight is entered at its end: a later one cannot have begun before it, but for rounding.
-        return "they overlap in time" if 0 < other.duration - apart > 60 and one.duration else ""
-    same_tank = not one.tank or not other.tank or one.tank == other.tank
-    if one.ticket and one.ticket == other.ticket and (same_tank or apart > DELIVERY):
-        return f"both have ticket {one.ticket}"
-    distinct = one.ticket and other.ticket and one.ticket != other.ticket
-    if one.tank == other.tank and apart <= SAME and one.volume == other.volume and not distinct:
-        return "same tank, time and volume"
-    return ""
-
-
-def _remade(aircraft: Aircraft, entry: Entry, factor: float) -> Entry | None:
-    """The entry with its figure times `factor`, where such a figure is possible at all."""
-    length = entry.kind == "dip" and read_quantity(entry.text, "length", "volume").dimension == "length"
-    if not length:
-        volume = entry.volume * factor
-        whole = full(aircraft, entry.tank)
-        if volume > whole * 1.01:
-            return None
-        u = max(entry.u * factor, entry.u if entry.kind in READINGS else 0.0)
-        return replace(entry, volume=volume, u=u, duration=entry.duration * factor)
-    read = read_quantity(entry.text, "length")
-    slipped = Quantity(read.value * factor, read.u * factor, "length", entry.text)
-    try:
-        return made.dip(aircraft, entry.at, entry.tank, entry.stick, slipped, start=entry.start)
-    except InputRefused:
-        return None
-
-
-def _guesses(aircraft: Aircraft, stored: Stored, entries: Sequence[Stored]) -> Iterator[_Guess]:
-    """What could have gone wrong with one entry, the most telling first."""
-    entry, of = stored.entry, (stored.number,)
-    if entry.kind != "flight" and entry.tank:
-        for name in aircraft.tanks:
-            moved = replace(entry, tank=name)
-            if name != entry.tank and entry.volume <= full(aircraft, name) * 1.01:
-                yield _Guess("ledger-tank-wrong", of, 1.0, f"it fits tank {name}", instead=moved)
-    if entry.kind == "gauge":
-        same = [each for each in entries if each.entry.kind == "gauge" and each.entry.tank == entry.tank]
-        run = _run(same, stored)
-        if len(run) > 2:
-            numbers = tuple(each.number for each in run[1:])
-            yield _Guess("ledger-stuck", numbers, 1.0, "the gauge has not moved", out=numbers)
-    if entry.kind in READINGS:
-        yield _Guess("ledger-suspect", of, 5.0, "the reading", out=of)
-    else:
-        free = replace(entry, u=FREE * full(aircraft, entry.tank))
-        yield _Guess("ledger-suspect", of, 5.0, "the volume", instead=free)
-        if entry.leaves >= 0:
-            unknown = replace(entry, leaves=-1.0, u_leaves=0.0)
-            yield _Guess("ledger-suspect", of, 5.0, "the level it left", instead=unknown)
-    length = entry.kind == "dip" and not entry.text.rstrip().endswith(("L", "l", "gal"))
-    slips = () if entry.kind == "flight" and entry.computed else _LENGTHS if length else SLIPS
-    for name, factor in slips:
-        if "kilo" in name and entry.kind in READINGS:
-            continue
-        slipped = _remade(aircraft, entry, factor)
-        if slipped is not None:
-            yield _Guess(
-                "ledger-unit", of, 4.0 if "kilo" in name else 2.0, f"it fits {name}", instead=slipped
-            )
-    if entry.kind in SUPPLIES and entry.leaves < 0:
-        yield _Guess("ledger-not-here", of, 6.0, "as if it had not been", out=of)
-    if entry.kind in READINGS or entry.leaves >= 0:
-        yield _Guess("ledger-forgotten", (), 5.0, "something before it", gap=stored.number)
-
-
-def _run(same: Sequence[Stored], stored: Stored) -> list[Stored]:
-    """The readings one after the other that all say what this one says."""
-    place = next(index for index, each in enumerate(same) if each.number == stored.number)
-    first = last = place
-    while first and same[first - 1].entry.volume == stored.entry.volume:
-        first -= 1
-    while last + 1 < len(same) and same[last + 1].entry.volume == stored.entry.volume:
-        last += 1
-    return list(same[first : last + 1])
 
 
 def _worth_trying(found: Account, entries: Sequence[Stored]) -> list[int]:
@@ -231,8 +90,8 @@ def _worth_trying(found: Account, entries: Sequence[Stored]) -> list[int]:
 
 
 def _best(
-    aircraft: Aircraft, entries: Sequence[Stored], taken: Sequence[_Guess], found: Account
-) -> tuple[list[tuple[float, _Guess]], float]:
+    aircraft: Aircraft, entries: Sequence[Stored], taken: Sequence[Guess], found: Account
+) -> tuple[list[tuple[float, Guess]], float]:
     """Explanations with their scores, cheapest first, and the score as things stand; [] where all fits."""
     places = _worth_trying(found, entries)
     if not places:
@@ -241,11 +100,11 @@ def _best(
     used = {number for guess in taken for number in guess.numbers}
     part = entries[max(places[0] - WINDOW, 0) : places[-1] + WINDOW + 1]
     before = account(aircraft, part, gaps).score
-    tried: list[tuple[float, _Guess]] = []
+    tried: list[tuple[float, Guess]] = []
     seen: set[tuple[int, ...]] = set()
     for place in places:
         freed = before
-        for guess in _guesses(aircraft, entries[place], entries):
+        for guess in guesses(aircraft, entries[place], entries):
             if guess.numbers and (guess.numbers in seen or used.intersection(guess.numbers)):
                 continue  # a gauge that stands still comes up at each of its readings
             if guess.code in ("ledger-unit", "ledger-not-here") and freed > before - CRITICAL**2:
@@ -278,10 +137,10 @@ def suspects(aircraft: Aircraft, entries: Sequence[Stored]) -> tuple[Suspect, ..
     found += _to_come(entries)
     for first, second, why in twice(entries):
         kept = [each for each in kept if each.number != second.number]
-        words = f"{_described(second)} is no. {first.number} once more: {why}"
+        words = f"{described(second)} is no. {first.number} once more: {why}"
         found.append(_suspect("ledger-twice", (second,), (), words, _void(second.number)))
     by_number = {each.number: each for each in entries}
-    taken: list[tuple[_Guess, tuple[int, ...]]] = []
+    taken: list[tuple[Guess, tuple[Guess, ...]]] = []
     while len(taken) < MOST:
         now = _adjusted(aircraft, kept, [guess for guess, _ in taken])
         changed = _changed(kept, [guess for guess, _ in taken])
@@ -289,36 +148,36 @@ def suspects(aircraft: Aircraft, entries: Sequence[Stored]) -> tuple[Suspect, ..
         if not tried:
             break
         score, best = tried[0]
-        close = [guess for each, guess in tried[1:] if each - score < CLOSE]
-        others = dict.fromkeys(number for guess in close for number in guess.numbers)
+        rivals = _rivals(best, [guess for each, guess in tried[1:] if each - score < CLOSE])
         if before - score < CRITICAL**2 - best.cost:
             if now.beyond:
                 at = by_number[now.beyond[0][0]]
-                words = f"after {_described(at)} the tanks would hold what they cannot"
-                cure = "see which of them is wrong, and correct it"
-                found.append(_suspect("ledger-impossible", (at,), tuple(others), words, cure))
+                words = f"after {described(at)} the tanks would hold what they cannot"
+                others = _entries((best, *rivals), by_number)
+                words += f"; it could be {', '.join(map(described, others))}" if others else ""
+                found.append(_suspect("ledger-impossible", (at,), others, words, _LOOK, missing=True))
             break
-        taken.append((best, tuple(others)))
+        taken.append((best, rivals))
     taken = _needed(aircraft, kept, taken)
     after = _adjusted(aircraft, kept, [guess for guess, _ in taken])
-    found += [_told(guess, by_number, others, after) for guess, others in taken]
+    found += [_told(guess, rivals, by_number, after) for guess, rivals in taken]
     return tuple(sorted(_since(aircraft, entries, found), key=lambda each: each.at))
 
 
-def _changed(entries: Sequence[Stored], taken: Sequence[_Guess]) -> list[Stored]:
+def _changed(entries: Sequence[Stored], taken: Sequence[Guess]) -> list[Stored]:
     kept = list(entries)
     for guess in taken:
         kept = guess.applied(kept)
     return kept
 
 
-def _adjusted(aircraft: Aircraft, entries: Sequence[Stored], taken: Sequence[_Guess]) -> Account:
+def _adjusted(aircraft: Aircraft, entries: Sequence[Stored], taken: Sequence[Guess]) -> Account:
     return account(aircraft, _changed(entries, taken), [guess.gap for guess in taken if guess.gap])
 
 
 def _needed(
-    aircraft: Aircraft, entries: Sequence[Stored], taken: Sequence[tuple[_Guess, tuple[int, ...]]]
-) -> list[tuple[_Guess, tuple[int, ...]]]:
+    aircraft: Aircraft, entries: Sequence[Stored], taken: Sequence[tuple[Guess, tuple[Guess, ...]]]
+) -> list[tuple[Guess, tuple[Guess, ...]]]:
     """Explanations that are still needed once all are there: an early one may have stood in for a later."""
     kept = list(taken)
     for each in taken:
@@ -330,45 +189,76 @@ def _needed(
     return kept
 
 
-def _told(best: _Guess, by_number: dict[int, Stored], others: tuple[int, ...], after: Account) -> Suspect:
+def _rivals(best: Guess, close: Sequence[Guess]) -> tuple[Guess, ...]:
+    """What explains it about as well as the best: other entries, each once, and something forgotten, once."""
+    known = set(best.numbers) or {0}
+    kept = []
+    for guess in close:
+        if not known.intersection(guess.numbers or (0,)):
+            known.update(guess.numbers or (0,))
+            kept.append(guess)
+    return tuple(kept)
+
+
+def _told(best: Guess, rivals: tuple[Guess, ...], by_number: Mapping[int, Stored], after: Account) -> Suspect:
+    """The best explanation as a suspect; where others are about as good, as one of several."""
+    accused = tuple(by_number[number] for number in best.numbers)
+    names = ", ".join(described(each) for each in accused)
     points = {
         point.stored.number: (before, point) for before, point in pairwise((None, *after.points)) if point
     }
-    words: str | Sentence
+    code, words = best.code, _reason(best, accused, points)
     if best.gap:
-        entry = by_number[best.gap]
         before, point = points[best.gap]
-        change = point.total - before.total if before is not None else 0.0
-        rises = change > 0
-        what = "an uplift" if rises else "a flight or a drain"
-        words = say(
-            "before {} " + f"{what} is missing, about {{}} (U {{}})",
-            _described(entry),
-            Figure(abs(change), "volume"),
-            Figure(2 * math.hypot(point.u_total, before.u_total if before else 0.0), "volume"),
-        )
-        cure = f"enter it with its time: planner ledger add {'uplift' if rises else 'flight'} ... --at ..."
+        rises = point.total > (before.total if before is not None else 0.0)
         code = "ledger-rises" if rises else "ledger-forgotten"
-        return _suspect(code, (), others, words, cure, entry.entry.at)
-    accused = [by_number[number] for number in best.numbers]
-    names = ", ".join(_described(each) for each in accused)
-    cure = f"look it up, then: planner ledger correct {best.numbers[0]} --note 'why' ..."
-    words = f"{names} does not fit the other entries: {best.words}"
-    if best.code == "ledger-not-here":
-        words = f"{names} does not fit the other entries; without it they agree"
+        cure = f"enter it with its time: planner ledger add {'uplift' if rises else 'flight'} ... --at ..."
+    elif best.code == "ledger-not-here":
         cure = _void(best.numbers[0])
-    elif best.code == "ledger-suspect" and accused[0].entry.kind not in READINGS:
-        before, point = points[best.numbers[0]]
-        change = abs(point.total - before.total) if before is not None else point.total
-        words = say(
-            f"{names} does not fit the other entries: by them {best.words} is {{}}", Figure(change, "volume")
-        )
-    elif best.code == "ledger-tank-wrong":
-        cure = f"look it up, then: planner ledger correct {best.numbers[0]} --tank ... --note 'why'"
+    elif best.code == "ledger-stuck":
+        cure = "have the gauge seen to; void its readings"
+    else:
+        given = "--tank ... --note 'why'" if best.code == "ledger-tank-wrong" else "--note 'why' ..."
+        cure = f"look it up, then: planner ledger correct {best.numbers[0]} {given}"
+    others = _entries(rivals, by_number)
+    gaps = [described(by_number[guess.gap]) for guess in rivals if guess.gap]
+    if rivals:
+        parts = [joined(": ", (names, words)) if names else words, *map(described, others)]
+        parts += [f"something is missing before {gap}" for gap in gaps]
+        words, cure = joined("; or ", parts), f"{_LOOK}; if it is the first of them, {cure}"
+        words = joined("", ("one of these is wrong, and the entries do not say which: ", words))
     elif best.code == "ledger-stuck":
         words = f"the gauge has not moved while fuel did: {names}"
-        cure = "have the gauge seen to; void its readings"
-    return _suspect(best.code, tuple(accused), others, words, cure)
+    elif accused:
+        words = joined(" does not fit the other entries: ", (names, words))
+    at = by_number[best.gap].entry.at if best.gap else ""
+    return _suspect(code, accused, others, words, cure, at=at, missing=bool(gaps))
+
+
+def _entries(guesses: Sequence[Guess], by_number: Mapping[int, Stored]) -> tuple[Stored, ...]:
+    """The entries that explanations are about, each once."""
+    return tuple(by_number[number] for number in dict.fromkeys(n for each in guesses for n in each.numbers))
+
+
+def _reason(
+    best: Guess, accused: Sequence[Stored], points: Mapping[int, tuple[AccountPoint | None, AccountPoint]]
+) -> str | Sentence:
+    """What an explanation says is wrong."""
+    before, point = points.get(best.gap or best.numbers[0], (None, None))
+    if point is None:
+        return best.words  # a reading that was left out
+    change = point.total - before.total if before is not None else point.total
+    if best.gap:
+        what = "an uplift" if change > 0 else "a flight or a drain"
+        return say(
+            "before {} " + f"{what} is missing, about {{}} (U {{}})",
+            described(point.stored),
+            Figure(abs(change), "volume"),
+            Figure(COVERAGE * math.hypot(point.u_total, before.u_total if before else 0.0), "volume"),
+        )
+    if best.code == "ledger-suspect" and accused[0].entry.kind not in READINGS:
+        return say(f"by them {best.words} is {{}}", Figure(abs(change), "volume"))
+    return best.words
 
 
 def _void(number: int) -> str:
@@ -378,16 +268,24 @@ def _void(number: int) -> str:
 def _suspect(
     code: str,
     accused: tuple[Stored, ...],
-    others: tuple[int, ...],
+    others: tuple[Stored, ...],
     words: str | Sentence,
     cure: str,
     at: str = "",
+    missing: bool = False,
 ) -> Suspect:
-    numbers = tuple(each.number for each in accused)
-    last = max((each.entry.at for each in accused), default=at)
-    rest = tuple(number for number in others if number not in numbers)
-    moves = not accused or any(each.entry.kind not in READINGS or each.entry.start for each in accused)
-    return Suspect(code=code, numbers=numbers, others=rest, words=words, cure=cure, at=last, moves=moves)
+    # The log itself is in doubt unless all that is in doubt are readings beside it.
+    beside = all(each.entry.kind in READINGS and not each.entry.start for each in (*accused, *others))
+    return Suspect(
+        code=code,
+        numbers=tuple(each.number for each in accused),
+        others=tuple(each.number for each in others if each not in accused),
+        words=words,
+        cure=cure,
+        at=max((each.entry.at for each in accused), default=at),
+        missing=missing,
+        moves=missing or not accused or not beside,
+    )
 
 
 def _since(aircraft: Aircraft, entries: Sequence[Stored], found: Sequence[Suspect]) -> Iterator[Suspect]:
@@ -408,7 +306,7 @@ def _to_come(entries: Sequence[Stored]) -> Iterator[Suspect]:
     moment = made.now()
     for each in entries:
         if each.entry.at > moment:
-            words = f"{_described(each)} is still to come"
+            words = f"{described(each)} is still to come"
             cure = f"planner ledger correct {each.number} --at ... --note 'wrong date'"
             yield _suspect("ledger-future", (each,), (), words, cure)
 
@@ -427,7 +325,7 @@ def late(aircraft: Aircraft, entries: Sequence[Stored]) -> tuple[Finding, ...]:
     return tuple(
         Finding(
             "ledger-late",
-            f"{_described(each)} is of before the known level of {settled[:10]} and was written later",
+            f"{described(each)} is of before the known level of {settled[:10]} and was written later",
             hint=f"if its time is wrong: planner ledger correct {each.number} --at ... --note 'wrong time'",
             severity="notice",
         ).at("ledger", 1, 1)

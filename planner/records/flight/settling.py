@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from planner.quantities.errors import closest
-from planner.quantities.units import Quantity, find_unit, unit_name
+from planner.quantities.units import Quantity, find_unit, read_quantity, unit_name
 from planner.records.aircraft.record import Aircraft
 from planner.records.flight.load_items import settle
 from planner.records.flight.record import Flight, TankContent
@@ -23,8 +23,7 @@ def settle_marks(flight: Flight, aircraft: Aircraft) -> tuple[Flight, list[Locat
         ends = {"full": tank.usable, "empty": 0.0}
         level = tank.marks.get(content.mark)
         if content.mark in ends:
-            volume = ends[content.mark]
-            level = Quantity(volume, 0.0, "volume", f"{volume / find_unit(unit).factor:.12g} {unit}")
+            level = read_quantity(f"{ends[content.mark] / find_unit(unit).factor:.12g} {unit}", "volume")
         if level is None:
             known = closest(content.mark, (*ends, *tank.marks))
             message = f"tank '{name}' has no mark '{content.mark}'"

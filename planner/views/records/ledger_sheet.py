@@ -95,7 +95,7 @@ def _page(part: LedgerPages, month: str, shown: Display) -> list[Block]:
 def _list(part: LedgerPages, month: str, shown: Display) -> Table:
     counting = {point.stored.number for point in part.account.points}
     by_uid = {each.entry.uid: each.number for each in part.held}
-    accused = {number for doubt in part.doubts for number in doubt.numbers}
+    accused = {number for doubt in part.doubts for number in (*doubt.numbers, *doubt.others)}
     rows = []
     for each in sorted(part.held, key=lambda held: (held.entry.at, held.number)):
         entry = each.entry

@@ -1,0 +1,1 @@
+"""The fuel ledger set against itself, and the burn learned from it."""

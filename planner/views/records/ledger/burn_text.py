@@ -1,0 +1,158 @@
+"""What was burnt by the fuel ledger, and the flow learned from it, on the screen and as JSON."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any, Final
+
+from planner.facts.cautions import LEDGER
+from planner.logbook.ledger.burned import BurnInterval, Learned
+from planner.logbook.ledger.entries import FLOW_SHARE
+from planner.quantities.effects import COVERAGE
+from planner.quantities.errors import Finding
+from planner.quantities.units import Display, clock
+from planner.records.aircraft.record import Aircraft
+from planner.views.blocks import Column, Row
+from planner.views.records.ledger.reconcile_text import flow_words
+from planner.views.records.ledger_text import EXPANDED, begun, litres, notices
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+BURN_SCHEMA: Final = "planner/ledger-burn/1"
+
+
+def _days(interval: BurnInterval) -> str:
+    since, until = interval.since[:10], interval.until[:10]
+    return since if since == until else f"{since} to {until}"
+
+
+def render_burn(
+    aircraft: Aircraft, learned: Learned, findings: Sequence[Finding], shown: Display, console: Console
+) -> None:
+    """Burn between known quantities, the flow learned from all entries with its check, and where a plan was
+    missed.
+    """
+    page = begun(console, aircraft, "Burn learned from the ledger")
+    volume, flow = shown.unit("volume"), shown.unit("volume flow")
+    page.heading("Between known quantities")
+    rows = []
+    for each in learned.intervals:
+        planned = litres(each.planned, shown) if isinstance(each.planned, float) else "-"
+        above = (
+            shown.number(each.above_plan, "volume", sign=True) if isinstance(each.above_plan, float) else "-"
+        )
+        rate = shown.number(each.rate, "volume flow") if isinstance(each.rate, float) else "-"
+        time = clock(each.duration) if each.duration else "-"
+        figures = [
+            str(each.flights),
+            time,
+            litres(each.burnt, shown),
+            litres(COVERAGE * each.u, shown),
+            planned,
+            above,
+            rate,
+        ]
+        rows.append(
+            Row(
+                [_days(each), *figures],
+                "bold yellow" if each.differs else "",
+                note=f"{each.begin.name} to {each.end.name}",
+            )
+        )
+    heads = [
+        "flights",
+        "time",
+        f"burnt\n{volume}",
+        f"U\n{volume}",
+        f"planned\n{volume}",
+        f"above\n{volume}",
+        f"flow\n{flow}",
+    ]
+    page.table([Column("days", figures=False), *(Column(head) for head in heads)], rows)
+    if not learned.intervals:
+        page.paragraph(
+            "There are no two known quantities with a flight between them yet: dip, or fill to a known level"
+            " (--leaves)."
+        )
+    page.heading("Learned flow")
+    if isinstance(learned.flow, str):
+        page.paragraph(f"None: {learned.flow}.")
+    else:
+        page.paragraph(flow_words(learned.flow, learned.u, shown), "bold")
+        page.paragraph(
+            "It holds taxi, climb and cruise as they were flown; the profile's flows are by phase."
+        )
+    if isinstance(learned.between, str):
+        page.paragraph(f"Nothing checks it: {learned.between}.")
+    else:
+        spread = (
+            f"spread {shown.text(learned.spread, 'volume flow')}"
+            if isinstance(learned.spread, float)
+            else learned.spread
+        )
+        page.paragraph(
+            "Its check, the mean between known quantities alone:"
+            f" {shown.text(learned.between, 'volume flow')}, U"
+            f" {shown.text(COVERAGE * learned.u_between, 'volume flow')}; {spread}. {_why_apart(learned)}"
+        )
+    page.paragraph(EXPANDED)
+    notices(page, findings, shown)
+
+
+def _why_apart(learned: Learned) -> str:
+    """What explains the difference of the flow and its check, or that nothing does."""
+    if isinstance(learned.apart, str):
+        return ""
+    if learned.differ:
+        return (
+            "They are further apart than their U allows: an entry is wrong, the profile's flow is not this"
+            " aircraft's, or the flights are not alike."
+        )
+    return (
+        "They agree within U; the first also holds what no known quantity bounds, and the flow that the burns"
+        f" were computed with, taken to be known to {FLOW_SHARE:.0%}."
+    )
+
+
+def burn_json(aircraft: Aircraft, learned: Learned, findings: Sequence[Finding]) -> dict[str, Any]:
+    """Intervals and learned flow; schema `planner/ledger-burn/1`."""
+
+    def flow(value: float | str) -> float | str:
+        return value * 3.6e6 if isinstance(value, float) else value
+
+    def litres(value: float | str) -> float | str:
+        return value * 1e3 if isinstance(value, float) else value
+
+    rows = [
+        {
+            "since": each.since,
+            "until": each.until,
+            "flights": each.flights,
+            "min": each.duration / 60,
+            "burnt_l": each.burnt * 1e3,
+            "expanded_uncertainty_l": COVERAGE * each.u * 1e3,
+            "planned_l": litres(each.planned),
+            "above_plan_l": litres(each.above_plan),
+            "l_per_h": flow(each.rate),
+            "from": each.begin.name,
+            "to": each.end.name,
+        }
+        for each in learned.intervals
+    ]
+    learned_flow = {
+        "l_per_h": flow(learned.flow),
+        "u_l_per_h": flow(learned.u),
+        "spread_l_per_h": flow(learned.spread),
+        "between_known_l_per_h": flow(learned.between),
+        "between_known_u_l_per_h": flow(learned.u_between),
+    }
+    notices = [finding.as_json() for finding in findings]
+    return {
+        "schema": BURN_SCHEMA,
+        "aircraft": aircraft.name,
+        "caution": LEDGER,
+        "intervals": rows,
+        "learned": learned_flow,
+        "findings": notices,
+    }

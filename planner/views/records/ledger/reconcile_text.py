@@ -1,0 +1,158 @@
+"""The sources of the fuel ledger set against each other, all entries adjusted: on the screen and as JSON."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any, Final
+
+from planner.facts.cautions import LEDGER
+from planner.logbook.ledger.account import Account
+from planner.logbook.ledger.agree import compare
+from planner.logbook.ledger.balance import SOURCE_ORDER, Movement, Stage
+from planner.logbook.ledger.suspects import CRITICAL
+from planner.quantities.effects import COVERAGE
+from planner.quantities.errors import Finding
+from planner.quantities.sentences import said
+from planner.quantities.units import Display
+from planner.records.aircraft.record import Aircraft
+from planner.views.blocks import Column, Page, Row
+from planner.views.records.ledger_text import EXPANDED, agreement_json, begun, litres, notices, when
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+RECONCILE_SCHEMA: Final = "planner/ledger-reconcile/1"
+
+
+def _event(movement: Movement | None) -> str:
+    if movement is None:
+        return "start"
+    if movement.kind == "flight":
+        return "flight"
+    kinds = dict.fromkeys(each.entry.kind for each in movement.entries)
+    return "/".join(kinds)
+
+
+def render_reconcile(
+    aircraft: Aircraft,
+    stages: Sequence[Stage],
+    whole: Account,
+    findings: Sequence[Finding],
+    shown: Display,
+    console: Console,
+) -> None:
+    """Every time between two movements: what each source said, and which one was the odd one out."""
+    page = begun(console, aircraft, "Fuel ledger reconciled")
+    unit = shown.unit("volume")
+    page.heading(f"Usable fuel after each movement, {unit}")
+    columns = [
+        Column("time (UTC)", figures=False),
+        Column("after", figures=False),
+        Column("change"),
+        *(Column(name) for name in SOURCE_ORDER),
+    ]
+    rows = []
+    for stage in stages:
+        agreement = compare(stage.sources)
+        figures = []
+        for name in SOURCE_ORDER:
+            source = stage.source(name)
+            figures.append(
+                "-"
+                if source is None
+                else f"{litres(source.volume, shown)}{'' if source.fresh else '+'}"
+                f"{'*' if source is agreement.odd else ''}"
+            )
+        change = (
+            shown.number(stage.movement.change, "volume", sign=True) if stage.movement is not None else "-"
+        )
+        note = "" if agreement.agree else said(agreement.words, shown)
+        note = "; ".join(part for part in (note, *stage.missing) if part)
+        rows.append(
+            Row(
+                [when(stage.at), _event(stage.movement), change, *figures],
+                "" if agreement.agree else "bold yellow",
+                note=note,
+            )
+        )
+    page.table(columns, rows)
+    page.paragraph(
+        "* the odd one out; + read before and carried forward by what moved since."
+        " A ticket is what an uplift or drain that ends at a known level says was there"
+        " before, carried back over flights."
+    )
+
+    _adjusted(page, aircraft, whole, shown)
+    notices(page, findings, shown)
+
+
+def _adjusted(page: Page, aircraft: Aircraft, whole: Account, shown: Display) -> None:
+    """What all entries together say was there, and how far each stands from the rest."""
+    names, unit = list(aircraft.tanks), shown.unit("volume")
+    page.heading(f"All entries adjusted together, usable fuel after each, {unit}")
+    several = len(names) > 1
+    rows = []
+    for point in whole.points:
+        residual = whole.normalised.get(point.stored.number, 0.0)
+        tanks = zip(point.volumes, point.us, strict=True) if several else ()
+        figures = [f"{litres(volume, shown)} +/- {litres(COVERAGE * u, shown)}" for volume, u in tanks]
+        total = f"{litres(point.total, shown)} +/- {litres(COVERAGE * point.u_total, shown)}"
+        entry = point.stored.entry
+        head = [str(point.stored.number), when(entry.at), entry.kind]
+        loud = "bold yellow" if abs(residual) > CRITICAL else ""
+        rows.append(Row([*head, *figures, total, f"{residual:+.1f}"], loud))
+    columns = [Column("no."), Column("time (UTC)", figures=False), Column("kind", figures=False)]
+    columns += [Column(name) for name in (names if several else ())]
+    page.table([*columns, Column("in all"), Column("normalised\nresidual")], rows)
+    if whole.flow is not None:
+        page.paragraph(flow_words(*whole.flow, shown))
+    page.paragraph(
+        f"{EXPANDED} A normalised residual beyond {CRITICAL} comes by chance once in a thousand (Baarda 1968,"
+        " from memory)."
+    )
+
+
+def flow_words(flow: float, u: float, shown: Display) -> str:
+    """The learned flow, said the same wherever it is said."""
+    rates = [shown.text(each, "volume flow") for each in (flow, COVERAGE * u)]
+    return f"Flow learned from all entries: {rates[0]}, U {rates[1]}."
+
+
+def reconcile_json(
+    aircraft: Aircraft, stages: Sequence[Stage], whole: Account, findings: Sequence[Finding]
+) -> dict[str, Any]:
+    """Every stage; schema `planner/ledger-reconcile/1`."""
+    rows = []
+    for stage in stages:
+        change = stage.movement.change * 1e3 if stage.movement is not None else 0.0
+        rows.append(
+            {
+                "at": stage.at,
+                "after": _event(stage.movement),
+                "change_l": change,
+                **agreement_json(compare(stage.sources)),
+                "notes": list(stage.missing),
+            }
+        )
+    adjusted = [
+        {
+            "number": point.stored.number,
+            "usable_l": point.total * 1e3,
+            "expanded_uncertainty_l": COVERAGE * point.u_total * 1e3,
+            "tanks_l": dict(zip(aircraft.tanks, (volume * 1e3 for volume in point.volumes), strict=True)),
+            "normalised_residual": whole.normalised.get(point.stored.number, 0.0),
+        }
+        for point in whole.points
+    ]
+    flow = (
+        {"l_per_h": whole.flow[0] * 3.6e6, "u_l_per_h": whole.flow[1] * 3.6e6} if whole.flow else "no flight"
+    )
+    return {
+        "schema": RECONCILE_SCHEMA,
+        "aircraft": aircraft.name,
+        "caution": LEDGER,
+        "stages": rows,
+        "adjusted": adjusted,
+        "learned": flow,
+        "findings": [finding.as_json() for finding in findings],
+    }
