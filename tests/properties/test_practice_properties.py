@@ -23,7 +23,8 @@ from planner.records.store import load_aircraft, profile_ids
 from planner.school.craft import Craft, craft_of
 from planner.school.dice import Pen
 from planner.school.lab import Lab
-from planner.school.marking.mark import agrees, mark_problem
+from planner.school.marking.mark import mark_problem
+from planner.school.marking.writing import agrees
 from planner.school.problem import LEVELS, NotSettable, Problem
 from planner.school.problems.bench import BottleFacts, WeighingFacts
 from planner.school.problems.correction import CorrectionFacts

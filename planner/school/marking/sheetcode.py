@@ -26,7 +26,8 @@ from planner.records.store import Loaded, find_profile, load_aircraft, load_airc
 from planner.school.problem import LEVELS, NotSettable
 from planner.school.topics import TOPICS, ProblemSet, set_problems
 
-EDITION: Final = 2
+EDITION: Final = 2  # of the code
+_SET_AS: Final = (3, 2)  # the editions of problems such a code may stand for
 _CHOICES: Final = 3  # in place of the edition: the same with answers to choose from
 MOST: Final = 100  # problems on one sheet
 _LETTERS: Final = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
@@ -235,26 +236,22 @@ def problems_of(code: SheetCode, path: Path, aircraft: str = "") -> ProblemSet:
     printed.
     """
     reasons = []
-    for loaded in _candidates(code, path, aircraft):
-        try:
-            found = set_problems(
-                loaded,
-                Display(code.units),
-                code.topics,
-                code.level,
-                code.seed,
-                code.count,
-                code.edition,
-                code.choices,
-            )
-        except NotSettable as reason:
-            reasons.append(f"they cannot be set: {reason}")
-            continue
-        if _bits(found.check).startswith(code.check):
-            return found
-        reasons.append("they differ from those printed")
+    editions = _SET_AS if code.edition == EDITION else (code.edition,)
+    asked = (Display(code.units), code.topics, code.level, code.seed, code.count)
+    for edition in editions:
+        for loaded in _candidates(code, path, aircraft):
+            try:
+                found = set_problems(loaded, *asked, edition, code.choices)
+            except NotSettable as reason:
+                reasons.append(f"they cannot be set: {reason}")
+                continue
+            if _bits(found.check).startswith(code.check):
+                return found
+            reasons.append("they differ from those printed")
     named = aircraft or code.aircraft
-    message = f"none of the {len(reasons)} profiles at hand gives the problems that were printed"
+    message = (
+        f"none of the {len(reasons) // len(editions)} profiles at hand gives the problems that were printed"
+    )
     if named:
         message = f"the problems set again from '{named}' are not those printed: {reasons[0]}"
     if code.edition < EDITION:

@@ -281,7 +281,7 @@ def draw_load(
         )
     density = density_figure(craft, dice)
     for _ in range(_TRIES):
-        facts = _candidate(craft, dice, want, chosen, fuel, density)
+        facts = candidate(craft, dice, want, chosen, fuel, density)
         if facts is not None:
             return facts
     raise NotSettable(f"in {_TRIES} random loadings none was {_WORDS[want]}")
@@ -295,14 +295,18 @@ _WORDS: Final[dict[Want, str]] = {
 }
 
 
-def _candidate(
-    craft: Craft, dice: Dice, want: Want, category: Category, fuel: tuple[float, float], density: Quantity
+def candidate(
+    craft: Craft,
+    dice: Dice,
+    want: Want,
+    category: Category,
+    fuel: tuple[float, float],
+    density: Quantity,
+    lean: Want | None = None,
 ) -> LoadFacts | None:
-    """One random loading, or None where it is not what is wanted."""
-    parts = (
-        *_people(craft, dice, want, category.record.forbids),
-        *_baggage(craft, dice, want, category.record.forbids),
-    )
+    """One random loading, or None where it is not what is wanted; `lean` draws its loads as for another."""
+    drawn, forbids = lean or want, category.record.forbids
+    parts = (*_people(craft, dice, drawn, forbids), *_baggage(craft, dice, drawn, forbids))
     volume = craft.pen.figure(craft.usable * dice.between(*fuel), "volume")
     if not 0 < volume.value <= craft.usable:
         return None
@@ -331,7 +335,7 @@ def _possible(craft: Craft, want: Want, category: Category) -> bool:
         density = craft.pen.figure(sum(craft.grade.band) / 2, "density")
         hits = 0
         for _ in range(_TRIES):
-            hits += _candidate(craft, dice, want, category, (0.25, 1.0), density) is not None
+            hits += candidate(craft, dice, want, category, (0.25, 1.0), density) is not None
             if hits == _ENOUGH:
                 break
         craft.possible[key] = hits == _ENOUGH

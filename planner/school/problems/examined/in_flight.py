@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from planner.quantities.frozen import frozen
 from planner.quantities.units import HOUR
 from planner.school.craft import Craft
 from planner.school.dice import Dice
 from planner.school.problem import Answers, Ask, Draft, NotSettable, Working, amount, duration
 from planner.school.problems.balance import figure
-from planner.school.problems.loads import draw_load
+from planner.school.problems.loads import Want, candidate, density_figure, draw_load
 
 
 @frozen
@@ -38,15 +40,25 @@ class BurnFacts:
 
 
 def set_burn_past(craft: Craft, dice: Dice, level: int) -> Draft:
-    """When a landing is within its mass (1 to 3), or the CG passes a limit (4, 5, where the fuel lets it)."""
+    """When a landing is within its mass (1 to 3, where that has a limit of its own), or the CG passes a limit
+    (4, 5, where the fuel lets it).
+    """
     pen, category, flow = craft.pen, craft.categories[0], craft.aircraft.burn.get("cruise")
     if flow is None:
         raise NotSettable("the profile gives no cruise flow")
     shown_flow = pen.figure(flow.value, "volume flow")
     landing = pen.figure(craft.bounds[category.name].get("landing", category.top.value), "mass", 0)
-    for tried in range(160):
-        by_cg = level >= 4 and tried < 120
-        load = draw_load(craft, dice, "inside", category, (0.5, 1.0))
+    balanced = (category.envelope.forward.points[0][1] + category.envelope.aft.points[0][1]) / 2
+    lean: Want = "aft" if craft.fuel_arm(craft.usable) < balanced else "forward"
+    for tried in range(560 if craft.edition > 2 else 160):
+        by_cg, load = level >= 4 and tried < 120, None
+        if tried < 160:
+            load = draw_load(craft, dice, "inside", category, (0.5, 1.0))
+        elif landing.value >= category.top.value:  # it may land at once: only the CG has a limit to come to
+            density, by_cg = density_figure(craft, dice), True
+            load = candidate(craft, dice, "inside", category, (0.5, 1.0), density, lean)
+        if load is None:
+            continue
         fuel, whole = load.of_kind("fuel")[0], load.sum()
         mass, cg = pen.figure(whole.mass, "mass"), pen.figure(whole.centre_of_gravity, "length")
         facts = BurnFacts(
@@ -56,76 +68,36 @@ def set_burn_past(craft: Craft, dice: Dice, level: int) -> Draft:
             density=fuel.density,
             aboard=fuel.volume,
         )
-        side = ""
         if by_cg:
             side = "forward" if fuel.arm > cg.value else "aft"
             edge = category.envelope.forward if side == "forward" else category.envelope.aft
             low, high = edge.arm(mass.value - fuel.kg), edge.arm(mass.value)
-            bound = pen.figure(edge.arm(mass.value - fuel.kg), "length")
+            bound = pen.figure(low, "length")
             if abs(low - high) > 1e-9 or abs(fuel.arm - bound.value) < 0.05:
                 continue
-            facts = BurnFacts(
-                mass=mass.value,
-                limit=0.0,
-                flow=shown_flow.value,
-                density=fuel.density,
-                aboard=fuel.volume,
-                cg=cg.value,
-                cg_limit=bound.value,
-                arm=fuel.arm,
-            )
+            facts = replace(facts, limit=0.0, cg=cg.value, cg_limit=bound.value, arm=fuel.arm)
         found = facts.answers()
         if 5.0 < figure(found, "burnt") < 0.9 * fuel.kg:
             break
     else:
+        if landing.value >= category.top.value:
+            raise NotSettable(
+                "it may land as heavy as it takes off, and no fuel burnt took its CG past a limit"
+            )
         raise NotSettable("no random loading came to a limit while its fuel burnt")
-    unit = pen.unit("mass")
-    asks: tuple[Ask, ...] = (
-        amount(
-            pen,
-            "burnt",
-            "fuel to burn until then",
-            "mass",
-            0.1,
-            slack=0.3 if not by_cg else 0.02 * figure(found, "burnt") / 0.4536,
-        ),
-    )
+    pound = 1.0 if pen.unit("mass") == "kg" else 0.4536
+    lever = abs(facts.arm - facts.cg_limit)
     if by_cg:
-        step = 1.0
-        lever = abs(facts.arm - facts.cg_limit)
-        cost = (
-            facts.mass
-            * (0.0005 if pen.system == "metric" else 0.00127)
-            / lever
-            / (1.0 if unit == "kg" else 0.4536)
-        )
-        asks = (amount(pen, "burnt", "fuel burnt until then", "mass", step, slack=cost),)
-    slow = asks[0].slack / (facts.density * facts.flow) * (1.0 if unit == "kg" else 0.4536) / 60
+        cost = facts.mass * (0.0005 if pen.system == "metric" else 0.00127) / lever / pound
+        asks = [amount(pen, "burnt", "fuel burnt until then", "mass", 1.0, cost)]
+    else:
+        asks = [amount(pen, "burnt", "fuel to burn until then", "mass", 0.1, 0.3)]
+    slow = asks[0].slack / (facts.density * facts.flow) * pound / 60
     if level >= 2:
-        asks = (
-            *asks,
-            amount(
-                pen,
-                "time",
-                "how long after take-off, at the cruise flow",
-                "time",
-                1.0,
-                unit="min",
-                slack=0.5 + slow,
-            ),
-        )
+        asks.append(duration("time", "how long after take-off, at the cruise flow", 0.5 + slow))
     if level in (3, 5):
-        asks = (
-            *asks,
-            amount(
-                pen,
-                "left",
-                "usable fuel left then",
-                "volume",
-                1.0,
-                slack=0.5 + slow * facts.flow * 60 / (1e-3 if pen.system == "metric" else 3e-3),
-            ),
-        )
+        cost = 0.5 + slow * facts.flow * 60 / (1e-3 if pen.system == "metric" else 3e-3)
+        asks.append(amount(pen, "left", "usable fuel left then", "volume", 1.0, cost))
     told = [
         f"{craft.aircraft.name} takes off with {mass.text}, {fuel.volume_text} of it fuel of"
         f" {fuel.density_text};"
