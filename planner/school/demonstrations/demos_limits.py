@@ -8,7 +8,7 @@ from itertools import pairwise
 from planner.flight.burn import Stretch, bounds, least_margin
 from planner.quantities.moments import Total
 from planner.quantities.polygon import Edge, Envelope
-from planner.quantities.units import Display, in_unit
+from planner.quantities.units import in_unit
 from planner.school.demonstrations.demos_loading import HEADS, not_found, state_row
 from planner.school.dice import Pen
 from planner.school.grid import GridLine, GridPaper, envelope_lines, scale
@@ -16,7 +16,7 @@ from planner.school.lab import Lab, Load, Shown
 from planner.school.problem import PrintedTable
 
 
-def burn_aft(lab: Lab, show: Display) -> Shown:
+def burn_aft(lab: Lab, show: Pen) -> Shown:
     """Inside at take-off, outside later, only because fuel was burnt."""
     if lab.seat_count() >= 4 and lab.holds and max(lab.room(name) for name, _ in lab.holds) >= 20.0:
         hold = max(lab.holds, key=lambda each: lab.room(each[0]))[0]
@@ -33,21 +33,21 @@ def _leaves(lab: Lab, load: Load, fuel: float) -> bool:
     return lab.inside(start) and min(lab.gaps(start)) > 0.002 and -0.05 < min(lab.gaps(end)) < -0.001
 
 
-def _burn(lab: Lab, show: Display, load: Load, fuel: float) -> Shown:
+def _burn(lab: Lab, show: Pen, load: Load, fuel: float) -> Shown:
     start, end = lab.state(load, fuel), lab.without_fuel(load)
     left = lab.burn_crossings(load, fuel)
     limit, remaining = left[-1]
     rows = (
-        state_row(lab, show, f"take-off with {show.text(fuel, 'volume')}", start),
-        (f"at the {limit}, {show.text(remaining, 'volume')} left", "", "", "on the limit"),
+        state_row(lab, show, f"take-off with {show.volume(fuel)}", start),
+        (f"at the {limit}, {show.volume(remaining)} left", "", "", "on the limit"),
         state_row(lab, show, "without usable fuel", end),
     )
     way = "aft" if end.centre_of_gravity > start.centre_of_gravity else "forward"
     found = (
-        f"As fuel burns the CG moves {way}. With {show.text(remaining, 'volume')} left it passes the {limit}:"
+        f"As fuel burns the CG moves {way}. With {show.volume(remaining)} left it passes the {limit}:"
         " outside, and nothing was moved aboard."
     )
-    more = show.text(remaining, "volume")
+    more = show.volume(remaining)
     correction = (
         f"Load so that the CG is inside without fuel as well, or land with more than {more}; no reserve may"
         " be needed for balance."
@@ -83,7 +83,7 @@ def _left(lab: Lab, fuel: float, remaining: float) -> tuple[float, ...]:
     return tuple(lab.volumes(remaining))
 
 
-def envelope_width(lab: Lab, show: Display) -> Shown:
+def envelope_width(lab: Lab, show: Pen) -> Shown:
     """The room between the limits against mass."""
     envelope = lab.envelope
     masses = sorted(
@@ -96,22 +96,14 @@ def envelope_width(lab: Lab, show: Display) -> Shown:
     )
     widths = [(m, envelope.aft.arm(m) - envelope.forward.arm(m)) for m in masses]
     rows = tuple(
-        (
-            show.text(m, "mass"),
-            show.text(envelope.forward.arm(m), "length"),
-            show.text(envelope.aft.arm(m), "length"),
-            show.span(w, "length").lstrip("+"),
-        )
+        (show.mass(m), show.length(envelope.forward.arm(m)), show.length(envelope.aft.arm(m)), show.gap(w))
         for m, w in widths
     )
     table = PrintedTable(("at mass", "forward limit", "aft limit", "room"), rows)
     figures = {f"width_at_{m:.0f}_kg_m": w for m, w in widths}
     working = tuple(f"at {at}: {aft} - {forward} = {room}" for at, forward, aft, room in rows)
     (light, wide), (heavy, narrow) = widths[0], widths[-1]
-    low, high = (
-        f"{show.span(w, 'length').lstrip('+')} at {show.text(m, 'mass')}"
-        for m, w in ((light, wide), (heavy, narrow))
-    )
+    low, high = (f"{show.gap(w)} at {show.mass(m)}" for m, w in ((light, wide), (heavy, narrow)))
     if narrow >= wide * 0.98:
         found = f"Here the room does not shrink: {low}, {high}."
         return Shown(
@@ -140,7 +132,7 @@ def envelope_width(lab: Lab, show: Display) -> Shown:
     )
 
 
-def _paper(lab: Lab, show: Display, title: str) -> GridPaper:
+def _paper(lab: Lab, show: Pen, title: str) -> GridPaper:
     envelope = lab.envelope
     mass, length = show.unit("mass"), show.unit("length")
     arms = [in_unit(arm, length) for arm, _ in envelope.outline()]
@@ -149,13 +141,13 @@ def _paper(lab: Lab, show: Display, title: str) -> GridPaper:
     return GridPaper(title, across, scale(f"mass, {mass}", min(masses), max(masses), 50))
 
 
-def envelope_grid(lab: Lab, show: Display) -> GridPaper:
+def envelope_grid(lab: Lab, show: Pen) -> GridPaper:
     """The envelope on grid paper, with the room between its limits at each of its points to be measured."""
-    line = envelope_lines(lab.envelope, Pen(show), "", moments=False)
+    line = envelope_lines(lab.envelope, show, "", moments=False)
     return _paper(lab, show, "The envelope: measure the room between its limits").with_((line,))
 
 
-def _both_kinds(lab: Lab, show: Display, side: str, mass: float) -> GridPaper:
+def _both_kinds(lab: Lab, show: Pen, side: str, mass: float) -> GridPaper:
     """One edge drawn straight in CG and straight in moment, on a paper of CG."""
     edge = lab.envelope.forward if side == "forward" else lab.envelope.aft
     masses = [m for m, _ in edge.points]
@@ -170,11 +162,11 @@ def _both_kinds(lab: Lab, show: Display, side: str, mass: float) -> GridPaper:
     across = scale(f"CG, {units[0]} from the datum", min(arms), max(arms), 80)
     up = scale(f"mass, {units[1]}", in_unit(masses[0], units[1]), in_unit(masses[-1], units[1]), 50)
     return GridPaper(
-        f"The {side} limit both ways; they differ most at {show.text(mass, 'mass')}", across, up, tuple(lines)
+        f"The {side} limit both ways; they differ most at {show.mass(mass)}", across, up, tuple(lines)
     )
 
 
-def edge_kind(lab: Lab, show: Display) -> Shown:
+def edge_kind(lab: Lab, show: Pen) -> Shown:
     """The same points joined on a chart of CG and on a chart of moment."""
     best: tuple[float, float, str, float, float] | None = None
     ends = lab.envelope.forward.points[:2]
@@ -191,15 +183,15 @@ def edge_kind(lab: Lab, show: Display) -> Shown:
     own = lab.category.record.edges
     grids = (_both_kinds(lab, show, side, mass),)
     (m1, a1), (m2, a2) = ends
-    low, high, at = show.text(m1, "mass"), show.text(m2, "mass"), show.text(mass, "mass")
-    one, other = show.text(a1, "length"), show.text(a2, "length")
+    low, high, at = show.mass(m1), show.mass(m2), show.mass(mass)
+    one, other = show.length(a1), show.length(a2)
     working = (
-        f"straight in CG, half way: ({one} + {other}) / 2 = {show.text(cg, 'length')}",
-        f"straight in moment: ({low} x {one} + {high} x {other}) / 2 / {at} = {show.text(moment, 'length')}",
+        f"straight in CG, half way: ({one} + {other}) / 2 = {show.length(cg)}",
+        f"straight in moment: ({low} x {one} + {high} x {other}) / 2 / {at} = {show.length(moment)}",
     )
     rows = (
-        ("linear in CG", show.text(mass, "mass"), show.text(cg, "length")),
-        ("linear in moment", show.text(mass, "mass"), show.text(moment, "length")),
+        ("linear in CG", show.mass(mass), show.length(cg)),
+        ("linear in moment", show.mass(mass), show.length(moment)),
     )
     table = PrintedTable((f"{side} limit", "at mass", "CG"), rows)
     figures = {"mass_kg": mass, "linear_in_cg_m": cg, "linear_in_moment_m": moment}
@@ -214,7 +206,7 @@ def edge_kind(lab: Lab, show: Display) -> Shown:
             working=working,
         )
     found = (
-        f"Between the same two points the {side} limit differs by {show.span(apart, 'length').lstrip('+')}."
+        f"Between the same two points the {side} limit differs by {show.gap(apart)}."
         f" This profile says its chart is {own}."
     )
     lesson = "Two charts through the same points are not the same limit. Follow the manual's own chart."
@@ -230,7 +222,7 @@ def edge_kind(lab: Lab, show: Display) -> Shown:
     )
 
 
-def middle_outside(lab: Lab, show: Display) -> Shown:
+def middle_outside(lab: Lab, show: Pen) -> Shown:
     """Inside with full fuel and inside without, outside in between."""
     example = _constructed(show)
     case = lab.search(lambda load, fuel: _only_the_ends(lab, load, fuel), (1.0,))
@@ -253,14 +245,11 @@ def middle_outside(lab: Lab, show: Display) -> Shown:
     worst = min((lab.state(load, draw.end) for draw in path), key=lambda here: min(lab.gaps(here)))
     least = min(lab.burn_least(load, fuel))
     rows = (
-        state_row(lab, show, f"with {show.text(fuel, 'volume')}", start),
+        state_row(lab, show, f"with {show.volume(fuel)}", start),
         state_row(lab, show, "when a group of tanks runs empty", worst),
         state_row(lab, show, "without usable fuel", end),
     )
-    found = (
-        f"Both ends are inside; in between the CG is {show.span(-least, 'length').lstrip('+')} beyond a"
-        " limit."
-    )
+    found = f"Both ends are inside; in between the CG is {show.gap(-least)} beyond a limit."
     figures = {
         "least_margin_m": least,
         "start_margin_m": min(lab.gaps(start)),
@@ -294,7 +283,7 @@ def _only_the_ends(lab: Lab, load: Load, fuel: float) -> bool:
     return ends and min(lab.burn_least(load, fuel)) < -0.001
 
 
-def _constructed(show: Display) -> tuple[str, dict[str, float]]:
+def _constructed(show: Pen) -> tuple[str, dict[str, float]]:
     """A case with one tank: an aft limit that rises with mass, and fuel behind the CG."""
     envelope = Envelope(
         Edge(((900.0, 2.0), (1085.0, 2.0)), "linear in cg"),
@@ -319,11 +308,11 @@ def _constructed(show: Display) -> tuple[str, dict[str, float]]:
     )
     found = least_margin(path, bounds(envelope, None)[1])
     assert found is not None  # the path is not empty
-    margin, worst = show.span(-found.margin, "length").lstrip("+"), show.text(found.point.total.mass, "mass")
-    ends_words = show.span(0.0001, "length").lstrip("+")
+    margin, worst = show.gap(-found.margin), show.mass(found.point.total.mass)
+    ends_words = show.gap(0.0001)
     text = (
-        f"It takes no second tank. Constructed: aft limit {show.text(2.34, 'length')} at"
-        f" {show.text(900.0, 'mass')}, rising straight to {show.text(2.40, 'length')} at"
-        f" {show.text(1085.0, 'mass')}; both ends {ends_words} inside, and {margin} OUTSIDE at {worst}."
+        f"It takes no second tank. Constructed: aft limit {show.length(2.34)} at"
+        f" {show.mass(900.0)}, rising straight to {show.length(2.40)} at"
+        f" {show.mass(1085.0)}; both ends {ends_words} inside, and {margin} OUTSIDE at {worst}."
     )
     return text, {"constructed_margin_m": found.margin}

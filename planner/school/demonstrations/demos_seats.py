@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 
 from planner.quantities.moments import Total
-from planner.quantities.units import Display
 from planner.school.demonstrations.demos_loading import HEADS, first_hold, not_found, state_row, with_bag
+from planner.school.dice import Pen
 from planner.school.lab import Lab, Load, Shown
 from planner.school.problem import PrintedTable
 
 
-def seat_order(lab: Lab, show: Display) -> Shown:
+def seat_order(lab: Lab, show: Pen) -> Shown:
     """The same people on other seats: one order inside, another outside."""
     if lab.seat_count() < 3 or len(lab.seats) < 2 or lab.seats[0][1].seats < 2:
         return not_found(lab, show, "it needs a seat beside the pilot and more seats behind")
@@ -52,19 +52,18 @@ def _orders(lab: Lab) -> list[tuple[float, tuple[float, ...], float, float]]:
     ]
 
 
-def _order(lab: Lab, show: Display, cases: list[tuple[float, Load, Total]], fuel: float) -> Shown:
+def _order(lab: Lab, show: Pen, cases: list[tuple[float, Load, Total]], fuel: float) -> Shown:
     rows = tuple(
-        state_row(lab, show, f"{show.text(beside, 'mass')} beside the pilot", here)
-        for beside, _, here in cases
+        state_row(lab, show, f"{show.mass(beside)} beside the pilot", here) for beside, _, here in cases
     )
     aftmost = max(cases, key=lambda each: each[2].centre_of_gravity)
     best = min((each for each in cases if lab.inside(each[2])), key=lambda each: each[2].centre_of_gravity)
-    span = show.span(aftmost[2].centre_of_gravity - best[2].centre_of_gravity, "length").lstrip("+")
+    span = show.gap(aftmost[2].centre_of_gravity - best[2].centre_of_gravity)
     found = (
-        f"The same people, the same bags, the same {show.text(fuel, 'volume')}: changing seats moves the CG"
+        f"The same people, the same bags, the same {show.volume(fuel)}: changing seats moves the CG"
         f" by {span}, and one order is outside."
     )
-    correction = f"Seat the {show.text(best[0], 'mass')} beside the pilot."
+    correction = f"Seat the {show.mass(best[0])} beside the pilot."
     figures = {f"cg_{beside:.0f}_beside_m": here.centre_of_gravity for beside, _, here in cases} | {
         "mass_kg": best[2].mass
     }
@@ -77,11 +76,11 @@ def _order(lab: Lab, show: Display, cases: list[tuple[float, Load, Total]], fuel
         correction=correction,
         plan=lab.plan(worst, fuel),
         figures=figures,
-        cases=tuple(lab.case(f"{show.text(beside, 'mass')} beside", load, fuel) for beside, load, _ in cases),
+        cases=tuple(lab.case(f"{show.mass(beside)} beside", load, fuel) for beside, load, _ in cases),
     )
 
 
-def lever(lab: Lab, show: Display) -> Shown:
+def lever(lab: Lab, show: Pen) -> Shown:
     """One bag carried from the rearmost place to the front row."""
     if not lab.holds:
         return not_found(lab, show, "it has no baggage place with a limit")
@@ -96,17 +95,14 @@ def lever(lab: Lab, show: Display) -> Shown:
     shift = mass * way / here.mass
     after = Total(here.mass, here.moment - mass * way)
     rows = (
-        state_row(lab, show, f"{show.text(mass, 'mass')} in '{name}'", here),
+        state_row(lab, show, f"{show.mass(mass)} in '{name}'", here),
         state_row(lab, show, f"the same at '{front[0]}'", after),
     )
-    moved = show.span(-shift, "length")
+    moved = show.display.span(-shift, "length")
     carried_load = people | {front[0]: (*people.get(front[0], ()), mass)}
     both = (lab.case("at the back", load, fuel), lab.case("carried to the front", carried_load, fuel))
-    carried = f"{show.text(abs(way), 'length')} {'forward' if way > 0 else 'aft'}"
-    found = (
-        f"Carried {carried}, {show.text(mass, 'mass')} of {show.text(here.mass, 'mass')} move the CG by"
-        f" {moved}."
-    )
+    carried = f"{show.length(abs(way))} {'forward' if way > 0 else 'aft'}"
+    found = f"Carried {carried}, {show.mass(mass)} of {show.mass(here.mass)} move the CG by {moved}."
     if abs(way) < 0.3 or abs(shift) < 0.002:
         return Shown(
             holds=False,

@@ -70,15 +70,15 @@ def load_steps(craft: Craft, facts: LoadFacts, cg: bool = True) -> Working:
         if line.volume:
             steps.add(
                 f"{line.name}, mass",
-                f"{line.volume_text} x {line.density_text} = {pen.show(line.kg, 'mass', 1)}",
+                f"{line.volume_text} x {line.density_text} = {pen.mass(line.kg, 1)}",
                 "faa-h-8083-30",
             )
-        mass = pen.show(line.kg, "mass", 1 if line.volume else 0)
+        mass = pen.mass(line.kg, 1 if line.volume else 0)
         if len(line.people) > 1:
             mass = f"({line.mass_text}) = {mass}"
-        steps.add(line.name, f"{mass} x {line.arm_text} = {pen.show(line.moment, 'moment')}")
+        steps.add(line.name, f"{mass} x {line.arm_text} = {pen.moment(line.moment)}")
     here = facts.sum()
-    steps.add("sums", f"mass {pen.show(here.mass, 'mass')}, moment {pen.show(here.moment, 'moment')}")
+    steps.add("sums", f"mass {pen.mass(here.mass)}, moment {pen.moment(here.moment)}")
     if cg:
         steps.append(cg_step(craft, here))
     return steps
@@ -87,10 +87,7 @@ def load_steps(craft: Craft, facts: LoadFacts, cg: bool = True) -> Working:
 def cg_step(craft: Craft, here: Total, name: str = "CG") -> SolutionLine:
     """Moment over mass."""
     pen = craft.pen
-    figures = (
-        f"{pen.show(here.moment, 'moment')} / {pen.show(here.mass, 'mass')} ="
-        f" {pen.show(here.centre_of_gravity, 'length', 1)}"
-    )
+    figures = f"{pen.moment(here.moment)} / {pen.mass(here.mass)} = {pen.length(here.centre_of_gravity, 1)}"
     return SolutionLine(f"{name} = moment / mass", figures, LEVER)
 
 
@@ -244,7 +241,7 @@ def set_mac(craft: Craft, dice: Dice, level: int) -> Draft:
     )
     step = SolutionLine(
         "per cent MAC = (CG - LEMAC) / MAC",
-        f"({pen.show(cg, 'length')} - {leading.text}) / {length.text} = {ask.text(value)}",
+        f"({pen.length(cg)} - {leading.text}) / {length.text} = {ask.text(value)}",
         "european-mass-exam",
     )
     if level == 1:
@@ -258,7 +255,7 @@ def set_mac(craft: Craft, dice: Dice, level: int) -> Draft:
                     kind="other",
                     mass=here.mass,
                     arm=shown.value,
-                    mass_text=pen.show(here.mass, "mass"),
+                    mass_text=pen.mass(here.mass),
                     arm_text=shown.text,
                 ),
             ),

@@ -131,27 +131,19 @@ def set_weighing(craft: Craft, dice: Dice, level: int) -> Draft:
     empty_now = worked.basic_empty
     steps = Working()
     for point in points:
-        less = f" - {pen.show(point.tare, 'mass')} = {pen.show(point.reaction, 'mass')}" if point.tare else ""
-        steps.add(f"{point.name}, reading less tare", f"{pen.show(point.reading, 'mass')}{less}")
+        less = f" - {pen.mass(point.tare)} = {pen.mass(point.reaction)}" if point.tare else ""
+        steps.add(f"{point.name}, reading less tare", f"{pen.mass(point.reading)}{less}")
     if on_board is not None:
         steps.add(
-            "usable fuel, mass",
-            f"{on_board.text} x {density.text} = {pen.show(removed[0].mass, 'mass', 1)}",
-            SCALES,
+            "usable fuel, mass", f"{on_board.text} x {density.text} = {pen.mass(removed[0].mass, 1)}", SCALES
         )
     steps += [
         SolutionLine(
-            step.name,
-            f"{pen.show(step.mass, 'mass', 1)} x {pen.show(step.arm, 'length')} ="
-            f" {pen.show(step.moment, 'moment')}",
+            step.name, f"{pen.mass(step.mass, 1)} x {pen.length(step.arm)} = {pen.moment(step.moment)}"
         )
         for step in worked.steps
     ]
-    steps.add(
-        "sums",
-        f"mass {pen.show(empty_now.mass, 'mass')}, moment {pen.show(empty_now.moment, 'moment')}",
-        SCALES,
-    )
+    steps.add("sums", f"mass {pen.mass(empty_now.mass)}, moment {pen.moment(empty_now.moment)}", SCALES)
     steps.append(cg_step(craft, empty_now, "arm"))
 
     return Draft(

@@ -218,16 +218,15 @@ def _problem(craft: Craft, level: int, facts: CorrectionFacts, line: LoadLine) -
         )
         formula = SolutionLine(
             "excess over density",
-            f"{pen.show(facts.amount(), 'mass', 1)} / {_density(load)} ="
-            f" {pen.show(figure(right, 'drained'), 'volume', 1)}, rounded up {first.text(right['drained'])}",
+            f"{pen.mass(facts.amount(), 1)} / {_density(load)} ="
+            f" {pen.volume(figure(right, 'drained'), 1)}, rounded up {first.text(right['drained'])}",
             "faa-h-8083-1b",
         )
     else:
         words = {
             "leave": f"how much must at least be left behind from '{line.name}'",
             "move": (
-                f"how much must at least be carried from '{line.name}' to the arm"
-                f" {pen.show(facts.to_arm, 'length')}"
+                f"how much must at least be carried from '{line.name}' to the arm {pen.length(facts.to_arm)}"
             ),
             "add": f"how much must at least be put on '{line.name}'",
         }
@@ -245,8 +244,8 @@ def _problem(craft: Craft, level: int, facts: CorrectionFacts, line: LoadLine) -
     steps = Working([*load_steps(craft, load), *verdict_steps(craft, load), formula])
     steps.add(
         "after it",
-        f"mass {pen.show(after.mass, 'mass')}, moment {pen.show(after.moment, 'moment')}, CG"
-        f" {pen.show(after.centre_of_gravity, 'length', 1)}: inside",
+        f"mass {pen.mass(after.mass)}, moment {pen.moment(after.moment)}, CG"
+        f" {pen.length(after.centre_of_gravity, 1)}: inside",
     )
     if fuel_ask in asks:
         zero = load.without_fuel()
@@ -255,7 +254,7 @@ def _problem(craft: Craft, level: int, facts: CorrectionFacts, line: LoadLine) -
         )
         steps.add(
             "with less fuel",
-            f"without any usable fuel the CG would be {pen.show(zero.centre_of_gravity, 'length')};"
+            f"without any usable fuel the CG would be {pen.length(zero.centre_of_gravity)};"
             f" {right['fuel']}, {would}",
         )
     told = {
@@ -295,7 +294,7 @@ def _formula(craft: Craft, facts: CorrectionFacts, ask: Ask) -> SolutionLine:
     """
     pen, here = craft.pen, facts.load.sum()
     amount = facts.amount()
-    exact = f"{pen.show(amount, 'mass', 1)}, rounded up {ask.text(amount)}"
+    exact = f"{pen.mass(amount, 1)}, rounded up {ask.text(amount)}"
     category = facts.load.category
     assert category is not None
     edge = category.envelope.forward if facts.cure == "add" else category.envelope.aft
@@ -316,14 +315,14 @@ def _formula(craft: Craft, facts: CorrectionFacts, ask: Ask) -> SolutionLine:
             "m = M x (way to the limit) / (arm to the limit)",
             LEVER,
         )
-    shown = [pen.show(each, "length") for each in (limit, here.centre_of_gravity, gap, *ends, lever)]
+    shown = [pen.length(each) for each in (limit, here.centre_of_gravity, gap, *ends, lever)]
     signs = (
         [text.lstrip("-") for text in (shown[2], shown[5])] if facts.cure != "move" else [shown[2], shown[5]]
     )
     lines = (
-        f"the limit is {shown[0]} at the mass reached, {pen.show(reached, 'mass')}",
+        f"the limit is {shown[0]} at the mass reached, {pen.mass(reached)}",
         f"{shown[0]} - {shown[1]} = {shown[2]}",
         f"{shown[3]} - {shown[4]} = {shown[5]}",
-        f"{pen.show(here.mass, 'mass')} x {signs[0]} / {signs[1]} = {exact}",
+        f"{pen.mass(here.mass)} x {signs[0]} / {signs[1]} = {exact}",
     )
     return SolutionLine(words, "; ".join(lines), source)

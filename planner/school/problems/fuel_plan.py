@@ -208,7 +208,7 @@ def _problem(
         for name, flow in flows.items()
         if name in {"climb", "cruise", "holding", "maximum continuous"}
     ]
-    words = [f"{pen.show(line.volume, 'volume', 1)}" for line in facts.lines()]
+    words = [f"{pen.volume(line.volume, 1)}" for line in facts.lines()]
     steps = Working()
     if taxi.value:
         steps.add("taxi", taxi.text)
@@ -220,10 +220,9 @@ def _problem(
                 parts = " + ".join(
                     text for each, text in zip(facts.lines(), words, strict=True) if each.kind == "trip"
                 )
-                steps.add("trip fuel", f"{parts} = {pen.show(_trip(right), 'volume', 1)}")
+                steps.add("trip fuel", f"{parts} = {pen.volume(_trip(right), 1)}")
             steps.add(
-                "contingency",
-                f"{facts.contingency * 100:g} % of {pen.show(_trip(right), 'volume', 1)} = {text}",
+                "contingency", f"{facts.contingency * 100:g} % of {pen.volume(_trip(right), 1)} = {text}"
             )
         elif line.kind == "final reserve":
             steps.add(
@@ -237,20 +236,19 @@ def _problem(
             steps.add(line.name, f"{in_unit(line.time, 'min'):.0f} min x {flows[name].text} / 60 = {text}")
     steps.add(
         "fuel required",
-        f"{' + '.join(words if taxi.value else words[1:])} ="
-        f" {pen.show(_number(right, 'required'), 'volume', 1)}",
+        f"{' + '.join(words if taxi.value else words[1:])} = {pen.volume(_number(right, 'required'), 1)}",
         "amc1-nco-op-125",
     )
     steps.add(
         "surplus",
-        f"{aboard.text} - {pen.show(_number(right, 'required'), 'volume', 1)} ="
-        f" {pen.show(_number(right, 'surplus'), 'volume', 1)}; {right['enough']}",
+        f"{aboard.text} - {pen.volume(_number(right, 'required'), 1)} ="
+        f" {pen.volume(_number(right, 'surplus'), 1)}; {right['enough']}",
     )
     if level == 5:
         steps.add(
             "at landing",
-            f"{aboard.text} - {taxi.text} - {pen.show(_trip(right), 'volume', 1)} ="
-            f" {pen.show(_number(right, 'landing'), 'volume', 1)}",
+            f"{aboard.text} - {taxi.text} - {pen.volume(_trip(right), 1)} ="
+            f" {pen.volume(_number(right, 'landing'), 1)}",
         )
     if level in (1, 3):
         minutes = in_unit(_number(right, "endurance"), "min")

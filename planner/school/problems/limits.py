@@ -71,32 +71,23 @@ def limit_step(
     if above in (0, len(points)) or (
         points[above][1] == points[above - 1][1] and edge.kind == "linear in cg"
     ):
-        return SolutionLine(f"{side} limit at {pen.show(mass, 'mass')}", pen.show(limit, "length"))
+        return SolutionLine(f"{side} limit at {pen.mass(mass)}", pen.length(limit))
     (m1, a1), (m2, a2) = points[above - 1], points[above]
     share = (mass - m1) / (m2 - m1)
-    ratio = (
-        f"({pen.show(mass, 'mass')} - {pen.show(m1, 'mass')}) / ({pen.show(m2, 'mass')} -"
-        f" {pen.show(m1, 'mass')}) = {share:.4f}"
-    )
+    ratio = f"({pen.mass(mass)} - {pen.mass(m1)}) / ({pen.mass(m2)} - {pen.mass(m1)}) = {share:.4f}"
     if edge.kind == "linear in cg":
-        apart = pen.show(a2 - a1, "length")
-        line = f"{ratio}; {pen.show(a2, 'length')} - {pen.show(a1, 'length')} = {apart}"
-        line += f"; {pen.show(a1, 'length')} + {share:.4f} x ({apart}) = {pen.show(limit, 'length')}"
+        apart = pen.length(a2 - a1)
+        line = f"{ratio}; {pen.length(a2)} - {pen.length(a1)} = {apart}"
+        line += f"; {pen.length(a1)} + {share:.4f} x ({apart}) = {pen.length(limit)}"
     else:
         low, high = m1 * a1, m2 * a2
-        ends = [
-            f"{pen.show(m, 'mass')} x {pen.show(a, 'length')} = {pen.show(m * a, 'moment')}"
-            for m, a in ((m1, a1), (m2, a2))
-        ]
-        apart = f"{pen.show(high, 'moment')} - {pen.show(low, 'moment')} = {pen.show(high - low, 'moment')}"
-        moment = (
-            f"{pen.show(low, 'moment')} + {share:.4f} x {pen.show(high - low, 'moment')} ="
-            f" {pen.show(limit * mass, 'moment')}"
-        )
+        ends = [f"{pen.mass(m)} x {pen.length(a)} = {pen.moment(m * a)}" for m, a in ((m1, a1), (m2, a2))]
+        apart = f"{pen.moment(high)} - {pen.moment(low)} = {pen.moment(high - low)}"
+        moment = f"{pen.moment(low)} + {share:.4f} x {pen.moment(high - low)} = {pen.moment(limit * mass)}"
         line = "; ".join(
-            [ratio, *ends, apart, f"limiting moment {moment}", f"over the mass {pen.show(limit, 'length')}"]
+            [ratio, *ends, apart, f"limiting moment {moment}", f"over the mass {pen.length(limit)}"]
         )
-    return SolutionLine(f"{side} limit at {pen.show(mass, 'mass')}", line, LEVER)
+    return SolutionLine(f"{side} limit at {pen.mass(mass)}", line, LEVER)
 
 
 def verdict_steps(craft: Craft, facts: LoadFacts) -> Working:
@@ -106,7 +97,7 @@ def verdict_steps(craft: Craft, facts: LoadFacts) -> Working:
     cg = here.centre_of_gravity
     room = category.top.value - here.mass
     spare = (
-        f"{category.top.text} - {pen.show(here.mass, 'mass')} = {pen.show(room, 'mass')},"
+        f"{category.top.text} - {pen.mass(here.mass)} = {pen.mass(room)},"
         f" {'to spare' if room >= 0 else 'too heavy'}"
     )
     steps = Working()
@@ -120,12 +111,12 @@ def verdict_steps(craft: Craft, facts: LoadFacts) -> Working:
     ]
     forward, aft = category.envelope.forward.arm(here.mass), category.envelope.aft.arm(here.mass)
     gaps = f"{_gap(craft, cg - forward, 'behind', 'forward')}, {_gap(craft, aft - cg, 'ahead of', 'aft')}"
-    steps.add("CG between the limits?", f"{pen.show(cg, 'length')}: {gaps}; {facts.answers()['verdict']}")
+    steps.add("CG between the limits?", f"{pen.length(cg)}: {gaps}; {facts.answers()['verdict']}")
     return steps
 
 
 def _gap(craft: Craft, gap: float, way: str, side: str) -> str:
-    size = craft.pen.display.span(abs(gap), "length").lstrip("+")
+    size = craft.pen.gap(abs(gap))
     return f"{size} {way if gap >= 0 else 'BEYOND'} the {side} limit"
 
 

@@ -159,26 +159,26 @@ def set_landing(craft: Craft, dice: Dice, level: int) -> Draft:
         mass = part[0].value * fuel.density
         steps.add(
             f"{phase} fuel",
-            f"{part[0].text} x {fuel.density_text} = {pen.show(mass, 'mass', 1)}; x {part[1].text} ="
-            f" {pen.show(mass * part[1].value, 'moment')}",
+            f"{part[0].text} x {fuel.density_text} = {pen.mass(mass, 1)}; x {part[1].text} ="
+            f" {pen.moment(mass * part[1].value)}",
         )
         state = "take-off" if phase == "taxi" else "landing"
         less = (
-            f"mass {pen.show(here.mass, 'mass')} - {pen.show(mass, 'mass')} = {pen.show(there.mass, 'mass')};"
-            f" moment {pen.show(there.moment, 'moment')}"
+            f"mass {pen.mass(here.mass)} - {pen.mass(mass)} = {pen.mass(there.mass)};"
+            f" moment {pen.moment(there.moment)}"
         )
         steps.add(state, less, SHIFT)
         steps.append(cg_step(craft, there, f"{state} CG"))
     words = [heading(craft), told]
     tables = [load_table(load.lines)]
     if level >= 3:
-        words.append(f"{envelope_words(category)} The landing mass limit is {pen.show(facts.limit, 'mass')}.")
+        words.append(f"{envelope_words(category)} The landing mass limit is {pen.mass(facts.limit)}.")
         tables.append(envelope_tables(category))
         forward, aft = category.envelope.forward.arm(landing.mass), category.envelope.aft.arm(landing.mass)
         steps.add(
             "landing limits",
-            f"mass {pen.show(facts.limit, 'mass')}; CG {pen.show(forward, 'length')} to"
-            f" {pen.show(aft, 'length')}: {right['verdict']}",
+            f"mass {pen.mass(facts.limit)}; CG {pen.length(forward)} to"
+            f" {pen.length(aft)}: {right['verdict']}",
             LEVER,
         )
     outside = ""
@@ -309,10 +309,7 @@ def _shift_problem(
         PrintedTable(("station", "arm"), ((start_name, start.arm.text), (end_name, end.arm.text))),
     )
     target = pen.figure(facts.target, "length").text
-    gap, lever = (
-        pen.show(facts.target - facts.cg, "length"),
-        pen.show(facts.to_arm - facts.from_arm, "length"),
-    )
+    gap, lever = (pen.length(facts.target - facts.cg), pen.length(facts.to_arm - facts.from_arm))
     told = f"{craft.aircraft.name} has a mass of {mass.text} and its CG at {cg.text}."
 
     def ask(key: str, words: str, up: bool = False) -> Ask:
@@ -349,7 +346,7 @@ def _shift_problem(
         )
         steps.add(
             "m = M (CG' - CG) / d",
-            f"{mass.text} x {gap} / {lever} = {pen.show(figure(found, 'moved'), 'mass', 1)}, rounded up"
+            f"{mass.text} x {gap} / {lever} = {pen.mass(figure(found, 'moved'), 1)}, rounded up"
             f" {asks[0].text(found['moved'])}",
             SHIFT,
         )
@@ -360,8 +357,8 @@ def _shift_problem(
             f"The CG is wanted at {target}, with ballast at '{end_name}'.",
             (PrintedTable(("station", "arm"), ((end_name, end.arm.text),)),),
         )
-        away = pen.show(facts.to_arm - facts.target, "length")
-        exact = pen.show(figure(found, "ballast"), "mass", 1)
+        away = pen.length(facts.to_arm - facts.target)
+        exact = pen.mass(figure(found, "ballast"), 1)
         steps.append(way)
         steps.add("ballast to target", f"{end.arm.text} - {target} = {away}")
         worked = f"{mass.text} x {gap} / {away} = {exact}, rounded up {asks[0].text(found['ballast'])}"
@@ -369,7 +366,7 @@ def _shift_problem(
         if level == 5:
             steps.add(
                 "total mass",
-                f"{mass.text} + {pen.show(figure(found, 'ballast'), 'mass')} ="
+                f"{mass.text} + {pen.mass(figure(found, 'ballast'))} ="
                 f" {asks[-1].text(found['total'])}; check it against the limits again",
             )
     else:

@@ -165,26 +165,24 @@ def _room_problem(
     for words, bound in (("ramp mass", facts.max_ramp), ("landing mass", facts.max_landing)):
         limits += [(words, pen.text(bound, "mass", 0))] if bound is not None else []
     assert facts.station is not None  # a station with a limit was chosen
-    limits.append((f"station '{station}'", pen.show(facts.station[1], "mass")))
+    limits.append((f"station '{station}'", pen.mass(facts.station[1])))
     if combined is not None:
         limits.append((f"combined, {' and '.join(combined.stations)}", combined.max.text))
-    fuel_mass = f"{fuel.volume_text} x {fuel.density_text} = {pen.show(fuel.kg, 'mass', 1)}"
+    fuel_mass = f"{fuel.volume_text} x {fuel.density_text} = {pen.mass(fuel.kg, 1)}"
     steps = Working()
     steps.add("usable fuel", fuel_mass, "faa-h-8083-30")
-    steps.add("ramp mass", f"the sum of all lines: {pen.show(facts.ramp, 'mass')}")
+    steps.add("ramp mass", f"the sum of all lines: {pen.mass(facts.ramp)}")
     takeoff = facts.ramp - facts.taxi
     steps.add(
-        "take-off mass",
-        f"{pen.show(facts.ramp, 'mass')} - {taxi.text} x {fuel.density_text} = {pen.show(takeoff, 'mass')}",
+        "take-off mass", f"{pen.mass(facts.ramp)} - {taxi.text} x {fuel.density_text} = {pen.mass(takeoff)}"
     )
     if facts.max_landing is not None:
         steps.add(
             "landing mass",
-            f"{pen.show(takeoff, 'mass')} - {trip.text} x {fuel.density_text} ="
-            f" {pen.show(takeoff - facts.trip, 'mass')}",
+            f"{pen.mass(takeoff)} - {trip.text} x {fuel.density_text} = {pen.mass(takeoff - facts.trip)}",
         )
     steps += [
-        SolutionLine(f"room under the {name} limit", pen.show(value, "mass", 1))
+        SolutionLine(f"room under the {name} limit", pen.mass(value, 1))
         for name, value in facts.rooms().items()
     ]
     steps.add(

@@ -96,7 +96,7 @@ def working_lines(lab: Lab, case: ShownCase, show: Display) -> Iterator[str]:
 
 def case_grid(lab: Lab, cases: Sequence[ShownCase], show: Display, *, blank: bool = False) -> GridPaper:
     """The envelope on grid paper with a letter for every case; `blank` leaves the points to be plotted."""
-    grid = envelope_grid(lab, show)
+    grid = envelope_grid(lab, lab.pen)
     letters = "; ".join(f"{'ABCDEFG'[n]} {case.words}" for n, case in enumerate(cases))
     totals = [total_of(lab, case) for case in cases]
     spots = [

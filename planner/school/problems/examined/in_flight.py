@@ -103,17 +103,14 @@ def set_burn_past(craft: Craft, dice: Dice, level: int) -> Draft:
         f" {fuel.density_text};"
         f" it burns {shown_flow.text}."
     ]
-    burnt = pen.show(figure(found, "burnt"), "mass", 1)
+    burnt = pen.mass(figure(found, "burnt"), 1)
     if by_cg:
         told += [
             f"Its CG is at {cg.text}, the fuel burns from arm {fuel.arm_text}, and the {side} limit"
             f" is {bound.text}"
             " at every mass to come. When does the CG reach it?"
         ]
-        gap, lever_text = (
-            pen.show(facts.cg - facts.cg_limit, "length"),
-            pen.show(facts.arm - facts.cg_limit, "length"),
-        )
+        gap, lever_text = (pen.length(facts.cg - facts.cg_limit), pen.length(facts.arm - facts.cg_limit))
         steps = Working()
         steps.add("way of the CG", f"{cg.text} - {bound.text} = {gap}")
         steps.add("lever of the fuel", f"{fuel.arm_text} - {bound.text} = {lever_text}")
@@ -126,11 +123,11 @@ def set_burn_past(craft: Craft, dice: Dice, level: int) -> Draft:
         told.append(f"It may land with at most {landing.text}. When may it land at the earliest?")
         steps = Working()
         steps.add("to burn", f"{mass.text} - {landing.text} = {burnt}")
-    volume = pen.show(figure(found, "volume"), "volume", 1)
+    volume = pen.volume(figure(found, "volume"), 1)
     steps.add("as a volume", f"{burnt} / {fuel.density_text} = {volume}")
     steps.add("time", f"{volume} / {shown_flow.text} x 60 = {figure(found, 'time') / 60:.1f} min")
     if level in (3, 5):
-        left = pen.show(figure(found, "left"), "volume", 1)
+        left = pen.volume(figure(found, "left"), 1)
         steps.add("left", f"{fuel.volume_text} - {volume} = {left}")
     if by_cg:
         steps.add("correction", "load so that the CG is inside without fuel, or land before then")
@@ -223,21 +220,17 @@ def set_fuel_check(craft: Craft, dice: Dice, level: int) -> Draft:
     ]
     flow = pen.show(figure(found, "flow"), "volume flow", 1)
     steps = Working()
-    steps.add("burnt", f"{start.text} - {gauge.text} = {pen.show(start.value - gauge.value, 'volume')}")
+    steps.add("burnt", f"{start.text} - {gauge.text} = {pen.volume(start.value - gauge.value)}")
     steps.add(
-        "flow",
-        f"{pen.show(start.value - gauge.value, 'volume')} / {elapsed.text} x 60 = {flow}",
-        "common-practice",
+        "flow", f"{pen.volume(start.value - gauge.value)} / {elapsed.text} x 60 = {flow}", "common-practice"
     )
     if level >= 2:
         steps.add("endurance", f"{gauge.text} / {flow} x 60 = {figure(found, 'endurance') / 60:.1f} min")
     if level >= 3:
         told.append(f"The destination is {to_go.text} away.")
-        used = pen.show(figure(found, "flow") * to_go.value, "volume", 1)
+        used = pen.volume(figure(found, "flow") * to_go.value, 1)
         steps.add("to the destination", f"{flow} x {to_go.text} / 60 = {used}")
-        steps.add(
-            "at the destination", f"{gauge.text} - {used} = {pen.show(figure(found, 'arrival'), 'volume', 1)}"
-        )
+        steps.add("at the destination", f"{gauge.text} - {used} = {pen.volume(figure(found, 'arrival'), 1)}")
     if level >= 4:
         told.append(f"{minutes} min at the planned flow are to be left there: {reserve.text}.")
         steps.add("the reserve", f"{reserve.text} are needed: {found['word']}")

@@ -85,25 +85,24 @@ def set_jacks(craft: Craft, dice: Dice, level: int) -> Draft:
     steps = Working()
     for point, (name, shown, less, _) in zip(points, rows, strict=True):
         if point.tare:
-            steps.add(f"{name}, net", f"{shown} - {less} = {pen.show(point.reaction, 'mass')}")
-    net = [pen.show(point.reaction, "mass") for point in points]
-    total = pen.show(figure(right, "mass"), "mass")
+            steps.add(f"{name}, net", f"{shown} - {less} = {pen.mass(point.reaction)}")
+    net = [pen.mass(point.reaction) for point in points]
+    total = pen.mass(figure(right, "mass"))
     steps.add("mass", f"{' + '.join(net)} = {total}")
     moments = [point.reaction * point.arm for point in points]
     for point, text, (*_, at), moment in zip(points, net, rows, moments, strict=True):
-        steps.add(point.name, f"{text} x {at} = {pen.show(moment, 'moment', 1)}")
-    whole = pen.show(math.fsum(moments), "moment", 1)
-    parts = " + ".join(pen.show(moment, "moment", 1) for moment in moments)
+        steps.add(point.name, f"{text} x {at} = {pen.moment(moment, 1)}")
+    whole = pen.moment(math.fsum(moments), 1)
+    parts = " + ".join(pen.moment(moment, 1) for moment in moments)
     steps.add("moment", f"{parts} = {whole}")
     steps.add(
         "behind the reference = moment / mass",
-        f"{whole} / {total} = {pen.show(figure(right, 'behind'), 'length', 1)}",
+        f"{whole} / {total} = {pen.length(figure(right, 'behind'), 1)}",
         _SCALES,
     )
     steps.add(
         "from the datum",
-        f"{reference.text} + {pen.show(figure(right, 'behind'), 'length', 1)} ="
-        f" {pen.show(figure(right, 'cg'), 'length', 1)}",
+        f"{reference.text} + {pen.length(figure(right, 'behind'), 1)} = {pen.length(figure(right, 'cg'), 1)}",
     )
     return Draft(
         question=told,

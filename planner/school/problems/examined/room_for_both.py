@@ -97,13 +97,13 @@ def set_payload(craft: Craft, dice: Dice, level: int) -> Draft:
     known = payload.text if both else fuel.text
     steps = Working()
     for name, each in limits:
-        left = pen.show(facts.rooms()[name], "mass") if name in facts.rooms() else ""
+        left = pen.mass(facts.rooms()[name]) if name in facts.rooms() else ""
         if name == "take-off":
             steps.add("by the take-off mass", f"{each.text} - {empty.text} - {known} = {left}")
         elif name == "landing":
             steps.add("by the landing mass", f"{each.text} + {trip.text} - {empty.text} - {known} = {left}")
         elif both:
-            rest = pen.show(each.value - empty.value, "mass")
+            rest = pen.mass(each.value - empty.value)
             steps.add("zero fuel", f"{each.text} - {empty.text} = {rest}: the payload is within it")
         else:
             steps.add("by the zero-fuel mass", f"{each.text} - {empty.text} = {left}")

@@ -90,13 +90,13 @@ def set_lateral(craft: Craft, dice: Dice, level: int) -> Draft:
     steps = Working()
     for name, kg, at, mass_text, arm_text in rows:
         if at:
-            steps.add(name, f"{mass_text} x {arm_text} = {pen.show(kg * at, 'moment', 1)}")
-    total = f"{' + '.join(row[3] for row in rows)} = {pen.show(figure(found, 'mass'), 'mass')}"
-    moment = pen.show(figure(found, "moment"), "moment", 1)
+            steps.add(name, f"{mass_text} x {arm_text} = {pen.moment(kg * at, 1)}")
+    total = f"{' + '.join(row[3] for row in rows)} = {pen.mass(figure(found, 'mass'))}"
+    moment = pen.moment(figure(found, "moment"), 1)
     steps.add("sums", f"{total}; moment {moment}")
     steps.add(
         "lateral CG = moment / mass",
-        f"{moment} / {pen.show(figure(found, 'mass'), 'mass')} = {pen.show(cg, 'length', 1)}",
+        f"{moment} / {pen.mass(figure(found, 'mass'))} = {pen.length(cg, 1)}",
         "faa-h-8083-1b",
     )
     beyond = found["verdict"] == "outside" and level >= 3
@@ -112,8 +112,8 @@ def set_lateral(craft: Craft, dice: Dice, level: int) -> Draft:
         )
         steps.add(
             "fuel to move = moment / distance of the tanks",
-            f"{rows[2][4]} - {rows[1][4]} = {pen.show(lever, 'length')}; {moment.lstrip('-')} /"
-            f" {pen.show(lever, 'length')} = {pen.show(figure(found, 'moved'), 'mass', 1)}",
+            f"{rows[2][4]} - {rows[1][4]} = {pen.length(lever)}; {moment.lstrip('-')} /"
+            f" {pen.length(lever)} = {pen.mass(figure(found, 'moved'), 1)}",
         )
     elif beyond:
         steps.add("correction", "fill the lighter side, or move load across; then check again")

@@ -130,7 +130,7 @@ def set_envelope_paper(craft: Craft, dice: Dice, level: int) -> Draft:
     else:
         raise NotSettable("no random state lay clearly inside or outside the envelope on the paper")
     right = facts.answers()
-    named = f"the {side} limit at {pen.show(here.mass, 'mass')}, read off the paper, as a number of"
+    named = f"the {side} limit at {pen.mass(here.mass)}, read off the paper, as a number of"
     limit = reading_ask("limit", f"{named} {unit if moments else pen.unit('length')}", across.square)
     verdict = Ask("verdict", "plot the point: is it inside or outside?", choices=("inside", "outside"))
     asks: tuple[Ask, ...] = (verdict,) if level == 1 else (limit, verdict)
@@ -147,7 +147,7 @@ def set_envelope_paper(craft: Craft, dice: Dice, level: int) -> Draft:
             envelope_lines(facts.other.envelope, pen, facts.other.name, moments=moments, dashed=True)
         )
     grid = GridPaper("Envelope on grid paper", across, up, tuple(lines))
-    rows = [("mass", pen.show(here.mass, "mass")), ("moment/1000", moment) if moments else ("CG", shown.text)]
+    rows = [("mass", pen.mass(here.mass)), ("moment/1000", moment) if moments else ("CG", shown.text)]
     told = [
         f"{craft.aircraft.name}, category {category.name}: the drawing shows its envelope"
         + (f", and dashed that of {facts.other.name}" if facts.other is not None else "")
@@ -156,7 +156,7 @@ def set_envelope_paper(craft: Craft, dice: Dice, level: int) -> Draft:
     x, y = _spot(facts, here, mass)
     steps = Working()
     steps.add(
-        f"{side} limit: up to {pen.show(here.mass, 'mass')}, across to the edge, down",
+        f"{side} limit: up to {pen.mass(here.mass)}, across to the edge, down",
         f"reads {figure(right, 'limit'):.{limit.decimals}f}",
     )
     steps.add("the point", f"{x:.{across.decimals + 1}f} across, {y:.0f} up: {right['verdict']}")
@@ -164,14 +164,14 @@ def set_envelope_paper(craft: Craft, dice: Dice, level: int) -> Draft:
     drawn: tuple[GridLine, ...] = (GridLine("", ((across.low, y), (figure(right, "limit"), y)), dashed=True),)
     if burnt is not None:
         end_state = facts.landing()
-        rows += [("fuel burnt", pen.show(burnt[0], "mass")), ("its arm", pen.show(burnt[1], "length"))]
-        told.append(f"At the end the mass may be at most {pen.show(facts.landing_limit, 'mass')}.")
+        rows += [("fuel burnt", pen.mass(burnt[0])), ("its arm", pen.length(burnt[1]))]
+        told.append(f"At the end the mass may be at most {pen.mass(facts.landing_limit)}.")
         a, b = _spot(facts, end_state, mass)
         steps.add(
             "the end of the burn",
-            f"{pen.show(here.mass, 'mass')} - {pen.show(burnt[0], 'mass')} ="
-            f" {pen.show(end_state.mass, 'mass')};"
-            f" {pen.show(burnt[0], 'mass')} x {pen.show(burnt[1], 'length')} / 1000 ="
+            f"{pen.mass(here.mass)} - {pen.mass(burnt[0])} ="
+            f" {pen.mass(end_state.mass)};"
+            f" {pen.mass(burnt[0])} x {pen.length(burnt[1])} / 1000 ="
             f" {burnt[0] * burnt[1] / size:.1f}; {moment} - {burnt[0] * burnt[1] / size:.1f} = {a:.1f};"
             f" {right['end']}",
         )

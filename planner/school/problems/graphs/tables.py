@@ -208,7 +208,7 @@ def set_dip_table(craft: Craft, dice: Dice, level: int) -> Draft:
     read = f"{facts.reading(rows, at):.1f} {volume_unit}"
     if level >= 3:
         told.append(f"Unusable fuel of this tank is {unusable.text}.")
-        usable = pen.show(figure(right, "volume"), "volume", 1)
+        usable = pen.volume(figure(right, "volume"), 1)
         if stick.reads == "total":
             steps.add("usable", f"{read} - {unusable.text} = {usable}")
         else:
@@ -218,8 +218,8 @@ def set_dip_table(craft: Craft, dice: Dice, level: int) -> Draft:
         asks = (*asks, amount(pen, "mass", "its mass", "mass", 0.1, slack=0.2))
         steps.add(
             "mass",
-            f"{pen.show(figure(right, 'volume'), 'volume', 1)} x {density.text} ="
-            f" {pen.show(figure(right, 'mass'), 'mass', 1)}",
+            f"{pen.volume(figure(right, 'volume'), 1)} x {density.text} ="
+            f" {pen.mass(figure(right, 'mass'), 1)}",
             "faa-h-8083-30",
         )
     if facts.flow and flow is not None:
@@ -228,7 +228,7 @@ def set_dip_table(craft: Craft, dice: Dice, level: int) -> Draft:
         asks = (*asks, duration("time", "how long it lasts at the cruise flow", 1.0, "down"))
         steps.add(
             "time",
-            f"{pen.show(figure(right, 'volume'), 'volume', 1)} / {shown.text} x 60 ="
+            f"{pen.volume(figure(right, 'volume'), 1)} / {shown.text} x 60 ="
             f" {figure(right, 'time') / 60:.1f} min, rounded down",
         )
     printed = tuple((f"{x:g}", f"{y:.1f}") for x, y in rows)
