@@ -138,14 +138,13 @@ def judged(category: Category, here: Total, side: Literal["forward", "aft"]) -> 
 
 def empty_line(craft: Craft) -> LoadLine:
     """The basic empty mass of the current record."""
-    mass, arm = craft.empty
+    return printed_line("basic empty mass", "empty", *craft.empty)
+
+
+def printed_line(name: str, kind: LineKind, mass: Quantity, arm: Quantity) -> LoadLine:
+    """A mass at an arm, both as printed."""
     return LoadLine(
-        name="basic empty mass",
-        kind="empty",
-        mass=mass.value,
-        arm=arm.value,
-        mass_text=mass.text,
-        arm_text=arm.text,
+        name=name, kind=kind, mass=mass.value, arm=arm.value, mass_text=mass.text, arm_text=arm.text
     )
 
 
@@ -156,9 +155,7 @@ def fuel_line(volume: Quantity, density: Quantity, arm: Quantity) -> LoadLine:
         kind="fuel",
         mass=0.0,
         arm=arm.value,
-        mass_text="",
         arm_text=arm.text,
-        people=(),
         volume=volume.value,
         density=density.value,
         volume_text=volume.text,
@@ -175,17 +172,9 @@ def density_figure(craft: Craft, dice: Dice) -> Quantity:
 def _station(place: Place, parts: list[Quantity]) -> LoadLine:
     name, station = place
     masses = tuple(part.value for part in parts)
-    text = " + ".join(part.text for part in parts)
-    people = masses if station.kind == "seats" else ()
-    return LoadLine(
-        name=name,
-        kind=station.kind,
-        mass=math.fsum(masses),
-        arm=station.arm.value,
-        mass_text=text,
-        arm_text=station.arm.text,
-        people=people,
-    )
+    whole = Quantity(math.fsum(masses), 0.0, "mass", " + ".join(part.text for part in parts))
+    line = printed_line(name, station.kind, whole, station.arm)
+    return replace(line, people=masses) if station.kind == "seats" else line
 
 
 def _people(craft: Craft, dice: Dice, want: Want, forbids: tuple[str, ...]) -> Iterator[LoadLine]:
@@ -201,17 +190,10 @@ def _people(craft: Craft, dice: Dice, want: Want, forbids: tuple[str, ...]) -> I
         }[want]
         count = sum(dice.chance(likely) for _ in range(station.seats - front)) + front
         people = []
+        bounds = {"forward": (84.0, 120.0), "aft": (50.0, 76.0) if front else (74.0, 112.0)}.get(want)
         for _ in range(count):
-            if want == "forward":
-                people.append(craft.pen.figure(dice.between(84.0, 120.0), "mass", 0))
-            elif want == "aft":
-                people.append(
-                    craft.pen.figure(
-                        dice.between(50.0, 76.0) if front else dice.between(74.0, 112.0), "mass", 0
-                    )
-                )
-            else:
-                people.append(craft.pen.person(dice))
+            person = craft.pen.figure(dice.between(*bounds), "mass", 0) if bounds else craft.pen.person(dice)
+            people.append(person)
         if people:
             yield _station((name, station), people)
 
@@ -275,10 +257,8 @@ def draw_load(
     """
     chosen = category or craft.categories[0]
     if not _possible(craft, want, chosen):
-        raise NotSettable(
-            f"the profile hardly allows a loading that is {_WORDS[want]} with every station within its own"
-            " limit"
-        )
+        hardly = f"the profile hardly allows a loading that is {_WORDS[want]}"
+        raise NotSettable(f"{hardly} with every station within its own limit")
     density = density_figure(craft, dice)
     for _ in range(_TRIES):
         facts = candidate(craft, dice, want, chosen, fuel, density)
@@ -311,12 +291,7 @@ def candidate(
     if not 0 < volume.value <= craft.usable:
         return None
     arm = craft.pen.figure(craft.fuel_arm(volume.value), "length")
-    fluids = (
-        LoadLine(
-            name=name, kind="other", mass=mass.value, arm=at.value, mass_text=mass.text, arm_text=at.text
-        )
-        for name, mass, at in craft.fluids()
-    )
+    fluids = (printed_line(name, "other", mass, at) for name, mass, at in craft.fluids())
     lines = (empty_line(craft), *fluids, *parts, fuel_line(volume, density, arm))
     others = tuple(each for each in craft.categories if each is not category)
     facts = LoadFacts(
