@@ -102,9 +102,8 @@ def _arm_of_burn(craft: Craft, aboard: float, volumes: tuple[float, float]) -> t
     found = {}
     for stage in ("taxi", "trip"):
         mine = [draw for draw in draws if draw.stage == stage]
-        found[stage] = (moment(mine[0].start) - moment(mine[-1].end)) / math.fsum(
-            draw.volume for draw in mine
-        )
+        gone = math.fsum(draw.volume for draw in mine)
+        found[stage] = (moment(mine[0].start) - moment(mine[-1].end)) / gone
     return found["taxi"], found["trip"]
 
 
@@ -118,9 +117,8 @@ def set_landing(craft: Craft, dice: Dice, level: int) -> Draft:
         trip = pen.figure(dice.between(0.3, 0.75) * fuel.volume, "volume")
         if not 0 < taxi.value < fuel.volume - trip.value:
             continue
-        arms = [
-            pen.figure(arm, "length") for arm in _arm_of_burn(craft, fuel.volume, (taxi.value, trip.value))
-        ]
+        burnt = _arm_of_burn(craft, fuel.volume, (taxi.value, trip.value))
+        arms = [pen.figure(arm, "length") for arm in burnt]
         facts = LandingFacts(
             load=load,
             taxi=(taxi.value, arms[0].value),
@@ -152,22 +150,15 @@ def set_landing(craft: Craft, dice: Dice, level: int) -> Draft:
     )
     steps = load_steps(craft, load, cg=False)
     ramp = load.sum()
-    for phase, part, here, there in (
-        ("taxi", (taxi, arms[0]), ramp, takeoff),
-        ("trip", (trip, arms[1]), takeoff, landing),
+    for phase, state, volume, arm, here, there in (
+        ("taxi", "take-off", taxi, arms[0], ramp, takeoff),
+        ("trip", "landing", trip, arms[1], takeoff, landing),
     ):
-        mass = part[0].value * fuel.density
-        steps.add(
-            f"{phase} fuel",
-            f"{part[0].text} x {fuel.density_text} = {pen.mass(mass, 1)}; x {part[1].text} ="
-            f" {pen.moment(mass * part[1].value)}",
-        )
-        state = "take-off" if phase == "taxi" else "landing"
-        less = (
-            f"mass {pen.mass(here.mass)} - {pen.mass(mass)} = {pen.mass(there.mass)};"
-            f" moment {pen.moment(there.moment)}"
-        )
-        steps.add(state, less, SHIFT)
+        mass = volume.value * fuel.density
+        worked = f"{volume.text} x {fuel.density_text} = {pen.mass(mass, 1)}"
+        steps.add(f"{phase} fuel", f"{worked}; x {arm.text} = {pen.moment(mass * arm.value)}")
+        less = f"mass {pen.mass(here.mass)} - {pen.mass(mass)} = {pen.mass(there.mass)}"
+        steps.add(state, f"{less}; moment {pen.moment(there.moment)}", SHIFT)
         steps.append(cg_step(craft, there, f"{state} CG"))
     words = [heading(craft), told]
     tables = [load_table(load.lines)]
@@ -175,12 +166,8 @@ def set_landing(craft: Craft, dice: Dice, level: int) -> Draft:
         words.append(f"{envelope_words(category)} The landing mass limit is {pen.mass(facts.limit)}.")
         tables.append(envelope_tables(category))
         forward, aft = category.envelope.forward.arm(landing.mass), category.envelope.aft.arm(landing.mass)
-        steps.add(
-            "landing limits",
-            f"mass {pen.mass(facts.limit)}; CG {pen.length(forward)} to"
-            f" {pen.length(aft)}: {right['verdict']}",
-            LEVER,
-        )
+        ends_at = f"mass {pen.mass(facts.limit)}; CG {pen.length(forward)} to {pen.length(aft)}"
+        steps.add("landing limits", f"{ends_at}: {right['verdict']}", LEVER)
     outside = ""
     if right["verdict"] == "outside" and level >= 3:
         outside = "OUTSIDE at landing. This is not to be flown; the correction is part of the solution."
@@ -280,17 +267,13 @@ def _plausible(craft: Craft, facts: ShiftFacts, found: Answers, ends: tuple[Plac
         lever = abs(figure(found, "arm") - facts.target)
         return min(arms) - 0.5 <= figure(found, "arm") <= max(arms) + 0.5 and lever > 0.3
     most = min([45.0, *(each.max.value for each in (start, end) if each.max is not None)])
-    amount = (
-        facts.moved
-        if facts.kind == "new cg"
-        else figure(found, "moved" if facts.kind == "mass to move" else "ballast")
-    )
-    if not 2.0 <= amount <= most or (
-        facts.kind == "ballast" and facts.mass + amount > craft.aircraft.masses.max_takeoff.value
-    ):
+    moved: Answers = {"moved": facts.moved}
+    amount = figure(moved | found, "ballast" if facts.kind == "ballast" else "moved")
+    if not 2.0 <= amount <= most:
         return False
     if facts.kind == "ballast":
-        return abs(end.arm.value - facts.target) > 0.3
+        heavy = facts.mass + amount > craft.aircraft.masses.max_takeoff.value
+        return not heavy and abs(end.arm.value - facts.target) > 0.3
     cg = figure(found, "cg") if facts.kind == "new cg" else facts.target
     return envelope.forward.arm(facts.mass) - 0.05 <= cg <= envelope.aft.arm(facts.mass) + 0.05
 
@@ -304,27 +287,15 @@ def _shift_problem(
     ends: tuple[Place, Place],
 ) -> Draft:
     pen, (mass, cg, moved), ((start_name, start), (end_name, end)) = craft.pen, printed, ends
-    unit, arms = (
-        pen.unit("mass"),
-        PrintedTable(("station", "arm"), ((start_name, start.arm.text), (end_name, end.arm.text))),
-    )
+    arms = PrintedTable(("station", "arm"), ((start_name, start.arm.text), (end_name, end.arm.text)))
     target = pen.figure(facts.target, "length").text
-    gap, lever = (pen.length(facts.target - facts.cg), pen.length(facts.to_arm - facts.from_arm))
+    gap, lever = pen.length(facts.target - facts.cg), pen.length(facts.to_arm - facts.from_arm)
     told = f"{craft.aircraft.name} has a mass of {mass.text} and its CG at {cg.text}."
 
     def ask(key: str, words: str, up: bool = False) -> Ask:
         dimension: Dimension = "length" if key == "arm" else "mass"
         step = {"metric": 0.01, "us": 1.0, "uk": 1.0}[pen.system] if key == "arm" else 0.1
-        return amount(
-            craft.pen,
-            key,
-            words,
-            dimension,
-            step,
-            unit=pen.unit("length") if key == "arm" else unit,
-            slack=step / 2,
-            direction="up" if up else "nearest",
-        )
+        return amount(pen, key, words, dimension, step, step / 2, "up" if up else "nearest")
 
     tables: tuple[PrintedTable, ...] = (arms,)
     steps, way = Working(), SolutionLine("way of the CG", f"{target} - {cg.text} = {gap}")
@@ -332,31 +303,20 @@ def _shift_problem(
         asks: tuple[Ask, ...] = (cg_ask(craft, "the new CG"),)
         words = f"{moved.text} is carried from '{start_name}' to '{end_name}'."
         steps.add("distance carried", f"{end.arm.text} - {start.arm.text} = {lever}")
-        steps.add(
-            "CG' = CG + m d / M",
-            f"{cg.text} + {moved.text} x {lever} / {mass.text} = {asks[0].text(found['cg'])}",
-            SHIFT,
-        )
+        worked = f"{cg.text} + {moved.text} x {lever} / {mass.text} = {asks[0].text(found['cg'])}"
+        steps.add("CG' = CG + m d / M", worked, SHIFT)
     elif facts.kind == "mass to move":
         asks = (ask("moved", f"how much has to be carried from '{start_name}' to '{end_name}'", up=True),)
         words = f"The CG is wanted at {target}."
-        steps.add(
-            "way of the CG and way of the mass",
-            f"{target} - {cg.text} = {gap}; {end.arm.text} - {start.arm.text} = {lever}",
-        )
-        steps.add(
-            "m = M (CG' - CG) / d",
-            f"{mass.text} x {gap} / {lever} = {pen.mass(figure(found, 'moved'), 1)}, rounded up"
-            f" {asks[0].text(found['moved'])}",
-            SHIFT,
-        )
+        ways = f"{target} - {cg.text} = {gap}; {end.arm.text} - {start.arm.text} = {lever}"
+        steps.add("way of the CG and way of the mass", ways)
+        exact = f"{pen.mass(figure(found, 'moved'), 1)}, rounded up {asks[0].text(found['moved'])}"
+        steps.add("m = M (CG' - CG) / d", f"{mass.text} x {gap} / {lever} = {exact}", SHIFT)
     elif facts.kind == "ballast":
         asks = (ask("ballast", f"the ballast to be fixed at '{end_name}'", up=True),)
         asks = (*asks, mass_ask(craft, "the total mass then", "total")) if level == 5 else asks
-        words, tables = (
-            f"The CG is wanted at {target}, with ballast at '{end_name}'.",
-            (PrintedTable(("station", "arm"), ((end_name, end.arm.text),)),),
-        )
+        words = f"The CG is wanted at {target}, with ballast at '{end_name}'."
+        tables = (PrintedTable(("station", "arm"), ((end_name, end.arm.text),)),)
         away = pen.length(facts.to_arm - facts.target)
         exact = pen.mass(figure(found, "ballast"), 1)
         steps.append(way)
@@ -364,11 +324,8 @@ def _shift_problem(
         worked = f"{mass.text} x {gap} / {away} = {exact}, rounded up {asks[0].text(found['ballast'])}"
         steps.add("m = M (CG' - CG) / (arm - CG')", worked, LEVER)
         if level == 5:
-            steps.add(
-                "total mass",
-                f"{mass.text} + {pen.mass(figure(found, 'ballast'))} ="
-                f" {asks[-1].text(found['total'])}; check it against the limits again",
-            )
+            total = f"{asks[-1].text(found['total'])}; check it against the limits again"
+            steps.add("total mass", f"{mass.text} + {pen.mass(figure(found, 'ballast'))} = {total}")
     else:
         asks = (ask("arm", f"the arm at which {moved.text} of ballast brings it there"),)
         words, tables = f"The CG is wanted at {target}.", ()
