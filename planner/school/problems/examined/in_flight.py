@@ -9,7 +9,7 @@ from planner.quantities.units import HOUR
 from planner.school.craft import Craft
 from planner.school.dice import Dice
 from planner.school.problem import Answers, Ask, Draft, NotSettable, Working, amount, duration
-from planner.school.problems.balance import figure
+from planner.school.problems.balance import LEVER, figure
 from planner.school.problems.loads import Want, candidate, density_figure, draw_load
 
 
@@ -98,30 +98,20 @@ def set_burn_past(craft: Craft, dice: Dice, level: int) -> Draft:
     if level in (3, 5):
         cost = 0.5 + slow * facts.flow * 60 / (1e-3 if pen.system == "metric" else 3e-3)
         asks.append(amount(pen, "left", "usable fuel left then", "volume", 1.0, cost))
-    told = [
-        f"{craft.aircraft.name} takes off with {mass.text}, {fuel.volume_text} of it fuel of"
-        f" {fuel.density_text};"
-        f" it burns {shown_flow.text}."
-    ]
-    burnt = pen.mass(figure(found, "burnt"), 1)
+    aboard = f"{fuel.volume_text} of it fuel of {fuel.density_text}"
+    told = [f"{craft.aircraft.name} takes off with {mass.text}, {aboard}; it burns {shown_flow.text}."]
+    burnt, steps = pen.mass(figure(found, "burnt"), 1), Working()
     if by_cg:
         told += [
-            f"Its CG is at {cg.text}, the fuel burns from arm {fuel.arm_text}, and the {side} limit"
-            f" is {bound.text}"
-            " at every mass to come. When does the CG reach it?"
+            f"Its CG is at {cg.text}, the fuel burns from arm {fuel.arm_text}, and the {side} limit is"
+            f" {bound.text} at every mass to come. When does the CG reach it?"
         ]
-        gap, lever_text = (pen.length(facts.cg - facts.cg_limit), pen.length(facts.arm - facts.cg_limit))
-        steps = Working()
+        gap, away = pen.length(facts.cg - facts.cg_limit), pen.length(facts.arm - facts.cg_limit)
         steps.add("way of the CG", f"{cg.text} - {bound.text} = {gap}")
-        steps.add("lever of the fuel", f"{fuel.arm_text} - {bound.text} = {lever_text}")
-        steps.add(
-            "m = M (CG - limit) / (arm - limit)",
-            f"{mass.text} x {gap} / {lever_text} = {burnt}",
-            "faa-h-8083-1b",
-        )
+        steps.add("lever of the fuel", f"{fuel.arm_text} - {bound.text} = {away}")
+        steps.add("m = M (CG - limit) / (arm - limit)", f"{mass.text} x {gap} / {away} = {burnt}", LEVER)
     else:
         told.append(f"It may land with at most {landing.text}. When may it land at the earliest?")
-        steps = Working()
         steps.add("to burn", f"{mass.text} - {landing.text} = {burnt}")
     volume = pen.volume(figure(found, "volume"), 1)
     steps.add("as a volume", f"{burnt} / {fuel.density_text} = {volume}")
@@ -129,19 +119,11 @@ def set_burn_past(craft: Craft, dice: Dice, level: int) -> Draft:
     if level in (3, 5):
         left = pen.volume(figure(found, "left"), 1)
         steps.add("left", f"{fuel.volume_text} - {volume} = {left}")
+    outside = ""
     if by_cg:
+        outside = "OUTSIDE later in the flight: not to be flown so; the correction is part of the solution."
         steps.add("correction", "load so that the CG is inside without fuel, or land before then")
-    return Draft(
-        question=told,
-        asks=asks,
-        facts=facts,
-        solution=steps,
-        outside=(
-            "OUTSIDE later in the flight: not to be flown so; the correction is part of the solution."
-            if by_cg
-            else ""
-        ),
-    )
+    return Draft(question=told, asks=asks, facts=facts, solution=steps, outside=outside)
 
 
 @frozen
@@ -210,20 +192,15 @@ def set_fuel_check(craft: Craft, dice: Dice, level: int) -> Draft:
     endurance = duration("endurance", "how long the fuel lasts from now at that flow", 1.5, "down")
     arrival = amount(pen, "arrival", "fuel left at the destination", "volume", 0.1, slack=0.3)
     word = Ask("word", "does that leave the reserve, or do you divert?", choices=("go on", "divert"))
-    asks = {1: (ask_flow,), 2: (ask_flow, endurance), 3: (ask_flow, endurance, arrival)}.get(
-        level, (ask_flow, endurance, arrival, word)
-    )
+    asks = (ask_flow, endurance, arrival, word)[:level]
     told = [
         f"{craft.aircraft.name} left with {start.text} usable; the plan was {planned.text}. After"
-        f" {elapsed.text} the"
-        f" gauges show {gauge.text} usable."
+        f" {elapsed.text} the gauges show {gauge.text} usable."
     ]
-    flow = pen.show(figure(found, "flow"), "volume flow", 1)
+    flow, gone = pen.show(figure(found, "flow"), "volume flow", 1), pen.volume(burnt)
     steps = Working()
-    steps.add("burnt", f"{start.text} - {gauge.text} = {pen.volume(start.value - gauge.value)}")
-    steps.add(
-        "flow", f"{pen.volume(start.value - gauge.value)} / {elapsed.text} x 60 = {flow}", "common-practice"
-    )
+    steps.add("burnt", f"{start.text} - {gauge.text} = {gone}")
+    steps.add("flow", f"{gone} / {elapsed.text} x 60 = {flow}", "common-practice")
     if level >= 2:
         steps.add("endurance", f"{gauge.text} / {flow} x 60 = {figure(found, 'endurance') / 60:.1f} min")
     if level >= 3:
@@ -235,10 +212,5 @@ def set_fuel_check(craft: Craft, dice: Dice, level: int) -> Draft:
         told.append(f"{minutes} min at the planned flow are to be left there: {reserve.text}.")
         steps.add("the reserve", f"{reserve.text} are needed: {found['word']}")
     divert = level >= 4 and found["word"] == "divert"
-    return Draft(
-        question=told,
-        asks=asks,
-        facts=facts,
-        solution=steps,
-        outside="NOT ENOUGH FUEL to go on: land and refuel on the way." if divert else "",
-    )
+    outside = "NOT ENOUGH FUEL to go on: land and refuel on the way." if divert else ""
+    return Draft(question=told, asks=asks, facts=facts, solution=steps, outside=outside)

@@ -151,17 +151,12 @@ def set_loading_graph(craft: Craft, dice: Dice, level: int) -> Draft:
         steps.add("total mass", f"{own} + {each_mass} = {pen.mass(here.mass)}")
         steps.add("total moment/1000", f"{at} + {parts} = {figure(right, 'total'):.{dec}f}", LEVER)
         if level >= 4:
-            steps.add(
-                "CG = moment / mass",
-                f"{figure(right, 'total'):.{dec}f} x 1000 / {pen.mass(here.mass)} ="
-                f" {pen.length(here.centre_of_gravity)}",
-            )
+            worked = f"{figure(right, 'total'):.{dec}f} x 1000 / {pen.mass(here.mass)}"
+            steps.add("CG = moment / mass", f"{worked} = {pen.length(here.centre_of_gravity)}")
             words.append(envelope_words(load.category))
             tables.append(envelope_tables(load.category))
-            judgement = LoadFacts(
-                (replace(empty, mass=here.mass, arm=here.centre_of_gravity),), load.category
-            )
-            steps += verdict_steps(craft, judgement)
+            whole = replace(empty, mass=here.mass, arm=here.centre_of_gravity)
+            steps += verdict_steps(craft, LoadFacts((whole,), load.category))
     beyond = where(load.category, facts.sum()) if level >= 4 else None
     if right["verdict"] == "outside" and level >= 4:
         steps.add("correction", "move or leave load until the CG is inside; check every state")
