@@ -145,6 +145,11 @@ class Lab(Craft):
         beyond = self._beyond(here, top)
         return f"OUTSIDE: {' and '.join(beyond)}" if beyond else "inside"
 
+    def row(self, words: str, here: Total, top: float | None = None) -> tuple[str, ...]:
+        """A state in words: mass, CG, and the word for it."""
+        show = self.pen
+        return words, show.mass(here.mass), show.length(here.centre_of_gravity), self.word(here, top)
+
     def _beyond(self, here: Total, top: float | None) -> list[str]:
         words = {FORWARD: "forward limit", AFT: "aft limit", GREATEST: "mass", LEAST: "below the envelope"}
         checks = self.category.checks(here) | (

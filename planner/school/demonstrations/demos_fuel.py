@@ -87,7 +87,7 @@ def dip_temperature(lab: Lab, show: Pen) -> Shown:
 def how_sure(lab: Lab, show: Pen) -> Shown:
     """One loading, known well and known badly."""
     if not lab.holds:
-        return not_found(lab, show, "it has no baggage place with a limit")
+        return not_found(lab, "it has no baggage place with a limit")
     fuel = min(0.062, lab.usable)
     hold = first_hold(lab)
     people = lab.people([80.0, 70.0, 78.0, 72.0])

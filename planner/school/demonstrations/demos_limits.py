@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from itertools import pairwise
+from typing import Final
 
-from planner.flight.burn import Stretch, bounds, least_margin
+from planner.flight.burn import bounds, least_margin
 from planner.quantities.moments import Total
 from planner.quantities.polygon import Edge, Envelope
 from planner.quantities.units import in_unit
-from planner.school.demonstrations.demos_loading import HEADS, not_found, state_row
+from planner.school.demonstrations.demos_loading import not_found, states
 from planner.school.dice import Pen
 from planner.school.grid import GridLine, GridPaper, envelope_lines, scale
 from planner.school.lab import Lab, Load, Shown
 from planner.school.problem import PrintedTable
+from planner.school.problems.correction import along
 
 
 def burn_aft(lab: Lab, show: Pen) -> Shown:
@@ -25,7 +28,7 @@ def burn_aft(lab: Lab, show: Pen) -> Shown:
             return _burn(lab, show, chosen, fuel)
     if case := lab.search(lambda load, fuel: _leaves(lab, load, fuel), (1.0, 0.6)):
         return _burn(lab, show, *case)
-    return not_found(lab, show, f"no loading was inside with its fuel and outside without ({lab.searched()})")
+    return not_found(lab, f"no loading was inside with its fuel and outside without ({lab.searched()})")
 
 
 def _leaves(lab: Lab, load: Load, fuel: float) -> bool:
@@ -38,9 +41,9 @@ def _burn(lab: Lab, show: Pen, load: Load, fuel: float) -> Shown:
     left = lab.burn_crossings(load, fuel)
     limit, remaining = left[-1]
     rows = (
-        state_row(lab, show, f"take-off with {show.volume(fuel)}", start),
+        lab.row(f"take-off with {show.volume(fuel)}", start),
         (f"at the {limit}, {show.volume(remaining)} left", "", "", "on the limit"),
-        state_row(lab, show, "without usable fuel", end),
+        lab.row("without usable fuel", end),
     )
     way = "aft" if end.centre_of_gravity > start.centre_of_gravity else "forward"
     found = (
@@ -60,7 +63,7 @@ def _burn(lab: Lab, show: Pen, load: Load, fuel: float) -> Shown:
     return Shown(
         holds=True,
         found=(found,),
-        table=PrintedTable(HEADS, rows),
+        table=states(rows),
         lesson="Check the whole burn, down to the last usable fuel, not two points of it.",
         correction=correction,
         plan=lab.plan(load, fuel),
@@ -86,14 +89,8 @@ def _left(lab: Lab, fuel: float, remaining: float) -> tuple[float, ...]:
 def envelope_width(lab: Lab, show: Pen) -> Shown:
     """The room between the limits against mass."""
     envelope = lab.envelope
-    masses = sorted(
-        {
-            m
-            for edge in (envelope.forward, envelope.aft)
-            for m, _ in edge.points
-            if envelope.least_mass <= m <= envelope.greatest_mass
-        }
-    )
+    points = {m for edge in (envelope.forward, envelope.aft) for m, _ in edge.points}
+    masses = sorted(m for m in points if envelope.least_mass <= m <= envelope.greatest_mass)
     widths = [(m, envelope.aft.arm(m) - envelope.forward.arm(m)) for m in masses]
     rows = tuple(
         (show.mass(m), show.length(envelope.forward.arm(m)), show.length(envelope.aft.arm(m)), show.gap(w))
@@ -104,32 +101,27 @@ def envelope_width(lab: Lab, show: Pen) -> Shown:
     working = tuple(f"at {at}: {aft} - {forward} = {room}" for at, forward, aft, room in rows)
     (light, wide), (heavy, narrow) = widths[0], widths[-1]
     low, high = (f"{show.gap(w)} at {show.mass(m)}" for m, w in ((light, wide), (heavy, narrow)))
-    if narrow >= wide * 0.98:
+    holds = narrow < wide * 0.98
+    found, lesson = f"The room between the limits is {low}, and {high}.", _NARROW
+    if not holds:
         found = f"Here the room does not shrink: {low}, {high}."
-        return Shown(
-            holds=False,
-            found=(found,),
-            table=table,
-            lesson="This envelope is as wide at the top; others are not. Read the chart at the mass you fly.",
-            figures=figures,
-            grids=(envelope_grid(lab, show),),
-            working=working,
-        )
-    found = f"The room between the limits is {low}, and {high}."
-    lesson = (
-        "The heavier the aircraft, the less room its CG has: a loading that was inside with less aboard can"
-        " be outside with more."
-    )
+        lesson = "This envelope is as wide at the top; others are not. Read the chart at the mass you fly."
     return Shown(
-        holds=True,
+        holds=holds,
         found=(found,),
         table=table,
         lesson=lesson,
-        correction="Read both limits at the mass of each state.",
+        correction="Read both limits at the mass of each state." if holds else "",
         figures=figures,
         grids=(envelope_grid(lab, show),),
         working=working,
     )
+
+
+_NARROW: Final = (
+    "The heavier the aircraft, the less room its CG has: a loading that was inside with less aboard can be"
+    " outside with more."
+)
 
 
 def _paper(lab: Lab, show: Pen, title: str) -> GridPaper:
@@ -181,7 +173,6 @@ def edge_kind(lab: Lab, show: Pen) -> Shown:
     assert best is not None  # an edge has at least two points
     apart, mass, side, cg, moment = best
     own = lab.category.record.edges
-    grids = (_both_kinds(lab, show, side, mass),)
     (m1, a1), (m2, a2) = ends
     low, high, at = show.mass(m1), show.mass(m2), show.mass(mass)
     one, other = show.length(a1), show.length(a2)
@@ -195,29 +186,21 @@ def edge_kind(lab: Lab, show: Pen) -> Shown:
     )
     table = PrintedTable((f"{side} limit", "at mass", "CG"), rows)
     figures = {"mass_kg": mass, "linear_in_cg_m": cg, "linear_in_moment_m": moment}
-    if apart < 0.0005:
-        return Shown(
-            holds=False,
-            found=("Here it makes no difference: no edge slopes enough.",),
-            table=table,
-            lesson="Where limits do not change with mass, both charts agree everywhere.",
-            figures=figures,
-            grids=grids,
-            working=working,
-        )
-    found = (
-        f"Between the same two points the {side} limit differs by {show.gap(apart)}."
-        f" This profile says its chart is {own}."
-    )
+    holds = apart >= 0.0005
+    found = f"Between the same two points the {side} limit differs by {show.gap(apart)}."
+    found += f" This profile says its chart is {own}."
     lesson = "Two charts through the same points are not the same limit. Follow the manual's own chart."
+    if not holds:
+        found = "Here it makes no difference: no edge slopes enough."
+        lesson = "Where limits do not change with mass, both charts agree everywhere."
     return Shown(
-        holds=True,
+        holds=holds,
         found=(found,),
         table=table,
         lesson=lesson,
-        correction=f"Read this aircraft's limits as its profile says: {own}.",
+        correction=f"Read this aircraft's limits as its profile says: {own}." if holds else "",
         figures=figures,
-        grids=grids,
+        grids=(_both_kinds(lab, show, side, mass),),
         working=working,
     )
 
@@ -227,27 +210,19 @@ def middle_outside(lab: Lab, show: Pen) -> Shown:
     example = _constructed(show)
     case = lab.search(lambda load, fuel: _only_the_ends(lab, load, fuel), (1.0,))
     if case is None:
-        none = not_found(
-            lab, show, f"no loading was inside at both ends and outside between ({lab.searched()})"
-        )
-        return Shown(
-            holds=False,
-            found=(*none.found, example[0]),
-            table=none.table,
-            lesson=none.lesson,
-            figures=example[1],
-            cases=none.cases,
-            notes=("The constructed case is an envelope and a fuel, no aircraft.",),
-        )
+        none = not_found(lab, f"no loading was inside at both ends and outside between ({lab.searched()})")
+        notes = ("The constructed case is an envelope and a fuel, no aircraft.",)
+        return replace(none, found=(*none.found, example[0]), figures=example[1], notes=notes)
     load, fuel = case
     start, end = lab.state(load, fuel), lab.without_fuel(load)
     path = lab.draws(fuel)
-    worst = min((lab.state(load, draw.end) for draw in path), key=lambda here: min(lab.gaps(here)))
+    lowest = min((draw.end for draw in path), key=lambda left: min(lab.gaps(lab.state(load, left))))
+    worst = lab.state(load, lowest)
     least = min(lab.burn_least(load, fuel))
     rows = (
-        state_row(lab, show, f"with {show.volume(fuel)}", start),
-        state_row(lab, show, "when a group of tanks runs empty", worst),
-        state_row(lab, show, "without usable fuel", end),
+        lab.row(f"with {show.volume(fuel)}", start),
+        lab.row("when a group of tanks runs empty", worst),
+        lab.row("without usable fuel", end),
     )
     found = f"Both ends are inside; in between the CG is {show.gap(-least)} beyond a limit."
     figures = {
@@ -261,18 +236,14 @@ def middle_outside(lab: Lab, show: Pen) -> Shown:
     return Shown(
         holds=True,
         found=(found, example[0]),
-        table=PrintedTable(HEADS, rows),
+        table=states(rows),
         lesson=lesson,
         correction="Load so that the least margin of the whole burn is inside.",
         plan=lab.plan(load, fuel),
         figures=figures,
         cases=(
             lab.case("with fuel", load, fuel),
-            lab.case(
-                "in between",
-                load,
-                min((d.end for d in path), key=lambda v: min(lab.gaps(lab.state(load, v)))),
-            ),
+            lab.case("in between", load, lowest),
             lab.case("without", load, 0.0),
         ),
     )
@@ -291,21 +262,7 @@ def _constructed(show: Pen) -> tuple[str, dict[str, float]]:
     )
     ends = [Total(m, m * (envelope.aft.arm(m) - 0.0001)) for m in (1085.0, 900.0)]
     arm = (ends[0].moment - ends[1].moment) / (ends[0].mass - ends[1].mass)
-    path = (
-        Stretch(
-            phase="cruise",
-            stage="trip",
-            start=1085.0,
-            end=900.0,
-            moment=(ends[0].moment - arm * 1085.0, arm, 0.0),
-            lateral=(0.0, 0.0, 0.0),
-            time=0.0,
-            flow=0.0,
-            volumes=(),
-            shares=(),
-            density=1.0,
-        ),
-    )
+    path = along(ends[0], 900.0, arm)
     found = least_margin(path, bounds(envelope, None)[1])
     assert found is not None  # the path is not empty
     margin, worst = show.gap(-found.margin), show.mass(found.point.total.mass)

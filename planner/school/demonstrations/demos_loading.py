@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from planner.quantities.moments import Total, round_down, round_up
+from collections.abc import Sequence
+
+from planner.quantities.moments import round_down, round_up
 from planner.school.dice import Pen
 from planner.school.lab import Lab, Load, Shown, halved
 from planner.school.problem import PrintedTable
 
-HEADS = ("case", "mass", "CG", "verdict")
 
-
-def state_row(lab: Lab, show: Pen, words: str, here: Total, top: float | None = None) -> tuple[str, ...]:
-    return (words, show.mass(here.mass), show.length(here.centre_of_gravity), lab.word(here, top))
+def states(rows: Sequence[tuple[str, ...]]) -> PrintedTable:
+    """States one under the other, with the word for each."""
+    return PrintedTable(("case", "mass", "CG", "verdict"), tuple(rows))
 
 
 def with_bag(lab: Lab, load: Load, bag: float) -> Load:
@@ -29,7 +30,7 @@ def full_fuel_or_seats(lab: Lab, show: Pen) -> Shown:
     full, dry = lab.state(load, lab.usable), lab.without_fuel(load)
     excess = full.mass - lab.top
     fits = round_down(max(lab.top - dry.mass, 0.0) / lab.density * 1e3, 0.1) * 1e-3
-    rows = [state_row(lab, show, f"all seats, full tanks ({show.volume(lab.usable)})", full)]
+    rows = [lab.row(f"all seats, full tanks ({show.volume(lab.usable)})", full)]
     figures = {
         "mass_kg": full.mass,
         "excess_kg": excess,
@@ -43,15 +44,13 @@ def full_fuel_or_seats(lab: Lab, show: Pen) -> Shown:
         return Shown(
             holds=False,
             found=(found,),
-            table=PrintedTable(HEADS, tuple(rows)),
+            table=states(rows),
             lesson="Full tanks and full seats go together in this aircraft; work it out all the same.",
             plan=lab.plan(load, lab.usable),
             cases=(lab.case("full tanks", load, lab.usable),),
             figures=figures,
         )
-    rows.append(
-        state_row(lab, show, f"all seats, {show.volume(fits)}", lab.state(load, min(fits, lab.usable)))
-    )
+    rows.append(lab.row(f"all seats, {show.volume(fits)}", lab.state(load, min(fits, lab.usable))))
     found = (
         f"The aircraft would be {show.mass(excess)} too heavy. With everyone aboard {show.volume(fits)} fit."
     )
@@ -64,7 +63,7 @@ def full_fuel_or_seats(lab: Lab, show: Pen) -> Shown:
     return Shown(
         holds=True,
         found=(found,),
-        table=PrintedTable(HEADS, tuple(rows)),
+        table=states(rows),
         lesson="The tanks are made for two people and a long way, the seats for four people and a short one.",
         correction=correction,
         plan=lab.plan(load, lab.usable),
@@ -80,7 +79,7 @@ def early_return(lab: Lab, show: Pen) -> Shown:
     """Take off below the limit, turn back at once: too heavy to land."""
     if lab.landing is None or lab.landing >= lab.top:
         return not_found(
-            lab, show, "there is no landing limit below that of take-off: whatever may take off may land"
+            lab, "there is no landing limit below that of take-off: whatever may take off may land"
         )
     people = lab.people([80.0, 80.0, 75.0, 70.0, 78.0, 74.0, 82.0, 71.0])
     load, dry = with_bag(lab, people, 15.0), None
@@ -92,21 +91,15 @@ def early_return(lab: Lab, show: Pen) -> Shown:
             break
     if dry is None:
         return not_found(
-            lab,
-            show,
-            "with every seat taken no amount of fuel lies between the landing and the take-off limit",
+            lab, "with every seat taken no amount of fuel lies between the landing and the take-off limit"
         )
     fuel, excess = min(fuel, lab.usable), dry.mass - lab.landing
     burn = round_up(excess / lab.density * 1e3, 0.1) * 1e-3
     rows = (
-        state_row(lab, show, f"take-off with {show.volume(fuel)}", dry),
-        state_row(lab, show, "landing at once", dry, lab.landing),
-        state_row(
-            lab,
-            show,
-            f"landing with {show.volume(burn)} less",
-            lab.state(load, max(fuel - burn, 0.0)),
-            lab.landing,
+        lab.row(f"take-off with {show.volume(fuel)}", dry),
+        lab.row("landing at once", dry, lab.landing),
+        lab.row(
+            f"landing with {show.volume(burn)} less", lab.state(load, max(fuel - burn, 0.0)), lab.landing
         ),
     )
     found = (
@@ -121,7 +114,7 @@ def early_return(lab: Lab, show: Pen) -> Shown:
     return Shown(
         holds=True,
         found=(found,),
-        table=PrintedTable(HEADS, rows),
+        table=states(rows),
         lesson="A landing limit counts from the first minute. Think of the early return before take-off.",
         correction=correction,
         plan=lab.plan(load, fuel),
@@ -130,13 +123,13 @@ def early_return(lab: Lab, show: Pen) -> Shown:
     )
 
 
-def not_found(lab: Lab, show: Pen, why: str) -> Shown:
+def not_found(lab: Lab, why: str) -> Shown:
     """A lesson that does not hold on this aircraft, with the reason."""
     here = lab.state(lab.people([80.0]), lab.usable)
     return Shown(
         holds=False,
         found=(f"Not found on this aircraft: {why}.",),
-        table=PrintedTable(HEADS, (state_row(lab, show, "one person, full tanks", here),)),
+        table=states([lab.row("one person, full tanks", here)]),
         lesson="A lesson from one aircraft is a question to the next, not its answer.",
         cases=(lab.case("one person, full tanks", lab.people([80.0]), lab.usable),),
     )
@@ -152,7 +145,6 @@ def aft_fuel(lab: Lab, show: Pen) -> Shown:
         return _aft(lab, show, *case)
     return not_found(
         lab,
-        show,
         "no loading was behind the aft limit with fuel and without, and cured by its baggage"
         f" ({lab.searched()})",
     )
@@ -197,9 +189,9 @@ def _aft(lab: Lab, show: Pen, load: Load, fuel: float) -> Shown:
     name = next(place for place, _ in lab.holds if place in load)
     safe = round_down(bag, 0.5)
     rows = (
-        state_row(lab, show, f"with {show.volume(fuel)}", here),
-        state_row(lab, show, "without usable fuel", dry),
-        state_row(lab, show, f"{show.mass(safe)} in '{name}'", lab.state(load | {name: (safe,)}, fuel)),
+        lab.row(f"with {show.volume(fuel)}", here),
+        lab.row("without usable fuel", dry),
+        lab.row(f"{show.mass(safe)} in '{name}'", lab.state(load | {name: (safe,)}, fuel)),
     )
     beyond, still = (
         show.display.span(-lab.gaps(here)[1], "length"),
@@ -231,7 +223,7 @@ def _aft(lab: Lab, show: Pen, load: Load, fuel: float) -> Shown:
     return Shown(
         holds=True,
         found=(found,),
-        table=PrintedTable(HEADS, rows),
+        table=states(rows),
         lesson=(
             "Fuel moves the CG only as far as its arm lies from it, and not always the way you want. Move"
             " what lies far away."
@@ -261,12 +253,11 @@ def two_in_front(lab: Lab, show: Pen) -> Shown:
     else:
         return not_found(
             lab,
-            show,
             f"with {show.mass(120.0)} on each front seat the CG is not ahead of the forward limit at"
             " any fuel tried",
         )
     beyond = -lab.gaps(here)[0]
-    rows = [state_row(lab, show, f"{len(heavy)} x {show.mass(120.0)} in front, {show.volume(fuel)}", here)]
+    rows = [lab.row(f"{len(heavy)} x {show.mass(120.0)} in front, {show.volume(fuel)}", here)]
     figures = {
         "cg_m": here.centre_of_gravity,
         "forward_limit_m": lab.envelope.forward.arm(here.mass),
@@ -279,11 +270,8 @@ def two_in_front(lab: Lab, show: Pen) -> Shown:
         if ballast is not None:
             safe = round_up(ballast, 0.1)
             rows.append(
-                state_row(
-                    lab,
-                    show,
-                    f"with {show.mass(safe)} in '{place}'",
-                    lab.state({name: heavy, place: (safe,)}, fuel),
+                lab.row(
+                    f"with {show.mass(safe)} in '{place}'", lab.state({name: heavy, place: (safe,)}, fuel)
                 )
             )
             correction = (
@@ -299,7 +287,7 @@ def two_in_front(lab: Lab, show: Pen) -> Shown:
     return Shown(
         holds=True,
         found=(found,),
-        table=PrintedTable(HEADS, tuple(rows)),
+        table=states(rows),
         lesson=lesson,
         correction=correction,
         plan=lab.plan({name: heavy}, fuel),

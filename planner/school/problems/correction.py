@@ -31,7 +31,7 @@ _ORDER: Final[dict[int, tuple[Cure, ...]]] = {
 }
 
 
-def _along(before: Total, other: float, arm: float) -> tuple[Stretch, ...]:
+def along(before: Total, other: float, arm: float) -> tuple[Stretch, ...]:
     """The states met while mass at `arm` goes away or comes aboard, from the heavier to the lighter: moment
     is linear in mass.
     """
@@ -80,7 +80,7 @@ class CorrectionFacts:
         bound = next(each for each in bounds(category.envelope, None) if each.upper is aft)
         found = [
             abs(each.point.total.mass - before.mass)
-            for each in crossings(_along(before, end, self.arm), bound)
+            for each in crossings(along(before, end, self.arm), bound)
         ]
         if not found:
             raise OutOfRange("no amount of this load brings the CG inside")
@@ -105,7 +105,7 @@ class CorrectionFacts:
         here, category = self.load.sum(), self.load.category
         assert category is not None
         dry = self.load.without_fuel()
-        path = _along(here, dry.mass, next((line.arm for line in self.load.of_kind("fuel")), 0.0))
+        path = along(here, dry.mass, next((line.arm for line in self.load.of_kind("fuel")), 0.0))
         inside = judged(category, dry, "aft")["verdict"] == "inside"
         return inside or any(crossings(path, bound) for bound in bounds(category.envelope, None))
 
