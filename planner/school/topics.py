@@ -26,8 +26,9 @@ from planner.school.problems.fuel_plan import set_fuel_plan
 from planner.school.problems.graphs.envelope_paper import set_envelope_paper
 from planner.school.problems.graphs.loading_graph import set_loading_graph
 from planner.school.problems.graphs.tables import set_dip_table, set_load_tables
+from planner.school.problems.landing import set_landing
 from planner.school.problems.limits import set_envelope
-from planner.school.problems.moving import set_landing, set_shift
+from planner.school.problems.moving import set_shift
 from planner.school.problems.room import set_room
 
 # What the problems of a topic are good for.

@@ -36,8 +36,9 @@ from planner.school.problems.fuel_plan import FuelPlanFacts
 from planner.school.problems.graphs.envelope_paper import PaperFacts
 from planner.school.problems.graphs.loading_graph import GraphFacts
 from planner.school.problems.graphs.tables import TableFacts
+from planner.school.problems.landing import LandingFacts
 from planner.school.problems.loads import LoadFacts, judged
-from planner.school.problems.moving import LandingFacts, ShiftFacts
+from planner.school.problems.moving import ShiftFacts
 from planner.school.problems.room import RoomFacts
 from planner.school.topics import TOPICS, set_one, set_problems
 

@@ -31,29 +31,23 @@ def full_fuel_or_seats(lab: Lab, show: Pen) -> Shown:
     excess = full.mass - lab.top
     fits = round_down(max(lab.top - dry.mass, 0.0) / lab.density * 1e3, 0.1) * 1e-3
     rows = [lab.row(f"all seats, full tanks ({show.volume(lab.usable)})", full)]
-    figures = {
-        "mass_kg": full.mass,
-        "excess_kg": excess,
-        "fuel_that_fits_m3": (lab.top - dry.mass) / lab.density,
-    }
+    figures = {"mass_kg": full.mass, "excess_kg": excess}
+    figures["fuel_that_fits_m3"] = (lab.top - dry.mass) / lab.density
+    case = lab.case("full tanks", load, lab.usable)
     if excess <= 0:
-        found = (
-            f"Here they do: with every seat taken and full tanks {show.mass(-excess)} are left below"
-            " the take-off limit."
-        )
+        left = f"{show.mass(-excess)} are left below the take-off limit"
         return Shown(
             holds=False,
-            found=(found,),
+            found=(f"Here they do: with every seat taken and full tanks {left}.",),
             table=states(rows),
             lesson="Full tanks and full seats go together in this aircraft; work it out all the same.",
             plan=lab.plan(load, lab.usable),
-            cases=(lab.case("full tanks", load, lab.usable),),
+            cases=(case,),
             figures=figures,
         )
     rows.append(lab.row(f"all seats, {show.volume(fits)}", lab.state(load, min(fits, lab.usable))))
-    found = (
-        f"The aircraft would be {show.mass(excess)} too heavy. With everyone aboard {show.volume(fits)} fit."
-    )
+    found = f"The aircraft would be {show.mass(excess)} too heavy"
+    found += f". With everyone aboard {show.volume(fits)} fit."
     if lab.top < dry.mass:
         found = f"The aircraft would be {show.mass(excess)} too heavy, and is too heavy even without fuel."
     correction = (
@@ -68,10 +62,7 @@ def full_fuel_or_seats(lab: Lab, show: Pen) -> Shown:
         correction=correction,
         plan=lab.plan(load, lab.usable),
         figures=figures,
-        cases=(
-            lab.case("full tanks", load, lab.usable),
-            lab.case("the fuel that fits", load, min(fits, lab.usable)),
-        ),
+        cases=(case, lab.case("the fuel that fits", load, min(fits, lab.usable))),
     )
 
 

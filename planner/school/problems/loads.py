@@ -7,6 +7,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import islice
 from typing import Final, Literal
 
 from planner.flight.envelope import worst
@@ -104,12 +105,8 @@ class LoadFacts:
             cg = self.cg_is
         if self.cg_step:
             cg = round(cg / self.cg_step) * self.cg_step
-        found: Answers = {
-            "mass": here.mass,
-            "moment": here.moment,
-            "cg": cg,
-            "index": here.moment / self.divisor,
-        }
+        found: Answers = {"mass": here.mass, "moment": here.moment, "cg": cg}
+        found["index"] = here.moment / self.divisor
         if self.chord is not None:
             found["mac"] = percent_mac(cg, *self.chord) / 100
         if self.category is not None:
@@ -128,17 +125,8 @@ def judged(category: Category, here: Total, side: Literal["forward", "aft"]) -> 
     """
     checks = category.checks(here)
     asked = checks[FORWARD if side == "forward" else AFT]
-    word = worst([each.verdict for each in checks.values()])
-    return {
-        "limit": asked.limit,
-        "margin": asked.margin,
-        "verdict": "inside" if word == "inside" else "outside",
-    }
-
-
-def empty_line(craft: Craft) -> LoadLine:
-    """The basic empty mass of the current record."""
-    return printed_line("basic empty mass", "empty", *craft.empty)
+    inside = worst([each.verdict for each in checks.values()]) == "inside"
+    return {"limit": asked.limit, "margin": asked.margin, "verdict": "inside" if inside else "outside"}
 
 
 def printed_line(name: str, kind: LineKind, mass: Quantity, arm: Quantity) -> LoadLine:
@@ -182,18 +170,14 @@ def _people(craft: Craft, dice: Dice, want: Want, forbids: tuple[str, ...]) -> I
         if name in forbids and rank:
             continue
         front = rank == 0
-        likely = {
-            "inside": 0.6,
-            "forward": 0.9 if front else 0.0,
-            "aft": 0.35 if front else 0.95,
-            "heavy": 0.9,
-        }[want]
+        forward, aft = (0.9, 0.35) if front else (0.0, 0.95)
+        likely = {"inside": 0.6, "forward": forward, "aft": aft, "heavy": 0.9}[want]
         count = sum(dice.chance(likely) for _ in range(station.seats - front)) + front
-        people = []
         bounds = {"forward": (84.0, 120.0), "aft": (50.0, 76.0) if front else (74.0, 112.0)}.get(want)
-        for _ in range(count):
-            person = craft.pen.figure(dice.between(*bounds), "mass", 0) if bounds else craft.pen.person(dice)
-            people.append(person)
+        people = [
+            craft.pen.figure(dice.between(*bounds), "mass", 0) if bounds else craft.pen.person(dice)
+            for _ in range(count)
+        ]
         if people:
             yield _station((name, station), people)
 
@@ -292,7 +276,8 @@ def candidate(
         return None
     arm = craft.pen.figure(craft.fuel_arm(volume.value), "length")
     fluids = (printed_line(name, "other", mass, at) for name, mass, at in craft.fluids())
-    lines = (empty_line(craft), *fluids, *parts, fuel_line(volume, density, arm))
+    empty = printed_line("basic empty mass", "empty", *craft.empty)
+    lines = (empty, *fluids, *parts, fuel_line(volume, density, arm))
     others = tuple(each for each in craft.categories if each is not category)
     facts = LoadFacts(
         lines, category, others, unusable=craft.unusable if "unusable fuel" in craft.includes else 0.0
@@ -308,10 +293,6 @@ def _possible(craft: Craft, want: Want, category: Category) -> bool:
     if key not in craft.possible:
         dice = Dice("possible", *key)
         density = craft.pen.figure(sum(craft.grade.band) / 2, "density")
-        hits = 0
-        for _ in range(_TRIES):
-            hits += candidate(craft, dice, want, category, (0.25, 1.0), density) is not None
-            if hits == _ENOUGH:
-                break
-        craft.possible[key] = hits == _ENOUGH
+        tries = (candidate(craft, dice, want, category, (0.25, 1.0), density) for _ in range(_TRIES))
+        craft.possible[key] = len(list(islice(filter(None, tries), _ENOUGH))) == _ENOUGH
     return craft.possible[key]
