@@ -5,6 +5,7 @@ wrong.
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import Final, Literal
 
 from planner.quantities.errors import InputRefused
@@ -63,61 +64,34 @@ def read_written(ask: Ask, text: str) -> Written:
     plain = _DECIMAL_COMMA.sub(r"\1.\2", text)
     match = _NUMBER.fullmatch(plain)
     if re.match(r"[-+−]?\s*[\d.]+,\d", plain):
-        return Written(
-            text=text,
-            fault="unreadable",
-            told=(
-                "the comma may mark decimals or thousands: write a decimal point, and nothing between"
-                " thousands"
-            ),
+        told = (
+            "the comma may mark decimals or thousands: write a decimal point, and nothing between thousands"
         )
+        return Written(text, fault="unreadable", told=told)
     if match is None:
-        return Written(
-            text=text, fault="unreadable", told=f"needed a number{' and a unit' if ask.unit else ''}"
-        )
+        told = f"needed a number{' and a unit' if ask.unit else ''}"
+        return Written(text, fault="unreadable", told=told)
     digits = match[1].replace(" ", "").replace("−", "-")
     unit, bare = match[2].strip(), float(digits)
     coarse = 10.0 ** -len(digits.partition(".")[2])
-    if not ask.unit:
-        return Written(
-            text=text,
-            value=bare,
-            bare=bare,
-            coarseness=coarse,
-            fault="wrong unit" if unit else "",
-            told="a plain number was asked for" if unit else "",
-        )
-    if not unit:
-        return Written(
-            text=text,
-            value=bare,
-            bare=bare,
-            coarseness=coarse,
-            fault="no unit",
-            told=f"needed {ask.unit} behind the number",
-        )
+    plainly = Written(text, value=bare, bare=bare, coarseness=coarse)
+    if not ask.unit and unit:
+        return replace(plainly, fault="wrong unit", told="a plain number was asked for")
+    if ask.unit and not unit:
+        return replace(plainly, fault="no unit", told=f"needed {ask.unit} behind the number")
     if unit == ask.unit:
-        return Written(text=text, value=bare, bare=bare, coarseness=coarse, fault="")
+        return plainly
     assert ask.dimension is not None  # an ask with a unit has a dimension
+    wrong = replace(plainly, value=None, fault="wrong unit", told=f"asked for in {ask.unit}")
     try:
         quantity = read_quantity(f"{digits} {unit}", ask.dimension)
     except InputRefused as refused:
         first = refused.findings[0]
-        return Written(
-            text=text,
-            bare=bare,
-            coarseness=coarse,
-            fault="wrong unit",
-            told="; ".join(part for part in (first.message, first.hint) if part),
-        )
+        return replace(wrong, told="; ".join(part for part in (first.message, first.hint) if part))
     if ask.exact_unit:
-        return Written(
-            text=text, bare=bare, coarseness=coarse, fault="wrong unit", told=f"asked for in {ask.unit}"
-        )
+        return wrong
     factor = UNITS[unit].factor / UNITS[ask.unit].factor if unit in UNITS else 1.0
-    return Written(
-        text=text, value=ask.in_unit(quantity.value), bare=bare, coarseness=coarse * factor, fault=""
-    )
+    return replace(plainly, value=ask.in_unit(quantity.value), coarseness=coarse * factor)
 
 
 def accepted(ask: Ask, value: float) -> tuple[float, float]:
