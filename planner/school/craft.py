@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
+from typing import Final
 
 from planner.facts.grades import GRADES
 from planner.flight.envelope import LimitResult, centre_limits, judge
@@ -25,6 +26,8 @@ from planner.school.dice import Pen
 from planner.school.problem import NotSettable
 
 Place = tuple[str, Station]
+# What problems there are: 2 added topics and mended questions, 3 draws a loading whose burn comes to a limit.
+EDITION: Final = 3
 
 
 @frozen
@@ -58,7 +61,7 @@ class Craft:
     it.
     """
 
-    def __init__(self, loaded: Loaded[Aircraft], pen: Pen, edition: int = 2) -> None:
+    def __init__(self, loaded: Loaded[Aircraft], pen: Pen, edition: int = EDITION) -> None:
         self.loaded, self.aircraft, self.pen, self.edition = loaded, loaded.record, pen, edition
         aircraft = loaded.record
         grade = next((GRADES[name] for name in aircraft.fuel_grades if name in GRADES), None)
@@ -132,11 +135,11 @@ def _bound(mass: float, pen: Pen) -> Quantity:
     return Quantity(mass, 0.0, "mass", pen.text(mass, "mass", 0))
 
 
-def craft_of(loaded: Loaded[Aircraft], pen: Pen, edition: int = 2) -> Craft:
+def craft_of(loaded: Loaded[Aircraft], pen: Pen, edition: int = EDITION) -> Craft:
     """The profile in printed figures.
 
-    Parameters: `loaded` profile; `pen` for the reader's units; `edition` 1 for the questions of the first
-    edition. Returns a Craft, SI inside. Raises NotSettable as Craft does, and where the figures no longer
+    Parameters: `loaded` profile; `pen` for the reader's units; `edition`, an earlier one for its
+    questions. Returns a Craft, SI inside. Raises NotSettable as Craft does, and where the figures no longer
     make a profile once they are rounded.
     """
     plain = Craft(loaded, pen)

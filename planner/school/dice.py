@@ -11,37 +11,13 @@ from planner.quantities.units import UNITS, Dimension, Display, Quantity, UnitSy
 T = TypeVar("T")
 
 # Decimals of a printed figure: what a manual, a scale or a watch would show.
+_METRIC: Final = {"length": 3, "mass": 1, "volume": 0, "density": 3, "moment": 1}
+_OTHER: Final = {"length": 1, "mass": 0, "volume": 1, "density": 2, "moment": 0}
+_EVERY: Final = {"temperature": 0, "time": 0, "volume flow": 1}
 _DECIMALS: Final[dict[UnitSystem, dict[str, int]]] = {
-    "metric": {
-        "length": 3,
-        "mass": 1,
-        "volume": 0,
-        "density": 3,
-        "temperature": 0,
-        "time": 0,
-        "volume flow": 1,
-        "moment": 1,
-    },
-    "us": {
-        "length": 1,
-        "mass": 0,
-        "volume": 1,
-        "density": 2,
-        "temperature": 0,
-        "time": 0,
-        "volume flow": 1,
-        "moment": 0,
-    },
-    "uk": {
-        "length": 1,
-        "mass": 0,
-        "volume": 1,
-        "density": 2,
-        "temperature": 0,
-        "time": 0,
-        "volume flow": 1,
-        "moment": 0,
-    },
+    "metric": _METRIC | _EVERY,
+    "us": _OTHER | _EVERY,
+    "uk": _OTHER | _EVERY,
 }
 
 
@@ -116,3 +92,23 @@ class Pen:
     def show(self, value: float, dimension: Dimension, extra: int = 0) -> str:
         """A computed value [SI] for a line of working."""
         return self.display.text(value, dimension, extra=extra)
+
+    def length(self, value: float, extra: int = 0) -> str:
+        """A computed length [m]."""
+        return self.show(value, "length", extra)
+
+    def mass(self, value: float, extra: int = 0) -> str:
+        """A computed mass [kg]."""
+        return self.show(value, "mass", extra)
+
+    def moment(self, value: float, extra: int = 0) -> str:
+        """A computed moment [kg.m]."""
+        return self.show(value, "moment", extra)
+
+    def volume(self, value: float, extra: int = 0) -> str:
+        """A computed volume [m3]."""
+        return self.show(value, "volume", extra)
+
+    def gap(self, value: float) -> str:
+        """A computed distance [m] in small units, without a plus before it."""
+        return self.display.span(value, "length").lstrip("+")

@@ -8,7 +8,7 @@ import itertools
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import field
-from typing import Any
+from typing import Any, Final
 
 from planner.facts.rules import RULES
 from planner.flight.burn import bounds, crossings, least_margin, stretches
@@ -30,6 +30,7 @@ from planner.school.grid import GridPaper
 from planner.school.problem import NotSettable, PrintedTable
 
 Load = dict[str, tuple[float, ...]]  # station -> masses [kg]
+_PLANNED_BY: Final = ("us-vfr-day", "eu-vfr-day", "eu-vfr-local-day")
 
 
 @frozen
@@ -80,9 +81,8 @@ class Lab(Craft):
         self.category = self.categories[0]
         self.envelope = self.category.envelope
         self.top = self.category.top.value
-        self.landing = (
-            self.aircraft.masses.max_landing.value if self.aircraft.masses.max_landing is not None else None
-        )
+        landing = self.aircraft.masses.max_landing
+        self.landing = landing.value if landing is not None else None
 
     @property
     def seats(self) -> list[Place]:
@@ -92,30 +92,21 @@ class Lab(Craft):
     @property
     def holds(self) -> list[Place]:
         """Baggage places with a limit that may be used, the rearmost first."""
-        rows = [
-            place
-            for place in super().holds
-            if place[1].max is not None and place[0] not in self.category.record.forbids
-        ]
+        forbids = self.category.record.forbids
+        rows = [place for place in super().holds if place[1].max is not None and place[0] not in forbids]
         return sorted(rows, key=lambda place: -place[1].arm.value)
 
     def room(self, name: str) -> float:
         """What a place may carry when it is the only one loaded [kg]."""
         own = self.aircraft.stations[name].max
-        most = own.value if own is not None else math.inf
-        return min(
-            [most, *(each.max.value for each in self.aircraft.combined_limits if name in each.stations)]
-        )
+        shared = (each.max.value for each in self.aircraft.combined_limits if name in each.stations)
+        return min([own.value if own is not None else math.inf, *shared])
 
     def without_fuel(self, load: Load) -> Total:
         """Mass and moment without usable fuel."""
-        items = list(self.items)
-        items += [
-            Item(name, mass, self.aircraft.stations[name].arm.value)
-            for name, masses in load.items()
-            for mass in masses
-        ]
-        return total(items)
+        arms = {name: station.arm.value for name, station in self.aircraft.stations.items()}
+        loaded = [Item(name, mass, arms[name]) for name, masses in load.items() for mass in masses]
+        return total([*self.items, *loaded])
 
     def state(self, load: Load, fuel: float | Sequence[float]) -> Total:
         """Mass and moment with so much usable fuel [m3], or with these volumes per tank."""
@@ -145,6 +136,11 @@ class Lab(Craft):
         beyond = self._beyond(here, top)
         return f"OUTSIDE: {' and '.join(beyond)}" if beyond else "inside"
 
+    def row(self, words: str, here: Total, top: float | None = None) -> tuple[str, ...]:
+        """A state in words: mass, CG, and the word for it."""
+        show = self.pen
+        return words, show.mass(here.mass), show.length(here.centre_of_gravity), self.word(here, top)
+
     def _beyond(self, here: Total, top: float | None) -> list[str]:
         words = {FORWARD: "forward limit", AFT: "aft limit", GREATEST: "mass", LEAST: "below the envelope"}
         checks = self.category.checks(here) | (
@@ -156,15 +152,8 @@ class Lab(Craft):
         self, fits: Callable[[Load, float], bool], shares: Sequence[float]
     ) -> tuple[Load, float] | None:
         """The first loading with so much of the usable fuel [m3] that fits."""
-        return next(
-            (
-                (load, self.usable * share)
-                for load in self.loads()
-                for share in shares
-                if fits(load, self.usable * share)
-            ),
-            None,
-        )
+        fuels = [self.usable * share for share in shares]
+        return next(((load, fuel) for load in self.loads() for fuel in fuels if fits(load, fuel)), None)
 
     def draws(self, fuel: float) -> tuple[Draw, ...]:
         """The whole fuel burnt by the feed order."""
@@ -209,25 +198,20 @@ class Lab(Craft):
         """Plausible loadings for a search: people of 60 to 100 kg on every number of seats, the rearmost hold
         empty, half and full.
         """
-        rows = [(name, station.seats) for name, station in self.seats]
-        front = [
-            (a,) if rows[0][1] == 1 else (a, b)
-            for a in (62.0, 80.0, 98.0)
-            for b in ((0.0,) if rows[0][1] == 1 else (0.0, 62.0, 80.0, 98.0))
-        ]
+        (first_name, seats), *others = [(name, station.seats) for name, station in self.seats]
+        beside = (0.0,) if seats == 1 else (0.0, 62.0, 80.0, 98.0)
+        front = [(a,) if seats == 1 else (a, b) for a in (62.0, 80.0, 98.0) for b in beside]
         behind = [
-            [(), *((m,) * n for m in (66.0, 82.0, 98.0) for n in range(1, seats + 1))]
-            for _, seats in rows[1:]
+            [(), *((m,) * n for m in (66.0, 82.0, 98.0) for n in range(1, count + 1))] for _, count in others
         ]
-        hold = self.holds[0][0] if self.holds else ""
-        bags = (
-            sorted({0.0, *(math.floor(self.room(hold) * share) for share in (0.5, 1.0))}) if hold else [0.0]
-        )
+        hold, bags = self.holds[0][0] if self.holds else "", [0.0]
+        if hold:
+            bags = sorted({0.0, *(math.floor(self.room(hold) * share) for share in (0.5, 1.0))})
         for first, rest, bag in itertools.islice(
             itertools.product(front, itertools.product(*behind), bags), 4000
         ):
-            load: Load = {rows[0][0]: tuple(mass for mass in first if mass)}
-            load |= {name: row for (name, _), row in zip(rows[1:], rest, strict=True) if row}
+            load: Load = {first_name: tuple(mass for mass in first if mass)}
+            load |= {name: row for (name, _), row in zip(others, rest, strict=True) if row}
             if bag:
                 load[hold] = (float(bag),)
             yield load
@@ -246,17 +230,12 @@ class Lab(Craft):
         Parameters: `load` station -> masses [kg], or texts with their uncertainty; `fuel` usable [m3];
         `density` as in a flight file. Returns a Plan. Raises NotSettable where the engine refuses the flight.
         """
-        rules = next(
-            (
-                key
-                for key in ("us-vfr-day", "eu-vfr-day", "eu-vfr-local-day")
-                if RULES[key].basis in self.aircraft.burn
-            ),
-            None,
-        )
+        burn = self.aircraft.burn
+        rules = next((key for key in _PLANNED_BY if RULES[key].basis in burn), None)
         if rules is None:
             raise NotSettable("the profile gives neither a cruise nor a holding flow")
         volumes = dict(zip((tank.name for tank in self.tanks), self.volumes(fuel), strict=True))
+        phase = next(phase for phase in ("cruise", "holding") if phase in burn)
         content: dict[str, Any] = {
             "flight": 1,
             "aircraft": self.loaded.document.path,
@@ -271,14 +250,7 @@ class Lab(Craft):
                 "density": {"fixed": density or f"{self.density!r} kg/m3"},
                 "tanks": {name: f"{volume * 1e3!r} L" for name, volume in volumes.items()},
             },
-            "trip": [
-                {
-                    "phase": next(
-                        iter(phase for phase in ("cruise", "holding") if phase in self.aircraft.burn)
-                    ),
-                    "fuel": f"{fuel * 0.5e3!r} L",
-                }
-            ],
+            "trip": [{"phase": phase, "fuel": f"{fuel * 0.5e3!r} L"}],
         }
         try:
             return plan_flight(flight_in(Document("<demonstration>", content), self.loaded), self.loaded)

@@ -11,7 +11,7 @@ from planner.quantities.frozen import frozen
 from planner.quantities.units import Display
 from planner.records.aircraft.record import Aircraft
 from planner.records.store import Loaded
-from planner.school.craft import Craft, craft_of
+from planner.school.craft import EDITION, Craft, craft_of
 from planner.school.dice import Dice, Pen
 from planner.school.problem import Draft, NotSettable, Problem
 from planner.school.problems.balance import set_index, set_mac, set_moments, set_negative_arms
@@ -26,8 +26,9 @@ from planner.school.problems.fuel_plan import set_fuel_plan
 from planner.school.problems.graphs.envelope_paper import set_envelope_paper
 from planner.school.problems.graphs.loading_graph import set_loading_graph
 from planner.school.problems.graphs.tables import set_dip_table, set_load_tables
+from planner.school.problems.landing import set_landing
 from planner.school.problems.limits import set_envelope
-from planner.school.problems.moving import set_landing, set_shift
+from planner.school.problems.moving import set_shift
 from planner.school.problems.room import set_room
 
 # What the problems of a topic are good for.
@@ -183,13 +184,13 @@ def set_problems(
     level: int,
     seed: int,
     count: int,
-    edition: int = 2,
+    edition: int = EDITION,
     choices: bool = False,
 ) -> ProblemSet:
     """A set of problems, topic after topic, in the order given.
 
     Parameters: `aircraft`; `display`, the units the problems are set in; `topics`, keys of TOPICS; `level` 1
-    to 5; `seed`; `count` of problems; `edition` 1 sets those of the first edition of the sheets; `choices`
+    to 5; `seed`; `count` of problems; `edition`, an earlier one sets its sheets as they were; `choices`
     offers answers to choose from.
     Returns a ProblemSet: the same arguments give the same one, on any machine. Topics the profile has no
     figures for are left out with the reason, and the others take their turns.

@@ -23,7 +23,8 @@ from planner.records.store import load_aircraft, profile_ids
 from planner.school.craft import Craft, craft_of
 from planner.school.dice import Pen
 from planner.school.lab import Lab
-from planner.school.marking.mark import agrees, mark_problem
+from planner.school.marking.mark import mark_problem
+from planner.school.marking.writing import agrees
 from planner.school.problem import LEVELS, NotSettable, Problem
 from planner.school.problems.bench import BottleFacts, WeighingFacts
 from planner.school.problems.correction import CorrectionFacts
@@ -35,8 +36,9 @@ from planner.school.problems.fuel_plan import FuelPlanFacts
 from planner.school.problems.graphs.envelope_paper import PaperFacts
 from planner.school.problems.graphs.loading_graph import GraphFacts
 from planner.school.problems.graphs.tables import TableFacts
+from planner.school.problems.landing import LandingFacts
 from planner.school.problems.loads import LoadFacts, judged
-from planner.school.problems.moving import LandingFacts, ShiftFacts
+from planner.school.problems.moving import ShiftFacts
 from planner.school.problems.room import RoomFacts
 from planner.school.topics import TOPICS, set_one, set_problems
 

@@ -254,7 +254,7 @@ def test_overnight_by_hand() -> None:
 def test_a_class_can_redo_it(name: str, on: str) -> None:
     """Either loadings with who, what and arm, which add up again to the figures of the table, or a working."""
     lab = Lab(load_aircraft(on))
-    found = DEMONSTRATIONS[name].work(lab, Display())
+    found = DEMONSTRATIONS[name].work(lab, lab.pen)
     assert found.cases or found.working
     for case in found.cases:
         rows = list(items(lab, case))
@@ -275,7 +275,7 @@ def test_a_class_can_redo_it(name: str, on: str) -> None:
 def test_a_handout_with_and_without_answers(name: str) -> None:
     demonstration = DEMONSTRATIONS[name]
     lab = Lab(load_aircraft(demonstration.aircraft))
-    worked = demonstration, lab, demonstration.work(lab, Display())
+    worked = demonstration, lab, demonstration.work(lab, lab.pen)
     task, key = (handout(worked, Display(), answers=each) for each in (False, True))
     lesson = worked[2].lesson.replace("'", "&#x27;")
     assert lesson in key or worked[2].lesson in key

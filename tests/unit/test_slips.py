@@ -11,7 +11,8 @@ from planner.quantities.units import Display, UnitSystem
 from planner.records.store import load_aircraft
 from planner.school.craft import craft_of
 from planner.school.dice import Dice, Pen
-from planner.school.marking.mark import agrees, mark_problem
+from planner.school.marking.mark import mark_problem
+from planner.school.marking.writing import agrees
 from planner.school.problem import Ask, NotSettable, Problem
 from planner.school.slips.register import SLIPS, Trace, load_all, traces
 from planner.school.topics import TOPICS, set_one

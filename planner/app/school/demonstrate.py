@@ -122,7 +122,7 @@ def _demonstrated(demonstration: Demonstration, on: str | None, shown: Display) 
     loaded = load_aircraft(on or demonstration.aircraft)
     try:
         lab = Lab(loaded, display=shown)
-        return demonstration, lab, demonstration.work(lab, shown)
+        return demonstration, lab, demonstration.work(lab, lab.pen)
     except NotSettable as reason:
         message = f"'{demonstration.name}' cannot be worked out on this profile: {reason}"
         raise refuse_option("--on", "demonstration-not-possible", message, "needed another profile") from None

@@ -103,6 +103,9 @@ def practise(
         _kept(forget, learner, json)
         return
     if test is not None:
+        if page is not None:
+            told = "a mock test is sat at the prompt or on paper, not on a page"
+            raise refuse_option("--page", "practise-sheet-kind", told, "needed --sheet, or no --test")
         raise typer.Exit(_test(test, names, learner, sheet, answers))
     chosen = topic or (_due(learner, count) if learner is not None and seed is None else [])
     found, code = _set(aircraft, chosen, level, seed, count, shown, choices=choices)
@@ -155,10 +158,9 @@ def _kept(forget: str | None, learner: str | None, json: bool) -> None:
         gone = learners.forget(forget)
         if json:
             print_json({"schema": "planner/forgotten/1", "learner": forget, "answers": gone})
-        else:
-            _page().paragraph(
-                f"Everything kept about '{forget}' is erased: {gone} answers.", first="", rest=""
-            )
+            return
+        told = f"Everything kept about '{forget}' is erased: {gone} answers."
+        _page().paragraph(told, first="", rest="")
         return
     kept = [learners.progress(name) for name in ([learner] if learner is not None else learners.names())]
     if json:
@@ -170,15 +172,10 @@ def _kept(forget: str | None, learner: str | None, json: bool) -> None:
     for each in kept:
         render_progress(page, each)
     if not kept:
-        page.paragraph(
-            "Nothing is kept about anyone. 'planner practise --learner NAME' begins.", first="", rest=""
-        )
-    page.paragraph(
-        f"Kept in {learners.learners_path()}, on this machine only; --forget NAME erases.",
-        "dim",
-        first="",
-        rest="",
-    )
+        told = "Nothing is kept about anyone. 'planner practise --learner NAME' begins."
+        page.paragraph(told, first="", rest="")
+    told = f"Kept in {learners.learners_path()}, on this machine only; --forget NAME erases."
+    page.paragraph(told, "dim", first="", rest="")
 
 
 def _set(
@@ -203,29 +200,24 @@ def _set(
         for name in names
         if name not in TOPICS
     ]
-    if level not in LEVELS:
-        wrong.append(Finding("practise-range", f"level {level}", "needed 1 to 5").at("--level", 1, 1))
-    if not 1 <= count <= _MOST:
-        wrong.append(
-            Finding("practise-range", f"{count} problems", f"needed 1 to {_MOST}").at("--count", 1, 1)
-        )
-    if seed is not None and not 0 <= seed <= _LARGEST_SEED:
-        wrong.append(
-            Finding("practise-range", f"seed {seed}", f"needed 0 to {_LARGEST_SEED}").at("--seed", 1, 1)
-        )
+    for option, value, told, low, high in (
+        ("--level", level, f"level {level}", LEVELS[0], LEVELS[-1]),
+        ("--count", count, f"{count} problems", 1, _MOST),
+        ("--seed", seed, f"seed {seed}", 0, _LARGEST_SEED),
+    ):
+        if value is not None and not low <= value <= high:
+            wrong.append(Finding("practise-range", told, f"needed {low} to {high}").at(option, 1, 1))
     if wrong:
         raise InputRefused(wrong)
     used = secrets.randbelow(10**6) if seed is None else seed
-    chosen = tuple(name for name in TOPICS if name in names) or tuple(
-        TOPICS
-    )  # in one order, so that a code need not keep it
+    # In one order, so that a code need not keep it.
+    chosen = tuple(name for name in TOPICS if name in names) or tuple(TOPICS)
     try:
         found = set_problems(load_aircraft(aircraft), shown, chosen, level, used, count, choices=choices)
     except NotSettable as reason:
         message = f"no problem can be set from '{aircraft}': {reason}"
-        raise refuse_option(
-            "--topic", "practise-not-settable", message, "needed another topic, level or profile"
-        ) from None
+        needed = "needed another topic, level or profile"
+        raise refuse_option("--topic", "practise-not-settable", message, needed) from None
     return found, code_of(found, chosen, level, used, count, shown.system, choices)
 
 
@@ -250,8 +242,7 @@ def _test(path: str, names: str, learner: str | None, sheet: Path | None, answer
 
     if sheet is None:
         return sit(path, checked_name(learner or "learner"), kept=learner is not None)
-    several = [checked_name(each) for each in names.split(",") if each.strip()] or [
-        checked_name(learner or "learner")
-    ]
-    write_papers(path, list(dict.fromkeys(several)), sheet, Path(answers) if answers else None)
+    several = [each for each in names.split(",") if each.strip()] or [learner or "learner"]
+    every = list(dict.fromkeys(map(checked_name, several)))
+    write_papers(path, every, sheet, Path(answers) if answers else None)
     return INSIDE

@@ -16,6 +16,10 @@ if TYPE_CHECKING:
     from planner.school.topics import ProblemSet
 
 QUIT: Final = "q"
+_HOW: Final = (
+    "An empty line leaves a question out; ? gives the next step of the solution and costs a quarter of that"
+    " question's point; q, or the end of input (Ctrl-D), ends the session."
+)
 
 
 def set_of(test: TestFile, learner: str) -> ProblemSet:
@@ -108,13 +112,7 @@ def session(found: ProblemSet, seed: int, level: int, learner: str | None, solut
     page = Page(console())
     text.render_head(page, found, seed, level)
     if not solutions:
-        page.paragraph(
-            "An empty line leaves a question out; ? gives the next step of the solution and costs a quarter"
-            " of that question's point; q, or the end of input (Ctrl-D), ends the session.",
-            "dim",
-            first="",
-            rest="",
-        )
+        page.paragraph(_HOW, "dim", first="", rest="")
     every: list[tuple[Mark, ...]] = []
     labels = ask_labels(found.problems)
     for index, problem in enumerate(found.problems):
@@ -142,14 +140,10 @@ def session(found: ProblemSet, seed: int, level: int, learner: str | None, solut
     if every:
         text.render_score(page, every)
     else:
-        page.paragraph(
-            "No answers were given. --solutions prints the solutions, --answers FILE marks a file.",
-            first="",
-            rest="",
-        )
-    return (
-        INSIDE if every and all(each.result == "right" for marks in every for each in marks) else NOT_INSIDE
-    )
+        told = "No answers were given. --solutions prints the solutions, --answers FILE marks a file."
+        page.paragraph(told, first="", rest="")
+    right = bool(every) and all(each.result == "right" for marks in every for each in marks)
+    return INSIDE if right else NOT_INSIDE
 
 
 def asked_one(

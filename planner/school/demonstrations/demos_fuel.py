@@ -9,23 +9,23 @@ from planner.density.petroleum import density_at
 from planner.flight.envelope import LimitResult
 from planner.plan.results import Plan
 from planner.quantities.effects import Gradient, contributions
-from planner.quantities.units import Display
 from planner.school.demonstrations.demos_loading import first_hold, not_found
+from planner.school.dice import Pen
 from planner.school.lab import Lab, Shown
 from planner.school.problem import PrintedTable
 
 
-def density_both_ways(lab: Lab, show: Display) -> Shown:
+def density_both_ways(lab: Lab, show: Pen) -> Shown:
     """Full tanks at the light and the heavy end of the grade."""
     low, high = (695.0, 735.0) if lab.grade.kind == "avgas" else lab.grade.band
     rows, figures = [], {}
     for density in (low, lab.density, high):
         mass = density * lab.usable
         figures[f"mass_at_{density:.0f}_kg"] = mass
-        rows.append((show.text(density, "density"), show.text(lab.usable, "volume"), show.text(mass, "mass")))
-    difference = show.text((high - low) * lab.usable, "mass")
+        rows.append((show.display.text(density, "density"), show.volume(lab.usable), show.mass(mass)))
+    difference = show.mass((high - low) * lab.usable)
     found = (
-        f"The same {show.text(lab.usable, 'volume')} of {lab.grade.name} weigh {difference} more or less, by"
+        f"The same {show.volume(lab.usable)} of {lab.grade.name} weigh {difference} more or less, by"
         " batch alone."
     )
     lesson = (
@@ -43,14 +43,14 @@ def density_both_ways(lab: Lab, show: Display) -> Shown:
     )
 
 
-def _volume_times_density(show: Display, volume: float, densities: Sequence[float]) -> tuple[str, ...]:
+def _volume_times_density(show: Pen, volume: float, densities: Sequence[float]) -> tuple[str, ...]:
     return tuple(
-        f"{show.text(volume, 'volume')} x {show.text(each, 'density')} = {show.text(volume * each, 'mass')}"
+        f"{show.volume(volume)} x {show.display.text(each, 'density')} = {show.mass(volume * each)}"
         for each in densities
     )
 
 
-def dip_temperature(lab: Lab, show: Display) -> Shown:
+def dip_temperature(lab: Lab, show: Pen) -> Shown:
     """The same dip reading in the cold and in the heat."""
     at_15c = lab.density
     rows, figures, temperatures = [], {}, (-20.0, 15.0, 35.0)
@@ -59,14 +59,14 @@ def dip_temperature(lab: Lab, show: Display) -> Shown:
         figures[f"mass_at_{celsius:.0f}_c_kg"] = mass
         rows.append(
             (
-                show.text(celsius, "temperature"),
-                show.text(density_at(at_15c, celsius), "density"),
-                show.text(mass, "mass"),
+                show.display.text(celsius, "temperature"),
+                show.display.text(density_at(at_15c, celsius), "density"),
+                show.mass(mass),
             )
         )
-    span = show.text(figures["mass_at_-20_c_kg"] - figures["mass_at_35_c_kg"], "mass")
+    span = show.mass(figures["mass_at_-20_c_kg"] - figures["mass_at_35_c_kg"])
     found = (
-        f"One dip reading, {show.text(lab.usable, 'volume')}: between the cold and the hot morning lie {span}"
+        f"One dip reading, {show.volume(lab.usable)}: between the cold and the hot morning lie {span}"
         " of fuel."
     )
     lesson = "A stick shows volume. The engine burns mass: hot fuel takes you less far on the same reading."
@@ -84,10 +84,10 @@ def dip_temperature(lab: Lab, show: Display) -> Shown:
     )
 
 
-def how_sure(lab: Lab, show: Display) -> Shown:
+def how_sure(lab: Lab, show: Pen) -> Shown:
     """One loading, known well and known badly."""
     if not lab.holds:
-        return not_found(lab, show, "it has no baggage place with a limit")
+        return not_found(lab, "it has no baggage place with a limit")
     fuel = min(0.062, lab.usable)
     hold = first_hold(lab)
     people = lab.people([80.0, 70.0, 78.0, 72.0])
@@ -112,16 +112,14 @@ def how_sure(lab: Lab, show: Display) -> Shown:
         first = first or plan
         margin, expanded = limit.margin, 2 * u
         word = "OUTSIDE" if margin < 0 else "inside" if margin > expanded else "not shown inside"
-        rows.append((words, show.span(margin, "length"), show.span(u, "length").lstrip("+"), word))
+        rows.append((words, show.display.span(margin, "length"), show.gap(u), word))
         figures |= {f"u_{len(rows)}_m": u, "margin_m": margin}
         last_words = word
     table = PrintedTable(
         ("what is known", f"margin, {limit.name}", "standard uncertainty", "verdict (k = 2)"), tuple(rows)
     )
-    found = (
-        f"The margin is {show.span(figures['margin_m'], 'length')} in every row; what changes is how sure"
-        " it is."
-    )
+    margin_words = show.display.span(figures["margin_m"], "length")
+    found = f"The margin is {margin_words} in every row; what changes is how sure it is."
     holds = figures["u_1_m"] > 1.2 * figures["u_3_m"]
     notes = (
         (

@@ -3,20 +3,23 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from itertools import pairwise
+from typing import Final
 
-from planner.flight.burn import Stretch, bounds, least_margin
+from planner.flight.burn import bounds, least_margin
 from planner.quantities.moments import Total
 from planner.quantities.polygon import Edge, Envelope
-from planner.quantities.units import Display, in_unit
-from planner.school.demonstrations.demos_loading import HEADS, not_found, state_row
+from planner.quantities.units import in_unit
+from planner.school.demonstrations.demos_loading import not_found, states
 from planner.school.dice import Pen
 from planner.school.grid import GridLine, GridPaper, envelope_lines, scale
 from planner.school.lab import Lab, Load, Shown
 from planner.school.problem import PrintedTable
+from planner.school.problems.correction import along
 
 
-def burn_aft(lab: Lab, show: Display) -> Shown:
+def burn_aft(lab: Lab, show: Pen) -> Shown:
     """Inside at take-off, outside later, only because fuel was burnt."""
     if lab.seat_count() >= 4 and lab.holds and max(lab.room(name) for name, _ in lab.holds) >= 20.0:
         hold = max(lab.holds, key=lambda each: lab.room(each[0]))[0]
@@ -25,7 +28,7 @@ def burn_aft(lab: Lab, show: Display) -> Shown:
             return _burn(lab, show, chosen, fuel)
     if case := lab.search(lambda load, fuel: _leaves(lab, load, fuel), (1.0, 0.6)):
         return _burn(lab, show, *case)
-    return not_found(lab, show, f"no loading was inside with its fuel and outside without ({lab.searched()})")
+    return not_found(lab, f"no loading was inside with its fuel and outside without ({lab.searched()})")
 
 
 def _leaves(lab: Lab, load: Load, fuel: float) -> bool:
@@ -33,21 +36,21 @@ def _leaves(lab: Lab, load: Load, fuel: float) -> bool:
     return lab.inside(start) and min(lab.gaps(start)) > 0.002 and -0.05 < min(lab.gaps(end)) < -0.001
 
 
-def _burn(lab: Lab, show: Display, load: Load, fuel: float) -> Shown:
+def _burn(lab: Lab, show: Pen, load: Load, fuel: float) -> Shown:
     start, end = lab.state(load, fuel), lab.without_fuel(load)
     left = lab.burn_crossings(load, fuel)
     limit, remaining = left[-1]
     rows = (
-        state_row(lab, show, f"take-off with {show.text(fuel, 'volume')}", start),
-        (f"at the {limit}, {show.text(remaining, 'volume')} left", "", "", "on the limit"),
-        state_row(lab, show, "without usable fuel", end),
+        lab.row(f"take-off with {show.volume(fuel)}", start),
+        (f"at the {limit}, {show.volume(remaining)} left", "", "", "on the limit"),
+        lab.row("without usable fuel", end),
     )
     way = "aft" if end.centre_of_gravity > start.centre_of_gravity else "forward"
     found = (
-        f"As fuel burns the CG moves {way}. With {show.text(remaining, 'volume')} left it passes the {limit}:"
+        f"As fuel burns the CG moves {way}. With {show.volume(remaining)} left it passes the {limit}:"
         " outside, and nothing was moved aboard."
     )
-    more = show.text(remaining, "volume")
+    more = show.volume(remaining)
     correction = (
         f"Load so that the CG is inside without fuel as well, or land with more than {more}; no reserve may"
         " be needed for balance."
@@ -60,7 +63,7 @@ def _burn(lab: Lab, show: Display, load: Load, fuel: float) -> Shown:
     return Shown(
         holds=True,
         found=(found,),
-        table=PrintedTable(HEADS, rows),
+        table=states(rows),
         lesson="Check the whole burn, down to the last usable fuel, not two points of it.",
         correction=correction,
         plan=lab.plan(load, fuel),
@@ -83,64 +86,45 @@ def _left(lab: Lab, fuel: float, remaining: float) -> tuple[float, ...]:
     return tuple(lab.volumes(remaining))
 
 
-def envelope_width(lab: Lab, show: Display) -> Shown:
+def envelope_width(lab: Lab, show: Pen) -> Shown:
     """The room between the limits against mass."""
     envelope = lab.envelope
-    masses = sorted(
-        {
-            m
-            for edge in (envelope.forward, envelope.aft)
-            for m, _ in edge.points
-            if envelope.least_mass <= m <= envelope.greatest_mass
-        }
-    )
+    points = {m for edge in (envelope.forward, envelope.aft) for m, _ in edge.points}
+    masses = sorted(m for m in points if envelope.least_mass <= m <= envelope.greatest_mass)
     widths = [(m, envelope.aft.arm(m) - envelope.forward.arm(m)) for m in masses]
     rows = tuple(
-        (
-            show.text(m, "mass"),
-            show.text(envelope.forward.arm(m), "length"),
-            show.text(envelope.aft.arm(m), "length"),
-            show.span(w, "length").lstrip("+"),
-        )
+        (show.mass(m), show.length(envelope.forward.arm(m)), show.length(envelope.aft.arm(m)), show.gap(w))
         for m, w in widths
     )
     table = PrintedTable(("at mass", "forward limit", "aft limit", "room"), rows)
     figures = {f"width_at_{m:.0f}_kg_m": w for m, w in widths}
     working = tuple(f"at {at}: {aft} - {forward} = {room}" for at, forward, aft, room in rows)
     (light, wide), (heavy, narrow) = widths[0], widths[-1]
-    low, high = (
-        f"{show.span(w, 'length').lstrip('+')} at {show.text(m, 'mass')}"
-        for m, w in ((light, wide), (heavy, narrow))
-    )
-    if narrow >= wide * 0.98:
+    low, high = (f"{show.gap(w)} at {show.mass(m)}" for m, w in ((light, wide), (heavy, narrow)))
+    holds = narrow < wide * 0.98
+    found, lesson = f"The room between the limits is {low}, and {high}.", _NARROW
+    if not holds:
         found = f"Here the room does not shrink: {low}, {high}."
-        return Shown(
-            holds=False,
-            found=(found,),
-            table=table,
-            lesson="This envelope is as wide at the top; others are not. Read the chart at the mass you fly.",
-            figures=figures,
-            grids=(envelope_grid(lab, show),),
-            working=working,
-        )
-    found = f"The room between the limits is {low}, and {high}."
-    lesson = (
-        "The heavier the aircraft, the less room its CG has: a loading that was inside with less aboard can"
-        " be outside with more."
-    )
+        lesson = "This envelope is as wide at the top; others are not. Read the chart at the mass you fly."
     return Shown(
-        holds=True,
+        holds=holds,
         found=(found,),
         table=table,
         lesson=lesson,
-        correction="Read both limits at the mass of each state.",
+        correction="Read both limits at the mass of each state." if holds else "",
         figures=figures,
         grids=(envelope_grid(lab, show),),
         working=working,
     )
 
 
-def _paper(lab: Lab, show: Display, title: str) -> GridPaper:
+_NARROW: Final = (
+    "The heavier the aircraft, the less room its CG has: a loading that was inside with less aboard can be"
+    " outside with more."
+)
+
+
+def _paper(lab: Lab, show: Pen, title: str) -> GridPaper:
     envelope = lab.envelope
     mass, length = show.unit("mass"), show.unit("length")
     arms = [in_unit(arm, length) for arm, _ in envelope.outline()]
@@ -149,13 +133,13 @@ def _paper(lab: Lab, show: Display, title: str) -> GridPaper:
     return GridPaper(title, across, scale(f"mass, {mass}", min(masses), max(masses), 50))
 
 
-def envelope_grid(lab: Lab, show: Display) -> GridPaper:
+def envelope_grid(lab: Lab, show: Pen) -> GridPaper:
     """The envelope on grid paper, with the room between its limits at each of its points to be measured."""
-    line = envelope_lines(lab.envelope, Pen(show), "", moments=False)
+    line = envelope_lines(lab.envelope, show, "", moments=False)
     return _paper(lab, show, "The envelope: measure the room between its limits").with_((line,))
 
 
-def _both_kinds(lab: Lab, show: Display, side: str, mass: float) -> GridPaper:
+def _both_kinds(lab: Lab, show: Pen, side: str, mass: float) -> GridPaper:
     """One edge drawn straight in CG and straight in moment, on a paper of CG."""
     edge = lab.envelope.forward if side == "forward" else lab.envelope.aft
     masses = [m for m, _ in edge.points]
@@ -170,11 +154,11 @@ def _both_kinds(lab: Lab, show: Display, side: str, mass: float) -> GridPaper:
     across = scale(f"CG, {units[0]} from the datum", min(arms), max(arms), 80)
     up = scale(f"mass, {units[1]}", in_unit(masses[0], units[1]), in_unit(masses[-1], units[1]), 50)
     return GridPaper(
-        f"The {side} limit both ways; they differ most at {show.text(mass, 'mass')}", across, up, tuple(lines)
+        f"The {side} limit both ways; they differ most at {show.mass(mass)}", across, up, tuple(lines)
     )
 
 
-def edge_kind(lab: Lab, show: Display) -> Shown:
+def edge_kind(lab: Lab, show: Pen) -> Shown:
     """The same points joined on a chart of CG and on a chart of moment."""
     best: tuple[float, float, str, float, float] | None = None
     ends = lab.envelope.forward.points[:2]
@@ -189,78 +173,58 @@ def edge_kind(lab: Lab, show: Display) -> Shown:
     assert best is not None  # an edge has at least two points
     apart, mass, side, cg, moment = best
     own = lab.category.record.edges
-    grids = (_both_kinds(lab, show, side, mass),)
     (m1, a1), (m2, a2) = ends
-    low, high, at = show.text(m1, "mass"), show.text(m2, "mass"), show.text(mass, "mass")
-    one, other = show.text(a1, "length"), show.text(a2, "length")
+    low, high, at = show.mass(m1), show.mass(m2), show.mass(mass)
+    one, other = show.length(a1), show.length(a2)
     working = (
-        f"straight in CG, half way: ({one} + {other}) / 2 = {show.text(cg, 'length')}",
-        f"straight in moment: ({low} x {one} + {high} x {other}) / 2 / {at} = {show.text(moment, 'length')}",
+        f"straight in CG, half way: ({one} + {other}) / 2 = {show.length(cg)}",
+        f"straight in moment: ({low} x {one} + {high} x {other}) / 2 / {at} = {show.length(moment)}",
     )
     rows = (
-        ("linear in CG", show.text(mass, "mass"), show.text(cg, "length")),
-        ("linear in moment", show.text(mass, "mass"), show.text(moment, "length")),
+        ("linear in CG", show.mass(mass), show.length(cg)),
+        ("linear in moment", show.mass(mass), show.length(moment)),
     )
     table = PrintedTable((f"{side} limit", "at mass", "CG"), rows)
     figures = {"mass_kg": mass, "linear_in_cg_m": cg, "linear_in_moment_m": moment}
-    if apart < 0.0005:
-        return Shown(
-            holds=False,
-            found=("Here it makes no difference: no edge slopes enough.",),
-            table=table,
-            lesson="Where limits do not change with mass, both charts agree everywhere.",
-            figures=figures,
-            grids=grids,
-            working=working,
-        )
-    found = (
-        f"Between the same two points the {side} limit differs by {show.span(apart, 'length').lstrip('+')}."
-        f" This profile says its chart is {own}."
-    )
+    holds = apart >= 0.0005
+    found = f"Between the same two points the {side} limit differs by {show.gap(apart)}."
+    found += f" This profile says its chart is {own}."
     lesson = "Two charts through the same points are not the same limit. Follow the manual's own chart."
+    if not holds:
+        found = "Here it makes no difference: no edge slopes enough."
+        lesson = "Where limits do not change with mass, both charts agree everywhere."
     return Shown(
-        holds=True,
+        holds=holds,
         found=(found,),
         table=table,
         lesson=lesson,
-        correction=f"Read this aircraft's limits as its profile says: {own}.",
+        correction=f"Read this aircraft's limits as its profile says: {own}." if holds else "",
         figures=figures,
-        grids=grids,
+        grids=(_both_kinds(lab, show, side, mass),),
         working=working,
     )
 
 
-def middle_outside(lab: Lab, show: Display) -> Shown:
+def middle_outside(lab: Lab, show: Pen) -> Shown:
     """Inside with full fuel and inside without, outside in between."""
     example = _constructed(show)
     case = lab.search(lambda load, fuel: _only_the_ends(lab, load, fuel), (1.0,))
     if case is None:
-        none = not_found(
-            lab, show, f"no loading was inside at both ends and outside between ({lab.searched()})"
-        )
-        return Shown(
-            holds=False,
-            found=(*none.found, example[0]),
-            table=none.table,
-            lesson=none.lesson,
-            figures=example[1],
-            cases=none.cases,
-            notes=("The constructed case is an envelope and a fuel, no aircraft.",),
-        )
+        none = not_found(lab, f"no loading was inside at both ends and outside between ({lab.searched()})")
+        notes = ("The constructed case is an envelope and a fuel, no aircraft.",)
+        return replace(none, found=(*none.found, example[0]), figures=example[1], notes=notes)
     load, fuel = case
     start, end = lab.state(load, fuel), lab.without_fuel(load)
     path = lab.draws(fuel)
-    worst = min((lab.state(load, draw.end) for draw in path), key=lambda here: min(lab.gaps(here)))
+    lowest = min((draw.end for draw in path), key=lambda left: min(lab.gaps(lab.state(load, left))))
+    worst = lab.state(load, lowest)
     least = min(lab.burn_least(load, fuel))
     rows = (
-        state_row(lab, show, f"with {show.text(fuel, 'volume')}", start),
-        state_row(lab, show, "when a group of tanks runs empty", worst),
-        state_row(lab, show, "without usable fuel", end),
+        lab.row(f"with {show.volume(fuel)}", start),
+        lab.row("when a group of tanks runs empty", worst),
+        lab.row("without usable fuel", end),
     )
-    found = (
-        f"Both ends are inside; in between the CG is {show.span(-least, 'length').lstrip('+')} beyond a"
-        " limit."
-    )
+    found = f"Both ends are inside; in between the CG is {show.gap(-least)} beyond a limit."
     figures = {
         "least_margin_m": least,
         "start_margin_m": min(lab.gaps(start)),
@@ -272,18 +236,14 @@ def middle_outside(lab: Lab, show: Display) -> Shown:
     return Shown(
         holds=True,
         found=(found, example[0]),
-        table=PrintedTable(HEADS, rows),
+        table=states(rows),
         lesson=lesson,
         correction="Load so that the least margin of the whole burn is inside.",
         plan=lab.plan(load, fuel),
         figures=figures,
         cases=(
             lab.case("with fuel", load, fuel),
-            lab.case(
-                "in between",
-                load,
-                min((d.end for d in path), key=lambda v: min(lab.gaps(lab.state(load, v)))),
-            ),
+            lab.case("in between", load, lowest),
             lab.case("without", load, 0.0),
         ),
     )
@@ -294,7 +254,7 @@ def _only_the_ends(lab: Lab, load: Load, fuel: float) -> bool:
     return ends and min(lab.burn_least(load, fuel)) < -0.001
 
 
-def _constructed(show: Display) -> tuple[str, dict[str, float]]:
+def _constructed(show: Pen) -> tuple[str, dict[str, float]]:
     """A case with one tank: an aft limit that rises with mass, and fuel behind the CG."""
     envelope = Envelope(
         Edge(((900.0, 2.0), (1085.0, 2.0)), "linear in cg"),
@@ -302,14 +262,14 @@ def _constructed(show: Display) -> tuple[str, dict[str, float]]:
     )
     ends = [Total(m, m * (envelope.aft.arm(m) - 0.0001)) for m in (1085.0, 900.0)]
     arm = (ends[0].moment - ends[1].moment) / (ends[0].mass - ends[1].mass)
-    path = (Stretch(start=1085.0, end=900.0, moment=(ends[0].moment - arm * 1085.0, arm, 0.0)),)
+    path = along(ends[0], 900.0, arm)
     found = least_margin(path, bounds(envelope, None)[1])
     assert found is not None  # the path is not empty
-    margin, worst = show.span(-found.margin, "length").lstrip("+"), show.text(found.point.total.mass, "mass")
-    ends_words = show.span(0.0001, "length").lstrip("+")
+    margin, worst = show.gap(-found.margin), show.mass(found.point.total.mass)
+    ends_words = show.gap(0.0001)
     text = (
-        f"It takes no second tank. Constructed: aft limit {show.text(2.34, 'length')} at"
-        f" {show.text(900.0, 'mass')}, rising straight to {show.text(2.40, 'length')} at"
-        f" {show.text(1085.0, 'mass')}; both ends {ends_words} inside, and {margin} OUTSIDE at {worst}."
+        f"It takes no second tank. Constructed: aft limit {show.length(2.34)} at"
+        f" {show.mass(900.0)}, rising straight to {show.length(2.40)} at"
+        f" {show.mass(1085.0)}; both ends {ends_words} inside, and {margin} OUTSIDE at {worst}."
     )
     return text, {"constructed_margin_m": found.margin}

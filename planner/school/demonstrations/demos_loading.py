@@ -2,21 +2,17 @@
 
 from __future__ import annotations
 
-from planner.quantities.moments import Total, round_down, round_up
-from planner.quantities.units import Display
+from collections.abc import Sequence
+
+from planner.quantities.moments import round_down, round_up
+from planner.school.dice import Pen
 from planner.school.lab import Lab, Load, Shown, halved
 from planner.school.problem import PrintedTable
 
-HEADS = ("case", "mass", "CG", "verdict")
 
-
-def state_row(lab: Lab, show: Display, words: str, here: Total, top: float | None = None) -> tuple[str, ...]:
-    return (
-        words,
-        show.text(here.mass, "mass"),
-        show.text(here.centre_of_gravity, "length"),
-        lab.word(here, top),
-    )
+def states(rows: Sequence[tuple[str, ...]]) -> PrintedTable:
+    """States one under the other, with the word for each."""
+    return PrintedTable(("case", "mass", "CG", "verdict"), tuple(rows))
 
 
 def with_bag(lab: Lab, load: Load, bag: float) -> Load:
@@ -27,71 +23,54 @@ def with_bag(lab: Lab, load: Load, bag: float) -> Load:
     return load | {fitting[-1]: (bag,)} if fitting and bag else load
 
 
-def full_fuel_or_seats(lab: Lab, show: Display) -> Shown:
+def full_fuel_or_seats(lab: Lab, show: Pen) -> Shown:
     """Every seat taken and the tanks full: too heavy, and by how much fuel."""
     people = [80.0, 80.0, 75.0, 70.0, 78.0, 74.0, 82.0, 71.0]
     load = with_bag(lab, lab.people(people), 15.0)
     full, dry = lab.state(load, lab.usable), lab.without_fuel(load)
     excess = full.mass - lab.top
     fits = round_down(max(lab.top - dry.mass, 0.0) / lab.density * 1e3, 0.1) * 1e-3
-    rows = [state_row(lab, show, f"all seats, full tanks ({show.text(lab.usable, 'volume')})", full)]
-    figures = {
-        "mass_kg": full.mass,
-        "excess_kg": excess,
-        "fuel_that_fits_m3": (lab.top - dry.mass) / lab.density,
-    }
+    rows = [lab.row(f"all seats, full tanks ({show.volume(lab.usable)})", full)]
+    figures = {"mass_kg": full.mass, "excess_kg": excess}
+    figures["fuel_that_fits_m3"] = (lab.top - dry.mass) / lab.density
+    case = lab.case("full tanks", load, lab.usable)
     if excess <= 0:
-        found = (
-            f"Here they do: with every seat taken and full tanks {show.text(-excess, 'mass')} are left below"
-            " the take-off limit."
-        )
+        left = f"{show.mass(-excess)} are left below the take-off limit"
         return Shown(
             holds=False,
-            found=(found,),
-            table=PrintedTable(HEADS, tuple(rows)),
+            found=(f"Here they do: with every seat taken and full tanks {left}.",),
+            table=states(rows),
             lesson="Full tanks and full seats go together in this aircraft; work it out all the same.",
             plan=lab.plan(load, lab.usable),
-            cases=(lab.case("full tanks", load, lab.usable),),
+            cases=(case,),
             figures=figures,
         )
-    rows.append(
-        state_row(
-            lab, show, f"all seats, {show.text(fits, 'volume')}", lab.state(load, min(fits, lab.usable))
-        )
-    )
-    found = (
-        f"The aircraft would be {show.text(excess, 'mass')} too heavy. With everyone aboard"
-        f" {show.text(fits, 'volume')} fit."
-    )
+    rows.append(lab.row(f"all seats, {show.volume(fits)}", lab.state(load, min(fits, lab.usable))))
+    found = f"The aircraft would be {show.mass(excess)} too heavy"
+    found += f". With everyone aboard {show.volume(fits)} fit."
     if lab.top < dry.mass:
-        found = (
-            f"The aircraft would be {show.text(excess, 'mass')} too heavy, and is too heavy even without"
-            " fuel."
-        )
+        found = f"The aircraft would be {show.mass(excess)} too heavy, and is too heavy even without fuel."
     correction = (
-        f"Take not more than {show.text(fits, 'volume')}, or leave someone or something behind, and see"
+        f"Take not more than {show.volume(fits)}, or leave someone or something behind, and see"
         " whether that fuel is enough for the flight."
     )
     return Shown(
         holds=True,
         found=(found,),
-        table=PrintedTable(HEADS, tuple(rows)),
+        table=states(rows),
         lesson="The tanks are made for two people and a long way, the seats for four people and a short one.",
         correction=correction,
         plan=lab.plan(load, lab.usable),
         figures=figures,
-        cases=(
-            lab.case("full tanks", load, lab.usable),
-            lab.case("the fuel that fits", load, min(fits, lab.usable)),
-        ),
+        cases=(case, lab.case("the fuel that fits", load, min(fits, lab.usable))),
     )
 
 
-def early_return(lab: Lab, show: Display) -> Shown:
+def early_return(lab: Lab, show: Pen) -> Shown:
     """Take off below the limit, turn back at once: too heavy to land."""
     if lab.landing is None or lab.landing >= lab.top:
         return not_found(
-            lab, show, "there is no landing limit below that of take-off: whatever may take off may land"
+            lab, "there is no landing limit below that of take-off: whatever may take off may land"
         )
     people = lab.people([80.0, 80.0, 75.0, 70.0, 78.0, 74.0, 82.0, 71.0])
     load, dry = with_bag(lab, people, 15.0), None
@@ -103,36 +82,30 @@ def early_return(lab: Lab, show: Display) -> Shown:
             break
     if dry is None:
         return not_found(
-            lab,
-            show,
-            "with every seat taken no amount of fuel lies between the landing and the take-off limit",
+            lab, "with every seat taken no amount of fuel lies between the landing and the take-off limit"
         )
     fuel, excess = min(fuel, lab.usable), dry.mass - lab.landing
     burn = round_up(excess / lab.density * 1e3, 0.1) * 1e-3
     rows = (
-        state_row(lab, show, f"take-off with {show.text(fuel, 'volume')}", dry),
-        state_row(lab, show, "landing at once", dry, lab.landing),
-        state_row(
-            lab,
-            show,
-            f"landing with {show.text(burn, 'volume')} less",
-            lab.state(load, max(fuel - burn, 0.0)),
-            lab.landing,
+        lab.row(f"take-off with {show.volume(fuel)}", dry),
+        lab.row("landing at once", dry, lab.landing),
+        lab.row(
+            f"landing with {show.volume(burn)} less", lab.state(load, max(fuel - burn, 0.0)), lab.landing
         ),
     )
     found = (
-        f"It may take off and not land again: {show.text(excess, 'mass')} above the landing limit of"
-        f" {show.text(lab.landing, 'mass')}."
+        f"It may take off and not land again: {show.mass(excess)} above the landing limit of"
+        f" {show.mass(lab.landing)}."
     )
     correction = (
-        f"Burn {show.text(burn, 'volume')} before any landing, or take so much less; and read what the manual"
+        f"Burn {show.volume(burn)} before any landing, or take so much less; and read what the manual"
         " asks for after an overweight landing."
     )
     figures = {"mass_kg": dry.mass, "excess_kg": excess, "burn_first_m3": excess / lab.density}
     return Shown(
         holds=True,
         found=(found,),
-        table=PrintedTable(HEADS, rows),
+        table=states(rows),
         lesson="A landing limit counts from the first minute. Think of the early return before take-off.",
         correction=correction,
         plan=lab.plan(load, fuel),
@@ -141,19 +114,19 @@ def early_return(lab: Lab, show: Display) -> Shown:
     )
 
 
-def not_found(lab: Lab, show: Display, why: str) -> Shown:
+def not_found(lab: Lab, why: str) -> Shown:
     """A lesson that does not hold on this aircraft, with the reason."""
     here = lab.state(lab.people([80.0]), lab.usable)
     return Shown(
         holds=False,
         found=(f"Not found on this aircraft: {why}.",),
-        table=PrintedTable(HEADS, (state_row(lab, show, "one person, full tanks", here),)),
+        table=states([lab.row("one person, full tanks", here)]),
         lesson="A lesson from one aircraft is a question to the next, not its answer.",
         cases=(lab.case("one person, full tanks", lab.people([80.0]), lab.usable),),
     )
 
 
-def aft_fuel(lab: Lab, show: Display) -> Shown:
+def aft_fuel(lab: Lab, show: Pen) -> Shown:
     """CG behind the aft limit with fuel and without: fuel is no cure, the bag is."""
     if lab.seat_count() >= 4 and lab.holds and lab.room(first_hold(lab)) >= 25.0:
         chosen = lab.people([92.0, 85.0, 88.0, 72.0]) | {first_hold(lab): (25.0,)}
@@ -163,7 +136,6 @@ def aft_fuel(lab: Lab, show: Display) -> Shown:
         return _aft(lab, show, *case)
     return not_found(
         lab,
-        show,
         "no loading was behind the aft limit with fuel and without, and cured by its baggage"
         f" ({lab.searched()})",
     )
@@ -203,18 +175,19 @@ def _is_aft_case(lab: Lab, load: Load, fuel: float) -> bool:
     )
 
 
-def _aft(lab: Lab, show: Display, load: Load, fuel: float) -> Shown:
+def _aft(lab: Lab, show: Pen, load: Load, fuel: float) -> Shown:
     here, dry, bag = lab.state(load, fuel), lab.without_fuel(load), _bag_that_fits(lab, load, fuel)
     name = next(place for place, _ in lab.holds if place in load)
     safe = round_down(bag, 0.5)
     rows = (
-        state_row(lab, show, f"with {show.text(fuel, 'volume')}", here),
-        state_row(lab, show, "without usable fuel", dry),
-        state_row(
-            lab, show, f"{show.text(safe, 'mass')} in '{name}'", lab.state(load | {name: (safe,)}, fuel)
-        ),
+        lab.row(f"with {show.volume(fuel)}", here),
+        lab.row("without usable fuel", dry),
+        lab.row(f"{show.mass(safe)} in '{name}'", lab.state(load | {name: (safe,)}, fuel)),
     )
-    beyond, still = show.span(-lab.gaps(here)[1], "length"), show.span(-lab.gaps(dry)[1], "length")
+    beyond, still = (
+        show.display.span(-lab.gaps(here)[1], "length"),
+        show.display.span(-lab.gaps(dry)[1], "length"),
+    )
     apart = lab.gaps(dry)[1] - lab.gaps(here)[1]
     effect = (
         "hardly anything has changed"
@@ -228,7 +201,7 @@ def _aft(lab: Lab, show: Display, load: Load, fuel: float) -> Shown:
         f" {still.lstrip('+')} behind: {effect}."
     )
     correction = (
-        f"Load not more than {show.text(safe, 'mass')} in '{name}' ({show.text(load[name][0], 'mass')} were"
+        f"Load not more than {show.mass(safe)} in '{name}' ({show.mass(load[name][0])} were"
         " there), or carry what is too much further forward."
     )
     figures = {
@@ -241,7 +214,7 @@ def _aft(lab: Lab, show: Display, load: Load, fuel: float) -> Shown:
     return Shown(
         holds=True,
         found=(found,),
-        table=PrintedTable(HEADS, rows),
+        table=states(rows),
         lesson=(
             "Fuel moves the CG only as far as its arm lies from it, and not always the way you want. Move"
             " what lies far away."
@@ -257,7 +230,7 @@ def _aft(lab: Lab, show: Display, load: Load, fuel: float) -> Shown:
     )
 
 
-def two_in_front(lab: Lab, show: Display) -> Shown:
+def two_in_front(lab: Lab, show: Pen) -> Shown:
     """Two heavy people in front and nobody behind: ahead of the forward limit."""
     name, row = lab.seats[0]
     heavy = tuple([120.0] * min(row.seats, 2))
@@ -271,19 +244,11 @@ def two_in_front(lab: Lab, show: Display) -> Shown:
     else:
         return not_found(
             lab,
-            show,
-            f"with {show.text(120.0, 'mass')} on each front seat the CG is not ahead of the forward limit at"
+            f"with {show.mass(120.0)} on each front seat the CG is not ahead of the forward limit at"
             " any fuel tried",
         )
     beyond = -lab.gaps(here)[0]
-    rows = [
-        state_row(
-            lab,
-            show,
-            f"{len(heavy)} x {show.text(120.0, 'mass')} in front, {show.text(fuel, 'volume')}",
-            here,
-        )
-    ]
+    rows = [lab.row(f"{len(heavy)} x {show.mass(120.0)} in front, {show.volume(fuel)}", here)]
     figures = {
         "cg_m": here.centre_of_gravity,
         "forward_limit_m": lab.envelope.forward.arm(here.mass),
@@ -296,28 +261,24 @@ def two_in_front(lab: Lab, show: Display) -> Shown:
         if ballast is not None:
             safe = round_up(ballast, 0.1)
             rows.append(
-                state_row(
-                    lab,
-                    show,
-                    f"with {show.text(safe, 'mass')} in '{place}'",
-                    lab.state({name: heavy, place: (safe,)}, fuel),
+                lab.row(
+                    f"with {show.mass(safe)} in '{place}'", lab.state({name: heavy, place: (safe,)}, fuel)
                 )
             )
             correction = (
-                f"{show.text(safe, 'mass')} made fast in '{place}' brings it inside; then check the other"
-                " states."
+                f"{show.mass(safe)} made fast in '{place}' brings it inside; then check the other states."
             )
             figures["ballast_kg"] = ballast
             cases.append(lab.case("with ballast", {name: heavy, place: (safe,)}, fuel))
             break
-    found = f"The CG is {show.span(beyond, 'length').lstrip('+')} ahead of the forward limit."
+    found = f"The CG is {show.gap(beyond)} ahead of the forward limit."
     lesson = (
         "An aircraft can be nose-heavy well below its take-off mass: light at the back is not safe by itself."
     )
     return Shown(
         holds=True,
         found=(found,),
-        table=PrintedTable(HEADS, tuple(rows)),
+        table=states(rows),
         lesson=lesson,
         correction=correction,
         plan=lab.plan({name: heavy}, fuel),

@@ -5,16 +5,15 @@ from __future__ import annotations
 import math
 
 from planner.quantities.moments import Total
-from planner.quantities.units import Display
-from planner.school.demonstrations.demos_loading import HEADS, first_hold, not_found, state_row, with_bag
+from planner.school.demonstrations.demos_loading import first_hold, not_found, states, with_bag
+from planner.school.dice import Pen
 from planner.school.lab import Lab, Load, Shown
-from planner.school.problem import PrintedTable
 
 
-def seat_order(lab: Lab, show: Display) -> Shown:
+def seat_order(lab: Lab, show: Pen) -> Shown:
     """The same people on other seats: one order inside, another outside."""
     if lab.seat_count() < 3 or len(lab.seats) < 2 or lab.seats[0][1].seats < 2:
-        return not_found(lab, show, "it needs a seat beside the pilot and more seats behind")
+        return not_found(lab, "it needs a seat beside the pilot and more seats behind")
     for pilot, others, bag, fuel in _orders(lab):
         cases = []
         for beside in others:
@@ -25,9 +24,7 @@ def seat_order(lab: Lab, show: Display) -> Shown:
         if words == {True, False} and all(here.mass <= lab.top for _, _, here in cases):
             return _order(lab, show, cases, fuel)
     return not_found(
-        lab,
-        show,
-        "no three people were found of whom one order is inside and another not (people of 50 to 110 kg)",
+        lab, "no three people were found of whom one order is inside and another not (people of 50 to 110 kg)"
     )
 
 
@@ -52,19 +49,16 @@ def _orders(lab: Lab) -> list[tuple[float, tuple[float, ...], float, float]]:
     ]
 
 
-def _order(lab: Lab, show: Display, cases: list[tuple[float, Load, Total]], fuel: float) -> Shown:
-    rows = tuple(
-        state_row(lab, show, f"{show.text(beside, 'mass')} beside the pilot", here)
-        for beside, _, here in cases
-    )
+def _order(lab: Lab, show: Pen, cases: list[tuple[float, Load, Total]], fuel: float) -> Shown:
+    rows = tuple(lab.row(f"{show.mass(beside)} beside the pilot", here) for beside, _, here in cases)
     aftmost = max(cases, key=lambda each: each[2].centre_of_gravity)
     best = min((each for each in cases if lab.inside(each[2])), key=lambda each: each[2].centre_of_gravity)
-    span = show.span(aftmost[2].centre_of_gravity - best[2].centre_of_gravity, "length").lstrip("+")
+    span = show.gap(aftmost[2].centre_of_gravity - best[2].centre_of_gravity)
     found = (
-        f"The same people, the same bags, the same {show.text(fuel, 'volume')}: changing seats moves the CG"
+        f"The same people, the same bags, the same {show.volume(fuel)}: changing seats moves the CG"
         f" by {span}, and one order is outside."
     )
-    correction = f"Seat the {show.text(best[0], 'mass')} beside the pilot."
+    correction = f"Seat the {show.mass(best[0])} beside the pilot."
     figures = {f"cg_{beside:.0f}_beside_m": here.centre_of_gravity for beside, _, here in cases} | {
         "mass_kg": best[2].mass
     }
@@ -72,19 +66,19 @@ def _order(lab: Lab, show: Display, cases: list[tuple[float, Load, Total]], fuel
     return Shown(
         holds=True,
         found=(found,),
-        table=PrintedTable(HEADS, rows),
+        table=states(rows),
         lesson="Nobody has to stay behind: ask who sits where before you ask who flies along.",
         correction=correction,
         plan=lab.plan(worst, fuel),
         figures=figures,
-        cases=tuple(lab.case(f"{show.text(beside, 'mass')} beside", load, fuel) for beside, load, _ in cases),
+        cases=tuple(lab.case(f"{show.mass(beside)} beside", load, fuel) for beside, load, _ in cases),
     )
 
 
-def lever(lab: Lab, show: Display) -> Shown:
+def lever(lab: Lab, show: Pen) -> Shown:
     """One bag carried from the rearmost place to the front row."""
     if not lab.holds:
-        return not_found(lab, show, "it has no baggage place with a limit")
+        return not_found(lab, "it has no baggage place with a limit")
     name = first_hold(lab)
     mass = min(20.0, math.floor(lab.room(name)))
     people = lab.people([80.0, 75.0, 76.0, 62.0])
@@ -95,23 +89,17 @@ def lever(lab: Lab, show: Display) -> Shown:
     way = lab.aircraft.stations[name].arm.value - front[1].arm.value
     shift = mass * way / here.mass
     after = Total(here.mass, here.moment - mass * way)
-    rows = (
-        state_row(lab, show, f"{show.text(mass, 'mass')} in '{name}'", here),
-        state_row(lab, show, f"the same at '{front[0]}'", after),
-    )
-    moved = show.span(-shift, "length")
+    rows = (lab.row(f"{show.mass(mass)} in '{name}'", here), lab.row(f"the same at '{front[0]}'", after))
+    moved = show.display.span(-shift, "length")
     carried_load = people | {front[0]: (*people.get(front[0], ()), mass)}
     both = (lab.case("at the back", load, fuel), lab.case("carried to the front", carried_load, fuel))
-    carried = f"{show.text(abs(way), 'length')} {'forward' if way > 0 else 'aft'}"
-    found = (
-        f"Carried {carried}, {show.text(mass, 'mass')} of {show.text(here.mass, 'mass')} move the CG by"
-        f" {moved}."
-    )
+    carried = f"{show.length(abs(way))} {'forward' if way > 0 else 'aft'}"
+    found = f"Carried {carried}, {show.mass(mass)} of {show.mass(here.mass)} move the CG by {moved}."
     if abs(way) < 0.3 or abs(shift) < 0.002:
         return Shown(
             holds=False,
             found=(found,),
-            table=PrintedTable(HEADS, rows),
+            table=states(rows),
             lesson="Where everything sits at nearly one arm, moving it changes little.",
             plan=lab.plan(load, fuel),
             figures={"shift_m": shift, "mass_kg": here.mass},
@@ -124,7 +112,7 @@ def lever(lab: Lab, show: Display) -> Shown:
     return Shown(
         holds=True,
         found=(found,),
-        table=PrintedTable(HEADS, rows),
+        table=states(rows),
         lesson=lesson,
         correction="Whatever is carried forward must be made fast there.",
         plan=lab.plan(load, fuel),

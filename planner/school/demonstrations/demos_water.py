@@ -7,7 +7,8 @@ from typing import Final
 
 from planner.density.air import saturation_pressure, vapour_density
 from planner.density.water import water_density
-from planner.quantities.units import STANDARD_GRAVITY, Display
+from planner.quantities.units import STANDARD_GRAVITY
+from planner.school.dice import Pen
 from planner.school.lab import Lab, Shown
 from planner.school.problem import PrintedTable
 
@@ -20,16 +21,16 @@ _EVENING: Final = (25.0, 0.80)  # degC, relative humidity
 _MORNING: Final = 5.0  # degC
 
 
-def water(lab: Lab, show: Display) -> Shown:
+def water(lab: Lab, show: Pen) -> Shown:
     """Water below the outlets: weighing and measuring the density do not find it, draining does."""
     heavy = water_density(_AT)
     rows, working, figures = [], [], {"water_density_kg_m3": heavy}
     for number, tank in enumerate(lab.tanks, 1):
         drop = 0.1e-3  # m3
         mean = (lab.density * (tank.capacity - drop) + heavy * drop) / tank.capacity - lab.density
-        below = show.text(tank.unusable, "volume", extra=1)
-        more = show.text(drop * (heavy - lab.density) * 1.0, "mass", extra=2)
-        rows.append((tank.name, show.text(tank.capacity, "volume"), below, f"{mean:.2f} kg/m3", more))
+        below = show.volume(tank.unusable, 1)
+        more = show.mass(drop * (heavy - lab.density) * 1.0, 2)
+        rows.append((tank.name, show.volume(tank.capacity), below, f"{mean:.2f} kg/m3", more))
         figures[f"tank_{number}_below_outlet_m3"] = tank.unusable
         figures[f"tank_{number}_mean_density_change_kg_m3"] = mean
         working.append(
@@ -83,7 +84,7 @@ def water(lab: Lab, show: Display) -> Shown:
     )
 
 
-def overnight(lab: Lab, show: Display) -> Shown:
+def overnight(lab: Lab, show: Pen) -> Shown:
     """What the air over half-full tanks condenses in a cold night, against full tanks."""
     warm, humidity = _EVENING
     evening, morning = vapour_density(warm, humidity), vapour_density(_MORNING, 1.0)
@@ -104,7 +105,7 @@ def overnight(lab: Lab, show: Display) -> Shown:
         figures[f"condensed_{words.replace(' ', '_')}_kg"] = water_mass
         nights = 1e-3 * water_density(_MORNING) / water_mass if water_mass else math.inf
         amount = f"{water_mass * 1e6 / water_density(_MORNING):.2f} mL"
-        rows.append((words, show.text(air, "volume", extra=1), amount, f"{nights:.0f}"))
+        rows.append((words, show.volume(air, 1), amount, f"{nights:.0f}"))
         working.append(
             f"{words}: {air * 1e3:.1f} L of air x ({evening * 1e3:.1f} - {morning * 1e3:.1f}) g/m3 ="
             f" {water_mass * 1e3:.2f} g"

@@ -21,6 +21,7 @@ from planner.school.demonstrations.demos_loading import (
 )
 from planner.school.demonstrations.demos_seats import lever, seat_order
 from planner.school.demonstrations.demos_water import overnight, water
+from planner.school.dice import Pen
 from planner.school.lab import Lab, Shown
 
 
@@ -33,11 +34,12 @@ class Demonstration:
     name: str
     question: str
     aircraft: str
-    work: Callable[[Lab, Display], Shown]
+    work: Callable[[Lab, Pen], Shown]
 
     def show(self, loaded: Loaded[Aircraft], display: Display) -> Shown:
         """Work it out on a profile. Raises NotSettable where the profile has no figures for it."""
-        return self.work(Lab(loaded, display=display), display)
+        lab = Lab(loaded, display=display)
+        return self.work(lab, lab.pen)
 
 
 _T4: Final = "thornlea-t4"

@@ -86,16 +86,9 @@ def read_answers(path: str, problems: tuple[Problem, ...], only: str | None = No
     if record.given:
         parts.insert(0, (ONE, ("given",), record.given))
     if not parts:
-        findings.append(
-            document.place(
-                Finding(
-                    "answers-empty",
-                    "there are no answers",
-                    "needed 'given:' or 'learners:'",
-                    "see docs/practise.md",
-                )
-            )
-        )
+        needed = "needed 'given:' or 'learners:'"
+        wrong = Finding("answers-empty", "there are no answers", needed, "see docs/practise.md")
+        findings.append(document.place(wrong))
     for name, location, given in parts:
         if only is not None and name != only:
             continue
@@ -120,17 +113,9 @@ def _sorted(
             findings.append(document.place(wrong, here, key=True))
             continue
         if isinstance(value, (dict, list)):
-            findings.append(
-                document.place(
-                    Finding(
-                        "answer-not-text",
-                        f"the answer to {label} is a list",
-                        "needed one answer",
-                        "write it in quotes",
-                    ),
-                    here,
-                )
-            )
+            told = f"the answer to {label} is a list"
+            wrong = Finding("answer-not-text", told, "needed one answer", "write it in quotes")
+            findings.append(document.place(wrong, here))
             continue
         index, key = known[label.lower()]
         found.setdefault(index, {})[key] = "" if value is None else str(value)

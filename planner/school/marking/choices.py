@@ -7,7 +7,7 @@ from typing import Final
 
 from planner.quantities.frozen import frozen
 from planner.school.dice import Dice
-from planner.school.marking.mark import agrees
+from planner.school.marking.writing import agrees
 from planner.school.problem import Answers, Ask, Facts, Problem
 from planner.school.slips.register import traces
 

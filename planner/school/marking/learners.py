@@ -14,7 +14,7 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Final
 
-from planner.quantities.errors import closest
+from planner.quantities.errors import InputRefused, closest
 from planner.quantities.files import connected, data_folder, refused, transaction
 from planner.quantities.frozen import frozen
 from planner.school.marking import sittings
@@ -93,12 +93,8 @@ def checked_name(name: str) -> str:
     """
     plain = " ".join(name.split())
     if not plain or len(plain) > LONGEST_NAME or not plain.isprintable():
-        raise refused(
-            "--learner",
-            "learner-name",
-            f"{name!r} is not a name to keep",
-            f"needed 1 to {LONGEST_NAME} printable letters",
-        )
+        needed = f"needed 1 to {LONGEST_NAME} printable letters"
+        raise refused("--learner", "learner-name", f"{name!r} is not a name to keep", needed)
     return plain
 
 
@@ -121,31 +117,22 @@ def _opened(create: bool) -> Iterator[sqlite3.Connection | None]:
         _prepare(path, connection)
         yield connection
     except sqlite3.OperationalError as error:
-        raise refused(
-            path,
-            "learners-busy",
-            f"progress cannot be read or kept: {error}",
-            "needed a free file on a disk with space",
-            "try again",
-        ) from None
+        told, needed = f"progress cannot be read or kept: {error}", "needed a free file on a disk with space"
+        raise refused(path, "learners-busy", told, needed, "try again") from None
     except sqlite3.DatabaseError as error:
-        raise refused(
-            path,
-            "learners-unreadable",
-            f"not a progress file: {error}",
-            "needed the file this program wrote",
-            "move it away to begin anew",
-        ) from None
+        raise _foreign(path, f"not a progress file: {error}") from None
     except OSError as error:
-        raise refused(
-            path,
-            "file-unwritable",
-            f"cannot be written: {error.strerror or error}",
-            "needed a folder with space that you may write to",
-        ) from None
+        needed = "needed a folder with space that you may write to"
+        told = f"cannot be written: {error.strerror or error}"
+        raise refused(path, "file-unwritable", told, needed) from None
     finally:
         if connection is not None:
             connection.close()
+
+
+def _foreign(path: Path, told: str) -> InputRefused:
+    needed, hint = "needed the file this program wrote", "move it away to begin anew"
+    return refused(path, "learners-unreadable", told, needed, hint)
 
 
 def _prepare(path: Path, connection: sqlite3.Connection) -> None:
@@ -161,13 +148,7 @@ def _prepare(path: Path, connection: sqlite3.Connection) -> None:
         elif mark == APPLICATION_ID and version == 1:
             connection.execute("ALTER TABLE answer ADD COLUMN hints INTEGER NOT NULL DEFAULT 0")
         elif mark != APPLICATION_ID or version != VERSION:
-            raise refused(
-                path,
-                "learners-unreadable",
-                "another program's file, or a newer one",
-                "needed the file this program wrote",
-                "move it away to begin anew",
-            )
+            raise _foreign(path, "another program's file, or a newer one")
         connection.execute(f"PRAGMA user_version = {VERSION}")
 
 
@@ -228,12 +209,8 @@ def names() -> tuple[str, ...]:
 def _unknown(name: str) -> None:
     known = names()
     if name not in known:
-        raise refused(
-            "--learner",
-            "learner-unknown",
-            f"nothing is kept about '{name}'",
-            hint=closest(name, known) if known else "nothing is kept about anyone",
-        )
+        hint = closest(name, known) if known else "nothing is kept about anyone"
+        raise refused("--learner", "learner-unknown", f"nothing is kept about '{name}'", hint=hint)
 
 
 def progress(name: str) -> LearnerProgress:

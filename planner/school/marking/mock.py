@@ -84,7 +84,8 @@ def set_test(test: TestFile, learner: str) -> ProblemSet:
     profile has no figures for is left out and its share goes to the others.
     Raises NotSettable where none is left.
     """
-    craft = craft_of(load_aircraft(test.aircraft), Pen(Display(test.units)))
+    # As when its papers may have been printed: nothing in a test file says which problems those were.
+    craft = craft_of(load_aircraft(test.aircraft), Pen(Display(test.units)), edition=2)
     shares = dict(test.shares) or dict.fromkeys(TOPICS, 1.0)
     left_out: dict[str, str] = {}
     for name in list(shares):

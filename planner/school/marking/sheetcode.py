@@ -26,7 +26,8 @@ from planner.records.store import Loaded, find_profile, load_aircraft, load_airc
 from planner.school.problem import LEVELS, NotSettable
 from planner.school.topics import TOPICS, ProblemSet, set_problems
 
-EDITION: Final = 2
+EDITION: Final = 2  # of the code
+_SET_AS: Final = (3, 2)  # the editions of problems such a code may stand for
 _CHOICES: Final = 3  # in place of the edition: the same with answers to choose from
 MOST: Final = 100  # problems on one sheet
 _LETTERS: Final = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
@@ -142,14 +143,9 @@ def read_code(path: Path) -> SheetCode:
         with open(path, "rb") as stream:
             text = stream.read(MAX_BYTES).decode("utf-8", "replace")
     except (OSError, ValueError) as error:  # ValueError: a NUL byte in the name
-        reason = getattr(error, "strerror", None) or str(error)
-        raise refused(
-            path,
-            "file-unreadable",
-            f"cannot be read: {reason}",
-            "needed a sheet",
-            "check the name and the folder",
-        ) from None
+        reason = f"cannot be read: {getattr(error, 'strerror', None) or error}"
+        hint = "check the name and the folder"
+        raise refused(path, "file-unreadable", reason, "needed a sheet", hint) from None
     text = html.unescape(re.sub(r"<[^>]*>", "", text))
     match = _FIRST.search(re.sub(r"\s+", "", text))
     if match is not None:
@@ -165,13 +161,8 @@ def _short(path: Path, typed: str) -> SheetCode:
     signs = typed.upper().translate(_READ_AS).replace("-", "")
     if set(signs) - set(_LETTERS) or _check_sign(signs[:-1]) != signs[-1]:
         message = f"the code '{typed}' was copied with a slip: its check character does not fit"
-        raise refused(
-            path,
-            "sheet-code-slip",
-            message,
-            "needed the code as it stands at the foot of the sheet",
-            "compare it sign by sign",
-        )
+        needed = "needed the code as it stands at the foot of the sheet"
+        raise refused(path, "sheet-code-slip", message, needed, "compare it sign by sign")
     left = "".join(f"{_LETTERS.index(sign):05b}" for sign in signs[:-1])
 
     def take(width: int) -> int:
@@ -184,9 +175,8 @@ def _short(path: Path, typed: str) -> SheetCode:
     choices, edition = edition == _CHOICES, EDITION if edition == _CHOICES else edition
     if edition != EDITION or units >= len(_UNITS) or level not in LEVELS or count > MOST:
         message = f"the code '{typed}' is of another edition of this program"
-        raise refused(
-            path, "sheet-no-code", message, f"needed a code of edition {EDITION}, or one of the first"
-        )
+        needed = f"needed a code of edition {EDITION}, or one of the first"
+        raise refused(path, "sheet-no-code", message, needed)
     if mode in _ALL:
         topics: tuple[str, ...] = _ALL[mode]
     elif mode == 1:
@@ -214,12 +204,8 @@ def _first(path: Path, match: re.Match[str]) -> SheetCode:
             raise refused(path, "topic-unknown", f"'{topic}' is not a topic", hint=closest(topic, TOPICS))
     level, count = int(match[3]), int(match[5])
     if level not in LEVELS or not 1 <= count <= MOST:
-        raise refused(
-            path,
-            "sheet-no-code",
-            f"level {level}, {count} problems",
-            f"needed a level of 1 to 5 and up to {MOST} problems",
-        )
+        needed = f"needed a level of 1 to 5 and up to {MOST} problems"
+        raise refused(path, "sheet-no-code", f"level {level}, {count} problems", needed)
     units: UnitSystem = "us" if match[6] == "us" else "uk" if match[6] == "uk" else "metric"
     return SheetCode(
         topics=topics, level=level, seed=int(match[4]), count=count, units=units,
@@ -235,26 +221,22 @@ def problems_of(code: SheetCode, path: Path, aircraft: str = "") -> ProblemSet:
     printed.
     """
     reasons = []
-    for loaded in _candidates(code, path, aircraft):
-        try:
-            found = set_problems(
-                loaded,
-                Display(code.units),
-                code.topics,
-                code.level,
-                code.seed,
-                code.count,
-                code.edition,
-                code.choices,
-            )
-        except NotSettable as reason:
-            reasons.append(f"they cannot be set: {reason}")
-            continue
-        if _bits(found.check).startswith(code.check):
-            return found
-        reasons.append("they differ from those printed")
+    editions = _SET_AS if code.edition == EDITION else (code.edition,)
+    asked = (Display(code.units), code.topics, code.level, code.seed, code.count)
+    for edition in editions:
+        for loaded in _candidates(code, path, aircraft):
+            try:
+                found = set_problems(loaded, *asked, edition, code.choices)
+            except NotSettable as reason:
+                reasons.append(f"they cannot be set: {reason}")
+                continue
+            if _bits(found.check).startswith(code.check):
+                return found
+            reasons.append("they differ from those printed")
     named = aircraft or code.aircraft
-    message = f"none of the {len(reasons)} profiles at hand gives the problems that were printed"
+    message = (
+        f"none of the {len(reasons) // len(editions)} profiles at hand gives the problems that were printed"
+    )
     if named:
         message = f"the problems set again from '{named}' are not those printed: {reasons[0]}"
     if code.edition < EDITION:

@@ -8,7 +8,7 @@ from dataclasses import replace
 from typing import Final
 
 from planner.quantities.moments import Total
-from planner.quantities.units import UNITS, UnitSystem, in_unit
+from planner.quantities.units import UNITS, Quantity, UnitSystem, in_unit
 from planner.school.craft import Craft
 from planner.school.dice import Dice
 from planner.school.problem import (
@@ -21,7 +21,7 @@ from planner.school.problem import (
     Working,
     amount,
 )
-from planner.school.problems.loads import LoadFacts, LoadLine, draw_load
+from planner.school.problems.loads import LoadFacts, LoadLine, draw_load, printed_line
 
 LEVER: Final = "faa-h-8083-1b"
 # Rounding of the answers: CG as manuals print it, moments coarse enough for paper.
@@ -70,15 +70,15 @@ def load_steps(craft: Craft, facts: LoadFacts, cg: bool = True) -> Working:
         if line.volume:
             steps.add(
                 f"{line.name}, mass",
-                f"{line.volume_text} x {line.density_text} = {pen.show(line.kg, 'mass', 1)}",
+                f"{line.volume_text} x {line.density_text} = {pen.mass(line.kg, 1)}",
                 "faa-h-8083-30",
             )
-        mass = pen.show(line.kg, "mass", 1 if line.volume else 0)
+        mass = pen.mass(line.kg, 1 if line.volume else 0)
         if len(line.people) > 1:
             mass = f"({line.mass_text}) = {mass}"
-        steps.add(line.name, f"{mass} x {line.arm_text} = {pen.show(line.moment, 'moment')}")
+        steps.add(line.name, f"{mass} x {line.arm_text} = {pen.moment(line.moment)}")
     here = facts.sum()
-    steps.add("sums", f"mass {pen.show(here.mass, 'mass')}, moment {pen.show(here.moment, 'moment')}")
+    steps.add("sums", f"mass {pen.mass(here.mass)}, moment {pen.moment(here.moment)}")
     if cg:
         steps.append(cg_step(craft, here))
     return steps
@@ -87,10 +87,7 @@ def load_steps(craft: Craft, facts: LoadFacts, cg: bool = True) -> Working:
 def cg_step(craft: Craft, here: Total, name: str = "CG") -> SolutionLine:
     """Moment over mass."""
     pen = craft.pen
-    figures = (
-        f"{pen.show(here.moment, 'moment')} / {pen.show(here.mass, 'mass')} ="
-        f" {pen.show(here.centre_of_gravity, 'length', 1)}"
-    )
+    figures = f"{pen.moment(here.moment)} / {pen.mass(here.mass)} = {pen.length(here.centre_of_gravity, 1)}"
     return SolutionLine(f"{name} = moment / mass", figures, LEVER)
 
 
@@ -121,13 +118,8 @@ def heading(craft: Craft) -> str:
     )
 
 
-def _fuel_by_mass(facts: LoadFacts) -> LoadFacts:
-    """The same loading with its fuel given in kilograms."""
-    lines = tuple(_by_mass(line) for line in facts.lines)
-    return replace(facts, lines=lines)
-
-
 def _by_mass(line: LoadLine) -> LoadLine:
+    """The same line, fuel given in kilograms."""
     if not line.volume:
         return line
     mass = float(f"{line.kg:.1f}")
@@ -138,7 +130,7 @@ def set_moments(craft: Craft, dice: Dice, level: int) -> Draft:
     """Total mass, moment and CG of a loading within limits."""
     facts = draw_load(craft, dice)
     if level == 1 and craft.pen.system == "metric":
-        facts = _fuel_by_mass(facts)
+        facts = replace(facts, lines=tuple(map(_by_mass, facts.lines)))
     facts, extra = distractors(craft, dice, facts, level)
     asks = (mass_ask(craft), moment_ask(craft, len(facts.lines)), cg_ask(craft))
     people = "Everyone aboard was weighed. " if level >= 2 else ""
@@ -157,21 +149,16 @@ def set_negative_arms(craft: Craft, dice: Dice, level: int) -> Draft:
     if all(line.arm >= 0 for line in facts.lines):
         arms = sorted({line.arm for line in facts.lines})
         if len(arms) < 3:
-            raise NotSettable(
-                "all load sits at nearly one arm, and a datum between the arms would leave no CG worth"
-                " asking for"
-            )
+            why = "all load sits at nearly one arm"
+            raise NotSettable(f"{why}, and a datum between the arms would leave no CG worth asking for")
         datum = craft.pen.figure(dice.between(arms[0] + 0.6 * (arms[1] - arms[0]), arms[-1]), "length")
         moved = []
         for line in facts.lines:
             arm = craft.pen.figure(line.arm - datum.value, "length")
             moved.append(replace(line, arm=arm.value, arm_text=arm.text))
         facts = replace(facts, lines=tuple(moved), category=None, others=())
-        told = f"{craft.aircraft.name} is loaded as below. "
-        told += (
-            f"Arms are measured from a datum {datum.text} aft of that of the manual; ahead of it they are"
-            " negative."
-        )
+        told = f"{craft.aircraft.name} is loaded as below. Arms are measured from a datum {datum.text} aft of"
+        told += " that of the manual; ahead of it they are negative."
     else:
         told = heading(craft) + " An arm ahead of the datum is negative, and so is its moment."
     here = facts.sum()
@@ -192,33 +179,18 @@ def set_index(craft: Craft, dice: Dice, level: int) -> Draft:
     """The total moment as an index: moment over 1000 (100 from level 4)."""
     facts = draw_load(craft, dice)
     unit = craft.pen.unit("moment")
-    scale = (
-        {"metric": 100.0, "us": 1000.0, "uk": 1000.0}[craft.pen.system]
-        if level < 4
-        else {"metric": 10.0, "us": 100.0, "uk": 100.0}[craft.pen.system]
-    )
+    scale = (100.0 if craft.pen.system == "metric" else 1000.0) / (1.0 if level < 4 else 10.0)
     facts = replace(facts, divisor=scale * UNITS[unit].factor)
-    step = 0.01
-    ask = Ask(
-        "index",
-        f"the index of the total moment (moment in {unit} divided by {scale:g}; a plain number)",
-        step=step,
-        slack=step * len(facts.lines) / 4,
-    )
+    words = f"the index of the total moment (moment in {unit} divided by {scale:g}; a plain number)"
+    ask = Ask("index", words, step=0.01, slack=0.01 * len(facts.lines) / 4)
     facts, extra = distractors(craft, dice, facts, level)
     asks = (ask, cg_ask(craft)) if level >= 3 else (ask,)
     value = figure(facts.answers(), "index")
     total = facts.sum()
-    back = f"{value:.2f} x {scale:g} = {in_unit(total.moment, unit):.1f} {unit}"
-    steps = Working()
-    steps.extend(load_steps(craft, facts, cg=False))
-    steps.add(
-        "index",
-        f"{in_unit(total.moment, unit):.1f} {unit} / {scale:g} = {ask.text(value)}",
-        "common-practice",
-    )
+    moment, steps = f"{in_unit(total.moment, unit):.1f} {unit}", load_steps(craft, facts, cg=False)
+    steps.add("index", f"{moment} / {scale:g} = {ask.text(value)}", "common-practice")
     if level >= 3:
-        steps.add("back to a moment", back)
+        steps.add("back to a moment", f"{value:.2f} x {scale:g} = {moment}")
         steps.append(cg_step(craft, total))
 
     question = (heading(craft), *extra)
@@ -232,55 +204,29 @@ def set_mac(craft: Craft, dice: Dice, level: int) -> Draft:
         raise NotSettable("the profile gives no mean aerodynamic chord")
     pen, leading, length = craft.pen, record.leading_edge, record.length
     facts = replace(draw_load(craft, dice), chord=(leading.value, length.value))
-    ask = amount(
-        pen, "mac", "the CG in per cent of the mean aerodynamic chord", "ratio", 0.1, unit="%", slack=0.2
-    )
+    words = "the CG in per cent of the mean aerodynamic chord"
+    ask = amount(pen, "mac", words, "ratio", 0.1, unit="%", slack=0.2)
     facts, extra = distractors(craft, dice, facts, level)
-    found = facts.answers()
-    value, cg = figure(found, "mac"), figure(found, "cg")
+    cg = figure(facts.answers(), "cg")
     chord = (
         f"The leading edge of the mean aerodynamic chord (LEMAC) is at {leading.text}, the chord (MAC) is"
         f" {length.text} long."
     )
-    step = SolutionLine(
-        "per cent MAC = (CG - LEMAC) / MAC",
-        f"({pen.show(cg, 'length')} - {leading.text}) / {length.text} = {ask.text(value)}",
-        "european-mass-exam",
-    )
+
+    def step(cg: str) -> SolutionLine:
+        worked = f"({cg} - {leading.text}) / {length.text} = {ask.text(facts.answers()['mac'])}"
+        return SolutionLine("per cent MAC = (CG - LEMAC) / MAC", worked, "european-mass-exam")
+
     if level == 1:
-        here = facts.sum()
-        shown = pen.figure(cg, "length")
-        facts = replace(
-            facts,
-            lines=(
-                LoadLine(
-                    name="the aircraft",
-                    kind="other",
-                    mass=here.mass,
-                    arm=shown.value,
-                    mass_text=pen.show(here.mass, "mass"),
-                    arm_text=shown.text,
-                ),
-            ),
-            category=None,
-            others=(),
-        )
-        value = figure(facts.answers(), "mac")
-        step = SolutionLine(
-            "per cent MAC = (CG - LEMAC) / MAC",
-            f"({shown.text} - {leading.text}) / {length.text} = {ask.text(value)}",
-            "european-mass-exam",
-        )
-        question: tuple[str, ...] = (
-            f"{craft.aircraft.name} has its CG at {shown.text} from the datum. {chord}",
-        )
-        return Draft(question=question, asks=(ask,), facts=facts, solution=(step,))
-    asks = (cg_ask(craft), ask)
-    question = (heading(craft), chord, *extra)
+        mass, shown = facts.sum().mass, pen.figure(cg, "length")
+        line = printed_line("the aircraft", "other", Quantity(mass, 0.0, "mass", pen.mass(mass)), shown)
+        facts = replace(facts, lines=(line,), category=None, others=())
+        told = f"{craft.aircraft.name} has its CG at {shown.text} from the datum. {chord}"
+        return Draft(question=(told,), asks=(ask,), facts=facts, solution=(step(shown.text),))
     return Draft(
-        question=question,
+        question=(heading(craft), chord, *extra),
         tables=(load_table(facts.lines),),
-        asks=asks,
+        asks=(cg_ask(craft), ask),
         facts=facts,
-        solution=(*load_steps(craft, facts), step),
+        solution=(*load_steps(craft, facts), step(pen.length(cg))),
     )

@@ -24,6 +24,7 @@ from planner.school.problem import Answers, Draft, PrintedTable, SolutionLine, W
 from planner.school.problems.balance import cg_ask, cg_step, mass_ask, moment_ask
 
 SCALES: Final = "faa-h-8083-30"
+_BOTTLE: Final = "iso-20461"
 BOROSILICATE: Final = 9.9e-6  # 1/K, cubic; the figure printed in the question
 _GROWTH: Final = f"{BOROSILICATE * 1e6:.1f} millionths"
 _AIR: Final = 1.20  # kg/m3, printed in the question
@@ -55,31 +56,22 @@ def set_weighing(craft: Craft, dice: Dice, level: int) -> Draft:
     """
     pen, (empty, arm) = craft.pen, craft.empty
     tail = level == 5 and dice.chance(0.5)
-    mains = pen.figure(
-        arm.value - dice.between(0.22, 0.32) if tail else arm.value + dice.between(0.2, 0.35), "length"
-    )
-    third = pen.figure(
-        mains.value + dice.between(3.6, 4.6) if tail else mains.value - dice.between(1.6, 2.2), "length"
-    )
+    off, away = ((-0.22, -0.32), (3.6, 4.6)) if tail else ((0.2, 0.35), (-1.6, -2.2))
+    mains = pen.figure(arm.value + dice.between(*off), "length")
+    third = pen.figure(mains.value + dice.between(*away), "length")
     fuel_arm = pen.figure(craft.fuel_arm(craft.usable * 0.3), "length")
     density = pen.figure(sum(craft.grade.band) / 2, "density")
     on_board = pen.figure(dice.between(0.15, 0.45) * craft.usable, "volume") if level >= 3 else None
-    removed = (
-        [Item("usable fuel", on_board.value * density.value, fuel_arm.value)] if on_board is not None else []
-    )
+    removed: tuple[Item, ...] = ()
+    if on_board is not None:
+        removed = (Item("usable fuel", on_board.value * density.value, fuel_arm.value),)
     unusable = pen.figure(craft.unusable * density.value, "mass", 1)
-    oil_mass, oil_arm = (
-        pen.figure(dice.between(5.0, 9.0), "mass", 1),
-        pen.figure(arm.value - dice.between(0.9, 1.3), "length"),
-    )
-    oil = Item("oil", oil_mass.value, oil_arm.value)
+    oil_mass = pen.figure(dice.between(5.0, 9.0), "mass", 1)
+    oil_arm = pen.figure(arm.value - dice.between(0.9, 1.3), "length")
+    oil = (Item("oil", oil_mass.value, oil_arm.value),)
     drained = level >= 4 and dice.chance(0.5)
-    added = [oil] if drained else []
-    aboard = (
-        []
-        if level < 4
-        else [Item("unusable fuel", unusable.value, fuel_arm.value)] + ([] if drained else [oil])
-    )
+    added, full = (oil, ()) if drained else ((), oil)
+    aboard = (Item("unusable fuel", unusable.value, fuel_arm.value), *full) if level >= 4 else ()
     mass = (
         (empty.value + dice.between(-0.01, 0.01) * empty.value)
         + math.fsum(item.mass for item in removed)
@@ -95,31 +87,24 @@ def set_weighing(craft: Craft, dice: Dice, level: int) -> Draft:
     }
     points, rows = [], []
     for name, reaction in readings.items():
-        tare = (
-            pen.figure(dice.between(1.5, 6.0), "mass", 1)
-            if level >= 2
-            else Quantity(0.0, 0.0, "mass", "none")
-        )
+        tare = Quantity(0.0, 0.0, "mass", "none")
+        if level >= 2:
+            tare = pen.figure(dice.between(1.5, 6.0), "mass", 1)
         reading = pen.figure(reaction + tare.value, "mass", 1)
         place = mains if "main" in name else third
         points.append(ScalePoint(name, reading.value, tare.value, place.value))
         rows.append((name, reading.text, tare.text, place.text))
-    facts = WeighingFacts(
-        points=tuple(points), removed=tuple(removed), added=tuple(added), aboard=tuple(aboard), fuel=on_board
-    )
+    facts = WeighingFacts(points=tuple(points), removed=removed, added=added, aboard=aboard, fuel=on_board)
     asks = (
         mass_ask(craft, "the basic empty mass"),
         moment_ask(craft, len(points) + len(removed) + len(added)),
         cg_ask(craft, "its arm"),
     )
-    told = [
-        f"{craft.aircraft.name} stands level on three scales. Arms are from the datum"
-        f" ({craft.aircraft.datum})."
-    ]
+    stands = f"{craft.aircraft.name} stands level on three scales."
+    told = [f"{stands} Arms are from the datum ({craft.aircraft.datum})."]
     if on_board is not None:
-        told.append(
-            f"{on_board.text} of usable fuel at {density.text} are in the tanks, at arm {fuel_arm.text}."
-        )
+        fuel = f"{on_board.text} of usable fuel at {density.text}"
+        told.append(f"{fuel} are in the tanks, at arm {fuel_arm.text}.")
     if drained:
         told.append(f"The oil is drained; a full filling is {oil_mass.text} at arm {oil_arm.text}.")
     elif level >= 4:
@@ -131,36 +116,19 @@ def set_weighing(craft: Craft, dice: Dice, level: int) -> Draft:
     empty_now = worked.basic_empty
     steps = Working()
     for point in points:
-        less = f" - {pen.show(point.tare, 'mass')} = {pen.show(point.reaction, 'mass')}" if point.tare else ""
-        steps.add(f"{point.name}, reading less tare", f"{pen.show(point.reading, 'mass')}{less}")
+        less = f" - {pen.mass(point.tare)} = {pen.mass(point.reaction)}" if point.tare else ""
+        steps.add(f"{point.name}, reading less tare", f"{pen.mass(point.reading)}{less}")
     if on_board is not None:
-        steps.add(
-            "usable fuel, mass",
-            f"{on_board.text} x {density.text} = {pen.show(removed[0].mass, 'mass', 1)}",
-            SCALES,
-        )
-    steps += [
-        SolutionLine(
-            step.name,
-            f"{pen.show(step.mass, 'mass', 1)} x {pen.show(step.arm, 'length')} ="
-            f" {pen.show(step.moment, 'moment')}",
-        )
-        for step in worked.steps
-    ]
-    steps.add(
-        "sums",
-        f"mass {pen.show(empty_now.mass, 'mass')}, moment {pen.show(empty_now.moment, 'moment')}",
-        SCALES,
-    )
+        mass_of_it = f"{on_board.text} x {density.text} = {pen.mass(removed[0].mass, 1)}"
+        steps.add("usable fuel, mass", mass_of_it, SCALES)
+    for each in worked.steps:
+        moment_of_it = f"{pen.mass(each.mass, 1)} x {pen.length(each.arm)} = {pen.moment(each.moment)}"
+        steps.add(each.name, moment_of_it)
+    steps.add("sums", f"mass {pen.mass(empty_now.mass)}, moment {pen.moment(empty_now.moment)}", SCALES)
     steps.append(cg_step(craft, empty_now, "arm"))
 
-    return Draft(
-        question=told,
-        tables=(PrintedTable(("point", "reading", "tare", "arm"), tuple(rows)),),
-        asks=asks,
-        facts=facts,
-        solution=steps,
-    )
+    table = PrintedTable(("point", "reading", "tare", "arm"), tuple(rows))
+    return Draft(question=told, tables=(table,), asks=asks, facts=facts, solution=steps)
 
 
 @frozen
@@ -185,16 +153,12 @@ class BottleFacts:
 
     def answers(self) -> Answers:
         """density [kg/m3] of the sample; volume [m3] of the bottle at 20 degC. Source: [iso-20461]."""
+        sample, water, glass = self.sample - self.empty, self.water - self.empty, BOROSILICATE
         if self.volume:
-            return {
-                "density": density_from_volume(
-                    self.sample - self.empty, self.volume, self.air, BOROSILICATE, self.temperature
-                )
-            }
-        net = self.water - self.empty
+            return {"density": density_from_volume(sample, self.volume, self.air, glass, self.temperature)}
         return {
-            "density": density_relative_to_water(self.sample - self.empty, net, self.water_density, self.air),
-            "volume": volume_from_water(net, self.water_density, self.air, BOROSILICATE, self.temperature),
+            "density": density_relative_to_water(sample, water, self.water_density, self.air),
+            "volume": volume_from_water(water, self.water_density, self.air, glass, self.temperature),
         }
 
 
@@ -214,9 +178,8 @@ def set_bottle(craft: Craft, dice: Dice, level: int) -> Draft:
     liquid, low, high = dice.pick(_LIQUIDS)
     temperature = 20.0 if level <= 2 else float(dice.whole(16, 26))
     true_volume = nominal * (1 + dice.between(-0.006, 0.006))
-    rho_water = Quantity(
-        round(water_density(temperature), 2), 0.0, "density", f"{water_density(temperature):.2f} kg/m3"
-    )
+    dense = f"{water_density(temperature):.2f}"
+    rho_water = Quantity(float(dense), 0.0, "density", f"{dense} kg/m3")
     rho = dice.between(low, high)
     at = glass_volume(true_volume, BOROSILICATE, temperature)
     shrink = 1 - _AIR / WEIGHT_DENSITY
@@ -236,28 +199,20 @@ def set_bottle(craft: Craft, dice: Dice, level: int) -> Draft:
         volume=volume.value if calibrated else 0.0,
     )
     right = facts.answers()
-    density = amount(
-        craft.pen, "density", f"the density of the {liquid}", "density", 0.1, unit="kg/m3", slack=0.1
-    )
-    volume_ask = amount(
-        craft.pen, "volume", "the volume of the bottle at 20 degC", "volume", 0.001, unit="mL", slack=0.001
-    )
+    pen, words = craft.pen, f"the density of the {liquid}"
+    density = amount(pen, "density", words, "density", 0.1, unit="kg/m3", slack=0.1)
+    words = "the volume of the bottle at 20 degC"
+    volume_ask = amount(pen, "volume", words, "volume", 0.001, unit="mL", slack=0.001)
     asks = (density, volume_ask) if level == 3 else (density,)
-    rows = (
-        [("empty and dry", empty.text)]
-        + ([] if calibrated else [("with distilled water", water.text)])
-        + [(f"with {liquid}", sample.text)]
-    )
-    marked = (
-        f"The bottle is marked {nominal * 1e6:.0f} mL. Everything is at {temperature:.0f} degC, the air"
-        f" weighs {_AIR:.2f} kg/m3."
-    )
-    told = [f"A density bottle is weighed in the classroom. {marked}"]
-    net, steps = sample.value - empty.value, Working()
-    warmer = SolutionLine(
-        "temperature from 20 degC", f"{temperature:.0f} - 20 = {temperature - 20:+.0f} degC"
-    )
-    buoyancy = SolutionLine("buoyancy", f"1 - {_AIR:.2f} / {WEIGHT_DENSITY:.0f} = {shrink:.6f}", "iso-20461")
+    with_water = [] if calibrated else [("with distilled water", water.text)]
+    rows = (("empty and dry", empty.text), *with_water, (f"with {liquid}", sample.text))
+    told = [
+        f"A density bottle is weighed in the classroom. The bottle is marked {nominal * 1e6:.0f} mL."
+        f" Everything is at {temperature:.0f} degC, the air weighs {_AIR:.2f} kg/m3."
+    ]
+    net, steps, warm = sample.value - empty.value, Working(), f"{temperature - 20:+.0f}"
+    warmer = SolutionLine("temperature from 20 degC", f"{temperature:.0f} - 20 = {warm} degC")
+    buoyancy = SolutionLine("buoyancy", f"1 - {_AIR:.2f} / {WEIGHT_DENSITY:.0f} = {shrink:.6f}", _BOTTLE)
     if calibrated:
         told.append(
             f"An earlier calibration gave its volume at 20 degC as {volume.text}; the glass grows by"
@@ -266,11 +221,11 @@ def set_bottle(craft: Craft, dice: Dice, level: int) -> Draft:
         grown = glass_volume(volume.value, BOROSILICATE, temperature)
         steps.add("net reading", f"{sample.text} - {empty.text} = {net * 1e3:.2f} g")
         steps.append(warmer)
-        grows = f"{volume.text} x (1 + 0.0000099 x {temperature - 20:+.0f})"
+        grows = f"{volume.text} x (1 + 0.0000099 x {warm})"
         steps.add("volume at this temperature", f"{grows} = {grown * 1e6:.3f} mL")
         steps.append(buoyancy)
         worked = f"{net * 1e3:.2f} g x {shrink:.6f} / {grown * 1e6:.3f} mL + {_AIR:.2f} kg/m3"
-        steps.add("W (1 - air/8000) / V + air", f"{worked} = {density.text(right['density'])}", "iso-20461")
+        steps.add("W (1 - air/8000) / V + air", f"{worked} = {density.text(right['density'])}", _BOTTLE)
     else:
         told.append(
             f"Water at this temperature has {rho_water.text}. The readings are of a balance in air: allow for"
@@ -280,34 +235,23 @@ def set_bottle(craft: Craft, dice: Dice, level: int) -> Draft:
         steps.add("net reading of the sample", f"{sample.text} - {empty.text} = {net * 1e3:.2f} g")
         steps.add("net reading of the water", f"{water.text} - {empty.text} = {wet * 1e3:.2f} g")
         steps.add("sample / water", f"{net * 1e3:.2f} g / {wet * 1e3:.2f} g = {net / wet:.6f}")
-        steps.add(
-            "(sample / water)(water - air) + air",
-            f"{net / wet:.6f} x ({rho_water.text} - {_AIR:.2f}) + {_AIR:.2f} ="
-            f" {density.text(right['density'])}",
-            "iso-20461",
-        )
+        worked = f"{net / wet:.6f} x ({rho_water.text} - {_AIR:.2f}) + {_AIR:.2f}"
+        answer = density.text(right["density"])
+        steps.add("(sample / water)(water - air) + air", f"{worked} = {answer}", _BOTTLE)
         if level == 3:
             told.append(f"The glass grows by {_GROWTH} (0.0000099) of its volume per degC.")
             light = rho_water.value - _AIR
-            steps.append(warmer)
-            steps.append(buoyancy)
+            steps += [warmer, buoyancy]
             steps.add("water - air", f"{rho_water.text} - {_AIR:.2f} kg/m3 = {light:.2f} kg/m3")
-            steps.add(
-                "W (1 - air/8000) / (water - air), brought to 20 degC",
-                f"{wet * 1e3:.2f} g x {shrink:.6f} / {light:.2f} kg/m3 / (1 + 0.0000099 x"
-                f" {temperature - 20:+.0f}) = {volume_ask.text(right['volume'])}",
-                "iso-20461",
-            )
+            worked = f"{wet * 1e3:.2f} g x {shrink:.6f} / {light:.2f} kg/m3 / (1 + 0.0000099 x {warm})"
+            what = "W (1 - air/8000) / (water - air), brought to 20 degC"
+            answer = volume_ask.text(right["volume"])
+            steps.add(what, f"{worked} = {answer}", _BOTTLE)
     if craft.edition > 1 and calibrated:
         told.append("The readings are of a balance in air: allow for buoyancy.")
     if craft.edition > 1 and (calibrated or level == 3):
         told.append(f"The balance was adjusted with weights of {WEIGHT_DENSITY:.0f} kg/m3.")
     told.append(CLASSROOM)
 
-    return Draft(
-        question=told,
-        tables=(PrintedTable(("reading", "on the balance"), tuple(rows)),),
-        asks=asks,
-        facts=facts,
-        solution=steps,
-    )
+    table = PrintedTable(("reading", "on the balance"), rows)
+    return Draft(question=told, tables=(table,), asks=asks, facts=facts, solution=steps)

@@ -10,13 +10,13 @@ from planner.flight.burn import Stretch, bounds, crossings
 from planner.quantities.errors import OutOfRange
 from planner.quantities.frozen import frozen
 from planner.quantities.moments import Total, mass_to_shift, round_up
-from planner.quantities.units import UNITS
+from planner.quantities.units import UNITS, Quantity
 from planner.school.craft import Craft
 from planner.school.dice import Dice
 from planner.school.problem import Answers, Ask, Draft, NotSettable, SolutionLine, Working, amount
 from planner.school.problems.balance import LEVER, cg_ask, figure, heading, load_steps, load_table, mass_ask
 from planner.school.problems.limits import envelope_tables, envelope_words, outside_note, verdict_steps
-from planner.school.problems.loads import LoadFacts, LoadLine, Want, draw_load, judged
+from planner.school.problems.loads import LoadFacts, LoadLine, Want, draw_load, judged, printed_line
 from planner.school.problems.moving import SHIFT
 
 Cure = Literal["drain", "leave", "move", "add"]
@@ -31,7 +31,7 @@ _ORDER: Final[dict[int, tuple[Cure, ...]]] = {
 }
 
 
-def _along(before: Total, other: float, arm: float) -> tuple[Stretch, ...]:
+def along(before: Total, other: float, arm: float) -> tuple[Stretch, ...]:
     """The states met while mass at `arm` goes away or comes aboard, from the heavier to the lighter: moment
     is linear in mass.
     """
@@ -70,7 +70,7 @@ class CorrectionFacts:
         bound = next(each for each in bounds(category.envelope, None) if each.upper is aft)
         found = [
             abs(each.point.total.mass - before.mass)
-            for each in crossings(_along(before, end, self.arm), bound)
+            for each in crossings(along(before, end, self.arm), bound)
         ]
         if not found:
             raise OutOfRange("no amount of this load brings the CG inside")
@@ -95,7 +95,7 @@ class CorrectionFacts:
         here, category = self.load.sum(), self.load.category
         assert category is not None
         dry = self.load.without_fuel()
-        path = _along(here, dry.mass, next((line.arm for line in self.load.of_kind("fuel")), 0.0))
+        path = along(here, dry.mass, next((line.arm for line in self.load.of_kind("fuel")), 0.0))
         inside = judged(category, dry, "aft")["verdict"] == "inside"
         return inside or any(crossings(path, bound) for bound in bounds(category.envelope, None))
 
@@ -141,11 +141,8 @@ def _target(craft: Craft, cure: Cure, load: LoadFacts) -> tuple[LoadLine, float,
     if not room:
         return None
     name, arm, most = max(room, key=lambda each: each[1].value)
-    return (
-        LoadLine(name=name, kind="baggage", mass=0.0, arm=arm.value, mass_text="", arm_text=arm.text),
-        arm.value,
-        most,
-    )
+    nothing = Quantity(0.0, 0.0, "mass", "")
+    return printed_line(name, "baggage", nothing, arm), arm.value, most
 
 
 def set_correction(craft: Craft, dice: Dice, level: int) -> Draft:
@@ -199,25 +196,19 @@ def _problem(craft: Craft, level: int, facts: CorrectionFacts, line: LoadLine) -
     right = facts.answers()
     assert load.category is not None
     if facts.cure == "drain":
-        first = amount(
-            pen, "drained", "how much fuel must at least be drained", "volume", 0.1, slack=0.1, direction="up"
-        )
-        formula = SolutionLine(
-            "excess over density",
-            f"{pen.show(facts.amount(), 'mass', 1)} / {_density(load)} ="
-            f" {pen.show(figure(right, 'drained'), 'volume', 1)}, rounded up {first.text(right['drained'])}",
-            "faa-h-8083-1b",
-        )
+        words = "how much fuel must at least be drained"
+        first = amount(pen, "drained", words, "volume", 0.1, 0.1, "up")
+        exact = f"{pen.volume(figure(right, 'drained'), 1)}, rounded up {first.text(right['drained'])}"
+        density = load.of_kind("fuel")[0].density_text
+        worked = f"{pen.mass(facts.amount(), 1)} / {density} = {exact}"
+        formula = SolutionLine("excess over density", worked, LEVER)
     else:
         words = {
-            "leave": f"how much must at least be left behind from '{line.name}'",
-            "move": (
-                f"how much must at least be carried from '{line.name}' to the arm"
-                f" {pen.show(facts.to_arm, 'length')}"
-            ),
-            "add": f"how much must at least be put on '{line.name}'",
-        }
-        first = amount(pen, "amount", words[facts.cure], "mass", 0.5, slack=0.5, direction="up")
+            "leave": f"left behind from '{line.name}'",
+            "move": f"carried from '{line.name}' to the arm {pen.length(facts.to_arm)}",
+            "add": f"put on '{line.name}'",
+        }[facts.cure]
+        first = amount(pen, "amount", f"how much must at least be {words}", "mass", 0.5, 0.5, "up")
         formula = _formula(craft, facts, first)
     fuel_ask = Ask("fuel", "could carrying less fuel alone bring the CG inside?", choices=("yes", "no"))
     asks = [first]
@@ -229,36 +220,20 @@ def _problem(craft: Craft, level: int, facts: CorrectionFacts, line: LoadLine) -
         asks.append(fuel_ask)
     after = facts.after(facts.rounded())
     steps = Working([*load_steps(craft, load), *verdict_steps(craft, load), formula])
-    steps.add(
-        "after it",
-        f"mass {pen.show(after.mass, 'mass')}, moment {pen.show(after.moment, 'moment')}, CG"
-        f" {pen.show(after.centre_of_gravity, 'length', 1)}: inside",
-    )
+    state = f"mass {pen.mass(after.mass)}, moment {pen.moment(after.moment)}"
+    steps.add("after it", f"{state}, CG {pen.length(after.centre_of_gravity, 1)}: inside")
     if fuel_ask in asks:
-        zero = load.without_fuel()
-        would = (
-            "less fuel alone would cure it" if right["fuel"] == "yes" else "less fuel alone would not cure it"
-        )
-        steps.add(
-            "with less fuel",
-            f"without any usable fuel the CG would be {pen.show(zero.centre_of_gravity, 'length')};"
-            f" {right['fuel']}, {would}",
-        )
+        zero = pen.length(load.without_fuel().centre_of_gravity)
+        would = f"less fuel alone would {'' if right['fuel'] == 'yes' else 'not '}cure it"
+        dry = f"without any usable fuel the CG would be {zero}"
+        steps.add("with less fuel", f"{dry}; {right['fuel']}, {would}")
+    aft = "The CG is behind the aft limit. Load is to be"
     told = {
-        "drain": "The loading is too heavy to take off. Fuel is to be drained, everything else stays.",
-        "leave": (
-            f"The CG is behind the aft limit. Load is to be left behind from '{line.name}', everything else"
-            " stays."
-        ),
-        "move": (
-            f"The CG is behind the aft limit. Load is to be carried forward from '{line.name}' and made fast"
-            " there, everything else stays."
-        ),
-        "add": (
-            f"The CG is ahead of the forward limit. Ballast, made fast, is to be put on '{line.name}',"
-            " everything else stays."
-        ),
-    }[facts.cure]
+        "drain": "The loading is too heavy to take off. Fuel is to be drained",
+        "leave": f"{aft} left behind from '{line.name}'",
+        "move": f"{aft} carried forward from '{line.name}' and made fast there",
+        "add": f"The CG is ahead of the forward limit. Ballast, made fast, is to be put on '{line.name}'",
+    }[facts.cure] + ", everything else stays."
     if facts.cure == "add" and craft.edition > 1:
         told += f" The arm of '{line.name}' is {line.arm_text}."
     return Draft(
@@ -271,45 +246,29 @@ def _problem(craft: Craft, level: int, facts: CorrectionFacts, line: LoadLine) -
     )
 
 
-def _density(load: LoadFacts) -> str:
-    return load.of_kind("fuel")[0].density_text
-
-
 def _formula(craft: Craft, facts: CorrectionFacts, ask: Ask) -> SolutionLine:
     """The least amount: by the shift formula, or by the lever about the limit that holds at the mass
     reached.
     """
     pen, here = craft.pen, facts.load.sum()
     amount = facts.amount()
-    exact = f"{pen.show(amount, 'mass', 1)}, rounded up {ask.text(amount)}"
+    exact = f"{pen.mass(amount, 1)}, rounded up {ask.text(amount)}"
     category = facts.load.category
     assert category is not None
     edge = category.envelope.forward if facts.cure == "add" else category.envelope.aft
     reached = {"move": here.mass, "add": here.mass + amount}.get(facts.cure, here.mass - amount)
     limit = edge.arm(reached)
     gap = limit - here.centre_of_gravity
-    if facts.cure == "move":
-        lever, ends, words, source = (
-            facts.to_arm - facts.arm,
-            (facts.to_arm, facts.arm),
-            "m = M (CG' - CG) / d",
-            SHIFT,
-        )
-    else:
-        lever, ends, words, source = (
-            facts.arm - limit,
-            (facts.arm, limit),
-            "m = M x (way to the limit) / (arm to the limit)",
-            LEVER,
-        )
-    shown = [pen.show(each, "length") for each in (limit, here.centre_of_gravity, gap, *ends, lever)]
-    signs = (
-        [text.lstrip("-") for text in (shown[2], shown[5])] if facts.cure != "move" else [shown[2], shown[5]]
-    )
+    words, source, to, start = "m = M (CG' - CG) / d", SHIFT, facts.to_arm, facts.arm
+    if facts.cure != "move":
+        words, source = "m = M x (way to the limit) / (arm to the limit)", LEVER
+        to, start = facts.arm, limit
+    way, lever = pen.length(gap), pen.length(to - start)
+    by = (way, lever) if facts.cure == "move" else (way.lstrip("-"), lever.lstrip("-"))
     lines = (
-        f"the limit is {shown[0]} at the mass reached, {pen.show(reached, 'mass')}",
-        f"{shown[0]} - {shown[1]} = {shown[2]}",
-        f"{shown[3]} - {shown[4]} = {shown[5]}",
-        f"{pen.show(here.mass, 'mass')} x {signs[0]} / {signs[1]} = {exact}",
+        f"the limit is {pen.length(limit)} at the mass reached, {pen.mass(reached)}",
+        f"{pen.length(limit)} - {pen.length(here.centre_of_gravity)} = {way}",
+        f"{pen.length(to)} - {pen.length(start)} = {lever}",
+        f"{pen.mass(here.mass)} x {by[0]} / {by[1]} = {exact}",
     )
     return SolutionLine(words, "; ".join(lines), source)

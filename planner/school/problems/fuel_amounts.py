@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
 from typing import Final, Literal
 
 from planner.density.petroleum import density_15c_from, density_at, product_of, volume_correction_factor
 from planner.quantities.frozen import frozen
-from planner.quantities.units import IMPERIAL_GALLON, POUND, UNITS, US_GALLON, Dimension, in_unit
+from planner.quantities.units import IMPERIAL_GALLON, POUND, UNITS, US_GALLON, Dimension, Quantity, in_unit
 from planner.school.craft import Craft
 from planner.school.dice import Dice
-from planner.school.problem import Answers, Ask, Draft, NotSettable, SolutionLine, Working, amount
+from planner.school.problem import Answers, Draft, NotSettable, SolutionLine, Working, amount
+from planner.school.problems.balance import figure
 
 
 @frozen
@@ -57,6 +60,7 @@ _PAIRS: Final[dict[int, tuple[tuple[Dimension, str, str, float, float, int, floa
         ("volume flow", "impgal/h", "USgal/h", 5, 14, 1, 0.1),
     ),
 }
+PETROLEUM: Final = "api-mpms-11.1"
 # Exact factors as they are learnt, with their sources; a conversion goes through these.
 FACTORS: Final[dict[str, str]] = {
     "lb": f"1 lb = {POUND} kg exactly",
@@ -70,10 +74,10 @@ FACTORS: Final[dict[str, str]] = {
 def set_units(craft: Craft, dice: Dice, level: int) -> Draft:
     """One figure into another unit."""
     dimension, unit, wanted, low, high, decimals, step = dice.pick(_PAIRS[level])
-    figure = craft.pen.figure(
+    given = craft.pen.figure(
         dice.between(low, high) * UNITS[unit].factor + UNITS[unit].offset, dimension, decimals, unit
     )
-    facts = UnitFacts(float(figure.text.split(" ")[0]), unit, wanted)
+    facts = UnitFacts(_number(given), unit, wanted)
     words = {
         "mass": "A mass",
         "volume": "An amount of fuel",
@@ -83,24 +87,13 @@ def set_units(craft: Craft, dice: Dice, level: int) -> Draft:
         "moment": "A moment",
     }
     what = words.get(dimension, "A fuel flow")
-    ask = Ask(
-        key="converted",
-        words=f"the same in {wanted}",
-        dimension=dimension,
-        unit=wanted,
-        step=step,
-        exact_unit=True,
+    ask = replace(
+        amount(craft.pen, "converted", f"the same in {wanted}", dimension, step, unit=wanted), exact_unit=True
     )
-    used = [
-        text
-        for key, text in FACTORS.items()
-        if key
-        in unit.replace("/", " ").replace(".", " ").split()
-        + wanted.replace("/", " ").replace(".", " ").split()
-    ]
+    named = re.split(r"[/. ]", f"{unit} {wanted}")
+    used = [text for key, text in FACTORS.items() if key in named]
     ratio = UNITS[unit].factor / UNITS[wanted].factor
-    value = facts.answers()["converted"]
-    assert isinstance(value, float)
+    value = figure(facts.answers(), "converted")
     if dimension == "temperature":
         line = f"({facts.number:g} - 32) x 5/9" if unit == "degF" else f"{facts.number:g} x 9/5 + 32"
     else:
@@ -111,7 +104,7 @@ def set_units(craft: Craft, dice: Dice, level: int) -> Draft:
     if dimension != "temperature":
         steps.insert(1, SolutionLine("the factor", f"1 {unit} = {ratio:.6g} {wanted}"))
 
-    return Draft(question=(f"{what} is given as {figure.text}.",), asks=(ask,), facts=facts, solution=steps)
+    return Draft(question=(f"{what} is given as {given.text}.",), asks=(ask,), facts=facts, solution=steps)
 
 
 @frozen
@@ -151,19 +144,15 @@ def set_density(craft: Craft, dice: Dice, level: int) -> Draft:
     else:
         volume = pen.figure(craft.usable * dice.between(0.3, 0.95), "volume") if level == 3 else None
         facts = DensityFacts(at_15c.value, 15.0, there.value, volume.value if volume is not None else 0.0)
-    right = facts.answers()["density"]
-    assert isinstance(right, float)
+    right = figure(facts.answers(), "density")
     base = right if back else at_15c.value
     alpha, factor = product_of(base).alpha(base), volume_correction_factor(base, there.value)
     formula = (
         f"VCF = exp[-a d (1 + 0.8 a d)], where d is the temperature less 15 degC in degC, and a = {alpha:.6f}"
         " per degC for this fuel"
     )
-    asks = [
-        amount(
-            pen, "density", f"its density at {'15 degC' if back else there.text}", "density", step, slack=step
-        )
-    ]
+    at = "15 degC" if back else there.text
+    asks = [amount(pen, "density", f"its density at {at}", "density", step, slack=step)]
     question = [
         f"Take {craft.grade.name}. The density at the other temperature is that at 15 degC times the volume"
         f" correction factor, {formula}."
@@ -171,33 +160,23 @@ def set_density(craft: Craft, dice: Dice, level: int) -> Draft:
     where = f"{there.text} (= {there.value:.1f} degC)" if pen.unit("temperature") != "degC" else there.text
     steps = Working()
     steps.add("temperature from 15 degC", f"d = {there.value:.1f} - 15 = {there.value - 15:+.1f} degC")
-    steps.add(
-        "volume correction factor",
-        f"a d = {alpha * (there.value - 15):+.6f}; VCF = {factor:.5f}",
-        "api-mpms-11.1",
-    )
+    worked = f"a d = {alpha * (there.value - 15):+.6f}; VCF = {factor:.5f}"
+    steps.add("volume correction factor", worked, PETROLEUM)
     if back:
-        question.insert(
-            0, f"A hydrometer shows {observed.text} in fuel at {where}; its glass is already allowed for."
-        )
-        steps.add(
-            "density at 15 degC", f"{observed.text} / {factor:.5f} = {asks[0].text(right)}", "api-mpms-11.1"
-        )
+        told = f"A hydrometer shows {observed.text} in fuel at {where}; its glass is already allowed for."
+        steps.add("density at 15 degC", f"{observed.text} / {factor:.5f} = {asks[0].text(right)}", PETROLEUM)
     else:
-        question.insert(
-            0,
-            f"The supplier's certificate says {at_15c.text} at 15 degC. The fuel in the tanks is at {where}.",
+        told = (
+            f"The supplier's certificate says {at_15c.text} at 15 degC. The fuel in the tanks is at {where}."
         )
-        steps.add(
-            "density in the tanks", f"{at_15c.text} x {factor:.5f} = {asks[0].text(right)}", "api-mpms-11.1"
-        )
+        steps.add("density in the tanks", f"{at_15c.text} x {factor:.5f} = {asks[0].text(right)}", PETROLEUM)
         if volume is not None:
             mass = amount(pen, "mass", f"the mass of {volume.text} of it", "mass", 0.1, slack=0.1)
             question.append(f"The tanks hold {volume.text} usable.")
             asks.append(mass)
             steps.add("mass", f"{volume.text} x {asks[0].text(right)} = {mass.text(right * volume.value)}")
 
-    return Draft(question=question, asks=asks, facts=facts, solution=steps)
+    return Draft(question=(told, *question), asks=asks, facts=facts, solution=steps)
 
 
 @frozen
@@ -248,82 +227,60 @@ def set_fuel_mass(craft: Craft, dice: Dice, level: int) -> Draft:
         dice.between(low + 4, high - 4), "density", 3 if density_unit == "kg/L" else 2, density_unit
     )
     aboard = dice.between(0.35, 0.95) * craft.usable
+    dense, steps = f"{density.value / 1e3:.4f} kg/L", Working()
+    facts = FuelMassFacts(
+        number=0.0,
+        unit=volume_unit,
+        density_number=_number(density),
+        density_unit=density_unit,
+        wanted="mass",
+        jet=craft.grade.kind == "jet",
+        answer_unit=pen.unit("mass"),
+    )
     if level == 4:
-        mass_unit = pen.unit("mass")
         given = pen.figure(aboard * density.value, "mass", 0)
-        facts = FuelMassFacts(
-            number=float(given.text.split()[0]),
-            unit=mass_unit,
-            density_number=float(density.text.split()[0]),
-            density_unit=density_unit,
-            wanted="volume",
-            jet=craft.grade.kind == "jet",
-            answer_unit=volume_unit,
+        facts = replace(
+            facts, number=_number(given), unit=pen.unit("mass"), wanted="volume", answer_unit=volume_unit
         )
-        ask = amount(
-            pen, "volume", f"how much that is in {volume_unit}", "volume", 0.1, unit=volume_unit, slack=0.05
-        )
-        value = facts.answers()["volume"]
-        assert isinstance(value, float)
-        question = (
-            (
-                f"There is room for {given.text} of {craft.grade.name}. Its density in the tanks is"
-                f" {density.text}."
-            ),
-        )
-        steps = Working()
-        steps.add(
-            "in kilograms and kg/L", f"{given.value:.2f} kg; {density.value / 1e3:.4f} kg/L", "16-cfr-500.19"
-        )
-        worked = (
-            f"{given.value:.2f} kg / {density.value / 1e3:.4f} kg/L = {value * 1e3:.2f} L = {ask.text(value)}"
-        )
+        words = f"how much that is in {volume_unit}"
+        ask = amount(pen, "volume", words, "volume", 0.1, unit=volume_unit, slack=0.05)
+        value = figure(facts.answers(), "volume")
+        told = f"There is room for {given.text} of {craft.grade.name}."
+        told += f" Its density in the tanks is {density.text}."
+        steps.add("in kilograms and kg/L", f"{given.value:.2f} kg; {dense}", "16-cfr-500.19")
+        worked = f"{given.value:.2f} kg / {dense} = {value * 1e3:.2f} L = {ask.text(value)}"
         steps.add("mass over density", worked, "faa-h-8083-30")
     else:
         total = level in (3, 5) and craft.unusable > 0
         unusable = pen.figure(craft.unusable, "volume", 1, volume_unit)
         if total and unusable.value <= 0:
             raise NotSettable("the profile's unusable fuel is too little to be printed")
-        given = pen.figure(
-            aboard + (unusable.value if total else 0.0), "volume", 0 if volume_unit == "L" else 1, volume_unit
-        )
-        told = level == 2 and unusable.value > 0 and "unusable fuel" in craft.includes
-        facts = FuelMassFacts(
-            number=float(given.text.split()[0]),
-            unit=volume_unit,
-            density_number=float(density.text.split()[0]),
-            density_unit=density_unit,
-            wanted="mass",
-            unusable=unusable.value if total or told else 0.0,
-            total=total,
-            jet=craft.grade.kind == "jet",
-            answer_unit=pen.unit("mass"),
+        more = unusable.value if total else 0.0
+        given = pen.figure(aboard + more, "volume", 0 if volume_unit == "L" else 1, volume_unit)
+        holds = "unusable fuel" in craft.includes
+        beside = level == 2 and unusable.value > 0 and holds
+        facts = replace(
+            facts, number=_number(given), unusable=unusable.value if total or beside else 0.0, total=total
         )
         ask = amount(pen, "mass", "the mass of the usable fuel", "mass", 0.1, slack=0.1)
-        value = facts.answers()["mass"]
-        assert isinstance(value, float)
-        belong = " and belong to the basic empty mass" if "unusable fuel" in craft.includes else ""
-        content = (
-            f"The tanks hold {given.text} in all, of which {unusable.text} are unusable{belong}."
-            if total
-            else (
-                f"The tanks hold {given.text} of usable fuel"
-                + (f"; the {unusable.text} unusable belong to the basic empty mass." if told else ".")
-            )
-        )
-        question = (f"{content} It is {craft.grade.name}, and its density in the tanks is {density.text}.",)
-        usable = given.value - (unusable.value if total else 0.0)
-        steps = Working()
+        value = figure(facts.answers(), "mass")
+        belong = " and belong to the basic empty mass" if holds else ""
+        apart = f"; the {unusable.text} unusable belong to the basic empty mass" if beside else ""
+        content = f"of usable fuel{apart}"
+        if total:
+            content = f"in all, of which {unusable.text} are unusable{belong}"
+        told = f"The tanks hold {given.text} {content}."
+        told += f" It is {craft.grade.name}, and its density in the tanks is {density.text}."
+        usable = given.value - more
         if total:
             left = f"{in_unit(usable, volume_unit):.1f} {volume_unit}"
             steps.add("usable fuel", f"{given.text} - {unusable.text} = {left}")
-        steps.add(
-            "in litres and kg/L", f"{usable * 1e3:.2f} L; {density.value / 1e3:.4f} kg/L", "16-cfr-500.19"
-        )
-        steps.add(
-            "volume times density",
-            f"{usable * 1e3:.2f} L x {density.value / 1e3:.4f} kg/L = {value:.2f} kg = {ask.text(value)}",
-            "faa-h-8083-30",
-        )
+        steps.add("in litres and kg/L", f"{usable * 1e3:.2f} L; {dense}", "16-cfr-500.19")
+        worked = f"{usable * 1e3:.2f} L x {dense} = {value:.2f} kg = {ask.text(value)}"
+        steps.add("volume times density", worked, "faa-h-8083-30")
+    return Draft(question=(told,), asks=(ask,), facts=facts, solution=steps)
 
-    return Draft(question=question, asks=(ask,), facts=facts, solution=steps)
+
+def _number(printed: Quantity) -> float:
+    """The number of a printed figure."""
+    return float(printed.text.split()[0])

@@ -7,12 +7,21 @@ from dataclasses import replace
 from typing import Final
 
 from planner.facts.rules import RULES, ReserveRule
-from planner.flight.reserves import FuelLine, Given, Need, contingency_line, final_reserve_line, line_for
+from planner.flight.reserves import (
+    FuelLine,
+    Given,
+    LineKind,
+    Need,
+    contingency_line,
+    final_reserve_line,
+    line_for,
+)
 from planner.quantities.frozen import frozen
 from planner.quantities.units import Quantity, in_unit
 from planner.school.craft import Craft
 from planner.school.dice import Dice
 from planner.school.problem import Answers, Ask, Draft, NotSettable, PrintedTable, Working, amount, duration
+from planner.school.problems.balance import figure
 
 _RULES: Final = (
     "us-vfr-day",
@@ -22,6 +31,9 @@ _RULES: Final = (
     "ca-vfr-day",
     "au-private-day",
     "nz-vfr-day",
+)
+_SHORT: Final = (
+    "NOT ENOUGH FUEL: this flight is not to be begun; the correction is more fuel, a shorter trip or a stop."
 )
 
 
@@ -47,52 +59,26 @@ class FuelPlanFacts:
 
     def lines(self) -> tuple[FuelLine, ...]:
         """Every line of the plan, in order."""
-        flows = {basis: Given(flow, 0.0, "") for basis, flow in self.flows}
-        none = Given(0.0, 0.0, "")
-        trip = [
-            line_for(
-                Need(
-                    kind="trip",
-                    name=name,
-                    amount=None,
-                    time=Given(time, 0.0, ""),
-                    flow=Given(flow, 0.0, ""),
-                    basis="",
-                )
+
+        def given(value: float) -> Given:
+            return Given(value, 0.0, "")
+
+        def timed(kind: LineKind, name: str, time: float, flow: float) -> FuelLine:
+            return line_for(
+                Need(kind=kind, name=name, amount=None, time=given(time), flow=given(flow), basis="")
             )
-            for name, time, flow in self.phases
-        ]
-        lines = [
-            line_for(
-                Need(
-                    kind="taxi", name="taxi", amount=Given(self.taxi, 0.0, ""), time=None, flow=none, basis=""
-                )
-            ),
-            *trip,
-        ]
+
+        flows = {basis: given(flow) for basis, flow in self.flows}
+        none, taxi = given(0.0), given(self.taxi)
+        trip = [timed("trip", *phase) for phase in self.phases]
+        lines = [line_for(Need(kind="taxi", name="taxi", amount=taxi, time=None, flow=none, basis="")), *trip]
         if self.contingency:
-            lines.append(
-                contingency_line(
-                    trip, Given(self.contingency, 0.0, ""), None, None, flows.get("cruise", none)
-                )
-            )
+            cruise = flows.get("cruise", none)
+            lines.append(contingency_line(trip, given(self.contingency), None, None, cruise))
         if self.alternate is not None:
-            time, flow = self.alternate
-            lines.append(
-                line_for(
-                    Need(
-                        kind="alternate",
-                        name="alternate",
-                        amount=None,
-                        time=Given(time, 0.0, ""),
-                        flow=Given(flow, 0.0, ""),
-                        basis="",
-                    )
-                )
-            )
-        lines.append(
-            final_reserve_line(self.rule, None, {self.rule.basis: flows[self.basis or self.rule.basis]})
-        )
+            lines.append(timed("alternate", "alternate", *self.alternate))
+        flow = flows[self.basis or self.rule.basis]
+        lines.append(final_reserve_line(self.rule, None, {self.rule.basis: flow}))
         return tuple(lines)
 
     def reflowed(self, factor: float) -> FuelPlanFacts:
@@ -146,11 +132,9 @@ def set_fuel_plan(craft: Craft, dice: Dice, level: int) -> Draft:
         phases = [("cruise", pen.figure(60.0 * 5 * dice.whole(7, 30), "time"))]
         if level >= 2 and "climb" in flows:
             phases.insert(0, ("climb", pen.figure(60.0 * dice.whole(6, 18), "time")))
-        taxi = (
-            pen.figure(dice.between(0.015, 0.03) * craft.usable, "volume")
-            if level >= 2
-            else Quantity(0.0, 0.0, "volume", "0")
-        )
+        taxi = Quantity(0.0, 0.0, "volume", "0")
+        if level >= 2:
+            taxi = pen.figure(dice.between(0.015, 0.03) * craft.usable, "volume")
         share = dice.pick((0.05, 0.1)) if level >= 3 else 0.0
         alternate = pen.figure(60.0 * 5 * dice.whole(2, 6), "time") if level >= 4 else None
         aboard = pen.figure(dice.between(0.4, 1.0) * craft.usable, "volume")
@@ -166,14 +150,9 @@ def set_fuel_plan(craft: Craft, dice: Dice, level: int) -> Draft:
             foreign=foreign,
         )
         answers = facts.answers()
-        surplus, required = answers["surplus"], answers["required"]
-        assert isinstance(surplus, float) and isinstance(required, float)  # noqa: PT018 - both are figures of one plan
-        if (
-            abs(surplus) > 0.01 * craft.usable + 1e-3
-            and abs(surplus) < 0.5 * craft.usable
-            and required < 0.98 * craft.usable
-            and aboard.value <= craft.usable
-        ):
+        surplus, most = abs(figure(answers, "surplus")), 0.98 * craft.usable
+        clear = 0.01 * craft.usable + 1e-3 < surplus < 0.5 * craft.usable
+        if clear and figure(answers, "required") < most and aboard.value <= craft.usable:
             return _problem(craft, level, facts, flows, phases, (taxi, alternate, aboard))
     raise NotSettable("no trip of 35 min or more left a plausible surplus in these tanks")
 
@@ -194,78 +173,45 @@ def _problem(
 
     asks = [ask("trip", "trip fuel"), ask("reserve", "final reserve"), ask("required", "fuel required", 0.3)]
     if level >= 2:
-        asks = [
-            *asks[1:],
-            ask("surplus", "surplus (negative if short)", 0.3),
-            Ask("enough", "is it enough?", choices=("enough", "not enough")),
-        ]
+        enough = Ask("enough", "is it enough?", choices=("enough", "not enough"))
+        asks = [*asks[1:], ask("surplus", "surplus (negative if short)", 0.3), enough]
     if level == 5:
-        asks = [*asks, ask("landing", "fuel left at landing, if nothing but taxi and trip is used")]
+        asks.append(ask("landing", "fuel left at landing, if nothing but taxi and trip is used"))
     if level in (1, 3):
         asks.append(duration("endurance", "endurance at the cruise flow, in minutes", 1.0, "down"))
-    rows = [
-        (name, flow.text)
-        for name, flow in flows.items()
-        if name in {"climb", "cruise", "holding", "maximum continuous"}
-    ]
-    words = [f"{pen.show(line.volume, 'volume', 1)}" for line in facts.lines()]
+    told_of = {"climb", "cruise", "holding", "maximum continuous"}
+    rows = tuple((name, flow.text) for name, flow in flows.items() if name in told_of)
+    lines = [(line, pen.volume(line.volume, 1)) for line in facts.lines()]
+    trip, required, surplus = (pen.volume(figure(right, key), 1) for key in ("trip", "required", "surplus"))
     steps = Working()
     if taxi.value:
         steps.add("taxi", taxi.text)
-    for line, text in zip(facts.lines(), words, strict=True):
-        if line.kind == "taxi":
-            continue
+    for line, text in lines[1:]:
         if line.kind == "contingency":
             if len(facts.phases) > 1:
-                parts = " + ".join(
-                    text for each, text in zip(facts.lines(), words, strict=True) if each.kind == "trip"
-                )
-                steps.add("trip fuel", f"{parts} = {pen.show(_trip(right), 'volume', 1)}")
-            steps.add(
-                "contingency",
-                f"{facts.contingency * 100:g} % of {pen.show(_trip(right), 'volume', 1)} = {text}",
-            )
+                parts = " + ".join(text for each, text in lines if each.kind == "trip")
+                steps.add("trip fuel", f"{parts} = {trip}")
+            steps.add("contingency", f"{facts.contingency * 100:g} % of {trip} = {text}")
         elif line.kind == "final reserve":
-            steps.add(
-                "final reserve",
-                f"{line.basis}: {rule.minutes:g} min x {flows[rule.basis].text} / 60 = {text}",
-                rule.source,
-            )
+            worked = f"{line.basis}: {rule.minutes:g} min x {flows[rule.basis].text} / 60 = {text}"
+            steps.add("final reserve", worked, rule.source)
         else:
             assert isinstance(line.time, float)  # both kinds are times at a flow
             name = "cruise" if line.kind == "alternate" else line.name
             steps.add(line.name, f"{in_unit(line.time, 'min'):.0f} min x {flows[name].text} / 60 = {text}")
-    steps.add(
-        "fuel required",
-        f"{' + '.join(words if taxi.value else words[1:])} ="
-        f" {pen.show(_number(right, 'required'), 'volume', 1)}",
-        "amc1-nco-op-125",
-    )
-    steps.add(
-        "surplus",
-        f"{aboard.text} - {pen.show(_number(right, 'required'), 'volume', 1)} ="
-        f" {pen.show(_number(right, 'surplus'), 'volume', 1)}; {right['enough']}",
-    )
+    parts = " + ".join(text for _, text in (lines if taxi.value else lines[1:]))
+    steps.add("fuel required", f"{parts} = {required}", "amc1-nco-op-125")
+    steps.add("surplus", f"{aboard.text} - {required} = {surplus}; {right['enough']}")
     if level == 5:
-        steps.add(
-            "at landing",
-            f"{aboard.text} - {taxi.text} - {pen.show(_trip(right), 'volume', 1)} ="
-            f" {pen.show(_number(right, 'landing'), 'volume', 1)}",
-        )
+        left = pen.volume(figure(right, "landing"), 1)
+        steps.add("at landing", f"{aboard.text} - {taxi.text} - {trip} = {left}")
     if level in (1, 3):
-        minutes = in_unit(_number(right, "endurance"), "min")
-        steps.add(
-            "endurance",
-            f"{aboard.text} / {flows['cruise'].text} = {minutes:.1f} min, rounded down"
-            f" {math.floor(minutes + 1e-9)} min",
-            "common-practice",
-        )
-    trip = " and ".join(f"{time.text} of {name}" for name, time in phases)
-    told = [
-        f"{craft.aircraft.name} is to fly {trip}"
-        + (f", after taxi with {taxi.text}" if taxi.value else "")
-        + "."
-    ]
+        minutes = in_unit(figure(right, "endurance"), "min")
+        rounded = f"{minutes:.1f} min, rounded down {math.floor(minutes + 1e-9)} min"
+        steps.add("endurance", f"{aboard.text} / {flows['cruise'].text} = {rounded}", "common-practice")
+    way = " and ".join(f"{time.text} of {name}" for name, time in phases)
+    taxied = f", after taxi with {taxi.text}" if taxi.value else ""
+    told = [f"{craft.aircraft.name} is to fly {way}{taxied}."]
     if facts.contingency:
         told.append(f"Contingency fuel is {facts.contingency * 100:g} % of the trip fuel.")
     if alternate is not None:
@@ -275,38 +221,19 @@ def _problem(
         f" {rule.read}, {rule.tag}; check the current text)."
     )
     unusable = pen.figure(facts.unusable, "volume", 1)
-    told.append(
-        f"Aboard are {aboard.text} usable"
-        + (f"; a further {unusable.text} cannot be used." if unusable.value > 0 else ".")
-    )
+    further = f"; a further {unusable.text} cannot be used" if unusable.value > 0 else ""
+    told.append(f"Aboard are {aboard.text} usable{further}.")
     if rule.basis == "holding":
         told.append(
             "Holding here is the flow of the row 'holding'; normal cruising speed is the row 'cruise'."
         )
-    outside = (
-        ""
-        if right["enough"] == "enough"
-        else (
-            "NOT ENOUGH FUEL: this flight is not to be begun; the correction is more fuel, a shorter trip or"
-            " a stop."
-        )
-    )
+    outside = "" if right["enough"] == "enough" else _SHORT
 
     return Draft(
         question=told,
-        tables=(PrintedTable(("phase", "flow"), tuple(rows)),),
+        tables=(PrintedTable(("phase", "flow"), rows),),
         asks=asks,
         facts=facts,
         solution=steps,
         outside=outside,
     )
-
-
-def _number(answers: Answers, key: str) -> float:
-    value = answers[key]
-    assert isinstance(value, float), key
-    return value
-
-
-def _trip(answers: Answers) -> float:
-    return _number(answers, "trip")

@@ -26,14 +26,15 @@ GAP_UNIT: Final[dict[UnitSystem, tuple[str, float]]] = {
     "us": ("in", 0.1),
     "uk": ("in", 0.1),
 }
-MASS_MARGIN: Final = Ask(
-    key="mass_margin",
-    words="how far the mass is below the greatest one, negative where it is above",
-    dimension="mass",
-    unit="kg",
-    step=0.1,
-    slack=0.1,
-)
+Side = Literal["forward", "aft"]
+_SIDES: Final[tuple[Side, Side]] = ("forward", "aft")
+_MENDS: Final[dict[Want, str]] = {
+    "aft": "move or leave behind load from the rearmost place until the CG is inside, then check every state"
+    " again",
+    "forward": "move load aft, within each station's limit, until the CG is inside, then check every state"
+    " again",
+    "heavy": "leave load or fuel behind until the mass is inside, and keep the fuel the flight needs",
+}
 INSIDE_NOTE: Final = (
     "Inside is where mass and CG both keep every limit of the category; on a line counts as inside."
 )
@@ -59,9 +60,7 @@ def envelope_words(category: Category) -> str:
     )
 
 
-def limit_step(
-    craft: Craft, category: Category, mass: float, side: Literal["forward", "aft"]
-) -> SolutionLine:
+def limit_step(craft: Craft, category: Category, mass: float, side: Side) -> SolutionLine:
     """The limit at a mass, interpolated as the chart is drawn."""
     pen = craft.pen
     edge = category.envelope.forward if side == "forward" else category.envelope.aft
@@ -71,32 +70,23 @@ def limit_step(
     if above in (0, len(points)) or (
         points[above][1] == points[above - 1][1] and edge.kind == "linear in cg"
     ):
-        return SolutionLine(f"{side} limit at {pen.show(mass, 'mass')}", pen.show(limit, "length"))
+        return SolutionLine(f"{side} limit at {pen.mass(mass)}", pen.length(limit))
     (m1, a1), (m2, a2) = points[above - 1], points[above]
     share = (mass - m1) / (m2 - m1)
-    ratio = (
-        f"({pen.show(mass, 'mass')} - {pen.show(m1, 'mass')}) / ({pen.show(m2, 'mass')} -"
-        f" {pen.show(m1, 'mass')}) = {share:.4f}"
-    )
+    ratio = f"({pen.mass(mass)} - {pen.mass(m1)}) / ({pen.mass(m2)} - {pen.mass(m1)}) = {share:.4f}"
     if edge.kind == "linear in cg":
-        apart = pen.show(a2 - a1, "length")
-        line = f"{ratio}; {pen.show(a2, 'length')} - {pen.show(a1, 'length')} = {apart}"
-        line += f"; {pen.show(a1, 'length')} + {share:.4f} x ({apart}) = {pen.show(limit, 'length')}"
+        apart = pen.length(a2 - a1)
+        line = f"{ratio}; {pen.length(a2)} - {pen.length(a1)} = {apart}"
+        line += f"; {pen.length(a1)} + {share:.4f} x ({apart}) = {pen.length(limit)}"
     else:
         low, high = m1 * a1, m2 * a2
-        ends = [
-            f"{pen.show(m, 'mass')} x {pen.show(a, 'length')} = {pen.show(m * a, 'moment')}"
-            for m, a in ((m1, a1), (m2, a2))
-        ]
-        apart = f"{pen.show(high, 'moment')} - {pen.show(low, 'moment')} = {pen.show(high - low, 'moment')}"
-        moment = (
-            f"{pen.show(low, 'moment')} + {share:.4f} x {pen.show(high - low, 'moment')} ="
-            f" {pen.show(limit * mass, 'moment')}"
-        )
+        ends = [f"{pen.mass(m)} x {pen.length(a)} = {pen.moment(m * a)}" for m, a in ((m1, a1), (m2, a2))]
+        apart = f"{pen.moment(high)} - {pen.moment(low)} = {pen.moment(high - low)}"
+        moment = f"{pen.moment(low)} + {share:.4f} x {pen.moment(high - low)} = {pen.moment(limit * mass)}"
         line = "; ".join(
-            [ratio, *ends, apart, f"limiting moment {moment}", f"over the mass {pen.show(limit, 'length')}"]
+            [ratio, *ends, apart, f"limiting moment {moment}", f"over the mass {pen.length(limit)}"]
         )
-    return SolutionLine(f"{side} limit at {pen.show(mass, 'mass')}", line, LEVER)
+    return SolutionLine(f"{side} limit at {pen.mass(mass)}", line, LEVER)
 
 
 def verdict_steps(craft: Craft, facts: LoadFacts) -> Working:
@@ -105,28 +95,21 @@ def verdict_steps(craft: Craft, facts: LoadFacts) -> Working:
     pen, here, category = craft.pen, facts.sum(), facts.category
     cg = here.centre_of_gravity
     room = category.top.value - here.mass
-    spare = (
-        f"{category.top.text} - {pen.show(here.mass, 'mass')} = {pen.show(room, 'mass')},"
-        f" {'to spare' if room >= 0 else 'too heavy'}"
-    )
-    steps = Working()
-    steps.add("greatest mass", spare)
+    spare, steps = "to spare" if room >= 0 else "too heavy", Working()
+    steps.add("greatest mass", f"{category.top.text} - {pen.mass(here.mass)} = {pen.mass(room)}, {spare}")
     if here.mass > category.envelope.greatest_mass:
         steps.add("CG between the limits?", f"none is drawn at this mass; {facts.answers()['verdict']}")
         return steps
-    steps += [
-        limit_step(craft, category, here.mass, "forward"),
-        limit_step(craft, category, here.mass, "aft"),
-    ]
+    for side in _SIDES:
+        steps.append(limit_step(craft, category, here.mass, side))
     forward, aft = category.envelope.forward.arm(here.mass), category.envelope.aft.arm(here.mass)
     gaps = f"{_gap(craft, cg - forward, 'behind', 'forward')}, {_gap(craft, aft - cg, 'ahead of', 'aft')}"
-    steps.add("CG between the limits?", f"{pen.show(cg, 'length')}: {gaps}; {facts.answers()['verdict']}")
+    steps.add("CG between the limits?", f"{pen.length(cg)}: {gaps}; {facts.answers()['verdict']}")
     return steps
 
 
 def _gap(craft: Craft, gap: float, way: str, side: str) -> str:
-    size = craft.pen.display.span(abs(gap), "length").lstrip("+")
-    return f"{size} {way if gap >= 0 else 'BEYOND'} the {side} limit"
+    return f"{craft.pen.gap(abs(gap))} {way if gap >= 0 else 'BEYOND'} the {side} limit"
 
 
 def outside_note(want: Want) -> str:
@@ -136,11 +119,8 @@ def outside_note(want: Want) -> str:
         "forward": "the CG lies ahead of the forward limit",
         "heavy": "the mass is above the take-off limit",
     }
-    return (
-        ""
-        if want == "inside"
-        else f"OUTSIDE: {words[want]}. This is not to be flown; the correction is part of the solution."
-    )
+    told = f"OUTSIDE: {words.get(want)}. This is not to be flown; the correction is part of the solution."
+    return told if want in words else ""
 
 
 def set_envelope(craft: Craft, dice: Dice, level: int) -> Draft:
@@ -150,42 +130,28 @@ def set_envelope(craft: Craft, dice: Dice, level: int) -> Draft:
     wants: Sequence[Want] = dice.mixed(["inside", "inside", "aft", "forward", "heavy"])
     category = dice.pick(craft.categories) if level >= 3 else craft.categories[0]
     facts, want = _first_possible(craft, dice, wants, category)
-    side: Literal["forward", "aft"] = (
-        "forward" if want == "forward" else "aft" if want == "aft" else dice.pick(("forward", "aft"))
-    )
+    side = asked_side(want, dice)
     facts = replace(facts, side=side)
     facts, extra = distractors(craft, dice, facts, level)
     unit, step = GAP_UNIT[craft.pen.system]
     limit = cg_ask(craft, f"the {side} limit at this mass", "limit")
-    margin = amount(
-        craft.pen,
-        "margin",
-        f"the distance to the {side} limit, negative where the CG is beyond it",
-        "length",
-        step,
-        unit=unit,
-        slack=step,
-    )
+    distance = f"the distance to the {side} limit, negative where the CG is beyond it"
+    margin = amount(craft.pen, "margin", distance, "length", step, step, unit=unit)
     verdict = Ask("verdict", "is this loading inside or outside?", choices=("inside", "outside"))
-    above = MASS_MARGIN if craft.edition > 1 and facts.sum().mass > category.envelope.greatest_mass else None
+    above = craft.edition > 1 and facts.sum().mass > category.envelope.greatest_mass
     asks = {1: (cg_ask(craft), verdict), 2: (cg_ask(craft), limit, verdict)}.get(
         level, (mass_ask(craft), cg_ask(craft), limit, margin, verdict)
     )
-    if above is not None and level > 1:  # where no CG limit is drawn, the mass is the question
-        asks = (
-            mass_ask(craft),
-            *((cg_ask(craft),) if level > 2 else ()),
-            replace(above, unit=craft.pen.unit("mass")),
-            verdict,
-        )
+    if above and level > 1:  # where no CG limit is drawn, the mass is the question
+        spare = "how far the mass is below the greatest one, negative where it is above"
+        room = amount(craft.pen, "mass_margin", spare, "mass", 0.1, 0.1)
+        asks = (mass_ask(craft), *((cg_ask(craft),) if level > 2 else ()), room, verdict)
     tables = [load_table(facts.lines), envelope_tables(category)]
     words = [heading(craft), envelope_words(category), *extra]
     if level >= 3 and facts.others:
-        words.insert(
-            2,
-            f"The loading is flown in the {category.name} category; the {facts.others[0].name} category's"
-            f" limits are {_other(facts.others[0])}.",
-        )
+        flown = f"The loading is flown in the {category.name} category"
+        other = facts.others[0]
+        words.insert(2, f"{flown}; the {other.name} category's limits are {_other(other)}.")
     return Draft(
         question=words,
         tables=tables,
@@ -196,25 +162,22 @@ def set_envelope(craft: Craft, dice: Dice, level: int) -> Draft:
     )
 
 
+def asked_side(want: Want, dice: Dice) -> Side:
+    """The limit a loading lies beyond, or one of the two."""
+    return want if want in ("forward", "aft") else dice.pick(_SIDES)
+
+
 def _mend(want: Want) -> tuple[SolutionLine, ...]:
     """What cures it in words; how much is the matter of another topic."""
-    cures = {
-        "aft": (
-            "move or leave behind load from the rearmost place until the CG is inside, then check every state"
-            " again"
-        ),
-        "forward": (
-            "move load aft, within each station's limit, until the CG is inside, then check every state again"
-        ),
-        "heavy": "leave load or fuel behind until the mass is inside, and keep the fuel the flight needs",
-    }
-    return () if want == "inside" else (SolutionLine("correction", cures[want]),)
+    return (SolutionLine("correction", _MENDS[want]),) if want in _MENDS else ()
 
 
 def _other(category: Category) -> str:
-    points = ", ".join(f"{arm.text} at {mass.text}" for mass, arm in category.record.forward)
-    behind = ", ".join(f"{arm.text} at {mass.text}" for mass, arm in category.record.aft)
-    return f"forward {points}; aft {behind}; at most {category.top.text}"
+    ahead, behind = (
+        ", ".join(f"{arm.text} at {mass.text}" for mass, arm in edge)
+        for edge in (category.record.forward, category.record.aft)
+    )
+    return f"forward {ahead}; aft {behind}; at most {category.top.text}"
 
 
 def _first_possible(

@@ -7,6 +7,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import islice
 from typing import Final, Literal
 
 from planner.flight.envelope import worst
@@ -104,12 +105,8 @@ class LoadFacts:
             cg = self.cg_is
         if self.cg_step:
             cg = round(cg / self.cg_step) * self.cg_step
-        found: Answers = {
-            "mass": here.mass,
-            "moment": here.moment,
-            "cg": cg,
-            "index": here.moment / self.divisor,
-        }
+        found: Answers = {"mass": here.mass, "moment": here.moment, "cg": cg}
+        found["index"] = here.moment / self.divisor
         if self.chord is not None:
             found["mac"] = percent_mac(cg, *self.chord) / 100
         if self.category is not None:
@@ -128,24 +125,14 @@ def judged(category: Category, here: Total, side: Literal["forward", "aft"]) -> 
     """
     checks = category.checks(here)
     asked = checks[FORWARD if side == "forward" else AFT]
-    word = worst([each.verdict for each in checks.values()])
-    return {
-        "limit": asked.limit,
-        "margin": asked.margin,
-        "verdict": "inside" if word == "inside" else "outside",
-    }
+    inside = worst([each.verdict for each in checks.values()]) == "inside"
+    return {"limit": asked.limit, "margin": asked.margin, "verdict": "inside" if inside else "outside"}
 
 
-def empty_line(craft: Craft) -> LoadLine:
-    """The basic empty mass of the current record."""
-    mass, arm = craft.empty
+def printed_line(name: str, kind: LineKind, mass: Quantity, arm: Quantity) -> LoadLine:
+    """A mass at an arm, both as printed."""
     return LoadLine(
-        name="basic empty mass",
-        kind="empty",
-        mass=mass.value,
-        arm=arm.value,
-        mass_text=mass.text,
-        arm_text=arm.text,
+        name=name, kind=kind, mass=mass.value, arm=arm.value, mass_text=mass.text, arm_text=arm.text
     )
 
 
@@ -156,9 +143,7 @@ def fuel_line(volume: Quantity, density: Quantity, arm: Quantity) -> LoadLine:
         kind="fuel",
         mass=0.0,
         arm=arm.value,
-        mass_text="",
         arm_text=arm.text,
-        people=(),
         volume=volume.value,
         density=density.value,
         volume_text=volume.text,
@@ -175,17 +160,9 @@ def density_figure(craft: Craft, dice: Dice) -> Quantity:
 def _station(place: Place, parts: list[Quantity]) -> LoadLine:
     name, station = place
     masses = tuple(part.value for part in parts)
-    text = " + ".join(part.text for part in parts)
-    people = masses if station.kind == "seats" else ()
-    return LoadLine(
-        name=name,
-        kind=station.kind,
-        mass=math.fsum(masses),
-        arm=station.arm.value,
-        mass_text=text,
-        arm_text=station.arm.text,
-        people=people,
-    )
+    whole = Quantity(math.fsum(masses), 0.0, "mass", " + ".join(part.text for part in parts))
+    line = printed_line(name, station.kind, whole, station.arm)
+    return replace(line, people=masses) if station.kind == "seats" else line
 
 
 def _people(craft: Craft, dice: Dice, want: Want, forbids: tuple[str, ...]) -> Iterator[LoadLine]:
@@ -193,25 +170,14 @@ def _people(craft: Craft, dice: Dice, want: Want, forbids: tuple[str, ...]) -> I
         if name in forbids and rank:
             continue
         front = rank == 0
-        likely = {
-            "inside": 0.6,
-            "forward": 0.9 if front else 0.0,
-            "aft": 0.35 if front else 0.95,
-            "heavy": 0.9,
-        }[want]
+        forward, aft = (0.9, 0.35) if front else (0.0, 0.95)
+        likely = {"inside": 0.6, "forward": forward, "aft": aft, "heavy": 0.9}[want]
         count = sum(dice.chance(likely) for _ in range(station.seats - front)) + front
-        people = []
-        for _ in range(count):
-            if want == "forward":
-                people.append(craft.pen.figure(dice.between(84.0, 120.0), "mass", 0))
-            elif want == "aft":
-                people.append(
-                    craft.pen.figure(
-                        dice.between(50.0, 76.0) if front else dice.between(74.0, 112.0), "mass", 0
-                    )
-                )
-            else:
-                people.append(craft.pen.person(dice))
+        bounds = {"forward": (84.0, 120.0), "aft": (50.0, 76.0) if front else (74.0, 112.0)}.get(want)
+        people = [
+            craft.pen.figure(dice.between(*bounds), "mass", 0) if bounds else craft.pen.person(dice)
+            for _ in range(count)
+        ]
         if people:
             yield _station((name, station), people)
 
@@ -275,13 +241,11 @@ def draw_load(
     """
     chosen = category or craft.categories[0]
     if not _possible(craft, want, chosen):
-        raise NotSettable(
-            f"the profile hardly allows a loading that is {_WORDS[want]} with every station within its own"
-            " limit"
-        )
+        hardly = f"the profile hardly allows a loading that is {_WORDS[want]}"
+        raise NotSettable(f"{hardly} with every station within its own limit")
     density = density_figure(craft, dice)
     for _ in range(_TRIES):
-        facts = _candidate(craft, dice, want, chosen, fuel, density)
+        facts = candidate(craft, dice, want, chosen, fuel, density)
         if facts is not None:
             return facts
     raise NotSettable(f"in {_TRIES} random loadings none was {_WORDS[want]}")
@@ -295,25 +259,25 @@ _WORDS: Final[dict[Want, str]] = {
 }
 
 
-def _candidate(
-    craft: Craft, dice: Dice, want: Want, category: Category, fuel: tuple[float, float], density: Quantity
+def candidate(
+    craft: Craft,
+    dice: Dice,
+    want: Want,
+    category: Category,
+    fuel: tuple[float, float],
+    density: Quantity,
+    lean: Want | None = None,
 ) -> LoadFacts | None:
-    """One random loading, or None where it is not what is wanted."""
-    parts = (
-        *_people(craft, dice, want, category.record.forbids),
-        *_baggage(craft, dice, want, category.record.forbids),
-    )
+    """One random loading, or None where it is not what is wanted; `lean` draws its loads as for another."""
+    drawn, forbids = lean or want, category.record.forbids
+    parts = (*_people(craft, dice, drawn, forbids), *_baggage(craft, dice, drawn, forbids))
     volume = craft.pen.figure(craft.usable * dice.between(*fuel), "volume")
     if not 0 < volume.value <= craft.usable:
         return None
     arm = craft.pen.figure(craft.fuel_arm(volume.value), "length")
-    fluids = (
-        LoadLine(
-            name=name, kind="other", mass=mass.value, arm=at.value, mass_text=mass.text, arm_text=at.text
-        )
-        for name, mass, at in craft.fluids()
-    )
-    lines = (empty_line(craft), *fluids, *parts, fuel_line(volume, density, arm))
+    fluids = (printed_line(name, "other", mass, at) for name, mass, at in craft.fluids())
+    empty = printed_line("basic empty mass", "empty", *craft.empty)
+    lines = (empty, *fluids, *parts, fuel_line(volume, density, arm))
     others = tuple(each for each in craft.categories if each is not category)
     facts = LoadFacts(
         lines, category, others, unusable=craft.unusable if "unusable fuel" in craft.includes else 0.0
@@ -329,10 +293,6 @@ def _possible(craft: Craft, want: Want, category: Category) -> bool:
     if key not in craft.possible:
         dice = Dice("possible", *key)
         density = craft.pen.figure(sum(craft.grade.band) / 2, "density")
-        hits = 0
-        for _ in range(_TRIES):
-            hits += _candidate(craft, dice, want, category, (0.25, 1.0), density) is not None
-            if hits == _ENOUGH:
-                break
-        craft.possible[key] = hits == _ENOUGH
+        tries = (candidate(craft, dice, want, category, (0.25, 1.0), density) for _ in range(_TRIES))
+        craft.possible[key] = len(list(islice(filter(None, tries), _ENOUGH))) == _ENOUGH
     return craft.possible[key]

@@ -12,16 +12,7 @@ from planner.quantities.units import Quantity
 from planner.records.aircraft.record import CombinedLimit
 from planner.school.craft import Craft, Place
 from planner.school.dice import Dice
-from planner.school.problem import (
-    Answers,
-    Ask,
-    Draft,
-    NotSettable,
-    PrintedTable,
-    SolutionLine,
-    Working,
-    amount,
-)
+from planner.school.problem import Answers, Ask, Draft, NotSettable, PrintedTable, Working, amount
 from planner.school.problems.balance import heading, load_table
 from planner.school.problems.loads import LoadFacts, draw_load, where
 
@@ -72,18 +63,16 @@ def set_room(craft: Craft, dice: Dice, level: int) -> Draft:
     landing mass.
     """
     category = craft.categories[0]
-    holds = [
-        place for place in craft.holds if place[1].max is not None and place[0] not in category.record.forbids
-    ]
+    forbids = category.record.forbids
+    holds = [place for place in craft.holds if place[1].max is not None and place[0] not in forbids]
     if not holds:
         raise NotSettable("no station for baggage has a limit in the profile")
     place = dice.pick(holds)
     pen, masses, bounds = craft.pen, craft.aircraft.masses, craft.bounds[category.name]
     name, own = place[0], place[1].max
     assert own is not None  # chosen so above
-    wanted = dice.pick(
-        ("take-off mass", "ramp mass", "landing mass", "station", "combined")
-    )  # so that not every problem ends at the floor's limit
+    # So that not every problem ends at the floor's limit.
+    wanted = dice.pick(("take-off mass", "ramp mass", "landing mass", "station", "combined"))
     for attempt in range(_ROOM_TRIES):
         load = draw_load(craft, dice, fuel=(0.3, 1.0))
         if wanted.endswith("mass"):
@@ -91,14 +80,15 @@ def set_room(craft: Craft, dice: Dice, level: int) -> Draft:
         here = load.sum()
         density, aboard = load.of_kind("fuel")[0].density, load.of_kind("fuel")[0].volume
         taxi = pen.figure(dice.between(0.01, 0.03) * craft.usable, "volume")
-        trip = pen.figure(
-            (dice.between(0.1, 0.3) if wanted == "landing mass" else dice.between(0.3, 0.7)) * aboard,
-            "volume",
-        )
+        share = (0.1, 0.3) if wanted == "landing mass" else (0.3, 0.7)
+        trip = pen.figure(dice.between(*share) * aboard, "volume")
         if trip.value + taxi.value >= aboard or taxi.value <= 0:
             continue
         loads = {line.name: line.kg for line in load.lines}
         combined = next((each for each in craft.aircraft.combined_limits if name in each.stations), None)
+        summed = None
+        if combined is not None:
+            summed = (sum(loads.get(each, 0.0) for each in combined.stations), combined.max.value)
         facts = RoomFacts(
             ramp=here.mass,
             taxi=taxi.value * density,
@@ -107,11 +97,7 @@ def set_room(craft: Craft, dice: Dice, level: int) -> Draft:
             max_takeoff=bounds["takeoff"],
             max_landing=bounds["landing"] if masses.max_landing is not None and level >= 3 else None,
             station=(loads.get(name, 0.0), own.value),
-            combined=(
-                (sum(loads.get(each, 0.0) for each in combined.stations), combined.max.value)
-                if combined is not None
-                else None
-            ),
+            combined=summed,
         )
         ordered = sorted(facts.rooms().values())
         # Two limits that leave nearly the same room would make "which decides" a matter of rounding.
@@ -150,51 +136,33 @@ def _room_problem(
 ) -> Draft:
     pen, (taxi, trip) = craft.pen, burnt
     right = facts.answers()
-    room = amount(
-        pen,
-        "room",
-        f"how much more may be put on '{station}', by mass limits alone",
-        "mass",
-        0.1,
-        slack=0.1,
-        direction="down",
-    )
+    words = f"how much more may be put on '{station}', by mass limits alone"
+    room = amount(pen, "room", words, "mass", 0.1, 0.1, "down")
     decides = Ask("decides", "which limit decides?", choices=tuple(facts.rooms()))
     fuel = load.of_kind("fuel")[0]
     limits = [("take-off mass", craft.categories[0].top.text)]
-    for words, bound in (("ramp mass", facts.max_ramp), ("landing mass", facts.max_landing)):
-        limits += [(words, pen.text(bound, "mass", 0))] if bound is not None else []
+    bounds = (("ramp mass", facts.max_ramp), ("landing mass", facts.max_landing))
+    limits += [(name, pen.text(bound, "mass", 0)) for name, bound in bounds if bound is not None]
     assert facts.station is not None  # a station with a limit was chosen
-    limits.append((f"station '{station}'", pen.show(facts.station[1], "mass")))
+    limits.append((f"station '{station}'", pen.mass(facts.station[1])))
     if combined is not None:
         limits.append((f"combined, {' and '.join(combined.stations)}", combined.max.text))
-    fuel_mass = f"{fuel.volume_text} x {fuel.density_text} = {pen.show(fuel.kg, 'mass', 1)}"
+    fuel_mass = f"{fuel.volume_text} x {fuel.density_text} = {pen.mass(fuel.kg, 1)}"
     steps = Working()
     steps.add("usable fuel", fuel_mass, "faa-h-8083-30")
-    steps.add("ramp mass", f"the sum of all lines: {pen.show(facts.ramp, 'mass')}")
+    steps.add("ramp mass", f"the sum of all lines: {pen.mass(facts.ramp)}")
     takeoff = facts.ramp - facts.taxi
-    steps.add(
-        "take-off mass",
-        f"{pen.show(facts.ramp, 'mass')} - {taxi.text} x {fuel.density_text} = {pen.show(takeoff, 'mass')}",
-    )
+    burn = f"{pen.mass(facts.ramp)} - {taxi.text} x {fuel.density_text}"
+    steps.add("take-off mass", f"{burn} = {pen.mass(takeoff)}")
+    flown = ""
     if facts.max_landing is not None:
-        steps.add(
-            "landing mass",
-            f"{pen.show(takeoff, 'mass')} - {trip.text} x {fuel.density_text} ="
-            f" {pen.show(takeoff - facts.trip, 'mass')}",
-        )
-    steps += [
-        SolutionLine(f"room under the {name} limit", pen.show(value, "mass", 1))
-        for name, value in facts.rooms().items()
-    ]
-    steps.add(
-        "the least of them decides", f"{right['decides']}: {room.text(right['room'])}", "common-practice"
-    )
-    told = (
-        f"Taxi takes {taxi.text}"
-        + (f", the trip {trip.text}" if facts.max_landing is not None else "")
-        + ". Fuel burnt has the density given."
-    )
+        burn, flown = f"{pen.mass(takeoff)} - {trip.text} x {fuel.density_text}", f", the trip {trip.text}"
+        steps.add("landing mass", f"{burn} = {pen.mass(takeoff - facts.trip)}")
+    for name, value in facts.rooms().items():
+        steps.add(f"room under the {name} limit", pen.mass(value, 1))
+    least = f"{right['decides']}: {room.text(right['room'])}"
+    steps.add("the least of them decides", least, "common-practice")
+    told = f"Taxi takes {taxi.text}{flown}. Fuel burnt has the density given."
     return Draft(
         question=(
             heading(craft).replace("is loaded as below", "stands on the ramp loaded as below"),

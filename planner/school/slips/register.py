@@ -17,9 +17,9 @@ from planner.quantities.frozen import frozen
 from planner.quantities.units import POUND
 from planner.school.problem import Answers, Facts
 from planner.school.problems.correction import CorrectionFacts
+from planner.school.problems.landing import LandingFacts
 from planner.school.problems.loads import LoadFacts, LoadLine
-from planner.school.problems.moving import LandingFacts
-from planner.school.problems.slip_words import WORDS
+from planner.school.slips.slip_words import WORDS
 
 # Where exactly (or nothing), and the facts or answers with the slip in them.
 Wrong: TypeAlias = tuple[str, "Facts | Answers"]

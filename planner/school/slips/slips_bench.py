@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from planner.quantities.moments import Item
 from planner.school.problems.bench import BottleFacts, WeighingFacts
+from planner.school.problems.examined.jacks import JackFacts
 from planner.school.slips.register import Wrong, number_as_mass, slip
 
 
@@ -77,7 +78,8 @@ def _scale_arms(facts: WeighingFacts) -> Iterator[Wrong]:
 
 
 @slip("one-main").of(WeighingFacts)
-def _one_main(facts: WeighingFacts) -> Iterator[Wrong]:
+def one_main(facts: WeighingFacts | JackFacts) -> Iterator[Wrong]:
+    """One scale left out, each in turn. Source: [common-practice]."""
     for gone in facts.points:
         yield gone.name, replace(facts, points=tuple(point for point in facts.points if point is not gone))
 

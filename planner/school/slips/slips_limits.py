@@ -15,8 +15,9 @@ from planner.quantities.polygon import Edge, EdgeKind
 from planner.school.problem import Answers
 from planner.school.problems.correction import CorrectionFacts
 from planner.school.problems.fuel_plan import FuelPlanFacts
+from planner.school.problems.landing import LandingFacts
 from planner.school.problems.loads import LoadFacts
-from planner.school.problems.moving import LandingFacts, ShiftFacts
+from planner.school.problems.moving import ShiftFacts
 from planner.school.problems.room import RoomFacts
 from planner.school.slips.register import Wrong, of_loading, slip
 

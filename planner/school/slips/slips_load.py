@@ -12,8 +12,8 @@ from planner.quantities.units import LITRE, POUND, UNITS, in_unit
 from planner.school.problems.correction import CorrectionFacts
 from planner.school.problems.fuel_amounts import FuelMassFacts, UnitFacts
 from planner.school.problems.fuel_plan import FuelPlanFacts
+from planner.school.problems.landing import LandingFacts
 from planner.school.problems.loads import LoadFacts
-from planner.school.problems.moving import LandingFacts
 from planner.school.slips.register import Wrong, altered, number_as_mass, of_loading, one_altered, slip
 
 # kg: FAA-H-8083-30 ch. 4; NCC.POL.105 for up to five seats; a round figure of classrooms

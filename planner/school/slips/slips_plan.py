@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from planner.quantities.units import HOUR, IMPERIAL_GALLON, LITRE, UNITS, US_GALLON
 from planner.school.problems.fuel_plan import FuelPlanFacts
-from planner.school.problems.moving import LandingFacts
+from planner.school.problems.landing import LandingFacts
 from planner.school.slips.register import Wrong, slip
 
 

@@ -15,6 +15,7 @@ from planner.school.problems.graphs.envelope_paper import PaperFacts
 from planner.school.problems.graphs.loading_graph import GraphFacts
 from planner.school.problems.graphs.tables import TableFacts
 from planner.school.slips.register import SLIPS, Wrong, slip
+from planner.school.slips.slips_bench import one_main
 
 
 @slip("neighbouring-line").of(GraphFacts)
@@ -31,14 +32,10 @@ def _neighbouring_line(facts: GraphFacts) -> Iterator[Wrong]:
             )
 
 
-slip("last-reading-only")
-SLIPS["last-reading-only"].of(GraphFacts)(
-    lambda facts: iter(
-        [("", replace(facts, empty=replace(facts.empty, mass=0.0, volume=0.0)))]
-        if len(facts.lines) > 1
-        else []
-    )
-)
+@slip("last-reading-only").of(GraphFacts)
+def _last_only(facts: GraphFacts) -> Iterator[Wrong]:
+    if len(facts.lines) > 1:
+        yield "", replace(facts, empty=replace(facts.empty, mass=0.0, volume=0.0))
 
 
 @slip("neighbouring-row").of(TableFacts)
@@ -103,29 +100,20 @@ def _enter_known() -> None:
     """Slips of other topics that are made here as well."""
     for name in ("slips_bench", "slips_limits", "slips_load", "slips_plan"):
         __import__(f"planner.school.slips.{name}")
-    SLIPS["tare"].of(JackFacts)(
-        lambda facts: iter(
-            [("left out", replace(facts, points=tuple(replace(each, tare=0.0) for each in facts.points)))]
-        )
-    )
-    SLIPS["one-main"].of(JackFacts)(
-        lambda facts: (
-            (each.name, replace(facts, points=tuple(other for other in facts.points if other is not each)))
-            for each in facts.points
-        )
-    )
-    SLIPS["past-the-bend"].of(TableFacts)(lambda facts: iter([("", replace(facts, way="first to last"))]))
-    SLIPS["unusable-as-usable"].of(TableFacts)(
-        lambda facts: iter([("", replace(facts, less=0.0))] if facts.less else [])
-    )
+    SLIPS["tare"].of(JackFacts)(_no_tare)
+    SLIPS["one-main"].of(JackFacts)(one_main)
+    SLIPS["past-the-bend"].change(TableFacts, way="first to last")
+    SLIPS["unusable-as-usable"].change(TableFacts, less=0.0)
     SLIPS["divided-by-density"].of(TableFacts, BurnFacts)(_divided)
     SLIPS["litres-as-kilograms"].of(BurnFacts)(_kilograms)
     SLIPS["item-left-out"].of(GraphFacts, LateralFacts)(_left_out)
     SLIPS["limit-at-another-mass"].of(PaperFacts)(_other_mass)
-    SLIPS["wrong-limit"].of(PaperFacts)(
-        lambda facts: iter([("", replace(facts, side="aft" if facts.side == "forward" else "forward"))])
-    )
+    SLIPS["wrong-limit"].change(PaperFacts, side="aft").change(PaperFacts, side="forward")
     SLIPS["wrong-category"].of(PaperFacts)(_other_category)
+
+
+def _no_tare(facts: JackFacts) -> Iterator[Wrong]:
+    yield "left out", replace(facts, points=tuple(replace(each, tare=0.0) for each in facts.points))
 
 
 def _divided(facts: TableFacts | BurnFacts) -> Iterator[Wrong]:

@@ -96,21 +96,16 @@ def working_lines(lab: Lab, case: ShownCase, show: Display) -> Iterator[str]:
 
 def case_grid(lab: Lab, cases: Sequence[ShownCase], show: Display, *, blank: bool = False) -> GridPaper:
     """The envelope on grid paper with a letter for every case; `blank` leaves the points to be plotted."""
-    grid = envelope_grid(lab, show)
+    grid = envelope_grid(lab, lab.pen)
     letters = "; ".join(f"{'ABCDEFG'[n]} {case.words}" for n, case in enumerate(cases))
-    totals = [total_of(lab, case) for case in cases]
-    spots = [
-        (in_unit(t.centre_of_gravity, show.unit("length")), in_unit(t.mass, show.unit("mass")))
-        for t in totals
-    ]
-    across, up = grid.across, grid.up
-    shown = tuple(
-        ("ABCDEFG"[n], x, y)
-        for n, (x, y) in enumerate(spots)
-        if across.low <= x <= across.high and up.low <= y <= up.high
-    )
+    across, up, shown = grid.across, grid.up, []
+    for letter, case in zip("ABCDEFG", cases, strict=False):
+        here = total_of(lab, case)
+        x, y = in_unit(here.centre_of_gravity, show.unit("length")), in_unit(here.mass, show.unit("mass"))
+        if across.low <= x <= across.high and up.low <= y <= up.high:
+            shown.append((letter, x, y))
     title = f"Plot {letters}" if blank else f"The envelope with {letters}"
-    return GridPaper(title, across, up, grid.lines, () if blank else shown)
+    return GridPaper(title, across, up, grid.lines, () if blank else tuple(shown))
 
 
 def plan_picture(plan: Plan, show: Display) -> Picture:
@@ -139,19 +134,12 @@ def render_shown(page: Page, worked: Worked, show: Display, *, working: bool = F
     for text in shown.found:
         page.paragraph(text)
     page.line()
-    columns = [
-        Column(head, figures=index > 0 and not head.startswith("verdict"))
-        for index, head in enumerate(shown.table.heads)
-    ]
-    outside = [any("OUTSIDE" in cell for cell in row) for row in shown.table.rows]
-    page.table(
-        columns,
-        [
-            Row(row, style="bold red" if beyond else "")
-            for row, beyond in zip(shown.table.rows, outside, strict=True)
-        ],
-    )
-    if any(outside):
+    heads = enumerate(shown.table.heads)
+    columns = [Column(head, figures=n > 0 and not head.startswith("verdict")) for n, head in heads]
+    outside = [row for row in shown.table.rows if any("OUTSIDE" in cell for cell in row)]
+    rows = [Row(row, style="bold red" if row in outside else "") for row in shown.table.rows]
+    page.table(columns, rows)
+    if outside:
         page.paragraph(_LABEL, "bold red")
     if working:
         page.heading("Working")
@@ -186,17 +174,8 @@ def render_task(page: Page, worked: Worked, show: Display) -> None:
     if shown.cases:
         page.heading("The loading" if len(shown.cases) == 1 else "The loadings, side by side")
         render_loading(page, lab, shown.cases, show, blank=True)
-        rows = [
-            Row((words, *["__________"] * len(shown.cases)))
-            for words in (
-                "total mass",
-                "total moment",
-                "CG",
-                "forward limit",
-                "aft limit",
-                "inside or outside?",
-            )
-        ]
+        asked = ("total mass", "total moment", "CG", "forward limit", "aft limit", "inside or outside?")
+        rows = [Row((words, *["__________"] * len(shown.cases))) for words in asked]
         page.heading("Work out")
         page.table([Column("what", figures=False), *(Column(case.words) for case in shown.cases)], rows)
         page.paragraph(f"Greatest take-off mass {show.text(lab.top, 'mass')}. Moment is mass times arm.")
@@ -237,10 +216,8 @@ def handout(worked: Worked, show: Display, *, answers: bool) -> str:
 
 def list_json() -> dict[str, Any]:
     """The demonstrations with their questions."""
-    rows = [
-        {"name": each.name, "question": each.question, "aircraft": each.aircraft}
-        for each in DEMONSTRATIONS.values()
-    ]
+    keys = ("name", "question", "aircraft")
+    rows = [{key: getattr(each, key) for key in keys} for each in DEMONSTRATIONS.values()]
     return {"schema": "planner/demonstrations/1", "cautions": list(cautions(True)), "demonstrations": rows}
 
 
@@ -279,14 +256,7 @@ def shown_json(worked: Worked, show: Display) -> dict[str, Any]:
 
 def render_all(page: Page, worked: Sequence[Worked]) -> None:
     """Every demonstration on one aircraft, in a line each: whether its lesson holds there."""
-    rows = [
-        Row((each.name, "holds" if found.holds else "does not", found.found[0])) for each, _, found in worked
-    ]
-    page.table(
-        [
-            Column("demonstration", figures=False),
-            Column("lesson", figures=False),
-            Column("what comes out", figures=False),
-        ],
-        rows,
-    )
+    words = {True: "holds", False: "does not"}
+    rows = [Row((each.name, words[found.holds], found.found[0])) for each, _, found in worked]
+    heads = ("demonstration", "lesson", "what comes out")
+    page.table([Column(head, figures=False) for head in heads], rows)

@@ -8,8 +8,9 @@ from typing import Any
 
 from planner.quantities.units import SI_UNIT
 from planner.school.grid import GridPaper
-from planner.school.marking.learners import LearnerProgress
+from planner.school.marking.learners import LearnerProgress, TopicProgress
 from planner.school.marking.mark import Mark
+from planner.school.marking.naming import Named
 from planner.school.problem import Problem
 from planner.school.topics import TOPICS, ProblemSet
 from planner.views.school.practice_words import ask_labels, cautions, points, sources
@@ -44,34 +45,34 @@ def _problem(problem: Problem, number: int, labels: Sequence[str], solved: bool)
                 "unrounded_unit": SI_UNIT[ask.dimension] if ask.dimension else "",
             }
         asks.append(entry)
+    tables = [
+        {"heads": list(each.heads), "rows": [list(row) for row in each.rows]} for each in problem.tables
+    ]
     result = {
         "number": number,
         "topic": problem.topic,
         "level": problem.level,
         "aircraft": problem.aircraft.name,
         "question": list(problem.question),
-        "tables": [
-            {"heads": list(table.heads), "rows": [list(row) for row in table.rows]}
-            for table in problem.tables
-        ],
+        "tables": tables,
         "grids": [_grid(grid) for grid in problem.grids],
         "asks": asks,
     }
     if solved:
-        result |= {
-            "outside": problem.outside,
-            "solution": [
-                {"what": step.words, "working": step.working, "source": step.source}
-                for step in problem.solution
-            ],
-            "sources": list(sources(problem)),
-            "lesson": problem.lesson,
-        }
+        steps = [
+            {"what": each.words, "working": each.working, "source": each.source} for each in problem.solution
+        ]
+        result |= {"outside": problem.outside, "solution": steps, "sources": list(sources(problem))}
+        result["lesson"] = problem.lesson
     return result
 
 
 def marks_json(marks: Sequence[Mark], labels: Sequence[str]) -> list[dict[str, Any]]:
     """Marks of one problem."""
+
+    def named(each: Named) -> dict[str, str]:
+        return {"name": each.slip.name, "title": each.slip.title, "where": each.where}
+
     return [
         {
             "label": label,
@@ -79,19 +80,8 @@ def marks_json(marks: Sequence[Mark], labels: Sequence[str]) -> list[dict[str, A
             "right": mark.right,
             "result": mark.result,
             "points": mark.points,
-            "slips": [
-                {
-                    "name": each.slip.name,
-                    "title": each.slip.title,
-                    "where": each.where,
-                    "cure": each.slip.cure,
-                }
-                for each in mark.slips
-            ],
-            "likely": [
-                {"name": each.slip.name, "title": each.slip.title, "where": each.where}
-                for each in mark.likely
-            ],
+            "slips": [named(each) | {"cure": each.slip.cure} for each in mark.slips],
+            "likely": [named(each) for each in mark.likely],
             "note": mark.told,
         }
         for label, mark in zip(labels, marks, strict=True)
@@ -108,18 +98,15 @@ def set_json(
     """A set of problems, with solutions where `solved`, and with marks of every learner where there are
     answers.
     """
-    labels = ask_labels(found.problems)
+    labels, invented = ask_labels(found.problems), found.problems[0].aircraft.invented
     result: dict[str, Any] = {
         "schema": "planner/practice/1",
-        "invented": found.problems[0].aircraft.invented,
-        "cautions": list(cautions(found.problems[0].aircraft.invented)),
+        "invented": invented,
+        "cautions": list(cautions(invented)),
         "seed": seed,
         "code": code,
         "left_out": [{"topic": topic, "reason": reason} for topic, reason in found.left_out],
-        "problems": [
-            _problem(problem, index + 1, labels[index], solved)
-            for index, problem in enumerate(found.problems)
-        ],
+        "problems": [_problem(each, n + 1, labels[n], solved) for n, each in enumerate(found.problems)],
     }
     if marked is not None:
         result["learners"] = [_learner(name, every, labels) for name, every in marked.items()]
@@ -139,21 +126,16 @@ def progress_json(kept: Sequence[LearnerProgress]) -> dict[str, Any]:
             "name": each.name,
             "next_topic": each.due(tuple(TOPICS), datetime.now(UTC).date())[0],
             "left_to_learn": each.left(tuple(TOPICS)),
-            "topics": [
-                {
-                    "topic": topic.topic,
-                    "answers": topic.asked,
-                    "points": topic.points,
-                    "level": topic.level,
-                    "last": topic.last,
-                    "slips": dict(topic.slips),
-                }
-                for topic in each.topics
-            ],
+            "topics": [_topic(topic) for topic in each.topics],
         }
         for each in kept
     ]
     return {"schema": "planner/progress/1", "cautions": list(cautions(False)), "learners": rows}
+
+
+def _topic(kept: TopicProgress) -> dict[str, Any]:
+    told = {"topic": kept.topic, "answers": kept.asked, "points": kept.points, "level": kept.level}
+    return told | {"last": kept.last, "slips": dict(kept.slips)}
 
 
 def topics_json() -> dict[str, Any]:

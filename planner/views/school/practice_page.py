@@ -14,7 +14,7 @@ import math
 from importlib.resources import files
 from typing import Any, Final
 
-from planner.school.marking.mark import accepted, coarse
+from planner.school.marking.writing import accepted, coarse
 from planner.school.problem import Ask, Problem
 from planner.school.topics import ProblemSet
 from planner.views.school.practice_html import file_of, question_of, solution_of

@@ -42,14 +42,9 @@ def render_cautions(page: Page, invented: bool) -> None:
 
 def render_head(page: Page, found: ProblemSet, seed: int, level: int) -> None:
     """What the set is, how to get it again, and what was left out."""
-    first = found.problems[0]
-    count = len(found.problems)
-    page.paragraph(
-        f"{count} problem{'s' if count > 1 else ''} on {first.aircraft.name}, level {level}, seed {seed}",
-        "bold",
-        first="",
-        rest="",
-    )
+    first, count = found.problems[0], len(found.problems)
+    many = f"{count} problem{'s' if count > 1 else ''}"
+    page.paragraph(f"{many} on {first.aircraft.name}, level {level}, seed {seed}", "bold", first="", rest="")
     render_cautions(page, first.aircraft.invented)
     for topic, reason in found.left_out:
         page.paragraph(f"Left out: {TOPICS[topic].words}; {reason}.", "dim", first="", rest="  ")
@@ -150,18 +145,10 @@ def _summary(
     for index, problem in enumerate(problems):
         for place, label in enumerate(labels[index]):
             marks = [every[index][place] for every in marked.values()]
-            rows.append(
-                Row(
-                    (
-                        f"{label}) {problem.asks[place].words}",
-                        str(sum(mark.result == "right" for mark in marks)),
-                        str(len(marks)),
-                    )
-                )
-            )
-        for (
-            every
-        ) in marked.values():  # a slip counts once for each learner and problem, however far it was carried
+            right = sum(mark.result == "right" for mark in marks)
+            rows.append(Row((f"{label}) {problem.asks[place].words}", str(right), str(len(marks)))))
+        # A slip counts once for each learner and problem, however far it was carried.
+        for every in marked.values():
             for name in {each.slip.name for mark in every[index] for each in mark.slips}:
                 slips[name] = slips.get(name, 0) + 1
     page.table([Column("asked", figures=False), Column("right"), Column("of")], rows)
@@ -182,30 +169,11 @@ def render_progress(page: Page, kept: LearnerProgress) -> None:
             f"{count} x {SLIPS[name].title if name in SLIPS else name}" for name, count in each.slips[:3]
         )
         name = TOPICS[each.topic].words if each.topic in TOPICS else each.topic
-        rows.append(
-            Row(
-                (
-                    name,
-                    str(each.asked),
-                    f"{each.points:g}",
-                    f"{100 * each.points / each.asked:.0f}",
-                    str(each.level),
-                    each.last,
-                ),
-                note=words,
-            )
-        )
-    page.table(
-        [
-            Column("topic", figures=False),
-            Column("answers"),
-            Column("points"),
-            Column("share", "%"),
-            Column("level"),
-            Column("last"),
-        ],
-        rows,
-    )
+        percent = f"{100 * each.points / each.asked:.0f}"
+        cells = (name, str(each.asked), f"{each.points:g}", percent, str(each.level), each.last)
+        rows.append(Row(cells, note=words))
+    heads = [Column("answers"), Column("points"), Column("share", "%"), Column("level"), Column("last")]
+    page.table([Column("topic", figures=False), *heads], rows)
     today = datetime.now(UTC).date()
     page.paragraph(
         f"Next: planner practise --topic {kept.due(tuple(TOPICS), today)[0]} --learner '{kept.name}'"

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from planner.quantities.frozen import frozen
 from planner.quantities.units import HOUR
 from planner.school.craft import Craft
 from planner.school.dice import Dice
 from planner.school.problem import Answers, Ask, Draft, NotSettable, Working, amount, duration
-from planner.school.problems.balance import figure
-from planner.school.problems.loads import draw_load
+from planner.school.problems.balance import LEVER, figure
+from planner.school.problems.loads import Want, candidate, density_figure, draw_load
 
 
 @frozen
@@ -38,15 +40,25 @@ class BurnFacts:
 
 
 def set_burn_past(craft: Craft, dice: Dice, level: int) -> Draft:
-    """When a landing is within its mass (1 to 3), or the CG passes a limit (4, 5, where the fuel lets it)."""
+    """When a landing is within its mass (1 to 3, where that has a limit of its own), or the CG passes a limit
+    (4, 5, where the fuel lets it).
+    """
     pen, category, flow = craft.pen, craft.categories[0], craft.aircraft.burn.get("cruise")
     if flow is None:
         raise NotSettable("the profile gives no cruise flow")
     shown_flow = pen.figure(flow.value, "volume flow")
     landing = pen.figure(craft.bounds[category.name].get("landing", category.top.value), "mass", 0)
-    for tried in range(160):
-        by_cg = level >= 4 and tried < 120
-        load = draw_load(craft, dice, "inside", category, (0.5, 1.0))
+    balanced = (category.envelope.forward.points[0][1] + category.envelope.aft.points[0][1]) / 2
+    lean: Want = "aft" if craft.fuel_arm(craft.usable) < balanced else "forward"
+    for tried in range(560 if craft.edition > 2 else 160):
+        by_cg, load = level >= 4 and tried < 120, None
+        if tried < 160:
+            load = draw_load(craft, dice, "inside", category, (0.5, 1.0))
+        elif landing.value >= category.top.value:  # it may land at once: only the CG has a limit to come to
+            density, by_cg = density_figure(craft, dice), True
+            load = candidate(craft, dice, "inside", category, (0.5, 1.0), density, lean)
+        if load is None:
+            continue
         fuel, whole = load.of_kind("fuel")[0], load.sum()
         mass, cg = pen.figure(whole.mass, "mass"), pen.figure(whole.centre_of_gravity, "length")
         facts = BurnFacts(
@@ -56,123 +68,62 @@ def set_burn_past(craft: Craft, dice: Dice, level: int) -> Draft:
             density=fuel.density,
             aboard=fuel.volume,
         )
-        side = ""
         if by_cg:
             side = "forward" if fuel.arm > cg.value else "aft"
             edge = category.envelope.forward if side == "forward" else category.envelope.aft
             low, high = edge.arm(mass.value - fuel.kg), edge.arm(mass.value)
-            bound = pen.figure(edge.arm(mass.value - fuel.kg), "length")
+            bound = pen.figure(low, "length")
             if abs(low - high) > 1e-9 or abs(fuel.arm - bound.value) < 0.05:
                 continue
-            facts = BurnFacts(
-                mass=mass.value,
-                limit=0.0,
-                flow=shown_flow.value,
-                density=fuel.density,
-                aboard=fuel.volume,
-                cg=cg.value,
-                cg_limit=bound.value,
-                arm=fuel.arm,
-            )
+            facts = replace(facts, limit=0.0, cg=cg.value, cg_limit=bound.value, arm=fuel.arm)
         found = facts.answers()
         if 5.0 < figure(found, "burnt") < 0.9 * fuel.kg:
             break
     else:
+        if landing.value >= category.top.value:
+            raise NotSettable(
+                "it may land as heavy as it takes off, and no fuel burnt took its CG past a limit"
+            )
         raise NotSettable("no random loading came to a limit while its fuel burnt")
-    unit = pen.unit("mass")
-    asks: tuple[Ask, ...] = (
-        amount(
-            pen,
-            "burnt",
-            "fuel to burn until then",
-            "mass",
-            0.1,
-            slack=0.3 if not by_cg else 0.02 * figure(found, "burnt") / 0.4536,
-        ),
-    )
+    pound = 1.0 if pen.unit("mass") == "kg" else 0.4536
+    lever = abs(facts.arm - facts.cg_limit)
     if by_cg:
-        step = 1.0
-        lever = abs(facts.arm - facts.cg_limit)
-        cost = (
-            facts.mass
-            * (0.0005 if pen.system == "metric" else 0.00127)
-            / lever
-            / (1.0 if unit == "kg" else 0.4536)
-        )
-        asks = (amount(pen, "burnt", "fuel burnt until then", "mass", step, slack=cost),)
-    slow = asks[0].slack / (facts.density * facts.flow) * (1.0 if unit == "kg" else 0.4536) / 60
+        cost = facts.mass * (0.0005 if pen.system == "metric" else 0.00127) / lever / pound
+        asks = [amount(pen, "burnt", "fuel burnt until then", "mass", 1.0, cost)]
+    else:
+        asks = [amount(pen, "burnt", "fuel to burn until then", "mass", 0.1, 0.3)]
+    slow = asks[0].slack / (facts.density * facts.flow) * pound / 60
     if level >= 2:
-        asks = (
-            *asks,
-            amount(
-                pen,
-                "time",
-                "how long after take-off, at the cruise flow",
-                "time",
-                1.0,
-                unit="min",
-                slack=0.5 + slow,
-            ),
-        )
+        asks.append(duration("time", "how long after take-off, at the cruise flow", 0.5 + slow))
     if level in (3, 5):
-        asks = (
-            *asks,
-            amount(
-                pen,
-                "left",
-                "usable fuel left then",
-                "volume",
-                1.0,
-                slack=0.5 + slow * facts.flow * 60 / (1e-3 if pen.system == "metric" else 3e-3),
-            ),
-        )
-    told = [
-        f"{craft.aircraft.name} takes off with {mass.text}, {fuel.volume_text} of it fuel of"
-        f" {fuel.density_text};"
-        f" it burns {shown_flow.text}."
-    ]
-    burnt = pen.show(figure(found, "burnt"), "mass", 1)
+        cost = 0.5 + slow * facts.flow * 60 / (1e-3 if pen.system == "metric" else 3e-3)
+        asks.append(amount(pen, "left", "usable fuel left then", "volume", 1.0, cost))
+    aboard = f"{fuel.volume_text} of it fuel of {fuel.density_text}"
+    told = [f"{craft.aircraft.name} takes off with {mass.text}, {aboard}; it burns {shown_flow.text}."]
+    burnt, steps = pen.mass(figure(found, "burnt"), 1), Working()
     if by_cg:
         told += [
-            f"Its CG is at {cg.text}, the fuel burns from arm {fuel.arm_text}, and the {side} limit"
-            f" is {bound.text}"
-            " at every mass to come. When does the CG reach it?"
+            f"Its CG is at {cg.text}, the fuel burns from arm {fuel.arm_text}, and the {side} limit is"
+            f" {bound.text} at every mass to come. When does the CG reach it?"
         ]
-        gap, lever_text = (
-            pen.show(facts.cg - facts.cg_limit, "length"),
-            pen.show(facts.arm - facts.cg_limit, "length"),
-        )
-        steps = Working()
+        gap, away = pen.length(facts.cg - facts.cg_limit), pen.length(facts.arm - facts.cg_limit)
         steps.add("way of the CG", f"{cg.text} - {bound.text} = {gap}")
-        steps.add("lever of the fuel", f"{fuel.arm_text} - {bound.text} = {lever_text}")
-        steps.add(
-            "m = M (CG - limit) / (arm - limit)",
-            f"{mass.text} x {gap} / {lever_text} = {burnt}",
-            "faa-h-8083-1b",
-        )
+        steps.add("lever of the fuel", f"{fuel.arm_text} - {bound.text} = {away}")
+        steps.add("m = M (CG - limit) / (arm - limit)", f"{mass.text} x {gap} / {away} = {burnt}", LEVER)
     else:
         told.append(f"It may land with at most {landing.text}. When may it land at the earliest?")
-        steps = Working()
         steps.add("to burn", f"{mass.text} - {landing.text} = {burnt}")
-    volume = pen.show(figure(found, "volume"), "volume", 1)
+    volume = pen.volume(figure(found, "volume"), 1)
     steps.add("as a volume", f"{burnt} / {fuel.density_text} = {volume}")
     steps.add("time", f"{volume} / {shown_flow.text} x 60 = {figure(found, 'time') / 60:.1f} min")
     if level in (3, 5):
-        left = pen.show(figure(found, "left"), "volume", 1)
+        left = pen.volume(figure(found, "left"), 1)
         steps.add("left", f"{fuel.volume_text} - {volume} = {left}")
+    outside = ""
     if by_cg:
+        outside = "OUTSIDE later in the flight: not to be flown so; the correction is part of the solution."
         steps.add("correction", "load so that the CG is inside without fuel, or land before then")
-    return Draft(
-        question=told,
-        asks=asks,
-        facts=facts,
-        solution=steps,
-        outside=(
-            "OUTSIDE later in the flight: not to be flown so; the correction is part of the solution."
-            if by_cg
-            else ""
-        ),
-    )
+    return Draft(question=told, asks=asks, facts=facts, solution=steps, outside=outside)
 
 
 @frozen
@@ -241,39 +192,25 @@ def set_fuel_check(craft: Craft, dice: Dice, level: int) -> Draft:
     endurance = duration("endurance", "how long the fuel lasts from now at that flow", 1.5, "down")
     arrival = amount(pen, "arrival", "fuel left at the destination", "volume", 0.1, slack=0.3)
     word = Ask("word", "does that leave the reserve, or do you divert?", choices=("go on", "divert"))
-    asks = {1: (ask_flow,), 2: (ask_flow, endurance), 3: (ask_flow, endurance, arrival)}.get(
-        level, (ask_flow, endurance, arrival, word)
-    )
+    asks = (ask_flow, endurance, arrival, word)[:level]
     told = [
         f"{craft.aircraft.name} left with {start.text} usable; the plan was {planned.text}. After"
-        f" {elapsed.text} the"
-        f" gauges show {gauge.text} usable."
+        f" {elapsed.text} the gauges show {gauge.text} usable."
     ]
-    flow = pen.show(figure(found, "flow"), "volume flow", 1)
+    flow, gone = pen.show(figure(found, "flow"), "volume flow", 1), pen.volume(burnt)
     steps = Working()
-    steps.add("burnt", f"{start.text} - {gauge.text} = {pen.show(start.value - gauge.value, 'volume')}")
-    steps.add(
-        "flow",
-        f"{pen.show(start.value - gauge.value, 'volume')} / {elapsed.text} x 60 = {flow}",
-        "common-practice",
-    )
+    steps.add("burnt", f"{start.text} - {gauge.text} = {gone}")
+    steps.add("flow", f"{gone} / {elapsed.text} x 60 = {flow}", "common-practice")
     if level >= 2:
         steps.add("endurance", f"{gauge.text} / {flow} x 60 = {figure(found, 'endurance') / 60:.1f} min")
     if level >= 3:
         told.append(f"The destination is {to_go.text} away.")
-        used = pen.show(figure(found, "flow") * to_go.value, "volume", 1)
+        used = pen.volume(figure(found, "flow") * to_go.value, 1)
         steps.add("to the destination", f"{flow} x {to_go.text} / 60 = {used}")
-        steps.add(
-            "at the destination", f"{gauge.text} - {used} = {pen.show(figure(found, 'arrival'), 'volume', 1)}"
-        )
+        steps.add("at the destination", f"{gauge.text} - {used} = {pen.volume(figure(found, 'arrival'), 1)}")
     if level >= 4:
         told.append(f"{minutes} min at the planned flow are to be left there: {reserve.text}.")
         steps.add("the reserve", f"{reserve.text} are needed: {found['word']}")
     divert = level >= 4 and found["word"] == "divert"
-    return Draft(
-        question=told,
-        asks=asks,
-        facts=facts,
-        solution=steps,
-        outside="NOT ENOUGH FUEL to go on: land and refuel on the way." if divert else "",
-    )
+    outside = "NOT ENOUGH FUEL to go on: land and refuel on the way." if divert else ""
+    return Draft(question=told, asks=asks, facts=facts, solution=steps, outside=outside)

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from planner.logbook.mass.hung import ScalePoint
 from planner.quantities.frozen import frozen
+from planner.quantities.units import Quantity
 from planner.school.craft import Craft
 from planner.school.dice import Dice
 from planner.school.problem import Answers, Ask, Draft, PrintedTable, Working
@@ -43,11 +44,9 @@ def set_jacks(craft: Craft, dice: Dice, level: int) -> Draft:
     reference = pen.figure(arm.value - dice.between(0.25, 0.6), "length")
     near = pen.figure(dice.between(0.02, 0.12), "length")
     far = pen.figure(dice.between(3.4, 4.4) if tail else -dice.between(1.3, 1.9), "length")
-    mains = (
-        near
-        if tail and not pulls
-        else pen.figure(arm.value - reference.value + dice.between(0.12, 0.3), "length")
-    )
+    mains = near
+    if pulls or not tail:
+        mains = pen.figure(arm.value - reference.value + dice.between(0.12, 0.3), "length")
     mass, lean = empty.value * dice.between(0.99, 1.01), dice.between(0.49, 0.51)
     share = (arm.value - reference.value - mains.value) / (far.value - mains.value)
     third = "tail held down by" if pulls else "tail wheel" if tail else "nose jack"
@@ -60,23 +59,21 @@ def set_jacks(craft: Craft, dice: Dice, level: int) -> Draft:
     points, rows = [], []
     for name, force in forces.items():
         held = name == "tail held down by"
-        tare = pen.figure(dice.between(1.5, 9.0), "mass", 1) if level in (2, 4, 5) and not held else None
-        reading = pen.figure(abs(force) + (tare.value if tare else 0.0), "mass", 1)
+        tare = Quantity(0.0, 0.0, "mass", "none")
+        if level in (2, 4, 5) and not held:
+            tare = pen.figure(dice.between(1.5, 9.0), "mass", 1)
+        reading = pen.figure(abs(force) + tare.value, "mass", 1)
         place = far if name == third else mains
-        points.append(
-            ScalePoint(name, reading.value * (-1 if held else 1), tare.value if tare else 0.0, place.value)
-        )
-        rows.append((name, reading.text, tare.text if tare else "none", place.text))
+        points.append(ScalePoint(name, reading.value * (-1 if held else 1), tare.value, place.value))
+        rows.append((name, reading.text, tare.text, place.text))
     facts = JackFacts(tuple(points), reference.value)
     right = facts.answers()
     behind = replace(cg_ask(craft), key="behind", words="the CG behind the reference point")
     asks: tuple[Ask, ...] = (mass_ask(craft, "the mass"), behind, cg_ask(craft, "the CG from the datum"))
+    on = "on jacks" if sides[0] == "left jack" else "on its wheels"
     told = [
-        f"{craft.aircraft.name} stands level"
-        f" {'on jacks' if sides[0] == 'left jack' else 'on its wheels'} on scales."
-        f" Distances are measured from a reference point, aft positive; it lies {reference.text}"
-        " from the datum"
-        f" ({craft.aircraft.datum})."
+        f"{craft.aircraft.name} stands level {on} on scales. Distances are measured from a reference point,"
+        f" aft positive; it lies {reference.text} from the datum ({craft.aircraft.datum})."
     ]
     if pulls:
         told.append(
@@ -85,30 +82,18 @@ def set_jacks(craft: Craft, dice: Dice, level: int) -> Draft:
     steps = Working()
     for point, (name, shown, less, _) in zip(points, rows, strict=True):
         if point.tare:
-            steps.add(f"{name}, net", f"{shown} - {less} = {pen.show(point.reaction, 'mass')}")
-    net = [pen.show(point.reaction, "mass") for point in points]
-    total = pen.show(figure(right, "mass"), "mass")
+            steps.add(f"{name}, net", f"{shown} - {less} = {pen.mass(point.reaction)}")
+    net = [pen.mass(point.reaction) for point in points]
+    total = pen.mass(figure(right, "mass"))
     steps.add("mass", f"{' + '.join(net)} = {total}")
     moments = [point.reaction * point.arm for point in points]
     for point, text, (*_, at), moment in zip(points, net, rows, moments, strict=True):
-        steps.add(point.name, f"{text} x {at} = {pen.show(moment, 'moment', 1)}")
-    whole = pen.show(math.fsum(moments), "moment", 1)
-    parts = " + ".join(pen.show(moment, "moment", 1) for moment in moments)
+        steps.add(point.name, f"{text} x {at} = {pen.moment(moment, 1)}")
+    whole = pen.moment(math.fsum(moments), 1)
+    parts = " + ".join(pen.moment(moment, 1) for moment in moments)
     steps.add("moment", f"{parts} = {whole}")
-    steps.add(
-        "behind the reference = moment / mass",
-        f"{whole} / {total} = {pen.show(figure(right, 'behind'), 'length', 1)}",
-        _SCALES,
-    )
-    steps.add(
-        "from the datum",
-        f"{reference.text} + {pen.show(figure(right, 'behind'), 'length', 1)} ="
-        f" {pen.show(figure(right, 'cg'), 'length', 1)}",
-    )
-    return Draft(
-        question=told,
-        tables=(PrintedTable(("scale", "reading", "tare", "distance"), tuple(rows)),),
-        asks=asks,
-        facts=facts,
-        solution=steps,
-    )
+    away, cg = (pen.length(figure(right, key), 1) for key in ("behind", "cg"))
+    steps.add("behind the reference = moment / mass", f"{whole} / {total} = {away}", _SCALES)
+    steps.add("from the datum", f"{reference.text} + {away} = {cg}")
+    table = PrintedTable(("scale", "reading", "tare", "distance"), tuple(rows))
+    return Draft(question=told, tables=(table,), asks=asks, facts=facts, solution=steps)

@@ -61,9 +61,8 @@ def set_payload(craft: Craft, dice: Dice, level: int) -> Draft:
         both = level >= 3 and dice.chance(0.5)
         fuel = pen.figure(dice.between(0.3, 1.0) * min(full, 0.8 * room), "mass", 0)
         payload = pen.figure(dice.between(0.3, 0.85) * room, "mass", 0)
-        trip = pen.figure(
-            dice.between(0.3, 0.7) * (min(full, room - payload.value) if both else fuel.value), "mass", 0
-        )
+        share, aboard = dice.between(0.3, 0.7), min(full, room - payload.value) if both else fuel.value
+        trip = pen.figure(share * aboard, "mass", 0)
         tanks = pen.figure(full, "mass", 0)
         facts = PayloadFacts(
             empty=empty.value,
@@ -87,9 +86,8 @@ def set_payload(craft: Craft, dice: Dice, level: int) -> Draft:
     asks = (most,) if len(choices) == 1 else (most, Ask("limit", "which limit decides?", choices=choices))
     given = f"a payload of {payload.text}" if both else f"{fuel.text} of fuel at take-off"
     told = [
-        f"{craft.aircraft.name} weighs {empty.text} without fuel and load, and is to carry"
-        f" {given}. The trip burns"
-        f" {trip.text}.",
+        f"{craft.aircraft.name} weighs {empty.text} without fuel and load, and is to carry {given}."
+        f" The trip burns {trip.text}.",
         "Limits: " + ", ".join(f"{name} mass {each.text}" for name, each in limits) + ".",
     ]
     if both:
@@ -97,13 +95,13 @@ def set_payload(craft: Craft, dice: Dice, level: int) -> Draft:
     known = payload.text if both else fuel.text
     steps = Working()
     for name, each in limits:
-        left = pen.show(facts.rooms()[name], "mass") if name in facts.rooms() else ""
+        left = pen.mass(facts.rooms()[name]) if name in facts.rooms() else ""
         if name == "take-off":
             steps.add("by the take-off mass", f"{each.text} - {empty.text} - {known} = {left}")
         elif name == "landing":
             steps.add("by the landing mass", f"{each.text} + {trip.text} - {empty.text} - {known} = {left}")
         elif both:
-            rest = pen.show(each.value - empty.value, "mass")
+            rest = pen.mass(each.value - empty.value)
             steps.add("zero fuel", f"{each.text} - {empty.text} = {rest}: the payload is within it")
         else:
             steps.add("by the zero-fuel mass", f"{each.text} - {empty.text} = {left}")

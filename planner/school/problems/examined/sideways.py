@@ -8,7 +8,7 @@ from planner.quantities.frozen import frozen
 from planner.school.craft import Craft
 from planner.school.dice import Dice
 from planner.school.problem import Answers, Ask, Draft, NotSettable, PrintedTable, Working, amount
-from planner.school.problems.balance import figure
+from planner.school.problems.balance import LEVER, figure
 
 Across = tuple[str, float, float, str, str]  # name, mass [kg], lateral arm [m], and both as printed
 
@@ -45,27 +45,17 @@ def set_lateral(craft: Craft, dice: Dice, level: int) -> Draft:
     pair = sorted(tanks, key=lambda tank: tank.lateral_arm)
     for _ in range(200):
         middle = pen.figure(craft.without_load() + dice.between(80, 240), "mass", 0)
-        rows: list[Across] = [
-            (
-                "aircraft and people on the middle line",
-                middle.value,
-                0.0,
-                middle.text,
-                f"0 {pen.unit('length')}",
-            )
-        ]
+        whole, nowhere = "aircraft and people on the middle line", f"0 {pen.unit('length')}"
+        rows: list[Across] = [(whole, middle.value, 0.0, middle.text, nowhere)]
         for tank in (pair[0], pair[-1]):
-            fuel = pen.figure(
-                dice.between(0.05, 1.0) * tank.usable_capacity * craft.grade.standard_density, "mass", 1
-            )
+            share = dice.between(0.05, 1.0)
+            fuel = pen.figure(share * tank.usable_capacity * craft.grade.standard_density, "mass", 1)
             arm = pen.figure(tank.lateral_arm, "length")
             rows.append((f"fuel, {tank.name}", fuel.value, arm.value, fuel.text, arm.text))
         if level >= 2:
             side = dice.pick((-1.0, 1.0))
-            load, arm = (
-                pen.figure(dice.between(8, 90), "mass", 0),
-                pen.figure(side * dice.between(0.25, 0.4), "length"),
-            )
+            load = pen.figure(dice.between(8, 90), "mass", 0)
+            arm = pen.figure(side * dice.between(0.25, 0.4), "length")
             rows.append(("load beside the middle line", load.value, arm.value, load.text, arm.text))
         lever = rows[2][2] - rows[1][2]
         facts = LateralFacts(tuple(rows), left.value, right.value, lever if level >= 4 else 0.0)
@@ -83,45 +73,28 @@ def set_lateral(craft: Craft, dice: Dice, level: int) -> Draft:
     else:
         raise NotSettable("no uneven loading lay clearly inside or outside the lateral limits")
     step = 0.001 if pen.system == "metric" else 0.1
-    asks: tuple[Ask, ...] = (
-        amount(pen, "cg", "the lateral CG, right of the middle positive", "length", step, slack=step / 2),
-    )
+    asks = [amount(pen, "cg", "the lateral CG, right of the middle positive", "length", step, step / 2)]
     told = [f"Masses of {craft.aircraft.name} and their lateral arms, right of the middle positive:"]
     steps = Working()
     for name, kg, at, mass_text, arm_text in rows:
         if at:
-            steps.add(name, f"{mass_text} x {arm_text} = {pen.show(kg * at, 'moment', 1)}")
-    total = f"{' + '.join(row[3] for row in rows)} = {pen.show(figure(found, 'mass'), 'mass')}"
-    moment = pen.show(figure(found, "moment"), "moment", 1)
-    steps.add("sums", f"{total}; moment {moment}")
-    steps.add(
-        "lateral CG = moment / mass",
-        f"{moment} / {pen.show(figure(found, 'mass'), 'mass')} = {pen.show(cg, 'length', 1)}",
-        "faa-h-8083-1b",
-    )
+            steps.add(name, f"{mass_text} x {arm_text} = {pen.moment(kg * at, 1)}")
+    mass, moment = pen.mass(figure(found, "mass")), pen.moment(figure(found, "moment"), 1)
+    steps.add("sums", f"{' + '.join(row[3] for row in rows)} = {mass}; moment {moment}")
+    steps.add("lateral CG = moment / mass", f"{moment} / {mass} = {pen.length(cg, 1)}", LEVER)
     beyond = found["verdict"] == "outside" and level >= 3
     if level >= 3:
         told.append(f"It may lie between {left.text} and {right.text}.")
-        asks = (*asks, Ask("verdict", "is that inside or outside?", choices=("inside", "outside")))
+        asks.append(Ask("verdict", "is that inside or outside?", choices=("inside", "outside")))
         steps.add("limits", f"{left.text} to {right.text}: {found['verdict']}")
     if facts.lever:
         told.append("Fuel may be moved from one of the two tanks to the other.")
-        asks = (
-            *asks,
-            amount(pen, "moved", "fuel to move to bring it on the middle line", "mass", 0.1, slack=0.3),
-        )
-        steps.add(
-            "fuel to move = moment / distance of the tanks",
-            f"{rows[2][4]} - {rows[1][4]} = {pen.show(lever, 'length')}; {moment.lstrip('-')} /"
-            f" {pen.show(lever, 'length')} = {pen.show(figure(found, 'moved'), 'mass', 1)}",
-        )
+        asks.append(amount(pen, "moved", "fuel to move to bring it on the middle line", "mass", 0.1, 0.3))
+        apart, moved = pen.length(lever), pen.mass(figure(found, "moved"), 1)
+        worked = f"{rows[2][4]} - {rows[1][4]} = {apart}; {moment.lstrip('-')} / {apart} = {moved}"
+        steps.add("fuel to move = moment / distance of the tanks", worked)
     elif beyond:
         steps.add("correction", "fill the lighter side, or move load across; then check again")
-    return Draft(
-        question=told,
-        tables=(PrintedTable(("item", "mass", "lateral arm"), tuple((r[0], r[3], r[4]) for r in rows)),),
-        asks=asks,
-        facts=facts,
-        solution=steps,
-        outside="OUTSIDE across: not to be flown; the correction is part of the solution." if beyond else "",
-    )
+    table = PrintedTable(("item", "mass", "lateral arm"), tuple((r[0], r[3], r[4]) for r in rows))
+    outside = "OUTSIDE across: not to be flown; the correction is part of the solution." if beyond else ""
+    return Draft(question=told, tables=(table,), asks=asks, facts=facts, solution=steps, outside=outside)

@@ -14,7 +14,7 @@ from planner.school.grid import GridLine, GridPaper, envelope_lines, scale, thou
 from planner.school.problem import Answers, Ask, Draft, NotSettable, PrintedTable, Working
 from planner.school.problems.balance import figure
 from planner.school.problems.graphs.loading_graph import reading_ask
-from planner.school.problems.limits import INSIDE_NOTE
+from planner.school.problems.limits import INSIDE_NOTE, asked_side
 from planner.school.problems.loads import Want, draw_load, judged
 
 Side = Literal["forward", "aft"]
@@ -87,9 +87,8 @@ def set_envelope_paper(craft: Craft, dice: Dice, level: int) -> Draft:
         shown = pen.figure(whole.centre_of_gravity, "length")
         moment = f"{here.mass * shown.value / size:.1f}"
         here = Total(here.mass, float(moment) * size if moments else here.mass * shown.value)
-        other = (
-            next((each for each in craft.categories if each is not category), None) if level >= 4 else None
-        )
+        others = [each for each in craft.categories if each is not category and level >= 4]
+        other = next(iter(others), None)
         drawn_too = [each for each in (category, other) if each is not None]
         corners = [spot for each in drawn_too for spot in each.envelope.outline(8)]
         corners.append((here.centre_of_gravity, here.mass))
@@ -104,9 +103,7 @@ def set_envelope_paper(craft: Craft, dice: Dice, level: int) -> Draft:
         if level == 5:
             share = dice.between(0.4, 0.9)
             burnt = (pen.figure(fuel.kg * share, "mass", 0).value, pen.figure(fuel.arm, "length").value)
-        side: Side = (
-            "forward" if want == "forward" else "aft" if want == "aft" else dice.pick(("forward", "aft"))
-        )
+        side = asked_side(want, dice)
         facts = PaperFacts(
             category=category,
             other=other,
@@ -122,59 +119,45 @@ def set_envelope_paper(craft: Craft, dice: Dice, level: int) -> Draft:
         states = (here, facts.landing())
         gaps = [category.checks(each)[edge].margin for each in states for edge in (FORWARD, AFT)]
         inner = all(envelope.least_mass < each.mass < envelope.greatest_mass for each in states)
-        heavy = (
-            not facts.landing_limit or abs(facts.landing().mass - facts.landing_limit) > 2 * up.square * mass
-        )
-        if inner and heavy and min(map(abs, gaps)) > wide + 0.001 and abs(here.mass - category.top.value) > 2:
+        over = abs(facts.landing().mass - facts.landing_limit)
+        clear = not facts.landing_limit or over > 2 * up.square * mass
+        if inner and clear and min(map(abs, gaps)) > wide + 0.001 and abs(here.mass - category.top.value) > 2:
             break
     else:
         raise NotSettable("no random state lay clearly inside or outside the envelope on the paper")
     right = facts.answers()
-    named = f"the {side} limit at {pen.show(here.mass, 'mass')}, read off the paper, as a number of"
+    named = f"the {side} limit at {pen.mass(here.mass)}, read off the paper, as a number of"
     limit = reading_ask("limit", f"{named} {unit if moments else pen.unit('length')}", across.square)
     verdict = Ask("verdict", "plot the point: is it inside or outside?", choices=("inside", "outside"))
-    asks: tuple[Ask, ...] = (verdict,) if level == 1 else (limit, verdict)
-    if level == 1:
-        asks = (limit, verdict)
+    asks = [limit, verdict]
     if level == 5:
-        end = Ask(
-            "end", "draw the burn as a line to its end: is the end inside?", choices=("inside", "outside")
-        )
-        asks = (limit, verdict, end)
-    lines = [envelope_lines(envelope, pen, category.name, moments=moments)]
-    if facts.other is not None:
-        lines.append(
-            envelope_lines(facts.other.envelope, pen, facts.other.name, moments=moments, dashed=True)
-        )
+        words = "draw the burn as a line to its end: is the end inside?"
+        asks.append(Ask("end", words, choices=("inside", "outside")))
+    lines, too = [envelope_lines(envelope, pen, category.name, moments=moments)], ""
+    if other is not None:
+        too = f", and dashed that of {other.name}"
+        lines.append(envelope_lines(other.envelope, pen, other.name, moments=moments, dashed=True))
     grid = GridPaper("Envelope on grid paper", across, up, tuple(lines))
-    rows = [("mass", pen.show(here.mass, "mass")), ("moment/1000", moment) if moments else ("CG", shown.text)]
+    rows = [("mass", pen.mass(here.mass)), ("moment/1000", moment) if moments else ("CG", shown.text)]
     told = [
-        f"{craft.aircraft.name}, category {category.name}: the drawing shows its envelope"
-        + (f", and dashed that of {facts.other.name}" if facts.other is not None else "")
-        + f". At most {category.top.text}. {INSIDE_NOTE}"
+        f"{craft.aircraft.name}, category {category.name}: the drawing shows its envelope{too}."
+        f" At most {category.top.text}. {INSIDE_NOTE}"
     ]
     x, y = _spot(facts, here, mass)
-    steps = Working()
-    steps.add(
-        f"{side} limit: up to {pen.show(here.mass, 'mass')}, across to the edge, down",
-        f"reads {figure(right, 'limit'):.{limit.decimals}f}",
-    )
+    steps, reads = Working(), f"reads {figure(right, 'limit'):.{limit.decimals}f}"
+    steps.add(f"{side} limit: up to {pen.mass(here.mass)}, across to the edge, down", reads)
     steps.add("the point", f"{x:.{across.decimals + 1}f} across, {y:.0f} up: {right['verdict']}")
     points = [("T", x, y)]
     drawn: tuple[GridLine, ...] = (GridLine("", ((across.low, y), (figure(right, "limit"), y)), dashed=True),)
     if burnt is not None:
         end_state = facts.landing()
-        rows += [("fuel burnt", pen.show(burnt[0], "mass")), ("its arm", pen.show(burnt[1], "length"))]
-        told.append(f"At the end the mass may be at most {pen.show(facts.landing_limit, 'mass')}.")
+        rows += [("fuel burnt", pen.mass(burnt[0])), ("its arm", pen.length(burnt[1]))]
+        told.append(f"At the end the mass may be at most {pen.mass(facts.landing_limit)}.")
         a, b = _spot(facts, end_state, mass)
-        steps.add(
-            "the end of the burn",
-            f"{pen.show(here.mass, 'mass')} - {pen.show(burnt[0], 'mass')} ="
-            f" {pen.show(end_state.mass, 'mass')};"
-            f" {pen.show(burnt[0], 'mass')} x {pen.show(burnt[1], 'length')} / 1000 ="
-            f" {burnt[0] * burnt[1] / size:.1f}; {moment} - {burnt[0] * burnt[1] / size:.1f} = {a:.1f};"
-            f" {right['end']}",
-        )
+        gone, taken = pen.mass(burnt[0]), f"{burnt[0] * burnt[1] / size:.1f}"
+        worked = f"{pen.mass(here.mass)} - {gone} = {pen.mass(end_state.mass)}"
+        worked += f"; {gone} x {pen.length(burnt[1])} / 1000 = {taken}; {moment} - {taken} = {a:.1f}"
+        steps.add("the end of the burn", f"{worked}; {right['end']}")
         points.append(("L", a, b))
         drawn = (*drawn, GridLine("", ((x, y), (a, b))))
     beyond = "outside" in (right["verdict"], right["end"] if burnt else "")

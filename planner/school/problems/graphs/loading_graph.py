@@ -133,9 +133,9 @@ def set_loading_graph(craft: Craft, dice: Dice, level: int) -> Draft:
     steps = Working()
     for line, read in zip(asked, facts.readings(), strict=True):
         if line.volume:
-            worked = f"{line.volume_text} x {line.density_text} = {pen.show(line.kg, 'mass', 1)}"
+            worked = f"{line.volume_text} x {line.density_text} = {pen.mass(line.kg, 1)}"
             steps.add(f"{line.name}, mass", worked)
-        at = pen.show(line.kg, "mass", 1 if line.volume else 0)
+        at = pen.mass(line.kg, 1 if line.volume else 0)
         if len(line.people) > 1:
             steps.add(f"{line.name}, mass", f"{line.mass_text} = {at}")
         steps.add(f"{line.name}: up to {at}, across to its own line, down", f"reads {read:.{dec}f}")
@@ -143,25 +143,20 @@ def set_loading_graph(craft: Craft, dice: Dice, level: int) -> Draft:
     tables = [load_table(asked)]
     tables = [replace(tables[0], heads=("item", "mass"), rows=tuple(row[:2] for row in tables[0].rows))]
     if level >= 3:
-        own, at = pen.show(empty.kg, "mass"), f"{empty.moment / size:.{dec}f}"
+        own, at = pen.mass(empty.kg), f"{empty.moment / size:.{dec}f}"
         words.append(f"The empty aircraft with all its fluids has {own} and moment/1000 of {at} in {unit}.")
         parts = " + ".join(f"{each:.{dec}f}" for each in facts.readings())
         here = facts.sum()
-        each_mass = " + ".join(pen.show(line.kg, "mass", 1 if line.volume else 0) for line in asked)
-        steps.add("total mass", f"{own} + {each_mass} = {pen.show(here.mass, 'mass')}")
+        each_mass = " + ".join(pen.mass(line.kg, 1 if line.volume else 0) for line in asked)
+        steps.add("total mass", f"{own} + {each_mass} = {pen.mass(here.mass)}")
         steps.add("total moment/1000", f"{at} + {parts} = {figure(right, 'total'):.{dec}f}", LEVER)
         if level >= 4:
-            steps.add(
-                "CG = moment / mass",
-                f"{figure(right, 'total'):.{dec}f} x 1000 / {pen.show(here.mass, 'mass')} ="
-                f" {pen.show(here.centre_of_gravity, 'length')}",
-            )
+            worked = f"{figure(right, 'total'):.{dec}f} x 1000 / {pen.mass(here.mass)}"
+            steps.add("CG = moment / mass", f"{worked} = {pen.length(here.centre_of_gravity)}")
             words.append(envelope_words(load.category))
             tables.append(envelope_tables(load.category))
-            judgement = LoadFacts(
-                (replace(empty, mass=here.mass, arm=here.centre_of_gravity),), load.category
-            )
-            steps += verdict_steps(craft, judgement)
+            whole = replace(empty, mass=here.mass, arm=here.centre_of_gravity)
+            steps += verdict_steps(craft, LoadFacts((whole,), load.category))
     beyond = where(load.category, facts.sum()) if level >= 4 else None
     if right["verdict"] == "outside" and level >= 4:
         steps.add("correction", "move or leave load until the CG is inside; check every state")

@@ -77,12 +77,9 @@ def _step(name: str, rows: Rows, at: float, decimals: int) -> SolutionLine:
     (x1, y1), (x2, y2) = next(pair for pair in pairwise(rows) if pair[0][0] <= at <= pair[1][0])
     if at in (x1, x2):
         return SolutionLine(f"{name}: the row {at:g}", f"{between(rows, at):.{decimals}f}")
-    return SolutionLine(
-        f"{name}: between {x1:g} and {x2:g}",
-        f"{y1:.{decimals}f} + ({y2:.{decimals}f} - {y1:.{decimals}f}) x ({at:g} - {x1:g}) /"
-        f" ({x2:g} - {x1:g}) ="
-        f" {between(rows, at):.{decimals}f}",
-    )
+    low, high, found = (f"{each:.{decimals}f}" for each in (y1, y2, between(rows, at)))
+    worked = f"{low} + ({high} - {low}) x ({at:g} - {x1:g}) / ({x2:g} - {x1:g}) = {found}"
+    return SolutionLine(f"{name}: between {x1:g} and {x2:g}", worked)
 
 
 def set_load_tables(craft: Craft, dice: Dice, level: int) -> Draft:
@@ -114,44 +111,23 @@ def set_load_tables(craft: Craft, dice: Dice, level: int) -> Draft:
         last = min(int(craft.usable / volume / step), 9)
         if last >= 2:
             shares = [step * n for n in range(1, last + 1)]
-            per_unit = volume * density.value / size
-            rows = (
-                (0.0, 0.0),
-                *((at, round(at * per_unit * craft.fuel_arm(at * volume), decimals)) for at in shares),
-            )
+            each = volume * density.value / size
+            filled = ((at, round(at * each * craft.fuel_arm(at * volume), decimals)) for at in shares)
+            rows = ((0.0, 0.0), *filled)
             at = round(step * dice.whole(1, last - 1) + dice.between(0.15, 0.85) * step, 0)
             looked.append(("usable fuel", rows, float(at)))
     facts = TableFacts(tuple(looked))
-    tables = []
-    for name, rows, _ in looked:
-        head = f"{name}, {fuel_unit}" if name == "usable fuel" else f"{name}, {pen.unit('mass')}"
-        tables.append(
-            PrintedTable(
-                (head, f"moment/1000, {unit}"), tuple((f"{x:g}", f"{y:.{decimals}f}") for x, y in rows)
-            )
-        )
-    step_size = 10.0**-decimals
-    asks = tuple(
-        Ask(
-            key=f"reading{n}",
-            words=f"moment/1000 of '{name}', as a number of {unit}",
-            step=step_size,
-            slack=step_size / 2,
-        )
-        for n, (name, _, _) in enumerate(looked, 1)
-    )
-    total = Ask(
-        key="total",
-        words=f"the sum of these moments/1000, as a number of {unit}",
-        step=step_size,
-        slack=step_size * len(looked) / 2,
-    )
+    tables, asks, loads, step_size = [], [], [], 10.0**-decimals
+    for number, (name, rows, at) in enumerate(looked, 1):
+        own = fuel_unit if name == "usable fuel" else pen.unit("mass")
+        printed = tuple((f"{x:g}", f"{y:.{decimals}f}") for x, y in rows)
+        tables.append(PrintedTable((f"{name}, {own}", f"moment/1000, {unit}"), printed))
+        words = f"moment/1000 of '{name}', as a number of {unit}"
+        asks.append(Ask(f"reading{number}", words, step=step_size, slack=step_size / 2))
+        loads.append(f"{at:g} {own} at '{name}'")
     if level >= 3:
-        asks = (*asks, total)
-    loads = [
-        f"{at:g} {fuel_unit if name == 'usable fuel' else pen.unit('mass')} at '{name}'"
-        for name, _, at in looked
-    ]
+        words = f"the sum of these moments/1000, as a number of {unit}"
+        asks.append(Ask("total", words, step=step_size, slack=step_size * len(looked) / 2))
     told = f"{craft.aircraft.name} carries {', '.join(loads)}. Take the moments from its tables; interpolate."
     steps = Working(_step(name, rows, at, decimals) for name, rows, at in looked)
     if level >= 3:
@@ -173,9 +149,9 @@ def set_dip_table(craft: Craft, dice: Dice, level: int) -> Draft:
         raise NotSettable("the table of the dipstick has fewer than three rows")
     number = dice.whole(0, len(rows) - 2)
     low, high = rows[number][0], rows[number + 1][0]
-    at = (
-        rows[max(number, 1)][0] if level == 1 else float(round(low + dice.between(0.15, 0.85) * (high - low)))
-    )
+    at = rows[max(number, 1)][0]
+    if level > 1:
+        at = float(round(low + dice.between(0.15, 0.85) * (high - low)))
     tank = craft.aircraft.tanks[name]
     unusable = pen.figure(tank.unusable.value, "volume", 1)
     density = pen.figure(craft.grade.standard_density, "density")
@@ -191,51 +167,32 @@ def set_dip_table(craft: Craft, dice: Dice, level: int) -> Draft:
     right = facts.answers()
     if figure(right, "volume") <= 2e-3:
         raise NotSettable("the dip left hardly any usable fuel")
-    volume = amount(
-        pen,
-        "volume",
-        "the usable volume" if level >= 3 else "the volume the stick shows",
-        "volume",
-        0.1,
-        slack=0.1,
-    )
-    asks: tuple[Ask, ...] = (volume,)
+    words = "the usable volume" if level >= 3 else "the volume the stick shows"
+    asks = [amount(pen, "volume", words, "volume", 0.1, 0.1)]
     told = [
         f"The stick of tank '{name}' of {craft.aircraft.name} shows {at:g} mm. It reads {stick.reads} fuel."
         " Interpolate in its table."
     ]
     steps = Working([_step(f"tank {name}", rows, at, 1)])
     read = f"{facts.reading(rows, at):.1f} {volume_unit}"
+    usable = pen.volume(figure(right, "volume"), 1)
     if level >= 3:
         told.append(f"Unusable fuel of this tank is {unusable.text}.")
-        usable = pen.show(figure(right, "volume"), "volume", 1)
         if stick.reads == "total":
             steps.add("usable", f"{read} - {unusable.text} = {usable}")
         else:
             steps.add("usable", f"the stick leaves the unusable fuel out already: {usable}")
     if level >= 4:
         told.append(f"The density is {density.text}.")
-        asks = (*asks, amount(pen, "mass", "its mass", "mass", 0.1, slack=0.2))
-        steps.add(
-            "mass",
-            f"{pen.show(figure(right, 'volume'), 'volume', 1)} x {density.text} ="
-            f" {pen.show(figure(right, 'mass'), 'mass', 1)}",
-            "faa-h-8083-30",
-        )
+        asks.append(amount(pen, "mass", "its mass", "mass", 0.1, 0.2))
+        mass = pen.mass(figure(right, "mass"), 1)
+        steps.add("mass", f"{usable} x {density.text} = {mass}", "faa-h-8083-30")
     if facts.flow and flow is not None:
         shown = pen.figure(flow.value, "volume flow")
         told.append(f"Cruise burns {shown.text}, and nothing is kept in reserve for this figure.")
-        asks = (*asks, duration("time", "how long it lasts at the cruise flow", 1.0, "down"))
-        steps.add(
-            "time",
-            f"{pen.show(figure(right, 'volume'), 'volume', 1)} / {shown.text} x 60 ="
-            f" {figure(right, 'time') / 60:.1f} min, rounded down",
-        )
+        asks.append(duration("time", "how long it lasts at the cruise flow", 1.0, "down"))
+        lasts = f"{figure(right, 'time') / 60:.1f} min, rounded down"
+        steps.add("time", f"{usable} / {shown.text} x 60 = {lasts}")
     printed = tuple((f"{x:g}", f"{y:.1f}") for x, y in rows)
-    return Draft(
-        question=told,
-        tables=(PrintedTable(("dip, mm", f"volume, {volume_unit}"), printed),),
-        asks=asks,
-        facts=facts,
-        solution=steps,
-    )
+    table = PrintedTable(("dip, mm", f"volume, {volume_unit}"), printed)
+    return Draft(question=told, tables=(table,), asks=asks, facts=facts, solution=steps)

@@ -1,0 +1,166 @@
+"""Problems on the fuel burnt: mass and CG at take-off and landing."""
+
+from __future__ import annotations
+
+import math
+
+from planner.flight.fuel import Leg, burn_down
+from planner.flight.limits import AFT, FORWARD, GREATEST, LEAST
+from planner.quantities.frozen import frozen
+from planner.quantities.moments import Item, Total, remove
+from planner.school.craft import Craft
+from planner.school.dice import Dice
+from planner.school.problem import Answers, Ask, Draft, NotSettable
+from planner.school.problems.balance import (
+    LEVER,
+    cg_ask,
+    cg_step,
+    figure,
+    heading,
+    load_steps,
+    load_table,
+    mass_ask,
+)
+from planner.school.problems.limits import envelope_tables, envelope_words
+from planner.school.problems.loads import CLEAR_CG, CLEAR_MASS, LoadFacts, draw_load, judged
+from planner.school.problems.moving import SHIFT
+
+
+@frozen
+class LandingFacts:
+    """A loading on the ramp and the fuel burnt from it. `taxi` and `trip` (volume [m3], arm [m]); `density`
+    [kg/m3]; `limit` the landing mass limit [kg].
+    """
+
+    load: LoadFacts
+    taxi: tuple[float, float]
+    trip: tuple[float, float]
+    density: float
+    limit: float
+    no_taxi: bool = False
+
+    def states(self) -> tuple[Total, Total]:
+        """Take-off and landing, mass and moment."""
+        ramp = self.load.sum()
+        if self.load.cg_step or self.load.average or self.load.cg_is:  # a slip in the ramp CG is carried on
+            ramp = Total(ramp.mass, figure(self.load.answers(), "cg") * ramp.mass)
+        gone = [
+            Item(name, volume * self.density, arm)
+            for name, (volume, arm) in (("taxi", self.taxi), ("trip", self.trip))
+        ]
+        takeoff = ramp if self.no_taxi else remove(ramp, gone[0])
+        return takeoff, remove(takeoff, gone[1])
+
+    def answers(self) -> Answers:
+        """takeoff_mass, takeoff_cg, landing_mass, landing_cg, and the verdict at landing. Source:
+        [faa-h-8083-25], adding or removing weight.
+        """
+        takeoff, landing = self.states()
+        assert self.load.category is not None  # always drawn with one
+        word = judged(self.load.category, landing, "aft")["verdict"]
+        return {
+            "takeoff_mass": takeoff.mass,
+            "takeoff_cg": takeoff.centre_of_gravity,
+            "landing_mass": landing.mass,
+            "landing_cg": landing.centre_of_gravity,
+            "verdict": word if landing.mass <= self.limit else "outside",
+        }
+
+
+def _arm_of_burn(craft: Craft, aboard: float, volumes: tuple[float, float]) -> tuple[float, float]:
+    """Arms [m] of the taxi and the trip fuel, by the feed order, every tank filled to the same share."""
+    legs = [Leg("taxi", "taxi", volumes[0], 0.0), Leg("trip", "trip", volumes[1], 0.0)]
+    draws, _ = burn_down(
+        [tank.name for tank in craft.tanks], craft.volumes(aboard), craft.aircraft.feed_order(), legs
+    )
+
+    def moment(levels: tuple[float, ...]) -> float:
+        return math.fsum(tank.volume_moment(level) for tank, level in zip(craft.tanks, levels, strict=True))
+
+    found = {}
+    for stage in ("taxi", "trip"):
+        mine = [draw for draw in draws if draw.stage == stage]
+        gone = math.fsum(draw.volume for draw in mine)
+        found[stage] = (moment(mine[0].start) - moment(mine[-1].end)) / gone
+    return found["taxi"], found["trip"]
+
+
+def set_landing(craft: Craft, dice: Dice, level: int) -> Draft:
+    """Take-off and landing mass and CG from the ramp loading and the fuel burnt."""
+    pen, category = craft.pen, craft.categories[0]
+    for _ in range(60):
+        load = draw_load(craft, dice, fuel=(0.4, 1.0))
+        fuel = load.of_kind("fuel")[0]
+        taxi = pen.figure(dice.between(0.015, 0.03) * craft.usable, "volume")
+        trip = pen.figure(dice.between(0.3, 0.75) * fuel.volume, "volume")
+        if not 0 < taxi.value < fuel.volume - trip.value:
+            continue
+        burnt = _arm_of_burn(craft, fuel.volume, (taxi.value, trip.value))
+        arms = [pen.figure(arm, "length") for arm in burnt]
+        facts = LandingFacts(
+            load=load,
+            taxi=(taxi.value, arms[0].value),
+            trip=(trip.value, arms[1].value),
+            density=fuel.density,
+            limit=craft.bounds[category.name]["landing"],
+        )
+        takeoff, landing = facts.states()
+        before, after = category.checks(takeoff), category.checks(landing)
+        gaps = [state[edge].margin for state in (before, after) for edge in (FORWARD, AFT)]
+        clear = (
+            min(map(abs, gaps)) > CLEAR_CG
+            and abs(landing.mass - facts.limit) > CLEAR_MASS
+            and after[LEAST].margin > CLEAR_MASS
+        )
+        moves = landing.centre_of_gravity != takeoff.centre_of_gravity
+        if clear and moves and min(gaps[:2]) > 0 and before[GREATEST].margin >= 0:
+            break
+    else:
+        raise NotSettable("no random loading with fuel to burn was inside at take-off")
+    right = facts.answers()
+    verdict = Ask("verdict", "is the landing inside every limit?", choices=("inside", "outside"))
+    pairs = [mass_ask(craft, "take-off mass", "takeoff_mass"), cg_ask(craft, "take-off CG", "takeoff_cg")]
+    ends = [mass_ask(craft, "landing mass", "landing_mass"), cg_ask(craft, "landing CG", "landing_cg")]
+    asks = ends if level <= 2 else [*pairs, *ends, verdict]
+    told = (
+        f"Taxi burns {taxi.text} from arm {arms[0].text}, the trip {trip.text} from arm {arms[1].text}. The"
+        " fuel burnt has the density given."
+    )
+    steps = load_steps(craft, load, cg=False)
+    ramp = load.sum()
+    for phase, state, volume, arm, here, there in (
+        ("taxi", "take-off", taxi, arms[0], ramp, takeoff),
+        ("trip", "landing", trip, arms[1], takeoff, landing),
+    ):
+        mass = volume.value * fuel.density
+        worked = f"{volume.text} x {fuel.density_text} = {pen.mass(mass, 1)}"
+        steps.add(f"{phase} fuel", f"{worked}; x {arm.text} = {pen.moment(mass * arm.value)}")
+        less = f"mass {pen.mass(here.mass)} - {pen.mass(mass)} = {pen.mass(there.mass)}"
+        steps.add(state, f"{less}; moment {pen.moment(there.moment)}", SHIFT)
+        steps.append(cg_step(craft, there, f"{state} CG"))
+    words = [heading(craft), told]
+    tables = [load_table(load.lines)]
+    if level >= 3:
+        words.append(f"{envelope_words(category)} The landing mass limit is {pen.mass(facts.limit)}.")
+        tables.append(envelope_tables(category))
+        forward, aft = category.envelope.forward.arm(landing.mass), category.envelope.aft.arm(landing.mass)
+        ends_at = f"mass {pen.mass(facts.limit)}; CG {pen.length(forward)} to {pen.length(aft)}"
+        steps.add("landing limits", f"{ends_at}: {right['verdict']}", LEVER)
+    outside = ""
+    if right["verdict"] == "outside" and level >= 3:
+        outside = "OUTSIDE at landing. This is not to be flown; the correction is part of the solution."
+        steps.add("correction", _correction(facts, landing))
+
+    return Draft(question=words, tables=tables, asks=asks, facts=facts, solution=steps, outside=outside)
+
+
+def _correction(facts: LandingFacts, landing: Total) -> str:
+    if landing.mass > facts.limit:
+        return (
+            "too heavy to land: take less load or less fuel, or burn more of it first; and know what the"
+            " manual asks for after an early return"
+        )
+    return (
+        "change the loading so that the CG is inside with little fuel as well, then check ramp, take-off,"
+        " landing and zero fuel again"
+    )
