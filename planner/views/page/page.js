@@ -566,7 +566,7 @@
   /** @param {any} which @param {any} record */
   function open(which, record) {
     aircraft = which;
-    data = record || start();
+    data = JSON.parse(JSON.stringify(record || start()));
     past = [];
     $("name").textContent = `${aircraft.name}${aircraft.invented ? " (invented)" : ""}`;
     $("record").textContent = `Mass record of ${aircraft.record_date}, id ${aircraft.record_id}; this page holds until ${model.valid_until}, written ${model.written}; digest of its model ${box.dataset.digest.slice(0, 16)}. ${aircraft.source}`;
