@@ -12,7 +12,7 @@ import re
 from collections.abc import Sequence
 from datetime import date
 from importlib.resources import files
-from typing import Final
+from typing import Any, Final
 
 from planner.facts.cautions import BEFORE_START, INVENTED, PLAN, PLAN_SHORT
 from planner.quantities.frozen import frozen
@@ -45,6 +45,10 @@ def page_of(
     it asks to be confirmed; `written` today; `opening`, a flight of the first aircraft to open with, laid out
     for the wall; `system` of the units shown, else that of each profile.
     """
+    compiled = [
+        aircraft_json(each, identity, Display(system or each.units or "metric"))
+        for identity, each in aircraft
+    ]
     model = {
         "schema": SCHEMA,
         "written": str(written),
@@ -54,16 +58,17 @@ def page_of(
         "caution": PLAN_SHORT,
         "invented": INVENTED,
         "shared": shared_json({phase for _, each in aircraft for phase in each.burn}),
-        "aircraft": [
-            aircraft_json(each, identity, Display(system or each.units or "metric"))
-            for identity, each in aircraft
-        ],
+        "limits": _pooled(compiled, "limits"),
+        "aircraft": compiled,
         "opening": opening and {"flight": opening.flight, **opening.told},
     }
     # In ASCII and without '<', so that no name in a profile can end the element it stands in.
     told = json.dumps(model, separators=(",", ":"), allow_nan=False, default=str).replace("<", "\\u003c")
     digest = hashlib.sha256(told.encode("ascii")).hexdigest()
-    style, script = _asset("page.css"), "\n".join(_compact(_asset(name)) for name in SCRIPTS)
+    style, script = (
+        re.sub(r"\s*([{:;,])\s+", r"\1", _asset("page.css")),
+        "\n".join(_compact(_asset(name)) for name in SCRIPTS),
+    )
     parts = {
         "policy": f"style-src {_hash(style)}; script-src {_hash(script)}",
         "title": html.escape(", ".join(each.name for _, each in aircraft)),
@@ -77,6 +82,15 @@ def page_of(
         before, _, after = text.partition(f"<!-- {name} -->")
         text = before + part + after
     return BuiltPage(text, digest)
+
+
+def _pooled(compiled: list[dict[str, Any]], key: str) -> list[Any]:
+    """Every entry that lists of the aircraft hold under `key`, once; the lists get its place here instead."""
+    pool: list[Any] = []
+    for each in compiled:
+        pool += [entry for entry in each[key] if entry not in pool]
+        each[key] = [pool.index(entry) for entry in each[key]]
+    return pool
 
 
 def _asset(name: str) -> str:

@@ -93,16 +93,20 @@ def shared_json(bases: Collection[str] | None = None) -> dict[str, Any]:
         },
         "rules": {
             key: {
-                "name": rule.name,
-                "final_reserve_s": rule.final_reserve,
-                "basis": rule.basis,
-                "basis_words": rule.basis_words,
-                "citation": rule.citation,
-                "read": str(rule.read),
-                "tag": rule.tag,
-                "conditions": rule.conditions,
-                "note": rule.note,
-                "alternate_required": rule.alternate_required,
+                name: value
+                for name, value in {
+                    "name": rule.name,
+                    "final_reserve_s": rule.final_reserve,
+                    "basis": rule.basis,
+                    "basis_words": rule.basis_words,
+                    "citation": rule.citation,
+                    "read": str(rule.read),
+                    "tag": rule.tag,
+                    "conditions": rule.conditions,
+                    "note": rule.note,
+                    "alternate_required": rule.alternate_required,
+                }.items()
+                if value
             }
             for key, rule in RULES.items()
             if bases is None or rule.basis in bases

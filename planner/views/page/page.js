@@ -44,6 +44,10 @@
     node.append(...children);
     return node;
   }
+  /** @param {string} words @param {() => void} act @param {string} label where the words alone do not say enough */
+  const button = (words, act, label = words) => make("button", { type: "button", "aria-label": label, onclick: act }, words);
+  /** @param {any[]} children */
+  const row = (...children) => make("div", { class: "buttons" }, ...children);
   /** Text into a node, which is left alone where it is there already. @param {any} node @param {string} words */
   function put(node, words) {
     if (node.textContent !== words) node.textContent = words;
@@ -68,6 +72,8 @@
   }
 
   const model = JSON.parse(text), shared = model.shared, reader = makeReader(shared), evaluator = makeEvaluator(shared);
+  // Limits of one sort stand once for all aircraft.
+  for (const each of model.aircraft) each.limits = each.limits.map((/** @type {number} */ at) => model.limits[at]);
   const { opening } = model, same = (/** @type {any} */ a, /** @type {any} */ b) => JSON.stringify(a) === JSON.stringify(b);
   let aircraft = model.aircraft[0], confirmed = false;
   /** @type {any} */ let data = null;
@@ -79,7 +85,7 @@
   let fields = [];
   /** Fields that hold no number: nothing is planned until they do. @type {Map<string, string>} */
   let unreadable = new Map();
-  let roomTimer = 0, restTimer = 0;
+  let roomTimer = 0, restTimer = 0, moved = "";
 
   // ---- figures in the reader's units
 
@@ -131,13 +137,16 @@
 
   const STEP = { kg: 1, lb: 2, L: 1, USgal: 0.5, impgal: 0.5, min: 5, degC: 1, degF: 2, "kg/L": 0.001, "kg/m3": 1, "lb/USgal": 0.01, "%": 1, cm: 0.1, in: 0.1 };
   const PART = /^([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)((?:\s*(?:\+\/-|±)\s*\S+)?)\s*(\S.*)$/;
-  /** Keep what was, change, plan anew. @param {() => void} act */
-  function change(act) {
-    past.push(JSON.stringify(data));
+  /** Keep what was, change, plan anew; one movement of one field is one step back. @param {() => void} act */
+  function change(act, field = "") {
+    if (!field || field !== moved) past.push(JSON.stringify(data));
     if (past.length > 200) past.shift();
+    moved = field;
     act();
     update();
   }
+  /** Change what has fields of its own, and make them anew. @param {() => void} act */
+  const redo = (act) => change(() => { act(); build(); });
   /** A figure with its unit beside it, steps by tap, and a slider where its range is known. @param {string} label
    * @param {(string|number)[]} path @param {string} unit @param {number|null} most */
   function figureField(label, path, unit, most = null) {
@@ -153,19 +162,21 @@
       const clean = typed.trim().replace(",", ".");
       if (clean === "" || !isFinite(Number(clean))) unreadable.set(key, `'${typed}' is not a number`);
       else unreadable.delete(key);
-      change(() => !unreadable.has(key) && set(path, `${clean}${spread ? ` ${spread}` : ""} ${unit}`));
+      change(() => !unreadable.has(key) && set(path, `${clean}${spread ? ` ${spread}` : ""} ${unit}`), key);
     };
     /** @param {number} way */
     const by = (way) => {
       input.value = Math.max((Number(input.value.replace(",", ".")) || 0) + way * step, unit.startsWith("deg") ? -50 : 0).toFixed(digits);
       if (slider) slider.value = input.value;
       take(input.value);
+      moved = "";
     };
+    for (const each of [input, slider]) if (each) each.addEventListener("change", () => { moved = ""; });
     input.addEventListener("input", () => { if (slider) slider.value = input.value; take(input.value); });
     if (slider) slider.addEventListener("input", () => { input.value = Number(slider.value).toFixed(digits); take(input.value); });
     const field = make("div", { class: "field" }, make("label", { for: id }, label),
-      make("button", { type: "button", "aria-label": `less ${label}`, onclick: () => by(-1) }, "−"), input,
-      make("button", { type: "button", "aria-label": `more ${label}`, onclick: () => by(1) }, "+"), make("span", {}, `${unit}${spread ? ` ${short(spread)}` : ""}`),
+      button("−", () => by(-1), `less ${label}`), input,
+      button("+", () => by(1), `more ${label}`), make("span", {}, `${unit}${spread ? ` ${short(spread)}` : ""}`),
       ...(slider ? [slider] : []), make("span", { class: "was" }), make("span", { class: "wrong", id: `${id}w` }));
     fields.push({ field, path, key, told: "|" });
     return field;
@@ -182,11 +193,67 @@
   /** @param {string} title @param {any[]} children */
   const group = (title, ...children) => make("fieldset", {}, make("legend", {}, title), ...children);
 
+  // ---- people: in this page until it is closed, on the device only if asked to
+
+  const KEPT = "planner people";
+  /** @type {{name: string, mass: string}[]} */
+  let people = [];
+  /** Who was put on which seat, by the path of its field. @type {Map<string, string>} */
+  const seated = new Map();
+  let keeping = false;
+  /** @param {any} each */
+  const isPerson = (each) => each && typeof each.name === "string" && /\S/.test(each.name) && each.name.length <= 60 && typeof reader.quantity(each.mass, ["mass"]) !== "string";
+  try {
+    const held = JSON.parse(localStorage.getItem(KEPT) || "null");
+    keeping = Array.isArray(held);
+    people = keeping ? held.filter(isPerson) : [];
+  } catch { /* a browser that keeps nothing for a page */ }
+  /** @param {{name: string, mass: string}[]} now */
+  function keep(now) {
+    people = now;
+    try {
+      if (keeping) localStorage.setItem(KEPT, JSON.stringify(people));
+      else localStorage.removeItem(KEPT);
+    } catch {
+      keeping = false;
+    }
+    build();
+    markFields([]);
+  }
+  function peopleGroup() {
+    const [mass] = aircraft.display.mass, name = make("input", { type: "text", "aria-label": "name", maxlength: 60 }), weight = make("input", { type: "text", inputmode: "decimal", "aria-label": `mass in ${mass}` });
+    const add = () => {
+      const person = { name: name.value.trim(), mass: `${weight.value.trim().replace(",", ".")} ${mass}` };
+      if (isPerson(person)) keep([...people.filter((each) => each.name !== person.name), person]);
+      else put($("said"), "A person needs a name and a mass.");
+    };
+    const asked = make("input", { type: "checkbox", onchange: () => { keeping = asked.checked; keep(people); } });
+    asked.checked = keeping;
+    const all = group("People", ...people.map((each) => make("div", { class: "field wide" }, make("span", {}, `${each.name}, ${each.mass}`), button("take out", () => keep(people.filter((other) => other !== each)), `take out ${each.name}`))),
+      make("div", { class: "field person" }, name, weight, make("span", {}, mass), button("add", add)),
+      row(make("label", { class: "button" }, asked, "\u00a0keep on this device"), button("erase people", () => { keeping = false; keep([]); })));
+    all.id = "people";
+    return all;
+  }
+  /** The field of a seat, with who may sit there by name. @param {any} field @param {(string|number)[]} path @param {string} label */
+  function seat(field, path, label) {
+    if (!people.length) return field;
+    const key = JSON.stringify(path), now = people.find((each) => each.name === seated.get(key) && each.mass === get(path));
+    const pick = make("select", { "aria-label": `who sits on ${label}`, onchange: () => redo(() => {
+      const person = people.find((each) => each.name === pick.value);
+      seated.set(key, pick.value);
+      if (person) set(path, person.mass);
+    }) }, make("option", { value: "" }, "by mass"), ...people.map((each) => make("option", {}, each.name)));
+    pick.value = now ? now.name : "";
+    field.append(pick);
+    return field;
+  }
+
   /** Every field anew, as what is aboard or chosen has changed its shape. */
   function build() {
     fields = [];
     unreadable = new Map();
-    const [mass] = aircraft.display.mass, [volume] = aircraft.display.volume, redo = (/** @type {() => void} */ act) => change(() => { act(); build(); });
+    const [mass] = aircraft.display.mass, [volume] = aircraft.display.volume;
     const seen = fields, groups = [];
     if (model.aircraft.length > 1) {
       const pick = choice("Aircraft", [], model.aircraft.map((/** @type {any} */ each, /** @type {number} */ at) => [String(at), each.name]), (value) => open(model.aircraft[Number(value)], null));
@@ -199,19 +266,23 @@
       if (raw === undefined) data.load[each.name] = each.kind === "seats" ? Array(each.seats).fill(`0 ${mass}`) : `0 ${mass}`;
       const list = data.load[each.name];
       const short = each.seats > 1 && (!Array.isArray(list) || list.length < each.seats);
-      const apart = short ? [make("div", { class: "buttons" }, make("button", { type: "button", onclick: () => redo(() => set(["load", each.name], [...(Array.isArray(list) ? list : [list]), ...Array(each.seats).fill(`0 ${mass}`)].slice(0, each.seats))) }, `${each.name}: seat by seat`))] : [];
+      const apart = short ? [row(button(`${each.name}: seat by seat`, () => redo(() => set(["load", each.name], [...(Array.isArray(list) ? list : [list]), ...Array(each.seats).fill(`0 ${mass}`)].slice(0, each.seats)))))] : [];
       if (!Array.isArray(list)) return [...(typeof list === "string" ? [figureField(each.name, ["load", each.name], mass, top * (each.kind === "seats" ? each.seats : 1))] : []), ...apart];
-      return [...list.map((entry, seat) => (typeof entry === "string" ? figureField(list.length > 1 ? `${each.name}, seat ${seat + 1}` : each.name, ["load", each.name, seat], mass, top)
-        : make("p", { class: "small" }, `${each.name}, seat ${seat + 1}: ${entry.mass || entry.who || ""} ${entry.how}`))), ...apart];
+      return [...list.map((entry, at) => {
+        const label = list.length > 1 ? `${each.name}, seat ${at + 1}` : each.name, path = ["load", each.name, at];
+        if (typeof entry !== "string") return make("p", { class: "small" }, `${label}: ${entry.mass || entry.who || ""} ${entry.how}`);
+        const field = figureField(label, path, mass, top);
+        return each.kind === "seats" ? seat(field, path, label) : field;
+      }), ...apart];
     });
-    groups.push(group("Load", ...loads));
+    groups.push(group("Load", ...loads), peopleGroup());
     const tanks = aircraft.tanks.flatMap((/** @type {any} */ each) => {
       const raw = get(["fuel", "tanks", each.name]), usable = each.capacity_m3 - each.unusable_m3, key = raw && typeof raw === "object" ? Object.keys(raw)[0] : null;
       const path = key ? ["fuel", "tanks", each.name, key] : ["fuel", "tanks", each.name];
       const unit = PART.exec(String(get(path)).trim()), factor = unit && shared.units[unit[3]] && shared.units[unit[3]][0] === "volume" ? shared.units[unit[3]][1] : null;
       const field = typeof get(path) === "string" && unit ? figureField(`${each.name} tank, ${key || "usable"}`, path, volume, factor ? Math.floor((usable / factor) * 100) / 100 : null)
-        : make("p", {}, `${each.name} tank: ${key ? get(path) : raw} `, make("button", { type: "button", onclick: () => redo(() => set(["fuel", "tanks", each.name], `${((usable / 2) / shared.units[volume][1]).toFixed(0)} ${volume}`)) }, "in figures"));
-      return [field, make("div", { class: "buttons" }, ...["full", "empty", ...Object.keys(each.marks)].map((mark) => make("button", { type: "button", "aria-label": `${each.name} tank ${mark}`, onclick: () => redo(() => set(["fuel", "tanks", each.name], mark)) }, mark)))];
+        : make("p", {}, `${each.name} tank: ${key ? get(path) : raw} `, button("in figures", () => redo(() => set(["fuel", "tanks", each.name], `${((usable / 2) / shared.units[volume][1]).toFixed(0)} ${volume}`))));
+      return [field, row(...["full", "empty", ...Object.keys(each.marks)].map((mark) => button(mark, () => redo(() => set(["fuel", "tanks", each.name], mark)), `${each.name} tank ${mark}`)))];
     });
     const spec = data.fuel.density, way = ["standard", "at_15C", "measured", "fixed"].find((each) => spec[each] !== undefined) || "standard";
     const grade = shared.grades[data.fuel.grade], [unit, decimals] = aircraft.display.density;
@@ -223,15 +294,24 @@
       ...(way === "standard" ? [] : [figureField("Density", ["fuel", "density", way], unit)]), ...(way === "measured" ? [figureField("of a sample at", ["fuel", "density", "at"], "degC")] : []),
       ...(data.fuel.temperature === undefined ? [] : [figureField("Fuel temperature", ["fuel", "temperature"], "degC")])));
     /** @param {any} phase @param {(string|number)[]} path @param {string} name */
-    const phaseFields = (phase, path, name) => ["time", "fuel", "flow"].filter((key) => phase[key] !== undefined).map((key) => figureField(`${name}${phase.tank ? ` on ${phase.tank}` : ""}${key === "time" ? "" : `, ${key}`}`, [...path, key], key === "time" ? "min" : volume));
+    const phaseFields = (phase, path, name) => {
+      const figures = ["time", "fuel", "flow"].filter((key) => phase[key] !== undefined).map((key) => figureField(`${name}${key === "time" ? "" : `, ${key}`}`, [...path, key], key === "time" ? "min" : volume));
+      const names = aircraft.tanks.map((/** @type {any} */ each) => each.name), own = JSON.stringify(phase.tank);
+      if (names.length < 2) return figures;
+      const options = names.map((/** @type {string} */ each) => [JSON.stringify(each), each]);
+      if (own && !names.includes(phase.tank)) options.push([own, [phase.tank].flat().join(" and ")]);
+      const pick = choice(`${name}, from`, [...path, "tank"], [["", "the usual order"], ...options], (value) => change(() => set([...path, "tank"], value ? JSON.parse(value) : undefined)));
+      pick.querySelector("select").value = own || "";
+      return [...figures, pick];
+    };
     const phases = Object.keys(aircraft.flows);
     groups.push(group("Trip", ...data.trip.flatMap((/** @type {any} */ each, /** @type {number} */ at) => [...phaseFields(each, ["trip", at], `${at + 1} ${each.phase}`),
-      make("div", { class: "buttons" }, make("button", { type: "button", "aria-label": `take out phase ${at + 1}`, onclick: () => redo(() => data.trip.splice(at, 1)) }, `take out ${each.phase}`))]),
-      make("div", { class: "buttons" }, ...phases.map((phase) => make("button", { type: "button", onclick: () => redo(() => (phase === "taxi" ? data.trip.unshift({ phase, time: "5 min" }) : data.trip.push({ phase, time: "15 min" }))) }, `add ${phase}`)))));
+      row(button(`take out ${each.phase}`, () => redo(() => data.trip.splice(at, 1)), `take out phase ${at + 1}`))]),
+      row(...phases.map((phase) => button(`add ${phase}`, () => redo(() => (phase === "taxi" ? data.trip.unshift({ phase, time: "5 min" }) : data.trip.push({ phase, time: "15 min" }))))))));
     const rules = Object.entries(shared.rules).filter(([, rule]) => aircraft.flows[rule.basis]).map(([key, rule]) => /** @type {[string, string]} */ ([key, `${rule.name}: ${rule.final_reserve_s / 60} min at ${rule.basis}`]));
     /** @param {string} key @param {string} words @param {string} value */
-    const further = (key, words, value) => (data[key] === undefined || data[key] === null ? [make("div", { class: "buttons" }, make("button", { type: "button", onclick: () => redo(() => set([key], key === "alternate" ? { phase: "cruise", time: "15 min" } : value)) }, `add ${words}`))]
-      : [...(key === "alternate" ? phaseFields(data.alternate, ["alternate"], "Alternate") : [figureField(words, [key], value.split(" ")[1])]), make("div", { class: "buttons" }, make("button", { type: "button", onclick: () => redo(() => set([key], undefined)) }, `take out ${words}`))]);
+    const further = (key, words, value) => (data[key] === undefined || data[key] === null ? [row(button(`add ${words}`, () => redo(() => set([key], key === "alternate" ? { phase: "cruise", time: "15 min" } : value))))]
+      : [...(key === "alternate" ? phaseFields(data.alternate, ["alternate"], "Alternate") : [figureField(words, [key], value.split(" ")[1])]), row(button(`take out ${words}`, () => redo(() => set([key], undefined))))]);
     groups.push(group("Reserve", choice("Rule", ["rules"], rules, (value) => change(() => set(["rules"], value))), make("p", { class: "small", id: "rule" }),
       ...further("alternate", "alternate", ""), ...further("contingency", "contingency", "5 %"), ...further("final_reserve", "final reserve of your own", "60 min"),
       ...further("additional", "additional fuel", `5 ${volume}`), ...further("extra", "extra fuel", `5 ${volume}`), ...further("discretionary", "discretionary fuel", `5 ${volume}`)));
@@ -317,6 +397,7 @@
     const { plan, findings } = planned(data), shownPlan = unreadable.size || stale() ? null : plan;
     const wrong = findings.filter((each) => each.severity !== "notice");
     markFields(wrong);
+    $("undo").disabled = !past.length;
     clearTimeout(roomTimer);
     clearTimeout(restTimer);
     // What the picture does not need waits for a pause, so that the verdict follows the finger.
@@ -338,9 +419,8 @@
     try { history.replaceState(null, "", `#${encodeURIComponent(JSON.stringify(data))}`); } catch { /* too many a minute for this browser: the next one carries it */ }
     const rule = shared.rules[data.rules], grade = shared.grades[data.fuel.grade];
     $("confirm").hidden = !stale();
-    $("undo").disabled = !past.length;
     put($("said"), `${$("words").textContent}. ${$("decides").textContent}`);
-    if (rule && $("rule")) put($("rule"), `${rule.citation}, read ${rule.read}: ${rule.final_reserve_s / 60} min at ${rule.basis_words}. ${rule.conditions.join("; ")}. ${rule.note}.`);
+    if (rule && $("rule")) put($("rule"), [`${rule.citation}, read ${rule.read}${rule.tag ? ` (${rule.tag})` : ""}: ${rule.final_reserve_s / 60} min at ${rule.basis_words}`, ...(rule.conditions || []), ...(rule.note ? [rule.note] : [])].join("; "));
     list("looks", model.before_start.map((/** @type {string} */ each) => each.replace("{dye}", grade ? grade.dye : "of the grade").replace("{grade}", grade ? grade.name : "as ordered")));
     list("notices", findings.length ? findings.map((each) => each.what) : ["none"]);
     if (!plan) return;
@@ -418,14 +498,18 @@
   function frame(points) {
     const limits = evaluator.limitsOf(aircraft, data.category), of = (/** @type {string} */ id) => limits.find((each) => each.id === id && each.place === "burn").pieces;
     const forward = of("cg/forward"), aft = of("cg/aft"), least = Math.max(forward[1].low, aft[1].low), most = Math.min(forward[forward.length - 1].low, aft[aft.length - 1].low);
+    // The masses flown and the top of the envelope, with room for moving below.
+    const masses = points.map((each) => each[1]), lowest = Math.min(...masses), top = Math.max(most, ...masses), foot = Math.min(Math.max(lowest - 0.6 * Math.max(top - lowest, 0.02 * top), least), lowest);
+    const base = Math.max(foot, least);
     /** @param {any[]} pieces */
-    const side = (pieces) => [...new Set([least, ...pieces.slice(1).map((each) => each.low).filter((m) => m > least && m < most), ...Array.from({ length: 25 }, (_, i) => least + ((most - least) * i) / 24)])].sort((a, b) => a - b)
+    const side = (pieces) => [...new Set([base, ...pieces.slice(1).map((each) => each.low).filter((m) => m > foot && m < most), ...Array.from({ length: 25 }, (_, i) => base + ((most - base) * i) / 24)])].sort((a, b) => a - b)
       .map((m) => { const piece = m >= most ? pieces[pieces.length - 2] : evaluator.pieceAt(pieces, m); return [evaluator.armOf(piece, m), m]; });
     const outline = [...side(forward), ...side(aft).reverse()], all = [...outline, ...points];
     const [x0, x1] = span(all.map((each) => each[0])), [y0, y1] = span(all.map((each) => each[1]));
     const X = (/** @type {number} */ x) => L + ((x - x0) / (x1 - x0)) * (W - L - 8), Y = (/** @type {number} */ y) => H - B - ((y - y0) / (y1 - y0)) * (H - B - 8);
     const line = (/** @type {number[][]} */ each) => each.map(([x, y]) => `${X(x).toFixed(1)},${Y(y).toFixed(1)}`).join(" ");
-    const parts = [make("svg:polygon", { points: line(outline), fill: "var(--soft)", stroke: "var(--ink)", "stroke-width": 1.2 })];
+    // The foot is a limit only where the envelope ends there.
+    const parts = [make("svg:polygon", { points: line(outline), fill: "var(--soft)" }), make("svg:polyline", { points: line(foot > least ? outline : [...outline, outline[0]]), fill: "none", stroke: "var(--ink)", "stroke-width": 1.2 })];
     for (const [dimension, low, high, across] of /** @type {[string, number, number, boolean][]} */ ([["length", x0, x1, true], ["mass", y0, y1, false]])) {
       const [unit] = aircraft.display[dimension], factor = shared.units[unit][1], raw = (high - low) / factor / 4, ten = 10 ** Math.floor(Math.log10(raw)), step = [1, 2, 5, 10].map((each) => each * ten).find((each) => each >= raw) || raw;
       for (let tick = Math.ceil(low / factor / step) * step; tick * factor < high; tick += step) {
@@ -482,7 +566,7 @@
   /** @param {any} which @param {any} record */
   function open(which, record) {
     aircraft = which;
-    data = record || start();
+    data = JSON.parse(JSON.stringify(record || start()));
     past = [];
     $("name").textContent = `${aircraft.name}${aircraft.invented ? " (invented)" : ""}`;
     $("record").textContent = `Mass record of ${aircraft.record_date}, id ${aircraft.record_id}; this page holds until ${model.valid_until}, written ${model.written}; digest of its model ${box.dataset.digest.slice(0, 16)}. ${aircraft.source}`;
