@@ -1,17 +1,24 @@
-"""A command in a process forked from this one: as a user runs it, streams and exit code too, without loading
-everything again. A few runs of a real process per kind of command stay: `real` starts one.
+"""A command in a process forked from one that has everything loaded: as a user runs it, streams and exit code
+too, without starting Python anew. A few runs of a real process per kind of command stay: `real`.
+
+The one forked from has run nothing yet: no thread of it is missing in the child, and nothing is remembered.
 """
 
 from __future__ import annotations
 
+import atexit
 import io
 import os
+import pickle
 import subprocess
 import sys
 import tempfile
 import warnings
 from collections.abc import Callable, Mapping
+from functools import cache
+from importlib import import_module
 from pathlib import Path
+from pkgutil import walk_packages
 from typing import NamedTuple
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -26,56 +33,42 @@ class Ended(NamedTuple):
     err: bytes
 
 
+class _Asked(NamedTuple):
+    """What is to be run."""
+
+    words: tuple[str, ...]
+    env: dict[str, str]
+    encoding: str
+    given: bytes
+    folder: str
+
+
 def planner(
     *words: str,
     env: Mapping[str, str | None] | None = None,  # None takes the variable away
     encoding: str = "utf-8",
-    before: Callable[[], None] = lambda: None,
+    before: Callable[[], None] | None = None,
     given: bytes = b"",
     folder: Path = ROOT,
 ) -> Ended:
     """Run `planner WORDS` in a folder; `before` may close or turn the streams 0, 1 and 2."""
-    from planner.__main__ import main
-
-    with tempfile.TemporaryFile() as told, tempfile.TemporaryFile() as out, tempfile.TemporaryFile() as err:
-        told.write(given)
-        told.seek(0)
-        with (
-            warnings.catch_warnings()
-        ):  # Python 3.12 warns of threads; none that the tests run holds a lock here
-            warnings.simplefilter("ignore", DeprecationWarning)
-            process = os.fork()
-        if process == 0:
-            try:
-                for number, stream in enumerate((told, out, err)):
-                    os.dup2(stream.fileno(), number)
-                before()
-                _streams(encoding)
-                os.chdir(folder)
-                sys.argv = ["planner", *words]
-                for name, value in (env or {}).items():
-                    os.environ.pop(name, None) if value is None else os.environ.update({name: value})
-
-                main()
-            except SystemExit as ended:
-                _leave(ended.code if isinstance(ended.code, int) else 0 if ended.code is None else FAILED)
-            except BaseException:  # noqa: BLE001 - a forked child must not go on with the tests
-                import traceback
-
-                os.write(2, traceback.format_exc().encode())
-                os._exit(FAILED)
-            _leave(0)
-        code = os.waitstatus_to_exitcode(os.waitpid(process, 0)[1])
-        out.seek(0)
-        err.seek(0)
-        return Ended(code, out.read(), err.read())
+    around = {name: value for name, value in (os.environ | dict(env or {})).items() if value is not None}
+    asked = _Asked(words, around, encoding, given, str(folder))
+    if before is not None:
+        return _forked(asked, before)
+    server = _server()
+    assert server.stdin is not None
+    assert server.stdout is not None
+    pickle.dump(tuple(asked), server.stdin)
+    server.stdin.flush()
+    return Ended(*pickle.load(server.stdout))
 
 
 def run(
     *words: str,
     folder: Path = ROOT,
     given: str | bytes = "",
-    env: Mapping[str, str] | None = None,
+    env: Mapping[str, str | None] | None = None,
     real: bool = not hasattr(os, "fork"),
 ) -> subprocess.CompletedProcess[str]:
     """`planner WORDS` with its text, as `subprocess.run` tells it; COLUMNS only where it is asked for."""
@@ -92,6 +85,69 @@ def run(
     else:
         ended = planner(*words, folder=folder, given=data, env=around)
     return subprocess.CompletedProcess(words, ended.code, ended.out.decode(), ended.err.decode())
+
+
+@cache
+def _server() -> subprocess.Popen[bytes]:
+    """The process that is forked from; it ends with this one."""
+    code = "from tests.cli.forked import serve; serve()"
+    started = subprocess.Popen(
+        [sys.executable, "-W", "error", "-c", code],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        env=os.environ | {"PYTHONPATH": str(ROOT)},
+    )
+    atexit.register(started.communicate)  # nothing more is asked, so it ends
+    return started
+
+
+def serve() -> None:
+    """Load the program, then run what is asked for until nobody asks any more."""
+    package = import_module("planner")
+    for module in walk_packages(package.__path__, "planner."):
+        if not module.name.endswith("__main__"):
+            import_module(module.name)
+    while True:
+        try:
+            asked = _Asked(*pickle.load(sys.stdin.buffer))
+        except EOFError:
+            return
+        pickle.dump(tuple(_forked(asked, lambda: None)), sys.stdout.buffer)
+        sys.stdout.buffer.flush()
+
+
+def _forked(asked: _Asked, before: Callable[[], None]) -> Ended:
+    from planner.__main__ import main
+
+    with tempfile.TemporaryFile() as given, tempfile.TemporaryFile() as out, tempfile.TemporaryFile() as err:
+        given.write(asked.given)
+        given.seek(0)
+        with warnings.catch_warnings():  # from 3.12 on Python warns of the threads of the test run
+            warnings.simplefilter("ignore", DeprecationWarning)
+            process = os.fork()
+        if process == 0:
+            try:
+                for number, stream in enumerate((given, out, err)):
+                    os.dup2(stream.fileno(), number)
+                before()
+                _streams(asked.encoding)
+                os.chdir(asked.folder)
+                sys.argv = ["planner", *asked.words]
+                os.environ.clear()
+                os.environ.update(asked.env)
+                main()
+            except SystemExit as ended:
+                _leave(ended.code if isinstance(ended.code, int) else 0 if ended.code is None else FAILED)
+            except BaseException:  # noqa: BLE001 - a forked child must not go on with the tests
+                import traceback
+
+                os.write(2, traceback.format_exc().encode())
+                os._exit(FAILED)
+            _leave(0)
+        code = os.waitstatus_to_exitcode(os.waitpid(process, 0)[1])
+        out.seek(0)
+        err.seek(0)
+        return Ended(code, out.read(), err.read())
 
 
 def _leave(code: int) -> None:

@@ -77,9 +77,9 @@ def test_a_changed_flight_is_the_file_with_the_figures_typed_in(tmp_path: Path) 
 
 def test_what_was_changed_is_told_first() -> None:
     for command in ("flight", "remedy"):
-        _, text, _ = run(command, DEMO, "--set", "baggage=20 kg")
+        _, text, _ = run(command, str(FLIGHTS / "local-solo.yaml"), "--set", "seats 1=70 kg")
         lines = [line.strip() for line in text.splitlines() if line.strip()]
-        assert lines[:2] == ["CHANGED FOR THIS PLAN", "- load > baggage: 20 kg (was 15 kg)"], command
+        assert lines[:2] == ["CHANGED FOR THIS PLAN", "- load > seats > 1: 70 kg (was 68 kg)"], command
     assert "CHANGED" not in run("flight", DEMO)[1]
 
 
@@ -98,7 +98,7 @@ def test_a_whole_is_set_before_its_parts(order: int) -> None:
 
 
 def test_the_same_figures_whatever_the_command(tmp_path: Path) -> None:
-    settings = ["--set", "baggage=20 kg", "--set", "fuel=full"]
+    settings = ["--set", "baggage=20 kg", "--set", "rear seats=", "--set", "front seats=[80 kg]"]
     flight = data("flight", DEMO, *settings)[1]
     sheet = data("sheet", DEMO, str(tmp_path / "out.html"), *settings)[1]
     remedy = data("remedy", DEMO, *settings)[1]

@@ -362,8 +362,9 @@ def whole(tmp_path_factory: pytest.TempPathFactory) -> tuple[list[str], str]:
     return arguments, out.read_text()
 
 
-@pytest.mark.parametrize("rows", [0, 1, 8191, 8192, 8193, 26_999, 27_000])
-@pytest.mark.parametrize("torn", [0, 40])
+@pytest.mark.parametrize(
+    ("rows", "torn"), [(0, 0), (0, 40), (8191, 40), (8192, 0), (8193, 40), (26_999, 40), (27_000, 0)]
+)
 def test_a_stopped_sweep_is_continued_to_the_same_file(
     tmp_path: Path, whole: tuple[list[str], str], rows: int, torn: int
 ) -> None:
@@ -446,7 +447,7 @@ def test_a_table_is_continued_too(tmp_path: Path) -> None:
 def test_a_long_table_needs_no_more_memory_than_a_short_one(tmp_path: Path) -> None:
     plan = plan_file(ROOT / DEMO)
     peaks = []
-    for rows in (16_400, 40_000):
+    for rows in (16_400, 24_600):
         path, out = tmp_path / f"{rows}.csv", tmp_path / f"{rows}.out.csv"
         path.write_text(
             "front seats [kg],fuel [L]\n" + "".join(f"{50 + i % 170},{60 + i % 80}\n" for i in range(rows))
@@ -464,9 +465,9 @@ def test_a_long_table_needs_no_more_memory_than_a_short_one(tmp_path: Path) -> N
     assert peaks[1] < 1.1 * peaks[0]
 
 
-def test_a_million_loadings_in_block_sized_memory() -> None:
+def test_many_loadings_in_block_sized_memory() -> None:
     plan = plan_file(ROOT / "docs/flights/tailwheel.yaml")
-    source = RangeSource(plan, read_ranges(plan, ["front seat=50..120 kg", "fuel=30..60 L"], [1000]))
+    source = RangeSource(plan, read_ranges(plan, ["front seat=50..120 kg", "fuel=30..60 L"], [500]))
     model, summary = compile_sweep(plan, source.targets), Summary(2)
     tracemalloc.start()
     try:
@@ -474,8 +475,8 @@ def test_a_million_loadings_in_block_sized_memory() -> None:
         peak = tracemalloc.get_traced_memory()[1]
     finally:
         tracemalloc.stop()
-    assert summary.count == 1_000_000
-    assert peak < 20_000_000  # bytes; the loadings alone would be 16 MB as arrays, their answers 140 MB
+    assert summary.count == 250_000
+    assert peak < 20_000_000  # bytes; the answers of all loadings would be 35 MB as arrays
 
 
 def test_a_block_of_a_table_is_as_written(tmp_path: Path) -> None:

@@ -1,14 +1,16 @@
-"""The long runs, one after the other, each with its counts: generated flights through both engines, changed
-files of every kind, kills, changes of the engine that a test must notice, the lowest versions.
+"""The long runs, one after the other, each with its counts: generated flights through both engines and
+through the page in a browser, changed files of every kind, tests with many more examples, kills, changes of
+the engine that a test must notice, the lowest versions.
 
-`python -m tests.long` takes hours; `--share` makes it shorter, and parts can be named. The exit
-code is 0 where nothing was found.
+`python -m tests.long` takes hours; `--share` makes it shorter, and parts can be named. The same `--seed`
+draws the same again; without it new ones are drawn. The exit code is 0 where nothing was found.
 """
 
 from __future__ import annotations
 
 import argparse
 import os
+import re
 import subprocess
 import sys
 import tempfile
@@ -21,7 +23,7 @@ from typing import Final
 from tests.long import mutated
 
 ROOT: Final = Path(__file__).resolve().parents[2]
-FLIGHTS, FILES, CHANGES, REPEATS, PROBLEMS = 10_000, 100_000, 300, 10, 2000
+FLIGHTS, PAGES, FILES, CHANGES, REPEATS, EXAMPLES = 10_000, 2000, 100_000, 300, 10, 20
 PORTION: Final = 250  # files of one task
 KILLS: Final = ("tests/cli/test_ledger_interrupted.py", "tests/cli/test_amend_interrupted.py")
 
@@ -47,8 +49,15 @@ def main() -> int:
     return 0 if good else 1
 
 
-def _command(*words: str) -> bool:
-    return subprocess.run([sys.executable, "-m", *words], cwd=ROOT, check=False).returncode == 0
+def _command(*words: str, **environment: str) -> bool:
+    command, around = [sys.executable, "-m", *words], os.environ | environment
+    return subprocess.run(command, cwd=ROOT, env=around, check=False).returncode == 0
+
+
+def _pages(share: float, seed: int, jobs: int) -> tuple[bool, str]:  # noqa: ARG001 - one face for every run
+    count = max(round(PAGES * share), 1)
+    fine = _command("tests.browser.conformance", "--count", str(count), "--seed", str(seed))
+    return fine, f"{count} flights through the program and the page"
 
 
 def _flights(share: float, seed: int, jobs: int) -> tuple[bool, str]:
@@ -86,11 +95,23 @@ def _files(share: float, seed: int, jobs: int) -> tuple[bool, str]:
     return not failed, f"{told}, {len(failed)} failed"
 
 
-def _problems(share: float, seed: int, jobs: int) -> tuple[bool, str]:  # noqa: ARG001 - one face for every run
-    count = max(round(PROBLEMS * share), 1)
-    os.environ["PROBLEMS"] = str(count)
-    fine = _command("pytest", "-n", str(jobs), "tests/properties/test_practice_properties.py")
-    return fine, f"{count} problems of every topic"
+def _examples(share: float, seed: int, jobs: int) -> tuple[bool, str]:
+    """The tests that draw, with more and other examples than in every run."""
+    times = max(EXAMPLES * share, 1.0)
+    drawing = [
+        str(path)
+        for path in sorted((ROOT / "tests").rglob("test_*.py"))
+        if re.search(
+            r"^from (tests\.sizes|hypothesis) import", path.read_text(encoding="utf-8"), re.MULTILINE
+        )
+    ]
+    fine = _command(
+        "pytest",
+        *("-n", str(jobs), f"--hypothesis-seed={seed}", *drawing),
+        PLANNER_TESTS_TIMES=str(times),
+        PLANNER_TESTS_DRAW="new",
+    )
+    return fine, f"{len(drawing)} files of tests with {times:g} times their examples"
 
 
 def _kills(share: float, seed: int, jobs: int) -> tuple[bool, str]:  # noqa: ARG001 - one face for every run
@@ -132,8 +153,9 @@ def _lowest(share: float, seed: int, jobs: int) -> tuple[bool, str]:  # noqa: AR
 
 RUNS: Final[dict[str, Callable[[float, int, int], tuple[bool, str]]]] = {
     "flights": _flights,
+    "pages": _pages,
     "files": _files,
-    "problems": _problems,
+    "examples": _examples,
     "kills": _kills,
     "changes": _changes,
     "lowest": _lowest,

@@ -1,7 +1,7 @@
-"""Two hundred generated flights through both engines. A failure prints every difference and the command that
-shows it again.
+"""A hundred and twenty generated flights through both engines. A failure prints every difference and the
+command that shows it again.
 
-One processor takes some 20 s; the long run is `python -m tests.oracle --count 10000 --seed N`.
+One processor takes some 12 s; the long run is `python -m tests.oracle --count 10000 --seed N`.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from tests.oracle.settle import finished
 from tests.oracle.shrink import compared
 
 SEED = 20260314
-FLIGHTS, BLOCK = 200, 20
+FLIGHTS, BLOCK = 120, 20
 DRAWS, CHANCE_DRAWS = 400, 1000
 
 

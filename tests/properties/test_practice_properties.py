@@ -41,11 +41,10 @@ from planner.school.problems.loads import LoadFacts, judged
 from planner.school.problems.moving import ShiftFacts
 from planner.school.problems.room import RoomFacts
 from planner.school.topics import TOPICS, set_one, set_problems
+from tests.sizes import examples
 
 ROOT = Path(__file__).resolve().parents[2]
-SEEDS = int(
-    os.environ.get("PROBLEMS", "300")
-)  # two thousand in the long run, `python -m tests.long problems`
+SEEDS = examples(100)  # two thousand in the long run, `python -m tests.long problems`
 # Exact factors, written here once more: a slip in the program's table would show.
 SI = {
     "kg": 1.0,
@@ -491,21 +490,20 @@ def test_problems_of_a_topic(topic: str) -> None:
 @pytest.mark.parametrize("name", profile_ids())
 def test_problems_of_every_profile_in_every_system_of_units(name: str) -> None:
     settable = set()
-    for system in ("metric", "us", "uk"):
-        place = craft(name, system)
-        for topic in TOPICS:
-            for seed in range(10):
-                try:
-                    problem = set_one(place, topic, LEVELS[seed % 5], seed)
-                except NotSettable:
-                    continue
-                settable.add(topic)
-                check(problem)
+    places = [craft(name, system) for system in ("metric", "us", "uk")]
+    for number, topic in enumerate(TOPICS):
+        for seed in range(examples(10)):  # every level twice, each time in another system
+            try:
+                problem = set_one(places[(number + seed) % 3], topic, LEVELS[seed % 5], seed)
+            except NotSettable:
+                continue
+            settable.add(topic)
+            check(problem)
     assert len(settable) >= 13
 
 
 def test_the_right_answers_of_a_set_are_all_marked_right() -> None:
-    for seed in range(60):
+    for seed in range(examples(20)):
         found = set_problems(
             load_aircraft("corvedale-sextet"), Display("us"), tuple(TOPICS), 1 + seed % 5, seed, 15
         )

@@ -21,6 +21,7 @@ from planner.search.remedies import headroom, remedies
 from planner.search.remedies.room import open_places, room_on
 from planner.search.solved import solve
 from planner.search.varied import Case, Variable, added_mass, case_of, fuel_change, item_mass
+from tests.sizes import examples
 
 ROOT = Path(__file__).parents[2]
 FLIGHTS = (
@@ -75,7 +76,7 @@ def case_from(drawn: Drawn) -> Case:
         raise
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=examples(6), deadline=None)
 @given(cases)
 def test_every_remedy_planned_again_is_inside(drawn: Drawn) -> None:
     case = case_from(drawn)
@@ -117,7 +118,7 @@ def one_of(case: Case, which: int) -> Variable:
     return options[which % len(options)]
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(15), deadline=None)
 @given(cases, st.integers(0, 9))
 def test_solved_intervals_are_what_a_grid_finds(drawn: Drawn, which: int) -> None:
     case = case_from(drawn)
@@ -138,7 +139,7 @@ def test_solved_intervals_are_what_a_grid_finds(drawn: Drawn, which: int) -> Non
         )
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(20), deadline=None)
 @given(cases, st.integers(0, 9))
 def test_either_side_of_a_solved_end_differs(drawn: Drawn, which: int) -> None:
     case = case_from(drawn)
@@ -161,7 +162,7 @@ def test_either_side_of_a_solved_end_differs(drawn: Drawn, which: int) -> None:
             assert (inside(interval.high - step), inside(interval.high + step)) == (True, False)
 
 
-@settings(max_examples=8, deadline=None)
+@settings(max_examples=examples(3), deadline=None)
 @given(cases)
 def test_headroom_holds_what_is_planned(drawn: Drawn) -> None:
     case = case_from(drawn)

@@ -217,7 +217,11 @@ def test_remedies_are_planned_again_and_say_why_others_do_not_do() -> None:
 
 
 def test_a_remedy_with_next_to_no_room_says_so() -> None:
-    offered = planner.read_flight(FLIGHTS / "demo.yaml").plan({"baggage": "40 kg", "fuel": "full"}).remedies()
+    offered = (
+        planner.read_flight(FLIGHTS / "demo.yaml")
+        .plan({"baggage": "40 kg", "fuel": "full", "rear seats 2": "0 kg"})
+        .remedies()
+    )
     assert {remedy.remedy.narrow for remedy in offered} == {True, False}
     assert all(remedy.remedy.narrow == ("NARROW" in remedy.words()) for remedy in offered)
 

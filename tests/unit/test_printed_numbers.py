@@ -17,6 +17,7 @@ from planner.school.craft import craft_of
 from planner.school.dice import Pen
 from planner.school.problem import LEVELS, NotSettable, Problem
 from planner.school.topics import TOPICS, set_one
+from tests.sizes import examples
 
 # Constants of arithmetic: of the formulas as they are named, minutes in an hour, per cent, the scale of degF,
 # base temperatures.
@@ -51,9 +52,10 @@ def unprinted(problem: Problem) -> Iterator[str]:
 def test_every_number_of_a_solution_is_printed(name: str, system: UnitSystem) -> None:
     craft = craft_of(load_aircraft(name), Pen(Display(system)))
     found = []
+    first = ("metric", "us", "uk").index(system)  # other problems in every system
     for topic in TOPICS:
         for level in LEVELS:
-            for seed in range(4):
+            for seed in range(first, first + examples(1)):
                 try:
                     problem = set_one(craft, topic, level, seed)
                 except NotSettable:

@@ -27,6 +27,7 @@ from planner.search.remedies.steps import ORDER, rank
 from planner.search.solved import solve
 from planner.search.varied import Case, added_mass, case_of, fuel_change, item_mass, kilograms_of
 from planner.views.remedy.remedy_words import room_words, tried_words, uneven_words
+from tests.sizes import examples
 
 ROOT = Path(__file__).parents[2]
 PROFILE = (ROOT / "aircraft_profiles/thornlea-t4.yaml").read_text(encoding="utf-8")
@@ -491,7 +492,7 @@ def _exchanged(load: Loads, one: Place, two: Place) -> Loads:
 PASSENGERS: tuple[Place, ...] = (("front seats", 1), ("rear seats", 0), ("rear seats", 1))
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", range(examples(2)))
 def test_no_two_changes_of_a_grid_are_inside_where_none_is_offered(case: Maker, seed: int) -> None:
     """Written out apart from the search: leave, exchange, a lighter bag, even fuel, every two of them on a
     grid of real plans.
