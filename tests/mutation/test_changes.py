@@ -87,7 +87,10 @@ def test_a_change_judged_equal_is_still_there() -> None:
 
 
 def test_a_change_in_a_function_is_told_from_one_made_as_the_module_is_read() -> None:
-    text = "A = 1\ndef f(x, y=2):\n    return [x + i for i in range(y)]\nclass C:\n    z = 3\n    def g(self):\n        return 4\n"
+    text = (
+        "A = 1\ndef f(x, y=2):\n    return [x + i for i in range(y)]\n"
+        "class C:\n    z = 3\n    def g(self):\n        return 4\n"
+    )
     for old, new, functions in (
         ("x + i", "x - i", {"f"}),
         ("return 4", "return 5", {"C.g"}),
