@@ -197,7 +197,7 @@ class _Held:
                 if path and not self._replaced(path, text, standing):
                     said.write_text(json.dumps([ELSEWHERE, ""]), encoding="utf-8")
                     return 0
-                for item, after in zip(chosen, [*chosen[1:], None], strict=True):
+                for item, after in zip(chosen, [*chosen[1:], None], strict=False):
                     item.config.hook.pytest_runtest_protocol(item=item, nextitem=after)
                     if self.failed:
                         break

@@ -11,6 +11,7 @@ from pathlib import Path
 from tests.mutation.changes import changes, differs, engine_files
 from tests.mutation.equal import EQUAL
 from tests.mutation.reach import _marked
+from tests.mutation.standing import changed_functions
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -83,3 +84,23 @@ def test_a_change_judged_equal_is_still_there() -> None:
         source = path.read_bytes()
         assert any(each.is_of(change, source.decode()) for change in changes(each.path, source)), each
         assert each.why
+
+
+def test_a_change_in_a_function_is_told_from_one_made_as_the_module_is_read() -> None:
+    text = (
+        "A = 1\ndef f(x, y=2):\n    return [x + i for i in range(y)]\n"
+        "class C:\n    z = 3\n    def g(self):\n        return 4\n"
+    )
+    for old, new, functions in (
+        ("x + i", "x - i", {"f"}),
+        ("return 4", "return 5", {"C.g"}),
+        ("A = 1", "A = 2", None),
+        ("y=2", "y=3", None),
+        ("z = 3", "z = 4", None),
+        ("", "", set()),
+    ):
+        one, two = (compile(source, "m.py", "exec") for source in (text, text.replace(old, new)))
+        found = changed_functions(one, two)
+        assert (
+            None if found is None else {each.co_qualname for each, _, outer in found if outer}
+        ) == functions

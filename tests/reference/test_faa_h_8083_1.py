@@ -13,10 +13,9 @@ import pytest
 
 from planner.quantities.moments import cg_from_percent_mac
 from planner.quantities.units import INCH
-from planner.sureness.verify_cases import run_cases
+from tests.reference.published import results
 
 SOURCE = "faa-h-8083-1"
-RESULTS = {result.case.id: result for result in run_cases() if result.case.source == SOURCE}
 
 CASES = {
     # 100 (42.47 - 20.1) / 61.6
@@ -25,13 +24,13 @@ CASES = {
 
 
 def test_every_case_of_the_source_is_checked() -> None:
-    assert RESULTS.keys() == CASES.keys()
+    assert results(SOURCE).keys() == CASES.keys()
 
 
 @pytest.mark.parametrize("name", CASES)
 def test_published_case(name: str) -> None:
     printed, unrounded = CASES[name]
-    result = RESULTS[name]
+    result = results(SOURCE)[name]
     assert result.case.published == printed
     assert result.ours == pytest.approx(
         float(unrounded), rel=1e-12

@@ -18,10 +18,9 @@ from planner.logbook.mass.hung import ScalePoint, weigh
 from planner.logbook.mass.weigh import work_out
 from planner.quantities.units import INCH, POUND, read_quantity
 from planner.records.sheets.weighing_sheet import load_worksheet
-from planner.sureness.verify_cases import run_cases
+from tests.reference.published import results
 
 SOURCE = "faa-h-8083-30"
-RESULTS = {result.case.id: result for result in run_cases() if result.case.source == SOURCE}
 
 CASES = {
     # 645 and 635 @ 70, 222.5 @ -30, less 30 USgal x 5.9 @ 95, plus 6 @ 98
@@ -34,13 +33,13 @@ CASES = {
 
 
 def test_every_case_of_the_source_is_checked() -> None:
-    assert RESULTS.keys() == CASES.keys()
+    assert results(SOURCE).keys() == CASES.keys()
 
 
 @pytest.mark.parametrize("name", CASES)
 def test_published_case(name: str) -> None:
     printed, unrounded = CASES[name]
-    result = RESULTS[name]
+    result = results(SOURCE)[name]
     assert result.case.published == printed
     assert result.ours == pytest.approx(
         float(unrounded), rel=1e-12

@@ -11,22 +11,21 @@ from fractions import Fraction
 import pytest
 
 from planner.quantities.units import clock, read_quantity
-from planner.sureness.verify_cases import run_cases
+from tests.reference.published import results
 
 SOURCE = "tp-2228"
-RESULTS = {result.case.id: result for result in run_cases() if result.case.source == SOURCE}
 
 CASES = {"time-in-tanks": (3.5625, Fraction(38, 8) * Fraction(3, 4))}
 
 
 def test_every_case_of_the_source_is_checked() -> None:
-    assert RESULTS.keys() == CASES.keys()
+    assert results(SOURCE).keys() == CASES.keys()
 
 
 @pytest.mark.parametrize("name", CASES)
 def test_published_case(name: str) -> None:
     printed, unrounded = CASES[name]
-    result = RESULTS[name]
+    result = results(SOURCE)[name]
     assert result.case.published == printed
     assert result.ours == pytest.approx(
         float(unrounded), rel=1e-12

@@ -67,6 +67,16 @@ def test_what_is_left_is_carried_over_and_the_uplift_added(write: Writer) -> Non
     assert legs[1].order[0].dip_after == pytest.approx(0.10 + 0.05 * (44.5 - 31) / (48 - 31))
 
 
+def test_fuel_put_in_by_mass_is_a_volume_at_the_density_of_the_file(write: Writer) -> None:
+    """14.4 +/- 0.72 kg at 0.720 kg/L are 20 +/- 1 L, beside 20.5 L that are exact."""
+    legs = planned(write(HOME.replace("left: 20 L", "left: 14.4 +/- 0.72 kg")))
+    assert [(each.volume * 1e3, each.u * 1e3) for each in legs[1].plan.fuel.tanks] == [
+        (pytest.approx(40.5), pytest.approx(1.0)),
+        (pytest.approx(30.5), 0.0),
+    ]
+    assert legs[1].uplift * 1e3 == pytest.approx(30)
+
+
 def test_the_window_is_that_of_every_rule_and_limit(write: Writer) -> None:
     legs = planned(write(HOME))
     # 4 + 27.5 + 16.5 = 48 L required, 41 aboard: 7 L more; at most until the left tank, which gets two
