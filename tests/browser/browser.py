@@ -192,7 +192,7 @@ class Page:
     def wait(self, script: str, patience: float = 15) -> None:
         """Until the script is true."""
         until = time.monotonic() + patience
-        while not self.run(f"Boolean({script})"):
+        while not self.run(f"(() => {{ try {{ return Boolean({script}); }} catch {{ return false; }} }})()"):
             assert time.monotonic() < until, f"never true: {script}"
             time.sleep(0.01)
 

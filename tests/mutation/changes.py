@@ -128,7 +128,8 @@ def _call(node: ast.Call) -> Iterator[tuple[str, ast.expr]]:
     if plain and 2 <= len(node.args) <= 6:
         for i in range(len(node.args) - 1):
             one, two = node.args[i], node.args[i + 1]
-            if isinstance(one, ast.Name | ast.Attribute) and isinstance(two, ast.Name | ast.Attribute):
+            named = isinstance(one, ast.Name | ast.Attribute) and isinstance(two, ast.Name | ast.Attribute)
+            if named and ast.dump(one) != ast.dump(two):
                 yield "arguments", _with(node, args=[*node.args[:i], two, one, *node.args[i + 2 :]])
 
 

@@ -274,7 +274,8 @@ def _suspect(
     at: str = "",
     missing: bool = False,
 ) -> Suspect:
-    # The log itself is in doubt unless all that is in doubt are readings beside it.
+    # The log itself is in doubt unless all that is accused are readings beside it: whether such a reading is
+    # wrong or something is missing before it, the lesser of log and reading is not more than there is.
     beside = all(each.entry.kind in READINGS and not each.entry.start for each in (*accused, *others))
     return Suspect(
         code=code,
@@ -284,7 +285,7 @@ def _suspect(
         cure=cure,
         at=max((each.entry.at for each in accused), default=at),
         missing=missing,
-        moves=missing or not accused or not beside,
+        moves=not accused or not beside,
     )
 
 

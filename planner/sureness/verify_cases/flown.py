@@ -205,7 +205,7 @@ def inches(what: Total | State) -> float:
 
 
 def printed(name: str, what: Total | State, *asked: str) -> dict[str, float]:
-    """Figures of a case by its name and what of it is printed: `mass` [lb], `moment` [lb.in], `cg` [in]."""
+    """Figures of a case by its name and what is printed: `mass` in lb, `moment` in lb.in, `cg` in inches."""
     figures = {"mass": pounds, "moment": pound_inches, "cg": inches}
     return {f"{name}-{each}": figures[each](what) for each in asked or figures}
 

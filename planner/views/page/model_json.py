@@ -179,23 +179,33 @@ def _empty(aircraft: Aircraft) -> dict[str, Any]:
     """Items and effects of the empty aircraft: what is fixed, and what goes with the fuel's density or with
     its u.
 
-    Mass and moments are straight in both, so two densities tell all there is.
+    Mass and moments are straight in both, so two densities tell all there is; at none at all an effect may be
+    left out.
     """
-    none, one, unsure = (empty_aircraft(aircraft, *each) for each in ((0.0, 0.0), (1.0, 0.0), (1.0, 1.0)))
+    one, two, unsure = (empty_aircraft(aircraft, *each) for each in ((1.0, 0.0), (2.0, 0.0), (1.0, 1.0)))
+    effects, by_density = [], []
+    for first, second in zip(one.effects, two.effects, strict=True):
+        rise = [
+            second.mass - first.mass,
+            second.moment - first.moment,
+            second.lateral_moment - first.lateral_moment,
+        ]
+        at_one = (first.mass, first.moment, first.lateral_moment)
+        effects.append([first.cause, *(whole - part for whole, part in zip(at_one, rise, strict=True))])
+        by_density.append(rise)
     return {
         "items": [
-            [first.name, first.mass, second.mass - first.mass, second.arm, second.lateral_arm]
-            for first, second in zip(none.items, one.items, strict=True)
-        ],
-        "effects": _effects(none.effects),
-        "effects_by_density": [
             [
+                first.name,
+                2 * first.mass - second.mass,
                 second.mass - first.mass,
-                second.moment - first.moment,
-                second.lateral_moment - first.lateral_moment,
+                second.arm,
+                second.lateral_arm,
             ]
-            for first, second in zip(none.effects, one.effects, strict=True)
+            for first, second in zip(one.items, two.items, strict=True)
         ],
+        "effects": effects,
+        "effects_by_density": by_density,
         "effects_by_u": _effects([each for each in unsure.effects if each.cause == FUEL_DENSITY]),
     }
 
