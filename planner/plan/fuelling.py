@@ -163,11 +163,11 @@ def plan_fuel(model: Model) -> Fuelling:
 
 def _may_bend(draws: Sequence[Draw]) -> bool:
     """Whether a tank runs dry before landing, or may within what is unsure about it: then the burn is not
-    straight in its causes.
+    straight in its causes. One that runs dry at a sure moment may not, if the rest of its leg is unsure.
     """
-    flown = [
-        draw for draw in draws if draw.stage in ("taxi", "trip") and (any(draw.changes) or any(draw.drawn))
-    ]
+    flown = [draw for draw in draws if draw.stage in ("taxi", "trip")]
+    if not any(any(draw.changes) or any(draw.drawn) for draw in flown):
+        return False
     for draw in flown:
         for before, after, unsure in zip(draw.start, draw.end, draw.end_changes, strict=True):
             if before > EMPTY and after <= max(EMPTY, FAR * math.hypot(*unsure.values())):

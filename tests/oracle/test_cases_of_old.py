@@ -297,3 +297,29 @@ def test_no_usable_fuel_is_one_place_of_the_burn(tmp_path: Path) -> None:
     assert (left["margin"], left["expanded_uncertainty"]) == pytest.approx((0.1, 0.0), abs=1e-12)
     assert fly_file(tmp_path / "flight.yaml").checks["burn", "lateral limit, left"].u_low < 1e-12
     assert compare_file(tmp_path / "flight.yaml").differences == []
+
+
+def test_a_tank_surely_dry_may_not_be_where_less_is_burnt(tmp_path: Path) -> None:
+    """10 L at 2 m left and 40 L on the centre line, used together; 21 +/- 1 L burnt of 780 kg, 35 kg fuel.
+
+    At landing the left tank is dry: nothing about it is unsure up to there. One L less burnt leaves it so,
+    three L less leave 1 L in it: 2 m x 0.7 kg / 802 kg = 1.75 mm, a third of it for one u, and U twice that.
+    """
+    case = plain(
+        tanks={
+            "left": {"capacity": "10 L", "unusable": "0 L", "arm": "2.20 m", "lateral_arm": "-2 m"},
+            "main": {"capacity": "40 L", "unusable": "0 L", "arm": "2.20 m", "lateral_arm": "0 m"},
+        },
+        lateral={"left": "-0.1 m", "right": "0.1 m"},
+        fuel={
+            "grade": "avgas-100LL",
+            "density": {"fixed": "0.7 kg/L"},
+            "tanks": {"left": "10 L", "main": "40 L"},
+        },
+        trip=[{"phase": "cruise", "fuel": "21 +/- 1 L"}],
+    )
+    _, data = planned(case, tmp_path)
+    left = limit_of(data, "landing", "lateral limit, left")
+    assert left["margin"] == pytest.approx(0.1, rel=1e-9)
+    assert left["expanded_uncertainty"] == pytest.approx(2 / 3 * 2 * 0.7 / 800.3, rel=0.01)
+    assert compare_file(tmp_path / "flight.yaml").differences == []
