@@ -13,6 +13,7 @@ from planner.quantities.errors import InputRefused
 from planner.quantities.units import Display
 from planner.records.store import load_flight_file
 from planner.search.remedies.across import Candidate, across, load_of, profiles_in
+from planner.search.remedies.places import discrete, people
 from planner.search.remedies.steps import least_of
 from planner.search.varied import Case, case_of, kilograms_of
 from planner.views.remedy.across_text import across_json, reason_words
@@ -30,11 +31,11 @@ FOUND = named(across(DEMO, PROFILES))
 
 
 def test_everyone_and_everything_is_aboard() -> None:
-    people, bags = load_of(DEMO.plan)
+    persons, bags = load_of(DEMO.plan)
     for each in FOUND.values():
         if each.possible:
             masses = sorted(mass for _, station in each.places for mass in station)
-            assert masses == sorted(mass.value for mass in (*people, *bags))
+            assert masses == sorted(mass.value for mass in (*persons, *bags))
 
 
 def test_reasons() -> None:
@@ -67,12 +68,29 @@ def test_the_best_seating_is_found() -> None:
     chosen = FOUND["thornlea-t4"]
     assert chosen.case is not None
     best = least_of(chosen.case.plan).margin
-    people, bags = load_of(DEMO.plan)
-    pilot, *others = people
+    persons, bags = load_of(DEMO.plan)
+    pilot, *others = persons
     for front, left, right in permutations(others):
         load = {"front seats": [pilot, front], "rear seats": [left, right], "baggage": list(bags)}
         other = chosen.case.with_({("load",): load})
         assert least_of(other.plan).margin <= best + 1e-12
+
+
+FLOWN_FROM_THE_RIGHT = case_of(*load_flight_file(ROOT / "docs/flights/helicopter.yaml"))
+
+
+def test_the_pilot_is_who_sits_on_the_pilots_seat() -> None:
+    """The helicopter is flown from the second of its front seats, by the pilot of 85 kg."""
+    flown = FLOWN_FROM_THE_RIGHT
+    assert ("front seats", 1) not in people(flown.plan)
+    assert ("front seats", 0) in people(flown.plan)
+    for remedy in discrete(flown):
+        assert remedy.plan.flight.load["front seats"][1].value == 85.0
+    found = named(across(flown, PROFILES))
+    for name, (row, number) in (("dunwick-marram", ("front seats", 1)), ("thornlea-t4", ("front seats", 0))):
+        chosen = found[name].case
+        assert chosen is not None
+        assert chosen.plan.flight.load[row][number].value == 85.0
 
 
 def test_one_figure_for_several_people_is_refused() -> None:
