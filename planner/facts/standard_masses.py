@@ -16,7 +16,7 @@ from planner.quantities.units import POUND, US_GALLON
 LIGHTEST_PILOT: Final = 35.0  # in a file: below it a pilot is missing or a digit is
 HEAVIEST_PERSON: Final = 250.0  # in a file: above it a unit is wrong or a digit too many
 HEAVIEST_SOUGHT: Final = 200.0  # as a remedy or as room on a seat: nobody is looked for beyond
-HEAVIEST_ON_SLIDER: Final = 160.0  # on the board, for small steps; a heavier one goes into the file
+MORE_THAN_ONE: Final = 150.0  # as the one figure of a row: above it several people sit there
 CARD_PILOT: Final = (50.0, 110.0)  # kg, lb; on a card, where not asked otherwise: a cell has to hold for
 CARD_HEAVIEST: Final = (120.0, 260.0)  # all people between, so wider ends would empty it
 

@@ -42,12 +42,14 @@ def data_folder() -> Path:
     return user_data_path("planner", appauthor=False)
 
 
-def refused(path: Path | str, code: str, message: str, needed: str = "", hint: str = "") -> InputRefused:
-    """A refusal that stands on a whole file."""
-    return InputRefused([Finding(code, message, needed, hint).at(str(path), 1, 1)])
+def refused(
+    path: Path | str, code: str, message: str, needed: str = "", hint: str = "", line: int = 1
+) -> InputRefused:
+    """A refusal that stands on a whole file, or on a line of it."""
+    return InputRefused([Finding(code, message, needed, hint).at(str(path), line, 1)])
 
 
-def _unwritable(path: Path, error: OSError) -> InputRefused:
+def unwritable(path: Path, error: OSError) -> InputRefused:
     return refused(
         path,
         "file-unwritable",
@@ -74,7 +76,7 @@ def write_new(path: Path, data: bytes) -> None:
         on_disk.append(f"{path} was written")
         _sync_folder(path.parent)
     except OSError as error:
-        raise _unwritable(path, error) from None
+        raise unwritable(path, error) from None
     finally:
         with suppress(OSError):
             temporary.unlink()
@@ -120,7 +122,7 @@ def replace(path: Path, data: bytes, expected: bytes) -> None:
         on_disk.append(f"{path} was changed")
         _sync_folder(target.parent)
     except OSError as error:
-        raise _unwritable(path, error) from None
+        raise unwritable(path, error) from None
     finally:
         with suppress(OSError):
             temporary.unlink()
@@ -237,7 +239,7 @@ def locked(path: Path, patience: float = LOCK_PATIENCE) -> Iterator[None]:
                 ) from None
             time.sleep(0.02)
         except OSError as error:
-            raise _unwritable(path, error) from None
+            raise unwritable(path, error) from None
     try:
         yield
     finally:

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from planner.plan.results import Plan
 from planner.quantities.errors import Finding, InputRefused
+from planner.quantities.files import refused
 from planner.quantities.frozen import frozen
 from planner.quantities.units import needed_words, read_quantity
 from planner.sweep.targets import Target, conflicts, find_target
@@ -43,50 +44,33 @@ class Axis:
         )
 
 
-def _at(finding: Finding, text: str) -> Finding:
-    return finding.at("--vary", 1, 1, text)
-
-
 def read_range(plan: Plan, text: str, steps: int) -> Axis:
     """One `--vary`. Raises InputRefused: sweep-range, sweep-unknown, sweep-seats, sweep-overfilled and what a
     quantity refuses.
     """
     parts = re.fullmatch(r"\s*(.+?)\s*=\s*(.+?)\s*\.\.\s*(.+?)\s*", text)
     if parts is None:
-        raise InputRefused([_at(Finding("sweep-range", f"'{text}' is not a range", _NEEDED), "")])
-    if "+/-" in text or "±" in text:
-        exact = Finding(
-            "sweep-range",
-            "a figure that is varied counts as exact",
-            "needed a range without +/-",
-            "write the two ends alone",
-        )
-        raise InputRefused([_at(exact, text)])
-    name, first, last = parts[1], parts[2], parts[3]
+        raise refused("--vary", "sweep-range", f"'{text}' is not a range", _NEEDED)
     try:
-        high = read_quantity(last, "mass", "volume")
-        unit = last.split(maxsplit=1)[1] if " " in last else re.sub(r"^[-+.\deE]+", "", last)
-        low = read_quantity(
-            first if re.search(r"[^\d.eE+\-\s]", first) else f"{first} {unit}", "mass", "volume"
-        )
-        target = find_target(plan.flight, plan.aircraft, name, unit)
-        if low.dimension != high.dimension:
-            raise InputRefused(
-                [
-                    Finding(
-                        "quantity-wrong-dimension",
-                        f"'{text}' runs from a {low.dimension} to a {high.dimension}",
-                        needed_words(("mass",)),
-                    )
-                ]
-            )
-    except InputRefused as refused:
-        raise InputRefused([_at(finding, text) for finding in refused.findings]) from None
+        return _read(plan, text, parts[1], parts[2], parts[3], steps)
+    except InputRefused as error:
+        raise InputRefused([finding.at("--vary", 1, 1, text) for finding in error.findings]) from None
+
+
+def _read(plan: Plan, text: str, name: str, first: str, last: str, steps: int) -> Axis:
+    if "+/-" in text or "±" in text:
+        message, needed = "a figure that is varied counts as exact", "needed a range without +/-"
+        raise refused("", "sweep-range", message, needed, "write the two ends alone")
+    high = read_quantity(last, "mass", "volume")
+    unit = last.split(maxsplit=1)[1] if " " in last else re.sub(r"^[-+.\deE]+", "", last)
+    low = read_quantity(first if re.search(r"[^\d.eE+\-\s]", first) else f"{first} {unit}", "mass", "volume")
+    target = find_target(plan.flight, plan.aircraft, name, unit)
+    if low.dimension != high.dimension:
+        message = f"'{text}' runs from a {low.dimension} to a {high.dimension}"
+        raise refused("", "quantity-wrong-dimension", message, needed_words(("mass",)))
     if low.value < 0 or low.value >= high.value:
         message = f"the range runs from {low.text} to {high.text}"
-        raise InputRefused(
-            [_at(Finding("sweep-range", message, "needed a range that rises, from zero or more"), text)]
-        )
+        raise refused("", "sweep-range", message, "needed a range that rises, from zero or more")
     factor = target.unit.factor
     axis = Axis(target, low.value / factor, high.value / factor, steps)
     room = room_for(plan, target)
@@ -95,19 +79,8 @@ def read_range(plan: Plan, text: str, steps: int) -> Axis:
             f"{high.text} does not fit: {'the tanks hold' if target.kind == 'fuel' else 'it holds'}"
             f" {room:.6g} {target.unit.name} of usable fuel"
         )
-        raise InputRefused(
-            [
-                _at(
-                    Finding(
-                        "sweep-overfilled",
-                        message,
-                        "needed a range that fits",
-                        "check litres, gallons, usable or total",
-                    ),
-                    text,
-                )
-            ]
-        )
+        hint = "check litres, gallons, usable or total"
+        raise refused("", "sweep-overfilled", message, "needed a range that fits", hint)
     return axis
 
 
@@ -131,40 +104,29 @@ def read_ranges(plan: Plan, texts: Sequence[str], steps: Sequence[int]) -> tuple
     """
     wrong: list[Finding] = []
     axes: list[Axis] = []
+
+    def refuse(option: str, code: str, message: str, needed: str, hint: str = "") -> None:
+        wrong.append(Finding(code, message, needed, hint).at(option, 1, 1))
+
     if not 1 <= len(texts) <= MOST_RANGES:
-        wrong.append(
-            Finding("sweep-too-large", f"{len(texts)} ranges", f"needed one to {MOST_RANGES} --vary").at(
-                "--vary", 1, 1
-            )
-        )
+        refuse("--vary", "sweep-too-large", f"{len(texts)} ranges", f"needed one to {MOST_RANGES} --vary")
     if len(steps) not in (1, len(texts)) or not all(2 <= each <= MOST_STEPS for each in steps):
         shown = ",".join(map(str, steps))
         needed = f"needed one number from 2 to {MOST_STEPS}, or one for each --vary such as 20,30"
-        wrong.append(
-            Finding("sweep-steps", f"'{shown}' does not fit {len(texts)} ranges", needed).at("--steps", 1, 1)
-        )
+        refuse("--steps", "sweep-steps", f"'{shown}' does not fit {len(texts)} ranges", needed)
         steps = [2]
     for index, text in enumerate(texts):
         try:
             axes.append(read_range(plan, text, steps[index % len(steps)]))
-        except InputRefused as refused:
-            wrong += refused.findings
+        except InputRefused as error:
+            wrong += error.findings
     for name in conflicts([axis.target for axis in axes]):
-        wrong.append(
-            Finding("sweep-twice", f"'{name}' is set by another --vary too", "needed each quantity once").at(
-                "--vary", 1, 1
-            )
-        )
+        message = f"'{name}' is set by another --vary too"
+        refuse("--vary", "sweep-twice", message, "needed each quantity once")
     count = math.prod(axis.steps for axis in axes)
     if count > MOST_LOADINGS:
-        wrong.append(
-            Finding(
-                "sweep-too-large",
-                f"{count:,} loadings",
-                f"needed not more than {MOST_LOADINGS:,}",
-                "use fewer steps",
-            ).at("--steps", 1, 1)
-        )
+        most = f"needed not more than {MOST_LOADINGS:,}"
+        refuse("--steps", "sweep-too-large", f"{count:,} loadings", most, "use fewer steps")
     if wrong:
         raise InputRefused(wrong)
     return tuple(axes)

@@ -14,12 +14,14 @@ from numpy.typing import NDArray
 
 from planner.plan.results import Plan
 from planner.quantities.errors import Finding, InputRefused
+from planner.quantities.files import refused
 from planner.quantities.frozen import frozen
 from planner.sweep.sweep_ranges import room_for
 from planner.sweep.targets import Target, conflicts, find_target
 
 LABEL: Final = "label"
 MOST_FINDINGS: Final = 50
+_HEADED: Final = "needed a header such as 'front seats [kg]'"
 _HEADER: Final = re.compile(r"([^\[\];]+?)\s*\[\s*([^\[\];]+?)\s*\]")
 # Plain decimal digits: float() alone would also take 'nan', 'inf', '1_0' and digits of other scripts.
 _NUMBER: Final = re.compile(r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
@@ -59,26 +61,15 @@ def _rows(path: Path) -> Iterator[tuple[int, list[str]]]:
                 if row and any(cell.strip() for cell in row):
                     yield line, row
     except OSError as error:
-        raise InputRefused(
-            [
-                Finding("file-unreadable", f"cannot be read: {error.strerror}", "needed a CSV file").at(
-                    str(path), 1, 1
-                )
-            ]
-        ) from None
+        message = f"cannot be read: {error.strerror}"
+        raise refused(path, "file-unreadable", message, "needed a CSV file") from None
     except UnicodeDecodeError:
-        raise InputRefused(
-            [Finding("file-not-utf8", "not UTF-8 text", "save it as plain CSV, UTF-8").at(str(path), line, 1)]
-        ) from None
+        needed = "save it as plain CSV, UTF-8"
+        raise refused(path, "file-not-utf8", "not UTF-8 text", needed, line=line) from None
     except csv.Error as error:
         message = f"after line {line}: not readable as CSV ({error})"
-        raise InputRefused(
-            [
-                Finding(
-                    "table-unreadable", message, "needed commas between cells, and every quote closed"
-                ).at(str(path), line, 1)
-            ]
-        ) from None
+        needed = "needed commas between cells, and every quote closed"
+        raise refused(path, "table-unreadable", message, needed, line=line) from None
 
 
 def open_table(plan: Plan, path: Path) -> LoadingTable:
@@ -87,13 +78,8 @@ def open_table(plan: Plan, path: Path) -> LoadingTable:
     """
     first = next(_rows(path), None)
     if first is None:
-        raise InputRefused(
-            [
-                Finding(
-                    "table-empty", "no header", "needed a first line such as 'front seats [kg],fuel [L]'"
-                ).at(str(path), 1, 1)
-            ]
-        )
+        needed = "needed a first line such as 'front seats [kg],fuel [L]'"
+        raise refused(path, "table-empty", "no header", needed)
     line, header = first
     wrong: list[Finding] = []
     targets: list[Target] = []
@@ -109,49 +95,28 @@ def open_table(plan: Plan, path: Path) -> LoadingTable:
                     if len(header) == 1 and ";" in cell
                     else f"a column of names may be called '{LABEL}'"
                 )
-                raise InputRefused(
-                    [
-                        Finding(
-                            "table-header",
-                            f"'{cell.strip()}' is not 'NAME [UNIT]'",
-                            "needed a header such as 'front seats [kg]'",
-                            hint,
-                        )
-                    ]
-                )
+                raise refused(path, "table-header", f"'{cell.strip()}' is not 'NAME [UNIT]'", _HEADED, hint)
             targets.append(find_target(plan.flight, plan.aircraft, match[1], match[2]))
             places.append(place)
-        except InputRefused as refused:
-            wrong += [
-                finding.at(str(path), line, place + 1, f"header, column {place + 1}")
-                for finding in refused.findings
-            ]
-    for name in conflicts(targets):
-        wrong.append(
-            Finding("sweep-twice", f"'{name}' is set by another column too", "needed each quantity once").at(
-                str(path), line, 1, "header"
-            )
-        )
+        except InputRefused as error:
+            where = f"header, column {place + 1}"
+            wrong += [finding.at(str(path), line, place + 1, where) for finding in error.findings]
+    whole = [
+        Finding("sweep-twice", f"'{name}' is set by another column too", "needed each quantity once")
+        for name in conflicts(targets)
+    ]
     if not targets and not wrong:
-        wrong.append(
-            Finding("table-header", "no column to sweep", "needed a header such as 'front seats [kg]'").at(
-                str(path), line, 1, "header"
-            )
-        )
+        whole.append(Finding("table-header", "no column to sweep", _HEADED))
+    wrong += [finding.at(str(path), line, 1, "header") for finding in whole]
     if wrong:
         raise InputRefused(wrong)
     return LoadingTable(path, tuple(header), tuple(targets), tuple(places))
 
 
 def _bad_cell(text: str, target: Target, room: float) -> Finding | None:
-    stripped = text.strip()
+    stripped, needed = text.strip(), f"needed a number in {target.unit.name}"
     if not stripped:
-        return Finding(
-            "table-cell",
-            "nothing is given",
-            f"needed a number in {target.unit.name}",
-            "write 0 where there is nothing",
-        )
+        return Finding("table-cell", "nothing is given", needed, "write 0 where there is nothing")
     if not _NUMBER.fullmatch(stripped):
         hint = (
             "a decimal point, not a comma"
@@ -160,27 +125,17 @@ def _bad_cell(text: str, target: Target, room: float) -> Finding | None:
             if re.match(r"[\d.]+\s*[A-Za-z]", stripped)
             else ""
         )
-        return Finding(
-            "table-cell", f"'{stripped}' is not a number", f"needed a number in {target.unit.name}", hint
-        )
+        return Finding("table-cell", f"'{stripped}' is not a number", needed, hint)
     value = float(stripped)
     if not math.isfinite(value) or value < 0:
-        return Finding(
-            "table-cell", f"'{stripped}' is {'negative' if value < 0 else 'too large'}", "needed zero or more"
-        )
+        message = f"'{stripped}' is {'negative' if value < 0 else 'too large'}"
+        return Finding("table-cell", message, "needed zero or more")
     if value > room * (1 + 1e-9):
-        return Finding(
-            "table-cell",
-            f"'{stripped}' does not fit: {target.name} holds {room:.6g} {target.unit.name} usable",
-            "needed not more than that",
-        )
+        message = f"'{stripped}' does not fit: {target.name} holds {room:.6g} {target.unit.name} usable"
+        return Finding("table-cell", message, "needed not more than that")
     if target.station and value * target.unit.factor > 1e6:
-        return Finding(
-            "table-cell",
-            f"'{stripped}' {target.unit.name} is no load",
-            "needed a mass below 1000 t",
-            "check the unit in the header",
-        )
+        message, hint = f"'{stripped}' {target.unit.name} is no load", "check the unit in the header"
+        return Finding("table-cell", message, "needed a mass below 1000 t", hint)
     return None
 
 
@@ -201,32 +156,25 @@ def blocks(plan: Plan, table: LoadingTable, rows: int, skip: int = 0) -> Iterato
     next(lines, None)
     for number, (line, row) in enumerate(lines):
         figures = []
+        bad: list[tuple[int, Finding]] = []
         if len(row) != len(table.header):
             needed = f"needed {len(table.header)}, as in the header"
-            wrong.append(
-                Finding("table-row", f"{len(row)} cells", needed).at(
-                    str(table.path), line, min(len(row), len(table.header)) + 1, f"row {number + 1}"
-                )
-            )
+            finding = Finding("table-row", f"{len(row)} cells", needed)
+            at = min(len(row), len(table.header)) + 1
+            wrong.append(finding.at(str(table.path), line, at, f"row {number + 1}"))
         else:
             for place in labels:
                 if any(sign in row[place] for sign in "\r\n"):
-                    finding = Finding("table-cell", "a name with a line break", "needed one line")
-                    wrong.append(
-                        finding.at(
-                            str(table.path),
-                            line,
-                            place + 1,
-                            f"row {number + 1}, column {place + 1} ({LABEL})",
-                        )
-                    )
+                    bad.append((place, Finding("table-cell", "a name with a line break", "needed one line")))
             for place, target, room, factor in zip(table.places, table.targets, rooms, factors, strict=True):
-                bad = _bad_cell(row[place], target, room)
-                if bad is None:
+                found = _bad_cell(row[place], target, room)
+                if found is None:
                     figures.append(float(row[place]) * factor)
                 else:
-                    where = f"row {number + 1}, column {place + 1} ({table.header[place].strip()})"
-                    wrong.append(bad.at(str(table.path), line, place + 1, where))
+                    bad.append((place, found))
+        for place, finding in bad:
+            where = f"row {number + 1}, column {place + 1} ({table.header[place].strip()})"
+            wrong.append(finding.at(str(table.path), line, place + 1, where))
         if number >= skip and not wrong:
             cells.append(row)
             loads.append(figures)
@@ -253,7 +201,4 @@ def check_table(plan: Plan, table: LoadingTable, rows: int) -> Iterator[int]:
         count = block.first + len(block.cells)
         yield count
     if not count:
-        message = "no row below the header"
-        raise InputRefused(
-            [Finding("table-empty", message, "needed a row of figures").at(str(table.path), 1, 1)]
-        )
+        raise refused(table.path, "table-empty", "no row below the header", "needed a row of figures")

@@ -6,7 +6,8 @@ import re
 from collections.abc import Sequence
 from typing import Literal
 
-from planner.quantities.errors import Finding, InputRefused, closest
+from planner.quantities.errors import closest
+from planner.quantities.files import refused
 from planner.quantities.frozen import frozen
 from planner.quantities.units import Dimension, Unit, find_unit
 from planner.records.aircraft.record import Aircraft
@@ -59,9 +60,8 @@ def find_target(flight: Flight, aircraft: Aircraft, name: str, unit: str) -> Tar
             if target.dimensions == ("mass",)
             else "needed a volume such as '31 L', or a mass"
         )
-        raise InputRefused(
-            [Finding("quantity-wrong-dimension", f"'{name}' is given in {unit}, a {read.dimension}", needed)]
-        )
+        message = f"'{name}' is given in {unit}, a {read.dimension}"
+        raise refused("", "quantity-wrong-dimension", message, needed)
     return target
 
 
@@ -77,29 +77,13 @@ def _named(flight: Flight, aircraft: Aircraft, name: str, unit: Unit) -> Target:
         given = len(flight.load.get(seat[1], ()))
         if not 1 <= int(seat[2]) <= given or given < 2:
             message = f"the flight gives {given} figure{'' if given == 1 else 's'} for '{seat[1]}'"
-            raise InputRefused(
-                [
-                    Finding(
-                        "sweep-seats",
-                        message,
-                        f"needed one figure per seat in the flight file to vary '{name}'",
-                        f"or vary '{seat[1]}'",
-                    )
-                ]
-            )
+            needed = f"needed one figure per seat in the flight file to vary '{name}'"
+            raise refused("", "sweep-seats", message, needed, f"or vary '{seat[1]}'")
         return Target(name, "seat", unit, station=seat[1], seat=int(seat[2]) - 1)
     known = [*aircraft.stations, FUEL, *(f"{FUEL} {tank}" for tank in aircraft.tanks)]
     hint = f"did you mean '{FUEL} {name}'?" if name in aircraft.tanks else closest(name, known)
-    raise InputRefused(
-        [
-            Finding(
-                "sweep-unknown",
-                f"{aircraft.name} has nothing called '{name}' to vary",
-                "needed a station, 'fuel' or 'fuel TANK'",
-                hint,
-            )
-        ]
-    )
+    message = f"{aircraft.name} has nothing called '{name}' to vary"
+    raise refused("", "sweep-unknown", message, "needed a station, 'fuel' or 'fuel TANK'", hint)
 
 
 def conflicts(targets: Sequence[Target]) -> list[str]:

@@ -14,6 +14,7 @@ from planner.quantities.errors import InputRefused
 from planner.quantities.units import Display
 from planner.records.store import load_flight_file
 from planner.search.remedies.across import Candidate, across, load_of, profiles_in
+from planner.search.remedies.places import discrete, people
 from planner.search.remedies.steps import least_of
 from planner.search.varied import Case, case_of, kilograms_of
 from planner.views.remedy.across_text import across_json, reason_words
@@ -37,11 +38,11 @@ def one(name: str) -> Candidate:
 
 
 def test_everyone_and_everything_is_aboard() -> None:
-    people, bags = load_of(DEMO.plan)
+    persons, bags = load_of(DEMO.plan)
     for each in ordered():
         if each.possible:
             masses = sorted(mass for _, station in each.places for mass in station)
-            assert masses == sorted(mass.value for mass in (*people, *bags))
+            assert masses == sorted(mass.value for mass in (*persons, *bags))
 
 
 def test_reasons() -> None:
@@ -73,8 +74,8 @@ def test_the_best_seating_is_found() -> None:
     chosen = one("thornlea-t4")
     assert chosen.case is not None
     best = least_of(chosen.case.plan).margin
-    people, bags = load_of(DEMO.plan)
-    pilot, *others = people
+    persons, bags = load_of(DEMO.plan)
+    pilot, *others = persons
     for front, left, right in permutations(others):
         load = {"front seats": [pilot, front], "rear seats": [left, right], "baggage": list(bags)}
         other = chosen.case.with_({("load",): load})
@@ -95,6 +96,23 @@ def test_the_alternate_counts_whatever_tank_it_named_at_home() -> None:
         required.append(found.case.plan.fuel.required)
         flow = found.case.aircraft.record.burn["cruise"]
     assert required[0] - required[1] == pytest.approx(600 * flow.value)
+
+
+FLOWN_FROM_THE_RIGHT = case_of(*load_flight_file(ROOT / "docs/flights/helicopter.yaml"))
+
+
+def test_the_pilot_is_who_sits_on_the_pilots_seat() -> None:
+    """The helicopter is flown from the second of its front seats, by the pilot of 85 kg."""
+    flown = FLOWN_FROM_THE_RIGHT
+    assert ("front seats", 1) not in people(flown.plan)
+    assert ("front seats", 0) in people(flown.plan)
+    for remedy in discrete(flown):
+        assert remedy.plan.flight.load["front seats"][1].value == 85.0
+    found = named(across(flown, PROFILES))
+    for name, (row, number) in (("dunwick-marram", ("front seats", 1)), ("thornlea-t4", ("front seats", 0))):
+        chosen = found[name].case
+        assert chosen is not None
+        assert chosen.plan.flight.load[row][number].value == 85.0
 
 
 def test_one_figure_for_several_people_is_refused() -> None:

@@ -8,8 +8,10 @@ from itertools import islice, product
 from pathlib import Path
 from typing import Final
 
+from planner.facts.standard_masses import MORE_THAN_ONE
 from planner.plan.results import Plan
 from planner.quantities.errors import Finding, InputRefused
+from planner.quantities.files import refused
 from planner.quantities.frozen import frozen
 from planner.quantities.sentences import joined
 from planner.quantities.units import Quantity
@@ -17,13 +19,13 @@ from planner.records.aircraft.record import Aircraft
 from planner.records.document import Location
 from planner.records.flight.record import Flight, Phase
 from planner.records.store import load_aircraft_file
+from planner.search.remedies.places import pilot_of
 from planner.search.remedies.steps import least_of
 from planner.search.remedies.stop import fuel_window, least_fuelled
 from planner.search.solve import Interval
 from planner.search.varied import Case, case_of, kilograms_of
 
 WAYS: Final = 400  # seatings and stowings looked at for one aircraft
-ONE_PERSON: Final = 150.0  # kg; a single figure for a row of seats above it is more than one person
 
 
 @frozen
@@ -54,41 +56,27 @@ def profiles_in(folder: Path) -> tuple[Path, ...]:
     try:
         found = tuple(sorted(path for path in folder.iterdir() if path.suffix in (".yaml", ".yml")))
     except OSError as error:
-        raise InputRefused(
-            [
-                Finding(
-                    "folder-unreadable", f"cannot be read: {error.strerror}", "needed a folder of profiles"
-                ).at(str(folder), 1, 1)
-            ]
-        ) from None
+        message = f"cannot be read: {error.strerror}"
+        raise refused(folder, "folder-unreadable", message, "needed a folder of profiles") from None
     if not found:
-        raise InputRefused(
-            [
-                Finding("folder-empty", "no profile in this folder", "needed files that end in .yaml").at(
-                    str(folder), 1, 1
-                )
-            ]
-        )
+        raise refused(folder, "folder-empty", "no profile in this folder", "needed files that end in .yaml")
     return found
 
 
 def load_of(plan: Plan) -> tuple[tuple[Quantity, ...], tuple[Quantity, ...]] | str:
     """The people, pilot first, and the bags of a flight; or why its people cannot be told apart."""
     people: list[Quantity] = []
+    pilot = pilot_of(plan)
     bags: list[Quantity] = []
     for name, station in plan.aircraft.stations.items():
-        masses = [mass for mass in plan.flight.load.get(name, ()) if mass.value > 0]
-        if station.kind == "seats":
-            if (
-                station.seats > 1
-                and len(plan.flight.load.get(name, ())) == 1
-                and masses
-                and masses[0].value > ONE_PERSON
-            ):
-                return f"'{name}' gives one figure for several people: give one per seat"
-            people += masses
-        else:
-            bags += masses
+        given = plan.flight.load.get(name, ())
+        if station.kind == "seats" and len(given) == 1 < station.seats and given[0].value > MORE_THAN_ONE:
+            return f"'{name}' gives one figure for several people: give one per seat"
+        for index, mass in enumerate(given):
+            if mass.value > 0 and (name, index) == pilot:
+                people.insert(0, mass)
+            elif mass.value > 0:
+                (people if station.kind == "seats" else bags).append(mass)
     return tuple(people), tuple(bags)
 
 
@@ -99,7 +87,7 @@ def across(
     then those that can not.
 
     People go to seats and bags to baggage stations (where there are none, to stations of kind `other`); the
-    pilot, first on the flight's first seats, takes the first seat. All distinct arrangements are tried up to
+    pilot takes the pilot's seat. All distinct arrangements are tried up to
     a limit, each with the least fuel that is enough on that aircraft, tanks filled alike; the one with the
     most CG margin is kept. Flows, mass limits and envelope are the aircraft's own; phases keep their times;
     no phase names a tank; the category is the flight's where the aircraft has it, else its first.
@@ -109,13 +97,8 @@ def across(
     """
     load = load_of(case.plan)
     if isinstance(load, str):
-        raise InputRefused(
-            [
-                case.flight.document.place(
-                    Finding("load-undivided", load, "needed one figure per seat"), ("load",)
-                )
-            ]
-        )
+        finding = Finding("load-undivided", load, "needed one figure per seat")
+        raise InputRefused([case.flight.document.place(finding, ("load",))])
     found = []
     for number, path in enumerate(paths):
         if progress is not None:
@@ -136,14 +119,14 @@ def across(
 def _candidate(case: Case, path: Path, people: Sequence[Quantity], bags: Sequence[Quantity]) -> Candidate:
     try:
         aircraft = load_aircraft_file(path)
-    except InputRefused as refused:
-        return _refused(path.stem, path, f"profile refused: {refused.findings[0]}")
+    except InputRefused as error:
+        return _refused(path.stem, path, f"profile refused: {error.findings[0]}")
     name = aircraft.record.name
     changes, notes = _written_for(case.plan.flight, aircraft.record)
     try:
         flight = replace(case.flight.with_(changes, aircraft), notices=())
-    except InputRefused as refused:
-        wrong = [each.message for each in refused.findings if each.severity == "refused"]
+    except InputRefused as error:
+        wrong = [each.message for each in error.findings if each.severity == "refused"]
         return _refused(name, path, joined("; ", dict.fromkeys(wrong)), notes)
     category = flight.record.category
     ways = list(islice(_arrangements(aircraft.record, category, people, bags), WAYS + 1))
@@ -155,8 +138,8 @@ def _candidate(case: Case, path: Path, people: Sequence[Quantity], bags: Sequenc
         try:
             aboard: dict[Location, object] = {("load", name): list(row) for name, row in load.items()}
             empty = case_of(replace(flight.with_(aboard, aircraft), notices=()), aircraft)
-        except InputRefused as refused:
-            reason = refused.findings[0].message
+        except InputRefused as error:
+            reason = error.findings[0].message
             continue
         fuelled = least_fuelled(empty, {}, 1e-3)
         if fuelled is None:
@@ -255,21 +238,23 @@ def _arrangements(
     seats, holds = _places(aircraft, category)
     if len(people) > sum(seats.values()):
         return
-    first = next(iter(seats), None)
+    seat = aircraft.pilot_seat()
+    flown, number = seat if seat is not None and seat[0] in seats else (next(iter(seats), ""), 0)
+    beside = {name: count - (name == flown) for name, count in seats.items()}
     seen = set()
     for chosen in product(seats, repeat=max(len(people) - 1, 0)):
-        rows = {name: [people[0]] if people and name == first else [] for name in seats}
+        rows: dict[str, list[Quantity]] = {name: [] for name in seats}
         for name, person in zip(chosen, people[1:], strict=True):
             rows[name].append(person)
-        if any(len(row) > seats[name] for name, row in rows.items()):
+        if any(len(row) > beside[name] for name, row in rows.items()):
             continue
+        # A seat left empty stands as 0 kg, so that its neighbour sits on their own side.
+        for name, row in rows.items():
+            row += [kilograms_of(0.0)] * (beside[name] - len(row))
+        if flown in rows:
+            rows[flown][number:number] = people[:1] or [kilograms_of(0.0)]
         for stowed in product(holds, repeat=len(bags)):
-            # A seat left empty stands as 0 kg, so that its neighbour sits on their own side.
-            load = {
-                name: (*row, *[kilograms_of(0.0)] * (seats[name] - len(row)))
-                for name, row in rows.items()
-                if row
-            }
+            load = {name: tuple(row) for name, row in rows.items() if any(mass.value for mass in row)}
             for name in holds:
                 if inside := tuple(bag for bag, hold in zip(bags, stowed, strict=True) if hold == name):
                     load[name] = inside

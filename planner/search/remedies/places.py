@@ -9,7 +9,7 @@ from dataclasses import replace
 from itertools import combinations
 
 from planner.plan.results import Plan
-from planner.quantities.effects import FUEL_DENSITY, fuel_in
+from planner.quantities.effects import FUEL_DENSITY, fuel_in, seat_label
 from planner.quantities.errors import InputRefused
 from planner.quantities.units import Quantity
 from planner.records.document import Changes, Location
@@ -22,9 +22,7 @@ from planner.sureness.sureness import measurements
 
 
 def people(plan: Plan) -> list[tuple[str, int]]:
-    """Who may change seats: everyone given seat by seat but the pilot, taken to be the first one on the first
-    station with seats.
-    """
+    """Who may change seats: everyone given seat by seat but the pilot."""
     found = []
     for name, station in plan.aircraft.stations.items():
         masses = plan.flight.load.get(name, ())
@@ -35,12 +33,16 @@ def people(plan: Plan) -> list[tuple[str, int]]:
 
 
 def pilot_of(plan: Plan) -> tuple[str, int] | None:
-    """The first person of the first station with seats that anybody sits on."""
-    for name, station in plan.aircraft.stations.items():
-        seated_there = [index for index, mass in enumerate(plan.flight.load.get(name, ())) if mass.value > 0]
-        if station.kind == "seats" and seated_there:
-            return name, seated_there[0]
-    return None
+    """Who sits on the pilot's seat; where nobody does, the first person of the first station with seats."""
+    row, number = plan.aircraft.pilot_seat() or ("", 0)
+    seated_there = [
+        (name, index)
+        for name, station in plan.aircraft.stations.items()
+        for index, mass in enumerate(plan.flight.load.get(name, ()))
+        if station.kind == "seats" and mass.value > 0
+    ]
+    here = (row, 0 if len(plan.flight.load.get(row, ())) == 1 else number)
+    return here if here in seated_there else next(iter(seated_there), None)
 
 
 def undivided(plan: Plan) -> tuple[str, ...]:
@@ -58,7 +60,7 @@ def undivided(plan: Plan) -> tuple[str, ...]:
 
 def label(plan: Plan, station: str, index: int) -> str:
     """A person as the plan's own lines name them."""
-    return station if len(plan.flight.load[station]) == 1 else f"{station} {index + 1}"
+    return seat_label(station, index, len(plan.flight.load[station]))
 
 
 def swaps(plan: Plan) -> Iterator[tuple[Step, dict[Location, object]]]:

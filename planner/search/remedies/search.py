@@ -83,8 +83,7 @@ def remedies(
 
     Every remedy is planned again before it is offered, so none breaks another limit: a station's, a combined
     one, the category's, a tank's, the fuel required. Order: see `planner.search.remedies.steps.rank`. Seats
-    are changed only between people given seat by seat; the pilot, taken to be the first on the first seats,
-    stays.
+    are changed only between people given seat by seat; who sits on the pilot's seat stays there.
 
     Parameters: `case`; `with_pairs`; `steps` to which figures are rounded; `progress` called with (done, of
     how many). Returns Remedies; none where the plan is inside already. Source: every limit as in
@@ -257,7 +256,7 @@ def _no_swap(plan: Plan) -> str:
             if len(options) > 1
             else "the one other way to seat them is not inside"
         )
-    return "no two people given seat by seat can change places (the pilot, first on the first seats, stays)"
+    return "no two people given seat by seat can change places (the pilot stays)"
 
 
 def _distance(plan: Plan) -> float:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from itertools import combinations
-from typing import Final, Literal, TypeAlias
+from typing import Final, Literal, TypeAlias, get_args
 
 from planner.flight.envelope import LimitResult
 from planner.plan.results import Plan
@@ -12,6 +12,8 @@ from planner.records.aircraft.record import Aircraft
 from planner.search.remedies.stop import Stop
 from planner.search.varied import Case
 
+# In the order in which they are offered: first that which costs nobody anything, last that which leaves
+# somebody behind.
 Kind: TypeAlias = Literal[
     "measure",
     "swap",
@@ -26,20 +28,7 @@ Kind: TypeAlias = Literal[
     "leave person",
 ]
 
-# What is offered first: that which costs nobody anything, last that which leaves somebody behind.
-ORDER: Final[tuple[Kind, ...]] = (
-    "measure",
-    "swap",
-    "reseat",
-    "move",
-    "fuel off",
-    "category",
-    "fuel on",
-    "ballast",
-    "limit",
-    "fuel stop",
-    "leave person",
-)
+ORDER: Final[tuple[Kind, ...]] = get_args(Kind)
 
 COST_WORDS: Final[dict[Kind, str]] = {
     "measure": (

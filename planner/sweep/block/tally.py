@@ -57,19 +57,19 @@ class Tally:
         """
         at = GROUPS.index(group)
         margin = np.where(np.abs(margin) <= self.noise * np.abs(scale), 0.0, margin)
-        found = ((margin <= uncertainty) & (np.asarray(uncertainty) > 0)).astype(np.int8)
-        found[margin < 0] = OUTSIDE
+        doubt = ((margin <= uncertainty) & np.greater(uncertainty, 0.0)).view(np.int8)
+        found = np.maximum(doubt, (margin < 0.0).view(np.int8) * np.int8(OUTSIDE))
         np.maximum(self.verdicts[at], found, out=self.verdicts[at])
         np.maximum(self.widest[at], uncertainty, out=self.widest[at])
-        before = self.margins[at].copy()
-        np.minimum(self.margins[at], margin, out=self.margins[at])
         # The same place of a flight may be checked as a state and on the burn: rounding must not choose
         # between their uncertainties.
-        finite = np.isfinite(margin)
-        less = finite & (margin < before - _SAME)
-        same = finite & ~less & (margin <= before + _SAME)
-        np.copyto(self.uncertainties[at], uncertainty, where=less)
-        np.copyto(self.uncertainties[at], np.maximum(self.uncertainties[at], uncertainty), where=same)
+        least, u = self.margins[at], self.uncertainties[at]
+        less = margin < least - _SAME
+        same = np.isfinite(margin) & (margin <= least + _SAME) & ~less
+        np.copyto(u, uncertainty, where=less)
+        if same.any():
+            np.copyto(u, np.maximum(u, uncertainty), where=same)
+        np.minimum(least, margin, out=least)
 
     def near(self) -> dict[Group, NDArray[np.bool_]]:
         """Rows inside the limits of a group on the CG whose least margin is near the greatest U met."""

@@ -32,7 +32,7 @@ _ROOM_OF: Final = {
     "ballast": " of ballast",
 }
 _EVEN: Final = 1e-4  # m3; a tenth of a litre, below what is shown
-PILOT_NOTE: Final = "The first person on the first seats is taken to be the pilot and stays where they are."
+PILOT_NOTE: Final = "Who sits on the pilot's seat is taken to be the pilot and stays there."
 
 
 def fuel_words(step: Step, display: Display) -> str:

@@ -17,7 +17,8 @@ from typing import BinaryIO, Final, TextIO
 import numpy as np
 
 from planner.flight.envelope import ORDER
-from planner.quantities.errors import Finding, InputRefused, spreadsheet_text, visible
+from planner.quantities.errors import InputRefused, spreadsheet_text, visible
+from planner.quantities.files import refused, unwritable
 from planner.sweep.block import GROUP_DIMENSION, GROUPS, BlockResult, Sweeper, SweepModel
 from planner.sweep.sweep_run import AGREED, LoadingSource, Taker
 from planner.sweep.sweep_table import TableBlock
@@ -51,10 +52,8 @@ def groups_used(model: SweepModel) -> list[int]:
 
 def too_many(total: int, most: int, option: str, hint: str) -> InputRefused:
     """The refusal of more loadings than memory shall hold."""
-    finding = Finding(
-        "sweep-too-large", f"{total:,} loadings as arrays in memory", f"needed not more than {most:,}", hint
-    )
-    return InputRefused([finding.at(option, 1, 1)])
+    message = f"{total:,} loadings as arrays in memory"
+    return refused(option, "sweep-too-large", message, f"needed not more than {most:,}", hint)
 
 
 def agreeing(again: tuple[int, float], file: str) -> tuple[int, float]:
@@ -63,10 +62,8 @@ def agreeing(again: tuple[int, float], file: str) -> tuple[int, float]:
     """
     if again[1] > AGREED:
         message = f"a margin differs by {again[1]:.2g} from the plan of that loading"
-        finding = Finding(
-            "sweep-disagrees", message, "use 'planner flight' for it", "report this as a fault of the program"
-        )
-        raise InputRefused([finding.at(file, 1, 1)])
+        needed, hint = "use 'planner flight' for it", "report this as a fault of the program"
+        raise refused(file, "sweep-disagrees", message, needed, hint)
     return again
 
 
@@ -154,18 +151,9 @@ def _judged(
         yield text, done
 
 
-def _refuse(path: Path, finding: Finding) -> InputRefused:
-    return InputRefused([finding.at(str(path), 1, 1)])
-
-
-_EXISTS: Final = Finding("file-exists", "the file exists and is not overwritten", "needed a new name")
-
-
 def _not_this(partial: Path, message: str) -> InputRefused:
-    return _refuse(
-        partial,
-        Finding("sweep-resume", message, "needed the rows of this very sweep", "delete it to begin again"),
-    )
+    needed = "needed the rows of this very sweep"
+    return refused(partial, "sweep-resume", message, needed, "delete it to begin again")
 
 
 def partial_of(path: Path) -> Path:
@@ -190,13 +178,11 @@ def write_file(
     """
     partial = partial_of(path)
     if path.exists():
-        raise _refuse(path, _EXISTS)
+        raise refused(path, "file-exists", "the file exists and is not overwritten", "needed a new name")
     if partial.exists() and not resume:
         message = f"{partial.name} holds the rows of a sweep that was stopped"
-        raise _refuse(
-            path,
-            Finding("sweep-unfinished", message, "needed --resume to continue it", "or delete that file"),
-        )
+        needed = "needed --resume to continue it"
+        raise refused(path, "sweep-unfinished", message, needed, "or delete that file")
     try:
         with open(partial, "r+b" if partial.exists() else "x+b") as stream:
             done = _resume_point(table, partial, stream) if resume else 0
@@ -213,25 +199,21 @@ def write_file(
             raise
         _publish(partial, path)
     except OSError as error:
-        message = f"cannot be written: {error.strerror or error}"
-        raise _refuse(
-            path, Finding("file-unwritable", message, "needed a folder with space that you may write to")
-        ) from None
+        raise unwritable(path, error) from None
     return done
 
 
 def _publish(partial: Path, path: Path) -> None:
     """Give the finished rows their name; it fails where the name was taken meanwhile."""
-    appeared = Finding(
-        "file-exists", f"the file appeared meanwhile; the rows are in {partial.name}", "needed a new name"
-    )
+    message = f"the file appeared meanwhile; the rows are in {partial.name}"
+    appeared = refused(path, "file-exists", message, "needed a new name")
     try:
         os.link(partial, path)
     except FileExistsError:
-        raise _refuse(path, appeared) from None
+        raise appeared from None
     except OSError:  # a disk without hard links
         if path.exists():
-            raise _refuse(path, appeared) from None
+            raise appeared from None
         os.rename(partial, path)
         return
     with suppress(OSError):
