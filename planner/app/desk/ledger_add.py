@@ -7,8 +7,17 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from planner.app.common import Json, Units, console, display, print_json, quantity, refuse_option
-from planner.app.desk.ledger_given import LedgerFile, Of, opened_ledger, options_of_both
+from planner.app.common import (
+    Json,
+    Units,
+    console,
+    display,
+    options_of_both,
+    print_json,
+    quantity,
+    refuse_option,
+)
+from planner.app.desk.ledger_given import LedgerFile, Of, opened_ledger
 
 if TYPE_CHECKING:
     from planner.logbook.ledger.entries import Entry
