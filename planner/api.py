@@ -161,12 +161,11 @@ class PlannedFlight:
         None are found for a flight that is inside.
         """
         from planner.search.remedies import remedies
-        from planner.search.remedies.figures import AMERICAN, BRITISH, METRIC
+        from planner.search.remedies.figures import STEPS
         from planner.search.varied import case_of
         from planner.views.remedy.remedy_words import impossible_words
 
-        steps = {"us": AMERICAN, "uk": BRITISH}.get(units, METRIC)
-        offered = remedies(case_of(self.flight.flight, self.flight.aircraft), pairs, steps)
+        offered = remedies(case_of(self.flight.flight, self.flight.aircraft), pairs, STEPS[units])
         return OfferedRemedies(
             plan=self,
             found=tuple(OfferedRemedy(remedy=each, plan=_of_case(each.case)) for each in offered.found),

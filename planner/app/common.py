@@ -5,7 +5,8 @@ from __future__ import annotations
 import json
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from inspect import Signature, signature
 from typing import IO, TYPE_CHECKING, Annotated, Any, Final, cast
 
 import typer
@@ -255,3 +256,25 @@ def plausible(density: Quantity | None) -> Quantity | None:
         needed = say("needed {}", span_of(LEAST_DENSITY, GREATEST_DENSITY, "density"))
         raise refuse_option("--fixed", "density-implausible", message, needed, "check number and unit")
     return density
+
+
+def options_of_both(
+    every: Callable[..., None], own: Callable[..., Any], before: int = 1
+) -> Callable[..., None]:
+    """`every`, which takes what all commands of a kind take, as the command `own`; options of both, the
+    first of `every` `before` those of `own`.
+    """
+    common = [
+        each
+        for each in signature(every, eval_str=True).parameters.values()
+        if each.kind is not each.VAR_KEYWORD
+    ]
+    mine = (
+        each
+        for each in signature(own, eval_str=True).parameters.values()
+        if each.kind is not each.POSITIONAL_ONLY
+    )
+    command: Any = every
+    command.__name__, command.__doc__ = own.__name__, own.__doc__
+    command.__signature__ = Signature([*common[:before], *mine, *common[before:]])
+    return cast("Callable[..., None]", command)

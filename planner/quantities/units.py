@@ -43,6 +43,8 @@ Dimension = Literal[
     "area",
     "floor load",
 ]
+UnitSystem = Literal["metric", "us", "uk"]
+_Shown = tuple[str, int]  # a unit, and decimals
 
 
 @frozen
@@ -101,32 +103,22 @@ def _table() -> dict[str, Unit]:
 UNITS: Final[dict[str, Unit]] = _table()
 
 # Words that name several different units; guessing between them is how aircraft run out of fuel.
+_GALLONS: Final = "write USgal (3.785 L) or impgal (4.546 L)"
 _AMBIGUOUS: Final = {
-    "gal": "write USgal (3.785 L) or impgal (4.546 L)",
-    "gallon": "write USgal (3.785 L) or impgal (4.546 L)",
-    "gallons": "write USgal (3.785 L) or impgal (4.546 L)",
-    "gal/h": "write USgal/h or impgal/h",
-    "gph": "write USgal/h or impgal/h",
+    **dict.fromkeys(("gal", "gallon", "gallons"), _GALLONS),
+    **dict.fromkeys(("gal/h", "gph"), "write USgal/h or impgal/h"),
     "lb/gal": "write lb/USgal or lb/impgal",
-    "quart": "write USqt (0.946 L), or litres",
-    "quarts": "write USqt (0.946 L), or litres",
-    "qt": "write USqt (0.946 L), or litres",
+    **dict.fromkeys(("quart", "quarts", "qt"), "write USqt (0.946 L), or litres"),
     "oz": "an ounce may be a mass or a volume: write g or mL",
-    "ton": "write kg",
-    "tons": "write kg",
-    "t": "write kg",
+    **dict.fromkeys(("ton", "tons", "t", "kgs", "KG", "Kg"), "write kg"),
+    **dict.fromkeys(("l", "ltr"), "write L"),
     "C": "write degC",
     "F": "write degF",
     "kgm": "write kg.m",
-    "kgs": "write kg",
     "lbs": "write lb",
-    "l": "write L",
-    "ltr": "write L",
     "kg/l": "write kg/L",
     "l/h": "write L/h",
     "M": "write m",
-    "KG": "write kg",
-    "Kg": "write kg",
 }
 
 # Spellings that are met in papers and say one thing, in small letters: the cure for each.
@@ -144,9 +136,7 @@ _CURES: Final = {
     **dict.fromkeys(
         ("lb-ft", "lb ft", "lbft", "ft-lb", "ft.lb", "ft lb", "ftlb", "ft-lbs", "foot-pounds"), "write lb.ft"
     ),
-    **dict.fromkeys(
-        ("gal", "gals", "gal.", "gallon", "gallons"), "write USgal (3.785 L) or impgal (4.546 L)"
-    ),
+    **dict.fromkeys(("gal", "gals", "gal.", "gallon", "gallons"), _GALLONS),
     **dict.fromkeys(("usg", "us gal", "us gals", "us gallon", "us gallons"), "write USgal"),
     **dict.fromkeys(("u.s. gal", "u.s. gallons", "us-gal", "us.gal"), "write USgal"),
     **dict.fromkeys(
@@ -166,31 +156,10 @@ _CURES: Final = {
 # Volumes that are one thing in the US and another in Britain, or one of several in the US, by pint's own
 # names; and masses so.
 _TWO_MEANINGS: Final = {
-    *(
-        "gallon",
-        "quart",
-        "pint",
-        "gill",
-        "cup",
-        "fluid_ounce",
-        "fluid_dram",
-        "minim",
-        "fifth",
-        "shot",
-        "tablespoon",
-    ),
-    *(
-        "teaspoon",
-        "barrel",
-        "oil_barrel",
-        "beer_barrel",
-        "hogshead",
-        "bushel",
-        "peck",
-        "dry_barrel",
-        "dry_gallon",
-    ),
-    *("dry_pint", "dry_quart", "board_foot", "ounce", "ton", "hundredweight", "dram", "quarter"),
+    *("gallon", "quart", "pint", "gill", "cup", "fluid_ounce", "fluid_dram", "minim", "fifth", "shot"),
+    *("tablespoon", "teaspoon", "barrel", "oil_barrel", "beer_barrel", "dry_barrel", "hogshead", "bushel"),
+    *("peck", "dry_gallon", "dry_pint", "dry_quart", "board_foot", "ounce", "ton", "hundredweight"),
+    *("dram", "quarter"),
 }
 _WHICH: Final = "say which: USgal (3.785 L), impgal (4.546 L), USqt (0.946 L), or litres; g or kg for a mass"
 # A moment as a column of a loading table has it: `127.1 lb.in/1000`.
@@ -208,35 +177,27 @@ _COMPOUND_TIME = re.compile(rf"({NUMBER})\s*h\s*([0-9]+\.?[0-9]*)\s*min")
 _TERM = r"[A-Za-zµ°_]+(?:(?:\*\*|\^)-?[1-4])?"
 _UNIT_NAME = re.compile(rf"{_TERM}(?:\s*[*/]\s*{_TERM}){{0,4}}")
 
-SI_UNIT: Final[dict[str, str]] = {
-    "length": "m",
-    "mass": "kg",
-    "volume": "m3",
-    "density": "kg/m3",
-    "temperature": "degC",
-    "time": "s",
-    "volume flow": "m3/s",
-    "mass flow": "kg/s",
-    "moment": "kg.m",
-    "pressure": "Pa",
-    "ratio": "1",
-    "area": "m2",
-    "floor load": "kg/m2",
+# Of every dimension: its SI unit, how a file may state it, and the unit and decimals of each reader.
+_DIMENSIONS: Final[dict[Dimension, tuple[str, str, _Shown, _Shown, _Shown]]] = {
+    "length": ("m", "2.165 m", ("m", 4), ("in", 2), ("in", 2)),
+    "mass": ("kg", "82 kg", ("kg", 1), ("lb", 1), ("lb", 1)),
+    "volume": ("m3", "31 L", ("L", 1), ("USgal", 1), ("impgal", 1)),
+    "density": ("kg/m3", "0.72 kg/L", ("kg/L", 4), ("lb/USgal", 3), ("lb/impgal", 3)),
+    "temperature": ("degC", "21 degC", ("degC", 1), ("degF", 0), ("degC", 1)),
+    "time": ("s", "1 h 5 min", ("min", 0), ("min", 0), ("min", 0)),
+    "volume flow": ("m3/s", "33 L/h", ("L/h", 1), ("USgal/h", 1), ("impgal/h", 1)),
+    "mass flow": ("kg/s", "24 kg/h", ("kg/h", 1), ("lb/h", 1), ("lb/h", 1)),
+    "moment": ("kg.m", "8.2 kg.m", ("kg.m", 2), ("lb.in", 0), ("lb.in", 0)),
+    "pressure": ("Pa", "1013.25 hPa", ("hPa", 1), ("inHg", 2), ("hPa", 1)),
+    "ratio": ("1", "5 %", ("%", 1), ("%", 1), ("%", 1)),
+    "area": ("m2", "0.4 m2", ("m2", 2), ("ft2", 2), ("ft2", 2)),
+    "floor load": ("kg/m2", "300 kg/m2", ("kg/m2", 1), ("lb/ft2", 1), ("lb/ft2", 1)),
 }
-_EXAMPLE: Final[dict[str, str]] = {
-    "length": "2.165 m",
-    "mass": "82 kg",
-    "volume": "31 L",
-    "density": "0.72 kg/L",
-    "temperature": "21 degC",
-    "time": "1 h 5 min",
-    "volume flow": "33 L/h",
-    "mass flow": "24 kg/h",
-    "moment": "8.2 kg.m",
-    "pressure": "1013.25 hPa",
-    "ratio": "5 %",
-    "area": "0.4 m2",
-    "floor load": "300 kg/m2",
+SI_UNIT: Final[dict[str, str]] = {name: row[0] for name, row in _DIMENSIONS.items()}
+_DISPLAY: Final[dict[UnitSystem, dict[Dimension, _Shown]]] = {
+    "metric": {name: row[2] for name, row in _DIMENSIONS.items()},
+    "us": {name: row[3] for name, row in _DIMENSIONS.items()},
+    "uk": {name: row[4] for name, row in _DIMENSIONS.items()},
 }
 
 
@@ -256,12 +217,12 @@ def _refuse(code: str, message: str, needed: str, hint: str = "") -> InputRefuse
 
 def example_of(dimension: Dimension) -> str:
     """A quantity of that dimension, as a file would write it."""
-    return _EXAMPLE[dimension]
+    return _DIMENSIONS[dimension][1]
 
 
 def needed_words(dimensions: tuple[Dimension, ...]) -> str:
     """What was needed, with an example of each dimension."""
-    return "needed " + " or ".join(f"a {name} such as '{_EXAMPLE[name]}'" for name in dimensions)
+    return "needed " + " or ".join(f"a {name} such as '{example_of(name)}'" for name in dimensions)
 
 
 def find_unit(name: str, needed: str = "", dimensions: tuple[Dimension, ...] = ()) -> Unit:
@@ -454,57 +415,6 @@ def in_unit(value: float, name: str) -> float:
     """`value` [SI] expressed in the unit `name`: (value - offset) / factor."""
     unit = UNITS[name]
     return (value - unit.offset) / unit.factor
-
-
-UnitSystem = Literal["metric", "us", "uk"]
-
-_DISPLAY: Final[dict[UnitSystem, dict[str, tuple[str, int]]]] = {
-    "metric": {
-        "length": ("m", 4),
-        "mass": ("kg", 1),
-        "volume": ("L", 1),
-        "density": ("kg/L", 4),
-        "temperature": ("degC", 1),
-        "time": ("min", 0),
-        "volume flow": ("L/h", 1),
-        "mass flow": ("kg/h", 1),
-        "moment": ("kg.m", 2),
-        "pressure": ("hPa", 1),
-        "ratio": ("%", 1),
-        "area": ("m2", 2),
-        "floor load": ("kg/m2", 1),
-    },
-    "us": {
-        "length": ("in", 2),
-        "mass": ("lb", 1),
-        "volume": ("USgal", 1),
-        "density": ("lb/USgal", 3),
-        "temperature": ("degF", 0),
-        "time": ("min", 0),
-        "volume flow": ("USgal/h", 1),
-        "mass flow": ("lb/h", 1),
-        "moment": ("lb.in", 0),
-        "pressure": ("inHg", 2),
-        "ratio": ("%", 1),
-        "area": ("ft2", 2),
-        "floor load": ("lb/ft2", 1),
-    },
-    "uk": {
-        "length": ("in", 2),
-        "mass": ("lb", 1),
-        "volume": ("impgal", 1),
-        "density": ("lb/impgal", 3),
-        "temperature": ("degC", 1),
-        "time": ("min", 0),
-        "volume flow": ("impgal/h", 1),
-        "mass flow": ("lb/h", 1),
-        "moment": ("lb.in", 0),
-        "pressure": ("hPa", 1),
-        "ratio": ("%", 1),
-        "area": ("ft2", 2),
-        "floor load": ("lb/ft2", 1),
-    },
-}
 
 
 @frozen

@@ -32,7 +32,7 @@ COMMANDS = {
     "planner flight": ["-m", "planner", "flight", DEMO],
     "planner flight --json": ["-m", "planner", "flight", DEMO, "--json"],
 }
-GOALS = {"planner flight": 0.80, "planner --help": 0.45}
+GOALS = {"planner flight": 0.80, "planner --help": 0.35}
 
 
 def once(arguments: list[str]) -> float:

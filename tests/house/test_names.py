@@ -17,7 +17,7 @@ FOLDERS = ("report", "views", "remedies", "cli")
 SEARCHING = {
     "report/picture.py": "takes the remote font out of a drawing",
     "views/paper.py": "puts a title into a drawing",
-    "views/terminal.py": "holds a figure and its unit together on a line",
+    "views/terminal/text.py": "holds a figure and its unit together on a line",
 }
 NAMES = {"name", "title", "base", "variant"}  # of a LimitResult, a Limit, a State
 # A tank's name is its key in the record, a title of a block or a file is no limit's.

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.app.bench import bench
+from planner.app.bench import bench, bottles
 from planner.app.common import (
     Json,
     Units,
@@ -35,7 +35,7 @@ app = typer.Typer(
 
 app.command("bottle")(bench.bottle)
 app.command("hydrometer")(bench.hydrometer)
-app.command("bottles")(bench.bottles)
+app.command("bottles")(bottles.bottles)
 
 
 @app.command()

@@ -7,8 +7,17 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from planner.app.common import Json, Units, console, display, print_json, quantity, refuse_option
-from planner.app.desk.ledger_given import LedgerFile, Of, opened_ledger, options_of_both
+from planner.app.common import (
+    Json,
+    Units,
+    chosen_grade,
+    console,
+    display,
+    options_of_both,
+    print_json,
+    quantity,
+)
+from planner.app.desk.ledger_given import LedgerFile, Of, opened_ledger
 
 if TYPE_CHECKING:
     from planner.logbook.ledger.entries import Entry
@@ -176,15 +185,11 @@ def uplift(
 
     Example: planner ledger add uplift --aircraft thornlea-t4 --tank left --volume '41 L' --leaves full --ticket A-8812 --grade avgas-100LL
     """  # noqa: E501 - an example is one line to copy
-    from planner.facts.grades import GRADES
     from planner.logbook.ledger import entries
-    from planner.quantities.errors import closest
 
     amount = _needed(volume, "--volume", "volume")
-    if grade and grade not in GRADES:
-        raise refuse_option(
-            "--grade", "grade-unknown", f"'{grade}' is not a known fuel grade", hint=closest(grade, GRADES)
-        )
+    if grade:
+        chosen_grade(grade)
     level = _level(leaves)
     return lambda record, at, note: entries.supply(
         record, "uplift", at, tank, amount, level, ticket, grade, note

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from inspect import Signature, signature
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, cast
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from planner.app.common import Json, Units, display
+from planner.app.common import Json, Units, display, options_of_both
 from planner.quantities.frozen import frozen
 
 if TYPE_CHECKING:
@@ -39,24 +38,6 @@ def held_in(aircraft: str, file: Path | None) -> tuple[Aircraft, tuple[Stored, .
     """The aircraft's record and every entry of its ledger."""
     with opened_ledger(aircraft, file, create=False) as (record, ledger):
         return record, ledger.entries()
-
-
-def options_of_both(every: Callable[..., None], own: Callable[..., Any]) -> Callable[..., None]:
-    """`every`, which takes what all commands of a kind take, as the command `own`; options of both."""
-    first, *rest = (
-        each
-        for each in signature(every, eval_str=True).parameters.values()
-        if each.kind is not each.VAR_KEYWORD
-    )
-    mine = (
-        each
-        for each in signature(own, eval_str=True).parameters.values()
-        if each.kind is not each.POSITIONAL_ONLY
-    )
-    command: Any = every
-    command.__name__, command.__doc__ = own.__name__, own.__doc__
-    command.__signature__ = Signature([first, *mine, *rest])
-    return cast("Callable[..., None]", command)
 
 
 @frozen

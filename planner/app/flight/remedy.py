@@ -50,11 +50,12 @@ def remedy(
 
     Example: planner remedy docs/flights/demo.yaml --set 'baggage=45 kg'
     """
+    from planner.search.remedies.figures import STEPS
     from planner.search.varied import case_of
 
     read = read_flight(file, settings, save)
     shown = display(units, read.aircraft.record)
-    steps = _steps(shown.system)
+    steps = STEPS[shown.system]  # what is shown is what was planned again
     case = case_of(read.flight, read.aircraft)
     if among:
         raise typer.Exit(_across(case, among, read, json, shown))
@@ -71,13 +72,6 @@ def remedy(
         read.show(screen)
         render_remedies(found, room, shown, screen)
     raise typer.Exit(INSIDE if case.plan.verdict == "inside" else NOT_INSIDE)
-
-
-def _steps(units: str) -> Rounding:
-    """Rounding in the reader's units, so that what is shown is what was planned again."""
-    from planner.search.remedies.figures import AMERICAN, BRITISH, METRIC
-
-    return {"us": AMERICAN, "uk": BRITISH}.get(units, METRIC)
 
 
 def _room(case: Case, steps: Rounding) -> Headroom:

@@ -11,6 +11,7 @@ from planner.app.common import INSIDE, NOT_INSIDE, Json, Units, console, display
 from planner.app.given.changing import File, ReadFlight, Save, Set, read_flight
 
 if TYPE_CHECKING:
+    from planner.quantities.units import UnitSystem
     from planner.search.remedies.headroom import Headroom
     from planner.search.varied import Case
     from planner.views.paper import Paper
@@ -132,15 +133,15 @@ def leg_of(read: ReadFlight, number: int) -> tuple[Case, str, tuple[str, ...]]:
     return chosen.case, f"leg {number} of {count}: {chosen.name}", tuple(beside)
 
 
-def _room(case: Case, units: str) -> tuple[Headroom | None, float | None]:
+def _room(case: Case, units: UnitSystem) -> tuple[Headroom | None, float | None]:
     """The room for last-minute changes, rounded as the reader reads, or None where the plan is not inside;
     then what fuel would make it so, if any does.
     """
     from planner.app.progress import Progress
-    from planner.search.remedies.figures import AMERICAN, BRITISH, METRIC
+    from planner.search.remedies.figures import STEPS
     from planner.search.remedies.headroom import headroom, least_uplift
 
-    steps = {"us": AMERICAN, "uk": BRITISH}.get(units, METRIC)
+    steps = STEPS[units]
     if case.plan.verdict != "inside":
         return None, least_uplift(case, steps)
     with Progress("looking", 3) as progress:

@@ -14,7 +14,7 @@ from planner.quantities.effects import seat_label
 from planner.quantities.errors import InputRefused
 from planner.quantities.frozen import frozen
 from planner.quantities.moments import round_down, round_up
-from planner.quantities.units import IMPERIAL_GALLON, POUND, US_GALLON
+from planner.quantities.units import IMPERIAL_GALLON, POUND, US_GALLON, UnitSystem
 from planner.search.remedies.room import open_places, room_moved, room_on, tank_groups
 from planner.search.remedies.steps import Kind, Remedy, Step
 from planner.search.solve import Interval
@@ -38,6 +38,7 @@ class Rounding:
 METRIC: Final = Rounding(0.5, 1.0, 1e-3)
 AMERICAN: Final = Rounding(POUND, POUND, US_GALLON / 2)
 BRITISH: Final = Rounding(POUND, POUND, IMPERIAL_GALLON / 2)
+STEPS: Final[dict[UnitSystem, Rounding]] = {"metric": METRIC, "us": AMERICAN, "uk": BRITISH}
 PRACTICAL_MASS: Final = 1.0  # kg; nobody portions a bag or ballast closer than this at the aircraft
 PRACTICAL_FUEL: Final = (
     1e-3  # m3; nor fuel closer than a litre, or a step of the pump per tank where that is more

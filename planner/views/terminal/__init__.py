@@ -6,19 +6,17 @@ entry per row.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Sequence
 from typing import Any, Final
 
 from rich.box import Box
 from rich.cells import cell_len
-from rich.console import Console, ConsoleOptions, Group, RenderableType, RenderResult
+from rich.console import Console, Group, RenderableType
 from rich.panel import Panel as Frame
 from rich.segment import Segment, Segments
 from rich.table import Table as Grid
 from rich.text import Text
 
-from planner.quantities.errors import visible
 from planner.quantities.frozen import frozen
 from planner.views.blocks import (
     INDENT,
@@ -34,38 +32,12 @@ from planner.views.blocks import (
     Signatures,
     Table,
 )
+from planner.views.terminal.text import GLUE, GLUED, WIDEST_PARAGRAPH, Words, safe
 
-_WIDEST_PARAGRAPH: Final = 110
 _NARROWEST: Final = 20
 _LEAST_TEXT: Final = 16  # a text column narrower than this reads worse than stacked lines
 _GAP: Final = 2
 _ENDLESS: Final = 10_000  # columns: for lines that are never broken
-# A figure stays on one line with its unit and with the name of what it measures. rich breaks at every kind of
-# space, so the spaces of a figure are another sign until the lines are broken.
-_GLUED: Final = "\ue000"
-_UNITS: Final = (
-    r"(?:kg|g|L|mL|mm|cm|m|in|lb|min|h|degC|degF|K|USgal|impgal"
-    r"|kg/L|kg/m3|g/cm3|lb/USgal|lb/impgal|kg\.m|lb\.in|L/h|USgal/h|impgal/h|kg/h)\b"
-)
-_GLUE: Final = re.compile(
-    rf"(?<=\d) (?={_UNITS}|%)|(?<=\bh) (?=\d)|(?<=\b[kU]) (?=[=<\d])|(?<==) (?=\d)|(?<=\b(?:CFR|CAR))"
-    r" (?=\d)|(?<=\d) (?=CFR\b)"
-)
-_ASCII: Final = str.maketrans(
-    {"±": "+/-", "×": "x", "–": "-", "—": "-", "…": "...", "ρ": "rho", "α": "alpha", "Δ": "d", "·": "."}
-)
-
-
-def safe(text: str, unicode: bool) -> str:
-    """The one way of a text to the terminal: no control character of a file gets through, and no sign the
-    encoding lacks.
-    """
-    clean = visible(text)
-    return (
-        clean
-        if unicode or clean.isascii()
-        else clean.translate(_ASCII).encode("ascii", "replace").decode("ascii")
-    )
 
 
 def _ruled(sign: str, *lines: int) -> Box:
@@ -115,37 +87,6 @@ def show(block: Block, console: Console) -> None:
     console.print(Segments(segments), end="", crop=False, overflow="ignore", no_wrap=True)
 
 
-class _Words:
-    """Text broken by rich where it may be broken; every line after the first starts with `rest`. Figures
-    stand at the right, if `right`.
-    """
-
-    def __init__(
-        self, text: str | Text, style: str = "", first: str = "", rest: str = "", right: bool = False
-    ) -> None:
-        self.text, self.style, self.first, self.rest, self.right = text, style, first, rest, right
-
-    def fits(self, width: int) -> bool:
-        """Whether it takes one line."""
-        return isinstance(self.text, str) and cell_len(self.first) + cell_len(self.text) <= width
-
-    def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
-        width = min(options.max_width, _WIDEST_PARAGRAPH)
-        if isinstance(self.text, str) and (long := cell_len(self.first) + cell_len(self.text)) <= width:
-            # What fits needs no breaking: most cells, and breaking is what takes rich its time.
-            lead = self.first + " " * (width - long) if self.right else self.first
-            yield Segment(lead)
-            yield Segment(self.text.replace(_GLUED, " "), console.get_style(self.style))
-            yield Segment.line()
-            return
-        text = Text(self.text, self.style) if isinstance(self.text, str) else self.text
-        for index, line in enumerate(
-            text.wrap(console, max(width - max(len(self.first), len(self.rest)), 8))
-        ):
-            line.plain = line.plain.replace(_GLUED, " ")
-            yield Text.assemble(self.rest if index else self.first, line, no_wrap=True, end="\n")
-
-
 @frozen
 class _View:
     """Blocks as what rich prints, for one console."""
@@ -193,13 +134,13 @@ class _View:
 
     def text(self, text: str) -> str:
         """Running text with its figures held together."""
-        return _GLUE.sub(_GLUED, safe(text, self.unicode))
+        return GLUE.sub(GLUED, safe(text, self.unicode))
 
     def words(
         self, text: str, style: str = "", first: str = "", rest: str = "", right: bool = False
-    ) -> _Words:
+    ) -> Words:
         """Running text that may be broken between its figures."""
-        return _Words(self.text(text), style, first, rest, right)
+        return Words(self.text(text), style, first, rest, right)
 
     def panel(self, panel: Panel) -> RenderableType:
         """A frame in the style of what it says, heavy where that is no good news, so that it is seen without
@@ -213,7 +154,7 @@ class _View:
         good = "green" in panel.style
         box = _ruled(("─" if good else "━") if self.unicode else ("-" if good else "="), 0, 7)
         title = Text(f" {safe(panel.title.upper(), self.unicode)} ", panel.style)
-        width = min(self.width, _WIDEST_PARAGRAPH + 4)
+        width = min(self.width, WIDEST_PARAGRAPH + 4)
         return Group(
             "",
             Frame(
@@ -267,7 +208,7 @@ class _View:
             heads = Group(*(self.words(text, "dim", leads[index], right=column.figures) for text in head))
             grid.add_column(heads, width=width + (index > 0), no_wrap=column.figures)
         stacks: list[
-            list[_Words]
+            list[Words]
         ] = []  # rows of one line each, as one row of rich: it takes its time per row and cell
         for number, row in enumerate(table.rows):
             each = zip(
@@ -292,7 +233,7 @@ class _View:
             grid, *(self.words(f"{about}: {note}", "dim", "", INDENT) for about, note in table.notes)
         )
 
-    def _add(self, grid: Grid, stacks: list[list[_Words]]) -> None:
+    def _add(self, grid: Grid, stacks: list[list[Words]]) -> None:
         """The rows gathered so far as one row of rich, and none gathered any more."""
         if stacks:
             grid.add_row(*(Group(*column) for column in zip(*stacks, strict=True)))
@@ -314,13 +255,13 @@ class _View:
                 head = self.text(" ".join([*column.header.split("\n"), ""]))
                 figure = self.text(f"{cell} {column.unit}".rstrip())
                 if column.figures:
-                    figure = figure.replace(" ", _GLUED)
+                    figure = figure.replace(" ", GLUED)
                     if cell_len(head) + cell_len(figure) <= self.width - 4 * len(INDENT):
-                        head = head.replace(" ", _GLUED)
+                        head = head.replace(" ", GLUED)
                 body = Text.assemble(
                     body, "  " if body else "", head, (figure, row.styles.get(index, row.style))
                 )
         if body:
-            yield _Words(body, "", INDENT, INDENT * 2)
+            yield Words(body, "", INDENT, INDENT * 2)
         if row.note:
             yield self.words(row.note, "dim", INDENT, INDENT * 2)

@@ -1,0 +1,206 @@
+"""What the commands that work out a sheet of the bench take and do alike."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any, NoReturn, TypeVar
+
+import typer
+
+from planner.app.bench.bench_options import file_or_options, kept_as, named
+from planner.app.common import INSIDE, NOT_INSIDE, Json, Units, console, display, options_of_both, print_json
+from planner.quantities.errors import InputRefused
+from planner.quantities.frozen import frozen
+
+if TYPE_CHECKING:
+    from planner.density.bench.steps.calibration import VolumeShift
+    from planner.density.bench.steps.results import Bench
+    from planner.quantities.units import Display
+    from planner.records.document import Document
+
+R = TypeVar("R")
+
+File = Annotated[
+    str | None,
+    typer.Argument(
+        help="The sheet, or - for standard input; without it, the options are the sheet.", metavar="[FILE]"
+    ),
+]
+Acknowledge = Annotated[
+    bool, typer.Option("--acknowledge-cautions", help="I have read the handling cautions and follow them.")
+]
+Cautions = Annotated[bool, typer.Option("--cautions", help="Show the handling cautions and stop.")]
+Working = Annotated[
+    bool, typer.Option("--working", help="Also print every line of arithmetic with its figures, as on paper.")
+]
+Liquid = Annotated[
+    str | None,
+    typer.Option(help="A grade (see 'planner density grades'), or water, salt water, cooking oil, lamp oil."),
+]
+BatchDensity = Annotated[
+    str | None, typer.Option("--batch", help="Density the supplier declares for the batch.")
+]
+BatchAt = Annotated[str | None, typer.Option("--batch-at", help="Its temperature, where it is not 15 degC.")]
+Certificate = Annotated[str | None, typer.Option(help="Number of the batch certificate.")]
+Aircraft = Annotated[str | None, typer.Option(help="Aircraft in whose tanks an error is told in kilograms.")]
+Id = Annotated[str | None, typer.Option("--id", help="What is written on the bottle or the hydrometer.")]
+KeepAs = Annotated[
+    Path | None,
+    typer.Option(
+        "--keep", help="Write readings given by options to this file as a sheet; it must not exist."
+    ),
+]
+Blank = Annotated[
+    Path | None,
+    typer.Option("--blank", help="Write an empty sheet with a word on every key to this file, and stop."),
+]
+Day = Annotated[str | None, typer.Option("--date", help="Year-month-day; today where left out.")]
+Observer = Annotated[str | None, typer.Option(help="Who measured.")]
+Place = Annotated[str | None, typer.Option(help="Where.")]
+
+
+@frozen(kw_only=True)
+class SheetAsked:
+    """A sheet to be worked out: its `file`, or what options say of every `sample`; and how it is told."""
+
+    kind: str
+    file: str | None
+    sample: dict[str, Any]
+    batch: dict[str, Any]
+    acknowledged: bool
+    keep_as: Path | None
+    working: bool
+    json: bool
+    shown: Display
+
+    @property
+    def named(self) -> bool:
+        """Whether it says whose it is: only then is anything kept under the name."""
+        return self.file is not None or self.sample["id"] is not None
+
+    def document(self, readings: dict[str, Any]) -> Document:
+        """The file, or the sheet that the options with these `readings` stand for."""
+        return file_or_options(self.file, self.kind, {**self.sample, **readings, "batch": self.batch})
+
+    def worked(self, work: Callable[[str], R]) -> R:
+        """Do `work`, told where the cautions were acknowledged; a refusal shows them where they were not, and
+        names options instead of keys.
+        """
+        from planner.facts.cautions import SAMPLE
+
+        try:
+            return work("beside the sheet" if self.acknowledged else "in the sheet")
+        except InputRefused as refused:
+            if any(finding.code == "bench-cautions" for finding in refused.findings):
+                sys.stderr.write(
+                    "Handling cautions, all of them to be read before fuel is weighed or floated:\n"
+                )
+                sys.stderr.write("".join(f"  - {caution}\n" for caution in SAMPLE))
+            raise InputRefused(named(refused.findings)) from None
+
+    def tell(
+        self, bench: Bench, document: Document, change: VolumeShift | None = None, kept: str = ""
+    ) -> NoReturn:
+        """Show a worked-out sheet, and leave by the exit code of what it says."""
+        from planner.views.bench.bench_words import suspect
+
+        bench = kept_as(self.keep_as, bench, document)
+        bench = replace(bench, findings=named(bench.findings))
+        if self.json:
+            from planner.views.bench.bench_json import bench_json
+            from planner.views.bench.bench_working import working as lines
+
+            data = bench_json(bench, self.shown, change, kept)
+            print_json(data | ({"working": lines(bench)} if self.working else {}))
+        else:
+            from planner.views.bench.bench_text import render_bench
+
+            render_bench(bench, self.shown, console(), change, self.working, kept)
+        raise typer.Exit(NOT_INSIDE if suspect(bench) else INSIDE)
+
+
+def sheet_command(own: Callable[..., None]) -> Callable[..., None]:
+    """A command that works out a sheet: what every sheet takes, beside the readings of `own`."""
+    kind = own.__name__
+
+    def work(
+        file: File = None,
+        liquid: Liquid = None,
+        batch: BatchDensity = None,
+        batch_at: BatchAt = None,
+        certificate: Certificate = None,
+        aircraft: Aircraft = None,
+        id_: Id = None,
+        date: Day = None,
+        place: Place = None,
+        observer: Observer = None,
+        acknowledge_cautions: Acknowledge = False,
+        cautions: Cautions = False,
+        keep_as: KeepAs = None,
+        blank: Blank = None,
+        working: Working = False,
+        json: Json = False,
+        units: Units = "metric",
+        **readings: Any,
+    ) -> None:
+        _instead(kind, blank, cautions, json)
+        sample = {"liquid": liquid, "id": id_, "date": date, "place": place, "observer": observer}
+        asked = SheetAsked(
+            kind=kind,
+            file=file,
+            sample=sample | {"aircraft": aircraft},
+            batch={"density": batch, "at": batch_at, "certificate": certificate},
+            acknowledged=acknowledge_cautions,
+            keep_as=keep_as,
+            working=working,
+            json=json,
+            shown=display(units),
+        )
+        own(asked, **readings)
+
+    return options_of_both(work, own, before=2)
+
+
+def _show_cautions(as_json: bool) -> None:
+    from planner.facts.cautions import ACKNOWLEDGEMENT, CLASSROOM, SAMPLE
+    from planner.views.blocks import Page
+
+    told = {
+        "schema": "planner/cautions/1",
+        "sample": list(SAMPLE),
+        "classroom": CLASSROOM,
+        "acknowledgement": ACKNOWLEDGEMENT,
+    }
+    if as_json:
+        return print_json(told)
+    page = Page(console())
+    page.bullets([*SAMPLE, CLASSROOM])
+    page.paragraph(
+        "To acknowledge them, 'cautions_acknowledged: true' or --acknowledge-cautions says:"
+        f" {ACKNOWLEDGEMENT}"
+    )
+    return None
+
+
+def _instead(kind: str, out: Path | None, cautions: bool, as_json: bool) -> None:
+    """What is done instead of working a sheet out: an empty one written, or the cautions shown; then the
+    command ends.
+    """
+    from datetime import date
+
+    from planner.quantities.files import write_new
+    from planner.records.sheets.bench_blank import blank
+
+    if out is not None:
+        write_new(out, blank(kind, date.today().isoformat()).encode())
+        console(stderr=True).print(
+            f"{out} written. Fill it in, then: planner density {kind} {out}", soft_wrap=True
+        )
+    elif cautions:
+        _show_cautions(as_json)
+    else:
+        return
+    raise typer.Exit(INSIDE)
