@@ -69,19 +69,8 @@ def resolve(
         )
     now = contents(profile, held)
     if isinstance(now, str):
-        raise InputRefused(
-            [
-                document.place(
-                    Finding(
-                        "ledger-empty",
-                        now,
-                        "needed a ledger that says what is aboard",
-                        "state the fuel under 'tanks:'",
-                    ),
-                    here,
-                )
-            ]
-        )
+        needed, hint = "needed a ledger that says what is aboard", "state the fuel under 'tanks:'"
+        raise document.refusal(here, "ledger-empty", now, needed, hint)
     doubts = unsettled(suspects(profile, alive))
     told = [each.finding() for each in doubts]
     if in_the_way(now, doubts) is not None:

@@ -149,10 +149,8 @@ def aircraft_named(name: str, document: Document) -> Loaded[Aircraft]:
     profile = find_profile(name, beside)
     if profile is None:
         hint = closest(name, profile_ids())
-        missing = Finding(
-            "aircraft-not-found", f"no profile '{name}'", "needed an id or a path from this file", hint
-        )
-        raise InputRefused([document.place(missing, ("aircraft",))])
+        needed = "needed an id or a path from this file"
+        raise document.refusal(("aircraft",), "aircraft-not-found", f"no profile '{name}'", needed, hint)
     return load_aircraft_file(profile)
 
 

@@ -24,7 +24,7 @@ from planner.app.app import app
 from planner.app.board.session import Session
 from planner.app.common import reader, refuse
 from planner.facts.grades import GRADES
-from planner.logbook.ledger.balance import SOURCE_ORDER
+from planner.logbook.ledger.sources import SOURCE_ORDER
 from planner.quantities.errors import InputRefused
 from planner.quantities.units import Display, UnitSystem
 from planner.records.store import load_flight_file, profile_ids

@@ -73,10 +73,8 @@ def people_in(path: Path) -> dict[str, Person]:
     if document.value is None:
         return {}
     if not isinstance(document.value, dict):
-        wrong = Finding(
-            "file-wrong-kind", "this is not a people file", "needed lines such as 'Ana Lark: 78 kg'"
-        )
-        raise InputRefused([document.place(wrong)])
+        needed = "needed lines such as 'Ana Lark: 78 kg'"
+        raise document.refusal((), "file-wrong-kind", "this is not a people file", needed)
     found: dict[str, Person] = {}
     findings: list[Finding] = []
     for name, given in document.value.items():

@@ -145,9 +145,9 @@ def set_weighing(craft: Craft, dice: Dice, level: int) -> Problem:
         )
     steps += [
         SolutionLine(
-            step.name,
-            f"{pen.show(step.mass, 'mass', 1)} x {pen.show(step.arm, 'length')} ="
-            f" {pen.show(step.moment, 'moment')}",
+            step.item.name,
+            f"{pen.show(step.item.mass, 'mass', 1)} x {pen.show(step.item.arm, 'length')} ="
+            f" {pen.show(step.item.moment, 'moment')}",
         )
         for step in worked.steps
     ]
