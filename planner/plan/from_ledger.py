@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from planner.flight.envelope import ORDER, LimitResult
@@ -47,8 +46,7 @@ def resolve(
 
     record, document, profile = flight.record, flight.document, aircraft.record
     here = ("fuel", "from")
-    beside = Path.cwd() if document.path == "<stdin>" else Path(document.path).resolve().parent
-    path = beside / record.fuel.ledger if record.fuel.ledger else ledger_path(profile.name)
+    path = document.folder / record.fuel.ledger if record.fuel.ledger else ledger_path(profile.name)
     try:
         with opened(path, profile.name, create=False) as ledger:
             held = ledger.entries()

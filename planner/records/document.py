@@ -58,6 +58,11 @@ class Document:
     varied: dict[Location, str] = field(default_factory=dict)
     kept: dict[Path, Any] | None = field(default=None, repr=False, compare=False)
 
+    @property
+    def folder(self) -> Path:
+        """The folder that names in it are relative to: where the program was started for what is no file."""
+        return Path(self.path).resolve().parent
+
     def mark(self, location: Location, key: bool = False) -> Mark:
         """Line and column of a location, or of the nearest thing around it that stands in the file."""
         if key and location in self.key_marks:

@@ -9,9 +9,9 @@ from typing import Final, Generic, TypeVar
 
 from planner.quantities.errors import Finding, InputRefused, closest
 from planner.quantities.frozen import frozen
-from planner.quantities.units import Quantity, find_unit, read_quantity, unit_name
+from planner.quantities.units import Quantity, read_quantity
 from planner.records.aircraft.checks import check_aircraft
-from planner.records.aircraft.record import Aircraft
+from planner.records.aircraft.record import ENDS, Aircraft
 from planner.records.document import Changes, Document, all_or_refuse, parse, read
 from planner.records.fields import Record, validate
 from planner.records.flight.checks import check_flight
@@ -145,8 +145,7 @@ def aircraft_named(name: str, document: Document) -> Loaded[Aircraft]:
     """The aircraft that the flight in `document` names: an id, or a path from that file. Raises
     InputRefused.
     """
-    beside = Path.cwd() if document.path == "<stdin>" else Path(document.path).resolve().parent
-    profile = find_profile(name, beside)
+    profile = find_profile(name, document.folder)
     if profile is None:
         hint = closest(name, profile_ids())
         needed = "needed an id or a path from this file"
@@ -163,13 +162,11 @@ def settle_marks(flight: Flight, aircraft: Aircraft) -> tuple[Flight, list[Locat
         tank = aircraft.tanks.get(name)
         if content.mark is None or tank is None:
             continue
-        unit = unit_name(tank.capacity)
-        ends = {"full": tank.usable, "empty": 0.0}
         level = tank.marks.get(content.mark)
-        if content.mark in ends:
-            level = read_quantity(f"{ends[content.mark] / find_unit(unit).factor:.12g} {unit}", "volume")
+        if content.mark in ENDS:
+            level = read_quantity(tank.end(content.mark), "volume")
         if level is None:
-            known = closest(content.mark, (*ends, *tank.marks))
+            known = closest(content.mark, (*ENDS, *tank.marks))
             message = f"tank '{name}' has no mark '{content.mark}'"
             wrong.append(
                 found(
@@ -180,7 +177,7 @@ def settle_marks(flight: Flight, aircraft: Aircraft) -> tuple[Flight, list[Locat
                     known,
                 )
             )
-            level = Quantity(0.0, 0.0, "volume", f"0 {unit}")
+            level = read_quantity(tank.end("empty"), "volume")
         tanks[name] = TankContent(usable=level)
     return flight.model_copy(update={"fuel": flight.fuel.model_copy(update={"tanks": tanks})}), wrong
 

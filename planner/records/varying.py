@@ -19,7 +19,7 @@ from planner.quantities.errors import Finding, InputRefused
 from planner.quantities.frozen import frozen
 from planner.quantities.units import Quantity, read_quantity
 from planner.records.aircraft.mass_record import BasicEmpty
-from planner.records.aircraft.record import Aircraft, Station, Tank
+from planner.records.aircraft.record import ENDS, Aircraft, Station, Tank
 from planner.records.document import Changes, Location, at, parse, plain_value, put, where_words
 from planner.records.fields import Record
 from planner.records.flight.record import DensitySpec, Flight, Fuel, Phase, TankContent
@@ -28,8 +28,6 @@ from planner.records.store import Loaded, aircraft_in, aircraft_named, flight_in
 
 R = TypeVar("R", bound=Record)
 
-FULL: Final = "full"
-EMPTY: Final = "empty"
 _TANKS: Final = ("fuel", "tanks")
 
 _WAYS: Final = ("at_15C", "standard", "fixed", "measured", "at", "bottle", "hydrometer", "certificate")
@@ -196,17 +194,21 @@ def _value_within(given: object) -> Any:
 
 
 def _of_flight(location: Location, value: Any, option: str, aircraft: Aircraft) -> list[_Change]:
-    """What a change of a flight sets: `fuel` stands for every tank, a mark for all that a tank says."""
-    if location in (("fuel",), _TANKS) and not isinstance(value, dict):
-        if value not in (FULL, EMPTY) and len(aircraft.tanks) > 1:
-            example = "', '".join(f"fuel.{tank}=..." for tank in aircraft.tanks)
-            message = "this does not say how much is in which tank"
-            needed = f"needed 'full' or 'empty', or tank by tank: '{example}'"
-            raise InputRefused([Finding("fuel-which-tank", message, needed)])
-        return [_Change((*_TANKS, tank), value, option) for tank in aircraft.tanks]
-    if location[:2] == _TANKS and location[3:] == ("usable",) and value in (FULL, EMPTY):
-        location = location[:3]
-    return [_Change(location, value, option)]
+    """What a change of a flight sets: `full` and `empty` become amounts, `fuel` stands for every tank."""
+    of_all = location in (("fuel",), _TANKS) and not isinstance(value, dict)
+    if of_all and value not in ENDS and len(aircraft.tanks) > 1:
+        example = "', '".join(f"fuel.{tank}=..." for tank in aircraft.tanks)
+        message = "this does not say how much is in which tank"
+        needed = f"needed 'full' or 'empty', or tank by tank: '{example}'"
+        raise InputRefused([Finding("fuel-which-tank", message, needed)])
+    of_one = location[:2] == _TANKS and len(location) > 2 and location[3:] in ((), ("usable",))
+    if not of_all and not (of_one and value in ENDS):
+        return [_Change(location, value, option)]
+    places = [(*_TANKS, tank) for tank in aircraft.tanks] if of_all else [location]
+    return [
+        _Change(place, aircraft.tanks[str(place[2])].end(value) if value in ENDS else value, option)
+        for place in places
+    ]
 
 
 def _phase(old: Any, value: Any) -> Any:

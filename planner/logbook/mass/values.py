@@ -5,7 +5,6 @@ lines behind them.
 from __future__ import annotations
 
 import re
-from pathlib import Path
 from typing import Final
 
 from planner.logbook.mass.hung import MassLine, TotalUncertainty, line_effects, total_uncertainty
@@ -184,10 +183,7 @@ def weighed_values(
         values = {key: spelt(getattr(report, key).text) for key in keys}
         includes: tuple[str, ...] = report.includes
     else:
-        beside = (
-            Path.cwd() if change.document.path == "<stdin>" else Path(change.document.path).resolve().parent
-        )
-        loaded = load_worksheet(beside / sheet.worksheet)
+        loaded = load_worksheet(change.document.folder / sheet.worksheet)
         if loaded.record.aircraft != sheet.aircraft:
             message = f"the worksheet is of '{loaded.record.aircraft}'"
             needed = f"needed one of '{sheet.aircraft}'"

@@ -14,7 +14,7 @@ from planner.quantities.polygon import Envelope
 from planner.quantities.sentences import book, say, span_of
 from planner.records.aircraft.believable import BELIEVABLE
 from planner.records.aircraft.papers import edges_as_drawn
-from planner.records.aircraft.record import Aircraft, Station
+from planner.records.aircraft.record import ENDS, Aircraft, Station
 from planner.records.aircraft.unsure_checks import exact_figures, exclusive_known
 from planner.records.document import Document, Location
 from planner.records.placed import Located, found, place_all, unknown
@@ -66,10 +66,10 @@ def tanks_sound(aircraft: Aircraft) -> Iterator[Located]:
                 ("tanks", name, "unusable"), "tank-unusable", message, "capacity includes the unusable fuel"
             )
         for mark, level in tank.marks.items():
-            if mark in ("full", "empty") or level.value > tank.usable * (1 + 1e-9):
+            if mark in ENDS or level.value > tank.usable * (1 + 1e-9):
                 message = (
                     f"'{mark}' is full or empty in itself"
-                    if mark in ("full", "empty")
+                    if mark in ENDS
                     else f"'{mark}' is more than is usable"
                 )
                 needed = "needed a name of your own and the usable fuel at that mark"

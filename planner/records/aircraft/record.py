@@ -4,12 +4,12 @@ user.
 
 from __future__ import annotations
 
-from typing import Any, Literal
+from typing import Any, Final, Literal
 
 from pydantic import Field, field_validator, model_validator
 
 from planner.quantities.polygon import Edge, EdgeKind, Envelope
-from planner.quantities.units import Quantity
+from planner.quantities.units import Quantity, find_unit, unit_name
 from planner.records.aircraft.example import Example
 from planner.records.aircraft.mass_record import BasicEmpty, Months, SupersededRecord
 from planner.records.aircraft.papers import as_printed
@@ -126,6 +126,9 @@ class TankBalance(Record):
         return self
 
 
+ENDS: Final = ("full", "empty")  # marks that every tank has
+
+
 class Tank(Record):
     """One tank: `capacity` includes `unusable`; `arm` may be a table against the litres in the tank, unusable
     included.
@@ -150,6 +153,11 @@ class Tank(Record):
         """Standard uncertainty [m] of the arm, or of each arm of the table; empty where all are exact."""
         found = (self.arm.u,) if isinstance(self.arm, Quantity) else tuple(arm.u for _, arm in self.arm)
         return found if any(found) else ()
+
+    def end(self, mark: str) -> str:
+        """The usable fuel of a tank that is one of `ENDS`, in the unit its capacity is written in."""
+        unit = find_unit(unit_name(self.capacity))
+        return f"{self.usable / unit.factor if mark == 'full' else 0.0:.12g} {unit.name}"
 
     def arm_points(self) -> tuple[tuple[float, float], ...]:
         """The arm as points (volume in the tank [m3], arm [m]); a single point where it is constant."""

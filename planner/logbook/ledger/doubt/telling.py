@@ -81,7 +81,12 @@ def told(best: Guess, rivals: tuple[Guess, ...], by_number: Mapping[int, Stored]
         given = "--tank ... --note 'why'" if best.code == "ledger-tank-wrong" else "--note 'why' ..."
         cure = f"look it up, then: planner ledger correct {best.numbers[0]} {given}"
     others = entries_of(rivals, by_number)
-    gaps = [described(by_number[guess.gap]) for guess in rivals if guess.gap]
+    spoken = {*best.numbers, *(each.number for each in others)}
+    gaps = [
+        f"no. {guess.gap}" if guess.gap in spoken else described(by_number[guess.gap])
+        for guess in rivals
+        if guess.gap
+    ]
     if rivals:
         parts = [joined(": ", (names, words)) if names else words, *map(described, others)]
         parts += [f"something is missing before {gap}" for gap in gaps]
