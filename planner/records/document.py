@@ -280,13 +280,8 @@ def put(tree: Any, location: Location, value: Any) -> Any:
     if isinstance(part, int):
         entries = list(tree) if isinstance(tree, list) else []
         if part >= len(entries):
-            raise InputRefused(
-                [
-                    Finding(
-                        "key-unknown", f"there is no item {part + 1} in this list", "needed one that is there"
-                    )
-                ]
-            )
+            message = f"there is no item {part + 1} in this list"
+            raise InputRefused([Finding("key-unknown", message, "needed one that is there")])
         entries[part] = put(entries[part], rest, value)
         return entries
     held = tree if isinstance(tree, dict) else {}

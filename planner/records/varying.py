@@ -195,20 +195,19 @@ def _value_within(given: object) -> Any:
 
 def _of_flight(location: Location, value: Any, option: str, aircraft: Aircraft) -> list[_Change]:
     """What a change of a flight sets: `full` and `empty` become amounts, `fuel` stands for every tank."""
-    of_all = location in (("fuel",), _TANKS) and not isinstance(value, dict)
-    if of_all and value not in ENDS and len(aircraft.tanks) > 1:
-        example = "', '".join(f"fuel.{tank}=..." for tank in aircraft.tanks)
-        message = "this does not say how much is in which tank"
-        needed = f"needed 'full' or 'empty', or tank by tank: '{example}'"
-        raise InputRefused([Finding("fuel-which-tank", message, needed)])
+
+    def amount(tank: str) -> Any:
+        return aircraft.tanks[tank].end(value) if value in ENDS else value
+
+    if location in (("fuel",), _TANKS) and not isinstance(value, dict):
+        if value not in ENDS and len(aircraft.tanks) > 1:
+            example = "', '".join(f"fuel.{tank}=..." for tank in aircraft.tanks)
+            message = "this does not say how much is in which tank"
+            needed = f"needed 'full' or 'empty', or tank by tank: '{example}'"
+            raise InputRefused([Finding("fuel-which-tank", message, needed)])
+        return [_Change((*_TANKS, tank), amount(tank), option) for tank in aircraft.tanks]
     of_one = location[:2] == _TANKS and len(location) > 2 and location[3:] in ((), ("usable",))
-    if not of_all and not (of_one and value in ENDS):
-        return [_Change(location, value, option)]
-    places = [(*_TANKS, tank) for tank in aircraft.tanks] if of_all else [location]
-    return [
-        _Change(place, aircraft.tanks[str(place[2])].end(value) if value in ENDS else value, option)
-        for place in places
-    ]
+    return [_Change(location, amount(str(location[2])) if of_one else value, option)]
 
 
 def _phase(old: Any, value: Any) -> Any:
@@ -307,13 +306,8 @@ def _row(aircraft: Aircraft, station: str, given: Any, changed: int) -> list[Any
     if len(entries) == 1 and seats > 1 and changed < seats and not _nothing(entries[0]):
         shown = entries[0].text if isinstance(entries[0], Quantity) else entries[0]
         message = f"the flight gives one figure, {shown}, for all {seats} seats of '{station}'"
-        raise InputRefused(
-            [
-                Finding(
-                    "load-one-figure", message, "needed one per seat", f"set them all: '{station}=[..., ...]'"
-                )
-            ]
-        )
+        hint = f"set them all: '{station}=[..., ...]'"
+        raise InputRefused([Finding("load-one-figure", message, "needed one per seat", hint)])
     return [*entries, *["0 kg"] * (seats - len(entries))]
 
 
