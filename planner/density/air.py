@@ -10,9 +10,10 @@ import math
 from typing import Final
 
 from planner.density.budget import Estimate
+from planner.density.ranges import within
 from planner.quantities.errors import OutOfRange
 from planner.quantities.frozen import frozen
-from planner.quantities.sentences import Figure, book, say, span_of
+from planner.quantities.sentences import Figure, say
 from planner.quantities.units import STANDARD_GRAVITY
 
 WEIGHT_DENSITY: Final = 8000.0  # kg/m3, conventional density of adjustment weights, OIML D 28
@@ -47,22 +48,8 @@ def moist_air_density(temperature: float, pressure: float, humidity: float) -> f
     Raises: OutOfRange outside it.
     Source: [oiml-r111] E.3.
     """
-    if not -10 <= temperature <= 40:
-        raise OutOfRange(
-            say(
-                "air temperature {} is outside {}",
-                book(temperature, "temperature"),
-                span_of(-10, 40, "temperature"),
-            )
-        )
-    if not 60_000 <= pressure <= 110_000:
-        raise OutOfRange(
-            say(
-                "air pressure {} is outside {}",
-                book(pressure, "pressure"),
-                span_of(60_000, 110_000, "pressure"),
-            )
-        )
+    within("air temperature", temperature, -10, 40, "temperature")
+    within("air pressure", pressure, 60_000, 110_000, "pressure")
     if not 0 <= humidity <= 1:
         raise OutOfRange(f"relative humidity {humidity:.6g} is outside 0 to 1")
     return (0.34848 * pressure / 100 - 0.009 * humidity * 100 * math.exp(0.061 * temperature)) / (
@@ -83,22 +70,8 @@ def pressure_at_altitude(altitude: float, sea_level_pressure: float = _SEA_LEVEL
     Raises: OutOfRange outside either.
     Source: [common-practice] the ICAO standard atmosphere (Doc 7488), constants from memory.
     """
-    if not 87_000 <= sea_level_pressure <= 108_500:
-        raise OutOfRange(
-            say(
-                "sea-level pressure {} is outside {}",
-                book(sea_level_pressure, "pressure"),
-                span_of(87_000, 108_500, "pressure"),
-            )
-        )
-    if not _LOWEST_ALTITUDE <= altitude <= _TROPOPAUSE:
-        raise OutOfRange(
-            say(
-                "altitude {} is outside {}",
-                book(altitude, "length"),
-                span_of(_LOWEST_ALTITUDE, _TROPOPAUSE, "length"),
-            )
-        )
+    within("sea-level pressure", sea_level_pressure, 87_000, 108_500, "pressure")
+    within("altitude", altitude, _LOWEST_ALTITUDE, _TROPOPAUSE, "length")
     ratio = (sea_level_pressure / _SEA_LEVEL_PRESSURE) ** (
         1 / _EXPONENT
     ) - _LAPSE * altitude / _SEA_LEVEL_TEMPERATURE
@@ -115,11 +88,7 @@ def saturation_pressure(temperature: float) -> float:
     Raises: OutOfRange outside it.
     Source: [cipm-2007] A = 1.2378847e-5, B = -1.9121316e-2, C = 33.93711047, D = -6343.1645.
     """
-    if not 0 <= temperature <= 60:
-        raise OutOfRange(
-            say("air temperature {} is outside {}", book(temperature, "temperature"),
-                span_of(0, 60, "temperature"))
-        )  # fmt: skip
+    within("air temperature", temperature, 0, 60, "temperature")
     kelvin = 273.15 + temperature
     return math.exp(1.2378847e-5 * kelvin**2 - 1.9121316e-2 * kelvin + 33.93711047 - 6343.1645 / kelvin)
 

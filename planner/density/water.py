@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from planner.quantities.errors import OutOfRange
-from planner.quantities.sentences import book, say, span_of
+from planner.density.ranges import within
 
 COLDEST: Final = 0.0  # degC
 WARMEST: Final = 40.0  # degC
@@ -30,13 +29,6 @@ def water_density(temperature: float) -> float:
     Raises: OutOfRange outside it.
     Source: [tanaka-2001] the recommended table's equation, Metrologia 38, 301.
     """
-    if not COLDEST <= temperature <= WARMEST:
-        raise OutOfRange(
-            say(
-                "water temperature {} is outside {}",
-                book(temperature, "temperature"),
-                span_of(COLDEST, WARMEST, "temperature"),
-            )
-        )
+    within("water temperature", temperature, COLDEST, WARMEST, "temperature")
     shift = temperature + _A1
     return _A5 * (1 - shift * shift * (temperature + _A2) / (_A3 * (temperature + _A4)))

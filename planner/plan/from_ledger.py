@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from planner.flight.envelope import ORDER, LimitResult
@@ -47,8 +46,7 @@ def resolve(
 
     record, document, profile = flight.record, flight.document, aircraft.record
     here = ("fuel", "from")
-    beside = Path.cwd() if document.path == "<stdin>" else Path(document.path).resolve().parent
-    path = beside / record.fuel.ledger if record.fuel.ledger else ledger_path(profile.name)
+    path = document.folder / record.fuel.ledger if record.fuel.ledger else ledger_path(profile.name)
     try:
         with opened(path, profile.name, create=False) as ledger:
             held = ledger.entries()
@@ -67,7 +65,7 @@ def resolve(
     now = contents(profile, held)
     if isinstance(now, str):
         needed, hint = "needed a ledger that says what is aboard", "state the fuel under 'tanks:'"
-        raise InputRefused([document.place(Finding("ledger-empty", now, needed, hint), here)])
+        raise document.refusal(here, "ledger-empty", now, needed, hint)
     doubts = unsettled(suspects(profile, alive))
     told = [each.finding() for each in doubts]
     if in_the_way(now, doubts) is not None:

@@ -58,6 +58,11 @@ class Document:
     varied: dict[Location, str] = field(default_factory=dict)
     kept: dict[Path, Any] | None = field(default=None, repr=False, compare=False)
 
+    @property
+    def folder(self) -> Path:
+        """The folder that names in it are relative to: where the program was started for what is no file."""
+        return Path(self.path).resolve().parent
+
     def mark(self, location: Location, key: bool = False) -> Mark:
         """Line and column of a location, or of the nearest thing around it that stands in the file."""
         if key and location in self.key_marks:
@@ -76,6 +81,12 @@ class Document:
             return finding.at(option, 0, 0, where)
         line, column = self.mark(location, key)
         return finding.at(self.path, line, column, where)
+
+    def refusal(
+        self, location: Location, code: str, message: str, needed: str = "", hint: str = ""
+    ) -> InputRefused:
+        """A refusal of one thing in this document."""
+        return InputRefused([self.place(Finding(code, message, needed, hint), location)])
 
     def _option(self, location: Location, below: bool) -> str:
         """The `KEY=VALUE` that set a location or what is around it; with `below`, also one that set a part of
@@ -184,13 +195,8 @@ def parse(text: str, path: str) -> Document:
         ):  # before composing: the composer recurses, the parser does not
             depth += isinstance(event, yaml.CollectionStartEvent) - isinstance(event, yaml.CollectionEndEvent)
             if depth > MAX_DEPTH:
-                raise InputRefused(
-                    [
-                        document.place(
-                            Finding("yaml-too-large", "nested too deeply", f"at most {MAX_DEPTH} levels")
-                        )
-                    ]
-                )
+                most = f"at most {MAX_DEPTH} levels"
+                raise document.refusal((), "yaml-too-large", "nested too deeply", most)
         node = yaml.compose(text, Loader=_Loader)
     except yaml.YAMLError as error:
         mark = getattr(error, "problem_mark", None)
@@ -209,12 +215,8 @@ def parse(text: str, path: str) -> Document:
         finding = Finding("yaml-syntax", f"not readable as YAML: {problem}", hint=hint)
         raise InputRefused([finding.at(path, line, column)]) from None
     if node is None:
-        raise InputRefused(
-            [
-                document.place(
-                    Finding("yaml-empty", "the file is empty", "needed a record", "see docs/formats.md")
-                )
-            ]
+        raise document.refusal(
+            (), "yaml-empty", "the file is empty", "needed a record", "see docs/formats.md"
         )
     walk = _NodeWalk(document)
     document.value = walk.value(node, ())
@@ -230,10 +232,6 @@ def read(path: Path | str) -> Document:
     """
     name = "<stdin>" if str(path) == "-" else str(path)
     place = Document(name)
-
-    def refuse(code: str, message: str, needed: str = "", hint: str = "") -> InputRefused:
-        return InputRefused([place.place(Finding(code, message, needed, hint))])
-
     try:
         if name == "<stdin>":
             data = sys.stdin.buffer.read(MAX_BYTES + 1)
@@ -242,14 +240,11 @@ def read(path: Path | str) -> Document:
                 data = stream.read(MAX_BYTES + 1)
     except (OSError, ValueError) as error:  # ValueError: a NUL byte in the name
         reason = getattr(error, "strerror", None) or str(error)
-        raise refuse(
-            "file-unreadable",
-            f"cannot be read: {reason}",
-            "needed a readable file",
-            "check the name and the folder",
-        ) from None
+        message, hint = f"cannot be read: {reason}", "check the name and the folder"
+        raise place.refusal((), "file-unreadable", message, "needed a readable file", hint) from None
     if len(data) > MAX_BYTES:
-        raise refuse("file-too-large", "the file is larger than 1 MiB", "a record is a few kilobytes")
+        message = "the file is larger than 1 MiB"
+        raise place.refusal((), "file-too-large", message, "a record is a few kilobytes")
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
@@ -285,13 +280,8 @@ def put(tree: Any, location: Location, value: Any) -> Any:
     if isinstance(part, int):
         entries = list(tree) if isinstance(tree, list) else []
         if part >= len(entries):
-            raise InputRefused(
-                [
-                    Finding(
-                        "key-unknown", f"there is no item {part + 1} in this list", "needed one that is there"
-                    )
-                ]
-            )
+            message = f"there is no item {part + 1} in this list"
+            raise InputRefused([Finding("key-unknown", message, "needed one that is there")])
         entries[part] = put(entries[part], rest, value)
         return entries
     held = tree if isinstance(tree, dict) else {}

@@ -140,11 +140,8 @@ def _table(value: Any, first: Dimension, second: Dimension, least: int) -> Rows:
         rows.append(pair)
     for number, (above, below) in enumerate(pairwise(rows), 2):
         if below[0].value <= above[0].value:
-            raise refusal(
-                "table-not-ascending",
-                f"row {number} ({below[0].text}) does not come after row {number - 1} ({above[0].text})",
-                "the first column must ascend",
-            )
+            message = f"row {number} ({below[0].text}) does not come after row {number - 1} ({above[0].text})"
+            raise refusal("table-not-ascending", message, "the first column must ascend")
     return tuple(rows)
 
 
@@ -285,28 +282,16 @@ def _finding(error: Any, model: type[Record]) -> tuple[Finding, bool]:
     if kind == "finding":
         return Finding(context["code"], context["message"], context["needed"], context["hint"]), False
     if kind == "extra_forbidden":
-        return (
-            Finding(
-                "key-unknown",
-                f"'{location[-1]}' is not a key here",
-                hint=closest(str(location[-1]), _allowed(model, location)),
-            ),
-            True,
-        )
+        hint = closest(str(location[-1]), _allowed(model, location))
+        return Finding("key-unknown", f"'{location[-1]}' is not a key here", hint=hint), True
     if kind == "missing":
         return Finding("key-missing", f"'{location[-1]}' is missing", f"needed '{location[-1]}:'"), False
     needed = _SIMPLE[kind](context) if kind in _SIMPLE else str(error["msg"])
     if error.get("input") is None:
         return Finding("value-empty", "nothing is given here", needed), False
     shown = repr(error["input"])
-    return (
-        Finding(
-            "value-wrong-kind",
-            f"{shown if len(shown) < 60 else shown[:57] + '...'} does not fit here",
-            needed,
-        ),
-        False,
-    )
+    message = f"{shown if len(shown) < 60 else shown[:57] + '...'} does not fit here"
+    return Finding("value-wrong-kind", message, needed), False
 
 
 def validate(document: Document, model: type[R], key: str, version: int) -> R:
@@ -320,25 +305,12 @@ def validate(document: Document, model: type[R], key: str, version: int) -> R:
             if isinstance(document.value, dict)
             else "it is not a list of keys"
         )
-        raise InputRefused(
-            [
-                document.place(
-                    Finding(
-                        "file-wrong-kind",
-                        f"this is not a {key} file: {got}",
-                        f"needed '{key}: {version}' at the top",
-                    )
-                )
-            ]
-        )
+        needed = f"needed '{key}: {version}' at the top"
+        raise document.refusal((), "file-wrong-kind", f"this is not a {key} file: {got}", needed)
     if type(document.value[key]) is not int or document.value[key] != version:  # 'true' equals 1 in Python
-        wrong = Finding(
-            "file-version",
-            f"{key} version {document.value[key]!r} is not known",
-            f"this program reads '{key}: {version}'",
-            "update the program",
-        )
-        raise InputRefused([document.place(wrong, (key,))])
+        message = f"{key} version {document.value[key]!r} is not known"
+        needed = f"this program reads '{key}: {version}'"
+        raise document.refusal((key,), "file-version", message, needed, "update the program")
     try:
         return model.model_validate(document.value)
     except ValidationError as errors:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Iterator
 from typing import TypeAlias
 
-from planner.quantities.errors import Finding, Severity
+from planner.quantities.errors import Finding, Severity, closest
 from planner.records.document import Document, Location
 
 Located: TypeAlias = tuple[Location, Finding]
@@ -21,6 +21,18 @@ def found(
 ) -> Located:
     """A finding with the place in the record it belongs to."""
     return location, Finding(code, message, needed, hint, severity=severity)
+
+
+def unknown(
+    asked: Iterable[tuple[Location, str]], known: Collection[str], code: str, kind: str, owner: str = ""
+) -> Iterator[Located]:
+    """A finding for every name asked for that is not `known`, with the nearest that is. It is no `kind`, or
+    none that `owner` has.
+    """
+    for location, name in asked:
+        if name not in known:
+            message = f"{owner} has no {kind} '{name}'" if owner else f"'{name}' is not a {kind}"
+            yield found(location, code, message, hint=closest(name, known))
 
 
 def place_all(document: Document, located: Iterable[Located]) -> tuple[Finding, ...]:

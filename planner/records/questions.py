@@ -194,9 +194,8 @@ def _masses() -> _Lines:
         ("max_landing", "greatest landing mass", True),
         ("max_zero_fuel", "greatest zero-fuel mass", True),
     ):
-        meaning = "from the limitations of the manual" + (
-            "; Enter: the manual gives none" if optional else ""
-        )
+        none = "; Enter: the manual gives none" if optional else ""
+        meaning = f"from the limitations of the manual{none}"
         if answer := (yield _figure(words, meaning, "mass", optional=optional)):
             lines.append(f"  {key}: {answer}")
     return lines
@@ -236,8 +235,7 @@ def _chord_and_flows() -> _Lines:
     flows = []
     for phase, meaning in _PHASES.items():
         optional = phase != "cruise"
-        left_out = "; Enter leaves it out" if optional else ""
-        told = f"{meaning}{left_out}"
+        told = meaning + ("; Enter leaves it out" if optional else "")
         answer = yield _figure(f"fuel flow, {phase}", told, "volume flow", "mass flow", optional=optional)
         if answer:
             flows.append(f"{phase}: {answer}")
@@ -261,8 +259,8 @@ def _example(stations: Sequence[str]) -> _Lines:
         "",
         "# 'planner aircraft check' reckons this anew and shows it, printed against reckoned.",
         "examples:",
+        f"  - name: {spelt(name)}",
     ]
-    lines.append(f"  - name: {spelt(name)}")
     own = yield _figure(
         "sample: basic empty mass",
         "where it is not that of this aircraft; Enter: it is",

@@ -163,12 +163,9 @@ def aircraft_named(name: str, document: Document) -> Loaded[Aircraft]:
     """The aircraft that the flight in `document` names: an id, or a path from that file. Raises
     InputRefused.
     """
-    beside = Path.cwd() if document.path == "<stdin>" else Path(document.path).resolve().parent
-    profile = find_profile(name, beside)
+    profile = find_profile(name, document.folder)
     if profile is None:
         hint = closest(name, profile_ids())
-        missing = Finding(
-            "aircraft-not-found", f"no profile '{name}'", "needed an id or a path from this file", hint
-        )
-        raise InputRefused([document.place(missing, ("aircraft",))])
+        needed = "needed an id or a path from this file"
+        raise document.refusal(("aircraft",), "aircraft-not-found", f"no profile '{name}'", needed, hint)
     return load_aircraft_file(profile)

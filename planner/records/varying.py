@@ -19,7 +19,7 @@ from planner.quantities.errors import Finding, InputRefused
 from planner.quantities.frozen import frozen
 from planner.quantities.units import Quantity, read_quantity
 from planner.records.aircraft.mass_record import BasicEmpty
-from planner.records.aircraft.record import Aircraft, Station, Tank
+from planner.records.aircraft.record import ENDS, Aircraft, Station, Tank
 from planner.records.document import Changes, Document, Location, at, parse, plain_value, put, where_words
 from planner.records.fields import Record
 from planner.records.flight.record import DensitySpec, Flight, Fuel, Phase, TankContent
@@ -27,8 +27,6 @@ from planner.records.keys import Keys, keys_of, model_at, seats_of
 
 R = TypeVar("R")
 
-FULL: Final = "full"
-EMPTY: Final = "empty"
 _TANKS: Final = ("fuel", "tanks")
 
 _WAYS: Final = ("at_15C", "standard", "fixed", "measured", "at", "bottle", "hydrometer", "certificate")
@@ -185,17 +183,20 @@ def _value_within(given: object) -> Any:
 
 
 def _of_flight(location: Location, value: Any, option: str, aircraft: Aircraft) -> list[_Change]:
-    """What a change of a flight sets: `fuel` stands for every tank, a mark for all that a tank says."""
+    """What a change of a flight sets: `full` and `empty` become amounts, `fuel` stands for every tank."""
+
+    def amount(tank: str) -> Any:
+        return aircraft.tanks[tank].end(value) if value in ENDS else value
+
     if location in (("fuel",), _TANKS) and not isinstance(value, dict):
-        if value not in (FULL, EMPTY) and len(aircraft.tanks) > 1:
+        if value not in ENDS and len(aircraft.tanks) > 1:
             example = "', '".join(f"fuel.{tank}=..." for tank in aircraft.tanks)
             message = "this does not say how much is in which tank"
             needed = f"needed 'full' or 'empty', or tank by tank: '{example}'"
             raise InputRefused([Finding("fuel-which-tank", message, needed)])
-        return [_Change((*_TANKS, tank), value, option) for tank in aircraft.tanks]
-    if location[:2] == _TANKS and location[3:] == ("usable",) and value in (FULL, EMPTY):
-        location = location[:3]
-    return [_Change(location, value, option)]
+        return [_Change((*_TANKS, tank), amount(tank), option) for tank in aircraft.tanks]
+    of_one = location[:2] == _TANKS and len(location) > 2 and location[3:] in ((), ("usable",))
+    return [_Change(location, amount(str(location[2])) if of_one else value, option)]
 
 
 def _phase(old: Any, value: Any) -> Any:
@@ -297,13 +298,8 @@ def _row(aircraft: Aircraft, station: str, given: Any, changed: int) -> list[Any
     if len(entries) == 1 and seats > 1 and changed < seats and not _nothing(entries[0]):
         shown = entries[0].text if isinstance(entries[0], Quantity) else entries[0]
         message = f"the flight gives one figure, {shown}, for all {seats} seats of '{station}'"
-        raise InputRefused(
-            [
-                Finding(
-                    "load-one-figure", message, "needed one per seat", f"set them all: '{station}=[..., ...]'"
-                )
-            ]
-        )
+        hint = f"set them all: '{station}=[..., ...]'"
+        raise InputRefused([Finding("load-one-figure", message, "needed one per seat", hint)])
     return [*entries, *["0 kg"] * (seats - len(entries))]
 
 

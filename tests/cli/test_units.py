@@ -23,7 +23,7 @@ from typer.testing import CliRunner
 from planner.app.app import app
 from planner.app.common import reader, refuse
 from planner.facts.grades import GRADES
-from planner.logbook.ledger.balance import SOURCE_ORDER
+from planner.logbook.ledger.sources import SOURCE_ORDER
 from planner.quantities.errors import InputRefused
 from planner.records.store import profile_ids
 from tests.sizes import TIMES, in_turn

@@ -19,10 +19,12 @@ from typer.testing import CliRunner
 import planner.records
 from planner.app.app import app
 from planner.app.reference import page as commands_page
-from planner.density.bench.bench_results import float_file, weigh_file
+from planner.density.bench.bench_results import float_sheet, weigh_sheet
 from planner.plan import plan_file
 from planner.quantities.units import UNITS
+from planner.records.document import read
 from planner.records.fields import Record
+from planner.records.sheets.bench import BottleSheet, HydrometerSheet, load_sheet
 from planner.records.sheets.change_sheet import load_change
 from planner.records.sheets.weighing_sheet import load_worksheet
 from planner.records.store import load_aircraft_file, load_flight_file
@@ -155,9 +157,9 @@ def read_and_check(kind: str, path: Path) -> None:
         assert load_flight_file(path)[0].notices == ()
         assert plan_file(path).verdict in ("inside", "not shown inside", "outside")
     elif kind == "bottle":
-        assert 700 < weigh_file(path).result.density.value < 900
+        assert 700 < weigh_sheet(load_sheet(read(path), BottleSheet)).result.density.value < 900
     elif kind == "hydrometer":
-        float_file(path)
+        float_sheet(load_sheet(read(path), HydrometerSheet))
     elif kind == "weighing":
         load_worksheet(path)
     elif kind == "change":

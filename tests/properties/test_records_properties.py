@@ -15,10 +15,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.logbook.ledger.agree import compare
-from planner.logbook.ledger.balance import SOURCE_ORDER, FuelSource, differ, stages
+from planner.logbook.ledger.balance import stages
 from planner.logbook.ledger.contents import per_tank
 from planner.logbook.ledger.entries import Entry, Stored, correction, effective, flight, gauge, supply
 from planner.logbook.ledger.kept.exchange import read_file, to_csv, to_json
+from planner.logbook.ledger.sources import SOURCE_ORDER, FuelSource, differ
 from planner.logbook.mass.amend import amend, total_of
 from planner.quantities.units import read_quantity
 from planner.records.edit import set_values, spelt

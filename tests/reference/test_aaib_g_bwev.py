@@ -13,10 +13,11 @@ from itertools import pairwise
 import pytest
 
 from planner.logbook.ledger.agree import compare
-from planner.logbook.ledger.balance import Stage, stages
+from planner.logbook.ledger.balance import stages
 from planner.logbook.ledger.burned import learned_of
 from planner.logbook.ledger.contents import contents
 from planner.logbook.ledger.entries import Entry, Stored, dip, effective, flight, supply
+from planner.logbook.ledger.sources import Stage
 from planner.quantities.units import LITRE, read_quantity
 from planner.records.aircraft.record import Aircraft
 from planner.records.store import load_aircraft_file

@@ -10,8 +10,9 @@ from __future__ import annotations
 import random
 from dataclasses import dataclass, field, replace
 
+from planner.logbook.ledger.doubt.telling import Suspect
 from planner.logbook.ledger.entries import Entry, Stored, dip, effective, flight, gauge, supply
-from planner.logbook.ledger.suspects import Suspect, suspects
+from planner.logbook.ledger.suspects import suspects
 from planner.quantities.effects import COVERAGE
 from planner.quantities.units import read_quantity
 from planner.records.aircraft.record import Aircraft

@@ -7,10 +7,10 @@ from pathlib import Path
 import pytest
 
 from planner.density.bench import calibrations
-from planner.density.bench.bench_results import weigh_file, weigh_sheet
+from planner.density.bench.bench_results import weigh_sheet
 from planner.density.bench.comparing import empty_change
 from planner.density.budget import Estimate
-from planner.records.document import parse
+from planner.records.document import parse, read
 from planner.records.sheets.bench import BottleSheet, load_sheet
 
 SHEET = """\
@@ -38,7 +38,7 @@ def sheet(
 
 @pytest.mark.parametrize(("empty", "word"), [("25.99", "lighter"), ("26.69", "heavier")])
 def test_an_empty_bottle_that_changed_is_told_at_its_line(tmp_path: Path, empty: str, word: str) -> None:
-    bench = weigh_file(sheet(tmp_path, empty))
+    bench = weigh_sheet(load_sheet(read(sheet(tmp_path, empty)), BottleSheet))
     (finding,) = [each for each in bench.findings if each.code == "bench-empty-changed"]
     assert f"0.350 g {word} than at its calibration of 2026-01-10" in finding.message
     assert finding.line == 6
@@ -46,7 +46,9 @@ def test_an_empty_bottle_that_changed_is_told_at_its_line(tmp_path: Path, empty:
 
 def test_the_same_empty_bottle_is_not_told(tmp_path: Path) -> None:
     assert not [
-        each for each in weigh_file(sheet(tmp_path, "26.35")).findings if each.code == "bench-empty-changed"
+        each
+        for each in weigh_sheet(load_sheet(read(sheet(tmp_path, "26.35")), BottleSheet)).findings
+        if each.code == "bench-empty-changed"
     ]
 
 

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from planner.logbook.ledger.agree import compare
-from planner.logbook.ledger.balance import FuelSource, SourceName, stages
+from planner.logbook.ledger.balance import stages
 from planner.logbook.ledger.burned import Learned, burn_findings, learned_of
 from planner.logbook.ledger.contents import Contents, contents, per_tank
 from planner.logbook.ledger.correcting import corrected, history
@@ -28,6 +28,7 @@ from planner.logbook.ledger.entries import (
 )
 from planner.logbook.ledger.kept.exchange import read_file, recomputed, to_csv, to_json, unknown_to
 from planner.logbook.ledger.kept.store import ledger_path, opened
+from planner.logbook.ledger.sources import FuelSource, SourceName
 from planner.quantities.errors import InputRefused
 from planner.quantities.units import LITRE, Quantity, read_quantity
 from planner.records.store import load_aircraft

@@ -12,8 +12,9 @@ from dataclasses import dataclass, field, replace
 
 import pytest
 
+from planner.logbook.ledger.doubt.telling import Suspect
 from planner.logbook.ledger.entries import Entry, Stored, dip, effective, flight, gauge, supply
-from planner.logbook.ledger.suspects import Suspect, suspects
+from planner.logbook.ledger.suspects import suspects
 from planner.quantities.units import read_quantity
 from planner.records.aircraft.record import Aircraft
 from planner.records.store import load_aircraft

@@ -34,10 +34,18 @@ def test_corrections_and_every_step_of_the_working() -> None:
     result = weigh(POINTS, removed=[FUEL], added=[SEAT])
     assert result.basic_empty.mass == 705 - 45 + 9
     assert result.basic_empty.moment == pytest.approx(1462.5 - 45 * 2.41 + 27, rel=1e-15)
-    assert [step.name for step in result.steps] == ["left", "right", "nose", "usable fuel", "missing seat"]
-    assert [step.mass for step in result.steps] == [250, 255, 200, -45, 9]
+    assert [step.item.name for step in result.steps] == [
+        "left",
+        "right",
+        "nose",
+        "usable fuel",
+        "missing seat",
+    ]
+    assert [step.item.mass for step in result.steps] == [250, 255, 200, -45, 9]
     assert [step.running.mass for step in result.steps] == [250, 505, 705, 660, 669]
-    assert sum(step.moment for step in result.steps) == pytest.approx(result.basic_empty.moment, rel=1e-14)
+    assert sum(step.item.moment for step in result.steps) == pytest.approx(
+        result.basic_empty.moment, rel=1e-14
+    )
     assert result.steps[2].running == result.scale_total
     assert result.steps[-1].running.moment == pytest.approx(result.basic_empty.moment, rel=1e-14)
 

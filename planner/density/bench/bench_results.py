@@ -6,7 +6,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
-from pathlib import Path
 from typing import Any, Final, TypeVar
 
 from planner.density.bench.bench_values import ASSUMED, FUEL_BATCH, bottle_values, hydrometer_values
@@ -22,16 +21,9 @@ from planner.density.correct import correct
 from planner.facts.cautions import ACKNOWLEDGEMENT
 from planner.quantities.errors import Finding, InputRefused, OutOfRange, closest
 from planner.quantities.sentences import say
-from planner.records.document import Document, Location, read
+from planner.records.document import Document, Location
 from planner.records.placed import Located, found, place_all
-from planner.records.sheets.bench import (
-    BenchSheet,
-    BottleSheet,
-    HydrometerSheet,
-    beside,
-    load_sheet,
-    sheet_findings,
-)
+from planner.records.sheets.bench import BenchSheet, BottleSheet, HydrometerSheet, beside, sheet_findings
 from planner.records.store import Loaded, find_profile, load_aircraft_file, profile_ids
 
 PLAIN_VOLUME: Final = 0.1  # m3: 100 L, for the effect in kilograms where no aircraft is named
@@ -84,35 +76,18 @@ def _tanks(sheet: BenchSheet, document: Document) -> tuple[float, str, list[Loca
         return PLAIN_VOLUME, "100 L", []
     profile = find_profile(sheet.aircraft, beside(document))
     if profile is None:
-        hint = closest(sheet.aircraft, profile_ids())
+        hint, needed = closest(sheet.aircraft, profile_ids()), "needed an id or a path from this file"
         missing = f"no profile '{sheet.aircraft}'"
-        return (
-            0.0,
-            "",
-            [
-                found(
-                    ("aircraft",),
-                    "aircraft-not-found",
-                    missing,
-                    "needed an id or a path from this file",
-                    hint,
-                )
-            ],
-        )
+        return 0.0, "", [found(("aircraft",), "aircraft-not-found", missing, needed, hint)]
     aircraft = load_aircraft_file(profile).record
     notices = []
     if sheet.grade is not None and sheet.liquid not in aircraft.fuel_grades:
-        message, allowed = (
-            f"{aircraft.name} may not use {sheet.grade.name}",
-            f"its profile allows {', '.join(aircraft.fuel_grades)}",
-        )
+        message = f"{aircraft.name} may not use {sheet.grade.name}"
+        allowed = f"its profile allows {', '.join(aircraft.fuel_grades)}"
         notices = [found(("liquid",), "grade-not-allowed", message, allowed, "do not fly with it", "notice")]
+    whose = f"{'the invented ' if aircraft.invented else ''}{aircraft.name}"
     volume = sum(tank.usable for tank in aircraft.tanks.values())
-    return (
-        volume,
-        f"the full usable fuel of {'the invented ' if aircraft.invented else ''}{aircraft.name}",
-        notices,
-    )
+    return volume, f"the full usable fuel of {whose}", notices
 
 
 def _as_read(result: BottleResult) -> AsRead | Missing:
@@ -276,20 +251,4 @@ def float_sheet(loaded: Loaded[HydrometerSheet], given: str = "in the sheet") ->
     taken, sentences = hydrometer_values(loaded.record)
     return HydrometerBench(
         **_work_out(loaded, given, sentences, (), (), lambda: read_hydrometer(taken, loaded.record.grade))[1]
-    )
-
-
-def weigh_file(path: Path | str, acknowledged: bool = False) -> BottleBench:
-    """Read and work out a bottle sheet. Raises InputRefused with every finding."""
-    return weigh_sheet(
-        load_sheet(read(path), BottleSheet, acknowledged),
-        "beside the sheet" if acknowledged else "in the sheet",
-    )
-
-
-def float_file(path: Path | str, acknowledged: bool = False) -> HydrometerBench:
-    """Read and work out a hydrometer sheet. Raises InputRefused with every finding."""
-    return float_sheet(
-        load_sheet(read(path), HydrometerSheet, acknowledged),
-        "beside the sheet" if acknowledged else "in the sheet",
     )

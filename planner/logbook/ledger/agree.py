@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import combinations
 
-from planner.logbook.ledger.balance import FuelSource, differ
+from planner.logbook.ledger.sources import FuelSource, differ
 from planner.quantities.frozen import frozen
 from planner.quantities.sentences import Figure, joined, say
 

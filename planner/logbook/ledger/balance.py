@@ -12,94 +12,21 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
-from typing import Final, Literal
+from dataclasses import dataclass, field, replace
+from typing import Literal
 
 from planner.flight.fuel import Leg, burn_down
 from planner.logbook.ledger.entries import READINGS, Entry, Stored, full, tanks_known
-from planner.quantities.effects import COVERAGE
-from planner.quantities.frozen import frozen
+from planner.logbook.ledger.sources import (
+    SOURCE_ORDER,
+    FuelSource,
+    Movement,
+    SourceName,
+    Stage,
+    differ,
+    movement_of,
+)
 from planner.records.aircraft.record import Aircraft
-
-SourceName = Literal["log", "dip", "gauge", "ticket"]
-SOURCE_ORDER: Final[tuple[SourceName, ...]] = ("log", "dip", "gauge", "ticket")
-
-
-@frozen
-class FuelSource:
-    """What one source says of the usable fuel aboard: `volume`, `u` [m3], and how it came to it.
-
-    `since` is when its quantity was known: later for a reading taken here than for one carried forward over
-    the movements since, whose part of u is `own_u` and, by the flow that all computed burns share, `shared_u`
-    [m3].
-    """
-
-    name: SourceName
-    volume: float
-    u: float
-    basis: str
-    own_u: float = 0.0
-    shared_u: float = 0.0
-    since: str = ""
-    fresh: bool = True
-
-
-@frozen
-class Movement:
-    """A flight, or uplifts and drains one after the other: `change` of the fuel aboard [m3], its parts' u
-    [m3].
-
-    `shared_u` is that part of u which all computed burns share, as they rest on one flow. `level` is (usable
-    fuel, u) [m3] known to be aboard afterwards, or None.
-    """
-
-    kind: Literal["flight", "supply"]
-    entries: tuple[Stored, ...]
-    change: float
-    own_u: float
-    shared_u: float
-    level: tuple[float, float] | None
-
-    @property
-    def at(self) -> str:
-        """When it ended."""
-        return self.entries[-1].entry.at
-
-    @property
-    def duration(self) -> float:
-        """Time flown [s]."""
-        return math.fsum(each.entry.duration for each in self.entries)
-
-
-@frozen
-class Stage:
-    """The time between two movements: the movement it begins with (None for the first), the readings in it,
-    what every source says.
-
-    `missing` says why a source that was begun is not complete. `split` is the log's own share of each tank
-    [m3].
-    """
-
-    movement: Movement | None
-    readings: tuple[Stored, ...]
-    sources: tuple[FuelSource, ...]
-    missing: tuple[str, ...]
-    split: tuple[float, ...]
-
-    def source(self, name: SourceName) -> FuelSource | None:
-        """The source of that name, or None where it says nothing here."""
-        return next((each for each in self.sources if each.name == name), None)
-
-    @property
-    def at(self) -> str:
-        """When it began, or when its first reading was taken."""
-        return (
-            self.movement.at
-            if self.movement is not None
-            else self.readings[0].entry.at
-            if self.readings
-            else ""
-        )
 
 
 @dataclass(slots=True)
@@ -150,60 +77,17 @@ class _Log:
     shared_u: float
     tanks: list[float]
     basis: str
-    since: str = ""
-    known_u: float = 0.0
+    since: str
+    known_u: float
+
+    @classmethod
+    def begun(cls, volume: float, u: float, tanks: list[float], basis: str, since: str) -> _Log:
+        """A log as it starts, from a known quantity."""
+        return cls(volume=volume, own_u=u, shared_u=0.0, tanks=tanks, basis=basis, since=since, known_u=u)
 
     @property
     def u(self) -> float:
         return math.hypot(self.own_u, self.shared_u)
-
-
-def _movement(aircraft: Aircraft, entries: Sequence[Stored]) -> Movement:
-    if entries[0].entry.kind == "flight":
-        flown = entries[0].entry
-        own, shared = (0.0, flown.u) if flown.computed else (flown.u, 0.0)
-        return Movement(
-            kind="flight",
-            entries=tuple(entries),
-            change=-flown.volume,
-            own_u=own,
-            shared_u=shared,
-            level=None,
-        )
-    change = math.fsum(each.entry.volume * (1 if each.entry.kind == "uplift" else -1) for each in entries)
-    return Movement(
-        kind="supply",
-        entries=tuple(entries),
-        change=change,
-        own_u=math.hypot(*(each.entry.u for each in entries)),
-        shared_u=0.0,
-        level=_level(aircraft, entries),
-    )
-
-
-def _level(aircraft: Aircraft, entries: Sequence[Stored]) -> tuple[float, float] | None:
-    """The level known after uplifts and drains, where it is known of every tank; a later change without a
-    level ends the knowledge.
-    """
-    known: dict[str, tuple[Entry, float]] = {}
-    for each in entries:
-        entry = each.entry
-        for name in [entry.tank] if entry.tank else list(aircraft.tanks):
-            known.pop(name, None)
-            if entry.leaves >= 0:
-                known[name] = (entry, full(aircraft, name) / full(aircraft, entry.tank))
-    if len(known) < len(aircraft.tanks):
-        return None
-    shares: dict[
-        str, float
-    ] = {}  # how much of each entry's level still holds: one entry is one error, whatever tanks it is about
-    for entry, share in known.values():
-        shares[entry.uid] = shares.get(entry.uid, 0.0) + share
-    by_uid = {entry.uid: entry for entry, _ in known.values()}
-    return (
-        math.fsum(by_uid[uid].leaves * share for uid, share in shares.items()),
-        math.hypot(*(by_uid[uid].u_leaves * share for uid, share in shares.items())),
-    )
 
 
 def _raw_stages(aircraft: Aircraft, entries: Sequence[Stored]) -> list[_Raw]:
@@ -222,9 +106,9 @@ def _raw_stages(aircraft: Aircraft, entries: Sequence[Stored]) -> list[_Raw]:
             and last.level is None
             and not stages[-1].readings
         ):
-            stages[-1].movement = _movement(aircraft, [*last.entries, each])
+            stages[-1].movement = movement_of(aircraft, [*last.entries, each])
         else:
-            stages.append(_Raw(_movement(aircraft, [each])))
+            stages.append(_Raw(movement_of(aircraft, [each])))
     return stages
 
 
@@ -260,21 +144,16 @@ def _spread(aircraft: Aircraft, volume: float) -> list[float]:
     return [volume * tank.usable / full(aircraft, "") for tank in aircraft.tanks.values()]
 
 
-def _carry(aircraft: Aircraft, log: _Log, movement: Movement) -> _Log:
+def _carry(aircraft: Aircraft, log: _Log | None, movement: Movement) -> _Log | None:
     """The log after a movement: volumes add; computed burns share one flow, so their u add before
-    squaring.
+    squaring. A known level begins it.
     """
     if movement.level is not None:
         volume, u = movement.level
-        return _Log(
-            volume=volume,
-            own_u=u,
-            shared_u=0.0,
-            tanks=_spread(aircraft, volume),
-            basis=f"known level on {movement.at[:10]}",
-            since=movement.at,
-            known_u=u,
-        )
+        known = f"known level on {movement.at[:10]}"
+        return _Log.begun(volume, u, _spread(aircraft, volume), known, movement.at)
+    if log is None:
+        return None
     tanks = list(log.tanks)
     names = list(aircraft.tanks)
     if movement.kind == "flight":
@@ -294,14 +173,12 @@ def _carry(aircraft: Aircraft, log: _Log, movement: Movement) -> _Log:
                 else [each.entry.volume * (name == each.entry.tank) for name in names]
             )
             tanks = [max(held + sign * part, 0.0) for held, part in zip(tanks, parts, strict=True)]
-    return _Log(
+    return replace(
+        log,
         volume=log.volume + movement.change,
         own_u=math.hypot(log.own_u, movement.own_u),
         shared_u=log.shared_u + movement.shared_u,
         tanks=tanks,
-        basis=log.basis,
-        since=log.since,
-        known_u=log.known_u,
     )
 
 
@@ -343,19 +220,6 @@ def _still_carried(carried: dict[SourceName, _Carried], fresh: Sequence[FuelSour
     return list(found.values())
 
 
-def differ(one: FuelSource, other: FuelSource) -> bool:
-    """Whether two sources differ by more than their uncertainties allow: |a - b| > 2 u(a - b).
-
-    What both have been carried over since the later of them was known is in both and cancels, so that a
-    disagreement does not fade as the uncertainties of both grow: u(a - b)^2 = u_a^2 + u_b^2 - 2 cov.
-    Parameters in m3. Source: [jcgm-100] 5.2.2 and 6.2, an expanded uncertainty of the difference with k = 2.
-    """
-    together = min(one.own_u, other.own_u) ** 2 + one.shared_u * other.shared_u
-    return abs(one.volume - other.volume) > COVERAGE * math.sqrt(
-        max(one.u**2 + other.u**2 - 2 * together, 0.0)
-    )
-
-
 def stages(aircraft: Aircraft, entries: Sequence[Stored]) -> tuple[Stage, ...]:
     """The ledger as stages between movements, with what every source says of each.
 
@@ -382,12 +246,7 @@ def stages(aircraft: Aircraft, entries: Sequence[Stored]) -> tuple[Stage, ...]:
                 carried = {}
             for each in carried.values():
                 each.over(stage.movement)
-            if log is not None:
-                log = _carry(aircraft, log, stage.movement)
-            elif stage.movement.level is not None:
-                log = _carry(
-                    aircraft, _Log(volume=0.0, own_u=0.0, shared_u=0.0, tanks=[], basis=""), stage.movement
-                )
+            log = _carry(aircraft, log, stage.movement)
         sources: list[FuelSource] = []
         missing: list[str] = []
         fresh: _Log | None = None
@@ -398,15 +257,9 @@ def stages(aircraft: Aircraft, entries: Sequence[Stored]) -> tuple[Stage, ...]:
                 sources.append(source)
                 carried = {} if start else carried
                 if start or (log is None and fresh is None):
-                    fresh = _Log(
-                        volume=source.volume,
-                        own_u=source.u,
-                        shared_u=0.0,
-                        tanks=list(per_tank.values()) or _spread(aircraft, source.volume),
-                        basis=f"{kind} on {stage.readings[0].entry.at[:10]}",
-                        since=source.since,
-                        known_u=source.u,
-                    )
+                    tanks = list(per_tank.values()) or _spread(aircraft, source.volume)
+                    words = f"{kind} on {stage.readings[0].entry.at[:10]}"
+                    fresh = _Log.begun(source.volume, source.u, tanks, words, source.since)
         shown = log
         if fresh is not None:
             log = fresh

@@ -9,8 +9,9 @@ from collections.abc import Sequence
 
 from planner.logbook.ledger.account import account
 from planner.logbook.ledger.agree import compare
-from planner.logbook.ledger.balance import FuelSource, Stage, stages
+from planner.logbook.ledger.balance import stages
 from planner.logbook.ledger.entries import Stored
+from planner.logbook.ledger.sources import FuelSource, Stage
 from planner.quantities.effects import COVERAGE
 from planner.quantities.errors import Finding
 from planner.quantities.frozen import frozen

@@ -8,9 +8,10 @@ import math
 from collections.abc import Sequence
 
 from planner.logbook.ledger.agree import Agreement, compare
-from planner.logbook.ledger.balance import FuelSource, Stage, stages
+from planner.logbook.ledger.balance import stages
+from planner.logbook.ledger.doubt.telling import Suspect
 from planner.logbook.ledger.entries import READINGS, Stored, effective
-from planner.logbook.ledger.suspects import Suspect
+from planner.logbook.ledger.sources import FuelSource, Stage
 from planner.quantities.frozen import frozen
 from planner.records.aircraft.record import Aircraft
 

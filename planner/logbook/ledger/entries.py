@@ -9,7 +9,7 @@ import secrets
 from collections.abc import Iterable
 from dataclasses import replace
 from datetime import UTC, datetime
-from typing import Final, Literal, get_args
+from typing import Any, Final, Literal, get_args
 
 from planner.flight.fuel import dip_to_volume
 from planner.quantities.errors import Finding, InputRefused, OutOfRange, closest
@@ -182,6 +182,12 @@ def _above_zero(given: Quantity | None, where: str) -> None:
         )
 
 
+def _entry(kind: Kind, at: str, tank: str, text: str, volume: float, u: float, **more: Any) -> Entry:
+    """A new entry as it is kept, recorded now."""
+    about: dict[str, Any] = {"uid": _uid(), "kind": kind, "at": at, "tank": tank, "text": text}
+    return Entry(**about, **more, volume=stored(volume), u=stored(u), recorded=now())
+
+
 def dip(
     aircraft: Aircraft, at: str, tank: str, stick: str, reading: Quantity, note: str = "", start: bool = False
 ) -> Entry:
@@ -234,19 +240,7 @@ def dip(
         # Below the unusable fuel there is nothing to fly on, however much a stick still reads.
         volume = max(volume - aircraft.tanks[tank].unusable.value, 0.0)
     _fits(aircraft, tank, volume, "--reading")
-    return Entry(
-        uid=_uid(),
-        kind="dip",
-        at=at,
-        tank=tank,
-        text=reading.text,
-        volume=stored(volume),
-        u=stored(u),
-        start=start,
-        stick=stick,
-        note=note,
-        recorded=now(),
-    )
+    return _entry("dip", at, tank, reading.text, volume, u, start=start, stick=stick, note=note)
 
 
 def gauge(
@@ -260,18 +254,7 @@ def gauge(
     tank = checked_tank(aircraft, tank, needed=False)
     _fits(aircraft, tank, reading.value, "--reading")
     u = reading.u or GAUGE_SHARE * full(aircraft, tank)
-    return Entry(
-        uid=_uid(),
-        kind="gauge",
-        at=at,
-        tank=tank,
-        text=reading.text,
-        volume=stored(reading.value),
-        u=stored(u),
-        start=start,
-        note=note,
-        recorded=now(),
-    )
+    return _entry("gauge", at, tank, reading.text, reading.value, u, start=start, note=note)
 
 
 def supply(
@@ -313,20 +296,9 @@ def supply(
         message = say("{} put in cannot leave only {}", volume.text, Figure(known, "volume"))
         raise refuse("ledger-leaves", "--leaves", message, "needed what is in the tank afterwards")
     u = volume.u or max((METER_SHARE if kind == "uplift" else DRAIN_SHARE) * volume.value, LEAST_U)
-    entry = Entry(
-        uid=_uid(),
-        kind=kind,
-        at=at,
-        tank=tank,
-        text=volume.text,
-        volume=stored(volume.value),
-        u=stored(u),
-        ticket=ticket,
-        grade=grade,
-        note=note,
-        recorded=now(),
-    )
-    return replace(entry, leaves=stored(known), u_leaves=stored(u_known))
+    left = {"leaves": stored(known), "u_leaves": stored(u_known)}
+    told = {"ticket": ticket, "grade": grade, "note": note}
+    return _entry(kind, at, tank, volume.text, volume.value, u, **left, **told)
 
 
 def flight(
@@ -374,19 +346,8 @@ def flight(
         )
     _fits(aircraft, "", volume, "--burnt" if burnt is not None else "--time")
     plan = stored(planned.value) if planned is not None else -1.0
-    entry = Entry(
-        uid=_uid(),
-        kind="flight",
-        at=at,
-        tank="",
-        text=text,
-        volume=stored(volume),
-        u=stored(u),
-        computed=computed,
-        note=note,
-        recorded=now(),
-    )
-    return replace(entry, duration=round(time, 3), planned=plan)
+    flown: dict[str, Any] = {"duration": round(time, 3), "planned": plan, "computed": computed}
+    return _entry("flight", at, "", text, volume, u, **flown, note=note)
 
 
 def correction(old: Entry, new: Entry | None, note: str) -> Entry:

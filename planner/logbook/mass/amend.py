@@ -21,7 +21,7 @@ from planner.logbook.mass.hung import (
     record_change,
     total_uncertainty,
 )
-from planner.logbook.mass.values import computed_values, record_effects, refusal_in, total_of, weighed_values
+from planner.logbook.mass.values import computed_values, record_effects, total_of, weighed_values
 from planner.quantities.errors import Finding, InputRefused, OutOfRange
 from planner.quantities.files import locked, refused, replace
 from planner.quantities.frozen import frozen
@@ -87,31 +87,24 @@ def _fits(aircraft: Loaded[Aircraft], change: Loaded[ChangeSheet]) -> None:
     record, sheet = aircraft.record, change.record
     if sheet.aircraft != record.name:
         message = f"the change is for '{sheet.aircraft}' and the profile is of '{record.name}'"
-        raise refusal_in(
-            change,
-            "change-other-aircraft",
-            message,
-            "needed the profile's own name",
-            "check which aircraft was changed",
-            ("aircraft",),
-        )
+        needed, hint = "needed the profile's own name", "check which aircraft was changed"
+        raise change.document.refusal(("aircraft",), "change-other-aircraft", message, needed, hint)
     applied = next(
         (old for old in record.superseded if old.change_id and old.change_id == change_id(change.document)),
         None,
     )
     if applied is not None:
         message = f"this change is in the profile already; it replaced the record {applied.version}"
-        raise refusal_in(change, "change-applied", message, hint="nothing is left to do")
+        raise change.document.refusal((), "change-applied", message, hint="nothing is left to do")
     if sheet.date < record.basic_empty.date:
-        message = f"the change of {sheet.date} is older than the record of {record.basic_empty.date}"
-        raise refusal_in(
-            change,
-            "change-order",
-            message,
-            "changes are entered in the order of their dates",
-            "check the date",
-            ("date",),
-        )
+        raise _older(change, "date", f"change of {sheet.date}", record.basic_empty)
+
+
+def _older(change: Loaded[ChangeSheet], key: str, what: str, record: BasicEmpty) -> InputRefused:
+    """change-order: what is entered is older than what is there."""
+    message = f"the {what} is older than the record of {record.date}"
+    needed = "changes are entered in the order of their dates"
+    return change.document.refusal((key,), "change-order", message, needed, "check the date")
 
 
 def _change_words(sheet: ChangeSheet) -> str:
@@ -149,14 +142,9 @@ def new_text_of(
             edited = set_text(edited, "source", spelt(_source_of(edited, aircraft.record.source, sheet)))
     except NotEditable as error:
         hint = "write the record out in the file, or enter the change by hand"
-        raise refusal_in(
-            aircraft,
-            "amend-not-possible",
-            str(error),
-            "needed a plain 'basic_empty:' with its values",
-            hint,
-            ("basic_empty",),
-        ) from None
+        needed = "needed a plain 'basic_empty:' with its values"
+        here = ("basic_empty",)
+        raise aircraft.document.refusal(here, "amend-not-possible", str(error), needed, hint) from None
     return edited
 
 
@@ -191,31 +179,16 @@ def work_out_change(text: str, aircraft: Loaded[Aircraft], change: Loaded[Change
             values, more = weighed_values(change, record)
             notices = (*notices, *more)
     except OutOfRange as error:
-        raise refusal_in(
-            change, "change-impossible", error.words, "needed a change that leaves an aircraft"
-        ) from None
+        needed = "needed a change that leaves an aircraft"
+        raise change.document.refusal((), "change-impossible", error.words, needed) from None
     notices = (*notices, *_lateral_told(aircraft, sheet, values))
     if values["date"] < str(record.date):
-        message = f"the weighing of {values['date']} is older than the record of {record.date}"
-        raise refusal_in(
-            change,
-            "change-order",
-            message,
-            "changes are entered in the order of their dates",
-            "check the date",
-            ("worksheet",),
-        )
+        raise _older(change, "worksheet", f"weighing of {values['date']}", record)
     if sheet.next_due is not None:
         values["next_due"] = str(sheet.next_due)
     if not sheet.by_items and record.next_due is not None and "next_due" not in values:
-        raise refusal_in(
-            change,
-            "change-next-due",
-            "the record in use states its next due and the new one does not",
-            "needed 'next_due:'",
-            "",
-            ("next_due",),
-        )
+        message = "the record in use states its next due and the new one does not"
+        raise change.document.refusal(("next_due",), "change-next-due", message, "needed 'next_due:'")
     new_text = new_text_of(text, aircraft, change, values)
     after = _proved(new_text, aircraft, values)
     recorded = (
@@ -286,21 +259,14 @@ def _lateral_told(
         if not silent or (aircraft.record.lateral is None and not held.value):
             return ()
         message = f"no lateral arm is given for {', '.join(silent)}: counted on the centre line"
-        return (
-            aircraft.document.place(
-                Finding("change-lateral", message, hint="state it if it is off the line", severity="notice"),
-                ("basic_empty",),
-            ),
-        )
-    if "lateral_arm" in values or not held.value:
+        hint = "state it if it is off the line"
+    elif "lateral_arm" in values or not held.value:
         return ()
-    message = f"the weighing gives no lateral arm; {held.text} is kept from the record before"
-    return (
-        aircraft.document.place(
-            Finding("change-lateral", message, hint="state it if it was measured", severity="notice"),
-            ("basic_empty",),
-        ),
-    )
+    else:
+        message = f"the weighing gives no lateral arm; {held.text} is kept from the record before"
+        hint = "state it if it was measured"
+    told = Finding("change-lateral", message, hint=hint, severity="notice")
+    return (aircraft.document.place(told, ("basic_empty",)),)
 
 
 def _proved(new_text: str, aircraft: Loaded[Aircraft], values: dict[str, str]) -> Loaded[Aircraft]:
@@ -311,12 +277,8 @@ def _proved(new_text: str, aircraft: Loaded[Aircraft], values: dict[str, str]) -
         after = load_aircraft_file(aircraft.document.path, new_text)
     except InputRefused as refused:
         reasons = joined("; ", (finding.message for finding in refused.findings))
-        raise refusal_in(
-            aircraft,
-            "amend-not-possible",
-            say("the profile would not be readable afterwards: {}", reasons),
-            "nothing was written",
-        ) from None
+        unreadable = say("the profile would not be readable afterwards: {}", reasons)
+        raise aircraft.document.refusal((), "amend-not-possible", unreadable, "nothing was written") from None
     old, new = dict(aircraft.document.value), dict(after.document.value)
     kept = new.pop("superseded", [])
     was = old.pop("superseded", None) or []
@@ -329,13 +291,8 @@ def _proved(new_text: str, aircraft: Loaded[Aircraft], values: dict[str, str]) -
     untouched = old == new and sources[0] == sources[1] and others
     if not (untouched and after.record.superseded[0].version_id == aircraft.record.basic_empty.version_id):
         hint = "an alias in the file may stand for several values: write them out"
-        raise refusal_in(
-            aircraft,
-            "amend-not-possible",
-            "the change would reach other parts of the profile",
-            "nothing was written",
-            hint,
-        )
+        message = "the change would reach other parts of the profile"
+        raise aircraft.document.refusal((), "amend-not-possible", message, "nothing was written", hint)
     return after
 
 

@@ -48,15 +48,11 @@ class ScalePoint:
 
 @frozen
 class WeighingStep:
-    """One line of the working: what went in (or, negative `mass`, came out) and the `running` total after it.
-
-    `mass` [kg], `arm` [m], `moment` [kg.m].
+    """One line of the working: what went in (or, with a negative mass, came out) and the `running` total
+    after it.
     """
 
-    name: str
-    mass: float
-    arm: float
-    moment: float
+    item: Item
     running: Total
 
 
@@ -89,32 +85,21 @@ def weigh(points: Iterable[ScalePoint], removed: Iterable[Item] = (), added: Ite
     _check(scales, (*out, *into))
     steps: list[WeighingStep] = []
     on_scales = [Item(point.name, point.reaction, point.arm, point.lateral_arm) for point in scales]
-    for count, item in enumerate(on_scales, start=1):
-        steps.append(
-            WeighingStep(
-                name=item.name,
-                mass=item.mass,
-                arm=item.arm,
-                moment=item.moment,
-                running=total(on_scales[:count]),
-            )
-        )
-    scale_total = running = total(on_scales)
-    for item in out:
+    running = Total(0.0, 0.0)
+    taken = [Item(item.name, -item.mass, item.arm, item.lateral_arm) for item in out]
+    for item in on_scales:
+        running = add(running, item)
+        steps.append(WeighingStep(item, running))
+    for item, step in zip(out, taken, strict=True):
         running = remove(running, item)
-        steps.append(
-            WeighingStep(name=item.name, mass=-item.mass, arm=item.arm, moment=-item.moment, running=running)
-        )
+        steps.append(WeighingStep(step, running))
     for item in into:
         running = add(running, item)
-        steps.append(
-            WeighingStep(name=item.name, mass=item.mass, arm=item.arm, moment=item.moment, running=running)
-        )
+        steps.append(WeighingStep(item, running))
+    scale_total = total(on_scales)
     # One sum over everything rather than the running one, so that the order of the corrections leaves no
     # trace.
-    basic_empty = total(
-        [*on_scales, *(Item(item.name, -item.mass, item.arm, item.lateral_arm) for item in out), *into]
-    )
+    basic_empty = total([*on_scales, *taken, *into])
     if not basic_empty.mass > 0:
         raise OutOfRange(
             say(
@@ -142,13 +127,8 @@ def _check(scales: tuple[ScalePoint, ...], corrections: tuple[Item, ...]) -> Non
             raise OutOfRange(say("{}: the reading of {} is below its tare of {}", *figures))
     for item in corrections:
         if not item.mass >= 0:
-            raise OutOfRange(
-                say(
-                    "{}: {}; list it as removed or as added, with a mass not below zero",
-                    item.name,
-                    book(item.mass, "mass"),
-                )
-            )
+            words = "{}: {}; list it as removed or as added, with a mass not below zero"
+            raise OutOfRange(say(words, item.name, book(item.mass, "mass")))
 
 
 @frozen
@@ -180,14 +160,8 @@ def line_effects(lines: Iterable[MassLine]) -> tuple[Effect, ...]:
     effects: list[Effect] = []
     for each in lines:
         if each.u_mass:
-            effects.append(
-                Effect(
-                    each.mass_cause or each.name,
-                    each.u_mass,
-                    each.u_mass * each.arm,
-                    each.u_mass * each.lateral_arm,
-                )
-            )
+            cause, u = each.mass_cause or each.name, each.u_mass
+            effects.append(Effect(cause, u, u * each.arm, u * each.lateral_arm))
         if each.u_arm:
             effects.append(Effect(each.arm_cause or f"{each.name} arm", 0.0, each.mass * each.u_arm))
         if each.u_lateral_arm:

@@ -5,13 +5,12 @@ lines behind them.
 from __future__ import annotations
 
 import re
-from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
 from planner.logbook.mass.hung import MassLine, TotalUncertainty, line_effects, total_uncertainty
 from planner.logbook.mass.weigh import WorkedWeighing, thing_line, work_out
 from planner.quantities.effects import COVERAGE, Effect
-from planner.quantities.errors import Finding, InputRefused, OutOfRange
+from planner.quantities.errors import Finding, OutOfRange
 from planner.quantities.moments import Item, Total, total
 from planner.quantities.sentences import Figure, say
 from planner.quantities.units import find_unit
@@ -91,17 +90,6 @@ def unit_of(text: str) -> str:
     """The unit a figure was written in."""
     found = re.search(r"[A-Za-z][\w./*^-]*$", text)
     return found[0] if found else "kg"
-
-
-def refusal_in(
-    loaded: Loaded[Any],
-    code: str,
-    message: str,
-    needed: str = "",
-    hint: str = "",
-    location: tuple[str, ...] = (),
-) -> InputRefused:
-    return InputRefused([loaded.document.place(Finding(code, message, needed, hint), location)])
 
 
 def record_values(after: Total, u: TotalUncertainty, record: BasicEmpty) -> dict[str, str]:
@@ -195,20 +183,11 @@ def weighed_values(
         values = {key: spelt(getattr(report, key).text) for key in keys}
         includes: tuple[str, ...] = report.includes
     else:
-        beside = (
-            Path.cwd() if change.document.path == "<stdin>" else Path(change.document.path).resolve().parent
-        )
-        loaded = load_worksheet(beside / sheet.worksheet)
+        loaded = load_worksheet(change.document.folder / sheet.worksheet)
         if loaded.record.aircraft != sheet.aircraft:
             message = f"the worksheet is of '{loaded.record.aircraft}'"
-            raise refusal_in(
-                change,
-                "change-other-aircraft",
-                message,
-                f"needed one of '{sheet.aircraft}'",
-                "",
-                ("worksheet",),
-            )
+            needed = f"needed one of '{sheet.aircraft}'"
+            raise change.document.refusal(("worksheet",), "change-other-aircraft", message, needed)
         worked = work_out(loaded)
         result, u = worked.result.basic_empty, worked.uncertainty
         values = record_values(result, u, record)
@@ -217,14 +196,8 @@ def weighed_values(
         includes, notices = loaded.record.includes, worked.findings
         day = loaded.record.date
         if day > sheet.date:
-            raise refusal_in(
-                change,
-                "change-order",
-                f"the worksheet is of {day}, after the change of {sheet.date}",
-                "check the dates",
-                "",
-                ("date",),
-            )
+            message = f"the worksheet is of {day}, after the change of {sheet.date}"
+            raise change.document.refusal(("date",), "change-order", message, "check the dates")
         if loaded.record.next_due is not None:
             values["next_due"] = str(loaded.record.next_due)
     values |= {

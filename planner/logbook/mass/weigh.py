@@ -16,7 +16,7 @@ from planner.logbook.mass.hung import (
     weigh,
 )
 from planner.quantities.effects import Effect
-from planner.quantities.errors import Finding, InputRefused, OutOfRange
+from planner.quantities.errors import Finding, OutOfRange
 from planner.quantities.frozen import frozen
 from planner.records.sheets.weighing_sheet import Fluid, Thing, WeighingPoint, WeighingSheet
 from planner.records.store import Loaded
@@ -133,10 +133,8 @@ def work_out(loaded: Loaded[WeighingSheet]) -> WorkedWeighing:
         removed = [replace(each, mass=-each.mass) for each in corrections if each.mass < 0]
         result = weigh(points, removed, [each for each in corrections if each.mass > 0])
     except OutOfRange as error:
-        finding = Finding(
-            "weighing-impossible", error.words, hint="check readings, tares and what is taken out"
-        )
-        raise InputRefused([loaded.document.place(finding)]) from None
+        hint = "check readings, tares and what is taken out"
+        raise loaded.document.refusal((), "weighing-impossible", error.words, "", hint) from None
     scale = sheet.scale.uncertainty
     share, offset = (
         scale.value if scale is not None and scale.dimension == kind else 0.0 for kind in ("ratio", "mass")

@@ -5,7 +5,7 @@ docs/findings.md.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 from typing import Final
 
 from planner.facts.grades import GRADES
@@ -14,10 +14,10 @@ from planner.quantities.polygon import Envelope
 from planner.quantities.sentences import book, say, span_of
 from planner.records.aircraft.believable import BELIEVABLE
 from planner.records.aircraft.papers import edges_as_drawn
-from planner.records.aircraft.record import Aircraft
+from planner.records.aircraft.record import ENDS, Aircraft, Station
 from planner.records.aircraft.unsure_checks import exact_figures, exclusive_known
 from planner.records.document import Document, Location
-from planner.records.placed import Located, found, place_all
+from planner.records.placed import Located, found, place_all, unknown
 
 # A light aircraft is metres long: an arm beyond this is a slipped unit (mm read as m, in as ft).
 ROUNDED: Final = 1.005  # how much more than full the rounded amount of a sample may come to
@@ -66,10 +66,10 @@ def tanks_sound(aircraft: Aircraft) -> Iterator[Located]:
                 ("tanks", name, "unusable"), "tank-unusable", message, "capacity includes the unusable fuel"
             )
         for mark, level in tank.marks.items():
-            if mark in ("full", "empty") or level.value > tank.usable * (1 + 1e-9):
+            if mark in ENDS or level.value > tank.usable * (1 + 1e-9):
                 message = (
                     f"'{mark}' is full or empty in itself"
-                    if mark in ("full", "empty")
+                    if mark in ENDS
                     else f"'{mark}' is more than is usable"
                 )
                 needed = "needed a name of your own and the usable fuel at that mark"
@@ -133,14 +133,8 @@ def envelopes_sound(aircraft: Aircraft) -> Iterator[Located]:
                 "needed forward < aft at every mass",
                 "check for swapped sides or a slipped digit",
             )
-        for index, station in enumerate(category.forbids):
-            if station not in aircraft.stations:
-                yield found(
-                    (*here, "forbids", index),
-                    "station-unknown",
-                    f"'{station}' is not a station",
-                    hint=closest(station, aircraft.stations),
-                )
+        forbidden = (((*here, "forbids", index), station) for index, station in enumerate(category.forbids))
+        yield from unknown(forbidden, aircraft.stations, "station-unknown", "station")
 
 
 def masses_ordered(aircraft: Aircraft) -> Iterator[Located]:
@@ -150,28 +144,16 @@ def masses_ordered(aircraft: Aircraft) -> Iterator[Located]:
     masses = aircraft.masses
     top = masses.max_takeoff.value
     if masses.max_ramp is not None and masses.max_ramp.value < top:
-        yield found(
-            ("masses", "max_ramp"),
-            "masses-order",
-            "maximum ramp mass is below maximum take-off mass",
-            "needed ramp >= take-off",
-        )
+        message = "maximum ramp mass is below maximum take-off mass"
+        yield found(("masses", "max_ramp"), "masses-order", message, "needed ramp >= take-off")
     for key in ("max_landing", "max_zero_fuel"):
         limit = getattr(masses, key)
         if limit is not None and limit.value > top:
-            yield found(
-                ("masses", key),
-                "masses-order",
-                f"{key} is above maximum take-off mass",
-                "needed not more than max_takeoff",
-            )
+            message, needed = f"{key} is above maximum take-off mass", "needed not more than max_takeoff"
+            yield found(("masses", key), "masses-order", message, needed)
     if aircraft.basic_empty.mass.value >= top:
-        yield found(
-            ("basic_empty", "mass"),
-            "masses-order",
-            "basic empty mass is not below maximum take-off mass",
-            hint="check the unit of both",
-        )
+        message = "basic empty mass is not below maximum take-off mass"
+        yield found(("basic_empty", "mass"), "masses-order", message, hint="check the unit of both")
     for name, category in aircraft.envelopes.items():
         greatest = min(top, category.max_takeoff.value) if category.max_takeoff is not None else top
         if category.max_takeoff is not None and category.max_takeoff.value > top:
@@ -203,15 +185,9 @@ def references_known(aircraft: Aircraft) -> Iterator[Located]:
     list has.
     """
     for index, limit in enumerate(aircraft.combined_limits):
-        for station in limit.stations:
-            if station not in aircraft.stations:
-                here: Location = ("combined_limits", index, "stations")
-                yield found(
-                    here,
-                    "station-unknown",
-                    f"'{station}' is not a station",
-                    hint=closest(station, aircraft.stations),
-                )
+        here: Location = ("combined_limits", index, "stations")
+        named = ((here, station) for station in limit.stations)
+        yield from unknown(named, aircraft.stations, "station-unknown", "station")
     if aircraft.pilot and aircraft.pilot_seat() is None:
         rows = [name for name, station in aircraft.stations.items() if station.seats]
         message = f"'{aircraft.pilot}' is not a seat of the profile"
@@ -223,30 +199,19 @@ def references_known(aircraft: Aircraft) -> Iterator[Located]:
             closest(aircraft.pilot, rows),
         )
     for index, balance in enumerate(aircraft.balance):
-        for name in balance.between:
-            if name not in aircraft.tanks:
-                yield found(
-                    ("balance", index, "between"),
-                    "tank-unknown",
-                    f"'{name}' is not a tank",
-                    hint=closest(name, aircraft.tanks),
-                )
-    for name in aircraft.dipsticks:
-        if name not in aircraft.tanks:
-            yield found(
-                ("dipsticks", name),
-                "tank-unknown",
-                f"'{name}' is not a tank",
-                hint=closest(name, aircraft.tanks),
-            )
-    for index, grade in enumerate(aircraft.fuel_grades):
-        if grade not in GRADES:
-            yield found(
-                ("fuel_grades", index),
-                "grade-unknown",
-                f"'{grade}' is not a known fuel grade",
-                hint=closest(grade, GRADES),
-            )
+        tanks = ((("balance", index, "between"), name) for name in balance.between)
+        yield from unknown(tanks, aircraft.tanks, "tank-unknown", "tank")
+    sticks = ((("dipsticks", name), name) for name in aircraft.dipsticks)
+    yield from unknown(sticks, aircraft.tanks, "tank-unknown", "tank")
+    grades = ((("fuel_grades", index), grade) for index, grade in enumerate(aircraft.fuel_grades))
+    yield from unknown(grades, GRADES, "grade-unknown", "known fuel grade")
+
+
+def too_many(location: Location, masses: int, station: Station) -> Iterator[Located]:
+    """load-too-many: more people than seats."""
+    if station.kind == "seats" and masses > station.seats:
+        message = f"{masses} masses for {station.seats} seat{'s' if station.seats > 1 else ''}"
+        yield found(location, "load-too-many", message, "one figure per seat, or one for the station")
 
 
 def examples_fit(aircraft: Aircraft) -> Iterator[Located]:
@@ -257,14 +222,8 @@ def examples_fit(aircraft: Aircraft) -> Iterator[Located]:
         here: Location = ("examples", index)
         for name, masses in example.load.items():
             station = aircraft.stations.get(name)
-            if station is not None and station.kind == "seats" and len(masses) > station.seats:
-                message = f"{len(masses)} masses for {station.seats} seat{'s' if station.seats > 1 else ''}"
-                yield found(
-                    (*here, "load", name),
-                    "load-too-many",
-                    message,
-                    "one figure per seat, or one for the station",
-                )
+            if station is not None:
+                yield from too_many((*here, "load", name), len(masses), station)
         density = example.density.value if example.density is not None else math.inf
         for name, amount in example.fuel.items():
             rooms = [tank.usable for key, tank in aircraft.tanks.items() if name in ("", key)]
@@ -273,21 +232,14 @@ def examples_fit(aircraft: Aircraft) -> Iterator[Located]:
             if rooms and min(rooms) > 0 and volume > room * ROUNDED:
                 message = say("{} usable does not fit: {} is all", amount.text, book(room, "volume"))
                 yield found((*here, "fuel", name) if name else (*here, "fuel"), "tank-overfilled", message)
-        asked: list[tuple[str, Iterable[str], Iterable[str], str]] = [
+        asked: list[tuple[str, Iterable[str], Collection[str], str]] = [
             ("category", (example.category,), aircraft.envelopes, "category"),
             ("load", example.load, aircraft.stations, "station"),
             ("fuel", example.fuel, aircraft.tanks, "tank"),
         ]
         for key, names, known, word in asked:
-            for name in names:
-                if name and name not in known:
-                    hint = closest(name, known)
-                    yield found(
-                        (*here, key, name),
-                        f"{word}-unknown",
-                        f"'{name}' is not a {word} of the profile",
-                        hint=hint,
-                    )
+            places = (((*here, key, name), name) for name in names if name)
+            yield from unknown(places, known, f"{word}-unknown", f"{word} of the profile")
 
 
 def dip_tables_fit(aircraft: Aircraft) -> Iterator[Located]:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any
+from typing import Annotated, Any, ClassVar
 
 from pydantic import Field, PlainValidator, model_validator
 
 from planner.facts.grades import LEAST_DENSITY
 from planner.quantities.units import Quantity
+from planner.records.aircraft.mass_record import EmptyFigures
 from planner.records.fields import Arm, Density, FuelAmount, Mass, Moment, Record, read_mass, refusal
 
 
@@ -24,30 +25,10 @@ def tanks_or_all(value: Any) -> dict[str, Quantity]:
     return {"": read(value)}
 
 
-class ExampleEmpty(Record):
+class ExampleEmpty(EmptyFigures):
     """The basic empty mass of a sample loading, where it is not that of this very aircraft."""
 
-    mass: Mass
-    arm: Arm | None = None
-    moment: Moment | None = None
-
-    @model_validator(mode="after")
-    def _arm_or_moment(self) -> ExampleEmpty:
-        if (self.arm is None) == (self.moment is None):
-            message = "basic empty mass needs exactly one of 'arm:' and 'moment:'"
-            raise refusal("basic-empty-arm", message, "needed one of them", "delete or add one")
-        if self.mass.value <= 0:
-            raise refusal(
-                "quantity-too-small", "basic empty mass is zero", "needed the mass the papers print"
-            )
-        return self
-
-    def arm_value(self) -> float:
-        """The arm [m], given or as moment / mass."""
-        if self.arm is not None:
-            return self.arm.value
-        assert self.moment is not None  # the validator above leaves exactly one
-        return self.moment.value / self.mass.value
+    printed_in: ClassVar[str] = "the mass the papers print"
 
 
 class Example(Record):

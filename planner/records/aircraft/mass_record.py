@@ -8,7 +8,7 @@ import re
 import zlib
 from collections.abc import Iterator, Sequence
 from datetime import date as calendar_date
-from typing import Annotated, Any, Final, Literal
+from typing import Annotated, Any, ClassVar, Final, Literal, Self
 
 from pydantic import PlainValidator, model_validator
 
@@ -21,34 +21,22 @@ from planner.records.fields import Arm, Day, Length, Mass, Moment, Record, refus
 CREEP: Final = 0.02
 
 
-class BasicEmpty(Record):
-    """Basic empty mass with its arm or its moment, when and how it was established, and which fluids it
-    includes.
-    """
+class EmptyFigures(Record):
+    """A basic empty mass with its arm, or the moment in its place."""
 
+    printed_in: ClassVar[str] = "the mass from the weighing report"
     mass: Mass
     arm: Arm | None = None
     moment: Moment | None = None
-    lateral_arm: Length = Quantity(0.0, 0.0, "length", "0 m")
-    date: Day
-    includes: tuple[Literal["full oil", "unusable fuel"], ...]
-    reference: str = ""
-    established: Literal["weighed", "computed"] = "weighed"
-    next_due: Day | None = None
 
     @model_validator(mode="after")
-    def _arm_or_moment(self) -> BasicEmpty:
+    def _arm_or_moment(self) -> Self:
         if (self.arm is None) == (self.moment is None):
-            raise refusal(
-                "basic-empty-arm",
-                "basic empty mass needs exactly one of 'arm:' and 'moment:'",
-                "needed one of them",
-                "delete or add one",
-            )
+            message = "basic empty mass needs exactly one of 'arm:' and 'moment:'"
+            raise refusal("basic-empty-arm", message, "needed one of them", "delete or add one")
         if self.mass.value <= 0:
-            raise refusal(
-                "quantity-too-small", "basic empty mass is zero", "needed the mass from the weighing report"
-            )
+            needed = f"needed {self.printed_in}"
+            raise refusal("quantity-too-small", "basic empty mass is zero", needed)
         return self
 
     def arm_value(self) -> float:
@@ -57,6 +45,19 @@ class BasicEmpty(Record):
             return self.arm.value
         assert self.moment is not None  # the validator above leaves exactly one
         return self.moment.value / self.mass.value
+
+
+class BasicEmpty(EmptyFigures):
+    """Basic empty mass with its arm or its moment, when and how it was established, and which fluids it
+    includes.
+    """
+
+    lateral_arm: Length = Quantity(0.0, 0.0, "length", "0 m")
+    date: Day
+    includes: tuple[Literal["full oil", "unusable fuel"], ...]
+    reference: str = ""
+    established: Literal["weighed", "computed"] = "weighed"
+    next_due: Day | None = None
 
     @property
     def version_id(self) -> str:

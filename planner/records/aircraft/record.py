@@ -4,12 +4,12 @@ user.
 
 from __future__ import annotations
 
-from typing import Any, Literal
+from typing import Any, Final, Literal
 
 from pydantic import Field, field_validator, model_validator
 
 from planner.quantities.polygon import Edge, EdgeKind, Envelope
-from planner.quantities.units import Quantity
+from planner.quantities.units import Quantity, find_unit, unit_name
 from planner.records.aircraft.example import Example
 from planner.records.aircraft.mass_record import BasicEmpty, Months, SupersededRecord
 from planner.records.aircraft.papers import as_printed
@@ -61,18 +61,11 @@ class Station(Record):
     @model_validator(mode="after")
     def _floor(self) -> Station:
         if (self.area is None) != (self.max_per_area is None):
-            raise refusal(
-                "station-floor",
-                "'area:' and 'max_per_area:' belong together",
-                "needed both, such as 'area: 0.4 m2' and 'max_per_area: 300 kg/m2'",
-            )
+            needed = "needed both, such as 'area: 0.4 m2' and 'max_per_area: 300 kg/m2'"
+            raise refusal("station-floor", "'area:' and 'max_per_area:' belong together", needed)
         if self.min is not None and self.kind != "seats":
-            raise refusal(
-                "station-min",
-                f"a station of kind '{self.kind}' has no seat to hold a least mass",
-                "needed 'kind: seats'",
-                "delete 'min:'",
-            )
+            message = f"a station of kind '{self.kind}' has no seat to hold a least mass"
+            raise refusal("station-min", message, "needed 'kind: seats'", "delete 'min:'")
         return self
 
     @model_validator(mode="after")
@@ -82,22 +75,15 @@ class Station(Record):
                 "station-seats", "a station of kind 'seats' needs its number of seats", "needed 'seats: 2'"
             )
         if self.kind != "seats" and self.seats:
-            raise refusal(
-                "station-seats",
-                f"a station of kind '{self.kind}' has no seats",
-                "needed 'kind: seats'",
-                "delete 'seats:'",
-            )
+            message = f"a station of kind '{self.kind}' has no seats"
+            raise refusal("station-seats", message, "needed 'kind: seats'", "delete 'seats:'")
         if self.lateral_arms and self.lateral_arm is not None:
             raise refusal(
                 "station-lateral", "both 'lateral_arm:' and 'lateral_arms:' are given", "needed one of them"
             )
         if self.lateral_arms and len(self.lateral_arms) != self.seats:
-            raise refusal(
-                "station-lateral",
-                f"{len(self.lateral_arms)} lateral arms for {self.seats} seats",
-                "needed one lateral arm per seat",
-            )
+            message = f"{len(self.lateral_arms)} lateral arms for {self.seats} seats"
+            raise refusal("station-lateral", message, "needed one lateral arm per seat")
         return self
 
 
@@ -118,12 +104,12 @@ class TankBalance(Record):
     @model_validator(mode="after")
     def _two(self) -> TankBalance:
         if len(set(self.between)) != 2:
-            raise refusal(
-                "balance-two",
-                f"{len(self.between)} tanks are named",
-                "needed two different ones, such as [left, right]",
-            )
+            needed = "needed two different ones, such as [left, right]"
+            raise refusal("balance-two", f"{len(self.between)} tanks are named", needed)
         return self
+
+
+ENDS: Final = ("full", "empty")  # marks that every tank has
 
 
 class Tank(Record):
@@ -150,6 +136,11 @@ class Tank(Record):
         """Standard uncertainty [m] of the arm, or of each arm of the table; empty where all are exact."""
         found = (self.arm.u,) if isinstance(self.arm, Quantity) else tuple(arm.u for _, arm in self.arm)
         return found if any(found) else ()
+
+    def end(self, mark: str) -> str:
+        """The usable fuel of a tank that is one of `ENDS`, in the unit its capacity is written in."""
+        unit = find_unit(unit_name(self.capacity))
+        return f"{self.usable / unit.factor if mark == 'full' else 0.0:.12g} {unit.name}"
 
     def arm_points(self) -> tuple[tuple[float, float], ...]:
         """The arm as points (volume in the tank [m3], arm [m]); a single point where it is constant."""
@@ -225,11 +216,8 @@ class Index(Record):
     @model_validator(mode="after")
     def _divides(self) -> Index:
         if self.divisor.value <= 0:
-            raise refusal(
-                "quantity-too-small",
-                f"a divisor of '{self.divisor.text}' divides nothing",
-                "needed one above zero",
-            )
+            message = f"a divisor of '{self.divisor.text}' divides nothing"
+            raise refusal("quantity-too-small", message, "needed one above zero")
         return self
 
 
@@ -311,13 +299,9 @@ class Aircraft(Record):
             if isinstance(value, list)
             else []
         )
-        names_ok = bool(names) and all(isinstance(name, str) for name in names)
-        if not names_ok:
-            raise refusal(
-                "feed-order",
-                f"{value!r} is not a feed order",
-                "needed 'together' or an order such as [auxiliary, [left, right]]",
-            )
+        if not names or not all(isinstance(name, str) for name in names):
+            needed = "needed 'together' or an order such as [auxiliary, [left, right]]"
+            raise refusal("feed-order", f"{value!r} is not a feed order", needed)
         return tuple(value)
 
     def feed_order(self) -> tuple[tuple[str, ...], ...]:

@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from planner.quantities.errors import closest
 from planner.quantities.units import Quantity
 from planner.records.aircraft.record import Aircraft
 from planner.records.document import Location
 from planner.records.fields import Record
-from planner.records.placed import Located, found
+from planner.records.placed import Located, found, unknown
 
 
 def exclusive_known(aircraft: Aircraft) -> Iterator[Located]:
@@ -19,14 +18,8 @@ def exclusive_known(aircraft: Aircraft) -> Iterator[Located]:
     """
     for index, names in enumerate(aircraft.exclusive_moment_changes):
         here: Location = ("exclusive_moment_changes", index)
-        for name in names:
-            if name not in aircraft.moment_changes:
-                yield found(
-                    here,
-                    "moment-change-unknown",
-                    f"'{name}' is not a moment change",
-                    hint=closest(name, aircraft.moment_changes),
-                )
+        excluded = ((here, name) for name in names)
+        yield from unknown(excluded, aircraft.moment_changes, "moment-change-unknown", "moment change")
         if len(set(names)) < 2:
             yield found(
                 here,

@@ -6,6 +6,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from datetime import date
+from itertools import chain
 from typing import Final
 
 from planner.facts.grades import GRADES
@@ -14,12 +15,13 @@ from planner.facts.standard_masses import HEAVIEST_PERSON, LIGHTEST_PILOT
 from planner.quantities.errors import Finding, closest
 from planner.quantities.sentences import Figure, say, span_of
 from planner.quantities.units import Quantity
+from planner.records.aircraft.checks import too_many
 from planner.records.aircraft.mass_record import record_notices
 from planner.records.aircraft.record import Aircraft
 from planner.records.aircraft.unit_families import mixed, unlikely
 from planner.records.document import Document, Location
-from planner.records.flight.record import Flight, Phase
-from planner.records.placed import Located, found, place_all
+from planner.records.flight.record import Flight, FurtherLeg, Phase
+from planner.records.placed import Located, found, place_all, unknown
 
 SHORTEST_PHASE: Final = 30.0  # s; below it a unit has slipped: common practice, no published source
 GROUND: Final = "taxi"
@@ -29,14 +31,8 @@ def names_known(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
     """category-unknown, rules-unknown, station-unknown, tank-unknown: a name neither the profile nor the rule
     list has.
     """
-    if flight.category not in aircraft.envelopes:
-        hint = closest(flight.category, aircraft.envelopes)
-        yield found(
-            ("category",),
-            "category-unknown",
-            f"{aircraft.name} has no category '{flight.category}'",
-            hint=hint,
-        )
+    named = [(("category",), flight.category)]
+    yield from unknown(named, aircraft.envelopes, "category-unknown", "category", aircraft.name)
     if flight.rules not in RULES:
         longer = [key for key in RULES if key.startswith(f"{flight.rules}-")]
         hint = f"did you mean '{' or '.join(longer)}'?" if longer else closest(flight.rules, RULES)
@@ -47,22 +43,10 @@ def names_known(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
             "see 'planner fuel --rules'",
             hint,
         )
-    for station in flight.load:
-        if station not in aircraft.stations:
-            yield found(
-                ("load", station),
-                "station-unknown",
-                f"{aircraft.name} has no station '{station}'",
-                hint=closest(station, aircraft.stations),
-            )
-    for tank in flight.fuel.tanks:
-        if tank not in aircraft.tanks:
-            yield found(
-                ("fuel", "tanks", tank),
-                "tank-unknown",
-                f"{aircraft.name} has no tank '{tank}'",
-                hint=closest(tank, aircraft.tanks),
-            )
+    loads = ((("load", station), station) for station in flight.load)
+    yield from unknown(loads, aircraft.stations, "station-unknown", "station", aircraft.name)
+    filled = ((("fuel", "tanks", tank), tank) for tank in flight.fuel.tanks)
+    yield from unknown(filled, aircraft.tanks, "tank-unknown", "tank", aircraft.name)
     for tank in aircraft.tanks if flight.fuel.source is None else ():
         if tank not in flight.fuel.tanks:
             message = f"tank '{tank}' is not mentioned"
@@ -81,11 +65,7 @@ def seats_filled(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
         station = aircraft.stations.get(name)
         if station is None:
             continue
-        if station.kind == "seats" and len(masses) > station.seats:
-            message = f"{len(masses)} masses for {station.seats} seat{'s' if station.seats > 1 else ''}"
-            yield found(
-                ("load", name), "load-too-many", message, "one figure per seat, or one for the station"
-            )
+        yield from too_many(("load", name), len(masses), station)
         for index, mass in enumerate(masses):
             if station.kind == "seats" and len(masses) > 1 and mass.value > HEAVIEST_PERSON:
                 message = f"'{mass.text}' is not plausible for one person"
@@ -149,18 +129,18 @@ def load_in_one_unit(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:  
     yield from mixed(masses, "check the unit (lb or kg)")
 
 
+def phases_of(flight: Flight | FurtherLeg, here: Location = ()) -> list[tuple[Location, Phase]]:
+    """Every phase of a flight or a further leg with its place: the trip, then the one to the alternate."""
+    trip = [((*here, "trip", index), phase) for index, phase in enumerate(flight.trip)]
+    return [*trip, *([((*here, "alternate"), flight.alternate)] if flight.alternate is not None else [])]
+
+
 def phases_burn(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
     """phase-no-burn: time passes and nothing is burned; phase-unlikely: a flow far too small, or a phase of
     seconds.
     """
-    phases: list[tuple[Location, Phase]] = [
-        (("trip", index), phase) for index, phase in enumerate(flight.trip)
-    ]
-    phases += [(("alternate",), flight.alternate)] if flight.alternate is not None else []
-    for leg, further in enumerate(flight.legs):
-        phases += [(("legs", leg, "trip", index), phase) for index, phase in enumerate(further.trip)]
-        phases += [(("legs", leg, "alternate"), further.alternate)] if further.alternate is not None else []
-    for here, phase in phases:
+    further = [phases_of(leg, ("legs", number)) for number, leg in enumerate(flight.legs)]
+    for here, phase in (*phases_of(flight), *chain.from_iterable(further)):
         airborne, time = phase.phase != GROUND, phase.time
         nothing = next(
             (key for key in ("fuel", "flow") if (each := getattr(phase, key)) is not None and not each.value),
@@ -211,14 +191,8 @@ def dates_in_order(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
 def grade_allowed(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
     """grade-unknown; grade-not-allowed: a grade the aircraft may not use."""
     grade = flight.fuel.grade
-    if grade not in GRADES:
-        yield found(
-            ("fuel", "grade"),
-            "grade-unknown",
-            f"'{grade}' is not a known fuel grade",
-            hint=closest(grade, GRADES),
-        )
-    elif grade not in aircraft.fuel_grades:
+    yield from unknown([(("fuel", "grade"), grade)], GRADES, "grade-unknown", "known fuel grade")
+    if grade in GRADES and grade not in aircraft.fuel_grades:
         message = f"{aircraft.name} may not use {GRADES[grade].name}"
         yield found(
             ("fuel", "grade"),
@@ -251,12 +225,7 @@ def phases_known(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
     """phase-no-flow: a timed phase the profile has no flow for; tank-unknown: a phase on a tank that is not
     there.
     """
-    phases: list[tuple[Location, Phase]] = [
-        (("trip", index), phase) for index, phase in enumerate(flight.trip)
-    ]
-    if flight.alternate is not None:
-        phases.append((("alternate",), flight.alternate))
-    for location, phase in phases:
+    for location, phase in phases_of(flight):
         if phase.fuel is None and phase.flow is None and phase.phase not in aircraft.burn:
             message = f"the profile has no flow for '{phase.phase}'"
             yield found(
@@ -266,14 +235,8 @@ def phases_known(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
                 f"known: {', '.join(aircraft.burn)}",
                 "or state 'fuel:' or 'flow:'",
             )
-        for tank in phase.tank:
-            if tank not in aircraft.tanks:
-                yield found(
-                    (*location, "tank"),
-                    "tank-unknown",
-                    f"{aircraft.name} has no tank '{tank}'",
-                    hint=closest(tank, aircraft.tanks),
-                )
+        drawn = (((*location, "tank"), tank) for tank in phase.tank)
+        yield from unknown(drawn, aircraft.tanks, "tank-unknown", "tank", aircraft.name)
     if all(phase.phase == GROUND for phase in flight.trip):
         yield found(("trip",), "trip-no-flight", "the trip only taxies", "needed a phase in the air")
     airborne = [index for index, phase in enumerate(flight.trip) if phase.phase != GROUND]

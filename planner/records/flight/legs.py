@@ -8,14 +8,13 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING, TypeVar
 
-from planner.quantities.errors import closest
 from planner.quantities.units import Quantity
 from planner.records.aircraft.record import Aircraft
 from planner.records.document import Document, Location
 from planner.records.flight.checks import phases_known, seats_filled
 from planner.records.flight.record import Flight
 from planner.records.flight.settling import settle_load
-from planner.records.placed import Located, found
+from planner.records.placed import Located, found, unknown
 
 if TYPE_CHECKING:
     from planner.records.store import Loaded
@@ -91,23 +90,10 @@ def check_legs(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
             aircraft,
         )
         yield from (((*here, *location), finding) for location, finding in unsettled)
-        for station in leg.load:
-            if station not in aircraft.stations:
-                message = f"{aircraft.name} has no station '{station}'"
-                yield found(
-                    (*here, "load", station),
-                    "station-unknown",
-                    message,
-                    hint=closest(station, aircraft.stations),
-                )
-        for tank in leg.uplift:
-            if tank not in aircraft.tanks:
-                yield found(
-                    (*here, "uplift", tank),
-                    "tank-unknown",
-                    f"{aircraft.name} has no tank '{tank}'",
-                    hint=closest(tank, aircraft.tanks),
-                )
+        loads = (((*here, "load", station), station) for station in leg.load)
+        yield from unknown(loads, aircraft.stations, "station-unknown", "station", aircraft.name)
+        filled = (((*here, "uplift", tank), tank) for tank in leg.uplift)
+        yield from unknown(filled, aircraft.tanks, "tank-unknown", "tank", aircraft.name)
         for check in (seats_filled, phases_known):
             yield from (((*here, *location), finding) for location, finding in check(record, aircraft))
 

@@ -73,10 +73,8 @@ def people_in(path: Path) -> dict[str, Person]:
     if document.value is None:
         return {}
     if not isinstance(document.value, dict):
-        wrong = Finding(
-            "file-wrong-kind", "this is not a people file", "needed lines such as 'Ana Lark: 78 kg'"
-        )
-        raise InputRefused([document.place(wrong)])
+        needed = "needed lines such as 'Ana Lark: 78 kg'"
+        raise document.refusal((), "file-wrong-kind", "this is not a people file", needed)
     found: dict[str, Person] = {}
     findings: list[Finding] = []
     for name, given in document.value.items():
@@ -123,10 +121,9 @@ def with_people(document: Document) -> tuple[Document, tuple[Finding, ...]]:
     named = list(_names(document.value))
     if not named:
         return document, ()
-    folder = Path.cwd() if document.path in ("<stdin>", "--set") else Path(document.path).resolve().parent
-    kept = document.kept if document.kept is not None else {}
-    people: Mapping[str, Person] = kept.get(folder / FILE) or people_beside(folder)
-    kept[folder / FILE] = people
+    kept, path = document.kept if document.kept is not None else {}, document.folder / FILE
+    people: Mapping[str, Person] = kept.get(path) or people_beside(document.folder)
+    kept[path] = people
     tree, wrong, notices = document.value, [], []
     for place, name in named:
         person = people.get(name)

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from planner.quantities.errors import closest
-from planner.quantities.units import Quantity, find_unit, read_quantity, unit_name
-from planner.records.aircraft.record import Aircraft
+from planner.quantities.units import Quantity, read_quantity
+from planner.records.aircraft.record import ENDS, Aircraft
 from planner.records.flight.load_items import settle
 from planner.records.flight.record import Flight, TankContent
 from planner.records.placed import Located, found
@@ -19,13 +19,11 @@ def settle_marks(flight: Flight, aircraft: Aircraft) -> tuple[Flight, list[Locat
         tank = aircraft.tanks.get(name)
         if content.mark is None or tank is None:
             continue
-        unit = unit_name(tank.capacity)
-        ends = {"full": tank.usable, "empty": 0.0}
         level = tank.marks.get(content.mark)
-        if content.mark in ends:
-            level = read_quantity(f"{ends[content.mark] / find_unit(unit).factor:.12g} {unit}", "volume")
+        if content.mark in ENDS:
+            level = read_quantity(tank.end(content.mark), "volume")
         if level is None:
-            known = closest(content.mark, (*ends, *tank.marks))
+            known = closest(content.mark, (*ENDS, *tank.marks))
             message = f"tank '{name}' has no mark '{content.mark}'"
             wrong.append(
                 found(
@@ -36,7 +34,7 @@ def settle_marks(flight: Flight, aircraft: Aircraft) -> tuple[Flight, list[Locat
                     known,
                 )
             )
-            level = Quantity(0.0, 0.0, "volume", f"0 {unit}")
+            level = read_quantity(tank.end("empty"), "volume")
         tanks[name] = TankContent(usable=level)
     return flight.model_copy(update={"fuel": flight.fuel.model_copy(update={"tanks": tanks})}), wrong
 

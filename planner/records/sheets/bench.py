@@ -11,7 +11,7 @@ from typing import Annotated, Any, Final, Literal, TypeVar
 from pydantic import Field, StrictBool, ValidationInfo, field_validator, model_validator
 
 from planner.facts.grades import GRADES, Grade
-from planner.quantities.errors import Finding, InputRefused, closest
+from planner.quantities.errors import Finding, InputRefused
 from planner.quantities.sentences import Figure, say
 from planner.quantities.units import Quantity, read_quantity
 from planner.records.document import Document
@@ -30,17 +30,15 @@ from planner.records.fields import (
     refusal,
     validate,
 )
-from planner.records.placed import Located, found, place_all
+from planner.records.placed import Located, found, place_all, unknown
 from planner.records.store import Loaded
 
 CLASSROOM_LIQUIDS: Final = ("water", "salt water", "cooking oil", "lamp oil")
 PETROLEUM_OUTSIDE_GRADES: Final = (
     "lamp oil",
 )  # a kerosine: the petroleum tables move its density to 15 degC
-HEAVIEST_READING: Final = {
-    True: 5.0,
-    False: 20.0,
-}  # kg, of the empty bottle and of a full one: 10 L at most, of glass
+HEAVIEST_EMPTY: Final = 5.0  # kg: 10 L at most, of glass
+HEAVIEST_FULL: Final = 20.0  # kg
 NO_SECONDS: Final = Quantity(0.0, 0.0, "time", "0 s")
 
 
@@ -232,14 +230,9 @@ def _common(sheet: BenchSheet) -> Iterator[Located]:
     bench-batch-liquid.
     """
     liquids = (*GRADES, *CLASSROOM_LIQUIDS)
-    if sheet.liquid not in liquids:
-        yield found(
-            ("liquid",),
-            "bench-liquid-unknown",
-            f"'{sheet.liquid}' is not a known grade or classroom liquid",
-            hint=closest(sheet.liquid, liquids),
-        )
-    elif sheet.grade is not None and not sheet.cautions_acknowledged:
+    named = [(("liquid",), sheet.liquid)]
+    yield from unknown(named, liquids, "bench-liquid-unknown", "known grade or classroom liquid")
+    if sheet.grade is not None and not sheet.cautions_acknowledged:
         message = f"the handling cautions for {sheet.grade.name} are not acknowledged"
         hint = (
             "read every one of them, then write 'cautions_acknowledged: true' or add --acknowledge-cautions"
@@ -298,26 +291,15 @@ def _masses(sheet: BottleSheet) -> Iterator[Located]:
     """bench-mass-implausible: a reading no density bottle gives, mostly kilograms for grams."""
     for key in ("empty", "sample", "water"):
         weighing: Reading | None = getattr(sheet, key)
-        for each in (
-            []
-            if weighing is None
-            else [weighing.reading]
-            if weighing.reading
-            else [row[1] for row in weighing.readings or ()]
-        ):
-            if each.value > HEAVIEST_READING[key == "empty"]:
-                message = (
-                    f"'{each.text}' is {each.value:g} kg: no density bottle"
-                    f" {'is' if key == 'empty' else 'and its liquid are'} so heavy"
-                )
-                needed = f"needed at most {HEAVIEST_READING[key == 'empty']:g} kg"
-                guess = (
-                    f"did you mean '{each.text.split()[0]} g'?"
-                    if each.text.endswith("kg")
-                    else "check the unit"
-                )
-                yield found((key,), "bench-mass-implausible", message, needed, guess)
-                break
+        if weighing is None:
+            continue
+        read = [weighing.reading] if weighing.reading else [row[1] for row in weighing.readings or ()]
+        what, most = ("is", HEAVIEST_EMPTY) if key == "empty" else ("and its liquid are", HEAVIEST_FULL)
+        for each in [each for each in read if each.value > most][:1]:
+            message = f"'{each.text}' is {each.value:g} kg: no density bottle {what} so heavy"
+            kilograms = each.text.endswith("kg")
+            guess = f"did you mean '{each.text.split()[0]} g'?" if kilograms else "check the unit"
+            yield found((key,), "bench-mass-implausible", message, f"needed at most {most:g} kg", guess)
 
 
 def _hydrometer(sheet: HydrometerSheet) -> Iterator[Located]:

@@ -29,9 +29,7 @@ def saved(flight: Loaded[Flight], out: Path, head: str) -> None:
     Paths in it are written anew where it lies in another folder. Raises InputRefused where `out` exists or
     cannot be written.
     """
-    path = flight.document.path
-    here = Path.cwd() if path in ("<stdin>", "--set") else Path(path).resolve().parent
-    there = out.resolve().parent
+    here, there = flight.document.folder, out.resolve().parent
     tree = flight.document.value
     if here != there:
         profile = find_profile(flight.record.aircraft, here)

@@ -121,9 +121,11 @@ def set_weighing(craft: Craft, dice: Dice, level: int) -> Draft:
     if on_board is not None:
         mass_of_it = f"{on_board.text} x {density.text} = {pen.mass(removed[0].mass, 1)}"
         steps.add("usable fuel, mass", mass_of_it, SCALES)
-    for each in worked.steps:
-        moment_of_it = f"{pen.mass(each.mass, 1)} x {pen.length(each.arm)} = {pen.moment(each.moment)}"
-        steps.add(each.name, moment_of_it)
+    for step in worked.steps:
+        moment_of_it = (
+            f"{pen.mass(step.item.mass, 1)} x {pen.length(step.item.arm)} = {pen.moment(step.item.moment)}"
+        )
+        steps.add(step.item.name, moment_of_it)
     steps.add("sums", f"mass {pen.mass(empty_now.mass)}, moment {pen.moment(empty_now.moment)}", SCALES)
     steps.append(cg_step(craft, empty_now, "arm"))
 

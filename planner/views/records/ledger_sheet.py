@@ -9,8 +9,8 @@ from typing import Final
 
 from planner.facts.cautions import INVENTED, LEDGER
 from planner.logbook.ledger.account import Account, AccountPoint
+from planner.logbook.ledger.doubt.telling import Suspect
 from planner.logbook.ledger.entries import READINGS, Entry, Stored
-from planner.logbook.ledger.suspects import Suspect
 from planner.quantities.effects import COVERAGE
 from planner.quantities.frozen import frozen
 from planner.quantities.sentences import said

@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING, Any, Final
 
 from planner.facts.cautions import INVENTED, LEDGER
 from planner.logbook.ledger.agree import Agreement, compare
-from planner.logbook.ledger.balance import FuelSource, Stage
 from planner.logbook.ledger.contents import Contents
 from planner.logbook.ledger.entries import Stored
 from planner.logbook.ledger.kept.exchange import as_row
+from planner.logbook.ledger.sources import FuelSource, Stage
 from planner.quantities.effects import COVERAGE
 from planner.quantities.errors import Finding
 from planner.quantities.sentences import joined, said

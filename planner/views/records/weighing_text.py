@@ -120,48 +120,19 @@ def _corrections(page: Page, worked: WorkedWeighing, shown: Display) -> None:
 def _result(page: Page, worked: WorkedWeighing, shown: Display) -> None:
     total, uncertainty = worked.result.basic_empty, worked.uncertainty
     columns = [Column("", figures=False), Column("figure"), Column("U"), Column("unit", figures=False)]
-    length = shown.unit("length")
+    figures: list[tuple[str, Dimension, float, float, int]] = [
+        ("basic empty mass", "mass", total.mass, uncertainty.mass, 1),
+        ("CG from the datum", "length", total.centre_of_gravity, uncertainty.cg, 0),
+        ("moment", "moment", total.moment, uncertainty.moment, 0),
+    ]
     rows = [
-        Row(
-            [
-                "basic empty mass",
-                shown.number(total.mass, "mass", 1),
-                shown.number(uncertainty.mass, "mass", 1),
-                shown.unit("mass"),
-            ],
-            "bold",
-        ),
-        Row(
-            [
-                "CG from the datum",
-                shown.number(total.centre_of_gravity, "length"),
-                shown.number(uncertainty.cg, "length"),
-                length,
-            ],
-            "bold",
-        ),
-        Row(
-            [
-                "moment",
-                shown.number(total.moment, "moment"),
-                shown.number(uncertainty.moment, "moment"),
-                shown.unit("moment"),
-            ],
-            "bold",
-        ),
+        Row([name, *(shown.number(each, kind, decimals) for each in (value, u)), shown.unit(kind)], "bold")
+        for name, kind, value, u, decimals in figures
     ]
     if any(each.lateral_arm for each in worked.reactions):
-        side = total.lateral_centre_of_gravity
-        rows.append(
-            Row(
-                [
-                    "lateral CG, right +",
-                    shown.number(side, "length", sign=True),
-                    shown.number(uncertainty.lateral_cg, "length"),
-                    length,
-                ]
-            )
-        )
+        side = shown.number(total.lateral_centre_of_gravity, "length", sign=True)
+        u = shown.number(uncertainty.lateral_cg, "length")
+        rows.append(Row(["lateral CG, right +", side, u, shown.unit("length")]))
     page.table(columns, rows)
     included = ", ".join(worked.sheet.includes)
     page.paragraph(
@@ -228,13 +199,8 @@ def record_text(worked: WorkedWeighing, shown: Display) -> str:
     from planner.views.terminal import Screen
 
     sheet = io.StringIO()
-    render(
-        worked,
-        shown,
-        Screen(file=sheet, width=RECORD_WIDTH, color_system=None, highlight=False, emoji=False, markup=False),
-        working=True,
-        blanks=True,
-    )
+    plain: dict[str, Any] = {"color_system": None, "highlight": False, "emoji": False, "markup": False}
+    render(worked, shown, Screen(file=sheet, width=RECORD_WIDTH, **plain), working=True, blanks=True)
     return sheet.getvalue()
 
 
@@ -242,16 +208,18 @@ def working_lines(worked: WorkedWeighing, shown: Display) -> list[str]:
     """Every line of arithmetic with its figures, as on paper."""
     lines = []
     for index, step in enumerate(worked.result.steps):
-        mass = shown.text(step.mass, "mass", sign=True)
+        mass = shown.text(step.item.mass, "mass", sign=True)
         if index < len(worked.reactions):
             point = worked.reactions[index]
             mass = (
                 f"{shown.number(point.reading, 'mass')} - {shown.number(point.tare, 'mass')} ="
-                f" {shown.text(step.mass, 'mass')};"
+                f" {shown.text(step.item.mass, 'mass')};"
             )
-        moment = f"x {shown.text(step.arm, 'length')} = {shown.text(step.moment, 'moment', sign=True)}"
+        moment = (
+            f"x {shown.text(step.item.arm, 'length')} = {shown.text(step.item.moment, 'moment', sign=True)}"
+        )
         lines.append(
-            f"{step.name}: {mass} {moment}; so far {shown.text(step.running.mass, 'mass')},"
+            f"{step.item.name}: {mass} {moment}; so far {shown.text(step.running.mass, 'mass')},"
             f" {shown.text(step.running.moment, 'moment')}"
         )
     total = worked.result.basic_empty
@@ -296,10 +264,10 @@ def weighing_json(worked: WorkedWeighing, shown: Display, working: bool) -> dict
         ],
         "steps": [
             {
-                "name": step.name,
-                "mass_kg": step.mass,
-                "arm_m": step.arm,
-                "moment_kg_m": step.moment,
+                "name": step.item.name,
+                "mass_kg": step.item.mass,
+                "arm_m": step.item.arm,
+                "moment_kg_m": step.item.moment,
                 "then_kg": step.running.mass,
             }
             for step in worked.result.steps

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, Final
 from planner.facts.cautions import LEDGER
 from planner.logbook.ledger.account import Account
 from planner.logbook.ledger.agree import compare
-from planner.logbook.ledger.balance import SOURCE_ORDER, Movement, Stage
+from planner.logbook.ledger.sources import SOURCE_ORDER, Movement, Stage
 from planner.logbook.ledger.suspects import CRITICAL
 from planner.quantities.effects import COVERAGE
 from planner.quantities.errors import Finding

@@ -1,0 +1,1 @@
+"""What could have gone wrong with entries, and how it is told."""
