@@ -122,12 +122,8 @@ class Craft:
 
     def fuel_arm(self, volume: float) -> float:
         """Arm [m] of so much usable fuel [m3], every tank filled to the same share."""
-        return (
-            math.fsum(
-                tank.volume_moment(each) for tank, each in zip(self.tanks, self.volumes(volume), strict=True)
-            )
-            / volume
-        )
+        filled = zip(self.tanks, self.volumes(volume), strict=True)
+        return math.fsum(tank.volume_moment(each) for tank, each in filled) / volume
 
 
 def _bound(mass: float, pen: Pen) -> Quantity:

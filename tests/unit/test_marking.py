@@ -313,6 +313,16 @@ def test_the_key_of_every_sheet_is_marked_right(name: str, tmp_path: Path) -> No
             assert {mark.result for mark in marks} == {"right"}
 
 
+@pytest.mark.parametrize("edition", [2, 3])
+def test_a_sheet_is_set_as_when_it_was_printed(edition: int) -> None:
+    """Fuel burnt past a limit could not be set on this profile at first: its sheets had other problems."""
+    topics, loaded = tuple(TOPICS), load_aircraft("saltmere-samphire")
+    found = set_problems(loaded, Display(), topics, 3, 5, len(topics), edition)
+    assert any(each.topic == "burn-past" for each in found.problems) == (edition > 2)
+    code = str(code_of(found, topics, 3, 5, len(topics), "metric"))
+    assert problems_of(read_code(Path(code)), Path(code), "saltmere-samphire").check == found.check
+
+
 def test_no_problem_stands_twice_on_a_sheet() -> None:
     found = set_problems(load_aircraft("saltmere-samphire"), Display("metric"), ("bottle", "units"), 1, 3, 60)
     printed = [(problem.question, problem.tables) for problem in found.problems]

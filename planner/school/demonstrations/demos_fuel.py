@@ -57,13 +57,8 @@ def dip_temperature(lab: Lab, show: Pen) -> Shown:
     for celsius in temperatures:
         mass = density_at(at_15c, celsius) * lab.usable
         figures[f"mass_at_{celsius:.0f}_c_kg"] = mass
-        rows.append(
-            (
-                show.display.text(celsius, "temperature"),
-                show.display.text(density_at(at_15c, celsius), "density"),
-                show.mass(mass),
-            )
-        )
+        dense = show.show(density_at(at_15c, celsius), "density")
+        rows.append((show.show(celsius, "temperature"), dense, show.mass(mass)))
     span = show.mass(figures["mass_at_-20_c_kg"] - figures["mass_at_35_c_kg"])
     found = (
         f"One dip reading, {show.volume(lab.usable)}: between the cold and the hot morning lie {span}"
@@ -77,9 +72,7 @@ def dip_temperature(lab: Lab, show: Pen) -> Shown:
         lesson=lesson,
         correction="Take the temperature of the fuel with the dip, and correct the density to it.",
         figures=figures,
-        working=_volume_times_density(
-            show, lab.usable, tuple(density_at(at_15c, celsius) for celsius in temperatures)
-        ),
+        working=_volume_times_density(show, lab.usable, [density_at(at_15c, each) for each in temperatures]),
         sources=("api-mpms-11.1",),
     )
 
@@ -103,9 +96,8 @@ def how_sure(lab: Lab, show: Pen) -> Shown:
     how = lab.case("in every row", people | {hold: (bag,)}, fuel)
     last_words = ""
     for words, u_person, u_bag, weighed in cases:
-        load = {name: [f"{mass!r} +/- {u_person} kg" for mass in row] for name, row in people.items()} | {
-            hold: [f"{bag!r} +/- {u_bag} kg"]
-        }
+        load = {name: [f"{mass!r} +/- {u_person} kg" for mass in row] for name, row in people.items()}
+        load[hold] = [f"{bag!r} +/- {u_bag} kg"]
         plan = lab.plan(load, fuel, f"{lab.density!r} +/- 4 kg/m3")
         limit = _nearest(plan)
         u = _standard_uncertainty(plan, limit, weighed)

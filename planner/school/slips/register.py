@@ -130,12 +130,10 @@ def traces(facts: Facts) -> tuple[Trace, ...]:
     found = []
     for each in SLIPS.values():
         try:
-            for kind, work in each.works:
-                if isinstance(facts, kind):
-                    for where, wrong in work(facts):
-                        found.append(
-                            Trace(each, where, wrong if isinstance(wrong, dict) else wrong.answers())
-                        )
+            for _, work in filter(lambda way: isinstance(facts, way[0]), each.works):
+                for where, wrong in work(facts):
+                    answers = wrong if isinstance(wrong, dict) else wrong.answers()
+                    found.append(Trace(each, where, answers))
         except (OutOfRange, ZeroDivisionError):  # the slip leads to no number at all: nobody wrote one down
             continue
     return tuple(found)

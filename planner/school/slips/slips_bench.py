@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from planner.quantities.moments import Item
 from planner.school.problems.bench import BottleFacts, WeighingFacts
 from planner.school.problems.examined.jacks import JackFacts
 from planner.school.slips.register import Wrong, number_as_mass, slip
@@ -14,12 +13,10 @@ from planner.school.slips.register import Wrong, number_as_mass, slip
 def _counted(facts: WeighingFacts, name: str, *, added: bool) -> Iterator[Wrong]:
     """What stood on the scales and is printed: counted again, or taken off."""
     for item in facts.aboard:
-        if item.name == name and item.mass:
-            yield (
-                ("added", replace(facts, added=(*facts.added, item)))
-                if added
-                else ("taken off", replace(facts, removed=(*facts.removed, item)))
-            )
+        if item.name == name and item.mass and added:
+            yield "added", replace(facts, added=(*facts.added, item))
+        elif item.name == name and item.mass:
+            yield "taken off", replace(facts, removed=(*facts.removed, item))
 
 
 @slip("tare").of(WeighingFacts)
@@ -34,10 +31,8 @@ def _tare(facts: WeighingFacts) -> Iterator[Wrong]:
 def _fuel_on_scales(facts: WeighingFacts) -> Iterator[Wrong]:
     if facts.removed:
         yield "", replace(facts, removed=())
-        yield (
-            "its moment left in",
-            replace(facts, removed=tuple(Item(item.name, item.mass, 0.0) for item in facts.removed)),
-        )
+        at_datum = tuple(replace(item, arm=0.0) for item in facts.removed)
+        yield "its moment left in", replace(facts, removed=at_datum)
 
 
 @slip("scales-litres").of(WeighingFacts)
@@ -68,13 +63,8 @@ def _unusable_twice(facts: WeighingFacts) -> Iterator[Wrong]:
 @slip("scale-arms").of(WeighingFacts)
 def _scale_arms(facts: WeighingFacts) -> Iterator[Wrong]:
     main, third = facts.points[0].arm, facts.points[-1].arm
-    yield (
-        "",
-        replace(
-            facts,
-            points=tuple(replace(point, arm=third if point.arm == main else main) for point in facts.points),
-        ),
-    )
+    points = (replace(point, arm=third if point.arm == main else main) for point in facts.points)
+    yield "", replace(facts, points=tuple(points))
 
 
 @slip("one-main").of(WeighingFacts)

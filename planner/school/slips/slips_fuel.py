@@ -66,11 +66,8 @@ def _litres_times_pounds(facts: FuelMassFacts) -> Iterator[Wrong]:
 @slip("pounds-as-kilograms").of(UnitFacts, FuelMassFacts, DensityFacts)
 def _pounds(facts: UnitFacts | FuelMassFacts | DensityFacts) -> Iterator[Wrong]:
     if isinstance(facts, UnitFacts):
-        key = (
-            "converted"
-            if "lb" in facts.unit + facts.wanted and {facts.unit, facts.wanted} != {"lb", "kg"}
-            else ""
-        )
+        pounds = "lb" in facts.unit + facts.wanted and {facts.unit, facts.wanted} != {"lb", "kg"}
+        key = "converted" if pounds else ""
     elif isinstance(facts, DensityFacts):
         key = "mass" if facts.volume else ""
     else:

@@ -202,15 +202,8 @@ def _unsafe(facts: CorrectionFacts) -> Iterator[Wrong]:
     step = facts.step * (facts.density if facts.cure == "drain" else 1.0)
     short = max(facts.rounded() - step, 0.0)
     state, amount = facts.after(short), short - step * 1e-6
-    yield (
-        "",
-        {
-            "amount": amount,
-            "drained": amount / facts.density,
-            "cg": state.centre_of_gravity,
-            "mass": state.mass,
-        },
-    )
+    found: Answers = {"amount": amount, "drained": amount / facts.density}
+    yield "", found | {"cg": state.centre_of_gravity, "mass": state.mass}
 
 
 @slip("wrong-state").of(CorrectionFacts)
@@ -224,14 +217,8 @@ def _wrong_state(facts: CorrectionFacts) -> Iterator[Wrong]:
 
 @slip("judged-wrongly", general=True).of(object)
 def _judged_wrongly(facts: Any) -> Iterator[Wrong]:
-    other = {
-        "inside": "outside",
-        "outside": "inside",
-        "enough": "not enough",
-        "not enough": "enough",
-        "yes": "no",
-        "no": "yes",
-    }
+    pairs = (("inside", "outside"), ("enough", "not enough"), ("yes", "no"))
+    other = {one: two for pair in pairs for one, two in (pair, pair[::-1])}
     right = facts.answers()
     for key in ("verdict", "enough", "fuel"):
         if key in right:

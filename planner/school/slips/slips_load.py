@@ -62,14 +62,8 @@ def _baggage(load: LoadFacts) -> Iterator[Wrong]:
 def _rows_swapped(load: LoadFacts) -> Iterator[Wrong]:
     loose = [line for line in load.lines if line.kind in ("seats", "baggage", "other") and not line.volume]
     for one, other in combinations(loose, 2):
-        masses = {one.name: other.mass, other.name: one.mass}
-        yield (
-            f"{one.name} and {other.name}",
-            altered(
-                load,
-                lambda line, masses=masses: replace(line, mass=masses.get(line.name, line.mass)),  # type: ignore[misc]
-            ),
-        )
+        moved = one_altered(one_altered(load, one, mass=other.mass), other, mass=one.mass)
+        yield f"{one.name} and {other.name}", moved
 
 
 _MEAN = slip("mean-of-arms")
@@ -145,13 +139,7 @@ def _figures(value: float, figures: int) -> float:
 
 def _with_empty(load: LoadFacts, record: tuple[float, float] | None) -> Iterator[Wrong]:
     if record is not None:
-        yield (
-            "",
-            altered(
-                load,
-                lambda line: replace(line, mass=record[0], arm=record[1]) if line.kind == "empty" else line,
-            ),
-        )
+        yield "", one_altered(load, load.of_kind("empty")[0], mass=record[0], arm=record[1])
 
 
 @of_loading(slip("superseded-empty"))
@@ -166,13 +154,9 @@ def _example(load: LoadFacts) -> Iterator[Wrong]:
 
 @of_loading(slip("standard-people"))
 def _standard_people(load: LoadFacts) -> Iterator[Wrong]:
-    def people(mass: float) -> LoadFacts:
-        return altered(
-            load, lambda line: replace(line, mass=mass * len(line.people)) if line.people else line
-        )
-
-    for words, standard in STANDARD_PERSON.items():
-        yield words, people(standard)
+    for words, each in STANDARD_PERSON.items():
+        lines = (replace(line, mass=each * len(line.people)) if line.people else line for line in load.lines)
+        yield words, replace(load, lines=tuple(lines))
 
 
 _LITRES = slip("litres-as-kilograms")
@@ -187,12 +171,12 @@ def _fuel_as_mass(load: LoadFacts) -> Iterator[Wrong]:
 
 @_LITRES.of(LandingFacts)
 def _burn_as_mass(facts: LandingFacts) -> Iterator[Wrong]:
-    text = facts.load.of_kind("fuel")[0].volume_text
-    volume = facts.load.of_kind("fuel")[0].volume
-    yield "of the fuel burnt", replace(facts, density=number_as_mass(text) / volume)
-    for load in _fuel_as_mass(facts.load):
-        assert isinstance(load[1], LoadFacts)
-        yield "everywhere", replace(facts, load=load[1], density=number_as_mass(text) / volume)
+    fuel = facts.load.of_kind("fuel")[0]
+    burnt = replace(facts, density=number_as_mass(fuel.volume_text) / fuel.volume)
+    yield "of the fuel burnt", burnt
+    for _, load in _fuel_as_mass(facts.load):
+        assert isinstance(load, LoadFacts)
+        yield "everywhere", replace(burnt, load=load)
 
 
 @_LITRES.of(FuelMassFacts)

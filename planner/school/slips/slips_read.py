@@ -26,10 +26,8 @@ def _neighbouring_line(facts: GraphFacts) -> Iterator[Wrong]:
                 yield f"{line.name} on {other.name}", replace(facts, read_off=((line.name, other.arm),))
     for one, other in combinations(facts.lines, 2):
         if one.arm != other.arm:
-            yield (
-                f"{one.name} and {other.name}",
-                replace(facts, read_off=((one.name, other.arm), (other.name, one.arm))),
-            )
+            swapped = ((one.name, other.arm), (other.name, one.arm))
+            yield f"{one.name} and {other.name}", replace(facts, read_off=swapped)
 
 
 @slip("last-reading-only").of(GraphFacts)
@@ -151,13 +149,9 @@ def _other_mass(facts: PaperFacts) -> Iterator[Wrong]:
 
 
 def _other_category(facts: PaperFacts) -> Iterator[Wrong]:
-    drawn = facts.other.envelope if facts.other is not None else None
-    if (
-        drawn is not None
-        and facts.other is not None
-        and drawn.least_mass <= facts.here.mass <= drawn.greatest_mass
-    ):
-        yield "", replace(facts, category=facts.other)
+    other = facts.other
+    if other is not None and other.envelope.least_mass <= facts.here.mass <= other.envelope.greatest_mass:
+        yield "", replace(facts, category=other)
 
 
 _enter_known()
