@@ -143,7 +143,8 @@ def compare(number: int, plan: Plan | None, answer: dict[str, Any], tally: Tally
         close(f"{where} value", limit.value, value, scale)
         close(f"{where} limit", limit.limit, bound, scale)
         close(f"{where} margin", limit.margin, margin, scale)
-        close(f"{where} U", limit.uncertainty, uncertainty, 1e-3)
+        # Fuel stated by mass has one whatever its density: effects that cancel leave a last digit or none.
+        close(f"{where} U", limit.uncertainty, uncertainty, 1.0)
         if (limit.doubt is None) != (doubt is None):
             differ(f"{where} doubt", limit.doubt, doubt)
         elif limit.doubt is not None:

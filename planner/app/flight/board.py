@@ -8,7 +8,8 @@ from typing import Annotated
 import typer
 
 from planner.app.common import INSIDE, Json, Units, console, display, print_json
-from planner.app.flight.page import Replace, ValidUntil
+from planner.app.flight.page import ValidUntil, show_written, told_of, until, written
+from planner.app.flight.sheet import Leg, Replace, leg_of
 from planner.app.given.changing import File, Save, Set, read_flight
 
 
@@ -16,7 +17,7 @@ def board(
     file: File,
     settings: Set = None,
     save: Save = "",
-    leg: Annotated[int, typer.Option("--leg", help="Which leg, where the flight has several.", min=0)] = 0,
+    leg: Leg = 0,
     out: Annotated[
         str,
         typer.Option(
@@ -35,14 +36,12 @@ def board(
     It needs no network and no program once it is written. The flight file is not changed; the page saves a
     new one. Without --out the page of a flight takes the place of that flight's last one.
 
-    Example: planner board docs/flights/demo.yaml --open
+    Example: planner board docs/flights/demo.yaml --units us
 
     Example: planner board docs/flights/demo.yaml --set 'baggage=30 kg' --out board.html
     """
     from datetime import date
 
-    from planner.app.flight.page import show_written, told_of, until, written
-    from planner.app.flight.sheet import leg_of
     from planner.views.page.building import page_of
     from planner.views.page.opening import opening_of
 

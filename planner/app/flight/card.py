@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Final
 import typer
 
 from planner.app.common import INSIDE, NOT_INSIDE, Json, Units, console, display, print_json, refuse_option
-from planner.app.flight.sheet import paper_of, write
+from planner.app.flight.sheet import Replace, paper_of, write
 from planner.quantities.errors import InputRefused
 
 if TYPE_CHECKING:
@@ -74,9 +74,7 @@ def card(
         ),
     ] = "",
     paper: Annotated[str, typer.Option("--paper", help="Paper of the one page: a4 or letter.")] = "a4",
-    replace: Annotated[
-        bool, typer.Option("--replace", help="Where OUT exists, keep it as OUT.bak and write the new one.")
-    ] = False,
+    replace: Replace = False,
     json: Json = False,
     units: Units = "metric",
 ) -> None:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from planner.app.common import INSIDE, Json, Units, console, display, print_json, refuse_option
+from planner.app.flight.sheet import Replace, write
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -26,9 +27,6 @@ ValidUntil = Annotated[
         help="Day after which the page asks whether the mass record still holds; else the next due.",
         metavar="YYYY-MM-DD",
     ),
-]
-Replace = Annotated[
-    bool, typer.Option("--replace", help="Where OUT exists, keep it as OUT.bak and write the new one.")
 ]
 
 
@@ -91,7 +89,6 @@ def written(out: Path, made: BuiltPage, may_replace: bool | None) -> str:
     """Write a page; what was there is kept under the name returned where it may be replaced at all, and not
     kept where `may_replace` is None.
     """
-    from planner.app.flight.sheet import write
     from planner.quantities.files import locked, replace
 
     if out.suffix.lower() != ".html":

@@ -17,6 +17,12 @@ if TYPE_CHECKING:
     from planner.views.paper import Paper
 
 FORMATS: Final = (".html", ".svg", ".pdf")
+Leg = Annotated[
+    int, typer.Option("--leg", help="Which leg, where the flight has several; each is shown alone.", min=0)
+]
+Replace = Annotated[
+    bool, typer.Option("--replace", help="Where OUT exists, keep it as OUT.bak and write the new one.")
+]
 
 
 def sheet(
@@ -28,15 +34,8 @@ def sheet(
     paper: Annotated[str, typer.Option("--paper", help="Paper of the one page: a4 or letter.")] = "a4",
     settings: Set = None,
     save: Save = "",
-    leg: Annotated[
-        int,
-        typer.Option(
-            "--leg", help="Which leg, where the flight has several; each has a sheet of its own.", min=0
-        ),
-    ] = 0,
-    replace: Annotated[
-        bool, typer.Option("--replace", help="Where OUT exists, keep it as OUT.bak and write the new one.")
-    ] = False,
+    leg: Leg = 0,
+    replace: Replace = False,
     json: Json = False,
     units: Units = "metric",
 ) -> None:

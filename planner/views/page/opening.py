@@ -6,7 +6,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
-from typing import Any, Final
+from typing import Any
 
 from planner.plan.bench_density import bench_measured
 from planner.quantities.frozen import frozen
@@ -17,9 +17,6 @@ from planner.records.flight.people import with_people
 from planner.search.varied import Case
 from planner.views.flight.flight_json import flight_json
 from planner.views.words import density_sentences
-
-# In place of a key that is taken out of a flight whose tanks are stated.
-_LEDGER: Final = ("from", "ledger")
 
 
 @frozen
@@ -45,9 +42,6 @@ def opening_of(case: Case, display: Display, changed: Sequence[str] = ()) -> Ope
         }
         tree = put(tree, ("fuel", "density"), sample)
     data = json.loads(json.dumps(_plain(tree, display), default=str))
-    for key in _LEDGER:
-        data["fuel"].pop(key, None)
-    data.pop("legs", None)
     heavier = case.heavier and {
         each.tank.name: _figure(Quantity(each.volume, each.u, "volume", ""), display)
         for each in case.heavier.fuel.tanks
@@ -60,6 +54,7 @@ def opening_of(case: Case, display: Display, changed: Sequence[str] = ()) -> Ope
         "notices": [
             f"{each.where}: {words}" if each.where else words
             for each in plan.findings
+            if each.code != "person-old"  # it names somebody, and a page may be shown to anybody
             for words in [finding_words(each, display)]
         ],
         "heavier": heavier,

@@ -492,7 +492,7 @@
 
   // ---- the picture: its nodes stay, and only what has moved is written
 
-  const W = 360, H = 250, L = 46, B = 28;
+  const W = 360, H = 258, L = 46, B = 36;
   /** @type {any} */ let drawn = null;
   /** Nodes for the envelope of this category and axes that hold `points`. @param {number[][]} points */
   function frame(points) {
