@@ -186,8 +186,12 @@ def connected(path: Path, wait: float) -> sqlite3.Connection:
             "write the whole path, from /, where a file is really called so",
         )
     connection = sqlite3.connect(os.path.abspath(path), timeout=wait, isolation_level=None)
-    for setting in ("synchronous = EXTRA", "fullfsync = ON", "checkpoint_fullfsync = ON"):
-        connection.execute(f"PRAGMA {setting}")
+    try:
+        for setting in ("synchronous = EXTRA", "fullfsync = ON", "checkpoint_fullfsync = ON"):
+            connection.execute(f"PRAGMA {setting}")
+    except BaseException:  # no store: whoever asked never sees the connection, so it is closed here
+        connection.close()
+        raise
     return connection
 
 

@@ -78,19 +78,20 @@ def _flights(share: float, seed: int, jobs: int) -> tuple[bool, str]:
 
 
 def _files(share: float, seed: int, jobs: int) -> tuple[bool, str]:
-    portions = max(round(FILES * share / PORTION), 1)
+    portion = max(min(PORTION, round(FILES * share)), 1)
+    portions = max(round(FILES * share / portion), 1)
     kinds, seeds = zip(
         *((kind, f"{seed}{part:04}") for kind in mutated.KINDS for part in range(portions)), strict=True
     )
     read = refused = 0
     failed: list[str] = []
     with ProcessPoolExecutor(jobs) as pool:
-        for found in pool.map(mutated.run, kinds, [PORTION] * len(kinds), map(int, seeds)):
+        for found in pool.map(mutated.run, kinds, [portion] * len(kinds), map(int, seeds)):
             read, refused = read + found.read, refused + found.refused
             failed += found.failed
     for each in failed:
         sys.stdout.write(f"  {each}\n")
-    each = portions * PORTION
+    each = portions * portion
     told = f"{each} files of each of {len(mutated.KINDS)} kinds: {read} read, {refused} refused"
     return not failed, f"{told}, {len(failed)} failed"
 
