@@ -280,6 +280,29 @@ def test_a_little_beyond_the_limit_is_not_proven() -> None:
     assert theirs - ours <= 1  # the bound gives away less than half a kilogram
 
 
+@pytest.mark.parametrize(
+    ("baggage", "shelf", "broken"),
+    [
+        ((30.0, 40.0), (0.0, 5.0), False),
+        ((30.0, 40.1), (0.0, 4.0), True),  # 40 kg behind the rear seats
+        ((36.0, 38.0), (5.0, 7.0), False),
+        ((36.0, 38.0), (5.0, 7.1), True),  # 45 kg in both
+        ((0.0, 5.0), (8.0, 10.1), True),  # 10 kg on the shelf
+    ],
+)
+def test_the_heaviest_loading_of_a_box_decides_what_its_places_hold(
+    baggage: tuple[float, float], shelf: tuple[float, float], broken: bool
+) -> None:
+    forms = compile_forms(load_aircraft("thornlea-t4").record, "normal", ("avgas-100LL",), 120.0, 50.0)
+    low, high = zip((80.0, 80.0), (0.0, 0.0), baggage, shelf, strict=True)
+    proof = prove(forms, low, high, 0.05)
+    assert (proof.boxes == 0) == broken, "a loading that breaks a limit of the load is found at once"
+    if broken:
+        assert proof.against is not None
+        behind, above = proof.against.masses[-2:]
+        assert behind > 40 or above > 10 or behind + above > 45
+
+
 @pytest.mark.parametrize("name", profile_ids())
 def test_forms_are_the_engines_own_figures(name: str) -> None:
     """Mass, moment and what is unsure of a random loading: read off the forms as the plan has it."""
