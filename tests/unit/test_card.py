@@ -280,6 +280,30 @@ def test_a_little_beyond_the_limit_is_not_proven() -> None:
     assert theirs - ours <= 1  # the bound gives away less than half a kilogram
 
 
+def steps(start: int, end: int, step: int) -> tuple[float, ...]:
+    return tuple(map(float, range(start, end + 1, step)))
+
+
+def test_what_a_card_is_asked_where_nothing_is_typed() -> None:
+    """The table of docs/card.md: 100 kg a seat, the pilot's row from 60 kg; a row of one seat to the heaviest
+    person, in bands half as high.
+    """
+    asked = read_ask(load_aircraft("thornlea-t4").record, Typed(), Display())
+    assert asked.across == ("front seats", steps(60, 200, 20))
+    assert asked.down == ("rear seats", steps(0, 200, 40))
+    assert asked.baggage == ("baggage", steps(0, 40, 5))
+    assert [round(each * 1e3) for each in asked.fuel] == [*range(10, 141, 10), 144]
+    assert asked.least_fuel == pytest.approx(0.080), "the step that holds half of 144 L"
+    assert (asked.heaviest, asked.pilot, asked.aboard) == (120.0, 50.0, ())
+    alone = read_ask(load_aircraft("saltmere-samphire").record, Typed(), Display())
+    assert alone.across == ("front seat", steps(0, 120, 20))
+    assert alone.down == ("rear seat", steps(60, 120, 20)), "flown solo from the rear seat"
+    pounds = read_ask(load_aircraft("thornlea-t4").record, Typed(), Display("us"))
+    assert [round(each / 0.45359237) for each in pounds.across[1]] == [*range(120, 421, 50)]
+    assert [round(each / 0.45359237) for each in pounds.down[1]] == [*range(0, 421, 70)]
+    assert pounds.fuel[0] == pytest.approx(2 * 3.785411784e-3)
+
+
 @pytest.mark.parametrize(
     ("baggage", "shelf", "broken"),
     [
