@@ -304,6 +304,20 @@ def test_what_a_card_is_asked_where_nothing_is_typed() -> None:
     assert pounds.fuel[0] == pytest.approx(2 * 3.785411784e-3)
 
 
+def test_halves_of_a_box_are_the_box_and_without_fuel_it_is_as_wide_as_before() -> None:
+    """Columns: two masses [kg], density [kg/m3], fuel of the segment [m3]."""
+    low, high = np.array([[10.0, 0.0, 700.0, 0.0]]), np.array([[30.0, 50.0, 740.0, 0.1]])
+    box = Boxes(low, high, np.array([2]))
+    for side, middle in enumerate((20.0, 25.0, 720.0, 0.05)):
+        one, other = (box.halved(np.array([side])).some([at]) for at in range(2))
+        assert (one.low.tolist(), other.high.tolist()) == (low.tolist(), high.tolist())
+        assert np.flatnonzero(one.high - high).tolist() == np.flatnonzero(other.low - low).tolist() == [side]
+        assert one.high[0, side] == other.low[0, side] == middle
+        assert one.segment == other.segment == [2]
+    dry = box.ending_dry()
+    assert (dry.low.tolist(), dry.high.tolist()) == (low.tolist(), [[30.0, 50.0, 740.0, 0.0]])
+
+
 @pytest.mark.parametrize(
     ("baggage", "shelf", "broken"),
     [
