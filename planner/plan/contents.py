@@ -8,7 +8,7 @@ from itertools import pairwise
 from typing import Final
 
 from planner.density.basis import DensityUsed
-from planner.density.petroleum import density_at, thermal_expansion
+from planner.density.petroleum import density_at
 from planner.facts.grades import Grade
 from planner.flight.fuel import Changes, FuelTank, dip_to_volume
 from planner.flight.loading import tanks_of
@@ -153,10 +153,8 @@ def expansion_vents(tanks: tuple[TankFuel, ...], density: DensityUsed, grade: Gr
     if not isinstance(density.at_15c, float) or not isinstance(density.temperature, float):
         return
     warmer = density.temperature + SUN
-    try:
-        growth = density.density / density_at(density.at_15c, warmer) - 1.0
-    except OutOfRange:
-        growth = thermal_expansion(density.at_15c) * SUN
+    # Fuel of a flight is at 60 degC at most, and the tables of every product go on to 95 degC.
+    growth = density.density / density_at(density.at_15c, warmer) - 1.0
     for each in tanks:
         total = each.volume + each.tank.unusable
         excess = total * (1 + growth) - each.tank.capacity

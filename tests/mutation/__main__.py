@@ -70,8 +70,9 @@ def tests_of(change: Change, found: Reach, sources: dict[str, str]) -> set[str]:
         word = re.compile(rf"\b{named[1]}\b")
         for path, source in sources.items():
             for number, line in enumerate(source.splitlines(), 1):
-                if word.search(line):
-                    hit |= found.tests.get((path, number), set())
+                if word.search(line):  # somewhere in the statement that begins here or a few lines above
+                    above = (found.tests.get((path, number - back), set()) for back in range(12))
+                    hit |= next(filter(None, above), set())
         return hit
     if not hit and re.match(
         r"\s+\w+\s*:[^=]+=|\s*def ", text

@@ -104,4 +104,18 @@ EQUAL: tuple[Equal, ...] = (
         "(3)",
         "steps of ranges that are refused: nothing is swept",
     ),
+    Equal(
+        "planner/density/bench/hydrometer.py",
+        'product.density_15c_from(_density(values, taken), values["temperature"])',
+        1,
+        "(product.density_15c_from(_density(values, taken), values['temperature']) - values['petroleum table'])",
+        "what the table may be wrong by is nothing, as unsure one way as the other",
+    ),
+    Equal(
+        "planner/plan/contents.py",
+        "if not isinstance(density.at_15c, float) or not isinstance(density.temperature, float):",
+        4,
+        "(not isinstance(density.at_15c, float) and (not isinstance(density.temperature, float)))",
+        "a density has both figures or, where it is fixed, neither",
+    ),
 )

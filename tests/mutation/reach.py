@@ -92,7 +92,7 @@ class Tracer:
         import pytest
 
         signal.signal(signal.SIGPROF, lambda *_: pytest.skip("takes too long"))
-        signal.setitimer(signal.ITIMER_PROF, LONGEST)
+        signal.setitimer(signal.ITIMER_PROF, LONGEST, 0.5)  # again, where it was lost in a callback
 
     def pytest_runtest_teardown(self) -> None:
         signal.setitimer(signal.ITIMER_PROF, 0.0)
@@ -147,7 +147,8 @@ def _moved(old: str, new: str) -> dict[int, int]:
 
 def reach(root: Path, fresh: bool = False, measure: bool = True) -> Reach:
     """Which test executes what, of every test file; files not seen before are run first, and with `fresh` all
-    that were not seen on the engine as it is. Without `measure` those not seen are left out.
+    that were not seen on the engine as it is. Without `measure` what an
+    older text of a file did stands for it.
     """
     files = [
         str(path.relative_to(root))
@@ -164,7 +165,12 @@ def reach(root: Path, fresh: bool = False, measure: bool = True) -> Reach:
     }
 
     def kept(file: str) -> Path | None:
-        every = sorted(KEPT.glob(f"*/{name[file]}"), key=lambda path: path.stat().st_mtime)
+        texts = (name[file],) if measure else (f"{Path(file).stem}-*.json", name[file])
+        every = [
+            path
+            for text in texts
+            for path in sorted(KEPT.glob(f"*/{text}"), key=lambda path: path.stat().st_mtime)
+        ]
         best = [path for path in every if path.parent == here] or ([] if fresh else every)
         return best[-1] if best else None
 

@@ -296,6 +296,67 @@ def test_a_little_beyond_the_limit_is_not_proven() -> None:
     assert theirs - ours <= 1  # the bound gives away less than half a kilogram
 
 
+def steps(start: int, end: int, step: int) -> tuple[float, ...]:
+    return tuple(map(float, range(start, end + 1, step)))
+
+
+def test_what_a_card_is_asked_where_nothing_is_typed() -> None:
+    """The table of docs/card.md: 100 kg a seat, the pilot's row from 60 kg; a row of one seat to the heaviest
+    person, in bands half as high.
+    """
+    asked = read_ask(load_aircraft("thornlea-t4").record, Typed(), Display())
+    assert asked.across == ("front seats", steps(60, 200, 20))
+    assert asked.down == ("rear seats", steps(0, 200, 40))
+    assert asked.baggage == ("baggage", steps(0, 40, 5))
+    assert [round(each * 1e3) for each in asked.fuel] == [*range(10, 141, 10), 144]
+    assert asked.least_fuel == pytest.approx(0.080), "the step that holds half of 144 L"
+    assert (asked.heaviest, asked.pilot, asked.aboard) == (120.0, 50.0, ())
+    alone = read_ask(load_aircraft("saltmere-samphire").record, Typed(), Display())
+    assert alone.across == ("front seat", steps(0, 120, 20))
+    assert alone.down == ("rear seat", steps(60, 120, 20)), "flown solo from the rear seat"
+    pounds = read_ask(load_aircraft("thornlea-t4").record, Typed(), Display("us"))
+    assert [round(each / 0.45359237) for each in pounds.across[1]] == [*range(120, 421, 50)]
+    assert [round(each / 0.45359237) for each in pounds.down[1]] == [*range(0, 421, 70)]
+    assert pounds.fuel[0] == pytest.approx(2 * 3.785411784e-3)
+
+
+def test_halves_of_a_box_are_the_box_and_without_fuel_it_is_as_wide_as_before() -> None:
+    """Columns: two masses [kg], density [kg/m3], fuel of the segment [m3]."""
+    low, high = np.array([[10.0, 0.0, 700.0, 0.0]]), np.array([[30.0, 50.0, 740.0, 0.1]])
+    box = Boxes(low, high, np.array([2]))
+    for side, middle in enumerate((20.0, 25.0, 720.0, 0.05)):
+        one, other = (box.halved(np.array([side])).some([at]) for at in range(2))
+        assert (one.low.tolist(), other.high.tolist()) == (low.tolist(), high.tolist())
+        assert np.flatnonzero(one.high - high).tolist() == np.flatnonzero(other.low - low).tolist() == [side]
+        assert one.high[0, side] == other.low[0, side] == middle
+        assert one.segment == other.segment == [2]
+    dry = box.ending_dry()
+    assert (dry.low.tolist(), dry.high.tolist()) == (low.tolist(), [[30.0, 50.0, 740.0, 0.0]])
+
+
+@pytest.mark.parametrize(
+    ("baggage", "shelf", "broken"),
+    [
+        ((30.0, 40.0), (0.0, 5.0), False),
+        ((30.0, 40.1), (0.0, 4.0), True),  # 40 kg behind the rear seats
+        ((36.0, 38.0), (5.0, 7.0), False),
+        ((36.0, 38.0), (5.0, 7.1), True),  # 45 kg in both
+        ((0.0, 5.0), (8.0, 10.1), True),  # 10 kg on the shelf
+    ],
+)
+def test_the_heaviest_loading_of_a_box_decides_what_its_places_hold(
+    baggage: tuple[float, float], shelf: tuple[float, float], broken: bool
+) -> None:
+    forms = compile_forms(load_aircraft("thornlea-t4").record, "normal", ("avgas-100LL",), 120.0, 50.0)
+    low, high = zip((80.0, 80.0), (0.0, 0.0), baggage, shelf, strict=True)
+    proof = prove(forms, low, high, 0.05)
+    assert (proof.boxes == 0) == broken, "a loading that breaks a limit of the load is found at once"
+    if broken:
+        assert proof.against is not None
+        behind, above = proof.against.masses[-2:]
+        assert behind > 40 or above > 10 or behind + above > 45
+
+
 @pytest.mark.parametrize("name", profile_ids())
 def test_forms_are_the_engines_own_figures(name: str) -> None:
     """Mass, moment and what is unsure of a random loading: read off the forms as the plan has it."""

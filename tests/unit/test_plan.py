@@ -313,3 +313,24 @@ def test_a_demand_by_mass_is_priced_with_the_lightest_credible_fuel(plan: Planne
     assert takeoff.uncertainty == pytest.approx(
         4.0
     )  # 2 x 2 kg of the basic empty mass; the density is not counted again
+
+
+@pytest.mark.parametrize(
+    ("litres", "density", "over"),
+    [
+        (143.4, "at_15C: 0.720 kg/L", True),
+        (140.8, "at_15C: 0.720 kg/L", False),
+        (143.4, "fixed: 0.720 kg/L", False),
+    ],
+)
+def test_a_nearly_full_tank_overflows_in_the_sun(
+    plan: Planner, litres: float, density: str, over: bool
+) -> None:
+    """Gasoline of 720 kg/m3 grows by (346.4228 / 720 + 0.4388) / 720 = 0.128 % a kelvin (API MPMS 11.1, Table
+    54B), 1.9 % over 15 K: 75.7 L with the unusable 4 L become 77.15 L, 74.4 L become 75.8 L of the 76 L a tank
+    holds. Of a density that is fixed nothing is known at another temperature.
+    """
+    found = plan("front seats: [80 kg, 70 kg]", litres, density=density, more=", temperature: 15 degC")
+    vents = [each.message for each in found.findings if each.code == "fuel-may-vent"]
+    assert len(vents) == (2 if over else 0)
+    assert all("75.7 L" in each and "1.2 L over the brim" in each for each in vents)

@@ -57,6 +57,8 @@ def test_any_edge_is_that_of_one_loading(edge: Edge, aft: bool) -> None:
         (FORWARD, False, True),
         (AFT, True, True),
         (Edge(((640.0, 2.64), (860.0, 2.64), (1134.0, 2.56)), "linear in cg"), True, True),
+        # Rising, then level: the greatest of its lines, capped at the arm of the last point.
+        (Edge(((600.0, 2.15), (820.0, 2.20), (1085.0, 2.20)), "linear in cg"), False, True),
         # Bent the wrong way: the greatest of the lines would be ahead of or behind the edge.
         (Edge(((600.0, 2.15), (820.0, 2.20), (1085.0, 2.21)), "linear in cg"), False, False),
         (FORWARD, True, False),
