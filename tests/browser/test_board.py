@@ -254,14 +254,14 @@ def test_people_are_kept_only_if_asked_to(shown: Callable[..., Any]) -> None:
     assert json.loads(opened.run(held)) == [{"name": "<b>Ana</b>", "mass": "61 kg"}]
     opened.call("Page.reload")
     opened.wait(
-        "document.documentElement.dataset.ready && document.getElementById('people').textContent.includes('Ana')"
+        "document.documentElement?.dataset.ready && document.getElementById('people').textContent.includes('Ana')"
     )
     pressed(opened, "erase people")
     assert opened.run(held) is None
     assert "Ana" not in text(opened, "people")
     opened.run('localStorage.setItem(\'planner people\', \'[{"name": 3}, {"mass": "many"}, null]\')')
     opened.call("Page.reload")
-    opened.wait("document.documentElement.dataset.ready")
+    opened.wait("document.documentElement?.dataset.ready")
     assert opened.complaints() == []
 
 
