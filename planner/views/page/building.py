@@ -59,6 +59,7 @@ def page_of(
         "invented": INVENTED,
         "shared": shared_json({phase for _, each in aircraft for phase in each.burn}),
         "limits": _pooled(compiled, "limits"),
+        "edges": _pooled(compiled, "edges"),
         "aircraft": compiled,
         "opening": opening and {"flight": opening.flight, **opening.told},
     }
@@ -102,7 +103,8 @@ def _compact(script: str) -> str:
     them.
     """
     lines = map(str.strip, re.sub(r"/\*\*.*?\*/ ?", "", script, flags=re.DOTALL).splitlines())
-    return "".join(f"{line}\n" for line in lines if line and not line.startswith("//"))
+    told = "".join(f"{line}\n" for line in lines if line and not line.startswith("//"))
+    return re.sub(r"([{,;(])\n", r"\1", told)
 
 
 def _hash(text: str) -> str:

@@ -149,7 +149,7 @@ def aircraft_json(aircraft: Aircraft, identity: str, shown: Display | None = Non
         "tanks": [_tank(aircraft, tank) for tank in tanks_of(aircraft)],
         "order": aircraft.feed_order(),
         "flows": {
-            phase: [flow.value, flow.u, flow.dimension == "mass flow", flow.text]
+            phase: [flow.value, flow.u, flow.dimension == "mass flow"]
             for phase, flow in aircraft.burn.items()
         },
         "variants": [

@@ -72,8 +72,8 @@
   }
 
   const model = JSON.parse(text), shared = model.shared, reader = makeReader(shared), evaluator = makeEvaluator(shared);
-  // Limits of one sort stand once for all aircraft.
-  for (const each of model.aircraft) each.limits = each.limits.map((/** @type {number} */ at) => model.limits[at]);
+  // Limits of one sort and edges of one form stand once for all aircraft.
+  for (const each of model.aircraft) for (const key of ["limits", "edges"]) each[key] = each[key].map((/** @type {number} */ at) => model[key][at]);
   const { opening } = model, same = (/** @type {any} */ a, /** @type {any} */ b) => JSON.stringify(a) === JSON.stringify(b);
   let aircraft = model.aircraft[0], confirmed = false;
   /** @type {any} */ let data = null;
