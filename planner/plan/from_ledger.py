@@ -65,7 +65,7 @@ def resolve(
     now = contents(profile, held)
     if isinstance(now, str):
         needed, hint = "needed a ledger that says what is aboard", "state the fuel under 'tanks:'"
-        raise document.refusal(here, "ledger-empty", now, needed, hint)
+        raise document.refused(here, "ledger-empty", now, needed, hint)
     doubts = unsettled(suspects(profile, alive))
     told = [each.finding() for each in doubts]
     if in_the_way(now, doubts) is not None:

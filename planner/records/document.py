@@ -82,7 +82,7 @@ class Document:
         line, column = self.mark(location, key)
         return finding.at(self.path, line, column, where)
 
-    def refusal(
+    def refused(
         self, location: Location, code: str, message: str, needed: str = "", hint: str = ""
     ) -> InputRefused:
         """A refusal of one thing in this document."""
@@ -196,7 +196,7 @@ def parse(text: str, path: str) -> Document:
             depth += isinstance(event, yaml.CollectionStartEvent) - isinstance(event, yaml.CollectionEndEvent)
             if depth > MAX_DEPTH:
                 most = f"at most {MAX_DEPTH} levels"
-                raise document.refusal((), "yaml-too-large", "nested too deeply", most)
+                raise document.refused((), "yaml-too-large", "nested too deeply", most)
         node = yaml.compose(text, Loader=_Loader)
     except yaml.YAMLError as error:
         mark = getattr(error, "problem_mark", None)
@@ -215,7 +215,7 @@ def parse(text: str, path: str) -> Document:
         finding = Finding("yaml-syntax", f"not readable as YAML: {problem}", hint=hint)
         raise InputRefused([finding.at(path, line, column)]) from None
     if node is None:
-        raise document.refusal(
+        raise document.refused(
             (), "yaml-empty", "the file is empty", "needed a record", "see docs/formats.md"
         )
     walk = _NodeWalk(document)
@@ -241,10 +241,10 @@ def read(path: Path | str) -> Document:
     except (OSError, ValueError) as error:  # ValueError: a NUL byte in the name
         reason = getattr(error, "strerror", None) or str(error)
         message, hint = f"cannot be read: {reason}", "check the name and the folder"
-        raise place.refusal((), "file-unreadable", message, "needed a readable file", hint) from None
+        raise place.refused((), "file-unreadable", message, "needed a readable file", hint) from None
     if len(data) > MAX_BYTES:
         message = "the file is larger than 1 MiB"
-        raise place.refusal((), "file-too-large", message, "a record is a few kilobytes")
+        raise place.refused((), "file-too-large", message, "a record is a few kilobytes")
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:

@@ -306,11 +306,11 @@ def validate(document: Document, model: type[R], key: str, version: int) -> R:
             else "it is not a list of keys"
         )
         needed = f"needed '{key}: {version}' at the top"
-        raise document.refusal((), "file-wrong-kind", f"this is not a {key} file: {got}", needed)
+        raise document.refused((), "file-wrong-kind", f"this is not a {key} file: {got}", needed)
     if type(document.value[key]) is not int or document.value[key] != version:  # 'true' equals 1 in Python
         message = f"{key} version {document.value[key]!r} is not known"
         needed = f"this program reads '{key}: {version}'"
-        raise document.refusal((key,), "file-version", message, needed, "update the program")
+        raise document.refused((key,), "file-version", message, needed, "update the program")
     try:
         return model.model_validate(document.value)
     except ValidationError as errors:

@@ -167,5 +167,5 @@ def aircraft_named(name: str, document: Document) -> Loaded[Aircraft]:
     if profile is None:
         hint = closest(name, profile_ids())
         needed = "needed an id or a path from this file"
-        raise document.refusal(("aircraft",), "aircraft-not-found", f"no profile '{name}'", needed, hint)
+        raise document.refused(("aircraft",), "aircraft-not-found", f"no profile '{name}'", needed, hint)
     return load_aircraft_file(profile)

@@ -24,7 +24,7 @@ MAKERS = {
     "unlikely": 1,
     "refuse_option": 1,
     "refused": 1,
-    "refusal_in": 1,
+    "unknown": 2,
 }
 
 

@@ -88,14 +88,14 @@ def _fits(aircraft: Loaded[Aircraft], change: Loaded[ChangeSheet]) -> None:
     if sheet.aircraft != record.name:
         message = f"the change is for '{sheet.aircraft}' and the profile is of '{record.name}'"
         needed, hint = "needed the profile's own name", "check which aircraft was changed"
-        raise change.document.refusal(("aircraft",), "change-other-aircraft", message, needed, hint)
+        raise change.document.refused(("aircraft",), "change-other-aircraft", message, needed, hint)
     applied = next(
         (old for old in record.superseded if old.change_id and old.change_id == change_id(change.document)),
         None,
     )
     if applied is not None:
         message = f"this change is in the profile already; it replaced the record {applied.version}"
-        raise change.document.refusal((), "change-applied", message, hint="nothing is left to do")
+        raise change.document.refused((), "change-applied", message, hint="nothing is left to do")
     if sheet.date < record.basic_empty.date:
         raise _older(change, "date", f"change of {sheet.date}", record.basic_empty)
 
@@ -104,7 +104,7 @@ def _older(change: Loaded[ChangeSheet], key: str, what: str, record: BasicEmpty)
     """change-order: what is entered is older than what is there."""
     message = f"the {what} is older than the record of {record.date}"
     needed = "changes are entered in the order of their dates"
-    return change.document.refusal((key,), "change-order", message, needed, "check the date")
+    return change.document.refused((key,), "change-order", message, needed, "check the date")
 
 
 def _change_words(sheet: ChangeSheet) -> str:
@@ -144,7 +144,7 @@ def new_text_of(
         hint = "write the record out in the file, or enter the change by hand"
         needed = "needed a plain 'basic_empty:' with its values"
         here = ("basic_empty",)
-        raise aircraft.document.refusal(here, "amend-not-possible", str(error), needed, hint) from None
+        raise aircraft.document.refused(here, "amend-not-possible", str(error), needed, hint) from None
     return edited
 
 
@@ -180,7 +180,7 @@ def work_out_change(text: str, aircraft: Loaded[Aircraft], change: Loaded[Change
             notices = (*notices, *more)
     except OutOfRange as error:
         needed = "needed a change that leaves an aircraft"
-        raise change.document.refusal((), "change-impossible", error.words, needed) from None
+        raise change.document.refused((), "change-impossible", error.words, needed) from None
     notices = (*notices, *_lateral_told(aircraft, sheet, values))
     if values["date"] < str(record.date):
         raise _older(change, "worksheet", f"weighing of {values['date']}", record)
@@ -188,7 +188,7 @@ def work_out_change(text: str, aircraft: Loaded[Aircraft], change: Loaded[Change
         values["next_due"] = str(sheet.next_due)
     if not sheet.by_items and record.next_due is not None and "next_due" not in values:
         message = "the record in use states its next due and the new one does not"
-        raise change.document.refusal(("next_due",), "change-next-due", message, "needed 'next_due:'")
+        raise change.document.refused(("next_due",), "change-next-due", message, "needed 'next_due:'")
     new_text = new_text_of(text, aircraft, change, values)
     after = _proved(new_text, aircraft, values)
     recorded = (
@@ -278,7 +278,7 @@ def _proved(new_text: str, aircraft: Loaded[Aircraft], values: dict[str, str]) -
     except InputRefused as refused:
         reasons = joined("; ", (finding.message for finding in refused.findings))
         unreadable = say("the profile would not be readable afterwards: {}", reasons)
-        raise aircraft.document.refusal((), "amend-not-possible", unreadable, "nothing was written") from None
+        raise aircraft.document.refused((), "amend-not-possible", unreadable, "nothing was written") from None
     old, new = dict(aircraft.document.value), dict(after.document.value)
     kept = new.pop("superseded", [])
     was = old.pop("superseded", None) or []
@@ -292,7 +292,7 @@ def _proved(new_text: str, aircraft: Loaded[Aircraft], values: dict[str, str]) -
     if not (untouched and after.record.superseded[0].version_id == aircraft.record.basic_empty.version_id):
         hint = "an alias in the file may stand for several values: write them out"
         message = "the change would reach other parts of the profile"
-        raise aircraft.document.refusal((), "amend-not-possible", message, "nothing was written", hint)
+        raise aircraft.document.refused((), "amend-not-possible", message, "nothing was written", hint)
     return after
 
 

@@ -187,7 +187,7 @@ def weighed_values(
         if loaded.record.aircraft != sheet.aircraft:
             message = f"the worksheet is of '{loaded.record.aircraft}'"
             needed = f"needed one of '{sheet.aircraft}'"
-            raise change.document.refusal(("worksheet",), "change-other-aircraft", message, needed)
+            raise change.document.refused(("worksheet",), "change-other-aircraft", message, needed)
         worked = work_out(loaded)
         result, u = worked.result.basic_empty, worked.uncertainty
         values = record_values(result, u, record)
@@ -197,7 +197,7 @@ def weighed_values(
         day = loaded.record.date
         if day > sheet.date:
             message = f"the worksheet is of {day}, after the change of {sheet.date}"
-            raise change.document.refusal(("date",), "change-order", message, "check the dates")
+            raise change.document.refused(("date",), "change-order", message, "check the dates")
         if loaded.record.next_due is not None:
             values["next_due"] = str(loaded.record.next_due)
     values |= {

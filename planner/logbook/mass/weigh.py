@@ -134,7 +134,7 @@ def work_out(loaded: Loaded[WeighingSheet]) -> WorkedWeighing:
         result = weigh(points, removed, [each for each in corrections if each.mass > 0])
     except OutOfRange as error:
         hint = "check readings, tares and what is taken out"
-        raise loaded.document.refusal((), "weighing-impossible", error.words, "", hint) from None
+        raise loaded.document.refused((), "weighing-impossible", error.words, "", hint) from None
     scale = sheet.scale.uncertainty
     share, offset = (
         scale.value if scale is not None and scale.dimension == kind else 0.0 for kind in ("ratio", "mass")

@@ -74,7 +74,7 @@ def people_in(path: Path) -> dict[str, Person]:
         return {}
     if not isinstance(document.value, dict):
         needed = "needed lines such as 'Ana Lark: 78 kg'"
-        raise document.refusal((), "file-wrong-kind", "this is not a people file", needed)
+        raise document.refused((), "file-wrong-kind", "this is not a people file", needed)
     found: dict[str, Person] = {}
     findings: list[Finding] = []
     for name, given in document.value.items():
