@@ -28,14 +28,14 @@ GOAL = 0.95
 
 def spread(found: Reach, tests: set[str], budget: float, path: str) -> list[str]:
     """The quickest test of each file first, then the second of each, within the budget [s]; files that import
-    the module before others.
+    the module or its package before others.
     """
     by_file: dict[str, list[str]] = {}
     for test in sorted(tests, key=lambda test: (found.seconds[test], test)):
         by_file.setdefault(test.split("::")[0], []).append(test)
     module = path.removesuffix(".py").removesuffix("/__init__").replace("/", ".")
-    package, _, name = module.rpartition(".")
-    named = re.compile(rf"(from|import) {re.escape(module)}\b|from {re.escape(package)} import .*\b{name}\b")
+    package = module.rpartition(".")[0]
+    named = re.compile(rf"(from|import) ({re.escape(module)}|{re.escape(package)})\b")
     near = sorted(
         by_file,
         key=lambda file: (

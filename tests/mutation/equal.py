@@ -108,7 +108,8 @@ EQUAL: tuple[Equal, ...] = (
         "planner/density/bench/hydrometer.py",
         'product.density_15c_from(_density(values, taken), values["temperature"])',
         1,
-        "(product.density_15c_from(_density(values, taken), values['temperature']) - values['petroleum table'])",
+        "(product.density_15c_from(_density(values, taken), values['temperature'])"
+        " - values['petroleum table'])",
         "what the table may be wrong by is nothing, as unsure one way as the other",
     ),
     Equal(

@@ -12,6 +12,7 @@ import pytest
 from planner.plan import Plan
 from planner.records.store import load_flight_file
 from planner.search.remedies import headroom, remedies
+from planner.search.remedies.stop import split_trip
 from planner.search.varied import Case, case_of, moved_mass, with_masses
 
 ROOT = Path(__file__).parents[2]
@@ -52,6 +53,43 @@ def test_a_thing_carried_whole_takes_along_what_was_known_of_it(tmp_path: Path) 
     assert [(mass.value, mass.u) for mass in part["shelf"]] == [(4.0, 0.0)]
     assert [(mass.value, mass.u) for mass in part["baggage"]] == [(16.0, 1.5)]
     assert flight.at(variable, 0.0).plan.flight.load == flight.plan.flight.load
+
+
+def test_part_of_a_thing_carried_elsewhere_leaves_the_things_beside_it(tmp_path: Path) -> None:
+    flight = case(tmp_path, "{front seats: [80 kg, 75 kg], baggage: [4 kg, 21 kg, 3 kg]}", 60)
+    for index, carried, rest in (
+        (0, 2.0, [2.0, 21.0, 3.0]),
+        (1, 9.0, [4.0, 12.0, 3.0]),
+        (1, 21.0, [4.0, 3.0]),
+    ):
+        load = flight.at(moved_mass(flight.plan, "baggage", index, "shelf"), carried).plan.flight.load
+        assert [mass.value for mass in load["baggage"]] == rest
+        assert [mass.value for mass in load["shelf"]] == [carried]
+
+
+@pytest.mark.parametrize("share", [0.1, 0.5, 0.9])
+def test_both_parts_of_a_trip_are_the_trip_and_a_climb_more(tmp_path: Path, share: float) -> None:
+    """12 min at 42 L/h, an hour at 33 L/h and 10 L are 51.4 L; each part taxies as the flight does."""
+    trip = (
+        "[{phase: taxi, fuel: 2 L}, {phase: climb, time: 12 min}, {phase: cruise, time: 60 min},"
+        " {phase: cruise, fuel: 10 L}, {phase: taxi, fuel: 1 L}]"
+    )
+    plan = case(tmp_path, "{front seats: [80 kg, 75 kg]}", 144, trip).plan
+    parts = split_trip(plan, share)
+    for part in parts:
+        assert [each.fuel.value for each in (part[0], part[-1]) if each.fuel] == pytest.approx([2e-3, 1e-3])
+    for phase, minutes in (("climb", 24), ("cruise", 60)):
+        times = [each.time.value for part in parts for each in part if each.phase == phase and each.time]
+        assert sum(times) == pytest.approx(60 * minutes)
+    litres = [
+        each.fuel.value * 1e3 for part in parts for each in part if each.phase == "cruise" and each.fuel
+    ]
+    assert sum(litres) == pytest.approx(10)
+    first = sum(
+        (42 if each.phase == "climb" else 33) * each.time.value / 3600 for each in parts[0] if each.time
+    )
+    first += sum(each.fuel.value * 1e3 for each in parts[0][1:-1] if each.fuel)
+    assert first == pytest.approx(share * 51.4)
 
 
 def test_leaving_somebody_behind_in_front_makes_an_aft_cg_worse(tmp_path: Path) -> None:
