@@ -189,7 +189,8 @@ class Bench:
 
     def tried(self, change: Change) -> tuple[str, str]:
         """killed, survived, unreached (no test executes it) or equal (nothing to see), and by what or why."""
-        source = (ROOT / change.path).read_bytes()
+        # The copy's: somebody may be at work on the tree meanwhile.
+        source = (self.tree.folder / change.path).read_bytes()
         if not differs(change, source):
             return "equal", "the same code"
         if why := judged(change):
