@@ -45,6 +45,18 @@ HELP: Final = (
 )
 
 
+_WHOLE: Final = 10_000  # characters: a first sentence is wrapped beside its command, never cut
+
+
+class _Listed(TyperGroup):
+    """A group whose help gives the whole first sentence of every command."""
+
+    def format_commands(self, ctx: Any, formatter: Any) -> None:
+        found = [(name, self.commands[name]) for name in self.list_commands(ctx)]
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, each.get_short_help_str(_WHOLE)) for name, each in found])
+
+
 class _Named(TyperCommand):
     """A command by its name: what it says of itself is read when a help or a shell asks for it."""
 
@@ -54,7 +66,7 @@ class _Named(TyperCommand):
         return super().get_short_help_str(limit)
 
 
-class _Commands(TyperGroup):
+class _Commands(_Listed):
     """All commands by name, each made a parser when it is called: two dozen take longer than a plan."""
 
     def __init__(self, **attributes: Any) -> None:
@@ -76,7 +88,7 @@ def parser(name: str) -> Any:
     """The parser of a command."""
     found = _found(name)
     if isinstance(found, typer.Typer):
-        found.info.name = name
+        found.info.name, found.info.cls = name, _Listed
         return get_group(found)
     alone = typer.Typer(add_completion=False, rich_markup_mode=None)
     alone.command(name)(found)
