@@ -69,9 +69,9 @@ class Ledger:
             return tuple(Stored(row[0], _entry(row[1:])) for row in rows)
 
     def add(self, entries: Iterable[Entry | Stored]) -> tuple[int, ...]:
-        """Add entries, all or none; returns their numbers. One that brings its number from another copy of
-        the ledger keeps it where it is free here: numbers are lasting. Raises InputRefused where they cannot
-        be written or correct one entry twice.
+        """Add entries, all or none; returns their numbers. One that is there already stays as it is; one that
+        brings its number from another copy of the ledger keeps it where it is free here: numbers are lasting.
+        Raises InputRefused where they cannot be written or correct one entry twice.
         """
         numbers: list[int] = []
         made = tuple(each if isinstance(each, Stored) else Stored(0, each) for each in entries)
@@ -103,6 +103,9 @@ class Ledger:
                         [number or None, *values],
                     )
                 except sqlite3.IntegrityError as error:
+                    if (there := self._there(entry)) is not None:
+                        numbers.append(there)  # another run has added this very entry meanwhile
+                        continue
                     if "supersedes" in str(error):
                         hint = "see: planner ledger list --all"
                         raise refused(
@@ -114,6 +117,12 @@ class Ledger:
                         ) from None
                     raise
                 numbers.append(int(cursor.lastrowid or 0))
+
+    def _there(self, entry: Entry) -> int | None:
+        """The number of this very entry, where it is in the file."""
+        wanted = f"SELECT number, {', '.join(_COLUMNS)} FROM entry WHERE uid = ?"
+        row = self._connection.execute(wanted, (entry.uid,)).fetchone()
+        return int(row[0]) if row is not None and _entry(row[1:]) == entry else None
 
     def _unconfirmed(self, error: sqlite3.Error, entries: tuple[Entry, ...]) -> InputRefused:
         """What to say where adding failed: the file is looked into first, as a disk may fail after it took
