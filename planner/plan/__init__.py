@@ -25,7 +25,7 @@ from planner.quantities.errors import Finding, InputRefused
 from planner.quantities.frozen import frozen
 from planner.quantities.sentences import Figure, say
 from planner.records.aircraft.record import Aircraft
-from planner.records.document import Location, all_or_refuse
+from planner.records.document import Document, Location, all_or_refuse
 from planner.records.flight.legs import legs_follow
 from planner.records.flight.record import Flight
 from planner.records.placed import Located, found, place_all
@@ -100,8 +100,19 @@ def begin(flight: Loaded[Flight], aircraft: Loaded[Aircraft]) -> Begun:
     tanks = fuel_in_tanks(record, profile, density, document)
     model = compile_flight(record, profile, tanks, density)
     fuelling = plan_fuel(model)
-    fitting = all_or_refuse(place_all(document, _phases_fit(fuelling)))
-    return Begun(model=model, fuelling=fuelling, of_density=(*density.findings, *agreed), of_phases=fitting)
+    of_density = (*density.findings, *agreed)
+    return Begun(model, fuelling, of_density, _phases_fit(fuelling, document))
+
+
+def refuelled(begun: Begun, flight: Loaded[Flight], aircraft: Loaded[Aircraft]) -> Begun:
+    """The same with the fuel of `flight` in the tanks, all else as `begun`.
+
+    Refusals and source as for `plan_flight`.
+    """
+    tanks = fuel_in_tanks(flight.record, aircraft.record, begun.model.density, flight.document)
+    model = replace(begun.model, tanks=tanks)
+    fuelling = plan_fuel(model)
+    return Begun(model, fuelling, begun.of_density, _phases_fit(fuelling, flight.document))
 
 
 @frozen
@@ -163,8 +174,13 @@ def plan_file(path: Path | str) -> Plan:
     return plan_flight(*load_flight_file(path))
 
 
-def _phases_fit(fuelling: Fuelling) -> Iterator[Located]:
-    """phase-longer-than-tank: a phase that names a tank which does not hold enough."""
+def _phases_fit(fuelling: Fuelling, document: Document) -> tuple[Finding, ...]:
+    """phase-longer-than-tank, refused: a phase that names a tank which does not hold enough."""
+    return all_or_refuse(place_all(document, _too_long(fuelling)))
+
+
+def _too_long(fuelling: Fuelling) -> Iterator[Located]:
+    """Every phase that its own tank does not last for."""
     for shortage in fuelling.shortages:
         leg, words = shortage.leg, "'{}' needs {} more than {} holds when it begins"
         if leg.tanks:
@@ -212,4 +228,4 @@ def _forbidden(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
             )
 
 
-__all__ = ["Begun", "InputRefused", "Plan", "begin", "plan_file", "plan_flight"]
+__all__ = ["Begun", "InputRefused", "Plan", "begin", "plan_file", "plan_flight", "refuelled"]

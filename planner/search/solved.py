@@ -12,7 +12,7 @@ from planner.quantities.errors import InputRefused
 from planner.quantities.moments import total
 from planner.quantities.units import Quantity
 from planner.search.solve import Change, Check, Family, Interval, Judged, critical_points, inside_intervals
-from planner.search.trying import trial
+from planner.search.trying import INSIDE, Asked, Trial, trials
 from planner.search.varied import Case, Variable, legs_of
 
 
@@ -64,6 +64,9 @@ def solve(case: Case, variable: Variable) -> tuple[Interval, ...]:
     if variable.high <= variable.low:
         return ()
     plan = case.plan
+    trial = trials(case, variable)
+    if _hopeless(trial, variable):
+        return ()
     shifts = [each.moment for each in plan.model.variants if each.names]
     critical = [
         point
@@ -76,8 +79,29 @@ def solve(case: Case, variable: Variable) -> tuple[Interval, ...]:
 
     def check(value: float) -> Sequence[Judged]:
         try:
-            return trial(case, variable.write(plan.flight, value))
+            return trial(value)
         except InputRefused as refused:
             return (Check(f"refused: {refused.findings[0].code}", -1.0, 0.0, False),)
 
     return inside_intervals(variable.low, variable.high, critical, check)
+
+
+def _hopeless(trial: Trial, variable: Variable) -> bool:
+    """Whether some mass or load limit is passed at both ends of a range; its margin is a straight line in the
+    variable, so no value keeps it.
+    """
+    edge = (variable.high - variable.low) * INSIDE
+    try:
+        passed = _passed(trial(variable.low + edge))
+        return bool(passed and passed & _passed(trial(variable.high - edge)))
+    except InputRefused:
+        return False
+
+
+def _passed(limits: Sequence[Asked]) -> set[str]:
+    """Mass and load limits that are passed; those all along the burn are asked where they are tightest, which
+    is not one place.
+    """
+    return {
+        each.name for each in limits if each.linear and each.result.place != "burn" and each.result.margin < 0
+    }

@@ -8,19 +8,26 @@ Nothing is offered on a trial: what a search offers has been planned.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 from functools import cached_property, partial
+from typing import Final, TypeAlias, cast
 
 from planner.flight.burn import Stretch, spans
 from planner.flight.envelope import LimitResult, judge
 from planner.flight.limits import Limit
-from planner.flight.loading import Variant
+from planner.flight.loading import Variant, masses_of
 from planner.flight.model import Model
-from planner.plan import Begun, begin
+from planner.plan import Begun, begin, refuelled
 from planner.plan.states import At, Known, asked_along, least_along, load_limits, path_of, places
 from planner.quantities.effects import Effect
-from planner.quantities.moments import Total
-from planner.records.document import Changes
-from planner.search.varied import Case, fuller
+from planner.quantities.errors import InputRefused
+from planner.quantities.moments import Total, total
+from planner.quantities.units import Quantity
+from planner.records.document import Location
+from planner.records.flight.record import TankContent
+from planner.search.varied import Case, Variable, fuller
+
+INSIDE: Final = 1e-9  # of a range: how far inside its ends the records are read
 
 
 class Asked:
@@ -52,20 +59,86 @@ class Asked:
         return self.margin - self.uncertainty
 
 
-def trial(case: Case, changes: Changes) -> tuple[Asked, ...]:
-    """Every limit of a case with changes made as `Case.with_` makes them; with what the tanks may hold more, if
+Trial: TypeAlias = Callable[[float], tuple[Asked, ...]]
+
+
+def trials(case: Case, variable: Variable) -> Trial:
+    """Every limit of a case with a variable at a value [kg, or m3], with what the tanks may hold more, if
     anything, besides.
 
-    Raises InputRefused where the flight is refused. Source: `planner.plan`.
+    What is given back raises InputRefused where the flight is refused. The records are read at both ends of
+    the range, just inside, where entries do not vanish yet. A mass or a volume is refused only for being too
+    little or too much; so where neither end is refused, and the model with only its loading or its tanks put
+    in anew is at the other end the one of the records, the records need not be read for the values between.
+
+    Parameters: `case`; `variable`. Source: `planner.plan`.
     """
-    flight, aircraft = case.flight.with_(changes, case.aircraft), case.aircraft
-    begun = begin(flight, aircraft)
+
+    def changes(value: float) -> dict[Location, object]:
+        return variable.write(case.plan.flight, value)
+
+    def read(value: float) -> Begun:
+        return begun_with(case, changes(value))
+
+    def quick(value: float) -> Begun:
+        return _changed(low, case, changes(value))
+
+    edge = (variable.high - variable.low) * INSIDE
+    high = variable.high - edge
+    try:
+        low = read(variable.low + edge)
+        at = quick if quick(high) == read(high) else read
+    except InputRefused:
+        at = read
+
+    return lambda value: _limits(at(value), case)
+
+
+def inside(case: Case, changes: dict[Location, object]) -> bool:
+    """Whether a case with changes made is inside every limit; False where it is refused. Source:
+    `planner.plan`.
+    """
+    try:
+        begun = begun_with(case, changes)
+        return all(each.result.verdict == "inside" for each in _limits(begun, case))
+    except InputRefused:
+        return False
+
+
+def begun_with(case: Case, changes: dict[Location, object]) -> Begun:
+    """A case with changes made as `Case.with_` makes them. Raises InputRefused. Source: `planner.plan`."""
+    return begin(case.flight.with_(changes, case.aircraft), case.aircraft)
+
+
+def _limits(begun: Begun, case: Case) -> tuple[Asked, ...]:
     enough = begun.fuelling.plan.enough
     found = Asked(enough.id, True, lambda: enough), *asked(begun)
     if not case.more:
         return found
-    heavier = flight.with_(fuller(begun.model, case.more), aircraft)
-    return *found, *asked(begin(heavier, aircraft), "heavier: ")
+    return *found, *asked(_changed(begun, case, fuller(begun.model, case.more)), "heavier: ")
+
+
+def _changed(begun: Begun, case: Case, changes: dict[Location, object]) -> Begun:
+    """The flight with other masses on its stations or other fuel in its tanks."""
+    load = {str(place[1]): row for place, row in changes.items() if place[0] == "load"}
+    tanks = {
+        str(place[2]): TankContent(usable=cast(Quantity, volume))
+        for place, volume in changes.items()
+        if len(place) > 2
+    }
+    if load:
+        kept = {name: row for name, row in begun.model.masses.items() if load.get(name, row) is not None}
+        put_on = {name: row for name, row in load.items() if row is not None}
+        masses = {**kept, **masses_of(cast(dict[str, Sequence[Quantity]], put_on))}
+        loading = begun.model.loaded(masses)
+        model = replace(begun.model, masses=masses, loading=loading, zero_fuel=total(loading.items))
+        begun = replace(begun, model=model)
+    if not tanks:
+        return begun
+    record = case.flight.record
+    fuel = record.fuel.model_copy(update={"tanks": {**record.fuel.tanks, **tanks}})
+    flight = replace(case.flight, record=record.model_copy(update={"fuel": fuel}))
+    return refuelled(begun, flight, case.aircraft)
 
 
 def asked(begun: Begun, prefix: str = "") -> Iterator[Asked]:
