@@ -25,7 +25,7 @@ from planner.quantities.errors import Finding, InputRefused
 from planner.quantities.frozen import frozen
 from planner.quantities.sentences import Figure, say
 from planner.records.aircraft.record import Aircraft
-from planner.records.document import Location, all_or_refuse
+from planner.records.document import Document, Location, all_or_refuse
 from planner.records.flight.legs import legs_follow
 from planner.records.flight.record import Flight
 from planner.records.placed import Located, found, place_all
@@ -45,31 +45,26 @@ def plan_flight(flight: Loaded[Flight], aircraft: Loaded[Aircraft]) -> Plan:
         plan = plan_flight(flight, aircraft)
         return plan if heavier is None else with_heavier(plan, plan_flight(heavier, aircraft))
     record, document, profile = flight.record, flight.document, aircraft.record
-    density = density_of(record, document)
-    notices = [
-        *examples_differ(aircraft),
-        *density.findings,
-        *all_or_refuse(place_all(document, density_agrees(record, density))),
-    ]
-    tanks = fuel_in_tanks(record, profile, density, document)
-    grade = GRADES[record.fuel.grade]
+    begun = begin(flight, aircraft)
+    model, grade = begun.model, GRADES[record.fuel.grade]
+    tanks, density, core = model.tanks, model.density, _judged(model, begun.fuelling)
+    notices = [*examples_differ(aircraft), *begun.of_density]
     notices += place_all(document, expansion_vents(tanks, density, grade))
-    core = _judged(record, profile, tanks, density)
-    notices += all_or_refuse(place_all(document, _phases_fit(core.fuelling)))
-    notices += place_all(document, _immediate_return(core.model, core.states[1].total.mass))
+    notices += begun.of_phases
+    notices += place_all(document, _immediate_return(model, core.states[1].total.mass))
     notices += place_all(document, _forbidden(record, profile))
     notices += place_all(document, legs_follow(record)) if record.legs else ()
     if record.fuel.density.fixed is not None and not density.u:
         notices += place_all(document, _fixed_exact(record, profile, tanks, density, grade, core))
     findings: tuple[Finding, ...] = (*aircraft.notices, *flight.notices, *notices)
-    fuel = core.fuelling.plan
+    fuel = begun.fuelling.plan
     return Plan(
         flight=record,
         aircraft=profile,
         aircraft_path=aircraft.document.path,
         flight_path=document.path,
         grade=grade,
-        model=core.model,
+        model=model,
         fuel=fuel,
         states=core.states,
         burn=core.burn,
@@ -82,11 +77,49 @@ def plan_flight(flight: Loaded[Flight], aircraft: Loaded[Aircraft]) -> Plan:
 
 
 @frozen
+class Begun:
+    """A flight compiled with the fuel planned for it, no other limit judged yet; the notices found on the way
+    are of its density and of its phases.
+    """
+
+    model: Model
+    fuelling: Fuelling
+    of_density: tuple[Finding, ...]
+    of_phases: tuple[Finding, ...]
+
+
+def begin(flight: Loaded[Flight], aircraft: Loaded[Aircraft]) -> Begun:
+    """What every limit of a flight is judged by. All that is refused of a flight already loaded is refused
+    here.
+
+    Parameters and refusals as for `plan_flight`, the fuel stated tank by tank. Source: as `plan_flight`.
+    """
+    record, document, profile = flight.record, flight.document, aircraft.record
+    density = density_of(record, document)
+    agreed = all_or_refuse(place_all(document, density_agrees(record, density)))
+    tanks = fuel_in_tanks(record, profile, density, document)
+    model = compile_flight(record, profile, tanks, density)
+    fuelling = plan_fuel(model)
+    of_density = (*density.findings, *agreed)
+    return Begun(model, fuelling, of_density, _phases_fit(fuelling, document))
+
+
+def refuelled(begun: Begun, flight: Loaded[Flight], aircraft: Loaded[Aircraft]) -> Begun:
+    """The same with the fuel of `flight` in the tanks, all else as `begun`.
+
+    Refusals and source as for `plan_flight`.
+    """
+    tanks = fuel_in_tanks(flight.record, aircraft.record, begun.model.density, flight.document)
+    model = replace(begun.model, tanks=tanks)
+    fuelling = plan_fuel(model)
+    return Begun(model, fuelling, begun.of_density, _phases_fit(fuelling, flight.document))
+
+
+@frozen
 class _Judged:
     """What one density makes of a flight."""
 
-    fuelling: Fuelling
-    model: Model
+    enough: LimitResult
     states: tuple[State, ...]
     burn: BurnResult
     loads: tuple[LimitResult, ...]
@@ -94,15 +127,12 @@ class _Judged:
     @property
     def verdict(self) -> Verdict:
         limits = [*self.loads, *(limit for state in self.states for limit in state.limits), *self.burn.limits]
-        return worst([each.verdict for each in (*limits, self.fuelling.plan.enough)])
+        return worst([each.verdict for each in (*limits, self.enough)])
 
 
-def _judged(record: Flight, profile: Aircraft, tanks: tuple[TankFuel, ...], density: DensityUsed) -> _Judged:
-    model = compile_flight(record, profile, tanks, density)
-    fuelling = plan_fuel(model)
+def _judged(model: Model, fuelling: Fuelling) -> _Judged:
     return _Judged(
-        fuelling=fuelling,
-        model=model,
+        enough=fuelling.plan.enough,
         states=states(model, fuelling.draws, fuelling.off),
         burn=burn(model, fuelling.draws),
         loads=load_limits(model, fuelling.draws),
@@ -126,7 +156,8 @@ def _fixed_exact(
         replace(each, changes=combined(each.changes, by_mass, each.volume)) if each.by_mass else each
         for each in tanks
     )
-    verdict = _judged(record, profile, unsure, replace(density, u=u)).verdict
+    banded = compile_flight(record, profile, unsure, replace(density, u=u))
+    verdict = _judged(banded, plan_fuel(banded)).verdict
     span = math.fsum(each.volume for each in tanks if not each.by_mass) * COVERAGE * u
     then = f"be '{verdict}'" if verdict != core.verdict else "stay the same"
     words = (
@@ -143,8 +174,13 @@ def plan_file(path: Path | str) -> Plan:
     return plan_flight(*load_flight_file(path))
 
 
-def _phases_fit(fuelling: Fuelling) -> Iterator[Located]:
-    """phase-longer-than-tank: a phase that names a tank which does not hold enough."""
+def _phases_fit(fuelling: Fuelling, document: Document) -> tuple[Finding, ...]:
+    """phase-longer-than-tank, refused: a phase that names a tank which does not hold enough."""
+    return all_or_refuse(place_all(document, _too_long(fuelling)))
+
+
+def _too_long(fuelling: Fuelling) -> Iterator[Located]:
+    """Every phase that its own tank does not last for."""
     for shortage in fuelling.shortages:
         leg, words = shortage.leg, "'{}' needs {} more than {} holds when it begins"
         if leg.tanks:
@@ -192,4 +228,4 @@ def _forbidden(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
             )
 
 
-__all__ = ["InputRefused", "Plan", "plan_file", "plan_flight"]
+__all__ = ["Begun", "InputRefused", "Plan", "begin", "plan_file", "plan_flight", "refuelled"]

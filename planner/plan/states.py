@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import TypeAlias
 
@@ -22,6 +22,7 @@ from planner.flight.doubt import Off, StepsAt, doubtful_point
 from planner.flight.envelope import ORDER, Doubt, LimitResult, judge, result
 from planner.flight.fuel import Changes, Draw, Stage
 from planner.flight.limits import ALL_SEATS, Limit, Place
+from planner.flight.loading import Variant
 from planner.flight.model import Model
 from planner.plan.results import BurnResult, State
 from planner.quantities.effects import SIDES, Effect, Gradient, Side, steps
@@ -29,11 +30,15 @@ from planner.quantities.moments import percent_mac
 
 # Usable volumes [m3] per tank, and what every cause of uncertainty does to each.
 _At: TypeAlias = tuple[tuple[float, ...], tuple[Changes, ...]]
+# The same of a state, and what they are with less and with more of a cause where the burn bends.
+At: TypeAlias = tuple[tuple[float, ...], tuple[Changes, ...], Off | None]
+# What each place of the burn makes of everything unsure, by the volumes there.
+Known: TypeAlias = dict[tuple[float, ...], tuple[Effect, ...]]
 
 
-def _state(here: Model, name: Place, at: _At, off: Off | None = None) -> State:
-    volumes, changes = at
-    sum_, effects = here.total_with(volumes), here.effects_with(volumes, changes, off)
+def _state(here: Model, name: Place, at: At) -> State:
+    volumes = at[0]
+    sum_, effects = here.total_with(volumes), here.effects_with(*at)
     percent: float | str = "no mean aerodynamic chord in the profile"
     if here.chord is not None:
         percent = percent_mac(sum_.centre_of_gravity, *here.chord)
@@ -49,23 +54,26 @@ def _state(here: Model, name: Place, at: _At, off: Off | None = None) -> State:
     )
 
 
-def states(here: Model, draws: Sequence[Draw], off: Mapping[Stage, Off]) -> tuple[State, ...]:
-    """Ramp, take-off, landing and zero-fuel state, each against its own mass limit and every CG limit.
+def places(here: Model, draws: Sequence[Draw], off: Mapping[Stage, Off]) -> dict[Place, At]:
+    """The fuel of every state: usable volumes [m3], what every cause does to each, and what it does where the
+    burn bends.
 
     Where the fuel runs out before landing, the landing state is that without usable fuel (the fuel plan says
     so).
     """
     full: _At = tuple(each.volume for each in here.tanks), tuple(each.changes for each in here.tanks)
     takeoff = _after(draws, full, "taxi")
-    landing = _after(draws, takeoff, "trip")
-    empty: _At = tuple(0.0 for _ in here.tanks), ()
-    at: dict[Place, tuple[_At, Off | None]] = {
-        "ramp": (full, None),
-        "takeoff": (takeoff, off.get("taxi")),
-        "landing": (landing, off.get("trip")),
-        "zero fuel": (empty, None),
+    return {
+        "ramp": (*full, None),
+        "takeoff": (*takeoff, off.get("taxi")),
+        "landing": (*_after(draws, takeoff, "trip"), off.get("trip")),
+        "zero fuel": (tuple(0.0 for _ in here.tanks), (), None),
     }
-    return tuple(_state(here, name, volumes, bent) for name, (volumes, bent) in at.items())
+
+
+def states(here: Model, draws: Sequence[Draw], off: Mapping[Stage, Off]) -> tuple[State, ...]:
+    """Ramp, take-off, landing and zero-fuel state, each against its own mass limit and every CG limit."""
+    return tuple(_state(here, name, at) for name, at in places(here, draws, off).items())
 
 
 def _after(draws: Sequence[Draw], start: _At, stage: str) -> _At:
@@ -75,52 +83,71 @@ def _after(draws: Sequence[Draw], start: _At, stage: str) -> _At:
     return next(((draw.end, draw.end_changes) for draw in reversed(draws) if draw.stage == stage), start)
 
 
-def burn(here: Model, draws: Sequence[Draw]) -> BurnResult:
-    """The whole burn from the ramp to the last usable fuel: least margins with their uncertainty, and every
-    crossing.
+def path_of(here: Model, draws: Sequence[Draw]) -> tuple[Stretch, ...]:
+    """The whole burn from the ramp to the last usable fuel."""
+    taxi_time = math.fsum(draw.duration for draw in draws if draw.stage == "taxi")
+    tanks = [each.tank for each in here.tanks]
+    return stretches(here.zero_fuel, tanks, here.density.density, draws, taxi_time)
+
+
+def airborne(path: Sequence[Stretch]) -> tuple[Stretch, ...]:
+    """The part of a burn after the taxi."""
+    return tuple(stretch for stretch in path if stretch.stage != "taxi")
+
+
+def asked_along(here: Model, path: Sequence[Stretch]) -> Iterator[tuple[Variant, Limit, Sequence[Stretch]]]:
+    """Every limit that is asked all along the burn, with the moment changes and the stretches it is asked of.
 
     Where the profile has massless moment changes, the airborne part is checked without them, with each, and
     with the worst together.
     """
-    taxi_time = math.fsum(draw.duration for draw in draws if draw.stage == "taxi")
-    path = stretches(
-        here.zero_fuel, [each.tank for each in here.tanks], here.density.density, draws, taxi_time
-    )
-    airborne = tuple(stretch for stretch in path if stretch.stage != "taxi")
+    for variant in here.variants:
+        stretches_ = shifted(airborne(path), variant.moment) if variant.names else path
+        for bound in here.at("burn"):
+            # a moment change does not move the CG sideways, and what helps needs no check of its own
+            if not variant.names or (bound.axis != "lateral" and variant.only in ("", bound.group)):
+                yield variant, bound, stretches_
+
+
+def least_along(
+    here: Model, variant: Variant, bound: Limit, path: Sequence[Stretch], known: Known
+) -> tuple[Least, LimitResult] | None:
+    """The least margin of one limit along its stretches, and its check; None where nothing is burnt. `known`
+    is kept for one burn.
+    """
+    found = least_margin(path, bound)
+    if found is None:
+        return None
+    named = replace(found, limit=found.limit + variant.suffix)
+    checked = _burn_limit(here, named, bound, path, variant.effects, known)
+    return named, replace(checked, base=found.limit, variant=variant.suffix)
+
+
+def burn(here: Model, draws: Sequence[Draw]) -> BurnResult:
+    """The whole burn from the ramp to the last usable fuel: least margins with their uncertainty, and every
+    crossing.
+    """
+    path = path_of(here, draws)
     least: list[Least] = []
     limits: list[LimitResult] = []
     crossed: list[Crossing] = []
-    known: dict[tuple[float, ...], tuple[Effect, ...]] = {}  # every limit asks about the same few places
-    for variant in here.variants:
-        stretches_ = shifted(airborne, variant.moment) if variant.names else path
-        for bound in here.at("burn"):
-            if variant.names and (bound.axis == "lateral" or variant.only not in ("", bound.group)):
-                # a moment change does not move the CG sideways, and what helps needs no check of its own
-                continue
-            found = least_margin(stretches_, bound)
-            if found is None:
-                continue
-            named = replace(found, limit=found.limit + variant.suffix)
-            least.append(named)
-            checked = _burn_limit(here, named, bound, stretches_, variant.effects, known)
-            limits.append(replace(checked, base=found.limit, variant=variant.suffix))
-            crossed += [
-                replace(each, limit=each.limit + variant.suffix) for each in crossings(stretches_, bound)
-            ]
+    known: Known = {}
+    for variant, bound, stretches_ in asked_along(here, path):
+        found = least_along(here, variant, bound, stretches_, known)
+        if found is None:
+            continue
+        least.append(found[0])
+        limits.append(found[1])
+        crossed += [replace(each, limit=each.limit + variant.suffix) for each in crossings(stretches_, bound)]
     if here.landing is not None:
-        crossed += mass_crossing(airborne, "maximum landing mass", here.landing)
+        crossed += mass_crossing(airborne(path), "maximum landing mass", here.landing)
     crossed += mass_crossing(path, "least mass of the envelope", here.envelope.least_mass, upper=False)
     order = sorted(crossed, key=lambda each: -each.point.fuel)
     return BurnResult(path, tuple(least), tuple(limits), tuple(order))
 
 
 def _burn_limit(
-    here: Model,
-    least: Least,
-    bound: Limit,
-    path: Sequence[Stretch],
-    extra: Sequence[Effect],
-    known: dict[tuple[float, ...], tuple[Effect, ...]],
+    here: Model, least: Least, bound: Limit, path: Sequence[Stretch], extra: Sequence[Effect], known: Known
 ) -> LimitResult:
     """The least margin of the burn as a checked limit, and the first place whose margin is larger but no
     longer shown, if there is one.

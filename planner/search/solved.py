@@ -11,7 +11,8 @@ from planner.plan.results import Plan
 from planner.quantities.errors import InputRefused
 from planner.quantities.moments import total
 from planner.quantities.units import Quantity
-from planner.search.solve import Change, Check, Family, Interval, critical_points, inside_intervals
+from planner.search.solve import Change, Check, Family, Interval, Judged, critical_points, inside_intervals
+from planner.search.trying import INSIDE, Asked, Trial, trials
 from planner.search.varied import Case, Variable, legs_of
 
 
@@ -53,27 +54,6 @@ def family_of(plan: Plan, variable: Variable) -> Family:
     )
 
 
-def checks_of(case: Case) -> tuple[Check, ...]:
-    """Every limit of a case by a name of its own, the fuel included; margins and U in SI."""
-    plan = case.plan
-    enough = plan.fuel.enough
-    found = [Check(enough.id, enough.margin, enough.uncertainty, True), *_checks(plan)]
-    if case.heavier is not None:
-        found += [replace(each, name=f"heavier: {each.name}") for each in _checks(case.heavier)]
-    return tuple(found)
-
-
-def _checks(plan: Plan) -> tuple[Check, ...]:
-    found = [Check(f"load: {each.name}", each.margin, each.uncertainty, True) for each in plan.load_limits]
-    for state in plan.states:
-        found += [
-            Check(f"{state.name}: {each.name}", each.margin, each.uncertainty, each.dimension == "mass")
-            for each in state.limits
-        ]
-    found += [Check(f"burn: {each.name}", *each.tightest, False) for each in plan.burn.limits]
-    return tuple(found)
-
-
 def solve(case: Case, variable: Variable) -> tuple[Interval, ...]:
     """The values of a variable [kg, or m3] for which the plan is shown inside every limit, as exact
     intervals.
@@ -84,6 +64,9 @@ def solve(case: Case, variable: Variable) -> tuple[Interval, ...]:
     if variable.high <= variable.low:
         return ()
     plan = case.plan
+    trial = trials(case, variable)
+    if _hopeless(trial, variable):
+        return ()
     shifts = [each.moment for each in plan.model.variants if each.names]
     critical = [
         point
@@ -94,10 +77,31 @@ def solve(case: Case, variable: Variable) -> tuple[Interval, ...]:
         )
     ]
 
-    def check(value: float) -> Sequence[Check]:
+    def check(value: float) -> Sequence[Judged]:
         try:
-            return checks_of(case.at(variable, value))
+            return trial(value)
         except InputRefused as refused:
             return (Check(f"refused: {refused.findings[0].code}", -1.0, 0.0, False),)
 
     return inside_intervals(variable.low, variable.high, critical, check)
+
+
+def _hopeless(trial: Trial, variable: Variable) -> bool:
+    """Whether some mass or load limit is passed at both ends of a range; its margin is a straight line in the
+    variable, so no value keeps it.
+    """
+    edge = (variable.high - variable.low) * INSIDE
+    try:
+        passed = _passed(trial(variable.low + edge))
+        return bool(passed and passed & _passed(trial(variable.high - edge)))
+    except InputRefused:
+        return False
+
+
+def _passed(limits: Sequence[Asked]) -> set[str]:
+    """Mass and load limits that are passed; those all along the burn are asked where they are tightest, which
+    is not one place.
+    """
+    return {
+        each.name for each in limits if each.linear and each.result.place != "burn" and each.result.margin < 0
+    }

@@ -14,6 +14,7 @@ from typing import Literal
 
 from planner.facts.standard_masses import HEAVIEST_PERSON
 from planner.flight.fuel import Leg
+from planner.flight.model import Model
 from planner.plan import plan_flight
 from planner.plan.from_ledger import resolve, with_heavier
 from planner.plan.results import Plan
@@ -70,18 +71,19 @@ def _case(flight: Loaded[Flight], aircraft: Loaded[Aircraft], more: tuple[float,
     plan = plan_flight(flight, aircraft)
     if not more:
         return Case(flight, aircraft, plan)
-    fuller = [
-        min(each.volume + extra, each.tank.usable_capacity)
-        for each, extra in zip(plan.fuel.tanks, more, strict=True)
-    ]
-    changes = {
-        tank_of(each.tank.name): usable(volume, each.u)
-        for each, volume in zip(plan.fuel.tanks, fuller, strict=True)
-    }
+    changes = fuller(plan.model, more)
     heavier = plan_flight(flight.with_(changes, aircraft), aircraft)
     return Case(
         flight=flight, aircraft=aircraft, plan=with_heavier(plan, heavier), more=more, heavier=heavier
     )
+
+
+def fuller(model: Model, more: Sequence[float]) -> dict[Location, object]:
+    """The change that puts `more` [m3] into each tank, as far as it holds it."""
+    return {
+        tank_of(each.tank.name): usable(min(each.volume + extra, each.tank.usable_capacity), each.u)
+        for each, extra in zip(model.tanks, more, strict=True)
+    }
 
 
 def tank_of(name: str) -> Location:

@@ -12,6 +12,7 @@ from planner.search.remedies.figures import Key, Rounding, Try, key_of, made, st
 from planner.search.remedies.steps import Remedy
 from planner.search.solve import Interval
 from planner.search.solved import solve
+from planner.search.trying import inside
 from planner.search.varied import Case
 
 
@@ -43,10 +44,8 @@ class _Two:
         found = self.at(value)
         if found is None or not found[1].variable.low <= self.value <= found[1].variable.high:
             return False
-        try:
-            return found[0].at(found[1].variable, self.value).plan.verdict == "inside"
-        except InputRefused:
-            return False
+        case, second = found
+        return inside(case, second.variable.write(case.plan.flight, self.value))
 
     def edge(self, good: float, end: float) -> float:
         """How far the first figure may go from one that does towards an end of its range."""

@@ -15,7 +15,6 @@ from typing import Final, TypeAlias
 
 from planner.plan.results import Plan
 from planner.quantities.effects import seat_label
-from planner.quantities.errors import InputRefused
 from planner.quantities.frozen import frozen
 from planner.quantities.moments import round_down, round_up
 from planner.records.flight.record import Flight
@@ -144,12 +143,7 @@ def _figures(first: Remedy, enough: dict[Key, Remedy], steps: Rounding) -> Itera
     done, plan = first.steps[0], first.plan
     put = _just_put(plan, done)
     for attempt in tries(plan, steps):
-        if (
-            key_of(attempt) == key_of(done)
-            or attempt.subject == put
-            or _same_tanks(done, plan, attempt)
-            or _hopeless(first.case, attempt)
-        ):
+        if key_of(attempt) == key_of(done) or attempt.subject == put or _same_tanks(done, plan, attempt):
             continue
         second = smallest(first.case, attempt)
         if second is None:
@@ -183,28 +177,6 @@ def _same_tanks(done: Step, plan: Plan, attempt: Try) -> bool:
         share and each.tank.name in changed
         for each, share in zip(plan.fuel.tanks, attempt.variable.volumes, strict=False)
     )
-
-
-def _hopeless(case: Case, attempt: Try) -> bool:
-    """Whether some mass or load limit is passed at both ends of a figure's range; their margins are straight
-    lines in it, so no value keeps them.
-    """
-    variable = attempt.variable
-    try:
-        far = case.at(variable, variable.low if attempt.downwards else variable.high).plan
-    except InputRefused:
-        return False
-    beyond = _masses_passed(far)
-    return bool(beyond & _masses_passed(case.plan))
-
-
-def _masses_passed(plan: Plan) -> set[tuple[str, str]]:
-    """Mass and load limits that are passed, by id and place."""
-    return {
-        (limit.id, limit.place)
-        for limit in plan.limits()
-        if limit.group in ("mass", "load", "tank") and limit.margin < 0
-    }
 
 
 def _parts(plan: Plan, attempt: Try) -> list[float]:

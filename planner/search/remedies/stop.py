@@ -17,6 +17,7 @@ from planner.records.flight.record import Phase
 from planner.search.legs import arrival_fuel
 from planner.search.solve import Interval
 from planner.search.solved import solve
+from planner.search.trying import begun_with, inside
 from planner.search.varied import Case, fuel_change, tank_of, usable
 
 MINUTE: Final = 60.0  # s
@@ -114,19 +115,27 @@ def least_fuelled(case: Case, changes: dict[Location, object], step: float) -> C
     """A flight, changed, with the least fuel, in `step` [m3], that is shown to be enough; None where the
     tanks do not hold it.
     """
-    plan = case.plan
-    room = sum(each.tank.usable_capacity for each in plan.fuel.tanks)
+    least = _least_fuel(case, changes, step)
     try:
-        probe = case.with_({**changes, **_fuelled(plan, room)}).plan
-        need = round_up(probe.fuel.required + probe.fuel.uncertainty + 1e-7, step)
-        return case.with_({**changes, **_fuelled(plan, need)}) if need <= room else None
+        return case.with_(least) if least is not None else None
     except InputRefused:
         return None
 
 
-def _part(case: Case, share: float, second: bool, step: float) -> Case | None:
-    trips = split_trip(case.plan, share)
-    return least_fuelled(case, {("trip",): list(trips[1 if second else 0])}, step)
+def _least_fuel(case: Case, changes: dict[Location, object], step: float) -> dict[Location, object] | None:
+    """The changes with the least fuel that is enough; None where the tanks do not hold it."""
+    plan = case.plan
+    room = sum(each.tank.usable_capacity for each in plan.fuel.tanks)
+    try:
+        probe = begun_with(case, {**changes, **_fuelled(plan, room)}).fuelling.plan
+    except InputRefused:
+        return None
+    need = round_up(probe.required + probe.uncertainty + 1e-7, step)
+    return {**changes, **_fuelled(plan, need)} if need <= room else None
+
+
+def _part(case: Case, share: float, second: bool) -> dict[Location, object]:
+    return {("trip",): list(split_trip(case.plan, share)[1 if second else 0])}
 
 
 def _last_true(test: Callable[[float], bool], good: float, bad: float) -> float:
@@ -150,7 +159,7 @@ def fuel_stop(case: Case, step: float) -> Stop | str:
 
     def fits(second: bool) -> Callable[[float], bool]:
         return lambda share: (
-            (part := _part(case, share, second, step)) is not None and part.plan.verdict == "inside"
+            (part := _least_fuel(case, _part(case, share, second), step)) is not None and inside(case, part)
         )
 
     first, second = fits(False), fits(True)
@@ -168,7 +177,7 @@ def fuel_stop(case: Case, step: float) -> Stop | str:
     best: Stop | None = None
     for place in _PLACES:
         chosen = earliest + (latest - earliest) * place
-        before, after = _part(case, chosen, False, step), _part(case, chosen, True, step)
+        before, after = (least_fuelled(case, _part(case, chosen, second), step) for second in (False, True))
         if before is None or after is None or not before.plan.verdict == after.plan.verdict == "inside":
             continue  # the tanks hold the fuel of one part only just, and rounding to a step went over it
         times = tuple(_time(case.plan, share) for share in (earliest, latest, chosen))

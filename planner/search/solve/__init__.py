@@ -4,7 +4,7 @@ usable fuel?
 
 from planner.search.solve.critical import critical_points, quadratic_roots
 from planner.search.solve.family import Cell, Change, Family, ParamStretch, cells
-from planner.search.solve.intervals import Check, Checks, Interval, bracketed_root, inside_intervals
+from planner.search.solve.intervals import Check, Checks, Interval, Judged, bracketed_root, inside_intervals
 
 __all__ = [
     "Cell",
@@ -13,6 +13,7 @@ __all__ = [
     "Checks",
     "Family",
     "Interval",
+    "Judged",
     "ParamStretch",
     "bracketed_root",
     "cells",

@@ -12,7 +12,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from itertools import pairwise
-from typing import Final, TypeAlias
+from typing import Final, Protocol, TypeAlias
 
 from planner.quantities.frozen import frozen
 
@@ -24,6 +24,30 @@ _NODES: Final = (0.25, 0.5, 0.75)
 _NEAR_END: Final = 0.06  # a dip of the slack close to an end would hide between it and the nearest node
 TOLERANCE: Final = 1e-12  # of the greater of the value and 1
 _GOLDEN: Final = (math.sqrt(5) - 1) / 2
+
+
+class Judged(Protocol):
+    """One limit at one value of the parameter, as `Check` has it; it may be worked out when it is asked."""
+
+    @property
+    def name(self) -> str:
+        """What it is found again by at another value."""
+
+    @property
+    def linear(self) -> bool:
+        """Whether margin and U are straight lines between events."""
+
+    @property
+    def margin(self) -> float:
+        """Its margin [in the unit of the limit]."""
+
+    @property
+    def uncertainty(self) -> float:
+        """U of the margin [in the unit of the limit]."""
+
+    @property
+    def slack(self) -> float:
+        """margin - U [in the unit of the limit]."""
 
 
 @frozen
@@ -56,7 +80,7 @@ class Interval:
         return self.low <= value <= self.high
 
 
-Checks: TypeAlias = Callable[[float], Sequence[Check]]
+Checks: TypeAlias = Callable[[float], Sequence[Judged]]
 
 
 def bracketed_root(f: Callable[[float], float], a: float, b: float) -> float:
@@ -116,11 +140,11 @@ class _Memo:
     """Checks by name, each value of the parameter computed once."""
 
     def __init__(self, check: Checks) -> None:
-        self.check, self.known = check, dict[float, dict[str, Check]]()
+        self.check, self.known = check, dict[float, dict[str, Judged]]()
 
-    def at(self, p: float) -> dict[str, Check]:
+    def at(self, p: float) -> dict[str, Judged]:
         if p not in self.known:
-            worst: dict[str, Check] = {}
+            worst: dict[str, Judged] = {}
             for each in self.check(p):
                 if each.name not in worst or each.slack < worst[each.name].slack:
                     worst[each.name] = each
