@@ -40,7 +40,9 @@ def verdict(margin: float, uncertainty: float) -> Verdict:
 
 
 def without_noise(margin: float, bound: float, value: float) -> float:
-    """The margin between a bound and a value, all in one unit; zero where it is only rounding."""
+    """The margin between a bound and a value, all [same unit]; zero where it is only rounding.
+    Source: [common-practice] rounding noise is no exceedance.
+    """
     return 0.0 if abs(margin) <= NOISE * max(abs(bound), abs(value)) else margin
 
 
