@@ -15,6 +15,11 @@ def examples(few: int) -> int:
     return max(round(few * TIMES), 1)
 
 
+def stride(every: int) -> int:
+    """How far on the next of a count is: `every` so many in every run, each one in the long run."""
+    return 1 if TIMES > 1 else every
+
+
 def in_turn(each: Sequence[Any], others: Sequence[Any]) -> list[tuple[Any, Any]]:
     """Every one of `each` with one of `others`, in turn; with all of them in the long run."""
     if TIMES > 1:

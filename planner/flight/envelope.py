@@ -39,6 +39,13 @@ def verdict(margin: float, uncertainty: float) -> Verdict:
     return "inside" if margin > uncertainty or uncertainty == 0.0 else "not shown inside"
 
 
+def without_noise(margin: float, bound: float, value: float) -> float:
+    """The margin between a bound and a value, all [same unit]; zero where it is only rounding.
+    Source: [common-practice] rounding noise is no exceedance.
+    """
+    return 0.0 if abs(margin) <= NOISE * max(abs(bound), abs(value)) else margin
+
+
 def worst(verdicts: Sequence[Verdict]) -> Verdict:
     """The worst of several verdicts; `inside` for none."""
     return max(verdicts, key=ORDER.index, default="inside")
@@ -107,9 +114,8 @@ def result(
     """The check of one figure against a bound that is a number, with its `gradient`; causes `without` do not
     count.
     """
-    bound, margin = limit.at(), limit.margin(value)
-    if abs(margin) <= NOISE * max(abs(bound), abs(value)):
-        margin = 0.0
+    bound = limit.at()
+    margin = without_noise(limit.margin(value), bound, value)
     found = contributions(effects, gradient).items()
     causes = tuple((cause, change) for cause, change in found if change and cause not in without)
     return _shown(limit, value, bound, margin, expanded(causes), causes)
@@ -197,9 +203,7 @@ def edge_limit(limit: Limit, total: Total, effects: Sequence[Effect], along: boo
     uncertainty, changes = edge_u(edge.pieces(), sign, mass, cg, at_mass, effects, along)
     # For the forward edge the value is above its limit, so both signs turn.
     causes = tuple((cause, -sign * change) for cause, change in changes.items() if change)
-    if abs(margin) <= NOISE * max(abs(own.arm(mass)), abs(cg)):
-        margin = 0.0
-    return _shown(limit, cg, own.arm(mass), margin, uncertainty, causes)
+    return _shown(limit, cg, at_mass[0], without_noise(margin, at_mass[0], cg), uncertainty, causes)
 
 
 def edge_u(

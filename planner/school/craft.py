@@ -8,12 +8,14 @@ from the same page.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
+from dataclasses import field
+from functools import cached_property
 from typing import Final
 
 from planner.facts.grades import GRADES
-from planner.flight.envelope import LimitResult, centre_limits, judge
-from planner.flight.limits import GREATEST, Limit, mass_bounds
+from planner.flight.envelope import LimitResult, judge, without_noise
+from planner.flight.limits import GREATEST, Limit, mass_bounds, register
 from planner.flight.loading import empty_aircraft, tanks_of
 from planner.quantities.errors import InputRefused
 from planner.quantities.frozen import frozen
@@ -32,26 +34,32 @@ EDITION: Final = 3
 
 @frozen
 class Category:
-    """A category with its envelope; `top` is the greatest take-off mass that holds in it, as printed."""
+    """A category with its envelope; `top` is the greatest take-off mass that holds in it, as printed;
+    `limits` on what is aboard and on the take-off, not across.
+    """
 
     name: str
     record: CategoryEnvelope
     envelope: Envelope
     top: Quantity
+    limits: tuple[Limit, ...] = field(compare=False, repr=False)
 
     def checks(self, here: Total) -> dict[str, LimitResult]:
         """The limits of a take-off in this category, by id."""
-        found = (self.mass_check(here, self.top.value), *centre_limits(self.envelope, None, here, ()))
-        return {each.id: each for each in found}
+        return {each.id: judge(each, here, ()) for each in self.limits if each.place == "takeoff"}
 
-    @staticmethod
-    def mass_check(here: Total, greatest: float) -> LimitResult:
-        """A take-off against a greatest mass [kg]."""
-        name = "maximum take-off mass"
-        bound = Limit(
-            id=GREATEST, place="takeoff", quantity="mass", name=name, dimension="mass", bound=greatest
-        )
-        return judge(bound, here, ())
+    def margins(self, here: Total, top: float | None = None) -> dict[str, float]:
+        """The margins alone, by id [kg, m]: thousands of loadings are tried for a problem. `top` is another
+        greatest mass [kg] than that of take-off.
+        """
+        found = {}
+        for each in self.limits:
+            if each.place == "takeoff":
+                bound = top if top is not None and each.id == GREATEST else each.at(here.mass)
+                value = here.centre_of_gravity if each.quantity == "cg" else here.mass
+                margin = bound - value if each.upper else value - bound
+                found[each.id] = without_noise(margin, bound, value)
+        return found
 
 
 class Craft:
@@ -78,7 +86,17 @@ class Craft:
             for name in aircraft.envelopes
         }
         self.categories = tuple(
-            Category(name, each, each.envelope(), _bound(self.bounds[name]["takeoff"], pen))
+            Category(
+                name=name,
+                record=each,
+                envelope=each.envelope(),
+                top=_bound(self.bounds[name]["takeoff"], pen),
+                limits=tuple(
+                    limit
+                    for limit in register(aircraft, name)
+                    if limit.place in ("load", "takeoff") and limit.quantity != "lateral"
+                ),
+            )
             for name, each in aircraft.envelopes.items()
         )
         self.possible: dict[tuple[str, str], bool] = {}  # what random loadings can be, once known
@@ -106,15 +124,18 @@ class Craft:
         assert arm is not None  # a rounded record states its arm
         return self.aircraft.basic_empty.mass, arm
 
-    def fluids(self) -> Iterator[tuple[str, Quantity, Quantity]]:
+    @cached_property
+    def fluids(self) -> tuple[tuple[str, Quantity, Quantity], ...]:
         """(name, mass, arm) of what the basic empty mass leaves out."""
-        for item in empty_aircraft(self.aircraft, self.grade.standard_density).items[1:]:
-            if item.mass > 0:
-                yield item.name, self.pen.figure(item.mass, "mass", 1), self.pen.figure(item.arm, "length")
+        return tuple(
+            (item.name, self.pen.figure(item.mass, "mass", 1), self.pen.figure(item.arm, "length"))
+            for item in empty_aircraft(self.aircraft, self.grade.standard_density).items[1:]
+            if item.mass > 0
+        )
 
     def without_load(self) -> float:
         """Mass [kg] of the aircraft without usable fuel and load, its fluids in."""
-        return self.empty[0].value + math.fsum(mass.value for _, mass, _ in self.fluids())
+        return self.empty[0].value + math.fsum(mass.value for _, mass, _ in self.fluids)
 
     def volumes(self, fuel: float) -> list[float]:
         """So much usable fuel [m3], every tank filled to the same share."""

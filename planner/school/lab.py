@@ -122,8 +122,8 @@ class Lab(Craft):
 
     def gaps(self, here: Total) -> tuple[float, float]:
         """Distance behind the forward and ahead of the aft limit [m]; negative beyond."""
-        checks = self.category.checks(here)
-        return checks[FORWARD].margin, checks[AFT].margin
+        margins = self.category.margins(here)
+        return margins[FORWARD], margins[AFT]
 
     def inside(self, here: Total) -> bool:
         """Whether a state keeps every limit of a take-off."""
@@ -143,10 +143,8 @@ class Lab(Craft):
 
     def _beyond(self, here: Total, top: float | None) -> list[str]:
         words = {FORWARD: "forward limit", AFT: "aft limit", GREATEST: "mass", LEAST: "below the envelope"}
-        checks = self.category.checks(here) | (
-            {GREATEST: self.category.mass_check(here, top)} if top is not None else {}
-        )
-        return [word for which, word in words.items() if checks[which].margin < 0]
+        margins = self.category.margins(here, top)
+        return [word for which, word in words.items() if margins[which] < 0]
 
     def search(
         self, fits: Callable[[Load, float], bool], shares: Sequence[float]

@@ -25,6 +25,7 @@ from planner.quantities.units import read_quantity
 from planner.records.store import load_aircraft
 from tests.cli.forked import Ended, planner
 from tests.cli.killing import PART, REFUSED, child, ended, fail_at, kill_at, killed_after
+from tests.sizes import stride
 
 resource = pytest.importorskip("resource", reason="needs a system that forks, kills and limits")
 T4 = load_aircraft("thornlea-t4").record
@@ -171,12 +172,14 @@ def settled(out: Path, data: Path, files: dict[str, bytes], newest: int) -> None
 
 
 @pytest.mark.parametrize("full", [True, False])
-@pytest.mark.parametrize("manner", ["before", "half", "after"])
-def test_restore_killed_at_every_call(tmp_path: Path, manner: str, full: bool) -> None:
+@pytest.mark.parametrize(("first", "manner"), [(1, "before"), (2, "half"), (3, "after")])
+def test_restore_killed_at_every_call(tmp_path: Path, first: int, manner: str, full: bool) -> None:
+    """Every call is killed in one manner, in the long run in each."""
     out, data = beside(tmp_path)
-    code, number = -1, 0
+    step = stride(3)
+    code, number = -1, min(first, step) - step
     while code:
-        number += 1
+        number += step
         place = data / str(number)
         if full:
             filled(place, range(10, 25), {"bottles/b.json": NEWER["bottles/b.json"]})

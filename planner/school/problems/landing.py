@@ -105,15 +105,15 @@ def set_landing(craft: Craft, dice: Dice, level: int) -> Draft:
             limit=craft.bounds[category.name]["landing"],
         )
         takeoff, landing = facts.states()
-        before, after = category.checks(takeoff), category.checks(landing)
-        gaps = [state[edge].margin for state in (before, after) for edge in (FORWARD, AFT)]
+        before, after = category.margins(takeoff), category.margins(landing)
+        gaps = [state[edge] for state in (before, after) for edge in (FORWARD, AFT)]
         clear = (
             min(map(abs, gaps)) > CLEAR_CG
             and abs(landing.mass - facts.limit) > CLEAR_MASS
-            and after[LEAST].margin > CLEAR_MASS
+            and after[LEAST] > CLEAR_MASS
         )
         moves = landing.centre_of_gravity != takeoff.centre_of_gravity
-        if clear and moves and min(gaps[:2]) > 0 and before[GREATEST].margin >= 0:
+        if clear and moves and min(gaps[:2]) > 0 and before[GREATEST] >= 0:
             break
     else:
         raise NotSettable("no random loading with fuel to burn was inside at take-off")

@@ -11,7 +11,7 @@ from itertools import islice
 from typing import Final, Literal
 
 from planner.flight.envelope import worst
-from planner.flight.limits import AFT, FORWARD, GREATEST, LEAST, register
+from planner.flight.limits import AFT, FORWARD, GREATEST, LEAST
 from planner.quantities.frozen import frozen
 from planner.quantities.moments import Item, Total, percent_mac, total
 from planner.quantities.units import Quantity
@@ -204,7 +204,7 @@ def _baggage(craft: Craft, dice: Dice, want: Want, forbids: tuple[str, ...]) -> 
 def fits(craft: Craft, lines: tuple[LoadLine, ...], category: Category) -> bool:
     """Whether every limit on what is aboard is kept, and that of the zero-fuel mass."""
     loads = {line.name: [line.kg] for line in lines if line.name in craft.aircraft.stations}
-    for limit in register(craft.aircraft, category.name):
+    for limit in category.limits:
         if limit.place == "load" and limit.asked(loads) and limit.margin(limit.of_load(loads)) < 0:
             return False
     without_fuel = math.fsum(line.kg for line in lines if line.kind != "fuel")
@@ -215,7 +215,7 @@ def where(category: Category, here: Total) -> Want | None:
     """Clearly inside, clearly beyond one limit by an amount that happens, or None where rounding might decide
     or several are passed.
     """
-    margin = {name: check.margin for name, check in category.checks(here).items()}
+    margin = category.margins(here)
     ahead, behind, room = margin[FORWARD], margin[AFT], margin[GREATEST]
     if margin[LEAST] < CLEAR_MASS or min(abs(ahead), abs(behind)) < CLEAR_CG or abs(room) < CLEAR_MASS:
         return None
@@ -275,7 +275,7 @@ def candidate(
     if not 0 < volume.value <= craft.usable:
         return None
     arm = craft.pen.figure(craft.fuel_arm(volume.value), "length")
-    fluids = (printed_line(name, "other", mass, at) for name, mass, at in craft.fluids())
+    fluids = (printed_line(name, "other", mass, at) for name, mass, at in craft.fluids)
     empty = printed_line("basic empty mass", "empty", *craft.empty)
     lines = (empty, *fluids, *parts, fuel_line(volume, density, arm))
     others = tuple(each for each in craft.categories if each is not category)

@@ -88,15 +88,15 @@ def _sign_of_margin(facts: LoadFacts | FuelPlanFacts) -> Iterator[Wrong]:
 @slip("only-mass-checked").of(LoadFacts)
 def _only_mass(facts: LoadFacts) -> Iterator[Wrong]:
     if facts.category is not None:
-        inside = facts.category.checks(facts.sum())[GREATEST].margin >= 0
+        inside = facts.category.margins(facts.sum())[GREATEST] >= 0
         yield "", {"verdict": "inside" if inside else "outside"}
 
 
 @slip("only-cg-checked").change(LandingFacts, limit=math.inf).of(LoadFacts)
 def _only_cg(facts: LoadFacts) -> Iterator[Wrong]:
     if facts.category is not None:
-        checks = facts.category.checks(facts.sum())
-        yield "", {"verdict": "inside" if min(checks[FORWARD].margin, checks[AFT].margin) >= 0 else "outside"}
+        margins = facts.category.margins(facts.sum())
+        yield "", {"verdict": "inside" if min(margins[FORWARD], margins[AFT]) >= 0 else "outside"}
 
 
 slip("combined-limit").change(RoomFacts, combined=None)

@@ -117,7 +117,7 @@ def set_envelope_paper(craft: Craft, dice: Dice, level: int) -> Draft:
         )
         wide = across.square * (size / here.mass if moments else facts.unit)
         states = (here, facts.landing())
-        gaps = [category.checks(each)[edge].margin for each in states for edge in (FORWARD, AFT)]
+        gaps = [category.margins(each)[edge] for each in states for edge in (FORWARD, AFT)]
         inner = all(envelope.least_mass < each.mass < envelope.greatest_mass for each in states)
         over = abs(facts.landing().mass - facts.landing_limit)
         clear = not facts.landing_limit or over > 2 * up.square * mass

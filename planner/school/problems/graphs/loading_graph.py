@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+from planner.flight.limits import AFT, FORWARD
 from planner.quantities.frozen import frozen
 from planner.quantities.moments import Total
 from planner.quantities.units import UNITS
@@ -103,8 +104,8 @@ def set_loading_graph(craft: Craft, dice: Dice, level: int) -> Draft:
         grid = paper(craft, loose)
         square = grid.across.square
         slack = square * size * len(asked) / load.sum().mass
-        gaps = load.category.checks(load.sum()) if load.category is not None else {}
-        clear = min((abs(each.margin) for each in gaps.values() if each.dimension == "length"), default=0.0)
+        gaps = load.category.margins(load.sum()) if load.category is not None else {}
+        clear = min((abs(gaps[edge]) for edge in (FORWARD, AFT) if gaps), default=0.0)
         if len(asked) >= min(level, 2) and (level < 4 or clear > 1.5 * slack + 0.004):
             break
     else:
