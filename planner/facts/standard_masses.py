@@ -9,7 +9,6 @@ from __future__ import annotations
 from typing import Final
 
 from planner.quantities.frozen import frozen
-from planner.quantities.units import POUND, US_GALLON
 
 # The least and greatest mass of one person [kg], common practice without a published source. They differ, as
 # each answers another question:
@@ -39,76 +38,12 @@ class SeatBand:
         return {"male": self.male, "female": self.female, "child": self.child}[who]
 
 
-@frozen
-class StandardMass:
-    """One standard figure in SI ([kg] or [kg/m3], as `unit` says), with its source and what to know before
-    using it.
-    """
-
-    name: str
-    value: float
-    unit: str
-    source: str
-    note: str
-
-
 # NCC.POL.105, UK copy: smaller cabins use larger averages, as few people even out less.
 SEAT_BANDS: Final[tuple[SeatBand, ...]] = (
     SeatBand(seats_low=1, seats_high=5, male=104.0, female=86.0, child=35.0, source="ncc-pol-105"),
     SeatBand(seats_low=6, seats_high=9, male=96.0, female=78.0, child=35.0, source="ncc-pol-105"),
     SeatBand(seats_low=10, seats_high=19, male=92.0, female=74.0, child=35.0, source="ncc-pol-105"),
 )
-
-FIGURES: Final[dict[str, StandardMass]] = {
-    figure.name: figure
-    for figure in (
-        StandardMass(
-            name="american occupant",
-            value=170.0 * POUND,
-            unit="kg",
-            source="faa-h-8083-30",
-            note="170 lb; an old average, lighter than most adults of today",
-        ),
-        StandardMass(
-            name="clothing, verbal statement",
-            value=4.0,
-            unit="kg",
-            source="amc1-cat-pol-mab-100",
-            note="added to a mass the occupant states",
-        ),
-        StandardMass(
-            name="hand baggage, verbal statement",
-            value=6.0,
-            unit="kg",
-            source="amc1-cat-pol-mab-100",
-            note="added to a mass the occupant states",
-        ),
-        StandardMass(
-            name="clothing, Canadian practice",
-            value=4.5,
-            unit="kg",
-            source="canada-standard-masses",
-            note="added to a weight the occupant states",
-        ),
-        StandardMass(
-            name="oil, American figure",
-            value=7.5 * POUND / US_GALLON,
-            unit="kg/m3",
-            source="faa-h-8083-30",
-            note="7.5 lb/USgal",
-        ),
-        StandardMass(
-            name="oil, European figure", value=880.0, unit="kg/m3", source="gm1-ncc-pol-105", note="0.88 kg/L"
-        ),
-        StandardMass(
-            name="water, American figure",
-            value=8.35 * POUND / US_GALLON,
-            unit="kg/m3",
-            source="faa-h-8083-30",
-            note="8.35 lb/USgal; for ballast, never for calibration",
-        ),
-    )
-}
 
 
 def seat_band(seats: int) -> SeatBand:

@@ -21,7 +21,6 @@ from planner.quantities.frozen import frozen
 from planner.quantities.moments import Total
 from planner.quantities.polygon import Envelope, Piece
 
-Axis = Literal["longitudinal", "lateral"]
 EMPTY_RANGE: Final = 1e-12  # kg; a stretch shorter than this holds no crossing of its own
 
 
@@ -110,9 +109,6 @@ class Least:
     limit: str
     margin: float
     point: Point
-    upper: bool
-    axis: Axis
-    piece: Piece
 
 
 def stretches(
@@ -199,23 +195,16 @@ def least_margin(path: Sequence[Stretch], bound: Limit) -> Least | None:
     too.
     Parameters: `path` of stretches; `bound`. Source: closed form derived in the module's heading.
     """
-    best: tuple[float, Stretch, float, Piece] | None = None
-    for stretch, piece, high, low, (a, b, c) in spans(path, bound):
+    best: tuple[float, Stretch, float] | None = None
+    for stretch, _, high, low, (a, b, c) in spans(path, bound):
         for mass in candidates(a, c, high, low):
             margin = a / mass + b + c * mass
             if best is None or margin < best[0]:
-                best = (margin, stretch, mass, piece)
+                best = (margin, stretch, mass)
     if best is None:
         return None
-    margin, stretch, mass, piece = best
-    return Least(
-        limit=bound.name,
-        margin=margin,
-        point=stretch.point_at(mass),
-        upper=bound.upper,
-        axis=bound.axis,
-        piece=piece,
-    )
+    margin, stretch, mass = best
+    return Least(bound.name, margin, stretch.point_at(mass))
 
 
 def crossings(path: Sequence[Stretch], bound: Limit) -> tuple[Crossing, ...]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable
-from typing import Final, overload
+from typing import Final
 
 from planner.quantities.errors import OutOfRange
 from planner.quantities.frozen import frozen
@@ -228,25 +228,6 @@ def _finite(value: float) -> float:
     if not math.isfinite(value):
         raise OutOfRange("a mass or an arm is not a finite number")
     return value
-
-
-@overload
-def on_datum(what: Total, shift: float) -> Total: ...
-@overload
-def on_datum(what: Iterable[Item], shift: float) -> tuple[Item, ...]: ...
-def on_datum(what: Total | Iterable[Item], shift: float) -> Total | tuple[Item, ...]:
-    """The same masses measured from another datum.
-
-    Equation: arm' = arm - shift, hence moment' = moment - mass * shift.
-    Parameters: `what`, a Total or items; `shift` [m], how far aft of the old datum the new one lies
-    (negative: forward of it). Returns a Total, or a tuple of Items, in the same order.
-    Raises OutOfRange for NaN or infinity.
-    Source: [faa-h-8083-1a] ch. 3, location of the CG with respect to the datum.
-    """
-    if isinstance(what, Total):
-        return _checked(what.mass, what.moment - what.mass * shift, what.lateral_moment)
-    _finite(shift)
-    return tuple(Item(row.name, row.mass, row.arm - shift, row.lateral_arm) for row in what)
 
 
 def _chord(length: float) -> float:

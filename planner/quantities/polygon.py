@@ -77,13 +77,6 @@ class Edge:
         """The piece that holds at `mass` [kg]; at a point of the edge, the piece above it."""
         return self.pieces()[bisect_right([point[0] for point in self.points], mass)]
 
-    def pieces_at(self, mass: float) -> tuple[Piece, ...]:
-        """Every piece that holds at `mass` [kg]: one, or the two that meet where `mass` is a point of the
-        edge (to rounding).
-        """
-        near = 1e-9 * mass
-        return tuple(piece for piece in self.pieces() if piece.low - near <= mass <= piece.high + near)
-
     def arm(self, mass: float) -> float:
         """Limiting arm [m] at `mass` [kg]."""
         return self.piece_at(mass).arm(mass)

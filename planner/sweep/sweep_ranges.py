@@ -20,7 +20,6 @@ from planner.sweep.targets import Target, conflicts, find_target
 MOST_RANGES: Final = 4
 MOST_STEPS: Final = 10_000
 MOST_LOADINGS: Final = 100_000_000
-DEFAULT_STEPS: Final = 25
 _NEEDED: Final = "needed 'NAME=from..to UNIT', such as 'front seats=50..220 kg'"
 
 

@@ -44,7 +44,7 @@ def _rest(plan: Plan, targets: Sequence[Target]) -> Loading:
 
 
 def _columns(model: Model, targets: Sequence[Target]) -> tuple[LoadColumn, ...]:
-    tanks = {each.tank.name: (index, each.tank.usable_capacity) for index, each in enumerate(model.tanks)}
+    tanks = {each.tank.name: index for index, each in enumerate(model.tanks)}
     columns = []
     for target in targets:
         if target.station:
@@ -53,7 +53,6 @@ def _columns(model: Model, targets: Sequence[Target]) -> tuple[LoadColumn, ...]:
             side, side_u = place.lateral(max(target.seat, 0), given if target.seat >= 0 else 1)
             columns.append(
                 LoadColumn(
-                    name=target.name,
                     kind="mass",
                     arm=place.arm,
                     lateral_arm=side,
@@ -64,17 +63,9 @@ def _columns(model: Model, targets: Sequence[Target]) -> tuple[LoadColumn, ...]:
                 )
             )
         elif target.kind == "tank":
-            index, room = tanks[target.tank]
-            columns.append(LoadColumn(target.name, "tank", tank=index, by_mass=target.by_mass, greatest=room))
+            columns.append(LoadColumn("tank", tank=tanks[target.tank]))
         else:
-            columns.append(
-                LoadColumn(
-                    target.name,
-                    "fuel",
-                    by_mass=target.by_mass,
-                    greatest=sum(room for _, room in tanks.values()),
-                )
-            )
+            columns.append(LoadColumn("fuel"))
     return tuple(columns)
 
 

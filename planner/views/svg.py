@@ -9,7 +9,6 @@ from xml.sax.saxutils import escape
 from planner.quantities.errors import visible
 
 Anchor = Literal["start", "middle", "end"]
-FONTS: Final = "Helvetica, Arial, 'Liberation Sans', Arimo, sans-serif"
 INK: Final = "currentColor"
 
 

@@ -5,8 +5,7 @@ numpy that is installed and not a tuning of this machine, run it as
 
     env -u OPENBLAS_CORETYPE -u OPENBLAS_L2_SIZE PYTHONPATH=. python tests/benchmarks/sweep.py
 
-A loading is eight masses on eight stations; out come mass, moment, CG, three margins, the least of them, and
-inside or not.
+A loading is eight masses on eight stations; out come mass, moment, CG, three margins, and inside or not.
 """
 
 from __future__ import annotations
@@ -82,6 +81,15 @@ def scalar(loads: np.ndarray) -> int:
     return inside
 
 
+def judged(kernel: Kernel, loads: np.ndarray) -> tuple[np.ndarray, ...]:
+    """Mass, moment, CG, margins to the greatest mass and the edges, inside: of a block in one state."""
+    mass, moment, _ = kernel.totals(loads)
+    found = kernel.margins(mass, moment)
+    room = TOP - mass
+    inside = np.minimum(np.minimum(found.forward, found.aft), room) >= 0
+    return mass, moment, found.cg, room, found.forward, found.aft, inside
+
+
 def beside_a_copy(source: np.ndarray, action: Callable[[], object], times: int) -> list[float]:
     """Seconds of copying `source` and of `action`, in turns."""
     sink = np.zeros_like(source)
@@ -97,17 +105,17 @@ def main(rows: int) -> None:
     loads = np.empty((rows, 8))
     for start in range(0, rows, 1 << 20):
         loads[start : start + (1 << 20)] = generator.random(loads[start : start + (1 << 20)].shape) * 90
-    kernel = Kernel([1.0] * 8, ARMS, [0.0] * 8, FIXED, ENVELOPE, TOP)
+    kernel = Kernel([1.0] * 8, ARMS, [0.0] * 8, FIXED, ENVELOPE)
     block = kernel.rows
     counted = [0]
 
     def in_blocks() -> None:
         counted[0] = 0
         for start in range(0, rows, block):
-            counted[0] += np.count_nonzero(kernel.run(loads[start : start + block]).inside)
+            counted[0] += np.count_nonzero(judged(kernel, loads[start : start + block])[-1])
 
     tracemalloc.start()
-    kernel = Kernel([1.0] * 8, ARMS, [0.0] * 8, FIXED, ENVELOPE, TOP)
+    kernel = Kernel([1.0] * 8, ARMS, [0.0] * 8, FIXED, ENVELOPE)
     in_blocks()
     grown = tracemalloc.get_traced_memory()[1] / 1e6
     tracemalloc.stop()
@@ -117,15 +125,9 @@ def main(rows: int) -> None:
 
     def keeping() -> None:
         for start in range(0, rows, block):
-            found = kernel.run(loads[start : start + block])
-            stop = start + len(found.mass)
-            for into, one in zip(
-                kept,
-                (found.mass, found.moment, found.cg, found.mass_margin, found.forward, found.aft),
-                strict=True,
-            ):
-                into[start:stop] = one
-            flags[start:stop] = found.inside
+            found = judged(kernel, loads[start : start + block])
+            for into, one in zip((*kept, flags), found, strict=True):
+                into[start : start + len(one)] = one
 
     copy_both, ours_kept = (
         seconds / rows for seconds in beside_a_copy(np.zeros(rows * (64 + KEPT), dtype=np.uint8), keeping, 3)
@@ -133,7 +135,7 @@ def main(rows: int) -> None:
     few = loads[:20_000]
     one_by_one = timed(lambda: scalar(few)) / len(few)
     same = scalar(few) == sum(
-        np.count_nonzero(kernel.run(few[i : i + block]).inside) for i in range(0, len(few), block)
+        np.count_nonzero(judged(kernel, few[i : i + block])[-1]) for i in range(0, len(few), block)
     )
     outline = shapely.Polygon([(arm, mass) for arm, mass in ENVELOPE.outline() if mass <= TOP])
     shapely.prepare(outline)
@@ -180,7 +182,8 @@ def whole_flights() -> None:
         ]
         model = compile_sweep(plan, targets)
         sweeper = Sweeper(model)
-        tops = [column.greatest if column.kind == "fuel" else 40.0 for column in model.columns]
+        room = sum(tank.usable_capacity for tank in model.tanks)
+        tops = [room if column.kind == "fuel" else 40.0 for column in model.columns]
         loads = np.random.default_rng(1).random((sweeper.rows, len(names))) * tops
         loads[:, names.index("fuel")] = np.maximum(
             loads[:, names.index("fuel")], 0.4 * tops[names.index("fuel")]

@@ -15,7 +15,6 @@ LONGER: dict[str, int] = {
     "logbook/ledger/entries.py": 415,
     "logbook/mass/amend.py": 359,
     "quantities/files.py": 305,
-    "quantities/moments.py": 310,
     "quantities/units.py": 458,
     "records/aircraft/checks.py": 388,
     "records/aircraft/record.py": 309,

@@ -20,7 +20,6 @@ from planner.quantities.moments import (
     cg_from_percent_mac,
     mass_to_shift,
     moved,
-    on_datum,
     percent_mac,
     remove,
     round_down,
@@ -38,15 +37,6 @@ cgs = st.floats(-5.0, 5.0)
 
 def _of(mass: float, cg: float) -> Total:
     return Total(mass, mass * cg)
-
-
-@given(items, st.floats(-20.0, 20.0))
-def test_a_datum_shift_moves_the_cg_and_nothing_else(rows: list[Item], shift: float) -> None:
-    old, new = total(rows), total(on_datum(rows, shift))
-    assert new.mass == old.mass
-    assert new.lateral_moment == old.lateral_moment
-    assert new.centre_of_gravity + shift == pytest.approx(old.centre_of_gravity, abs=1e-12)
-    assert on_datum(old, shift).centre_of_gravity == pytest.approx(new.centre_of_gravity, abs=1e-12)
 
 
 @given(items, st.integers(0, 2**32))

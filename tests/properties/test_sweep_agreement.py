@@ -4,7 +4,6 @@ every demo aircraft.
 
 from __future__ import annotations
 
-import math
 from functools import cache
 from pathlib import Path
 
@@ -64,7 +63,10 @@ def some_loads(model: SweepModel, targets: list[Target], aircraft: Aircraft, see
         seats = (
             1 if target.kind == "seat" else aircraft.stations[target.station].seats if target.station else 0
         )
-        top = column.greatest if math.isfinite(column.greatest) else 95.0 * seats or 25.0
+        rooms = [tank.usable_capacity for tank in model.tanks]
+        top = 95.0 * seats or 25.0
+        if column.kind != "mass":
+            top = sum(rooms) if column.kind == "fuel" else rooms[column.tank]
         columns.append(random.random(CHECKED) * top * (random.random(CHECKED) > 0.1))
     return np.stack(columns, axis=1)
 

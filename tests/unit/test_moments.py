@@ -19,7 +19,6 @@ from planner.quantities.moments import (
     mass_to_shift,
     moment_changed,
     moved,
-    on_datum,
     percent_mac,
     remove,
     round_down,
@@ -106,12 +105,6 @@ def test_nothing_to_do_needs_no_mass() -> None:
     assert ballast_mass(LOADED, 2.3, 4.0) == pytest.approx(0.0, abs=1e-9)
 
 
-def test_datum_of_items_and_of_a_total_agree() -> None:
-    items = (Item("a", 80.0, 2.0, 0.3), Item("b", 15.0, 3.6))
-    assert on_datum(items, 0.5) == (Item("a", 80.0, 1.5, 0.3), Item("b", 15.0, 3.1))
-    assert on_datum(total(items), 0.5) == total(on_datum(items, 0.5))
-
-
 def test_percent_mac_at_the_ends_of_the_chord() -> None:
     assert percent_mac(2.02, 2.02, 1.48) == 0.0
     assert percent_mac(2.02 + 1.48, 2.02, 1.48) == pytest.approx(100.0, rel=1e-14)
@@ -144,8 +137,6 @@ REFUSED: dict[str, tuple[Callable[[], object], str]] = {
     "no ballast placed": (lambda: ballast_arm(LOADED, 2.4, 0.0), "above zero"),
     "NaN ballast placed": (lambda: ballast_arm(LOADED, 2.4, math.nan), "above zero"),
     "ballast arm for nothing": (lambda: ballast_arm(NOTHING, 2.4, 10.0), "above zero"),
-    "datum shifted by NaN": (lambda: on_datum(LOADED, math.nan), "finite"),
-    "items shifted by NaN": (lambda: on_datum([Item("x", 1.0, 1.0)], math.nan), "finite"),
     "chord of zero": (lambda: percent_mac(2.3, 2.0, 0.0), "above zero"),
     "chord below zero, inverse": (lambda: cg_from_percent_mac(25.0, 2.0, -1.0), "above zero"),
     "NaN CG": (lambda: percent_mac(math.nan, 2.0, 1.0), "finite"),

@@ -304,8 +304,8 @@ def test_the_diagram(plan: Plan, width: int, braille: bool) -> None:
     assert rows["R"] <= rows["T"] <= rows["L"] <= rows["Z"]
     # `x` is drawn just where the checks of the burn say that a forward or aft limit is passed.
     outside = any(
-        least.axis == "longitudinal" and not least.limit.endswith(")") and least.margin < -1e-6
-        for least in plan.burn.least
+        limit.group != "lateral" and not least.limit.endswith(")") and least.margin < -1e-6
+        for least, limit in zip(plan.burn.least, plan.burn.limits, strict=True)
     )
     assert (OUTSIDE_SIGN in drawing) is outside
 

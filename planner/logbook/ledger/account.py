@@ -39,15 +39,13 @@ class AccountPoint:
 
 @frozen
 class Account:
-    """All entries adjusted: a Point each; the greatest normalised residual of each entry by its number; how
-    much the aircraft burns of what was computed (`factor`, with its u), None where no flight was computed;
-    its `flow` with its u [m3/s], None where no flight has a time;
-    `score`, the weighted sum of squares with what lies beyond the tanks.
+    """All entries adjusted: a Point each; the greatest normalised residual of each entry by its number; the
+    aircraft's `flow` with its u [m3/s], None where no flight has a time; `score`, the weighted sum of squares
+    with what lies beyond the tanks.
     """
 
     points: tuple[AccountPoint, ...]
     normalised: Mapping[int, float]
-    factor: tuple[float, float] | None
     flow: tuple[float, float] | None
     score: float
     beyond: tuple[tuple[int, float], ...]
@@ -65,7 +63,6 @@ class _Model:
         self.now = list(range(1, self.unknowns))
         self.held = [volume / 2 for volume in self.full]  # for the split of a burn only
         self.path: list[tuple[int, ...]] = []
-        self.computed = False
         self.burns: list[tuple[int, int, int]] = []  # a flight, and a tank before and after it
         for index, volume in zip(self.now, self.full, strict=True):
             self.row(((index, 1.0),), volume / 2, volume / math.sqrt(12))
@@ -135,7 +132,6 @@ class _Model:
         burn = (*((index, 1.0) for index in before), *((index, -1.0) for index in after))
         self.burns += [(of, *each) for each in zip(before, after, strict=True)]
         if entry.computed:
-            self.computed = True
             own = max(FLIGHT_SHARE * entry.volume, LEAST_U)
             own = max(own, entry.u - FLOW_SHARE * entry.volume)  # one made free stays so
             self.row((*burn, (0, -entry.volume)), 0.0, own, of)
@@ -219,7 +215,6 @@ def account(aircraft: Aircraft, entries: Sequence[Stored], gaps: Collection[int]
     return Account(
         points=tuple(points),
         normalised=normalised,
-        factor=(factor, u) if model.computed else None,
         flow=_flow(points, factor, u),
         score=found.score + math.fsum(past**2 for _, past in beyond),
         beyond=beyond,

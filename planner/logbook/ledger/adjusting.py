@@ -25,14 +25,13 @@ class Observation:
 @frozen
 class Adjusted:
     """The unknowns, their covariances where an equation holds both (`shared`), and of each observation what
-    is left over (`residuals`) in its own unit and `normalised` by its own standard uncertainty.
+    is left over, `normalised` by its own standard uncertainty.
 
     `score` is the weighted sum of squares.
     """
 
     values: tuple[float, ...]
     shared: tuple[dict[int, float], ...]
-    residuals: tuple[float, ...]
     normalised: tuple[float, ...]
     score: float
 
@@ -98,7 +97,7 @@ def adjust(observations: Sequence[Observation], unknowns: int) -> Adjusted:
         for row, _ in below:
             own[row] = -math.fsum(part * shared[min(row, k)][max(row, k)] for k, part in below)
         own[index] = 1 / pivot - math.fsum(part * own[row] for row, part in below)
-    found = Adjusted(tuple(values), tuple(shared), (), (), 0.0)
+    found = Adjusted(tuple(values), tuple(shared), (), 0.0)
     residuals, normalised = [], []
     for each in observations:
         residual = each.value - math.fsum(factor * values[index] for index, factor in each.terms)
@@ -106,4 +105,4 @@ def adjust(observations: Sequence[Observation], unknowns: int) -> Adjusted:
         residuals.append(residual)
         normalised.append(residual / math.sqrt(left) if left > 1e-6 * each.u**2 else 0.0)
     score = math.fsum((left / each.u) ** 2 for left, each in zip(residuals, observations, strict=True))
-    return Adjusted(found.values, found.shared, tuple(residuals), tuple(normalised), score)
+    return Adjusted(found.values, found.shared, tuple(normalised), score)

@@ -36,11 +36,9 @@ class LoadColumn:
     `tank`, or in all (`fuel`).
 
     `arm_u`, `side_u` [m] are the standard uncertainties of the arms, `arm_cause`, `side_cause` their names;
-    `tank` the index of the tank; `by_mass` says that the fuel is known by mass, so that its density does not
-    change it; `greatest` is the usable capacity [m3].
+    `tank` the index of the tank.
     """
 
-    name: str
     kind: Literal["mass", "tank", "fuel"]
     arm: float = 0.0
     lateral_arm: float = 0.0
@@ -49,8 +47,6 @@ class LoadColumn:
     side_cause: str = ""
     side_u: float = 0.0
     tank: int = -1
-    by_mass: bool = False
-    greatest: float = float("inf")
 
 
 @frozen

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Sequence
 from typing import Final
 
@@ -44,8 +43,7 @@ class Sweeper:
             [column.lateral_arm for column in model.columns],
             model.fixed,
             model.flight.envelope,
-            math.inf,
-            model.lateral,
+            model.lateral is not None,
             rows,
         )
         # Freed at once: from then on the C library keeps what a block frees at hand for the next one, instead
@@ -195,7 +193,7 @@ class Sweeper:
         if state != "zero fuel":
             fuel = model.flight.of_fuel(volumes, model.density)
             mass, moment, side = mass + fuel[0], moment + fuel[1], None if side is None else side + fuel[2]
-        found = self.kernel.margins(mass, moment, side, math.inf)
+        found = self.kernel.margins(mass, moment)
         for limit in model.flight.at(state):
             self._judge(tally, limit, found, side, steps)
         return found
