@@ -30,6 +30,11 @@ def test_air_uncertainty_against_monte_carlo() -> None:
     assert air_density(known).u == pytest.approx(math.hypot(float(np.std(draws)), formula), rel=0.02)
 
 
+def test_pressure_at_the_top_of_the_lowest_layer() -> None:
+    # The ICAO standard atmosphere at 11 000 m: 226.32 hPa (Doc 7488, from memory).
+    assert pressure_at_altitude(11_000.0) == pytest.approx(22_632.0, abs=0.1)
+
+
 def test_pressure_from_altitude_only_is_worth_less() -> None:
     read = air_density(
         AirConditions(Estimate(20.0, 0.5), Estimate(95_461.0, 50.0), humidity=Estimate(0.5, 0.05))

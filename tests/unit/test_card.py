@@ -404,3 +404,8 @@ def test_the_lightest_pilot_weighs_something(text: str) -> None:
     with pytest.raises(InputRefused, match="is not above zero"):
         read_ask(aircraft, Typed(pilot=text), Display())
     assert read_ask(aircraft, Typed(pilot="0.5 kg"), Display()).pilot == 0.5
+
+
+def test_a_place_named_alone_is_asked_from_nothing_to_its_most() -> None:
+    asked = read_ask(load_aircraft("thornlea-t4").record, Typed(across="baggage"), Display())
+    assert (asked.across, asked.baggage) == (("baggage", (0.0, 20.0, 40.0)), ("shelf", (0.0, 5.0, 10.0)))
