@@ -294,6 +294,7 @@ def test_headroom_ends_are_the_edges(case: Maker, litres: float) -> None:
     (bag,) = [each for each in room.bags if each.what == "baggage"]
     assert bag.exact.high == pytest.approx(40)
     assert bag.most == 40.0  # at 40.0 the margin is nothing, and nothing about it is unsure
+    assert bag.least == 0.0  # nothing keeps it aboard
     for each in (*room.people, *room.bags):
         assert each.exact.low <= each.least <= each.now <= each.most <= each.exact.high
 
@@ -565,3 +566,9 @@ def test_fuel_that_is_needed_is_never_taken_off(case: Maker, litres: float, most
         assert -why.step.value * 1e3 == pytest.approx(most), (
             "rounded down to whole litres in each of two tanks"
         )
+
+
+@pytest.mark.parametrize(("flight", "name"), [("tailwheel", "nose"), ("demo", "all tanks")])
+def test_the_only_tank_goes_by_its_own_name(flight: str, name: str) -> None:
+    plan = case_of(*load_flight_file(ROOT / f"docs/flights/{flight}.yaml")).plan
+    assert fuel_change(plan, list(plan.aircraft.tanks)).what == name
