@@ -1,10 +1,11 @@
-"""What stands in the aircraft besides its empty mass."""
+"""What stands in the aircraft besides its empty mass, and what a dip table does not know about its tanks."""
 
 from __future__ import annotations
 
 import pytest
 
 from planner.flight.loading import empty_aircraft
+from planner.plan.contents import _table_changes
 from planner.quantities.effects import unusable_in
 from planner.quantities.units import Quantity
 from planner.records.store import load_aircraft
@@ -22,3 +23,15 @@ def test_what_is_unusable_and_no_part_of_the_empty_mass_is_weighed_with_its_doub
     assert (doubt.mass, doubt.moment, doubt.lateral_moment) == pytest.approx(
         (0.36, 0.36 * 2.41, -0.36 * 1.10)
     )
+
+
+@pytest.mark.parametrize(("dip", "expected"), [(0.10, (1e-3, 0.0)), (0.125, (0.75e-3, 0.5e-3))])
+def test_a_dip_between_two_rows_feels_each_by_its_nearness(dip: float, expected: tuple[float, ...]) -> None:
+    # 10 cm: 20 L, standard uncertainty 1 L; 20 cm: 40 L, 2 L.
+    table = [
+        (Quantity(mark, 0.0, "length", ""), Quantity(volume, u, "volume", ""))
+        for mark, volume, u in ((0.0, 0.0, 0.0), (0.1, 0.02, 1e-3), (0.2, 0.04, 2e-3))
+    ]
+    stick = load_aircraft("thornlea-t4").record.dipsticks["left"].model_copy(update={"table": table})
+    felt = dict(_table_changes(stick, dip))
+    assert (felt.get(1), felt.get(2, 0.0)) == pytest.approx(expected)
