@@ -1,11 +1,13 @@
-"""What stands in the aircraft besides its empty mass, and what a dip table does not know about its tanks."""
+"""What stands in the aircraft besides its empty mass, what a dip table tells, and a burn that may bend."""
 
 from __future__ import annotations
 
 import pytest
 
+from planner.flight.fuel import Draw
 from planner.flight.loading import empty_aircraft
 from planner.plan.contents import _table_changes
+from planner.plan.fuelling import _may_bend
 from planner.quantities.effects import unusable_in
 from planner.quantities.units import Quantity
 from planner.records.store import load_aircraft
@@ -35,3 +37,14 @@ def test_a_dip_between_two_rows_feels_each_by_its_nearness(dip: float, expected:
     stick = load_aircraft("thornlea-t4").record.dipsticks["left"].model_copy(update={"table": table})
     felt = dict(_table_changes(stick, dip))
     assert (felt.get(1), felt.get(2, 0.0)) == pytest.approx(expected)
+
+
+@pytest.mark.parametrize(
+    ("litres", "u", "bends"),
+    [(9.0, 0.3, False), (9.0, 0.4, True), (10.0, 0.4, True), (10.0, 0.0, False), (5.0, 0.4, False)],
+)
+def test_a_burn_bends_where_a_tank_may_run_dry(litres: float, u: float, bends: bool) -> None:
+    # 10 L in the left tank, u in what is burnt; three of them reach, or do not reach, what is left.
+    drawn = ({"cruise fuel": u * 1e-3}, {}) if u else ({}, {})
+    draw = Draw("cruise", "trip", (0.010, 0.030), (1.0, 0.0), litres * 1e-3, 1e-5, ({}, {}), drawn)
+    assert _may_bend([draw]) is bends
