@@ -127,11 +127,9 @@ def straight_forms(margins: DrawnMargins, seed: int) -> Forms:
             whole = learn.near([PlaceForm(row, np.minimum(margins.watched(watch, flown), _NOWHERE))])
             forms = min(forms, whole, key=learn.doubt) if always else whole
         kept += forms
-    paired = [line.other for line in kept if line.other is not None]
-    rows = np.array([[*line.slopes, line.centre] for line in (*kept, *paired)]).reshape(
-        -1, k + len(pairs) + 1
-    )
-    strays = np.array([line.stray or -line.centre / 2 for line in (*kept, *paired)])
+    every = [*kept, *(line.other for line in kept if line.other is not None)]
+    rows = np.array([[*line.slopes, line.centre] for line in every]).reshape(len(every), len(learn.terms) + 1)
+    strays = np.array([line.stray or -line.centre / 2 for line in every])
     return Forms(
         products=pairs,
         lines=rows / strays[:, None],

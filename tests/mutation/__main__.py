@@ -24,6 +24,7 @@ from tests.mutation.shown import Shown
 
 ROOT = Path(__file__).resolve().parents[2]
 GOAL = 0.95
+FIGURE = re.compile(r"^([A-Za-z_]\w+)\s*(?::[^=]+)?=")
 
 
 def spread(found: Reach, tests: set[str], budget: float, path: str) -> list[str]:
@@ -61,18 +62,21 @@ def few(tests: list[str]) -> list[str]:
 
 def tests_of(change: Change, found: Reach, sources: dict[str, str]) -> set[str]:
     """Tests that execute the changed statement; of a figure that is named once at the head of a module, those
-    that execute a line with its name.
+    that execute a line with its name or that of a figure made of it.
     """
     first, last = change.lines
     hit = {test for line in range(first, last + 1) for test in found.tests.get((change.path, line), ())}
     text = sources[change.path].splitlines()[first - 1]
-    if (named := re.match(r"([A-Za-z_]\w+)\s*(?::[^=]+)?=", text)) and not text.startswith(" "):
-        word = re.compile(rf"\b{named[1]}\b")
+    names = FIGURE.findall(text)
+    for name in names:  # and those of the figures at the head of a module that are made of it
+        word = re.compile(rf"\b{name}\b")
         for path, source in sources.items():
             for number, line in enumerate(source.splitlines(), 1):
                 if word.search(line):  # somewhere in the statement that begins here or a few lines above
                     above = (found.tests.get((path, number - back), set()) for back in range(12))
                     hit |= next(filter(None, above), set())
+                    names += [made for made in FIGURE.findall(line) if made not in names]
+    if names:
         return hit
     if not hit and re.match(
         r"\s+\w+\s*:[^=]+=|\s*def ", text

@@ -17,6 +17,7 @@ import tempfile
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -25,7 +26,7 @@ from tests.mutation.running import OPTIONS, Copy, forked, steady
 
 FOLDERS = ("tests/unit", "tests/properties", "tests/reference", "tests/oracle")
 LONGEST = 1.5  # seconds of the processor: a test that takes longer is no help
-TRACE_LIMIT = 3600
+FILE_LIMIT = 120  # seconds of the processor for all tests of a file
 KEPT = Path(tempfile.gettempdir()) / "planner-mutation"
 
 
@@ -174,11 +175,11 @@ def reach(root: Path, fresh: bool = False, measure: bool = True) -> Reach:
         best = [path for path in every if path.parent == here] or ([] if fresh else every)
         return best[-1] if best else None
 
-    while measure and (stale := [file for file in files if not kept(file)]):
+    if measure and (stale := [file for file in files if not kept(file)]):
         _measure(root, stale, lambda file: here / name[file])
-        # A file whose tests end the process, or none of whose tests ever end, sees nothing.
-        if left := [file for file in stale if not kept(file)]:
-            (here / name[left[0]]).write_text(json.dumps({"failed": left[:1], "seconds": {}, "tests": {}}))
+        # A file whose tests end the process, or take too long together, sees nothing.
+        for file in (file for file in stale if not kept(file)):
+            (here / name[file]).write_text(json.dumps({"failed": [file], "seconds": {}, "tests": {}}))
     found, moved = Reach(), dict[tuple[Path, str], dict[int, int]]()
     for place in filter(None, map(kept, files)):
         record = json.loads(place.read_text(encoding="utf-8"))
@@ -214,11 +215,12 @@ def _measure(root: Path, files: list[str], place: Callable[[str], Path]) -> None
                     tests.setdefault(path, {}).setdefault(line, []).append(test)
             place(file).write_text(json.dumps({**record, "tests": tests}), encoding="utf-8")
 
-        def child() -> int:
+        def child(file: str) -> int:
             marks = bytearray(len(statements))
             builtins._marks = marks  # type: ignore[attr-defined]
             import pytest
 
-            return int(pytest.main([*OPTIONS, *files], plugins=[Tracer(marks, keep)]))
+            return int(pytest.main([*OPTIONS, file], plugins=[Tracer(marks, keep)]))
 
-        forked(child, tree.folder, TRACE_LIMIT, KEPT / "trace.log")
+        for file in files:
+            forked(partial(child, file), tree.folder, FILE_LIMIT, KEPT / "trace.log")

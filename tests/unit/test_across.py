@@ -12,8 +12,15 @@ import pytest
 
 from planner.quantities.errors import InputRefused
 from planner.quantities.units import Display
-from planner.records.store import load_flight_file
-from planner.search.remedies.across import Candidate, across, load_of, profiles_in
+from planner.records.store import load_aircraft, load_flight_file
+from planner.search.remedies.across import (
+    Candidate,
+    _arrangements,
+    _within_limits,
+    across,
+    load_of,
+    profiles_in,
+)
 from planner.search.remedies.places import discrete, people
 from planner.search.remedies.steps import least_of
 from planner.search.varied import Case, case_of, kilograms_of
@@ -248,3 +255,22 @@ def test_why_not_is_told_in_the_units_of_the_reader(tmp_path: Path) -> None:
     assert "mm" not in american
     assert " kg outside" in reason_words(found, Display())
     assert across_json(heavy.plan, [found])["aircraft"][0]["reason"] == reason_words(found, Display())
+
+
+@pytest.mark.parametrize(
+    ("rear", "bag", "fits"), [(250.0, 0.0, True), (250.5, 0.0, False), (225.0, 25.5, False)]
+)
+def test_an_empty_place_weighs_nothing_within_a_combined_limit(rear: float, bag: float, fits: bool) -> None:
+    aircraft = load_aircraft("corvedale-sextet").record
+    load = {"rear seats": (kilograms_of(rear),), **({"aft baggage": (kilograms_of(bag),)} if bag else {})}
+    assert _within_limits(aircraft, load) is fits, "rear cabin: 250 kg together"
+
+
+def test_a_seat_left_empty_weighs_nothing() -> None:
+    aircraft = load_aircraft("thornlea-t4").record
+    seatings = list(_arrangements(aircraft, "normal", [kilograms_of(80.0), kilograms_of(70.0)], []))
+    assert len(seatings) == 2, "the second person in front or behind"
+    for load in seatings:
+        masses = [mass.value for row in load.values() for mass in row]
+        assert sorted(masses, reverse=True)[:2] == [80.0, 70.0]
+        assert sum(masses) == 150.0

@@ -30,6 +30,24 @@ def test_air_uncertainty_against_monte_carlo() -> None:
     assert air_density(known).u == pytest.approx(math.hypot(float(np.std(draws)), formula), rel=0.02)
 
 
+@pytest.mark.parametrize("u", [(0.5, 0.0, 0.0), (0.0, 500.0, 0.0), (0.0, 0.0, 0.2)])
+def test_each_reading_of_the_air_counts_by_what_the_density_changes_with_it(u: tuple[float, ...]) -> None:
+    at = (22.0, 98_000.0, 0.55)
+
+    def made(u: tuple[float, ...]) -> float:
+        t, p, h = (Estimate(value, part) for value, part in zip(at, u, strict=True))
+        return air_density(AirConditions(t, p, humidity=h)).u
+
+    up, down = ([v + way * part / 100 for v, part in zip(at, u, strict=True)] for way in (1, -1))
+    expected = abs(moist_air_density(*up) - moist_air_density(*down)) * 50
+    assert math.sqrt(made(u) ** 2 - made((0.0, 0.0, 0.0)) ** 2) == pytest.approx(expected, rel=1e-3)
+
+
+def test_pressure_at_the_top_of_the_lowest_layer() -> None:
+    # The ICAO standard atmosphere at 11 000 m: 226.32 hPa (Doc 7488, from memory).
+    assert pressure_at_altitude(11_000.0) == pytest.approx(22_632.0, abs=0.1)
+
+
 def test_pressure_from_altitude_only_is_worth_less() -> None:
     read = air_density(
         AirConditions(Estimate(20.0, 0.5), Estimate(95_461.0, 50.0), humidity=Estimate(0.5, 0.05))

@@ -14,6 +14,7 @@ import pytest
 from planner.facts.grades import GRADES
 from planner.facts.rules import RULES
 from planner.plan import plan_flight
+from planner.quantities.errors import InputRefused
 from planner.quantities.units import Display
 from planner.records.aircraft.record import Aircraft
 from planner.records.document import parse
@@ -396,3 +397,16 @@ def judged_total(
         moment += density * float(whole * arms[0] - unusable * arms[1])
         side += density * volume * tank.lateral_arm.value
     return mass, moment, side
+
+
+@pytest.mark.parametrize("text", ["0 kg", "-0.5 kg"])
+def test_the_lightest_pilot_weighs_something(text: str) -> None:
+    aircraft = load_aircraft("thornlea-t4").record
+    with pytest.raises(InputRefused, match="is not above zero"):
+        read_ask(aircraft, Typed(pilot=text), Display())
+    assert read_ask(aircraft, Typed(pilot="0.5 kg"), Display()).pilot == 0.5
+
+
+def test_a_place_named_alone_is_asked_from_nothing_to_its_most() -> None:
+    asked = read_ask(load_aircraft("thornlea-t4").record, Typed(across="baggage"), Display())
+    assert (asked.across, asked.baggage) == (("baggage", (0.0, 20.0, 40.0)), ("shelf", (0.0, 5.0, 10.0)))

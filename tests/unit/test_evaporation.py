@@ -155,6 +155,8 @@ def test_helpers_refuse_what_has_no_answer() -> None:
         curvature_chance([1.0, 2.0, 3.0], [1.0, 2.0, 3.0])
     with pytest.raises(ValueError, match="three different"):
         curvature_chance([1.0, 1.0, 2.0, 2.0], [1.0, 2.0, 3.0, 4.0])
+    with pytest.raises(ValueError, match="three different"):  # where nothing comes out as a round figure
+        curvature_chance([0.1, 0.1, 0.7, 0.7], [1.0, 2.0, 3.0, 4.0])
     assert coverage_factor(4, 0.9) == pytest.approx(float(stats.t.ppf(0.95, 4)), rel=1e-9)
     assert coverage_factor(4, 0.99) == pytest.approx(float(stats.t.ppf(0.995, 4)), rel=1e-9)
 

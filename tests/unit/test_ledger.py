@@ -151,6 +151,8 @@ def test_the_log_adds_and_takes_off_with_its_uncertainty() -> None:
     assert log.volume / LITRE == pytest.approx(144 - 33 + 10 - 16.5 - 5)
     # full: 1 % of 144 L; the two computed burns rest on one flow and add before squaring: 3.3 + 1.65
     assert log.u / LITRE == pytest.approx(math.hypot(1.44, 0.3, 0.4, 3.3 + 1.65), rel=1e-6)
+    # what it has gathered of its own since it was known, and what the flow has in common
+    assert (log.own_u / LITRE, log.shared_u / LITRE) == pytest.approx((0.5, 4.95), rel=1e-6)
 
 
 def test_measured_burns_are_independent() -> None:

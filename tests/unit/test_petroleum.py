@@ -7,6 +7,7 @@ import math
 import pytest
 
 from planner.density import petroleum
+from planner.density.basis import DensityUsed, from_15c
 from planner.density.petroleum import (
     PRODUCTS,
     density_15c_from,
@@ -16,6 +17,7 @@ from planner.density.petroleum import (
     thermal_expansion,
     volume_correction_factor,
 )
+from planner.facts.grades import GRADES
 from planner.quantities.errors import OutOfRange
 
 BORDERS = (770.25, 787.75, 838.75)
@@ -144,3 +146,22 @@ def test_trust_in_the_fit(unleaded: bool, expected: float) -> None:
 
 def test_borders_lie_midway() -> None:
     assert petroleum.BORDERS == BORDERS
+
+
+@pytest.mark.parametrize("temperature", [-20.0, 40.0])
+@pytest.mark.parametrize("border", BORDERS)
+@pytest.mark.parametrize("side", [-1.0, 1.0])
+def test_a_figure_that_reaches_over_a_border_counts_with_the_other_group(
+    border: float, side: float, temperature: float
+) -> None:
+    # 1 kg/m3 from the border, u of 2: the far end of the figure is of the other group.
+    centre, u = border + side, 2.0
+
+    def made(u: float) -> DensityUsed:
+        return from_15c(centre, u, temperature, 0.0, GRADES["avgas-100LL"], "", "")
+
+    by_figure = math.sqrt(made(u).u ** 2 - made(0.0).u ** 2)
+    own = product_of(centre).slope(centre, temperature) * u
+    far = abs(density_at(centre - side * u, temperature) - density_at(centre, temperature))
+    assert product_of(centre - side * u) is not product_of(centre)
+    assert by_figure == pytest.approx(max(own, far), rel=1e-9)

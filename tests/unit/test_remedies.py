@@ -21,8 +21,9 @@ from planner.quantities.moments import round_up
 from planner.quantities.units import US_GALLON, Display
 from planner.records.store import load_flight_file
 from planner.search.remedies import Kind, Remedies, Remedy, Step, headroom, remedies
-from planner.search.remedies.figures import AMERICAN
+from planner.search.remedies.figures import AMERICAN, METRIC, tries
 from planner.search.remedies.places import people, undivided
+from planner.search.remedies.search import _most_of
 from planner.search.remedies.steps import ORDER, rank
 from planner.search.solved import solve
 from planner.search.varied import Case, added_mass, case_of, fuel_change, item_mass, kilograms_of
@@ -293,6 +294,7 @@ def test_headroom_ends_are_the_edges(case: Maker, litres: float) -> None:
     (bag,) = [each for each in room.bags if each.what == "baggage"]
     assert bag.exact.high == pytest.approx(40)
     assert bag.most == 40.0  # at 40.0 the margin is nothing, and nothing about it is unsure
+    assert bag.least == 0.0  # nothing keeps it aboard
     for each in (*room.people, *room.bags):
         assert each.exact.low <= each.least <= each.now <= each.most <= each.exact.high
 
@@ -549,3 +551,24 @@ def test_no_two_changes_of_a_grid_are_inside_where_none_is_offered(case: Maker, 
             assert sum(step.amount for step in pair.steps if step.kind == "fuel off") <= out + 1e-9
     if not found.found:
         assert not brute
+
+
+@pytest.mark.parametrize(("litres", "most"), [(40, 18.0), (24, 2.0), (21.5, None), (21, None)])
+def test_fuel_that_is_needed_is_never_taken_off(case: Maker, litres: float, most: float | None) -> None:
+    # 5 L and 30 min at 33 L/h: 21.5 L are needed. The loading is outside whatever the fuel.
+    flight = case("{front seats: [92 kg, 85 kg], rear seats: [88 kg, 72 kg], baggage: 25 kg}", litres)
+    offs = [each for each in tries(flight.plan, METRIC) if each.kind == "fuel off"]
+    (why,) = (_most_of(flight, each) for each in offs if each.subject == "all tanks")
+    assert why is not None
+    if most is None:
+        assert why.reason == "there is no fuel to spare: what is aboard is needed"
+    else:
+        assert -why.step.value * 1e3 == pytest.approx(most), (
+            "rounded down to whole litres in each of two tanks"
+        )
+
+
+@pytest.mark.parametrize(("flight", "name"), [("tailwheel", "nose"), ("demo", "all tanks")])
+def test_the_only_tank_goes_by_its_own_name(flight: str, name: str) -> None:
+    plan = case_of(*load_flight_file(ROOT / f"docs/flights/{flight}.yaml")).plan
+    assert fuel_change(plan, list(plan.aircraft.tanks)).what == name

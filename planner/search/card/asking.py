@@ -87,9 +87,12 @@ class _Reading:
         if not text:
             return usual
         read = self._read(option, text, volume)
-        if read is not None and read.value <= 0:
+        if read is None:
+            return usual
+        if read.value <= 0:
             self.refuse(option, f"'{text}' is not above zero", "needed one that is")
-        return usual if read is None or read.value <= 0 else read.value
+            return usual
+        return read.value
 
     def _read(self, option: str, text: str, volume: bool = False) -> Quantity | None:
         try:

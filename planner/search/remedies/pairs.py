@@ -121,7 +121,6 @@ def _after_plain(
     best: _Best,
     with_landing: bool,
 ) -> None:
-    kind = first.steps[0].kind
     for second in discrete(first.case):
         if (
             second.plan.verdict != "inside"
@@ -129,8 +128,6 @@ def _after_plain(
             or _signature(second.plan.flight) in known
         ):
             continue
-        if kind == "category" == second.steps[0].kind:
-            continue  # the second alone does as well
         best.offer(Remedy((*first.steps, *second.steps), second.case))
     for pair in _figures(first, enough, steps):
         best.offer(pair)

@@ -1,0 +1,50 @@
+"""What stands in the aircraft besides its empty mass, what a dip table tells, and a burn that may bend."""
+
+from __future__ import annotations
+
+import pytest
+
+from planner.flight.fuel import Draw
+from planner.flight.loading import empty_aircraft
+from planner.plan.contents import _table_changes
+from planner.plan.fuelling import _may_bend
+from planner.quantities.effects import unusable_in
+from planner.quantities.units import Quantity
+from planner.records.store import load_aircraft
+
+
+def test_what_is_unusable_and_no_part_of_the_empty_mass_is_weighed_with_its_doubt() -> None:
+    aircraft = load_aircraft("thornlea-t4").record
+    unusable = Quantity(value=0.004, u=0.0005, dimension="volume", text="4 +/- 0.5 L")
+    left = aircraft.tanks["left"].model_copy(update={"unusable": unusable})
+    empty = aircraft.basic_empty.model_copy(update={"includes": ("full oil",)})
+    tanks = {**aircraft.tanks, "left": left}
+    made = empty_aircraft(aircraft.model_copy(update={"basic_empty": empty, "tanks": tanks}), 720.0)
+    (doubt,) = (each for each in made.effects if each.cause == unusable_in("left"))
+    # 0.5 L x 0.72 kg/L = 0.36 kg at 2.410 m and 1.10 m to the left.
+    assert (doubt.mass, doubt.moment, doubt.lateral_moment) == pytest.approx(
+        (0.36, 0.36 * 2.41, -0.36 * 1.10)
+    )
+
+
+@pytest.mark.parametrize(("dip", "expected"), [(0.10, (1e-3, 0.0)), (0.125, (0.75e-3, 0.5e-3))])
+def test_a_dip_between_two_rows_feels_each_by_its_nearness(dip: float, expected: tuple[float, ...]) -> None:
+    # 10 cm: 20 L, standard uncertainty 1 L; 20 cm: 40 L, 2 L.
+    table = [
+        (Quantity(mark, 0.0, "length", ""), Quantity(volume, u, "volume", ""))
+        for mark, volume, u in ((0.0, 0.0, 0.0), (0.1, 0.02, 1e-3), (0.2, 0.04, 2e-3))
+    ]
+    stick = load_aircraft("thornlea-t4").record.dipsticks["left"].model_copy(update={"table": table})
+    felt = dict(_table_changes(stick, dip))
+    assert (felt.get(1), felt.get(2, 0.0)) == pytest.approx(expected)
+
+
+@pytest.mark.parametrize(
+    ("litres", "u", "bends"),
+    [(9.0, 0.3, False), (9.0, 0.4, True), (10.0, 0.4, True), (10.0, 0.0, False), (5.0, 0.4, False)],
+)
+def test_a_burn_bends_where_a_tank_may_run_dry(litres: float, u: float, bends: bool) -> None:
+    # 10 L in the left tank, u in what is burnt; three of them reach, or do not reach, what is left.
+    drawn = ({"cruise fuel": u * 1e-3}, {}) if u else ({}, {})
+    draw = Draw("cruise", "trip", (0.010, 0.030), (1.0, 0.0), litres * 1e-3, 1e-5, ({}, {}), drawn)
+    assert _may_bend([draw]) is bends
