@@ -65,7 +65,7 @@ def do(job: Job) -> Done:
 
 
 def main() -> int:
-    """The long run; exit code 1 where anything differs."""
+    """The long run; exit code 1 where anything differs but a U on the careful side, which is told only."""
     parser = argparse.ArgumentParser(prog="python -m tests.oracle", description=__doc__)
     parser.add_argument("--count", type=int, default=1000, help="flights to draw")
     parser.add_argument("--seed", type=int, default=1)
@@ -156,7 +156,8 @@ def _report(done: list[Done], asked: argparse.Namespace) -> int:
             difference.too_good for each in done for difference in each.differences if difference.kind == kind
         )
         out(f"{count:8d} in {flights[kind]:6d} flights, {good:8d} too good: {kind}\n")
-    return 1 if kinds else 0
+    # A U larger than the draws' is told and looked at; it makes no verdict better than it is.
+    return 1 if any(" larger " not in f" {kind} " for kind in kinds) else 0
 
 
 def _save(case: Case, kind: str, folder: Path) -> Path:
