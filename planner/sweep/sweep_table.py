@@ -114,7 +114,8 @@ def open_table(plan: Plan, path: Path) -> LoadingTable:
 
 
 def _bad_cell(text: str, target: Target, room: float) -> Finding | None:
-    stripped, needed = text.strip(), f"needed a number in {target.unit.name}"
+    # Spaces only: Python would also strip what no reader takes for one.
+    stripped, needed = text.strip(" \t\u00a0"), f"needed a number in {target.unit.name}"
     if not stripped:
         return Finding("table-cell", "nothing is given", needed, "write 0 where there is nothing")
     if not _NUMBER.fullmatch(stripped):

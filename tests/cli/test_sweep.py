@@ -229,6 +229,7 @@ d,1,2
 "e
 f",1,2,3
 g,1_0,1e999,٣
+h,15\x1d,\u00a01 ,\t2
 """
 
 
@@ -250,6 +251,7 @@ def test_every_bad_cell_is_told_with_its_row_and_column(tmp_path: Path) -> None:
         (8, 2, "table-cell"),
         (8, 3, "table-cell"),
         (8, 4, "table-cell"),
+        (9, 2, "table-cell"),  # a control character is no space; a spreadsheet's own spaces are
     ]
     assert findings[3]["where"] == "row 2, column 4 (fuel right [L])"
     assert "72 L" in findings[3]["message"]
