@@ -9,13 +9,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import field, replace
 from functools import cached_property
 from typing import Final
 
 from planner.facts.grades import GRADES
 from planner.flight.envelope import LimitResult, judge, without_noise
-from planner.flight.limits import GREATEST, Limit, mass_bounds, register
+from planner.flight.limits import AFT, FORWARD, GREATEST, Limit, mass_bounds, register
 from planner.flight.loading import empty_aircraft, tanks_of
 from planner.quantities.errors import InputRefused
 from planner.quantities.frozen import frozen
@@ -43,6 +43,12 @@ class Category:
     envelope: Envelope
     top: Quantity
     limits: tuple[Limit, ...] = field(compare=False, repr=False)
+
+    def drawn(self, envelope: Envelope) -> Category:
+        """The category with another envelope: its edges are other limits, too."""
+        edges = {FORWARD: envelope.forward, AFT: envelope.aft}
+        limits = tuple(replace(each, bound=edges.get(each.id, each.bound)) for each in self.limits)
+        return replace(self, envelope=envelope, limits=limits)
 
     def checks(self, here: Total) -> dict[str, LimitResult]:
         """The limits of a take-off in this category, by id."""

@@ -35,7 +35,7 @@ def _edge_kind(load: LoadFacts) -> Iterator[Wrong]:
             "linear in moment" if load.category.record.edges == "linear in cg" else "linear in cg"
         )
         record = load.category.record.model_copy(update={"edges": kind})
-        yield "", replace(load, category=replace(load.category, record=record, envelope=record.envelope()))
+        yield "", replace(load, category=replace(load.category.drawn(record.envelope()), record=record))
 
 
 @of_loading(slip("past-the-bend"))
@@ -46,7 +46,7 @@ def _past_the_bend(load: LoadFacts) -> Iterator[Wrong]:
             Edge((edge.points[0], edge.points[-1]), edge.kind) for edge in (envelope.forward, envelope.aft)
         )
         straight = replace(envelope, **dict(zip(("forward", "aft"), ends, strict=True)))
-        yield "", replace(load, category=replace(load.category, envelope=straight))
+        yield "", replace(load, category=load.category.drawn(straight))
 
 
 _WRONG_LIMIT = slip("wrong-limit", general=True)
