@@ -22,6 +22,7 @@ from planner.quantities.frozen import frozen
 
 MARK: Final = "planner-data/1"  # the comment of a file made here
 LARGEST: Final = 1 << 30  # bytes of one file in it
+BOARDS: Final = "board"  # the folder of pages that are written again from their flights; no records
 _SQLITE: Final = b"SQLite format 3\x00"
 _TEMPORARY: Final = (".tmp", "-journal", "-wal", "-shm", ".lock")
 
@@ -45,7 +46,8 @@ def stores(folder: Path) -> Iterator[Path]:
 
 
 def keep(folder: Path, out: Path) -> tuple[str, ...]:
-    """Write all files of the data folder into one new zip file; returns their names in it.
+    """Write all files of the data folder but the pages of boards into one new zip file; returns their names
+    in it.
 
     Raises InputRefused where there is nothing, a file cannot be read, or `out` exists.
     """
@@ -54,11 +56,11 @@ def keep(folder: Path, out: Path) -> tuple[str, ...]:
     with zipfile.ZipFile(held, "w", zipfile.ZIP_DEFLATED) as packed:
         packed.comment = MARK.encode()
         for path in stores(folder):
-            if path.resolve() == out.resolve():
+            name = path.relative_to(folder)
+            if path.resolve() == out.resolve() or name.parts[0] == BOARDS:
                 continue
-            name = path.relative_to(folder).as_posix()
-            packed.writestr(name, _content(path))
-            names.append(name)
+            packed.writestr(name.as_posix(), _content(path))
+            names.append(name.as_posix())
     if not names:
         raise refused(folder, "keep-nothing", "nothing is kept here yet", hint="see: planner where")
     write_new(out, held.getvalue())

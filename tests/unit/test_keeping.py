@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from planner.logbook.keeping import MARK, keep, restore
+from planner.logbook.keeping import BOARDS, MARK, keep, restore
 from planner.logbook.ledger.entries import Entry, gauge
 from planner.logbook.ledger.kept.store import opened
 from planner.quantities.errors import InputRefused
@@ -97,3 +97,16 @@ def test_another_file_is_refused(tmp_path: Path) -> None:
         restore(path, tmp_path / "data")
     with pytest.raises(InputRefused):
         keep(tmp_path / "empty", tmp_path / "out.zip")
+
+
+def test_pages_of_boards_are_made_again_and_not_kept(tmp_path: Path) -> None:
+    """A page shown anew differs from the one before; a copy of it would stand against every restore."""
+    here, out = tmp_path / "data", tmp_path / "away.zip"
+    (here / BOARDS).mkdir(parents=True)
+    (here / BOARDS / "demo.html").write_text("<p>a page</p>")
+    with pytest.raises(InputRefused):
+        keep(here, out)  # nothing else is there
+    add(here, "60 L")
+    assert keep(here, out) == ("ledgers/t4.sqlite3",)
+    (here / BOARDS / "demo.html").write_text("<p>the next</p>")
+    assert {each.outcome for each in restore(out, here)} == {"same"}

@@ -72,9 +72,10 @@ def _own(file: str) -> Path:
     """The page of a flight among the user's own data: one for each file, however often it is shown."""
     from hashlib import sha256
 
+    from planner.logbook.keeping import BOARDS
     from planner.quantities.files import data_folder
 
-    folder = data_folder() / "board"
+    folder = data_folder() / BOARDS
     folder.mkdir(parents=True, exist_ok=True, mode=0o700)  # it holds who sits where
     place = sha256(str(Path(file).resolve()).encode()).hexdigest()[:8]
     return folder / f"{Path(file).stem.strip('-') or 'flight'}-{place}.html"
