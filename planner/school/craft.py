@@ -15,7 +15,7 @@ from typing import Final
 
 from planner.facts.grades import GRADES
 from planner.flight.envelope import LimitResult, judge, without_noise
-from planner.flight.limits import AFT, FORWARD, GREATEST, Limit, mass_bounds, register
+from planner.flight.limits import GREATEST, Limit, mass_bounds, of_envelope, register
 from planner.flight.loading import empty_aircraft, tanks_of
 from planner.quantities.errors import InputRefused
 from planner.quantities.frozen import frozen
@@ -45,9 +45,9 @@ class Category:
     limits: tuple[Limit, ...] = field(compare=False, repr=False)
 
     def drawn(self, envelope: Envelope) -> Category:
-        """The category with another envelope: its edges are other limits, too."""
-        edges = {FORWARD: envelope.forward, AFT: envelope.aft}
-        limits = tuple(replace(each, bound=edges.get(each.id, each.bound)) for each in self.limits)
+        """The category with another envelope, whose limits are others, too."""
+        own = {(each.id, each.place): each for each in of_envelope(envelope, None, "takeoff")}
+        limits = tuple(own.get((each.id, each.place), each) for each in self.limits)
         return replace(self, envelope=envelope, limits=limits)
 
     def checks(self, here: Total) -> dict[str, LimitResult]:
@@ -61,10 +61,10 @@ class Category:
         found = {}
         for each in self.limits:
             if each.place == "takeoff":
-                bound = top if top is not None and each.id == GREATEST else each.at(here.mass)
-                value = here.centre_of_gravity if each.quantity == "cg" else here.mass
-                margin = bound - value if each.upper else value - bound
-                found[each.id] = without_noise(margin, bound, value)
+                limit = replace(each, bound=top) if top is not None and each.id == GREATEST else each
+                value = here.centre_of_gravity if limit.quantity == "cg" else here.mass
+                margin = limit.margin(value, here.mass)
+                found[limit.id] = without_noise(margin, limit.at(here.mass), value)
         return found
 
 
