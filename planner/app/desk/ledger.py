@@ -84,9 +84,10 @@ def status(held: HeldLedger, /) -> None:
 
     Example: planner ledger status --aircraft thornlea-t4
     """
+    from planner.logbook.ledger.account import account
     from planner.logbook.ledger.agree import compare
     from planner.logbook.ledger.balance import stages
-    from planner.logbook.ledger.burned import burn_findings, learned_of
+    from planner.logbook.ledger.burned import burn_findings, learn
     from planner.logbook.ledger.contents import contents, in_the_way
     from planner.logbook.ledger.entries import grade_words, unusable_grades
     from planner.logbook.ledger.suspects import late, suspects, unsettled
@@ -112,7 +113,7 @@ def status(held: HeldLedger, /) -> None:
     told = (*(each.finding() for each in doubts), *late(record, alive))
     now, findings = (
         contents(record, held.entries),
-        (*grades, *told, *burn_findings(learned_of(record, alive), record)),
+        (*grades, *told, *burn_findings(learn(found, account(record, alive).flow), record)),
     )
     if not isinstance(now, str) and in_the_way(now, doubts) is not None:
         held_back = "no plan takes these quantities for endurance until it is settled which entry is wrong"
