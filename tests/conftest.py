@@ -1,13 +1,15 @@
 """Drawn examples are the same in every run, so that the check of a change speaks of that change alone.
 
 `PLANNER_TESTS_DRAW=new` draws new ones, as `python -m tests.long` does: what fails there is news about the
-program, and no landing waits for it.
+program, and no landing waits for it. Nor for a clock: how long an example takes is the machine's affair.
 """
 
 import os
 
-from hypothesis import settings
+from hypothesis import HealthCheck, settings
 
-settings.register_profile("same every time", derandomize=True, database=None)
-if os.environ.get("PLANNER_TESTS_DRAW") != "new":
-    settings.load_profile("same every time")
+settings.register_profile("no clock", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.register_profile(
+    "same every time", settings.get_profile("no clock"), derandomize=True, database=None
+)
+settings.load_profile("no clock" if os.environ.get("PLANNER_TESTS_DRAW") == "new" else "same every time")

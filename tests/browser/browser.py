@@ -105,7 +105,7 @@ class Browser:
         shutil.rmtree(self.profile, ignore_errors=True)
 
     def call(
-        self, method: str, params: dict[str, Any] | None = None, session: str = "", patience: float = 30
+        self, method: str, params: dict[str, Any] | None = None, session: str = "", patience: float = 120
     ) -> dict[str, Any]:
         """Ask and wait for the answer; events that come meanwhile are kept in order."""
         assert not self.silent, "the browser stopped answering in an earlier test"
@@ -189,7 +189,7 @@ class Page:
         assert "exceptionDetails" not in answer, answer["exceptionDetails"]
         return answer["result"].get("value")
 
-    def wait(self, script: str, patience: float = 15) -> None:
+    def wait(self, script: str, patience: float = 60) -> None:
         """Until the script is true."""
         until = time.monotonic() + patience
         while not self.run(f"(() => {{ try {{ return Boolean({script}); }} catch {{ return false; }} }})()"):

@@ -84,7 +84,7 @@ def points(shown: Any) -> float:
 
 def saved(shown: Any, folder: Path) -> Path:
     shown.run("document.getElementById('save').click()")
-    path, until = folder / "answers.yaml", time.monotonic() + 10
+    path, until = folder / "answers.yaml", time.monotonic() + 60
     while not path.exists():
         assert time.monotonic() < until, "nothing was saved"
         time.sleep(0.02)

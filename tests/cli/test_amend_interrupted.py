@@ -64,7 +64,9 @@ def test_killed_at_every_step(tmp_path: Path, manner: str) -> None:
     assert len(outcomes) > 8
     assert False in outcomes, "no kill came before the replacement"
     assert outcomes[-1] is True
-    # What a killed run leaves beside the file goes with the next one.
+    # What a killed run leaves beside the file goes with the next one, once nobody can be writing it any more.
+    for each in tmp_path.glob(".*.tmp"):
+        os.utime(each, (0, 0))
     path.write_bytes(OLD)
     amend(str(path), change)
     assert sorted(each.name for each in tmp_path.iterdir()) == ["change-0.yaml", "mine.yaml"]
@@ -155,12 +157,17 @@ def test_a_holder_that_dies_leaves_no_lock(tmp_path: Path) -> None:
     path = tmp_path / "mine.yaml"
     path.write_bytes(OLD)
 
+    reading, writing = os.pipe()
+
     def hold() -> None:
         with locked(path):
-            time.sleep(60)
+            os.write(writing, b"held")
+            time.sleep(600)
 
     process = child(hold)
-    time.sleep(0.3)
+    assert os.read(reading, 4) == b"held"  # however slow the machine
+    os.close(reading)
+    os.close(writing)
     with pytest.raises(InputRefused) as busy, locked(path, patience=0.1):
         pass
     assert [finding.code for finding in busy.value.findings] == ["file-busy"]
