@@ -111,9 +111,14 @@ _ONE_PAGE: Final = """
   all(data.foot)
 }
 #context {
-  let scale = data.largest
   let space = (width: (data.width - 2 * data.margin) * 1mm, height: (data.height - 2 * data.margin) * 1mm)
-  while measure(width: space.width, sheet(scale)).height > space.height and scale > 0.2 { scale -= 0.02 }
+  let at(step) = data.largest - 0.02 * step
+  let filled(step) = measure(width: space.width, sheet(at(step))).height / space.height
+  // What it fills goes about with the square of the type: the search begins there, not at the largest.
+  let step = calc.round(data.largest * (1 - 1 / calc.sqrt(calc.max(filled(0), 1))) / 0.02)
+  while step > 0 and filled(step - 1) <= 1 { step -= 1 }
+  while filled(step) > 1 and at(step) > 0.2 { step += 1 }
+  let scale = at(step)
   [#metadata(scale) <scale>]
   place(top + left, block(width: space.width, sheet(scale)))
 }
