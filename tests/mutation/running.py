@@ -115,6 +115,7 @@ def _child(work: Callable[[], int], folder: Path, log: Path) -> int:
                 del sys.modules[name]
         os.environ["PYTHONPATH"] = str(folder)
         sys.dont_write_bytecode = True
+        os.environ.pop("PYTHONDONTWRITEBYTECODE", None)  # else tests/conftest.py takes it back
         code = work()
     except BaseException:  # noqa: BLE001 - the child must end here whatever happened, and say it
         traceback.print_exc()
