@@ -8,6 +8,7 @@ import dataclasses
 import io
 import math
 import re
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -20,6 +21,7 @@ from planner.views.flight.flight_text import render_flight
 from planner.views.flight.working import working
 from planner.views.terminal import Screen
 from planner.views.words import amount, spots
+from tests.sizes import in_turn
 
 ROOT = Path(__file__).resolve().parents[2]
 FLIGHTS = [
@@ -75,16 +77,21 @@ def plan(request: pytest.FixtureRequest) -> Plan:
     return plan_file(request.param)
 
 
-@pytest.mark.parametrize("width", WIDTHS)
-@pytest.mark.parametrize("system", SYSTEMS)
-def test_no_line_is_too_long_and_nothing_is_cut(plan: Plan, width: int, system: UnitSystem) -> None:
-    text = printed(plan, width, system, with_working=True)
-    too_long = [line for line in text.splitlines() if cell_len(line) > width]
-    assert not too_long
-    assert "…" not in text
-    assert "..." not in text
-    assert "\x1b" not in text, "a pipe gets plain text"
-    assert not [line for line in text.splitlines() if line != line.rstrip()]
+def pages(plan: Plan) -> Iterator[tuple[int, UnitSystem, str]]:
+    """Every width with a system of units, one after the other from flight to flight, and the whole report."""
+    first = [path.stem for path in FLIGHTS].index(Path(plan.flight_path).stem) % len(SYSTEMS)
+    for width, system in in_turn(WIDTHS, [*SYSTEMS[first:], *SYSTEMS[:first]]):
+        yield width, system, printed(plan, width, system, with_working=True)
+
+
+def test_no_line_is_too_long_and_nothing_is_cut(plan: Plan) -> None:
+    for width, system, text in pages(plan):
+        too_long = [line for line in text.splitlines() if cell_len(line) > width]
+        assert not too_long, (width, system)
+        assert "…" not in text
+        assert "..." not in text
+        assert "\x1b" not in text, "a pipe gets plain text"
+        assert not [line for line in text.splitlines() if line != line.rstrip()]
 
 
 @pytest.mark.parametrize("width", WIDTHS)
@@ -137,27 +144,23 @@ def test_the_verdict_is_told_in_words(plan: Plan, width: int) -> None:
         assert "SHORTAGE" not in text
 
 
-@pytest.mark.parametrize("width", WIDTHS)
-@pytest.mark.parametrize("system", SYSTEMS)
-def test_every_limit_is_shown_with_margin_uncertainty_and_word(
-    plan: Plan, width: int, system: UnitSystem
-) -> None:
+def test_every_limit_is_shown_with_margin_uncertainty_and_word(plan: Plan) -> None:
     """On whichever line a figure stands, it stands there whole, with its unit."""
-    display, text = Display(system), printed(plan, width, system)
-    section = text[text.index("\nLIMITS\n") : text.index("\nTHE WHOLE BURN")]
-    words = flat(section)
-    for limit in [*plan.load_limits, *(each for state in plan.states for each in state.limits)]:
-        margin = amount(limit.margin, limit.dimension, display, sign=True)
-        line = next(line for line in section.splitlines() if margin in line)
-        assert display.text(limit.value, limit.dimension) in section
-        assert display.text(limit.limit, limit.dimension) in section
-        assert amount(limit.uncertainty, limit.dimension, display) in section
-        assert re.search(rf"(?<![\d.]){re.escape(margin)}(?!\w)", line), line
-    shown = len(re.findall(r"\bOUTSIDE\b", words))
-    assert shown == sum(limit.verdict == "outside" for limit in plan.load_limits) + sum(
-        limit.verdict == "outside" for s in plan.states for limit in s.limits
-    )
-    assert "density plus U" in words
+    for _, system, text in pages(plan):
+        display = Display(system)
+        section = text[text.index("\nLIMITS\n") : text.index("\nTHE WHOLE BURN")]
+        words = flat(section)
+        limits = [*plan.load_limits, *(each for state in plan.states for each in state.limits)]
+        for limit in limits:
+            margin = amount(limit.margin, limit.dimension, display, sign=True)
+            line = next(line for line in section.splitlines() if margin in line)
+            assert display.text(limit.value, limit.dimension) in section
+            assert display.text(limit.limit, limit.dimension) in section
+            assert amount(limit.uncertainty, limit.dimension, display) in section
+            assert re.search(rf"(?<![\d.]){re.escape(margin)}(?!\w)", line), line
+        outside = sum(limit.verdict == "outside" for limit in limits)
+        assert len(re.findall(r"\bOUTSIDE\b", words)) == outside
+        assert "density plus U" in words
 
 
 @pytest.mark.parametrize("width", WIDTHS)

@@ -7,7 +7,6 @@ from __future__ import annotations
 import json
 import math
 import re
-import subprocess
 import sys
 import xml.etree.ElementTree as ElementTree
 from dataclasses import replace
@@ -38,6 +37,7 @@ from planner.views.paper import PAPERS, SMALLEST, Paper
 from planner.views.sheet.sheet import SIGNATURES, Sheet, sheet_of, written
 from planner.views.svg import Drawing
 from planner.views.words import cautions
+from tests.cli.forked import run
 from tests.sizes import in_turn
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -374,26 +374,18 @@ def test_a_file_is_never_lost(tmp_path: Path) -> None:
     assert write(tmp_path / "new.html", b"x", True) == ""
 
 
-def run(*arguments: str, folder: Path) -> subprocess.CompletedProcess[str]:
-    environment = {"PYTHONPATH": str(ROOT), "PATH": "/usr/bin:/bin", "PYTHONIOENCODING": "utf-8"}
-    command = [sys.executable, "-m", "planner", "sheet", *arguments]
-    return subprocess.run(
-        command, cwd=folder, capture_output=True, text=True, env=environment, timeout=120, check=False
-    )
-
-
 def test_the_command_writes_the_same_bytes_twice_and_says_the_verdict_by_its_code(tmp_path: Path) -> None:
     flight = str(ROOT / "docs/flights/fuel-ahead-of-cg.yaml")
-    for name in ("a.svg", "b.svg"):
-        done = run(flight, name, folder=tmp_path)
+    for name, real in (("a.svg", True), ("b.svg", False)):
+        done = run("sheet", flight, name, folder=tmp_path, real=real)
         assert done.returncode == 1, done.stderr
         assert "OUTSIDE" in done.stdout
     assert (tmp_path / "a.svg").read_bytes() == (tmp_path / "b.svg").read_bytes()
-    again = run(flight, "a.svg", folder=tmp_path)
+    again = run("sheet", flight, "a.svg", folder=tmp_path)
     assert again.returncode == 2
     assert "--replace" in again.stderr
     for wrong in (("x.doc",), ("x.html", "--paper", "a3"), ("x.html", "--units", "si")):
-        done = run(flight, *wrong, folder=tmp_path)
+        done = run("sheet", flight, *wrong, folder=tmp_path)
         assert done.returncode == 2
         assert "Traceback" not in done.stderr
     assert sorted(each.name for each in tmp_path.iterdir()) == ["a.svg", "b.svg"]
@@ -401,13 +393,16 @@ def test_the_command_writes_the_same_bytes_twice_and_says_the_verdict_by_its_cod
 
 def test_a_flight_of_several_legs_has_a_sheet_for_each(tmp_path: Path) -> None:
     flight = str(ROOT / "docs/flights/three-legs.yaml")
-    assert run(flight, "x.svg", folder=tmp_path).returncode == 2
-    assert run(flight, "x.svg", "--leg", "4", folder=tmp_path).returncode == 2
-    assert run(str(ROOT / "docs/flights/demo.yaml"), "x.svg", "--leg", "2", folder=tmp_path).returncode == 2
+    assert run("sheet", flight, "x.svg", folder=tmp_path).returncode == 2
+    assert run("sheet", flight, "x.svg", "--leg", "4", folder=tmp_path).returncode == 2
+    assert (
+        run("sheet", str(ROOT / "docs/flights/demo.yaml"), "x.svg", "--leg", "2", folder=tmp_path).returncode
+        == 2
+    )
     assert not list(tmp_path.iterdir())
     first, third = (
-        run(flight, "1.html", "--leg", "1", folder=tmp_path),
-        run(flight, "3.html", "--leg", "3", folder=tmp_path),
+        run("sheet", flight, "1.html", "--leg", "1", folder=tmp_path),
+        run("sheet", flight, "3.html", "--leg", "3", folder=tmp_path),
     )
     assert (first.returncode, third.returncode) == (0, 1)
     text = (tmp_path / "1.html").read_text(encoding="utf-8")
