@@ -1,7 +1,7 @@
-"""A hundred and twenty generated flights through both engines. A failure prints every difference and the
+"""Sixty generated flights through both engines. A failure prints every difference and the
 command that shows it again.
 
-One processor takes some 12 s; the long run is `python -m tests.oracle --count 10000 --seed N`.
+One processor takes some 5 s; the long run is `python -m tests.oracle --count 10000 --seed N`.
 """
 
 from __future__ import annotations
@@ -10,13 +10,14 @@ import pytest
 
 from tests.oracle.settle import finished
 from tests.oracle.shrink import compared
+from tests.sizes import examples
 
 SEED = 20260314
-FLIGHTS, BLOCK = 120, 20
+BLOCK = 20
 DRAWS, CHANCE_DRAWS = 400, 1000
 
 
-@pytest.mark.parametrize("block", range(FLIGHTS // BLOCK))
+@pytest.mark.parametrize("block", range(examples(3)))
 def test_both_engines_say_the_same(block: int) -> None:
     wrong: list[str] = []
     flights = limits = 0

@@ -25,6 +25,7 @@ from planner.flight.fuel import FuelTank, Leg, burn_down
 from planner.flight.limits import Limit
 from planner.quantities.moments import Total
 from planner.quantities.polygon import Edge, EdgeKind, Envelope
+from tests.sizes import examples
 
 POINTS = 100_000
 ROUNDING = 1e-11  # m
@@ -162,7 +163,7 @@ def _path(setting: Setting) -> tuple[Stretch, ...]:
     return stretches(setting.zero_fuel, setting.tanks, setting.density, draws)
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=examples(120), deadline=None)
 @given(settings_of_a_burn())
 def test_least_margin_and_crossings_against_brute_force(setting: Setting) -> None:
     path = _path(setting)
@@ -214,7 +215,7 @@ def _compare_crossings(
     assert all(a.point.total.mass >= b.point.total.mass - ROUNDING for a, b in itertools.pairwise(found))
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=examples(80), deadline=None)
 @given(
     st.floats(600.0, 1000.0),
     st.floats(50.0, 300.0),
@@ -269,7 +270,7 @@ def test_a_minimum_between_the_ends(
         assert [crossing.direction for crossing in crossings(path, bound)] == ["out", "in"]
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=examples(40), deadline=None)
 @given(settings_of_a_burn())
 def test_the_path_is_unbroken_and_burns_every_drop(setting: Setting) -> None:
     path = _path(setting)

@@ -17,6 +17,7 @@ from planner.sureness.chance import chance
 from planner.sureness.forms import straight_forms
 from planner.sureness.margins import DrawnMargins
 from tests.oracle.settle import finished
+from tests.sizes import examples
 
 FLIGHTS = Path(__file__).parents[2] / "docs" / "flights"
 
@@ -104,7 +105,7 @@ def test_every_draw_of_a_demo_flight_is_judged_as_flown(path: Path) -> None:
     assert settled > 2000 or not DrawnMargins(plan).causes
 
 
-@pytest.mark.parametrize("block", range(4))
+@pytest.mark.parametrize("block", range(examples(2)))
 def test_every_draw_of_generated_flights_is_judged_as_flown(block: int, tmp_path: Path) -> None:
     """Tanks that run dry, arm tables, edges that bend, moment changes: the forms may leave draws open, and
     may not be wrong.

@@ -11,6 +11,7 @@ from shapely.geometry import LineString, Point, Polygon
 from planner.flight.envelope import centre_limits
 from planner.quantities.moments import Total
 from planner.quantities.polygon import Edge, Envelope
+from tests.sizes import examples
 
 # A micrometre or a milligram from the line either answer is right: shapely's own predicates are exact only
 # for the rounded corners.
@@ -39,7 +40,7 @@ def _polygon(envelope: Envelope) -> Polygon:
     )
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=examples(120), deadline=None)
 @given(envelopes(), st.floats(550.0, 1085.0), st.floats(2.0, 2.55))
 def test_inside_is_inside_the_polygon(envelope: Envelope, mass: float, cg: float) -> None:
     polygon = _polygon(envelope)
@@ -52,7 +53,7 @@ def test_inside_is_inside_the_polygon(envelope: Envelope, mass: float, cg: float
     assert inside == polygon.contains(point)
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=examples(120), deadline=None)
 @given(envelopes(), st.floats(601.0, 1084.0), st.floats(2.0, 2.55))
 def test_the_margin_is_the_distance_along_the_line_of_equal_mass(
     envelope: Envelope, mass: float, cg: float
@@ -66,7 +67,7 @@ def test_the_margin_is_the_distance_along_the_line_of_equal_mass(
     assert abs(limits["aft limit"].margin - (aft - cg)) < 1e-9
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=examples(80), deadline=None)
 @given(envelopes())
 def test_the_outline_is_the_polygon(envelope: Envelope) -> None:
     outline = Polygon(envelope.outline())
@@ -75,7 +76,7 @@ def test_the_outline_is_the_polygon(envelope: Envelope) -> None:
     assert envelope.crossing_masses() == ()
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=examples(120), deadline=None)
 @given(envelopes(), st.floats(601.0, 1084.0), st.floats(2.0, 2.55))
 def test_no_point_is_further_from_the_outline_than_its_margin_says(
     envelope: Envelope, mass: float, cg: float

@@ -19,6 +19,7 @@ from planner.plan import Plan, plan_file
 from planner.quantities.effects import COVERAGE
 from planner.quantities.moments import ballast_mass
 from planner.records.document import parse
+from tests.sizes import examples
 
 ROOT = Path(__file__).parents[2]
 PROFILES = {
@@ -157,7 +158,7 @@ def _same(before: Plan, after: Plan, scale: float = 1.0) -> None:
     assert after.fuel.endurance == pytest.approx(before.fuel.endurance, abs=1e-3)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(25), deadline=None)
 @given(flights(), st.floats(-20.0, 20.0))
 def test_another_datum_changes_no_margin(
     run: Callable[[Value, Value], Plan], pair: tuple[Value, Value], by: float
@@ -194,7 +195,7 @@ def _other_unit(text: str) -> str:
     return f"{float(match[1]) / factor!r}{spread} {unit}"
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=examples(20), deadline=None)
 @given(flights())
 def test_other_units_change_nothing(run: Callable[[Value, Value], Plan], pair: tuple[Value, Value]) -> None:
     profile, flight = pair
@@ -212,7 +213,7 @@ def _reversed(value: Value) -> Value:
     )
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=examples(20), deadline=None)
 @given(flights())
 def test_the_order_of_stations_tanks_and_keys_changes_nothing(
     run: Callable[[Value, Value], Plan], pair: tuple[Value, Value]
@@ -225,7 +226,7 @@ def test_the_order_of_stations_tanks_and_keys_changes_nothing(
     )  # sums are correctly rounded: not a digit differs
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(25), deadline=None)
 @given(flights())
 def test_the_burn_conserves_mass(run: Callable[[Value, Value], Plan], pair: tuple[Value, Value]) -> None:
     plan = run(*pair)
@@ -244,7 +245,7 @@ def test_the_burn_conserves_mass(run: Callable[[Value, Value], Plan], pair: tupl
     assert plan.state("zero fuel").total.moment == pytest.approx(moment, abs=1e-9)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(25), deadline=None)
 @given(flights())
 def test_the_least_margin_of_the_burn_has_the_uncertainty_of_its_own_state(
     run: Callable[[Value, Value], Plan], pair: tuple[Value, Value]
@@ -285,7 +286,7 @@ def _walled(profile: Value, aft: float) -> Value:
     return {**profile, "envelopes": {"normal": wall}}
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(25), deadline=None)
 @given(flights(), st.floats(0.05, 0.95))
 def test_fuel_solved_for_a_limit_sits_on_that_limit(
     run: Callable[[Value, Value], Plan], pair: tuple[Value, Value], part: float
@@ -314,7 +315,7 @@ def test_fuel_solved_for_a_limit_sits_on_that_limit(
         assert limit.margin == pytest.approx(0.0, abs=SAME)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(25), deadline=None)
 @given(flights())
 def test_ballast_solved_for_the_aft_limit_sits_on_that_limit(
     run: Callable[[Value, Value], Plan], pair: tuple[Value, Value]

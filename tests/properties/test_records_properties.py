@@ -25,6 +25,7 @@ from planner.quantities.units import read_quantity
 from planner.records.edit import set_values, spelt
 from planner.records.sheets.change_sheet import load_change
 from planner.records.store import load_aircraft, load_aircraft_file, profile_folder
+from tests.sizes import examples
 
 T4 = load_aircraft("thornlea-t4").record
 THORNLEA = (profile_folder() / "thornlea-t4.yaml").read_text(encoding="utf-8")
@@ -34,7 +35,7 @@ kilograms = st.decimals(min_value="0.1", max_value="40", places=2)
 metres = st.decimals(min_value="-2", max_value="6", places=3)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=examples(25), deadline=None)
 @given(st.lists(st.tuples(kilograms, metres), min_size=1, max_size=5), words.filter(str.strip))
 def test_what_is_put_in_and_taken_out_again_leaves_the_record(
     things: list[tuple[object, object]], reference: str
@@ -108,7 +109,7 @@ def entries(draw: st.DrawFn) -> Entry:
     )  # type: ignore[arg-type]
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(25), deadline=None)
 @given(st.lists(entries(), max_size=8), st.data())
 def test_a_ledger_leaves_and_comes_back(made: list[Entry], data: st.DataObject) -> None:
     if made:
@@ -121,7 +122,7 @@ def test_a_ledger_leaves_and_comes_back(made: list[Entry], data: st.DataObject) 
             assert tuple(each.entry for each in read_file(path, T4.name)) == tuple(made)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(25), deadline=None)
 @given(st.lists(entries(), max_size=8))
 def test_the_log_is_what_went_in_less_what_went_out(made: list[Entry]) -> None:
     """Between two starts of the log, its steps are the movements; its uncertainty never shrinks."""
