@@ -2,9 +2,10 @@
 
 Over a span of the burn the margin is `h(m) = A/m + B + C m`. One standard uncertainty of a cause changes mass
 and moment by steps that are polynomials in the mass, so that its change of the margin, times m2, is a cubic:
-`P(m) = +-[(r m2 - p + M) dm - m dM]`. A cubic lies within its control points (Bernstein's form), and so does
-the vector of all causes: that bounds U over the span, and halving the span brings the bound as near as
-wanted. Nothing is sampled.
+`P(m) = +-[(r m2 - p + M) dm - m dM]`. In Bernstein's form a cubic is a mean of its control values, and the
+length of a mean of vectors is at most the mean of their lengths: so m2 U is at most the cubic whose control
+values are the lengths of those of all causes. Where those of m2 h, a cubic, too, are all greater, so is the
+margin all along the span; halving the span brings both as near as wanted. Nothing is sampled.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import Final, TypeAlias
 
-from planner.flight.burn import Point, Stretch, candidates, spans
+from planner.flight.burn import Point, Stretch, spans
 from planner.flight.fuel import Changes, Leg, Stage, burn_down
 from planner.flight.limits import Limit
 from planner.quantities.effects import COVERAGE
@@ -27,6 +28,7 @@ _Control: TypeAlias = tuple[
     tuple[float, float, float, float], ...
 ]  # per cause, the four control values of its cubic
 
+_NOISE: Final = 1e-14  # of m2 h: what rounding leaves of it
 DEPTH: Final = 24  # halvings after which margin and U are the same to rounding, which counts as doubt
 
 
@@ -69,19 +71,33 @@ def _doubt(
     """A mass between `high` and `low` where the margin is not larger than U, by halving until it is found or
     ruled out.
     """
-    norms = [math.hypot(*(each[k] for each in control)) for k in range(4)]
-    least = min(a / mass + b + c * mass for mass in candidates(a, c, high, low))
-    if least > COVERAGE * max(norms) / (low * low):
+    over = [
+        each - COVERAGE * math.hypot(*(cause[k] for cause in control))
+        for k, each in enumerate(_margin(a, b, c, high, low))
+    ]
+    if over[0] <= 0.0:
+        return high
+    if over[3] <= 0.0:
+        return low
+    if min(over) > _NOISE * (abs(a) + (abs(b) + abs(c) * high) * high) * high:
         return None
-    for mass, norm in ((high, norms[0]), (low, norms[3])):
-        if a / mass + b + c * mass <= COVERAGE * norm / (mass * mass):
-            return mass
     middle = (high + low) / 2
     if depth == 0:
         return middle
     halves = [_halved(each) for each in control]
     return _doubt(a, b, c, high, middle, tuple(first for first, _ in halves), depth - 1) or _doubt(
         a, b, c, middle, low, tuple(second for _, second in halves), depth - 1
+    )
+
+
+def _margin(a: float, b: float, c: float, high: float, low: float) -> tuple[float, float, float, float]:
+    """Control values of m2 times the margin, which is a cubic, too: its polar form at the ends."""
+    middle = high + low
+    return (
+        high * (a + high * (b + c * high)),
+        (a * (middle + high) + b * high * (middle + low)) / 3 + c * high * high * low,
+        (a * (middle + low) + b * low * (middle + high)) / 3 + c * high * low * low,
+        low * (a + low * (b + c * low)),
     )
 
 
