@@ -7,6 +7,7 @@ The one forked from has run nothing yet: no thread of it is missing in the child
 from __future__ import annotations
 
 import atexit
+import gc
 import io
 import os
 import pickle
@@ -20,6 +21,8 @@ from importlib import import_module
 from pathlib import Path
 from pkgutil import walk_packages
 from typing import NamedTuple
+
+from pydantic import BaseModel
 
 ROOT = Path(__file__).resolve().parents[2]
 FAILED = 99  # the exit code where `main` let something through
@@ -107,6 +110,11 @@ def serve() -> None:
     for module in walk_packages(package.__path__, "planner."):
         if not module.name.endswith("__main__"):
             import_module(module.name)
+    models = BaseModel.__subclasses__()
+    for model in models:  # each would be built at its first record, in every run anew
+        models += model.__subclasses__()
+        model.model_rebuild()
+    gc.freeze()  # what is looked through for garbage is copied
     while True:
         try:
             asked = _Asked(*pickle.load(sys.stdin.buffer))
