@@ -44,21 +44,29 @@ class _Asked(NamedTuple):
     encoding: str
     given: bytes
     folder: str
+    before: Callable[[], object]
+
+
+def nothing() -> None:
+    """Leave streams and system as they are."""
+
+
+def turned(number: int, path: str) -> None:
+    """Write to a file in the place of that stream."""
+    os.dup2(os.open(path, os.O_WRONLY), number)
 
 
 def planner(
     *words: str,
     env: Mapping[str, str | None] | None = None,  # None takes the variable away
     encoding: str = "utf-8",
-    before: Callable[[], None] | None = None,
+    before: Callable[[], object] = nothing,
     given: bytes = b"",
     folder: Path = ROOT,
 ) -> Ended:
-    """Run `planner WORDS` in a folder; `before` may close or turn the streams 0, 1 and 2."""
+    """Run `planner WORDS` in a folder; `before` may close or turn the streams 0, 1 and 2; it can be pickled."""
     around = {name: value for name, value in (os.environ | dict(env or {})).items() if value is not None}
-    asked = _Asked(words, around, encoding, given, str(folder))
-    if before is not None:
-        return _forked(asked, before)
+    asked = _Asked(words, around, encoding, given, str(folder), before)
     server = _server()
     assert server.stdin is not None
     assert server.stdout is not None
@@ -120,24 +128,24 @@ def serve() -> None:
             asked = _Asked(*pickle.load(sys.stdin.buffer))
         except EOFError:
             return
-        pickle.dump(tuple(_forked(asked, lambda: None)), sys.stdout.buffer)
+        pickle.dump(tuple(_forked(asked)), sys.stdout.buffer)
         sys.stdout.buffer.flush()
 
 
-def _forked(asked: _Asked, before: Callable[[], None]) -> Ended:
+def _forked(asked: _Asked) -> Ended:
     from planner.__main__ import main
 
     with tempfile.TemporaryFile() as given, tempfile.TemporaryFile() as out, tempfile.TemporaryFile() as err:
         given.write(asked.given)
         given.seek(0)
-        with warnings.catch_warnings():  # from 3.12 on Python warns of the threads of the test run
+        with warnings.catch_warnings():  # from 3.12 on Python warns of the threads of a library
             warnings.simplefilter("ignore", DeprecationWarning)
             process = os.fork()
         if process == 0:
             try:
                 for number, stream in enumerate((given, out, err)):
                     os.dup2(stream.fileno(), number)
-                before()
+                asked.before()
                 _streams(asked.encoding)
                 os.chdir(asked.folder)
                 sys.argv = ["planner", *asked.words]
