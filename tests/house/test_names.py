@@ -24,7 +24,7 @@ SEARCHING = {
     "views/terminal/text.py": "holds a figure and its unit together on a line",
 }
 NAMES = {"name", "title", "base", "variant"}  # of a LimitResult, a Limit, a State
-# The name of a tank or aircraft is its key in the record or a file's, that of a block, file or source no limit's.
+# A tank's or aircraft's name is its key in the record; that of a block, a file or a source is no limit's.
 OTHERS = {"tank", "flight", "station", "target", "unit", "case", "os", "path", "aircraft", "source"}
 # Texts that are built for people from names: told, never asked for a word in them.
 TEXTS = {"limit", "subject", "what"}
