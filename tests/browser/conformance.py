@@ -10,10 +10,10 @@ import json
 import sys
 import tempfile
 from collections import Counter
-from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import lru_cache
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 from planner.plan import plan_flight
 from planner.plan.results import Plan
@@ -77,24 +77,22 @@ def script() -> str:
     return f"(() => {{ {''.join(files)} {lasting} {HARNESS} }})(); true"
 
 
-def drawn(seed: int, first: int, count: int, tally: Tally) -> Iterator[tuple[int, Any, Any, Plan | None]]:
-    """(number, aircraft, flight data, plan or None where the program refuses) of random flights."""
+@lru_cache(maxsize=100)  # a test compares the same ones again, with something changed
+def drawn(seed: int, number: int) -> tuple[Any, Any, Plan | None] | Literal["undrawn", "refused"]:
+    """(aircraft, flight data, plan or None where the program refuses) of a random flight."""
+    case = finished(seed, number)
+    if case is None:
+        return "undrawn"
     with tempfile.TemporaryDirectory() as folder:
-        for number in range(first, first + count):
-            case = finished(seed, number)
-            if case is None:
-                tally.undrawn += 1
-                continue
-            try:
-                flight, aircraft = load_flight_file(case.write(Path(folder) / str(number)))
-            except InputRefused:
-                tally.refused += 1
-                continue
-            try:
-                plan = plan_flight(flight, aircraft)
-            except InputRefused:
-                plan = None
-            yield number, aircraft_json(aircraft.record, "case"), case.flight, plan
+        try:
+            flight, aircraft = load_flight_file(case.write(Path(folder) / str(number)))
+        except InputRefused:
+            return "refused"
+    try:
+        plan = plan_flight(flight, aircraft)
+    except InputRefused:
+        plan = None
+    return aircraft_json(aircraft.record, "case"), case.flight, plan
 
 
 def compare(number: int, plan: Plan | None, answer: dict[str, Any], tally: Tally) -> None:
@@ -194,8 +192,14 @@ def run(page: Any, seed: int, first: int, count: int, batch: int = 50) -> Tally:
             compare(number, plan, answer, tally)
         waiting.clear()
 
-    for each in drawn(seed, first, count, tally):
-        waiting.append(each)
+    for number in range(first, first + count):
+        each = drawn(seed, number)
+        if each == "undrawn":
+            tally.undrawn += 1
+        elif each == "refused":
+            tally.refused += 1
+        else:
+            waiting.append((number, *each))
         if len(waiting) >= batch:
             flush()
     flush()

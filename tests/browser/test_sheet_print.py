@@ -5,7 +5,7 @@ everything on it.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +21,7 @@ from planner.views.flight.flight_json import flight_json
 from planner.views.paper import Paper
 from planner.views.sheet.sheet import SIGNATURES, sheet_of, written
 from planner.views.words import cautions
+from tests.sizes import in_turn
 
 ROOT = Path(__file__).resolve().parents[2]
 FLIGHTS = [
@@ -74,17 +75,29 @@ def pages(pdf: bytes) -> tuple[int, tuple[float, float]]:
     return counted, (float(box[1]), float(box[2]))
 
 
-def test_the_count_sees_a_second_page(page: Callable[..., Any]) -> None:
-    shown = page()
+@pytest.fixture(scope="module")
+def shown(browser: Any) -> Iterator[Any]:
+    """One page for every sheet: to open one takes as long as to print."""
+    page = browser.page()
+    yield page
+    page.close()
+
+
+def test_the_count_sees_a_second_page(shown: Any) -> None:
     shown.go("data:text/html,<p style='break-after:page'>one</p><p>two</p>")
     assert pages(shown.pdf())[0] == 2
 
 
-@pytest.mark.parametrize("paper", ["a4", "letter"])
-@pytest.mark.parametrize("path", FLIGHTS, ids=lambda path: path.stem)
-def test_one_page(path: Path, paper: Paper, page: Callable[..., Any], tmp_path: Path) -> None:
-    shown = page()
-    for system in ("metric", "us"):
+PRINTED = ((("a4", "metric"), ("letter", "us")), (("a4", "us"), ("letter", "metric")))
+
+
+@pytest.mark.parametrize(
+    ("path", "printed"), in_turn(FLIGHTS, PRINTED), ids=lambda each: getattr(each, "stem", "")
+)
+def test_one_page(
+    path: Path, printed: tuple[tuple[Paper, UnitSystem], ...], shown: Any, tmp_path: Path
+) -> None:
+    for paper, system in printed:
         made, plan = sheet_file(path, tmp_path, paper, system)
         shown.go(made.as_uri())
         count, size = pages(shown.pdf())
@@ -103,7 +116,7 @@ def test_one_page(path: Path, paper: Paper, page: Callable[..., Any], tmp_path: 
             assert each in text
 
 
-def test_a_long_sheet_is_still_one_page(page: Callable[..., Any], tmp_path: Path) -> None:
+def test_a_long_sheet_is_still_one_page(shown: Any, tmp_path: Path) -> None:
     """Many stations, long names, many drain points: the type gets smaller, nothing is left out."""
     profile = (ROOT / "aircraft_profiles/thornlea-t4.yaml").read_text(encoding="utf-8")
     lockers = [f"locker {number} behind the main spar on the left side" for number in range(8)]
@@ -124,7 +137,6 @@ def test_a_long_sheet_is_still_one_page(page: Callable[..., Any], tmp_path: Path
     path.write_text(flight, encoding="utf-8")
     for paper in SIZES:
         made, plan = sheet_file(path, tmp_path, paper)
-        shown = page()
         shown.go(made.as_uri())
         assert pages(shown.pdf())[0] == 1
         assert all(drain in shown.run("document.body.innerText") for drain in plan.aircraft.drains)

@@ -7,6 +7,7 @@ The one forked from has run nothing yet: no thread of it is missing in the child
 from __future__ import annotations
 
 import atexit
+import gc
 import io
 import os
 import pickle
@@ -20,6 +21,8 @@ from importlib import import_module
 from pathlib import Path
 from pkgutil import walk_packages
 from typing import NamedTuple
+
+from pydantic import BaseModel
 
 ROOT = Path(__file__).resolve().parents[2]
 FAILED = 99  # the exit code where `main` let something through
@@ -41,21 +44,29 @@ class _Asked(NamedTuple):
     encoding: str
     given: bytes
     folder: str
+    before: Callable[[], object]
+
+
+def nothing() -> None:
+    """Leave streams and system as they are."""
+
+
+def turned(number: int, path: str) -> None:
+    """Write to a file in the place of that stream."""
+    os.dup2(os.open(path, os.O_WRONLY), number)
 
 
 def planner(
     *words: str,
     env: Mapping[str, str | None] | None = None,  # None takes the variable away
     encoding: str = "utf-8",
-    before: Callable[[], None] | None = None,
+    before: Callable[[], object] = nothing,
     given: bytes = b"",
     folder: Path = ROOT,
 ) -> Ended:
-    """Run `planner WORDS` in a folder; `before` may close or turn the streams 0, 1 and 2."""
+    """Run `planner WORDS` in a folder; `before` may close or turn the streams 0, 1 and 2; it can be pickled."""
     around = {name: value for name, value in (os.environ | dict(env or {})).items() if value is not None}
-    asked = _Asked(words, around, encoding, given, str(folder))
-    if before is not None:
-        return _forked(asked, before)
+    asked = _Asked(words, around, encoding, given, str(folder), before)
     server = _server()
     assert server.stdin is not None
     assert server.stdout is not None
@@ -107,29 +118,34 @@ def serve() -> None:
     for module in walk_packages(package.__path__, "planner."):
         if not module.name.endswith("__main__"):
             import_module(module.name)
+    models = BaseModel.__subclasses__()
+    for model in models:  # each would be built at its first record, in every run anew
+        models += model.__subclasses__()
+        model.model_rebuild()
+    gc.freeze()  # what is looked through for garbage is copied
     while True:
         try:
             asked = _Asked(*pickle.load(sys.stdin.buffer))
         except EOFError:
             return
-        pickle.dump(tuple(_forked(asked, lambda: None)), sys.stdout.buffer)
+        pickle.dump(tuple(_forked(asked)), sys.stdout.buffer)
         sys.stdout.buffer.flush()
 
 
-def _forked(asked: _Asked, before: Callable[[], None]) -> Ended:
+def _forked(asked: _Asked) -> Ended:
     from planner.__main__ import main
 
     with tempfile.TemporaryFile() as given, tempfile.TemporaryFile() as out, tempfile.TemporaryFile() as err:
         given.write(asked.given)
         given.seek(0)
-        with warnings.catch_warnings():  # from 3.12 on Python warns of the threads of the test run
+        with warnings.catch_warnings():  # from 3.12 on Python warns of the threads of a library
             warnings.simplefilter("ignore", DeprecationWarning)
             process = os.fork()
         if process == 0:
             try:
                 for number, stream in enumerate((given, out, err)):
                     os.dup2(stream.fileno(), number)
-                before()
+                asked.before()
                 _streams(asked.encoding)
                 os.chdir(asked.folder)
                 sys.argv = ["planner", *asked.words]

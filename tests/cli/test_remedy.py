@@ -7,6 +7,7 @@ from __future__ import annotations
 import json
 import re
 from functools import cache
+from itertools import product
 from pathlib import Path
 from typing import Any
 
@@ -16,7 +17,7 @@ from typer.testing import CliRunner
 from planner.app.app import app
 from planner.app.common import BAD_INPUT, INSIDE, NOT_INSIDE
 from tests.cli import forked
-from tests.sizes import TIMES
+from tests.sizes import TIMES, in_turn
 
 ROOT = Path(__file__).parents[2]
 FLIGHTS = ROOT / "docs/flights"
@@ -66,12 +67,14 @@ def test_a_flight_inside_gets_its_room_and_exit_code_0() -> None:
     assert all(row["one_more_bag_kg"] for row in found["room"]["card"])
 
 
-@pytest.mark.parametrize("columns", [80, 120])
-@pytest.mark.parametrize("name", ["fuel-ahead-of-cg", "local-solo"])
-@pytest.mark.parametrize("units", ["metric", "us", "uk"])
+@pytest.mark.parametrize(
+    ("asked", "columns"),
+    in_turn(list(product(["fuel-ahead-of-cg", "local-solo"], ["metric", "us", "uk"])), [80, 120]),
+)
 def test_the_screen_keeps_its_width_and_begins_and_ends_with_cautions(
-    columns: int, name: str, units: str
+    asked: tuple[str, str], columns: int
 ) -> None:
+    name, units = asked
     _, text = run("remedy", str(FLIGHTS / f"{name}.yaml"), "--units", units, columns=columns)
     lines = text.splitlines()
     assert max(map(len, lines)) <= columns

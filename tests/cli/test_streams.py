@@ -8,6 +8,8 @@ import copy
 import os
 import sys
 from collections.abc import Callable, Iterator
+from functools import cache, partial
+from itertools import product
 from pathlib import Path
 from typing import Any
 
@@ -18,7 +20,8 @@ from planner.quantities.errors import InputRefused
 from planner.records.sheets.change_sheet import load_change
 from planner.records.sheets.weighing_sheet import load_worksheet
 from planner.records.store import load_aircraft_file, load_flight_file, profile_folder
-from tests.cli.forked import Ended, planner
+from tests.cli.forked import Ended, planner, turned
+from tests.sizes import in_turn
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs a system that forks")
 DOCS = Path(__file__).parents[2] / "docs"
@@ -46,26 +49,39 @@ def harmless(ended: Ended) -> Ended:
     return ended
 
 
-def turned(number: int, path: str) -> Callable[[], None]:
-    return lambda: os.dup2(os.open(path, os.O_WRONLY), number) and None
+@cache
+def right(*words: str) -> Ended:
+    """How the command ends where nothing is in its way."""
+    return harmless(planner(*words))
+
+
+@pytest.mark.parametrize(("words", "encoding"), in_turn(COMMANDS, ("latin-1", "ascii", "cp1252")), ids=str)
+def test_any_encoding(words: tuple[str, ...], encoding: str) -> None:
+    assert harmless(planner(*words, encoding=encoding)).code == right(*words).code
+
+
+WIDTHS = ("²", "0", "-5", "x", "1000000000", "٣")
+
+
+@pytest.mark.parametrize(
+    ("words", "columns"), [*product(COMMANDS[:1], WIDTHS), *in_turn(COMMANDS[1:], WIDTHS)], ids=str
+)
+def test_any_width(words: tuple[str, ...], columns: str) -> None:
+    ended = harmless(planner(*words, env={"COLUMNS": columns, "LINES": columns}))
+    assert ended.code == right(*words).code
 
 
 @pytest.mark.parametrize("words", COMMANDS, ids=" ".join)
 def test_any_stream(words: tuple[str, ...]) -> None:
-    right = harmless(planner(*words))
-    for encoding in ("latin-1", "ascii", "cp1252"):
-        assert harmless(planner(*words, encoding=encoding)).code == right.code
-    for columns in ("²", "0", "-5", "x", "1000000000", "٣"):
-        assert harmless(planner(*words, env={"COLUMNS": columns, "LINES": columns})).code == right.code
-    assert harmless(planner(*words, before=lambda: os.close(0))) == right
-    closed = [harmless(planner(*words, before=lambda: os.close(2)))]
+    assert harmless(planner(*words, before=partial(os.close, 0))) == right(*words)
+    closed = [harmless(planner(*words, before=partial(os.close, 2)))]
     if Path("/dev/full").exists():
-        closed.append(harmless(planner(*words, before=turned(2, "/dev/full"))))
-    assert [each.code for each in closed] == [right.code] * len(closed)
+        closed.append(harmless(planner(*words, before=partial(turned, 2, "/dev/full"))))
+    assert [each.code for each in closed] == [right(*words).code] * len(closed)
     # Nobody was told a verdict, so none stands in the code.
-    lost = [harmless(planner(*words, before=lambda: os.close(1)))]
+    lost = [harmless(planner(*words, before=partial(os.close, 1)))]
     if Path("/dev/full").exists():
-        lost.append(harmless(planner(*words, before=turned(1, "/dev/full"))))
+        lost.append(harmless(planner(*words, before=partial(turned, 1, "/dev/full"))))
     assert {each.code for each in lost} == {2}
     assert all(each.err for each in lost)
 
@@ -76,13 +92,15 @@ def test_what_was_changed_is_said_where_the_result_is_lost(tmp_path: Path) -> No
     profile.write_bytes((profile_folder() / "thornlea-t4.yaml").read_bytes())
     before = profile.read_bytes()
     change = str(DOCS / "changes" / "new-radio.yaml")
-    ended = harmless(planner("aircraft", "amend", str(profile), change, before=turned(1, "/dev/full")))
+    ended = harmless(
+        planner("aircraft", "amend", str(profile), change, before=partial(turned, 1, "/dev/full"))
+    )
     assert profile.read_bytes() != before
     assert f"on the disk: {profile} was changed" in ended.err.decode()
     words = ("ledger", "add", "flight", "--aircraft", "thornlea-t4", "--time", "1 h")
     data = {"PLANNER_DATA": str(tmp_path)}
     for _ in range(2):
-        ended = harmless(planner(*words, env=data, before=turned(1, "/dev/full")))
+        ended = harmless(planner(*words, env=data, before=partial(turned, 1, "/dev/full")))
         assert ("1 entry added" in ended.err.decode()) is (ended.code == 2)
     listed = harmless(planner("ledger", "list", "--aircraft", "thornlea-t4", env=data))
     assert listed.out
@@ -92,7 +110,7 @@ def test_names_and_values_too_long() -> None:
     for words in (
         ("flight", "a" * 5000),
         ("aircraft", "show", "a" * 5000),
-        ("sheet", DEMO, "a" * 5000 + ".html"),
+        ("sheet", str(DOCS / "flights/seat-order.yaml"), "a" * 5000 + ".html"),
         ("flight", DEMO, "--set", f"baggage={'9' * 5000} kg"),
         ("flight", DEMO, "--set", f"{'x' * 5000}=1 kg"),
         ("fuel", "'" * 5000, "--fixed", "0.7 kg/L"),

@@ -15,10 +15,8 @@ from planner.app.common import reader
 from planner.quantities.errors import InputRefused
 
 ROOT = Path(__file__).resolve().parents[2]
-PROFILE = (ROOT / "aircraft_profiles/thornlea-t4.yaml").read_text(encoding="utf-8")
-FLIGHT = (ROOT / "docs/flights/demo.yaml").read_text(encoding="utf-8")
-# Somebody alone: the search is quicker.
-FLIGHT = FLIGHT.replace("[80 kg, 70 kg]", "[80 kg]").replace("  rear seats: [78 kg, 72 kg]\n", "")
+PROFILE = (ROOT / "aircraft_profiles/thornlea-t4b.yaml").read_text(encoding="utf-8")
+FLIGHT = (ROOT / "docs/flights/fuel-ahead-of-cg.yaml").read_text(encoding="utf-8")  # soon searched
 
 
 @pytest.fixture
@@ -28,7 +26,7 @@ def flight(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
         PROFILE.replace("profile: 1", "profile: 1\nunits: us"), encoding="utf-8"
     )
     path = tmp_path / "flight.yaml"
-    path.write_text(FLIGHT.replace("aircraft: thornlea-t4 ", "aircraft: own.yaml "), encoding="utf-8")
+    path.write_text(FLIGHT.replace("aircraft: thornlea-t4b", "aircraft: own.yaml"), encoding="utf-8")
     return path
 
 

@@ -10,14 +10,18 @@ from pathlib import Path
 
 import pytest
 
+from tests.cli import forked
+
 ROOT = Path(__file__).parents[2]
 DEMO = str(ROOT / "docs" / "flights" / "demo.yaml")
 
 
-def run(
-    *words: str, stdout: int = subprocess.PIPE, folder: Path | None = None
-) -> subprocess.CompletedProcess[str]:
-    environment = os.environ | {"PYTHONPATH": str(ROOT)} | ({"PLANNER_DATA": str(folder)} if folder else {})
+def run(*words: str, folder: Path) -> subprocess.CompletedProcess[str]:
+    return forked.run(*words, env={"PLANNER_DATA": str(folder)})
+
+
+def real(*words: str, stdout: int) -> subprocess.CompletedProcess[str]:
+    environment = os.environ | {"PYTHONPATH": str(ROOT)}
     command = [sys.executable, "-m", "planner", *words]
     return subprocess.run(
         command, stdout=stdout, stderr=subprocess.PIPE, text=True, env=environment, cwd=ROOT, check=False
@@ -29,7 +33,7 @@ def test_a_full_disk_is_told_in_one_line() -> None:
     if not full.exists():
         pytest.skip("this system has no /dev/full")
     with open(full, "w") as stream:
-        done = run("flight", DEMO, stdout=stream.fileno())
+        done = real("flight", DEMO, stdout=stream.fileno())
     assert done.returncode == 2
     assert "could not be written" in done.stderr
     assert "Traceback" not in done.stderr
@@ -38,7 +42,7 @@ def test_a_full_disk_is_told_in_one_line() -> None:
 def test_a_closed_pipe_is_not_a_verdict() -> None:
     reader, writer = os.pipe()
     os.close(reader)
-    done = run("flight", DEMO, stdout=writer)
+    done = real("flight", DEMO, stdout=writer)
     os.close(writer)
     assert done.returncode == -signal.SIGPIPE  # 141 as a shell tells it
     assert "Traceback" not in done.stderr
@@ -67,27 +71,12 @@ def test_nothing_below_zero_is_taken(tmp_path: Path, words: tuple[str, ...]) -> 
 
 def test_fuel_of_a_wrong_grade_stays_known_until_it_is_drained(tmp_path: Path) -> None:
     aircraft = ("--aircraft", "thornlea-t4")
+    uplift, drain = ("ledger", "add", "uplift", *aircraft), ("ledger", "add", "drain", *aircraft)
     for tank in ("left", "right"):
-        assert (
-            run(
-                "ledger",
-                "add",
-                "uplift",
-                *aircraft,
-                "--tank",
-                tank,
-                "--volume",
-                "20 L",
-                "--leaves",
-                "20 L",
-                folder=tmp_path,
-            ).returncode
-            == 0
-        )
+        amount = ("--tank", tank, "--volume", "20 L", "--leaves", "20 L")
+        assert run(*uplift, *amount, folder=tmp_path).returncode == 0
     wrong = ("--volume", "11 L", "--leaves", "31 L", "--grade", "jet-A1")
-    assert (
-        run("ledger", "add", "uplift", *aircraft, "--tank", "left", *wrong, folder=tmp_path).returncode == 0
-    )
+    assert run(*uplift, "--tank", "left", *wrong, folder=tmp_path).returncode == 0
     flight = tmp_path / "flight.yaml"
     text = Path(DEMO).read_text(encoding="utf-8")
     start = text.index("  tanks:")
@@ -100,22 +89,8 @@ def test_fuel_of_a_wrong_grade_stays_known_until_it_is_drained(tmp_path: Path) -
     told = run("ledger", "status", *aircraft, folder=tmp_path)
     assert told.returncode == 1
     assert "jet-A1" in told.stdout
-    assert (
-        run(
-            "ledger",
-            "add",
-            "drain",
-            *aircraft,
-            "--tank",
-            "left",
-            "--volume",
-            "31 L",
-            "--leaves",
-            "empty",
-            folder=tmp_path,
-        ).returncode
-        == 0
-    )
+    empty = ("--tank", "left", "--volume", "31 L", "--leaves", "empty")
+    assert run(*drain, *empty, folder=tmp_path).returncode == 0
     assert "jet-A1" not in run("flight", str(flight), folder=tmp_path).stderr
 
 
@@ -131,7 +106,7 @@ def test_above_the_drawn_envelope_nothing_is_inside(tmp_path: Path) -> None:
         Path(DEMO).read_text(encoding="utf-8").replace("aircraft: thornlea-t4", "aircraft: ./short.yaml", 1),
         encoding="utf-8",
     )
-    done = run("flight", str(flight))
+    done = run("flight", str(flight), folder=tmp_path)
     assert done.returncode == 1
     assert "maximum take-off mass" in done.stdout
     assert "OUTSIDE" in done.stdout

@@ -7,9 +7,8 @@ from __future__ import annotations
 import ast
 import re
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
-
-import pytest
 
 from planner.facts.sources import SOURCES
 
@@ -69,6 +68,7 @@ def functions(path: Path) -> Iterator[tuple[str, ast.FunctionDef]]:
             )
 
 
+@cache
 def public() -> list[tuple[Path, str, ast.FunctionDef]]:
     return [
         (path, name, node)
@@ -87,37 +87,28 @@ def takes_floats(node: ast.FunctionDef) -> bool:
     )
 
 
-PUBLIC = public()
-
-
-# A method's figures are described once, with its class.
-FUNCTIONS = [
-    (path, name, node)
-    for path, name, node in PUBLIC
-    if "." not in name and f"{path.stem}.{name}" not in ANY_UNIT
-]
-
-
 def test_every_public_function_and_method_of_the_engine_says_what_it_does() -> None:
-    assert not [f"{path.name}: {name}" for path, name, node in PUBLIC if not ast.get_docstring(node)]
+    assert not [f"{path.name}: {name}" for path, name, node in public() if not ast.get_docstring(node)]
 
 
-@pytest.mark.parametrize(
-    ("path", "name", "node"), FUNCTIONS, ids=[f"{path.stem}.{name}" for path, name, _ in FUNCTIONS]
-)
-def test_a_function_of_figures_names_units_and_its_source(
-    path: Path, name: str, node: ast.FunctionDef
-) -> None:
-    text = ast.get_docstring(node) or ""
-    refers = re.search(r"\bas (?:for |in )?`", text)  # "as for `moved`": the same parameters, described there
-    if takes_floats(node):
-        assert UNIT.search(text) or refers, f"{path.name}: {name} takes figures and names no unit"
-        if node.returns is not None and ast.unparse(node.returns) == "float":
-            assert "ource" in text or refers, f"{path.name}: {name} computes a figure and names no source"
+def test_a_function_of_figures_names_units_and_its_source() -> None:
+    wrong = []
+    for path, name, node in public():
+        # A method's figures are described once, with its class.
+        if "." in name or f"{path.stem}.{name}" in ANY_UNIT or not takes_floats(node):
+            continue
+        text = ast.get_docstring(node) or ""
+        if re.search(r"\bas (?:for |in )?`", text):  # "as for `moved`": the same parameters, described there
+            continue
+        if not UNIT.search(text):
+            wrong.append(f"{path.name}: {name} takes figures and names no unit")
+        if node.returns is not None and ast.unparse(node.returns) == "float" and "ource" not in text:
+            wrong.append(f"{path.name}: {name} computes a figure and names no source")
+    assert not wrong
 
 
 def test_every_exception_is_a_function_that_is_there() -> None:
-    assert ANY_UNIT.keys() <= {f"{path.stem}.{name}" for path, name, _ in PUBLIC}
+    assert ANY_UNIT.keys() <= {f"{path.stem}.{name}" for path, name, _ in public()}
 
 
 def documented_keys() -> list[tuple[str, str]]:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import ast
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from functools import cache
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -28,9 +29,9 @@ MAKERS = {
 }
 
 
-def codes_of(tree: ast.AST) -> Iterator[str]:
+def codes_of(nodes: Iterable[ast.AST]) -> Iterator[str]:
     """Codes written in a module, as regular expressions (an f-string's fields match any word)."""
-    for node in ast.walk(tree):
+    for node in nodes:
         if not isinstance(node, ast.Call):
             continue
         name = (
@@ -62,12 +63,15 @@ def codes_of(tree: ast.AST) -> Iterator[str]:
             yield pattern
 
 
-def in_source() -> set[str]:
-    return {
-        code
-        for path in PACKAGE.rglob("*.py")
-        for code in codes_of(ast.parse(path.read_text(encoding="utf-8")))
-    }
+@cache
+def in_source() -> tuple[set[str], set[object]]:
+    """The codes that stand where they are given, and every constant of the source."""
+    codes, constants = set[str](), set[object]()
+    for path in PACKAGE.rglob("*.py"):
+        nodes = list(ast.walk(ast.parse(path.read_text(encoding="utf-8"))))
+        codes.update(codes_of(nodes))
+        constants.update(node.value for node in nodes if isinstance(node, ast.Constant))
+    return codes, constants
 
 
 def in_page() -> list[str]:
@@ -78,20 +82,14 @@ def in_page() -> list[str]:
 
 def test_every_code_is_explained() -> None:
     page = in_page()
-    missing = sorted(code for code in in_source() if not any(re.fullmatch(code, each) for each in page))
+    missing = sorted(code for code in in_source()[0] if not any(re.fullmatch(code, each) for each in page))
     assert not missing, f"explain these in docs/findings.md: {missing}"
 
 
 def test_no_code_is_explained_that_is_never_given() -> None:
-    source = in_source()
-    assert len(source) > 50, "the pattern no longer finds the codes it is meant to check"
     # A code that reaches its maker through a variable stands as plain text somewhere in the source.
-    words = {
-        node.value
-        for path in PACKAGE.rglob("*.py")
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
-        if isinstance(node, ast.Constant)
-    }
+    source, words = in_source()
+    assert len(source) > 50, "the pattern no longer finds the codes it is meant to check"
     stale = [
         each
         for each in in_page()

@@ -9,6 +9,7 @@ import re
 import subprocess
 import sys
 import tomllib
+from functools import cache
 from importlib.metadata import packages_distributions
 from pathlib import Path
 
@@ -89,6 +90,7 @@ def declared(*extras: str) -> set[str]:
     return {plain(each) for each in lines} - OWN
 
 
+@cache
 def imported(top: str) -> dict[str, set[str]]:
     """Every distribution that a file below `top` imports from directly, with those files."""
     found: dict[str, set[str]] = {}

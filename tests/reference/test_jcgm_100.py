@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from scipy import stats
+import scipy
 
 from planner.density.line import coverage_factor, two_sided_chance
 
@@ -29,7 +29,7 @@ def test_table_g2(degrees_of_freedom: int, printed: float) -> None:
     # Two decimals: half of the last; 2.3646 (7) and 2.3060 (8) unrounded.
     assert coverage_factor(degrees_of_freedom) == pytest.approx(printed, abs=5.1e-3)
     assert coverage_factor(degrees_of_freedom) == pytest.approx(
-        float(stats.t.ppf(0.975, degrees_of_freedom)), rel=1e-9
+        float(scipy.stats.t.ppf(0.975, degrees_of_freedom)), rel=1e-9
     )
 
 
@@ -37,7 +37,7 @@ def test_table_g2(degrees_of_freedom: int, printed: float) -> None:
 def test_chance_against_scipy(degrees_of_freedom: int) -> None:
     for t in (0.0, 0.1, -0.5, 1.0, 2.0, -3.0, 5.0, 40.0):
         assert two_sided_chance(t, degrees_of_freedom) == pytest.approx(
-            2 * float(stats.t.sf(abs(t), degrees_of_freedom)), abs=1e-13
+            2 * float(scipy.stats.t.sf(abs(t), degrees_of_freedom)), abs=1e-13
         )
 
 

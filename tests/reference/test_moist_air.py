@@ -5,7 +5,6 @@ from __future__ import annotations
 import itertools
 
 import pytest
-from CoolProp.HumidAirProp import HAPropsSI
 
 from planner.density.air import AirConditions, air_density, moist_air_density, pressure_at_altitude
 from planner.density.budget import Estimate
@@ -33,6 +32,8 @@ def test_nist_sop_2_examples(temperature: float, pressure: float, humidity: floa
 
 def test_against_humid_air_library_within_the_stated_spread() -> None:
     """CoolProp's humid air; two standard uncertainties, the inner and the wider range of the formula."""
+    from CoolProp.HumidAirProp import HAPropsSI  # late: a second to load, in every process of the run
+
     for t, p, h in itertools.product(
         (-10, 0, 10, 20, 30, 40), (60_000, 75_000, 90_000, 101_325, 110_000), (0.0, 0.3, 0.6, 0.8, 1.0)
     ):

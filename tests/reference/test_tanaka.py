@@ -5,8 +5,6 @@ IAPWS-95.
 from __future__ import annotations
 
 import pytest
-from CoolProp.CoolProp import PropsSI
-from iapws import IAPWS95
 
 from planner.density.water import water_density
 from planner.quantities.errors import OutOfRange
@@ -29,6 +27,9 @@ def test_measured_at_16_degrees() -> None:
 
 @pytest.mark.parametrize("temperature", [0.01, 4.0, 10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0])
 def test_against_iapws_95(temperature: float) -> None:
+    from CoolProp.CoolProp import PropsSI  # late: a second to load, in every process of the run
+    from iapws import IAPWS95
+
     # Two independent programs of the same reference equation; the formula is 0.00114 away at 40 degC and
     # 0.00066 at most up to 30.
     tolerance = 0.0007 if temperature <= 30 else 0.0012

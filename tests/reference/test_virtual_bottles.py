@@ -10,8 +10,6 @@ that figure.
 from __future__ import annotations
 
 import pytest
-from CoolProp.CoolProp import PropsSI
-from CoolProp.HumidAirProp import HAPropsSI
 
 from planner.density.air import moist_air_density
 from planner.density.bench.bottle import weigh
@@ -23,6 +21,8 @@ GAMMA = 9.9e-6  # 1/K
 
 
 def fluid(name: str, temperature: float) -> float:
+    from CoolProp.CoolProp import PropsSI  # late: a second to load, in every process of the run
+
     return float(PropsSI("D", "T", temperature + 273.15, "P", 101325, name))
 
 
@@ -42,6 +42,8 @@ def virtual(
     petroleum: bool = True,
     known: bool = False,
 ) -> BottleReadings:
+    from CoolProp.HumidAirProp import HAPropsSI
+
     true_air = 1 / HAPropsSI("Vha", "T", 293.15, "P", 99_000, "R", 0.4)
     empty = 0.02811
     with_water = Estimate(empty + indication(fluid("Water", water_temperature), water_temperature, true_air))

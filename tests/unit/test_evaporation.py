@@ -8,7 +8,7 @@ import math
 
 import numpy as np
 import pytest
-from scipy import stats
+import scipy
 
 from planner.density.evaporation import reading_when_closed
 from planner.density.line import coverage_factor, curvature_chance, straight_line
@@ -42,7 +42,7 @@ def test_against_numpy_polyfit() -> None:
     scatter = math.sqrt(float(residuals @ residuals) / 4)
     assert closed.reading.value == pytest.approx(float(coefficients[1]), abs=1e-14)
     assert closed.reading.u == pytest.approx(scatter * math.sqrt(float(covariance[1, 1])), rel=1e-9)
-    assert closed.expanded == pytest.approx(float(stats.t.ppf(0.975, 4)) * closed.reading.u, rel=1e-9)
+    assert closed.expanded == pytest.approx(float(scipy.stats.t.ppf(0.975, 4)) * closed.reading.u, rel=1e-9)
     assert closed.loss == pytest.approx(-float(coefficients[0]) * 350.0, rel=1e-9)
 
 
@@ -58,7 +58,7 @@ def test_curvature_against_a_full_quadratic_fit() -> None:
         design = np.vander((x - x.mean()) / 100.0, 3)
         solution, residual, *_ = np.linalg.lstsq(design, y, rcond=None)
         error = math.sqrt(float(residual[0]) / 3 * float(np.linalg.inv(design.T @ design)[0, 0]))
-        chance = 2 * float(stats.t.sf(abs(float(solution[0])) / error, 3))
+        chance = 2 * float(scipy.stats.t.sf(abs(float(solution[0])) / error, 3))
         assert curvature_chance(TIMES, series(bend=bend)) == pytest.approx(chance, rel=1e-4)
 
 
@@ -157,8 +157,8 @@ def test_helpers_refuse_what_has_no_answer() -> None:
         curvature_chance([1.0, 1.0, 2.0, 2.0], [1.0, 2.0, 3.0, 4.0])
     with pytest.raises(ValueError, match="three different"):  # where nothing comes out as a round figure
         curvature_chance([0.1, 0.1, 0.7, 0.7], [1.0, 2.0, 3.0, 4.0])
-    assert coverage_factor(4, 0.9) == pytest.approx(float(stats.t.ppf(0.95, 4)), rel=1e-9)
-    assert coverage_factor(4, 0.99) == pytest.approx(float(stats.t.ppf(0.995, 4)), rel=1e-9)
+    assert coverage_factor(4, 0.9) == pytest.approx(float(scipy.stats.t.ppf(0.95, 4)), rel=1e-9)
+    assert coverage_factor(4, 0.99) == pytest.approx(float(scipy.stats.t.ppf(0.995, 4)), rel=1e-9)
 
 
 def test_a_longer_pause_is_no_drop() -> None:

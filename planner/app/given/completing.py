@@ -24,7 +24,7 @@ def files(incomplete: str) -> list[str]:
         beside = sorted(Path(lead or ".").iterdir())
     except OSError:
         beside = []
-    found = [f"{lead}{each.name}/" for each in beside if each.is_dir() and not each.name.startswith(".")]
+    found = [f"{lead}{path.name}/" for path in beside if path.is_dir() and not path.name.startswith(".")]
     found += [f"{lead}{each.name}" for each in beside if each.suffix in _RECORDS and _is_flight(each)]
     return [each for each in (*found, *profile_ids()) if each.startswith(incomplete)]
 

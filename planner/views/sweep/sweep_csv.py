@@ -9,8 +9,9 @@ from __future__ import annotations
 import csv
 import io
 import os
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import suppress
+from itertools import repeat
 from pathlib import Path
 from typing import BinaryIO, Final, TextIO
 
@@ -88,11 +89,14 @@ class SweepCsv:
             *answers,
         ]
 
-    def text(self, rows: list[list[str]]) -> str:
-        """Rows as CSV lines."""
+    def text(self, given: Sequence[Sequence[str]], answers: Iterable[list[str]] = repeat([])) -> str:
+        """Rows as CSV lines: what was given, made harmless, then the program's own words and figures."""
         buffer = io.StringIO()
-        shown = ([spreadsheet_text(visible(cell)) for cell in row] for row in rows)
-        csv.writer(buffer, lineterminator="\n").writerows(shown)
+        rows = (
+            [*(spreadsheet_text(visible(cell.strip())) for cell in cells), *own]
+            for cells, own in zip(given, answers, strict=False)
+        )
+        csv.writer(buffer, lineterminator="\n").writerows(rows)
         return buffer.getvalue()
 
     def lines(self, block: TableBlock, result: BlockResult) -> str:
@@ -111,18 +115,11 @@ class SweepCsv:
             code: " and ".join(group for at, group in enumerate(GROUPS) if code >> at & 1)
             for code in set(codes.tolist())
         }
-        rows = [
-            [
-                *map(str.strip, cells),
-                ORDER[verdict],
-                words[code],
-                *("" if number == np.inf else f"{number:.9g}" for number in row),
-            ]
-            for cells, verdict, code, row in zip(
-                block.cells, result.verdict.tolist(), codes.tolist(), figures, strict=True
-            )
-        ]
-        return self.text(rows)
+        answers = (
+            [ORDER[verdict], words[code], *["" if each == np.inf else f"{each:.9g}" for each in row]]
+            for verdict, code, row in zip(result.verdict.tolist(), codes.tolist(), figures, strict=True)
+        )
+        return self.text(block.cells, answers)
 
 
 def write_stream(table: SweepCsv, stream: TextIO, takers: list[Taker], report: Callable[[int], None]) -> None:
@@ -240,9 +237,7 @@ def _resume_point(table: SweepCsv, partial: Path, stream: BinaryIO) -> int:
         if not old:
             break
         # Every loading is compared; answers are made again for the rows next to the end and for the first.
-        wanted = [
-            table.text([[cell.strip() for cell in cells]]).rstrip("\n").encode() for cells in block.cells
-        ]
+        wanted = [table.text([cells]).rstrip("\n").encode() for cells in block.cells]
         for at, line in enumerate(old):
             if not line.startswith(wanted[at] + b","):
                 raise _not_this(partial, f"row {done + at + 1} is another loading")
