@@ -60,14 +60,18 @@
     const told = String(value);
     if (node.getAttribute(name) !== told) node.setAttribute(name, told);
   }
+  let fitting = 0;
   /** @param {string} word @param {string} words @param {string} kind */
   function verdict(word, words, kind) {
     const [sign, look] = WORDS[/** @type {keyof WORDS} */ (kind)];
     mark($("verdict"), "class", look);
     put($("sign"), sign);
     put($("words"), word);
+    // Words about as long as those measured leave their box its size, and the rest of the page its place.
+    if (words.length > fitting || words.length < fitting - 30) $("decides").className = "";
     put($("decides"), words);
   }
+  window.addEventListener("resize", () => { $("decides").className = ""; });
   if (digestOf(text) !== box.dataset.digest) {
     verdict("Refused", "The model in this file is not the one that was written: a byte of it has changed. Get the page anew.", "none");
     $("fields").remove();
@@ -182,7 +186,7 @@
     input.addEventListener("input", () => take(input.value));
     if (slider) slider.addEventListener("input", () => { input.value = Number(slider.value).toFixed(digits); take(input.value); });
     const field = make("div", { class: "field" }, make("label", { for: id }, label),
-      button("−", () => by(-1), `less ${label}`), input,
+      button("−", () => by(-1), `less ${label}`), make("div", {}, input),
       button("+", () => by(1), `more ${label}`), make("span", {}, `${unit}${spread ? ` ${short(spread)}` : ""}`),
       ...(slider ? [slider] : []), make("span", { class: "was" }), make("span", { class: "wrong", id: `${id}w` }));
     fields.push({ field, path, key, told: "|", slider, input });
@@ -394,6 +398,7 @@
       if (each.told === `${words}|${was}`) continue;
       each.told = `${words}|${was}`;
       field.classList.toggle("bad", Boolean(words));
+      field.classList.toggle("told", Boolean(was));
       put(field.querySelector(".wrong"), words);
       put(field.querySelector(".was"), was);
       for (const input of field.querySelectorAll("input, select")) mark(input, "aria-invalid", Boolean(words));
@@ -427,7 +432,13 @@
   function rest(plan, findings) {
     kept = JSON.stringify(data);
     try { history.replaceState(null, "", `#${encodeURIComponent(kept)}`); } catch { /* too many a minute for this browser: the next one carries it */ }
-    const rule = shared.rules[data.rules], grade = shared.grades[data.fuel.grade];
+    const rule = shared.rules[data.rules], grade = shared.grades[data.fuel.grade], box = $("decides");
+    if (!box.className || box.scrollHeight > box.clientHeight) {
+      box.className = "";
+      box.style.setProperty("--high", `${box.offsetHeight}px`);
+      box.className = "still";
+      fitting = box.textContent.length;
+    }
     $("confirm").hidden = !stale();
     put($("said"), `${$("words").textContent}. ${$("decides").textContent}`);
     if (rule && $("rule")) put($("rule"), [`${rule.citation}, read ${rule.read}${rule.tag ? ` (${rule.tag})` : ""}: ${rule.final_reserve_s / 60} min at ${rule.basis_words}`, ...(rule.conditions || []), ...(rule.note ? [rule.note] : [])].join("; "));
@@ -509,6 +520,12 @@
   // ---- the picture: its nodes stay, and only what has moved is written
 
   const W = 360, H = 258, L = 46, B = 36;
+  // R, T, L and Z as pens draw them, and a dot with a bar through it: corners alone, as a frame takes them over with
+  // no style, no text and no group to work out.
+  const LETTERS = [[0, 9, 0, 0, 4, 0, 5.5, 1, 6, 2.4, 5.5, 3.8, 4, 4.8, 0, 4.8, 3, 4.8, 6, 9], [0, 0, 6, 0, 3, 0, 3, 9], [0, 0, 0, 9, 5, 9], [0, 0, 6, 0, 0, 9, 6, 9]];
+  const DOT = Array.from({ length: 17 }, (_, i) => [4 * Math.cos((i * Math.PI) / 8), 4 * Math.sin((i * Math.PI) / 8)]).flat();
+  /** Corners moved to a place. @param {number[]} corners @param {number} x @param {number} y */
+  const placed = (corners, x, y) => corners.map((each, at) => Math.round(10 * (each + (at % 2 ? y : x))) / 10).join(" ");
   /** @type {any} */ let drawn = null;
   /** Nodes for the envelope of this category and axes that hold `points`. @param {number[][]} points */
   function frame(points) {
@@ -535,10 +552,10 @@
       }
       parts.push(make("svg:text", across ? { x: W - 8, y: H - 2, "text-anchor": "end" } : { x: 2, y: 12 }, across ? `CG, ${unit}` : unit));
     }
-    const burn = make("svg:polyline", { fill: "none", stroke: "var(--ink)", "stroke-width": 3.5 }), letters = make("svg:text", { "text-anchor": "middle" }, "RTLZ");
-    const marks = ["in", "out"].map((look) => make("svg:path", { class: look, fill: "currentColor" })), title = make("svg:title", {});
-    $("picture").replaceChildren(make("svg:svg", { viewBox: `0 0 ${W} ${H}`, role: "img" }, title, ...parts, burn, ...marks, letters));
-    return { category: data.category, aircraft, X, Y, line, title, burn, marks, letters, scale: (W - L - 8) / (x1 - x0), holds: (/** @type {number[]} */ [x, y]) => x0 <= x && x <= x1 && y0 <= y && y <= y1 };
+    const burn = make("svg:polyline", { fill: "none", stroke: "var(--ink)", "stroke-width": 3.5 }), title = make("svg:title", {});
+    const states = LETTERS.map(() => [make("svg:polygon", { fill: "currentColor" }), make("svg:polyline", { fill: "none", stroke: "var(--ink)", "stroke-width": 1.2 })]);
+    $("picture").replaceChildren(make("svg:svg", { viewBox: `0 0 ${W} ${H}`, role: "img" }, title, ...parts, burn, ...states.flat()));
+    return { category: data.category, aircraft, X, Y, line, title, burn, states, scale: (W - L - 8) / (x1 - x0), holds: (/** @type {number[]} */ [x, y]) => x0 <= x && x <= x1 && y0 <= y && y <= y1 };
   }
   /** Least and greatest with some room. @param {number[]} each */
   function span(each) {
@@ -567,22 +584,17 @@
     if (!drawn || drawn.aircraft !== aircraft || drawn.category !== data.category || !points.every(drawn.holds)) drawn = frame([...points, ...(drawn && drawn.aircraft === aircraft ? drawn.shown : [])]);
     drawn.shown = points;
     mark(drawn.burn, "points", drawn.line(burn));
-    // The four states in two paths and one text: every node that moves costs the frame more than its letters do.
-    const paths = ["", ""], across = [], up = [];
-    for (const [at, { cg, total, limits }] of plan.states.entries()) {
-      let U = 0, out = 0;
+    plan.states.forEach((/** @type {any} */ { cg, total, limits }, /** @type {number} */ at) => {
+      let U = 0, look = "in";
       for (const one of limits) {
         if (one.id.startsWith("cg/")) U = Math.max(U, one.U);
-        if (one.verdict === "outside") out = 1;
+        if (one.verdict === "outside") look = "out";
       }
-      const [x, y, half] = [drawn.X(cg), drawn.Y(total.mass), U * drawn.scale].map((each) => Math.round(10 * each) / 10);
-      paths[out] += `M${x - 4} ${y}a4 4 0 1 1 8 0a4 4 0 1 1-8 0M${x - half} ${y - 1}h${2 * half}v2h${-2 * half}z`;
-      across.push(at % 2 ? x - 12 : x + 12);
-      up.push(at < 2 ? y - 5 : y + 13);
-    }
-    drawn.marks.forEach((/** @type {any} */ node, /** @type {number} */ at) => mark(node, "d", paths[at]));
-    mark(drawn.letters, "x", across.join(" "));
-    mark(drawn.letters, "y", up.join(" "));
+      const x = drawn.X(cg), y = drawn.Y(total.mass), half = U * drawn.scale, [dot, letter] = drawn.states[at];
+      mark(dot, "points", placed([...DOT, half, -1, half, 1, -half, 1, -half, -1], x, y));
+      mark(dot, "class", look);
+      mark(letter, "points", placed(LETTERS[at], at % 2 ? x - 14 : x + 8, at < 2 ? y - 14 : y + 4.5));
+    });
   }
 
   // ---- opening, saving
