@@ -99,12 +99,12 @@ def _asset(name: str) -> str:
 
 
 def _compact(script: str) -> str:
-    """A script without its indents, its lines of comment and its notes on types: a phone need not carry
-    them.
+    """A script without its indents, lines of comment, notes on types, and spaces around signs that no sentence
+    has: a phone need not carry them.
     """
     lines = map(str.strip, re.sub(r"/\*\*.*?\*/ ?", "", script, flags=re.DOTALL).splitlines())
     told = "".join(f"{line}\n" for line in lines if line and not line.startswith("//"))
-    return re.sub(r"([{,;(])\n", r"\1", told)
+    return re.sub(r" (=>|[=!]==|&&|\|\|) ", r"\1", re.sub(r"([{,;(])\n", r"\1", told))
 
 
 def _hash(text: str) -> str:

@@ -4,7 +4,8 @@
  * crossing of a limit and the first place not shown inside follow; as planner/flight/burn.py and doubt.py.
  *
  * @typedef {{phase: string, stage: string, start: number, end: number, moment: number[], lateral: number[], time: number,
- *   flow: number, volumes: number[], shares: number[], density: number, changes: Changes[], drawn: Changes[]}} Stretch
+ *   flow: number, volumes: number[], shares: number[], density: number, changes: Changes[], drawn: Changes[],
+ *   known: Effect[][], effects: Effect[][]}} Stretch  `known` of the fuel and `effects` of all, at its thirds
  * @typedef {{name: string, point: any, direction: string}} Crossing
  */
 "use strict";
@@ -24,9 +25,8 @@ function makeBurn(shared, numbers, tanksOf) {
     return [x0 + b1 * start + c2 * start * start, -b1 - 2 * c2 * start, c2];
   }
 
-  /** @param {Total} zeroFuel @param {any[]} tanks @param {number} density @param {Draw[]} draws @param {number} takeoffTime @returns {Stretch[]} */
-  function stretches(zeroFuel, tanks, density, draws, takeoffTime) {
-    /** @type {Stretch[]} */
+  /** The burn's stretches whatever is aboard besides. @param {any[]} tanks @param {number} density @param {Draw[]} draws @param {number} takeoffTime */
+  function stretches(tanks, density, draws, takeoffTime) {
     const found = [];
     let time = -takeoffTime;
     for (const draw of draws) {
@@ -42,7 +42,7 @@ function makeBurn(shared, numbers, tanksOf) {
       for (let at = 0; at + 1 < ordered.length; at++) {
         const low = ordered[at], length = ordered[at + 1] - low;
         const volumes = draw.start.map((v, i) => Math.max(v - draw.shares[i] * low, 0));
-        let m0 = zeroFuel.moment, m1 = 0, m2 = 0, y0 = zeroFuel.lateral, y1 = 0;
+        let m0 = 0, m1 = 0, m2 = 0, y0 = 0, y1 = 0;
         tanks.forEach((tank, i) => {
           const volume = volumes[i], share = draw.shares[i];
           y0 += density * volume * tank.lateral_arm_m;
@@ -56,16 +56,14 @@ function makeBurn(shared, numbers, tanksOf) {
           m1 -= density * share * (first + 2 * beta * high);
           m2 += density * beta * share * share;
         });
-        const start = zeroFuel.mass + density * sum(volumes);
         let { changes, drawn } = draw;
         if (ordered.length > 2 && drawn.some((each) => each.size)) {
           changes = changes.map((each, i) => combined(each, draw.drawn[i], -low / draw.volume));
           drawn = drawn.map((out) => combined(NOTHING, out, length / draw.volume));
         }
         found.push({
-          phase: draw.phase, stage: draw.stage, start, end: start - density * length, time, flow: draw.flow * density,
-          moment: inMass(m0, m1, m2, start, density), lateral: inMass(y0, y1, 0, start, density),
-          volumes, shares: draw.shares, density, changes, drawn,
+          phase: draw.phase, stage: draw.stage, mass: density * sum(volumes), burnt: density * length, time, flow: draw.flow * density,
+          turned: [m0, m1, m2], across: [y0, y1], volumes, shares: draw.shares, density, changes, drawn, known: [],
         });
         time += draw.flow ? length / draw.flow : 0;
       }
@@ -73,11 +71,21 @@ function makeBurn(shared, numbers, tanksOf) {
     return found;
   }
 
-  /** A place of the burn; its fuel is found when it is asked for. */
+  /** A stretch with everything else aboard. @param {Total} zeroFuel @param {any} way @returns {Stretch} */
+  function flownWith(zeroFuel, way) {
+    const { turned: [m0, m1, m2], across: [y0, y1], density } = way, start = zeroFuel.mass + way.mass;
+    return {
+      ...way, start, end: start - way.burnt, effects: [],
+      moment: inMass(zeroFuel.moment + m0, m1, m2, start, density), lateral: inMass(zeroFuel.lateral + y0, y1, 0, start, density),
+    };
+  }
+
+  /** A place of the burn; its fuel is found when it is asked for. `part` counts the thirds of its stretch. */
   class Point {
-    /** @param {Stretch} stretch @param {number} mass */
-    constructor(stretch, mass) {
+    /** @param {Stretch} stretch @param {number} mass @param {number|null} part */
+    constructor(stretch, mass, part) {
       this.stretch = stretch;
+      this.part = mass === stretch.start ? 0 : mass === stretch.end ? 3 : part;
       this.total = { mass, moment: poly(stretch.moment, mass), lateral: poly(stretch.lateral, mass) };
     }
     get volumes() {
@@ -97,20 +105,21 @@ function makeBurn(shared, numbers, tanksOf) {
       return drawn.some((each) => each.size) ? changes.map((each, i) => combined(each, drawn[i], -part)) : changes;
     }
   }
-  /** @param {Stretch} stretch @param {number} mass */
-  const pointAt = (stretch, mass) => new Point(stretch, mass);
+  /** @param {Stretch} stretch @param {number} mass @param {number|null} part */
+  const pointAt = (stretch, mass, part = null) => new Point(stretch, mass, part);
 
   /** Margin x mass = A + B m + C m2, span by span. @param {Stretch[]} path @param {any} limit */
-  function* spans(path, limit) {
-    const sign = limit.upper ? 1 : -1;
+  function spansOf(path, limit) {
+    const found = [], sign = limit.upper ? 1 : -1;
     for (const stretch of path) {
       const [a, b, c] = limit.quantity === "lateral" ? stretch.lateral : stretch.moment;
       for (let at = limit.pieces.length - 1; at >= 0; at--) {
         const piece = limit.pieces[at], high = Math.min(stretch.start, piece.high), low = Math.max(stretch.end, piece.low);
         if (high - low > K.empty_range_kg)
-          yield { stretch, piece, high, low, a: sign * (piece.p - a), b: sign * (piece.q - b), c: sign * (piece.r - c) };
+          found.push({ stretch, piece, high, low, a: sign * (piece.p - a), b: sign * (piece.q - b), c: sign * (piece.r - c) });
       }
     }
+    return found;
   }
   /** @param {number} a @param {number} c @param {number} high @param {number} low */
   function candidates(a, c, high, low) {
@@ -120,10 +129,10 @@ function makeBurn(shared, numbers, tanksOf) {
     }
     return [high, low];
   }
-  /** @param {Stretch[]} path @param {any} limit */
-  function leastMargin(path, limit) {
+  /** The place of the least margin. @param {any[]} spans */
+  function leastMargin(spans) {
     let margin = Infinity, best = null;
-    for (const { stretch, high, low, a, b, c } of spans(path, limit))
+    for (const { stretch, high, low, a, b, c } of spans)
       for (const mass of candidates(a, c, high, low)) {
         const here = a / mass + b + c * mass;
         if (!best || here < margin) {
@@ -131,16 +140,16 @@ function makeBurn(shared, numbers, tanksOf) {
           best = { stretch, mass };
         }
       }
-    return best && { margin, point: pointAt(best.stretch, best.mass) };
+    return best && pointAt(best.stretch, best.mass);
   }
 
-  /** Every place where the burn crosses a limit: a root of A + B m + C m2 with a change of sign. @param {Stretch[]} path
+  /** Every place where the burn crosses a limit: a root of A + B m + C m2 with a change of sign. @param {any[]} spans
    * @param {any} limit @param {string} variant */
-  function crossings(path, limit, variant) {
+  function crossings(spans, limit, variant) {
     /** @type {Crossing[]} */
     const found = [];
     let before = 0;
-    for (const { stretch, high, low, a, b, c } of spans(path, limit)) {
+    for (const { stretch, high, low, a, b, c } of spans) {
       const ends = [high, ...roots(a, b, c).filter((m) => low < m && m < high).sort((one, other) => other - one), low];
       for (let at = 0; at + 1 < ends.length; at++) {
         const middle = (ends[at] + ends[at + 1]) / 2, value = a + b * middle + c * middle * middle;
@@ -165,49 +174,59 @@ function makeBurn(shared, numbers, tanksOf) {
     return stretch ? [{ name, point: pointAt(stretch, limit), direction }] : [];
   }
 
-  /** The first place of the burn whose margin is not larger than its U, by halving. @param {Stretch[]} path @param {any} limit
-   * @param {(point: any) => Effect[]} effectsAt @param {string} side */
-  function doubtfulPoint(path, limit, effectsAt, side) {
+  /** @type {Float64Array[]} */
+  let control = [];
+  /** The first place of the burn whose margin is not larger than its U, by halving. @param {any[]} spans @param {any} limit
+   * @param {(point: any) => Effect[]} effectsAt @param {number} side @param {Map<string, number>} causes */
+  function doubtfulPoint(spans, limit, effectsAt, side, causes) {
     const across = limit.quantity === "lateral";
-    for (const { stretch, piece, high, low, a, b, c } of spans(path, limit)) {
-      /** @type {Map<string, number[]>} */
-      const values = new Map();
+    for (const { stretch, piece, high, low, a, b, c } of spans) {
+      const whole = high === stretch.start && low === stretch.end;
+      /** @type {any[]} */
+      const points = [], effects = [];
       for (let third = 0; third < 4; third++) {
-        const mass = high + ((low - high) * third) / 3, point = pointAt(stretch, mass);
-        const byMass = piece.r * mass * mass - piece.p + (across ? point.total.lateral : point.total.moment);
-        for (const each of effectsAt(point)) {
-          if (each.side && each.side !== side) continue;
-          let own = values.get(each.cause);
-          if (!own) values.set(each.cause, (own = [0, 0, 0, 0]));
-          own[third] += byMass * each.mass - mass * (across ? each.lateral : each.moment);
-        }
+        points.push(pointAt(stretch, high + ((low - high) * third) / 3, whole ? third : null));
+        effects.push(effectsAt(points[third]));
       }
-      const control = [...values.values()].map(([p0, p1, p2, p3]) =>
-        [p0, (-5 * p0 + 18 * p1 - 9 * p2 + 2 * p3) / 6, (2 * p0 - 9 * p1 + 18 * p2 - 5 * p3) / 6, p3]);
-      const mass = doubt(a, b, c, high, low, control, K.depth);
+      const count = causes.size;
+      if (!control.length || control[0].length < count) control = points.map(() => new Float64Array(2 * count));
+      for (let third = 0; third < 4; third++) {
+        const { mass, moment, lateral } = points[third].total, values = control[third].fill(0, 0, count);
+        const byMass = piece.r * mass * mass - piece.p + (across ? lateral : moment);
+        for (const each of effects[third])
+          if (each.side < 0 || each.side === side) values[each.at] += byMass * each.mass - mass * (across ? each.lateral : each.moment);
+      }
+      const [p0, p1, p2, p3] = control;
+      for (let at = 0; at < count; at++) {
+        const q1 = p1[at], q2 = p2[at];
+        p1[at] = (-5 * p0[at] + 18 * q1 - 9 * q2 + 2 * p3[at]) / 6;
+        p2[at] = (2 * p0[at] - 9 * q1 + 18 * q2 - 5 * p3[at]) / 6;
+      }
+      const mass = doubt(a, b, c, high, low, control, count, K.depth);
       if (mass !== null) return pointAt(stretch, mass);
     }
     return null;
   }
-  /** @param {number} a @param {number} b @param {number} c @param {number} high @param {number} low @param {number[][]} control
+  /** @param {number} a @param {number} b @param {number} c @param {number} high @param {number} low
+   * @param {Float64Array[]} control for each of the four places what every cause does @param {number} count of the causes
    * @param {number} depth @returns {number|null} */
-  function doubt(a, b, c, high, low, control, depth) {
-    const norms = [0, 1, 2, 3].map((k) => hypot(control.map((each) => each[k])));
+  function doubt(a, b, c, high, low, control, count, depth) {
+    const norms = control.map((each) => hypot(each.subarray(0, count)));
     const least = Math.min(...candidates(a, c, high, low).map((mass) => a / mass + b + c * mass));
     if (least > (K.coverage * Math.max(...norms)) / (low * low)) return null;
     for (const [mass, norm] of [[high, norms[0]], [low, norms[3]]])
       if (a / mass + b + c * mass <= (K.coverage * norm) / (mass * mass)) return mass;
     const middle = (high + low) / 2;
     if (!depth) return middle;
-    /** @type {number[][]} */
-    const first = [], second = [];
-    for (const [b0, b1, b2, b3] of control) {
+    const [first, second] = [0, 1].map(() => control.map(() => new Float64Array(count)));
+    for (let at = 0; at < count; at++) {
+      const [b0, b1, b2, b3] = control.map((each) => each[at]);
       const p = (b0 + b1) / 2, q = (b1 + b2) / 2, r = (b2 + b3) / 2, s = (p + q) / 2, t = (q + r) / 2, m = (s + t) / 2;
-      first.push([b0, p, s, m]);
-      second.push([m, t, r, b3]);
+      [b0, p, s, m].forEach((each, of) => { first[of][at] = each; });
+      [m, t, r, b3].forEach((each, of) => { second[of][at] = each; });
     }
-    return doubt(a, b, c, high, middle, first, depth - 1) || doubt(a, b, c, middle, low, second, depth - 1);
+    return doubt(a, b, c, high, middle, first, count, depth - 1) || doubt(a, b, c, middle, low, second, count, depth - 1);
   }
 
-  return { stretches, pointAt, leastMargin, crossings, massCrossing, doubtfulPoint };
+  return { stretches, flownWith, pointAt, spansOf, leastMargin, crossings, massCrossing, doubtfulPoint };
 }

@@ -7,13 +7,13 @@
  * Units: kg, m, m3, s, kg.m, kg/m3, degC. `u` is a standard uncertainty, `U` an expanded one.
  *
  * @typedef {{value: number, u: number, cause: string, byMass: boolean}} Given
- * @typedef {{cause: string, mass: number, moment: number, lateral: number, side: string}} Effect
+ * @typedef {{at: number, mass: number, moment: number, lateral: number, side: number}} Effect  `at` numbers its cause
  * @typedef {{mass: number, moment: number, lateral: number}} Total
  * @typedef {{low: number, high: number, p: number, q: number, r: number}} Piece
  * @typedef {{kind: string, name: string, volume: number, time: number|null, changes: Changes}} Line
  * @typedef {{id: string, place: string, group: string, name: string, variant: string, dimension: string, value: number,
- *   limit: number, margin: number, U: number, verdict: string, causes: [string, number][],
- *   doubt: null|{margin: number, U: number, fuel: number}, fuel?: number}} Checked
+ *   limit: number, margin: number, U: number, verdict: string,
+ *   doubt: null|{margin: number, U: number, fuel: number}}} Checked
  */
 "use strict";
 
@@ -22,14 +22,14 @@ function makeEvaluator(shared) {
   const K = shared.constants;
   const ORDER = ["inside", "not shown inside", "outside"];
   const STATES = ["ramp", "takeoff", "landing", "zero fuel"];
-  const SIDES = ["at", "less", "more"];
+  const [AT, LESS, MORE, BOTH] = [0, 1, 2, -1];
   const ALL_SEATS = -1;
 
   const numbers = makeNumbers(shared);
   const { Refused, refuse, sum, hypot, over, erf, interpolate, densityOf, growth } = numbers;
   const tanksOf = makeTanks(shared, numbers);
   const { combined, NOTHING, volumeMoment, marginalArm, breaks, armEffects, filled, endOf, endChanges, burnDown, offCourse } = tanksOf;
-  const { stretches, pointAt, leastMargin, crossings, massCrossing, doubtfulPoint } = makeBurn(shared, numbers, tanksOf);
+  const { stretches, flownWith, pointAt, spansOf, leastMargin, crossings, massCrossing, doubtfulPoint } = makeBurn(shared, numbers, tanksOf);
 
   // ---- verdicts
 
@@ -38,45 +38,63 @@ function makeEvaluator(shared) {
   /** @param {string[]} verdicts */
   const worst = (verdicts) => ORDER[Math.max(0, ...verdicts.map((each) => ORDER.indexOf(each)))];
 
-  /** Signed change of a figure for one u of every cause. @param {Effect[]} effects @param {number} mass
-   * @param {number} moment @param {number} lateral the gradient @returns {Changes} */
-  function contributions(effects, mass, moment = 0, lateral = 0) {
-    /** @type {Changes} */
-    const result = new Map();
-    /** @type {Map<string, {[side: string]: number}>} */
-    const sides = new Map();
-    for (const each of effects) {
-      const change = mass * each.mass + (moment && moment * each.moment) + (lateral && lateral * each.lateral);
-      if (!each.side) result.set(each.cause, (result.get(each.cause) || 0) + change);
-      else {
-        const own = sides.get(each.cause) || {};
-        own[each.side] = (own[each.side] || 0) + change;
-        sides.set(each.cause, own);
-      }
-    }
-    for (const [cause, own] of sides) {
-      const common = result.get(cause) || 0;
-      let [first, ...others] = SIDES.map((side) => common + (own[side] || 0));
-      for (const other of others) if (Math.abs(other) > Math.abs(first)) first = other;
-      result.set(cause, first);
-    }
-    return result;
+  // Causes have numbers, and what each does to a figure stands at its number in an array that is used again:
+  // a finger that moves a load waits for neither maps of names nor the memory of new ones.
+  const DENSITY = 0;
+  /** @type {Map<string, number>} */
+  let causes = new Map();
+  /** @type {Float64Array[]} */
+  let room = [];
+  /** @param {string} cause */
+  function numberOf(cause) {
+    let at = causes.get(cause);
+    if (at === undefined) causes.set(cause, (at = causes.size));
+    if (!room.length || causes.size > room[0].length) room = Array.from({ length: 5 }, () => new Float64Array(2 * causes.size + 62));
+    return at;
+  }
+  /** The root of the sum of squares over every cause. @param {Float64Array} changes */
+  function norm(changes) {
+    let squares = 0;
+    for (let at = 0; at < causes.size; at++) squares += changes[at] * changes[at];
+    return Math.sqrt(squares);
   }
 
-  /** @param {any} limit @param {number} value @param {number} bound @param {number} margin @param {number} U
-   * @param {[string, number][]} causes @returns {Checked} */
-  const shown = (limit, value, bound, margin, U, causes) => ({
+  /** Signed change of a figure for one u of every cause, in the room of that number. @param {number} where
+   * @param {Effect[]} effects @param {number} mass @param {number} moment @param {number} lateral the gradient */
+  function contributions(where, effects, mass, moment = 0, lateral = 0) {
+    const into = room[where], count = causes.size;
+    let sided = false;
+    into.fill(0, 0, count);
+    for (const each of effects) {
+      const change = mass * each.mass + moment * each.moment + lateral * each.lateral;
+      if (each.side === BOTH) into[each.at] += change;
+      else {
+        if (!sided) for (const side of [AT, LESS, MORE]) room[2 + side].fill(0, 0, count);
+        sided = true;
+        room[2 + each.side][each.at] += change;
+      }
+    }
+    if (sided)
+      for (let at = 0; at < count; at++) {
+        let first = into[at] + room[2][at];
+        for (const other of [into[at] + room[3][at], into[at] + room[4][at]]) if (Math.abs(other) > Math.abs(first)) first = other;
+        into[at] = first;
+      }
+    return into;
+  }
+
+  /** @param {any} limit @param {number} value @param {number} bound @param {number} margin @param {number} U @returns {Checked} */
+  const shown = (limit, value, bound, margin, U) => ({
     id: limit.id, place: limit.place, group: limit.group, name: limit.name, variant: "", dimension: limit.dimension,
-    value, limit: bound, margin, U, verdict: verdictOf(margin, U), causes, doubt: null,
+    value, limit: bound, margin, U, verdict: verdictOf(margin, U), doubt: null,
   });
 
-  /** A figure against a number. @param {any} limit @param {number} value @param {Changes} found @param {string} without */
-  function result(limit, value, found, without = "") {
+  /** A figure against a number. @param {any} limit @param {number} value @param {Float64Array} found what changes it */
+  function result(limit, value, found) {
     const bound = limit.bound;
     let margin = limit.upper ? bound - value : value - bound;
     if (Math.abs(margin) <= K.noise * Math.max(Math.abs(bound), Math.abs(value))) margin = 0;
-    const causes = [...found].filter(([cause, change]) => change && cause !== without);
-    return shown(limit, value, bound, margin, K.coverage * hypot(causes.map((each) => each[1])), causes);
+    return shown(limit, value, bound, margin, K.coverage * norm(found));
   }
 
   /** A state against a limit on its mass or its CG. @param {any} limit @param {Total} total @param {Effect[]} effects */
@@ -84,11 +102,12 @@ function makeEvaluator(shared) {
     if (limit.quantity === "cg") return edgeLimit(limit, total, effects, along);
     if (limit.quantity === "lateral") {
       const cg = total.lateral / total.mass;
-      return result(limit, cg, contributions(effects, -cg / total.mass, 0, 1 / total.mass));
+      return result(limit, cg, contributions(0, effects, -cg / total.mass, 0, 1 / total.mass));
     }
-    const found = contributions(effects, 1);
-    const heavier = limit.upper ? contributions(effects.filter((each) => each.cause === K.fuel_density), 1).get(K.fuel_density) || 0 : 0;
-    return heavier <= 0 ? result(limit, total.mass, found) : result(limit, total.mass + K.coverage * heavier, found, K.fuel_density);
+    const found = contributions(0, effects, 1), heavier = limit.upper ? found[DENSITY] : 0;
+    if (heavier <= 0) return result(limit, total.mass, found);
+    found[DENSITY] = 0;
+    return result(limit, total.mass + K.coverage * heavier, found);
   }
 
   /** @param {Piece} piece @param {number} m */
@@ -96,47 +115,45 @@ function makeEvaluator(shared) {
   /** @param {Piece} piece @param {number} m */
   const slopeOf = (piece, m) => -piece.p / m ** 2 + piece.r;
   /** @param {Piece[]} pieces @param {number} m */
-  const pieceAt = (pieces, m) => pieces[pieces.filter((each, at) => at > 0 && each.low <= m).length];
+  function pieceAt(pieces, m) {
+    let at = 0;
+    while (at + 1 < pieces.length && pieces[at + 1].low <= m) at++;
+    return pieces[at];
+  }
 
   /** The CG against one edge of the envelope. @param {any} limit @param {Total} total @param {Effect[]} effects @param {boolean} along */
   function edgeLimit(limit, total, effects, along) {
     const mass = total.mass, cg = total.moment / mass, sign = limit.upper ? 1 : -1, pieces = limit.pieces;
     const own = pieceAt(pieces, mass), ownArm = armOf(own, mass), ownSlope = slopeOf(own, mass);
     let margin = sign * (ownArm - cg);
-    const masses = contributions(effects, 1), uMass = hypot(masses.values()), reach = K.coverage * uMass + 1e-9 * mass;
+    const masses = contributions(0, effects, 1), uMass = norm(masses), reach = K.coverage * uMass + 1e-9 * mass;
     let U = 0;
-    /** @type {[string, number][]} */
-    let causes = [];
     for (const piece of pieces) {
       if (piece.high < mass - reach || piece.low > mass + reach) continue;
-      const changes = contributions(effects, sign * (cg / mass + slopeOf(piece, mass)), -sign / mass);
+      const changes = contributions(1, effects, sign * (cg / mass + slopeOf(piece, mass)), -sign / mass);
       let low = piece.low - mass, high = piece.high - mass;
       if (along && low <= 1e-9 * mass && high >= -1e-9 * mass) [low, high] = [-Infinity, Infinity];
       const lost = loss(masses, changes, low, high) - (sign * (armOf(piece, mass) - cg) - margin);
-      if (lost > U || !causes.length) {
-        U = Math.max(lost, 0);
-        causes = [];
-        for (const [cause, change] of changes) if (change) causes.push([cause, -sign * change]);
-      }
+      U = Math.max(U, lost);
     }
     if (uMass && pieces.some((/** @type {Piece} */ each, /** @type {number} */ at) => at > 0 && Math.abs(each.low - mass) < K.farthest * uMass))
-      U = Math.max(U, K.coverage * spread(pieces, mass, masses, contributions(effects, -(cg / mass + ownSlope), 1 / mass), ownArm, ownSlope));
+      U = Math.max(U, K.coverage * spread(pieces, mass, masses, contributions(1, effects, -(cg / mass + ownSlope), 1 / mass), ownArm, ownSlope));
     if (Math.abs(margin) <= K.noise * Math.max(Math.abs(ownArm), Math.abs(cg))) margin = 0;
-    return shown(limit, cg, ownArm, margin, U, causes);
+    return shown(limit, cg, ownArm, margin, U);
   }
 
-  /** Variance of the mass, covariance with a figure, variance of the figure. @param {Changes} masses @param {Changes} changes */
+  /** Variance of the mass, covariance with a figure, variance of the figure. @param {Float64Array} masses @param {Float64Array} changes */
   function moments(masses, changes) {
     let variance = 0, shared_ = 0, squares = 0;
-    for (const each of masses.values()) variance += each * each;
-    for (const [cause, change] of changes) {
-      shared_ += change * (masses.get(cause) || 0);
-      squares += change * change;
+    for (let at = 0; at < causes.size; at++) {
+      variance += masses[at] * masses[at];
+      shared_ += changes[at] * masses[at];
+      squares += changes[at] * changes[at];
     }
     return [variance, shared_, squares];
   }
 
-  /** The most a margin may lose where the mass stays `low` to `high` off. @param {Changes} masses @param {Changes} changes
+  /** The most a margin may lose where the mass stays `low` to `high` off. @param {Float64Array} masses @param {Float64Array} changes
    * @param {number} low @param {number} high */
   function loss(masses, changes, low, high) {
     const [variance, shared_, squares] = moments(masses, changes), own = Math.sqrt(squares);
@@ -147,7 +164,7 @@ function makeEvaluator(shared) {
   }
 
   /** Standard deviation of the margin where the edge bends within the spread of the mass. @param {Piece[]} pieces
-   * @param {number} mass @param {Changes} masses @param {Changes} changes @param {number} ownArm @param {number} ownSlope */
+   * @param {number} mass @param {Float64Array} masses @param {Float64Array} changes @param {number} ownArm @param {number} ownSlope */
   function spread(pieces, mass, masses, changes, ownArm, ownSlope) {
     let [variance, shared_, squares] = moments(masses, changes);
     if (!(variance > 0)) return 0;
@@ -168,20 +185,25 @@ function makeEvaluator(shared) {
 
   // ---- the model of one flight
 
-  /** @param {string} cause @param {number} mass @param {number} moment @param {number} lateral @param {string} side @returns {Effect} */
-  const effect = (cause, mass, moment, lateral = 0, side = "") => ({ cause, mass, moment, lateral, side });
+  /** @param {string} cause @param {number} mass @param {number} moment @param {number} lateral @param {number} side @returns {Effect} */
+  const effect = (cause, mass, moment, lateral = 0, side = BOTH) => ({ at: numberOf(cause), mass, moment, lateral, side });
 
-  /** Everything aboard but usable fuel. @param {any} aircraft @param {any} flight @param {{density: number, u: number}} density */
-  function loaded(aircraft, flight, density) {
-    const { density: rho, u: uRho } = density, empty = aircraft.empty;
-    /** @type {{name: string, mass: number, arm: number, lateral: number}[]} */
-    const items = empty.items.map((/** @type {any[]} */ [name, mass, each, arm, lateral]) => ({ name, mass: mass + rho * each, arm, lateral }));
+  /** The empty aircraft with its unusable fuel of that density. @param {any} empty @param {{density: number, u: number}} density */
+  function emptyWith(empty, { density: rho, u: uRho }) {
     /** @type {Effect[]} */
     const effects = empty.effects.map((/** @type {any[]} */ [cause, ...fixed], /** @type {number} */ at) => {
       const [mass, moment, lateral] = fixed.map((each, of) => each + rho * empty.effects_by_density[at][of]);
       return effect(cause, mass, moment, lateral);
     });
     if (uRho) for (const [cause, mass, moment, lateral] of empty.effects_by_u) effects.push(effect(cause, uRho * mass, uRho * moment, uRho * lateral));
+    /** @type {number[][]} */
+    const items = empty.items.map((/** @type {any[]} */ [, mass, each, arm, lateral]) => [mass + rho * each, arm, lateral]);
+    return { items, effects };
+  }
+
+  /** Everything aboard but usable fuel. @param {any} aircraft @param {any} flight @param {{items: number[][], effects: Effect[]}} empty */
+  function loaded(aircraft, flight, empty) {
+    const effects = [...empty.effects], items = [...empty.items];
     /** @type {Map<string, [string, number, number][]>} */
     const stations = new Map();
     for (const [name, masses] of Object.entries(flight.load)) {
@@ -196,7 +218,7 @@ function makeEvaluator(shared) {
           lateral = place.across.reduce((/** @type {number} */ a, /** @type {number[]} */ each) => a + each[0], 0) / n;
           uLateral = hypot(place.across.map((/** @type {number[]} */ each) => each[1])) / n;
         }
-        items.push({ name: label, mass, arm: place.arm_m, lateral });
+        items.push([mass, place.arm_m, lateral]);
         if (u) effects.push(effect(label, u, u * place.arm_m, u * lateral));
         if (uLateral && mass) effects.push(effect(`${place.by_seat ? label : name} lateral arm`, 0, 0, mass * uLateral));
         total += mass;
@@ -204,31 +226,29 @@ function makeEvaluator(shared) {
       }));
       if (place.arm_u_m && total) effects.push(effect(`${name} arm`, 0, total * place.arm_u_m));
     }
+    return { effects, stations, zeroFuel: { mass: sum(items.map((each) => each[0])), moment: sum(items.map((each) => each[0] * each[1])), lateral: sum(items.map((each) => each[0] * each[2])) } };
+  }
+
+  /** What usable fuel weighs and turns. @param {any} held @param {number[]} volumes @returns {Total} */
+  function fuelTotal({ density: { density: rho }, tanks }, volumes) {
     return {
-      effects, stations, items,
-      zeroFuel: { mass: sum(items.map((each) => each.mass)), moment: sum(items.map((each) => each.mass * each.arm)), lateral: sum(items.map((each) => each.mass * each.lateral)) },
+      mass: rho * sum(volumes),
+      moment: rho * sum(volumes.map((v, i) => volumeMoment(tanks[i].tank, v))),
+      lateral: rho * sum(volumes.map((v, i) => tanks[i].tank.lateral_arm_m * v)),
     };
   }
 
-  /** @param {any} model @param {number[]} volumes @returns {Total} */
-  function totalWith(model, volumes) {
-    const rho = model.density.density, tanks = model.tanks;
-    return {
-      mass: model.zeroFuel.mass + rho * sum(volumes),
-      moment: model.zeroFuel.moment + rho * sum(volumes.map((v, i) => volumeMoment(tanks[i].tank, v))),
-      lateral: model.zeroFuel.lateral + rho * sum(volumes.map((v, i) => tanks[i].tank.lateral_arm_m * v)),
-    };
-  }
-
-  /** Effects of every input with these volumes. @param {any} model @param {number[]} volumes @param {Changes[]} changes
-   * @param {Off|null} off @returns {Effect[]} */
-  function effectsWith(model, volumes, changes, off = null) {
-    const { density: rho, u: uRho } = model.density, found = [...model.effects];
-    const there = sum(volumes) > K.empty_m3;
-    if (uRho && there)
-      found.push(effect(K.fuel_density, uRho * sum(volumes), uRho * sum(volumes.map((v, i) => volumeMoment(model.tanks[i].tank, v))),
-        uRho * sum(volumes.map((v, i) => model.tanks[i].tank.lateral_arm_m * v))));
-    model.tanks.forEach((/** @type {any} */ { tank }, /** @type {number} */ index) => {
+  /** Effects of what is unsure about usable fuel of these volumes. @param {any} held @param {number[]} volumes
+   * @param {Changes[]} changes @param {Off|null} off @returns {Effect[]} */
+  function fuelEffects(held, volumes, changes, off = null) {
+    const { density: rho, u: uRho } = held.density;
+    /** @type {Effect[]} */
+    const found = [];
+    if (uRho && sum(volumes) > K.empty_m3) {
+      const { mass, moment, lateral } = fuelTotal(held, volumes), share = uRho / rho;
+      found.push(effect(K.fuel_density, share * mass, share * moment, share * lateral));
+    }
+    held.tanks.forEach((/** @type {any} */ { tank }, /** @type {number} */ index) => {
       const volume = volumes[index], unsure = changes[index] || NOTHING;
       const causes = new Set([...unsure.keys(), ...(off ? off.keys() : [])]), arm = causes.size ? marginalArm(tank, volume) : 0;
       for (const cause of causes) {
@@ -243,8 +263,7 @@ function makeEvaluator(shared) {
         }
         const here = volumeMoment(tank, volume);
         const lower = volumeMoment(tank, Math.max(volume - K.far * less, 0)), upper = volumeMoment(tank, Math.max(volume + K.far * more, 0));
-        for (const [side, step, moment] of /** @type {[string, number, number][]} */ ([["at", change, change * arm],
-          ["less", less, (here - lower) / K.far], ["more", more, (upper - here) / K.far]]))
+        for (const [side, step, moment] of [[AT, change, change * arm], [LESS, less, (here - lower) / K.far], [MORE, more, (upper - here) / K.far]])
           found.push(effect(cause, rho * step, rho * moment, rho * step * tank.lateral_arm_m, side));
       }
       if (volume) {
@@ -252,6 +271,7 @@ function makeEvaluator(shared) {
         if (tank.lateral_u_m) found.push(effect(`${tank.name} tank lateral arm`, 0, 0, rho * volume * tank.lateral_u_m));
       }
     });
+    if (found.some((each) => each.side !== BOTH)) held.sided = true;
     return found;
   }
 
@@ -300,9 +320,10 @@ function makeEvaluator(shared) {
   /** @param {any} need */
   const needsMass = (need) => (need.amount || need.flow).byMass;
 
-  /** Every line of the fuel plan, surplus with U, and the burn. @param {any} model @param {any} aircraft @param {any} flight */
-  function planFuel(model, aircraft, flight) {
-    const { tanks, density } = model, rule = shared.rules[flight.rules], rho = density.density, uRho = density.u;
+  /** Every line of the fuel plan, surplus with U, and the burn. @param {any} tanks as filled @param {any} density
+   * @param {any} aircraft @param {any} flight */
+  function planFuel(tanks, density, aircraft, flight) {
+    const rule = shared.rules[flight.rules], rho = density.density, uRho = density.u;
     const { flows: own, needs, further } = needsOf(aircraft, flight);
     const light = uRho ? Math.max(rho - K.coverage * uRho, 1) : rho;
     /** @param {any[]} list @param {number} at @returns {[any, Line][]} */
@@ -391,62 +412,77 @@ function makeEvaluator(shared) {
     return limits;
   }
 
-  /** Plan one flight. Throws Refused. @param {any} aircraft compiled @param {any} flight in SI */
-  function evaluate(aircraft, flight) {
+  /** What is known of a flight whatever its load, by its fuel: the reader gives another one where anything else
+   * has changed. @type {WeakMap<any, any>} */
+  const known = new WeakMap();
+  /** @param {any} aircraft @param {any} flight */
+  function unloaded(aircraft, flight) {
+    const made = known.get(flight.fuel);
+    if (made) {
+      causes = made.causes;
+      return made;
+    }
+    causes = new Map();
+    numberOf(K.fuel_density);
     const density = densityOf(flight.fuel);
     const tanks = aircraft.tanks.map((/** @type {any} */ tank) => filled(tank, flight.fuel.tanks[tank.name], density));
-    const load = loaded(aircraft, flight, density), limits = limitsOf(aircraft, flight.category);
-    const model = { density, tanks, ...load };
-    const fuel = planFuel(model, aircraft, flight);
+    const fuel = planFuel(tanks, density, aircraft, flight), limits = limitsOf(aircraft, flight.category), { draws } = fuel;
     for (const each of fuel.shortages)
       if (each.named.length) refuse(each.stage === "alternate" ? ["alternate"] : ["trip", each.leg], `'${each.phase}' needs more than ${each.named.join(" and ")} holds when it begins`);
     const full = { volumes: tanks.map((/** @type {any} */ each) => each.volume), changes: tanks.map((/** @type {any} */ each) => each.changes) };
     /** @param {string} stage @param {{volumes: number[], changes: Changes[]}} start */
     const after = (stage, start) => {
-      const last = fuel.draws.filter((draw) => draw.stage === stage).pop();
+      const last = draws.filter((draw) => draw.stage === stage).pop();
       return last ? { volumes: endOf(last), changes: endChanges(last) } : start;
     };
     const takeoff = after("taxi", full), landing = after("trip", takeoff);
-    const at = [full, takeoff, landing, { volumes: full.volumes.map(() => 0), changes: [] }];
-    const bent = [null, fuel.off.taxi || null, fuel.off.trip || null, null];
-    const states = STATES.map((name, index) => {
-      const { volumes, changes } = at[index], total = totalWith(model, volumes), effects = effectsWith(model, volumes, changes, bent[index]);
-      const own = limits.filter((/** @type {any} */ each) => each.place === name && ["mass", "cg", "lateral"].includes(each.quantity));
-      return { name, total, volumes, fuel: sum(volumes), cg: total.moment / total.mass, limits: own.map((/** @type {any} */ each) => judge(each, total, effects)) };
-    });
-    const burn = burnOf(model, aircraft, limits, fuel.draws), loads = loadLimits(model, limits, fuel.draws, full);
-    /** @type {Checked[]} */
-    const all = [...loads, ...states.flatMap((state) => state.limits), ...burn.limits];
     const vents = density.at15 === null ? [] : tanks.filter((/** @type {any} */ { tank, volume }) => volume && (volume + tank.unusable_m3) * (1 + growth(density)) > tank.capacity_m3);
-    return { vents, density, tanks, states, burn, loads, fuel, limits: all, verdict: worst([fuel.verdict, ...all.map((each) => each.verdict)]), items: load.items };
+    const taxi = sum(draws.filter((draw) => draw.stage === "taxi").map((draw) => (draw.flow ? draw.volume / draw.flow : 0)));
+    /** @type {any} */
+    const held = { causes, density, tanks, fuel, vents, limits, empty: emptyWith(aircraft.empty, density), sided: false, corners: [full, ...draws.map((draw) => ({ volumes: endOf(draw), changes: endChanges(draw) }))] };
+    held.way = stretches(tanks.map((/** @type {any} */ each) => each.tank), density.density, draws, taxi);
+    held.unsure = density.u || tanks.some((/** @type {any} */ { tank, changes }) => changes.size || tank.arm_us.length || tank.unusable_u_m3 || tank.lateral_u_m)
+      || held.way.some((/** @type {any} */ way) => [...way.changes, ...way.drawn].some((one) => one.size));
+    const at = [full, takeoff, landing, { volumes: full.volumes.map(() => 0), changes: [] }], bent = [null, fuel.off.taxi || null, fuel.off.trip || null, null];
+    held.states = STATES.map((name, index) => ({
+      name, volumes: at[index].volumes, fuel: sum(at[index].volumes), total: fuelTotal(held, at[index].volumes),
+      effects: fuelEffects(held, at[index].volumes, at[index].changes, bent[index]),
+      limits: limits.filter((/** @type {any} */ each) => each.place === name && ["mass", "cg", "lateral"].includes(each.quantity)),
+    }));
+    held.contents = new Map(limits.filter((/** @type {any} */ each) => each.quantity === "fuel").map((/** @type {any} */ each) => [each, content(each, held)]));
+    known.set(flight.fuel, held);
+    return held;
   }
 
-  /** @param {any} model @param {any} aircraft @param {any[]} limits @param {Draw[]} draws */
-  function burnOf(model, aircraft, limits, draws) {
-    const taxi = sum(draws.filter((draw) => draw.stage === "taxi").map((draw) => (draw.flow ? draw.volume / draw.flow : 0)));
-    const tanks = model.tanks.map((/** @type {any} */ each) => each.tank);
-    const path = stretches(model.zeroFuel, tanks, model.density.density, draws, taxi), airborne = path.filter((each) => each.stage !== "taxi");
-    const unsure = model.effects.length || model.density.u ||
-      model.tanks.some((/** @type {any} */ { tank, changes }) => changes.size || tank.arm_us.length || tank.unusable_u_m3 || tank.lateral_u_m);
-    // Most limits ask at the same places of the burn: what is unsure there is found once.
-    /** @type {Map<number[], Map<number, Effect[]>>} */
-    const known = new Map();
-    let sided = false;
-    /** @param {any} point */
+  /** Plan one flight. Throws Refused. @param {any} aircraft compiled @param {any} flight in SI */
+  function evaluate(aircraft, flight) {
+    const held = unloaded(aircraft, flight), load = loaded(aircraft, flight, held.empty), { zeroFuel } = load;
+    const states = held.states.map((/** @type {any} */ each) => {
+      const total = { mass: zeroFuel.mass + each.total.mass, moment: zeroFuel.moment + each.total.moment, lateral: zeroFuel.lateral + each.total.lateral };
+      const effects = [...load.effects, ...each.effects];
+      return { name: each.name, total, volumes: each.volumes, fuel: each.fuel, cg: total.moment / total.mass, limits: each.limits.map((/** @type {any} */ limit) => judge(limit, total, effects)) };
+    });
+    const burn = burnOf(held, aircraft, load);
+    /** @type {Checked[]} */
+    const all = [...loadLimits(held, load), ...states.flatMap((/** @type {any} */ state) => state.limits), ...burn.limits];
+    return { vents: held.vents, density: held.density, states, burn, fuel: held.fuel, limits: all, verdict: worst([held.fuel.verdict, ...all.map((each) => each.verdict)]) };
+  }
+
+  /** @param {any} held @param {any} aircraft @param {any} load */
+  function burnOf(held, aircraft, load) {
+    /** @type {Stretch[]} */
+    const path = held.way.map((/** @type {any} */ each) => flownWith(load.zeroFuel, each)), airborne = path.filter((each) => each.stage !== "taxi");
+    /** Everything unsure at a place; what the fuel does at one that every load has is found once. @param {any} point @returns {Effect[]} */
     const effectsOf = (point) => {
-      let own = known.get(point.stretch.volumes);
-      if (!own) known.set(point.stretch.volumes, (own = new Map()));
-      let effects = own.get(point.total.mass);
-      if (!effects) {
-        own.set(point.total.mass, (effects = effectsWith(model, point.volumes, point.changes)));
-        sided = sided || effects.some((each) => each.side);
-      }
-      return effects;
+      const { stretch, part } = point;
+      if (part === null) return [...load.effects, ...fuelEffects(held, point.volumes, point.changes)];
+      const known = stretch.known[part] || (stretch.known[part] = fuelEffects(held, point.volumes, point.changes));
+      return stretch.effects[part] || (stretch.effects[part] = [...load.effects, ...known]);
     };
     /** @type {Checked[]} */
     const found = [];
-    /** @type {Crossing[]} */
-    const crossed = [];
+    /** @type {[any[], any, string][]} */
+    const asked = [];
     for (const variant of aircraft.variants) {
       const changed = variant.suffix !== "";
       const way = changed ? airborne.map((each) => ({ ...each, moment: [each.moment[0] + variant.moment_kg_m, each.moment[1], each.moment[2]] })) : path;
@@ -454,16 +490,17 @@ function makeEvaluator(shared) {
       const extra = variant.effects.map((/** @type {any[]} */ [cause, mass, moment, lateral]) => effect(cause, mass, moment, lateral));
       /** @param {any} point */
       const effectsAt = (point) => (extra.length ? [...effectsOf(point), ...extra] : effectsOf(point));
-      for (const limit of limits) {
+      for (const limit of held.limits) {
         if (limit.place !== "burn" || limit.quantity === "fuel") continue;
         if (changed && (limit.quantity === "lateral" || (variant.only && variant.only !== limit.group))) continue;
-        const least = leastMargin(way, limit);
+        const spans = spansOf(way, limit), least = leastMargin(spans);
         if (!least) continue;
-        const checked = { ...judge(limit, least.point.total, effectsAt(least.point), true), variant: variant.suffix, least: least.margin, fuel: least.point.fuel };
-        if (checked.verdict === "inside" && (unsure || extra.length || way.some((each) => [...each.changes, ...each.drawn].some((one) => one.size))))
-          for (const side of SIDES) {
-            const point = doubtfulPoint(way, limit, effectsAt, side);
-            if (!point && !sided) break;
+        const checked = judge(limit, least.total, effectsAt(least), true);
+        checked.variant = variant.suffix;
+        if (checked.verdict === "inside" && (held.unsure || load.effects.length || extra.length))
+          for (const side of [AT, LESS, MORE]) {
+            const point = doubtfulPoint(spans, limit, effectsAt, side, causes);
+            if (!point && !held.sided) break;
             if (!point) continue;
             const other = judge(limit, point.total, effectsAt(point), true);
             checked.verdict = "not shown inside";
@@ -471,49 +508,57 @@ function makeEvaluator(shared) {
             break;
           }
         found.push(checked);
-        crossed.push(...crossings(way, limit, variant.suffix));
+        asked.push([spans, limit, variant.suffix]);
       }
     }
-    if (aircraft.landing_kg !== null) crossed.push(...massCrossing(airborne, "maximum landing mass", aircraft.landing_kg, "in"));
-    const least = limits.find((each) => each.id === K.least_mass);
-    if (least) crossed.push(...massCrossing(path, least.name, least.bound, "out"));
-    return { path, limits: found, crossings: crossed.map((each) => ({ ...each, fuel: each.point.fuel })).sort((a, b) => b.fuel - a.fuel) };
+    return {
+      path, limits: found,
+      /** Where the burn crosses a limit: for who asks, as no verdict hangs on it. */
+      get crossings() {
+        const crossed = asked.flatMap(([spans, limit, suffix]) => crossings(spans, limit, suffix)), least = held.limits.find((/** @type {any} */ each) => each.id === K.least_mass);
+        if (aircraft.landing_kg !== null) crossed.push(...massCrossing(airborne, "maximum landing mass", aircraft.landing_kg, "in"));
+        if (least) crossed.push(...massCrossing(path, least.name, least.bound, "out"));
+        return crossed.map((each) => ({ ...each, fuel: each.point.fuel })).sort((a, b) => b.fuel - a.fuel);
+      },
+    };
   }
 
-  /** Limits on what is aboard. @param {any} model @param {any[]} limits @param {Draw[]} draws @param {{volumes: number[], changes: Changes[]}} full */
-  function loadLimits(model, limits, draws, full) {
-    const rho = model.density.density, corners = [full, ...draws.map((draw) => ({ volumes: endOf(draw), changes: endChanges(draw) }))];
-    const number = new Map(model.tanks.map((/** @type {any} */ each, /** @type {number} */ at) => [each.tank.name, at]));
+  /** A limit on fuel aboard, at each place where it is nearest. @param {any} limit @param {any} held @returns {Checked} */
+  function content(limit, held) {
+    const { density: { density: rho, u: uRho }, tanks, corners } = held, massed = limit.dimension === "mass", scale = massed ? rho : 1;
+    /** @type {Checked[]} */
+    const checks = (limit.place === "burn" ? corners : corners.slice(0, 1)).map((/** @type {any} */ { volumes, changes }) => {
+      /** @type {Effect[]} */
+      const effects = [];
+      let value = 0;
+      for (const [tank, weight] of limit.tanks) {
+        const at = tanks.findIndex((/** @type {any} */ each) => each.tank.name === tank);
+        value += weight * volumes[at];
+        for (const [cause, change] of changes[at] || []) effects.push(effect(cause, scale * weight * change, 0));
+      }
+      if (massed && uRho) effects.push(effect(K.fuel_density, uRho * value, 0));
+      return result(limit, scale * value, contributions(0, effects, 1));
+    });
+    return checks.reduce((a, b) => (ORDER.indexOf(b.verdict) > ORDER.indexOf(a.verdict) || (b.verdict === a.verdict && b.margin < a.margin) ? b : a));
+  }
+
+  /** Limits on what is aboard. @param {any} held @param {any} load @returns {Checked[]} */
+  function loadLimits(held, { stations }) {
     /** @type {Checked[]} */
     const found = [];
-    for (const limit of limits) {
-      if (limit.quantity === "fuel") {
-        const massed = limit.dimension === "mass", scale = massed ? rho : 1;
-        const checks = (limit.place === "burn" ? corners : corners.slice(0, 1)).map(({ volumes, changes }) => {
-          /** @type {Effect[]} */
-          const effects = [];
-          let value = 0, weighed = 0;
-          for (const [tank, weight] of limit.tanks) {
-            const at = number.get(tank);
-            value += weight * volumes[at];
-            for (const [cause, change] of changes[at] || []) effects.push(effect(cause, scale * weight * change, 0));
-            weighed += weight * volumes[at];
-          }
-          if (massed && model.density.u) effects.push(effect(K.fuel_density, model.density.u * weighed, 0));
-          return result(limit, massed ? value * rho : value, contributions(effects, 1));
-        });
-        found.push(checks.reduce((a, b) => (ORDER.indexOf(b.verdict) > ORDER.indexOf(a.verdict) || (b.verdict === a.verdict && b.margin < a.margin) ? b : a)));
-      } else if (limit.quantity === "load" && (limit.always || limit.seats.some((/** @type {any[]} */ [name]) => model.stations.has(name)))) {
+    for (const limit of held.limits) {
+      if (limit.quantity === "fuel") found.push(held.contents.get(limit));
+      else if (limit.quantity === "load" && (limit.always || limit.seats.some((/** @type {any[]} */ [name]) => stations.has(name)))) {
         /** @type {Effect[]} */
         const effects = [];
         let value = 0;
         for (const [name, seat, weight] of limit.seats)
-          (model.stations.get(name) || []).forEach((/** @type {[string, number, number]} */ [cause, mass, u], /** @type {number} */ at) => {
+          (stations.get(name) || []).forEach((/** @type {[string, number, number]} */ [cause, mass, u], /** @type {number} */ at) => {
             if (seat !== ALL_SEATS && seat !== at) return;
             value += weight * mass;
             if (u) effects.push(effect(cause, weight * u, 0));
           });
-        if (!limit.forbids || value > 0) found.push(result(limit, value, contributions(effects, 1)));
+        if (!limit.forbids || value > 0) found.push(result(limit, value, contributions(0, effects, 1)));
       }
     }
     return found;

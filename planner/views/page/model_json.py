@@ -111,9 +111,7 @@ def shared_json(bases: Collection[str] | None = None) -> dict[str, Any]:
             for key, rule in RULES.items()
             if bases is None or rule.basis in bases
         },
-        "evidence": {
-            f"{carried}/{how}": [each.pad, each.u, each.note] for (carried, how), each in EVIDENCE.items()
-        },
+        "evidence": {f"{carried}/{how}": [each.pad, each.u] for (carried, how), each in EVIDENCE.items()},
         "units": {name: [unit.dimension, unit.factor, unit.offset] for name, unit in UNITS.items()},
     }
 
@@ -299,8 +297,9 @@ def _sort(limit: Limit) -> dict[str, Any]:
         "group": limit.group,
         "name": limit.name,
         "dimension": limit.dimension,
-        "edge": isinstance(limit.bound, Edge),
     }
+    if isinstance(limit.bound, Edge):
+        found["edge"] = True
     usual = Limit(id="", place="load", quantity="load", name="", dimension="mass", bound=0.0)
     for key in ("upper", "seats", "tanks", "forbids", "always"):
         if getattr(limit, key) != getattr(usual, key):

@@ -48,23 +48,30 @@
   const button = (words, act, label = words) => make("button", { type: "button", "aria-label": label, onclick: act }, words);
   /** @param {any[]} children */
   const row = (...children) => make("div", { class: "buttons" }, ...children);
-  /** Text into a node, which is left alone where it is there already. @param {any} node @param {string} words */
+  /** Text into a node, which is left alone where it is there already; its letters alone change, not its node.
+   * @param {any} node @param {string} words */
   function put(node, words) {
-    if (node.textContent !== words) node.textContent = words;
+    const own = node.firstChild;
+    if (!own || own.nodeType !== 3 || own.nextSibling) node.textContent = words;
+    else if (own.data !== words) own.data = words;
   }
   /** @param {any} node @param {string} name @param {any} value */
   function mark(node, name, value) {
     const told = String(value);
     if (node.getAttribute(name) !== told) node.setAttribute(name, told);
   }
+  let fitting = 0;
   /** @param {string} word @param {string} words @param {string} kind */
   function verdict(word, words, kind) {
     const [sign, look] = WORDS[/** @type {keyof WORDS} */ (kind)];
     mark($("verdict"), "class", look);
     put($("sign"), sign);
     put($("words"), word);
+    // Words about as long as those measured leave their box its size, and the rest of the page its place.
+    if (words.length > fitting || words.length < fitting - 30) $("decides").className = "";
     put($("decides"), words);
   }
+  window.addEventListener("resize", () => { $("decides").className = ""; });
   if (digestOf(text) !== box.dataset.digest) {
     verdict("Refused", "The model in this file is not the one that was written: a byte of it has changed. Get the page anew.", "none");
     $("fields").remove();
@@ -81,10 +88,15 @@
   /** @type {any} */ let firstPlan = null;
   /** @type {string[]} */
   let past = [];
-  /** @type {{field: any, path: (string|number)[], key: string, told: string}[]} */
+  /** The flight in JSON syntax as it was when the page last rested, if it has not changed since. */
+  let kept = "";
+  /** @type {{field: any, path: (string|number)[], key: string, told: string, slider: any, input: any}[]} */
   let fields = [];
   /** Fields that hold no number: nothing is planned until they do. @type {Map<string, string>} */
   let unreadable = new Map();
+  /** The sections whose figures follow the verdict; until then they are marked as of the figures before. */
+  const [later, roomLater] = [["states", "fuel", "compared", "notices"], ["room"]].map((ids) => ids.map((id) => $(id).parentElement));
+  const busy = (/** @type {any[]} */ sections, on = true) => sections.forEach((each) => mark(each, "aria-busy", on));
   let roomTimer = 0, restTimer = 0, moved = "";
 
   // ---- figures in the reader's units
@@ -139,9 +151,9 @@
   const PART = /^([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)((?:\s*(?:\+\/-|±)\s*\S+)?)\s*(\S.*)$/;
   /** Keep what was, change, plan anew; one movement of one field is one step back. @param {() => void} act */
   function change(act, field = "") {
-    if (!field || field !== moved) past.push(JSON.stringify(data));
+    if (!field || field !== moved) past.push(kept || JSON.stringify(data));
     if (past.length > 200) past.shift();
-    moved = field;
+    [moved, kept] = [field, ""];
     act();
     update();
   }
@@ -167,18 +179,17 @@
     /** @param {number} way */
     const by = (way) => {
       input.value = Math.max((Number(input.value.replace(",", ".")) || 0) + way * step, unit.startsWith("deg") ? -50 : 0).toFixed(digits);
-      if (slider) slider.value = input.value;
       take(input.value);
       moved = "";
     };
     for (const each of [input, slider]) if (each) each.addEventListener("change", () => { moved = ""; });
-    input.addEventListener("input", () => { if (slider) slider.value = input.value; take(input.value); });
+    input.addEventListener("input", () => take(input.value));
     if (slider) slider.addEventListener("input", () => { input.value = Number(slider.value).toFixed(digits); take(input.value); });
     const field = make("div", { class: "field" }, make("label", { for: id }, label),
-      button("−", () => by(-1), `less ${label}`), input,
+      button("−", () => by(-1), `less ${label}`), make("div", {}, input),
       button("+", () => by(1), `more ${label}`), make("span", {}, `${unit}${spread ? ` ${short(spread)}` : ""}`),
       ...(slider ? [slider] : []), make("span", { class: "was" }), make("span", { class: "wrong", id: `${id}w` }));
-    fields.push({ field, path, key, told: "|" });
+    fields.push({ field, path, key, told: "|", slider, input });
     return field;
   }
   /** @param {string} label @param {(string|number)[]} path @param {[string, string][]} options @param {(value: string) => void} then */
@@ -187,7 +198,7 @@
     const select = make("select", { id, onchange: () => then(select.value) }, ...options.map(([value, words]) => make("option", { value }, words)));
     select.value = now;
     const field = make("div", { class: "field wide" }, make("label", { for: id }, label), select, make("span", { class: "was" }), make("span", { class: "wrong" }));
-    fields.push({ field, path: path.length ? path : ["-"], key: JSON.stringify(path), told: "|" });
+    fields.push({ field, path: path.length ? path : ["-"], key: JSON.stringify(path), told: "|", slider: null, input: null });
     return field;
   }
   /** @param {string} title @param {any[]} children */
@@ -387,6 +398,7 @@
       if (each.told === `${words}|${was}`) continue;
       each.told = `${words}|${was}`;
       field.classList.toggle("bad", Boolean(words));
+      field.classList.toggle("told", Boolean(was));
       put(field.querySelector(".wrong"), words);
       put(field.querySelector(".was"), was);
       for (const input of field.querySelectorAll("input, select")) mark(input, "aria-invalid", Boolean(words));
@@ -401,6 +413,8 @@
     clearTimeout(roomTimer);
     clearTimeout(restTimer);
     // What the picture does not need waits for a pause, so that the verdict follows the finger.
+    busy(later);
+    busy(roomLater);
     restTimer = window.setTimeout(() => rest(shownPlan, findings), 60);
     if (shownPlan) {
       const kind = shownPlan.verdict;
@@ -416,13 +430,23 @@
 
   /** Everything beside verdict and picture, once the finger rests. @param {any} plan @param {any[]} findings */
   function rest(plan, findings) {
-    try { history.replaceState(null, "", `#${encodeURIComponent(JSON.stringify(data))}`); } catch { /* too many a minute for this browser: the next one carries it */ }
-    const rule = shared.rules[data.rules], grade = shared.grades[data.fuel.grade];
+    kept = JSON.stringify(data);
+    try { history.replaceState(null, "", `#${encodeURIComponent(kept)}`); } catch { /* too many a minute for this browser: the next one carries it */ }
+    const rule = shared.rules[data.rules], grade = shared.grades[data.fuel.grade], box = $("decides");
+    if (!box.className || box.scrollHeight > box.clientHeight) {
+      box.className = "";
+      box.style.setProperty("--high", `${box.offsetHeight}px`);
+      box.className = "still";
+      fitting = box.textContent.length;
+    }
     $("confirm").hidden = !stale();
     put($("said"), `${$("words").textContent}. ${$("decides").textContent}`);
     if (rule && $("rule")) put($("rule"), [`${rule.citation}, read ${rule.read}${rule.tag ? ` (${rule.tag})` : ""}: ${rule.final_reserve_s / 60} min at ${rule.basis_words}`, ...(rule.conditions || []), ...(rule.note ? [rule.note] : [])].join("; "));
     list("looks", model.before_start.map((/** @type {string} */ each) => each.replace("{dye}", grade ? grade.dye : "of the grade").replace("{grade}", grade ? grade.name : "as ordered")));
     list("notices", findings.length ? findings.map((each) => each.what) : ["none"]);
+    for (const { slider, input } of fields) if (slider && slider.value !== input.value) slider.value = input.value;
+    busy(later, false);
+    busy(roomLater, Boolean(plan));
     if (!plan) return;
     tell(plan);
     put(drawn.title, `CG against mass. Take-off ${show(plan.states[1].total.mass, "mass")} at ${show(plan.states[1].cg, "length")}; ${plan.verdict}.`);
@@ -476,7 +500,10 @@
         places.shift();
       }
       if (places.length) roomTimer = window.setTimeout(turn, 0);
-      else table($("room"), [["Place", "Room"], ...rows]);
+      else {
+        table($("room"), [["Place", "Room"], ...rows]);
+        busy(roomLater, false);
+      }
     };
     turn();
   }
@@ -493,6 +520,12 @@
   // ---- the picture: its nodes stay, and only what has moved is written
 
   const W = 360, H = 258, L = 46, B = 36;
+  // R, T, L and Z as pens draw them, and a dot with a bar through it: corners alone, as a frame takes them over with
+  // no style, no text and no group to work out.
+  const LETTERS = [[0, 9, 0, 0, 4, 0, 5.5, 1, 6, 2.4, 5.5, 3.8, 4, 4.8, 0, 4.8, 3, 4.8, 6, 9], [0, 0, 6, 0, 3, 0, 3, 9], [0, 0, 0, 9, 5, 9], [0, 0, 6, 0, 0, 9, 6, 9]];
+  const DOT = Array.from({ length: 17 }, (_, i) => [4 * Math.cos((i * Math.PI) / 8), 4 * Math.sin((i * Math.PI) / 8)]).flat();
+  /** Corners moved to a place. @param {number[]} corners @param {number} x @param {number} y */
+  const placed = (corners, x, y) => corners.map((each, at) => Math.round(10 * (each + (at % 2 ? y : x))) / 10).join(" ");
   /** @type {any} */ let drawn = null;
   /** Nodes for the envelope of this category and axes that hold `points`. @param {number[][]} points */
   function frame(points) {
@@ -507,7 +540,7 @@
     const outline = [...side(forward), ...side(aft).reverse()], all = [...outline, ...points];
     const [x0, x1] = span(all.map((each) => each[0])), [y0, y1] = span(all.map((each) => each[1]));
     const X = (/** @type {number} */ x) => L + ((x - x0) / (x1 - x0)) * (W - L - 8), Y = (/** @type {number} */ y) => H - B - ((y - y0) / (y1 - y0)) * (H - B - 8);
-    const line = (/** @type {number[][]} */ each) => each.map(([x, y]) => `${X(x).toFixed(1)},${Y(y).toFixed(1)}`).join(" ");
+    const line = (/** @type {number[][]} */ each) => each.map(([x, y]) => `${Math.round(10 * X(x)) / 10},${Math.round(10 * Y(y)) / 10}`).join(" ");
     // The foot is a limit only where the envelope ends there.
     const parts = [make("svg:polygon", { points: line(outline), fill: "var(--soft)" }), make("svg:polyline", { points: line(foot > least ? outline : [...outline, outline[0]]), fill: "none", stroke: "var(--ink)", "stroke-width": 1.2 })];
     for (const [dimension, low, high, across] of /** @type {[string, number, number, boolean][]} */ ([["length", x0, x1, true], ["mass", y0, y1, false]])) {
@@ -519,12 +552,9 @@
       }
       parts.push(make("svg:text", across ? { x: W - 8, y: H - 2, "text-anchor": "end" } : { x: 2, y: 12 }, across ? `CG, ${unit}` : unit));
     }
-    const burn = make("svg:polyline", { fill: "none", stroke: "var(--ink)", "stroke-width": 3.5 });
-    // Moved as a whole, so that no letter is laid out anew.
-    const states = [0, 1, 2, 3].map((at) => make("svg:g", {}, make("svg:line", { "stroke-width": 2, stroke: "currentColor" }), make("svg:circle", { r: 4, fill: "currentColor" }),
-      make("svg:text", { x: at % 2 ? -8 : 8, y: at < 2 ? -5 : 13, "text-anchor": at % 2 ? "end" : "start" }, "RTLZ"[at])));
-    const title = make("svg:title", {});
-    $("picture").replaceChildren(make("svg:svg", { viewBox: `0 0 ${W} ${H}`, role: "img" }, title, ...parts, burn, ...states));
+    const burn = make("svg:polyline", { fill: "none", stroke: "var(--ink)", "stroke-width": 3.5 }), title = make("svg:title", {});
+    const states = LETTERS.map(() => [make("svg:polygon", { fill: "currentColor" }), make("svg:polyline", { fill: "none", stroke: "var(--ink)", "stroke-width": 1.2 })]);
+    $("picture").replaceChildren(make("svg:svg", { viewBox: `0 0 ${W} ${H}`, role: "img" }, title, ...parts, burn, ...states.flat()));
     return { category: data.category, aircraft, X, Y, line, title, burn, states, scale: (W - L - 8) / (x1 - x0), holds: (/** @type {number[]} */ [x, y]) => x0 <= x && x <= x1 && y0 <= y && y <= y1 };
   }
   /** Least and greatest with some room. @param {number[]} each */
@@ -533,31 +563,37 @@
     return [low - more, high + more];
   }
 
+  /** The burn as CG and mass, with places between where a stretch bends to be seen. @param {any[]} path */
+  function burnt(path) {
+    /** @type {number[][]} */
+    const found = [];
+    for (const { start, end, moment: [a, b, c] } of path) {
+      const at = (/** @type {number} */ part) => { const m = start + (end - start) * part; return [a / m + b + c * m, m]; };
+      const first = at(0), last = at(1), straight = Math.abs(at(0.5)[0] - (first[0] + last[0]) / 2) < 2e-5;
+      if (!found.length) found.push(first);
+      if (!straight) for (let i = 1; i < 8; i++) found.push(at(i / 8));
+      found.push(last);
+    }
+    return found;
+  }
+
   /** @param {any} plan */
   function draw(plan) {
-    /** @type {number[][]} */
-    const burnt = [];
-    for (const each of plan.burn.path) {
-      const steps = each.moment[2] ? 8 : 4;
-      for (let i = 0; i <= steps; i++) { const m = each.start + ((each.end - each.start) * i) / steps; burnt.push([evaluator.pointAt(each, m).total.moment / m, m]); }
-    }
-    const points = [...burnt, ...plan.states.map((/** @type {any} */ each) => [each.cg, each.total.mass])];
+    const burn = burnt(plan.burn.path), points = [...burn, ...plan.states.map((/** @type {any} */ each) => [each.cg, each.total.mass])];
     // The axes stay where they are while figures move, and widen where a figure leaves them.
     if (!drawn || drawn.aircraft !== aircraft || drawn.category !== data.category || !points.every(drawn.holds)) drawn = frame([...points, ...(drawn && drawn.aircraft === aircraft ? drawn.shown : [])]);
     drawn.shown = points;
-    mark(drawn.burn, "points", drawn.line(burnt));
-    plan.states.forEach((/** @type {any} */ each, /** @type {number} */ at) => {
-      const node = drawn.states[at], bar = node.firstChild;
-      let U = 0, out = false;
-      for (const one of each.limits) {
+    mark(drawn.burn, "points", drawn.line(burn));
+    plan.states.forEach((/** @type {any} */ { cg, total, limits }, /** @type {number} */ at) => {
+      let U = 0, look = "in";
+      for (const one of limits) {
         if (one.id.startsWith("cg/")) U = Math.max(U, one.U);
-        out = out || one.verdict === "outside";
+        if (one.verdict === "outside") look = "out";
       }
-      const half = (U * drawn.scale).toFixed(1);
-      mark(node, "transform", `translate(${drawn.X(each.cg).toFixed(1)} ${drawn.Y(each.total.mass).toFixed(1)})`);
-      mark(node, "class", out ? "out" : "in");
-      mark(bar, "x1", `-${half}`);
-      mark(bar, "x2", half);
+      const x = drawn.X(cg), y = drawn.Y(total.mass), half = U * drawn.scale, [dot, letter] = drawn.states[at];
+      mark(dot, "points", placed([...DOT, half, -1, half, 1, -half, 1, -half, -1], x, y));
+      mark(dot, "class", look);
+      mark(letter, "points", placed(LETTERS[at], at % 2 ? x - 14 : x + 8, at < 2 ? y - 14 : y + 4.5));
     });
   }
 

@@ -38,6 +38,8 @@ function makeReader(shared) {
     "contingency", "final_reserve", "additional", "extra", "discretionary"];
   const BEYOND = { legs: "several legs", from: "a fuel ledger", ledger: "a fuel ledger", bottle: "a weighed sample", hydrometer: "a floated sample" };
 
+  /** All but the load, as it was read last: a load that moves leaves the very same objects. @type {any} */
+  let beside = {};
   /** A flight file's data in SI, with what is wrong or to be said about it. @param {any} aircraft @param {any} data
    * @returns {{flight: any, findings: Found[]}} */
   function read(aircraft, data) {
@@ -114,6 +116,8 @@ function makeReader(shared) {
     for (const name of Object.hasOwn(aircraft.forbids, data.category) ? aircraft.forbids[data.category] : [])
       if ((load[name] || []).some((mass) => mass.value)) say(["load", name], `the ${data.category} category allows no load on '${name}'`, "notice");
 
+    const key = JSON.stringify({ ...data, load: null }), before = findings.length;
+    if (beside.aircraft === aircraft && beside.key === key) return { flight: { ...beside.flight, load }, findings: [...findings, ...beside.findings] };
     const fuel = record(data.fuel, ["fuel"]), spec = record(fuel.density, ["fuel", "density"]);
     only(fuel, ["fuel"], ["grade", "temperature", "density", "tanks"]);
     only(spec, ["fuel", "density"], ["standard", "at_15C", "fixed", "measured", "at", "certificate"]);
@@ -188,6 +192,7 @@ function makeReader(shared) {
     if (rule && rule.alternate_required && !flight.alternate) say(["alternate"], "the rule counts an alternate and the flight names none, unless its weather exception applies", "notice");
     if (flight.contingency && flight.contingency.dimension === "ratio" && flight.contingency.value > 1) say(["contingency"], "more than the trip itself");
     if (flight.contingency && flight.contingency.dimension === "time" && !aircraft.flows.cruise) say(["contingency"], "contingency as a time needs a cruise flow");
+    beside = { aircraft, key, flight, findings: findings.slice(before) };
     return { flight, findings };
   }
 
