@@ -35,11 +35,15 @@ _PLANNED_BY: Final = ("us-vfr-day", "eu-vfr-day", "eu-vfr-local-day")
 
 @frozen
 class ShownCase:
-    """A loading of a demonstration: who and what on which place [kg], and usable fuel per tank [m3]."""
+    """A loading of a demonstration: who and what on which place [kg], usable `fuel` [m3] in all and per tank,
+    and what a table says of it.
+    """
 
     words: str
     load: Load
+    fuel: float
     volumes: tuple[float, ...]
+    row: tuple[str, ...]
 
 
 @frozen
@@ -115,10 +119,47 @@ class Lab(Craft):
         moment = math.fsum(tank.volume_moment(v) for tank, v in zip(self.tanks, volumes, strict=True))
         return Total(here.mass + self.density * math.fsum(volumes), here.moment + self.density * moment)
 
-    def case(self, words: str, load: Load, fuel: float | Sequence[float]) -> ShownCase:
-        """A loading with so much usable fuel [m3], or with these volumes per tank."""
+    def case(
+        self, words: str, load: Load, fuel: float | Sequence[float], told: str = "", top: float | None = None
+    ) -> ShownCase:
+        """A loading with so much usable fuel [m3], or with these volumes per tank.
+
+        `told` are other words for it in a table, `top` [kg] is another greatest mass than that of take-off.
+        """
         volumes = self.volumes(fuel) if isinstance(fuel, float) else fuel
-        return ShownCase(words, load, tuple(volumes))
+        here, show = self.state(load, fuel), self.pen
+        row = (told or words, show.mass(here.mass), show.length(here.centre_of_gravity), self.word(here, top))
+        whole = fuel if isinstance(fuel, float) else math.fsum(fuel)
+        return ShownCase(words=words, load=load, fuel=whole, volumes=tuple(volumes), row=row)
+
+    def shown(
+        self,
+        cases: Sequence[ShownCase],
+        found: Sequence[str],
+        lesson: str,
+        correction: str = "",
+        figures: Mapping[str, float] | None = None,
+        holds: bool = True,
+        flown: int | None = 0,
+    ) -> Shown:
+        """Loadings one under the other, a word for each, and the plan of the one that is `flown`."""
+        return Shown(
+            holds=holds,
+            found=tuple(found),
+            table=PrintedTable(("case", "mass", "CG", "verdict"), tuple(case.row for case in cases)),
+            lesson=lesson,
+            correction=correction,
+            plan=self.plan(cases[flown].load, cases[flown].fuel) if flown is not None else None,
+            figures=figures or {},
+            cases=tuple(cases),
+        )
+
+    def not_found(self, why: str) -> Shown:
+        """A lesson that does not hold on this aircraft, with the reason."""
+        lesson = "A lesson from one aircraft is a question to the next, not its answer."
+        case = self.case("one person, full tanks", self.people([80.0]), self.usable)
+        told = f"Not found on this aircraft: {why}."
+        return self.shown([case], [told], lesson, holds=False, flown=None)
 
     def gaps(self, here: Total) -> tuple[float, float]:
         """Distance behind the forward and ahead of the aft limit [m]; negative beyond."""
@@ -135,11 +176,6 @@ class Lab(Craft):
         """
         beyond = self._beyond(here, top)
         return f"OUTSIDE: {' and '.join(beyond)}" if beyond else "inside"
-
-    def row(self, words: str, here: Total, top: float | None = None) -> tuple[str, ...]:
-        """A state in words: mass, CG, and the word for it."""
-        show = self.pen
-        return words, show.mass(here.mass), show.length(here.centre_of_gravity), self.word(here, top)
 
     def _beyond(self, here: Total, top: float | None) -> list[str]:
         words = {FORWARD: "forward limit", AFT: "aft limit", GREATEST: "mass", LEAST: "below the envelope"}
@@ -179,9 +215,9 @@ class Lab(Craft):
             for each in crossings(path, bound)
         ]
 
-    def people(self, masses: Sequence[float], most: int | None = None) -> Load:
-        """People on the seats, front row first, as many as there are masses and seats (at most `most`)."""
-        load, left = {}, list(masses)[:most]
+    def people(self, masses: Sequence[float]) -> Load:
+        """People on the seats, front row first, as many as there are masses and seats."""
+        load, left = {}, list(masses)
         for name, station in self.seats:
             row, left = left[: station.seats], left[station.seats :]
             if row:

@@ -9,7 +9,7 @@ from planner.density.petroleum import density_at
 from planner.flight.envelope import LimitResult
 from planner.plan.results import Plan
 from planner.quantities.effects import Gradient, contributions
-from planner.school.demonstrations.demos_loading import first_hold, not_found
+from planner.school.demonstrations.demos_loading import first_hold
 from planner.school.dice import Pen
 from planner.school.lab import Lab, Shown
 from planner.school.problem import PrintedTable
@@ -80,7 +80,7 @@ def dip_temperature(lab: Lab, show: Pen) -> Shown:
 def how_sure(lab: Lab, show: Pen) -> Shown:
     """One loading, known well and known badly."""
     if not lab.holds:
-        return not_found(lab, "it has no baggage place with a limit")
+        return lab.not_found("it has no baggage place with a limit")
     fuel = min(0.062, lab.usable)
     hold = first_hold(lab)
     people = lab.people([80.0, 70.0, 78.0, 72.0])

@@ -11,7 +11,6 @@ from planner.flight.burn import bounds, least_margin
 from planner.quantities.moments import Total
 from planner.quantities.polygon import Edge, Envelope
 from planner.quantities.units import in_unit
-from planner.school.demonstrations.demos_loading import not_found, states
 from planner.school.dice import Pen
 from planner.school.grid import GridLine, GridPaper, envelope_lines, scale
 from planner.school.lab import Lab, Load, Shown
@@ -28,7 +27,7 @@ def burn_aft(lab: Lab, show: Pen) -> Shown:
             return _burn(lab, show, chosen, fuel)
     if case := lab.search(lambda load, fuel: _leaves(lab, load, fuel), (1.0, 0.6)):
         return _burn(lab, show, *case)
-    return not_found(lab, f"no loading was inside with its fuel and outside without ({lab.searched()})")
+    return lab.not_found(f"no loading was inside with its fuel and outside without ({lab.searched()})")
 
 
 def _leaves(lab: Lab, load: Load, fuel: float) -> bool:
@@ -40,17 +39,18 @@ def _burn(lab: Lab, show: Pen, load: Load, fuel: float) -> Shown:
     start, end = lab.state(load, fuel), lab.without_fuel(load)
     left = lab.burn_crossings(load, fuel)
     limit, remaining = left[-1]
-    rows = (
-        lab.row(f"take-off with {show.volume(fuel)}", start),
-        (f"at the {limit}, {show.volume(remaining)} left", "", "", "on the limit"),
-        lab.row("without usable fuel", end),
+    more = show.volume(remaining)
+    row = (f"at the {limit}, {more} left", "", "", "on the limit")
+    cases = (
+        lab.case("take-off", load, fuel, f"take-off with {show.volume(fuel)}"),
+        replace(lab.case("at the limit", load, _left(lab, fuel, remaining)), row=row),
+        lab.case("without fuel", load, 0.0, "without usable fuel"),
     )
     way = "aft" if end.centre_of_gravity > start.centre_of_gravity else "forward"
     found = (
-        f"As fuel burns the CG moves {way}. With {show.volume(remaining)} left it passes the {limit}:"
+        f"As fuel burns the CG moves {way}. With {more} left it passes the {limit}:"
         " outside, and nothing was moved aboard."
     )
-    more = show.volume(remaining)
     correction = (
         f"Load so that the CG is inside without fuel as well, or land with more than {more}; no reserve may"
         " be needed for balance."
@@ -60,20 +60,8 @@ def _burn(lab: Lab, show: Pen, load: Load, fuel: float) -> Shown:
         "zero_fuel_cg_m": end.centre_of_gravity,
         "crossing_fuel_m3": remaining,
     }
-    return Shown(
-        holds=True,
-        found=(found,),
-        table=states(rows),
-        lesson="Check the whole burn, down to the last usable fuel, not two points of it.",
-        correction=correction,
-        plan=lab.plan(load, fuel),
-        figures=figures,
-        cases=(
-            lab.case("take-off", load, fuel),
-            lab.case("at the limit", load, _left(lab, fuel, remaining)),
-            lab.case("without fuel", load, 0.0),
-        ),
-    )
+    lesson = "Check the whole burn, down to the last usable fuel, not two points of it."
+    return lab.shown(cases, [found], lesson, correction, figures)
 
 
 def _left(lab: Lab, fuel: float, remaining: float) -> tuple[float, ...]:
@@ -210,19 +198,18 @@ def middle_outside(lab: Lab, show: Pen) -> Shown:
     example = _constructed(show)
     case = lab.search(lambda load, fuel: _only_the_ends(lab, load, fuel), (1.0,))
     if case is None:
-        none = not_found(lab, f"no loading was inside at both ends and outside between ({lab.searched()})")
+        none = lab.not_found(f"no loading was inside at both ends and outside between ({lab.searched()})")
         notes = ("The constructed case is an envelope and a fuel, no aircraft.",)
         return replace(none, found=(*none.found, example[0]), figures=example[1], notes=notes)
     load, fuel = case
     start, end = lab.state(load, fuel), lab.without_fuel(load)
     path = lab.draws(fuel)
     lowest = min((draw.end for draw in path), key=lambda left: min(lab.gaps(lab.state(load, left))))
-    worst = lab.state(load, lowest)
     least = min(lab.burn_least(load, fuel))
-    rows = (
-        lab.row(f"with {show.volume(fuel)}", start),
-        lab.row("when a group of tanks runs empty", worst),
-        lab.row("without usable fuel", end),
+    cases = (
+        lab.case("with fuel", load, fuel, f"with {show.volume(fuel)}"),
+        lab.case("in between", load, lowest, "when a group of tanks runs empty"),
+        lab.case("without", load, 0.0, "without usable fuel"),
     )
     found = f"Both ends are inside; in between the CG is {show.gap(-least)} beyond a limit."
     figures = {
@@ -233,20 +220,8 @@ def middle_outside(lab: Lab, show: Pen) -> Shown:
     lesson = (
         "Take-off and landing inside do not prove the way between: tanks empty in an order, and limits bend."
     )
-    return Shown(
-        holds=True,
-        found=(found, example[0]),
-        table=states(rows),
-        lesson=lesson,
-        correction="Load so that the least margin of the whole burn is inside.",
-        plan=lab.plan(load, fuel),
-        figures=figures,
-        cases=(
-            lab.case("with fuel", load, fuel),
-            lab.case("in between", load, lowest),
-            lab.case("without", load, 0.0),
-        ),
-    )
+    correction = "Load so that the least margin of the whole burn is inside."
+    return lab.shown(cases, [found, example[0]], lesson, correction, figures)
 
 
 def _only_the_ends(lab: Lab, load: Load, fuel: float) -> bool:
