@@ -7,7 +7,7 @@ of them.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import field, replace
 from importlib import import_module
 from typing import Any, Final, TypeAlias, TypeVar
@@ -50,15 +50,32 @@ class Slip:
         return enter
 
     def change(self, kind: type, where: str = "", **changes: Any) -> Slip:
-        """Made by nothing but these changes of the facts."""
+        """Made by nothing but these changes of the facts, where they change anything; a function of the facts
+        says what comes in the place of a figure.
+        """
 
         def changed(facts: Any) -> Iterator[Wrong]:
-            wrong = replace(facts, **changes)
+            wrong = replace(facts, **_worked_out(facts, changes))
             if wrong != facts:
                 yield where, wrong
 
         self.of(kind)(changed)
         return self
+
+    def give(self, kind: type, where: str = "", **answers: Any) -> Slip:
+        """Made by giving these answers, functions of the facts; None is none."""
+
+        def given(facts: Any) -> Iterator[Wrong]:
+            found = _worked_out(facts, answers)
+            if None not in found.values():
+                yield where, found
+
+        self.of(kind)(given)
+        return self
+
+
+def _worked_out(facts: Any, values: Mapping[str, Any]) -> dict[str, Any]:
+    return {key: each(facts) if callable(each) else each for key, each in values.items()}
 
 
 SLIPS: Final[dict[str, Slip]] = {}
@@ -96,6 +113,11 @@ def altered(load: LoadFacts, change: Callable[[LoadLine], LoadLine]) -> LoadFact
 def one_altered(load: LoadFacts, which: LoadLine, **changes: Any) -> LoadFacts:
     """A loading with one line changed."""
     return altered(load, lambda line: replace(line, **changes) if line is which else line)
+
+
+def all_with(each: Iterable[Any], **changes: Any) -> tuple[Any, ...]:
+    """Records, each with these changes."""
+    return tuple(replace(one, **changes) for one in each)
 
 
 def number_as_mass(text: str) -> float:
