@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from itertools import cycle
 from typing import Final
 
 from planner.quantities.frozen import frozen
@@ -109,11 +110,6 @@ class Topic:
     words: str
     set: Callable[[Craft, Dice, int], Draft]
 
-    @property
-    def lesson(self) -> str:
-        """What its problems are good for."""
-        return LESSONS[self.name]
-
 
 TOPICS: Final[dict[str, Topic]] = {
     topic.name: topic
@@ -165,10 +161,11 @@ def set_one(craft: Craft, topic: str, level: int, *key: object) -> Problem:
     Raises NotSettable where the profile has no figures for the topic, KeyError for an unknown one.
     """
     last: NotSettable | None = None
+    chosen = TOPICS[topic]
     for attempt in range(_ATTEMPTS):  # a draw that leads nowhere is not the profile's fault
         try:
-            draft = TOPICS[topic].set(craft, Dice(*key, topic, level, attempt), level)
-            return draft.posed(topic, level, craft.aircraft, TOPICS[topic].lesson)
+            draft = chosen.set(craft, Dice(*key, topic, level, attempt), level)
+            return draft.posed(topic, level, craft.aircraft, LESSONS[topic])
         except NotSettable as reason:
             last = reason
             if attempt == 1 and str(reason).startswith("the profile"):
@@ -199,13 +196,10 @@ def set_problems(
     craft = craft_of(aircraft, Pen(display), edition)
     problems: list[Problem] = []
     left_out: dict[str, str] = {}
-    turn = 0
+    turns = cycle(topics)
     while len(problems) < count:
-        live = [name for name in topics if name not in left_out]
-        if not live:
-            raise NotSettable("; ".join(f"{name}: {reason}" for name, reason in left_out.items()))
-        name = topics[turn % len(topics)]
-        turn += 1
+        none_of(left_out, topics)
+        name = next(turns)
         if name in left_out:
             continue
         try:
@@ -213,6 +207,12 @@ def set_problems(
         except NotSettable as reason:
             left_out[name] = str(reason)
     return together(problems, left_out, seed, choices=choices)
+
+
+def none_of(left_out: Mapping[str, str], topics: Iterable[str]) -> None:
+    """Raises NotSettable, with the reasons, where every topic is left out."""
+    if left_out.keys() >= set(topics):
+        raise NotSettable("; ".join(f"{name}: {reason}" for name, reason in left_out.items()))
 
 
 def together(

@@ -17,7 +17,7 @@ from planner.school.craft import craft_of
 from planner.school.dice import Dice, Pen
 from planner.school.marking.mark import Mark
 from planner.school.problem import NotSettable, Problem
-from planner.school.topics import TOPICS, ProblemSet, set_one, together
+from planner.school.topics import TOPICS, ProblemSet, none_of, set_one, together
 
 
 class TestFile(Record):
@@ -86,16 +86,15 @@ def set_test(test: TestFile, learner: str) -> ProblemSet:
     """
     # As when its papers may have been printed: nothing in a test file says which problems those were.
     craft = craft_of(load_aircraft(test.aircraft), Pen(Display(test.units)), edition=2)
-    shares = dict(test.shares) or dict.fromkeys(TOPICS, 1.0)
+    shares = test.shares or dict.fromkeys(TOPICS, 1.0)
     left_out: dict[str, str] = {}
-    for name in list(shares):
+    for name in shares:
         try:
             set_one(craft, name, test.level, "can it be set")
         except NotSettable as reason:
             left_out[name] = str(reason)
-            del shares[name]
-    if not shares:
-        raise NotSettable("; ".join(f"{name}: {reason}" for name, reason in left_out.items()))
+            none_of(left_out, shares)
+    shares = {name: share for name, share in shares.items() if name not in left_out}
     seed = seed_of(test, learner)
     order = Dice("order", seed).mixed(
         [name for name, count in questions_by_topic(shares, test.questions).items() for _ in range(count)]

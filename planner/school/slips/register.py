@@ -120,6 +120,11 @@ def all_with(each: Iterable[Any], **changes: Any) -> tuple[Any, ...]:
     return tuple(replace(one, **changes) for one in each)
 
 
+def without(limit: str) -> Callable[[Any], tuple[tuple[str, float], ...]]:
+    """The limits of facts but this one."""
+    return lambda facts: tuple(each for each in facts.limits if each[0] != limit)
+
+
 def number_as_mass(text: str) -> float:
     """The number of a printed volume taken for a mass [kg]: litres for kilograms, gallons for pounds."""
     number, unit = text.split()

@@ -21,7 +21,7 @@ from planner.school.problems.landing import LandingFacts
 from planner.school.problems.loads import LoadFacts
 from planner.school.problems.moving import ShiftFacts
 from planner.school.problems.room import RoomFacts
-from planner.school.slips.register import Wrong, of_loading, slip
+from planner.school.slips.register import Wrong, of_loading, slip, without
 
 _WRONG_CATEGORY = slip("wrong-category")
 
@@ -120,8 +120,8 @@ def _only_cg(facts: LoadFacts) -> Iterator[Wrong]:
         yield "", {"verdict": "inside" if min(margins[FORWARD], margins[AFT]) >= 0 else "outside"}
 
 
-slip("combined-limit").change(RoomFacts, combined=None)
-slip("station-limit").change(RoomFacts, station=None)
+slip("combined-limit").change(RoomFacts, limits=without("combined"))
+slip("station-limit").change(RoomFacts, limits=without("station"))
 slip("takeoff-limit-on-ramp").change(RoomFacts, limit_for_ramp=True).change(
     RoomFacts, "taxi fuel forgotten", taxi=0.0
 )

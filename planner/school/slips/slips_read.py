@@ -12,7 +12,7 @@ from planner.school.problems.examined.room_for_both import PayloadFacts
 from planner.school.problems.examined.sideways import LateralFacts
 from planner.school.problems.graphs.loading_graph import GraphFacts
 from planner.school.problems.graphs.tables import TableFacts
-from planner.school.slips.register import Wrong, slip
+from planner.school.slips.register import Wrong, slip, without
 
 
 @slip("neighbouring-line").of(GraphFacts)
@@ -45,11 +45,8 @@ def _lateral_sign(facts: LateralFacts) -> Iterator[Wrong]:
             yield row[0], replace(facts, rows=turned)
 
 
-for _name, _limit in (("zero-fuel-forgotten", "zero fuel"), ("landing-forgotten", "landing")):
-    slip(_name).change(
-        PayloadFacts,
-        limits=lambda facts, gone=_limit: tuple(each for each in facts.limits if each[0] != gone),
-    )
+slip("zero-fuel-forgotten").change(PayloadFacts, limits=without("zero fuel"))
+slip("landing-forgotten").change(PayloadFacts, limits=without("landing"))
 
 
 @slip("trip-off-landing").of(PayloadFacts)
