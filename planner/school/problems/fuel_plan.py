@@ -149,24 +149,12 @@ def set_fuel_plan(craft: Craft, dice: Dice, level: int) -> Draft:
             unusable=craft.unusable,
             foreign=foreign,
         )
-        answers = facts.answers()
-        surplus, most = abs(figure(answers, "surplus")), 0.98 * craft.usable
-        clear = 0.01 * craft.usable + 1e-3 < surplus < 0.5 * craft.usable
-        if clear and figure(answers, "required") < most and aboard.value <= craft.usable:
-            return _problem(craft, level, facts, flows, phases, (taxi, alternate, aboard))
-    raise NotSettable("no trip of 35 min or more left a plausible surplus in these tanks")
-
-
-def _problem(
-    craft: Craft,
-    level: int,
-    facts: FuelPlanFacts,
-    flows: dict[str, Quantity],
-    phases: list[tuple[str, Quantity]],
-    printed: tuple[Quantity, Quantity | None, Quantity],
-) -> Draft:
-    pen, rule, (taxi, alternate, aboard) = craft.pen, facts.rule, printed
-    right = facts.answers()
+        right = facts.answers()
+        clear = 0.01 * craft.usable + 1e-3 < abs(figure(right, "surplus")) < 0.5 * craft.usable
+        if clear and figure(right, "required") < 0.98 * craft.usable and aboard.value <= craft.usable:
+            break
+    else:
+        raise NotSettable("no trip of 35 min or more left a plausible surplus in these tanks")
 
     def ask(key: str, words: str, slack: float = 0.2) -> Ask:
         return amount(pen, key, words, "volume", 0.1, slack=slack)

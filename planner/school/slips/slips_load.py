@@ -20,7 +20,15 @@ from planner.school.problems.graphs.loading_graph import GraphFacts
 from planner.school.problems.graphs.tables import TableFacts
 from planner.school.problems.landing import LandingFacts
 from planner.school.problems.loads import LoadFacts
-from planner.school.slips.register import Wrong, altered, number_as_mass, of_loading, one_altered, slip
+from planner.school.slips.register import (
+    Wrong,
+    altered,
+    number_as_mass,
+    of_loading,
+    one_altered,
+    one_less,
+    slip,
+)
 
 # kg: FAA-H-8083-30 ch. 4; NCC.POL.105 for up to five seats; a round figure of classrooms
 STANDARD_PERSON: Final = {
@@ -231,21 +239,21 @@ _ITEM = slip("item-left-out")
 
 @_ITEM.of(LateralFacts)
 def _row_left_out(facts: LateralFacts) -> Iterator[Wrong]:
-    for row in facts.rows[1:]:
-        yield row[0], replace(facts, rows=tuple(each for each in facts.rows if each is not row))
+    for line in facts.lines[1:]:
+        yield line.name, one_less(facts, line)
 
 
 @_ITEM.of(GraphFacts)
 def _reading_left_out(facts: GraphFacts) -> Iterator[Wrong]:
     for line in facts.lines if len(facts.lines) > 1 else ():
-        kept = replace(facts, lines=tuple(each for each in facts.lines if each is not line)).answers()
+        kept = one_less(facts, line).answers()
         yield line.name, {key: kept[key] for key in ("mass", "total", "cg", "verdict")}
 
 
 @of_loading(_ITEM)
 def _left_out(load: LoadFacts) -> Iterator[Wrong]:
     for each in load.lines[1:] if len(load.lines) > 2 else ():
-        yield each.name, replace(load, lines=tuple(line for line in load.lines if line is not each))
+        yield each.name, one_less(load, each)
 
 
 @of_loading(slip("one-person"))

@@ -12,7 +12,7 @@ from planner.school.problems.examined.room_for_both import PayloadFacts
 from planner.school.problems.examined.sideways import LateralFacts
 from planner.school.problems.graphs.loading_graph import GraphFacts
 from planner.school.problems.graphs.tables import TableFacts
-from planner.school.slips.register import Wrong, slip, without
+from planner.school.slips.register import Wrong, one_altered, slip, without
 
 
 @slip("neighbouring-line").of(GraphFacts)
@@ -39,10 +39,9 @@ slip("interpolated-backwards").change(TableFacts, way="from the wrong end")
 
 @slip("lateral-sign").of(LateralFacts)
 def _lateral_sign(facts: LateralFacts) -> Iterator[Wrong]:
-    for row in facts.rows:
-        if row[2]:
-            turned = tuple((*r[:2], -r[2], *r[3:]) if r is row else r for r in facts.rows)
-            yield row[0], replace(facts, rows=turned)
+    for line in facts.lines:
+        if line.arm:
+            yield line.name, one_altered(facts, line, arm=-line.arm)
 
 
 slip("zero-fuel-forgotten").change(PayloadFacts, limits=without("zero fuel"))
