@@ -96,7 +96,8 @@ class Craft:
                 name=name,
                 record=each,
                 envelope=each.envelope(),
-                top=_bound(self.bounds[name]["takeoff"], pen),
+                # As it is, in printed words: a profile with rounded figures has exactly what they say.
+                top=Quantity(bound := self.bounds[name]["takeoff"], 0.0, "mass", pen.text(bound, "mass", 0)),
                 limits=tuple(
                     limit
                     for limit in register(aircraft, name)
@@ -117,11 +118,6 @@ class Craft:
     def holds(self) -> list[Place]:
         """Stations for baggage and other load."""
         return [(name, each) for name, each in self.aircraft.stations.items() if each.kind != "seats"]
-
-    @property
-    def includes(self) -> tuple[str, ...]:
-        """What the basic empty mass holds."""
-        return self.aircraft.basic_empty.includes
 
     @property
     def empty(self) -> tuple[Quantity, Quantity]:
@@ -151,11 +147,6 @@ class Craft:
         """Arm [m] of so much usable fuel [m3], every tank filled to the same share."""
         filled = zip(self.tanks, self.volumes(volume), strict=True)
         return math.fsum(tank.volume_moment(each) for tank, each in filled) / volume
-
-
-def _bound(mass: float, pen: Pen) -> Quantity:
-    """A limit as printed; of a profile with rounded figures it is exactly that."""
-    return Quantity(mass, 0.0, "mass", pen.text(mass, "mass", 0))
 
 
 def craft_of(loaded: Loaded[Aircraft], pen: Pen, edition: int = EDITION) -> Craft:

@@ -30,6 +30,11 @@ from planner.school.grid import GridPaper
 from planner.school.problem import NotSettable, PrintedTable
 
 Load = dict[str, tuple[float, ...]]  # station -> masses [kg]
+# What a search went through, for a lesson that was not found.
+SEARCHED: Final = (
+    "loadings searched: people of 60 to 100 kg on every number of seats, the rearmost baggage place empty,"
+    " half full and full, fuel from a third to full"
+)
 _PLANNED_BY: Final = ("us-vfr-day", "eu-vfr-day", "eu-vfr-local-day")
 
 
@@ -198,13 +203,11 @@ class Lab(Craft):
             [Leg("cruise", "trip", fuel, 0.0)],
         )[0]
 
-    def burn_least(self, load: Load, fuel: float) -> tuple[float, float]:
-        """Least distance from the forward and from the aft limit over the whole burn [m]."""
+    def burn_least(self, load: Load, fuel: float) -> float:
+        """Least distance from a CG limit over the whole burn [m]."""
         path = stretches(self.without_fuel(load), self.tanks, self.density, self.draws(fuel))
-        found = {bound.name: least_margin(path, bound) for bound in bounds(self.envelope, None)}
-        forward, aft = found["forward limit"], found["aft limit"]
-        assert forward is not None and aft is not None  # noqa: PT018 - a burn of any fuel has both
-        return forward.margin, aft.margin
+        found = (least_margin(path, bound) for bound in bounds(self.envelope, None))
+        return min(each.margin for each in found if each is not None)
 
     def burn_crossings(self, load: Load, fuel: float) -> list[tuple[str, float]]:
         """(limit, usable fuel left [m3]) wherever the whole burn crosses a CG limit."""
@@ -249,14 +252,6 @@ class Lab(Craft):
             if bag:
                 load[hold] = (float(bag),)
             yield load
-
-    def searched(self) -> str:
-        """What a search went through, for a lesson that was not found."""
-        people = "people of 60 to 100 kg on every number of seats"
-        return (
-            f"loadings searched: {people}, the rearmost baggage place empty, half full and full, fuel from a"
-            " third to full"
-        )
 
     def plan(self, load: Mapping[str, Sequence[str | float]], fuel: float, density: str = "") -> Plan:
         """A whole plan of the loading, for its picture and its limits.

@@ -13,7 +13,7 @@ from planner.quantities.polygon import Edge, Envelope
 from planner.quantities.units import in_unit
 from planner.school.dice import Pen
 from planner.school.grid import GridLine, GridPaper, envelope_lines, scale
-from planner.school.lab import Lab, Load, Shown
+from planner.school.lab import SEARCHED, Lab, Load, Shown
 from planner.school.problem import PrintedTable
 from planner.school.problems.correction import along
 
@@ -27,7 +27,7 @@ def burn_aft(lab: Lab, show: Pen) -> Shown:
             return _burn(lab, show, chosen, fuel)
     if case := lab.search(lambda load, fuel: _leaves(lab, load, fuel), (1.0, 0.6)):
         return _burn(lab, show, *case)
-    return lab.not_found(f"no loading was inside with its fuel and outside without ({lab.searched()})")
+    return lab.not_found(f"no loading was inside with its fuel and outside without ({SEARCHED})")
 
 
 def _leaves(lab: Lab, load: Load, fuel: float) -> bool:
@@ -112,19 +112,17 @@ _NARROW: Final = (
 )
 
 
-def _paper(lab: Lab, show: Pen, title: str) -> GridPaper:
-    envelope = lab.envelope
-    mass, length = show.unit("mass"), show.unit("length")
-    arms = [in_unit(arm, length) for arm, _ in envelope.outline()]
-    masses = [in_unit(m, mass) for _, m in envelope.outline()]
-    across = scale(f"CG, {length} from the datum", min(arms), max(arms), 80)
-    return GridPaper(title, across, scale(f"mass, {mass}", min(masses), max(masses), 50))
+def _paper(show: Pen, title: str, lines: tuple[GridLine, ...]) -> GridPaper:
+    """Lines on a paper of CG against mass that is as large as they are."""
+    arms, masses = zip(*(spot for line in lines for spot in line.points), strict=True)
+    across = scale(f"CG, {show.unit('length')} from the datum", min(arms), max(arms), 80)
+    return GridPaper(title, across, scale(f"mass, {show.unit('mass')}", min(masses), max(masses), 50), lines)
 
 
 def envelope_grid(lab: Lab, show: Pen) -> GridPaper:
     """The envelope on grid paper, with the room between its limits at each of its points to be measured."""
     line = envelope_lines(lab.envelope, show, "", moments=False)
-    return _paper(lab, show, "The envelope: measure the room between its limits").with_((line,))
+    return _paper(show, "The envelope: measure the room between its limits", (line,))
 
 
 def _both_kinds(lab: Lab, show: Pen, side: str, mass: float) -> GridPaper:
@@ -132,18 +130,14 @@ def _both_kinds(lab: Lab, show: Pen, side: str, mass: float) -> GridPaper:
     edge = lab.envelope.forward if side == "forward" else lab.envelope.aft
     masses = [m for m, _ in edge.points]
     steps = sorted({*masses, *(masses[0] + (masses[-1] - masses[0]) * n / 48 for n in range(49))})
-    units = show.unit("length"), show.unit("mass")
+    length, heavy = show.unit("length"), show.unit("mass")
     lines = []
     for kind, name in (("linear in cg", "straight in CG"), ("linear in moment", "straight in moment")):
         drawn = Edge(edge.points, kind)  # type: ignore[arg-type]  # both are kinds of an edge
-        spots = tuple((in_unit(drawn.arm(m), units[0]), in_unit(m, units[1])) for m in steps)
+        spots = tuple((in_unit(drawn.arm(m), length), in_unit(m, heavy)) for m in steps)
         lines.append(GridLine(name, spots, dashed=kind == "linear in moment"))
-    arms = [x for line in lines for x, _ in line.points]
-    across = scale(f"CG, {units[0]} from the datum", min(arms), max(arms), 80)
-    up = scale(f"mass, {units[1]}", in_unit(masses[0], units[1]), in_unit(masses[-1], units[1]), 50)
-    return GridPaper(
-        f"The {side} limit both ways; they differ most at {show.mass(mass)}", across, up, tuple(lines)
-    )
+    title = f"The {side} limit both ways; they differ most at {show.mass(mass)}"
+    return _paper(show, title, tuple(lines))
 
 
 def edge_kind(lab: Lab, show: Pen) -> Shown:
@@ -198,14 +192,14 @@ def middle_outside(lab: Lab, show: Pen) -> Shown:
     example = _constructed(show)
     case = lab.search(lambda load, fuel: _only_the_ends(lab, load, fuel), (1.0,))
     if case is None:
-        none = lab.not_found(f"no loading was inside at both ends and outside between ({lab.searched()})")
+        none = lab.not_found(f"no loading was inside at both ends and outside between ({SEARCHED})")
         notes = ("The constructed case is an envelope and a fuel, no aircraft.",)
         return replace(none, found=(*none.found, example[0]), figures=example[1], notes=notes)
     load, fuel = case
     start, end = lab.state(load, fuel), lab.without_fuel(load)
     path = lab.draws(fuel)
     lowest = min((draw.end for draw in path), key=lambda left: min(lab.gaps(lab.state(load, left))))
-    least = min(lab.burn_least(load, fuel))
+    least = lab.burn_least(load, fuel)
     cases = (
         lab.case("with fuel", load, fuel, f"with {show.volume(fuel)}"),
         lab.case("in between", load, lowest, "when a group of tanks runs empty"),
@@ -226,7 +220,7 @@ def middle_outside(lab: Lab, show: Pen) -> Shown:
 
 def _only_the_ends(lab: Lab, load: Load, fuel: float) -> bool:
     ends = lab.inside(lab.state(load, fuel)) and lab.inside(lab.without_fuel(load))
-    return ends and min(lab.burn_least(load, fuel)) < -0.001
+    return ends and lab.burn_least(load, fuel) < -0.001
 
 
 def _constructed(show: Pen) -> tuple[str, dict[str, float]]:

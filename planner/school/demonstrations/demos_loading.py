@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from planner.quantities.moments import round_down, round_up
 from planner.school.dice import Pen
-from planner.school.lab import Lab, Load, Shown, halved
+from planner.school.lab import SEARCHED, Lab, Load, Shown, halved
 
 _CREW = (80.0, 80.0, 75.0, 70.0, 78.0, 74.0, 82.0, 71.0)  # kg; as many of them as there are seats
 
@@ -94,7 +94,7 @@ def aft_fuel(lab: Lab, show: Pen) -> Shown:
     if case := lab.search(lambda load, fuel: _is_aft_case(lab, load, fuel), (0.3, 0.6, 1.0)):
         return _aft(lab, show, *case)
     none = "no loading was behind the aft limit with fuel and without, and cured by its baggage"
-    return lab.not_found(f"{none} ({lab.searched()})")
+    return lab.not_found(f"{none} ({SEARCHED})")
 
 
 def first_hold(lab: Lab) -> str:

@@ -8,9 +8,6 @@ from collections.abc import Callable
 from typing import Final
 
 from planner.quantities.frozen import frozen
-from planner.quantities.units import Display
-from planner.records.aircraft.record import Aircraft
-from planner.records.store import Loaded
 from planner.school.demonstrations.demos_fuel import density_both_ways, dip_temperature, how_sure
 from planner.school.demonstrations.demos_limits import burn_aft, edge_kind, envelope_width, middle_outside
 from planner.school.demonstrations.demos_loading import (
@@ -35,11 +32,6 @@ class Demonstration:
     question: str
     aircraft: str
     work: Callable[[Lab, Pen], Shown]
-
-    def show(self, loaded: Loaded[Aircraft], display: Display) -> Shown:
-        """Work it out on a profile. Raises NotSettable where the profile has no figures for it."""
-        lab = Lab(loaded, display=display)
-        return self.work(lab, lab.pen)
 
 
 _T4: Final = "thornlea-t4"

@@ -112,7 +112,8 @@ def distractors(craft: Craft, dice: Dice, facts: LoadFacts, level: int) -> tuple
 
 def heading(craft: Craft) -> str:
     """What the loading is of, and where arms are measured from."""
-    holds = f" The basic empty mass includes {' and '.join(craft.includes)}." if craft.includes else ""
+    includes = craft.aircraft.basic_empty.includes
+    holds = f" The basic empty mass includes {' and '.join(includes)}." if includes else ""
     return (
         f"{craft.aircraft.name} is loaded as below. Arms are from the datum ({craft.aircraft.datum}).{holds}"
     )

@@ -257,7 +257,7 @@ def set_fuel_mass(craft: Craft, dice: Dice, level: int) -> Draft:
             raise NotSettable("the profile's unusable fuel is too little to be printed")
         more = unusable.value if total else 0.0
         given = pen.figure(aboard + more, "volume", 0 if volume_unit == "L" else 1, volume_unit)
-        holds = "unusable fuel" in craft.includes
+        holds = "unusable fuel" in craft.aircraft.basic_empty.includes
         beside = level == 2 and unusable.value > 0 and holds
         facts = replace(
             facts, number=_number(given), unusable=unusable.value if total or beside else 0.0, total=total

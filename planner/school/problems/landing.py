@@ -149,18 +149,15 @@ def set_landing(craft: Craft, dice: Dice, level: int) -> Draft:
     outside = ""
     if right["verdict"] == "outside" and level >= 3:
         outside = "OUTSIDE at landing. This is not to be flown; the correction is part of the solution."
-        steps.add("correction", _correction(facts, landing))
+        cure = (
+            "change the loading so that the CG is inside with little fuel as well, then check ramp, take-off,"
+            " landing and zero fuel again"
+        )
+        if landing.mass > facts.limit:
+            cure = (
+                "too heavy to land: take less load or less fuel, or burn more of it first; and know what the"
+                " manual asks for after an early return"
+            )
+        steps.add("correction", cure)
 
     return Draft(question=words, tables=tables, asks=asks, facts=facts, solution=steps, outside=outside)
-
-
-def _correction(facts: LandingFacts, landing: Total) -> str:
-    if landing.mass > facts.limit:
-        return (
-            "too heavy to land: take less load or less fuel, or burn more of it first; and know what the"
-            " manual asks for after an early return"
-        )
-    return (
-        "change the loading so that the CG is inside with little fuel as well, then check ramp, take-off,"
-        " landing and zero fuel again"
-    )

@@ -136,21 +136,6 @@ def printed_line(name: str, kind: LineKind, mass: Quantity, arm: Quantity) -> Lo
     )
 
 
-def fuel_line(volume: Quantity, density: Quantity, arm: Quantity) -> LoadLine:
-    """Usable fuel as volume times density."""
-    return LoadLine(
-        name="usable fuel",
-        kind="fuel",
-        mass=0.0,
-        arm=arm.value,
-        arm_text=arm.text,
-        volume=volume.value,
-        density=density.value,
-        volume_text=volume.text,
-        density_text=density.text,
-    )
-
-
 def density_figure(craft: Craft, dice: Dice) -> Quantity:
     """A density a batch of the grade can have."""
     low, high = craft.grade.band
@@ -277,11 +262,21 @@ def candidate(
     arm = craft.pen.figure(craft.fuel_arm(volume.value), "length")
     fluids = (printed_line(name, "other", mass, at) for name, mass, at in craft.fluids)
     empty = printed_line("basic empty mass", "empty", *craft.empty)
-    lines = (empty, *fluids, *parts, fuel_line(volume, density, arm))
-    others = tuple(each for each in craft.categories if each is not category)
-    facts = LoadFacts(
-        lines, category, others, unusable=craft.unusable if "unusable fuel" in craft.includes else 0.0
+    tanks = LoadLine(
+        name="usable fuel",
+        kind="fuel",
+        mass=0.0,
+        arm=arm.value,
+        arm_text=arm.text,
+        volume=volume.value,
+        density=density.value,
+        volume_text=volume.text,
+        density_text=density.text,
     )
+    lines = (empty, *fluids, *parts, tanks)
+    others = tuple(each for each in craft.categories if each is not category)
+    unusable = craft.unusable if "unusable fuel" in craft.aircraft.basic_empty.includes else 0.0
+    facts = LoadFacts(lines, category, others, unusable=unusable)
     return facts if fits(craft, lines, category) and where(category, facts.sum()) == want else None
 
 
