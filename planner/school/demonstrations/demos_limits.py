@@ -142,30 +142,23 @@ def _both_kinds(lab: Lab, show: Pen, side: str, mass: float) -> GridPaper:
 
 def edge_kind(lab: Lab, show: Pen) -> Shown:
     """The same points joined on a chart of CG and on a chart of moment."""
-    best: tuple[float, float, str, float, float] | None = None
-    ends = lab.envelope.forward.points[:2]
+    found_at = []
     for side, edge in (("forward", lab.envelope.forward), ("aft", lab.envelope.aft)):
         by_cg, by_moment = Edge(edge.points, "linear in cg"), Edge(edge.points, "linear in moment")
         for (m1, a1), (m2, a2) in pairwise(edge.points):
             middle = (m1 + m2) / 2
-            apart = abs(by_cg.arm(middle) - by_moment.arm(middle))
-            if best is None or apart > best[0]:
-                best = (apart, middle, side, by_cg.arm(middle), by_moment.arm(middle))
-                ends = (m1, a1), (m2, a2)
-    assert best is not None  # an edge has at least two points
-    apart, mass, side, cg, moment = best
+            cg, moment = by_cg.arm(middle), by_moment.arm(middle)
+            found_at.append((abs(cg - moment), middle, side, cg, moment, (m1, a1), (m2, a2)))
+    # The first of those that differ most.
+    apart, mass, side, cg, moment, (m1, a1), (m2, a2) = max(found_at, key=lambda each: each[0])
     own = lab.category.record.edges
-    (m1, a1), (m2, a2) = ends
     low, high, at = show.mass(m1), show.mass(m2), show.mass(mass)
     one, other = show.length(a1), show.length(a2)
     working = (
         f"straight in CG, half way: ({one} + {other}) / 2 = {show.length(cg)}",
         f"straight in moment: ({low} x {one} + {high} x {other}) / 2 / {at} = {show.length(moment)}",
     )
-    rows = (
-        ("linear in CG", show.mass(mass), show.length(cg)),
-        ("linear in moment", show.mass(mass), show.length(moment)),
-    )
+    rows = (("linear in CG", at, show.length(cg)), ("linear in moment", at, show.length(moment)))
     table = PrintedTable((f"{side} limit", "at mass", "CG"), rows)
     figures = {"mass_kg": mass, "linear_in_cg_m": cg, "linear_in_moment_m": moment}
     holds = apart >= 0.0005
