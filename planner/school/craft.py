@@ -8,13 +8,14 @@ from the same page.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import field, replace
 from functools import cached_property
 from typing import Final
 
 from planner.facts.grades import GRADES
 from planner.flight.envelope import LimitResult, judge, without_noise
+from planner.flight.fuel import Draw, Leg, burn_down
 from planner.flight.limits import GREATEST, Limit, mass_bounds, of_envelope, register
 from planner.flight.loading import empty_aircraft, tanks_of
 from planner.quantities.errors import InputRefused
@@ -145,8 +146,18 @@ class Craft:
 
     def fuel_arm(self, volume: float) -> float:
         """Arm [m] of so much usable fuel [m3], every tank filled to the same share."""
-        filled = zip(self.tanks, self.volumes(volume), strict=True)
-        return math.fsum(tank.volume_moment(each) for tank, each in filled) / volume
+        return self.volume_moment(self.volumes(volume)) / volume
+
+    def volume_moment(self, volumes: Sequence[float]) -> float:
+        """Usable fuel per tank [m3] times its arm, in all [m4]."""
+        return math.fsum(tank.volume_moment(each) for tank, each in zip(self.tanks, volumes, strict=True))
+
+    def draws(self, fuel: float, legs: Sequence[Leg] = ()) -> tuple[Draw, ...]:
+        """So much usable fuel [m3], every tank filled to the same share, burnt by the feed order: in these
+        legs, or the whole of it.
+        """
+        names, whole = [tank.name for tank in self.tanks], [Leg("cruise", "trip", fuel, 0.0)]
+        return burn_down(names, self.volumes(fuel), self.aircraft.feed_order(), legs or whole)[0]
 
 
 def craft_of(loaded: Loaded[Aircraft], pen: Pen, edition: int = EDITION) -> Craft:

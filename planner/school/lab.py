@@ -12,7 +12,6 @@ from typing import Any, Final
 
 from planner.facts.rules import RULES
 from planner.flight.burn import bounds, crossings, least_margin, stretches
-from planner.flight.fuel import Draw, Leg, burn_down
 from planner.flight.limits import AFT, FORWARD, GREATEST, LEAST
 from planner.flight.loading import empty_aircraft
 from planner.plan import plan_flight
@@ -121,8 +120,8 @@ class Lab(Craft):
         """Mass and moment with so much usable fuel [m3], or with these volumes per tank."""
         here = self.without_fuel(load)
         volumes = self.volumes(fuel) if isinstance(fuel, float) else list(fuel)
-        moment = math.fsum(tank.volume_moment(v) for tank, v in zip(self.tanks, volumes, strict=True))
-        return Total(here.mass + self.density * math.fsum(volumes), here.moment + self.density * moment)
+        moment = here.moment + self.density * self.volume_moment(volumes)
+        return Total(here.mass + self.density * math.fsum(volumes), moment)
 
     def case(
         self, words: str, load: Load, fuel: float | Sequence[float], told: str = "", top: float | None = None
@@ -193,15 +192,6 @@ class Lab(Craft):
         """The first loading with so much of the usable fuel [m3] that fits."""
         fuels = [self.usable * share for share in shares]
         return next(((load, fuel) for load in self.loads() for fuel in fuels if fits(load, fuel)), None)
-
-    def draws(self, fuel: float) -> tuple[Draw, ...]:
-        """The whole fuel burnt by the feed order."""
-        return burn_down(
-            [tank.name for tank in self.tanks],
-            self.volumes(fuel),
-            self.aircraft.feed_order(),
-            [Leg("cruise", "trip", fuel, 0.0)],
-        )[0]
 
     def burn_least(self, load: Load, fuel: float) -> float:
         """Least distance from a CG limit over the whole burn [m]."""

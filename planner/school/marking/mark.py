@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections import Counter
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Final, Literal
 
@@ -58,6 +59,11 @@ class Mark:
 def points_of(result: Result, hints: int) -> float:
     """Points of an answer, less what `hints` have cost."""
     return max(_POINTS.get(result, 0.0) - HINT * hints, 0.0)
+
+
+def ranked(slips: Iterable[str]) -> tuple[tuple[str, int], ...]:
+    """Names of slips with their counts, the most frequent first."""
+    return tuple(sorted(Counter(slips).items(), key=lambda each: (-each[1], each[0])))
 
 
 def mark_problem(problem: Problem, answers: Mapping[str, str]) -> tuple[Mark, ...]:

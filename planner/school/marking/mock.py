@@ -15,7 +15,7 @@ from planner.records.fields import Record, validate
 from planner.records.store import load_aircraft
 from planner.school.craft import craft_of
 from planner.school.dice import Dice, Pen
-from planner.school.marking.mark import Mark
+from planner.school.marking.mark import Mark, ranked
 from planner.school.problem import NotSettable, Problem
 from planner.school.topics import TOPICS, ProblemSet, none_of, set_one, together
 
@@ -125,13 +125,12 @@ def report(test: TestFile, problems: tuple[Problem, ...], marks: list[tuple[Mark
     answered counts as wrong.
     """
     by_topic: dict[str, list[float]] = {}
-    slips: dict[str, int] = {}
+    slips: list[str] = []
     for number, problem in enumerate(problems):
         mine = marks[number] if number < len(marks) else ()
         earned = sum(each.points for each in mine) / len(problem.asks)
         by_topic.setdefault(problem.topic, []).append(earned)
-        for name in {each.slip.name for mark in mine for each in mark.slips}:
-            slips[name] = slips.get(name, 0) + 1
+        slips += {each.slip.name for mark in mine for each in mark.slips}
     points = sum(map(sum, by_topic.values()))
     share = 100 * points / len(problems)
     return Report(
@@ -140,5 +139,5 @@ def report(test: TestFile, problems: tuple[Problem, ...], marks: list[tuple[Mark
         share=share,
         passed=share >= test.pass_percent - 1e-9,
         topics=tuple((name, sum(each), len(each)) for name, each in by_topic.items()),
-        slips=tuple(sorted(slips.items(), key=lambda each: (-each[1], each[0]))),
+        slips=ranked(slips),
     )

@@ -110,22 +110,15 @@ class FuelPlanFacts:
         }
 
 
-def _printed(craft: Craft, dice: Dice, level: int) -> tuple[dict[str, Quantity], str]:
-    """Flows as printed: from level 4 the cruise flow stands in a gallon of another country's."""
-    flows = dict(craft.aircraft.burn)
-    if level < 4:
-        return flows, ""
-    unit = dice.pick(("USgal/h", "impgal/h")) if craft.pen.system == "metric" else "L/h"
-    flows["cruise"] = craft.pen.figure(flows["cruise"].value, "volume flow", 1, unit)
-    return flows, unit
-
-
 def set_fuel_plan(craft: Craft, dice: Dice, level: int) -> Draft:
     """Fuel required and what is left of it; levels 1 and 2 without taxi, contingency and alternate."""
     pen = craft.pen
     if "cruise" not in craft.aircraft.burn:
         raise NotSettable("the profile gives no cruise flow")
-    flows, foreign = _printed(craft, dice, level)
+    flows, foreign = dict(craft.aircraft.burn), ""
+    if level >= 4:  # the cruise flow stands in a gallon of another country's
+        foreign = dice.pick(("USgal/h", "impgal/h")) if pen.system == "metric" else "L/h"
+        flows["cruise"] = pen.figure(flows["cruise"].value, "volume flow", 1, foreign)
     rules = [RULES[key] for key in _RULES if RULES[key].basis in flows]
     rule = dice.pick(rules)
     for _ in range(60):
