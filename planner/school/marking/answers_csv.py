@@ -7,8 +7,7 @@ import io
 from collections.abc import Mapping
 
 from planner.quantities.errors import Finding, InputRefused, closest
-
-Given = dict[int, dict[str, str]]
+from planner.school.marking.answers import Given
 
 
 def rows_of(path: str, text: str) -> list[tuple[int, list[str]]]:

@@ -23,16 +23,13 @@ _MOST_SQUARES = 150  # across: about a millimetre each on A4
 @frozen
 class GraphFacts:
     """Loads read on a graph: `lines` are asked in turn, `others` are drawn too; `size` [kg.m] is one of
-    moment/1000, `square` a small square of it.
-
-    `read_off` names the line each load is read on where that is another than its own.
+    moment/1000; `read_off` names the line each load is read on where that is another than its own.
     """
 
     lines: tuple[LoadLine, ...]
     others: tuple[LoadLine, ...]
     empty: LoadLine
     size: float
-    square: float
     category: Category
     read_off: tuple[tuple[str, float], ...] = ()
 
@@ -115,7 +112,7 @@ def set_loading_graph(craft: Craft, dice: Dice, level: int) -> Draft:
     moment = math.fsum(each.moment for each in fixed)
     empty = replace(fixed[0], mass=base, arm=moment / base)
     assert load.category is not None  # always drawn with one
-    facts = GraphFacts(asked, loose, empty, size, square, load.category)
+    facts = GraphFacts(asked, loose, empty, size, load.category)
     right = facts.answers()
     readings = [
         reading_ask(f"reading{n}", f"moment/1000 of '{line.name}', as a number of {unit}", square)
