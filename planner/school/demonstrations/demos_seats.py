@@ -29,10 +29,9 @@ def seat_order(lab: Lab, show: Pen) -> Shown:
 
 
 def _orders(lab: Lab) -> list[tuple[float, tuple[float, ...], float, float]]:
-    room = lab.room(lab.holds[0][0]) if lab.holds else 0.0
     behind = lab.seat_count() - 2
     trios = [(60.0, 95.0, 90.0), (55.0, 105.0, 90.0), (50.0, 110.0, 80.0), (60.0, 110.0, 100.0)]
-    most = max((lab.room(name) for name, _ in lab.holds), default=0.0) if room else 0.0
+    most = max((lab.room(name) for name, _ in lab.holds), default=0.0)
     bags = [0.0, *(bag for bag in (10.0, 20.0, 30.0, 40.0) if most >= bag)]
     first = [(75.0, trios[0][: behind + 1], 10.0 if 10.0 in bags else 0.0, min(0.06, lab.usable))]
     return first + [

@@ -43,7 +43,7 @@ class LandingFacts:
     def states(self) -> tuple[Total, Total]:
         """Take-off and landing, mass and moment."""
         ramp = self.load.sum()
-        if self.load.cg_step or self.load.average or self.load.cg_is:  # a slip in the ramp CG is carried on
+        if self.load.cg_step or self.load.cg_is:  # a slip in the ramp CG is carried on
             ramp = Total(ramp.mass, figure(self.load.answers(), "cg") * ramp.mass)
         taxi, trip = (Item("fuel burnt", gone * self.density, arm) for gone, arm in (self.taxi, self.trip))
         takeoff = ramp if self.no_taxi else remove(ramp, taxi)

@@ -79,7 +79,6 @@ class LoadFacts:
     unusable: float = 0.0
     moment_step: float = 0.0
     cg_step: float = 0.0
-    average: Literal["", "arms"] = ""
     cg_is: float = 0.0
 
     def sum(self) -> Total:
@@ -98,11 +97,7 @@ class LoadFacts:
         need. Source: [faa-h-8083-1b] ch. 2 and 5.
         """
         here = self.sum()
-        cg = here.centre_of_gravity
-        if self.average:
-            cg = math.fsum(line.arm for line in self.lines) / len(self.lines)
-        if self.cg_is:
-            cg = self.cg_is
+        cg = self.cg_is or here.centre_of_gravity
         if self.cg_step:
             cg = round(cg / self.cg_step) * self.cg_step
         found: Answers = {"mass": here.mass, "moment": here.moment, "cg": cg}
@@ -158,11 +153,9 @@ def _people(craft: Craft, dice: Dice, want: Want, forbids: tuple[str, ...]) -> I
         forward, aft = (0.9, 0.35) if front else (0.0, 0.95)
         likely = {"inside": 0.6, "forward": forward, "aft": aft, "heavy": 0.9}[want]
         count = sum(dice.chance(likely) for _ in range(station.seats - front)) + front
-        bounds = {"forward": (84.0, 120.0), "aft": (50.0, 76.0) if front else (74.0, 112.0)}.get(want)
-        people = [
-            craft.pen.figure(dice.between(*bounds), "mass", 0) if bounds else craft.pen.person(dice)
-            for _ in range(count)
-        ]
+        heavy = {"forward": (84.0, 120.0), "aft": (50.0, 76.0) if front else (74.0, 112.0)}
+        bounds = heavy.get(want, (56.0, 104.0))
+        people = [craft.pen.figure(dice.between(*bounds), "mass", 0) for _ in range(count)]
         if people:
             yield _station((name, station), people)
 

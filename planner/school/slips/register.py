@@ -7,7 +7,7 @@ of them.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import field, replace
 from importlib import import_module
 from typing import Any, Final, TypeAlias, TypeVar
@@ -58,27 +58,13 @@ class Slip:
         """
 
         def changed(facts: Any) -> Iterator[Wrong]:
-            wrong = replace(facts, **_worked_out(facts, changes))
+            found = {key: each(facts) if callable(each) else each for key, each in changes.items()}
+            wrong = replace(facts, **found)
             if wrong != facts:
                 yield where, wrong
 
         self.of(kind)(changed)
         return self
-
-    def give(self, kind: type, where: str = "", **answers: Any) -> Slip:
-        """Made by giving these answers, functions of the facts; None is none."""
-
-        def given(facts: Any) -> Iterator[Wrong]:
-            found = _worked_out(facts, answers)
-            if None not in found.values():
-                yield where, found
-
-        self.of(kind)(given)
-        return self
-
-
-def _worked_out(facts: Any, values: Mapping[str, Any]) -> dict[str, Any]:
-    return {key: each(facts) if callable(each) else each for key, each in values.items()}
 
 
 SLIPS: Final[dict[str, Slip]] = {}

@@ -67,12 +67,12 @@ def _no_buoyancy(facts: BottleFacts) -> Iterator[Wrong]:
         yield "subtracted and not added back", {"density": facts.ratio * (facts.water_density - facts.air)}
 
 
-slip("ratio-upside-down").give(
-    BottleFacts,
-    density=lambda facts: (
-        None if facts.volume else (facts.water_density - facts.air) / facts.ratio + facts.air
-    ),
-)
+@slip("ratio-upside-down").of(BottleFacts)
+def _upside_down(facts: BottleFacts) -> Iterator[Wrong]:
+    if not facts.volume:
+        yield "", {"density": (facts.water_density - facts.air) / facts.ratio + facts.air}
+
+
 slip("bottle-not-subtracted").change(BottleFacts, empty=0.0)
 slip("water-is-one").change(BottleFacts, water_density=1000.0)
 

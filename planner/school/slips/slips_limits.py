@@ -7,6 +7,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import partial
 from typing import Any
 
 from planner.flight.limits import AFT, FORWARD, GREATEST
@@ -106,20 +107,14 @@ def _sign_of_margin(facts: LoadFacts | FuelPlanFacts) -> Iterator[Wrong]:
             yield "", {key: -value}
 
 
-@slip("only-mass-checked").of(LoadFacts)
-def _only_mass(facts: LoadFacts) -> Iterator[Wrong]:
-    if facts.category is not None:
-        inside = facts.category.margins(facts.sum())[GREATEST] >= 0
-        yield "", {"verdict": "inside" if inside else "outside"}
-
-
-@slip("only-cg-checked").change(LandingFacts, limit=math.inf).of(LoadFacts)
-def _only_cg(facts: LoadFacts) -> Iterator[Wrong]:
+def _checked(ids: tuple[str, ...], facts: LoadFacts) -> Iterator[Wrong]:
     if facts.category is not None:
         margins = facts.category.margins(facts.sum())
-        yield "", {"verdict": "inside" if min(margins[FORWARD], margins[AFT]) >= 0 else "outside"}
+        yield "", {"verdict": "inside" if min(margins[each] for each in ids) >= 0 else "outside"}
 
 
+slip("only-mass-checked").of(LoadFacts)(partial(_checked, (GREATEST,)))
+slip("only-cg-checked").change(LandingFacts, limit=math.inf).of(LoadFacts)(partial(_checked, (FORWARD, AFT)))
 slip("combined-limit").change(RoomFacts, limits=without("combined"))
 slip("station-limit").change(RoomFacts, limits=without("station"))
 slip("takeoff-limit-on-ramp").change(RoomFacts, limit_for_ramp=True).change(
@@ -208,7 +203,10 @@ def _cure_from_old_cg(facts: CorrectionFacts) -> Iterator[Wrong]:
         yield "", {"amount": abs(here.mass * gap / (facts.arm - here.centre_of_gravity))}
 
 
-slip("defuel-for-aft-cg").give(CorrectionFacts, fuel=lambda facts: "yes" if facts.cure != "drain" else None)
+@slip("defuel-for-aft-cg").of(CorrectionFacts)
+def _defuel(facts: CorrectionFacts) -> Iterator[Wrong]:
+    if facts.cure != "drain":
+        yield "", {"fuel": "yes"}
 
 
 @slip("unsafe-rounding").of(CorrectionFacts)

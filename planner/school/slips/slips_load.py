@@ -86,7 +86,8 @@ _MEAN = slip("mean-of-arms")
 @of_loading(_MEAN)
 def _mean_of_arms(load: LoadFacts) -> Iterator[Wrong]:
     if len(load.lines) > 1:
-        yield "the mean of all arms", replace(load, average="arms")
+        mean = math.fsum(line.arm for line in load.lines) / len(load.lines)
+        yield "the mean of all arms", replace(load, cg_is=mean)
 
 
 @_MEAN.of(LandingFacts)
@@ -212,12 +213,13 @@ def _burnt_litres(facts: BurnFacts) -> Iterator[Wrong]:
     yield "", {"burnt": burnt, "time": volume / facts.flow, "left": facts.aboard - volume}
 
 
-DIVIDED: Final = slip("divided-by-density").give(
-    TableFacts,
-    mass=lambda facts: (
-        facts.answers()["volume"] / (facts.factor / 1000) * 1000 if facts.factor != 1.0 else None
-    ),
-)
+DIVIDED: Final = slip("divided-by-density")
+
+
+@DIVIDED.of(TableFacts)
+def _divided_dip(facts: TableFacts) -> Iterator[Wrong]:
+    if facts.factor != 1.0:
+        yield "", {"mass": figure(facts.answers(), "volume") / (facts.factor / 1000) * 1000}
 
 
 @DIVIDED.of(BurnFacts)
