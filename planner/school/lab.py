@@ -172,19 +172,16 @@ class Lab(Craft):
 
     def inside(self, here: Total) -> bool:
         """Whether a state keeps every limit of a take-off."""
-        return not self._beyond(here, None)
+        return self.word(here) == "inside"
 
     def word(self, here: Total, top: float | None = None) -> str:
         """`inside`, or OUTSIDE with the limit that is passed; `top` is another greatest mass than that of
         take-off.
         """
-        beyond = self._beyond(here, top)
-        return f"OUTSIDE: {' and '.join(beyond)}" if beyond else "inside"
-
-    def _beyond(self, here: Total, top: float | None) -> list[str]:
         words = {FORWARD: "forward limit", AFT: "aft limit", GREATEST: "mass", LEAST: "below the envelope"}
         margins = self.category.margins(here, top)
-        return [word for which, word in words.items() if margins[which] < 0]
+        beyond = [word for which, word in words.items() if margins[which] < 0]
+        return f"OUTSIDE: {' and '.join(beyond)}" if beyond else "inside"
 
     def search(
         self, fits: Callable[[Load, float], bool], shares: Sequence[float]
