@@ -93,7 +93,8 @@ def how_sure(lab: Lab, show: Pen) -> Shown:
         load = {name: [f"{mass!r} +/- {u_person} kg" for mass in row] for name, row in people.items()}
         load[hold] = [f"{bag!r} +/- {u_bag} kg"]
         plan = lab.plan(load, fuel, f"{lab.density!r} +/- 4 kg/m3")
-        limit = _nearest(plan)
+        limits = (each for state in plan.states for each in state.limits if each.group in ("forward", "aft"))
+        limit = min(limits, key=lambda each: each.margin)
         u = _standard_uncertainty(plan, limit, weighed)
         first = first or plan
         margin, expanded = limit.margin, 2 * u
@@ -134,24 +135,13 @@ def how_sure(lab: Lab, show: Pen) -> Shown:
     )
 
 
-def _nearest(plan: Plan) -> LimitResult:
-    """The CG limit with the least margin in any state."""
-    found = [
-        limit
-        for state in plan.states
-        for limit in state.limits
-        if limit.dimension == "length" and not limit.name.startswith("lateral")
-    ]
-    return min(found, key=lambda each: each.margin)
-
-
 def _standard_uncertainty(plan: Plan, limit: LimitResult, weighed: bool) -> float:
     """Standard uncertainty of a margin [m]; with the aircraft weighed anew its two causes are replaced by 1
     kg and 1.5 mm.
     """
     state = next(each for each in plan.states if limit in each.limits)
     here, mass = state.total, state.total.mass
-    edge = plan.envelope.aft if limit.name == "aft limit" else plan.envelope.forward
+    edge = plan.envelope.aft if limit.group == "aft" else plan.envelope.forward
     gradient = Gradient(
         mass=-(here.centre_of_gravity / mass + edge.piece_at(mass).slope(mass)), moment=1 / mass
     )

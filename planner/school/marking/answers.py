@@ -9,7 +9,7 @@ from pydantic import Field
 
 from planner.quantities.errors import Finding, InputRefused, closest
 from planner.quantities.files import refused
-from planner.records.document import MAX_BYTES, Document, Location, read
+from planner.records.document import MAX_BYTES, Location, read
 from planner.records.fields import Record, validate
 from planner.school.problem import Problem
 
@@ -92,31 +92,22 @@ def read_answers(path: str, problems: tuple[Problem, ...], only: str | None = No
     for name, location, given in parts:
         if only is not None and name != only:
             continue
-        result[name] = _sorted(document, location, given, known, findings)
+        mine: Given = {}
+        result[name] = mine
+        for label, value in given.items():
+            here = (*location, label)
+            if label.lower() not in known:
+                wrong = Finding(
+                    "answer-label", f"there is no '{label}' on the sheet", hint=closest(label, known)
+                )
+                findings.append(document.place(wrong, here, key=True))
+            elif isinstance(value, (dict, list)):
+                told = f"the answer to {label} is a list"
+                wrong = Finding("answer-not-text", told, "needed one answer", "write it in quotes")
+                findings.append(document.place(wrong, here))
+            else:
+                index, key = known[label.lower()]
+                mine.setdefault(index, {})[key] = "" if value is None else str(value)
     if findings:
         raise InputRefused(findings)
     return result
-
-
-def _sorted(
-    document: Document,
-    location: Location,
-    given: Mapping[str, Any],
-    known: Mapping[str, tuple[int, str]],
-    findings: list[Finding],
-) -> Given:
-    found: Given = {}
-    for label, value in given.items():
-        here = (*location, label)
-        if label.lower() not in known:
-            wrong = Finding("answer-label", f"there is no '{label}' on the sheet", hint=closest(label, known))
-            findings.append(document.place(wrong, here, key=True))
-            continue
-        if isinstance(value, (dict, list)):
-            told = f"the answer to {label} is a list"
-            wrong = Finding("answer-not-text", told, "needed one answer", "write it in quotes")
-            findings.append(document.place(wrong, here))
-            continue
-        index, key = known[label.lower()]
-        found.setdefault(index, {})[key] = "" if value is None else str(value)
-    return found

@@ -115,8 +115,8 @@ def set_weighing(craft: Craft, dice: Dice, level: int) -> Draft:
         moment_ask(craft, len(points) + len(removed) + len(added)),
         cg_ask(craft, "its arm"),
     )
-    stands = f"{craft.aircraft.name} stands level on three scales."
-    told = [f"{stands} Arms are from the datum ({craft.aircraft.datum})."]
+    name, datum = craft.aircraft.name, craft.aircraft.datum
+    told = [f"{name} stands level on three scales. Arms are from the datum ({datum})."]
     if on_board is not None:
         fuel = f"{on_board.text} of usable fuel at {density.text}"
         told.append(f"{fuel} are in the tanks, at arm {fuel_arm.text}.")

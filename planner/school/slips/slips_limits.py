@@ -53,11 +53,9 @@ def _edge_kind(load: LoadFacts) -> Iterator[Wrong]:
 @of_loading(slip("past-the-bend").change(TableFacts, way="first to last"))
 def _past_the_bend(load: LoadFacts) -> Iterator[Wrong]:
     if load.category is not None:
-        envelope = load.category.envelope
-        ends = (
-            Edge((edge.points[0], edge.points[-1]), edge.kind) for edge in (envelope.forward, envelope.aft)
-        )
-        straight = replace(envelope, **dict(zip(("forward", "aft"), ends, strict=True)))
+        own = load.category.envelope
+        forward, aft = (Edge((edge.points[0], edge.points[-1]), edge.kind) for edge in (own.forward, own.aft))
+        straight = replace(own, forward=forward, aft=aft)
         yield "", replace(load, category=load.category.drawn(straight))
 
 
@@ -196,10 +194,9 @@ def _from_old_cg(facts: ShiftFacts) -> Iterator[Wrong]:
 
 @_FROM_OLD_CG.of(CorrectionFacts)
 def _cure_from_old_cg(facts: CorrectionFacts) -> Iterator[Wrong]:
-    if facts.cure in ("leave", "add") and facts.load.category is not None:
-        here, envelope = facts.load.sum(), facts.load.category.envelope
-        edge = envelope.forward if facts.cure == "add" else envelope.aft
-        gap = edge.arm(here.mass) - here.centre_of_gravity
+    if facts.cure in ("leave", "add"):
+        here = facts.load.sum()
+        gap = facts.edge.arm(here.mass) - here.centre_of_gravity
         yield "", {"amount": abs(here.mass * gap / (facts.arm - here.centre_of_gravity))}
 
 

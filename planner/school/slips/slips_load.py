@@ -168,7 +168,7 @@ def _standard_people(load: LoadFacts) -> Iterator[Wrong]:
         yield words, replace(load, lines=tuple(lines))
 
 
-_LITRES = slip("litres-as-kilograms")
+_LITRES = slip("litres-as-kilograms").change(BurnFacts, density=1000.0)
 
 
 @of_loading(_LITRES)
@@ -204,13 +204,6 @@ def _drained_mass(facts: CorrectionFacts) -> Iterator[Wrong]:
         unit = UNITS[fuel.volume_text.split()[1]]
         mass = in_unit(facts.amount(), "kg" if unit.name == "L" else "lb")
         yield "", {"drained": mass * unit.factor}
-
-
-@_LITRES.of(BurnFacts)
-def _burnt_litres(facts: BurnFacts) -> Iterator[Wrong]:
-    burnt = figure(facts.answers(), "burnt")
-    volume = burnt * LITRE
-    yield "", {"burnt": burnt, "time": volume / facts.flow, "left": facts.aboard - volume}
 
 
 DIVIDED: Final = slip("divided-by-density")
