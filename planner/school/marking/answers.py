@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from pathlib import Path
 from typing import Any, Final, Literal
 
 from pydantic import Field
 
-from planner.quantities.errors import Finding, InputRefused, closest
+from planner.quantities.errors import Finding, closest
 from planner.quantities.files import refused
-from planner.records.document import MAX_BYTES, Location, read
+from planner.records.document import MAX_BYTES, Location, all_or_refuse, read
 from planner.records.fields import Record, validate
 from planner.school.problem import Problem
 
@@ -42,16 +43,16 @@ def labels(problems: tuple[Problem, ...]) -> dict[str, tuple[int, str]]:
 Given = dict[int, dict[str, str]]
 
 
-def document_text(path: str) -> str:
-    """The text of a file of answers. Raises InputRefused where it cannot be read."""
+def document_text(
+    path: str | Path, needed: str = "needed a file of UTF-8", hint: str = "", errors: str = "strict"
+) -> str:
+    """The text of a file of answers, or of a sheet. Raises InputRefused where it cannot be read."""
     try:
         with open(path, "rb") as stream:
-            return stream.read(MAX_BYTES).decode("utf-8-sig")
-    except (OSError, ValueError) as error:
+            return stream.read(MAX_BYTES).decode("utf-8-sig", errors)
+    except (OSError, ValueError) as error:  # ValueError: a NUL byte in the name
         reason = getattr(error, "strerror", None) or str(error)
-        raise refused(
-            path, "file-unreadable", f"cannot be read: {reason}", "needed a file of UTF-8"
-        ) from None
+        raise refused(path, "file-unreadable", f"cannot be read: {reason}", needed, hint) from None
 
 
 def names_in(path: str) -> tuple[str, ...]:
@@ -108,6 +109,5 @@ def read_answers(path: str, problems: tuple[Problem, ...], only: str | None = No
             else:
                 index, key = known[label.lower()]
                 mine.setdefault(index, {})[key] = "" if value is None else str(value)
-    if findings:
-        raise InputRefused(findings)
+    all_or_refuse(findings)
     return result

@@ -7,10 +7,10 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from planner.quantities.errors import Finding, InputRefused, closest
+from planner.quantities.errors import Finding, closest
 from planner.quantities.frozen import frozen
 from planner.quantities.units import Display
-from planner.records.document import Document, read
+from planner.records.document import all_or_refuse, read
 from planner.records.fields import Record, validate
 from planner.records.store import load_aircraft
 from planner.school.craft import craft_of
@@ -41,18 +41,17 @@ class TestFile(Record):
 
 def read_test(path: str) -> TestFile:
     """The test in a file. Raises InputRefused with everything that is wrong in it."""
-    document: Document = read(path)
+    document = read(path)
     record = validate(document, TestFile, "test", 1)
-    findings = [
+    all_or_refuse(
         document.place(
             Finding("topic-unknown", f"'{name}' is not a topic", hint=closest(name, TOPICS)),
-            ("shares", name), key=True,
+            ("shares", name),
+            key=True,
         )
         for name in record.shares
         if name not in TOPICS
-    ]  # fmt: skip
-    if findings:
-        raise InputRefused(findings)
+    )
     return record
 
 
