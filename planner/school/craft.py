@@ -8,13 +8,14 @@ from the same page.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import field, replace
 from functools import cached_property
 from typing import Final
 
 from planner.facts.grades import GRADES
 from planner.flight.envelope import LimitResult, judge, without_noise
+from planner.flight.fuel import Draw, Leg, burn_down
 from planner.flight.limits import GREATEST, Limit, mass_bounds, of_envelope, register
 from planner.flight.loading import empty_aircraft, tanks_of
 from planner.quantities.errors import InputRefused
@@ -96,7 +97,8 @@ class Craft:
                 name=name,
                 record=each,
                 envelope=each.envelope(),
-                top=_bound(self.bounds[name]["takeoff"], pen),
+                # As it is, in printed words: a profile with rounded figures has exactly what they say.
+                top=Quantity(bound := self.bounds[name]["takeoff"], 0.0, "mass", pen.text(bound, "mass", 0)),
                 limits=tuple(
                     limit
                     for limit in register(aircraft, name)
@@ -117,11 +119,6 @@ class Craft:
     def holds(self) -> list[Place]:
         """Stations for baggage and other load."""
         return [(name, each) for name, each in self.aircraft.stations.items() if each.kind != "seats"]
-
-    @property
-    def includes(self) -> tuple[str, ...]:
-        """What the basic empty mass holds."""
-        return self.aircraft.basic_empty.includes
 
     @property
     def empty(self) -> tuple[Quantity, Quantity]:
@@ -149,13 +146,18 @@ class Craft:
 
     def fuel_arm(self, volume: float) -> float:
         """Arm [m] of so much usable fuel [m3], every tank filled to the same share."""
-        filled = zip(self.tanks, self.volumes(volume), strict=True)
-        return math.fsum(tank.volume_moment(each) for tank, each in filled) / volume
+        return self.volume_moment(self.volumes(volume)) / volume
 
+    def volume_moment(self, volumes: Sequence[float]) -> float:
+        """Usable fuel per tank [m3] times its arm, in all [m4]."""
+        return math.fsum(tank.volume_moment(each) for tank, each in zip(self.tanks, volumes, strict=True))
 
-def _bound(mass: float, pen: Pen) -> Quantity:
-    """A limit as printed; of a profile with rounded figures it is exactly that."""
-    return Quantity(mass, 0.0, "mass", pen.text(mass, "mass", 0))
+    def draws(self, fuel: float, legs: Sequence[Leg] = ()) -> tuple[Draw, ...]:
+        """So much usable fuel [m3], every tank filled to the same share, burnt by the feed order: in these
+        legs, or the whole of it.
+        """
+        names, whole = [tank.name for tank in self.tanks], [Leg("cruise", "trip", fuel, 0.0)]
+        return burn_down(names, self.volumes(fuel), self.aircraft.feed_order(), legs or whole)[0]
 
 
 def craft_of(loaded: Loaded[Aircraft], pen: Pen, edition: int = EDITION) -> Craft:

@@ -85,10 +85,6 @@ class Pen:
         """A value [SI] as a printed figure: its value is exactly what its text says."""
         return printed(self.text(value, dimension, decimals, unit), dimension)
 
-    def person(self, dice: Dice) -> Quantity:
-        """A grown person's mass, in whole units."""
-        return self.figure(dice.between(56.0, 104.0), "mass", 0)
-
     def show(self, value: float, dimension: Dimension, extra: int = 0) -> str:
         """A computed value [SI] for a line of working."""
         return self.display.text(value, dimension, extra=extra)

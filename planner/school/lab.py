@@ -12,7 +12,6 @@ from typing import Any, Final
 
 from planner.facts.rules import RULES
 from planner.flight.burn import bounds, crossings, least_margin, stretches
-from planner.flight.fuel import Draw, Leg, burn_down
 from planner.flight.limits import AFT, FORWARD, GREATEST, LEAST
 from planner.flight.loading import empty_aircraft
 from planner.plan import plan_flight
@@ -30,16 +29,25 @@ from planner.school.grid import GridPaper
 from planner.school.problem import NotSettable, PrintedTable
 
 Load = dict[str, tuple[float, ...]]  # station -> masses [kg]
+# What a search went through, for a lesson that was not found.
+SEARCHED: Final = (
+    "loadings searched: people of 60 to 100 kg on every number of seats, the rearmost baggage place empty,"
+    " half full and full, fuel from a third to full"
+)
 _PLANNED_BY: Final = ("us-vfr-day", "eu-vfr-day", "eu-vfr-local-day")
 
 
 @frozen
 class ShownCase:
-    """A loading of a demonstration: who and what on which place [kg], and usable fuel per tank [m3]."""
+    """A loading of a demonstration: who and what on which place [kg], usable `fuel` [m3] in all and per tank,
+    and what a table says of it.
+    """
 
     words: str
     load: Load
+    fuel: float
     volumes: tuple[float, ...]
+    row: tuple[str, ...]
 
 
 @frozen
@@ -112,13 +120,50 @@ class Lab(Craft):
         """Mass and moment with so much usable fuel [m3], or with these volumes per tank."""
         here = self.without_fuel(load)
         volumes = self.volumes(fuel) if isinstance(fuel, float) else list(fuel)
-        moment = math.fsum(tank.volume_moment(v) for tank, v in zip(self.tanks, volumes, strict=True))
-        return Total(here.mass + self.density * math.fsum(volumes), here.moment + self.density * moment)
+        moment = here.moment + self.density * self.volume_moment(volumes)
+        return Total(here.mass + self.density * math.fsum(volumes), moment)
 
-    def case(self, words: str, load: Load, fuel: float | Sequence[float]) -> ShownCase:
-        """A loading with so much usable fuel [m3], or with these volumes per tank."""
+    def case(
+        self, words: str, load: Load, fuel: float | Sequence[float], told: str = "", top: float | None = None
+    ) -> ShownCase:
+        """A loading with so much usable fuel [m3], or with these volumes per tank.
+
+        `told` are other words for it in a table, `top` [kg] is another greatest mass than that of take-off.
+        """
         volumes = self.volumes(fuel) if isinstance(fuel, float) else fuel
-        return ShownCase(words, load, tuple(volumes))
+        here, show = self.state(load, fuel), self.pen
+        row = (told or words, show.mass(here.mass), show.length(here.centre_of_gravity), self.word(here, top))
+        whole = fuel if isinstance(fuel, float) else math.fsum(fuel)
+        return ShownCase(words=words, load=load, fuel=whole, volumes=tuple(volumes), row=row)
+
+    def shown(
+        self,
+        cases: Sequence[ShownCase],
+        found: Sequence[str],
+        lesson: str,
+        correction: str = "",
+        figures: Mapping[str, float] | None = None,
+        holds: bool = True,
+        flown: int | None = 0,
+    ) -> Shown:
+        """Loadings one under the other, a word for each, and the plan of the one that is `flown`."""
+        return Shown(
+            holds=holds,
+            found=tuple(found),
+            table=PrintedTable(("case", "mass", "CG", "verdict"), tuple(case.row for case in cases)),
+            lesson=lesson,
+            correction=correction,
+            plan=self.plan(cases[flown].load, cases[flown].fuel) if flown is not None else None,
+            figures=figures or {},
+            cases=tuple(cases),
+        )
+
+    def not_found(self, why: str) -> Shown:
+        """A lesson that does not hold on this aircraft, with the reason."""
+        lesson = "A lesson from one aircraft is a question to the next, not its answer."
+        case = self.case("one person, full tanks", self.people([80.0]), self.usable)
+        told = f"Not found on this aircraft: {why}."
+        return self.shown([case], [told], lesson, holds=False, flown=None)
 
     def gaps(self, here: Total) -> tuple[float, float]:
         """Distance behind the forward and ahead of the aft limit [m]; negative beyond."""
@@ -127,24 +172,16 @@ class Lab(Craft):
 
     def inside(self, here: Total) -> bool:
         """Whether a state keeps every limit of a take-off."""
-        return not self._beyond(here, None)
+        return self.word(here) == "inside"
 
     def word(self, here: Total, top: float | None = None) -> str:
         """`inside`, or OUTSIDE with the limit that is passed; `top` is another greatest mass than that of
         take-off.
         """
-        beyond = self._beyond(here, top)
-        return f"OUTSIDE: {' and '.join(beyond)}" if beyond else "inside"
-
-    def row(self, words: str, here: Total, top: float | None = None) -> tuple[str, ...]:
-        """A state in words: mass, CG, and the word for it."""
-        show = self.pen
-        return words, show.mass(here.mass), show.length(here.centre_of_gravity), self.word(here, top)
-
-    def _beyond(self, here: Total, top: float | None) -> list[str]:
         words = {FORWARD: "forward limit", AFT: "aft limit", GREATEST: "mass", LEAST: "below the envelope"}
         margins = self.category.margins(here, top)
-        return [word for which, word in words.items() if margins[which] < 0]
+        beyond = [word for which, word in words.items() if margins[which] < 0]
+        return f"OUTSIDE: {' and '.join(beyond)}" if beyond else "inside"
 
     def search(
         self, fits: Callable[[Load, float], bool], shares: Sequence[float]
@@ -153,22 +190,11 @@ class Lab(Craft):
         fuels = [self.usable * share for share in shares]
         return next(((load, fuel) for load in self.loads() for fuel in fuels if fits(load, fuel)), None)
 
-    def draws(self, fuel: float) -> tuple[Draw, ...]:
-        """The whole fuel burnt by the feed order."""
-        return burn_down(
-            [tank.name for tank in self.tanks],
-            self.volumes(fuel),
-            self.aircraft.feed_order(),
-            [Leg("cruise", "trip", fuel, 0.0)],
-        )[0]
-
-    def burn_least(self, load: Load, fuel: float) -> tuple[float, float]:
-        """Least distance from the forward and from the aft limit over the whole burn [m]."""
+    def burn_least(self, load: Load, fuel: float) -> float:
+        """Least distance from a CG limit over the whole burn [m]."""
         path = stretches(self.without_fuel(load), self.tanks, self.density, self.draws(fuel))
-        found = {bound.name: least_margin(path, bound) for bound in bounds(self.envelope, None)}
-        forward, aft = found["forward limit"], found["aft limit"]
-        assert forward is not None and aft is not None  # noqa: PT018 - a burn of any fuel has both
-        return forward.margin, aft.margin
+        found = (least_margin(path, bound) for bound in bounds(self.envelope, None))
+        return min(each.margin for each in found if each is not None)
 
     def burn_crossings(self, load: Load, fuel: float) -> list[tuple[str, float]]:
         """(limit, usable fuel left [m3]) wherever the whole burn crosses a CG limit."""
@@ -179,9 +205,9 @@ class Lab(Craft):
             for each in crossings(path, bound)
         ]
 
-    def people(self, masses: Sequence[float], most: int | None = None) -> Load:
-        """People on the seats, front row first, as many as there are masses and seats (at most `most`)."""
-        load, left = {}, list(masses)[:most]
+    def people(self, masses: Sequence[float]) -> Load:
+        """People on the seats, front row first, as many as there are masses and seats."""
+        load, left = {}, list(masses)
         for name, station in self.seats:
             row, left = left[: station.seats], left[station.seats :]
             if row:
@@ -213,14 +239,6 @@ class Lab(Craft):
             if bag:
                 load[hold] = (float(bag),)
             yield load
-
-    def searched(self) -> str:
-        """What a search went through, for a lesson that was not found."""
-        people = "people of 60 to 100 kg on every number of seats"
-        return (
-            f"loadings searched: {people}, the rearmost baggage place empty, half full and full, fuel from a"
-            " third to full"
-        )
 
     def plan(self, load: Mapping[str, Sequence[str | float]], fuel: float, density: str = "") -> Plan:
         """A whole plan of the loading, for its picture and its limits.

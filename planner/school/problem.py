@@ -5,7 +5,8 @@ solution line by line.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Final, Literal, Protocol, TypeAlias
+from dataclasses import fields
+from typing import Any, Final, Literal, Protocol, TypeAlias
 
 from planner.quantities.frozen import frozen
 from planner.quantities.moments import round_down, round_up
@@ -154,7 +155,9 @@ class Working(list[SolutionLine]):
 
 @frozen(kw_only=True)
 class Draft:
-    """A problem as its topic sets it; `posed` makes it one of a level and an aircraft."""
+    """A problem as its topic sets it. `facts` gives the answers; `outside` says that a figure in it lies
+    beyond a limit; `grids` are its drawings, `key_grids` the same with the readings drawn in.
+    """
 
     question: Sequence[str]
     asks: Sequence[Ask]
@@ -166,41 +169,22 @@ class Draft:
     key_grids: tuple[GridPaper, ...] = ()
 
     def posed(self, topic: str, level: int, aircraft: Aircraft, lesson: str) -> Problem:
-        """The problem."""
-        return Problem(
-            topic=topic,
-            level=level,
-            aircraft=aircraft,
-            question=tuple(self.question),
-            tables=tuple(self.tables),
-            asks=tuple(self.asks),
-            facts=self.facts,
-            solution=tuple(self.solution),
-            lesson=lesson,
-            outside=self.outside,
-            grids=self.grids,
-            key_grids=self.key_grids,
-        )
+        """The problem of a level and an aircraft."""
+        values = {each.name: getattr(self, each.name) for each in fields(self)}
+        drafted: dict[str, Any] = {
+            key: tuple(each) if isinstance(each, list) else each for key, each in values.items()
+        }
+        return Problem(topic=topic, level=level, aircraft=aircraft, lesson=lesson, **drafted)
 
 
 @frozen(kw_only=True)
-class Problem:
-    """One problem. `facts` gives the answers; `lesson` is what it is good for; `outside` says that a figure
-    in it lies beyond a limit; `grids` are its drawings, `key_grids` the same with the readings drawn in.
-    """
+class Problem(Draft):
+    """One problem; `lesson` is what it is good for."""
 
     topic: str
     level: int
     aircraft: Aircraft
-    question: tuple[str, ...]
-    tables: tuple[PrintedTable, ...]
-    asks: tuple[Ask, ...]
-    facts: Facts
-    solution: tuple[SolutionLine, ...]
     lesson: str
-    outside: str = ""
-    grids: tuple[GridPaper, ...] = ()
-    key_grids: tuple[GridPaper, ...] = ()
 
     def right(self) -> Answers:
         """The right answers to what is asked, unrounded [SI]."""

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from itertools import cycle
 from typing import Final
 
 from planner.quantities.frozen import frozen
@@ -14,22 +15,19 @@ from planner.records.store import Loaded
 from planner.school.craft import EDITION, Craft, craft_of
 from planner.school.dice import Dice, Pen
 from planner.school.problem import Draft, NotSettable, Problem
-from planner.school.problems.balance import set_index, set_mac, set_moments, set_negative_arms
-from planner.school.problems.bench import set_bottle, set_weighing
-from planner.school.problems.correction import set_correction
-from planner.school.problems.examined.in_flight import set_burn_past, set_fuel_check
-from planner.school.problems.examined.jacks import set_jacks
-from planner.school.problems.examined.room_for_both import set_payload
-from planner.school.problems.examined.sideways import set_lateral
-from planner.school.problems.fuel_amounts import set_density, set_fuel_mass, set_units
-from planner.school.problems.fuel_plan import set_fuel_plan
-from planner.school.problems.graphs.envelope_paper import set_envelope_paper
-from planner.school.problems.graphs.loading_graph import set_loading_graph
-from planner.school.problems.graphs.tables import set_dip_table, set_load_tables
-from planner.school.problems.landing import set_landing
-from planner.school.problems.limits import set_envelope
-from planner.school.problems.moving import set_shift
-from planner.school.problems.room import set_room
+from planner.school.problems import (
+    balance,
+    bench,
+    correction,
+    fuel_amounts,
+    fuel_plan,
+    landing,
+    limits,
+    moving,
+    room,
+)
+from planner.school.problems.examined import in_flight, jacks, room_for_both, sideways
+from planner.school.problems.graphs import envelope_paper, loading_graph, tables
 
 # What the problems of a topic are good for.
 _LESSONS: Final = """
@@ -109,39 +107,34 @@ class Topic:
     words: str
     set: Callable[[Craft, Dice, int], Draft]
 
-    @property
-    def lesson(self) -> str:
-        """What its problems are good for."""
-        return LESSONS[self.name]
-
 
 TOPICS: Final[dict[str, Topic]] = {
     topic.name: topic
     for topic in (
-        Topic("units", "unit conversion", set_units),
-        Topic("density", "density and temperature", set_density),
-        Topic("fuel-mass", "volume to mass", set_fuel_mass),
-        Topic("moments", "moments and CG", set_moments),
-        Topic("negative-arms", "negative arms and the datum", set_negative_arms),
-        Topic("index", "moment index", set_index),
-        Topic("mac", "CG in per cent of the mean aerodynamic chord", set_mac),
-        Topic("envelope", "envelope", set_envelope),
-        Topic("room", "how much more may be loaded", set_room),
-        Topic("fuel-plan", "fuel plan and reserves", set_fuel_plan),
-        Topic("landing", "burn and landing CG", set_landing),
-        Topic("shift", "mass shift and ballast", set_shift),
-        Topic("correction", "correction of a loading outside a limit", set_correction),
-        Topic("weighing", "weighing", set_weighing),
-        Topic("bottle", "density bottle", set_bottle),
-        Topic("loading-graph", "loading graph", set_loading_graph),
-        Topic("envelope-paper", "envelope on grid paper", set_envelope_paper),
-        Topic("load-tables", "loading and fuel tables", set_load_tables),
-        Topic("dip-table", "dip table", set_dip_table),
-        Topic("lateral", "lateral balance", set_lateral),
-        Topic("payload", "greatest payload and greatest fuel", set_payload),
-        Topic("jacks", "weighing with a tail wheel or on jacks", set_jacks),
-        Topic("burn-past", "fuel burnt past a limit", set_burn_past),
-        Topic("fuel-check", "fuel check in flight", set_fuel_check),
+        Topic("units", "unit conversion", fuel_amounts.set_units),
+        Topic("density", "density and temperature", fuel_amounts.set_density),
+        Topic("fuel-mass", "volume to mass", fuel_amounts.set_fuel_mass),
+        Topic("moments", "moments and CG", balance.set_moments),
+        Topic("negative-arms", "negative arms and the datum", balance.set_negative_arms),
+        Topic("index", "moment index", balance.set_index),
+        Topic("mac", "CG in per cent of the mean aerodynamic chord", balance.set_mac),
+        Topic("envelope", "envelope", limits.set_envelope),
+        Topic("room", "how much more may be loaded", room.set_room),
+        Topic("fuel-plan", "fuel plan and reserves", fuel_plan.set_fuel_plan),
+        Topic("landing", "burn and landing CG", landing.set_landing),
+        Topic("shift", "mass shift and ballast", moving.set_shift),
+        Topic("correction", "correction of a loading outside a limit", correction.set_correction),
+        Topic("weighing", "weighing", bench.set_weighing),
+        Topic("bottle", "density bottle", bench.set_bottle),
+        Topic("loading-graph", "loading graph", loading_graph.set_loading_graph),
+        Topic("envelope-paper", "envelope on grid paper", envelope_paper.set_envelope_paper),
+        Topic("load-tables", "loading and fuel tables", tables.set_load_tables),
+        Topic("dip-table", "dip table", tables.set_dip_table),
+        Topic("lateral", "lateral balance", sideways.set_lateral),
+        Topic("payload", "greatest payload and greatest fuel", room_for_both.set_payload),
+        Topic("jacks", "weighing with a tail wheel or on jacks", jacks.set_jacks),
+        Topic("burn-past", "fuel burnt past a limit", in_flight.set_burn_past),
+        Topic("fuel-check", "fuel check in flight", in_flight.set_fuel_check),
     )
 }
 _ATTEMPTS: Final = 8
@@ -165,10 +158,11 @@ def set_one(craft: Craft, topic: str, level: int, *key: object) -> Problem:
     Raises NotSettable where the profile has no figures for the topic, KeyError for an unknown one.
     """
     last: NotSettable | None = None
+    chosen = TOPICS[topic]
     for attempt in range(_ATTEMPTS):  # a draw that leads nowhere is not the profile's fault
         try:
-            draft = TOPICS[topic].set(craft, Dice(*key, topic, level, attempt), level)
-            return draft.posed(topic, level, craft.aircraft, TOPICS[topic].lesson)
+            draft = chosen.set(craft, Dice(*key, topic, level, attempt), level)
+            return draft.posed(topic, level, craft.aircraft, LESSONS[topic])
         except NotSettable as reason:
             last = reason
             if attempt == 1 and str(reason).startswith("the profile"):
@@ -199,13 +193,10 @@ def set_problems(
     craft = craft_of(aircraft, Pen(display), edition)
     problems: list[Problem] = []
     left_out: dict[str, str] = {}
-    turn = 0
+    turns = cycle(topics)
     while len(problems) < count:
-        live = [name for name in topics if name not in left_out]
-        if not live:
-            raise NotSettable("; ".join(f"{name}: {reason}" for name, reason in left_out.items()))
-        name = topics[turn % len(topics)]
-        turn += 1
+        none_of(left_out, topics)
+        name = next(turns)
         if name in left_out:
             continue
         try:
@@ -213,6 +204,12 @@ def set_problems(
         except NotSettable as reason:
             left_out[name] = str(reason)
     return together(problems, left_out, seed, choices=choices)
+
+
+def none_of(left_out: Mapping[str, str], topics: Iterable[str]) -> None:
+    """Raises NotSettable, with the reasons, where every topic is left out."""
+    if left_out.keys() >= set(topics):
+        raise NotSettable("; ".join(f"{name}: {reason}" for name, reason in left_out.items()))
 
 
 def together(

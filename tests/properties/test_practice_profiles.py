@@ -15,6 +15,7 @@ from planner.records.store import load_aircraft_file
 from planner.school.craft import craft_of
 from planner.school.demonstrations.list_of import DEMONSTRATIONS
 from planner.school.dice import Pen
+from planner.school.lab import Lab
 from planner.school.marking.mark import mark_problem
 from planner.school.problem import NotSettable
 from planner.school.problems.loads import LoadFacts
@@ -109,7 +110,8 @@ def test_demonstrations_run_or_say_why_not(name: str, tmp_path: Path) -> None:
     loaded = load_aircraft_file(tmp_path / "own.yaml", VARIANTS[name])
     for each in DEMONSTRATIONS.values():
         try:
-            shown = each.show(loaded, Display())
+            lab = Lab(loaded)
+            shown = each.work(lab, lab.pen)
         except NotSettable as reason:
             assert len(str(reason)) > 20  # noqa: PT017 - both ways out are right, and each is checked
             continue

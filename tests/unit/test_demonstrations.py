@@ -24,7 +24,8 @@ EMPTY = (688.4, 2.235)
 
 def shown(name: str, on: str = "") -> Shown:
     demonstration = DEMONSTRATIONS[name]
-    return demonstration.show(load_aircraft(on or demonstration.aircraft), Display())
+    lab = Lab(load_aircraft(on or demonstration.aircraft))
+    return demonstration.work(lab, lab.pen)
 
 
 def cg(*rows: tuple[float, float]) -> tuple[float, float]:

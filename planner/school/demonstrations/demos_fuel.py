@@ -9,25 +9,33 @@ from planner.density.petroleum import density_at
 from planner.flight.envelope import LimitResult
 from planner.plan.results import Plan
 from planner.quantities.effects import Gradient, contributions
-from planner.school.demonstrations.demos_loading import first_hold, not_found
+from planner.school.demonstrations.demos_loading import first_hold
 from planner.school.dice import Pen
 from planner.school.lab import Lab, Shown
 from planner.school.problem import PrintedTable
 
 
+def _weighed(
+    lab: Lab, show: Pen, heads: tuple[str, str], cases: Sequence[tuple[float, str, str]]
+) -> tuple[PrintedTable, tuple[str, ...]]:
+    """Full tanks at several densities [kg/m3], each with its words: the table, and the working."""
+    masses = [show.mass(density * lab.usable) for density, *_ in cases]
+    rows = tuple((*words, mass) for (_, *words), mass in zip(cases, masses, strict=True))
+    working = tuple(
+        f"{show.volume(lab.usable)} x {show.show(density, 'density')} = {mass}"
+        for (density, *_), mass in zip(cases, masses, strict=True)
+    )
+    return PrintedTable((*heads, "mass"), rows), working
+
+
 def density_both_ways(lab: Lab, show: Pen) -> Shown:
     """Full tanks at the light and the heavy end of the grade."""
     low, high = (695.0, 735.0) if lab.grade.kind == "avgas" else lab.grade.band
-    rows, figures = [], {}
-    for density in (low, lab.density, high):
-        mass = density * lab.usable
-        figures[f"mass_at_{density:.0f}_kg"] = mass
-        rows.append((show.display.text(density, "density"), show.volume(lab.usable), show.mass(mass)))
+    full, densities = show.volume(lab.usable), (low, lab.density, high)
+    words = [(each, show.show(each, "density"), full) for each in densities]
+    table, working = _weighed(lab, show, ("density", "full tanks"), words)
     difference = show.mass((high - low) * lab.usable)
-    found = (
-        f"The same {show.volume(lab.usable)} of {lab.grade.name} weigh {difference} more or less, by"
-        " batch alone."
-    )
+    found = f"The same {full} of {lab.grade.name} weigh {difference} more or less, by batch alone."
     lesson = (
         "Dense fuel makes the aircraft heavy, light fuel takes it less far: use the high figure for limits"
         " and the low one for endurance."
@@ -35,44 +43,32 @@ def density_both_ways(lab: Lab, show: Pen) -> Shown:
     return Shown(
         holds=True,
         found=(found,),
-        table=PrintedTable(("density", "full tanks", "mass"), tuple(rows)),
+        table=table,
         lesson=lesson,
         correction="Ask the supplier for the density of the batch.",
-        figures=figures,
-        working=_volume_times_density(show, lab.usable, (low, lab.density, high)),
-    )
-
-
-def _volume_times_density(show: Pen, volume: float, densities: Sequence[float]) -> tuple[str, ...]:
-    return tuple(
-        f"{show.volume(volume)} x {show.display.text(each, 'density')} = {show.mass(volume * each)}"
-        for each in densities
+        figures={f"mass_at_{each:.0f}_kg": each * lab.usable for each in densities},
+        working=working,
     )
 
 
 def dip_temperature(lab: Lab, show: Pen) -> Shown:
     """The same dip reading in the cold and in the heat."""
-    at_15c = lab.density
-    rows, figures, temperatures = [], {}, (-20.0, 15.0, 35.0)
-    for celsius in temperatures:
-        mass = density_at(at_15c, celsius) * lab.usable
-        figures[f"mass_at_{celsius:.0f}_c_kg"] = mass
-        dense = show.show(density_at(at_15c, celsius), "density")
-        rows.append((show.show(celsius, "temperature"), dense, show.mass(mass)))
+    at = {celsius: density_at(lab.density, celsius) for celsius in (-20.0, 15.0, 35.0)}
+    words = [(each, show.show(t, "temperature"), show.show(each, "density")) for t, each in at.items()]
+    table, working = _weighed(lab, show, ("fuel at", "density"), words)
+    figures = {f"mass_at_{celsius:.0f}_c_kg": each * lab.usable for celsius, each in at.items()}
     span = show.mass(figures["mass_at_-20_c_kg"] - figures["mass_at_35_c_kg"])
-    found = (
-        f"One dip reading, {show.volume(lab.usable)}: between the cold and the hot morning lie {span}"
-        " of fuel."
-    )
+    full = show.volume(lab.usable)
     lesson = "A stick shows volume. The engine burns mass: hot fuel takes you less far on the same reading."
+    found = f"One dip reading, {full}: between the cold and the hot morning lie {span} of fuel."
     return Shown(
         holds=True,
         found=(found,),
-        table=PrintedTable(("fuel at", "density", "mass"), tuple(rows)),
+        table=table,
         lesson=lesson,
         correction="Take the temperature of the fuel with the dip, and correct the density to it.",
         figures=figures,
-        working=_volume_times_density(show, lab.usable, [density_at(at_15c, each) for each in temperatures]),
+        working=working,
         sources=("api-mpms-11.1",),
     )
 
@@ -80,7 +76,7 @@ def dip_temperature(lab: Lab, show: Pen) -> Shown:
 def how_sure(lab: Lab, show: Pen) -> Shown:
     """One loading, known well and known badly."""
     if not lab.holds:
-        return not_found(lab, "it has no baggage place with a limit")
+        return lab.not_found("it has no baggage place with a limit")
     fuel = min(0.062, lab.usable)
     hold = first_hold(lab)
     people = lab.people([80.0, 70.0, 78.0, 72.0])
@@ -93,26 +89,22 @@ def how_sure(lab: Lab, show: Pen) -> Shown:
     rows: list[tuple[str, ...]] = []
     figures: dict[str, float] = {}
     first: Plan | None = None
-    how = lab.case("in every row", people | {hold: (bag,)}, fuel)
-    last_words = ""
     for words, u_person, u_bag, weighed in cases:
         load = {name: [f"{mass!r} +/- {u_person} kg" for mass in row] for name, row in people.items()}
         load[hold] = [f"{bag!r} +/- {u_bag} kg"]
         plan = lab.plan(load, fuel, f"{lab.density!r} +/- 4 kg/m3")
-        limit = _nearest(plan)
+        limits = (each for state in plan.states for each in state.limits if each.group in ("forward", "aft"))
+        limit = min(limits, key=lambda each: each.margin)
         u = _standard_uncertainty(plan, limit, weighed)
         first = first or plan
         margin, expanded = limit.margin, 2 * u
         word = "OUTSIDE" if margin < 0 else "inside" if margin > expanded else "not shown inside"
         rows.append((words, show.display.span(margin, "length"), show.gap(u), word))
         figures |= {f"u_{len(rows)}_m": u, "margin_m": margin}
-        last_words = word
     table = PrintedTable(
         ("what is known", f"margin, {limit.name}", "standard uncertainty", "verdict (k = 2)"), tuple(rows)
     )
-    margin_words = show.display.span(figures["margin_m"], "length")
-    found = f"The margin is {margin_words} in every row; what changes is how sure it is."
-    holds = figures["u_1_m"] > 1.2 * figures["u_3_m"]
+    found = f"The margin is {rows[-1][1]} in every row; what changes is how sure it is."
     notes = (
         (
             "Standard uncertainties: a stated person 4 kg, a weighed one 0.5 kg, a stated bag 2 kg, a weighed"
@@ -125,13 +117,13 @@ def how_sure(lab: Lab, show: Pen) -> Shown:
         " that is."
     )
     lesson = "A margin says how far, its uncertainty how sure. Only the two together say inside."
-    if last_words == "OUTSIDE":
+    if word == "OUTSIDE":
         correction = (
             "This loading is OUTSIDE on this aircraft and is not flown: correct the loading first, then ask"
             " how sure it is."
         )
     return Shown(
-        holds=holds,
+        holds=figures["u_1_m"] > 1.2 * figures["u_3_m"],
         found=(found,),
         table=table,
         lesson=lesson,
@@ -139,19 +131,8 @@ def how_sure(lab: Lab, show: Pen) -> Shown:
         plan=first,
         figures=figures,
         notes=notes,
-        cases=(how,),
+        cases=(lab.case("in every row", people | {hold: (bag,)}, fuel),),
     )
-
-
-def _nearest(plan: Plan) -> LimitResult:
-    """The CG limit with the least margin in any state."""
-    found = [
-        limit
-        for state in plan.states
-        for limit in state.limits
-        if limit.dimension == "length" and not limit.name.startswith("lateral")
-    ]
-    return min(found, key=lambda each: each.margin)
 
 
 def _standard_uncertainty(plan: Plan, limit: LimitResult, weighed: bool) -> float:
@@ -160,7 +141,7 @@ def _standard_uncertainty(plan: Plan, limit: LimitResult, weighed: bool) -> floa
     """
     state = next(each for each in plan.states if limit in each.limits)
     here, mass = state.total, state.total.mass
-    edge = plan.envelope.aft if limit.name == "aft limit" else plan.envelope.forward
+    edge = plan.envelope.aft if limit.group == "aft" else plan.envelope.forward
     gradient = Gradient(
         mass=-(here.centre_of_gravity / mass + edge.piece_at(mass).slope(mass)), moment=1 / mass
     )

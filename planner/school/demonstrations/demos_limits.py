@@ -11,10 +11,9 @@ from planner.flight.burn import bounds, least_margin
 from planner.quantities.moments import Total
 from planner.quantities.polygon import Edge, Envelope
 from planner.quantities.units import in_unit
-from planner.school.demonstrations.demos_loading import not_found, states
 from planner.school.dice import Pen
 from planner.school.grid import GridLine, GridPaper, envelope_lines, scale
-from planner.school.lab import Lab, Load, Shown
+from planner.school.lab import SEARCHED, Lab, Load, Shown
 from planner.school.problem import PrintedTable
 from planner.school.problems.correction import along
 
@@ -28,7 +27,7 @@ def burn_aft(lab: Lab, show: Pen) -> Shown:
             return _burn(lab, show, chosen, fuel)
     if case := lab.search(lambda load, fuel: _leaves(lab, load, fuel), (1.0, 0.6)):
         return _burn(lab, show, *case)
-    return not_found(lab, f"no loading was inside with its fuel and outside without ({lab.searched()})")
+    return lab.not_found(f"no loading was inside with its fuel and outside without ({SEARCHED})")
 
 
 def _leaves(lab: Lab, load: Load, fuel: float) -> bool:
@@ -40,17 +39,18 @@ def _burn(lab: Lab, show: Pen, load: Load, fuel: float) -> Shown:
     start, end = lab.state(load, fuel), lab.without_fuel(load)
     left = lab.burn_crossings(load, fuel)
     limit, remaining = left[-1]
-    rows = (
-        lab.row(f"take-off with {show.volume(fuel)}", start),
-        (f"at the {limit}, {show.volume(remaining)} left", "", "", "on the limit"),
-        lab.row("without usable fuel", end),
+    more = show.volume(remaining)
+    row = (f"at the {limit}, {more} left", "", "", "on the limit")
+    cases = (
+        lab.case("take-off", load, fuel, f"take-off with {show.volume(fuel)}"),
+        replace(lab.case("at the limit", load, _left(lab, fuel, remaining)), row=row),
+        lab.case("without fuel", load, 0.0, "without usable fuel"),
     )
     way = "aft" if end.centre_of_gravity > start.centre_of_gravity else "forward"
     found = (
-        f"As fuel burns the CG moves {way}. With {show.volume(remaining)} left it passes the {limit}:"
+        f"As fuel burns the CG moves {way}. With {more} left it passes the {limit}:"
         " outside, and nothing was moved aboard."
     )
-    more = show.volume(remaining)
     correction = (
         f"Load so that the CG is inside without fuel as well, or land with more than {more}; no reserve may"
         " be needed for balance."
@@ -60,20 +60,8 @@ def _burn(lab: Lab, show: Pen, load: Load, fuel: float) -> Shown:
         "zero_fuel_cg_m": end.centre_of_gravity,
         "crossing_fuel_m3": remaining,
     }
-    return Shown(
-        holds=True,
-        found=(found,),
-        table=states(rows),
-        lesson="Check the whole burn, down to the last usable fuel, not two points of it.",
-        correction=correction,
-        plan=lab.plan(load, fuel),
-        figures=figures,
-        cases=(
-            lab.case("take-off", load, fuel),
-            lab.case("at the limit", load, _left(lab, fuel, remaining)),
-            lab.case("without fuel", load, 0.0),
-        ),
-    )
+    lesson = "Check the whole burn, down to the last usable fuel, not two points of it."
+    return lab.shown(cases, [found], lesson, correction, figures)
 
 
 def _left(lab: Lab, fuel: float, remaining: float) -> tuple[float, ...]:
@@ -124,19 +112,17 @@ _NARROW: Final = (
 )
 
 
-def _paper(lab: Lab, show: Pen, title: str) -> GridPaper:
-    envelope = lab.envelope
-    mass, length = show.unit("mass"), show.unit("length")
-    arms = [in_unit(arm, length) for arm, _ in envelope.outline()]
-    masses = [in_unit(m, mass) for _, m in envelope.outline()]
-    across = scale(f"CG, {length} from the datum", min(arms), max(arms), 80)
-    return GridPaper(title, across, scale(f"mass, {mass}", min(masses), max(masses), 50))
+def _paper(show: Pen, title: str, lines: tuple[GridLine, ...]) -> GridPaper:
+    """Lines on a paper of CG against mass that is as large as they are."""
+    arms, masses = zip(*(spot for line in lines for spot in line.points), strict=True)
+    across = scale(f"CG, {show.unit('length')} from the datum", min(arms), max(arms), 80)
+    return GridPaper(title, across, scale(f"mass, {show.unit('mass')}", min(masses), max(masses), 50), lines)
 
 
 def envelope_grid(lab: Lab, show: Pen) -> GridPaper:
     """The envelope on grid paper, with the room between its limits at each of its points to be measured."""
     line = envelope_lines(lab.envelope, show, "", moments=False)
-    return _paper(lab, show, "The envelope: measure the room between its limits").with_((line,))
+    return _paper(show, "The envelope: measure the room between its limits", (line,))
 
 
 def _both_kinds(lab: Lab, show: Pen, side: str, mass: float) -> GridPaper:
@@ -144,46 +130,35 @@ def _both_kinds(lab: Lab, show: Pen, side: str, mass: float) -> GridPaper:
     edge = lab.envelope.forward if side == "forward" else lab.envelope.aft
     masses = [m for m, _ in edge.points]
     steps = sorted({*masses, *(masses[0] + (masses[-1] - masses[0]) * n / 48 for n in range(49))})
-    units = show.unit("length"), show.unit("mass")
+    length, heavy = show.unit("length"), show.unit("mass")
     lines = []
     for kind, name in (("linear in cg", "straight in CG"), ("linear in moment", "straight in moment")):
         drawn = Edge(edge.points, kind)  # type: ignore[arg-type]  # both are kinds of an edge
-        spots = tuple((in_unit(drawn.arm(m), units[0]), in_unit(m, units[1])) for m in steps)
+        spots = tuple((in_unit(drawn.arm(m), length), in_unit(m, heavy)) for m in steps)
         lines.append(GridLine(name, spots, dashed=kind == "linear in moment"))
-    arms = [x for line in lines for x, _ in line.points]
-    across = scale(f"CG, {units[0]} from the datum", min(arms), max(arms), 80)
-    up = scale(f"mass, {units[1]}", in_unit(masses[0], units[1]), in_unit(masses[-1], units[1]), 50)
-    return GridPaper(
-        f"The {side} limit both ways; they differ most at {show.mass(mass)}", across, up, tuple(lines)
-    )
+    title = f"The {side} limit both ways; they differ most at {show.mass(mass)}"
+    return _paper(show, title, tuple(lines))
 
 
 def edge_kind(lab: Lab, show: Pen) -> Shown:
     """The same points joined on a chart of CG and on a chart of moment."""
-    best: tuple[float, float, str, float, float] | None = None
-    ends = lab.envelope.forward.points[:2]
+    found_at = []
     for side, edge in (("forward", lab.envelope.forward), ("aft", lab.envelope.aft)):
         by_cg, by_moment = Edge(edge.points, "linear in cg"), Edge(edge.points, "linear in moment")
         for (m1, a1), (m2, a2) in pairwise(edge.points):
             middle = (m1 + m2) / 2
-            apart = abs(by_cg.arm(middle) - by_moment.arm(middle))
-            if best is None or apart > best[0]:
-                best = (apart, middle, side, by_cg.arm(middle), by_moment.arm(middle))
-                ends = (m1, a1), (m2, a2)
-    assert best is not None  # an edge has at least two points
-    apart, mass, side, cg, moment = best
+            cg, moment = by_cg.arm(middle), by_moment.arm(middle)
+            found_at.append((abs(cg - moment), middle, side, cg, moment, (m1, a1), (m2, a2)))
+    # The first of those that differ most.
+    apart, mass, side, cg, moment, (m1, a1), (m2, a2) = max(found_at, key=lambda each: each[0])
     own = lab.category.record.edges
-    (m1, a1), (m2, a2) = ends
     low, high, at = show.mass(m1), show.mass(m2), show.mass(mass)
     one, other = show.length(a1), show.length(a2)
     working = (
         f"straight in CG, half way: ({one} + {other}) / 2 = {show.length(cg)}",
         f"straight in moment: ({low} x {one} + {high} x {other}) / 2 / {at} = {show.length(moment)}",
     )
-    rows = (
-        ("linear in CG", show.mass(mass), show.length(cg)),
-        ("linear in moment", show.mass(mass), show.length(moment)),
-    )
+    rows = (("linear in CG", at, show.length(cg)), ("linear in moment", at, show.length(moment)))
     table = PrintedTable((f"{side} limit", "at mass", "CG"), rows)
     figures = {"mass_kg": mass, "linear_in_cg_m": cg, "linear_in_moment_m": moment}
     holds = apart >= 0.0005
@@ -210,19 +185,18 @@ def middle_outside(lab: Lab, show: Pen) -> Shown:
     example = _constructed(show)
     case = lab.search(lambda load, fuel: _only_the_ends(lab, load, fuel), (1.0,))
     if case is None:
-        none = not_found(lab, f"no loading was inside at both ends and outside between ({lab.searched()})")
+        none = lab.not_found(f"no loading was inside at both ends and outside between ({SEARCHED})")
         notes = ("The constructed case is an envelope and a fuel, no aircraft.",)
         return replace(none, found=(*none.found, example[0]), figures=example[1], notes=notes)
     load, fuel = case
     start, end = lab.state(load, fuel), lab.without_fuel(load)
     path = lab.draws(fuel)
     lowest = min((draw.end for draw in path), key=lambda left: min(lab.gaps(lab.state(load, left))))
-    worst = lab.state(load, lowest)
-    least = min(lab.burn_least(load, fuel))
-    rows = (
-        lab.row(f"with {show.volume(fuel)}", start),
-        lab.row("when a group of tanks runs empty", worst),
-        lab.row("without usable fuel", end),
+    least = lab.burn_least(load, fuel)
+    cases = (
+        lab.case("with fuel", load, fuel, f"with {show.volume(fuel)}"),
+        lab.case("in between", load, lowest, "when a group of tanks runs empty"),
+        lab.case("without", load, 0.0, "without usable fuel"),
     )
     found = f"Both ends are inside; in between the CG is {show.gap(-least)} beyond a limit."
     figures = {
@@ -233,25 +207,13 @@ def middle_outside(lab: Lab, show: Pen) -> Shown:
     lesson = (
         "Take-off and landing inside do not prove the way between: tanks empty in an order, and limits bend."
     )
-    return Shown(
-        holds=True,
-        found=(found, example[0]),
-        table=states(rows),
-        lesson=lesson,
-        correction="Load so that the least margin of the whole burn is inside.",
-        plan=lab.plan(load, fuel),
-        figures=figures,
-        cases=(
-            lab.case("with fuel", load, fuel),
-            lab.case("in between", load, lowest),
-            lab.case("without", load, 0.0),
-        ),
-    )
+    correction = "Load so that the least margin of the whole burn is inside."
+    return lab.shown(cases, [found, example[0]], lesson, correction, figures)
 
 
 def _only_the_ends(lab: Lab, load: Load, fuel: float) -> bool:
     ends = lab.inside(lab.state(load, fuel)) and lab.inside(lab.without_fuel(load))
-    return ends and min(lab.burn_least(load, fuel)) < -0.001
+    return ends and lab.burn_least(load, fuel) < -0.001
 
 
 def _constructed(show: Pen) -> tuple[str, dict[str, float]]:

@@ -2,17 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from dataclasses import replace
 
 from planner.quantities.moments import round_down, round_up
 from planner.school.dice import Pen
-from planner.school.lab import Lab, Load, Shown, halved
-from planner.school.problem import PrintedTable
+from planner.school.lab import SEARCHED, Lab, Load, Shown, halved
 
-
-def states(rows: Sequence[tuple[str, ...]]) -> PrintedTable:
-    """States one under the other, with the word for each."""
-    return PrintedTable(("case", "mass", "CG", "verdict"), tuple(rows))
+_CREW = (80.0, 80.0, 75.0, 70.0, 78.0, 74.0, 82.0, 71.0)  # kg; as many of them as there are seats
 
 
 def with_bag(lab: Lab, load: Load, bag: float) -> Load:
@@ -25,27 +21,19 @@ def with_bag(lab: Lab, load: Load, bag: float) -> Load:
 
 def full_fuel_or_seats(lab: Lab, show: Pen) -> Shown:
     """Every seat taken and the tanks full: too heavy, and by how much fuel."""
-    people = [80.0, 80.0, 75.0, 70.0, 78.0, 74.0, 82.0, 71.0]
-    load = with_bag(lab, lab.people(people), 15.0)
+    load = with_bag(lab, lab.people(_CREW), 15.0)
     full, dry = lab.state(load, lab.usable), lab.without_fuel(load)
     excess = full.mass - lab.top
-    fits = round_down(max(lab.top - dry.mass, 0.0) / lab.density * 1e3, 0.1) * 1e-3
-    rows = [lab.row(f"all seats, full tanks ({show.volume(lab.usable)})", full)]
     figures = {"mass_kg": full.mass, "excess_kg": excess}
     figures["fuel_that_fits_m3"] = (lab.top - dry.mass) / lab.density
-    case = lab.case("full tanks", load, lab.usable)
+    case = lab.case("full tanks", load, lab.usable, f"all seats, full tanks ({show.volume(lab.usable)})")
     if excess <= 0:
         left = f"{show.mass(-excess)} are left below the take-off limit"
-        return Shown(
-            holds=False,
-            found=(f"Here they do: with every seat taken and full tanks {left}.",),
-            table=states(rows),
-            lesson="Full tanks and full seats go together in this aircraft; work it out all the same.",
-            plan=lab.plan(load, lab.usable),
-            cases=(case,),
-            figures=figures,
-        )
-    rows.append(lab.row(f"all seats, {show.volume(fits)}", lab.state(load, min(fits, lab.usable))))
+        found = f"Here they do: with every seat taken and full tanks {left}."
+        lesson = "Full tanks and full seats go together in this aircraft; work it out all the same."
+        return lab.shown([case], [found], lesson, figures=figures, holds=False)
+    fits = round_down(max(lab.top - dry.mass, 0.0) / lab.density * 1e3, 0.1) * 1e-3
+    less = lab.case("the fuel that fits", load, min(fits, lab.usable), f"all seats, {show.volume(fits)}")
     found = f"The aircraft would be {show.mass(excess)} too heavy"
     found += f". With everyone aboard {show.volume(fits)} fit."
     if lab.top < dry.mass:
@@ -54,76 +42,47 @@ def full_fuel_or_seats(lab: Lab, show: Pen) -> Shown:
         f"Take not more than {show.volume(fits)}, or leave someone or something behind, and see"
         " whether that fuel is enough for the flight."
     )
-    return Shown(
-        holds=True,
-        found=(found,),
-        table=states(rows),
-        lesson="The tanks are made for two people and a long way, the seats for four people and a short one.",
-        correction=correction,
-        plan=lab.plan(load, lab.usable),
-        figures=figures,
-        cases=(case, lab.case("the fuel that fits", load, min(fits, lab.usable))),
-    )
+    lesson = "The tanks are made for two people and a long way, the seats for four people and a short one."
+    return lab.shown([case, less], [found], lesson, correction, figures)
 
 
 def early_return(lab: Lab, show: Pen) -> Shown:
     """Take off below the limit, turn back at once: too heavy to land."""
-    if lab.landing is None or lab.landing >= lab.top:
-        return not_found(
-            lab, "there is no landing limit below that of take-off: whatever may take off may land"
+    landing = lab.landing
+    if landing is None or landing >= lab.top:
+        return lab.not_found(
+            "there is no landing limit below that of take-off: whatever may take off may land"
         )
-    people = lab.people([80.0, 80.0, 75.0, 70.0, 78.0, 74.0, 82.0, 71.0])
-    load, dry = with_bag(lab, people, 15.0), None
-    tries = [0.06, *(lab.usable * share for share in (0.25, 0.4, 0.5, 0.6, 0.75, 0.9, 1.0))]
-    for fuel in tries:
-        here = lab.state(load, min(fuel, lab.usable))
-        if lab.landing < here.mass <= lab.top and min(lab.gaps(here)) >= 0:
-            dry = here
+    load = with_bag(lab, lab.people(_CREW), 15.0)
+    for tried in (0.06, *(lab.usable * share for share in (0.25, 0.4, 0.5, 0.6, 0.75, 0.9, 1.0))):
+        fuel = min(tried, lab.usable)
+        here = lab.state(load, fuel)
+        if landing < here.mass <= lab.top and min(lab.gaps(here)) >= 0:
             break
-    if dry is None:
-        return not_found(
-            lab, "with every seat taken no amount of fuel lies between the landing and the take-off limit"
+    else:
+        return lab.not_found(
+            "with every seat taken no amount of fuel lies between the landing and the take-off limit"
         )
-    fuel, excess = min(fuel, lab.usable), dry.mass - lab.landing
+    excess = here.mass - landing
     burn = round_up(excess / lab.density * 1e3, 0.1) * 1e-3
-    rows = (
-        lab.row(f"take-off with {show.volume(fuel)}", dry),
-        lab.row("landing at once", dry, lab.landing),
-        lab.row(
-            f"landing with {show.volume(burn)} less", lab.state(load, max(fuel - burn, 0.0)), lab.landing
-        ),
+    less = f"landing with {show.volume(burn)} less"
+    cases = (
+        lab.case("take-off", load, fuel, f"take-off with {show.volume(fuel)}"),
+        lab.case("landing at once", load, fuel, top=landing),
+        lab.case("may land", load, max(fuel - burn, 0.0), less, landing),
     )
     found = (
         f"It may take off and not land again: {show.mass(excess)} above the landing limit of"
-        f" {show.mass(lab.landing)}."
+        f" {show.mass(landing)}."
     )
     correction = (
         f"Burn {show.volume(burn)} before any landing, or take so much less; and read what the manual"
         " asks for after an overweight landing."
     )
-    figures = {"mass_kg": dry.mass, "excess_kg": excess, "burn_first_m3": excess / lab.density}
-    return Shown(
-        holds=True,
-        found=(found,),
-        table=states(rows),
-        lesson="A landing limit counts from the first minute. Think of the early return before take-off.",
-        correction=correction,
-        plan=lab.plan(load, fuel),
-        figures=figures,
-        cases=(lab.case("take-off", load, fuel), lab.case("may land", load, max(fuel - burn, 0.0))),
-    )
-
-
-def not_found(lab: Lab, why: str) -> Shown:
-    """A lesson that does not hold on this aircraft, with the reason."""
-    here = lab.state(lab.people([80.0]), lab.usable)
-    return Shown(
-        holds=False,
-        found=(f"Not found on this aircraft: {why}.",),
-        table=states([lab.row("one person, full tanks", here)]),
-        lesson="A lesson from one aircraft is a question to the next, not its answer.",
-        cases=(lab.case("one person, full tanks", lab.people([80.0]), lab.usable),),
-    )
+    figures = {"mass_kg": here.mass, "excess_kg": excess, "burn_first_m3": excess / lab.density}
+    lesson = "A landing limit counts from the first minute. Think of the early return before take-off."
+    shown = lab.shown(cases, [found], lesson, correction, figures)
+    return replace(shown, cases=(cases[0], cases[2]))  # the loading of the landing at once is the first
 
 
 def aft_fuel(lab: Lab, show: Pen) -> Shown:
@@ -134,11 +93,8 @@ def aft_fuel(lab: Lab, show: Pen) -> Shown:
             return _aft(lab, show, chosen, min(0.04, lab.usable))
     if case := lab.search(lambda load, fuel: _is_aft_case(lab, load, fuel), (0.3, 0.6, 1.0)):
         return _aft(lab, show, *case)
-    return not_found(
-        lab,
-        "no loading was behind the aft limit with fuel and without, and cured by its baggage"
-        f" ({lab.searched()})",
-    )
+    none = "no loading was behind the aft limit with fuel and without, and cured by its baggage"
+    return lab.not_found(f"{none} ({SEARCHED})")
 
 
 def first_hold(lab: Lab) -> str:
@@ -179,15 +135,7 @@ def _aft(lab: Lab, show: Pen, load: Load, fuel: float) -> Shown:
     here, dry, bag = lab.state(load, fuel), lab.without_fuel(load), _bag_that_fits(lab, load, fuel)
     name = next(place for place, _ in lab.holds if place in load)
     safe = round_down(bag, 0.5)
-    rows = (
-        lab.row(f"with {show.volume(fuel)}", here),
-        lab.row("without usable fuel", dry),
-        lab.row(f"{show.mass(safe)} in '{name}'", lab.state(load | {name: (safe,)}, fuel)),
-    )
-    beyond, still = (
-        show.display.span(-lab.gaps(here)[1], "length"),
-        show.display.span(-lab.gaps(dry)[1], "length"),
-    )
+    beyond, still = (show.gap(-lab.gaps(each)[1]) for each in (here, dry))
     apart = lab.gaps(dry)[1] - lab.gaps(here)[1]
     effect = (
         "hardly anything has changed"
@@ -196,10 +144,7 @@ def _aft(lab: Lab, show: Pen, load: Load, fuel: float) -> Shown:
         if apart > 0
         else "further than before"
     )
-    found = (
-        f"The CG is {beyond.lstrip('+')} behind the aft limit. Draining all fuel leaves it"
-        f" {still.lstrip('+')} behind: {effect}."
-    )
+    found = f"The CG is {beyond} behind the aft limit. Draining all fuel leaves it {still} behind: {effect}."
     correction = (
         f"Load not more than {show.mass(safe)} in '{name}' ({show.mass(load[name][0])} were"
         " there), or carry what is too much further forward."
@@ -211,80 +156,56 @@ def _aft(lab: Lab, show: Pen, load: Load, fuel: float) -> Shown:
         "mass_kg": here.mass,
         "greatest_bag_kg": bag,
     }
-    return Shown(
-        holds=True,
-        found=(found,),
-        table=states(rows),
-        lesson=(
-            "Fuel moves the CG only as far as its arm lies from it, and not always the way you want. Move"
-            " what lies far away."
-        ),
-        correction=correction,
-        plan=lab.plan(load, fuel),
-        figures=figures,
-        cases=(
-            lab.case("with fuel", load, fuel),
-            lab.case("without", load, 0.0),
-            lab.case("less baggage", load | {name: (safe,)}, fuel),
-        ),
+    cases = (
+        lab.case("with fuel", load, fuel, f"with {show.volume(fuel)}"),
+        lab.case("without", load, 0.0, "without usable fuel"),
+        lab.case("less baggage", load | {name: (safe,)}, fuel, f"{show.mass(safe)} in '{name}'"),
     )
+    lesson = (
+        "Fuel moves the CG only as far as its arm lies from it, and not always the way you want. Move"
+        " what lies far away."
+    )
+    return lab.shown(cases, [found], lesson, correction, figures)
 
 
 def two_in_front(lab: Lab, show: Pen) -> Shown:
     """Two heavy people in front and nobody behind: ahead of the forward limit."""
     name, row = lab.seats[0]
-    heavy = tuple([120.0] * min(row.seats, 2))
-    behind = lab.state({name: heavy}, lab.usable).centre_of_gravity + 0.2
+    heavy = {name: tuple([120.0] * min(row.seats, 2))}
+    behind = lab.state(heavy, lab.usable).centre_of_gravity + 0.2
     holds = [(place, lab.room(place)) for place, station in lab.holds if station.arm.value > behind]
     for share in (1.0, 0.75, 0.5, 0.25):
         fuel = lab.usable * share
-        here = lab.state({name: heavy}, fuel)
+        here = lab.state(heavy, fuel)
         if lab.gaps(here)[0] < 0 and here.mass <= lab.top:
             break
     else:
-        return not_found(
-            lab,
-            f"with {show.mass(120.0)} on each front seat the CG is not ahead of the forward limit at"
-            " any fuel tried",
-        )
-    beyond = -lab.gaps(here)[0]
-    rows = [lab.row(f"{len(heavy)} x {show.mass(120.0)} in front, {show.volume(fuel)}", here)]
+        each = f"with {show.mass(120.0)} on each front seat"
+        return lab.not_found(f"{each} the CG is not ahead of the forward limit at any fuel tried")
     figures = {
         "cg_m": here.centre_of_gravity,
         "forward_limit_m": lab.envelope.forward.arm(here.mass),
         "mass_kg": here.mass,
     }
     correction = "Load further aft, fly with another seating, or carry less."
-    cases = [lab.case("in front only", {name: heavy}, fuel)]
+    told = f"{len(heavy[name])} x {show.mass(120.0)} in front, {show.volume(fuel)}"
+    cases = [lab.case("in front only", heavy, fuel, told)]
     for place, room in sorted(holds, key=lambda each: -each[1]):
-        ballast = _least_ballast(lab, {name: heavy}, place, room, fuel)
+        ballast = _least_ballast(lab, heavy, place, room, fuel)
         if ballast is not None:
             safe = round_up(ballast, 0.1)
-            rows.append(
-                lab.row(
-                    f"with {show.mass(safe)} in '{place}'", lab.state({name: heavy, place: (safe,)}, fuel)
-                )
-            )
+            told = f"with {show.mass(safe)} in '{place}'"
+            cases.append(lab.case("with ballast", heavy | {place: (safe,)}, fuel, told))
             correction = (
                 f"{show.mass(safe)} made fast in '{place}' brings it inside; then check the other states."
             )
             figures["ballast_kg"] = ballast
-            cases.append(lab.case("with ballast", {name: heavy, place: (safe,)}, fuel))
             break
-    found = f"The CG is {show.gap(beyond)} ahead of the forward limit."
+    found = f"The CG is {show.gap(-lab.gaps(here)[0])} ahead of the forward limit."
     lesson = (
         "An aircraft can be nose-heavy well below its take-off mass: light at the back is not safe by itself."
     )
-    return Shown(
-        holds=True,
-        found=(found,),
-        table=states(rows),
-        lesson=lesson,
-        correction=correction,
-        plan=lab.plan({name: heavy}, fuel),
-        figures=figures,
-        cases=tuple(cases),
-    )
+    return lab.shown(cases, [found], lesson, correction, figures)
 
 
 def _least_ballast(lab: Lab, load: Load, place: str, room: float, fuel: float) -> float | None:

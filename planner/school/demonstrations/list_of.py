@@ -8,9 +8,6 @@ from collections.abc import Callable
 from typing import Final
 
 from planner.quantities.frozen import frozen
-from planner.quantities.units import Display
-from planner.records.aircraft.record import Aircraft
-from planner.records.store import Loaded
 from planner.school.demonstrations.demos_fuel import density_both_ways, dip_temperature, how_sure
 from planner.school.demonstrations.demos_limits import burn_aft, edge_kind, envelope_width, middle_outside
 from planner.school.demonstrations.demos_loading import (
@@ -33,46 +30,33 @@ class Demonstration:
 
     name: str
     question: str
-    aircraft: str
     work: Callable[[Lab, Pen], Shown]
-
-    def show(self, loaded: Loaded[Aircraft], display: Display) -> Shown:
-        """Work it out on a profile. Raises NotSettable where the profile has no figures for it."""
-        lab = Lab(loaded, display=display)
-        return self.work(lab, lab.pen)
+    aircraft: str = "thornlea-t4"
 
 
-_T4: Final = "thornlea-t4"
 DEMONSTRATIONS: Final[dict[str, Demonstration]] = {
     each.name: each
     for each in (
+        Demonstration("full-fuel-or-seats", "Do full tanks and full seats go together?", full_fuel_or_seats),
+        Demonstration("early-return", "May you land again straight after take-off?", early_return),
+        Demonstration("fuel-and-aft-cg", "Does draining fuel cure a CG that is too far aft?", aft_fuel),
+        Demonstration("seat-order", "Does it matter who sits where?", seat_order),
+        Demonstration("lever", "What does one bag do when it is carried to the front?", lever),
         Demonstration(
-            "full-fuel-or-seats", "Do full tanks and full seats go together?", _T4, full_fuel_or_seats
+            "burn", "Can a flight that leaves inside its limits fly itself outside?", burn_aft, "thornlea-t4b"
         ),
-        Demonstration("early-return", "May you land again straight after take-off?", _T4, early_return),
-        Demonstration("fuel-and-aft-cg", "Does draining fuel cure a CG that is too far aft?", _T4, aft_fuel),
-        Demonstration("seat-order", "Does it matter who sits where?", _T4, seat_order),
-        Demonstration("lever", "What does one bag do when it is carried to the front?", _T4, lever),
+        Demonstration("two-in-front", "Can two people and no baggage be wrong?", two_in_front),
         Demonstration(
-            "burn", "Can a flight that leaves inside its limits fly itself outside?", "thornlea-t4b", burn_aft
+            "envelope-width", "Is there as much room for the CG when heavy as when light?", envelope_width
         ),
-        Demonstration("two-in-front", "Can two people and no baggage be wrong?", _T4, two_in_front),
+        Demonstration("density", "What does the batch do to the mass of full tanks?", density_both_ways),
         Demonstration(
-            "envelope-width",
-            "Is there as much room for the CG when heavy as when light?",
-            _T4,
-            envelope_width,
+            "dip-temperature", "Is a dip reading as good in the heat as in the cold?", dip_temperature
         ),
-        Demonstration("density", "What does the batch do to the mass of full tanks?", _T4, density_both_ways),
-        Demonstration(
-            "dip-temperature", "Is a dip reading as good in the heat as in the cold?", _T4, dip_temperature
-        ),
-        Demonstration("water", "Where does water lie, and what finds it?", _T4, water),
-        Demonstration(
-            "overnight", "What does the air over half-full tanks do in a cold night?", _T4, overnight
-        ),
-        Demonstration("how-sure", "How sure is a margin, and what would weighing buy?", _T4, how_sure),
-        Demonstration("chart-kind", "Does it matter how the manual draws its chart?", _T4, edge_kind),
-        Demonstration("middle", "Both ends inside: is the middle too?", "corvedale-sextet", middle_outside),
+        Demonstration("water", "Where does water lie, and what finds it?", water),
+        Demonstration("overnight", "What does the air over half-full tanks do in a cold night?", overnight),
+        Demonstration("how-sure", "How sure is a margin, and what would weighing buy?", how_sure),
+        Demonstration("chart-kind", "Does it matter how the manual draws its chart?", edge_kind),
+        Demonstration("middle", "Both ends inside: is the middle too?", middle_outside, "corvedale-sextet"),
     )
 }

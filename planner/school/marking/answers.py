@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from pathlib import Path
 from typing import Any, Final, Literal
 
 from pydantic import Field
 
-from planner.quantities.errors import Finding, InputRefused, closest
+from planner.quantities.errors import Finding, closest
 from planner.quantities.files import refused
-from planner.records.document import MAX_BYTES, Document, Location, read
+from planner.records.document import MAX_BYTES, Location, all_or_refuse, read
 from planner.records.fields import Record, validate
 from planner.school.problem import Problem
 
@@ -42,16 +43,16 @@ def labels(problems: tuple[Problem, ...]) -> dict[str, tuple[int, str]]:
 Given = dict[int, dict[str, str]]
 
 
-def document_text(path: str) -> str:
-    """The text of a file of answers. Raises InputRefused where it cannot be read."""
+def document_text(
+    path: str | Path, needed: str = "needed a file of UTF-8", hint: str = "", errors: str = "strict"
+) -> str:
+    """The text of a file of answers, or of a sheet. Raises InputRefused where it cannot be read."""
     try:
         with open(path, "rb") as stream:
-            return stream.read(MAX_BYTES).decode("utf-8-sig")
-    except (OSError, ValueError) as error:
+            return stream.read(MAX_BYTES).decode("utf-8-sig", errors)
+    except (OSError, ValueError) as error:  # ValueError: a NUL byte in the name
         reason = getattr(error, "strerror", None) or str(error)
-        raise refused(
-            path, "file-unreadable", f"cannot be read: {reason}", "needed a file of UTF-8"
-        ) from None
+        raise refused(path, "file-unreadable", f"cannot be read: {reason}", needed, hint) from None
 
 
 def names_in(path: str) -> tuple[str, ...]:
@@ -92,31 +93,21 @@ def read_answers(path: str, problems: tuple[Problem, ...], only: str | None = No
     for name, location, given in parts:
         if only is not None and name != only:
             continue
-        result[name] = _sorted(document, location, given, known, findings)
-    if findings:
-        raise InputRefused(findings)
+        mine: Given = {}
+        result[name] = mine
+        for label, value in given.items():
+            here = (*location, label)
+            if label.lower() not in known:
+                wrong = Finding(
+                    "answer-label", f"there is no '{label}' on the sheet", hint=closest(label, known)
+                )
+                findings.append(document.place(wrong, here, key=True))
+            elif isinstance(value, (dict, list)):
+                told = f"the answer to {label} is a list"
+                wrong = Finding("answer-not-text", told, "needed one answer", "write it in quotes")
+                findings.append(document.place(wrong, here))
+            else:
+                index, key = known[label.lower()]
+                mine.setdefault(index, {})[key] = "" if value is None else str(value)
+    all_or_refuse(findings)
     return result
-
-
-def _sorted(
-    document: Document,
-    location: Location,
-    given: Mapping[str, Any],
-    known: Mapping[str, tuple[int, str]],
-    findings: list[Finding],
-) -> Given:
-    found: Given = {}
-    for label, value in given.items():
-        here = (*location, label)
-        if label.lower() not in known:
-            wrong = Finding("answer-label", f"there is no '{label}' on the sheet", hint=closest(label, known))
-            findings.append(document.place(wrong, here, key=True))
-            continue
-        if isinstance(value, (dict, list)):
-            told = f"the answer to {label} is a list"
-            wrong = Finding("answer-not-text", told, "needed one answer", "write it in quotes")
-            findings.append(document.place(wrong, here))
-            continue
-        index, key = known[label.lower()]
-        found.setdefault(index, {})[key] = "" if value is None else str(value)
-    return found

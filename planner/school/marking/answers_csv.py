@@ -6,9 +6,9 @@ import csv
 import io
 from collections.abc import Mapping
 
-from planner.quantities.errors import Finding, InputRefused, closest
-
-Given = dict[int, dict[str, str]]
+from planner.quantities.errors import Finding, closest
+from planner.records.document import all_or_refuse
+from planner.school.marking.answers import Given
 
 
 def rows_of(path: str, text: str) -> list[tuple[int, list[str]]]:
@@ -36,8 +36,7 @@ def rows_of(path: str, text: str) -> list[tuple[int, list[str]]]:
                 Finding("answer-learner", told, "needed one row for each learner").at(path, line, 1)
             )
         seen.add(row[0])
-    if findings:
-        raise InputRefused(findings)
+    all_or_refuse(findings)
     return rows
 
 
@@ -69,6 +68,5 @@ def read_csv(
                     "answer-label", f"there is no '{head}' on the sheet", hint=closest(head, known)
                 )
                 findings.append(told.at(path, 1, column))
-    if findings:
-        raise InputRefused(findings)
+    all_or_refuse(findings)
     return found

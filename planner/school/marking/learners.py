@@ -18,7 +18,7 @@ from planner.quantities.errors import InputRefused, closest
 from planner.quantities.files import connected, data_folder, refused, transaction
 from planner.quantities.frozen import frozen
 from planner.school.marking import sittings
-from planner.school.marking.mark import Mark, Result, points_of
+from planner.school.marking.mark import Mark, Result, points_of, ranked
 from planner.school.problem import Problem
 
 APPLICATION_ID: Final = 0x504C4C4E  # "PLLN": marks the file as progress kept by this program
@@ -229,11 +229,7 @@ def progress(name: str) -> LearnerProgress:
         by_topic.setdefault(topic, []).append(tuple(answer))
     found = []
     for topic, answers in sorted(by_topic.items()):
-        counts: dict[str, int] = {}
-        for _, _, _, slips, _ in answers:
-            for each in filter(None, slips.split(",")):
-                counts[each] = counts.get(each, 0) + 1
-        ranked = tuple(sorted(counts.items(), key=lambda each: (-each[1], each[0])))
+        slips = [each for _, _, _, made, _ in answers for each in made.split(",") if each]
         points = sum(points_of(result, hints) for _, _, result, _, hints in answers)
         found.append(
             TopicProgress(
@@ -242,7 +238,7 @@ def progress(name: str) -> LearnerProgress:
                 points=points,
                 level=max(level for level, *_ in answers),
                 last=answers[-1][1][:10],
-                slips=ranked,
+                slips=ranked(slips),
             )
         )
     return LearnerProgress(plain, tuple(found))

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from typing import Final, Literal
 
 from planner.quantities.frozen import frozen
@@ -22,16 +24,12 @@ Result = Literal[
     "unreadable",
     "blank",
 ]
-POINTS: Final[dict[Result, float]] = {
+# Of a result; nothing for the others, and for one that is no longer known.
+_POINTS: Final[dict[Result, float]] = {
     "right": 1.0,
     "too few figures": 0.5,
     "no unit": 0.5,
-    "wrong unit": 0.0,
     "carried on": 0.5,
-    "slip": 0.0,
-    "not recognised": 0.0,
-    "unreadable": 0.0,
-    "blank": 0.0,
 }
 HINT: Final = 0.25  # of a point for each step of the solution that was asked for
 
@@ -59,8 +57,13 @@ class Mark:
 
 
 def points_of(result: Result, hints: int) -> float:
-    """Points of an answer, less what `hints` have cost; nothing for a result that is no longer known."""
-    return max(POINTS.get(result, 0.0) - HINT * hints, 0.0)
+    """Points of an answer, less what `hints` have cost."""
+    return max(_POINTS.get(result, 0.0) - HINT * hints, 0.0)
+
+
+def ranked(slips: Iterable[str]) -> tuple[tuple[str, int], ...]:
+    """Names of slips with their counts, the most frequent first."""
+    return tuple(sorted(Counter(slips).items(), key=lambda each: (-each[1], each[0])))
 
 
 def mark_problem(problem: Problem, answers: Mapping[str, str]) -> tuple[Mark, ...]:
@@ -87,62 +90,44 @@ def mark_problem(problem: Problem, answers: Mapping[str, str]) -> tuple[Mark, ..
     named_before: set[str] = set()
     for ask in problem.asks:
         mark = _mark(ask, written[ask.key], right[ask.key])
-        if mark is None:
+        if mark.result == "not recognised":
             named, likely = causes(problem, ask, given, wrong, usable[ask.key])
             result: Result = "slip" if named else "not recognised"
             if named and named_before & {each.slip.name for each in named}:
                 result = "carried on"
                 named = tuple(each for each in named if each.slip.name in named_before)
             named_before |= {each.slip.name for each in named}
-            as_due = ask.text(right[ask.key])
-            mark = Mark(
-                ask=ask,
-                written=written[ask.key].text,
-                right=as_due,
-                result=result,
-                slips=named,
-                told=written[ask.key].told,
-                likely=likely,
-            )
+            mark = replace(mark, result=result, slips=named, likely=likely)
         marks.append(mark)
     return tuple(marks)
 
 
-def _mark(ask: Ask, written: Written, right: float | str) -> Mark | None:
-    """The mark that needs no slip of arithmetic, or None where the figure is wrong."""
-    as_due = ask.text(right)
+def _mark(ask: Ask, written: Written, right: float | str) -> Mark:
+    """The mark that needs no slip of arithmetic; a figure that is wrong is not recognised yet."""
 
     def made(result: Result, told: str = "", slip: str = "") -> Mark:
         return Mark(
             ask=ask,
             written=written.text,
-            right=as_due,
+            right=ask.text(right),
             result=result,
             slips=(Named(SLIPS[slip], ""),) if slip else (),
             told=told or written.told,
         )
 
-    if written.fault == "blank":
-        return made("blank")
-    if written.fault == "unreadable":
-        return made("unreadable")
+    if written.fault in ("blank", "unreadable"):
+        return made(written.fault)
     value = written.value if written.value is not None else written.bare
     assert value is not None  # only the two faults above leave no value
-    if isinstance(value, str) or isinstance(right, str):
-        return made("right") if value == right else None
-    if written.fault in ("no unit", "wrong unit"):
-        if not agrees(ask, value, right):
-            return None
-        return (
-            made("no unit", slip="no-unit")
-            if written.fault == "no unit"
-            else made("wrong unit", slip="wrong-unit")
-        )
-    if agrees(ask, value, right):
+    if is_right(ask, value, right):
+        if written.fault in ("no unit", "wrong unit"):
+            return made(written.fault, slip=written.fault.replace(" ", "-"))
         return made("right")
+    if isinstance(value, str) or isinstance(right, str) or written.fault:
+        return made("not recognised")
     if written.bare is not None and value != written.bare and agrees(ask, written.bare, right):
         return made("wrong unit", f"the number is right in {ask.unit}", "wrong-unit")
     rough = coarse(ask, right, written.coarseness)
     if rough is not None and rough[0] <= value <= rough[1]:
         return made("too few figures", f"asked for {ask.rounding}")
-    return None
+    return made("not recognised")

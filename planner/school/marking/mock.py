@@ -7,17 +7,17 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from planner.quantities.errors import Finding, InputRefused, closest
+from planner.quantities.errors import Finding, closest
 from planner.quantities.frozen import frozen
 from planner.quantities.units import Display
-from planner.records.document import Document, read
+from planner.records.document import all_or_refuse, read
 from planner.records.fields import Record, validate
 from planner.records.store import load_aircraft
 from planner.school.craft import craft_of
 from planner.school.dice import Dice, Pen
-from planner.school.marking.mark import Mark
+from planner.school.marking.mark import Mark, ranked
 from planner.school.problem import NotSettable, Problem
-from planner.school.topics import TOPICS, ProblemSet, set_one, together
+from planner.school.topics import TOPICS, ProblemSet, none_of, set_one, together
 
 
 class TestFile(Record):
@@ -41,18 +41,17 @@ class TestFile(Record):
 
 def read_test(path: str) -> TestFile:
     """The test in a file. Raises InputRefused with everything that is wrong in it."""
-    document: Document = read(path)
+    document = read(path)
     record = validate(document, TestFile, "test", 1)
-    findings = [
+    all_or_refuse(
         document.place(
             Finding("topic-unknown", f"'{name}' is not a topic", hint=closest(name, TOPICS)),
-            ("shares", name), key=True,
+            ("shares", name),
+            key=True,
         )
         for name in record.shares
         if name not in TOPICS
-    ]  # fmt: skip
-    if findings:
-        raise InputRefused(findings)
+    )
     return record
 
 
@@ -86,16 +85,15 @@ def set_test(test: TestFile, learner: str) -> ProblemSet:
     """
     # As when its papers may have been printed: nothing in a test file says which problems those were.
     craft = craft_of(load_aircraft(test.aircraft), Pen(Display(test.units)), edition=2)
-    shares = dict(test.shares) or dict.fromkeys(TOPICS, 1.0)
+    shares = test.shares or dict.fromkeys(TOPICS, 1.0)
     left_out: dict[str, str] = {}
-    for name in list(shares):
+    for name in shares:
         try:
             set_one(craft, name, test.level, "can it be set")
         except NotSettable as reason:
             left_out[name] = str(reason)
-            del shares[name]
-    if not shares:
-        raise NotSettable("; ".join(f"{name}: {reason}" for name, reason in left_out.items()))
+            none_of(left_out, shares)
+    shares = {name: share for name, share in shares.items() if name not in left_out}
     seed = seed_of(test, learner)
     order = Dice("order", seed).mixed(
         [name for name, count in questions_by_topic(shares, test.questions).items() for _ in range(count)]
@@ -126,13 +124,12 @@ def report(test: TestFile, problems: tuple[Problem, ...], marks: list[tuple[Mark
     answered counts as wrong.
     """
     by_topic: dict[str, list[float]] = {}
-    slips: dict[str, int] = {}
+    slips: list[str] = []
     for number, problem in enumerate(problems):
         mine = marks[number] if number < len(marks) else ()
         earned = sum(each.points for each in mine) / len(problem.asks)
         by_topic.setdefault(problem.topic, []).append(earned)
-        for name in {each.slip.name for mark in mine for each in mark.slips}:
-            slips[name] = slips.get(name, 0) + 1
+        slips += {each.slip.name for mark in mine for each in mark.slips}
     points = sum(map(sum, by_topic.values()))
     share = 100 * points / len(problems)
     return Report(
@@ -141,5 +138,5 @@ def report(test: TestFile, problems: tuple[Problem, ...], marks: list[tuple[Mark
         share=share,
         passed=share >= test.pass_percent - 1e-9,
         topics=tuple((name, sum(each), len(each)) for name, each in by_topic.items()),
-        slips=tuple(sorted(slips.items(), key=lambda each: (-each[1], each[0]))),
+        slips=ranked(slips),
     )

@@ -28,10 +28,8 @@ def _leads_to(ask: Ask, given: float | str, wrong: float | str) -> bool:
     """Whether a slip's figure is the one written: as tight as the stated rounding, since it was worked out
     the same way.
     """
-    if isinstance(given, str) or isinstance(wrong, str):
-        return given == wrong
-    if ask.direction == "nearest":
-        return agrees(ask, given, wrong)
+    if isinstance(given, str) or isinstance(wrong, str) or ask.direction == "nearest":
+        return is_right(ask, given, wrong)
     return min(abs(given - ask.rounded(wrong)), abs(given - ask.in_unit(wrong))) <= 0.02 * ask.step
 
 
@@ -45,19 +43,15 @@ def is_right(ask: Ask, given: float | str, right: float | str) -> bool:
 def usable_traces(problem: Problem, found: Sequence[Trace]) -> dict[str, list[Trace]]:
     """Traces by ask that lead to another answer than the right one. Source: [common-practice]."""
     right = problem.right()
-    result: dict[str, list[Trace]] = {}
-    for ask in problem.asks:
-        value = right[ask.key]
-        keep = []
-        for trace in found:
-            wrong = trace.answers.get(ask.key)
-            if wrong is None:
-                continue
-            shown = wrong if isinstance(wrong, str) else ask.rounded(wrong)
-            if not is_right(ask, shown, value):
-                keep.append(trace)
-        result[ask.key] = keep
-    return result
+
+    def usable(ask: Ask, wrong: float | str | None) -> bool:
+        if wrong is None:
+            return False
+        return not is_right(ask, wrong if isinstance(wrong, str) else ask.rounded(wrong), right[ask.key])
+
+    return {
+        ask.key: [trace for trace in found if usable(ask, trace.answers.get(ask.key))] for ask in problem.asks
+    }
 
 
 @frozen

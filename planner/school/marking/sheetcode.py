@@ -21,8 +21,8 @@ from planner.quantities.files import refused
 from planner.quantities.frozen import frozen
 from planner.quantities.units import Display, UnitSystem
 from planner.records.aircraft.record import Aircraft
-from planner.records.document import MAX_BYTES
 from planner.records.store import Loaded, find_profile, load_aircraft, load_aircraft_file, profile_ids
+from planner.school.marking.answers import document_text
 from planner.school.problem import LEVELS, NotSettable
 from planner.school.topics import TOPICS, ProblemSet, set_problems
 
@@ -139,13 +139,7 @@ def read_code(path: Path) -> SheetCode:
     """
     if _SHORT.fullmatch(str(path)) and not path.exists():
         return _short(path, str(path))
-    try:
-        with open(path, "rb") as stream:
-            text = stream.read(MAX_BYTES).decode("utf-8", "replace")
-    except (OSError, ValueError) as error:  # ValueError: a NUL byte in the name
-        reason = f"cannot be read: {getattr(error, 'strerror', None) or error}"
-        hint = "check the name and the folder"
-        raise refused(path, "file-unreadable", reason, "needed a sheet", hint) from None
+    text = document_text(path, "needed a sheet", "check the name and the folder", "replace")
     text = html.unescape(re.sub(r"<[^>]*>", "", text))
     match = _FIRST.search(re.sub(r"\s+", "", text))
     if match is not None:

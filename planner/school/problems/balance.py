@@ -4,6 +4,7 @@ aerodynamic chord.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
@@ -34,6 +35,19 @@ def figure(answers: Answers, key: str) -> float:
     value = answers[key]
     assert isinstance(value, float), key
     return value
+
+
+def of_loading(
+    craft: Craft, facts: LoadFacts, told: Sequence[str], asks: Sequence[Ask], *more: SolutionLine
+) -> Draft:
+    """A problem on the sums of a loading, with more lines of its solution."""
+    return Draft(
+        question=told,
+        tables=(load_table(facts.lines),),
+        asks=asks,
+        facts=facts,
+        solution=(*load_steps(craft, facts), *more),
+    )
 
 
 def load_table(lines: tuple[LoadLine, ...]) -> PrintedTable:
@@ -112,7 +126,8 @@ def distractors(craft: Craft, dice: Dice, facts: LoadFacts, level: int) -> tuple
 
 def heading(craft: Craft) -> str:
     """What the loading is of, and where arms are measured from."""
-    holds = f" The basic empty mass includes {' and '.join(craft.includes)}." if craft.includes else ""
+    includes = craft.aircraft.basic_empty.includes
+    holds = f" The basic empty mass includes {' and '.join(includes)}." if includes else ""
     return (
         f"{craft.aircraft.name} is loaded as below. Arms are from the datum ({craft.aircraft.datum}).{holds}"
     )
@@ -134,13 +149,8 @@ def set_moments(craft: Craft, dice: Dice, level: int) -> Draft:
     facts, extra = distractors(craft, dice, facts, level)
     asks = (mass_ask(craft), moment_ask(craft, len(facts.lines)), cg_ask(craft))
     people = "Everyone aboard was weighed. " if level >= 2 else ""
-    return Draft(
-        question=(heading(craft), (people + " ".join(extra)).strip() or "Add it up."),
-        tables=(load_table(facts.lines),),
-        asks=asks,
-        facts=facts,
-        solution=load_steps(craft, facts),
-    )
+    told = (heading(craft), (people + " ".join(extra)).strip() or "Add it up.")
+    return of_loading(craft, facts, told, asks)
 
 
 def set_negative_arms(craft: Craft, dice: Dice, level: int) -> Draft:
@@ -166,13 +176,7 @@ def set_negative_arms(craft: Craft, dice: Dice, level: int) -> Draft:
         raise NotSettable("the CG would lie on the datum")
     asks = (moment_ask(craft, len(facts.lines)), cg_ask(craft, "the CG, with its sign"))
     facts, extra = distractors(craft, dice, facts, level if "of the manual;" not in told else 1)
-    return Draft(
-        question=(told, *extra),
-        tables=(load_table(facts.lines),),
-        asks=asks,
-        facts=facts,
-        solution=load_steps(craft, facts),
-    )
+    return of_loading(craft, facts, (told, *extra), asks)
 
 
 def set_index(craft: Craft, dice: Dice, level: int) -> Draft:
@@ -223,10 +227,5 @@ def set_mac(craft: Craft, dice: Dice, level: int) -> Draft:
         facts = replace(facts, lines=(line,), category=None, others=())
         told = f"{craft.aircraft.name} has its CG at {shown.text} from the datum. {chord}"
         return Draft(question=(told,), asks=(ask,), facts=facts, solution=(step(shown.text),))
-    return Draft(
-        question=(heading(craft), chord, *extra),
-        tables=(load_table(facts.lines),),
-        asks=(cg_ask(craft), ask),
-        facts=facts,
-        solution=(*load_steps(craft, facts), step(pen.length(cg))),
-    )
+    asks = (cg_ask(craft), ask)
+    return of_loading(craft, facts, (heading(craft), chord, *extra), asks, step(pen.length(cg)))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from typing import Final
 
 from planner.density.air import WEIGHT_DENSITY
@@ -19,7 +20,7 @@ from planner.quantities.frozen import frozen
 from planner.quantities.moments import Item
 from planner.quantities.units import Quantity
 from planner.school.craft import Craft
-from planner.school.dice import Dice
+from planner.school.dice import Dice, Pen
 from planner.school.problem import Answers, Draft, PrintedTable, SolutionLine, Working, amount
 from planner.school.problems.balance import cg_ask, cg_step, mass_ask, moment_ask
 
@@ -48,6 +49,33 @@ class WeighingFacts:
         """mass [kg], moment [kg.m], cg [m] of the basic empty mass. Source: [faa-h-8083-30] ch. 4."""
         found = weigh(self.points, self.removed, self.added).basic_empty
         return {"mass": found.mass, "moment": found.moment, "cg": found.centre_of_gravity}
+
+
+def on_scales(
+    pen: Pen,
+    dice: Dice,
+    places: Mapping[str, Quantity],
+    mass: float,
+    share: float,
+    tares: tuple[float, float] | None,
+    held: str = "",
+) -> tuple[tuple[ScalePoint, ...], tuple[tuple[str, ...], ...]]:
+    """Readings under an aircraft of this mass [kg] on three places, the share of it on the last, and the rows
+    they are printed in; what is `held` down pulls up and has no tare.
+    """
+    lean, mains = dice.between(0.49, 0.51), (1 - share) * mass
+    points, rows = [], []
+    for (name, place), force in zip(
+        places.items(), (mains * lean, mains * (1 - lean), share * mass), strict=True
+    ):
+        sign = -1 if name == held else 1
+        tare = Quantity(0.0, 0.0, "mass", "none")
+        if tares is not None and name != held:
+            tare = pen.figure(dice.between(*tares), "mass", 1)
+        reading = pen.figure(sign * force + tare.value, "mass", 1)
+        points.append(ScalePoint(name, sign * reading.value, tare.value, place.value))
+        rows.append((name, reading.text, tare.text, place.text))
+    return tuple(points), tuple(rows)
 
 
 def set_weighing(craft: Craft, dice: Dice, level: int) -> Draft:
@@ -79,29 +107,16 @@ def set_weighing(craft: Craft, dice: Dice, level: int) -> Draft:
     )
     moment = mass * (arm.value + dice.between(-0.01, 0.01))
     share = (moment / mass - mains.value) / (third.value - mains.value)
-    lean = dice.between(0.49, 0.51)
-    readings = {
-        "left main": (1 - share) * mass * lean,
-        "right main": (1 - share) * mass * (1 - lean),
-        ("tail" if tail else "nose"): share * mass,
-    }
-    points, rows = [], []
-    for name, reaction in readings.items():
-        tare = Quantity(0.0, 0.0, "mass", "none")
-        if level >= 2:
-            tare = pen.figure(dice.between(1.5, 6.0), "mass", 1)
-        reading = pen.figure(reaction + tare.value, "mass", 1)
-        place = mains if "main" in name else third
-        points.append(ScalePoint(name, reading.value, tare.value, place.value))
-        rows.append((name, reading.text, tare.text, place.text))
-    facts = WeighingFacts(points=tuple(points), removed=removed, added=added, aboard=aboard, fuel=on_board)
+    places = {"left main": mains, "right main": mains, "tail" if tail else "nose": third}
+    points, rows = on_scales(pen, dice, places, mass, share, (1.5, 6.0) if level >= 2 else None)
+    facts = WeighingFacts(points=points, removed=removed, added=added, aboard=aboard, fuel=on_board)
     asks = (
         mass_ask(craft, "the basic empty mass"),
         moment_ask(craft, len(points) + len(removed) + len(added)),
         cg_ask(craft, "its arm"),
     )
-    stands = f"{craft.aircraft.name} stands level on three scales."
-    told = [f"{stands} Arms are from the datum ({craft.aircraft.datum})."]
+    name, datum = craft.aircraft.name, craft.aircraft.datum
+    told = [f"{name} stands level on three scales. Arms are from the datum ({datum})."]
     if on_board is not None:
         fuel = f"{on_board.text} of usable fuel at {density.text}"
         told.append(f"{fuel} are in the tanks, at arm {fuel_arm.text}.")
@@ -129,7 +144,7 @@ def set_weighing(craft: Craft, dice: Dice, level: int) -> Draft:
     steps.add("sums", f"mass {pen.mass(empty_now.mass)}, moment {pen.moment(empty_now.moment)}", SCALES)
     steps.append(cg_step(craft, empty_now, "arm"))
 
-    table = PrintedTable(("point", "reading", "tare", "arm"), tuple(rows))
+    table = PrintedTable(("point", "reading", "tare", "arm"), rows)
     return Draft(question=told, tables=(table,), asks=asks, facts=facts, solution=steps)
 
 

@@ -10,8 +10,9 @@ from planner.flight.burn import Stretch, bounds, crossings
 from planner.quantities.errors import OutOfRange
 from planner.quantities.frozen import frozen
 from planner.quantities.moments import Total, mass_to_shift, round_up
+from planner.quantities.polygon import Edge
 from planner.quantities.units import UNITS, Quantity
-from planner.school.craft import Craft
+from planner.school.craft import Category, Craft
 from planner.school.dice import Dice
 from planner.school.problem import Answers, Ask, Draft, NotSettable, SolutionLine, Working, amount
 from planner.school.problems.balance import LEVER, cg_ask, figure, heading, load_steps, load_table, mass_ask
@@ -56,18 +57,27 @@ class CorrectionFacts:
     density: float
     step: float
 
+    @property
+    def category(self) -> Category:
+        """The category of the loading; a correction is always of one with limits."""
+        assert self.load.category is not None
+        return self.load.category
+
+    @property
+    def edge(self) -> Edge:
+        """The CG limit it is outside of."""
+        envelope = self.category.envelope
+        return envelope.forward if self.cure == "add" else envelope.aft
+
     def amount(self) -> float:
         """Least mass [kg] that cures it. Raises OutOfRange where no amount does."""
-        before, category = self.load.sum(), self.load.category
-        assert category is not None  # a correction is always of a loading with limits
+        before, aft = self.load.sum(), self.cure != "add"
         if self.cure == "drain":
-            return before.mass - category.top.value
-        aft = self.cure in ("leave", "move")
-        edge = category.envelope.aft if aft else category.envelope.forward
+            return before.mass - self.category.top.value
         if self.cure == "move":
-            return mass_to_shift(before, edge.arm(before.mass), self.arm, self.to_arm)
+            return mass_to_shift(before, self.edge.arm(before.mass), self.arm, self.to_arm)
         end = before.mass + (self.available if self.cure == "add" else -self.available)
-        bound = next(each for each in bounds(category.envelope, None) if each.upper is aft)
+        bound = next(each for each in bounds(self.category.envelope, None) if each.upper is aft)
         found = [
             abs(each.point.total.mass - before.mass)
             for each in crossings(along(before, end, self.arm), bound)
@@ -92,8 +102,7 @@ class CorrectionFacts:
 
     def fuel_cures(self) -> bool:
         """Whether any smaller amount of fuel, with everything else as it is, lies inside the CG limits."""
-        here, category = self.load.sum(), self.load.category
-        assert category is not None
+        here, category = self.load.sum(), self.category
         dry = self.load.without_fuel()
         path = along(here, dry.mass, next((line.arm for line in self.load.of_kind("fuel")), 0.0))
         inside = judged(category, dry, "aft")["verdict"] == "inside"
@@ -162,25 +171,30 @@ def set_correction(craft: Craft, dice: Dice, level: int) -> Draft:
 
 
 def _try(craft: Craft, level: int, cure: Cure, load: LoadFacts) -> Draft | None:
-    target = _target(craft, cure, load)
+    pen, want, target = craft.pen, _NEEDS[cure], _target(craft, cure, load)
     if target is None:
         return None
     line, to_arm, available = target
-    density = load.of_kind("fuel")[0].density
-    unit = craft.pen.unit("volume" if cure == "drain" else "mass")
+    fuel = load.of_kind("fuel")[0]
+    unit = pen.unit("volume" if cure == "drain" else "mass")
     step = (0.1 if cure == "drain" else 0.5) * UNITS[unit].factor
     facts = CorrectionFacts(
-        load=load, cure=cure, arm=line.arm, to_arm=to_arm, available=available, density=density, step=step
+        load=load,
+        cure=cure,
+        arm=line.arm,
+        to_arm=to_arm,
+        available=available,
+        density=fuel.density,
+        step=step,
     )
     try:
-        amount, state = facts.amount(), facts.after(facts.rounded())
+        exactly, after = facts.amount(), facts.after(facts.rounded())
     except OutOfRange:
         return None
-    assert load.category is not None
     least = 1.0 if cure == "drain" else 0.5
-    if not least < amount < available - step * (density if cure == "drain" else 1.0):
+    if not least < exactly < available - step * (fuel.density if cure == "drain" else 1.0):
         return None
-    verdict = judged(load.category, state, "aft")["verdict"]
+    verdict = judged(facts.category, after, "aft")["verdict"]
     combined = [
         limit.max.value - sum(each.kg for each in load.lines if each.name in limit.stations)
         for limit in craft.aircraft.combined_limits
@@ -188,26 +202,19 @@ def _try(craft: Craft, level: int, cure: Cure, load: LoadFacts) -> Draft | None:
     ]
     if verdict != "inside" or (cure == "add" and combined and min(combined) < facts.rounded()):
         return None
-    return _problem(craft, level, facts, line)
-
-
-def _problem(craft: Craft, level: int, facts: CorrectionFacts, line: LoadLine) -> Draft:
-    pen, load, want = craft.pen, facts.load, _NEEDS[facts.cure]
     right = facts.answers()
-    assert load.category is not None
-    if facts.cure == "drain":
+    if cure == "drain":
         words = "how much fuel must at least be drained"
         first = amount(pen, "drained", words, "volume", 0.1, 0.1, "up")
         exact = f"{pen.volume(figure(right, 'drained'), 1)}, rounded up {first.text(right['drained'])}"
-        density = load.of_kind("fuel")[0].density_text
-        worked = f"{pen.mass(facts.amount(), 1)} / {density} = {exact}"
+        worked = f"{pen.mass(exactly, 1)} / {fuel.density_text} = {exact}"
         formula = SolutionLine("excess over density", worked, LEVER)
     else:
         words = {
             "leave": f"left behind from '{line.name}'",
             "move": f"carried from '{line.name}' to the arm {pen.length(facts.to_arm)}",
             "add": f"put on '{line.name}'",
-        }[facts.cure]
+        }[cure]
         first = amount(pen, "amount", f"how much must at least be {words}", "mass", 0.5, 0.5, "up")
         formula = _formula(craft, facts, first)
     fuel_ask = Ask("fuel", "could carrying less fuel alone bring the CG inside?", choices=("yes", "no"))
@@ -218,7 +225,6 @@ def _problem(craft: Craft, level: int, facts: CorrectionFacts, line: LoadLine) -
         asks.append(mass_ask(craft, "the mass after the rounded amount"))
     if level >= 3 and want == "aft":
         asks.append(fuel_ask)
-    after = facts.after(facts.rounded())
     steps = Working([*load_steps(craft, load), *verdict_steps(craft, load), formula])
     state = f"mass {pen.mass(after.mass)}, moment {pen.moment(after.moment)}"
     steps.add("after it", f"{state}, CG {pen.length(after.centre_of_gravity, 1)}: inside")
@@ -233,12 +239,12 @@ def _problem(craft: Craft, level: int, facts: CorrectionFacts, line: LoadLine) -
         "leave": f"{aft} left behind from '{line.name}'",
         "move": f"{aft} carried forward from '{line.name}' and made fast there",
         "add": f"The CG is ahead of the forward limit. Ballast, made fast, is to be put on '{line.name}'",
-    }[facts.cure] + ", everything else stays."
-    if facts.cure == "add" and craft.edition > 1:
+    }[cure] + ", everything else stays."
+    if cure == "add" and craft.edition > 1:
         told += f" The arm of '{line.name}' is {line.arm_text}."
     return Draft(
-        question=(heading(craft), envelope_words(load.category), told),
-        tables=(load_table(load.lines), envelope_tables(load.category)),
+        question=(heading(craft), envelope_words(facts.category), told),
+        tables=(load_table(load.lines), envelope_tables(facts.category)),
         asks=asks,
         facts=facts,
         solution=steps,
@@ -253,11 +259,8 @@ def _formula(craft: Craft, facts: CorrectionFacts, ask: Ask) -> SolutionLine:
     pen, here = craft.pen, facts.load.sum()
     amount = facts.amount()
     exact = f"{pen.mass(amount, 1)}, rounded up {ask.text(amount)}"
-    category = facts.load.category
-    assert category is not None
-    edge = category.envelope.forward if facts.cure == "add" else category.envelope.aft
     reached = {"move": here.mass, "add": here.mass + amount}.get(facts.cure, here.mass - amount)
-    limit = edge.arm(reached)
+    limit = facts.edge.arm(reached)
     gap = limit - here.centre_of_gravity
     words, source, to, start = "m = M (CG' - CG) / d", SHIFT, facts.to_arm, facts.arm
     if facts.cure != "move":

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from functools import partial
 from typing import Final, Literal
 
 from planner.density.petroleum import density_15c_from, density_at, product_of, volume_correction_factor
@@ -228,19 +229,12 @@ def set_fuel_mass(craft: Craft, dice: Dice, level: int) -> Draft:
     )
     aboard = dice.between(0.35, 0.95) * craft.usable
     dense, steps = f"{density.value / 1e3:.4f} kg/L", Working()
-    facts = FuelMassFacts(
-        number=0.0,
-        unit=volume_unit,
-        density_number=_number(density),
-        density_unit=density_unit,
-        wanted="mass",
-        jet=craft.grade.kind == "jet",
-        answer_unit=pen.unit("mass"),
-    )
+    jet = craft.grade.kind == "jet"
+    of_density = partial(FuelMassFacts, density_number=_number(density), density_unit=density_unit, jet=jet)
     if level == 4:
         given = pen.figure(aboard * density.value, "mass", 0)
-        facts = replace(
-            facts, number=_number(given), unit=pen.unit("mass"), wanted="volume", answer_unit=volume_unit
+        facts = of_density(
+            number=_number(given), unit=pen.unit("mass"), wanted="volume", answer_unit=volume_unit
         )
         words = f"how much that is in {volume_unit}"
         ask = amount(pen, "volume", words, "volume", 0.1, unit=volume_unit, slack=0.05)
@@ -257,10 +251,15 @@ def set_fuel_mass(craft: Craft, dice: Dice, level: int) -> Draft:
             raise NotSettable("the profile's unusable fuel is too little to be printed")
         more = unusable.value if total else 0.0
         given = pen.figure(aboard + more, "volume", 0 if volume_unit == "L" else 1, volume_unit)
-        holds = "unusable fuel" in craft.includes
+        holds = "unusable fuel" in craft.aircraft.basic_empty.includes
         beside = level == 2 and unusable.value > 0 and holds
-        facts = replace(
-            facts, number=_number(given), unusable=unusable.value if total or beside else 0.0, total=total
+        facts = of_density(
+            number=_number(given),
+            unit=volume_unit,
+            wanted="mass",
+            unusable=unusable.value if total or beside else 0.0,
+            total=total,
+            answer_unit=pen.unit("mass"),
         )
         ask = amount(pen, "mass", "the mass of the usable fuel", "mass", 0.1, slack=0.1)
         value = figure(facts.answers(), "mass")

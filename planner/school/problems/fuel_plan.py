@@ -110,22 +110,15 @@ class FuelPlanFacts:
         }
 
 
-def _printed(craft: Craft, dice: Dice, level: int) -> tuple[dict[str, Quantity], str]:
-    """Flows as printed: from level 4 the cruise flow stands in a gallon of another country's."""
-    flows = dict(craft.aircraft.burn)
-    if level < 4:
-        return flows, ""
-    unit = dice.pick(("USgal/h", "impgal/h")) if craft.pen.system == "metric" else "L/h"
-    flows["cruise"] = craft.pen.figure(flows["cruise"].value, "volume flow", 1, unit)
-    return flows, unit
-
-
 def set_fuel_plan(craft: Craft, dice: Dice, level: int) -> Draft:
     """Fuel required and what is left of it; levels 1 and 2 without taxi, contingency and alternate."""
     pen = craft.pen
     if "cruise" not in craft.aircraft.burn:
         raise NotSettable("the profile gives no cruise flow")
-    flows, foreign = _printed(craft, dice, level)
+    flows, foreign = dict(craft.aircraft.burn), ""
+    if level >= 4:  # the cruise flow stands in a gallon of another country's
+        foreign = dice.pick(("USgal/h", "impgal/h")) if pen.system == "metric" else "L/h"
+        flows["cruise"] = pen.figure(flows["cruise"].value, "volume flow", 1, foreign)
     rules = [RULES[key] for key in _RULES if RULES[key].basis in flows]
     rule = dice.pick(rules)
     for _ in range(60):
@@ -149,24 +142,12 @@ def set_fuel_plan(craft: Craft, dice: Dice, level: int) -> Draft:
             unusable=craft.unusable,
             foreign=foreign,
         )
-        answers = facts.answers()
-        surplus, most = abs(figure(answers, "surplus")), 0.98 * craft.usable
-        clear = 0.01 * craft.usable + 1e-3 < surplus < 0.5 * craft.usable
-        if clear and figure(answers, "required") < most and aboard.value <= craft.usable:
-            return _problem(craft, level, facts, flows, phases, (taxi, alternate, aboard))
-    raise NotSettable("no trip of 35 min or more left a plausible surplus in these tanks")
-
-
-def _problem(
-    craft: Craft,
-    level: int,
-    facts: FuelPlanFacts,
-    flows: dict[str, Quantity],
-    phases: list[tuple[str, Quantity]],
-    printed: tuple[Quantity, Quantity | None, Quantity],
-) -> Draft:
-    pen, rule, (taxi, alternate, aboard) = craft.pen, facts.rule, printed
-    right = facts.answers()
+        right = facts.answers()
+        clear = 0.01 * craft.usable + 1e-3 < abs(figure(right, "surplus")) < 0.5 * craft.usable
+        if clear and figure(right, "required") < 0.98 * craft.usable and aboard.value <= craft.usable:
+            break
+    else:
+        raise NotSettable("no trip of 35 min or more left a plausible surplus in these tanks")
 
     def ask(key: str, words: str, slack: float = 0.2) -> Ask:
         return amount(pen, key, words, "volume", 0.1, slack=slack)

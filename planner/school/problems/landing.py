@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
-from planner.flight.fuel import Leg, burn_down
+from planner.flight.fuel import Draw, Leg
 from planner.flight.limits import AFT, FORWARD, GREATEST, LEAST
 from planner.quantities.frozen import frozen
 from planner.quantities.moments import Item, Total, remove
@@ -42,14 +43,11 @@ class LandingFacts:
     def states(self) -> tuple[Total, Total]:
         """Take-off and landing, mass and moment."""
         ramp = self.load.sum()
-        if self.load.cg_step or self.load.average or self.load.cg_is:  # a slip in the ramp CG is carried on
+        if self.load.cg_step or self.load.cg_is:  # a slip in the ramp CG is carried on
             ramp = Total(ramp.mass, figure(self.load.answers(), "cg") * ramp.mass)
-        gone = [
-            Item(name, volume * self.density, arm)
-            for name, (volume, arm) in (("taxi", self.taxi), ("trip", self.trip))
-        ]
-        takeoff = ramp if self.no_taxi else remove(ramp, gone[0])
-        return takeoff, remove(takeoff, gone[1])
+        taxi, trip = (Item("fuel burnt", gone * self.density, arm) for gone, arm in (self.taxi, self.trip))
+        takeoff = ramp if self.no_taxi else remove(ramp, taxi)
+        return takeoff, remove(takeoff, trip)
 
     def answers(self) -> Answers:
         """takeoff_mass, takeoff_cg, landing_mass, landing_cg, and the verdict at landing. Source:
@@ -67,22 +65,10 @@ class LandingFacts:
         }
 
 
-def _arm_of_burn(craft: Craft, aboard: float, volumes: tuple[float, float]) -> tuple[float, float]:
-    """Arms [m] of the taxi and the trip fuel, by the feed order, every tank filled to the same share."""
-    legs = [Leg("taxi", "taxi", volumes[0], 0.0), Leg("trip", "trip", volumes[1], 0.0)]
-    draws, _ = burn_down(
-        [tank.name for tank in craft.tanks], craft.volumes(aboard), craft.aircraft.feed_order(), legs
-    )
-
-    def moment(levels: tuple[float, ...]) -> float:
-        return math.fsum(tank.volume_moment(level) for tank, level in zip(craft.tanks, levels, strict=True))
-
-    found = {}
-    for stage in ("taxi", "trip"):
-        mine = [draw for draw in draws if draw.stage == stage]
-        gone = math.fsum(draw.volume for draw in mine)
-        found[stage] = (moment(mine[0].start) - moment(mine[-1].end)) / gone
-    return found["taxi"], found["trip"]
+def _arm_burnt(craft: Craft, draws: Sequence[Draw]) -> float:
+    """Arm [m] of the fuel that is gone after draws one upon the other."""
+    moment = craft.volume_moment(draws[0].start) - craft.volume_moment(draws[-1].end)
+    return moment / math.fsum(draw.volume for draw in draws)
 
 
 def set_landing(craft: Craft, dice: Dice, level: int) -> Draft:
@@ -95,8 +81,10 @@ def set_landing(craft: Craft, dice: Dice, level: int) -> Draft:
         trip = pen.figure(dice.between(0.3, 0.75) * fuel.volume, "volume")
         if not 0 < taxi.value < fuel.volume - trip.value:
             continue
-        burnt = _arm_of_burn(craft, fuel.volume, (taxi.value, trip.value))
-        arms = [pen.figure(arm, "length") for arm in burnt]
+        legs = [Leg("taxi", "taxi", taxi.value, 0.0), Leg("trip", "trip", trip.value, 0.0)]
+        draws = craft.draws(fuel.volume, legs)
+        stages = ([draw for draw in draws if draw.stage == leg.stage] for leg in legs)
+        arms = [pen.figure(_arm_burnt(craft, each), "length") for each in stages]
         facts = LandingFacts(
             load=load,
             taxi=(taxi.value, arms[0].value),
@@ -149,18 +137,15 @@ def set_landing(craft: Craft, dice: Dice, level: int) -> Draft:
     outside = ""
     if right["verdict"] == "outside" and level >= 3:
         outside = "OUTSIDE at landing. This is not to be flown; the correction is part of the solution."
-        steps.add("correction", _correction(facts, landing))
+        cure = (
+            "change the loading so that the CG is inside with little fuel as well, then check ramp, take-off,"
+            " landing and zero fuel again"
+        )
+        if landing.mass > facts.limit:
+            cure = (
+                "too heavy to land: take less load or less fuel, or burn more of it first; and know what the"
+                " manual asks for after an early return"
+            )
+        steps.add("correction", cure)
 
     return Draft(question=words, tables=tables, asks=asks, facts=facts, solution=steps, outside=outside)
-
-
-def _correction(facts: LandingFacts, landing: Total) -> str:
-    if landing.mass > facts.limit:
-        return (
-            "too heavy to land: take less load or less fuel, or burn more of it first; and know what the"
-            " manual asks for after an early return"
-        )
-    return (
-        "change the loading so that the CG is inside with little fuel as well, then check ramp, take-off,"
-        " landing and zero fuel again"
-    )

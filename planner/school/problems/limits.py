@@ -129,7 +129,14 @@ def set_envelope(craft: Craft, dice: Dice, level: int) -> Draft:
     """
     wants: Sequence[Want] = dice.mixed(["inside", "inside", "aft", "forward", "heavy"])
     category = dice.pick(craft.categories) if level >= 3 else craft.categories[0]
-    facts, want = _first_possible(craft, dice, wants, category)
+    for want in wants:
+        try:
+            facts = draw_load(craft, dice, want, category)
+            break
+        except NotSettable as reason:
+            refused = reason
+    else:
+        raise refused
     side = asked_side(want, dice)
     facts = replace(facts, side=side)
     facts, extra = distractors(craft, dice, facts, level)
@@ -152,13 +159,11 @@ def set_envelope(craft: Craft, dice: Dice, level: int) -> Draft:
         flown = f"The loading is flown in the {category.name} category"
         other = facts.others[0]
         words.insert(2, f"{flown}; the {other.name} category's limits are {_other(other)}.")
+    steps = Working([*load_steps(craft, facts), *verdict_steps(craft, facts)])
+    if want in _MENDS:  # in words; how much is the matter of another topic
+        steps.add("correction", _MENDS[want])
     return Draft(
-        question=words,
-        tables=tables,
-        asks=asks,
-        facts=facts,
-        solution=(*load_steps(craft, facts), *verdict_steps(craft, facts), *_mend(want)),
-        outside=outside_note(want),
+        question=words, tables=tables, asks=asks, facts=facts, solution=steps, outside=outside_note(want)
     )
 
 
@@ -167,26 +172,9 @@ def asked_side(want: Want, dice: Dice) -> Side:
     return want if want in ("forward", "aft") else dice.pick(_SIDES)
 
 
-def _mend(want: Want) -> tuple[SolutionLine, ...]:
-    """What cures it in words; how much is the matter of another topic."""
-    return (SolutionLine("correction", _MENDS[want]),) if want in _MENDS else ()
-
-
 def _other(category: Category) -> str:
     ahead, behind = (
         ", ".join(f"{arm.text} at {mass.text}" for mass, arm in edge)
         for edge in (category.record.forward, category.record.aft)
     )
     return f"forward {ahead}; aft {behind}; at most {category.top.text}"
-
-
-def _first_possible(
-    craft: Craft, dice: Dice, wants: Sequence[Want], category: Category
-) -> tuple[LoadFacts, Want]:
-    refused = ""
-    for want in wants:
-        try:
-            return draw_load(craft, dice, want, category), want
-        except NotSettable as reason:
-            refused = str(reason)
-    raise NotSettable(refused)

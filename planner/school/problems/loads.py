@@ -79,7 +79,6 @@ class LoadFacts:
     unusable: float = 0.0
     moment_step: float = 0.0
     cg_step: float = 0.0
-    average: Literal["", "arms"] = ""
     cg_is: float = 0.0
 
     def sum(self) -> Total:
@@ -98,11 +97,7 @@ class LoadFacts:
         need. Source: [faa-h-8083-1b] ch. 2 and 5.
         """
         here = self.sum()
-        cg = here.centre_of_gravity
-        if self.average:
-            cg = math.fsum(line.arm for line in self.lines) / len(self.lines)
-        if self.cg_is:
-            cg = self.cg_is
+        cg = self.cg_is or here.centre_of_gravity
         if self.cg_step:
             cg = round(cg / self.cg_step) * self.cg_step
         found: Answers = {"mass": here.mass, "moment": here.moment, "cg": cg}
@@ -136,21 +131,6 @@ def printed_line(name: str, kind: LineKind, mass: Quantity, arm: Quantity) -> Lo
     )
 
 
-def fuel_line(volume: Quantity, density: Quantity, arm: Quantity) -> LoadLine:
-    """Usable fuel as volume times density."""
-    return LoadLine(
-        name="usable fuel",
-        kind="fuel",
-        mass=0.0,
-        arm=arm.value,
-        arm_text=arm.text,
-        volume=volume.value,
-        density=density.value,
-        volume_text=volume.text,
-        density_text=density.text,
-    )
-
-
 def density_figure(craft: Craft, dice: Dice) -> Quantity:
     """A density a batch of the grade can have."""
     low, high = craft.grade.band
@@ -173,11 +153,9 @@ def _people(craft: Craft, dice: Dice, want: Want, forbids: tuple[str, ...]) -> I
         forward, aft = (0.9, 0.35) if front else (0.0, 0.95)
         likely = {"inside": 0.6, "forward": forward, "aft": aft, "heavy": 0.9}[want]
         count = sum(dice.chance(likely) for _ in range(station.seats - front)) + front
-        bounds = {"forward": (84.0, 120.0), "aft": (50.0, 76.0) if front else (74.0, 112.0)}.get(want)
-        people = [
-            craft.pen.figure(dice.between(*bounds), "mass", 0) if bounds else craft.pen.person(dice)
-            for _ in range(count)
-        ]
+        heavy = {"forward": (84.0, 120.0), "aft": (50.0, 76.0) if front else (74.0, 112.0)}
+        bounds = heavy.get(want, (56.0, 104.0))
+        people = [craft.pen.figure(dice.between(*bounds), "mass", 0) for _ in range(count)]
         if people:
             yield _station((name, station), people)
 
@@ -277,11 +255,21 @@ def candidate(
     arm = craft.pen.figure(craft.fuel_arm(volume.value), "length")
     fluids = (printed_line(name, "other", mass, at) for name, mass, at in craft.fluids)
     empty = printed_line("basic empty mass", "empty", *craft.empty)
-    lines = (empty, *fluids, *parts, fuel_line(volume, density, arm))
-    others = tuple(each for each in craft.categories if each is not category)
-    facts = LoadFacts(
-        lines, category, others, unusable=craft.unusable if "unusable fuel" in craft.includes else 0.0
+    tanks = LoadLine(
+        name="usable fuel",
+        kind="fuel",
+        mass=0.0,
+        arm=arm.value,
+        arm_text=arm.text,
+        volume=volume.value,
+        density=density.value,
+        volume_text=volume.text,
+        density_text=density.text,
     )
+    lines = (empty, *fluids, *parts, tanks)
+    others = tuple(each for each in craft.categories if each is not category)
+    unusable = craft.unusable if "unusable fuel" in craft.aircraft.basic_empty.includes else 0.0
+    facts = LoadFacts(lines, category, others, unusable=unusable)
     return facts if fits(craft, lines, category) and where(category, facts.sum()) == want else None
 
 

@@ -8,8 +8,9 @@ from typing import Final, Literal
 from planner.quantities.errors import OutOfRange
 from planner.quantities.frozen import frozen
 from planner.quantities.moments import Total, ballast_arm, ballast_mass, cg_after_shift, mass_to_shift
-from planner.quantities.units import Dimension, Quantity
-from planner.school.craft import Craft, Place
+from planner.quantities.units import Dimension
+from planner.records.aircraft.record import Station
+from planner.school.craft import Craft
 from planner.school.dice import Dice
 from planner.school.problem import (
     Answers,
@@ -73,19 +74,19 @@ def set_shift(craft: Craft, dice: Dice, level: int) -> Draft:
     for _ in range(200):
         here = draw_load(craft, dice).sum()
         mass, cg = pen.figure(here.mass, "mass"), pen.figure(here.centre_of_gravity, "length")
-        start, end = dice.pick(pairs)
+        (start_name, start), (end_name, end) = dice.pick(pairs)
         moved = pen.figure(dice.between(5.0, 40.0), "mass", 0)
         facts = ShiftFacts(
             kind=kind,
             mass=mass.value,
             cg=cg.value,
             moved=moved.value,
-            from_arm=start[1].arm.value,
-            to_arm=end[1].arm.value,
+            from_arm=start.arm.value,
+            to_arm=end.arm.value,
         )
         aft = facts.to_arm > (facts.from_arm if kind == "mass to move" else facts.cg)
-        gap = pen.figure(dice.between(0.004, 0.03), "length").value * (1.0 if aft else -1.0)
-        facts = replace(facts, target=pen.figure(cg.value + gap, "length").value)
+        off = pen.figure(dice.between(0.004, 0.03), "length").value * (1.0 if aft else -1.0)
+        facts = replace(facts, target=pen.figure(cg.value + off, "length").value)
         if facts.target == facts.cg:
             continue
         try:
@@ -93,39 +94,9 @@ def set_shift(craft: Craft, dice: Dice, level: int) -> Draft:
         except OutOfRange:
             continue
         if _plausible(craft, facts, found, (start, end)):
-            return _shift_problem(craft, level, facts, found, (mass, cg, moved), (start, end))
-    raise NotSettable("no shift of a plausible mass was found")
-
-
-def _plausible(craft: Craft, facts: ShiftFacts, found: Answers, ends: tuple[Place, Place]) -> bool:
-    """Masses a person could carry, within the station's limit; an arm within the cabin."""
-    (_, start), (_, end) = ends
-    envelope = craft.categories[0].envelope
-    if facts.kind == "ballast arm":
-        arms = [each.arm.value for each in craft.aircraft.stations.values()]
-        lever = abs(figure(found, "arm") - facts.target)
-        return min(arms) - 0.5 <= figure(found, "arm") <= max(arms) + 0.5 and lever > 0.3
-    most = min([45.0, *(each.max.value for each in (start, end) if each.max is not None)])
-    moved: Answers = {"moved": facts.moved}
-    amount = figure(moved | found, "ballast" if facts.kind == "ballast" else "moved")
-    if not 2.0 <= amount <= most:
-        return False
-    if facts.kind == "ballast":
-        heavy = facts.mass + amount > craft.aircraft.masses.max_takeoff.value
-        return not heavy and abs(end.arm.value - facts.target) > 0.3
-    cg = figure(found, "cg") if facts.kind == "new cg" else facts.target
-    return envelope.forward.arm(facts.mass) - 0.05 <= cg <= envelope.aft.arm(facts.mass) + 0.05
-
-
-def _shift_problem(
-    craft: Craft,
-    level: int,
-    facts: ShiftFacts,
-    found: Answers,
-    printed: tuple[Quantity, Quantity, Quantity],
-    ends: tuple[Place, Place],
-) -> Draft:
-    pen, (mass, cg, moved), ((start_name, start), (end_name, end)) = craft.pen, printed, ends
+            break
+    else:
+        raise NotSettable("no shift of a plausible mass was found")
     arms = PrintedTable(("station", "arm"), ((start_name, start.arm.text), (end_name, end.arm.text)))
     target = pen.figure(facts.target, "length").text
     gap, lever = pen.length(facts.target - facts.cg), pen.length(facts.to_arm - facts.from_arm)
@@ -173,3 +144,23 @@ def _shift_problem(
         steps.add("arm = CG' + M (CG' - CG) / m", worked, LEVER)
 
     return Draft(question=(told, words), tables=tables, asks=asks, facts=facts, solution=steps)
+
+
+def _plausible(craft: Craft, facts: ShiftFacts, found: Answers, ends: tuple[Station, Station]) -> bool:
+    """Masses a person could carry, within the station's limit; an arm within the cabin."""
+    start, end = ends
+    envelope = craft.categories[0].envelope
+    if facts.kind == "ballast arm":
+        arms = [each.arm.value for each in craft.aircraft.stations.values()]
+        lever = abs(figure(found, "arm") - facts.target)
+        return min(arms) - 0.5 <= figure(found, "arm") <= max(arms) + 0.5 and lever > 0.3
+    most = min([45.0, *(each.max.value for each in (start, end) if each.max is not None)])
+    moved: Answers = {"moved": facts.moved}
+    amount = figure(moved | found, "ballast" if facts.kind == "ballast" else "moved")
+    if not 2.0 <= amount <= most:
+        return False
+    if facts.kind == "ballast":
+        heavy = facts.mass + amount > craft.aircraft.masses.max_takeoff.value
+        return not heavy and abs(end.arm.value - facts.target) > 0.3
+    cg = figure(found, "cg") if facts.kind == "new cg" else facts.target
+    return envelope.forward.arm(facts.mass) - 0.05 <= cg <= envelope.aft.arm(facts.mass) + 0.05

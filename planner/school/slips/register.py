@@ -7,7 +7,7 @@ of them.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import field, replace
 from importlib import import_module
 from typing import Any, Final, TypeAlias, TypeVar
@@ -17,6 +17,8 @@ from planner.quantities.frozen import frozen
 from planner.quantities.units import POUND
 from planner.school.problem import Answers, Facts
 from planner.school.problems.correction import CorrectionFacts
+from planner.school.problems.examined.sideways import LateralFacts
+from planner.school.problems.graphs.loading_graph import GraphFacts
 from planner.school.problems.landing import LandingFacts
 from planner.school.problems.loads import LoadFacts, LoadLine
 from planner.school.slips.slip_words import WORDS
@@ -25,6 +27,7 @@ from planner.school.slips.slip_words import WORDS
 Wrong: TypeAlias = tuple[str, "Facts | Answers"]
 Work: TypeAlias = Callable[[Any], Iterator[Wrong]]
 W = TypeVar("W", bound=Work)
+L = TypeVar("L", LoadFacts, GraphFacts, LateralFacts)
 
 
 @frozen
@@ -50,10 +53,13 @@ class Slip:
         return enter
 
     def change(self, kind: type, where: str = "", **changes: Any) -> Slip:
-        """Made by nothing but these changes of the facts."""
+        """Made by nothing but these changes of the facts, where they change anything; a function of the facts
+        says what comes in the place of a figure.
+        """
 
         def changed(facts: Any) -> Iterator[Wrong]:
-            wrong = replace(facts, **changes)
+            found = {key: each(facts) if callable(each) else each for key, each in changes.items()}
+            wrong = replace(facts, **found)
             if wrong != facts:
                 yield where, wrong
 
@@ -93,9 +99,25 @@ def altered(load: LoadFacts, change: Callable[[LoadLine], LoadLine]) -> LoadFact
     return replace(load, lines=tuple(change(line) for line in load.lines))
 
 
-def one_altered(load: LoadFacts, which: LoadLine, **changes: Any) -> LoadFacts:
-    """A loading with one line changed."""
-    return altered(load, lambda line: replace(line, **changes) if line is which else line)
+def one_altered(load: L, which: LoadLine, **changes: Any) -> L:
+    """Facts with one of their lines changed."""
+    lines = tuple(replace(line, **changes) if line is which else line for line in load.lines)
+    return replace(load, lines=lines)
+
+
+def one_less(facts: L, which: LoadLine) -> L:
+    """Facts without one of their lines."""
+    return replace(facts, lines=tuple(line for line in facts.lines if line is not which))
+
+
+def all_with(each: Iterable[Any], **changes: Any) -> tuple[Any, ...]:
+    """Records, each with these changes."""
+    return tuple(replace(one, **changes) for one in each)
+
+
+def without(limit: str) -> Callable[[Any], tuple[tuple[str, float], ...]]:
+    """The limits of facts but this one."""
+    return lambda facts: tuple(each for each in facts.limits if each[0] != limit)
 
 
 def number_as_mass(text: str) -> float:

@@ -276,15 +276,8 @@ The lever runs from the limit, since the CG is to lie there when the fuel is gon
 minutes-as-hours: minutes used as hundredths of an hour
 45 min is 0.75 h, not 0.45 h: divide minutes by 60.
 """
-
-
-def _read() -> dict[str, tuple[str, str]]:
-    found = {}
-    for block in _TABLE.strip().split("\n\n"):
-        head, *cure = block.splitlines()
-        name, title = head.split(": ", 1)
-        found[name] = title, " ".join(cure)
-    return found
-
-
-WORDS: Final = _read()
+WORDS: Final = {
+    name: (title, " ".join(cure))
+    for head, *cure in map(str.splitlines, _TABLE.strip().split("\n\n"))
+    for name, title in [head.split(": ", 1)]
+}

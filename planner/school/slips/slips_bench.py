@@ -5,59 +5,40 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from planner.quantities.moments import Item
 from planner.school.problems.bench import BottleFacts, WeighingFacts
 from planner.school.problems.examined.jacks import JackFacts
-from planner.school.slips.register import Wrong, number_as_mass, slip
+from planner.school.slips.register import Wrong, all_with, number_as_mass, slip
 
 
-def _counted(facts: WeighingFacts, name: str, *, added: bool) -> Iterator[Wrong]:
-    """What stood on the scales and is printed: counted again, or taken off."""
-    for item in facts.aboard:
-        if item.name == name and item.mass and added:
-            yield "added", replace(facts, added=(*facts.added, item))
-        elif item.name == name and item.mass:
-            yield "taken off", replace(facts, removed=(*facts.removed, item))
+def _aboard(facts: WeighingFacts, name: str) -> tuple[Item, ...]:
+    """What stood on the scales and is printed."""
+    return tuple(item for item in facts.aboard if item.name == name and item.mass)
 
 
-@slip("tare").of(WeighingFacts)
-def _tare(facts: WeighingFacts) -> Iterator[Wrong]:
-    if any(point.tare for point in facts.points):
-        yield "left out", replace(facts, points=tuple(replace(point, tare=0.0) for point in facts.points))
-        added = tuple(replace(point, reading=point.reading + 2 * point.tare) for point in facts.points)
-        yield "added", replace(facts, points=added)
-
-
-@slip("fuel-on-scales").of(WeighingFacts)
-def _fuel_on_scales(facts: WeighingFacts) -> Iterator[Wrong]:
-    if facts.removed:
-        yield "", replace(facts, removed=())
-        at_datum = tuple(replace(item, arm=0.0) for item in facts.removed)
-        yield "its moment left in", replace(facts, removed=at_datum)
+slip("tare").change(WeighingFacts, "left out", points=lambda facts: all_with(facts.points, tare=0.0)).change(
+    WeighingFacts,
+    "added",
+    points=lambda facts: tuple(replace(each, reading=each.reading + 2 * each.tare) for each in facts.points),
+).of(JackFacts)(lambda facts: iter([("left out", replace(facts, points=all_with(facts.points, tare=0.0)))]))
+slip("fuel-on-scales").change(WeighingFacts, removed=()).change(
+    WeighingFacts, "its moment left in", removed=lambda facts: all_with(facts.removed, arm=0.0)
+)
 
 
 @slip("scales-litres").of(WeighingFacts)
 def _scales_litres(facts: WeighingFacts) -> Iterator[Wrong]:
     if facts.fuel is not None:
-        mass = number_as_mass(facts.fuel.text)
-        yield "", replace(facts, removed=tuple(replace(item, mass=mass) for item in facts.removed))
+        yield "", replace(facts, removed=all_with(facts.removed, mass=number_as_mass(facts.fuel.text)))
 
 
-@slip("oil-twice").of(WeighingFacts)
-def _oil_twice(facts: WeighingFacts) -> Iterator[Wrong]:
-    yield from _counted(facts, "oil", added=True)
-
-
-@slip("oil-not-at-all").of(WeighingFacts)
-def _no_oil(facts: WeighingFacts) -> Iterator[Wrong]:
-    if facts.added:
-        yield "", replace(facts, added=())
-    yield from _counted(facts, "oil", added=False)
-
-
-@slip("unusable-weighed-twice").of(WeighingFacts)
-def _unusable_twice(facts: WeighingFacts) -> Iterator[Wrong]:
-    yield from _counted(facts, "unusable fuel", added=True)
-    yield from _counted(facts, "unusable fuel", added=False)
+slip("oil-twice").change(WeighingFacts, "added", added=lambda facts: (*facts.added, *_aboard(facts, "oil")))
+slip("oil-not-at-all").change(WeighingFacts, added=()).change(
+    WeighingFacts, "taken off", removed=lambda facts: (*facts.removed, *_aboard(facts, "oil"))
+)
+slip("unusable-weighed-twice").change(
+    WeighingFacts, "added", added=lambda facts: (*facts.added, *_aboard(facts, "unusable fuel"))
+).change(WeighingFacts, "taken off", removed=lambda facts: (*facts.removed, *_aboard(facts, "unusable fuel")))
 
 
 @slip("scale-arms").of(WeighingFacts)
@@ -67,9 +48,8 @@ def _scale_arms(facts: WeighingFacts) -> Iterator[Wrong]:
     yield "", replace(facts, points=tuple(points))
 
 
-@slip("one-main").of(WeighingFacts)
-def one_main(facts: WeighingFacts | JackFacts) -> Iterator[Wrong]:
-    """One scale left out, each in turn. Source: [common-practice]."""
+@slip("one-main").of(WeighingFacts, JackFacts)
+def _one_main(facts: WeighingFacts | JackFacts) -> Iterator[Wrong]:
     for gone in facts.points:
         yield gone.name, replace(facts, points=tuple(point for point in facts.points if point is not gone))
 

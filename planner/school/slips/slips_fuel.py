@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import partial
 from typing import Any, Final
 
 from planner.quantities.units import IMPERIAL_GALLON, LITRE, POUND, UNITS, US_GALLON
 from planner.school.problems.fuel_amounts import DensityFacts, FuelMassFacts, UnitFacts
 from planner.school.problems.fuel_plan import FuelPlanFacts
-from planner.school.problems.loads import LoadFacts
+from planner.school.problems.graphs.tables import TableFacts
+from planner.school.problems.loads import LoadFacts, LoadLine
 from planner.school.slips.register import Wrong, altered, of_loading, slip
 from planner.school.slips.slips_load import DIVIDED
 
@@ -25,7 +27,7 @@ def _scaled(facts: Any, key: str, factor: float) -> Wrong:
     return "", {key: facts.answers()[key] * factor}
 
 
-def _gallons(facts: UnitFacts | FuelMassFacts | FuelPlanFacts, meant: str, taken: str) -> Iterator[Wrong]:
+def _gallons(meant: str, taken: str, facts: UnitFacts | FuelMassFacts | FuelPlanFacts) -> Iterator[Wrong]:
     """The same number read in the other gallon, wherever that gallon is written."""
     ratio = (IMPERIAL_GALLON / US_GALLON) ** (1 if taken == "impgal" else -1)
     if isinstance(facts, UnitFacts):
@@ -45,14 +47,8 @@ def _gallons(facts: UnitFacts | FuelMassFacts | FuelPlanFacts, meant: str, taken
         yield "the cruise flow", facts.reflowed(ratio)
 
 
-@slip("imperial-as-us").of(UnitFacts, FuelMassFacts, FuelPlanFacts)
-def _imperial(facts: UnitFacts | FuelMassFacts | FuelPlanFacts) -> Iterator[Wrong]:
-    yield from _gallons(facts, "impgal", "USgal")
-
-
-@slip("us-as-imperial").of(UnitFacts, FuelMassFacts, FuelPlanFacts)
-def _us(facts: UnitFacts | FuelMassFacts | FuelPlanFacts) -> Iterator[Wrong]:
-    yield from _gallons(facts, "USgal", "impgal")
+for _name, _meant, _taken in (("imperial-as-us", "impgal", "USgal"), ("us-as-imperial", "USgal", "impgal")):
+    slip(_name).of(UnitFacts, FuelMassFacts, FuelPlanFacts)(partial(_gallons, _meant, _taken))
 
 
 @slip("litres-times-pounds").of(FuelMassFacts)
@@ -77,10 +73,7 @@ def _pounds(facts: UnitFacts | FuelMassFacts | DensityFacts) -> Iterator[Wrong]:
         yield _scaled(facts, key, 1 / POUND)
 
 
-@slip("not-converted").of(UnitFacts)
-def _not_converted(facts: UnitFacts) -> Iterator[Wrong]:
-    scale = UNITS[facts.wanted]
-    yield "", {"converted": facts.number * scale.factor + scale.offset}
+slip("not-converted").change(UnitFacts, unit=lambda facts: facts.wanted)
 
 
 @slip("inverse-factor").of(UnitFacts)
@@ -129,9 +122,9 @@ for _named, _figures in ((_JET, JET_FIGURES), (_BOOK, BOOK_FIGURES)):
                 yield words, with_density(density)
 
 
-@slip("temperature-sign").of(DensityFacts)
-def _temperature_sign(facts: DensityFacts) -> Iterator[Wrong]:
-    yield "", replace(facts, known_at=30.0 - facts.known_at, wanted_at=30.0 - facts.wanted_at)
+slip("temperature-sign").change(
+    DensityFacts, known_at=lambda facts: 30.0 - facts.known_at, wanted_at=lambda facts: 30.0 - facts.wanted_at
+)
 
 
 @slip("from-another-temperature").of(DensityFacts)
@@ -141,9 +134,7 @@ def _from_another(facts: DensityFacts) -> Iterator[Wrong]:
         yield f"from {reference:g} degC", replace(facts, known_at=known, wanted_at=wanted)
 
 
-@slip("no-temperature-correction").of(DensityFacts)
-def _not_corrected(facts: DensityFacts) -> Iterator[Wrong]:
-    yield "", {"density": facts.density, "mass": facts.density * facts.volume}
+slip("no-temperature-correction").change(DensityFacts, known_at=15.0, wanted_at=15.0)
 
 
 @DIVIDED.of(DensityFacts)
@@ -152,41 +143,27 @@ def _divided_mass(facts: DensityFacts) -> Iterator[Wrong]:
         yield "", {"mass": facts.volume / LITRE / (facts.answers()["density"] / 1000)}  # type: ignore[operator]
 
 
-_UNUSABLE = slip("unusable-as-usable").change(FuelMassFacts, total=False)
-_TWICE = slip("unusable-off-twice")
-_ADDED = slip("unusable-added")
+def _unusable(facts: FuelMassFacts) -> float:
+    """The unusable fuel in the unit of the number."""
+    return facts.unusable / UNITS[facts.unit].factor
 
 
-@_UNUSABLE.of(FuelPlanFacts)
-def _unusable_flown(facts: FuelPlanFacts) -> Iterator[Wrong]:
-    if facts.unusable:
-        yield "", replace(facts, aboard=facts.aboard + facts.unusable)
+slip("unusable-as-usable").change(FuelMassFacts, total=False).change(
+    FuelPlanFacts, aboard=lambda facts: facts.aboard + facts.unusable
+).change(TableFacts, less=0.0)
+slip("unusable-off-twice").change(FuelPlanFacts, aboard=lambda facts: facts.aboard - facts.unusable).change(
+    FuelMassFacts, number=lambda facts: facts.number - _unusable(facts)
+)
 
 
-@_TWICE.of(FuelPlanFacts)
-def _off_the_usable(facts: FuelPlanFacts) -> Iterator[Wrong]:
-    if facts.unusable:
-        yield "", replace(facts, aboard=facts.aboard - facts.unusable)
-
-
-@_TWICE.of(FuelMassFacts)
-def _off_twice(facts: FuelMassFacts) -> Iterator[Wrong]:
-    if facts.unusable and facts.wanted == "mass":
-        yield "", replace(facts, number=facts.number - facts.unusable / UNITS[facts.unit].factor)
-
-
-@_ADDED.of(FuelMassFacts)
-def _added(facts: FuelMassFacts) -> Iterator[Wrong]:
-    if not facts.total and facts.unusable and facts.wanted == "mass":
-        yield "", replace(facts, number=facts.number + facts.unusable / UNITS[facts.unit].factor)
-
-
-@of_loading(_ADDED)
+@of_loading(
+    slip("unusable-added").change(
+        FuelMassFacts, number=lambda facts: facts.number + (0.0 if facts.total else _unusable(facts))
+    )
+)
 def _added_to_load(load: LoadFacts) -> Iterator[Wrong]:
+    def more(line: LoadLine) -> LoadLine:
+        return replace(line, volume=line.volume + load.unusable) if line.volume else line
+
     if load.unusable:
-        yield (
-            "",
-            altered(
-                load, lambda line: replace(line, volume=line.volume + load.unusable) if line.volume else line
-            ),
-        )
+        yield "", altered(load, more)

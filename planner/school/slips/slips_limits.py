@@ -7,6 +7,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import partial
 from typing import Any
 
 from planner.flight.limits import AFT, FORWARD, GREATEST
@@ -15,17 +16,28 @@ from planner.quantities.polygon import Edge, EdgeKind
 from planner.school.problem import Answers
 from planner.school.problems.correction import CorrectionFacts
 from planner.school.problems.fuel_plan import FuelPlanFacts
+from planner.school.problems.graphs.envelope_paper import PaperFacts
+from planner.school.problems.graphs.tables import TableFacts
 from planner.school.problems.landing import LandingFacts
 from planner.school.problems.loads import LoadFacts
 from planner.school.problems.moving import ShiftFacts
 from planner.school.problems.room import RoomFacts
-from planner.school.slips.register import Wrong, of_loading, slip
+from planner.school.slips.register import Wrong, of_loading, slip, without
+
+_WRONG_CATEGORY = slip("wrong-category")
 
 
-@of_loading(slip("wrong-category"))
+@of_loading(_WRONG_CATEGORY)
 def _wrong_category(load: LoadFacts) -> Iterator[Wrong]:
     for other in load.others if load.category is not None else ():
         yield other.name, replace(load, category=other)
+
+
+@_WRONG_CATEGORY.of(PaperFacts)
+def _wrong_envelope(facts: PaperFacts) -> Iterator[Wrong]:
+    other = facts.other
+    if other is not None and other.envelope.least_mass <= facts.here.mass <= other.envelope.greatest_mass:
+        yield "", replace(facts, category=other)
 
 
 @of_loading(slip("edge-kind"))
@@ -38,18 +50,17 @@ def _edge_kind(load: LoadFacts) -> Iterator[Wrong]:
         yield "", replace(load, category=replace(load.category.drawn(record.envelope()), record=record))
 
 
-@of_loading(slip("past-the-bend"))
+@of_loading(slip("past-the-bend").change(TableFacts, way="first to last"))
 def _past_the_bend(load: LoadFacts) -> Iterator[Wrong]:
     if load.category is not None:
-        envelope = load.category.envelope
-        ends = (
-            Edge((edge.points[0], edge.points[-1]), edge.kind) for edge in (envelope.forward, envelope.aft)
-        )
-        straight = replace(envelope, **dict(zip(("forward", "aft"), ends, strict=True)))
+        own = load.category.envelope
+        forward, aft = (Edge((edge.points[0], edge.points[-1]), edge.kind) for edge in (own.forward, own.aft))
+        straight = replace(own, forward=forward, aft=aft)
         yield "", replace(load, category=load.category.drawn(straight))
 
 
 _WRONG_LIMIT = slip("wrong-limit", general=True)
+_WRONG_LIMIT.change(PaperFacts, side="aft").change(PaperFacts, side="forward")
 
 
 @_WRONG_LIMIT.of(LoadFacts)
@@ -66,7 +77,16 @@ def _other_room(facts: RoomFacts) -> Iterator[Wrong]:
         yield f"the {name} limit", {"room": room, "decides": name}
 
 
-@slip("limit-at-another-mass").of(LoadFacts)
+_ANOTHER_MASS = slip("limit-at-another-mass")
+
+
+@_ANOTHER_MASS.of(PaperFacts)
+def _other_mass(facts: PaperFacts) -> Iterator[Wrong]:
+    for mass in (facts.category.envelope.greatest_mass, facts.category.envelope.least_mass):
+        yield "at the top or the foot of the envelope", {"limit": facts.limit_at(mass)}
+
+
+@_ANOTHER_MASS.of(LoadFacts)
 def _another_mass(facts: LoadFacts) -> Iterator[Wrong]:
     if facts.category is None:
         return
@@ -85,30 +105,22 @@ def _sign_of_margin(facts: LoadFacts | FuelPlanFacts) -> Iterator[Wrong]:
             yield "", {key: -value}
 
 
-@slip("only-mass-checked").of(LoadFacts)
-def _only_mass(facts: LoadFacts) -> Iterator[Wrong]:
-    if facts.category is not None:
-        inside = facts.category.margins(facts.sum())[GREATEST] >= 0
-        yield "", {"verdict": "inside" if inside else "outside"}
-
-
-@slip("only-cg-checked").change(LandingFacts, limit=math.inf).of(LoadFacts)
-def _only_cg(facts: LoadFacts) -> Iterator[Wrong]:
+def _checked(ids: tuple[str, ...], facts: LoadFacts) -> Iterator[Wrong]:
     if facts.category is not None:
         margins = facts.category.margins(facts.sum())
-        yield "", {"verdict": "inside" if min(margins[FORWARD], margins[AFT]) >= 0 else "outside"}
+        yield "", {"verdict": "inside" if min(margins[each] for each in ids) >= 0 else "outside"}
 
 
-slip("combined-limit").change(RoomFacts, combined=None)
-slip("station-limit").change(RoomFacts, station=None)
+slip("only-mass-checked").of(LoadFacts)(partial(_checked, (GREATEST,)))
+slip("only-cg-checked").change(LandingFacts, limit=math.inf).of(LoadFacts)(partial(_checked, (FORWARD, AFT)))
+slip("combined-limit").change(RoomFacts, limits=without("combined"))
+slip("station-limit").change(RoomFacts, limits=without("station"))
 slip("takeoff-limit-on-ramp").change(RoomFacts, limit_for_ramp=True).change(
     RoomFacts, "taxi fuel forgotten", taxi=0.0
 )
 
-_ONLY_TAKEOFF = slip("only-takeoff")
 
-
-@_ONLY_TAKEOFF.of(LandingFacts)
+@slip("only-takeoff").of(LandingFacts)
 def _only_takeoff(facts: LandingFacts) -> Iterator[Wrong]:
     (takeoff, _), ramp = facts.states(), facts.load.sum()
     yield "the take-off state", {"landing_mass": takeoff.mass, "landing_cg": takeoff.centre_of_gravity}
@@ -130,9 +142,7 @@ def _moment_kept(facts: LandingFacts) -> Iterator[Wrong]:
     yield "", {"takeoff_cg": ramp.moment / takeoff.mass, "landing_cg": ramp.moment / landing.mass}
 
 
-@slip("fuel-kept-on").of(LandingFacts)
-def _kept_on(facts: LandingFacts) -> Iterator[Wrong]:
-    yield "", replace(facts, trip=(-facts.trip[0], facts.trip[1]))
+slip("fuel-kept-on").change(LandingFacts, trip=lambda facts: (-facts.trip[0], facts.trip[1]))
 
 
 @slip("chord").of(LoadFacts)
@@ -184,10 +194,9 @@ def _from_old_cg(facts: ShiftFacts) -> Iterator[Wrong]:
 
 @_FROM_OLD_CG.of(CorrectionFacts)
 def _cure_from_old_cg(facts: CorrectionFacts) -> Iterator[Wrong]:
-    if facts.cure in ("leave", "add") and facts.load.category is not None:
-        here, envelope = facts.load.sum(), facts.load.category.envelope
-        edge = envelope.forward if facts.cure == "add" else envelope.aft
-        gap = edge.arm(here.mass) - here.centre_of_gravity
+    if facts.cure in ("leave", "add"):
+        here = facts.load.sum()
+        gap = facts.edge.arm(here.mass) - here.centre_of_gravity
         yield "", {"amount": abs(here.mass * gap / (facts.arm - here.centre_of_gravity))}
 
 

@@ -5,16 +5,30 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import partial
 from itertools import combinations
 from typing import Any, Final
 
 from planner.quantities.units import LITRE, POUND, UNITS, in_unit
+from planner.school.problems.balance import figure
 from planner.school.problems.correction import CorrectionFacts
+from planner.school.problems.examined.in_flight import BurnFacts
+from planner.school.problems.examined.sideways import LateralFacts
 from planner.school.problems.fuel_amounts import FuelMassFacts, UnitFacts
 from planner.school.problems.fuel_plan import FuelPlanFacts
+from planner.school.problems.graphs.loading_graph import GraphFacts
+from planner.school.problems.graphs.tables import TableFacts
 from planner.school.problems.landing import LandingFacts
 from planner.school.problems.loads import LoadFacts
-from planner.school.slips.register import Wrong, altered, number_as_mass, of_loading, one_altered, slip
+from planner.school.slips.register import (
+    Wrong,
+    altered,
+    number_as_mass,
+    of_loading,
+    one_altered,
+    one_less,
+    slip,
+)
 
 # kg: FAA-H-8083-30 ch. 4; NCC.POL.105 for up to five seats; a round figure of classrooms
 STANDARD_PERSON: Final = {
@@ -72,7 +86,8 @@ _MEAN = slip("mean-of-arms")
 @of_loading(_MEAN)
 def _mean_of_arms(load: LoadFacts) -> Iterator[Wrong]:
     if len(load.lines) > 1:
-        yield "the mean of all arms", replace(load, average="arms")
+        mean = math.fsum(line.arm for line in load.lines) / len(load.lines)
+        yield "the mean of all arms", replace(load, cg_is=mean)
 
 
 @_MEAN.of(LandingFacts)
@@ -137,19 +152,13 @@ def _figures(value: float, figures: int) -> float:
     return float(f"{value:.{figures}g}")
 
 
-def _with_empty(load: LoadFacts, record: tuple[float, float] | None) -> Iterator[Wrong]:
-    if record is not None:
-        yield "", one_altered(load, load.of_kind("empty")[0], mass=record[0], arm=record[1])
+def _with_empty(record: str, load: LoadFacts) -> Iterator[Wrong]:
+    if (other := getattr(load, record)) is not None:
+        yield "", one_altered(load, load.of_kind("empty")[0], mass=other[0], arm=other[1])
 
 
-@of_loading(slip("superseded-empty"))
-def _superseded(load: LoadFacts) -> Iterator[Wrong]:
-    yield from _with_empty(load, load.old_empty)
-
-
-@of_loading(slip("example-aircraft"))
-def _example(load: LoadFacts) -> Iterator[Wrong]:
-    yield from _with_empty(load, load.example_empty)
+for _name, _record in (("superseded-empty", "old_empty"), ("example-aircraft", "example_empty")):
+    of_loading(slip(_name))(partial(_with_empty, _record))
 
 
 @of_loading(slip("standard-people"))
@@ -159,7 +168,7 @@ def _standard_people(load: LoadFacts) -> Iterator[Wrong]:
         yield words, replace(load, lines=tuple(lines))
 
 
-_LITRES = slip("litres-as-kilograms")
+_LITRES = slip("litres-as-kilograms").change(BurnFacts, density=1000.0)
 
 
 @of_loading(_LITRES)
@@ -200,6 +209,18 @@ def _drained_mass(facts: CorrectionFacts) -> Iterator[Wrong]:
 DIVIDED: Final = slip("divided-by-density")
 
 
+@DIVIDED.of(TableFacts)
+def _divided_dip(facts: TableFacts) -> Iterator[Wrong]:
+    if facts.factor != 1.0:
+        yield "", {"mass": figure(facts.answers(), "volume") / (facts.factor / 1000) * 1000}
+
+
+@DIVIDED.of(BurnFacts)
+def _divided_burn(facts: BurnFacts) -> Iterator[Wrong]:
+    burnt = figure(facts.answers(), "burnt")
+    yield "", {"burnt": burnt, "time": burnt * (facts.density / 1000) * 1e-3 / facts.flow}
+
+
 @of_loading(DIVIDED)
 def _divided(load: LoadFacts) -> Iterator[Wrong]:
     for line in load.lines:
@@ -208,10 +229,26 @@ def _divided(load: LoadFacts) -> Iterator[Wrong]:
             yield "", one_altered(load, line, density=line.density / ratio**2)
 
 
-@of_loading(slip("item-left-out"))
+_ITEM = slip("item-left-out")
+
+
+@_ITEM.of(LateralFacts)
+def _row_left_out(facts: LateralFacts) -> Iterator[Wrong]:
+    for line in facts.lines[1:]:
+        yield line.name, one_less(facts, line)
+
+
+@_ITEM.of(GraphFacts)
+def _reading_left_out(facts: GraphFacts) -> Iterator[Wrong]:
+    for line in facts.lines if len(facts.lines) > 1 else ():
+        kept = one_less(facts, line).answers()
+        yield line.name, {key: kept[key] for key in ("mass", "total", "cg", "verdict")}
+
+
+@of_loading(_ITEM)
 def _left_out(load: LoadFacts) -> Iterator[Wrong]:
     for each in load.lines[1:] if len(load.lines) > 2 else ():
-        yield each.name, replace(load, lines=tuple(line for line in load.lines if line is not each))
+        yield each.name, one_less(load, each)
 
 
 @of_loading(slip("one-person"))

@@ -80,11 +80,9 @@ def set_burn_past(craft: Craft, dice: Dice, level: int) -> Draft:
         if 5.0 < figure(found, "burnt") < 0.9 * fuel.kg:
             break
     else:
-        if landing.value >= category.top.value:
-            raise NotSettable(
-                "it may land as heavy as it takes off, and no fuel burnt took its CG past a limit"
-            )
-        raise NotSettable("no random loading came to a limit while its fuel burnt")
+        heavy = "it may land as heavy as it takes off, and no fuel burnt took its CG past a limit"
+        light = "no random loading came to a limit while its fuel burnt"
+        raise NotSettable(heavy if landing.value >= category.top.value else light)
     pound = 1.0 if pen.unit("mass") == "kg" else 0.4536
     lever = abs(facts.arm - facts.cg_limit)
     if by_cg:

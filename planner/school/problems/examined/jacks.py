@@ -7,13 +7,12 @@ from dataclasses import replace
 
 from planner.logbook.mass.hung import ScalePoint
 from planner.quantities.frozen import frozen
-from planner.quantities.units import Quantity
+from planner.quantities.moments import Item, total
 from planner.school.craft import Craft
 from planner.school.dice import Dice
 from planner.school.problem import Answers, Ask, Draft, PrintedTable, Working
 from planner.school.problems.balance import cg_ask, figure, mass_ask
-
-_SCALES = "faa-h-8083-30"
+from planner.school.problems.bench import SCALES, on_scales
 
 
 @frozen
@@ -29,9 +28,9 @@ class JackFacts:
         """mass [kg], behind [m], the CG's distance from the reference, and cg [m] from the datum.
         Source: [faa-h-8083-30] ch. 4.
         """
-        mass = math.fsum(each.reaction for each in self.points)
-        behind = math.fsum(each.reaction * each.arm for each in self.points) / mass
-        return {"mass": mass, "behind": behind, "cg": behind + self.reference}
+        found = total(Item(each.name, each.reaction, each.arm) for each in self.points)
+        behind = found.centre_of_gravity
+        return {"mass": found.mass, "behind": behind, "cg": behind + self.reference}
 
 
 def set_jacks(craft: Craft, dice: Dice, level: int) -> Draft:
@@ -47,26 +46,14 @@ def set_jacks(craft: Craft, dice: Dice, level: int) -> Draft:
     mains = near
     if pulls or not tail:
         mains = pen.figure(arm.value - reference.value + dice.between(0.12, 0.3), "length")
-    mass, lean = empty.value * dice.between(0.99, 1.01), dice.between(0.49, 0.51)
+    mass = empty.value * dice.between(0.99, 1.01)
     share = (arm.value - reference.value - mains.value) / (far.value - mains.value)
     third = "tail held down by" if pulls else "tail wheel" if tail else "nose jack"
     sides = ("left jack", "right jack") if not tail or pulls else ("left main", "right main")
-    forces = {
-        sides[0]: (1 - share) * mass * lean,
-        sides[1]: (1 - share) * mass * (1 - lean),
-        third: share * mass,
-    }
-    points, rows = [], []
-    for name, force in forces.items():
-        held = name == "tail held down by"
-        tare = Quantity(0.0, 0.0, "mass", "none")
-        if level in (2, 4, 5) and not held:
-            tare = pen.figure(dice.between(1.5, 9.0), "mass", 1)
-        reading = pen.figure(abs(force) + tare.value, "mass", 1)
-        place = far if name == third else mains
-        points.append(ScalePoint(name, reading.value * (-1 if held else 1), tare.value, place.value))
-        rows.append((name, reading.text, tare.text, place.text))
-    facts = JackFacts(tuple(points), reference.value)
+    places = {sides[0]: mains, sides[1]: mains, third: far}
+    tares = (1.5, 9.0) if level in (2, 4, 5) else None
+    points, rows = on_scales(pen, dice, places, mass, share, tares, third if pulls else "")
+    facts = JackFacts(points, reference.value)
     right = facts.answers()
     behind = replace(cg_ask(craft), key="behind", words="the CG behind the reference point")
     asks: tuple[Ask, ...] = (mass_ask(craft, "the mass"), behind, cg_ask(craft, "the CG from the datum"))
@@ -84,8 +71,8 @@ def set_jacks(craft: Craft, dice: Dice, level: int) -> Draft:
         if point.tare:
             steps.add(f"{name}, net", f"{shown} - {less} = {pen.mass(point.reaction)}")
     net = [pen.mass(point.reaction) for point in points]
-    total = pen.mass(figure(right, "mass"))
-    steps.add("mass", f"{' + '.join(net)} = {total}")
+    weighs = pen.mass(figure(right, "mass"))
+    steps.add("mass", f"{' + '.join(net)} = {weighs}")
     moments = [point.reaction * point.arm for point in points]
     for point, text, (*_, at), moment in zip(points, net, rows, moments, strict=True):
         steps.add(point.name, f"{text} x {at} = {pen.moment(moment, 1)}")
@@ -93,7 +80,7 @@ def set_jacks(craft: Craft, dice: Dice, level: int) -> Draft:
     parts = " + ".join(pen.moment(moment, 1) for moment in moments)
     steps.add("moment", f"{parts} = {whole}")
     away, cg = (pen.length(figure(right, key), 1) for key in ("behind", "cg"))
-    steps.add("behind the reference = moment / mass", f"{whole} / {total} = {away}", _SCALES)
+    steps.add("behind the reference = moment / mass", f"{whole} / {weighs} = {away}", SCALES)
     steps.add("from the datum", f"{reference.text} + {away} = {cg}")
-    table = PrintedTable(("scale", "reading", "tare", "distance"), tuple(rows))
+    table = PrintedTable(("scale", "reading", "tare", "distance"), rows)
     return Draft(question=told, tables=(table,), asks=asks, facts=facts, solution=steps)

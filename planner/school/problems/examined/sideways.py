@@ -2,24 +2,22 @@
 
 from __future__ import annotations
 
-import math
-
 from planner.quantities.frozen import frozen
+from planner.quantities.units import Quantity
 from planner.school.craft import Craft
 from planner.school.dice import Dice
 from planner.school.problem import Answers, Ask, Draft, NotSettable, PrintedTable, Working, amount
 from planner.school.problems.balance import LEVER, figure
-
-Across = tuple[str, float, float, str, str]  # name, mass [kg], lateral arm [m], and both as printed
+from planner.school.problems.loads import LoadFacts, LoadLine, printed_line
 
 
 @frozen
 class LateralFacts:
-    """Masses [kg] and lateral arms [m, right positive]; limits `left` and `right` [m]; `lever` [m] between
+    """Masses [kg] with lateral arms [m, right positive]; limits `left` and `right` [m]; `lever` [m] between
     the tanks that fuel may be moved between.
     """
 
-    rows: tuple[Across, ...]
+    lines: tuple[LoadLine, ...]
     left: float
     right: float
     lever: float = 0.0
@@ -28,11 +26,11 @@ class LateralFacts:
         """mass [kg], moment [kg.m], cg [m], verdict, and moved [kg] of fuel that puts it on the middle line.
         Source: [faa-h-8083-1b] ch. 2, across as along.
         """
-        mass = math.fsum(row[1] for row in self.rows)
-        moment = math.fsum(row[1] * row[2] for row in self.rows)
-        found: Answers = {"mass": mass, "moment": moment, "cg": moment / mass}
-        found["verdict"] = "inside" if self.left <= moment / mass <= self.right else "outside"
-        return found | ({"moved": abs(moment) / self.lever} if self.lever else {})
+        here = LoadFacts(self.lines).sum()
+        cg = here.centre_of_gravity
+        found: Answers = {"mass": here.mass, "moment": here.moment, "cg": cg}
+        found["verdict"] = "inside" if self.left <= cg <= self.right else "outside"
+        return found | ({"moved": abs(here.moment) / self.lever} if self.lever else {})
 
 
 def set_lateral(craft: Craft, dice: Dice, level: int) -> Draft:
@@ -45,19 +43,19 @@ def set_lateral(craft: Craft, dice: Dice, level: int) -> Draft:
     pair = sorted(tanks, key=lambda tank: tank.lateral_arm)
     for _ in range(200):
         middle = pen.figure(craft.without_load() + dice.between(80, 240), "mass", 0)
-        whole, nowhere = "aircraft and people on the middle line", f"0 {pen.unit('length')}"
-        rows: list[Across] = [(whole, middle.value, 0.0, middle.text, nowhere)]
+        nowhere = Quantity(0.0, 0.0, "length", f"0 {pen.unit('length')}")
+        rows = [printed_line("aircraft and people on the middle line", "other", middle, nowhere)]
         for tank in (pair[0], pair[-1]):
             share = dice.between(0.05, 1.0)
             fuel = pen.figure(share * tank.usable_capacity * craft.grade.standard_density, "mass", 1)
             arm = pen.figure(tank.lateral_arm, "length")
-            rows.append((f"fuel, {tank.name}", fuel.value, arm.value, fuel.text, arm.text))
+            rows.append(printed_line(f"fuel, {tank.name}", "other", fuel, arm))
         if level >= 2:
             side = dice.pick((-1.0, 1.0))
             load = pen.figure(dice.between(8, 90), "mass", 0)
             arm = pen.figure(side * dice.between(0.25, 0.4), "length")
-            rows.append(("load beside the middle line", load.value, arm.value, load.text, arm.text))
-        lever = rows[2][2] - rows[1][2]
+            rows.append(printed_line("load beside the middle line", "other", load, arm))
+        lever = rows[2].arm - rows[1].arm
         facts = LateralFacts(tuple(rows), left.value, right.value, lever if level >= 4 else 0.0)
         found = facts.answers()
         cg, unit = figure(found, "cg"), 0.001 if pen.system == "metric" else 0.1 * 0.0254
@@ -65,8 +63,8 @@ def set_lateral(craft: Craft, dice: Dice, level: int) -> Draft:
         target = pair[0] if cg > 0 else pair[-1]
         there = rows[1] if cg > 0 else rows[2]
         fits = not facts.lever or (
-            3.0 < figure(found, "moved") < source[1]
-            and there[1] + figure(found, "moved") < target.usable_capacity * craft.grade.standard_density
+            3.0 < figure(found, "moved") < source.mass
+            and there.mass + figure(found, "moved") < target.usable_capacity * craft.grade.standard_density
         )
         if abs(cg) > 3 * unit and min(abs(cg - left.value), abs(right.value - cg)) > 1.5 * unit and fits:
             break
@@ -76,11 +74,11 @@ def set_lateral(craft: Craft, dice: Dice, level: int) -> Draft:
     asks = [amount(pen, "cg", "the lateral CG, right of the middle positive", "length", step, step / 2)]
     told = [f"Masses of {craft.aircraft.name} and their lateral arms, right of the middle positive:"]
     steps = Working()
-    for name, kg, at, mass_text, arm_text in rows:
-        if at:
-            steps.add(name, f"{mass_text} x {arm_text} = {pen.moment(kg * at, 1)}")
+    for row in rows:
+        if row.arm:
+            steps.add(row.name, f"{row.mass_text} x {row.arm_text} = {pen.moment(row.moment, 1)}")
     mass, moment = pen.mass(figure(found, "mass")), pen.moment(figure(found, "moment"), 1)
-    steps.add("sums", f"{' + '.join(row[3] for row in rows)} = {mass}; moment {moment}")
+    steps.add("sums", f"{' + '.join(row.mass_text for row in rows)} = {mass}; moment {moment}")
     steps.add("lateral CG = moment / mass", f"{moment} / {mass} = {pen.length(cg, 1)}", LEVER)
     beyond = found["verdict"] == "outside" and level >= 3
     if level >= 3:
@@ -91,10 +89,14 @@ def set_lateral(craft: Craft, dice: Dice, level: int) -> Draft:
         told.append("Fuel may be moved from one of the two tanks to the other.")
         asks.append(amount(pen, "moved", "fuel to move to bring it on the middle line", "mass", 0.1, 0.3))
         apart, moved = pen.length(lever), pen.mass(figure(found, "moved"), 1)
-        worked = f"{rows[2][4]} - {rows[1][4]} = {apart}; {moment.lstrip('-')} / {apart} = {moved}"
+        worked = (
+            f"{rows[2].arm_text} - {rows[1].arm_text} = {apart}; {moment.lstrip('-')} / {apart} = {moved}"
+        )
         steps.add("fuel to move = moment / distance of the tanks", worked)
     elif beyond:
         steps.add("correction", "fill the lighter side, or move load across; then check again")
-    table = PrintedTable(("item", "mass", "lateral arm"), tuple((r[0], r[3], r[4]) for r in rows))
+    table = PrintedTable(
+        ("item", "mass", "lateral arm"), tuple((r.name, r.mass_text, r.arm_text) for r in rows)
+    )
     outside = "OUTSIDE across: not to be flown; the correction is part of the solution." if beyond else ""
     return Draft(question=told, tables=(table,), asks=asks, facts=facts, solution=steps, outside=outside)

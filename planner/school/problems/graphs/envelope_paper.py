@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Literal
-
 from planner.flight.limits import AFT, FORWARD
 from planner.quantities.frozen import frozen
-from planner.quantities.moments import Total
+from planner.quantities.moments import Item, Total, remove
 from planner.quantities.units import UNITS
 from planner.school.craft import Category, Craft
 from planner.school.dice import Dice
@@ -14,10 +12,8 @@ from planner.school.grid import GridLine, GridPaper, envelope_lines, scale, thou
 from planner.school.problem import Answers, Ask, Draft, NotSettable, PrintedTable, Working
 from planner.school.problems.balance import figure
 from planner.school.problems.graphs.loading_graph import reading_ask
-from planner.school.problems.limits import INSIDE_NOTE, asked_side
+from planner.school.problems.limits import INSIDE_NOTE, Side, asked_side
 from planner.school.problems.loads import Want, draw_load, judged
-
-Side = Literal["forward", "aft"]
 
 
 @frozen
@@ -38,10 +34,7 @@ class PaperFacts:
 
     def landing(self) -> Total:
         """The state when the fuel is burnt."""
-        if self.burnt is None:
-            return self.here
-        mass, arm = self.burnt
-        return Total(self.here.mass - mass, self.here.moment - mass * arm)
+        return self.here if self.burnt is None else remove(self.here, Item("fuel burnt", *self.burnt))
 
     def limit_at(self, mass: float) -> float:
         """The limit of the side asked, in the units of the paper."""
@@ -83,12 +76,11 @@ def set_envelope_paper(craft: Craft, dice: Dice, level: int) -> Draft:
         except NotSettable:
             continue
         envelope, whole = category.envelope, load.sum()
-        here = Total(pen.figure(whole.mass, "mass", 0).value, 0.0)
+        heavy = pen.figure(whole.mass, "mass", 0).value
         shown = pen.figure(whole.centre_of_gravity, "length")
-        moment = f"{here.mass * shown.value / size:.1f}"
-        here = Total(here.mass, float(moment) * size if moments else here.mass * shown.value)
-        others = [each for each in craft.categories if each is not category and level >= 4]
-        other = next(iter(others), None)
+        moment = f"{heavy * shown.value / size:.1f}"
+        here = Total(heavy, float(moment) * size if moments else heavy * shown.value)
+        other = next((each for each in craft.categories if each is not category and level >= 4), None)
         drawn_too = [each for each in (category, other) if each is not None]
         corners = [spot for each in drawn_too for spot in each.envelope.outline(8)]
         corners.append((here.centre_of_gravity, here.mass))
@@ -111,7 +103,7 @@ def set_envelope_paper(craft: Craft, dice: Dice, level: int) -> Draft:
             side=side,
             size=size,
             moments=moments,
-            unit=UNITS[pen.unit("length")].factor,
+            unit=length,
             burnt=burnt,
             landing_limit=craft.bounds[category.name]["landing"] if burnt else 0.0,
         )

@@ -11,8 +11,8 @@ from planner.quantities.moments import Total
 from planner.quantities.units import UNITS
 from planner.school.craft import Category, Craft
 from planner.school.dice import Dice
-from planner.school.grid import GridLine, GridPaper, GridScale, scale, thousandth
-from planner.school.problem import Answers, Ask, Draft, NotSettable, Working
+from planner.school.grid import GridLine, GridPaper, scale, thousandth
+from planner.school.problem import Answers, Ask, Draft, NotSettable, PrintedTable, Working
 from planner.school.problems.balance import LEVER, cg_ask, figure, load_table, mass_ask
 from planner.school.problems.limits import envelope_tables, envelope_words, outside_note, verdict_steps
 from planner.school.problems.loads import LoadFacts, LoadLine, draw_load, judged, where
@@ -23,16 +23,13 @@ _MOST_SQUARES = 150  # across: about a millimetre each on A4
 @frozen
 class GraphFacts:
     """Loads read on a graph: `lines` are asked in turn, `others` are drawn too; `size` [kg.m] is one of
-    moment/1000, `square` a small square of it.
-
-    `read_off` names the line each load is read on where that is another than its own.
+    moment/1000; `read_off` names the line each load is read on where that is another than its own.
     """
 
     lines: tuple[LoadLine, ...]
     others: tuple[LoadLine, ...]
     empty: LoadLine
     size: float
-    square: float
     category: Category
     read_off: tuple[tuple[str, float], ...] = ()
 
@@ -63,19 +60,12 @@ def paper(craft: Craft, lines: tuple[LoadLine, ...]) -> GridPaper:
     ends = [most * line.arm / size for line in lines]
     across = scale(f"moment/1000, {unit}", min(0.0, *ends), max(0.0, *ends), _MOST_SQUARES)
     up = scale(f"mass, {craft.pen.unit('mass')}", 0.0, most / mass, 80)
-    drawn = tuple(
-        GridLine(line.name, ((0.0, 0.0), (up.high * mass * line.arm / size, up.high))) for line in lines
-    )
-    drawn = tuple(_cut(each, across) for each in drawn)
-    return GridPaper("Loading graph", across, up, drawn)
-
-
-def _cut(line: GridLine, across: GridScale) -> GridLine:
-    """The line as far as the paper goes."""
-    (x0, y0), (x1, y1) = line.points
-    edge = across.high if x1 > across.high else across.low if x1 < across.low else x1
-    share = edge / x1 if x1 else 1.0
-    return replace(line, points=((x0, y0), (x1 * share, y1 * share)))
+    drawn = []
+    for line in lines:
+        right = up.high * mass * line.arm / size
+        share = min(max(right, across.low), across.high) / right if right else 1.0  # as far as the paper goes
+        drawn.append(GridLine(line.name, ((0.0, 0.0), (right * share, up.high * share))))
+    return GridPaper("Loading graph", across, up, tuple(drawn))
 
 
 def reading_ask(key: str, words: str, square: float, lines: int = 1) -> Ask:
@@ -98,14 +88,14 @@ def set_loading_graph(craft: Craft, dice: Dice, level: int) -> Draft:
                 raise
             continue
         loose = tuple(each for each in load.lines if each.kind in ("seats", "baggage", "fuel"))
-        asked = loose[: {1: 1, 2: 2}.get(level, len(loose))]
-        if level <= 2:
-            asked = tuple(dice.mixed([each for each in loose if each.kind != "fuel"])[:level])
+        solid = [each for each in loose if each.kind != "fuel"]
+        asked = tuple(dice.mixed(solid)[:level]) if level <= 2 else loose
         grid = paper(craft, loose)
         square = grid.across.square
         slack = square * size * len(asked) / load.sum().mass
-        gaps = load.category.margins(load.sum()) if load.category is not None else {}
-        clear = min((abs(gaps[edge]) for edge in (FORWARD, AFT) if gaps), default=0.0)
+        assert load.category is not None  # always drawn with one
+        gaps = load.category.margins(load.sum())
+        clear = min(abs(gaps[edge]) for edge in (FORWARD, AFT))
         if len(asked) >= min(level, 2) and (level < 4 or clear > 1.5 * slack + 0.004):
             break
     else:
@@ -114,8 +104,7 @@ def set_loading_graph(craft: Craft, dice: Dice, level: int) -> Draft:
     base = math.fsum(each.kg for each in fixed)
     moment = math.fsum(each.moment for each in fixed)
     empty = replace(fixed[0], mass=base, arm=moment / base)
-    assert load.category is not None  # always drawn with one
-    facts = GraphFacts(asked, loose, empty, size, square, load.category)
+    facts = GraphFacts(asked, loose, empty, size, load.category)
     right = facts.answers()
     readings = [
         reading_ask(f"reading{n}", f"moment/1000 of '{line.name}', as a number of {unit}", square)
@@ -123,7 +112,7 @@ def set_loading_graph(craft: Craft, dice: Dice, level: int) -> Draft:
     ]
     total = reading_ask("total", f"the total moment/1000, as a number of {unit}", square, len(asked))
     verdict = Ask("verdict", "is this loading inside or outside?", choices=("inside", "outside"))
-    cg = replace(cg_ask(craft), slack=0.0)
+    cg = cg_ask(craft)
     cg = replace(cg, slack=cg.step + slack / UNITS[cg.unit].factor / 2, by_eye=True)
     asks: tuple[Ask, ...] = tuple(readings)
     if level >= 3:
@@ -141,8 +130,7 @@ def set_loading_graph(craft: Craft, dice: Dice, level: int) -> Draft:
             steps.add(f"{line.name}, mass", f"{line.mass_text} = {at}")
         steps.add(f"{line.name}: up to {at}, across to its own line, down", f"reads {read:.{dec}f}")
     words = [f"{craft.aircraft.name}: read the moments off its loading graph (one line for each place)."]
-    tables = [load_table(asked)]
-    tables = [replace(tables[0], heads=("item", "mass"), rows=tuple(row[:2] for row in tables[0].rows))]
+    tables = [PrintedTable(("item", "mass"), tuple(row[:2] for row in load_table(asked).rows))]
     if level >= 3:
         own, at = pen.mass(empty.kg), f"{empty.moment / size:.{dec}f}"
         words.append(f"The empty aircraft with all its fluids has {own} and moment/1000 of {at} in {unit}.")
@@ -176,8 +164,8 @@ def set_loading_graph(craft: Craft, dice: Dice, level: int) -> Draft:
 def _read(craft: Craft, grid: GridPaper, facts: GraphFacts) -> GridPaper:
     """The graph with every reading drawn in."""
     mass = UNITS[craft.pen.unit("mass")].factor
-    drawn = []
-    for line, read in zip(facts.lines, facts.readings(), strict=True):
-        y, left = line.kg / mass, grid.across.low
-        drawn.append(GridLine("", ((left, y), (read, y), (read, 0.0)), dashed=True))
-    return grid.with_(tuple(drawn))
+    spots = ((line.kg / mass, read) for line, read in zip(facts.lines, facts.readings(), strict=True))
+    low = grid.across.low
+    return grid.with_(
+        tuple(GridLine("", ((low, y), (read, y), (read, 0.0)), dashed=True) for y, read in spots)
+    )
