@@ -5,8 +5,8 @@ from __future__ import annotations
 import json
 import os
 import sys
-from collections.abc import Callable, Sequence
-from inspect import Signature, signature
+from collections.abc import Callable, Iterable, Sequence
+from inspect import Parameter, Signature, signature
 from typing import IO, TYPE_CHECKING, Annotated, Any, Final, cast
 
 import typer
@@ -259,22 +259,22 @@ def plausible(density: Quantity | None) -> Quantity | None:
 
 
 def options_of_both(
-    every: Callable[..., None], own: Callable[..., Any], before: int = 1
+    every: Callable[..., None],
+    own: Callable[..., Any],
+    before: Iterable[Parameter] = (),
+    after: Iterable[Parameter] = (),
 ) -> Callable[..., None]:
-    """`every`, which takes what all commands of a kind take, as the command `own`; options of both, the
-    first of `every` `before` those of `own`.
+    """`every`, which takes what all commands of a kind take, as the command `own`; options of both, those of
+    `own` behind the first of `every`, between `before` and `after`.
     """
-    common = [
-        each
-        for each in signature(every, eval_str=True).parameters.values()
-        if each.kind is not each.VAR_KEYWORD
-    ]
-    mine = (
-        each
-        for each in signature(own, eval_str=True).parameters.values()
-        if each.kind is not each.POSITIONAL_ONLY
-    )
+    first, *rest = _options(every)
     command: Any = every
     command.__name__, command.__doc__ = own.__name__, own.__doc__
-    command.__signature__ = Signature([*common[:before], *mine, *common[before:]])
+    command.__signature__ = Signature([first, *before, *_options(own), *after, *rest])
     return cast("Callable[..., None]", command)
+
+
+def _options(command: Callable[..., Any]) -> list[Parameter]:
+    """What a shell may give a command."""
+    parameters = signature(command, eval_str=True).parameters.values()
+    return [each for each in parameters if each.kind is each.POSITIONAL_OR_KEYWORD]
