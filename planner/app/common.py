@@ -274,6 +274,25 @@ def options_of_both(
     return cast("Callable[..., None]", command)
 
 
+def text_option(name: str, words: str, metavar: str | None = None, default: str | None = "") -> Parameter:
+    """An option of text, by its name in Python."""
+    flag = f"--{name.replace('_', '-')}"
+    told = Annotated[str | None, typer.Option(flag, help=words, metavar=metavar)]
+    return Parameter(name, Parameter.POSITIONAL_OR_KEYWORD, default=default, annotation=told)
+
+
+def taking(behind: str, options: Iterable[Parameter]) -> Callable[[Callable[..., None]], Callable[..., None]]:
+    """A command that takes `options` besides its own, told behind the one called `behind`."""
+
+    def command(own: Callable[..., None]) -> Callable[..., None]:
+        mine = _options(own)
+        place = 1 + next(index for index, each in enumerate(mine) if each.name == behind)
+        own.__signature__ = Signature([*mine[:place], *options, *mine[place:]])  # type: ignore[attr-defined]
+        return own
+
+    return command
+
+
 def _options(command: Callable[..., Any]) -> list[Parameter]:
     """What a shell may give a command."""
     parameters = signature(command, eval_str=True).parameters.values()

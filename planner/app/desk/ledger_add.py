@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, Final
 
 import typer
 
@@ -16,6 +16,8 @@ from planner.app.common import (
     options_of_both,
     print_json,
     quantity,
+    taking,
+    text_option,
 )
 from planner.app.desk.ledger_given import LedgerFile, Of, opened_ledger
 
@@ -238,6 +240,20 @@ def flight(
     return lambda record, at, note: entries.flight(record, at, *figures, note)
 
 
+_RIGHT: Final = {
+    "reading": "The right reading of a dip or gauge.",
+    "volume": "The right volume of an uplift or drain.",
+    "leaves": "The right level afterwards: full, empty or usable litres.",
+    "tank": "The right tank.",
+    "stick": "The right stick.",
+    "time": "The right time of a flight.",
+    "burnt": "The right burn of a flight.",
+    "flow": "The right flow of a flight.",
+    "planned": "The right planned burn of a flight.",
+}
+
+
+@taking("void", [text_option(name, words, default=None) for name, words in _RIGHT.items()])
 def correct(
     number: Annotated[int, typer.Argument(help="The number of the entry, as listed.", metavar="NUMBER")],
     aircraft: Of,
@@ -245,27 +261,11 @@ def correct(
     void: Annotated[
         bool, typer.Option("--void", help="Take the entry out without another in its stead.")
     ] = False,
-    reading: Annotated[
-        str | None, typer.Option("--reading", help="The right reading of a dip or gauge.")
-    ] = None,
-    volume: Annotated[
-        str | None, typer.Option("--volume", help="The right volume of an uplift or drain.")
-    ] = None,
-    leaves: Annotated[
-        str | None, typer.Option("--leaves", help="The right level afterwards: full, empty or usable litres.")
-    ] = None,
-    tank: Annotated[str | None, typer.Option("--tank", help="The right tank.")] = None,
-    stick: Annotated[str | None, typer.Option("--stick", help="The right stick.")] = None,
-    time: Annotated[str | None, typer.Option("--time", help="The right time of a flight.")] = None,
-    burnt: Annotated[str | None, typer.Option("--burnt", help="The right burn of a flight.")] = None,
-    flow: Annotated[str | None, typer.Option("--flow", help="The right flow of a flight.")] = None,
-    planned: Annotated[
-        str | None, typer.Option("--planned", help="The right planned burn of a flight.")
-    ] = None,
     at: At = None,
     file: LedgerFile = None,
     json: Json = False,
     units: Units = "metric",
+    **given: str | None,
 ) -> None:
     """Correct an entry by a new one that takes its place. The old one stays in the ledger, marked.
 
@@ -273,15 +273,7 @@ def correct(
     """
     from planner.logbook.ledger.correcting import corrected
 
-    given = {"reading": reading, "volume": volume, "leaves": leaves, "tank": tank, "stick": stick}
-    given |= {"time": time, "burnt": burnt, "flow": flow, "planned": planned, "at": at}
+    told = {key: value for key, value in {**given, "at": at}.items() if value is not None}
     with opened_ledger(aircraft, file, create=False) as (record, ledger):
-        entry = corrected(
-            record,
-            ledger.entries(),
-            number,
-            {key: value for key, value in given.items() if value is not None},
-            void,
-            note,
-        )
+        entry = corrected(record, ledger.entries(), number, told, void, note)
         _keep(record, ledger, entry, json, units)
