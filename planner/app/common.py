@@ -12,6 +12,7 @@ from typing import IO, TYPE_CHECKING, Annotated, Any, Final, cast
 import typer
 
 from planner.quantities.errors import InputRefused
+from planner.quantities.errors import refuse_option as refuse_option
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -168,13 +169,6 @@ def quantity(text: str | None, option: str, *dimensions: Dimension) -> Quantity 
             f"needed a {read.dimension} of zero or more",
         )
     return read
-
-
-def refuse_option(option: str, code: str, message: str, needed: str = "", hint: str = "") -> InputRefused:
-    """A refusal that stands on the command line itself."""
-    from planner.quantities.errors import Finding
-
-    return InputRefused([Finding(code, message, needed, hint).at(option, 0, 0)])
 
 
 def chosen_grade(name: str) -> Grade:

@@ -84,18 +84,19 @@ class SupersededRecord(BasicEmpty):
     by: str = ""
 
 
+_HINT: Final = "have the aircraft weighed, then: planner aircraft amend"
+
+
+def _notice(code: str, message: str, needed: str, hint: str = _HINT) -> Finding:
+    return Finding(code, message, needed, hint, severity="notice")
+
+
 def due(record: BasicEmpty, day: calendar_date) -> Finding | None:
     """record-due: the record's own next due lies before `day`."""
     if record.next_due is None or record.next_due >= day:
         return None
     message = f"the mass record {record.version_id} was due for renewal on {record.next_due}"
-    return Finding(
-        "record-due",
-        message,
-        "needed a record that is in date",
-        "have the aircraft weighed, then: planner aircraft amend",
-        severity="notice",
-    )
+    return _notice("record-due", message, "needed a record that is in date")
 
 
 def read_months(value: Any) -> int:
@@ -123,14 +124,7 @@ def record_notices(
         yield late
     if current.date > day:
         message = f"the mass record {current.version_id} is dated after {day}"
-        yield Finding(
-            "record-ahead",
-            message,
-            "needed one in force on that day",
-            "check the year of both",
-            severity="notice",
-        )
-    hint = "have the aircraft weighed, then: planner aircraft amend"
+        yield _notice("record-ahead", message, "needed one in force on that day", "check the year of both")
     weighing = next((each for each in (current, *older) if each.established == "weighed"), None)
     if weighing is None:
         return
@@ -141,10 +135,10 @@ def record_notices(
             message = (
                 f"the last weighing is of {weighing.date}, and the profile asks for one every {every} months"
             )
-            yield Finding("record-old", message, f"needed one by {last}", hint, severity="notice")
+            yield _notice("record-old", message, f"needed one by {last}")
     crept = current.mass.value / weighing.mass.value - 1
     if abs(crept) > CREEP:
         message = (
             f"the basic empty mass in use is {100 * crept:+.1f} % from what was weighed on {weighing.date}"
         )
-        yield Finding("record-creep", message, f"needed within {100 * CREEP:g} %", hint, severity="notice")
+        yield _notice("record-creep", message, f"needed within {100 * CREEP:g} %")
