@@ -7,6 +7,7 @@ import os
 import sys
 from collections.abc import Callable, Iterable, Sequence
 from inspect import Parameter, Signature, signature
+from itertools import pairwise
 from typing import IO, TYPE_CHECKING, Annotated, Any, Final, cast
 
 import typer
@@ -50,6 +51,11 @@ def _as_asked(context: typer.Context, parameter: typer.CallbackParam, value: str
 
 
 Units = Annotated[str, typer.Option("--units", envvar=UNITS_VARIABLE, help=_UNITS_HELP, callback=_as_asked)]
+
+
+def group(words: str) -> typer.Typer:
+    """Commands under one name, with its help."""
+    return typer.Typer(no_args_is_help=True, rich_markup_mode=None, help=words)
 
 
 def display(units: str, aircraft: Aircraft | None = None) -> Display:
@@ -115,23 +121,13 @@ def reader(words: Sequence[str]) -> Display:
     """The units asked for by the words of a command line, or the environment, for a refusal that leaves the
     command; else metric.
     """
-    from planner.quantities.units import Display
-
     if not any(word.startswith("--units") for word in words):
         words = ["--units", os.environ.get(UNITS_VARIABLE, "")]
-    for word, after in zip(words, [*words[1:], ""], strict=True):
-        wish = (
-            after
-            if word == "--units"
-            else word.removeprefix("--units=")
-            if word.startswith("--units=")
-            else ""
-        )
-        if wish == "us":
-            return Display("us")
-        if wish == "uk":
-            return Display("uk")
-    return Display()
+    for word, after in pairwise([*words, ""]):
+        wish = after if word == "--units" else word.removeprefix("--units=")
+        if word.startswith("--units") and wish in ("us", "uk"):
+            return display(wish)
+    return display("")
 
 
 def refuse(refused: InputRefused, as_json: bool, shown: Display) -> int:

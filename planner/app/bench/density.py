@@ -15,6 +15,7 @@ from planner.app.common import (
     chosen_grade,
     console,
     display,
+    group,
     print_json,
     quantity,
     refuse_option,
@@ -24,13 +25,9 @@ if TYPE_CHECKING:
     from planner.facts.grades import Grade
     from planner.quantities.units import Quantity
 
-app = typer.Typer(
-    no_args_is_help=True,
-    rich_markup_mode=None,
-    help=(
-        "Fuel density: grades, correction for temperature, and samples measured at the bench.\n\nExample:"
-        " planner density grades"
-    ),
+app = group(
+    "Fuel density: grades, correction for temperature, and samples measured at the bench.\n\nExample:"
+    " planner density grades"
 )
 
 app.command("bottle")(bench.bottle)

@@ -7,16 +7,22 @@ from typing import Annotated
 
 import typer
 
-from planner.app.common import BAD_INPUT, INSIDE, Json, Units, console, display, print_json, refuse_option
+from planner.app.common import (
+    BAD_INPUT,
+    INSIDE,
+    Json,
+    Units,
+    console,
+    display,
+    group,
+    print_json,
+    refuse_option,
+)
 from planner.app.desk import desk
 
-app = typer.Typer(
-    no_args_is_help=True,
-    rich_markup_mode=None,
-    help=(
-        "Aircraft profiles: list, show, check, start a new one; weighings and changes to the mass"
-        " record.\n\nExample: planner aircraft list"
-    ),
+app = group(
+    "Aircraft profiles: list, show, check, start a new one; weighings and changes to the mass"
+    " record.\n\nExample: planner aircraft list"
 )
 
 

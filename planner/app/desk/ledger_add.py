@@ -13,6 +13,7 @@ from planner.app.common import (
     chosen_grade,
     console,
     display,
+    group,
     options_of_both,
     print_json,
     quantity,
@@ -27,13 +28,9 @@ if TYPE_CHECKING:
     from planner.quantities.units import Dimension, Quantity
     from planner.records.aircraft.record import Aircraft
 
-app = typer.Typer(
-    no_args_is_help=True,
-    rich_markup_mode=None,
-    help=(
-        "Add an entry. None is ever changed or deleted; see 'planner ledger correct'.\n\n"
-        "Example: planner ledger add flight --aircraft thornlea-t4 --time '1 h 5 min'"
-    ),
+app = group(
+    "Add an entry. None is ever changed or deleted; see 'planner ledger correct'.\n\n"
+    "Example: planner ledger add flight --aircraft thornlea-t4 --time '1 h 5 min'"
 )
 
 At = Annotated[

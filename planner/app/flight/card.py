@@ -140,14 +140,13 @@ def _made(
     for.
     """
     from planner.app.progress import Progress
-    from planner.quantities.units import Display
     from planner.search.card import bands, read_ask
     from planner.search.card import card as proven
     from planner.views.paper import SMALLEST
     from planner.views.sheet.card_text import STYLE, card_json, card_sheet, sentences
     from planner.views.sheet.sheet import written
 
-    shown = Display("us" if kept["units"] == "us" else "uk" if kept["units"] == "uk" else "metric")
+    shown = display(kept["units"] if kept["units"] in ("us", "uk") else "")
     ask = read_ask(loaded.record, typed, shown)
     cells = len(bands(ask.across[1])) * len(bands(ask.down[1]))
     with Progress("proving", cells) as progress:

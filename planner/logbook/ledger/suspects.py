@@ -84,7 +84,9 @@ def _best(
     return sorted(tried, key=lambda each: each[0]), before
 
 
-def suspects(aircraft: Aircraft, entries: Sequence[Stored]) -> tuple[Suspect, ...]:
+def suspects(
+    aircraft: Aircraft, entries: Sequence[Stored], whole: Account | None = None
+) -> tuple[Suspect, ...]:
     """The entries that cannot be right, each with what is the matter and its cure.
 
     Movements written down twice come first. Then the entries are adjusted together; while the greatest
@@ -93,7 +95,8 @@ def suspects(aircraft: Aircraft, entries: Sequence[Stored]) -> tuple[Suspect, ..
     something forgotten, the figure itself - and the one that leaves the smallest score is taken. What
     explains it about as well is named beside it.
 
-    Parameters: `aircraft`; `entries` that count, in order of time. Returns Suspects in order of time.
+    Parameters: `aircraft`; `entries` that count, in order of time; `whole`, all of them adjusted, where the
+    caller has it. Returns Suspects in order of time.
     Range: errors well beyond the stated uncertainties; a small one is not told from chance.
     Source: [baarda-1968]; the costs and the order of the explanations are this program's.
     """
@@ -106,9 +109,10 @@ def suspects(aircraft: Aircraft, entries: Sequence[Stored]) -> tuple[Suspect, ..
     by_number = {each.number: each for each in entries}
     taken: list[tuple[Guess, tuple[Guess, ...]]] = []
     while len(taken) < MOST:
-        now = _adjusted(aircraft, kept, [guess for guess, _ in taken])
-        changed = _changed(kept, [guess for guess, _ in taken])
-        tried, before = _best(aircraft, changed, [guess for guess, _ in taken], now)
+        so_far = [guess for guess, _ in taken]
+        untouched = not taken and len(kept) == len(entries)
+        now = whole if whole is not None and untouched else _adjusted(aircraft, kept, so_far)
+        tried, before = _best(aircraft, _changed(kept, so_far), so_far, now)
         if not tried:
             break
         score, best = tried[0]
@@ -122,9 +126,10 @@ def suspects(aircraft: Aircraft, entries: Sequence[Stored]) -> tuple[Suspect, ..
                 found.append(suspect("ledger-impossible", (at,), others, words, LOOK, missing=True))
             break
         taken.append((best, rivals))
-    taken = _needed(aircraft, kept, taken)
-    after = _adjusted(aircraft, kept, [guess for guess, _ in taken])
-    found += [told(guess, rivals, by_number, after) for guess, rivals in taken]
+    if taken:
+        taken = _needed(aircraft, kept, taken)
+        after = _adjusted(aircraft, kept, [guess for guess, _ in taken])
+        found += [told(guess, rivals, by_number, after) for guess, rivals in taken]
     return tuple(sorted(_since(aircraft, entries, found), key=lambda each: each.at))
 
 
