@@ -18,7 +18,6 @@ from planner.quantities.errors import refuse_option as refuse_option
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from planner.density.basis import DensityUsed
     from planner.facts.grades import Grade
     from planner.quantities.units import Dimension, Display, Quantity, UnitSystem
     from planner.records.aircraft.record import Aircraft
@@ -30,6 +29,10 @@ BAD_INPUT: Final = 2
 Json = Annotated[
     bool, typer.Option("--json", help="Print the result as JSON, all numbers in the units their keys name.")
 ]
+Working = Annotated[
+    bool, typer.Option("--working", help="Also print every line of arithmetic with its figures, as on paper.")
+]
+AircraftName = Annotated[str, typer.Argument(help="Id or path of a profile.", metavar="AIRCRAFT")]
 UNITS_VARIABLE: Final = "PLANNER_UNITS"
 _SYSTEMS: Final = ("metric", "us", "uk")
 _UNITS_HELP: Final = "Units shown: metric, us or uk; else those of the profile. Input states its own units."
@@ -167,6 +170,19 @@ def quantity(text: str | None, option: str, *dimensions: Dimension) -> Quantity 
     return read
 
 
+def must_be_new(name: object) -> None:
+    """Refuse to write a file that is there, before anything is worked out."""
+    if os.path.exists(str(name)):
+        raise exists_already(name)
+
+
+def exists_already(name: object) -> InputRefused:
+    """What is said of a file that is there and stays as it is."""
+    return refuse_option(
+        str(name), "file-exists", "the file exists and is not overwritten", "needed a new name"
+    )
+
+
 def chosen_grade(name: str) -> Grade:
     """The grade of that id; an unknown one is refused."""
     from planner.facts.grades import GRADES
@@ -177,75 +193,6 @@ def chosen_grade(name: str) -> Grade:
             "--grade", "grade-unknown", f"'{name}' is not a known fuel grade", hint=closest(name, GRADES)
         )
     return GRADES[name]
-
-
-def chosen_density(
-    grade: str,
-    temperature: str | None,
-    at_15c: str | None,
-    measured: str | None,
-    at: str | None,
-    fixed: str | None,
-) -> DensityUsed:
-    """The density asked for by options; refused where two ways are given, or a temperature is missing or out
-    of range.
-    """
-    from planner.density.basis import choose
-    from planner.quantities.errors import OutOfRange
-
-    known = chosen_grade(grade)
-    given = {"--at-15C": at_15c, "--measured": measured, "--fixed": fixed}
-    ways = [name for name, text in given.items() if text is not None]
-    if len(ways) > 1:
-        raise refuse_option(
-            ways[1], "density-ways", f"{' and '.join(ways)} are both given", "needed one way to the density"
-        )
-    if (measured is None) != (at is None):
-        raise refuse_option(
-            "--measured",
-            "density-ways",
-            "--measured and --at belong together",
-            "needed --measured '0.7102 kg/L' --at '21 degC'",
-        )
-    if fixed is None and temperature is None:
-        raise refuse_option(
-            "--temperature",
-            "temperature-missing",
-            "the temperature of the fuel is missing",
-            "needed --temperature '22 degC', or --fixed",
-        )
-    try:
-        return choose(
-            known,
-            quantity(temperature, "--temperature", "temperature"),
-            at_15c=quantity(at_15c, "--at-15C", "density"),
-            measured=quantity(measured, "--measured", "density"),
-            at=quantity(at, "--at", "temperature"),
-            fixed_value=plausible(quantity(fixed, "--fixed", "density")),
-            source="the command line",
-        )
-    except OutOfRange as error:
-        raise refuse_option(
-            (ways or ["--temperature"])[0],
-            "density-out-of-range",
-            error.words,
-            "needed a figure inside the petroleum tables",
-        ) from None
-
-
-def plausible(density: Quantity | None) -> Quantity | None:
-    """A fixed density no fuel has is refused: nothing else would catch its slipped unit."""
-    from planner.facts.grades import GREATEST_DENSITY, LEAST_DENSITY
-
-    if density is not None and not LEAST_DENSITY <= density.value <= GREATEST_DENSITY:
-        from planner.quantities.sentences import Figure, say, span_of
-
-        message = say(
-            "'{}' is {}, which no aviation fuel has", density.text, Figure(density.value, "density", -1)
-        )
-        needed = say("needed {}", span_of(LEAST_DENSITY, GREATEST_DENSITY, "density"))
-        raise refuse_option("--fixed", "density-implausible", message, needed, "check number and unit")
-    return density
 
 
 def options_of_both(

@@ -193,6 +193,9 @@ def meaning_of(model: type[Record], key: str) -> str:
     """What a key of a record means: its own words, those of the record it is made from, or those it has
     everywhere. Raises KeyError.
     """
+    for form in KINDS.values():
+        if form.record is model and form.key == key:
+            return f"Version of this format: {form.version}"
     for each in model.__mro__:
         if key in OF_RECORD.get(each.__name__, {}):
             return OF_RECORD[each.__name__][key]

@@ -12,7 +12,17 @@ from typing import TYPE_CHECKING, Annotated, Any, Final, NoReturn, TypeVar
 import typer
 
 from planner.app.bench.bench_options import file_or_options, kept_as, named, parameters
-from planner.app.common import INSIDE, NOT_INSIDE, Json, Units, console, display, options_of_both, print_json
+from planner.app.common import (
+    INSIDE,
+    NOT_INSIDE,
+    Json,
+    Units,
+    Working,
+    console,
+    display,
+    options_of_both,
+    print_json,
+)
 from planner.quantities.errors import InputRefused
 from planner.quantities.frozen import frozen
 
@@ -34,9 +44,6 @@ Acknowledge = Annotated[
     bool, typer.Option("--acknowledge-cautions", help="I have read the handling cautions and follow them.")
 ]
 Cautions = Annotated[bool, typer.Option("--cautions", help="Show the handling cautions and stop.")]
-Working = Annotated[
-    bool, typer.Option("--working", help="Also print every line of arithmetic with its figures, as on paper.")
-]
 KeepAs = Annotated[
     Path | None,
     typer.Option(

@@ -24,6 +24,7 @@ from planner.app.common import (
     text_option,
 )
 from planner.app.flight.sheet import Replace, paper_of, write
+from planner.app.progress import Progress
 from planner.quantities.errors import InputRefused
 
 if TYPE_CHECKING:
@@ -139,7 +140,6 @@ def _made(
     """The card as bytes and as data, and its sentences; `kept` is what an option that was not given stands
     for.
     """
-    from planner.app.progress import Progress
     from planner.search.card import bands, read_ask
     from planner.search.card import card as proven
     from planner.views.paper import SMALLEST
