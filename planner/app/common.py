@@ -8,7 +8,7 @@ import sys
 from collections.abc import Callable, Iterable, Sequence
 from inspect import Parameter, Signature, signature
 from itertools import pairwise
-from typing import IO, TYPE_CHECKING, Annotated, Any, Final, cast
+from typing import IO, TYPE_CHECKING, Annotated, Any, Final, cast, overload
 
 import typer
 
@@ -150,6 +150,10 @@ def refuse(refused: InputRefused, as_json: bool, shown: Display) -> int:
     return BAD_INPUT
 
 
+@overload
+def quantity(text: str, option: str, *dimensions: Dimension) -> Quantity: ...
+@overload
+def quantity(text: str | None, option: str, *dimensions: Dimension) -> Quantity | None: ...
 def quantity(text: str | None, option: str, *dimensions: Dimension) -> Quantity | None:
     """A quantity typed as an option; a refusal names the option."""
     from planner.quantities.units import read_quantity

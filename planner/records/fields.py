@@ -43,9 +43,9 @@ class ReadBy:
 R = TypeVar("R", bound=Record)
 
 MAX_ROWS: Final = 500
-LINE_READING: Final = (
-    0.02  # a line read off a graph goes through zero to this share of its highest moment: common practice
-)
+VERSION: Final = 1  # of every kind of file
+# a line read off a graph goes through zero to this share of its highest moment: common practice
+LINE_READING: Final = 0.02
 
 
 def refusal(code: str, message: str, needed: str = "", hint: str = "") -> PydanticCustomError:
@@ -273,8 +273,8 @@ def _finding(error: Any, model: type[Record]) -> tuple[Finding, bool]:
     return Finding("value-wrong-kind", message, needed), False
 
 
-def validate(document: Document, model: type[R], key: str, version: int) -> R:
-    """The record of type `model` in `document`, whose first key must be `key: version`.
+def validate(document: Document, model: type[R], key: str) -> R:
+    """The record of type `model` in `document`, where `key` must say the version this program reads.
 
     Raises InputRefused with every finding at once, in the order of the file.
     """
@@ -284,11 +284,11 @@ def validate(document: Document, model: type[R], key: str, version: int) -> R:
             if isinstance(document.value, dict)
             else "it is not a list of keys"
         )
-        needed = f"needed '{key}: {version}' at the top"
+        needed = f"needed '{key}: {VERSION}' at the top"
         raise document.refused((), "file-wrong-kind", f"this is not a {key} file: {got}", needed)
-    if type(document.value[key]) is not int or document.value[key] != version:  # 'true' equals 1 in Python
+    if type(document.value[key]) is not int or document.value[key] != VERSION:  # 'true' equals 1 in Python
         message = f"{key} version {document.value[key]!r} is not known"
-        needed = f"this program reads '{key}: {version}'"
+        needed = f"this program reads '{key}: {VERSION}'"
         raise document.refused((key,), "file-version", message, needed, "update the program")
     try:
         return model.model_validate(document.value)

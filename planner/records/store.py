@@ -92,7 +92,7 @@ def load_aircraft_file(path: Path | str, text: str | None = None) -> Loaded[Airc
 
 def aircraft_in(document: Document) -> Loaded[Aircraft]:
     """The profile in a document already read, checked. Raises InputRefused with every finding."""
-    record = validate(document, Aircraft, "profile", 1)
+    record = validate(document, Aircraft, "profile")
     return Loaded(record, document, all_or_refuse(check_aircraft(record, document)), read=record)
 
 
@@ -139,7 +139,7 @@ def flight_in(document: Document, aircraft: Loaded[Aircraft] | None = None) -> L
     Raises InputRefused with every finding of both.
     """
     known, old = with_people(document)
-    flight = validate(known, Flight, "flight", 1)
+    flight = validate(known, Flight, "flight")
     aircraft = aircraft or aircraft_named(flight.aircraft, document)
     flight, unsettled = settle_load(flight, aircraft.record)
     flight, unmarked = settle_marks(flight, aircraft.record)

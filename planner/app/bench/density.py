@@ -73,8 +73,6 @@ def correct(
     known = chosen_grade(grade) if grade is not None else None
     stated = quantity(density, "DENSITY", "density")
     warm, wanted = quantity(at, "--at", "temperature"), quantity(to, "--to", "temperature")
-    assert warm is not None
-    assert wanted is not None
     if stated is not None:
         value, u, what = stated.value, stated.u, f"{stated.text} at {warm.text}"
     elif known is not None:

@@ -69,7 +69,6 @@ def fuel(
             raise refuse_option(
                 "--dip", "option-missing", "a dip needs its aircraft and tank", "needed --aircraft and --tank"
             )
-        assert reading is not None
         volume_from_dip = _dipped(aircraft, tank, reading.value, reading.u)
     given = quantity(amount, "AMOUNT", "volume", "mass")
     if given is None and volume_from_dip is None:

@@ -25,7 +25,7 @@ from planner.app.desk.ledger_given import LedgerFile, Of, opened_ledger
 if TYPE_CHECKING:
     from planner.logbook.ledger.entries import Entry
     from planner.logbook.ledger.kept.store import Ledger
-    from planner.quantities.units import Dimension, Quantity
+    from planner.quantities.units import Quantity
     from planner.records.aircraft.record import Aircraft
 
 app = group(
@@ -128,14 +128,8 @@ def _entry(own: Callable[..., Making]) -> Callable[..., None]:
     return options_of_both(add, own)
 
 
-def _needed(text: str, option: str, *dimensions: Dimension) -> Quantity:
-    read = quantity(text, option, *dimensions)
-    assert read is not None  # only a missing text reads as nothing
-    return read
-
-
 def _level(leaves: str) -> Quantity | str:
-    return leaves if leaves in ("", "full", "empty") else _needed(leaves, "--leaves", "volume")
+    return leaves if leaves in ("", "full", "empty") else quantity(leaves, "--leaves", "volume")
 
 
 @app.command()
@@ -153,7 +147,7 @@ def dip(
     """
     from planner.logbook.ledger import entries
 
-    read = _needed(reading, "--reading", "length", "volume")
+    read = quantity(reading, "--reading", "length", "volume")
     return lambda record, at, note: entries.dip(record, at, tank, stick, read, note, start)
 
 
@@ -166,7 +160,7 @@ def gauge(reading: Reading, tank: TankName = "", start: Start = False) -> Making
     """
     from planner.logbook.ledger import entries
 
-    read = _needed(reading, "--reading", "volume")
+    read = quantity(reading, "--reading", "volume")
     return lambda record, at, note: entries.gauge(record, at, tank, read, note, start)
 
 
@@ -186,7 +180,7 @@ def uplift(
     """  # noqa: E501 - an example is one line to copy
     from planner.logbook.ledger import entries
 
-    amount = _needed(volume, "--volume", "volume")
+    amount = quantity(volume, "--volume", "volume")
     if grade:
         chosen_grade(grade)
     level = _level(leaves)
@@ -205,7 +199,7 @@ def drain(volume: Volume, tank: TankName = "", leaves: Leaves = "") -> Making:
     """
     from planner.logbook.ledger import entries
 
-    amount, level = _needed(volume, "--volume", "volume"), _level(leaves)
+    amount, level = quantity(volume, "--volume", "volume"), _level(leaves)
     return lambda record, at, note: entries.supply(record, "drain", at, tank, amount, level, note=note)
 
 

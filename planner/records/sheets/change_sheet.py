@@ -125,5 +125,5 @@ def _due_later(sheet: ChangeSheet) -> Iterator[Located]:
 def load_change(path: Path | str) -> Loaded[ChangeSheet]:
     """Read and check a change file. Raises InputRefused with every finding."""
     document = read(path)
-    sheet = validate(document, ChangeSheet, "change", 1)
+    sheet = validate(document, ChangeSheet, "change")
     return Loaded(sheet, document, all_or_refuse(place_all(document, (*_arms(sheet), *_due_later(sheet)))))

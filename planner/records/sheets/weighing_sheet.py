@@ -247,6 +247,6 @@ def _dates(sheet: WeighingSheet) -> Iterator[Located]:
 def load_worksheet(path: Path | str) -> Loaded[WeighingSheet]:
     """Read and check a worksheet. Raises InputRefused with every finding."""
     document = read(path)
-    sheet = validate(document, WeighingSheet, "weighing", 1)
+    sheet = validate(document, WeighingSheet, "weighing")
     located = [item for check in (_points, _fluids, _dates) for item in check(sheet)]
     return Loaded(sheet, document, all_or_refuse(place_all(document, located)))
