@@ -6,7 +6,7 @@ Nothing is taken out of the ledger here: a suspect stays until a correction sett
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Final
 
@@ -54,7 +54,7 @@ def _worth_trying(found: Account, entries: Sequence[Stored]) -> list[int]:
 
 
 def _best(
-    aircraft: Aircraft, entries: Sequence[Stored], taken: Sequence[Guess], found: Account
+    aircraft: Aircraft, entries: Sequence[Stored], taken: Collection[Guess], found: Account
 ) -> tuple[list[tuple[float, Guess]], float]:
     """Explanations with their scores, cheapest first, and the score as things stand; [] where all fits."""
     places = _worth_trying(found, entries)
@@ -107,12 +107,11 @@ def suspects(
         words = f"{described(second)} is no. {first.number} once more: {why}"
         found.append(suspect("ledger-twice", (second,), (), words, void(second.number)))
     by_number = {each.number: each for each in entries}
-    taken: list[tuple[Guess, tuple[Guess, ...]]] = []
+    taken: dict[Guess, tuple[Guess, ...]] = {}  # and what explains it about as well
     while len(taken) < MOST:
-        so_far = [guess for guess, _ in taken]
         untouched = not taken and len(kept) == len(entries)
-        now = whole if whole is not None and untouched else _adjusted(aircraft, kept, so_far)
-        tried, before = _best(aircraft, _changed(kept, so_far), so_far, now)
+        now = whole if whole is not None and untouched else _adjusted(aircraft, kept, taken)
+        tried, before = _best(aircraft, _changed(kept, taken), taken, now)
         if not tried:
             break
         score, best = tried[0]
@@ -125,35 +124,34 @@ def suspects(
                 words += f"; it could be {', '.join(map(described, others))}" if others else ""
                 found.append(suspect("ledger-impossible", (at,), others, words, LOOK, missing=True))
             break
-        taken.append((best, rivals))
+        taken[best] = rivals
     if taken:
         taken = _needed(aircraft, kept, taken)
-        after = _adjusted(aircraft, kept, [guess for guess, _ in taken])
-        found += [told(guess, rivals, by_number, after) for guess, rivals in taken]
+        after = _adjusted(aircraft, kept, taken)
+        found += [told(guess, rivals, by_number, after) for guess, rivals in taken.items()]
     return tuple(sorted(_since(aircraft, entries, found), key=lambda each: each.at))
 
 
-def _changed(entries: Sequence[Stored], taken: Sequence[Guess]) -> list[Stored]:
+def _changed(entries: Sequence[Stored], taken: Iterable[Guess]) -> list[Stored]:
     kept = list(entries)
     for guess in taken:
         kept = guess.applied(kept)
     return kept
 
 
-def _adjusted(aircraft: Aircraft, entries: Sequence[Stored], taken: Sequence[Guess]) -> Account:
+def _adjusted(aircraft: Aircraft, entries: Sequence[Stored], taken: Collection[Guess]) -> Account:
     return account(aircraft, _changed(entries, taken), [guess.gap for guess in taken if guess.gap])
 
 
 def _needed(
-    aircraft: Aircraft, entries: Sequence[Stored], taken: Sequence[tuple[Guess, tuple[Guess, ...]]]
-) -> list[tuple[Guess, tuple[Guess, ...]]]:
+    aircraft: Aircraft, entries: Sequence[Stored], taken: Mapping[Guess, tuple[Guess, ...]]
+) -> dict[Guess, tuple[Guess, ...]]:
     """Explanations that are still needed once all are there: an early one may have stood in for a later."""
-    kept = list(taken)
+    kept = dict(taken)
     for each in taken:
-        rest = [other for other in kept if other is not each]
-        with_it = _adjusted(aircraft, entries, [guess for guess, _ in kept]).score
-        without = _adjusted(aircraft, entries, [guess for guess, _ in rest]).score
-        if without - with_it < CRITICAL**2 - each[0].cost:
+        rest = {guess: rivals for guess, rivals in kept.items() if guess is not each}
+        with_it, without = (_adjusted(aircraft, entries, held).score for held in (kept, rest))
+        if without - with_it < CRITICAL**2 - each.cost:
             kept = rest
     return kept
 
