@@ -6,7 +6,7 @@ from __future__ import annotations
 
 import re
 import zlib
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date as calendar_date
 from typing import Annotated, Any, ClassVar, Final, Literal, Self
 
@@ -99,6 +99,11 @@ def due(record: BasicEmpty, day: calendar_date) -> Finding | None:
     return _notice("record-due", message, "needed a record that is in date")
 
 
+def last_weighed(records: Iterable[BasicEmpty]) -> BasicEmpty | None:
+    """The first of the records, newest first, that rests on a weighing; None where none does."""
+    return next((each for each in records if each.established == "weighed"), None)
+
+
 def read_months(value: Any) -> int:
     """A span of months or years, such as `48 months` or `4 years`, in months."""
     read = re.fullmatch(r"([1-9]\d{0,2}) (months?|years?)", value) if isinstance(value, str) else None
@@ -125,7 +130,7 @@ def record_notices(
     if current.date > day:
         message = f"the mass record {current.version_id} is dated after {day}"
         yield _notice("record-ahead", message, "needed one in force on that day", "check the year of both")
-    weighing = next((each for each in (current, *older) if each.established == "weighed"), None)
+    weighing = last_weighed((current, *older))
     if weighing is None:
         return
     if every is not None:
