@@ -5,18 +5,19 @@ from __future__ import annotations
 import json
 import os
 import sys
-from collections.abc import Callable, Sequence
-from inspect import Signature, signature
-from typing import IO, TYPE_CHECKING, Annotated, Any, Final, cast
+from collections.abc import Callable, Iterable, Sequence
+from inspect import Parameter, Signature, signature
+from itertools import pairwise
+from typing import IO, TYPE_CHECKING, Annotated, Any, Final, cast, overload
 
 import typer
 
 from planner.quantities.errors import InputRefused
+from planner.quantities.errors import refuse_option as refuse_option
 
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from planner.density.basis import DensityUsed
     from planner.facts.grades import Grade
     from planner.quantities.units import Dimension, Display, Quantity, UnitSystem
     from planner.records.aircraft.record import Aircraft
@@ -28,6 +29,10 @@ BAD_INPUT: Final = 2
 Json = Annotated[
     bool, typer.Option("--json", help="Print the result as JSON, all numbers in the units their keys name.")
 ]
+Working = Annotated[
+    bool, typer.Option("--working", help="Also print every line of arithmetic with its figures, as on paper.")
+]
+AircraftName = Annotated[str, typer.Argument(help="Id or path of a profile.", metavar="AIRCRAFT")]
 UNITS_VARIABLE: Final = "PLANNER_UNITS"
 _SYSTEMS: Final = ("metric", "us", "uk")
 _UNITS_HELP: Final = "Units shown: metric, us or uk; else those of the profile. Input states its own units."
@@ -49,6 +54,11 @@ def _as_asked(context: typer.Context, parameter: typer.CallbackParam, value: str
 
 
 Units = Annotated[str, typer.Option("--units", envvar=UNITS_VARIABLE, help=_UNITS_HELP, callback=_as_asked)]
+
+
+def group(words: str) -> typer.Typer:
+    """Commands under one name, with its help."""
+    return typer.Typer(no_args_is_help=True, rich_markup_mode=None, help=words)
 
 
 def display(units: str, aircraft: Aircraft | None = None) -> Display:
@@ -114,23 +124,13 @@ def reader(words: Sequence[str]) -> Display:
     """The units asked for by the words of a command line, or the environment, for a refusal that leaves the
     command; else metric.
     """
-    from planner.quantities.units import Display
-
     if not any(word.startswith("--units") for word in words):
         words = ["--units", os.environ.get(UNITS_VARIABLE, "")]
-    for word, after in zip(words, [*words[1:], ""], strict=True):
-        wish = (
-            after
-            if word == "--units"
-            else word.removeprefix("--units=")
-            if word.startswith("--units=")
-            else ""
-        )
-        if wish == "us":
-            return Display("us")
-        if wish == "uk":
-            return Display("uk")
-    return Display()
+    for word, after in pairwise([*words, ""]):
+        wish = after if word == "--units" else word.removeprefix("--units=")
+        if word.startswith("--units") and wish in ("us", "uk"):
+            return display(wish)
+    return display("")
 
 
 def refuse(refused: InputRefused, as_json: bool, shown: Display) -> int:
@@ -150,6 +150,10 @@ def refuse(refused: InputRefused, as_json: bool, shown: Display) -> int:
     return BAD_INPUT
 
 
+@overload
+def quantity(text: str, option: str, *dimensions: Dimension) -> Quantity: ...
+@overload
+def quantity(text: str | None, option: str, *dimensions: Dimension) -> Quantity | None: ...
 def quantity(text: str | None, option: str, *dimensions: Dimension) -> Quantity | None:
     """A quantity typed as an option; a refusal names the option."""
     from planner.quantities.units import read_quantity
@@ -170,11 +174,17 @@ def quantity(text: str | None, option: str, *dimensions: Dimension) -> Quantity 
     return read
 
 
-def refuse_option(option: str, code: str, message: str, needed: str = "", hint: str = "") -> InputRefused:
-    """A refusal that stands on the command line itself."""
-    from planner.quantities.errors import Finding
+def must_be_new(name: object) -> None:
+    """Refuse to write a file that is there, before anything is worked out."""
+    if os.path.exists(str(name)):
+        raise exists_already(name)
 
-    return InputRefused([Finding(code, message, needed, hint).at(option, 0, 0)])
+
+def exists_already(name: object) -> InputRefused:
+    """What is said of a file that is there and stays as it is."""
+    return refuse_option(
+        str(name), "file-exists", "the file exists and is not overwritten", "needed a new name"
+    )
 
 
 def chosen_grade(name: str) -> Grade:
@@ -189,92 +199,42 @@ def chosen_grade(name: str) -> Grade:
     return GRADES[name]
 
 
-def chosen_density(
-    grade: str,
-    temperature: str | None,
-    at_15c: str | None,
-    measured: str | None,
-    at: str | None,
-    fixed: str | None,
-) -> DensityUsed:
-    """The density asked for by options; refused where two ways are given, or a temperature is missing or out
-    of range.
-    """
-    from planner.density.basis import choose
-    from planner.quantities.errors import OutOfRange
-
-    known = chosen_grade(grade)
-    given = {"--at-15C": at_15c, "--measured": measured, "--fixed": fixed}
-    ways = [name for name, text in given.items() if text is not None]
-    if len(ways) > 1:
-        raise refuse_option(
-            ways[1], "density-ways", f"{' and '.join(ways)} are both given", "needed one way to the density"
-        )
-    if (measured is None) != (at is None):
-        raise refuse_option(
-            "--measured",
-            "density-ways",
-            "--measured and --at belong together",
-            "needed --measured '0.7102 kg/L' --at '21 degC'",
-        )
-    if fixed is None and temperature is None:
-        raise refuse_option(
-            "--temperature",
-            "temperature-missing",
-            "the temperature of the fuel is missing",
-            "needed --temperature '22 degC', or --fixed",
-        )
-    try:
-        return choose(
-            known,
-            quantity(temperature, "--temperature", "temperature"),
-            at_15c=quantity(at_15c, "--at-15C", "density"),
-            measured=quantity(measured, "--measured", "density"),
-            at=quantity(at, "--at", "temperature"),
-            fixed_value=plausible(quantity(fixed, "--fixed", "density")),
-            source="the command line",
-        )
-    except OutOfRange as error:
-        raise refuse_option(
-            (ways or ["--temperature"])[0],
-            "density-out-of-range",
-            error.words,
-            "needed a figure inside the petroleum tables",
-        ) from None
-
-
-def plausible(density: Quantity | None) -> Quantity | None:
-    """A fixed density no fuel has is refused: nothing else would catch its slipped unit."""
-    from planner.facts.grades import GREATEST_DENSITY, LEAST_DENSITY
-
-    if density is not None and not LEAST_DENSITY <= density.value <= GREATEST_DENSITY:
-        from planner.quantities.sentences import Figure, say, span_of
-
-        message = say(
-            "'{}' is {}, which no aviation fuel has", density.text, Figure(density.value, "density", -1)
-        )
-        needed = say("needed {}", span_of(LEAST_DENSITY, GREATEST_DENSITY, "density"))
-        raise refuse_option("--fixed", "density-implausible", message, needed, "check number and unit")
-    return density
-
-
 def options_of_both(
-    every: Callable[..., None], own: Callable[..., Any], before: int = 1
+    every: Callable[..., None],
+    own: Callable[..., Any],
+    before: Iterable[Parameter] = (),
+    after: Iterable[Parameter] = (),
 ) -> Callable[..., None]:
-    """`every`, which takes what all commands of a kind take, as the command `own`; options of both, the
-    first of `every` `before` those of `own`.
+    """`every`, which takes what all commands of a kind take, as the command `own`; options of both, those of
+    `own` behind the first of `every`, between `before` and `after`.
     """
-    common = [
-        each
-        for each in signature(every, eval_str=True).parameters.values()
-        if each.kind is not each.VAR_KEYWORD
-    ]
-    mine = (
-        each
-        for each in signature(own, eval_str=True).parameters.values()
-        if each.kind is not each.POSITIONAL_ONLY
-    )
+    first, *rest = _options(every)
     command: Any = every
     command.__name__, command.__doc__ = own.__name__, own.__doc__
-    command.__signature__ = Signature([*common[:before], *mine, *common[before:]])
+    command.__signature__ = Signature([first, *before, *_options(own), *after, *rest])
     return cast("Callable[..., None]", command)
+
+
+def text_option(name: str, words: str, metavar: str | None = None, default: str | None = "") -> Parameter:
+    """An option of text, by its name in Python."""
+    flag = f"--{name.replace('_', '-')}"
+    told = Annotated[str | None, typer.Option(flag, help=words, metavar=metavar)]
+    return Parameter(name, Parameter.POSITIONAL_OR_KEYWORD, default=default, annotation=told)
+
+
+def taking(behind: str, options: Iterable[Parameter]) -> Callable[[Callable[..., None]], Callable[..., None]]:
+    """A command that takes `options` besides its own, told behind the one called `behind`."""
+
+    def command(own: Callable[..., None]) -> Callable[..., None]:
+        mine = _options(own)
+        place = 1 + next(index for index, each in enumerate(mine) if each.name == behind)
+        own.__signature__ = Signature([*mine[:place], *options, *mine[place:]])  # type: ignore[attr-defined]
+        return own
+
+    return command
+
+
+def _options(command: Callable[..., Any]) -> list[Parameter]:
+    """What a shell may give a command."""
+    parameters = signature(command, eval_str=True).parameters.values()
+    return [each for each in parameters if each.kind is each.POSITIONAL_OR_KEYWORD]

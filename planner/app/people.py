@@ -7,18 +7,14 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.app.common import Json, Units, console, display, print_json, refuse_option
+from planner.app.common import Json, Units, console, display, group, print_json, refuse_option
 
 if TYPE_CHECKING:
     from datetime import date
 
-app = typer.Typer(
-    no_args_is_help=True,
-    rich_markup_mode=None,
-    help=(
-        "Masses of people and bags by name, so that a flight may say 'front seats: [Ana Lark, 70 kg]'. Kept"
-        " on this machine only.\n\nExample: planner people list"
-    ),
+app = group(
+    "Masses of people and bags by name, so that a flight may say 'front seats: [Ana Lark, 70 kg]'. Kept"
+    " on this machine only.\n\nExample: planner people list"
 )
 Where = Annotated[
     Path | None,

@@ -15,7 +15,7 @@ from pathlib import Path, PurePosixPath
 from typing import Final, Literal
 
 from planner.logbook.ledger.kept.exchange import unknown_to
-from planner.logbook.ledger.kept.store import WAIT, entries_in, opened
+from planner.logbook.ledger.kept.store import SQLITE, WAIT, entries_in, opened
 from planner.quantities.errors import Finding, InputRefused
 from planner.quantities.files import clear_left_over, connected, refused, write_new
 from planner.quantities.frozen import frozen
@@ -23,7 +23,6 @@ from planner.quantities.frozen import frozen
 MARK: Final = "planner-data/1"  # the comment of a file made here
 LARGEST: Final = 1 << 30  # bytes of one file in it
 BOARDS: Final = "board"  # the folder of pages that are written again from their flights; no records
-_SQLITE: Final = b"SQLite format 3\x00"
 _TEMPORARY: Final = (".tmp", "-journal", "-wal", "-shm", ".lock")
 
 
@@ -76,7 +75,7 @@ def _tidy(folder: Path) -> None:
 def _content(path: Path) -> bytes:
     try:
         data = path.read_bytes()
-        if not data.startswith(_SQLITE):
+        if not data.startswith(SQLITE):
             return data
         with closing(connected(path, WAIT)) as source:
             source.execute("BEGIN")  # no page of it changes from here on

@@ -38,7 +38,9 @@ def resolve(
     notices of where the figures came from. Raises InputRefused where there is no ledger, or it does not say.
     """
     # late: a flight that states its fuel never opens a database
-    from planner.logbook.ledger.burned import burn_findings, learned_of
+    from planner.logbook.ledger.account import account
+    from planner.logbook.ledger.balance import stages
+    from planner.logbook.ledger.burned import burn_findings, learn
     from planner.logbook.ledger.contents import contents, in_the_way
     from planner.logbook.ledger.entries import effective, grade_words, unusable_grades
     from planner.logbook.ledger.kept.store import ledger_path, opened
@@ -66,14 +68,15 @@ def resolve(
     if isinstance(now, str):
         needed, hint = "needed a ledger that says what is aboard", "state the fuel under 'tanks:'"
         raise document.refused(here, "ledger-empty", now, needed, hint)
-    doubts = unsettled(suspects(profile, alive))
+    whole = account(profile, alive)
+    doubts = unsettled(suspects(profile, alive, whole))
     told = [each.finding() for each in doubts]
     if in_the_way(now, doubts) is not None:
         refusals = [
             replace(each, severity="refused", needed="dip every tank, or correct it") for each in told
         ]
         raise InputRefused([document.place(each, here) for each in refusals])
-    learned = learned_of(profile, alive)
+    learned = learn(stages(profile, alive), whole.flow)
     notices = [
         document.place(finding, here) for finding in (*_sources(now), *told, *burn_findings(learned, profile))
     ]

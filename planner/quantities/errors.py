@@ -105,6 +105,11 @@ class InputRefused(Exception):
         super().__init__("\n".join(str(finding) for finding in self.findings))
 
 
+def refuse_option(option: str, code: str, message: str, needed: str = "", hint: str = "") -> InputRefused:
+    """A refusal that stands on an option of the command line, or on a name given to it."""
+    return InputRefused([Finding(code, message, needed, hint).at(option, 0, 0)])
+
+
 class OutOfRange(ValueError):
     """Raised by an engine formula asked for a value outside its stated range of validity."""
 

@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Mapping, Sequence
-from typing import Any, Final
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any, Final, TypeAlias
 
 import yaml
 
@@ -19,6 +19,10 @@ from planner.records.document import parse
 
 _Loader: Any = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
 _PLAIN: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9 .+/;()_%-]*")
+
+
+# From where to where, and what stands there then.
+Edit: TypeAlias = tuple[int, int, str]
 
 
 class NotEditable(ValueError):
@@ -97,26 +101,32 @@ def set_values(
     mapping = pair[1]
     if mapping.start_mark.index < pair[0].end_mark.index:
         raise NotEditable(f"'{key}:' refers to another place of the file (an alias)")
-    edits: list[tuple[int, int, str]] = []
-    fresh: list[str] = []
+    edits: list[Edit] = []
+    fresh: dict[str, str] = {}
     for name, value in values.items():
         held = _pair(mapping, name)
         if held is None and instead and (held := _pair(mapping, instead.get(name, name))):
             edits.append((held[0].start_mark.index, held[0].end_mark.index, name))
         if held is None:
-            fresh.append(f"{name}: {value}")
+            fresh[name] = value
         elif held[1].start_mark.index < held[0].end_mark.index:
             raise NotEditable(f"'{key} > {name}' refers to another place of the file (an alias)")
         else:
             edits.append((held[1].start_mark.index, end_of(held[1]), value))
-    if fresh:
-        last = end_of(mapping.value[-1][1])
-        if mapping.flow_style:
-            edits.append((last, last, "".join(f", {each}" for each in fresh)))
-        else:
-            at = line_end(text, last)
-            indent = newline_of(text) + " " * mapping.value[0][0].start_mark.column
-            edits.append((at, at, "".join(indent + each for each in fresh)))
+    return applied(text, [*edits, *added(text, mapping, fresh)])
+
+
+def added(text: str, mapping: yaml.MappingNode, fresh: Mapping[str, str]) -> list[Edit]:
+    """Keys that a mapping has not, each with its value as YAML text, behind its last one."""
+    rows, last = [f"{name}: {value}" for name, value in fresh.items()], end_of(mapping.value[-1][1])
+    if not rows or mapping.flow_style:
+        return [(last, last, "".join(f", {each}" for each in rows))] if rows else []
+    at, indent = line_end(text, last), newline_of(text) + " " * mapping.value[0][0].start_mark.column
+    return [(at, at, "".join(indent + each for each in rows))]
+
+
+def applied(text: str, edits: Iterable[Edit]) -> str:
+    """`text` with edits made that do not touch each other."""
     for start, end, replacement in sorted(edits, reverse=True):
         text = text[:start] + replacement + text[end:]
     return text

@@ -8,18 +8,17 @@ a quantity and turns its errors into findings with line, column and a way to men
 from __future__ import annotations
 
 import re
-import types
 from collections.abc import Callable
 from datetime import date
 from itertools import pairwise
-from typing import Annotated, Any, Final, TypeVar, Union, get_args, get_origin
+from typing import Annotated, Any, Final, TypeVar
 
 from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler, ValidationError
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from planner.quantities.errors import Finding, InputRefused, closest
 from planner.quantities.units import Dimension, Quantity, needed_words, read_quantity
-from planner.records.document import Document, Location
+from planner.records.document import Document
 
 
 class Record(BaseModel):
@@ -44,9 +43,9 @@ class ReadBy:
 R = TypeVar("R", bound=Record)
 
 MAX_ROWS: Final = 500
-LINE_READING: Final = (
-    0.02  # a line read off a graph goes through zero to this share of its highest moment: common practice
-)
+VERSION: Final = 1  # of every kind of file
+# a line read off a graph goes through zero to this share of its highest moment: common practice
+LINE_READING: Final = 0.02
 
 
 def refusal(code: str, message: str, needed: str = "", hint: str = "") -> PydanticCustomError:
@@ -58,8 +57,13 @@ def refusal(code: str, message: str, needed: str = "", hint: str = "") -> Pydant
 
 def finding_of(refused: PydanticCustomError) -> Finding:
     """What `refusal` was made of, for a reader that pydantic does not call."""
-    told = refused.context or {}
-    return Finding(told["code"], told["message"], told["needed"], told["hint"])
+    return Finding(**refused.context or {})
+
+
+def as_refusal(refused: InputRefused) -> PydanticCustomError:
+    """The first finding of a reader that is no field's, as pydantic collects it."""
+    first = refused.findings[0]
+    return refusal(first.code, first.message, first.needed, first.hint)
 
 
 def _read(value: Any, *dimensions: Dimension) -> Quantity:
@@ -74,8 +78,7 @@ def _read(value: Any, *dimensions: Dimension) -> Quantity:
     try:
         return read_quantity(value, *dimensions)
     except InputRefused as refused:
-        first = refused.findings[0]
-        raise refusal(first.code, first.message, first.needed, first.hint) from None
+        raise as_refusal(refused) from None
 
 
 def quantity(
@@ -232,33 +235,6 @@ def read_names(value: Any) -> tuple[str, ...]:
 Names = Annotated[tuple[str, ...], ReadBy(read_names)]
 
 
-def _allowed(model: Any, location: Location) -> tuple[str, ...]:
-    """The keys that may stand beside the last part of `location`, found by walking the record's
-    annotations.
-    """
-    current = model
-    for part in location[:-1]:
-        current = _step(current, part)
-    return tuple(current.model_fields) if isinstance(current, type) and issubclass(current, Record) else ()
-
-
-def _step(annotation: Any, part: str | int) -> Any:
-    if isinstance(annotation, type) and issubclass(annotation, Record):
-        field = annotation.model_fields.get(str(part))
-        return _record_in(field.annotation) if field else None
-    origin, arguments = get_origin(annotation), get_args(annotation)
-    if origin is dict:
-        return _record_in(arguments[1])
-    return _record_in(arguments[0]) if origin in (list, tuple) and arguments else None
-
-
-def _record_in(annotation: Any) -> Any:
-    """The record or container within an optional annotation."""
-    if get_origin(annotation) in (Union, types.UnionType):
-        return next((argument for argument in get_args(annotation) if argument is not type(None)), None)
-    return annotation
-
-
 _SIMPLE: Final[dict[str, Callable[[dict[str, Any]], str]]] = {
     "string_type": lambda _: "needed text",
     "bool_type": lambda _: "needed true or false",
@@ -280,9 +256,12 @@ _SIMPLE: Final[dict[str, Callable[[dict[str, Any]], str]]] = {
 def _finding(error: Any, model: type[Record]) -> tuple[Finding, bool]:
     kind, location, context = error["type"], error["loc"], error.get("ctx", {})
     if kind == "finding":
-        return Finding(context["code"], context["message"], context["needed"], context["hint"]), False
+        return Finding(**context), False
     if kind == "extra_forbidden":
-        hint = closest(str(location[-1]), _allowed(model, location))
+        from planner.records.keys import model_at  # late: it knows every record
+
+        beside = model_at(model, tuple(location[:-1]))
+        hint = closest(str(location[-1]), beside.model_fields if beside is not None else ())
         return Finding("key-unknown", f"'{location[-1]}' is not a key here", hint=hint), True
     if kind == "missing":
         return Finding("key-missing", f"'{location[-1]}' is missing", f"needed '{location[-1]}:'"), False
@@ -294,8 +273,8 @@ def _finding(error: Any, model: type[Record]) -> tuple[Finding, bool]:
     return Finding("value-wrong-kind", message, needed), False
 
 
-def validate(document: Document, model: type[R], key: str, version: int) -> R:
-    """The record of type `model` in `document`, whose first key must be `key: version`.
+def validate(document: Document, model: type[R], key: str) -> R:
+    """The record of type `model` in `document`, where `key` must say the version this program reads.
 
     Raises InputRefused with every finding at once, in the order of the file.
     """
@@ -305,11 +284,11 @@ def validate(document: Document, model: type[R], key: str, version: int) -> R:
             if isinstance(document.value, dict)
             else "it is not a list of keys"
         )
-        needed = f"needed '{key}: {version}' at the top"
+        needed = f"needed '{key}: {VERSION}' at the top"
         raise document.refused((), "file-wrong-kind", f"this is not a {key} file: {got}", needed)
-    if type(document.value[key]) is not int or document.value[key] != version:  # 'true' equals 1 in Python
+    if type(document.value[key]) is not int or document.value[key] != VERSION:  # 'true' equals 1 in Python
         message = f"{key} version {document.value[key]!r} is not known"
-        needed = f"this program reads '{key}: {version}'"
+        needed = f"this program reads '{key}: {VERSION}'"
         raise document.refused((key,), "file-version", message, needed, "update the program")
     try:
         return model.model_validate(document.value)

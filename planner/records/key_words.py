@@ -101,7 +101,6 @@ OF_RECORD: Final[dict[str, dict[str, str]]] = {
     },
     "Oil": {"volume": "Oil when full"},
     "Aircraft": {
-        "profile": "Version of this format: 1",
         "units": "Units its flights are shown in, where neither --units nor PLANNER_UNITS asks for others",
         "source": "Manual, its revision, and the date of the weighing report",
         "datum": "Where arms are measured from; arms ahead of it are negative",
@@ -186,7 +185,6 @@ OF_RECORD: Final[dict[str, dict[str, str]]] = {
         "uplift": "Tank -> fuel put in before this leg",
     },
     "Flight": {
-        "flight": "Version of this format: 1",
         "title": "What the flight, or its first leg, is called",
         "record": "Id of the mass record the flight was planned with",
         "category": "One of the profile's envelopes",
@@ -228,7 +226,6 @@ OF_RECORD: Final[dict[str, dict[str, str]]] = {
         "cautions_acknowledged": "true: every handling caution was read and is followed",
     },
     "BottleSheet": {
-        "bottle": "Version of this format: 1",
         "marked": "Volume printed on the bottle: not a measurement",
         "glass": "Kind of glass",
         "tared": "true: the balance was zeroed on the empty bottle, so that `empty` is not read",
@@ -243,7 +240,6 @@ OF_RECORD: Final[dict[str, dict[str, str]]] = {
         "balance": "The balance and how sure it is",
     },
     "HydrometerSheet": {
-        "hydrometer": "Version of this format: 1",
         "reading": "What the scale showed at the surface",
         "division": "Step of the scale",
         "temperature": "Temperature of the sample",
@@ -279,7 +275,6 @@ OF_RECORD: Final[dict[str, dict[str, str]]] = {
         "density": "Density of the fluid; needed with a volume",
     },
     "WeighingSheet": {
-        "weighing": "Version of this format: 1",
         "aircraft": "The profile's own name",
         "weigher": "Who weighed, and under which approval",
         "scale": "The scale, its calibration and how sure it is",
@@ -300,7 +295,6 @@ OF_RECORD: Final[dict[str, dict[str, str]]] = {
         "to_lateral_arm": "Lateral arm it stands at now",
     },
     "ChangeSheet": {
-        "change": "Version of this format: 1",
         "aircraft": "The profile's own name",
         "by": "Who enters the change; kept with it",
         "added": "Name -> a thing put in",

@@ -31,14 +31,11 @@ DIALECT: Final = "https://json-schema.org/draft/2020-12/schema"
 
 @frozen
 class FileForm:
-    """A kind of file: the record it holds, in words what it is, and the key that stands first with the
-    version.
-    """
+    """A kind of file: the record it holds, in words what it is, and the key that says the version."""
 
     record: type[Record]
     words: str
     key: str
-    version: int = 1
 
 
 KINDS: Final[dict[str, FileForm]] = {
@@ -193,6 +190,9 @@ def meaning_of(model: type[Record], key: str) -> str:
     """What a key of a record means: its own words, those of the record it is made from, or those it has
     everywhere. Raises KeyError.
     """
+    for form in KINDS.values():
+        if form.record is model and form.key == key:
+            return f"Version of this format: {fields.VERSION}"
     for each in model.__mro__:
         if key in OF_RECORD.get(each.__name__, {}):
             return OF_RECORD[each.__name__][key]

@@ -92,7 +92,7 @@ def load_aircraft_file(path: Path | str, text: str | None = None) -> Loaded[Airc
 
 def aircraft_in(document: Document) -> Loaded[Aircraft]:
     """The profile in a document already read, checked. Raises InputRefused with every finding."""
-    record = validate(document, Aircraft, "profile", 1)
+    record = validate(document, Aircraft, "profile")
     return Loaded(record, document, all_or_refuse(check_aircraft(record, document)), read=record)
 
 
@@ -114,18 +114,13 @@ def load_aircraft(name: str) -> Loaded[Aircraft]:
     """A profile by id or path as typed on the command line. Raises InputRefused."""
     path = find_profile(name, Path.cwd())
     if path is None:
-        hint = closest(name, profile_ids())
-        raise InputRefused(
-            [
-                Finding(
-                    "aircraft-not-found",
-                    f"no profile '{name}'",
-                    "needed an id of 'planner aircraft list' or a path",
-                    hint,
-                ).at(name, 1, 1)
-            ]
-        )
+        raise InputRefused([_no_profile(name, "an id of 'planner aircraft list' or a path").at(name, 1, 1)])
     return load_aircraft_file(path)
+
+
+def _no_profile(name: str, needed: str) -> Finding:
+    hint = closest(name, profile_ids())
+    return Finding("aircraft-not-found", f"no profile '{name}'", f"needed {needed}", hint)
 
 
 def load_flight_file(path: Path | str) -> tuple[Loaded[Flight], Loaded[Aircraft]]:
@@ -144,7 +139,7 @@ def flight_in(document: Document, aircraft: Loaded[Aircraft] | None = None) -> L
     Raises InputRefused with every finding of both.
     """
     known, old = with_people(document)
-    flight = validate(known, Flight, "flight", 1)
+    flight = validate(known, Flight, "flight")
     aircraft = aircraft or aircraft_named(flight.aircraft, document)
     flight, unsettled = settle_load(flight, aircraft.record)
     flight, unmarked = settle_marks(flight, aircraft.record)
@@ -165,7 +160,6 @@ def aircraft_named(name: str, document: Document) -> Loaded[Aircraft]:
     """
     profile = find_profile(name, document.folder)
     if profile is None:
-        hint = closest(name, profile_ids())
-        needed = "needed an id or a path from this file"
-        raise document.refused(("aircraft",), "aircraft-not-found", f"no profile '{name}'", needed, hint)
+        missing = _no_profile(name, "an id or a path from this file")
+        raise InputRefused([document.place(missing, ("aircraft",))])
     return load_aircraft_file(profile)

@@ -29,35 +29,26 @@ R = TypeVar("R")
 
 _TANKS: Final = ("fuel", "tanks")
 
-_WAYS: Final = ("at_15C", "standard", "fixed", "measured", "at", "bottle", "hydrometer", "certificate")
+
+def _one_of(*keys: str) -> dict[str, tuple[str, ...]]:
+    """Keys of which each takes the others out."""
+    return {key: tuple(each for each in keys if each != key) for key in keys}
+
+
+_WAYS: Final = ("at_15C", "standard", "fixed", "bottle", "hydrometer")
+_LINE: Final = _one_of("arm", "loading_line")
 # Setting a key takes these out of the same record: they say the same thing in another way.
 _REPLACES: Final[dict[type[Record], dict[str, tuple[str, ...]]]] = {
+    # A figure that was changed is no longer that of the certificate.
     DensitySpec: {
-        # A figure that was changed is no longer that of the certificate.
-        **{
-            way: tuple(each for each in _WAYS if each != way)
-            for way in _WAYS
-            if way not in ("measured", "at", "certificate")
-        },
-        **{
-            way: tuple(each for each in _WAYS if each not in ("measured", "at")) for way in ("measured", "at")
-        },
+        **{way: (*others, "measured", "at", "certificate") for way, others in _one_of(*_WAYS).items()},
+        **dict.fromkeys(("measured", "at"), (*_WAYS, "certificate")),
     },
-    TankContent: {
-        "usable": ("total", "dipstick", "mark"),
-        "total": ("usable", "dipstick", "mark"),
-        "dipstick": ("usable", "total", "mark"),
-        "mark": ("usable", "total", "dipstick"),
-    },
+    TankContent: _one_of("usable", "total", "dipstick", "mark"),
     Fuel: {"tanks": ("from", "ledger"), "from": ("tanks",), "ledger": ("tanks",)},
-    BasicEmpty: {"arm": ("moment",), "moment": ("arm",)},
-    Station: {
-        "lateral_arm": ("lateral_arms",),
-        "lateral_arms": ("lateral_arm",),
-        "arm": ("loading_line",),
-        "loading_line": ("arm",),
-    },
-    Tank: {"arm": ("loading_line",), "loading_line": ("arm",)},
+    BasicEmpty: _one_of("arm", "moment"),
+    Station: _one_of("lateral_arm", "lateral_arms") | _LINE,
+    Tank: _LINE,
 }
 
 

@@ -118,7 +118,7 @@ def test_a_slip_fails_in_the_schema_and_in_the_program(
     document = parse("a: 1\n", "")
     document.value = whole
     with pytest.raises(InputRefused):
-        validate(document, KINDS[kind].record, KINDS[kind].key, 1)
+        validate(document, KINDS[kind].record, KINDS[kind].key)
 
 
 WRITTEN = [
@@ -144,7 +144,7 @@ def test_a_quantity_is_judged_as_the_program_does(text: str) -> None:
     document = parse("a: 1\n", "")
     document.value = whole
     try:
-        validate(document, KINDS["flight"].record, "flight", 1)
+        validate(document, KINDS["flight"].record, "flight")
         fits = True
     except InputRefused:
         fits = False

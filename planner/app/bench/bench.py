@@ -3,49 +3,47 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Annotated
+from typing import Annotated, Final
 
 import typer
 
 from planner.app.bench.bench_sheet import SheetAsked, sheet_command
 from planner.app.bench.bottles import calibration
 
+BOTTLE: Final = {
+    "empty": "Balance reading of the bottle, empty and dry.",
+    "tared": "The balance was zeroed on the empty bottle; --empty is then left out.",
+    "water": "Reading with distilled water.",
+    "sample": "Reading with the sample.",
+    "temperature": "Temperature of sample and water.",
+    "sample_temperature": "Temperature of the sample.",
+    "water_temperature": "Temperature of the water.",
+    "marked": "Volume marked on the bottle.",
+    "calibrated > volume": "Volume at 20 degC from an earlier calibration, instead of water.",
+    "calibrated > date": "Its date.",
+    "glass": "borosilicate or soda-lime.",
+    "balance > resolution": "Step of the balance.",
+    "balance > uncertainty": "Standard uncertainty of one balance reading.",
+    "thermometer": "Standard uncertainty of the thermometer, such as '0.3 degC'.",
+    "air > altitude": "Altitude of the place, for the density of the air.",
+    "air > pressure": "Or the pressure read there (QFE, not QNH).",
+    "air > temperature": "Temperature of the air at the balance.",
+    "air > humidity": "Humidity of the air, such as '55 %'.",
+}
+HYDROMETER: Final = {
+    "reading": "Reading of the scale, such as '0.7165 kg/L'.",
+    "temperature": "Temperature of the sample, with the hydrometer in it.",
+    "reference_temperature": "Temperature at which the scale is right; 15 degC where left out.",
+    "glass_correction": "Whether the glass has still to be corrected for; must be said.",
+    "meniscus": "Added to a reading at the top of the rim, such as '0.0005 kg/L'.",
+    "division": "Division of the scale.",
+}
 
-@sheet_command
+
+@sheet_command(BOTTLE)
 def bottle(
     asked: SheetAsked,
     /,
-    empty: Annotated[str | None, typer.Option(help="Balance reading of the bottle, empty and dry.")] = None,
-    tared: Annotated[
-        bool,
-        typer.Option("--tared", help="The balance was zeroed on the empty bottle; --empty is then left out."),
-    ] = False,
-    water: Annotated[str | None, typer.Option(help="Reading with distilled water.")] = None,
-    sample: Annotated[str | None, typer.Option(help="Reading with the sample.")] = None,
-    at: Annotated[str | None, typer.Option("--at", help="Temperature of sample and water.")] = None,
-    sample_at: Annotated[str | None, typer.Option("--sample-at", help="Temperature of the sample.")] = None,
-    water_at: Annotated[str | None, typer.Option("--water-at", help="Temperature of the water.")] = None,
-    marked: Annotated[str | None, typer.Option(help="Volume marked on the bottle.")] = None,
-    volume: Annotated[
-        str | None, typer.Option(help="Volume at 20 degC from an earlier calibration, instead of water.")
-    ] = None,
-    volume_date: Annotated[str | None, typer.Option("--volume-date", help="Its date.")] = None,
-    glass: Annotated[str | None, typer.Option(help="borosilicate or soda-lime.")] = None,
-    resolution: Annotated[str | None, typer.Option(help="Step of the balance.")] = None,
-    balance_uncertainty: Annotated[
-        str | None, typer.Option("--balance-uncertainty", help="Standard uncertainty of one balance reading.")
-    ] = None,
-    thermometer: Annotated[
-        str | None, typer.Option(help="Standard uncertainty of the thermometer, such as '0.3 degC'.")
-    ] = None,
-    altitude: Annotated[
-        str | None, typer.Option(help="Altitude of the place, for the density of the air.")
-    ] = None,
-    pressure: Annotated[str | None, typer.Option(help="Or the pressure read there (QFE, not QNH).")] = None,
-    air_temperature: Annotated[
-        str | None, typer.Option("--air-temperature", help="Temperature of the air at the balance.")
-    ] = None,
-    humidity: Annotated[str | None, typer.Option(help="Humidity of the air, such as '55 %'.")] = None,
     no_keep: Annotated[
         bool, typer.Option("--no-keep", help="Do not keep the volume found with water.")
     ] = False,
@@ -58,31 +56,11 @@ def bottle(
 
     Example: planner density bottle docs/flights/bottle-b07.yaml --working --no-keep
     """
-    readings = {
-        "empty": empty,
-        "tared": tared or None,
-        "water": water,
-        "sample": sample,
-        "marked": marked,
-        "glass": glass,
-        "thermometer": thermometer,
-        "temperature": at,
-        "sample_temperature": sample_at,
-        "water_temperature": water_at,
-        "calibrated": {"volume": volume, "date": volume_date},
-        "balance": {"resolution": resolution, "uncertainty": balance_uncertainty},
-        "air": {
-            "altitude": altitude,
-            "pressure": pressure,
-            "temperature": air_temperature,
-            "humidity": humidity,
-        },
-    }
     from planner.density.bench.bench_results import weigh_sheet
     from planner.density.bench.calibrations import empty_since_last
     from planner.records.sheets.bench import BottleSheet, load_sheet
 
-    document = asked.document(readings)
+    document = asked.document()
     bench = asked.worked(
         lambda given: weigh_sheet(load_sheet(document, BottleSheet, asked.acknowledged), given)
     )
@@ -97,30 +75,8 @@ def bottle(
     asked.tell(bench, document, change, kept)
 
 
-@sheet_command
-def hydrometer(
-    asked: SheetAsked,
-    /,
-    reading: Annotated[str | None, typer.Option(help="Reading of the scale, such as '0.7165 kg/L'.")] = None,
-    at: Annotated[
-        str | None, typer.Option("--at", help="Temperature of the sample, with the hydrometer in it.")
-    ] = None,
-    reference: Annotated[
-        str | None,
-        typer.Option("--reference", help="Temperature at which the scale is right; 15 degC where left out."),
-    ] = None,
-    correct_glass: Annotated[
-        bool | None,
-        typer.Option(
-            "--correct-glass/--no-correct-glass",
-            help="Whether the glass has still to be corrected for; must be said.",
-        ),
-    ] = None,
-    meniscus: Annotated[
-        str | None, typer.Option(help="Added to a reading at the top of the rim, such as '0.0005 kg/L'.")
-    ] = None,
-    division: Annotated[str | None, typer.Option(help="Division of the scale.")] = None,
-) -> None:
+@sheet_command(HYDROMETER)
+def hydrometer(asked: SheetAsked, /) -> None:
     """Density of a fuel read with a hydrometer, at the temperature of the sample and at 15 degC, with the
     declared batch beside it.
 
@@ -129,18 +85,10 @@ def hydrometer(
 
     Example: planner density hydrometer docs/flights/hydrometer-h02.yaml
     """
-    readings = {
-        "reading": reading,
-        "temperature": at,
-        "reference_temperature": reference,
-        "glass_correction": correct_glass,
-        "meniscus": meniscus,
-        "division": division,
-    }
     from planner.density.bench.bench_results import float_sheet
     from planner.records.sheets.bench import HydrometerSheet, load_sheet
 
-    document = asked.document(readings)
+    document = asked.document()
     bench = asked.worked(
         lambda given: float_sheet(load_sheet(document, HydrometerSheet, asked.acknowledged), given)
     )

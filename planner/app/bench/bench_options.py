@@ -5,9 +5,13 @@ options.
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import replace
+from inspect import Parameter
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final, TypeVar
+from typing import TYPE_CHECKING, Annotated, Any, Final, TypeVar
+
+import typer
 
 from planner.app.common import refuse_option
 
@@ -17,63 +21,76 @@ if TYPE_CHECKING:
     from planner.records.document import Document
 
 OPTIONS: Final = "<options>"
-# Where a key of a sheet stands on the command line, with a value to give.
+# Where a key of a sheet stands on the command line, with a value to give; in the order of a sheet.
 _OPTIONS: Final = {
+    "liquid": ("--liquid", "avgas-100LL"),
+    "id": ("--id", "B07"),
+    "date": ("--date", "2026-05-09"),
+    "place": ("--place", ""),
+    "observer": ("--observer", ""),
+    "aircraft": ("--aircraft", "thornlea-t4"),
+    "cautions_acknowledged": ("--acknowledge-cautions", ""),
+    "empty": ("--empty", "'27.41 g'"),
+    "tared": ("--tared", ""),
+    "water": ("--water", "'77.21 g'"),
+    "sample": ("--sample", "'63.15 g'"),
+    "marked": ("--marked", "'50 mL'"),
+    "glass": ("--glass", "borosilicate"),
+    "thermometer": ("--thermometer", "'0.3 degC'"),
+    "reading": ("--reading", "'0.7165 kg/L'"),
     "temperature": ("--at", "'20 degC'"),
     "sample_temperature": ("--sample-at", "'20 degC'"),
     "water_temperature": ("--water-at", "'20 degC'"),
     "reference_temperature": ("--reference", "'15 degC'"),
     "glass_correction": ("--correct-glass", "or --no-correct-glass"),
-    "calibrated": ("--volume", "'50.55 mL'"),
+    "meniscus": ("--meniscus", "'0.0005 kg/L'"),
+    "division": ("--division", "'0.0005 kg/L'"),
+    "calibrated > volume": ("--volume", "'50.55 mL'"),
     "calibrated > date": ("--volume-date", "2026-04-01"),
-    "balance": ("--resolution", "'0.01 g'"),
+    "balance > resolution": ("--resolution", "'0.01 g'"),
     "balance > uncertainty": ("--balance-uncertainty", "'0.01 g'"),
-    "air": ("--altitude", "'120 m'"),
+    "air > altitude": ("--altitude", "'120 m'"),
     "air > pressure": ("--pressure", "'1009 hPa'"),
     "air > temperature": ("--air-temperature", "'20 degC'"),
     "air > humidity": ("--humidity", "'55 %'"),
-    "batch": ("--batch", "'720 +/- 1 kg/m3'"),
+    "batch > density": ("--batch", "'720 +/- 1 kg/m3'"),
     "batch > at": ("--batch-at", "'15 degC'"),
     "batch > certificate": ("--certificate", "L-7"),
-    "cautions_acknowledged": ("--acknowledge-cautions", ""),
-    "tared": ("--tared", ""),
-    "liquid": ("--liquid", "avgas-100LL"),
-    "id": ("--id", "B07"),
-    "date": ("--date", "2026-05-09"),
-    "empty": ("--empty", "'27.41 g'"),
-    "sample": ("--sample", "'63.15 g'"),
-    "water": ("--water", "'77.21 g'"),
-    "marked": ("--marked", "'50 mL'"),
-    "glass": ("--glass", "borosilicate"),
-    "thermometer": ("--thermometer", "'0.3 degC'"),
-    "reading": ("--reading", "'0.7165 kg/L'"),
-    "division": ("--division", "'0.0005 kg/L'"),
-    "meniscus": ("--meniscus", "'0.0005 kg/L'"),
-    "aircraft": ("--aircraft", "thornlea-t4"),
 }
 _KEY: Final = re.compile(r"(delete )?'(\w+):([^']*)'")
 
 
-def _sheet(kind: str, fields: dict[str, Any]) -> Document:
-    """Options put together as the sheet they stand for; parts left out are absent."""
-    from datetime import date
+def parameters(words: Mapping[str, str]) -> list[Parameter]:
+    """The options of keys of a sheet, by their words in the help."""
+    return [_parameter(where, told) for where, told in words.items()]
 
-    from planner.records.document import Document
 
-    def filled(part: dict[str, Any]) -> dict[str, Any]:
-        inner = {key: filled(value) if isinstance(value, dict) else value for key, value in part.items()}
-        return {key: value for key, value in inner.items() if value is not None and value != {}}
+def _parameter(where: str, words: str) -> Parameter:
+    flag = _OPTIONS[where][0]
+    kind, default = (bool, False) if where == "tared" else (str | None, None)
+    if where == "glass_correction":
+        flag, kind = f"{flag}/--no{flag[1:]}", bool | None
+    told = Annotated[kind, typer.Option(flag, help=words)]  # type: ignore[valid-type]
+    name = where.replace(" > ", "_of_")
+    return Parameter(name, Parameter.POSITIONAL_OR_KEYWORD, default=default, annotation=told)
 
-    known = filled(fields)
-    known.setdefault("date", date.today().isoformat())
-    known.setdefault("id", "without a name")
-    return Document(OPTIONS, {kind: 1, **known})
+
+def _given(options: Mapping[str, Any]) -> dict[str, Any]:
+    """What options say, as a sheet would have it, in the order of one; what was left out is absent."""
+    sheet: dict[str, Any] = {}
+    for where in _OPTIONS:
+        value = options.get(where.replace(" > ", "_of_"))
+        if value is not None and (value is not False or where == "glass_correction"):
+            *around, key = where.split(" > ")
+            (sheet.setdefault(around[0], {}) if around else sheet)[key] = value
+    return sheet
 
 
 def _option(where: str) -> tuple[str, str]:
-    """The option of a key, and a value to give."""
-    key = where.split(" > ")[0]
-    return _OPTIONS.get(where) or _OPTIONS.get(key) or (f"--{key}" if key else "options", "")
+    """The option of a key, and a value to give; of a key that holds others, that of the first."""
+    head = where.split(" > ")[0]
+    same = (row for held, row in _OPTIONS.items() if held.split(" > ")[0] == head)
+    return _OPTIONS.get(where) or next(same, (f"--{head}" if head else "options", ""))
 
 
 def _in_options(text: str) -> str:
@@ -109,14 +126,13 @@ def named(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
     return tuple(told)
 
 
-def file_or_options(file: str | None, kind: str, fields: dict[str, Any]) -> Document:
-    from planner.records.document import read
+def file_or_options(file: str | None, kind: str, options: Mapping[str, Any]) -> Document:
+    """The file, or the sheet that options stand for."""
+    from datetime import date
 
-    given = [
-        key
-        for key, value in fields.items()
-        if value is not None and not (isinstance(value, dict) and not any(value.values()))
-    ]
+    from planner.records.document import Document, read
+
+    given = _given(options)
     if file is None:
         if not given:
             raise refuse_option(
@@ -125,11 +141,13 @@ def file_or_options(file: str | None, kind: str, fields: dict[str, Any]) -> Docu
                 "no sheet is given",
                 f"needed a file, or options; see 'planner density {kind} --help'",
             )
-        return _sheet(kind, fields)
+        defaults = {"date": date.today().isoformat(), "id": "without a name"}
+        return Document(
+            OPTIONS, {kind: 1, **given, **{key: each for key, each in defaults.items() if key not in given}}
+        )
     if given:
-        option = _option(given[0])[0]
         raise refuse_option(
-            option,
+            _option(next(iter(given)))[0],
             "option-conflict",
             "a sheet and options for its keys are both given",
             "needed one of them",

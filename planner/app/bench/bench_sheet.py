@@ -3,15 +3,26 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
+from inspect import signature
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, NoReturn, TypeVar
+from typing import TYPE_CHECKING, Annotated, Any, Final, NoReturn, TypeVar
 
 import typer
 
-from planner.app.bench.bench_options import file_or_options, kept_as, named
-from planner.app.common import INSIDE, NOT_INSIDE, Json, Units, console, display, options_of_both, print_json
+from planner.app.bench.bench_options import file_or_options, kept_as, named, parameters
+from planner.app.common import (
+    INSIDE,
+    NOT_INSIDE,
+    Json,
+    Units,
+    Working,
+    console,
+    display,
+    options_of_both,
+    print_json,
+)
 from planner.quantities.errors import InputRefused
 from planner.quantities.frozen import frozen
 
@@ -33,20 +44,6 @@ Acknowledge = Annotated[
     bool, typer.Option("--acknowledge-cautions", help="I have read the handling cautions and follow them.")
 ]
 Cautions = Annotated[bool, typer.Option("--cautions", help="Show the handling cautions and stop.")]
-Working = Annotated[
-    bool, typer.Option("--working", help="Also print every line of arithmetic with its figures, as on paper.")
-]
-Liquid = Annotated[
-    str | None,
-    typer.Option(help="A grade (see 'planner density grades'), or water, salt water, cooking oil, lamp oil."),
-]
-BatchDensity = Annotated[
-    str | None, typer.Option("--batch", help="Density the supplier declares for the batch.")
-]
-BatchAt = Annotated[str | None, typer.Option("--batch-at", help="Its temperature, where it is not 15 degC.")]
-Certificate = Annotated[str | None, typer.Option(help="Number of the batch certificate.")]
-Aircraft = Annotated[str | None, typer.Option(help="Aircraft in whose tanks an error is told in kilograms.")]
-Id = Annotated[str | None, typer.Option("--id", help="What is written on the bottle or the hydrometer.")]
 KeepAs = Annotated[
     Path | None,
     typer.Option(
@@ -57,19 +54,29 @@ Blank = Annotated[
     Path | None,
     typer.Option("--blank", help="Write an empty sheet with a word on every key to this file, and stop."),
 ]
-Day = Annotated[str | None, typer.Option("--date", help="Year-month-day; today where left out.")]
-Observer = Annotated[str | None, typer.Option(help="Who measured.")]
-Place = Annotated[str | None, typer.Option(help="Where.")]
+# What every sheet states; the liquid first of all.
+_LIQUID: Final = {
+    "liquid": "A grade (see 'planner density grades'), or water, salt water, cooking oil, lamp oil."
+}
+_EVERY: Final = {
+    "batch > density": "Density the supplier declares for the batch.",
+    "batch > at": "Its temperature, where it is not 15 degC.",
+    "batch > certificate": "Number of the batch certificate.",
+    "aircraft": "Aircraft in whose tanks an error is told in kilograms.",
+    "id": "What is written on the bottle or the hydrometer.",
+    "date": "Year-month-day; today where left out.",
+    "place": "Where.",
+    "observer": "Who measured.",
+}
 
 
 @frozen(kw_only=True)
 class SheetAsked:
-    """A sheet to be worked out: its `file`, or what options say of every `sample`; and how it is told."""
+    """A sheet to be worked out: its `file`, or what `options` say of it; and how it is told."""
 
     kind: str
     file: str | None
-    sample: dict[str, Any]
-    batch: dict[str, Any]
+    options: dict[str, Any]
     acknowledged: bool
     keep_as: Path | None
     working: bool
@@ -79,11 +86,11 @@ class SheetAsked:
     @property
     def named(self) -> bool:
         """Whether it says whose it is: only then is anything kept under the name."""
-        return self.file is not None or self.sample["id"] is not None
+        return self.file is not None or self.options["id"] is not None
 
-    def document(self, readings: dict[str, Any]) -> Document:
-        """The file, or the sheet that the options with these `readings` stand for."""
-        return file_or_options(self.file, self.kind, {**self.sample, **readings, "batch": self.batch})
+    def document(self) -> Document:
+        """The file, or the sheet that the options stand for."""
+        return file_or_options(self.file, self.kind, self.options)
 
     def worked(self, work: Callable[[str], R]) -> R:
         """Do `work`, told where the cautions were acknowledged; a refusal shows them where they were not, and
@@ -122,46 +129,40 @@ class SheetAsked:
         raise typer.Exit(NOT_INSIDE if suspect(bench) else INSIDE)
 
 
-def sheet_command(own: Callable[..., None]) -> Callable[..., None]:
-    """A command that works out a sheet: what every sheet takes, beside the readings of `own`."""
-    kind = own.__name__
+def sheet_command(readings: Mapping[str, str]) -> Callable[[Callable[..., None]], Callable[..., None]]:
+    """A command that works out a sheet: what every sheet takes, and its own `readings` with their words."""
 
-    def work(
-        file: File = None,
-        liquid: Liquid = None,
-        batch: BatchDensity = None,
-        batch_at: BatchAt = None,
-        certificate: Certificate = None,
-        aircraft: Aircraft = None,
-        id_: Id = None,
-        date: Day = None,
-        place: Place = None,
-        observer: Observer = None,
-        acknowledge_cautions: Acknowledge = False,
-        cautions: Cautions = False,
-        keep_as: KeepAs = None,
-        blank: Blank = None,
-        working: Working = False,
-        json: Json = False,
-        units: Units = "metric",
-        **readings: Any,
-    ) -> None:
-        _instead(kind, blank, cautions, json)
-        sample = {"liquid": liquid, "id": id_, "date": date, "place": place, "observer": observer}
-        asked = SheetAsked(
-            kind=kind,
-            file=file,
-            sample=sample | {"aircraft": aircraft},
-            batch={"density": batch, "at": batch_at, "certificate": certificate},
-            acknowledged=acknowledge_cautions,
-            keep_as=keep_as,
-            working=working,
-            json=json,
-            shown=display(units),
-        )
-        own(asked, **readings)
+    def command(own: Callable[..., None]) -> Callable[..., None]:
+        kind = own.__name__
 
-    return options_of_both(work, own, before=2)
+        def work(
+            file: File = None,
+            acknowledge_cautions: Acknowledge = False,
+            cautions: Cautions = False,
+            keep_as: KeepAs = None,
+            blank: Blank = None,
+            working: Working = False,
+            json: Json = False,
+            units: Units = "metric",
+            **options: Any,
+        ) -> None:
+            _instead(kind, blank, cautions, json)
+            mine = {name: options.pop(name) for name in signature(own).parameters.keys() & options}
+            asked = SheetAsked(
+                kind=kind,
+                file=file,
+                options=options,
+                acknowledged=acknowledge_cautions,
+                keep_as=keep_as,
+                working=working,
+                json=json,
+                shown=display(units),
+            )
+            own(asked, **mine)
+
+        return options_of_both(work, own, parameters({**_LIQUID, **readings}), parameters(_EVERY))
+
+    return command
 
 
 def _show_cautions(as_json: bool) -> None:

@@ -4,7 +4,7 @@ bench.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
@@ -15,22 +15,15 @@ from planner.app.common import (
     chosen_grade,
     console,
     display,
+    group,
     print_json,
     quantity,
     refuse_option,
 )
 
-if TYPE_CHECKING:
-    from planner.facts.grades import Grade
-    from planner.quantities.units import Quantity
-
-app = typer.Typer(
-    no_args_is_help=True,
-    rich_markup_mode=None,
-    help=(
-        "Fuel density: grades, correction for temperature, and samples measured at the bench.\n\nExample:"
-        " planner density grades"
-    ),
+app = group(
+    "Fuel density: grades, correction for temperature, and samples measured at the bench.\n\nExample:"
+    " planner density grades"
 )
 
 app.command("bottle")(bench.bottle)
@@ -80,8 +73,6 @@ def correct(
     known = chosen_grade(grade) if grade is not None else None
     stated = quantity(density, "DENSITY", "density")
     warm, wanted = quantity(at, "--at", "temperature"), quantity(to, "--to", "temperature")
-    assert warm is not None
-    assert wanted is not None
     if stated is not None:
         value, u, what = stated.value, stated.u, f"{stated.text} at {warm.text}"
     elif known is not None:
@@ -104,7 +95,10 @@ def correct(
     trust_less = unleaded or (known is not None and known.unleaded and known.kind == "avgas")
     try:
         if table:
-            _table(value, u, warm, known, trust_less, what, stated is not None, json)
+            from planner.views.bench.density_table import density_table, render_table, table_json
+
+            found = density_table(value, u, warm.value, warm.u, known, trust_less, what, stated is not None)
+            print_json(table_json(found)) if json else render_table(found, console())
         else:
             from planner.density.correct import correct as corrected
             from planner.views.bench import density_text
@@ -122,19 +116,3 @@ def correct(
             error.words,
             "needed a density and temperatures inside the petroleum tables",
         ) from None
-
-
-def _table(
-    value: float,
-    u: float,
-    at: Quantity,
-    grade: Grade | None,
-    unleaded: bool,
-    what: str,
-    measured: bool,
-    as_json: bool,
-) -> None:
-    from planner.views.bench.density_table import density_table, render_table, table_json
-
-    found = density_table(value, u, at.value, at.u, grade, unleaded, what, measured)
-    print_json(table_json(found)) if as_json else render_table(found, console())

@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from planner.app.common import (
     Json,
     Units,
-    chosen_density,
+    chosen_grade,
     console,
     display,
     print_json,
     quantity,
     refuse_option,
 )
+
+if TYPE_CHECKING:
+    from planner.density.basis import DensityUsed
+    from planner.quantities.units import Quantity
 
 
 def fuel(
@@ -65,7 +69,6 @@ def fuel(
             raise refuse_option(
                 "--dip", "option-missing", "a dip needs its aircraft and tank", "needed --aircraft and --tank"
             )
-        assert reading is not None
         volume_from_dip = _dipped(aircraft, tank, reading.value, reading.u)
     given = quantity(amount, "AMOUNT", "volume", "mass")
     if given is None and volume_from_dip is None:
@@ -79,13 +82,82 @@ def fuel(
         raise refuse_option(
             "AMOUNT", "option-conflict", "both an amount and a dip are given", "needed one of them"
         )
-    density = chosen_density(grade, temperature, at_15c, measured, at, fixed)
+    density = _chosen_density(grade, temperature, at_15c, measured, at, fixed)
     conversion = conversion_text.convert(given, volume_from_dip, density)
     (
         print_json(conversion_text.conversion_json(conversion))
         if json
         else conversion_text.render_conversion(conversion, shown, console())
     )
+
+
+def _chosen_density(
+    grade: str,
+    temperature: str | None,
+    at_15c: str | None,
+    measured: str | None,
+    at: str | None,
+    fixed: str | None,
+) -> DensityUsed:
+    """The density asked for by options; refused where two ways are given, or a temperature is missing or out
+    of range.
+    """
+    from planner.density.basis import choose
+    from planner.quantities.errors import OutOfRange
+
+    known = chosen_grade(grade)
+    given = {"--at-15C": at_15c, "--measured": measured, "--fixed": fixed}
+    ways = [name for name, text in given.items() if text is not None]
+    if len(ways) > 1:
+        raise refuse_option(
+            ways[1], "density-ways", f"{' and '.join(ways)} are both given", "needed one way to the density"
+        )
+    if (measured is None) != (at is None):
+        raise refuse_option(
+            "--measured",
+            "density-ways",
+            "--measured and --at belong together",
+            "needed --measured '0.7102 kg/L' --at '21 degC'",
+        )
+    if fixed is None and temperature is None:
+        raise refuse_option(
+            "--temperature",
+            "temperature-missing",
+            "the temperature of the fuel is missing",
+            "needed --temperature '22 degC', or --fixed",
+        )
+    try:
+        return choose(
+            known,
+            quantity(temperature, "--temperature", "temperature"),
+            at_15c=quantity(at_15c, "--at-15C", "density"),
+            measured=quantity(measured, "--measured", "density"),
+            at=quantity(at, "--at", "temperature"),
+            fixed_value=_plausible(quantity(fixed, "--fixed", "density")),
+            source="the command line",
+        )
+    except OutOfRange as error:
+        raise refuse_option(
+            (ways or ["--temperature"])[0],
+            "density-out-of-range",
+            error.words,
+            "needed a figure inside the petroleum tables",
+        ) from None
+
+
+def _plausible(density: Quantity | None) -> Quantity | None:
+    """A fixed density no fuel has is refused: nothing else would catch its slipped unit."""
+    from planner.facts.grades import GREATEST_DENSITY, LEAST_DENSITY
+
+    if density is not None and not LEAST_DENSITY <= density.value <= GREATEST_DENSITY:
+        from planner.quantities.sentences import Figure, say, span_of
+
+        message = say(
+            "'{}' is {}, which no aviation fuel has", density.text, Figure(density.value, "density", -1)
+        )
+        needed = say("needed {}", span_of(LEAST_DENSITY, GREATEST_DENSITY, "density"))
+        raise refuse_option("--fixed", "density-implausible", message, needed, "check number and unit")
+    return density
 
 
 def _dipped(aircraft: str, tank: str, reading: float, u: float) -> tuple[float, float, str]:

@@ -7,16 +7,25 @@ from typing import Annotated
 
 import typer
 
-from planner.app.common import BAD_INPUT, INSIDE, Json, Units, console, display, print_json, refuse_option
+from planner.app.common import (
+    BAD_INPUT,
+    INSIDE,
+    AircraftName,
+    Json,
+    Units,
+    console,
+    display,
+    exists_already,
+    group,
+    must_be_new,
+    print_json,
+    refuse_option,
+)
 from planner.app.desk import desk
 
-app = typer.Typer(
-    no_args_is_help=True,
-    rich_markup_mode=None,
-    help=(
-        "Aircraft profiles: list, show, check, start a new one; weighings and changes to the mass"
-        " record.\n\nExample: planner aircraft list"
-    ),
+app = group(
+    "Aircraft profiles: list, show, check, start a new one; weighings and changes to the mass"
+    " record.\n\nExample: planner aircraft list"
 )
 
 
@@ -34,11 +43,7 @@ def list_(json: Json = False) -> None:
 
 
 @app.command()
-def show(
-    aircraft: Annotated[str, typer.Argument(help="Id or path of a profile.", metavar="AIRCRAFT")],
-    json: Json = False,
-    units: Units = "metric",
-) -> None:
+def show(aircraft: AircraftName, json: Json = False, units: Units = "metric") -> None:
     """Show a profile: masses, stations, tanks, envelopes, flows and where its figures come from.
 
     Example: planner aircraft show thornlea-t4
@@ -176,10 +181,7 @@ def new(
             soft_wrap=True,
         )
         return
-    if file.exists():
-        raise refuse_option(
-            str(file), "file-exists", "the file exists and is not overwritten", "needed a new name"
-        )
+    must_be_new(file)
     from planner.app.given.asking import Dialogue, Ended, from_standard_input
     from planner.records.questions import questions
 
@@ -209,9 +211,7 @@ def _write_new(file: Path, text: str) -> None:
         with open(file, "x", encoding="utf-8") as stream:
             stream.write(text)
     except FileExistsError:
-        raise refuse_option(
-            str(file), "file-exists", "the file exists and is not overwritten", "needed a new name"
-        ) from None
+        raise exists_already(file) from None
     except OSError as error:
         raise refuse_option(
             str(file),

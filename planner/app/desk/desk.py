@@ -10,8 +10,10 @@ import typer
 from planner.app.common import (
     INSIDE,
     NOT_INSIDE,
+    AircraftName,
     Json,
     Units,
+    Working,
     console,
     display,
     print_json,
@@ -25,10 +27,7 @@ def weigh(
         str,
         typer.Argument(help="The worksheet of the weighing, or - for standard input.", metavar="WORKSHEET"),
     ],
-    working: Annotated[
-        bool,
-        typer.Option("--working", help="Also print every line of arithmetic with its figures, as on paper."),
-    ] = False,
+    working: Working = False,
     out: Annotated[
         Path | None, typer.Option("--out", help="Write a printable record to this file; it must not exist.")
     ] = None,
@@ -107,11 +106,7 @@ def amend(
     console(stderr=True).print(told, soft_wrap=True)
 
 
-def history(
-    aircraft: Annotated[str, typer.Argument(help="Id or path of a profile.", metavar="AIRCRAFT")],
-    json: Json = False,
-    units: Units = "metric",
-) -> None:
+def history(aircraft: AircraftName, json: Json = False, units: Units = "metric") -> None:
     """List the mass records of a profile, older ones too: what changed, who, when, how far from the weighing,
     and the path of the CG.
 

@@ -25,6 +25,7 @@ def formats(
     Example: planner formats --schema flight
     """
     from planner.quantities.errors import closest
+    from planner.records.fields import VERSION
     from planner.records.schema import KINDS, schema_of
 
     if schema:
@@ -40,7 +41,7 @@ def formats(
         print_json(schema_of(schema))
     elif json:
         kinds = [
-            {"kind": kind, "first_key": form.key, "version": form.version, "what": form.words}
+            {"kind": kind, "first_key": form.key, "version": VERSION, "what": form.words}
             for kind, form in KINDS.items()
         ]
         print_json({"schema": "planner/formats/1", "formats": kinds})
@@ -48,7 +49,7 @@ def formats(
         out = console()
         for kind, form in KINDS.items():
             out.print(
-                f"{kind:<{max(map(len, KINDS))}}  {form.words}; begins with '{form.key}: {form.version}'",
+                f"{kind:<{max(map(len, KINDS))}}  {form.words}; begins with '{form.key}: {VERSION}'",
                 soft_wrap=True,
             )
         out.print("\nThe schema of one for your editor: planner formats --schema KIND", soft_wrap=True)

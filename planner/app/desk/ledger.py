@@ -8,20 +8,26 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.app.common import INSIDE, NOT_INSIDE, Json, Units, console, display, print_json, refuse_option
+from planner.app.common import (
+    INSIDE,
+    NOT_INSIDE,
+    Json,
+    Units,
+    console,
+    display,
+    group,
+    print_json,
+    refuse_option,
+)
 from planner.app.desk import ledger_add
 from planner.app.desk.ledger_given import HeldLedger, LedgerFile, Of, held_in, opened_ledger, reading
 
 if TYPE_CHECKING:
     from planner.logbook.ledger.entries import Stored
 
-app = typer.Typer(
-    no_args_is_help=True,
-    rich_markup_mode=None,
-    help=(
-        "Fuel log of one aircraft: dips, gauges, uplifts, flights and drains, set against each"
-        " other.\n\nExample: planner ledger status --aircraft thornlea-t4"
-    ),
+app = group(
+    "Fuel log of one aircraft: dips, gauges, uplifts, flights and drains, set against each"
+    " other.\n\nExample: planner ledger status --aircraft thornlea-t4"
 )
 app.add_typer(ledger_add.app, name="add")
 app.command("correct")(ledger_add.correct)
@@ -109,12 +115,10 @@ def status(held: HeldLedger, /) -> None:
         Finding("ledger-grade", words, "needed tanks drained of it", severity="notice").at("ledger", 1, 1)
         for words in wrong
     )
-    doubts = unsettled(suspects(record, alive))
+    whole, now = account(record, alive), contents(record, held.entries)
+    doubts = unsettled(suspects(record, alive, whole))
     told = (*(each.finding() for each in doubts), *late(record, alive))
-    now, findings = (
-        contents(record, held.entries),
-        (*grades, *told, *burn_findings(learn(found, account(record, alive).flow), record)),
-    )
+    findings = (*grades, *told, *burn_findings(learn(found, whole.flow), record))
     if not isinstance(now, str) and in_the_way(now, doubts) is not None:
         held_back = "no plan takes these quantities for endurance until it is settled which entry is wrong"
         hint = "dip every tank, or correct the entry"
@@ -141,8 +145,8 @@ def reconcile(held: HeldLedger, /) -> None:
     from planner.views.records.ledger import reconcile_text
 
     record, alive = held.record, held.alive
-    found, doubts = stages(record, alive), suspects(record, alive)
-    whole = account(record, alive)
+    found, whole = stages(record, alive), account(record, alive)
+    doubts = suspects(record, alive, whole)
     findings = (*(each.finding() for each in doubts), *late(record, alive))
     if held.json:
         print_json(reconcile_text.reconcile_json(record, found, whole, findings))
@@ -203,11 +207,9 @@ def sheet(
     for name in aircraft:
         record, held = held_in(name, file)
         alive = effective(held)
-        parts.append(
-            LedgerPages(
-                aircraft=record, held=held, account=account(record, alive), doubts=suspects(record, alive)
-            )
-        )
+        whole = account(record, alive)
+        doubts = suspects(record, alive, whole)
+        parts.append(LedgerPages(aircraft=record, held=held, account=whole, doubts=doubts))
     shown = display(units, parts[0].aircraft)
     write_new(out, written(parts, shown).encode())
     console(stderr=True).print(f"{out} written", soft_wrap=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, Final
 
 import typer
 
@@ -13,25 +13,24 @@ from planner.app.common import (
     chosen_grade,
     console,
     display,
+    group,
     options_of_both,
     print_json,
     quantity,
+    taking,
+    text_option,
 )
 from planner.app.desk.ledger_given import LedgerFile, Of, opened_ledger
 
 if TYPE_CHECKING:
     from planner.logbook.ledger.entries import Entry
     from planner.logbook.ledger.kept.store import Ledger
-    from planner.quantities.units import Dimension, Quantity
+    from planner.quantities.units import Quantity
     from planner.records.aircraft.record import Aircraft
 
-app = typer.Typer(
-    no_args_is_help=True,
-    rich_markup_mode=None,
-    help=(
-        "Add an entry. None is ever changed or deleted; see 'planner ledger correct'.\n\n"
-        "Example: planner ledger add flight --aircraft thornlea-t4 --time '1 h 5 min'"
-    ),
+app = group(
+    "Add an entry. None is ever changed or deleted; see 'planner ledger correct'.\n\n"
+    "Example: planner ledger add flight --aircraft thornlea-t4 --time '1 h 5 min'"
 )
 
 At = Annotated[
@@ -129,14 +128,8 @@ def _entry(own: Callable[..., Making]) -> Callable[..., None]:
     return options_of_both(add, own)
 
 
-def _needed(text: str, option: str, *dimensions: Dimension) -> Quantity:
-    read = quantity(text, option, *dimensions)
-    assert read is not None  # only a missing text reads as nothing
-    return read
-
-
 def _level(leaves: str) -> Quantity | str:
-    return leaves if leaves in ("", "full", "empty") else _needed(leaves, "--leaves", "volume")
+    return leaves if leaves in ("", "full", "empty") else quantity(leaves, "--leaves", "volume")
 
 
 @app.command()
@@ -154,7 +147,7 @@ def dip(
     """
     from planner.logbook.ledger import entries
 
-    read = _needed(reading, "--reading", "length", "volume")
+    read = quantity(reading, "--reading", "length", "volume")
     return lambda record, at, note: entries.dip(record, at, tank, stick, read, note, start)
 
 
@@ -167,7 +160,7 @@ def gauge(reading: Reading, tank: TankName = "", start: Start = False) -> Making
     """
     from planner.logbook.ledger import entries
 
-    read = _needed(reading, "--reading", "volume")
+    read = quantity(reading, "--reading", "volume")
     return lambda record, at, note: entries.gauge(record, at, tank, read, note, start)
 
 
@@ -187,7 +180,7 @@ def uplift(
     """  # noqa: E501 - an example is one line to copy
     from planner.logbook.ledger import entries
 
-    amount = _needed(volume, "--volume", "volume")
+    amount = quantity(volume, "--volume", "volume")
     if grade:
         chosen_grade(grade)
     level = _level(leaves)
@@ -206,7 +199,7 @@ def drain(volume: Volume, tank: TankName = "", leaves: Leaves = "") -> Making:
     """
     from planner.logbook.ledger import entries
 
-    amount, level = _needed(volume, "--volume", "volume"), _level(leaves)
+    amount, level = quantity(volume, "--volume", "volume"), _level(leaves)
     return lambda record, at, note: entries.supply(record, "drain", at, tank, amount, level, note=note)
 
 
@@ -238,6 +231,20 @@ def flight(
     return lambda record, at, note: entries.flight(record, at, *figures, note)
 
 
+_RIGHT: Final = {
+    "reading": "The right reading of a dip or gauge.",
+    "volume": "The right volume of an uplift or drain.",
+    "leaves": "The right level afterwards: full, empty or usable litres.",
+    "tank": "The right tank.",
+    "stick": "The right stick.",
+    "time": "The right time of a flight.",
+    "burnt": "The right burn of a flight.",
+    "flow": "The right flow of a flight.",
+    "planned": "The right planned burn of a flight.",
+}
+
+
+@taking("void", [text_option(name, words, default=None) for name, words in _RIGHT.items()])
 def correct(
     number: Annotated[int, typer.Argument(help="The number of the entry, as listed.", metavar="NUMBER")],
     aircraft: Of,
@@ -245,27 +252,11 @@ def correct(
     void: Annotated[
         bool, typer.Option("--void", help="Take the entry out without another in its stead.")
     ] = False,
-    reading: Annotated[
-        str | None, typer.Option("--reading", help="The right reading of a dip or gauge.")
-    ] = None,
-    volume: Annotated[
-        str | None, typer.Option("--volume", help="The right volume of an uplift or drain.")
-    ] = None,
-    leaves: Annotated[
-        str | None, typer.Option("--leaves", help="The right level afterwards: full, empty or usable litres.")
-    ] = None,
-    tank: Annotated[str | None, typer.Option("--tank", help="The right tank.")] = None,
-    stick: Annotated[str | None, typer.Option("--stick", help="The right stick.")] = None,
-    time: Annotated[str | None, typer.Option("--time", help="The right time of a flight.")] = None,
-    burnt: Annotated[str | None, typer.Option("--burnt", help="The right burn of a flight.")] = None,
-    flow: Annotated[str | None, typer.Option("--flow", help="The right flow of a flight.")] = None,
-    planned: Annotated[
-        str | None, typer.Option("--planned", help="The right planned burn of a flight.")
-    ] = None,
     at: At = None,
     file: LedgerFile = None,
     json: Json = False,
     units: Units = "metric",
+    **given: str | None,
 ) -> None:
     """Correct an entry by a new one that takes its place. The old one stays in the ledger, marked.
 
@@ -273,15 +264,7 @@ def correct(
     """
     from planner.logbook.ledger.correcting import corrected
 
-    given = {"reading": reading, "volume": volume, "leaves": leaves, "tank": tank, "stick": stick}
-    given |= {"time": time, "burnt": burnt, "flow": flow, "planned": planned, "at": at}
+    told = {key: value for key, value in {**given, "at": at}.items() if value is not None}
     with opened_ledger(aircraft, file, create=False) as (record, ledger):
-        entry = corrected(
-            record,
-            ledger.entries(),
-            number,
-            {key: value for key, value in given.items() if value is not None},
-            void,
-            note,
-        )
+        entry = corrected(record, ledger.entries(), number, told, void, note)
         _keep(record, ledger, entry, json, units)

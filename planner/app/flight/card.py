@@ -11,8 +11,20 @@ from typing import TYPE_CHECKING, Annotated, Any, Final
 
 import typer
 
-from planner.app.common import INSIDE, NOT_INSIDE, Json, Units, console, display, print_json, refuse_option
+from planner.app.common import (
+    INSIDE,
+    NOT_INSIDE,
+    Json,
+    Units,
+    console,
+    display,
+    print_json,
+    refuse_option,
+    taking,
+    text_option,
+)
 from planner.app.flight.sheet import Replace, paper_of, write
+from planner.app.progress import Progress
 from planner.quantities.errors import InputRefused
 
 if TYPE_CHECKING:
@@ -23,6 +35,27 @@ FORMATS: Final = (".html", ".pdf")
 _LASTS: Final = timedelta(days=365)  # common practice, no published source
 
 
+_ABOARD: Final = typer.Option(
+    "--aboard", help="What another station may hold; else nothing.", metavar="'STATION=MASS'"
+)
+_TYPED: Final = (
+    text_option("category", "One of the profile's; else its first."),
+    text_option("across", "The station of the columns and its masses.", "'STATION=a..b UNIT'"),
+    text_option("across_step", "Width of a column: 20 kg or 50 lb."),
+    text_option("down", "The same for the rows.", "'STATION=a..b UNIT'"),
+    text_option("down_step", "Height of a row: 40 kg or 70 lb."),
+    text_option("baggage", "The station whose most is told.", "'STATION=0..b UNIT'"),
+    text_option("baggage_step", "Its steps: 5 kg or 10 lb."),
+    text_option("fuel", "Usable fuel that every cell must allow; else half of it."),
+    text_option("fuel_step", "Steps of fuel: 10 L or 2 gal."),
+    text_option("pilot", "The lightest pilot: 50 kg or 110 lb."),
+    text_option("heaviest", "The heaviest person: 120 kg or 260 lb."),
+    text_option("aboard", "", default=None).replace(annotation=Annotated[list[str] | None, _ABOARD]),
+    text_option("grade", "One grade of fuel; else all of the profile's."),
+)
+
+
+@taking("check", _TYPED)
 def card(
     aircraft: Annotated[str, typer.Argument(help="Id or path of a profile.", metavar="AIRCRAFT")] = "",
     out: Annotated[
@@ -31,37 +64,6 @@ def card(
     check: Annotated[
         str, typer.Option("--check", help="Make a card again and tell whether it still holds.", metavar="OUT")
     ] = "",
-    category: Annotated[str, typer.Option("--category", help="One of the profile's; else its first.")] = "",
-    across: Annotated[
-        str,
-        typer.Option(
-            "--across", help="The station of the columns and its masses.", metavar="'STATION=a..b UNIT'"
-        ),
-    ] = "",
-    across_step: Annotated[
-        str, typer.Option("--across-step", help="Width of a column: 20 kg or 50 lb.")
-    ] = "",
-    down: Annotated[
-        str, typer.Option("--down", help="The same for the rows.", metavar="'STATION=a..b UNIT'")
-    ] = "",
-    down_step: Annotated[str, typer.Option("--down-step", help="Height of a row: 40 kg or 70 lb.")] = "",
-    baggage: Annotated[
-        str, typer.Option("--baggage", help="The station whose most is told.", metavar="'STATION=0..b UNIT'")
-    ] = "",
-    baggage_step: Annotated[str, typer.Option("--baggage-step", help="Its steps: 5 kg or 10 lb.")] = "",
-    fuel: Annotated[
-        str, typer.Option("--fuel", help="Usable fuel that every cell must allow; else half of it.")
-    ] = "",
-    fuel_step: Annotated[str, typer.Option("--fuel-step", help="Steps of fuel: 10 L or 2 gal.")] = "",
-    pilot: Annotated[str, typer.Option("--pilot", help="The lightest pilot: 50 kg or 110 lb.")] = "",
-    heaviest: Annotated[str, typer.Option("--heaviest", help="The heaviest person: 120 kg or 260 lb.")] = "",
-    aboard: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--aboard", help="What another station may hold; else nothing.", metavar="'STATION=MASS'"
-        ),
-    ] = None,
-    grade: Annotated[str, typer.Option("--grade", help="One grade of fuel; else all of the profile's.")] = "",
     made: Annotated[
         str, typer.Option("--made", help="The day it is made; else today.", metavar="YYYY-MM-DD")
     ] = "",
@@ -77,6 +79,7 @@ def card(
     replace: Replace = False,
     json: Json = False,
     units: Units = "metric",
+    **typed: Any,
 ) -> None:
     """Write a card for the wall: front row across, rear row down, and in each cell the most baggage and fuel
     for which every loading is shown inside all limits through the whole burn.
@@ -103,21 +106,6 @@ def card(
         raise refuse_option(
             "OUT", "card-format", f"'{out}' does not end in .html or .pdf", "needed one of them"
         )
-    typed = Typed(
-        category=category,
-        across=across,
-        across_step=across_step,
-        down=down,
-        down_step=down_step,
-        baggage=baggage,
-        baggage_step=baggage_step,
-        fuel=fuel,
-        fuel_step=fuel_step,
-        heaviest=heaviest,
-        pilot=pilot,
-        aboard=tuple(aboard or ()),
-        grade=grade,
-    )
     loaded = load_aircraft(aircraft)
     system = display(units, loaded.record).system
     day = _day("--made", made) or date.today()
@@ -127,7 +115,8 @@ def card(
             "--expires", "card-day", f"{last} is before the day it is made, {day}", "needed a later day"
         )
     kept = {"units": system, "paper": paper_of(paper), "made": str(day), "expires": str(last)}
-    data, told, shown = _made(loaded, aircraft, Path(out).name, typed, kept)
+    asked = Typed(**{**typed, "aboard": tuple(typed["aboard"] or ())})
+    data, told, shown = _made(loaded, aircraft, Path(out).name, asked, kept)
     told |= {"out": out, "kept": write(Path(out), data, replace)}
     if json:
         print_json(told)
@@ -151,15 +140,13 @@ def _made(
     """The card as bytes and as data, and its sentences; `kept` is what an option that was not given stands
     for.
     """
-    from planner.app.progress import Progress
-    from planner.quantities.units import Display
     from planner.search.card import bands, read_ask
     from planner.search.card import card as proven
     from planner.views.paper import SMALLEST
     from planner.views.sheet.card_text import STYLE, card_json, card_sheet, sentences
     from planner.views.sheet.sheet import written
 
-    shown = Display("us" if kept["units"] == "us" else "uk" if kept["units"] == "uk" else "metric")
+    shown = display(kept["units"] if kept["units"] in ("us", "uk") else "")
     ask = read_ask(loaded.record, typed, shown)
     cells = len(bands(ask.across[1])) * len(bands(ask.down[1]))
     with Progress("proving", cells) as progress:

@@ -7,7 +7,17 @@ from typing import TYPE_CHECKING, Annotated, NoReturn
 
 import typer
 
-from planner.app.common import INSIDE, NOT_INSIDE, Json, Units, console, display, print_json, refuse_option
+from planner.app.common import (
+    INSIDE,
+    NOT_INSIDE,
+    Json,
+    Units,
+    Working,
+    console,
+    display,
+    print_json,
+    refuse_option,
+)
 from planner.app.given.changing import File, ReadFlight, Save, Set, read_flight
 
 if TYPE_CHECKING:
@@ -20,10 +30,7 @@ def flight(
     file: File,
     settings: Set = None,
     save: Save = "",
-    working: Annotated[
-        bool,
-        typer.Option("--working", help="Also print every line of arithmetic with its figures, as on paper."),
-    ] = False,
+    working: Working = False,
     brief: Annotated[
         bool,
         typer.Option("--brief", help="Print at most 15 lines: verdict, what decides, states, fuel, caution."),

@@ -7,11 +7,13 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from planner.app.common import INSIDE, NOT_INSIDE, Json, Units, console, display, print_json
+from planner.app.flight.sheet import room_of
 from planner.app.given.changing import File, ReadFlight, Save, Set, read_flight
+from planner.app.progress import Progress
 
 if TYPE_CHECKING:
     from planner.quantities.units import Display
-    from planner.search.remedies import Headroom, Remedies
+    from planner.search.remedies import Remedies
     from planner.search.remedies.figures import Rounding
     from planner.search.varied import Case
 
@@ -60,7 +62,7 @@ def remedy(
     if among:
         raise typer.Exit(_across(case, among, read, json, shown))
     found = _search(case, pairs, steps)
-    room = _room(case, steps) if case.plan.verdict == "inside" else None
+    room = room_of(case, steps) if case.plan.verdict == "inside" else None
     if json:
         from planner.views.remedy.remedy_json import remedies_json
 
@@ -74,17 +76,8 @@ def remedy(
     raise typer.Exit(INSIDE if case.plan.verdict == "inside" else NOT_INSIDE)
 
 
-def _room(case: Case, steps: Rounding) -> Headroom:
-    from planner.app.progress import Progress
-    from planner.search.remedies import headroom
-
-    with Progress("looking", 3) as progress:
-        return headroom(case, steps, lambda done, of: progress.at(done))  # noqa: ARG005 - the total is known here
-
-
 def _search(case: Case, pairs: bool, steps: Rounding) -> Remedies:
     """The search, with a progress bar on stderr once it takes longer than a second."""
-    from planner.app.progress import Progress
     from planner.search.remedies import remedies
 
     with Progress("looking", 100) as progress:
@@ -94,7 +87,6 @@ def _search(case: Case, pairs: bool, steps: Rounding) -> Remedies:
 def _across(case: Case, folder: str, read: ReadFlight, json: bool, shown: Display) -> int:
     from pathlib import Path
 
-    from planner.app.progress import Progress
     from planner.records.store import profile_folder
     from planner.search.remedies.across import across, profiles_in
     from planner.views.remedy.across_text import across_json, render_across

@@ -9,9 +9,10 @@ import typer
 
 from planner.app.common import INSIDE, NOT_INSIDE, Json, Units, console, display, print_json, refuse_option
 from planner.app.given.changing import File, ReadFlight, Save, Set, read_flight
+from planner.app.progress import Progress
 
 if TYPE_CHECKING:
-    from planner.quantities.units import UnitSystem
+    from planner.search.remedies.figures import Rounding
     from planner.search.remedies.headroom import Headroom
     from planner.search.varied import Case
     from planner.views.paper import Paper
@@ -53,6 +54,8 @@ def sheet(
     Example: planner sheet docs/flights/demo.yaml less-fuel.html --set 'fuel.left=20 L' --set 'fuel.right=20 L'
     """  # noqa: E501 - an example is one line to copy
     from planner.facts.cautions import INVENTED, PLAN_SHORT
+    from planner.search.remedies.figures import STEPS
+    from planner.search.remedies.headroom import least_uplift
     from planner.views.paper import SMALLEST
     from planner.views.sheet.sheet import sheet_of, written
     from planner.views.words import cautions, verdict_sentence
@@ -70,8 +73,11 @@ def sheet(
     case, words, beside = leg_of(read, leg)
     plan = case.plan
     shown = display(units, plan.aircraft)
-    room, uplift = _room(case, shown.system)
-    made = sheet_of(plan, shown, room, words, beside, read.words, uplift)
+    steps, inside = STEPS[shown.system], plan.verdict == "inside"
+    room = room_of(case, steps) if inside else None
+    made = sheet_of(
+        plan, shown, room, words, beside, read.words, None if inside else least_uplift(case, steps)
+    )
     data, scale = written(made, ending, chosen)
     crowded = scale < SMALLEST - 1e-9
     kept = write(Path(out), data, replace)
@@ -101,7 +107,7 @@ def sheet(
         if crowded:
             screen.print("There is so much on it that the type is smaller than 5 points.")
         screen.print(f"CAUTION: {PLAN_SHORT}")
-    raise typer.Exit(INSIDE if plan.verdict == "inside" else NOT_INSIDE)
+    raise typer.Exit(INSIDE if inside else NOT_INSIDE)
 
 
 def leg_of(read: ReadFlight, number: int) -> tuple[Case, str, tuple[str, ...]]:
@@ -132,19 +138,12 @@ def leg_of(read: ReadFlight, number: int) -> tuple[Case, str, tuple[str, ...]]:
     return chosen.case, f"leg {number} of {count}: {chosen.name}", tuple(beside)
 
 
-def _room(case: Case, units: UnitSystem) -> tuple[Headroom | None, float | None]:
-    """The room for last-minute changes, rounded as the reader reads, or None where the plan is not inside;
-    then what fuel would make it so, if any does.
-    """
-    from planner.app.progress import Progress
-    from planner.search.remedies.figures import STEPS
-    from planner.search.remedies.headroom import headroom, least_uplift
+def room_of(case: Case, steps: Rounding) -> Headroom:
+    """The room for last-minute changes, rounded as the reader reads."""
+    from planner.search.remedies.headroom import headroom
 
-    steps = STEPS[units]
-    if case.plan.verdict != "inside":
-        return None, least_uplift(case, steps)
     with Progress("looking", 3) as progress:
-        return headroom(case, steps, lambda done, _: progress.at(done)), None
+        return headroom(case, steps, lambda done, _: progress.at(done))
 
 
 def paper_of(name: str) -> Paper:

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.app.common import Json, Units, console, display, print_json, refuse_option
+from planner.app.common import Json, Units, console, display, must_be_new, print_json, refuse_option
 from planner.app.given.changing import File, Save, Set, read_flight
+from planner.app.progress import Progress
 
 if TYPE_CHECKING:
     from planner.plan.results import Plan
@@ -112,8 +112,8 @@ def sweep(
             SweepCsv(model, source), None if to_stdout else Path(str(csv)), resume, takers, checked
         )
     else:
-        with _progress("loadings", source.total) as report:
-            run(model, source, takers, report)
+        with Progress("loadings", source.total) as progress:
+            run(model, source, takers, progress.at)
     again = checked()
     if npz is not None and kept is not None:
         from planner.views.sweep.sweep_npz import write_npz
@@ -171,10 +171,8 @@ def _options_fit(
         raise refuse_option(
             "--npz", "option-conflict", "--csv and --npz are both given", "needed one of them"
         )
-    if npz is not None and npz.exists():
-        raise refuse_option(
-            str(npz), "file-exists", "the file exists and is not overwritten", "needed a new name"
-        )
+    if npz is not None:
+        must_be_new(npz)
 
 
 def _steps(text: str) -> list[int]:
@@ -198,9 +196,9 @@ def _table(plan: Plan, path: Path) -> LoadingSource:
     with open(path, "rb") as stream:
         lines = sum(chunk.count(b"\n") for chunk in iter(lambda: stream.read(1 << 20), b""))
     total = 0
-    with _progress("checking the table", lines) as report:
+    with Progress("checking the table", lines) as progress:
         for total in check_table(plan, opened, _ROWS_CHECKED):
-            report(total)
+            progress.at(total)
     return TableSource(plan, opened, total)
 
 
@@ -219,11 +217,11 @@ def _csv(
     """Rows to a file, or to standard output where `path` is None; returns the file written."""
     from planner.views.sweep.sweep_csv import write_file, write_stream
 
-    with _progress("loadings", table.source.total) as report:
+    with Progress("loadings", table.source.total) as progress:
         if path is None:
-            write_stream(table, sys.stdout, takers, report)
+            write_stream(table, sys.stdout, takers, progress.at)
             return []
-        done = write_file(table, path, resume, takers, report, checked)
+        done = write_file(table, path, resume, takers, progress.at, checked)
     if done:
         sys.stderr.write(f"{done:,} rows were there already; continued after them.\n")
     return [str(path)]
@@ -238,11 +236,3 @@ def _tell_beside(report: SweepReport) -> None:
     page = Page(console(stderr=True))
     page.paragraph(counts(report), "bold", first="", rest="")
     page.bullets(cautions(report.plan))
-
-
-@contextmanager
-def _progress(what: str, total: int) -> Iterator[Callable[[int], None]]:
-    from planner.app.progress import Progress
-
-    with Progress(what, total) as progress:
-        yield progress.at

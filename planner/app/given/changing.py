@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from planner.app.common import refuse_option
+from planner.app.common import must_be_new, refuse_option
 from planner.quantities.frozen import frozen
 
 if TYPE_CHECKING:
@@ -120,10 +120,8 @@ def read_flight(file: str, settings: Sequence[str] | None, save: str = "") -> Re
             )
         flight, aircraft = load_flight_file(file)
         return ReadFlight(flight=flight, aircraft=aircraft)
-    if save and os.path.exists(save):
-        raise refuse_option(
-            save, "file-exists", "the file exists and is not overwritten", "needed a new name"
-        )
+    if save:
+        must_be_new(save)
     return _changed(file, settings, without_file, save)
 
 

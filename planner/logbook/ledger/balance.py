@@ -30,10 +30,9 @@ from planner.records.aircraft.record import Aircraft
 
 
 @dataclass(slots=True)
-class _Carried:
-    """A complete reading on its way: as it was read, and what movements since have added."""
+class _Moved:
+    """What movements come to [m3]: computed burns share one flow, so their u add before squaring."""
 
-    read: FuelSource
     change: float = 0.0
     own_u: float = 0.0
     shared_u: float = 0.0
@@ -45,16 +44,23 @@ class _Carried:
         self.shared_u += movement.shared_u
         self.flights += movement.kind == "flight"
 
+    def counted(self) -> str:
+        return f"{self.flights} flight{'s' if self.flights > 1 else ''}" if self.flights else ""
+
+
+@dataclass(slots=True, kw_only=True)
+class _Carried(_Moved):
+    """A complete reading on its way: as it was read, and what movements since have added."""
+
+    read: FuelSource
+
     def source(self) -> FuelSource:
         read = self.read
-        flights = (
-            f"{self.flights} flight{'s' if self.flights > 1 else ''}" if self.flights else "what moved since"
-        )
         return FuelSource(
             name=read.name,
             volume=read.volume + self.change,
             u=math.hypot(read.u, self.own_u, self.shared_u),
-            basis=f"of {read.since[:10]}, carried forward over {flights}",
+            basis=f"of {read.since[:10]}, carried forward over {self.counted() or 'what moved since'}",
             own_u=self.own_u,
             shared_u=self.shared_u,
             since=read.since,
@@ -154,8 +160,7 @@ def _carry(aircraft: Aircraft, log: _Log | None, movement: Movement) -> _Log | N
         return _Log.begun(volume, u, _spread(aircraft, volume), known, movement.at)
     if log is None:
         return None
-    tanks = list(log.tanks)
-    names = list(aircraft.tanks)
+    tanks, names = list(log.tanks), list(aircraft.tanks)
     if movement.kind == "flight":
         draws, _ = burn_down(
             names,
@@ -184,23 +189,19 @@ def _carry(aircraft: Aircraft, log: _Log | None, movement: Movement) -> _Log | N
 
 def _ticket(stages: Sequence[_Raw], index: int) -> FuelSource | None:
     """What the next known level says of this stage, carried back over the movements between."""
-    change = own = shared = 0.0
-    flights = 0
+    moved = _Moved()
     for later in stages[index + 1 :]:
         movement = later.movement
         assert movement is not None  # only the first stage has none
-        change += movement.change
-        own, shared = math.hypot(own, movement.own_u), shared + movement.shared_u
+        flights = moved.counted()
+        moved.over(movement)
         if movement.level is not None:
             level, u = movement.level
-            over = f", carried back over {flights} flight{'s' if flights > 1 else ''}" if flights else ""
+            over = f", carried back over {flights}" if flights else ""
+            known = f"known level on {movement.at[:10]}{over}"
             return FuelSource(
-                "ticket",
-                level - change,
-                math.hypot(u, own, shared),
-                f"known level on {movement.at[:10]}{over}",
+                "ticket", level - moved.change, math.hypot(u, moved.own_u, moved.shared_u), known
             )
-        flights += movement.kind == "flight"
     return None
 
 
@@ -281,7 +282,7 @@ def stages(aircraft: Aircraft, entries: Sequence[Stored]) -> tuple[Stage, ...]:
         sources += [ticket] if ticket is not None else []
         sources += _still_carried(carried, sources)
         carried |= {
-            each.name: _Carried(each)
+            each.name: _Carried(read=each)
             for each in sources
             if each.name in READINGS and each.fresh and (fresh is None or fresh.since != each.since)
         }

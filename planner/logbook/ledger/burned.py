@@ -134,17 +134,16 @@ def learn(found: Sequence[Stage], flow: tuple[float, float] | None) -> Learned:
         before = (index, best)
     own, u = flow or ("no timed flight", 0.0)
     timed = [each for each in intervals if each.duration]
-    if not timed:
-        nothing = "no two known quantities with a timed flight between them"
-        return Learned(
-            intervals=tuple(intervals), flow=own, u=u, between=nothing, spread=nothing, u_between=0.0
-        )
-    hours = math.fsum(each.duration for each in timed)
-    between = math.fsum(each.burnt for each in timed) / hours
-    u_between = math.hypot(timed[0].begin.u, timed[-1].end.u) / hours
-    spread: float | str = "one interval shows no spread"
+    nothing = "no two known quantities with a timed flight between them"
+    between: float | str = nothing
+    spread: float | str = "one interval shows no spread" if timed else nothing
+    u_between = 0.0
+    if timed:
+        hours = math.fsum(each.duration for each in timed)
+        between = mean = math.fsum(each.burnt for each in timed) / hours
+        u_between = math.hypot(timed[0].begin.u, timed[-1].end.u) / hours
     if len(timed) > 1:
-        squares = math.fsum(each.duration * (each.burnt / each.duration - between) ** 2 for each in timed)
+        squares = math.fsum(each.duration * (each.burnt / each.duration - mean) ** 2 for each in timed)
         spread = math.sqrt(squares / ((len(timed) - 1) * hours / len(timed)))
         u_between = max(spread / math.sqrt(len(timed)), u_between)
     return Learned(

@@ -34,18 +34,14 @@ def _shares(aircraft: Aircraft, stage: Stage) -> tuple[float, ...]:
     """Each tank's share of the total: by the last dips or gauges of every tank, else as the log has followed
     the feed order.
     """
-    for kind in ("dip", "gauge"):
-        latest = {each.entry.tank: each.entry.volume for each in stage.readings if each.entry.kind == kind}
-        if (
-            all(name in latest for name in aircraft.tanks)
-            and math.fsum(latest[name] for name in aircraft.tanks) > 0
-        ):
-            total = math.fsum(latest[name] for name in aircraft.tanks)
-            return tuple(latest[name] / total for name in aircraft.tanks)
-    if stage.split and math.fsum(stage.split) > 0:
-        return tuple(each / math.fsum(stage.split) for each in stage.split)
-    full = math.fsum(tank.usable for tank in aircraft.tanks.values())
-    return tuple(tank.usable / full for tank in aircraft.tanks.values())
+    read = (
+        {each.entry.tank: each.entry.volume for each in stage.readings if each.entry.kind == kind}
+        for kind in ("dip", "gauge")
+    )
+    ways = [[held[name] for name in aircraft.tanks] for held in read if aircraft.tanks.keys() <= held.keys()]
+    held = (*ways, stage.split, [tank.usable for tank in aircraft.tanks.values()])
+    way = next(each for each in held if math.fsum(each) > 0)
+    return tuple(each / math.fsum(way) for each in way)
 
 
 def per_tank(total: float, shares: Sequence[float], capacities: Sequence[float]) -> tuple[float, ...]:

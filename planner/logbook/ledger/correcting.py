@@ -6,8 +6,8 @@ from collections.abc import Mapping, Sequence
 from typing import Final, Literal
 
 from planner.logbook.ledger import entries
-from planner.logbook.ledger.entries import Entry, Kind, Stored, refuse
-from planner.quantities.errors import InputRefused
+from planner.logbook.ledger.entries import Entry, Kind, Stored
+from planner.quantities.errors import InputRefused, refuse_option
 from planner.quantities.units import Dimension, Quantity, read_quantity
 from planner.records.aircraft.record import Aircraft
 
@@ -40,30 +40,32 @@ def corrected(
     stored = next((each for each in held if each.number == number), None)
     if stored is None:
         known = f"needed 1 to {max(each.number for each in held)}" if held else "the ledger is empty"
-        raise refuse(
-            "ledger-number", "NUMBER", f"there is no entry {number}", known, "see: planner ledger list"
+        raise refuse_option(
+            "NUMBER", "ledger-number", f"there is no entry {number}", known, "see: planner ledger list"
         )
     old = stored.entry
     chain = history(held, number)
     if old.void:
         before = next(each.number for each in chain if each.entry.uid == old.supersedes)
         message = f"entry {number} only takes out entry {before}, and is none itself"
-        raise refuse("ledger-void", "NUMBER", message, "needed an entry that counts", _probable(held, chain))
+        raise refuse_option(
+            "NUMBER", "ledger-void", message, "needed an entry that counts", _probable(held, chain)
+        )
     if chain[-1].number != number:
         now = chain[-1]
         told = f"entry {now.number} took it out" if now.entry.void else f"entry {now.number} counts now"
         hint = _probable(held, chain) if now.entry.void else f"correct {now.number}"
         message = f"entry {number} was corrected before: {told}"
-        raise refuse("ledger-corrected", "NUMBER", message, "needed the entry that counts now", hint)
+        raise refuse_option("NUMBER", "ledger-corrected", message, "needed the entry that counts now", hint)
     if not note.strip():
-        raise refuse(
-            "ledger-correction", "--note", "a correction without a reason", "needed why it is corrected"
+        raise refuse_option(
+            "--note", "ledger-correction", "a correction without a reason", "needed why it is corrected"
         )
     if void:
         if given:
-            raise refuse(
-                "ledger-correction",
+            raise refuse_option(
                 "--void",
+                "ledger-correction",
                 "an entry is either taken out or corrected",
                 "needed one of the two",
             )
@@ -71,9 +73,9 @@ def corrected(
     wrong = [name for name in given if name not in ALLOWED[old.kind]]
     if wrong or not given:
         message = f"--{wrong[0]} does not belong to a {old.kind}" if wrong else "nothing to correct is given"
-        raise refuse(
-            "ledger-correction",
+        raise refuse_option(
             "NUMBER",
+            "ledger-correction",
             message,
             f"needed one of --{', --'.join(ALLOWED[old.kind])}, or --void",
         )
@@ -124,11 +126,14 @@ def _remade(aircraft: Aircraft, old: Entry, given: Mapping[str, str]) -> Entry:
         burnt = given.get("burnt", kept if "flow" not in given else None)
         flow = given.get("flow") or (old.text.split(" at ")[-1] if old.computed else None)
         planned = given.get("planned") or (f"{old.planned * 1e3:.6g} L" if old.planned >= 0 else None)
-        read = [
-            _read(text, option, dimension) if text else None
-            for text, option, dimension in _figures(burnt, flow, planned)
-        ]
-        return entries.flight(aircraft, at, time, read[0], read[1], read[2])
+        return entries.flight(
+            aircraft,
+            at,
+            time,
+            _read(burnt, "--burnt", "volume") if burnt else None,
+            _read(flow, "--flow", "volume flow") if flow else None,
+            _read(planned, "--planned", "volume") if planned else None,
+        )
     level: Quantity | str = ""
     if given.get("leaves") in ("full", "empty"):
         level = given["leaves"]
@@ -147,9 +152,3 @@ def _remade(aircraft: Aircraft, old: Entry, given: Mapping[str, str]) -> Entry:
         old.ticket,
         old.grade,
     )
-
-
-def _figures(
-    burnt: str | None, flow: str | None, planned: str | None
-) -> tuple[tuple[str | None, str, Dimension], ...]:
-    return (burnt, "--burnt", "volume"), (flow, "--flow", "volume flow"), (planned, "--planned", "volume")

@@ -12,7 +12,7 @@ from datetime import UTC, datetime
 from typing import Any, Final, Literal, get_args
 
 from planner.flight.fuel import dip_to_volume
-from planner.quantities.errors import Finding, InputRefused, OutOfRange, closest
+from planner.quantities.errors import Finding, InputRefused, OutOfRange, closest, refuse_option
 from planner.quantities.frozen import frozen
 from planner.quantities.sentences import Figure, say
 from planner.quantities.units import LITRE, Quantity
@@ -22,6 +22,7 @@ Kind = Literal["dip", "gauge", "uplift", "flight", "drain"]
 KINDS: Final[tuple[Kind, ...]] = get_args(Kind)
 READINGS: Final = ("dip", "gauge")
 SUPPLIES: Final = ("uplift", "drain")
+FLAGS: Final = ("start", "computed", "void")  # what of an entry is true or false
 
 # of the full tank: from memory; 14 CFR 23.1337(b)(1) asks only that a gauge reads zero at unusable fuel
 GAUGE_SHARE: Final = 0.05
@@ -78,11 +79,6 @@ class Stored:
     entry: Entry
 
 
-def refuse(code: str, where: str, message: str, needed: str = "", hint: str = "") -> InputRefused:
-    """A refusal that stands on an option of the command line."""
-    return InputRefused([Finding(code, message, needed, hint).at(where, 0, 0)])
-
-
 def now() -> str:
     """This moment as an entry writes it."""
     return datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
@@ -99,18 +95,18 @@ def moment(text: str | None) -> str:
     try:
         read = datetime.fromisoformat(text.strip().replace("Z", "+00:00"))
     except ValueError:
-        raise refuse(
-            "ledger-time",
+        raise refuse_option(
             "--at",
+            "ledger-time",
             f"'{text}' is not a time",
             "needed year-month-day hour:minute such as '2026-06-01 10:30' (UTC)",
         ) from None
     read = read.replace(tzinfo=UTC) if read.tzinfo is None else read.astimezone(UTC)
     result = read.strftime("%Y-%m-%dT%H:%M:%SZ")
     if result > now():
-        raise refuse(
-            "ledger-time",
+        raise refuse_option(
             "--at",
+            "ledger-time",
             f"{result} is still to come",
             "a ledger holds what has happened",
             "times are UTC",
@@ -135,18 +131,18 @@ def checked_tank(aircraft: Aircraft, tank: str, needed: bool) -> str:
     `needed`, a missing one.
     """
     if tank and tank not in aircraft.tanks:
-        raise refuse(
-            "tank-unknown",
+        raise refuse_option(
             "--tank",
+            "tank-unknown",
             f"{aircraft.name} has no tank '{tank}'",
             hint=closest(tank, aircraft.tanks),
         )
     if not tank and len(aircraft.tanks) == 1:
         return next(iter(aircraft.tanks))
     if not tank and needed:
-        raise refuse(
-            "ledger-tank",
+        raise refuse_option(
             "--tank",
+            "ledger-tank",
             f"{aircraft.name} has {len(aircraft.tanks)} tanks",
             f"needed one of {', '.join(aircraft.tanks)}",
         )
@@ -162,9 +158,9 @@ def _fits(aircraft: Aircraft, tank: str, volume: float, where: str) -> None:
             holds,
             Figure(full(aircraft, tank), "volume"),
         )
-        raise refuse(
-            "tank-overfilled",
+        raise refuse_option(
             where,
+            "tank-overfilled",
             message,
             "needed not more than that",
             "check litres, gallons, usable or total",
@@ -173,9 +169,9 @@ def _fits(aircraft: Aircraft, tank: str, volume: float, where: str) -> None:
 
 def _above_zero(given: Quantity | None, where: str) -> None:
     if given is not None and given.value <= 0:
-        raise refuse(
-            "quantity-too-small",
+        raise refuse_option(
             where,
+            "quantity-too-small",
             f"'{given.text}' is nothing",
             f"needed a {given.dimension} above zero",
             "correct a wrong entry instead",
@@ -201,9 +197,9 @@ def dip(
     own = aircraft.dipsticks.get(tank)
     if own is None:
         hint = "dip tables belong into the profile under 'dipsticks:'"
-        raise refuse(
-            "dip-no-table",
+        raise refuse_option(
             "--tank",
+            "dip-no-table",
             f"tank '{tank}' has no dipstick in the profile",
             "needed the stick made for this tank",
             hint,
@@ -211,9 +207,9 @@ def dip(
     if stick != own.id:
         elsewhere = next((name for name, each in aircraft.dipsticks.items() if each.id == stick), None)
         what = f"belongs to tank '{elsewhere}'" if elsewhere else f"is no stick of {aircraft.name}"
-        raise refuse(
-            "ledger-stick",
+        raise refuse_option(
             "--stick",
+            "ledger-stick",
             f"'{stick}' {what}; tank '{tank}' has {own.id}",
             "a stick reads right in its own tank only",
             "dip again",
@@ -224,9 +220,9 @@ def dip(
         try:
             volume = dip_to_volume(points, reading.value)
         except OutOfRange as error:
-            raise refuse(
-                "dip-off-table",
+            raise refuse_option(
                 "--reading",
+                "dip-off-table",
                 error.words,
                 "needed a reading on the stick",
                 "check the tank and the stick",
@@ -286,15 +282,15 @@ def supply(
     elif leaves in ("full", "empty"):
         known, u_known = (most if leaves == "full" else 0.0), LEVEL_SHARE * most
     elif leaves:
-        raise refuse(
-            "ledger-leaves",
+        raise refuse_option(
             "--leaves",
+            "ledger-leaves",
             f"'{leaves}' is not a level",
             "needed 'full', 'empty' or usable litres such as '80 L'",
         )
     if kind == "uplift" and 0 <= known < volume.value - 3 * max(u_known, LEAST_U):
         message = say("{} put in cannot leave only {}", volume.text, Figure(known, "volume"))
-        raise refuse("ledger-leaves", "--leaves", message, "needed what is in the tank afterwards")
+        raise refuse_option("--leaves", "ledger-leaves", message, "needed what is in the tank afterwards")
     u = volume.u or max((METER_SHARE if kind == "uplift" else DRAIN_SHARE) * volume.value, LEAST_U)
     left = {"leaves": stored(known), "u_leaves": stored(u_known)}
     told = {"ticket": ticket, "grade": grade, "note": note}
@@ -331,16 +327,16 @@ def flight(
         u = (volume * rate.u / rate.value if rate.u else FLOW_SHARE * volume) if rate.value else 0.0
         text, computed = f"{duration.text} at {rate.text}", True
     elif duration is not None:
-        raise refuse(
-            "ledger-flow",
+        raise refuse_option(
             "--flow",
+            "ledger-flow",
             f"no cruise flow by volume in the profile of {aircraft.name}",
             "needed --flow '25 L/h', or --burnt '23 L'",
         )
     else:
-        raise refuse(
-            "option-missing",
+        raise refuse_option(
             "--time",
+            "option-missing",
             "neither a time nor a burn is given",
             "needed --time '1 h 5 min', or --burnt '23 L'",
         )

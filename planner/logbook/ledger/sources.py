@@ -83,13 +83,8 @@ class Stage:
     @property
     def at(self) -> str:
         """When it began, or when its first reading was taken."""
-        return (
-            self.movement.at
-            if self.movement is not None
-            else self.readings[0].entry.at
-            if self.readings
-            else ""
-        )
+        begun = [self.movement.at] if self.movement is not None else []
+        return next(iter((*begun, *(each.entry.at for each in self.readings))), "")
 
 
 def movement_of(aircraft: Aircraft, entries: Sequence[Stored]) -> Movement:

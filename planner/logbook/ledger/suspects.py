@@ -6,7 +6,7 @@ Nothing is taken out of the ledger here: a suspect stays until a correction sett
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Final
 
@@ -54,7 +54,7 @@ def _worth_trying(found: Account, entries: Sequence[Stored]) -> list[int]:
 
 
 def _best(
-    aircraft: Aircraft, entries: Sequence[Stored], taken: Sequence[Guess], found: Account
+    aircraft: Aircraft, entries: Sequence[Stored], taken: Collection[Guess], found: Account
 ) -> tuple[list[tuple[float, Guess]], float]:
     """Explanations with their scores, cheapest first, and the score as things stand; [] where all fits."""
     places = _worth_trying(found, entries)
@@ -84,7 +84,9 @@ def _best(
     return sorted(tried, key=lambda each: each[0]), before
 
 
-def suspects(aircraft: Aircraft, entries: Sequence[Stored]) -> tuple[Suspect, ...]:
+def suspects(
+    aircraft: Aircraft, entries: Sequence[Stored], whole: Account | None = None
+) -> tuple[Suspect, ...]:
     """The entries that cannot be right, each with what is the matter and its cure.
 
     Movements written down twice come first. Then the entries are adjusted together; while the greatest
@@ -93,7 +95,8 @@ def suspects(aircraft: Aircraft, entries: Sequence[Stored]) -> tuple[Suspect, ..
     something forgotten, the figure itself - and the one that leaves the smallest score is taken. What
     explains it about as well is named beside it.
 
-    Parameters: `aircraft`; `entries` that count, in order of time. Returns Suspects in order of time.
+    Parameters: `aircraft`; `entries` that count, in order of time; `whole`, all of them adjusted, where the
+    caller has it. Returns Suspects in order of time.
     Range: errors well beyond the stated uncertainties; a small one is not told from chance.
     Source: [baarda-1968]; the costs and the order of the explanations are this program's.
     """
@@ -104,11 +107,11 @@ def suspects(aircraft: Aircraft, entries: Sequence[Stored]) -> tuple[Suspect, ..
         words = f"{described(second)} is no. {first.number} once more: {why}"
         found.append(suspect("ledger-twice", (second,), (), words, void(second.number)))
     by_number = {each.number: each for each in entries}
-    taken: list[tuple[Guess, tuple[Guess, ...]]] = []
+    taken: dict[Guess, tuple[Guess, ...]] = {}  # and what explains it about as well
     while len(taken) < MOST:
-        now = _adjusted(aircraft, kept, [guess for guess, _ in taken])
-        changed = _changed(kept, [guess for guess, _ in taken])
-        tried, before = _best(aircraft, changed, [guess for guess, _ in taken], now)
+        untouched = not taken and len(kept) == len(entries)
+        now = whole if whole is not None and untouched else _adjusted(aircraft, kept, taken)
+        tried, before = _best(aircraft, _changed(kept, taken), taken, now)
         if not tried:
             break
         score, best = tried[0]
@@ -121,34 +124,34 @@ def suspects(aircraft: Aircraft, entries: Sequence[Stored]) -> tuple[Suspect, ..
                 words += f"; it could be {', '.join(map(described, others))}" if others else ""
                 found.append(suspect("ledger-impossible", (at,), others, words, LOOK, missing=True))
             break
-        taken.append((best, rivals))
-    taken = _needed(aircraft, kept, taken)
-    after = _adjusted(aircraft, kept, [guess for guess, _ in taken])
-    found += [told(guess, rivals, by_number, after) for guess, rivals in taken]
+        taken[best] = rivals
+    if taken:
+        taken = _needed(aircraft, kept, taken)
+        after = _adjusted(aircraft, kept, taken)
+        found += [told(guess, rivals, by_number, after) for guess, rivals in taken.items()]
     return tuple(sorted(_since(aircraft, entries, found), key=lambda each: each.at))
 
 
-def _changed(entries: Sequence[Stored], taken: Sequence[Guess]) -> list[Stored]:
+def _changed(entries: Sequence[Stored], taken: Iterable[Guess]) -> list[Stored]:
     kept = list(entries)
     for guess in taken:
         kept = guess.applied(kept)
     return kept
 
 
-def _adjusted(aircraft: Aircraft, entries: Sequence[Stored], taken: Sequence[Guess]) -> Account:
+def _adjusted(aircraft: Aircraft, entries: Sequence[Stored], taken: Collection[Guess]) -> Account:
     return account(aircraft, _changed(entries, taken), [guess.gap for guess in taken if guess.gap])
 
 
 def _needed(
-    aircraft: Aircraft, entries: Sequence[Stored], taken: Sequence[tuple[Guess, tuple[Guess, ...]]]
-) -> list[tuple[Guess, tuple[Guess, ...]]]:
+    aircraft: Aircraft, entries: Sequence[Stored], taken: Mapping[Guess, tuple[Guess, ...]]
+) -> dict[Guess, tuple[Guess, ...]]:
     """Explanations that are still needed once all are there: an early one may have stood in for a later."""
-    kept = list(taken)
+    kept = dict(taken)
     for each in taken:
-        rest = [other for other in kept if other is not each]
-        with_it = _adjusted(aircraft, entries, [guess for guess, _ in kept]).score
-        without = _adjusted(aircraft, entries, [guess for guess, _ in rest]).score
-        if without - with_it < CRITICAL**2 - each[0].cost:
+        rest = {guess: rivals for guess, rivals in kept.items() if guess is not each}
+        with_it, without = (_adjusted(aircraft, entries, held).score for held in (kept, rest))
+        if without - with_it < CRITICAL**2 - each.cost:
             kept = rest
     return kept
 

@@ -27,7 +27,7 @@ from planner.quantities.files import locked, refused, replace
 from planner.quantities.frozen import frozen
 from planner.quantities.moments import Total
 from planner.quantities.sentences import joined, say
-from planner.records.aircraft.mass_record import BasicEmpty
+from planner.records.aircraft.mass_record import BasicEmpty, last_weighed
 from planner.records.aircraft.record import Aircraft
 from planner.records.document import parse
 from planner.records.edit import NotEditable, put_first, set_text, set_values, spelt
@@ -191,11 +191,7 @@ def work_out_change(text: str, aircraft: Loaded[Aircraft], change: Loaded[Change
         raise change.document.refused(("next_due",), "change-next-due", message, "needed 'next_due:'")
     new_text = new_text_of(text, aircraft, change, values)
     after = _proved(new_text, aircraft, values)
-    recorded = (
-        record
-        if record.established == "weighed"
-        else next((old for old in profile.superseded if old.established == "weighed"), record)
-    )
+    recorded = last_weighed((record, *profile.superseded)) or record
     landing = profile.masses.max_landing
     basis = (
         "maximum landing mass"

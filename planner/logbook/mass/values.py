@@ -57,25 +57,10 @@ def change_lines(sheet: ChangeSheet) -> tuple[MassLine, ...]:
         thing_line(f"{name}, in", thing, 1.0, cause=f"{name} in, mass") for name, thing in sheet.added.items()
     ]
     for name, moved in sheet.moved.items():
-        cause = f"{name} moved, mass"
-        lines.append(
-            thing_line(
-                f"{name}, from",
-                Thing(mass=moved.mass, arm=moved.from_arm, lateral_arm=moved.from_lateral_arm),
-                -1.0,
-                "",
-                cause,
-            )
-        )
-        lines.append(
-            thing_line(
-                f"{name}, to",
-                Thing(mass=moved.mass, arm=moved.to_arm, lateral_arm=moved.to_lateral_arm),
-                1.0,
-                "",
-                cause,
-            )
-        )
+        for way, sign in (("from", -1.0), ("to", 1.0)):
+            arms = {key: getattr(moved, f"{way}_{key}") for key in ("arm", "lateral_arm")}
+            thing = Thing(mass=moved.mass, **arms)
+            lines.append(thing_line(f"{name}, {way}", thing, sign, cause=f"{name} moved, mass"))
     return tuple(lines)
 
 

@@ -6,7 +6,7 @@ from __future__ import annotations
 
 import re
 import zlib
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date as calendar_date
 from typing import Annotated, Any, ClassVar, Final, Literal, Self
 
@@ -84,18 +84,24 @@ class SupersededRecord(BasicEmpty):
     by: str = ""
 
 
+_HINT: Final = "have the aircraft weighed, then: planner aircraft amend"
+
+
+def _notice(code: str, message: str, needed: str, hint: str = _HINT) -> Finding:
+    return Finding(code, message, needed, hint, severity="notice")
+
+
 def due(record: BasicEmpty, day: calendar_date) -> Finding | None:
     """record-due: the record's own next due lies before `day`."""
     if record.next_due is None or record.next_due >= day:
         return None
     message = f"the mass record {record.version_id} was due for renewal on {record.next_due}"
-    return Finding(
-        "record-due",
-        message,
-        "needed a record that is in date",
-        "have the aircraft weighed, then: planner aircraft amend",
-        severity="notice",
-    )
+    return _notice("record-due", message, "needed a record that is in date")
+
+
+def last_weighed(records: Iterable[BasicEmpty]) -> BasicEmpty | None:
+    """The first of the records, newest first, that rests on a weighing; None where none does."""
+    return next((each for each in records if each.established == "weighed"), None)
 
 
 def read_months(value: Any) -> int:
@@ -123,15 +129,8 @@ def record_notices(
         yield late
     if current.date > day:
         message = f"the mass record {current.version_id} is dated after {day}"
-        yield Finding(
-            "record-ahead",
-            message,
-            "needed one in force on that day",
-            "check the year of both",
-            severity="notice",
-        )
-    hint = "have the aircraft weighed, then: planner aircraft amend"
-    weighing = next((each for each in (current, *older) if each.established == "weighed"), None)
+        yield _notice("record-ahead", message, "needed one in force on that day", "check the year of both")
+    weighing = last_weighed((current, *older))
     if weighing is None:
         return
     if every is not None:
@@ -141,10 +140,10 @@ def record_notices(
             message = (
                 f"the last weighing is of {weighing.date}, and the profile asks for one every {every} months"
             )
-            yield Finding("record-old", message, f"needed one by {last}", hint, severity="notice")
+            yield _notice("record-old", message, f"needed one by {last}")
     crept = current.mass.value / weighing.mass.value - 1
     if abs(crept) > CREEP:
         message = (
             f"the basic empty mass in use is {100 * crept:+.1f} % from what was weighed on {weighing.date}"
         )
-        yield Finding("record-creep", message, f"needed within {100 * CREEP:g} %", hint, severity="notice")
+        yield _notice("record-creep", message, f"needed within {100 * CREEP:g} %")

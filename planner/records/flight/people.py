@@ -20,7 +20,7 @@ from planner.quantities.files import data_folder
 from planner.quantities.frozen import frozen
 from planner.quantities.units import UNITS, Quantity
 from planner.records.document import Document, Location, all_or_refuse, put, read
-from planner.records.fields import finding_of, read_date, read_mass
+from planner.records.fields import finding_of, read_date, read_mass, refusal
 from planner.records.flight.load_items import LoadMass
 
 FILE: Final = "people.yaml"
@@ -91,16 +91,10 @@ def people_in(path: Path) -> dict[str, Person]:
             continue
         try:
             found[name] = _person(name, given, path)
-        except (PydanticCustomError, InputRefused) as refused:
-            findings.append(document.place(_finding(refused), (name,)))
+        except PydanticCustomError as refused:
+            findings.append(document.place(finding_of(refused), (name,)))
     all_or_refuse(findings)
     return found
-
-
-def _finding(refused: PydanticCustomError | InputRefused) -> Finding:
-    if isinstance(refused, InputRefused):
-        return refused.findings[0]
-    return finding_of(refused)
 
 
 def _person(name: str, given: Any, path: Path) -> Person:
@@ -108,9 +102,7 @@ def _person(name: str, given: Any, path: Path) -> Person:
     if not isinstance(given, dict):
         return Person(name, read_mass(given), None, path)
     if set(given) - {"mass", "date"} or "mass" not in given:
-        raise InputRefused(
-            [Finding("person-entry", "this is no mass", "needed '78 kg', or {mass: 78 kg, date: 2026-05-01}")]
-        )
+        raise refusal("person-entry", "this is no mass", "needed '78 kg', or {mass: 78 kg, date: 2026-05-01}")
     return Person(name, read_mass(given["mass"]), read_date(given["date"]) if "date" in given else None, path)
 
 

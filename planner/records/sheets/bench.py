@@ -376,7 +376,7 @@ def load_sheet(document: Document, model: type[S], acknowledged: bool = False) -
     key = "bottle" if model is BottleSheet else "hydrometer"
     if acknowledged and isinstance(document.value, dict):
         document.value["cautions_acknowledged"] = True
-    return Loaded(validate(document, model, key, 1), document)
+    return Loaded(validate(document, model, key), document)
 
 
 def beside(document: Document) -> Path:

@@ -102,24 +102,13 @@ def change_id(document: Document) -> str:
 
 
 def _arms(sheet: ChangeSheet) -> Iterator[Located]:
-    for group in ("added", "removed"):
+    groups = (("added", ("arm",)), ("removed", ("arm",)), ("moved", ("from_arm", "to_arm")))
+    for group, keys in groups:
         for name, thing in getattr(sheet, group).items():
-            if abs(thing.arm.value) > PLAUSIBLE_ARM:
-                yield found(
-                    (group, name, "arm"),
-                    "arm-implausible",
-                    f"an arm of {thing.arm.text} is not plausible",
-                    hint="check the unit",
-                )
-    for name, moved in sheet.moved.items():
-        for key in ("from_arm", "to_arm"):
-            if abs(getattr(moved, key).value) > PLAUSIBLE_ARM:
-                yield found(
-                    ("moved", name, key),
-                    "arm-implausible",
-                    f"an arm of {getattr(moved, key).text} is not plausible",
-                    hint="check the unit",
-                )
+            for arm, key in ((getattr(thing, key), key) for key in keys):
+                if abs(arm.value) > PLAUSIBLE_ARM:
+                    message = f"an arm of {arm.text} is not plausible"
+                    yield found((group, name, key), "arm-implausible", message, hint="check the unit")
 
 
 def _due_later(sheet: ChangeSheet) -> Iterator[Located]:
@@ -136,5 +125,5 @@ def _due_later(sheet: ChangeSheet) -> Iterator[Located]:
 def load_change(path: Path | str) -> Loaded[ChangeSheet]:
     """Read and check a change file. Raises InputRefused with every finding."""
     document = read(path)
-    sheet = validate(document, ChangeSheet, "change", 1)
+    sheet = validate(document, ChangeSheet, "change")
     return Loaded(sheet, document, all_or_refuse(place_all(document, (*_arms(sheet), *_due_later(sheet)))))

@@ -10,12 +10,24 @@ from typing import Annotated, Any, Final, Literal
 
 from pydantic import Field, model_validator
 
-from planner.quantities.errors import closest
+from planner.quantities.errors import InputRefused, closest
 from planner.quantities.sentences import book, say
-from planner.quantities.units import Quantity
+from planner.quantities.units import Quantity, read_quantity
 from planner.records.aircraft.checks import NEAR_DATUM, PLAUSIBLE_ARM
-from planner.records.document import all_or_refuse, read
-from planner.records.fields import Day, Density, Length, Mass, ReadBy, Record, quantity, refusal, validate
+from planner.records.document import Location, all_or_refuse, read
+from planner.records.fields import (
+    Day,
+    Density,
+    FuelAmount,
+    Length,
+    Mass,
+    ReadBy,
+    Record,
+    as_refusal,
+    quantity,
+    refusal,
+    validate,
+)
 from planner.records.placed import Located, found, place_all
 from planner.records.store import Loaded
 
@@ -26,21 +38,16 @@ Label = Annotated[str, Field(min_length=1, max_length=80)]
 Words = Annotated[str, Field(min_length=1, max_length=1000)]
 # A scale's doubt: a share of every reading, or the same mass on every reading.
 ScaleDoubt = Annotated[Quantity, quantity("ratio", "mass", low=0.0, low_words="zero or more")]
-Amount = Annotated[Quantity, quantity("volume", "mass", low=0.0, low_words="an amount of zero or more")]
 
 
 def arm_or_name(value: Any) -> Quantity | str:
     """An arm, or the name of one of the sheet's `arms:` that several points share."""
-    from planner.quantities.errors import InputRefused
-    from planner.quantities.units import read_quantity
-
     if isinstance(value, str) and value.strip() and not any(sign.isdigit() for sign in value):
         return value
     try:
         return read_quantity(value, "length")
     except InputRefused as wrong:
-        first = wrong.findings[0]
-        raise refusal(first.code, first.message, first.needed, first.hint) from None
+        raise as_refusal(wrong) from None
 
 
 PointArm = Annotated[Quantity | str, ReadBy(arm_or_name)]
@@ -82,8 +89,8 @@ class Fluid(Record):
     """
 
     kind: Literal["usable fuel", "unusable fuel", "oil", "other"]
-    aboard: Amount
-    in_result: Amount
+    aboard: FuelAmount
+    in_result: FuelAmount
     density: Density | None = None
     arm: Length
     lateral_arm: Length = NO_ARM
@@ -191,13 +198,7 @@ def _points(sheet: WeighingSheet) -> Iterator[Located]:
             )
             continue
         if abs(sheet.point_arm(point)[0].value) > PLAUSIBLE_ARM:
-            yield found(
-                (*here, "arm"),
-                "arm-implausible",
-                "the arm is not plausible",
-                say(NEAR_DATUM, book(PLAUSIBLE_ARM, "length")),
-                "check the unit",
-            )
+            yield _implausible((*here, "arm"), "the arm is not plausible")
         if point.reading.value < point.tare.value:
             yield found(
                 here,
@@ -208,14 +209,12 @@ def _points(sheet: WeighingSheet) -> Iterator[Located]:
     for group in ("fluids", "removed", "added"):
         for name, item in getattr(sheet, group).items():
             if abs(item.arm.value) > PLAUSIBLE_ARM:
-                message = f"an arm of {item.arm.text} is not plausible"
-                yield found(
-                    (group, name, "arm"),
-                    "arm-implausible",
-                    message,
-                    say(NEAR_DATUM, book(PLAUSIBLE_ARM, "length")),
-                    "check the unit",
-                )
+                yield _implausible((group, name, "arm"), f"an arm of {item.arm.text} is not plausible")
+
+
+def _implausible(location: Location, message: str) -> Located:
+    needed = say(NEAR_DATUM, book(PLAUSIBLE_ARM, "length"))
+    return found(location, "arm-implausible", message, needed, "check the unit")
 
 
 def _dates(sheet: WeighingSheet) -> Iterator[Located]:
@@ -248,6 +247,6 @@ def _dates(sheet: WeighingSheet) -> Iterator[Located]:
 def load_worksheet(path: Path | str) -> Loaded[WeighingSheet]:
     """Read and check a worksheet. Raises InputRefused with every finding."""
     document = read(path)
-    sheet = validate(document, WeighingSheet, "weighing", 1)
+    sheet = validate(document, WeighingSheet, "weighing")
     located = [item for check in (_points, _fluids, _dates) for item in check(sheet)]
     return Loaded(sheet, document, all_or_refuse(place_all(document, located)))

@@ -9,16 +9,23 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from typing import Any, TypeAlias
+from typing import Any
 
 import yaml
 
 from planner.quantities.errors import InputRefused
 from planner.records.document import parse
-from planner.records.edit import NotEditable, end_of, line_end, newline_of, root_of, spelt
-
-# From where to where, and what stands there then.
-_Edit: TypeAlias = tuple[int, int, str]
+from planner.records.edit import (
+    Edit,
+    NotEditable,
+    added,
+    applied,
+    end_of,
+    line_end,
+    newline_of,
+    root_of,
+    spelt,
+)
 
 
 def rewritten(text: str, value: Mapping[str, Any]) -> str:
@@ -30,9 +37,7 @@ def rewritten(text: str, value: Mapping[str, Any]) -> str:
     """
     try:
         before = parse(text, "").value
-        new = text
-        for start, end, replacement in sorted(_edits(text, root_of(text), before, value), reverse=True):
-            new = new[:start] + replacement + new[end:]
+        new = applied(text, _edits(text, root_of(text), before, value))
         if parse(new, "").value == value:
             return new
     except (NotEditable, InputRefused):
@@ -63,7 +68,7 @@ def _lines(key: str, value: Any) -> str:
     return f"{spelt(key)}: {on_one_line(value)}\n"
 
 
-def _edits(text: str, node: yaml.Node, before: Any, after: Any) -> list[_Edit]:
+def _edits(text: str, node: yaml.Node, before: Any, after: Any) -> list[Edit]:
     if before == after and type(before) is type(after):
         return []
     if isinstance(node, yaml.MappingNode) and isinstance(before, dict) and isinstance(after, Mapping):
@@ -87,8 +92,8 @@ def _edits(text: str, node: yaml.Node, before: Any, after: Any) -> list[_Edit]:
 
 def _of_mapping(
     text: str, node: yaml.MappingNode, before: dict[str, Any], after: Mapping[str, Any]
-) -> list[_Edit]:
-    found: list[_Edit] = []
+) -> list[Edit]:
+    found: list[Edit] = []
     for key_node, value_node in node.value:
         key = key_node.value
         if key not in after:
@@ -102,12 +107,5 @@ def _of_mapping(
             if value_node.start_mark.index < key_node.end_mark.index:
                 raise NotEditable(f"'{key}' refers to another place of the file (an alias)")
             found += _edits(text, value_node, before[key], after[key])
-    fresh = [f"{spelt(key)}: {on_one_line(value)}" for key, value in after.items() if key not in before]
-    last = end_of(node.value[-1][1])
-    if fresh and node.flow_style:
-        found.append((last, last, "".join(f", {each}" for each in fresh)))
-    elif fresh:
-        at = line_end(text, last)
-        indent = newline_of(text) + " " * node.value[0][0].start_mark.column
-        found.append((at, at, "".join(indent + each for each in fresh)))
-    return found
+    fresh = {spelt(key): on_one_line(value) for key, value in after.items() if key not in before}
+    return [*found, *added(text, node, fresh)]

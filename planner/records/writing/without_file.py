@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from typing import Any, Final
 
 from planner.facts.rules import RULES
@@ -73,34 +73,30 @@ def flight_without_file(
 def _missing(profile: Aircraft, trip: list[dict[str, str]], found: list[Location]) -> dict[str, str]:
     """What a flight needs, neither set nor without a choice in the profile, and how to set it."""
 
-    def is_set(*wanted: str) -> bool:
+    def is_set(wanted: Location) -> bool:
         return any(each[: len(wanted)] == wanted or wanted[: len(each)] == each for each in found)
 
-    amounts = f"'--set fuel=full', or tank by tank: '--set fuel.{next(iter(profile.tanks))}=...'"
-    needed = {
-        "category": (
-            ("one of " + ", ".join(profile.envelopes))
-            if len(profile.envelopes) > 1 and not is_set("category")
-            else ""
+    def one_of(names: Collection[str]) -> str:
+        return f"one of {', '.join(names)}" if len(names) > 1 else ""
+
+    needed: tuple[tuple[str, str, tuple[Location, ...]], ...] = (
+        ("category", one_of(profile.envelopes), (("category",),)),
+        ("rules", "such as '--set rules=us-vfr-day'; 'planner fuel --rules' lists them", (("rules",),)),
+        ("grade", one_of(profile.fuel_grades), (("fuel", "grade"),)),
+        (
+            "fuel",
+            f"'--set fuel=full', or tank by tank: '--set fuel.{next(iter(profile.tanks))}=...'",
+            (("fuel", "tanks"), ("fuel", "from")),
         ),
-        "rules": (
-            "" if is_set("rules") else "such as '--set rules=us-vfr-day'; 'planner fuel --rules' lists them"
+        (
+            "temperature",
+            "that of the fuel: '--set temperature=\"22 degC\"'",
+            (("fuel", "temperature"), ("fuel", "density", "fixed")),
         ),
-        "grade": (
-            ("one of " + ", ".join(profile.fuel_grades))
-            if len(profile.fuel_grades) > 1 and not is_set("fuel", "grade")
-            else ""
+        (
+            "trip",
+            "" if trip else 'phase by phase, as they are flown: \'--set taxi="4 L" --set cruise="45 min"\'',
+            (("trip",),),
         ),
-        "fuel": "" if is_set("fuel", "tanks") or is_set("fuel", "from") else amounts,
-        "temperature": (
-            ""
-            if is_set("fuel", "temperature") or is_set("fuel", "density", "fixed")
-            else "that of the fuel: '--set temperature=\"22 degC\"'"
-        ),
-        "trip": (
-            ""
-            if trip or is_set("trip")
-            else 'phase by phase, as they are flown: \'--set taxi="4 L" --set cruise="45 min"\''
-        ),
-    }
-    return {key: words for key, words in needed.items() if words}
+    )
+    return {key: words for key, words, ways in needed if words and not any(map(is_set, ways))}

@@ -61,7 +61,7 @@ def names_in(path: str) -> tuple[str, ...]:
         from planner.school.marking.answers_csv import rows_of
 
         return tuple(row[0] for _, row in rows_of(path, document_text(path))[1:])
-    record = validate(read(path), AnswerFile, "answers", 1)
+    record = validate(read(path), AnswerFile, "answers")
     return ((ONE,) if record.given else ()) + tuple(record.learners)
 
 
@@ -77,7 +77,7 @@ def read_answers(path: str, problems: tuple[Problem, ...], only: str | None = No
 
         return read_csv(path, document_text(path), labels(problems), only)
     document = read(path)
-    record = validate(document, AnswerFile, "answers", 1)
+    record = validate(document, AnswerFile, "answers")
     known = labels(problems)
     findings: list[Finding] = []
     result: dict[str, Given] = {}

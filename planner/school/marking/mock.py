@@ -42,7 +42,7 @@ class TestFile(Record):
 def read_test(path: str) -> TestFile:
     """The test in a file. Raises InputRefused with everything that is wrong in it."""
     document = read(path)
-    record = validate(document, TestFile, "test", 1)
+    record = validate(document, TestFile, "test")
     all_or_refuse(
         document.place(
             Finding("topic-unknown", f"'{name}' is not a topic", hint=closest(name, TOPICS)),

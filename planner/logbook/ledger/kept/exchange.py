@@ -14,8 +14,9 @@ from dataclasses import fields
 from pathlib import Path
 from typing import Any, Final
 
-from planner.logbook.ledger.entries import KINDS, Entry, Stored, dip, stored
+from planner.logbook.ledger.entries import FLAGS, KINDS, Entry, Stored, dip, stored
 from planner.quantities.errors import Finding, InputRefused, spreadsheet_text
+from planner.quantities.files import refused
 from planner.quantities.sentences import Figure, say
 from planner.quantities.units import LITRE, read_quantity
 from planner.records.aircraft.record import Aircraft
@@ -36,7 +37,7 @@ _NAMES: Final = {
     for field in fields(Entry)
 }
 _UNKNOWN: Final = ("planned", "leaves")
-_FLAGS: Final = ("start", "computed", "void")
+_AS_WRITTEN: Final = "as 'planner ledger export' writes it"
 _TIME: Final = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ")
 _MAX_IMPORT: Final = 16 * MAX_BYTES
 
@@ -95,13 +96,12 @@ def read_file(path: Path, aircraft: str) -> tuple[Stored, ...]:
             data = stream.read(_MAX_IMPORT + 1)
         text = data.decode("utf-8-sig")
     except OSError as error:
-        raise _refused(
-            path, 1, "file-unreadable", f"cannot be read: {error.strerror}", "needed a readable file"
-        ) from None
+        message = f"cannot be read: {error.strerror}"
+        raise refused(path, "file-unreadable", message, "needed a readable file") from None
     except UnicodeDecodeError:
-        raise _refused(path, 1, "file-not-utf8", "not UTF-8 text", "needed plain UTF-8 text") from None
+        raise refused(path, "file-not-utf8", "not UTF-8 text", "needed plain UTF-8 text") from None
     if len(data) > _MAX_IMPORT:
-        raise _refused(path, 1, "file-too-large", "the file is larger than 16 MiB", "import it in parts")
+        raise refused(path, "file-too-large", "the file is larger than 16 MiB", "import it in parts")
     rows = _csv_rows(path, text) if path.suffix.lower() == ".csv" else _json_rows(path, text)
     findings: list[Finding] = []
     entries: list[Stored] = []
@@ -109,30 +109,18 @@ def read_file(path: Path, aircraft: str) -> tuple[Stored, ...]:
         owner = row.pop("aircraft", aircraft)
         number = str(row.pop("number", ""))
         if owner != aircraft:
-            findings.append(
-                Finding("ledger-other-aircraft", f"an entry of {owner}, not of {aircraft}").at(
-                    str(path), line, 1
-                )
-            )
+            other = Finding("ledger-other-aircraft", f"an entry of {owner}, not of {aircraft}")
+            findings.append(other.at(str(path), line, 1))
             continue
         try:
             entries.append(Stored(int(number) if re.fullmatch("[0-9]{1,9}", number) else 0, _entry(row)))
         except (ValueError, TypeError, KeyError) as error:
             reason = f"'{error.args[0]}' is missing" if isinstance(error, KeyError) else str(error)
-            findings.append(
-                Finding(
-                    "ledger-import",
-                    f"not an entry: {reason}",
-                    "needed a row as 'planner ledger export' writes it",
-                ).at(str(path), line, 1)
-            )
+            none = Finding("ledger-import", f"not an entry: {reason}", f"needed a row {_AS_WRITTEN}")
+            findings.append(none.at(str(path), line, 1))
     if findings:
         raise InputRefused(findings)
     return tuple(entries)
-
-
-def _refused(path: Path, line: int, code: str, message: str, needed: str = "") -> InputRefused:
-    return InputRefused([Finding(code, message, needed).at(str(path), line, 1)])
 
 
 def _csv_rows(path: Path, text: str) -> list[tuple[int, dict[str, Any]]]:
@@ -146,32 +134,20 @@ def _csv_rows(path: Path, text: str) -> list[tuple[int, dict[str, Any]]]:
             for row in reader
         ]
     except (csv.Error, AttributeError) as error:
-        raise _refused(
-            path,
-            1,
-            "ledger-import",
-            f"not readable as CSV: {error}",
-            "needed a file as 'planner ledger export' writes it",
-        ) from None
+        message = f"not readable as CSV: {error}"
+        raise refused(path, "ledger-import", message, f"needed a file {_AS_WRITTEN}") from None
 
 
 def _json_rows(path: Path, text: str) -> list[tuple[int, dict[str, Any]]]:
     try:
         data = json.loads(text)
     except (ValueError, RecursionError) as error:
-        raise _refused(
-            path,
-            getattr(error, "lineno", 1),
-            "ledger-import",
-            f"not readable as JSON: {error}",
-            "needed a .csv or .json export",
-        ) from None
+        message, line = f"not readable as JSON: {error}", getattr(error, "lineno", 1)
+        raise refused(path, "ledger-import", message, "needed a .csv or .json export", line=line) from None
     if not (
         isinstance(data, dict) and data.get("schema") == SCHEMA and isinstance(data.get("entries"), list)
     ):
-        raise _refused(
-            path, 1, "ledger-import", "this is not an exported ledger", f"needed 'schema': '{SCHEMA}'"
-        )
+        raise refused(path, "ledger-import", "this is not an exported ledger", f"needed 'schema': '{SCHEMA}'")
     rows = [row if isinstance(row, dict) else {} for row in data["entries"]]
     return [(1, {"aircraft": data.get("aircraft"), **row}) for row in rows]
 
@@ -181,7 +157,7 @@ def _entry(row: dict[str, Any]) -> Entry:
     values: dict[str, Any] = {}
     for name, key in _NAMES.items():
         value = row[key]
-        if name in _FLAGS:
+        if name in FLAGS:
             if value not in (True, False, "0", "1"):
                 raise ValueError(f"{key} is {value!r}")
             values[name] = value in (True, "1")
@@ -228,20 +204,15 @@ def unknown_to(ledger: Sequence[Stored], entries: Sequence[Stored], path: Path) 
             fresh.append(each)
             held[entry.uid] = entry
         elif held[entry.uid] != entry:
-            findings.append(
-                Finding(
-                    "ledger-conflict",
-                    f"entry {entry.uid} is in the ledger with other figures",
-                    "nothing was imported",
-                ).at(str(path), 1, 1)
-            )
+            message = f"entry {entry.uid} is in the ledger with other figures"
+            findings.append(Finding("ledger-conflict", message, "nothing was imported"))
     findings += [
-        Finding("ledger-import", f"entry {each.entry.uid} corrects one that is not there").at(str(path), 1, 1)
+        Finding("ledger-import", f"entry {each.entry.uid} corrects one that is not there")
         for each in fresh
         if each.entry.supersedes and each.entry.supersedes not in held
     ]
     if findings:
-        raise InputRefused(findings)
+        raise InputRefused(each.at(str(path), 1, 1) for each in findings)
     return tuple(fresh)
 
 
@@ -256,9 +227,9 @@ def recomputed(aircraft: Aircraft, entries: Sequence[Stored], path: Path) -> Non
         entry = each.entry
         try:
             volume = _by_words(aircraft, entry)
-        except InputRefused as refused:
-            reason = f"'{entry.text}' is no figure of such an entry: {refused.findings[0].message}"
-            findings.append(Finding("ledger-figures", f"entry {entry.uid}: {reason}").at(str(path), 1, 1))
+        except InputRefused as refusal:
+            reason = f"'{entry.text}' is no figure of such an entry: {refusal.findings[0].message}"
+            findings.append(Finding("ledger-figures", f"entry {entry.uid}: {reason}"))
             continue
         if abs(volume - entry.volume) > max(1e-3 * volume, 0.05 * LITRE):
             message = say(
@@ -267,9 +238,9 @@ def recomputed(aircraft: Aircraft, entries: Sequence[Stored], path: Path) -> Non
                 Figure(entry.volume, "volume"),
             )
             hint = "mend the figure that is wrong, or the stick's table in the profile"
-            findings.append(Finding("ledger-figures", message, "needed the same", hint).at(str(path), 1, 1))
+            findings.append(Finding("ledger-figures", message, "needed the same", hint))
     if findings:
-        raise InputRefused(findings)
+        raise InputRefused(each.at(str(path), 1, 1) for each in findings)
 
 
 def _by_words(aircraft: Aircraft, entry: Entry) -> float:

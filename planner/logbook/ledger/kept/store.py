@@ -15,22 +15,21 @@ from dataclasses import fields
 from pathlib import Path
 from typing import Any, Final
 
-from planner.logbook.ledger.entries import KINDS, Entry, Stored
+from planner.logbook.ledger.entries import FLAGS, KINDS, Entry, Stored
 from planner.quantities.errors import InputRefused
 from planner.quantities.files import connected, data_folder, in_memory, on_disk, refused, transaction
 
 APPLICATION_ID: Final = 0x504C4C47  # "PLLG": marks the file as a ledger of this program
 VERSION: Final = 1
 WAIT: Final = 10.0  # s for another process to finish its entry
-_HEADER: Final = b"SQLite format 3\x00"
+SQLITE: Final = b"SQLite format 3\x00"
 _COLUMNS: Final = tuple(field.name for field in fields(Entry))
 _REALS: Final = ("volume", "u", "duration", "planned", "leaves", "u_leaves")
-_FLAGS: Final = ("start", "computed", "void")
 _SCHEMA: Final = (
     "CREATE TABLE about (aircraft TEXT NOT NULL)",
     "CREATE TABLE entry (number INTEGER PRIMARY KEY AUTOINCREMENT, "
     + ", ".join(
-        f"{name} {'REAL' if name in _REALS else 'INTEGER' if name in _FLAGS else 'TEXT'} NOT NULL"
+        f"{name} {'REAL' if name in _REALS else 'INTEGER' if name in FLAGS else 'TEXT'} NOT NULL"
         for name in _COLUMNS
     )
     + f", UNIQUE (uid), CHECK (kind IN ({', '.join(repr(kind) for kind in KINDS)})))",
@@ -199,7 +198,7 @@ class Ledger:
 
 def _entry(row: tuple[Any, ...]) -> Entry:
     values: list[Any] = [
-        bool(value) if name in _FLAGS else value for name, value in zip(_COLUMNS, row, strict=True)
+        bool(value) if name in FLAGS else value for name, value in zip(_COLUMNS, row, strict=True)
     ]
     return Entry(*values)
 
@@ -252,8 +251,8 @@ def opened(path: Path, aircraft: str, create: bool = True) -> Iterator[Ledger]:
             )
         if path.exists():
             with open(path, "rb") as stream:
-                head = stream.read(len(_HEADER))
-            if head and head != _HEADER:
+                head = stream.read(len(SQLITE))
+            if head and head != SQLITE:
                 raise refused(
                     path,
                     "ledger-foreign",
