@@ -101,12 +101,17 @@ def _server() -> subprocess.Popen[bytes]:
     return started
 
 
-def serve() -> None:
-    """Load the program, then run what is asked for until nobody asks any more."""
+def load() -> None:
+    """Import the whole program."""
     package = import_module("planner")
     for module in walk_packages(package.__path__, "planner."):
         if not module.name.endswith("__main__"):
             import_module(module.name)
+
+
+def serve() -> None:
+    """Load the program, then run what is asked for until nobody asks any more."""
+    load()
     while True:
         try:
             asked = _Asked(*pickle.load(sys.stdin.buffer))

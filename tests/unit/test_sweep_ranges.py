@@ -103,6 +103,9 @@ def test_what_is_no_range_is_refused_with_its_code() -> None:
     assert codes("front seats=1 L..50 kg") == ["quantity-wrong-dimension"]
     assert codes("wing=0..50 kg") == ["sweep-unknown"]
     assert codes("front seats=0..50 kg", "front seats=0..60 kg") == ["sweep-twice"]
+    assert codes("fuel left=0..1 L", "fuel left=0..2 L") == ["sweep-twice"]
+    assert codes("fuel=0..1 L", "fuel left=0..2 L") == ["sweep-twice"]
+    assert len(read_ranges(plan(), ("fuel left=0..1 L", "fuel right=0..2 L"), (3,))) == 2
     assert codes() == codes(*["fuel=0..1 L"] * 5)[:1] == ["sweep-too-large"]
 
 
