@@ -20,6 +20,7 @@ from planner.records.aircraft.record import Aircraft
 from planner.records.document import parse
 from planner.records.store import Loaded, flight_in, load_aircraft, profile_ids
 from planner.search.card import Card, CardCell, Typed, card, read_ask
+from planner.search.card.bounds import _Bounds
 from planner.search.card.boxes import Boxes, between, spread_out
 from planner.search.card.forms import BoxForms, compile_forms
 from planner.search.card.proof import BoxLoading, prove
@@ -296,6 +297,25 @@ def test_a_little_beyond_the_limit_is_not_proven() -> None:
     ours, theirs = (sum(each) for each in zip(*turned, strict=True))
     assert 0 < ours <= theirs < len(turned)
     assert theirs - ours <= 1  # the bound gives away less than half a kilogram
+
+
+def test_a_box_of_one_loading_leaves_of_an_edge_what_its_plan_does() -> None:
+    """Beyond 820 kg the forward edge slopes, and U of the mass adds to that of the moment."""
+    loaded = load_aircraft("thornlea-t4")
+    forms = compile_forms(loaded.record, "normal", ("avgas-100LL",), 120.0, 50.0)
+    density = forms.density[0]
+    evaluator = sweeper(loaded, forms, density)
+    edges = [each for each in forms.limits if each.place == "burn" and each.quantity == "cg"]
+    assert {each.group for each in edges} == {"forward", "aft"}
+    for rear in (0.0, 60.0, 80.0):
+        found = evaluator.judge(np.array([[80.0, 80.0, rear, rear, 10.0, 0.0, 0.0, 0.0]]))
+        here = np.array([[160.0, 2 * rear, 10.0, 0.0, density, 0.0]])
+        bounds = _Bounds(forms, Boxes(here, here, np.array([0])))
+        for limit in edges:
+            (check,) = bounds.of_edge(limit, forms.variants[0])
+            at = GROUPS.index(limit.group)
+            left = found.masses[0, 0] * (found.margins[at, 0] - found.uncertainties[at, 0])
+            assert check.left.value.tolist() == [pytest.approx(left, rel=1e-9)]
 
 
 def steps(start: int, end: int, step: int) -> tuple[float, ...]:
