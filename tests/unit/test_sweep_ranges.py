@@ -124,7 +124,9 @@ def test_how_many_steps_and_loadings_are_too_many(monkeypatch: pytest.MonkeyPatc
     assert codes(*ranges, steps=(3, 5)) == ["sweep-too-large"]
 
 
-def test_rows_of_a_table_are_numbered_from_nothing_and_read_in_the_units_of_the_engine(tmp_path: Path) -> None:
+def test_rows_of_a_table_are_numbered_from_nothing_and_read_in_the_units_of_the_engine(
+    tmp_path: Path,
+) -> None:
     path = tmp_path / "in.csv"
     rows = [f"{number},x,{number}" for number in range(1, 6)]
     path.write_text("\n".join(["front seats [lb],label,fuel [USgal]", *rows]), encoding="utf-8")

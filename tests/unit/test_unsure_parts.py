@@ -8,7 +8,7 @@ from planner.flight.fuel import Draw
 from planner.flight.loading import empty_aircraft
 from planner.plan.contents import _table_changes
 from planner.plan.fuelling import _may_bend
-from planner.quantities.effects import unusable_in
+from planner.quantities.effects import FUEL_DENSITY, unusable_in
 from planner.quantities.units import Quantity
 from planner.records.store import load_aircraft
 
@@ -25,6 +25,16 @@ def test_what_is_unusable_and_no_part_of_the_empty_mass_is_weighed_with_its_doub
     assert (doubt.mass, doubt.moment, doubt.lateral_moment) == pytest.approx(
         (0.36, 0.36 * 2.41, -0.36 * 1.10)
     )
+
+    assert all(each.cause != FUEL_DENSITY for each in made.effects)
+    unsure = empty_aircraft(
+        aircraft.model_copy(update={"basic_empty": empty, "tanks": tanks}), 720.0, density_u=10.0
+    )
+    of_density = [each for each in unsure.effects if each.cause == FUEL_DENSITY]
+    # 4 L a side, 10 kg/m3 unsure: 0.04 kg each at 2.410 m, 1.10 m to either side.
+    assert [(each.mass, each.moment, each.lateral_moment) for each in of_density] == [
+        pytest.approx((0.04, 0.04 * 2.41, side * 0.04 * 1.10)) for side in (-1, 1)
+    ]
 
 
 @pytest.mark.parametrize(("dip", "expected"), [(0.10, (1e-3, 0.0)), (0.125, (0.75e-3, 0.5e-3))])
