@@ -7,6 +7,8 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from itertools import pairwise
+from types import SimpleNamespace
+from typing import Any, cast
 
 import numpy as np
 import pytest
@@ -28,7 +30,7 @@ from planner.search.solve import (
     inside_intervals,
     quadratic_roots,
 )
-from planner.search.solve.critical import _along, _lines
+from planner.search.solve.critical import _along, _lines, _masses
 
 # An invented aircraft: three tanks, one with an arm table, emptied in an order; figures chosen so that the CG
 # wanders.
@@ -329,3 +331,9 @@ def test_a_margin_is_least_at_an_end_where_it_turns_or_where_the_limit_changes()
         for line, each in zip((start, end, *borders, turn), x, strict=True):
             a, b, c = _along(form, line)
             assert a + b * p + c * p * p == pytest.approx(g(p, each), rel=1e-12)
+
+
+def test_the_masses_of_a_stretch_are_those_of_its_corners() -> None:
+    """700 + p + 6 x, p from -10 to 30 and x from 0 to 40 - p: 690 to 990 at the one end, 730 to 790 at the other."""
+    ends = cast(Any, SimpleNamespace(low=-10.0, high=30.0))
+    assert _masses((700.0, 1.0, 6.0), (40.0, -1.0), ends) == pytest.approx((690.0, 990.0))

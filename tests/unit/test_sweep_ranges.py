@@ -103,6 +103,7 @@ def test_what_is_no_range_is_refused_with_its_code() -> None:
     assert codes("front seats=-1..50 kg") == ["sweep-range"]
     assert codes("front seats=1 L..50 kg") == ["quantity-wrong-dimension"]
     assert codes("wing=0..50 kg") == ["sweep-unknown"]
+    assert codes("front seats 0=0..50 kg") == codes("front seats 3=0..50 kg") == ["sweep-seats"]
     assert codes("front seats=0..50 kg", "front seats=0..60 kg") == ["sweep-twice"]
     assert codes("fuel left=0..1 L", "fuel left=0..2 L") == ["sweep-twice"]
     assert codes("fuel=0..1 L", "fuel left=0..2 L") == ["sweep-twice"]
