@@ -350,6 +350,7 @@ def test_less_than_the_share_never_reads_as_fine() -> None:
 def test_no_draws_are_refused() -> None:
     with pytest.raises(ValueError, match="0 draws"):
         chance(plan_file(FLIGHTS / "demo.yaml"), 0)
+    assert chance(plan_file(FLIGHTS / "demo.yaml"), 1).draws == 1
 
 
 @pytest.mark.parametrize(("taxi", "share"), [("2 L", 1.0), ("1 L", 0.0)])
