@@ -31,6 +31,7 @@ from planner.search.solve import (
     quadratic_roots,
 )
 from planner.search.solve.critical import _along, _lines, _masses
+from planner.search.solve.family import _cuts, _Walk
 
 # An invented aircraft: three tanks, one with an arm table, emptied in an order; figures chosen so that the CG
 # wanders.
@@ -337,3 +338,11 @@ def test_the_masses_of_a_stretch_are_those_of_its_corners() -> None:
     """700 + p + 6 x, p from -10 to 30 and x from 0 to 40 - p: 690 to 990 at the one end, 730 to 790 at the other."""
     ends = cast(Any, SimpleNamespace(low=-10.0, high=30.0))
     assert _masses((700.0, 1.0, 6.0), (40.0, -1.0), ends) == pytest.approx((690.0, 990.0))
+
+
+@pytest.mark.parametrize(("p", "cut"), [(-0.03, False), (-0.02, True), (0.0, True), (0.005, False)])
+def test_a_stretch_is_cut_where_its_tank_passes_a_row_of_its_table(p: float, cut: bool) -> None:
+    """The row of 30 L, 2 L of them unusable; 50 L and p usable, of which 25 L are burnt: passed after 22 L and p."""
+    found = _cuts(_Walk(p, 1.0), TANKS[0], (0.050, 1.0), 1.0, (0.025, 0.0))
+    assert found == ([pytest.approx((0.022, 1.0))] if cut else [])
+    assert not _cuts(_Walk(p, 1.0), TANKS[0], (0.050, 1.0), 0.0, (0.025, 0.0)), "nothing is drawn from it"
