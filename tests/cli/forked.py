@@ -112,8 +112,8 @@ def _server() -> subprocess.Popen[bytes]:
     return started
 
 
-def serve() -> None:
-    """Load the program, then run what is asked for until nobody asks any more."""
+def load() -> None:
+    """Import the whole program."""
     package = import_module("planner")
     for module in walk_packages(package.__path__, "planner."):
         if not module.name.endswith("__main__"):
@@ -123,6 +123,11 @@ def serve() -> None:
         models += model.__subclasses__()
         model.model_rebuild()
     gc.freeze()  # what is looked through for garbage is copied
+
+
+def serve() -> None:
+    """Load the program, then run what is asked for until nobody asks any more."""
+    load()
     while True:
         try:
             asked = _Asked(*pickle.load(sys.stdin.buffer))

@@ -12,19 +12,33 @@ import builtins
 import difflib
 import hashlib
 import json
+import os
 import signal
 import tempfile
-import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import partial
+from mmap import mmap
 from pathlib import Path
 from typing import Any
 
 from tests.mutation.changes import engine_files
-from tests.mutation.running import OPTIONS, Copy, forked, steady
+from tests.mutation.running import OPTIONS, Copy, forked, load, steady
 
 FOLDERS = ("tests/unit", "tests/properties", "tests/reference", "tests/oracle")
+COMMANDS = (  # tests of commands that reckon; the others are of words, files and streams
+    "bench_cli",
+    "compare",
+    "desk_and_ledger_cli",
+    "minute",
+    "people",
+    "remedy",
+    "sweep",
+    "sweep_checked",
+    "typed_in",
+    "units_asked",
+    "your_flight",
+)
 LONGEST = 1.5  # seconds of the processor: a test that takes longer is no help
 FILE_LIMIT = 120  # seconds of the processor for all tests of a file
 KEPT = Path(tempfile.gettempdir()) / "planner-mutation"
@@ -75,10 +89,15 @@ def _marked(source: bytes, path: str, statements: list[tuple[str, int]]) -> str:
     return ast.unparse(ast.fix_missing_locations(tree))
 
 
+def _used() -> float:
+    """Seconds of the processor of this process and of those it has waited for."""
+    return sum(os.times()[:4])
+
+
 class Tracer:
     """A pytest plugin: after each test, which marks are set; after each file, `done` with what was seen."""
 
-    def __init__(self, marks: bytearray, done: Callable[[str, dict[str, Any]], None]) -> None:
+    def __init__(self, marks: mmap, done: Callable[[str, dict[str, Any]], None]) -> None:
         self.marks, self.done = marks, done
         self.record: dict[str, Any] = {}
         self.outcome, self.began = "", 0.0
@@ -100,7 +119,7 @@ class Tracer:
 
     def pytest_runtest_logstart(self, nodeid: str) -> None:  # noqa: ARG002 - pytest gives it by name
         self.marks[:] = bytes(len(self.marks))
-        self.began, self.outcome = time.process_time(), "passed"
+        self.began, self.outcome = _used(), "passed"
 
     def pytest_runtest_logreport(self, report: Any) -> None:
         if report.outcome != "passed":
@@ -109,8 +128,8 @@ class Tracer:
     def pytest_runtest_logfinish(self, nodeid: str) -> None:
         record = self.record or {"failed": [], "seconds": {}, "seen": {}}
         if self.outcome == "passed":
-            record["seconds"][nodeid] = time.process_time() - self.began
-            record["seen"][nodeid] = [number for number, set_ in enumerate(self.marks) if set_]
+            record["seconds"][nodeid] = _used() - self.began
+            record["seen"][nodeid] = [number for number, set_ in enumerate(self.marks[:]) if set_]
         elif self.outcome == "failed":
             record["failed"].append(nodeid)
         self.record = {} if self.last else record
@@ -156,6 +175,8 @@ def reach(root: Path, fresh: bool = False, measure: bool = True) -> Reach:
         for folder in FOLDERS
         for path in sorted((root / folder).glob("test_*.py"))
     ]
+    commands = [f"tests/cli/test_{name}.py" for name in COMMANDS]
+    files = [*(each for each in commands if (root / each).is_file()), *files]
     name_of_it, sources = engine(root)
     here = KEPT / name_of_it
     here.mkdir(parents=True, exist_ok=True)
@@ -216,10 +237,11 @@ def _measure(root: Path, files: list[str], place: Callable[[str], Path]) -> None
             place(file).write_text(json.dumps({**record, "tests": tests}), encoding="utf-8")
 
         def child(file: str) -> int:
-            marks = bytearray(len(statements))
+            marks = mmap(-1, len(statements))  # a command that a test runs has a process of its own
             builtins._marks = marks  # type: ignore[attr-defined]
             import pytest
 
+            load()
             return int(pytest.main([*OPTIONS, file], plugins=[Tracer(marks, keep)]))
 
         for file in files:

@@ -17,11 +17,11 @@ import tempfile
 import traceback
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
+from functools import partial
 from pathlib import Path
 from types import CodeType, FunctionType, TracebackType
 from typing import Any
 
-from tests.mutation.changes import engine_files
 from tests.mutation.standing import changed_functions
 
 COPIED = ("planner", "tests", "docs", "aircraft_profiles", "pyproject.toml", "README.md", "DEVELOPERS.md")
@@ -90,6 +90,16 @@ def preload() -> None:
         importlib.import_module(name)
     if any(name == "planner" or name.startswith("planner.") for name in sys.modules):
         raise RuntimeError("planner is already imported: a child would not see the change")
+
+
+def load() -> None:
+    """Import the whole program; a command that a test runs is then forked from this process, so that it has
+    its marks or its change.
+    """
+    from tests.cli import forked
+
+    forked.load()
+    forked.planner = partial(forked.planner, before=lambda: None)  # type: ignore[assignment]
 
 
 def _child(work: Callable[[], int], folder: Path, log: Path) -> int:
@@ -178,8 +188,7 @@ class _Held:
             self.failed = report.nodeid
 
     def pytest_runtestloop(self, session: Any) -> bool:
-        for path in engine_files(self.folder):
-            importlib.import_module(path.removesuffix(".py").removesuffix("/__init__").replace("/", "."))
+        load()
         standing: dict[tuple[str, str, int], list[FunctionType]] = {}
         for each in gc.get_objects():
             if isinstance(each, FunctionType) and each.__code__.co_filename.startswith(str(self.folder)):

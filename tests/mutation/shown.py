@@ -158,7 +158,9 @@ class Shown:
         def child() -> int:
             draw(self.cases)
             self.before.parent.mkdir(parents=True, exist_ok=True)
-            self.before.write_text(json.dumps(dict(shown(self.folder, self.cases))), encoding="utf-8")
+            said = self.folder / "shown.json"  # whole before another run of this script can see it
+            said.write_text(json.dumps(dict(shown(self.folder, self.cases))), encoding="utf-8")
+            shutil.move(said, self.before)
             return 0
 
         if not self.before.is_file() and self._child(child) != 0:

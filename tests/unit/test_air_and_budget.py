@@ -7,7 +7,13 @@ import math
 import numpy as np
 import pytest
 
-from planner.density.air import AirConditions, air_density, moist_air_density, pressure_at_altitude
+from planner.density.air import (
+    AirConditions,
+    air_density,
+    moist_air_density,
+    pressure_at_altitude,
+    saturation_pressure,
+)
 from planner.density.bench.glass import BOROSILICATE, SODA_LIME, glass_volume
 from planner.density.budget import Estimate, Input, propagate
 from planner.quantities.errors import OutOfRange
@@ -107,3 +113,12 @@ def test_no_uncertainty_at_all() -> None:
 def test_uncertainty_that_is_none(u: float) -> None:
     with pytest.raises(ValueError, match="standard uncertainty of x"):
         propagate(lambda v: v["x"], [Input("x", 1.0, u, "1")])
+
+
+def test_vapour_pressure_from_the_freezing_to_the_hot() -> None:
+    """Steam tables, from memory: 611 Pa at 0 degC, 2339 Pa at 20 degC, 19.95 kPa at 60 degC."""
+    for temperature, pressure in ((0.0, 611.2), (20.0, 2339.0), (60.0, 19_950.0)):
+        assert saturation_pressure(temperature) == pytest.approx(pressure, rel=2e-3)
+    for temperature in (-0.01, 60.01):
+        with pytest.raises(OutOfRange):
+            saturation_pressure(temperature)

@@ -14,6 +14,10 @@ from planner.app.app import app
 from planner.plan import plan_file
 from planner.plan.examples import examples_differ, examples_of
 from planner.quantities.errors import InputRefused
+from planner.quantities.units import Quantity, read_quantity
+from planner.records.aircraft.unit_families import mixed
+from planner.records.aircraft.unsure_checks import figures_of
+from planner.records.document import Location
 from planner.records.store import load_aircraft, load_aircraft_file, load_flight_file, profile_ids
 
 ROOT = Path(__file__).parents[2]
@@ -173,3 +177,19 @@ def test_only_rounding_is_allowed_for(tmp_path: Path) -> None:
         path = tmp_path / "profile.yaml"
         path.write_text(slipped(PROFILE, "2530.2 kg.m", moment), encoding="utf-8")
         assert examples_of(load_aircraft_file(path).record)[0].agrees is agrees
+
+
+def test_figures_are_met_in_the_order_of_the_record_in_every_run() -> None:
+    """Which of many is pointed to, and the digest of a sheet, must not change from one run to the next."""
+    aircraft = load_aircraft("thornlea-t4").record
+    met = list(dict.fromkeys(str(place[0]) for place, _ in figures_of(aircraft)))
+    assert met == [name for name in type(aircraft).model_fields if name in met]
+    assert len(met) > 5
+
+
+@pytest.mark.parametrize("odd", [("1 USgal", "1 impgal"), ("1 impgal", "1 USgal")])
+def test_as_many_of_one_family_as_of_another_are_told_in_the_order_of_the_file(odd: tuple[str, str]) -> None:
+    figures: list[tuple[Location, Quantity]] = [
+        ((place,), read_quantity(text, "volume")) for place, text in enumerate((*odd, "5 L", "6 L"))
+    ]
+    assert [place for place, _ in mixed(figures)] == [(0,), (1,)]

@@ -19,10 +19,11 @@ from planner.quantities.units import Display
 from planner.records.aircraft.record import Aircraft
 from planner.records.document import parse
 from planner.records.store import Loaded, flight_in, load_aircraft, profile_ids
-from planner.search.card import Card, CardCell, Typed, card, read_ask
-from planner.search.card.boxes import Boxes, between, spread_out
+from planner.search.card import Card, CardCell, Typed, card, read_ask, table
+from planner.search.card.bounds import _Bounds
+from planner.search.card.boxes import Boxes, Many, between, least, spread_out
 from planner.search.card.forms import BoxForms, compile_forms
-from planner.search.card.proof import BoxLoading, prove
+from planner.search.card.proof import BoxLoading, Proof, _widths, prove
 from planner.search.card.witness import judged
 from planner.sweep.block import GROUPS, INSIDE, Sweeper
 from planner.sweep.sweeping import compile_sweep
@@ -300,6 +301,48 @@ def test_a_little_beyond_the_limit_is_not_proven() -> None:
     assert theirs - ours <= 1  # the bound gives away less than half a kilogram
 
 
+def test_a_box_of_one_loading_leaves_of_an_edge_what_its_plan_does() -> None:
+    """Beyond 820 kg the forward edge slopes, and U of the mass adds to that of the moment."""
+    loaded = load_aircraft("thornlea-t4")
+    forms = compile_forms(loaded.record, "normal", ("avgas-100LL",), 120.0, 50.0)
+    density = forms.density[0]
+    evaluator = sweeper(loaded, forms, density)
+    edges = [each for each in forms.limits if each.place == "burn" and each.quantity == "cg"]
+    assert {each.group for each in edges} == {"forward", "aft"}
+    for rear in (0.0, 60.0, 80.0):
+        found = evaluator.judge(np.array([[80.0, 80.0, rear, rear, 10.0, 0.0, 0.0, 0.0]]))
+        here = np.array([[160.0, 2 * rear, 10.0, 0.0, density, 0.0]])
+        bounds = _Bounds(forms, Boxes(here, here, np.array([0])))
+        for limit in edges:
+            (check,) = bounds.of_edge(limit, forms.variants[0])
+            at = GROUPS.index(limit.group)
+            left = found.masses[0, 0] * (found.margins[at, 0] - found.uncertainties[at, 0])
+            assert check.left.value.tolist() == [pytest.approx(left, rel=1e-9)]
+
+
+def test_a_cell_is_proven_from_its_lightest_people_to_its_heaviest(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whatever baggage and fuel up to those of the cell; the pilot alone weighs 50 kg, two people 240 kg."""
+    asked: list[tuple[Any, ...]] = []
+
+    def proven(_: BoxForms, *box: Any) -> Proof:
+        asked.append(box)
+        return Proof(shown=True, boxes=3)
+
+    monkeypatch.setattr(table, "prove", proven)
+    aircraft = load_aircraft("thornlea-t4")
+    ask = read_ask(aircraft.record, Typed(), Display())
+    forms = compile_forms(aircraft.record, ask.category, ask.grades, ask.heaviest, ask.pilot)
+    work = table._Work(aircraft, forms, ask)
+    for across in ((60.0, 80.0), (40.0, 250.0)):
+        assert work._prove(across, (0.0, 40.0), 10.0, 0.05).shown
+    assert asked == [
+        ((60.0, 0.0, 0.0, 0.0), (80.0, 40.0, 10.0, 0.0), 0.05),
+        ((50.0, 0.0, 0.0, 0.0), (240.0, 40.0, 10.0, 0.0), 0.05),
+    ]
+    assert not work._prove((0.0, 40.0), (0.0, 40.0), 10.0, 0.05).shown, "nobody is as light as the pilot"
+    assert (len(asked), work.boxes) == (2, 6)
+
+
 def steps(start: int, end: int, step: int) -> tuple[float, ...]:
     return tuple(map(float, range(start, end + 1, step)))
 
@@ -322,6 +365,9 @@ def test_what_a_card_is_asked_where_nothing_is_typed() -> None:
     assert [round(each / 0.45359237) for each in pounds.across[1]] == [*range(120, 421, 50)]
     assert [round(each / 0.45359237) for each in pounds.down[1]] == [*range(0, 421, 70)]
     assert pounds.fuel[0] == pytest.approx(2 * 3.785411784e-3)
+    assert pounds.baggage[1][1] / 0.45359237 == pytest.approx(10)
+    single = read_ask(load_aircraft("saltmere-samphire").record, Typed(), Display("us")).down[1]
+    assert [round(each / 0.45359237) for each in single] == [120, 160, 200, 240, 260], "the heaviest"
 
 
 def test_halves_of_a_box_are_the_box_and_without_fuel_it_is_as_wide_as_before() -> None:
@@ -334,6 +380,8 @@ def test_halves_of_a_box_are_the_box_and_without_fuel_it_is_as_wide_as_before() 
         assert np.flatnonzero(one.high - high).tolist() == np.flatnonzero(other.low - low).tolist() == [side]
         assert one.high[0, side] == other.low[0, side] == middle
         assert one.segment == other.segment == [2]
+    # 20 kg, 50 kg, 40 kg/m3 of 0.2 m3, 0.1 m3 of 740 kg/m3
+    assert _widths(box, 0.2).tolist() == [pytest.approx([20.0, 50.0, 8.0, 74.0])]
     dry = box.ending_dry()
     assert (dry.low.tolist(), dry.high.tolist()) == (low.tolist(), [[30.0, 50.0, 740.0, 0.0]])
 
@@ -412,3 +460,24 @@ def test_the_lightest_pilot_weighs_something(text: str) -> None:
 def test_a_place_named_alone_is_asked_from_nothing_to_its_most() -> None:
     asked = read_ask(load_aircraft("thornlea-t4").record, Typed(across="baggage"), Display())
     assert (asked.across, asked.baggage) == (("baggage", (0.0, 20.0, 40.0)), ("shelf", (0.0, 5.0, 10.0)))
+
+
+@pytest.mark.parametrize(
+    ("at_density", "fuel", "value", "where"),
+    [
+        (2.0, (0.0, 0.0, 0.0), 2.0 * 700, (700.0, 0.0)),
+        (-2.0, (0.0, 0.0, 0.0), -2.0 * 740, (740.0, 0.0)),
+        (1.0, (0.5, 3.0, 0.0), 1.5 * 700, (700.0, 0.0)),
+        (0.0, (0.0, -4.0, 10.0), -0.4 * 740, (740.0, 0.2)),  # -4 v + 10 v2 is least at 0.2
+        (1.0, (0.0, -4.0, 10.0), 0.6 * 700, (700.0, 0.2)),
+        (0.0, (0.0, 4.0, -10.0), -0.5 * 740, (740.0, 0.5)),  # opens downward: at an end
+    ],
+)
+def test_a_form_is_least_at_a_corner_or_where_its_fuel_is_level(
+    at_density: float, fuel: tuple[float, ...], value: float, where: tuple[float, ...]
+) -> None:
+    """One box: 700 to 740 kg/m3 and 0 to 0.5 m3 of fuel, nobody aboard; 1 besides."""
+    box = Boxes(np.array([[700.0, 0.0]]), np.array([[740.0, 0.5]]), np.array([0]))
+    found = least((), box, Many(np.ones(1), np.zeros((1, 0)), np.array([at_density]), np.array([fuel])))
+    assert found.value.tolist() == [pytest.approx(1 + value)]
+    assert found.at[0].tolist() == pytest.approx(list(where))

@@ -13,15 +13,17 @@ from planner.facts.evidence import EVIDENCE
 from planner.facts.grades import GRADES
 from planner.facts.standard_masses import seat_band
 from planner.flight.envelope import LimitResult
-from planner.plan import Plan, plan_file
+from planner.plan import Plan, plan_file, plan_flight
 from planner.quantities.effects import COVERAGE, FUEL_DENSITY, fuel_in
 from planner.quantities.errors import InputRefused
 from planner.quantities.units import Display, Quantity
 from planner.records.flight.load_items import LoadMass
+from planner.records.store import load_flight_file
 from planner.sureness.certainty import budget, expanded_with
 from planner.sureness.chance import SHOWN, chance
 from planner.sureness.sureness import measurements, sureness
 from planner.views.flight.certainty_text import book_sentence, chance_sentence
+from tests.oracle.plain import edges, plain
 
 FLIGHTS = Path(__file__).parents[2] / "docs" / "flights"
 PROFILES = Path(__file__).parents[2] / "aircraft_profiles"
@@ -348,3 +350,21 @@ def test_less_than_the_share_never_reads_as_fine() -> None:
 def test_no_draws_are_refused() -> None:
     with pytest.raises(ValueError, match="0 draws"):
         chance(plan_file(FLIGHTS / "demo.yaml"), 0)
+    assert chance(plan_file(FLIGHTS / "demo.yaml"), 1).draws == 1
+
+
+@pytest.mark.parametrize(("taxi", "share"), [("2 L", 1.0), ("1 L", 0.0)])
+def test_gear_up_is_drawn_only_where_there_is_fuel_in_the_air(
+    tmp_path: Path, taxi: str, share: float
+) -> None:
+    """780 kg at 2.0103 m; gear up, 78 kg.m more, they lie at 2.11 m, behind the aft limit of 2.05 m."""
+    flight, aircraft = load_flight_file(
+        plain(
+            moment_changes={"gear up": "78 kg.m"},
+            envelopes=edges("1.9 m", "2.05 m"),
+            load={"front seats": "80 +/- 1 kg"},
+            fuel={"grade": "avgas-100LL", "density": {"fixed": "0.7 kg/L"}, "tanks": {"main": "2 L"}},
+            trip=[{"phase": "taxi", "fuel": taxi}, {"phase": "cruise", "fuel": "0 L"}],
+        ).write(tmp_path)
+    )
+    assert chance(plan_flight(flight, aircraft), 100).share == share

@@ -180,3 +180,16 @@ def test_a_moment_change_that_makes_it_worse_is_counted() -> None:
     # worse
     assert without.limit.margin - aft.limit.margin >= lever / without.total.mass - 1e-12
     assert without.limit.margin - aft.limit.margin == pytest.approx(lever / without.total.mass, rel=0.2)
+
+
+def test_a_pilot_nobody_named_is_told_of() -> None:
+    """The sailplane's profile says where its pilot sits, the four-seater's does not."""
+    guessed = "first station with seats"
+    for name, station, told in (
+        ("thornlea-t4", "", True),
+        ("thornlea-t4", "front seats", False),
+        ("saltmere-samphire", "", False),
+        ("saltmere-samphire", "front seat", False),
+    ):
+        notes = assume(load_aircraft(name).record, pilot_station=station).notes
+        assert any(guessed in note for note in notes) is told, (name, station)

@@ -15,7 +15,7 @@ import pytest
 from planner.quantities.units import US_GALLON
 from planner.search import solved
 from planner.search.remedies import figures, pairs
-from planner.search.remedies.figures import AMERICAN, METRIC, Try, rounded, step_of, tries
+from planner.search.remedies.figures import AMERICAN, METRIC, STEPS, Try, rounded, step_of, tries
 from planner.search.solve import Interval
 from planner.search.solved import solve
 from planner.search.trying import trials
@@ -229,3 +229,14 @@ def test_the_smallest_of_a_figure_is_the_first_step_of_its_range(tmp_path: Path)
     assert found is not None
     assert 0 <= inside.high - found.steps[0].value < 0.5
     assert found.plan.verdict == "inside"
+
+
+def test_a_pump_is_stopped_by_half_a_gallon_and_a_scale_shows_pounds() -> None:
+    """A US gallon is 231 cubic inches, an imperial one 4.546 09 L, a pound 0.453 592 37 kg
+    [nist-sp-811] appendix B.
+    """
+    inch, pound = 0.0254, 0.45359237
+    for system, gallon in (("us", 231 * inch**3), ("uk", 4.54609e-3)):
+        steps = STEPS[system]  # type: ignore[index]
+        assert (steps.load, steps.person, steps.fuel) == pytest.approx((pound, pound, gallon / 2), rel=1e-12)
+    assert (METRIC.load, METRIC.person, METRIC.fuel) == (0.5, 1.0, 1e-3)

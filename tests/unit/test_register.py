@@ -23,6 +23,7 @@ from planner.sweep.block import GROUPS, Sweeper
 from planner.sweep.sweep_run import group_margins
 from planner.sweep.sweeping import compile_sweep, plan_of_row
 from planner.sweep.targets import find_target
+from tests.oracle.plain import plain
 
 PROFILE = (profile_folder() / "thornlea-t4.yaml").read_text(encoding="utf-8")
 FLIGHT = """
@@ -195,3 +196,22 @@ def test_ids_are_unique_and_a_key_that_makes_no_sense_is_refused(tmp_path: Path)
             load_flight_file(path)
         assert code in [finding.code for finding in refused.value.findings]
         profile.write_text(text, encoding="utf-8")
+
+
+def test_fuel_on_one_side_is_as_unsure_as_where_it_is_most(tmp_path: Path) -> None:
+    """40 L in each of two tanks, the left used up first: then 40 +/- 1 L stand against nothing, 1.5 L below the
+    greatest difference. With both dry nothing is left to be unsure about.
+    """
+    tank = {"capacity": "60 L", "unusable": "0 L", "arm": "2.20 m"}
+    fuel = {"grade": "avgas-100LL", "density": {"fixed": "0.7 kg/L"}}
+    plan = planned(
+        plain(
+            tanks={"left": tank, "right": tank},
+            feed=["left", "right"],
+            balance={"between": ["left", "right"], "max": "41.5 L"},
+            fuel=fuel | {"tanks": {"left": "40 L", "right": "40 +/- 1 L"}},
+        ).write(tmp_path)
+    )
+    found = limit_of(plan, "more fuel in right")
+    assert (found.margin, found.uncertainty) == pytest.approx((1.5e-3, 2e-3), rel=1e-9)
+    assert found.verdict == "not shown inside"

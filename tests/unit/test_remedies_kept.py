@@ -6,12 +6,15 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any, cast
 
 import pytest
 
 from planner.plan import Plan
 from planner.records.store import load_flight_file
 from planner.search.remedies import headroom, remedies
+from planner.search.remedies.closer import _Two
 from planner.search.remedies.stop import split_trip
 from planner.search.varied import Case, case_of, moved_mass, with_masses
 
@@ -199,3 +202,11 @@ def test_no_more_is_carried_than_the_other_place_holds(tmp_path: Path) -> None:
     ]
     assert told
     assert all(9.0 <= step.value <= 10.0 for step in told)
+
+
+@pytest.mark.parametrize(("end", "expected"), [(5.0, 3.3), (3.0, 3.0), (-4.0, -2.7), (-2.5, -2.5)])
+def test_a_figure_goes_to_the_end_of_its_range_or_to_where_it_no_longer_does(
+    end: float, expected: float
+) -> None:
+    does = SimpleNamespace(inside=lambda value: -2.7 <= value <= 3.3)
+    assert _Two.edge(cast(Any, does), 1.0, end) == pytest.approx(expected, abs=1e-8)

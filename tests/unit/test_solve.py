@@ -7,6 +7,8 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from itertools import pairwise
+from types import SimpleNamespace
+from typing import Any, cast
 
 import numpy as np
 import pytest
@@ -28,6 +30,8 @@ from planner.search.solve import (
     inside_intervals,
     quadratic_roots,
 )
+from planner.search.solve.critical import _along, _lines, _masses
+from planner.search.solve.family import _cuts, _Walk
 
 # An invented aircraft: three tanks, one with an arm table, emptied in an order; figures chosen so that the CG
 # wanders.
@@ -310,3 +314,35 @@ def test_the_arm_of_known_ballast_is_solved() -> None:
     ]
     assert root == pytest.approx(6.28 + 2222 * 0.15 / 136, rel=1e-12)
     assert round(root, 2) == 8.73
+
+
+def test_a_margin_is_least_at_an_end_where_it_turns_or_where_the_limit_changes() -> None:
+    """G = 2 + 3 p + 5 p2 - 7 x + 11 p x + 13 x2 over x from 0 to 4 - p, with a mass of 700 + p - 6 x."""
+
+    def g(p: float, x: float) -> float:
+        return 2 + 3 * p + 5 * p * p - 7 * x + 11 * p * x + 13 * x * x
+
+    form = (2.0, 3.0, 5.0, -7.0, 11.0, 13.0)
+    start, end, *borders, turn = _lines(form, (700.0, 1.0, -6.0), (4.0, -1.0), 650.0, 690.0)
+    for p in (-0.3, 0.0, 0.8):
+        x = [line[0] + line[1] * p for line in (start, end, *borders, turn)]
+        assert x[:2] == pytest.approx([0.0, 4 - p])
+        assert [700 + p - 6 * each for each in x[2:4]] == pytest.approx([650.0, 690.0])
+        assert g(p, x[4] - 1e-3) == pytest.approx(g(p, x[4] + 1e-3), abs=1e-9), "it turns half way"
+        for line, each in zip((start, end, *borders, turn), x, strict=True):
+            a, b, c = _along(form, line)
+            assert a + b * p + c * p * p == pytest.approx(g(p, each), rel=1e-12)
+
+
+def test_the_masses_of_a_stretch_are_those_of_its_corners() -> None:
+    """700 + p + 6 x, p from -10 to 30 and x from 0 to 40 - p: 690 to 990 at the one end, 730 to 790 at the other."""
+    ends = cast(Any, SimpleNamespace(low=-10.0, high=30.0))
+    assert _masses((700.0, 1.0, 6.0), (40.0, -1.0), ends) == pytest.approx((690.0, 990.0))
+
+
+@pytest.mark.parametrize(("p", "cut"), [(-0.03, False), (-0.02, True), (0.0, True), (0.005, False)])
+def test_a_stretch_is_cut_where_its_tank_passes_a_row_of_its_table(p: float, cut: bool) -> None:
+    """The row of 30 L, 2 L of them unusable; 50 L and p usable, of which 25 L are burnt: passed after 22 L and p."""
+    found = _cuts(_Walk(p, 1.0), TANKS[0], (0.050, 1.0), 1.0, (0.025, 0.0))
+    assert found == ([pytest.approx((0.022, 1.0))] if cut else [])
+    assert not _cuts(_Walk(p, 1.0), TANKS[0], (0.050, 1.0), 0.0, (0.025, 0.0)), "nothing is drawn from it"

@@ -14,6 +14,7 @@ from planner.quantities.errors import InputRefused
 from planner.records.store import load_flight_file
 from planner.sweep import sweep_ranges
 from planner.sweep.sweep_ranges import products, read_range, read_ranges, room_for
+from planner.sweep.sweep_table import blocks, open_table
 from planner.sweep.targets import find_target
 
 FLIGHT = Path(__file__).parents[2] / "docs/flights/demo.yaml"
@@ -102,7 +103,11 @@ def test_what_is_no_range_is_refused_with_its_code() -> None:
     assert codes("front seats=-1..50 kg") == ["sweep-range"]
     assert codes("front seats=1 L..50 kg") == ["quantity-wrong-dimension"]
     assert codes("wing=0..50 kg") == ["sweep-unknown"]
+    assert codes("front seats 0=0..50 kg") == codes("front seats 3=0..50 kg") == ["sweep-seats"]
     assert codes("front seats=0..50 kg", "front seats=0..60 kg") == ["sweep-twice"]
+    assert codes("fuel left=0..1 L", "fuel left=0..2 L") == ["sweep-twice"]
+    assert codes("fuel=0..1 L", "fuel left=0..2 L") == ["sweep-twice"]
+    assert len(read_ranges(plan(), ("fuel left=0..1 L", "fuel right=0..2 L"), (3,))) == 2
     assert codes() == codes(*["fuel=0..1 L"] * 5)[:1] == ["sweep-too-large"]
 
 
@@ -118,3 +123,37 @@ def test_how_many_steps_and_loadings_are_too_many(monkeypatch: pytest.MonkeyPatc
     monkeypatch.setattr(sweep_ranges, "MOST_LOADINGS", 12)
     assert len(read_ranges(plan(), ranges, (3, 4))) == 2
     assert codes(*ranges, steps=(3, 5)) == ["sweep-too-large"]
+
+
+def test_rows_of_a_table_are_numbered_from_nothing_and_read_in_the_units_of_the_engine(
+    tmp_path: Path,
+) -> None:
+    path = tmp_path / "in.csv"
+    rows = [f"{number},x,{number}" for number in range(1, 6)]
+    path.write_text("\n".join(["front seats [lb],label,fuel [USgal]", *rows]), encoding="utf-8")
+    table = open_table(plan(), path)
+    expected = [[number * POUND, number * US_GALLON] for number in range(1, 6)]
+    for skip, firsts in ((0, [0, 2, 4]), (1, [1, 3])):
+        found = list(blocks(plan(), table, 2, skip))
+        assert [block.first for block in found] == firsts
+        assert np.concatenate([block.loads for block in found]) == pytest.approx(np.array(expected[skip:]))
+
+
+@pytest.mark.parametrize(
+    ("header", "column", "hint"),
+    [
+        ("front seats [kg];fuel [L]", 1, "separate cells with commas"),
+        ("front seats", 1, "a column of names may be called 'label'"),
+        ("front seats [kg],fuel; all", 2, "a column of names may be called 'label'"),
+    ],
+)
+def test_a_header_that_is_none_is_told_with_its_place(
+    tmp_path: Path, header: str, column: int, hint: str
+) -> None:
+    path = tmp_path / "in.csv"
+    path.write_text(f"{header}\n1,2\n", encoding="utf-8")
+    with pytest.raises(InputRefused) as refused:
+        open_table(plan(), path)
+    assert [(each.line, each.column, each.where, each.hint) for each in refused.value.findings] == [
+        (1, column, f"header, column {column}", hint)
+    ]

@@ -11,8 +11,9 @@ import numpy as np
 import pytest
 
 from planner.plan import plan_flight
+from planner.quantities.effects import FAR, fuel_in
 from planner.records.store import load_flight_file
-from planner.sweep.block import GROUPS, INSIDE, NOT_SHOWN, Sweeper
+from planner.sweep.block import GROUPS, INSIDE, NOT_SHOWN, Sweeper, doubts, verdicts
 from planner.sweep.sweeping import compile_sweep
 from planner.sweep.targets import find_target
 from tests.oracle.plain import plain
@@ -164,3 +165,34 @@ def test_a_doubt_far_from_a_least_margin_that_is_sure(tmp_path: Path) -> None:
     assert found.margins[aft] == pytest.approx(0.001, abs=1e-9)
     assert found.uncertainties[aft] == pytest.approx(0.0, abs=1e-12)
     assert found.verdicts[aft].tolist() == [INSIDE, NOT_SHOWN]
+
+
+def test_a_tank_that_may_run_dry_is_flown_with_less_and_with_more(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """19.5 L of the 20 +/- 1 L in the left tank, used first. With 3 L less the right tank gives the rest; with 3 L
+    more it stays as it is.
+    """
+    seen: list[Any] = []
+
+    def kept(*given: Any) -> Any:
+        seen.append(doubts.off_course(*given))
+        return seen[-1]
+
+    monkeypatch.setattr(verdicts, "off_course", kept)
+    tank = {"capacity": "60 L", "unusable": "0 L", "arm": "2.20 m"}
+    density = {"grade": "avgas-100LL", "density": {"fixed": "0.7 kg/L"}}
+    flight, aircraft = load_flight_file(
+        plain(
+            tanks={"left": tank, "right": tank},
+            feed=["left", "right"],
+            fuel=density | {"tanks": {"left": "20 +/- 1 L", "right": "40 L"}},
+            trip=[{"phase": "cruise", "fuel": "19.5 L"}],
+        ).write(tmp_path)
+    )
+    plan = plan_flight(flight, aircraft)
+    target = find_target(plan.flight, plan.aircraft, "front seats", "kg")
+    Sweeper(compile_sweep(plan, [target])).judge(np.array([[80.0]]))
+    less, more = seen[0]["landing"][fuel_in("left")]
+    assert [each[0] for each in less] == pytest.approx([0.0, (40.5 - FAR) * 1e-3], abs=1e-12)
+    assert [each[0] for each in more] == pytest.approx([(0.5 + FAR) * 1e-3, 0.040], abs=1e-12)

@@ -8,7 +8,7 @@ from planner.flight.fuel import Draw
 from planner.flight.loading import empty_aircraft
 from planner.plan.contents import _table_changes
 from planner.plan.fuelling import _may_bend
-from planner.quantities.effects import unusable_in
+from planner.quantities.effects import FUEL_DENSITY, tank_arm, unusable_in
 from planner.quantities.units import Quantity
 from planner.records.store import load_aircraft
 
@@ -16,7 +16,8 @@ from planner.records.store import load_aircraft
 def test_what_is_unusable_and_no_part_of_the_empty_mass_is_weighed_with_its_doubt() -> None:
     aircraft = load_aircraft("thornlea-t4").record
     unusable = Quantity(value=0.004, u=0.0005, dimension="volume", text="4 +/- 0.5 L")
-    left = aircraft.tanks["left"].model_copy(update={"unusable": unusable})
+    arm = Quantity(value=2.41, u=0.02, dimension="length", text="2.41 +/- 0.02 m")
+    left = aircraft.tanks["left"].model_copy(update={"unusable": unusable, "arm": arm})
     empty = aircraft.basic_empty.model_copy(update={"includes": ("full oil",)})
     tanks = {**aircraft.tanks, "left": left}
     made = empty_aircraft(aircraft.model_copy(update={"basic_empty": empty, "tanks": tanks}), 720.0)
@@ -25,6 +26,19 @@ def test_what_is_unusable_and_no_part_of_the_empty_mass_is_weighed_with_its_doub
     assert (doubt.mass, doubt.moment, doubt.lateral_moment) == pytest.approx(
         (0.36, 0.36 * 2.41, -0.36 * 1.10)
     )
+
+    (of_arm,) = (each for each in made.effects if each.cause == tank_arm("left"))
+    # 4 L x 0.72 kg/L = 2.88 kg, 0.02 m further aft.
+    assert (of_arm.mass, of_arm.moment, of_arm.lateral_moment) == pytest.approx((0.0, 2.88 * 0.02, 0.0))
+    assert all(each.cause != FUEL_DENSITY for each in made.effects)
+    unsure = empty_aircraft(
+        aircraft.model_copy(update={"basic_empty": empty, "tanks": tanks}), 720.0, density_u=10.0
+    )
+    of_density = [each for each in unsure.effects if each.cause == FUEL_DENSITY]
+    # 4 L a side, 10 kg/m3 unsure: 0.04 kg each at 2.410 m, 1.10 m to either side.
+    assert [(each.mass, each.moment, each.lateral_moment) for each in of_density] == [
+        pytest.approx((0.04, 0.04 * 2.41, side * 0.04 * 1.10)) for side in (-1, 1)
+    ]
 
 
 @pytest.mark.parametrize(("dip", "expected"), [(0.10, (1e-3, 0.0)), (0.125, (0.75e-3, 0.5e-3))])

@@ -63,7 +63,8 @@ def mixed(
     for kind in dict.fromkeys(each.kind for each in written):
         same = [each for each in written if each.kind == kind]
         families = sorted(
-            {each.family for each in same}, key=lambda family: sum(each.family == family for each in same)
+            dict.fromkeys(each.family for each in same),  # a set has another order every time
+            key=lambda family: sum(each.family == family for each in same),
         )
         for family in families[:-1]:
             few = [each for each in same if each.family == family]

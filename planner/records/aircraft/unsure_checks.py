@@ -36,8 +36,9 @@ def figures_of(part: Any, location: Location = ()) -> Iterator[tuple[Location, Q
     if isinstance(part, Quantity):
         yield location, part
     elif isinstance(part, Record):
-        for name in part.model_fields_set - {"superseded"}:
-            yield from figures_of(getattr(part, name), (*location, name))
+        for name in type(part).model_fields:  # what was set is a set: in another order in every run
+            if name in part.model_fields_set and name != "superseded":
+                yield from figures_of(getattr(part, name), (*location, name))
     elif isinstance(part, dict):
         for name, each in part.items():
             yield from figures_of(each, (*location, name))

@@ -203,12 +203,7 @@ def _roots_of(memo: _Memo, name: str, nodes: Sequence[float]) -> list[float]:
     for i in range(1, len(nodes) - 1):
         sign = 1.0 if values[i] > 0 else -1.0
         towards_zero = sign * values[i] <= sign * values[i - 1] and sign * values[i] <= sign * values[i + 1]
-        if (
-            values[i - 1] * sign > 0
-            and values[i + 1] * sign > 0
-            and towards_zero
-            and _may_touch(nodes[i - 1 : i + 2], values[i - 1 : i + 2])
-        ):
+        if towards_zero and _may_touch(nodes[i - 1 : i + 2], values[i - 1 : i + 2]):
 
             def slack(p: float, sign: float = sign) -> float:
                 return sign * memo.slack(name, p)
