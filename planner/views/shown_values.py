@@ -9,7 +9,6 @@ from planner.facts.cautions import INVENTED, PLAN_SHORT
 from planner.flight.envelope import LimitResult, Verdict
 from planner.plan.results import Plan, State
 from planner.quantities.frozen import frozen
-from planner.quantities.sentences import finding_line
 from planner.quantities.units import SI_UNIT, Display, UnitSystem, clock
 from planner.views.blocks import Page
 from planner.views.html import markup
@@ -156,6 +155,6 @@ def html_of(plan: Plan, limits: Iterable[CheckedLimit], units: UnitSystem = "met
     verdict = f"{plan.aircraft.name}: {verdict_sentence(plan, display)}"
     page.panel("Verdict", [verdict], VERDICT_STYLES[plan.verdict])
     page.bullets([limit.shown(units) for limit in limits], id="limits")
-    page.notices([finding_line(finding, display) for finding in plan.findings])
+    page.findings(plan.findings, display)
     page.caution(cautions(plan), "Cautions")
     return f"<div>{markup(page.blocks)}</div>"

@@ -7,7 +7,7 @@ from __future__ import annotations
 from planner.plan.results import FuelPlan, Plan
 from planner.quantities.sentences import said
 from planner.quantities.units import Display, clock
-from planner.views.blocks import Column, Filled, Page
+from planner.views.blocks import Column, Filled, Page, in_figures
 from planner.views.limit_words import VERDICT_STYLES, VERDICT_WORDS
 from planner.views.words import amount, demand_note, dip_text, minutes, rule_sentences
 
@@ -20,7 +20,7 @@ def render_aboard(page: Page, plan: Plan, display: Display) -> None:
     table = Filled(
         display,
         Column("tank", figures=False),
-        *(Column(name, of="volume") for name in ("usable", "unusable", "capacity", "space")),
+        *in_figures("usable", "unusable", "capacity", "space", of="volume"),
         Column("mass", of="mass"),
         Column("arm", of="length"),
         *([Column("dip")] if dips else []),

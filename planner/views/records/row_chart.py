@@ -62,13 +62,8 @@ def row_chart(rows: Sequence[ChartRow], scale: str, label: str) -> Picture:
             drawing.text(0, y + size / 3, row.label, size)
             drawing.line(start + at(row.low, span), y, start + at(row.high, span), y)
             for place, _ in row.marks:
-                drawing.line(
-                    start + at(place, span),
-                    y - step / 2,
-                    start + at(place, span),
-                    y + step / 2,
-                    stroke_width=0.5,
-                )
+                x = start + at(place, span)
+                drawing.line(x, y - step / 2, x, y + step / 2, stroke_width=0.5)
             drawing.text(start + at(row.value, span), y + size / 3, row.sign, size, "middle", bold=True)
         for number, line in enumerate(scale.split(": ")):
             drawing.text(0, (len(rows) + 1) * step + number * size, line, size * 0.7)

@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any, Final
+from typing import Any, Final
 
 from planner.facts.sources import cite
 from planner.sureness.verify_cases import CaseResult
-from planner.views.blocks import Block, Column, Page, Row
-
-if TYPE_CHECKING:
-    from rich.console import Console
+from planner.views.blocks import Block, Column, Page, Row, Shows, in_figures
 
 GOVERNS: Final = (
     "Agreement with published examples does not make a plan right: the approved flight manual governs."
@@ -53,14 +50,14 @@ def cases_json(results: Sequence[CaseResult]) -> dict[str, Any]:
     }
 
 
-def render_cases(results: Sequence[CaseResult], console: Console | None = None) -> list[Block]:
+def render_cases(results: Sequence[CaseResult], console: Shows | None = None) -> list[Block]:
     """Cases grouped by source: a title per source, a line per case."""
     page = Page(console)
-    columns = [Column("case", figures=False), *map(Column, ("published", "ours", "difference", "tolerance"))]
+    columns = [Column("case", figures=False), *in_figures("published", "ours", "difference", "tolerance")]
     columns.append(Column("", figures=False, beside=True))
     for source in dict.fromkeys(result.case.source for result in results):
         page.line()
-        page.paragraph(cite(source), "bold", first="")
+        page.title(cite(source))
         rows = []
         for result in results:
             if result.case.source == source:

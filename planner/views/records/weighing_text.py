@@ -3,20 +3,16 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any, Final
+from typing import Any, Final
 
 from planner.facts.cautions import PREPARED
 from planner.logbook.mass.values import worksheet_values
 from planner.logbook.mass.weigh import WorkedWeighing
-from planner.quantities.sentences import finding_line
 from planner.quantities.units import Dimension, Display
-from planner.views.blocks import INDENT, Column, Page, Row
-
-if TYPE_CHECKING:
-    from rich.console import Console
+from planner.views.blocks import INDENT, Column, Filled, Page, Row, Shows, in_figures, in_words
 
 SCHEMA: Final = "planner/weighing/1"
+ARM: Final = Column("arm", of="length")
 RECORD_WIDTH: Final = 80  # columns of the printable record: fits a sheet of A4 or letter paper
 _U: Final = "U is the expanded uncertainty (k = 2, about 95 %)."
 _BLANKS: Final = ("Name", "Licence or approval", "Place and date", "Signature")
@@ -54,49 +50,17 @@ def _facts(worked: WorkedWeighing) -> list[tuple[str, str]]:
     return [(name, value) for name, value in facts if value]
 
 
-Line = tuple[str, tuple[float | None, ...], str, str]  # name, figures in SI, style, note
-
-
-def _table(
-    page: Page,
-    shown: Display,
-    first: str,
-    heads: Sequence[tuple[str, Dimension, bool]],
-    lines: Sequence[Line],
-) -> None:
-    """A table of figures; each head says what a column is, in what dimension, and whether it has a sign."""
-    columns = [Column(f"{head}\n{shown.unit(dimension)}") for head, dimension, _ in heads]
-    rows = []
-    for name, values, style, note in lines:
-        cells = zip(values, heads, strict=True)
-        figures = [
-            "" if value is None else shown.number(value, dimension, sign=sign)
-            for value, (_, dimension, sign) in cells
-        ]
-        rows.append(Row([name, *figures], style, note=note))
-    page.table([Column(first, figures=False), *columns], rows)
-
-
 def _readings(page: Page, worked: WorkedWeighing, shown: Display) -> None:
-    lines: list[Line] = []
+    masses = in_figures("reading", "tare", "reaction", of="mass")
+    table = Filled(shown, *in_words("point"), *masses, ARM, Column("moment", of="moment"))
     for each in worked.reactions:
         note = f"arm measured as '{each.arm_name}'" if each.arm_name else ""
-        lines.append(
-            (
-                each.name,
-                (each.reading, each.tare, each.reaction, each.arm, each.reaction * each.arm),
-                "",
-                note,
-            )
-        )
+        moment = each.reaction * each.arm
+        table.add(each.name, each.reading, each.tare, each.reaction, each.arm, moment, note=note)
     total = worked.result.scale_total
-    lines.append(
-        ("on the scales", (None, None, total.mass, total.centre_of_gravity, total.moment), "bold", "")
-    )
-    masses: list[tuple[str, Dimension, bool]] = [
-        (head, "mass", False) for head in ("reading", "tare", "reaction")
-    ]
-    _table(page, shown, "point", [*masses, ("arm", "length", False), ("moment", "moment", False)], lines)
+    figures = (total.mass, total.centre_of_gravity, total.moment)
+    table.add("on the scales", None, None, *figures, style="bold")
+    page.add(table.made())
 
 
 def _corrections(page: Page, worked: WorkedWeighing, shown: Display) -> None:
@@ -105,16 +69,13 @@ def _corrections(page: Page, worked: WorkedWeighing, shown: Display) -> None:
     steps = [step.running for step in worked.result.steps[len(worked.reactions) :]]
     last = worked.result.basic_empty if not steps else steps[-1]
     running = [*steps, *[last] * (len(ordered) - len(steps))]
-    lines: list[Line] = [
-        (each.name, (each.mass, each.arm, each.moment, then.mass, then.moment), "", each.basis)
-        for each, then in zip(ordered, running, strict=True)
-    ]
-    heads: list[tuple[str, Dimension, bool]] = [
-        ("mass", "mass", True),
-        ("arm", "length", False),
-        ("moment", "moment", True),
-    ]
-    _table(page, shown, "correction", [*heads, ("then", "mass", False), ("then", "moment", False)], lines)
+    change = (Column("mass", of="mass", sign=True), ARM, Column("moment", of="moment", sign=True))
+    then = (Column("then", of="mass"), Column("then", of="moment"))
+    table = Filled(shown, *in_words("correction"), *change, *then)
+    for each, so_far in zip(ordered, running, strict=True):
+        added = (each.name, each.mass, each.arm, each.moment)
+        table.add(*added, so_far.mass, so_far.moment, note=each.basis)
+    page.add(table.made())
 
 
 def _result(page: Page, worked: WorkedWeighing, shown: Display) -> None:
@@ -161,14 +122,14 @@ def _result(page: Page, worked: WorkedWeighing, shown: Display) -> None:
 
 
 def render(
-    worked: WorkedWeighing, shown: Display, console: Console, working: bool = False, blanks: bool = False
+    worked: WorkedWeighing, shown: Display, console: Shows, working: bool = False, blanks: bool = False
 ) -> None:
     """The record at the console's width; `blanks` adds the lines for the licensed person, `working` each line
     of arithmetic.
     """
     page = Page(console)
-    page.paragraph(f"Weighing record: {worked.sheet.aircraft}", "bold", first="", rest=INDENT)
-    page.panel("Caution", [PREPARED], "bold yellow")
+    page.title(f"Weighing record: {worked.sheet.aircraft}")
+    page.caution([PREPARED])
     page.heading("The weighing")
     for name, value in _facts(worked):
         page.paragraph(f"{name + ':':<18} {value}", rest=" " * 21)
@@ -182,16 +143,14 @@ def render(
         page.heading("Working")
         for line in working_lines(worked, shown):
             page.paragraph(line, rest=INDENT * 2)
-    if worked.findings:
-        page.heading("Notices")
-        page.bullets([finding_line(finding, shown) for finding in worked.findings], "yellow")
+    page.findings(worked.findings, shown)
     if blanks:
         page.heading("Checked and signed by a licensed person")
         for blank in _BLANKS:
             page.line()
             page.line(f"{INDENT}{blank + ':':<22}{'_' * 44}")
         page.line()
-    page.panel("Caution", [PREPARED], "bold yellow")
+    page.caution([PREPARED])
 
 
 def record_text(worked: WorkedWeighing, shown: Display) -> str:

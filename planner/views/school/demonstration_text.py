@@ -18,7 +18,7 @@ from planner.school.demonstrations.list_of import DEMONSTRATIONS, Demonstration
 from planner.school.grid import GridPaper
 from planner.school.lab import Lab, Shown, ShownCase
 from planner.school.problems.limits import envelope_tables, envelope_words
-from planner.views.blocks import Column, Page, Picture, Row
+from planner.views.blocks import Column, Page, Picture, Row, in_words
 from planner.views.chart import chart
 from planner.views.flight.envelope_picture import envelope_drawn, legend
 from planner.views.flight.flight_json import flight_json
@@ -33,7 +33,7 @@ Worked = tuple[Demonstration, Lab, Shown]
 def render_list(page: Page) -> None:
     """The demonstrations with their questions."""
     rows = [Row((each.name, each.question)) for each in DEMONSTRATIONS.values()]
-    page.table([Column("name", figures=False), Column("question", figures=False)], rows)
+    page.table([*in_words("name", "question")], rows)
     page.line()
     page.paragraph("planner demonstrate NAME shows one, --on PROFILE on another aircraft.")
 

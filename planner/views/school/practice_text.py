@@ -11,7 +11,7 @@ from planner.school.marking.mark import Mark
 from planner.school.problem import PrintedTable, Problem
 from planner.school.slips.register import SLIPS, load_all
 from planner.school.topics import TOPICS, ProblemSet
-from planner.views.blocks import Column, Page, Row
+from planner.views.blocks import Column, Page, Row, in_words
 from planner.views.school.grid_picture import grid_block
 from planner.views.school.practice_words import (
     RESULT_WORDS,
@@ -184,7 +184,4 @@ def render_progress(page: Page, kept: LearnerProgress) -> None:
 
 def render_topics(page: Page) -> None:
     """The topics by name."""
-    page.table(
-        [Column("topic", figures=False), Column("what", figures=False)],
-        [Row((topic.name, topic.words)) for topic in TOPICS.values()],
-    )
+    page.table([*in_words("topic", "what")], [Row((topic.name, topic.words)) for topic in TOPICS.values()])

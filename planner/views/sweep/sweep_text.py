@@ -4,7 +4,7 @@ JSON.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
@@ -17,14 +17,11 @@ from planner.sweep.block import GROUP_DIMENSION, GROUPS, Group
 from planner.sweep.sweep_ranges import Axis
 from planner.sweep.sweep_run import Grid, Summary
 from planner.sweep.targets import Target
-from planner.views.blocks import Column, Page, Parts, Picture, Row
+from planner.views.blocks import Column, Page, Parts, Picture, Row, Shows, in_figures, in_words
 from planner.views.limit_words import GROUP_WORDS
 from planner.views.sweep.sweep_csv import UNIT
 from planner.views.sweep.sweep_map import curves, heat_map, legend
 from planner.views.words import amount, cautions, uncertainty_sentence
-
-if TYPE_CHECKING:
-    from rich.console import Console
 
 
 @frozen(kw_only=True)
@@ -124,7 +121,7 @@ def _varied_table(report: SweepReport, page: Page) -> None:
         reach = f"{each['from']:.6g} to {each['to']:.6g}" if report.axes else "the table"
         met = "{:.5g} to {:.5g}".format(*each["inside"]) if each["inside"] else "none"
         rows.append(Row([each["name"], each["unit"], reach, str(each.get("steps", "-")), met]))
-    page.table([Column("varied", figures=False), Column("unit", figures=False), *heads], rows, "varied")
+    page.table([*in_words("varied", "unit"), *heads], rows, "varied")
 
 
 def _limits_table(report: SweepReport, page: Page, display: Display) -> None:
@@ -140,7 +137,7 @@ def _limits_table(report: SweepReport, page: Page, display: Display) -> None:
             loading = ", ".join(f"{name} {value:.5g} {units[name]}" for name, value in row["loading"].items())
             cells = [words, f"{row['outside']:,}", f"{row['not_shown_inside']:,}", margin, u, loading]
             rows.append(Row(cells, styles={1: "bold red" if row["outside"] else ""}))
-    heads = map(Column, ("outside", "not\nshown", "least\nmargin", "U"))
+    heads = in_figures("outside", "not\nshown", "least\nmargin", "U")
     page.table(
         [Column("limits", figures=False), *heads, Column("with", figures=False)], rows, "least-margins"
     )
@@ -153,7 +150,7 @@ def counts(report: SweepReport) -> str:
     return f"{summary.count:,} loadings: {', '.join(parts)}."
 
 
-def render_sweep(report: SweepReport, display: Display, console: Console) -> None:
+def render_sweep(report: SweepReport, display: Display, console: Shows) -> None:
     """The report on a terminal or in a pipe."""
     page, plan = Page(console), report.plan
     notes = cautions(plan)

@@ -12,7 +12,7 @@ from planner.quantities.sentences import finding_line
 from planner.quantities.units import Display
 from planner.search.legs import LegPlan, worst_of
 from planner.sureness.sureness import sureness
-from planner.views.blocks import Column, Filled, Page
+from planner.views.blocks import Column, Filled, Page, Shows, in_figures
 from planner.views.flight.burn_text import render_states
 from planner.views.flight.certainty_text import render_certainty
 from planner.views.flight.flight_text import begin, end, render_before_start, render_verdict
@@ -21,15 +21,13 @@ from planner.views.limit_words import VERDICT_STYLES, VERDICT_WORDS
 from planner.views.words import dip_text
 
 if TYPE_CHECKING:
-    from rich.console import Console
-
     from planner.sureness.chance import Chance
 
 
 def render_legs(
     legs: Sequence[LegPlan],
     display: Display,
-    console: Console,
+    console: Shows,
     with_working: bool = False,
     with_certainty: bool = False,
     drawn: Sequence[Chance | None] = (),
@@ -78,8 +76,8 @@ def _overview(page: Page, legs: Sequence[LegPlan], display: Display) -> None:
         display,
         Column("leg", figures=False),
         Column("verdict", figures=False, beside=True),
-        *(Column(head, of="volume") for head in ("put in", "at start", "required", "on landing")),
-        *(Column(head, of="mass") for head in ("take-off", "landing")),
+        *in_figures("put in", "at start", "required", "on landing", of="volume"),
+        *in_figures("take-off", "landing", of="mass"),
     )
     for number, leg in enumerate(legs, 1):
         plan, fuel = leg.plan, leg.plan.fuel
@@ -128,7 +126,7 @@ def _order(page: Page, leg: LegPlan, display: Display) -> None:
     table = Filled(
         display,
         Column("order at the pump", figures=False),
-        *(Column(head, of="volume") for head in ("on arrival", "put in", "usable then")),
+        *in_figures("on arrival", "put in", "usable then", of="volume"),
         *((Column("dip before"), Column("dip after")) if sticks else ()),
     )
     for line in leg.order:
