@@ -75,6 +75,9 @@ class Column:
         return [*self.header.split("\n"), *([self.unit] if self.unit else [])]
 
 
+VERDICT: Final = Column("verdict", figures=False, beside=True)
+
+
 def in_words(*heads: str) -> list[Column]:
     """Columns of words."""
     return [Column(head, figures=False) for head in heads]

@@ -123,10 +123,8 @@ class PlannedFuel:
         """The fuel as a line for a reader of `metric`, `us` or `uk` units."""
         display = Display(units)
         aboard, required = (display.text(each, "volume") for each in (self.aboard, self.required))
-        over, u = (
-            amount(self.surplus, "volume", display, sign=True),
-            amount(self.uncertainty, "volume", display),
-        )
+        over = amount(self.surplus, "volume", display, sign=True)
+        u = amount(self.uncertainty, "volume", display)
         figures = f"{aboard} aboard, {required} required, margin {over} (U {u})"
         return f"fuel: {figures}, lasts {clock(self.endurance)}: {self.verdict}"
 

@@ -16,6 +16,7 @@ from planner.quantities.frozen import frozen
 from planner.quantities.moments import round_up
 from planner.quantities.sentences import said
 from planner.quantities.units import Dimension, Display, clock, in_unit
+from planner.records.aircraft.mass_record import BasicEmpty
 from planner.views.limit_words import PLACE_WORDS, at_limit
 
 # Groups whose margins are named together in a verdict: each is in one unit.
@@ -47,6 +48,11 @@ def about(plan: Plan, title: str = "", dated: bool = False) -> str:
     """Which aircraft, category and flight, in a row; `title` in place of the flight's own."""
     parts = (plan.aircraft.name, f"{plan.flight.category} category", title or plan.flight.title)
     return ", ".join(part for part in (*parts, str(plan.flight.date or "") if dated else "") if part)
+
+
+def included(record: BasicEmpty) -> str:
+    """What is in a mass record beside the aircraft itself."""
+    return ", ".join(record.includes) or "neither oil nor unusable fuel"
 
 
 def cautions(plan: Plan) -> tuple[str, ...]:

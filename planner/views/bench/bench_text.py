@@ -40,11 +40,8 @@ def render_bench(
     page = Page(console)
     _title(page, bench)
     page.panel("Cautions", [each for each in words.cautions(bench.sheet) if each != INVENTED], "bold yellow")
-    if not isinstance(bench.acknowledged, Missing):
-        page.paragraph(
-            f"Acknowledged {bench.acknowledged.given} by {bench.acknowledged.by}, {bench.acknowledged.on}:"
-            f" {bench.acknowledged.words}"
-        )
+    if not isinstance(told := bench.acknowledged, Missing):
+        page.paragraph(f"Acknowledged {told.given} by {told.by}, {told.on}: {told.words}")
     for title, sentences in words.sections(bench, shown, change).items():
         page.heading(title)
         page.bullets(sentences, "bold" if title == words.FIRST else "")
@@ -135,19 +132,15 @@ def bottle_chart(name: str, kept: CalibrationsFound) -> Picture | None:
     """The control chart of one bottle; None with fewer than two calibrations in use."""
     rows = []
     for each in kept.chart(name):
-        value, half, u = each.calibration.volume.value, each.calibration.volume.expanded, each.u
-        limits = tuple((each.mean + k * u, ":" if abs(k) == 2 else "|") for k in (-3, -2, 2, 3))
-        style = "bold red" if each.outside else ""
-        sign = "X" if each.outside else "o"
+        limits = ((each.mean + k * each.u, ":" if abs(k) == 2 else "|") for k in (-3, -2, 2, 3))
         rows.append(
             ChartRow(
                 label=str(each.calibration.on),
-                value=value,
-                low=value - half,
-                high=value + half,
-                sign=sign,
+                value=each.calibration.volume.value,
+                half=each.calibration.volume.expanded,
+                sign="X" if each.outside else "o",
                 marks=((each.mean, "+"), *limits),
-                style=style,
+                style="bold red" if each.outside else "",
             )
         )
     if not rows:

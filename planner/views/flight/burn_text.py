@@ -3,17 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Final
 
 from planner.flight.envelope import LimitResult, worst
 from planner.plan.results import Plan
 from planner.quantities.units import Display
-from planner.views.blocks import Column, Filled, Page, Picture, Row, in_figures, in_words
+from planner.views.blocks import VERDICT, Column, Filled, Page, Picture, Row, in_figures, in_words
 from planner.views.chart import chart
 from planner.views.limit_words import CELL_STYLES, MASS_LIMIT_NOTE, STATE_WORDS, VERDICT_WORDS, verdict_words
 from planner.views.words import LATERAL_UNKNOWN, doubts, margin_and_u, time_from_takeoff, uncrossed
-
-_VERDICT: Final = Column("verdict", figures=False, beside=True)
 
 
 def render_states(page: Page, plan: Plan, display: Display) -> None:
@@ -28,7 +25,7 @@ def render_states(page: Page, plan: Plan, display: Display) -> None:
         *([Column("CG", "% MAC")] if percent else []),
         *([Column("lateral CG", of="length", sign=True)] if across else []),
         Column("usable fuel", of="volume"),
-        _VERDICT,
+        VERDICT,
     )
     for state in plan.states:
         cells: list[str | float] = [STATE_WORDS[state.name], state.total.mass, state.total.centre_of_gravity]
@@ -60,7 +57,7 @@ def render_limits(page: Page, plan: Plan, display: Display) -> None:
     """Every limit of load and states: value, limit, margin, U, verdict."""
     page.heading("Limits")
     page.paragraph(MASS_LIMIT_NOTE)
-    columns = (*in_words("checked"), *in_figures("value", "limit", "margin", "U"), _VERDICT)
+    columns = (*in_words("checked"), *in_figures("value", "limit", "margin", "U"), VERDICT)
     rows = [Row(["LOAD"], "bold"), *_limit_rows(plan.load_limits, display)] if plan.load_limits else []
     for state in plan.states:
         rows += [Row([STATE_WORDS[state.name].upper()], "bold"), *_limit_rows(state.limits, display)]
@@ -107,7 +104,7 @@ def _least_margins(page: Page, plan: Plan, display: Display) -> None:
         *in_figures("least\nmargin", "U"),
         Column("fuel left", of="volume"),
         Column("take-off"),
-        _VERDICT,
+        VERDICT,
     )
     for least, limit in zip(plan.burn.least, plan.burn.limits, strict=True):
         style = CELL_STYLES[limit.verdict]

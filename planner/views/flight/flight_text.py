@@ -161,14 +161,8 @@ def render_items(page: Page, plan: Plan, display: Display) -> None:
         if (seats := plan.aircraft.stations[name].seats) > 1 and len(masses) == 1 and masses[0].value
     }
     for item in plan.loading.items:
-        add(
-            item.name,
-            item.mass,
-            item.arm,
-            item.lateral_arm,
-            limit=most.get(item.name),
-            note=shared.get(item.name, ""),
-        )
+        limit, note = most.get(item.name), shared.get(item.name, "")
+        add(item.name, item.mass, item.arm, item.lateral_arm, limit=limit, note=note)
     for name, title in (("zero fuel", "zero-fuel mass"), ("ramp", "ramp mass")):
         total = plan.state(name).total
         if name == "ramp":
@@ -187,7 +181,5 @@ def render_items(page: Page, plan: Plan, display: Display) -> None:
         " rounded, computed unrounded."
     )
     empty = plan.aircraft.basic_empty
-    page.paragraph(
-        f"Mass record used: {empty.version_id}, {empty.established}"
-        + (f", next due {empty.next_due}." if empty.next_due else ".")
-    )
+    due = f", next due {empty.next_due}" if empty.next_due else ""
+    page.paragraph(f"Mass record used: {empty.version_id}, {empty.established}{due}.")

@@ -12,6 +12,7 @@ from planner.quantities.units import LITRE, Dimension, Display, Quantity
 from planner.records.aircraft.record import Aircraft
 from planner.records.store import Loaded
 from planner.views.blocks import Block, Column, Filled, Page, Row, Shows, in_figures, in_words
+from planner.views.words import included
 
 if TYPE_CHECKING:
     from planner.plan.examples import Reckoned
@@ -89,7 +90,7 @@ def render_profile(loaded: Loaded[Aircraft], shown: Display, console: Shows | No
     page.line()
     empty = aircraft.basic_empty
     u = f", U {shown.text(2 * empty.mass.u, 'mass')} (k = 2)" if empty.mass.u else ", no uncertainty stated"
-    includes = ", ".join(empty.includes) or "neither oil nor unusable fuel"
+    mass, arm = shown.text(empty.mass.value, "mass"), shown.text(empty.arm_value(), "length")
     due, older = empty.next_due or "not stated", len(aircraft.superseded)
     flows = "; ".join(
         f"{phase} {book(flow.value, flow.dimension).shown(shown)}" for phase, flow in aircraft.burn.items()
@@ -99,10 +100,7 @@ def render_profile(loaded: Loaded[Aircraft], shown: Display, console: Shows | No
     for text in (
         f"source: {aircraft.source}",
         f"datum: {aircraft.datum}; arms positive aft, lateral arms positive right",
-        (
-            f"basic empty mass {shown.text(empty.mass.value, 'mass')} at"
-            f" {shown.text(empty.arm_value(), 'length')}{u}; established {empty.date}; includes {includes}"
-        ),
+        f"basic empty mass {mass} at {arm}{u}; established {empty.date}; includes {included(empty)}",
         f"mass record {empty.version_id}, {empty.established}; next due {due}; {older} older kept",
         f"tanks feed {order}; fuel grades {', '.join(aircraft.fuel_grades)}",
         f"fuel flow: {flows}",

@@ -17,7 +17,7 @@ from planner.records.aircraft.mass_record import BasicEmpty
 from planner.records.aircraft.record import Aircraft
 from planner.views.blocks import INDENT, Column, Filled, Page, Shows, in_figures, in_words
 from planner.views.limit_words import CELL_STYLES, VERDICT_WORDS
-from planner.views.words import LATERAL_UNKNOWN
+from planner.views.words import LATERAL_UNKNOWN, included
 
 SCHEMA: Final = "planner/amendment/1"
 EXTREMES_SCHEMA: Final = "planner/extremes/1"
@@ -33,9 +33,8 @@ def _drift(page: Page, done: Amendment, shown: Display) -> None:
         f"Mass changed by {shown.text(change.mass, 'mass', 1, sign=True)}, {change.mass_share:.2%} of the"
         f" {done.landing_basis}."
     )
-    share = (
-        f", {change.chord_share:.2%} of the mean aerodynamic chord" if change.chord_share is not None else ""
-    )
+    chord = change.chord_share
+    share = f", {chord:.2%} of the mean aerodynamic chord" if chord is not None else ""
     page.paragraph(f"CG moved by {shown.span(change.cg, 'length')}{share}.")
     rule = (
         f"AMC1 CAT.POL.MAB.100(b) asks for a revised record beyond {REVISION_SHARE:.1%} of either; a rule for"
@@ -44,12 +43,10 @@ def _drift(page: Page, done: Amendment, shown: Display) -> None:
     here = "; this change revises it" if change.revise else ""
     page.paragraph(f"{change.reason[0].upper()}{change.reason[1:]}{here}. {rule}")
     if done.lines:
-        words = {True: "Negligible", False: "Not negligible", None: "No figure for so heavy an aircraft"}[
-            done.negligible
-        ]
+        words = {True: "Negligible", False: "Not negligible", None: "No figure for so heavy an aircraft"}
         page.paragraph(
-            f"{words} by AC 43.13-1B 10-2c (1 lb or less below 5000 lb empty), counting every mass put in,"
-            " taken out or moved."
+            f"{words[done.negligible]} by AC 43.13-1B 10-2c (1 lb or less below 5000 lb empty), counting"
+            " every mass put in, taken out or moved."
         )
 
 
@@ -73,10 +70,7 @@ def render_amendment(done: Amendment, shown: Display, console: Shows, written: b
     figures = (after.mass, after.centre_of_gravity, after.moment)
     table.add("after", *figures, done.after.version_id, style="bold")
     page.add(table.made())
-    page.paragraph(
-        f"The new record is {done.after.established}; it includes"
-        f" {', '.join(done.after.includes) or 'neither oil nor unusable fuel'}."
-    )
+    page.paragraph(f"The new record is {done.after.established}; it includes {included(done.after)}.")
     if done.u_mass or done.u_cg:
         page.paragraph(
             f"U of the new record (k = 2): mass {shown.text(done.u_mass, 'mass', 1)}, CG"
@@ -152,9 +146,9 @@ def amendment_json(done: Amendment, written: bool) -> dict[str, Any]:
             "mass_share": change.mass_share,
             "mass_share_of": done.landing_basis,
             "chord_share": (
-                change.chord_share
-                if change.chord_share is not None
-                else "no mean aerodynamic chord in the profile"
+                "no mean aerodynamic chord in the profile"
+                if change.chord_share is None
+                else change.chord_share
             ),
             "revise": change.revise,
             "reason": change.reason,
@@ -189,21 +183,16 @@ def render_extremes(
         if found.reason:
             page.paragraph(said(found.reason, shown))
             continue
-        least = (
-            f"{shown.text(assumed.occupant, 'mass')} each; least fuel"
-            f" {shown.text(assumed.minimum_fuel, 'volume')}"
-        )
-        page.paragraph(f"Assumed: {said(joined('; ', found.notes), shown)}; {least}.")
+        person, fuel = shown.text(assumed.occupant, "mass"), shown.text(assumed.minimum_fuel, "volume")
+        notes = said(joined("; ", found.notes), shown)
+        page.paragraph(f"Assumed: {notes}; {person} each; least fuel {fuel}.")
         for each in found.pair:
             limit = each.limit
             page.line()
             cg, bound = (shown.text(value, "length") for value in (limit.value, limit.limit))
             words = f"Most {each.side} loading: {VERDICT_WORDS[limit.verdict]}, CG {cg} against {bound}"
-            margin = (
-                f"margin {shown.span(limit.margin, 'length')}, U"
-                f" {shown.span(limit.uncertainty, 'length').lstrip('+')}"
-            )
-            page.paragraph(f"{words}, {margin}.", CELL_STYLES[limit.verdict])
+            margin, u = (shown.span(value, "length") for value in (limit.margin, limit.uncertainty))
+            page.paragraph(f"{words}, margin {margin}, U {u.lstrip('+')}.", CELL_STYLES[limit.verdict])
             table = Filled(shown, *in_words("item"), Column("mass", of="mass"), _ARM, _MOMENT)
             for item in each.items:
                 table.add(item.name, item.mass, item.arm, item.moment)

@@ -15,22 +15,18 @@ from planner.views.records.row_chart import ChartRow, row_chart
 
 def _path(held: Sequence[Held], shown: Display) -> Picture:
     """One line a record: `o` its CG, `*` that of the record in use, `-` its U, all to one scale."""
-    rows = []
-    for each in held:
-        cg, u = each.total.centre_of_gravity, each.u.cg
-        rows.append(
-            ChartRow(
-                label=str(each.record.date),
-                value=cg,
-                low=cg - u,
-                high=cg + u,
-                sign="o" if each.until else "*",
-                style="" if each.until else "bold",
-            )
+    rows = [
+        ChartRow(
+            label=str(each.record.date),
+            value=each.total.centre_of_gravity,
+            half=each.u.cg,
+            sign="o" if each.until else "*",
+            style="" if each.until else "bold",
         )
-    left, right = (
-        shown.text(end, "length") for end in (min(row.low for row in rows), max(row.high for row in rows))
-    )
+        for each in held
+    ]
+    lows, highs = zip(*(row.ends for row in rows), strict=True)
+    left, right = (shown.text(end, "length") for end in (min(lows), max(highs)))
     scale = (
         f"CG from {left} at the left to {right} at the right: o a record, * the one in use, - its U (k = 2)."
     )

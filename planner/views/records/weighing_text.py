@@ -19,27 +19,20 @@ _BLANKS: Final = ("Name", "Licence or approval", "Place and date", "Signature")
 
 
 def _facts(worked: WorkedWeighing) -> list[tuple[str, str]]:
-    sheet = worked.sheet
-    scale = sheet.scale
-    known = [scale.id]
-    known.append(f"calibrated {scale.calibrated}" if scale.calibrated else "date of calibration not stated")
-    known += [f"certificate {scale.certificate}"] if scale.certificate else []
-    known += [f"calibration next due {scale.next_due}"] if scale.next_due else []
-    known.append(
-        f"standard uncertainty {scale.uncertainty.text}, shared by all readings"
-        if scale.uncertainty
-        else "uncertainty not stated"
+    sheet, scale, u = worked.sheet, worked.sheet.scale, worked.sheet.scale.uncertainty
+    known = (
+        scale.id,
+        f"calibrated {scale.calibrated}" if scale.calibrated else "date of calibration not stated",
+        f"certificate {scale.certificate}" if scale.certificate else "",
+        f"calibration next due {scale.next_due}" if scale.next_due else "",
+        f"standard uncertainty {u.text}, shared by all readings" if u else "uncertainty not stated",
     )
-    weigher = (
-        f"{sheet.weigher.name}, {sheet.weigher.approval}"
-        if sheet.weigher.approval
-        else f"{sheet.weigher.name}, approval not stated"
-    )
+    weigher = f"{sheet.weigher.name}, {sheet.weigher.approval or 'approval not stated'}"
     facts = [
         ("aircraft", sheet.aircraft),
         ("date and place", f"{sheet.date}, {sheet.place}"),
         ("weighed by", weigher),
-        ("scale", "; ".join(known)),
+        ("scale", "; ".join(filter(None, known))),
         ("attitude", sheet.attitude),
         ("datum", sheet.datum or "not stated"),
         ("configuration", sheet.configuration),
@@ -80,7 +73,7 @@ def _corrections(page: Page, worked: WorkedWeighing, shown: Display) -> None:
 
 def _result(page: Page, worked: WorkedWeighing, shown: Display) -> None:
     total, uncertainty = worked.result.basic_empty, worked.uncertainty
-    columns = [Column("", figures=False), Column("figure"), Column("U"), Column("unit", figures=False)]
+    columns = (*in_words(""), *in_figures("figure", "U"), *in_words("unit"))
     figures: list[tuple[str, Dimension, float, float, int]] = [
         ("basic empty mass", "mass", total.mass, uncertainty.mass, 1),
         ("CG from the datum", "length", total.centre_of_gravity, uncertainty.cg, 0),
@@ -112,11 +105,8 @@ def _result(page: Page, worked: WorkedWeighing, shown: Display) -> None:
         return
     page.paragraph(_U)
     for cause, mass, cg in worked.uncertainty.causes[:5]:
-        text = (
-            f"{cause}: {shown.text(2 * mass, 'mass', 1)} of the mass, {shown.text(2 * cg, 'length')} of"
-            " the CG"
-        )
-        page.paragraph(text, first=f"{INDENT}- ", rest=INDENT * 2)
+        parts = f"{shown.text(2 * mass, 'mass', 1)} of the mass, {shown.text(2 * cg, 'length')} of the CG"
+        page.paragraph(f"{cause}: {parts}", first=f"{INDENT}- ", rest=INDENT * 2)
     if len(worked.uncertainty.causes) > 5:
         page.paragraph(f"- and {len(worked.uncertainty.causes) - 5} smaller causes")
 
@@ -167,26 +157,18 @@ def working_lines(worked: WorkedWeighing, shown: Display) -> list[str]:
     """Every line of arithmetic with its figures, as on paper."""
     lines = []
     for index, step in enumerate(worked.result.steps):
-        mass = shown.text(step.item.mass, "mass", sign=True)
+        item = step.item
+        mass = shown.text(item.mass, "mass", sign=True)
         if index < len(worked.reactions):
             point = worked.reactions[index]
-            mass = (
-                f"{shown.number(point.reading, 'mass')} - {shown.number(point.tare, 'mass')} ="
-                f" {shown.text(step.item.mass, 'mass')};"
-            )
-        moment = (
-            f"x {shown.text(step.item.arm, 'length')} = {shown.text(step.item.moment, 'moment', sign=True)}"
-        )
-        lines.append(
-            f"{step.item.name}: {mass} {moment}; so far {shown.text(step.running.mass, 'mass')},"
-            f" {shown.text(step.running.moment, 'moment')}"
-        )
+            reading, tare = (shown.number(each, "mass") for each in (point.reading, point.tare))
+            mass = f"{reading} - {tare} = {shown.text(item.mass, 'mass')};"
+        moment = f"x {shown.text(item.arm, 'length')} = {shown.text(item.moment, 'moment', sign=True)}"
+        so_far = f"{shown.text(step.running.mass, 'mass')}, {shown.text(step.running.moment, 'moment')}"
+        lines.append(f"{item.name}: {mass} {moment}; so far {so_far}")
     total = worked.result.basic_empty
-    cg = shown.text(total.centre_of_gravity, "length")
-    lines.append(
-        f"CG = {shown.number(total.moment, 'moment')} / {shown.number(total.mass, 'mass', 1)} = {cg}"
-    )
-    return lines
+    moment, mass = shown.number(total.moment, "moment"), shown.number(total.mass, "mass", 1)
+    return [*lines, f"CG = {moment} / {mass} = {shown.text(total.centre_of_gravity, 'length')}"]
 
 
 def weighing_json(worked: WorkedWeighing, shown: Display, working: bool) -> dict[str, Any]:

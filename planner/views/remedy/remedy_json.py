@@ -9,6 +9,7 @@ from planner.plan.results import Plan
 from planner.quantities.units import LITRE, Display
 from planner.search.remedies import CardRow, Headroom, Impossible, Remedies, Remedy, Room, Step, Stop
 from planner.search.remedies.steps import least_of
+from planner.views.flight.flight_json import about_json
 from planner.views.limit_words import margin_json
 from planner.views.remedy.remedy_words import (
     AGAIN_NOTE,
@@ -148,11 +149,7 @@ def remedies_json(found: Remedies, room: Headroom | None) -> dict[str, Any]:
         "summary": verdict_sentence(plan, Display()),
         "invented": plan.aircraft.invented,
         "cautions": list(cautions(plan)),
-        "flight": {
-            "title": plan.flight.title,
-            "date": str(plan.flight.date or "not stated"),
-            "file": plan.flight_path,
-        },
+        "flight": about_json(plan),
         "aircraft": {"name": plan.aircraft.name, "category": plan.flight.category},
         "singles": [_remedy(each) for each in found.singles],
         "pairs": [_remedy(each) for each in found.pairs],

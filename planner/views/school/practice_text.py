@@ -110,9 +110,8 @@ def render_marks(page: Page, marks: Sequence[Mark], labels: Sequence[str]) -> No
 def render_score(page: Page, every: Sequence[Sequence[Mark]]) -> None:
     """Points over all problems answered."""
     flat = [mark for marks in every for mark in marks]
-    earned, of = points(flat)
     page.line()
-    page.paragraph(f"{share(earned, of)}.", "bold", first="", rest="")
+    page.paragraph(f"{share(*points(flat))}.", "bold", first="", rest="")
 
 
 def render_class(
@@ -121,8 +120,8 @@ def render_class(
     """A class: every learner's marks, then what went wrong most, then (if wanted) the solutions."""
     labels = ask_labels(problems)
     for name, every in marked.items():
-        earned, of = points([mark for marks in every for mark in marks])
-        page.heading(f"{name or 'answers'}: {share(earned, of)}")
+        score = share(*points([mark for marks in every for mark in marks]))
+        page.heading(f"{name or 'answers'}: {score}")
         for index, marks in enumerate(every):
             render_marks(page, marks, labels[index])
     if len(marked) > 1:

@@ -13,7 +13,7 @@ from planner.plan.comparing import ComparedLoading, compared_limits, worst_compa
 from planner.plan.results import Plan
 from planner.quantities.sentences import finding_line
 from planner.quantities.units import Dimension, Display, clock
-from planner.views.blocks import INDENT, Block, Column, Page, Row, Shows, in_figures
+from planner.views.blocks import INDENT, Block, Page, Row, Shows, in_figures, in_words
 from planner.views.limit_words import (
     CELL_STYLES,
     GROUP_WORDS,
@@ -88,25 +88,19 @@ def _verdicts(page: Page, loadings: Sequence[ComparedLoading], display: Display)
     )
 
 
-def _columns(first: str, count: int) -> list[Column]:
-    heads = [letter(at) for at in range(count)]
-    heads += [f"{each} - {LETTERS[0]}" for each in heads[1:]] if count == 2 else []
-    return [Column(first, figures=False), *in_figures(*heads)]
-
-
 def _tables(page: Page, first: str, rows: Sequence[Row], changes: Sequence[Row], count: int, id: str) -> None:  # noqa: A002
     """Figures and their differences in one table for two loadings, in two for more, as wide as a screen."""
+    heads, less = LETTERS[:count], [f"{each} - {LETTERS[0]}" for each in LETTERS[1:count]]
     if count == 2:
         joined = [
             Row([*row.cells, *change.cells[1:]], row.style, row.styles)
             for row, change in zip(rows, changes, strict=True)
         ]
-        page.table(_columns(first, count), joined, id)
+        page.table((*in_words(first), *in_figures(*heads, *less)), joined, id)
         return
-    page.table(_columns(first, count), rows, id)
+    page.table((*in_words(first), *in_figures(*heads)), rows, id)
     page.paragraph(f"The same less that of {LETTERS[0]}:")
-    heads = [f"{letter(at)} - {LETTERS[0]}" for at in range(1, count)]
-    page.table([Column(first, figures=False), *in_figures(*heads)], changes, f"{id}-differences")
+    page.table((*in_words(first), *in_figures(*less)), changes, f"{id}-differences")
 
 
 def _of_plans(plans: Sequence[Plan]) -> Figures:

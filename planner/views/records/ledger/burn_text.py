@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 from typing import Any, Final
 
 from planner.facts.cautions import LEDGER
@@ -63,15 +64,13 @@ def render_burn(
     if isinstance(learned.between, str):
         page.paragraph(f"Nothing checks it: {learned.between}.")
     else:
-        spread = (
-            f"spread {shown.text(learned.spread, 'volume flow')}"
-            if isinstance(learned.spread, float)
-            else learned.spread
-        )
+        spread = learned.spread
+        if isinstance(spread, float):
+            spread = f"spread {shown.text(spread, 'volume flow')}"
+        mean, u = shown.text(learned.between, "volume flow"), COVERAGE * learned.u_between
         page.paragraph(
-            "Its check, the mean between known quantities alone:"
-            f" {shown.text(learned.between, 'volume flow')}, U"
-            f" {shown.text(COVERAGE * learned.u_between, 'volume flow')}; {spread}. {_why_apart(learned)}"
+            f"Its check, the mean between known quantities alone: {mean}, U {shown.text(u, 'volume flow')};"
+            f" {spread}. {_why_apart(learned)}"
         )
     page.paragraph(EXPANDED)
     notices(page, findings, shown)
@@ -95,11 +94,10 @@ def _why_apart(learned: Learned) -> str:
 def burn_json(aircraft: Aircraft, learned: Learned, findings: Sequence[Finding]) -> dict[str, Any]:
     """Intervals and learned flow; schema `planner/ledger-burn/1`."""
 
-    def flow(value: float | str) -> float | str:
-        return value * 3.6e6 if isinstance(value, float) else value
+    def scaled(value: float | str, scale: float) -> float | str:
+        return value * scale if isinstance(value, float) else value
 
-    def litres(value: float | str) -> float | str:
-        return value * 1e3 if isinstance(value, float) else value
+    flow, litres = partial(scaled, scale=3.6e6), partial(scaled, scale=1e3)
 
     rows = [
         {
@@ -117,19 +115,17 @@ def burn_json(aircraft: Aircraft, learned: Learned, findings: Sequence[Finding])
         }
         for each in learned.intervals
     ]
-    learned_flow = {
-        "l_per_h": flow(learned.flow),
-        "u_l_per_h": flow(learned.u),
-        "spread_l_per_h": flow(learned.spread),
-        "between_known_l_per_h": flow(learned.between),
-        "between_known_u_l_per_h": flow(learned.u_between),
-    }
-    notices = [finding.as_json() for finding in findings]
     return {
         "schema": BURN_SCHEMA,
         "aircraft": aircraft.name,
         "caution": LEDGER,
         "intervals": rows,
-        "learned": learned_flow,
-        "findings": notices,
+        "learned": {
+            "l_per_h": flow(learned.flow),
+            "u_l_per_h": flow(learned.u),
+            "spread_l_per_h": flow(learned.spread),
+            "between_known_l_per_h": flow(learned.between),
+            "between_known_u_l_per_h": flow(learned.u_between),
+        },
+        "findings": [finding.as_json() for finding in findings],
     }

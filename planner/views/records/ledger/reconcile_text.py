@@ -22,12 +22,9 @@ RECONCILE_SCHEMA: Final = "planner/ledger-reconcile/1"
 
 
 def _event(movement: Movement | None) -> str:
-    if movement is None:
-        return "start"
-    if movement.kind == "flight":
-        return "flight"
-    kinds = dict.fromkeys(each.entry.kind for each in movement.entries)
-    return "/".join(kinds)
+    if movement is None or movement.kind == "flight":
+        return "start" if movement is None else "flight"
+    return "/".join(dict.fromkeys(each.entry.kind for each in movement.entries))
 
 
 def render_reconcile(
@@ -108,18 +105,16 @@ def reconcile_json(
     aircraft: Aircraft, stages: Sequence[Stage], whole: Account, findings: Sequence[Finding]
 ) -> dict[str, Any]:
     """Every stage; schema `planner/ledger-reconcile/1`."""
-    rows = []
-    for stage in stages:
-        change = stage.movement.change * 1e3 if stage.movement is not None else 0.0
-        rows.append(
-            {
-                "at": stage.at,
-                "after": _event(stage.movement),
-                "change_l": change,
-                **agreement_json(compare(stage.sources)),
-                "notes": list(stage.missing),
-            }
-        )
+    rows = [
+        {
+            "at": stage.at,
+            "after": _event(stage.movement),
+            "change_l": stage.movement.change * 1e3 if stage.movement is not None else 0.0,
+            **agreement_json(compare(stage.sources)),
+            "notes": list(stage.missing),
+        }
+        for stage in stages
+    ]
     adjusted = [
         {
             "number": point.stored.number,
