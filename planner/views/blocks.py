@@ -6,15 +6,16 @@ panels, pictures and lists have an id where somebody may look for them (`found`)
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import field, replace
-from typing import TYPE_CHECKING, Final, TypeVar
+from typing import TYPE_CHECKING, Final, Protocol, TypeVar
 
+from planner.facts.cautions import INVENTED
 from planner.quantities.frozen import frozen
+from planner.quantities.sentences import finding_line
 
 if TYPE_CHECKING:
-    from rich.console import Console
-
+    from planner.quantities.errors import Finding
     from planner.quantities.units import Dimension, Display
 
 INDENT: Final = "  "
@@ -74,6 +75,19 @@ class Column:
         return [*self.header.split("\n"), *([self.unit] if self.unit else [])]
 
 
+VERDICT: Final = Column("verdict", figures=False, beside=True)
+
+
+def in_words(*heads: str) -> list[Column]:
+    """Columns of words."""
+    return [Column(head, figures=False) for head in heads]
+
+
+def in_figures(*heads: str, of: Dimension | None = None, sign: bool = False, extra: int = 0) -> list[Column]:
+    """Columns of figures, alike but for their heads."""
+    return [Column(head, of=of, sign=sign, extra=extra) for head in heads]
+
+
 @frozen
 class Row:
     """Cells of a table row as text, a style for the whole row or for one cell, and a note told under the
@@ -123,15 +137,19 @@ class Filled:
         )
 
     def add(
-        self, *cells: str | float, style: str = "", styles: Mapping[int, str] | None = None, note: str = ""
+        self,
+        *cells: str | float | None,
+        style: str = "",
+        styles: Mapping[int, str] | None = None,
+        note: str = "",
     ) -> None:
-        """One row more: texts as they are, a quantity in the unit of its column; what is left out at the end
-        stays empty.
+        """One row more: texts as they are, quantities in their column's unit, nothing where there is None
+        and at the end.
         """
         texts = [
             (
-                cell
-                if isinstance(cell, str)
+                cell or ""
+                if isinstance(cell, str | None)
                 else self.display.number(cell, column.of or "ratio", column.extra, column.sign)
             )
             for cell, column in zip(cells, self.columns, strict=False)
@@ -186,6 +204,13 @@ class Signatures:
     labels: tuple[str, ...]
 
 
+class Shows(Protocol):
+    """What shows blocks as they come (`planner.views.terminal.Screen`)."""
+
+    def print(self, *objects: Block) -> None:
+        """Show what is given."""
+
+
 B = TypeVar("B", Bullets, Panel, Picture, Table)
 Block = Heading | Paragraph | Bullets | Table | Panel | Picture | Line | Signatures
 
@@ -195,7 +220,7 @@ class Page:
     comes, so that a long result can be read while it grows.
     """
 
-    def __init__(self, console: Console | None = None) -> None:
+    def __init__(self, console: Shows | None = None) -> None:
         self.blocks: list[Block] = []
         self.console = console
 
@@ -208,6 +233,10 @@ class Page:
     def heading(self, text: str) -> None:
         """A title."""
         self.add(Heading(text))
+
+    def title(self, text: str) -> None:
+        """What all that follows is about."""
+        self.paragraph(text, "bold", first="")
 
     def paragraph(self, text: str, style: str = "", first: str = INDENT, rest: str = INDENT) -> None:
         """Running text."""
@@ -224,6 +253,10 @@ class Page:
             self.heading(title)
             self.bullets(texts, style, "notices")
 
+    def findings(self, findings: Iterable[Finding], display: Display) -> None:
+        """What was found, each with its place and cure."""
+        self.notices([finding_line(finding, display) for finding in findings])
+
     def table(self, columns: Sequence[Column], rows: Sequence[Row], id: str = "") -> None:  # noqa: A002
         """Rows under columns."""
         self.add(Table(tuple(columns), tuple(rows), id))
@@ -239,9 +272,9 @@ class Page:
         """Texts in a frame."""
         self.add(Panel(title=title, texts=tuple(texts), style=style, beside=tuple(beside), id=id))
 
-    def caution(self, texts: Sequence[str], title: str = "Caution") -> None:
-        """What a user is to beware of, loud."""
-        self.panel(title, texts, "bold yellow", id=title.lower())
+    def caution(self, texts: Sequence[str], title: str = "Caution", invented: bool = False) -> None:
+        """What a user is to beware of, loud; that the data are `invented` before all else."""
+        self.panel(title, [INVENTED, *texts] if invented else texts, "bold yellow", id=title.lower())
 
     def line(self, text: str = "") -> None:
         """One line as it is; an empty one parts."""

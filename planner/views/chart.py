@@ -41,9 +41,8 @@ class _CharacterFrame:
 
     def place(self, arm: float, mass: float) -> tuple[float, float]:
         """Column and row as fractions of cells from the upper left corner."""
-        return (arm - self.left) / (self.right - self.left) * self.columns, (self.top - mass) / (
-            self.top - self.bottom
-        ) * ROWS
+        across = (arm - self.left) / (self.right - self.left)
+        return across * self.columns, (self.top - mass) / (self.top - self.bottom) * ROWS
 
     def cell(self, arm: float, mass: float) -> tuple[int, int] | None:
         """The cell of a point, or None outside the frame."""
@@ -56,8 +55,7 @@ def _frame(plan: Plan, columns: int) -> _CharacterFrame:
     masses = [state.total.mass for state in plan.states]
     top, low = max([plan.envelope.greatest_mass, *masses]), min(masses)
     bottom = low - 0.35 * max(top - low, 0.02 * top)
-    if bottom < plan.envelope.least_mass:
-        bottom = min(plan.envelope.least_mass, low)
+    bottom = min(max(bottom, plan.envelope.least_mass), low)
     pad = 0.05 * (top - bottom)
     top, bottom = top + pad, bottom - pad
     levels = [bottom + (top - bottom) * i / ROWS for i in range(ROWS + 1)]
@@ -104,12 +102,9 @@ def _burn(plan: Plan, frame: _CharacterFrame) -> dict[tuple[int, int], str]:
             middle, mass = (a[0] + b[0]) / 2, (a[1] + b[1]) / 2
             outside = not plan.envelope.forward.arm(mass) <= middle <= plan.envelope.aft.arm(mass)
             for column, row in _between(a, b, frame):
-                if (
-                    0 <= column < frame.columns
-                    and 0 <= row < ROWS
-                    and found.get((int(column), int(row))) != OUTSIDE_SIGN
-                ):
-                    found[(int(column), int(row))] = OUTSIDE_SIGN if outside else BURN_SIGN
+                cell = int(column), int(row)
+                if 0 <= column < frame.columns and 0 <= row < ROWS and found.get(cell) != OUTSIDE_SIGN:
+                    found[cell] = OUTSIDE_SIGN if outside else BURN_SIGN
     return found
 
 
@@ -148,9 +143,8 @@ def chart(plan: Plan, display: Display, width: int, braille: bool) -> tuple[list
     Parameters: `plan`; `display`; `width` of the page in characters; `braille` False for an encoding without
     it. No line is drawn where the page is too narrow. Nothing is read off it: the tables decide.
     """
-    shown = _frame(
-        plan, _NARROWEST
-    )  # the masses shown do not depend on the columns, so the labels come first
+    # The masses shown do not depend on the columns, so the labels come first.
+    shown = _frame(plan, _NARROWEST)
     labels = ticks(shown.bottom, shown.top, "mass", display, 8)
     margin = max(len(text) for _, text in labels) + 4
     columns = min(width - margin - 1, _WIDEST)
@@ -180,12 +174,10 @@ def chart(plan: Plan, display: Display, width: int, braille: bool) -> tuple[list
 
 def legend(plan: Plan, display: Display) -> list[str]:
     """What the diagram's signs mean, and what is cut off at its foot."""
-    signs = (
-        f"dots: envelope, {BURN_SIGN} burn, {OUTSIDE_SIGN} burn with the CG beyond a limit, {letters(plan)}"
-    )
     text = [
-        f"Across: CG, {display.unit('length')} from the datum, aft to the right; {signs}. Letters that would"
-        " cover each other stand side by side."
+        f"Across: CG, {display.unit('length')} from the datum, aft to the right; dots: envelope, {BURN_SIGN}"
+        f" burn, {OUTSIDE_SIGN} burn with the CG beyond a limit, {letters(plan)}. Letters that would cover"
+        " each other stand side by side."
     ]
     if _frame(plan, _NARROWEST).bottom > plan.envelope.least_mass:
         text.append(f"The envelope goes on down to {display.text(plan.envelope.least_mass, 'mass')}.")

@@ -147,9 +147,8 @@ def sections(blocks: Iterable[Block]) -> list[list[Block]]:
 
 def kind(style: str) -> str:
     """The class of a style: what is wrong or doubtful stands out as `alarm`."""
-    return (
-        "alarm" if "red" in style or "yellow" in style else style.replace(" green", "").replace("green", "")
-    )
+    loud = "red" in style or "yellow" in style
+    return "alarm" if loud else style.replace(" green", "").replace("green", "")
 
 
 def _loudness(style: str) -> str:
@@ -159,11 +158,8 @@ def _loudness(style: str) -> str:
 
 def row_kind(row: Row) -> str:
     """The class of a row: that of its own style, or `alarm` where one of its cells is."""
-    return (
-        "alarm"
-        if any(kind(style) == "alarm" for style in (row.style, *row.styles.values()))
-        else kind(row.style)
-    )
+    alarm = any(kind(style) == "alarm" for style in row.styles.values())
+    return "alarm" if alarm else kind(row.style)
 
 
 def _element(block: Block) -> str:
@@ -185,11 +181,8 @@ def _element(block: Block) -> str:
         case Line():
             return f"<p>{clean(block.text) or '&nbsp;'}</p>"
         case Signatures():
-            return (
-                '<div class="signatures">'
-                + "".join(f"<p>{clean(label)}</p>" for label in block.labels)
-                + "</div>"
-            )
+            labels = "".join(f"<p>{clean(label)}</p>" for label in block.labels)
+            return f'<div class="signatures">{labels}</div>'
 
 
 def _id(block: Bullets | Panel | Picture | Table) -> str:
@@ -234,10 +227,8 @@ def _table(table: Table) -> str:
     rows = []
     for row in table.rows:
         if len(row.cells) == 1:
-            rows.append(
-                '<tr class="group"><th scope="rowgroup" class="word"'
-                f' colspan="{len(words)}">{clean(row.cells[0])}</th></tr>'
-            )
+            title = f'<th scope="rowgroup" class="word" colspan="{len(words)}">{clean(row.cells[0])}</th>'
+            rows.append(f'<tr class="group">{title}</tr>')
             continue
         first, *others = row.cells
         cells = "".join(

@@ -164,9 +164,9 @@ def paper(
     return made, scale
 
 
-def pages(title: str, parts: Sequence[Sequence[Block]], on: Paper = "a4") -> bytes:
-    """Blocks as PDF on as many pages as they take, every part on pages of its own. Raises as paper."""
-    return _set(_PAGES, {"title": title, "parts": [_sections(part) for part in parts]}, on, "pdf")[0]
+def pages(title: str, parts: Sequence[Sequence[Block]]) -> bytes:
+    """Blocks as PDF on as many pages of A4 as they take, every part on pages of its own. Raises as paper."""
+    return _set(_PAGES, {"title": title, "parts": [_sections(part) for part in parts]}, "a4", "pdf")[0]
 
 
 def _set(
@@ -236,10 +236,8 @@ def _data(block: Block) -> dict[str, Any]:
             "large": block.large,
         }
     data = {"kind": name, **asdict(block)}
-    if "style" in data and name != "Panel":
-        data["style"] = (
-            "bold" if any(sign in data["style"] for sign in ("bold", "red", "yellow")) else data["style"]
-        )
+    if name != "Panel" and any(sign in data.get("style", "") for sign in ("bold", "red", "yellow")):
+        data["style"] = "bold"
     return data
 
 
@@ -248,13 +246,8 @@ def _no_typesetter(why: str) -> InputRefused:
         f"install it: {sys.executable} -m pip install 'typst>=0.15'; or write .html and print it from a"
         " browser"
     )
-    return InputRefused(
-        [
-            Finding(
-                "sheet-no-typesetter", f"this form of the sheet needs the typesetter typst, {why}", hint=hint
-            ).at("OUT", 1, 1)
-        ]
-    )
+    message = f"this form of the sheet needs the typesetter typst, {why}"
+    return InputRefused([Finding("sheet-no-typesetter", message, hint=hint).at("OUT", 1, 1)])
 
 
 def _own_fonts_do(text: str) -> bool:

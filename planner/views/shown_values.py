@@ -9,7 +9,6 @@ from planner.facts.cautions import INVENTED, PLAN_SHORT
 from planner.flight.envelope import LimitResult, Verdict
 from planner.plan.results import Plan, State
 from planner.quantities.frozen import frozen
-from planner.quantities.sentences import finding_line
 from planner.quantities.units import SI_UNIT, Display, UnitSystem, clock
 from planner.views.blocks import Page
 from planner.views.html import markup
@@ -124,10 +123,8 @@ class PlannedFuel:
         """The fuel as a line for a reader of `metric`, `us` or `uk` units."""
         display = Display(units)
         aboard, required = (display.text(each, "volume") for each in (self.aboard, self.required))
-        over, u = (
-            amount(self.surplus, "volume", display, sign=True),
-            amount(self.uncertainty, "volume", display),
-        )
+        over = amount(self.surplus, "volume", display, sign=True)
+        u = amount(self.uncertainty, "volume", display)
         figures = f"{aboard} aboard, {required} required, margin {over} (U {u})"
         return f"fuel: {figures}, lasts {clock(self.endurance)}: {self.verdict}"
 
@@ -156,6 +153,6 @@ def html_of(plan: Plan, limits: Iterable[CheckedLimit], units: UnitSystem = "met
     verdict = f"{plan.aircraft.name}: {verdict_sentence(plan, display)}"
     page.panel("Verdict", [verdict], VERDICT_STYLES[plan.verdict])
     page.bullets([limit.shown(units) for limit in limits], id="limits")
-    page.notices([finding_line(finding, display) for finding in plan.findings])
+    page.findings(plan.findings, display)
     page.caution(cautions(plan), "Cautions")
     return f"<div>{markup(page.blocks)}</div>"

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from typing import Final
 
 from planner.facts.cautions import BEFORE_START, INVENTED, NO_DRAINS, PLAN
-from planner.flight.burn import Crossing, Point
+from planner.flight.burn import Point
 from planner.flight.envelope import LimitResult, Verdict
 from planner.flight.limits import Group, identity
 from planner.plan.results import Plan
@@ -16,6 +16,7 @@ from planner.quantities.frozen import frozen
 from planner.quantities.moments import round_up
 from planner.quantities.sentences import said
 from planner.quantities.units import Dimension, Display, clock, in_unit
+from planner.records.aircraft.mass_record import BasicEmpty
 from planner.views.limit_words import PLACE_WORDS, at_limit
 
 # Groups whose margins are named together in a verdict: each is in one unit.
@@ -49,6 +50,11 @@ def about(plan: Plan, title: str = "", dated: bool = False) -> str:
     return ", ".join(part for part in (*parts, str(plan.flight.date or "") if dated else "") if part)
 
 
+def included(record: BasicEmpty) -> str:
+    """What is in a mass record beside the aircraft itself."""
+    return ", ".join(record.includes) or "neither oil nor unusable fuel"
+
+
 def cautions(plan: Plan) -> tuple[str, ...]:
     """Every caution of the plan; that of an invented aircraft first."""
     return ((INVENTED,) if plan.aircraft.invented else ()) + PLAN
@@ -62,12 +68,8 @@ def amount(value: float, dimension: Dimension, display: Display, sign: bool = Fa
     mm` instead.
     """
     digits, unit = display.span(value, dimension).split(" ", 1)
-    if float(digits) != 0.0 or abs(value) < 1e-15:
-        return (
-            f"{digits if sign else digits.lstrip('+-')} {unit}"
-            if float(digits)
-            else f"{digits.lstrip('+-')} {unit}"
-        )
+    if float(digits) or abs(value) < 1e-15:
+        return f"{digits if sign and float(digits) else digits.lstrip('+-')} {unit}"
     if not sign:
         return f"<{10.0 ** -len(digits.partition('.')[2]):g} {unit}"
     scale = float(display.span(1e6, dimension).split(" ", 1)[0]) / 1e6
@@ -221,12 +223,8 @@ def headline(plan: Plan) -> str:
         return "INSIDE every limit checked."
     if plan.verdict == "not shown inside":
         return "NOT SHOWN INSIDE: no limit is passed, but a margin is not larger than its uncertainty."
-    every = [
-        *plan.load_limits,
-        *(limit for state in plan.states for limit in state.limits),
-        *plan.burn.limits,
-    ]
-    count = len({identity(each.id, each.place) for each in every if each.verdict == "outside"})
+    outside = [each for each in plan.limits() if each.verdict == "outside" and each.group != "fuel"]
+    count = len({identity(each.id, each.place) for each in outside})
     passed = [f"{count} limit{'s are' if count > 1 else ' is'} passed"] if count else []
     short = ["the fuel is short of what is required"] if plan.fuel.verdict == "outside" else []
     return f"OUTSIDE: {' and '.join([*passed, *short]) or 'with the highest quantity of the fuel ledger'}."
@@ -267,15 +265,9 @@ def uncertainty_sentence(plan: Plan) -> str:
     """What U is and which uncertainties it holds: those of the files, only the program's own, or none."""
     if not plan.uncertainties_stated:
         return "No uncertainties stated: every U is zero, and a margin says nothing of how sure it is."
-    spec = plan.flight.fuel
-    own = spec.density.bottle or spec.density.hydrometer  # a sheet of the bench has an uncertainty of its own
-    stated = [
-        spec.density.at_15C,
-        spec.density.fixed,
-        spec.density.measured,
-        spec.density.at,
-        spec.temperature,
-    ]
+    spec, of = plan.flight.fuel, plan.flight.fuel.density
+    own = of.bottle or of.hydrometer  # a sheet of the bench has an uncertainty of its own
+    stated = (of.at_15C, of.fixed, of.measured, of.at, spec.temperature)
     causes = {effect.cause for state in plan.states for effect in state.effects}
     if (
         not own
@@ -283,7 +275,7 @@ def uncertainty_sentence(plan: Plan) -> str:
         and not plan.fuel.uncertainty
         and not any(each.u for each in stated if each is not None)
     ):
-        batch = "how the batches of the grade differ and " if spec.density.standard else ""
+        batch = "how the batches of the grade differ and " if of.standard else ""
         return (
             f"{WHAT_U_IS}. No uncertainties stated: it holds only this program's own estimate for"
             f" {batch}correcting the density to the temperature."
@@ -304,11 +296,9 @@ def density_sentences(plan: Plan, display: Display) -> list[str]:
     other = Display("us") if display.system == "metric" else Display("metric")
     lines = [f"{used} ({other.text(density.density, 'density')}), U {u} (k = 2); {grade.name}."]
     at_15c = display.text(density.at_15c, "density") if isinstance(density.at_15c, float) else density.at_15c
-    fuel_at = (
-        display.text(density.temperature, "temperature")
-        if isinstance(density.temperature, float)
-        else density.temperature
-    )
+    fuel_at = density.temperature
+    if isinstance(fuel_at, float):
+        fuel_at = display.text(fuel_at, "temperature")
     if isinstance(density.at_15c, str) and density.at_15c == density.temperature:
         lines.append(f"At 15 degC and temperature of the fuel: {at_15c}.")
     else:
@@ -316,13 +306,10 @@ def density_sentences(plan: Plan, display: Display) -> list[str]:
     lines.append(f"Method: {said(density.method, display)}. Source: {density.source}.")
     if plan.flight.fuel.density.standard:
         low, high = (display.text(each, "density", -1) for each in grade.band)
-        spread = (
-            "U holds how batches differ (a sixth of that band as standard uncertainty; common practice, no"
-            " published source)"
-        )
         lines.append(
-            f"A standard figure, not this batch: real batches lie between {low} and {high} at 15 degC;"
-            f" {spread}. {grade.note}"
+            f"A standard figure, not this batch: real batches lie between {low} and {high} at 15 degC; U"
+            " holds how batches differ (a sixth of that band as standard uncertainty; common practice, no"
+            f" published source). {grade.note}"
         )
     return lines
 
@@ -337,23 +324,13 @@ def rule_sentences(plan: Plan) -> list[str]:
     return lines + [f"Under this rule: {condition}." for condition in rule.conditions]
 
 
-def crossing_words(crossing: Crossing) -> str:
-    """Which way the burn crosses which limit."""
-    return f"{'leaves' if crossing.direction == 'out' else 'comes inside'}: {crossing.limit}"
-
-
 def demand_note(plan: Plan, display: Display) -> str:
     """How demands stated by mass became volumes, or nothing where there are none."""
     spec = plan.flight
-    own = [
-        spec.contingency,
-        spec.additional,
-        spec.extra,
-        spec.discretionary,
-        *(phase.fuel for phase in spec.trip),
-    ]
-    flows = [*plan.aircraft.burn.values(), *(phase.flow for phase in spec.trip)]
-    by_mass = any(each is not None and each.dimension in ("mass", "mass flow") for each in [*own, *flows])
+    amounts = (spec.contingency, spec.additional, spec.extra, spec.discretionary)
+    trip = (each for phase in spec.trip for each in (phase.fuel, phase.flow))
+    stated = (*amounts, *trip, *plan.aircraft.burn.values())
+    by_mass = any(each is not None and each.dimension in ("mass", "mass flow") for each in stated)
     if not by_mass or plan.fuel.demand_density == plan.density.density:
         return ""
     at = display.text(plan.fuel.demand_density, "density")
@@ -383,16 +360,9 @@ def uncrossed(plan: Plan) -> str:
     a mass limit is passed in its own state only.
     """
     throughout = [limit.base for limit in plan.burn.limits if limit.verdict == "outside"]
-    masses = [
-        limit.name
-        for state in plan.states
-        for limit in state.limits
-        if limit.group == "mass" and limit.verdict == "outside"
-    ]
+    masses = [each.name for each in plan.limits() if each.group == "mass" and each.verdict == "outside"]
     told = [f"{_listed(throughout)} passed from engine start to the last usable fuel"] if throughout else []
     told += [f"{_listed(masses)} passed"] if masses else []
-    return (
-        f"No CG limit is crossed during the burn, but: {'; '.join(told)}."
-        if told
-        else "No limit is crossed during the burn."
-    )
+    if not told:
+        return "No limit is crossed during the burn."
+    return f"No CG limit is crossed during the burn, but: {'; '.join(told)}."

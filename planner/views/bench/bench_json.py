@@ -14,14 +14,16 @@ from planner.quantities.units import Display
 from planner.views.bench import bench_words as words
 
 
+def _none(missing: Missing, *keys: str) -> dict[str, Any]:
+    """Figures that could not be given, and why."""
+    return dict.fromkeys(keys) | {"reason": missing.reason}
+
+
 def _estimate(entry: Estimate | Missing, scale: float = 1.0) -> dict[str, Any]:
     if isinstance(entry, Missing):
-        return {"value": None, "reason": entry.reason}
-    return {
-        "value": entry.value * scale,
-        "standard_uncertainty": entry.u * scale,
-        "expanded_uncertainty": entry.expanded * scale,
-    }
+        return _none(entry, "value")
+    figures = {"value": entry.value, "standard_uncertainty": entry.u, "expanded_uncertainty": entry.expanded}
+    return {name: value * scale for name, value in figures.items()}
 
 
 def _budget(budget: Budget | Missing) -> list[dict[str, Any]] | None:
@@ -43,13 +45,13 @@ def _budget(budget: Budget | Missing) -> list[dict[str, Any]] | None:
 
 def _jet(found: JetFraction | Missing) -> dict[str, Any]:
     if isinstance(found, Missing):
-        return {"of_lightest_percent": None, "of_heaviest_percent": None, "reason": found.reason}
+        return _none(found, "of_lightest_percent", "of_heaviest_percent")
     return {"of_lightest_percent": 100 * found.of_lightest, "of_heaviest_percent": 100 * found.of_heaviest}
 
 
 def _comparison(found: Comparison | Missing) -> dict[str, Any]:
     if isinstance(found, Missing):
-        return {"consistent": None, "reason": found.reason}
+        return _none(found, "consistent")
     return {
         "consistent": found.consistent,
         "statement": found.statement,
@@ -60,10 +62,10 @@ def _comparison(found: Comparison | Missing) -> dict[str, Any]:
     }
 
 
-def _head(bench: Bench, kind: str) -> dict[str, Any]:
+def _head(bench: Bench) -> dict[str, Any]:
     sheet, tanks, told = bench.sheet, bench.uncertainty_in_tanks, bench.acknowledged
     return {
-        "schema": f"planner/{kind}/1",
+        "schema": f"planner/{'bottle' if isinstance(bench, BottleBench) else 'hydrometer'}/1",
         "id": sheet.id,
         "liquid": sheet.liquid,
         "date": sheet.date.isoformat(),
@@ -98,22 +100,21 @@ def bench_json(
         "sentences": said,
         "findings": [finding.as_json() for finding in bench.findings],
     }
-    middle: dict[str, Any] = {
+    first = _head(bench) | {
         "temperature_c": bench.result.temperature,
         "glass_effect_kg_per_m3": bench.result.glass_effect,
         "budget_15c": _budget(bench.result.budget_15c),
     }
     if not isinstance(bench, BottleBench):
-        return _head(bench, "hydrometer") | middle | last
+        return first | last
     result, as_read, check, error = bench.result, bench.as_read, bench.result.water_check, bench.nominal_error
     return (
-        _head(bench, "bottle")
-        | middle
+        first
         | {
             "volume_from": result.volume_from,
             "volume_20c_ml": _estimate(result.volume_20c.result, 1e6),
             "water_check": (
-                {"difference_kg_per_m3": None, "reason": check.reason}
+                _none(check, "difference_kg_per_m3")
                 if isinstance(check, Missing)
                 else {
                     "from_marked_volume_kg_per_m3": check.from_nominal_volume.value,
@@ -122,7 +123,7 @@ def bench_json(
                 }
             ),
             "as_read_g_per_cm3": (
-                {"sample": None, "water": None, "reason": as_read.reason}
+                _none(as_read, "sample", "water")
                 if isinstance(as_read, Missing)
                 else {
                     "sample": as_read.sample / 1e3,
@@ -131,7 +132,7 @@ def bench_json(
             ),
             "from_marked_volume_kg_per_m3": _estimate(result.nominal_density),
             "marked_volume_error_kg": (
-                {"value": None, "reason": error.reason}
+                _none(error, "value")
                 if isinstance(error, Missing)
                 else {"value": error.difference, "what": error.words}
             ),

@@ -2,22 +2,18 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from planner.density.bench.steps.calibration import Calibration, CalibrationsFound, VolumeShift
 from planner.density.bench.steps.results import Bench, BottleBench
 from planner.density.budget import Budget, Missing
 from planner.facts.cautions import INVENTED
 from planner.quantities.errors import Finding
-from planner.quantities.sentences import finding_line
 from planner.quantities.units import Display
 from planner.views.bench import bench_words as words
 from planner.views.bench.bench_working import working
-from planner.views.blocks import INDENT, Column, Page, Picture, Row
+from planner.views.blocks import Page, Picture, Row, Shows, in_figures, in_words
 from planner.views.records.row_chart import ChartRow, row_chart
-
-if TYPE_CHECKING:
-    from rich.console import Console
 
 # The raw inputs are in SI inside; a person at a balance thinks in grams and millilitres.
 _UNITS: dict[str, tuple[float, str]] = {
@@ -31,7 +27,7 @@ _UNITS: dict[str, tuple[float, str]] = {
 def render_bench(
     bench: Bench,
     shown: Display,
-    console: Console,
+    console: Shows,
     change: VolumeShift | None = None,
     with_working: bool = False,
     kept: str = "",
@@ -44,11 +40,8 @@ def render_bench(
     page = Page(console)
     _title(page, bench)
     page.panel("Cautions", [each for each in words.cautions(bench.sheet) if each != INVENTED], "bold yellow")
-    if not isinstance(bench.acknowledged, Missing):
-        page.paragraph(
-            f"Acknowledged {bench.acknowledged.given} by {bench.acknowledged.by}, {bench.acknowledged.on}:"
-            f" {bench.acknowledged.words}"
-        )
+    if not isinstance(told := bench.acknowledged, Missing):
+        page.paragraph(f"Acknowledged {told.given} by {told.by}, {told.on}: {told.words}")
     for title, sentences in words.sections(bench, shown, change).items():
         page.heading(title)
         page.bullets(sentences, "bold" if title == words.FIRST else "")
@@ -61,9 +54,7 @@ def render_bench(
     if with_working:
         page.heading("Working")
         page.bullets(working(bench))
-    if bench.findings:
-        page.heading("Notices")
-        page.bullets([finding_line(finding, shown) for finding in bench.findings], "yellow")
+    page.findings(bench.findings, shown)
     if bench.sheet.grade is not None:
         page.heading("In a flight file, under 'fuel:'")
         page.paragraph(
@@ -85,65 +76,47 @@ def _title(page: Page, bench: Bench) -> None:
         for part in (f"{kind} {sheet.id}", f"declared {liquid}", str(sheet.date), sheet.place, sheet.observer)
         if part
     )
-    page.paragraph(about, "bold", first="", rest=INDENT)
+    page.title(about)
     if sheet.invented:
         page.paragraph(INVENTED.replace("Invented", "INVENTED", 1), "bold yellow", rest=" " * 4)
 
 
 def _budget(page: Page, title: str, budget: Budget) -> None:
     page.heading(title)
-    columns = [
-        Column("input", figures=False),
-        Column("standard\nuncertainty"),
-        Column("effect\nkg/m3"),
-        Column("share\n%"),
-    ]
+    columns = (*in_words("input"), *in_figures("standard\nuncertainty", "effect\nkg/m3", "share\n%"))
     rows = []
     for line in budget.lines:
-        if line.contribution <= 0:
-            continue
-        scale, unit = _UNITS.get(line.source.unit, (1.0, line.source.unit))
-        spread = f"{line.source.u * scale:.3g}{'' if unit.startswith('e') else ' '}{unit}"
-        rows.append(Row([line.source.name, spread, f"{line.contribution:.3f}", f"{100 * line.share:.1f}"]))
-    rows.append(
-        Row(
-            ["together", "", f"{budget.result.u:.3f}", "100.0"],
-            "bold",
-            note=f"U (k = 2) {budget.result.expanded:.2f} kg/m3",
-        )
-    )
+        if line.contribution > 0:
+            scale, unit = _UNITS.get(line.source.unit, (1.0, line.source.unit))
+            spread = f"{line.source.u * scale:.3g}{'' if unit.startswith('e') else ' '}{unit}"
+            rows.append(
+                Row([line.source.name, spread, f"{line.contribution:.3f}", f"{100 * line.share:.1f}"])
+            )
+    cells = ["together", "", f"{budget.result.u:.3f}", "100.0"]
+    rows.append(Row(cells, "bold", note=f"U (k = 2) {budget.result.expanded:.2f} kg/m3"))
     page.table(columns, rows)
 
 
-def render_bottles(kept: CalibrationsFound, where: str, console: Console) -> None:
+def render_bottles(kept: CalibrationsFound, where: str, console: Shows) -> None:
     """The kept calibrations by bottle: volume by date, U, the sheet, and the spread of each bottle."""
     page = Page(console)
-    page.paragraph(f"Bottle calibrations kept in {where}", "bold", first="", rest=INDENT)
+    page.title(f"Bottle calibrations kept in {where}")
     told = bottles_json(kept, where)
     if not told["bottles"]:
         page.paragraph(
             "None yet: a bottle sheet with 'water:' is kept when 'planner density bottle' works it out."
         )
-    columns = [
-        Column("number"),
-        Column("date"),
-        Column("at 20 degC\nmL"),
-        Column("U\nmL"),
-        Column("sheet", figures=False),
-    ]
+    columns = (*in_figures("number", "date", "at 20 degC\nmL", "U\nmL"), *in_words("sheet"))
     for bottle in told["bottles"]:
         page.heading(f"Bottle {bottle['bottle']}")
         rows = bottle["calibrations"]
-        figures = ("volume_20c_ml", "expanded_uncertainty_ml")
-        cells = [
-            [row["digest"][:8], row["date"], *(f"{row[key]:.3f}" for key in figures), row["sheet"]]
-            for row in rows
-        ]
-        notes = [f"void since {row['void']}" if row["void"] else "" for row in rows]
-        page.table(
-            columns,
-            [Row(each, "dim" if note else "", note=note) for each, note in zip(cells, notes, strict=True)],
-        )
+        lines = []
+        for row in rows:
+            figures = [f"{row[key]:.3f}" for key in ("volume_20c_ml", "expanded_uncertainty_ml")]
+            cells = [row["digest"][:8], row["date"], *figures, row["sheet"]]
+            void = row["void"]
+            lines.append(Row(cells, "dim" if void else "", note=f"void since {void}" if void else ""))
+        page.table(columns, lines)
         spread = "Fewer than two calibrations: no spread."
         if bottle["spread_ml"] is not None:
             over = f"{bottle['spread_ml']:.3f} mL over {sum(not row['void'] for row in rows)} calibrations"
@@ -152,28 +125,22 @@ def render_bottles(kept: CalibrationsFound, where: str, console: Console) -> Non
         if (chart := bottle_chart(bottle["bottle"], kept)) is not None:
             page.add(chart)
         page.paragraph(f"In a sheet without water: {bottle['line'] or 'nothing, see the notices'}")
-    if found := bottles_findings(kept):
-        page.heading("Notices")
-        page.bullets([str(finding) for finding in found], "yellow")
+    page.notices([str(finding) for finding in bottles_findings(kept)])
 
 
 def bottle_chart(name: str, kept: CalibrationsFound) -> Picture | None:
     """The control chart of one bottle; None with fewer than two calibrations in use."""
     rows = []
     for each in kept.chart(name):
-        value, half, u = each.calibration.volume.value, each.calibration.volume.expanded, each.u
-        limits = tuple((each.mean + k * u, ":" if abs(k) == 2 else "|") for k in (-3, -2, 2, 3))
-        style = "bold red" if each.outside else ""
-        sign = "X" if each.outside else "o"
+        limits = ((each.mean + k * each.u, ":" if abs(k) == 2 else "|") for k in (-3, -2, 2, 3))
         rows.append(
             ChartRow(
                 label=str(each.calibration.on),
-                value=value,
-                low=value - half,
-                high=value + half,
-                sign=sign,
+                value=each.calibration.volume.value,
+                half=each.calibration.volume.expanded,
+                sign="X" if each.outside else "o",
                 marks=((each.mean, "+"), *limits),
-                style=style,
+                style="bold red" if each.outside else "",
             )
         )
     if not rows:

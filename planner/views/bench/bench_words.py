@@ -59,7 +59,9 @@ def plain(value: float) -> str:
 
 def sections(bench: Bench, shown: Display, change: VolumeShift | None = None) -> dict[str, list[str]]:
     """Everything a sheet says, under the heading it stands under; the result first."""
-    found = {FIRST: [*summary(bench, shown), tank_sentence(bench)]}
+    tanks = bench.uncertainty_in_tanks
+    worth = f"U of the density is ± {tanks.difference:.2f} kg in {tank_words(tanks)}."
+    found = {FIRST: [*summary(bench, shown), worth]}
     if isinstance(bench, BottleBench):
         found["Water check"] = [*water_sentences(bench), *relative_sentence(bench)]
         found["Bottle"] = volume_sentences(bench, change)
@@ -67,9 +69,8 @@ def sections(bench: Bench, shown: Display, change: VolumeShift | None = None) ->
     elif isinstance(bench, HydrometerBench):
         scale = f"Scale right at {bench.result.reading.reference_temperature:g} degC."
         found["Hydrometer"] = [f"Expansion of the glass: {bench.result.glass_effect:+.3f} kg/m3. {scale}"]
-    return {
-        title: told for title, told in (found | {"Declared batch": batch_sentences(bench)}).items() if told
-    }
+    found["Declared batch"] = batch_sentences(bench)
+    return {title: told for title, told in found.items() if told}
 
 
 def water_sentences(bench: BottleBench) -> list[str]:
@@ -139,12 +140,11 @@ def volume_sentences(bench: BottleBench, change: VolumeShift | None) -> list[str
             f"{change.difference.value * 1e6:+.3f} mL since the calibration of {last.on}, U of the difference"
             f" {volume(change.difference.expanded)}"
         )
-        why = (
-            "more than U: a chip, another stopper, or a weighing that was disturbed. Weigh it with water"
-            " again before you rely on it"
-        )
         lines.append(
-            f"THE VOLUME HAS CHANGED BY {told}: {why}." if change.exceeds else f"Change {told}: within it."
+            f"THE VOLUME HAS CHANGED BY {told}: more than U: a chip, another stopper, or a weighing that was"
+            " disturbed. Weigh it with water again before you rely on it."
+            if change.exceeds
+            else f"Change {told}: within it."
         )
     return lines
 
@@ -152,11 +152,9 @@ def volume_sentences(bench: BottleBench, change: VolumeShift | None) -> list[str
 def effect_sentences(bench: BottleBench) -> list[str]:
     """What leaving out air, glass or the water calibration would have done."""
     result = bench.result
+    without = f"without it the density would read {result.no_buoyancy_density:.2f} kg/m3"
     lines = [
-        (
-            f"Buoyancy of the air: {result.buoyancy_effect:+.2f} kg/m3; without it the density would read"
-            f" {result.no_buoyancy_density:.2f} kg/m3."
-        ),
+        f"Buoyancy of the air: {result.buoyancy_effect:+.2f} kg/m3; {without}.",
         f"Expansion of the glass: {result.glass_effect:+.3f} kg/m3.",
     ]
     error, nominal = bench.nominal_error, result.nominal_density
@@ -170,12 +168,6 @@ def effect_sentences(bench: BottleBench) -> list[str]:
             f"{abs(error.difference):.2f} kg {word} than there is, at the temperature of the sample."
         )
     return lines
-
-
-def tank_sentence(bench: Bench) -> str:
-    """What U of the density is worth in the tanks."""
-    tanks = bench.uncertainty_in_tanks
-    return f"U of the density is ± {tanks.difference:.2f} kg in {tank_words(tanks)}."
 
 
 def tank_words(tanks: InTanks) -> str:
@@ -211,14 +203,11 @@ def _comparison(sheet: BenchSheet, comparison: Comparison) -> list[str]:
     batch = sheet.batch
     assert batch is not None  # a comparison rests on it
     certificate = f", certificate {batch.certificate}" if batch.certificate else ""
+    declared = f"{comparison.batch.value:.1f} kg/m3 ± {comparison.batch.expanded:.1f} at 15 degC{certificate}"
+    stated = f"is {comparison.statement}".replace("is differs", "differs")
     lines = [
-        (
-            f"Declared: {comparison.batch.value:.1f} kg/m3 ± {comparison.batch.expanded:.1f} at 15"
-            f" degC{certificate}. Sample: {comparison.sample.value:.1f} kg/m3."
-        ),
-        "The sample "
-        + f"is {comparison.statement}".replace("is differs", "differs")
-        + f" (difference {comparison.difference.value:+.1f} kg/m3).",
+        f"Declared: {declared}. Sample: {comparison.sample.value:.1f} kg/m3.",
+        f"The sample {stated} (difference {comparison.difference.value:+.1f} kg/m3).",
     ]
     if sheet.grade is None or sheet.grade.kind != "avgas":
         return lines
@@ -226,14 +215,11 @@ def _comparison(sheet: BenchSheet, comparison: Comparison) -> list[str]:
     if isinstance(least, Missing):
         lines.append(f"Jet fuel in it: {least.reason}.")
     else:
-        shares = (
-            f"{100 * least.of_heaviest:.1f} % of the heaviest or {100 * least.of_lightest:.1f} % of the"
-            " lightest jet fuel"
-        )
+        heaviest, lightest = (f"{100 * share:.1f} %" for share in (least.of_heaviest, least.of_lightest))
         lines.append(
-            f"The smallest part of jet fuel this comparison could show: {shares}, by volume; less would not"
-            " have been seen, and no part at all where the figure declared is not that of the fuel in the"
-            " tanks."
+            f"The smallest part of jet fuel this comparison could show: {heaviest} of the heaviest or"
+            f" {lightest} of the lightest jet fuel, by volume; less would not have been seen, and no part at"
+            " all where the figure declared is not that of the fuel in the tanks."
         )
     explained = comparison.explained_by
     if not isinstance(explained, Missing):
@@ -261,10 +247,8 @@ def flight_line(bench: Bench) -> str:
     if bench.sheet.grade is None or suspect(bench) or isinstance(bench.result.density_15c, Missing):
         return ""
     if not bench.path.startswith("<"):
-        return (
-            f"density: {{{'bottle' if isinstance(bench, BottleBench) else 'hydrometer'}:"
-            f" {spelt(bench.path)}}}"
-        )
+        kind = "bottle" if isinstance(bench, BottleBench) else "hydrometer"
+        return f"density: {{{kind}: {spelt(bench.path)}}}"
     found, at = bench.result.density, bench.result.temperature
     return (
         f"density: {{measured: {found.value:.2f} +/- {found.u:.2f} kg/m3, at: {at:g} +/-"

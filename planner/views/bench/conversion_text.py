@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, Final, get_args
+from typing import Any, Final, get_args
 
 from planner.density.basis import DensityUsed
 from planner.facts.cautions import PLAN_SHORT
@@ -12,11 +12,8 @@ from planner.quantities.effects import COVERAGE
 from planner.quantities.frozen import frozen
 from planner.quantities.sentences import said
 from planner.quantities.units import Display, Quantity, UnitSystem
-from planner.views.blocks import Block, Page
+from planner.views.blocks import Block, Page, Shows
 from planner.views.flight.flight_json import density_json
-
-if TYPE_CHECKING:
-    from rich.console import Console
 
 SYSTEMS: Final[tuple[UnitSystem, ...]] = get_args(UnitSystem)
 RULES_NOTE: Final = (
@@ -79,14 +76,14 @@ def conversion_json(result: Conversion) -> dict[str, Any]:
     }
 
 
-def render_conversion(result: Conversion, shown: Display, console: Console | None = None) -> list[Block]:
+def render_conversion(result: Conversion, shown: Display, console: Shows | None = None) -> list[Block]:
     """Both forms in the reader's units and in all common ones, since fuel is where units are confused."""
 
     def both(display: Display) -> tuple[str, str]:
         return display.text(result.volume, "volume", 1), display.text(result.mass, "mass", 1)
 
     page, density = Page(console), result.density
-    page.paragraph("{} of this fuel is {}".format(*both(shown)), "bold", first="")
+    page.title("{} of this fuel is {}".format(*both(shown)))
     others = [Display(system) for system in SYSTEMS if system != shown.system]
     page.paragraph("the same: " + "; ".join("{} = {}".format(*both(each)) for each in others), first="")
     us = shown.text(result.u_volume, "volume", 2), shown.text(result.u_mass, "mass", 2)
@@ -121,13 +118,13 @@ def rules_json() -> dict[str, Any]:
     return {"schema": "planner/rules/1", "rules": rows}
 
 
-def render_rules(console: Console | None = None) -> list[Block]:
+def render_rules(console: Shows | None = None) -> list[Block]:
     """The rule sets, a title and sentences each: a table would have to cut the notes."""
     page = Page(console)
     page.paragraph(RULES_NOTE, first="")
     for rule in RULES.values():
         page.line()
-        page.paragraph(f"{rule.key}: {rule.minutes:g} min at {rule.basis_words}", "bold", first="")
+        page.title(f"{rule.key}: {rule.minutes:g} min at {rule.basis_words}")
         for condition in rule.conditions:
             page.paragraph(condition)
         page.paragraph(f"{rule.citation}; taken down {rule.read} ({rule.tag}). {rule.note}")

@@ -4,7 +4,7 @@ characters.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, Final
+from typing import Any, Final
 
 from planner.density.correct import DensityCorrection, correct
 from planner.density.petroleum import density_at
@@ -15,14 +15,10 @@ from planner.quantities.effects import COVERAGE
 from planner.quantities.errors import OutOfRange
 from planner.quantities.frozen import frozen
 from planner.quantities.units import in_unit
-from planner.views.blocks import INDENT, Column, Page, Picture, Row
+from planner.views.blocks import INDENT, Page, Picture, Row, Shows, in_figures
 
-if TYPE_CHECKING:
-    from rich.console import Console
-
-TEMPERATURES: Final = tuple(
-    float(t) for t in range(-40, 51, 5)
-)  # degC: fuel in tanks from an arctic night to a ramp in the sun
+# degC: fuel in tanks from an arctic night to a ramp in the sun.
+TEMPERATURES: Final = tuple(map(float, range(-40, 51, 5)))
 UNITS: Final = ("kg/L", "lb/USgal", "lb/impgal")
 _ROWS: Final = 14
 _WIDEST: Final = 70
@@ -94,29 +90,17 @@ def table_json(table: DensityTable) -> dict[str, Any]:
     }
 
 
-def render_table(table: DensityTable, console: Console) -> None:
+def render_table(table: DensityTable, console: Shows) -> None:
     """The table, the curve, and what they rest on."""
     page = Page(console)
-    page.paragraph(f"Density against temperature: {table.title}", "bold", first="", rest=INDENT)
-    columns = [
-        Column("fuel at\ndegC"),
-        Column("degF"),
-        *(Column(unit) for unit in UNITS),
-        Column("U\nkg/L"),
-        Column("VCF"),
-    ]
+    page.title(f"Density against temperature: {table.title}")
     rows = []
     for row in table.rows:
         figures = [f"{in_unit(row.result, unit):.{4 if unit == 'kg/L' else 3}f}" for unit in UNITS]
-        cells = [
-            f"{row.to:g}",
-            f"{in_unit(row.to, 'degF'):.0f}",
-            *figures,
-            f"{COVERAGE * row.u / 1e3:.4f}",
-            f"{row.factor_to:.5f}",
-        ]
+        at = (f"{row.to:g}", f"{in_unit(row.to, 'degF'):.0f}")
+        cells = [*at, *figures, f"{COVERAGE * row.u / 1e3:.4f}", f"{row.factor_to:.5f}"]
         rows.append(Row(cells, "bold" if row.to == 15.0 else ""))
-    page.table(columns, rows, "density")
+    page.table(in_figures("fuel at\ndegC", "degF", *UNITS, "U\nkg/L", "VCF"), rows, "density")
     page.paragraph(
         "VCF: volume at 15 degC over volume at the temperature. U (k = 2): what was stated with +/-, and the"
         " generalised table's own trust."
@@ -144,9 +128,8 @@ def curve(table: DensityTable, width: int) -> list[str]:
     first, last = table.rows[0].to, table.rows[-1].to
     temperatures = [first + (last - first) * i / (columns - 1) for i in range(columns)]
     base = table.rows[0].at_15c
-    series = [(".", edge) for edge in table.band or ()] + [
-        ("*", base)
-    ]  # the later ones are drawn over the earlier
+    # The later ones are drawn over the earlier.
+    series = [*((".", edge) for edge in table.band or ()), ("*", base)]
     drawn = [(sign, [_density(edge, t) for t in temperatures]) for sign, edge in series]
     known = [value for _, values in drawn for value in values if value is not None]
     low, high = min(known), max(known)
@@ -157,11 +140,8 @@ def curve(table: DensityTable, width: int) -> list[str]:
                 grid[round((high - value) / (high - low) * (_ROWS - 1))][column] = sign
     lines = ["", f"{INDENT}kg/L"]
     for row, signs in enumerate(grid):
-        label = (
-            f"{(high - (high - low) * row / (_ROWS - 1)) / 1e3:.3f}"
-            if row % 3 == 0 or row == _ROWS - 1
-            else ""
-        )
+        value = (high - (high - low) * row / (_ROWS - 1)) / 1e3
+        label = f"{value:.3f}" if row % 3 == 0 or row == _ROWS - 1 else ""
         lines.append(f"{INDENT}{label:>5} |{''.join(signs)}".rstrip())
     lines.append(f"{INDENT}{'':>5} +{'-' * columns}")
     left, right = f"{first:g} degC", f"{last:g} degC"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from planner.density.correct import DensityCorrection
 from planner.density.petroleum import BASE_TEMPERATURE
@@ -11,10 +11,7 @@ from planner.facts.grades import GRADES
 from planner.facts.sources import cite
 from planner.quantities.effects import COVERAGE
 from planner.quantities.units import Display
-from planner.views.blocks import Block, Column, Page, Row
-
-if TYPE_CHECKING:
-    from rich.console import Console
+from planner.views.blocks import Block, Column, Filled, Page, Shows, in_figures, in_words
 
 
 def grades_json() -> dict[str, Any]:
@@ -39,18 +36,16 @@ def grades_json() -> dict[str, Any]:
     return {"schema": "planner/grades/1", "grades": rows, "cautions": [DENSITY_GATE]}
 
 
-def render_grades(shown: Display, console: Console | None = None) -> list[Block]:
+def render_grades(shown: Display, console: Shows | None = None) -> list[Block]:
     """The grades as a table, then what each figure rests on."""
-    page, unit = Page(console), shown.unit("density")
+    page = Page(console)
     page.heading("Fuel grades, densities at 15 degC")
-    columns = [Column("grade", figures=False), Column("standard", unit), Column("usual band", unit)]
-    rows = []
+    densities = in_figures("standard", "usual band", of="density")
+    table = Filled(shown, *in_words("grade"), *densities, *in_words("dye"))
     for grade in GRADES.values():
         low, high = (shown.number(each, "density", -1) for each in grade.band)
-        rows.append(
-            Row([grade.id, shown.number(grade.standard_density, "density"), f"{low} to {high}", grade.dye])
-        )
-    page.table([*columns, Column("dye", figures=False)], rows, "grades")
+        table.add(grade.id, grade.standard_density, f"{low} to {high}", grade.dye)
+    page.add(table.made("grades"))
     for grade in GRADES.values():
         named = zip(("standard", "band", "dye"), grade.sources, strict=True)
         sources = "; ".join(f"{what}: {cite(key)}" for what, key in named)
@@ -78,26 +73,20 @@ def correction_json(result: DensityCorrection) -> dict[str, Any]:
     }
 
 
-def render_correction(
-    result: DensityCorrection, shown: Display, console: Console | None = None
-) -> list[Block]:
+def render_correction(result: DensityCorrection, shown: Display, console: Shows | None = None) -> list[Block]:
     """The correction as worked on paper: in kg/m3, in which the tables are published, and in the reader's
     unit.
     """
     page = Page(console)
-    columns = [Column("density", figures=False), Column("", "kg/m3"), Column("", shown.unit("density"))]
-    columns += [Column("at"), Column("VCF")]
-
-    def row(what: str, value: float, at: float, factor: float) -> Row:
-        figures = f"{value:.3f}", shown.number(value, "density", 1), shown.text(at, "temperature")
-        return Row([what, *figures, f"{factor:.6f}"])
-
-    rows = [
-        row("stated", result.stated, result.at, result.factor_at),
-        row("at 15 degC", result.at_15c, BASE_TEMPERATURE, 1.0),
-        row("wanted", result.result, result.to, result.factor_to),
-    ]
-    page.table([*columns], rows, "correction")
+    densities = (Column("", "kg/m3"), Column("", of="density", extra=1))
+    table = Filled(shown, *in_words("density"), *densities, *in_figures("at", "VCF"))
+    for what, value, at, factor in (
+        ("stated", result.stated, result.at, result.factor_at),
+        ("at 15 degC", result.at_15c, BASE_TEMPERATURE, 1.0),
+        ("wanted", result.result, result.to, result.factor_to),
+    ):
+        table.add(what, f"{value:.3f}", value, shown.text(at, "temperature"), f"{factor:.6f}")
+    page.add(table.made("correction"))
     u = shown.text(COVERAGE * result.u, "density", 1)
     page.paragraph(
         f"At 15 degC: stated / VCF; wanted: that x VCF ({result.group} group, alpha {result.alpha:.7f} /K)."

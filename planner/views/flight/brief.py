@@ -10,7 +10,7 @@ from planner.flight.envelope import LimitResult, worst
 from planner.flight.limits import Group
 from planner.plan.results import Plan, State
 from planner.quantities.units import Display
-from planner.views.blocks import Column, Filled, Page
+from planner.views.blocks import VERDICT, Filled, Page, in_figures, in_words
 from planner.views.flight.fuel_text import fuel_sentences
 from planner.views.limit_words import CELL_STYLES, STATE_WORDS, VERDICT_STYLES, VERDICT_WORDS
 from planner.views.words import about, amount, decides
@@ -52,13 +52,8 @@ def _few(texts: Sequence[str]) -> str:
 
 
 def _states(page: Page, plan: Plan, display: Display) -> None:
-    table = Filled(
-        display,
-        *(
-            Column(head, figures=head not in ("state", "verdict"), beside=head == "verdict")
-            for head in _HEADS
-        ),
-    )
+    heads = (*in_words("state"), *in_figures("mass", "margin", "CG", "least margin"), VERDICT)
+    table = Filled(display, *heads)
     for state in plan.states:
         verdict = worst([limit.verdict for limit in state.limits])
         mass, cg = _least(state, ("mass",)), _least(state, _CG)
@@ -72,9 +67,6 @@ def _states(page: Page, plan: Plan, display: Display) -> None:
             styles={5: CELL_STYLES[verdict]},
         )
     page.add(table.made("states"))
-
-
-_HEADS: Final = ("state", "mass", "margin", "CG", "least margin", "verdict")
 
 
 def _least(state: State, groups: tuple[Group, ...]) -> LimitResult | None:

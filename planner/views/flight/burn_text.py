@@ -3,24 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Final
 
 from planner.flight.envelope import LimitResult, worst
 from planner.plan.results import Plan
 from planner.quantities.units import Display
-from planner.views.blocks import Column, Filled, Page, Picture, Row
+from planner.views.blocks import VERDICT, Column, Filled, Page, Picture, Row, in_figures, in_words
 from planner.views.chart import chart
 from planner.views.limit_words import CELL_STYLES, MASS_LIMIT_NOTE, STATE_WORDS, VERDICT_WORDS, verdict_words
-from planner.views.words import (
-    LATERAL_UNKNOWN,
-    crossing_words,
-    doubts,
-    margin_and_u,
-    time_from_takeoff,
-    uncrossed,
-)
-
-_VERDICT: Final = Column("verdict", figures=False, beside=True)
+from planner.views.words import LATERAL_UNKNOWN, doubts, margin_and_u, time_from_takeoff, uncrossed
 
 
 def render_states(page: Page, plan: Plan, display: Display) -> None:
@@ -35,7 +25,7 @@ def render_states(page: Page, plan: Plan, display: Display) -> None:
         *([Column("CG", "% MAC")] if percent else []),
         *([Column("lateral CG", of="length", sign=True)] if across else []),
         Column("usable fuel", of="volume"),
-        _VERDICT,
+        VERDICT,
     )
     for state in plan.states:
         cells: list[str | float] = [STATE_WORDS[state.name], state.total.mass, state.total.centre_of_gravity]
@@ -67,14 +57,7 @@ def render_limits(page: Page, plan: Plan, display: Display) -> None:
     """Every limit of load and states: value, limit, margin, U, verdict."""
     page.heading("Limits")
     page.paragraph(MASS_LIMIT_NOTE)
-    columns = [
-        Column("checked", figures=False),
-        Column("value"),
-        Column("limit"),
-        Column("margin"),
-        Column("U"),
-        _VERDICT,
-    ]
+    columns = (*in_words("checked"), *in_figures("value", "limit", "margin", "U"), VERDICT)
     rows = [Row(["LOAD"], "bold"), *_limit_rows(plan.load_limits, display)] if plan.load_limits else []
     for state in plan.states:
         rows += [Row([STATE_WORDS[state.name].upper()], "bold"), *_limit_rows(state.limits, display)]
@@ -95,11 +78,9 @@ def render_burn(page: Page, plan: Plan, display: Display) -> None:
 
 def _picture(plan: Plan, display: Display) -> Picture:
     def drawn(wide: float, high: float, size: float) -> str:
-        from planner.views.flight.envelope_picture import (
-            envelope_drawn,
-        )  # late, as below: a terminal draws with characters
+        from planner.views.flight import envelope_picture  # late: a terminal draws with characters
 
-        return envelope_drawn(plan, display, wide, high, size)
+        return envelope_picture.envelope_drawn(plan, display, wide, high, size)
 
     def legend() -> str:
         from planner.views.flight import envelope_picture
@@ -120,10 +101,10 @@ def _least_margins(page: Page, plan: Plan, display: Display) -> None:
     table = Filled(
         display,
         Column("limit", figures=False),
-        *map(Column, ("least\nmargin", "U")),
+        *in_figures("least\nmargin", "U"),
         Column("fuel left", of="volume"),
         Column("take-off"),
-        _VERDICT,
+        VERDICT,
     )
     for least, limit in zip(plan.burn.least, plan.burn.limits, strict=True):
         style = CELL_STYLES[limit.verdict]
@@ -142,8 +123,7 @@ def _crossings(page: Page, plan: Plan, display: Display) -> None:
     for each in plan.burn.crossings:
         total, left = each.point.total, display.text(each.point.fuel, "volume")
         then = f"{display.text(total.mass, 'mass')}, CG {display.text(total.centre_of_gravity, 'length')}"
-        words = (
-            f"{crossing_words(each)}, with {left} of fuel left, {time_from_takeoff(plan, each.point)}"
-            f" take-off: {then}"
-        )
-        page.bullets([words], "bold" if each.direction == "out" else "")
+        out = each.direction == "out"
+        which = f"{'leaves' if out else 'comes inside'}: {each.limit}"
+        when = f"{time_from_takeoff(plan, each.point)} take-off"
+        page.bullets([f"{which}, with {left} of fuel left, {when}: {then}"], "bold" if out else "")

@@ -12,7 +12,7 @@ from planner.quantities.sentences import percent, said
 from planner.quantities.units import Display
 from planner.records.flight.load_items import LoadMass
 from planner.sureness.sureness import BookComparison, LimitBudget, Sureness
-from planner.views.blocks import Column, Page, Row
+from planner.views.blocks import Page, Row, in_figures, in_words
 from planner.views.limit_words import PLACE_WORDS, margin_json
 
 if TYPE_CHECKING:
@@ -40,8 +40,11 @@ def render_certainty(
     if not full:
         return
     _improvements(page, sure, display)
-    words = {"limit": False, "where": False, "margin": True, "U": True, "U from, share of its square": False}
-    columns = [Column(header, figures=figures) for header, figures in words.items()]
+    columns = (
+        *in_words("limit", "where"),
+        *in_figures("margin", "U"),
+        *in_words("U from, share of its square"),
+    )
     rows = [_budget_row(each, display) for each in sure.budgets if each.shares]
     if rows:
         page.heading("Uncertainty budget of every limit")
@@ -54,10 +57,8 @@ def _budget_row(each: LimitBudget, display: Display) -> Row:
     shares = ", ".join(f"{share.cause} {percent(share.share)}" for share in each.shares[:MOST_CAUSES])
     if rest := sum(share.share for share in each.shares[MOST_CAUSES:]):
         shares += f", the rest {percent(rest)}"
-    margin, u = (
-        display.span(limit.margin, limit.dimension),
-        display.span(limit.uncertainty, limit.dimension).lstrip("+"),
-    )
+    margin = display.span(limit.margin, limit.dimension)
+    u = display.span(limit.uncertainty, limit.dimension).lstrip("+")
     return Row([limit.title, PLACE_WORDS[limit.place][0], margin, u, shares])
 
 
@@ -67,12 +68,13 @@ def _improvements(page: Page, sure: Sureness, display: Display) -> None:
     if not sure.improvements:
         page.paragraph(_nothing_to_measure(sure))
         return
-    margin, now = (
-        display.span(limit.margin, limit.dimension).lstrip("+"),
-        display.span(limit.uncertainty, limit.dimension).lstrip("+"),
-    )
+
+    def span(value: float) -> str:
+        return display.span(value, limit.dimension).lstrip("+")
+
+    margin, now = span(limit.margin), span(limit.uncertainty)
     for each in sure.improvements:
-        then = display.span(each.uncertainty, limit.dimension).lstrip("+")
+        then = span(each.uncertainty)
         page.bullets([f"{each.what}: {limit.name}, margin {margin}, U from {now} to {then}: {each.verdict}"])
     page.paragraph("The margin itself will move too once the figure is measured; only its U is foretold.")
 
@@ -99,11 +101,8 @@ def _evidence(page: Page, plan: Plan, display: Display) -> None:
             if isinstance(mass, LoadMass):
                 label = seat_label(station, seat, len(masses))
                 pad = f" + pad {display.text(mass.pad, 'mass')}" if mass.pad else ""
-                used = (
-                    f"{display.text(mass.given, 'mass')}{pad} = {display.text(mass.value, 'mass')}, u"
-                    f" {display.text(mass.u, 'mass')}"
-                )
-                page.bullets([f"{label}: {used} ({said(mass.basis, display)})"])
+                given, used, u = (display.text(each, "mass") for each in (mass.given, mass.value, mass.u))
+                page.bullets([f"{label}: {given}{pad} = {used}, u {u} ({said(mass.basis, display)})"])
 
 
 def book_sentence(book: BookComparison, display: Display) -> str:

@@ -27,19 +27,9 @@ from planner.views.svg import INK, Drawing
 INSIDE_COLOUR: Final = "#0072b2"
 OUTSIDE_COLOUR: Final = "#d55e00"
 _CORNERS: Final = 36  # points of an ellipse
-_STEPS: Final = (
-    4  # straight lines a stretch is drawn with; a constant arm bends it by less than a line's width
-)
+_STEPS: Final = 4  # straight lines of a stretch; a constant arm bends it by less than a line's width
 _BENT: Final = 20  # and where a tank's arm changes with its content
 Points = list[tuple[float, float]]
-
-
-@frozen
-class View:
-    """The part of the diagram that is shown: least and greatest arm [m] and mass [kg]."""
-
-    arms: tuple[float, float]
-    masses: tuple[float, float]
 
 
 @frozen
@@ -101,16 +91,11 @@ def ellipse(state: State) -> Points:
 
 def _limits(plan: Plan) -> list[tuple[str, float]]:
     """Mass limits drawn as lines: name and [kg]."""
-    found = [
-        ("max. take-off", next(limit.limit for limit in plan.state("takeoff").limits if limit.id == GREATEST))
-    ]
-    for name, mass in (
-        ("max. landing", plan.aircraft.masses.max_landing),
-        ("max. zero fuel", plan.aircraft.masses.max_zero_fuel),
-    ):
-        if mass is not None and mass.value < found[0][1]:
-            found.append((name, mass.value))
-    return found
+    most = next(limit.limit for limit in plan.state("takeoff").limits if limit.id == GREATEST)
+    masses = plan.aircraft.masses
+    others = (("max. landing", masses.max_landing), ("max. zero fuel", masses.max_zero_fuel))
+    lower = [(name, mass.value) for name, mass in others if mass is not None and mass.value < most]
+    return [("max. take-off", most), *lower]
 
 
 def _burn(stretch: Stretch) -> Points:
@@ -119,12 +104,10 @@ def _burn(stretch: Stretch) -> Points:
     return [(stretch.total_at(m).centre_of_gravity, m) for m in masses]
 
 
-def view_of(plan: Plan, ellipses: Sequence[Points] | None = None) -> View:
-    """The masses flown and the top of the envelope with some room, the arms of envelope, burn and `ellipses`
-    there. Source: [common-practice].
+def _view(plan: Plan, ellipses: Sequence[Points]) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Arms [m] and masses [kg] to show: the masses flown and the top of the envelope with some room, the
+    arms of envelope, burn and `ellipses` there.
     """
-    if ellipses is None:
-        ellipses = [ellipse(state) for state in plan.states]
     flown = [state.total.mass for state in plan.states] + [m for each in ellipses for _, m in each]
     top, low = max([plan.envelope.greatest_mass, _limits(plan)[0][1], *flown]), min(flown)
     bottom = low - 0.4 * max(top - low, 0.02 * top)
@@ -134,28 +117,25 @@ def view_of(plan: Plan, ellipses: Sequence[Points] | None = None) -> View:
     levels = [bottom + (top - bottom) * i / 24 for i in range(25)]
     arms = [edge.arm(m) for edge in (_Side(plan.envelope.forward), _Side(plan.envelope.aft)) for m in levels]
     arms += [arm for each in ellipses for arm, _ in each]
-    arms += [arm for stretch in plan.burn.path for arm, _ in _burn(stretch)] + [
-        state.total.centre_of_gravity for state in plan.states
-    ]
+    arms += [arm for stretch in plan.burn.path for arm, _ in _burn(stretch)]
+    arms += [state.total.centre_of_gravity for state in plan.states]
     side = 0.06 * (max(arms) - min(arms))
-    return View((min(arms) - side, max(arms) + side), (bottom, top))
+    return (min(arms) - side, max(arms) + side), (bottom, top)
 
 
-def draw_envelope(
-    plan: Plan, display: Display, wide: float, high: float, size: float, drawing: Drawing
-) -> None:
-    """Draw the envelope of a plan into a box of `wide` by `high` whose upper left corner is the origin;
-    `size` of the letters.
+def envelope_drawn(plan: Plan, display: Display, wide: float, high: float, size: float) -> str:
+    """The envelope of a plan as SVG elements in a box of `wide` by `high` whose upper left corner is the
+    origin; `size` of the letters.
 
-    Parameters: `plan` [SI]; `display` the reader's units; `drawing` that is added to. Raises: nothing.
+    Parameters: `plan` [SI]; `display` the reader's units. Raises: nothing.
     """
+    drawing = Drawing()
     ellipses = [ellipse(state) for state in plan.states]
-    gutter = size * 3.2  # four figures, a point and one more
-    view = view_of(plan, ellipses)
+    arms, masses = _view(plan, ellipses)
     frame = _Frame(
-        arms=view.arms,
-        masses=view.masses,
-        left=gutter + size,
+        arms=arms,
+        masses=masses,
+        left=size * 3.2 + size,  # the figures of an axis: four, a point and one more
         top=size * 1.9,
         right=wide - size * 1.8,
         bottom=high - size * 3.1,
@@ -176,25 +156,14 @@ def draw_envelope(
             drawing.path([(frame.left, y), (frame.right, y)], dash=size * 0.3, stroke_width=size * 0.07)
             drawing.text(frame.left + size * 0.3, y - size * 0.25, name, size * 0.8)
     for inside, points in _parts(plan):
+        dash, pen, colour = (0.0, 0.22, INSIDE_COLOUR) if inside else (0.5, 0.34, OUTSIDE_COLOUR)
         drawn = [frame.at(*point) for point in points]
-        dash = 0.0 if inside else size * 0.5
-        drawing.path(
-            drawn,
-            dash=dash,
-            stroke=INSIDE_COLOUR if inside else OUTSIDE_COLOUR,
-            stroke_width=size * (0.22 if inside else 0.34),
-        )
+        drawing.path(drawn, dash=size * dash, stroke=colour, stroke_width=size * pen)
     around = [[frame.at(*point) for point in points] for points in ellipses]
     for points in around:
         if points:
             drawing.path(points, closed=True, stroke_width=size * 0.08)
     _states(plan, around, frame, size, drawing)
-
-
-def envelope_drawn(plan: Plan, display: Display, wide: float, high: float, size: float) -> str:
-    """As `draw_envelope`, as the markup of SVG elements."""
-    drawing = Drawing()
-    draw_envelope(plan, display, wide, high, size, drawing)
     return drawing.markup()
 
 
@@ -216,15 +185,10 @@ def _parts(plan: Plan) -> Iterator[tuple[bool, Points]]:
     part: Points = []
     was: bool | None = None
     for stretch in plan.burn.path:
-        corners = {
-            mass
-            for mass in (crossing.point.total.mass for crossing in plan.burn.crossings)
-            if stretch.end < mass < stretch.start
-        }
-        points = sorted(
-            {*_burn(stretch), *((stretch.total_at(m).centre_of_gravity, m) for m in corners)},
-            key=lambda point: -point[1],
-        )
+        met = (crossing.point.total.mass for crossing in plan.burn.crossings)
+        corners = {mass for mass in met if stretch.end < mass < stretch.start}
+        crossed = ((stretch.total_at(mass).centre_of_gravity, mass) for mass in corners)
+        points = sorted({*_burn(stretch), *crossed}, key=lambda point: -point[1])
         for a, b in pairwise(points):
             middle, mass = (a[0] + b[0]) / 2, (a[1] + b[1]) / 2
             slack = NOISE * max(abs(middle), 1.0)
@@ -277,11 +241,8 @@ def _states(plan: Plan, ellipses: Sequence[Points], frame: _Frame, size: float, 
         # Towards the middle from inside, away from the edge from outside: no letter on the line it is
         # measured against.
         centre = (aft + forward) / 2
-        side = (
-            1
-            if (state.total.centre_of_gravity < centre) == (forward <= state.total.centre_of_gravity <= aft)
-            else -1
-        )
+        cg = state.total.centre_of_gravity
+        side = 1 if (cg < centre) == (forward <= cg <= aft) else -1
         reach = max((abs(across - x) for across, _ in points), default=0.0)
         spot = (x + side * (reach + size * 1.1), y)
         while any(abs(spot[0] - other[0]) < size and abs(spot[1] - other[1]) < size for other in taken):
@@ -294,13 +255,11 @@ def _states(plan: Plan, ellipses: Sequence[Points], frame: _Frame, size: float, 
 
 def legend(plan: Plan, display: Display) -> str:
     """What the signs of the picture mean, in one paragraph."""
-    sure = (
-        " Ellipses: 2 standard uncertainties of mass and CG together, so each reaches U."
-        if any(state.effects for state in plan.states)
-        else ""
-    )
+    unsure = any(state.effects for state in plan.states)
+    sure = " Ellipses: 2 standard uncertainties of mass and CG together, so each reaches U." if unsure else ""
     outside = any(limit.margin < 0 and limit.group in ("forward", "aft") for limit in plan.burn.limits)
     burn = "thick line: burn" + (", dashed: CG beyond a limit" if outside else "")
-    cut = view_of(plan).masses[0] > plan.envelope.least_mass
+    lowest = _view(plan, [ellipse(state) for state in plan.states])[1][0]
+    cut = lowest > plan.envelope.least_mass
     more = f" The envelope goes on down to {display.text(plan.envelope.least_mass, 'mass')}." if cut else ""
     return f"{letters(plan)}; {burn}.{sure}{more} A picture only: the figures decide."

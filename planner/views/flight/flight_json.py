@@ -171,11 +171,9 @@ def _burn(plan: Plan) -> dict[str, Any]:
     margins = [
         _least(plan, least, limit) for least, limit in zip(plan.burn.least, plan.burn.limits, strict=True)
     ]
-    smallest: dict[str, Any] | str = (
-        min(margins, key=lambda each: float(each["margin"]))
-        if margins
-        else "no usable fuel aboard, so nothing is burnt"
-    )
+    smallest: dict[str, Any] | str = "no usable fuel aboard, so nothing is burnt"
+    if margins:
+        smallest = min(margins, key=lambda each: float(each["margin"]))
     return {
         "least_margin": smallest,
         "least_margins": margins,
@@ -215,6 +213,12 @@ def _rule(plan: Plan) -> dict[str, Any]:
     }
 
 
+def about_json(plan: Plan) -> dict[str, str]:
+    """Which flight it is."""
+    flight = plan.flight
+    return {"title": flight.title, "date": str(flight.date or "not stated"), "file": plan.flight_path}
+
+
 def flight_json(plan: Plan) -> dict[str, Any]:
     """The plan as JSON data, schema `planner/flight/1`.
 
@@ -235,11 +239,7 @@ def flight_json(plan: Plan) -> dict[str, Any]:
         "uncertainty_note": uncertainty_sentence(plan),
         "invented": plan.aircraft.invented,
         "cautions": list(cautions(plan)),
-        "flight": {
-            "title": plan.flight.title,
-            "date": str(plan.flight.date or "not stated"),
-            "file": plan.flight_path,
-        },
+        "flight": about_json(plan),
         "aircraft": _aircraft(plan),
         "rule": _rule(plan),
         "density": (

@@ -8,10 +8,9 @@ from planner.facts.cautions import DRAIN, INVENTED, PLAN_SHORT
 from planner.flight.envelope import LimitResult
 from planner.flight.limits import combined, station_max
 from planner.plan.results import Plan
-from planner.quantities.sentences import finding_line
 from planner.quantities.units import Display
 from planner.sureness.sureness import sureness
-from planner.views.blocks import INDENT, Block, Bullets, Column, Filled, Page
+from planner.views.blocks import Block, Bullets, Column, Filled, Page, Shows
 from planner.views.flight.burn_text import render_burn, render_limits, render_states
 from planner.views.flight.certainty_text import render_certainty
 from planner.views.flight.fuel_text import render_aboard, render_final_reserve, render_fuel, render_required
@@ -28,15 +27,13 @@ from planner.views.words import (
 )
 
 if TYPE_CHECKING:
-    from rich.console import Console
-
     from planner.sureness.chance import Chance
 
 
 def render_flight(
     plan: Plan,
     display: Display,
-    console: Console | None = None,
+    console: Shows | None = None,
     with_working: bool = False,
     with_certainty: bool = False,
     drawn: Chance | None = None,
@@ -66,7 +63,7 @@ def render_flight(
     render_limits(page, plan, display)
     render_burn(page, plan, display)
     render_certainty(page, plan, sureness(plan), display, with_certainty, drawn)
-    page.notices([finding_line(finding, display) for finding in plan.findings])
+    page.findings(plan.findings, display)
     if with_working:
         from planner.views.flight.working import render_working  # late: only with this option
 
@@ -108,7 +105,7 @@ def render_density(page: Page, plan: Plan, display: Display) -> None:
 def begin(page: Page, plan: Plan, what: str) -> None:
     """Title, unless it stands elsewhere, and short caution, for everything that is told of a plan."""
     if what:
-        page.paragraph(f"{what}: {about(plan, dated=True)}", "bold", first="", rest=INDENT)
+        page.title(f"{what}: {about(plan, dated=True)}")
     invented = [INVENTED.replace("Invented", "INVENTED", 1)] if plan.aircraft.invented else []
     page.caution([*invented, PLAN_SHORT])
 
@@ -164,14 +161,8 @@ def render_items(page: Page, plan: Plan, display: Display) -> None:
         if (seats := plan.aircraft.stations[name].seats) > 1 and len(masses) == 1 and masses[0].value
     }
     for item in plan.loading.items:
-        add(
-            item.name,
-            item.mass,
-            item.arm,
-            item.lateral_arm,
-            limit=most.get(item.name),
-            note=shared.get(item.name, ""),
-        )
+        limit, note = most.get(item.name), shared.get(item.name, "")
+        add(item.name, item.mass, item.arm, item.lateral_arm, limit=limit, note=note)
     for name, title in (("zero fuel", "zero-fuel mass"), ("ramp", "ramp mass")):
         total = plan.state(name).total
         if name == "ramp":
@@ -190,7 +181,5 @@ def render_items(page: Page, plan: Plan, display: Display) -> None:
         " rounded, computed unrounded."
     )
     empty = plan.aircraft.basic_empty
-    page.paragraph(
-        f"Mass record used: {empty.version_id}, {empty.established}"
-        + (f", next due {empty.next_due}." if empty.next_due else ".")
-    )
+    due = f", next due {empty.next_due}" if empty.next_due else ""
+    page.paragraph(f"Mass record used: {empty.version_id}, {empty.established}{due}.")

@@ -7,7 +7,7 @@ from __future__ import annotations
 from planner.plan.results import FuelPlan, Plan
 from planner.quantities.sentences import said
 from planner.quantities.units import Display, clock
-from planner.views.blocks import Column, Filled, Page
+from planner.views.blocks import Column, Filled, Page, in_figures
 from planner.views.limit_words import VERDICT_STYLES, VERDICT_WORDS
 from planner.views.words import amount, demand_note, dip_text, minutes, rule_sentences
 
@@ -20,7 +20,7 @@ def render_aboard(page: Page, plan: Plan, display: Display) -> None:
     table = Filled(
         display,
         Column("tank", figures=False),
-        *(Column(name, of="volume") for name in ("usable", "unusable", "capacity", "space")),
+        *in_figures("usable", "unusable", "capacity", "space", of="volume"),
         Column("mass", of="mass"),
         Column("arm", of="length"),
         *([Column("dip")] if dips else []),
@@ -123,10 +123,8 @@ def render_final_reserve(page: Page, plan: Plan, display: Display) -> None:
     """The final reserve as minutes, volume, mass and what the sticks read when only it is left."""
     fuel = plan.fuel
     reserve = fuel.final_reserve
-    forms = (
-        f"{minutes(reserve.time)} min = {display.text(reserve.volume, 'volume')} ="
-        f" {display.text(reserve.volume * plan.density.density, 'mass')}"
-    )
+    volume, mass = reserve.volume, reserve.volume * plan.density.density
+    forms = f"{minutes(reserve.time)} min = {display.text(volume, 'volume')} = {display.text(mass, 'mass')}"
     short = fuel.aboard < reserve.volume
     when = "less than the final reserve is aboard; dip now" if short else "dip reading when only this is left"
     if not any(isinstance(dip, float) for _, dip in fuel.reserve_dips):
@@ -137,10 +135,5 @@ def render_final_reserve(page: Page, plan: Plan, display: Display) -> None:
         f"{name} {display.text(v, 'volume')}"
         for (name, _), v in zip(fuel.reserve_dips, fuel.reserve_volumes, strict=True)
     )
-    page.panel(
-        "Final reserve",
-        [forms, f"{when}: {dips}"],
-        "bold",
-        [f"Then in the tanks, usable: {held}. Land with no less."],
-        "final-reserve",
-    )
+    then = f"Then in the tanks, usable: {held}. Land with no less."
+    page.panel("Final reserve", [forms, f"{when}: {dips}"], "bold", [then], "final-reserve")

@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from itertools import groupby
+from operator import attrgetter
 
 from planner.density.petroleum import BASE_TEMPERATURE, thermal_expansion
 from planner.facts.cautions import INVENTED, PLAN_SHORT
 from planner.flight.envelope import LimitResult
-from planner.flight.fuel import Draw
 from planner.flight.limits import STATES
 from planner.plan.results import Plan, State
 from planner.quantities.effects import COVERAGE
@@ -43,20 +43,13 @@ def _sections(plan: Plan, display: Display) -> Iterator[tuple[str, Iterator[str]
     yield "Zero fuel: mass x arm = moment", _zero_fuel(plan, display)
     for place in STATES:
         if place != "zero fuel":
-            yield (
-                f"{STATE_WORDS[place].capitalize()}: fuel added to zero fuel",
-                _with_fuel(plan, plan.state(place), display),
-            )
+            title = f"{STATE_WORDS[place].capitalize()}: fuel added to zero fuel"
+            yield title, _with_fuel(plan, plan.state(place), display)
     yield "Fuel required: time x flow = volume", _required(plan, display)
     yield "Endurance: volume / flow = time", _endurance(plan, display)
     yield "Margins: upper limit less value, or value less lower limit", _margins(plan, display)
-    yield (
-        (
-            "U of the least margins: 2 x root of the sum of squares of the changes for one standard"
-            " uncertainty each"
-        ),
-        _uncertainties(plan, display),
-    )
+    root = "2 x root of the sum of squares of the changes for one standard uncertainty each"
+    yield f"U of the least margins: {root}", _uncertainties(plan, display)
 
 
 def _density(plan: Plan, display: Display) -> Iterator[str]:
@@ -100,13 +93,11 @@ def _fuel_masses(plan: Plan, display: Display) -> Iterator[str]:
 
 
 def _product(name: str, mass: float, arm: float, display: Display, side: float | None) -> str:
-    text = (
-        f"{name}: {display.text(mass, 'mass', 2)} x {display.text(arm, 'length')} ="
-        f" {display.text(mass * arm, 'moment', 1)}"
-    )
-    if side is None:
-        return text
-    return f"{text}; sideways x {display.text(side, 'length')} = {display.text(mass * side, 'moment', 1)}"
+    def times(arm: float) -> str:
+        return f"x {display.text(arm, 'length')} = {display.text(mass * arm, 'moment', 1)}"
+
+    sideways = "" if side is None else f"; sideways {times(side)}"
+    return f"{name}: {display.text(mass, 'mass', 2)} {times(arm)}{sideways}"
 
 
 def _zero_fuel(plan: Plan, display: Display) -> Iterator[str]:
@@ -132,16 +123,11 @@ def _sums(plan: Plan, state: State, display: Display) -> Iterator[str]:
     total = state.total
     mass, moment = display.text(total.mass, "mass", 2), display.text(total.moment, "moment", 1)
     yield f"sum: {mass}, {moment}"
-    yield f"CG = {moment} / {mass} = {display.text(total.centre_of_gravity, 'length', 1)}"
+    cg = display.text(total.centre_of_gravity, "length", 1)
+    yield f"CG = {moment} / {mass} = {cg}"
     if (chord := plan.aircraft.mean_aerodynamic_chord) is not None and isinstance(state.percent_mac, float):
-        edge, length = (
-            display.text(chord.leading_edge.value, "length"),
-            display.text(chord.length.value, "length"),
-        )
-        yield (
-            f"% MAC = ({display.text(total.centre_of_gravity, 'length', 1)} - {edge}) / {length} x 100 ="
-            f" {state.percent_mac:.2f} %"
-        )
+        edge, length = (display.text(each.value, "length") for each in (chord.leading_edge, chord.length))
+        yield f"% MAC = ({cg} - {edge}) / {length} x 100 = {state.percent_mac:.2f} %"
     if plan.aircraft.lateral is not None:
         side = display.text(total.lateral_moment, "moment", 1)
         yield f"lateral CG = {side} / {mass} = {display.text(total.lateral_centre_of_gravity, 'length', 1)}"
@@ -166,24 +152,18 @@ def _required(plan: Plan, display: Display) -> Iterator[str]:
                 f" {display.text(line.volume / line.time, 'volume flow', 1)} = {volume} ({line.basis})"
             )
     yield f"sum: required {display.text(fuel.required, 'volume', 2)}"
-    name, size = ("surplus", fuel.surplus) if fuel.surplus >= 0 else ("SHORTAGE, surplus", fuel.surplus)
+    name = "surplus" if fuel.surplus >= 0 else "SHORTAGE, surplus"
     aboard, required = display.text(fuel.aboard, "volume", 2), display.text(fuel.required, "volume", 2)
+    over = display.text(fuel.surplus, "volume", 2, sign=True)
     u = amount(fuel.uncertainty, "volume", display)
-    yield (
-        f"{name} = {aboard} - {required} = {display.text(size, 'volume', 2, sign=True)}; U {u}:"
-        f" {VERDICT_WORDS[fuel.verdict]}"
-    )
+    yield f"{name} = {aboard} - {required} = {over}; U {u}: {VERDICT_WORDS[fuel.verdict]}"
     if note := demand_note(plan, display):
         yield note
 
 
 def _endurance(plan: Plan, display: Display) -> Iterator[str]:
-    def leg(draw: Draw) -> tuple[str, str, float]:
-        return draw.stage, draw.phase, draw.flow
-
-    for (stage, phase, flow), group in groupby(
-        (draw for draw in plan.fuel.asked if draw.stage != "taxi"), key=leg
-    ):
+    flown = (draw for draw in plan.fuel.asked if draw.stage != "taxi")
+    for (stage, phase, flow), group in groupby(flown, key=attrgetter("stage", "phase", "flow")):
         volume = math.fsum(draw.volume for draw in group)
         what = f"{stage}: {phase}: {display.text(volume, 'volume', 2)}"
         if flow:
@@ -202,12 +182,8 @@ def _margins(plan: Plan, display: Display) -> Iterator[str]:
         yield _margin("load", limit, display)
     for state in plan.states:
         for limit in state.limits:
-            yield _margin(
-                STATE_WORDS[state.name],
-                limit,
-                display,
-                state.total.mass if limit.group == "mass" else limit.value,
-            )
+            plain = state.total.mass if limit.group == "mass" else limit.value
+            yield _margin(STATE_WORDS[state.name], limit, display, plain)
     for limit in plan.burn.limits:
         yield _margin("least", limit, display)
 
@@ -236,10 +212,8 @@ def _uncertainties(plan: Plan, display: Display) -> Iterator[str]:
         causes = ", ".join(
             f"{cause} {amount(change, limit.dimension, display, sign=True)}" for cause, change in limit.causes
         )
-        yield (
-            f"{limit.name}: {causes or 'no uncertainty'}: U"
-            f" {amount(limit.uncertainty, limit.dimension, display)}"
-        )
+        u = amount(limit.uncertainty, limit.dimension, display)
+        yield f"{limit.name}: {causes or 'no uncertainty'}: U {u}"
 
 
 def render_working(page: Page, plan: Plan, display: Display) -> None:

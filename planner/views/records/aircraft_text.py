@@ -11,11 +11,10 @@ from planner.quantities.sentences import Figure, book
 from planner.quantities.units import LITRE, Dimension, Display, Quantity
 from planner.records.aircraft.record import Aircraft
 from planner.records.store import Loaded
-from planner.views.blocks import Block, Column, Filled, Page, Row
+from planner.views.blocks import Block, Column, Filled, Page, Row, Shows, in_figures, in_words
+from planner.views.words import included
 
 if TYPE_CHECKING:
-    from rich.console import Console
-
     from planner.plan.examples import Reckoned
 
 
@@ -37,23 +36,18 @@ def list_json(profiles: Sequence[tuple[str, Aircraft]]) -> dict[str, Any]:
     return {"schema": "planner/aircraft-list/1", "aircraft": rows, "cautions": [INVENTED, PLAN_SHORT]}
 
 
-def render_list(profiles: Sequence[tuple[str, Aircraft]], console: Console | None = None) -> list[Block]:
+def render_list(profiles: Sequence[tuple[str, Aircraft]], console: Shows | None = None) -> list[Block]:
     """One line per profile."""
     page = Page(console)
     page.heading("Profiles that come with the program")
-    columns = [
-        Column("id", figures=False),
-        Column("seats"),
-        Column("basic empty", "kg"),
-        Column("take-off", "kg"),
-    ]
-    columns += [Column("usable", "L"), Column("categories", figures=False)]
+    masses = [Column(head, "kg") for head in ("basic empty", "take-off")]
+    columns = (*in_words("id"), Column("seats"), *masses, Column("usable", "L"), *in_words("categories"))
     rows = []
     for key, aircraft in profiles:
         seats = sum(station.seats for station in aircraft.stations.values())
         usable = sum(tank.usable for tank in aircraft.tanks.values()) / LITRE
-        masses = f"{aircraft.basic_empty.mass.value:.1f}", f"{aircraft.masses.max_takeoff.value:.0f}"
-        rows.append(Row([key, str(seats), *masses, f"{usable:.0f}", ", ".join(aircraft.envelopes)]))
+        figures = f"{aircraft.basic_empty.mass.value:.1f}", f"{aircraft.masses.max_takeoff.value:.0f}"
+        rows.append(Row([key, str(seats), *figures, f"{usable:.0f}", ", ".join(aircraft.envelopes)]))
     page.table(columns, rows, "profiles")
     page.caution([INVENTED])
     return page.blocks
@@ -88,15 +82,15 @@ def _plain(value: Any) -> Any:
     return value if value is None or isinstance(value, (str, int, float, bool)) else str(value)
 
 
-def render_profile(loaded: Loaded[Aircraft], shown: Display, console: Console | None = None) -> list[Block]:
+def render_profile(loaded: Loaded[Aircraft], shown: Display, console: Shows | None = None) -> list[Block]:
     """The whole profile in the reader's units, so that it can be held against the manual line by line."""
     aircraft, page = loaded.record, Page(console)
     page.line(f"{aircraft.name}  ({loaded.document.path})")
-    page.caution([*([INVENTED] if aircraft.invented else []), PLAN_SHORT])
+    page.caution([PLAN_SHORT], invented=aircraft.invented)
     page.line()
     empty = aircraft.basic_empty
     u = f", U {shown.text(2 * empty.mass.u, 'mass')} (k = 2)" if empty.mass.u else ", no uncertainty stated"
-    includes = ", ".join(empty.includes) or "neither oil nor unusable fuel"
+    mass, arm = shown.text(empty.mass.value, "mass"), shown.text(empty.arm_value(), "length")
     due, older = empty.next_due or "not stated", len(aircraft.superseded)
     flows = "; ".join(
         f"{phase} {book(flow.value, flow.dimension).shown(shown)}" for phase, flow in aircraft.burn.items()
@@ -106,10 +100,7 @@ def render_profile(loaded: Loaded[Aircraft], shown: Display, console: Console | 
     for text in (
         f"source: {aircraft.source}",
         f"datum: {aircraft.datum}; arms positive aft, lateral arms positive right",
-        (
-            f"basic empty mass {shown.text(empty.mass.value, 'mass')} at"
-            f" {shown.text(empty.arm_value(), 'length')}{u}; established {empty.date}; includes {includes}"
-        ),
+        f"basic empty mass {mass} at {arm}{u}; established {empty.date}; includes {included(empty)}",
         f"mass record {empty.version_id}, {empty.established}; next due {due}; {older} older kept",
         f"tanks feed {order}; fuel grades {', '.join(aircraft.fuel_grades)}",
         f"fuel flow: {flows}",
@@ -169,14 +160,10 @@ def _category(page: Page, aircraft: Aircraft, name: str, shown: Display) -> None
         Row([what, "at most" if upper else "at least", shown.text(bound, dimension)])
         for what, bound, upper, dimension in limits
     ]
-    page.table(
-        [Column("limit", figures=False), Column("", figures=False), Column("figure")], rows, f"limits-{name}"
-    )
+    page.table((*in_words("limit", ""), Column("figure")), rows, f"limits-{name}")
     category = aircraft.envelopes[name]
     page.heading(f"Envelope, {name} category, {category.edges}")
-    table = Filled(
-        shown, Column("side", figures=False), Column("mass", of="mass"), Column("limit", of="length")
-    )
+    table = Filled(shown, *in_words("side"), Column("mass", of="mass"), Column("limit", of="length"))
     for side, edge in (("forward", category.forward), ("aft", category.aft)):
         for mass, arm in edge:
             table.add(side, mass.value, arm.value)
@@ -205,7 +192,7 @@ def examples_blocks(name: str, reckoned: Sequence[Reckoned], shown: Display, pag
             word, style = _AGREES[printed == ours]
             rows.append(Row(("verdict", printed, ours, "", "", word), style))
         heads = ("printed", "reckoned", "difference", "rounding\nexplains")
-        page.table([Column("figure", figures=False), *map(Column, heads), Column("", figures=False)], rows)
+        page.table([Column("figure", figures=False), *in_figures(*heads), Column("", figures=False)], rows)
 
 
 def examples_json(reckoned: Sequence[Reckoned]) -> list[dict[str, Any]]:

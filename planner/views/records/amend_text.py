@@ -3,53 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any, Final
+from typing import Any, Final
 
 from planner.facts.cautions import INVENTED, PLAN_SHORT, PREPARED
-from planner.flight.envelope import LimitResult, Verdict
+from planner.flight.envelope import LimitResult
 from planner.flight.extremes import Adverse, Assumptions
 from planner.logbook.mass.amend import Amendment
 from planner.logbook.mass.hung import REVISION_SHARE
 from planner.quantities.moments import Total
-from planner.quantities.sentences import finding_line, joined, said
+from planner.quantities.sentences import joined, said
 from planner.quantities.units import Display
 from planner.records.aircraft.mass_record import BasicEmpty
 from planner.records.aircraft.record import Aircraft
-from planner.views.blocks import INDENT, Column, Page, Row
-from planner.views.words import LATERAL_UNKNOWN
-
-if TYPE_CHECKING:
-    from rich.console import Console
+from planner.views.blocks import INDENT, Column, Filled, Page, Shows, in_figures, in_words
+from planner.views.limit_words import CELL_STYLES, VERDICT_WORDS
+from planner.views.words import LATERAL_UNKNOWN, included
 
 SCHEMA: Final = "planner/amendment/1"
 EXTREMES_SCHEMA: Final = "planner/extremes/1"
-_STYLES: Final[dict[Verdict, str]] = {
-    "inside": "green",
-    "not shown inside": "bold yellow",
-    "outside": "bold red",
-}
-
-
-def _record_row(name: str, record: BasicEmpty, total: Total, shown: Display) -> Row:
-    figures = [
-        shown.number(total.mass, "mass", 1),
-        shown.number(total.centre_of_gravity, "length"),
-        shown.number(total.moment, "moment"),
-    ]
-    return Row([name, *figures, record.version_id])
-
-
-def _columns(shown: Display, first: str, last: str) -> list[Column]:
-    figures = [
-        Column(f"mass\n{shown.unit('mass')}"),
-        Column(f"arm\n{shown.unit('length')}"),
-        Column(f"moment\n{shown.unit('moment')}"),
-    ]
-    return [Column(first, figures=False), *figures, *([Column(last, figures=False)] if last else [])]
-
-
-def _verdict_text(limit: LimitResult) -> str:
-    return "OUTSIDE" if limit.verdict == "outside" else limit.verdict
+_ARM: Final = Column("arm", of="length")
+_MOMENT: Final = Column("moment", of="moment")
 
 
 def _drift(page: Page, done: Amendment, shown: Display) -> None:
@@ -60,9 +33,8 @@ def _drift(page: Page, done: Amendment, shown: Display) -> None:
         f"Mass changed by {shown.text(change.mass, 'mass', 1, sign=True)}, {change.mass_share:.2%} of the"
         f" {done.landing_basis}."
     )
-    share = (
-        f", {change.chord_share:.2%} of the mean aerodynamic chord" if change.chord_share is not None else ""
-    )
+    chord = change.chord_share
+    share = f", {chord:.2%} of the mean aerodynamic chord" if chord is not None else ""
     page.paragraph(f"CG moved by {shown.span(change.cg, 'length')}{share}.")
     rule = (
         f"AMC1 CAT.POL.MAB.100(b) asks for a revised record beyond {REVISION_SHARE:.1%} of either; a rule for"
@@ -71,42 +43,34 @@ def _drift(page: Page, done: Amendment, shown: Display) -> None:
     here = "; this change revises it" if change.revise else ""
     page.paragraph(f"{change.reason[0].upper()}{change.reason[1:]}{here}. {rule}")
     if done.lines:
-        words = {True: "Negligible", False: "Not negligible", None: "No figure for so heavy an aircraft"}[
-            done.negligible
-        ]
+        words = {True: "Negligible", False: "Not negligible", None: "No figure for so heavy an aircraft"}
         page.paragraph(
-            f"{words} by AC 43.13-1B 10-2c (1 lb or less below 5000 lb empty), counting every mass put in,"
-            " taken out or moved."
+            f"{words[done.negligible]} by AC 43.13-1B 10-2c (1 lb or less below 5000 lb empty), counting"
+            " every mass put in, taken out or moved."
         )
 
 
-def render_amendment(done: Amendment, shown: Display, console: Console, written: bool) -> None:
+def render_amendment(done: Amendment, shown: Display, console: Shows, written: bool) -> None:
     """What changes, what it comes to, what it does to the adverse loadings, and the lines of the file that
     change.
     """
     page = Page(console)
-    page.paragraph(
-        f"Change to the mass record of {done.aircraft.name}: {done.sheet.reference}, {done.sheet.date}",
-        "bold",
-        first="",
-        rest=INDENT,
+    page.title(
+        f"Change to the mass record of {done.aircraft.name}: {done.sheet.reference}, {done.sheet.date}"
     )
-    page.panel("Caution", [*([INVENTED] if done.aircraft.invented else []), PREPARED], "bold yellow")
+    page.caution([PREPARED], invented=done.aircraft.invented)
     page.heading("Records")
-    rows = [_record_row("before", done.before, done.totals[0], shown)]
+    mass = Column("mass", of="mass", extra=1)
+    table = Filled(shown, *in_words(""), mass, _ARM, _MOMENT, *in_words("record"))
+    before, after = done.totals
+    table.add("before", before.mass, before.centre_of_gravity, before.moment, done.before.version_id)
     for line in done.lines:
-        figures = [
-            shown.number(line.mass, "mass", 1, sign=True),
-            shown.number(line.arm, "length"),
-            shown.number(line.moment, "moment", sign=True),
-        ]
-        rows.append(Row([line.name, *figures, ""]))
-    after = _record_row("after", done.after, done.totals[1], shown)
-    page.table(_columns(shown, "", "record"), [*rows, Row(after.cells, "bold")])
-    page.paragraph(
-        f"The new record is {done.after.established}; it includes"
-        f" {', '.join(done.after.includes) or 'neither oil nor unusable fuel'}."
-    )
+        change = shown.number(line.mass, "mass", 1, sign=True), line.arm
+        table.add(line.name, *change, shown.number(line.moment, "moment", sign=True))
+    figures = (after.mass, after.centre_of_gravity, after.moment)
+    table.add("after", *figures, done.after.version_id, style="bold")
+    page.add(table.made())
+    page.paragraph(f"The new record is {done.after.established}; it includes {included(done.after)}.")
     if done.u_mass or done.u_cg:
         page.paragraph(
             f"U of the new record (k = 2): mass {shown.text(done.u_mass, 'mass', 1)}, CG"
@@ -114,35 +78,22 @@ def render_amendment(done: Amendment, shown: Display, console: Console, written:
         )
     _drift(page, done, shown)
     page.heading("The most forward and the most aft loading, before and after")
-    columns = [
-        Column("category and limit", figures=False),
-        Column("margin\nbefore"),
-        Column("margin\nafter"),
-        Column("U"),
-        Column("after", figures=False),
-    ]
-    rows = []
+    columns = (*in_words("category and limit"), *in_figures("margin\nbefore", "margin\nafter", "U"))
+    table = Filled(shown, *columns, *in_words("after"))
     for pair in done.adverse:
         limit = pair.after.limit
-        figures = [shown.span(each, "length") for each in (pair.before.limit.margin, limit.margin)]
-        cells = [
-            f"{pair.category}, {limit.name}",
-            *figures,
-            shown.span(limit.uncertainty, "length").lstrip("+"),
-            _verdict_text(limit),
-        ]
-        rows.append(Row(cells, _STYLES[limit.verdict]))
-    page.table(columns, rows)
+        margins = [shown.span(each, "length") for each in (pair.before.limit.margin, limit.margin)]
+        u, style = shown.span(limit.uncertainty, "length").lstrip("+"), CELL_STYLES[limit.verdict]
+        table.add(f"{pair.category}, {limit.name}", *margins, u, VERDICT_WORDS[limit.verdict], style=style)
+    page.add(table.made())
     page.paragraph(
         f"Assumed: {said(joined('; ', done.adverse_notes), shown)}. See: planner aircraft check --extremes."
     )
     page.heading("Lines of the profile" if written else "Lines of the profile that would change")
     for row in done.changed_lines:
         page.paragraph(row, "red" if row.startswith("-") else "green", rest=INDENT * 3)
-    if done.findings:
-        page.heading("Notices")
-        page.bullets([finding_line(finding, shown) for finding in done.findings], "yellow")
-    page.panel("Caution", [PREPARED], "bold yellow")
+    page.findings(done.findings, shown)
+    page.caution([PREPARED])
 
 
 def _record_json(record: BasicEmpty, total: Total, across: bool) -> dict[str, Any]:
@@ -195,9 +146,9 @@ def amendment_json(done: Amendment, written: bool) -> dict[str, Any]:
             "mass_share": change.mass_share,
             "mass_share_of": done.landing_basis,
             "chord_share": (
-                change.chord_share
-                if change.chord_share is not None
-                else "no mean aerodynamic chord in the profile"
+                "no mean aerodynamic chord in the profile"
+                if change.chord_share is None
+                else change.chord_share
             ),
             "revise": change.revise,
             "reason": change.reason,
@@ -219,56 +170,38 @@ def amendment_json(done: Amendment, written: bool) -> dict[str, Any]:
 
 
 def render_extremes(
-    aircraft: Aircraft, assumed: Assumptions, checked: Sequence[Adverse], shown: Display, console: Console
+    aircraft: Aircraft, assumed: Assumptions, checked: Sequence[Adverse], shown: Display, console: Shows
 ) -> None:
     """Both adverse loadings of every category: what is aboard, CG, limit, margin, verdict."""
     page = Page(console)
-    page.paragraph(f"Adverse loadings of {aircraft.name}", "bold", first="", rest=INDENT)
+    page.title(f"Adverse loadings of {aircraft.name}")
     if aircraft.invented:
-        page.panel("Caution", [INVENTED], "bold yellow")
-    page.panel("Caution", [PLAN_SHORT], "bold yellow")
+        page.caution([INVENTED])
+    page.caution([PLAN_SHORT])
     for found in checked:
         page.heading(f"{found.category} category")
         if found.reason:
             page.paragraph(said(found.reason, shown))
             continue
-        least = (
-            f"{shown.text(assumed.occupant, 'mass')} each; least fuel"
-            f" {shown.text(assumed.minimum_fuel, 'volume')}"
-        )
-        page.paragraph(f"Assumed: {said(joined('; ', found.notes), shown)}; {least}.")
+        person, fuel = shown.text(assumed.occupant, "mass"), shown.text(assumed.minimum_fuel, "volume")
+        notes = said(joined("; ", found.notes), shown)
+        page.paragraph(f"Assumed: {notes}; {person} each; least fuel {fuel}.")
         for each in found.pair:
             limit = each.limit
             page.line()
-            words = (
-                f"Most {each.side} loading: {_verdict_text(limit)}, CG {shown.text(limit.value, 'length')}"
-                f" against {shown.text(limit.limit, 'length')}"
-            )
-            margin = (
-                f"margin {shown.span(limit.margin, 'length')}, U"
-                f" {shown.span(limit.uncertainty, 'length').lstrip('+')}"
-            )
-            page.paragraph(f"{words}, {margin}.", _STYLES[limit.verdict])
-            rows = [
-                Row(
-                    [
-                        item.name,
-                        shown.number(item.mass, "mass"),
-                        shown.number(item.arm, "length"),
-                        shown.number(item.moment, "moment"),
-                    ]
-                )
-                for item in each.items
-            ]
+            cg, bound = (shown.text(value, "length") for value in (limit.value, limit.limit))
+            words = f"Most {each.side} loading: {VERDICT_WORDS[limit.verdict]}, CG {cg} against {bound}"
+            margin, u = (shown.span(value, "length") for value in (limit.margin, limit.uncertainty))
+            page.paragraph(f"{words}, margin {margin}, U {u.lstrip('+')}.", CELL_STYLES[limit.verdict])
+            table = Filled(shown, *in_words("item"), Column("mass", of="mass"), _ARM, _MOMENT)
+            for item in each.items:
+                table.add(item.name, item.mass, item.arm, item.moment)
             if each.moment_change:
-                rows.append(Row([each.moment_change, "", "", shown.number(each.change, "moment", sign=True)]))
+                change = shown.number(each.change, "moment", sign=True)
+                table.add(each.moment_change, None, None, change)
             total = each.total
-            figures = [
-                shown.number(total.mass, "mass"),
-                shown.number(total.centre_of_gravity, "length"),
-                shown.number(total.moment, "moment"),
-            ]
-            page.table(_columns(shown, "item", ""), [*rows, Row(["total", *figures], "bold")])
+            table.add("total", total.mass, total.centre_of_gravity, total.moment, style="bold")
+            page.add(table.made())
     page.line()
     page.paragraph(
         "Outside means: the stations alone do not keep the aircraft inside. Load it by a plan for every"

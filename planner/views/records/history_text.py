@@ -3,62 +3,54 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-from planner.facts.cautions import INVENTED, PREPARED
+from planner.facts.cautions import PREPARED
 from planner.logbook.mass.history import Held
 from planner.quantities.units import Display
 from planner.records.aircraft.record import Aircraft
-from planner.views.blocks import INDENT, Column, Page, Picture, Row
+from planner.views.blocks import Column, Filled, Page, Picture, Shows, in_figures, in_words
 from planner.views.records.row_chart import ChartRow, row_chart
-
-if TYPE_CHECKING:
-    from rich.console import Console
 
 
 def _path(held: Sequence[Held], shown: Display) -> Picture:
     """One line a record: `o` its CG, `*` that of the record in use, `-` its U, all to one scale."""
-    rows = []
-    for each in held:
-        cg, u = each.total.centre_of_gravity, each.u.cg
-        rows.append(
-            ChartRow(
-                label=str(each.record.date),
-                value=cg,
-                low=cg - u,
-                high=cg + u,
-                sign="o" if each.until else "*",
-                style="" if each.until else "bold",
-            )
+    rows = [
+        ChartRow(
+            label=str(each.record.date),
+            value=each.total.centre_of_gravity,
+            half=each.u.cg,
+            sign="o" if each.until else "*",
+            style="" if each.until else "bold",
         )
-    left, right = (
-        shown.text(end, "length") for end in (min(row.low for row in rows), max(row.high for row in rows))
-    )
+        for each in held
+    ]
+    lows, highs = zip(*(row.ends for row in rows), strict=True)
+    left, right = (shown.text(end, "length") for end in (min(lows), max(highs)))
     scale = (
         f"CG from {left} at the left to {right} at the right: o a record, * the one in use, - its U (k = 2)."
     )
     return row_chart(rows, scale, "the path of the centre of gravity")
 
 
-def render_history(aircraft: Aircraft, held: Sequence[Held], shown: Display, console: Console) -> None:
+def render_history(aircraft: Aircraft, held: Sequence[Held], shown: Display, console: Shows) -> None:
     """A table of the records, oldest first, what made each of them, and the path of the CG."""
     page = Page(console)
-    page.paragraph(f"Mass records of {aircraft.name}", "bold", first="", rest=INDENT)
-    page.panel("Caution", [*([INVENTED] if aircraft.invented else []), PREPARED], "bold yellow")
+    page.title(f"Mass records of {aircraft.name}")
+    page.caution([PREPARED], invented=aircraft.invented)
     page.heading("Records, oldest first")
-    mass, length = shown.unit("mass"), shown.unit("length")
-    heads = [f"mass\n{mass}", f"U\n{mass}", f"CG\n{length}", f"U\n{length}", "since\nweighing %"]
-    rows = []
+    masses, lengths = in_figures("mass", "U", of="mass", extra=1), in_figures("CG", "U", of="length")
+    table = Filled(shown, *in_words("record"), *masses, *lengths, Column("since\nweighing %"))
     for each in held:
-        figures = [shown.number(value, "mass", 1) for value in (each.total.mass, each.u.mass)]
-        figures += [shown.number(value, "length") for value in (each.total.centre_of_gravity, each.u.cg)]
-        figures.append(f"{100 * each.mass_since / each.weighing.mass.value:+.2f}")
         by = f", {each.by}" if each.by else ""
         note = (
             f"{each.record.established}: {each.what}{by}; {f'until {each.until}' if each.until else 'in use'}"
         )
-        rows.append(Row([each.record.version_id, *figures], "" if each.until else "bold", note=note))
-    page.table([Column("record", figures=False), *(Column(head) for head in heads)], rows)
+        figures = (each.total.mass, each.u.mass, each.total.centre_of_gravity, each.u.cg)
+        since = f"{100 * each.mass_since / each.weighing.mass.value:+.2f}"
+        style = "" if each.until else "bold"
+        table.add(each.record.version_id, *figures, since, style=style, note=note)
+    page.add(table.made())
     page.heading("Path of the CG")
     page.add(_path(held, shown))
     page.paragraph(

@@ -5,9 +5,9 @@ entry.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any, Final
+from typing import Any, Final
 
-from planner.facts.cautions import INVENTED, LEDGER
+from planner.facts.cautions import LEDGER
 from planner.logbook.ledger.agree import Agreement, compare
 from planner.logbook.ledger.contents import Contents
 from planner.logbook.ledger.entries import Stored
@@ -18,21 +18,18 @@ from planner.quantities.errors import Finding
 from planner.quantities.sentences import joined, said
 from planner.quantities.units import Display
 from planner.records.aircraft.record import Aircraft
-from planner.views.blocks import INDENT, Column, Page, Row
-
-if TYPE_CHECKING:
-    from rich.console import Console
+from planner.views.blocks import Column, Filled, Page, Shows, in_figures, in_words
 
 STATUS_SCHEMA: Final = "planner/ledger-status/1"
 EXPANDED: Final = "U is the expanded uncertainty (k = 2, about 95 %)."
 _WEAK_LOG: Final = 0.15  # a log whose U is above this share of the full tanks says little
 
 
-def begun(console: Console, aircraft: Aircraft, title: str) -> Page:
+def begun(console: Shows, aircraft: Aircraft, title: str) -> Page:
     """A page of the ledger with its title and cautions."""
     page = Page(console)
-    page.paragraph(f"{title}: {aircraft.name}", "bold", first="", rest=INDENT)
-    page.panel("Caution", [*([INVENTED] if aircraft.invented else []), LEDGER], "bold yellow")
+    page.title(f"{title}: {aircraft.name}")
+    page.caution([LEDGER], invented=aircraft.invented)
     return page
 
 
@@ -48,11 +45,7 @@ def when(at: str) -> str:
 
 def notices(page: Page, findings: Sequence[Finding], shown: Display) -> None:
     """What was found, each with its cure."""
-    if findings:
-        page.heading("Notices")
-        page.bullets(
-            [said(joined("; ", (finding.message, finding.hint)), shown) for finding in findings], "yellow"
-        )
+    page.notices([said(joined("; ", (finding.message, finding.hint)), shown) for finding in findings])
 
 
 def render_status(
@@ -61,29 +54,17 @@ def render_status(
     now: Contents | str,
     findings: Sequence[Finding],
     shown: Display,
-    console: Console,
+    console: Shows,
 ) -> None:
     """The usable fuel aboard now: every source, whether they agree, and what to reckon with."""
     page = begun(console, aircraft, "Fuel ledger")
     page.heading("Usable fuel aboard, by source")
     agreement = compare(last.sources)
-    unit = shown.unit("volume")
-    rows = [
-        Row(
-            [each.name, litres(each.volume, shown), litres(COVERAGE * each.u, shown), each.basis],
-            "bold yellow" if each is agreement.odd else "",
-        )
-        for each in last.sources
-    ]
-    page.table(
-        [
-            Column("source", figures=False),
-            Column(f"usable\n{unit}"),
-            Column(f"U\n{unit}"),
-            Column("from", figures=False),
-        ],
-        rows,
-    )
+    table = Filled(shown, *in_words("source"), *in_figures("usable", "U", of="volume"), *in_words("from"))
+    for each in last.sources:
+        style = "bold yellow" if each is agreement.odd else ""
+        table.add(each.name, each.volume, COVERAGE * each.u, each.basis, style=style)
+    page.add(table.made())
     page.bullets(last.missing)
     page.paragraph(
         said(agreement.words, shown), "" if agreement.agree and len(last.sources) > 1 else "bold yellow"
@@ -124,49 +105,33 @@ def _reckon(page: Page, aircraft: Aircraft, now: Contents, shown: Display) -> No
 
 
 def render_list(
-    aircraft: Aircraft, entries: Sequence[Stored], counting: frozenset[str], shown: Display, console: Console
+    aircraft: Aircraft, entries: Sequence[Stored], counting: frozenset[str], shown: Display, console: Shows
 ) -> None:
     """Entries in order of time; those corrected or taken out are marked."""
     page = begun(console, aircraft, "Entries of the fuel ledger")
-    unit = shown.unit("volume")
-    rows = []
+    volumes = in_figures("volume", "U", of="volume")
+    kinds = in_words("time (UTC)", "kind", "tank")
+    table = Filled(shown, Column("no."), *kinds, *volumes, *in_words("as written"))
     for each in sorted(entries, key=lambda held: (held.entry.at, held.number)):
         entry = each.entry
-        about = [
+        old = next((str(old.number) for old in entries if old.entry.uid == entry.supersedes), "")
+        about = (
             entry.text,
             f"stick {entry.stick}" if entry.stick else "",
             f"ticket {entry.ticket}" if entry.ticket else "",
             entry.grade,
-        ]
-        about += [
             f"leaves {shown.text(entry.leaves, 'volume')}" if entry.leaves >= 0 else "",
             "starts the log" if entry.start else "",
-        ]
-        about += [f"planned {shown.text(entry.planned, 'volume')}" if entry.planned >= 0 else "", entry.note]
-        number = (
-            next((str(old.number) for old in entries if old.entry.uid == entry.supersedes), "")
-            if entry.supersedes
-            else ""
+            f"planned {shown.text(entry.planned, 'volume')}" if entry.planned >= 0 else "",
+            entry.note,
+            f"{'takes out' if entry.void else 'corrects'} no. {old}" if entry.supersedes and old else "",
         )
-        about += [f"{'takes out' if entry.void else 'corrects'} no. {number}" if number else ""]
         state = "" if entry.uid in counting or entry.void else "corrected; "
         words = state + "; ".join(part for part in about if part)
-        figures = [litres(entry.volume, shown), litres(COVERAGE * entry.u, shown)]
-        rows.append(
-            Row(
-                [str(each.number), when(entry.at), entry.kind, entry.tank or "all", *figures, words],
-                "" if entry.uid in counting else "dim",
-            )
-        )
-    names = [
-        Column("no."),
-        Column("time (UTC)", figures=False),
-        Column("kind", figures=False),
-        Column("tank", figures=False),
-    ]
-    page.table(
-        [*names, Column(f"volume\n{unit}"), Column(f"U\n{unit}"), Column("as written", figures=False)], rows
-    )
+        kind = (when(entry.at), entry.kind, entry.tank or "all")
+        style = "" if entry.uid in counting else "dim"
+        table.add(str(each.number), *kind, entry.volume, COVERAGE * entry.u, words, style=style)
+    page.add(table.made())
 
 
 def _source_json(source: FuelSource) -> dict[str, Any]:

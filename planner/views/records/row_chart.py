@@ -12,22 +12,26 @@ _WIDEST = 60  # columns of characters
 
 @frozen
 class ChartRow:
-    """A row: `label`, `value` drawn as `sign`, the span `low` to `high` as a line, further `marks` (place,
+    """A row: `label`, `value` drawn as `sign`, a line of `half` to either side of it, further `marks` (place,
     sign); all in one unit.
     """
 
     label: str
     value: float
-    low: float
-    high: float
-    sign: str = "o"
+    half: float
+    sign: str
+    style: str
     marks: tuple[tuple[float, str], ...] = ()
-    style: str = ""
+
+    @property
+    def ends(self) -> tuple[float, float]:
+        """Where the line begins and ends."""
+        return self.value - self.half, self.value + self.half
 
     @property
     def places(self) -> list[float]:
         """Everything the scale has to hold."""
-        return [self.value, self.low, self.high, *(place for place, _ in self.marks)]
+        return [self.value, *self.ends, *(place for place, _ in self.marks)]
 
 
 def row_chart(rows: Sequence[ChartRow], scale: str, label: str) -> Picture:
@@ -45,7 +49,7 @@ def row_chart(rows: Sequence[ChartRow], scale: str, label: str) -> Picture:
         lines: list[Parts] = []
         for row in rows:
             cells = [" "] * columns
-            low, high = (round(at(place, columns - 1)) for place in (row.low, row.high))
+            low, high = (round(at(place, columns - 1)) for place in row.ends)
             cells[low : high + 1] = "-" * (high - low + 1)
             for place, sign in (*row.marks, (row.value, row.sign)):
                 cells[round(at(place, columns - 1))] = sign
@@ -60,15 +64,11 @@ def row_chart(rows: Sequence[ChartRow], scale: str, label: str) -> Picture:
         for number, row in enumerate(rows):
             y = (number + 1) * step
             drawing.text(0, y + size / 3, row.label, size)
-            drawing.line(start + at(row.low, span), y, start + at(row.high, span), y)
+            first, last = (start + at(place, span) for place in row.ends)
+            drawing.line(first, y, last, y)
             for place, _ in row.marks:
-                drawing.line(
-                    start + at(place, span),
-                    y - step / 2,
-                    start + at(place, span),
-                    y + step / 2,
-                    stroke_width=0.5,
-                )
+                x = start + at(place, span)
+                drawing.line(x, y - step / 2, x, y + step / 2, stroke_width=0.5)
             drawing.text(start + at(row.value, span), y + size / 3, row.sign, size, "middle", bold=True)
         for number, line in enumerate(scale.split(": ")):
             drawing.text(0, (len(rows) + 1) * step + number * size, line, size * 0.7)

@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any, Final
+from typing import Any, Final
 
 from planner.facts.sources import cite
 from planner.sureness.verify_cases import CaseResult
-from planner.views.blocks import Block, Column, Page, Row
-
-if TYPE_CHECKING:
-    from rich.console import Console
+from planner.views.blocks import Block, Column, Page, Row, Shows, in_figures
 
 GOVERNS: Final = (
     "Agreement with published examples does not make a plan right: the approved flight manual governs."
@@ -25,6 +22,13 @@ def _figures(result: CaseResult) -> tuple[str, str, str, str]:
         f"{result.difference:+.2g}",
         f"{result.case.tolerance:.2g}",
     )
+
+
+def _by_source(results: Sequence[CaseResult]) -> dict[str, list[CaseResult]]:
+    found: dict[str, list[CaseResult]] = {}
+    for result in results:
+        found.setdefault(result.case.source, []).append(result)
+    return found
 
 
 def cases_json(results: Sequence[CaseResult]) -> dict[str, Any]:
@@ -53,23 +57,22 @@ def cases_json(results: Sequence[CaseResult]) -> dict[str, Any]:
     }
 
 
-def render_cases(results: Sequence[CaseResult], console: Console | None = None) -> list[Block]:
+def render_cases(results: Sequence[CaseResult], console: Shows | None = None) -> list[Block]:
     """Cases grouped by source: a title per source, a line per case."""
     page = Page(console)
-    columns = [Column("case", figures=False), *map(Column, ("published", "ours", "difference", "tolerance"))]
+    columns = [Column("case", figures=False), *in_figures("published", "ours", "difference", "tolerance")]
     columns.append(Column("", figures=False, beside=True))
-    for source in dict.fromkeys(result.case.source for result in results):
+    for source, found in _by_source(results).items():
         page.line()
-        page.paragraph(cite(source), "bold", first="")
+        page.title(cite(source))
         rows = []
-        for result in results:
-            if result.case.source == source:
-                word, styles = ("within", {}) if result.within else ("MISSED", {5: "bold red"})
-                rows.append(Row([result.case.what, *_figures(result), word], styles=styles))
+        for result in found:
+            word, styles = ("within", {}) if result.within else ("MISSED", {5: "bold red"})
+            rows.append(Row([result.case.what, *_figures(result), word], styles=styles))
         page.table(columns, rows, source)
-    missed = sum(not result.within for result in results)
+    within = sum(result.within for result in results)
+    missed = len(results) - within
     page.line()
-    within = len(results) - missed
     page.paragraph(
         f"{len(results)} published cases, {within} within tolerance, {missed} missed", "bold", first=""
     )
@@ -127,23 +130,12 @@ def validation_page(results: Sequence[CaseResult]) -> str:
         *(f"- {example}" for example in _NOT_READ),
         "",
     ]
-    for source in dict.fromkeys(result.case.source for result in results):
+    for source, found in _by_source(results).items():
         headings = "| case | clause | published | ours | difference | tolerance | reason | how read |"
         lines += [f"## {cite(source)}", "", headings, "|---|---|---|---|---|---|---|---|"]
-        for result in results:
-            if result.case.source == source:
-                published, ours, difference, tolerance = _figures(result)
-                case = result.case
-                cells = (
-                    case.what,
-                    case.clause,
-                    published,
-                    ours,
-                    difference,
-                    tolerance,
-                    case.reason,
-                    case.tag,
-                )
-                lines.append("| " + " | ".join(cell.replace("|", "/") for cell in cells) + " |")
+        for result in found:
+            case = result.case
+            cells = (case.what, case.clause, *_figures(result), case.reason, case.tag)
+            lines.append("| " + " | ".join(cell.replace("|", "/") for cell in cells) + " |")
         lines.append("")
     return "\n".join(lines)

@@ -3,47 +3,36 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any, Final
+from typing import Any, Final
 
 from planner.facts.cautions import PREPARED
 from planner.logbook.mass.values import worksheet_values
 from planner.logbook.mass.weigh import WorkedWeighing
-from planner.quantities.sentences import finding_line
 from planner.quantities.units import Dimension, Display
-from planner.views.blocks import INDENT, Column, Page, Row
-
-if TYPE_CHECKING:
-    from rich.console import Console
+from planner.views.blocks import INDENT, Column, Filled, Page, Row, Shows, in_figures, in_words
 
 SCHEMA: Final = "planner/weighing/1"
+ARM: Final = Column("arm", of="length")
 RECORD_WIDTH: Final = 80  # columns of the printable record: fits a sheet of A4 or letter paper
 _U: Final = "U is the expanded uncertainty (k = 2, about 95 %)."
 _BLANKS: Final = ("Name", "Licence or approval", "Place and date", "Signature")
 
 
 def _facts(worked: WorkedWeighing) -> list[tuple[str, str]]:
-    sheet = worked.sheet
-    scale = sheet.scale
-    known = [scale.id]
-    known.append(f"calibrated {scale.calibrated}" if scale.calibrated else "date of calibration not stated")
-    known += [f"certificate {scale.certificate}"] if scale.certificate else []
-    known += [f"calibration next due {scale.next_due}"] if scale.next_due else []
-    known.append(
-        f"standard uncertainty {scale.uncertainty.text}, shared by all readings"
-        if scale.uncertainty
-        else "uncertainty not stated"
+    sheet, scale, u = worked.sheet, worked.sheet.scale, worked.sheet.scale.uncertainty
+    known = (
+        scale.id,
+        f"calibrated {scale.calibrated}" if scale.calibrated else "date of calibration not stated",
+        f"certificate {scale.certificate}" if scale.certificate else "",
+        f"calibration next due {scale.next_due}" if scale.next_due else "",
+        f"standard uncertainty {u.text}, shared by all readings" if u else "uncertainty not stated",
     )
-    weigher = (
-        f"{sheet.weigher.name}, {sheet.weigher.approval}"
-        if sheet.weigher.approval
-        else f"{sheet.weigher.name}, approval not stated"
-    )
+    weigher = f"{sheet.weigher.name}, {sheet.weigher.approval or 'approval not stated'}"
     facts = [
         ("aircraft", sheet.aircraft),
         ("date and place", f"{sheet.date}, {sheet.place}"),
         ("weighed by", weigher),
-        ("scale", "; ".join(known)),
+        ("scale", "; ".join(filter(None, known))),
         ("attitude", sheet.attitude),
         ("datum", sheet.datum or "not stated"),
         ("configuration", sheet.configuration),
@@ -54,49 +43,17 @@ def _facts(worked: WorkedWeighing) -> list[tuple[str, str]]:
     return [(name, value) for name, value in facts if value]
 
 
-Line = tuple[str, tuple[float | None, ...], str, str]  # name, figures in SI, style, note
-
-
-def _table(
-    page: Page,
-    shown: Display,
-    first: str,
-    heads: Sequence[tuple[str, Dimension, bool]],
-    lines: Sequence[Line],
-) -> None:
-    """A table of figures; each head says what a column is, in what dimension, and whether it has a sign."""
-    columns = [Column(f"{head}\n{shown.unit(dimension)}") for head, dimension, _ in heads]
-    rows = []
-    for name, values, style, note in lines:
-        cells = zip(values, heads, strict=True)
-        figures = [
-            "" if value is None else shown.number(value, dimension, sign=sign)
-            for value, (_, dimension, sign) in cells
-        ]
-        rows.append(Row([name, *figures], style, note=note))
-    page.table([Column(first, figures=False), *columns], rows)
-
-
 def _readings(page: Page, worked: WorkedWeighing, shown: Display) -> None:
-    lines: list[Line] = []
+    masses = in_figures("reading", "tare", "reaction", of="mass")
+    table = Filled(shown, *in_words("point"), *masses, ARM, Column("moment", of="moment"))
     for each in worked.reactions:
         note = f"arm measured as '{each.arm_name}'" if each.arm_name else ""
-        lines.append(
-            (
-                each.name,
-                (each.reading, each.tare, each.reaction, each.arm, each.reaction * each.arm),
-                "",
-                note,
-            )
-        )
+        moment = each.reaction * each.arm
+        table.add(each.name, each.reading, each.tare, each.reaction, each.arm, moment, note=note)
     total = worked.result.scale_total
-    lines.append(
-        ("on the scales", (None, None, total.mass, total.centre_of_gravity, total.moment), "bold", "")
-    )
-    masses: list[tuple[str, Dimension, bool]] = [
-        (head, "mass", False) for head in ("reading", "tare", "reaction")
-    ]
-    _table(page, shown, "point", [*masses, ("arm", "length", False), ("moment", "moment", False)], lines)
+    figures = (total.mass, total.centre_of_gravity, total.moment)
+    table.add("on the scales", None, None, *figures, style="bold")
+    page.add(table.made())
 
 
 def _corrections(page: Page, worked: WorkedWeighing, shown: Display) -> None:
@@ -105,21 +62,18 @@ def _corrections(page: Page, worked: WorkedWeighing, shown: Display) -> None:
     steps = [step.running for step in worked.result.steps[len(worked.reactions) :]]
     last = worked.result.basic_empty if not steps else steps[-1]
     running = [*steps, *[last] * (len(ordered) - len(steps))]
-    lines: list[Line] = [
-        (each.name, (each.mass, each.arm, each.moment, then.mass, then.moment), "", each.basis)
-        for each, then in zip(ordered, running, strict=True)
-    ]
-    heads: list[tuple[str, Dimension, bool]] = [
-        ("mass", "mass", True),
-        ("arm", "length", False),
-        ("moment", "moment", True),
-    ]
-    _table(page, shown, "correction", [*heads, ("then", "mass", False), ("then", "moment", False)], lines)
+    change = (Column("mass", of="mass", sign=True), ARM, Column("moment", of="moment", sign=True))
+    then = (Column("then", of="mass"), Column("then", of="moment"))
+    table = Filled(shown, *in_words("correction"), *change, *then)
+    for each, so_far in zip(ordered, running, strict=True):
+        added = (each.name, each.mass, each.arm, each.moment)
+        table.add(*added, so_far.mass, so_far.moment, note=each.basis)
+    page.add(table.made())
 
 
 def _result(page: Page, worked: WorkedWeighing, shown: Display) -> None:
     total, uncertainty = worked.result.basic_empty, worked.uncertainty
-    columns = [Column("", figures=False), Column("figure"), Column("U"), Column("unit", figures=False)]
+    columns = (*in_words(""), *in_figures("figure", "U"), *in_words("unit"))
     figures: list[tuple[str, Dimension, float, float, int]] = [
         ("basic empty mass", "mass", total.mass, uncertainty.mass, 1),
         ("CG from the datum", "length", total.centre_of_gravity, uncertainty.cg, 0),
@@ -151,24 +105,21 @@ def _result(page: Page, worked: WorkedWeighing, shown: Display) -> None:
         return
     page.paragraph(_U)
     for cause, mass, cg in worked.uncertainty.causes[:5]:
-        text = (
-            f"{cause}: {shown.text(2 * mass, 'mass', 1)} of the mass, {shown.text(2 * cg, 'length')} of"
-            " the CG"
-        )
-        page.paragraph(text, first=f"{INDENT}- ", rest=INDENT * 2)
+        parts = f"{shown.text(2 * mass, 'mass', 1)} of the mass, {shown.text(2 * cg, 'length')} of the CG"
+        page.paragraph(f"{cause}: {parts}", first=f"{INDENT}- ", rest=INDENT * 2)
     if len(worked.uncertainty.causes) > 5:
         page.paragraph(f"- and {len(worked.uncertainty.causes) - 5} smaller causes")
 
 
 def render(
-    worked: WorkedWeighing, shown: Display, console: Console, working: bool = False, blanks: bool = False
+    worked: WorkedWeighing, shown: Display, console: Shows, working: bool = False, blanks: bool = False
 ) -> None:
     """The record at the console's width; `blanks` adds the lines for the licensed person, `working` each line
     of arithmetic.
     """
     page = Page(console)
-    page.paragraph(f"Weighing record: {worked.sheet.aircraft}", "bold", first="", rest=INDENT)
-    page.panel("Caution", [PREPARED], "bold yellow")
+    page.title(f"Weighing record: {worked.sheet.aircraft}")
+    page.caution([PREPARED])
     page.heading("The weighing")
     for name, value in _facts(worked):
         page.paragraph(f"{name + ':':<18} {value}", rest=" " * 21)
@@ -182,16 +133,14 @@ def render(
         page.heading("Working")
         for line in working_lines(worked, shown):
             page.paragraph(line, rest=INDENT * 2)
-    if worked.findings:
-        page.heading("Notices")
-        page.bullets([finding_line(finding, shown) for finding in worked.findings], "yellow")
+    page.findings(worked.findings, shown)
     if blanks:
         page.heading("Checked and signed by a licensed person")
         for blank in _BLANKS:
             page.line()
             page.line(f"{INDENT}{blank + ':':<22}{'_' * 44}")
         page.line()
-    page.panel("Caution", [PREPARED], "bold yellow")
+    page.caution([PREPARED])
 
 
 def record_text(worked: WorkedWeighing, shown: Display) -> str:
@@ -208,26 +157,18 @@ def working_lines(worked: WorkedWeighing, shown: Display) -> list[str]:
     """Every line of arithmetic with its figures, as on paper."""
     lines = []
     for index, step in enumerate(worked.result.steps):
-        mass = shown.text(step.item.mass, "mass", sign=True)
+        item = step.item
+        mass = shown.text(item.mass, "mass", sign=True)
         if index < len(worked.reactions):
             point = worked.reactions[index]
-            mass = (
-                f"{shown.number(point.reading, 'mass')} - {shown.number(point.tare, 'mass')} ="
-                f" {shown.text(step.item.mass, 'mass')};"
-            )
-        moment = (
-            f"x {shown.text(step.item.arm, 'length')} = {shown.text(step.item.moment, 'moment', sign=True)}"
-        )
-        lines.append(
-            f"{step.item.name}: {mass} {moment}; so far {shown.text(step.running.mass, 'mass')},"
-            f" {shown.text(step.running.moment, 'moment')}"
-        )
+            reading, tare = (shown.number(each, "mass") for each in (point.reading, point.tare))
+            mass = f"{reading} - {tare} = {shown.text(item.mass, 'mass')};"
+        moment = f"x {shown.text(item.arm, 'length')} = {shown.text(item.moment, 'moment', sign=True)}"
+        so_far = f"{shown.text(step.running.mass, 'mass')}, {shown.text(step.running.moment, 'moment')}"
+        lines.append(f"{item.name}: {mass} {moment}; so far {so_far}")
     total = worked.result.basic_empty
-    cg = shown.text(total.centre_of_gravity, "length")
-    lines.append(
-        f"CG = {shown.number(total.moment, 'moment')} / {shown.number(total.mass, 'mass', 1)} = {cg}"
-    )
-    return lines
+    moment, mass = shown.number(total.moment, "moment"), shown.number(total.mass, "mass", 1)
+    return [*lines, f"CG = {moment} / {mass} = {shown.text(total.centre_of_gravity, 'length')}"]
 
 
 def weighing_json(worked: WorkedWeighing, shown: Display, working: bool) -> dict[str, Any]:

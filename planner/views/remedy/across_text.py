@@ -3,24 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any, Final
+from typing import Any, Final
 
-from planner.facts.cautions import INVENTED, PLAN
+from planner.facts.cautions import INVENTED
 from planner.plan.results import Plan
 from planner.quantities.sentences import said
 from planner.quantities.units import LITRE, Display
 from planner.search.remedies.across import Candidate
 from planner.search.remedies.search import failing
 from planner.search.remedies.steps import least_mass_of, least_of
-from planner.views.blocks import Column, Filled, Page
+from planner.views.blocks import Column, Filled, Page, Shows, in_figures
 from planner.views.flight.flight_text import begin, end
 from planner.views.remedy.remedy_json import plan_in_short
 from planner.views.remedy.remedy_words import worst_words
-from planner.views.words import margin_and_u
-
-if TYPE_CHECKING:
-    from rich.console import Console
-
+from planner.views.words import cautions, margin_and_u
 
 SCHEMA: Final = "planner/remedy-across/1"
 MAPPING: Final = (
@@ -36,7 +32,7 @@ MAPPING: Final = (
 )
 
 
-def render_across(plan: Plan, found: Sequence[Candidate], display: Display, console: Console) -> None:
+def render_across(plan: Plan, found: Sequence[Candidate], display: Display, console: Shows) -> None:
     """Print which aircraft can carry the load of a flight, and why the others can not; the cautions stand
     first and last.
 
@@ -49,19 +45,13 @@ def render_across(plan: Plan, found: Sequence[Candidate], display: Display, cons
     if able:
         _able(page, able, display)
     for each in able:
-        page.bullets([f"{each.name}: {_places(each, display)}{''.join(f'; {note}' for note in each.notes)}."])
+        page.bullets([_line(each, _places(each, display))])
     if len(able) < len(found):
         page.heading("Can not")
         for each in found:
             if not each.possible:
                 nearest = f" ({_places(each, display)})" if each.places else ""
-                page.bullets(
-                    [
-                        f"{each.name}:"
-                        f" {reason_words(each, display)}{nearest}"
-                        f"{''.join(f'; {note}' for note in each.notes)}."
-                    ]
-                )
+                page.bullets([_line(each, f"{reason_words(each, display)}{nearest}")])
     page.heading("How it was loaded")
     for sentence in MAPPING:
         page.paragraph(sentence)
@@ -71,10 +61,7 @@ def render_across(plan: Plan, found: Sequence[Candidate], display: Display, cons
             f"Only the first {max(each.ways for each in found)} arrangements were looked at for:"
             f" {', '.join(cut)}."
         )
-    if (
-        any(each.case is not None and each.case.plan.aircraft.invented for each in found)
-        and not plan.aircraft.invented
-    ):
+    if _invented(found) and not plan.aircraft.invented:
         page.paragraph(INVENTED, "bold yellow")
     end(page, plan)
 
@@ -83,8 +70,8 @@ def _able(page: Page, able: Sequence[Candidate], display: Display) -> None:
     table = Filled(
         display,
         Column("aircraft", figures=False),
-        *map(Column, ("CG margin", "U", "mass margin")),
-        *(Column(head, of="volume") for head in ("fuel\nrequired", "at least", "at most")),
+        *in_figures("CG margin", "U", "mass margin"),
+        *in_figures("fuel\nrequired", "at least", "at most", of="volume"),
     )
     for each in able:
         assert each.case is not None and each.window is not None  # noqa: PT018 - both come with an aircraft that can
@@ -94,13 +81,20 @@ def _able(page: Page, able: Sequence[Candidate], display: Display) -> None:
     page.add(table.made("able"))
 
 
+def _line(each: Candidate, told: str) -> str:
+    return f"{each.name}: {'; '.join([told, *each.notes])}."
+
+
+def _invented(found: Sequence[Candidate]) -> bool:
+    return any(each.case is not None and each.case.plan.aircraft.invented for each in found)
+
+
 def _places(each: Candidate, display: Display) -> str:
-    parts = [
+    return ", ".join(
         f"{station} {' + '.join(display.number(mass, 'mass') for mass in masses)} {display.unit('mass')}"
         for station, masses in each.places
         if masses
-    ]
-    return ", ".join(parts)
+    )
 
 
 def reason_words(each: Candidate, display: Display) -> str:
@@ -116,11 +110,8 @@ def across_json(plan: Plan, found: Sequence[Candidate]) -> dict[str, Any]:
     return {
         "schema": SCHEMA,
         "verdict": plan.verdict,
-        "invented": (
-            plan.aircraft.invented
-            or any(each.case is not None and each.case.plan.aircraft.invented for each in found)
-        ),
-        "cautions": [*([INVENTED] if plan.aircraft.invented else []), *PLAN],
+        "invented": plan.aircraft.invented or _invented(found),
+        "cautions": list(cautions(plan)),
         "mapping": list(MAPPING),
         "aircraft": [_candidate(each) for each in found],
     }

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any, Final
 
 from planner.plan.results import Plan
 from planner.quantities.units import LITRE, Display
 from planner.search.remedies import CardRow, Headroom, Impossible, Remedies, Remedy, Room, Step, Stop
 from planner.search.remedies.steps import least_of
+from planner.views.flight.flight_json import about_json
 from planner.views.limit_words import margin_json
 from planner.views.remedy.remedy_words import (
     AGAIN_NOTE,
@@ -22,8 +24,9 @@ from planner.views.words import cautions, verdict_sentence
 SCHEMA: Final = "planner/remedy/1"
 
 
-def _figure(value: float, dimension: str) -> float:
-    return value / LITRE if dimension == "volume" else value
+def _figures(figures: Mapping[str, float], unit: str) -> dict[str, float]:
+    """Figures in SI, litres where `unit` says so, each key with its unit."""
+    return {f"{name}_{unit}": value / LITRE if unit == "l" else value for name, value in figures.items()}
 
 
 def _step(step: Step) -> dict[str, Any]:
@@ -35,16 +38,15 @@ def _step(step: Step) -> dict[str, Any]:
     }
     if step.dimension:
         unit = "l" if step.dimension == "volume" else "kg"
-        data |= {
-            f"value_{unit}": _figure(step.value, step.dimension),
-            f"edge_{unit}": _figure(step.exact, step.dimension),
+        figures = {
+            "value": step.value,
+            "edge": step.exact,
+            "now": step.now,
+            "inside_from": step.low,
+            "inside_to": step.high,
+            "room": step.room,
         }
-        data[f"now_{unit}"] = _figure(step.now, step.dimension)
-        data |= {
-            f"inside_from_{unit}": _figure(step.low, step.dimension),
-            f"inside_to_{unit}": _figure(step.high, step.dimension),
-        }
-        data |= {f"room_{unit}": _figure(step.room, step.dimension), "narrow": step.narrow}
+        data |= _figures(figures, unit) | {"narrow": step.narrow}
     if step.tanks:
         data["tanks_l"] = {name: volume / LITRE for name, volume in step.tanks}
     return data
@@ -77,14 +79,13 @@ def _stop(stop: Stop) -> dict[str, Any]:
         "latest_min": minutes(stop.times[1]),
         "at_min": minutes(stop.times[2]),
         "put_in_l": stop.put_in / LITRE,
-        "before": (
-            plan_in_short(stop.before.plan)
-            | {"usable_fuel_window_l": [stop.windows[0].low / LITRE, stop.windows[0].high / LITRE]}
-        ),
-        "after": (
-            plan_in_short(stop.after.plan)
-            | {"usable_fuel_window_l": [stop.windows[1].low / LITRE, stop.windows[1].high / LITRE]}
-        ),
+        **{
+            name: plan_in_short(case.plan)
+            | {"usable_fuel_window_l": [window.low / LITRE, window.high / LITRE]}
+            for name, case, window in zip(
+                ("before", "after"), (stop.before, stop.after), stop.windows, strict=True
+            )
+        },
     }
 
 
@@ -122,10 +123,7 @@ def _room(room: Room) -> dict[str, Any]:
         "lower_edge": room.exact.low,
         "upper_edge": room.exact.high,
     }
-    return {"what": room.what} | {
-        f"{name}_{unit}": _figure(value, "volume" if unit == "l" else "mass")
-        for name, value in figures.items()
-    }
+    return {"what": room.what} | _figures(figures, unit)
 
 
 def _row(row: CardRow) -> dict[str, Any]:
@@ -151,11 +149,7 @@ def remedies_json(found: Remedies, room: Headroom | None) -> dict[str, Any]:
         "summary": verdict_sentence(plan, Display()),
         "invented": plan.aircraft.invented,
         "cautions": list(cautions(plan)),
-        "flight": {
-            "title": plan.flight.title,
-            "date": str(plan.flight.date or "not stated"),
-            "file": plan.flight_path,
-        },
+        "flight": about_json(plan),
         "aircraft": {"name": plan.aircraft.name, "category": plan.flight.category},
         "singles": [_remedy(each) for each in found.singles],
         "pairs": [_remedy(each) for each in found.pairs],
@@ -166,10 +160,7 @@ def remedies_json(found: Remedies, room: Headroom | None) -> dict[str, Any]:
         "findings": [finding.as_json() for finding in plan.findings],
     }
     if room is not None:
-        data["room"] = {
-            "fuel": [_room(each) for each in room.fuel],
-            "people": [_room(each) for each in room.people],
-            "bags": [_room(each) for each in room.bags],
-            "card": [_row(each) for each in room.card],
-        }
+        rooms = {"fuel": room.fuel, "people": room.people, "bags": room.bags}
+        data["room"] = {name: [_room(each) for each in held] for name, held in rooms.items()}
+        data["room"]["card"] = [_row(each) for each in room.card]
     return data

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from planner.facts.standard_masses import HEAVIEST_SOUGHT
 from planner.plan.results import Plan
-from planner.quantities.sentences import finding_line
 from planner.quantities.units import Dimension, Display
 from planner.search.remedies import CardRow, Headroom, Remedies, Remedy, Room
-from planner.views.blocks import Column, Filled, Page
+from planner.views.blocks import Column, Filled, Page, Shows, in_figures
 from planner.views.flight.flight_text import begin, end
 from planner.views.limit_words import VERDICT_STYLES
 from planner.views.remedy.remedy_words import (
@@ -29,10 +28,6 @@ from planner.views.remedy.remedy_words import (
 )
 from planner.views.words import verdict_sentence
 
-if TYPE_CHECKING:
-    from rich.console import Console
-
-
 SHOWN: Final = 12  # of each number of changes
 _KIND_WORDS: Final = {
     "measure": "measuring better",
@@ -49,7 +44,7 @@ _KIND_WORDS: Final = {
 }
 
 
-def render_remedies(found: Remedies, room: Headroom | None, display: Display, console: Console) -> None:
+def render_remedies(found: Remedies, room: Headroom | None, display: Display, console: Shows) -> None:
     """Print what to change in a flight, or the room it has where it is inside; the cautions stand first and
     last.
 
@@ -63,7 +58,7 @@ def render_remedies(found: Remedies, room: Headroom | None, display: Display, co
         _room(page, plan, room, display)
     else:
         _found(page, found, display)
-    page.notices([finding_line(finding, display) for finding in plan.findings])
+    page.findings(plan.findings, display)
     end(page, plan)
 
 
@@ -141,8 +136,8 @@ def _room(page: Page, plan: Plan, room: Headroom, display: Display) -> None:
 
 
 def _room_table(page: Page, title: str, rooms: Sequence[Room], of: Dimension, display: Display) -> None:
-    plain = (Column(head, of=of) for head in ("planned", "least", "most"))
-    edges = (Column(head, of=of, extra=1) for head in ("lower edge", "upper edge"))
+    plain = in_figures("planned", "least", "most", of=of)
+    edges = in_figures("lower edge", "upper edge", of=of, extra=1)
     table = Filled(display, Column(title, figures=False), *plain, *edges)
     for each in rooms:
         table.add(each.what, each.now, each.least, each.most, each.exact.low, each.exact.high)

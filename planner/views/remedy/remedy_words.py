@@ -49,17 +49,14 @@ def fuel_words(step: Step, display: Display) -> str:
 
 def step_words(step: Step, display: Display) -> str:
     """What to do, as one sentence without its full stop."""
-    mass = display.text(step.value, "mass") if step.dimension == "mass" else ""
-    now = display.text(step.now, "mass")
+    mass, now = (display.text(value, "mass") for value in (step.value, step.now))
     match step.kind:
         case "measure":
             return step.subject[0].upper() + step.subject[1:]
         case "swap":
-            return (
-                f"Let {step.subject} ({display.text(step.value, 'mass')}) and {step.to} ({now}) change seats"
-            )
+            return f"Let {step.subject} ({mass}) and {step.to} ({now}) change seats"
         case "reseat":
-            return f"Put {step.subject} ({display.text(step.value, 'mass')}) on {step.to}"
+            return f"Put {step.subject} ({mass}) on {step.to}"
         case "move":
             how = f"all {mass}" if step.value >= step.now else f"{mass} of the {now}"
             return f"Carry {how} from {step.subject} to {step.to}"
@@ -74,10 +71,8 @@ def step_words(step: Step, display: Display) -> str:
         case "limit" if step.value == 0:
             return f"Leave the {now} on {step.subject} behind"
         case "limit":
-            return (
-                f"No more than {mass} on {step.subject}: leave {display.text(step.left_behind, 'mass')} of"
-                f" the {now} behind"
-            )
+            left = display.text(step.left_behind, "mass")
+            return f"No more than {mass} on {step.subject}: leave {left} of the {now} behind"
         case "leave person":
             return f"Leave {step.subject} ({now}) behind"
         case "fuel stop":
@@ -127,12 +122,10 @@ def uneven_words(remedy: Remedy, display: Display) -> str:
 
 def tried_words(found: Remedies, display: Display) -> str:
     """Exactly what was tried, as one sentence or two."""
-    steps = (
-        f"{display.text(found.steps.load, 'mass')} and {display.text(found.steps.fuel, 'volume')} per tank"
-    )
+    load, fuel = display.text(found.steps.load, "mass"), display.text(found.steps.fuel, "volume")
     first = (
         f"{found.tried} single changes were tried, every figure over its whole range and then rounded to"
-        f" {steps}."
+        f" {load} and {fuel} per tank."
     )
     sought = found.sought
     if isinstance(sought, str):
@@ -169,10 +162,8 @@ def stop_words(stop: Stop, display: Display) -> list[str]:
         f"The landing may lie between {earliest:.0f} % ({first}) and {latest:.0f} % ({last}) of the trip"
         f" fuel; shown for {chosen:.0f} % ({here})."
     ]
-    for words, case, window in (
-        ("Before it", stop.before, stop.windows[0]),
-        ("After it", stop.after, stop.windows[1]),
-    ):
+    cases = (stop.before, stop.after)
+    for words, case, window in zip(("Before it", "After it"), cases, stop.windows, strict=True):
         low, high = display.text(window.low, "volume"), display.text(window.high, "volume")
         lines.append(
             f"{words}: start with {display.text(case.plan.fuel.aboard, 'volume')} usable; anything above"
@@ -188,23 +179,18 @@ def stop_words(stop: Stop, display: Display) -> list[str]:
     return lines
 
 
-def least_words(limit: LimitResult, display: Display) -> str:
-    """The least CG margin with its U."""
-    margin, u = margin_and_u(limit, display)
-    return f"least CG margin {margin} ({limit.title}, U {u})"
-
-
 def result_words(remedy: Remedy, display: Display) -> str:
     """What the change leaves: least CG margin, fuel beyond what is required, what it costs."""
     plans = [remedy.plan] if remedy.stop is None else [remedy.stop.before.plan, remedy.stop.after.plan]
     least = min((least_of(plan) for plan in plans), key=lambda limit: limit.margin)
+    mass = min((least_mass_of(plan) for plan in plans), key=lambda limit: limit.margin)
     surplus = min(plan.fuel.surplus for plan in plans)
+    margin, u = margin_and_u(least, display)
     parts = [
-        least_words(least, display),
+        f"least CG margin {margin} ({least.title}, U {u})",
+        "{} {} (U {})".format(mass.name, *margin_and_u(mass, display)),
         f"fuel {amount(surplus, 'volume', display, sign=True)} beyond what is required",
     ]
-    mass = min((least_mass_of(plan) for plan in plans), key=lambda limit: limit.margin)
-    parts.insert(1, "{} {} (U {})".format(mass.name, *margin_and_u(mass, display)))
     if remedy.left_behind:
         parts.append(f"{display.text(remedy.left_behind, 'mass')} left behind")
     return "; ".join(parts)
@@ -221,10 +207,8 @@ def failing_words(limit: LimitResult, display: Display) -> str:
         return f"{limit.title} ({display.text(limit.value, 'mass')} there)"  # nothing may be there
     if limit.verdict == "outside":
         return f"{limit.title} {size} outside{place}"
-    return (
-        f"{limit.title}{place} not shown (margin {size}, U"
-        f" {amount(limit.uncertainty, limit.dimension, display)})"
-    )
+    u = amount(limit.uncertainty, limit.dimension, display)
+    return f"{limit.title}{place} not shown (margin {size}, U {u})"
 
 
 def worst_words(failing: Sequence[LimitResult], display: Display) -> list[str]:
@@ -239,11 +223,8 @@ def impossible_words(item: Impossible, display: Display) -> str:
     if item.reason:
         return said(item.reason, display)
     parts = worst_words(item.failing, display) or ["not inside with the highest quantity of the ledger"]
-    step = step_words(item.step, display)
-    return (
-        f"{'makes it worse: ' if item.worse else ''}{step[0].lower() + step[1:]}, and still"
-        f" {' and '.join(parts)}"
-    )
+    step, worse = step_words(item.step, display), "makes it worse: " if item.worse else ""
+    return f"{worse}{step[0].lower() + step[1:]}, and still {' and '.join(parts)}"
 
 
 def nearest(items: Iterable[Impossible]) -> list[Impossible]:
@@ -257,11 +238,9 @@ def nearest(items: Iterable[Impossible]) -> list[Impossible]:
 
 
 def _miss(item: Impossible) -> float:
-    return (
-        sum(
-            max(limit.uncertainty - limit.margin, 0.0) / max(abs(limit.limit), 1e-9)
-            for limit in item.failing
-            if limit.group != "fuel"
-        )
-        + item.short * 1e3
+    misses = (
+        max(limit.uncertainty - limit.margin, 0.0) / max(abs(limit.limit), 1e-9)
+        for limit in item.failing
+        if limit.group != "fuel"
     )
+    return sum(misses) + item.short * 1e3

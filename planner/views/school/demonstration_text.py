@@ -18,7 +18,7 @@ from planner.school.demonstrations.list_of import DEMONSTRATIONS, Demonstration
 from planner.school.grid import GridPaper
 from planner.school.lab import Lab, Shown, ShownCase
 from planner.school.problems.limits import envelope_tables, envelope_words
-from planner.views.blocks import Column, Page, Picture, Row
+from planner.views.blocks import Column, Page, Picture, Row, in_figures, in_words
 from planner.views.chart import chart
 from planner.views.flight.envelope_picture import envelope_drawn, legend
 from planner.views.flight.flight_json import flight_json
@@ -33,7 +33,7 @@ Worked = tuple[Demonstration, Lab, Shown]
 def render_list(page: Page) -> None:
     """The demonstrations with their questions."""
     rows = [Row((each.name, each.question)) for each in DEMONSTRATIONS.values()]
-    page.table([Column("name", figures=False), Column("question", figures=False)], rows)
+    page.table([*in_words("name", "question")], rows)
     page.line()
     page.paragraph("planner demonstrate NAME shows one, --on PROFILE on another aircraft.")
 
@@ -62,6 +62,7 @@ def render_loading(
     page: Page, lab: Lab, cases: Sequence[ShownCase], show: Display, *, blank: bool = False
 ) -> None:
     """Who and what lies where, a case beside the other; `blank` leaves the sums to be worked out."""
+    page.heading("The loading" if len(cases) == 1 else "The loadings, side by side")
     lines = [{name: (words, arm) for name, words, _, arm in items(lab, case)} for case in cases]
     rows = []
     for name in dict.fromkeys(name for each in lines for name in each):
@@ -70,12 +71,10 @@ def render_loading(
         rows.append(Row((name, arms.pop() if len(arms) == 1 else "with its level", *here)))
     if not blank:
         totals = [total_of(lab, case) for case in cases]
-        masses = [show.text(here.mass, "mass") for here in totals]
-        rows.append(Row(("total mass", "", *masses), style="bold"))
-        rows.append(
-            Row(("CG", "", *(show.text(t.centre_of_gravity, "length") for t in totals)), style="bold")
-        )
-    page.table([Column("item", figures=False), Column("arm"), *(Column(case.words) for case in cases)], rows)
+        masses = (show.text(here.mass, "mass") for here in totals)
+        places = (show.text(here.centre_of_gravity, "length") for here in totals)
+        rows += [Row(("total mass", "", *masses), "bold"), Row(("CG", "", *places), "bold")]
+    page.table((*in_words("item"), *in_figures("arm", *(case.words for case in cases))), rows)
 
 
 def working_lines(lab: Lab, case: ShownCase, show: Display) -> Iterator[str]:
@@ -124,7 +123,6 @@ def render_shown(page: Page, worked: Worked, show: Display, *, working: bool = F
     page.paragraph(f"{demonstration.question} ({lab.aircraft.name})", "bold", first="", rest="")
     render_cautions(page, lab.aircraft.invented)
     if shown.cases:
-        page.heading("The loading" if len(shown.cases) == 1 else "The loadings, side by side")
         render_loading(page, lab, shown.cases, show)
     page.heading("What comes out")
     if not shown.holds:
@@ -172,12 +170,11 @@ def render_task(page: Page, worked: Worked, show: Display) -> None:
     page.paragraph(demonstration.question, "bold", first="", rest="")
     page.line("What do you expect? ______________________________________________")
     if shown.cases:
-        page.heading("The loading" if len(shown.cases) == 1 else "The loadings, side by side")
         render_loading(page, lab, shown.cases, show, blank=True)
         asked = ("total mass", "total moment", "CG", "forward limit", "aft limit", "inside or outside?")
         rows = [Row((words, *["__________"] * len(shown.cases))) for words in asked]
         page.heading("Work out")
-        page.table([Column("what", figures=False), *(Column(case.words) for case in shown.cases)], rows)
+        page.table((*in_words("what"), *in_figures(*(case.words for case in shown.cases))), rows)
         page.paragraph(f"Greatest take-off mass {show.text(lab.top, 'mass')}. Moment is mass times arm.")
         render_table(page, envelope_tables(lab.category))
         page.paragraph(envelope_words(lab.category))
@@ -256,7 +253,7 @@ def shown_json(worked: Worked, show: Display) -> dict[str, Any]:
 
 def render_all(page: Page, worked: Sequence[Worked]) -> None:
     """Every demonstration on one aircraft, in a line each: whether its lesson holds there."""
-    words = {True: "holds", False: "does not"}
-    rows = [Row((each.name, words[found.holds], found.found[0])) for each, _, found in worked]
-    heads = ("demonstration", "lesson", "what comes out")
-    page.table([Column(head, figures=False) for head in heads], rows)
+    rows = [
+        Row((each.name, "holds" if found.holds else "does not", found.found[0])) for each, _, found in worked
+    ]
+    page.table(in_words("demonstration", "lesson", "what comes out"), rows)

@@ -8,7 +8,7 @@ from typing import Final
 
 from planner.school.grid import GridPaper, GridScale, Spots
 from planner.views.blocks import Parts, Picture, joined
-from planner.views.svg import Drawing
+from planner.views.svg import Drawing, clean
 
 WIDE: Final = 170.0  # mm of A4 between its margins
 _LETTERS: Final = 3.3
@@ -45,12 +45,10 @@ def grid_svg(grid: GridPaper, wide: float = WIDE, high: float = 0.0) -> str:
     right, foot = frame.at(across.high, up.low)
     for count in range(across.squares() + 1):
         x = frame.at(across.low + count * across.square, up.low)[0]
-        heavy = count % 10 == 0
-        drawing.line(x, top, x, foot, stroke=_HEAVY if heavy else _FAINT, stroke_width=_weight(count))
+        drawing.line(x, top, x, foot, **_ink(count))
     for count in range(up.squares() + 1):
         y = frame.at(across.low, up.low + count * up.square)[1]
-        heavy = count % 10 == 0
-        drawing.line(left, y, right, y, stroke=_HEAVY if heavy else _FAINT, stroke_width=_weight(count))
+        drawing.line(left, y, right, y, **_ink(count))
     for value in _labelled(across):
         drawing.text(frame.at(value, up.low)[0], foot + 4, f"{value:.{across.decimals}f}", _LETTERS, "middle")
     for value in _labelled(up):
@@ -74,24 +72,20 @@ def grid_svg(grid: GridPaper, wide: float = WIDE, high: float = 0.0) -> str:
         drawing.line(a - 1.4, b - 1.4, a + 1.4, b + 1.4, stroke_width=0.45)
         drawing.line(a - 1.4, b + 1.4, a + 1.4, b - 1.4, stroke_width=0.45)
         _named(drawing, a + 2, b - 1.2, word, wide)
-    label = _attribute(grid.title)
-    return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {wide:g} {frame.high:.2f}" role="img"'
-        f' aria-label="{label}" font-family="Helvetica, Arial, sans-serif">\n{drawing.markup()}\n</svg>'
-    )
+    told = f'role="img" aria-label="{clean(grid.title)}" font-family="Helvetica, Arial, sans-serif"'
+    shape = f'viewBox="0 0 {wide:g} {frame.high:.2f}"'
+    return f'<svg xmlns="http://www.w3.org/2000/svg" {shape} {told}>\n{drawing.markup()}\n</svg>'
 
 
-def _weight(count: int) -> float:
-    return 0.28 if count % 10 == 0 else 0.16 if count % 5 == 0 else 0.08
+def _ink(count: int) -> dict[str, str | float]:
+    """How the line of so many squares is drawn."""
+    weight = 0.28 if count % 10 == 0 else 0.16 if count % 5 == 0 else 0.08
+    return {"stroke": _FAINT if count % 10 else _HEAVY, "stroke_width": weight}
 
 
 def _labelled(axis: GridScale) -> tuple[float, ...]:
     heavy = axis.heavy()
     return heavy[:: max(1, -(-len(heavy) // 13))]
-
-
-def _attribute(text: str) -> str:
-    return text.replace("&", "&amp;").replace('"', "&quot;").replace("<", "&lt;")
 
 
 def _named(drawing: Drawing, x: float, y: float, text: str, wide: float) -> None:

@@ -145,13 +145,12 @@ def file_of(name: str, inner: str, style: str = "", policy: str = "") -> str:
     )
 
 
-def sheet_html(found: ProblemSet, code: str, *, key: bool) -> str:
+def sheet_html(found: ProblemSet, heading: str, foot: tuple[str, str], *, key: bool) -> str:
     """The class sheet: problems with room to work and lines for the answers; or its key: solutions line by
-    line, answers, sources. The code at the foot of the sheet sets it again for marking.
+    line, answers, sources. At the `foot` what its code is called, and the code.
     """
-    first, told = found.problems[0], _cautions(found)
-    name = f"{'Key to the problems' if key else 'Problems'}: {first.aircraft.name}, level {first.level}"
+    called, code = map(clean, foot)
     who, how = ("", "") if key else (_WHO, _HOW)
-    foot = f'<p class="small">{"Key of the sheet" if key else "Sheet code"}: <code>{clean(code)}</code></p>'
+    told, last = _cautions(found), f'<p class="small">{called}: <code>{code}</code></p>'
     body = _bodies(found, key=key)
-    return file_of(name, f"<h1>{clean(name)}</h1>\n{who}{told}{how}\n{body}\n{foot}\n{told}")
+    return file_of(heading, f"<h1>{clean(heading)}</h1>\n{who}{told}{how}\n{body}\n{last}\n{told}")

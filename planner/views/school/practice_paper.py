@@ -33,10 +33,10 @@ def sheet_of(found: ProblemSet, code: str, form: str, *, key: bool) -> bytes:
     """
     first = found.problems[0]
     heading = f"{'Key to the problems' if key else 'Problems'}: {first.aircraft.name}, level {first.level}"
+    foot = ("Key of the sheet" if key else "Sheet code", code)
     if form == ".html":
-        return sheet_html(found, code, key=key).encode()
-    foot = f"{'Key of the sheet' if key else 'Sheet code'}: {code}"
-    return _file(heading, [PracticePaper(heading, "", found, foot)], form, key)
+        return sheet_html(found, heading, foot, key=key).encode()
+    return _file(heading, [PracticePaper(heading, "", found, ": ".join(foot))], form, key)
 
 
 def papers_of(title_text: str, papers: Sequence[PracticePaper], form: str, *, key: bool) -> bytes:
@@ -44,9 +44,8 @@ def papers_of(title_text: str, papers: Sequence[PracticePaper], form: str, *, ke
     sheet_of.
     """
     if form == ".html":
-        return page_of(
-            title_text, [(each.heading, each.told, each.found) for each in papers], key=key
-        ).encode()
+        parts = [(each.heading, each.told, each.found) for each in papers]
+        return page_of(title_text, parts, key=key).encode()
     return _file(title_text, papers, form, key)
 
 

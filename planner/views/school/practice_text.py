@@ -11,7 +11,7 @@ from planner.school.marking.mark import Mark
 from planner.school.problem import PrintedTable, Problem
 from planner.school.slips.register import SLIPS, load_all
 from planner.school.topics import TOPICS, ProblemSet
-from planner.views.blocks import Column, Page, Row
+from planner.views.blocks import Column, Page, Row, in_words
 from planner.views.school.grid_picture import grid_block
 from planner.views.school.practice_words import (
     RESULT_WORDS,
@@ -110,9 +110,8 @@ def render_marks(page: Page, marks: Sequence[Mark], labels: Sequence[str]) -> No
 def render_score(page: Page, every: Sequence[Sequence[Mark]]) -> None:
     """Points over all problems answered."""
     flat = [mark for marks in every for mark in marks]
-    earned, of = points(flat)
     page.line()
-    page.paragraph(f"{share(earned, of)}.", "bold", first="", rest="")
+    page.paragraph(f"{share(*points(flat))}.", "bold", first="", rest="")
 
 
 def render_class(
@@ -121,8 +120,8 @@ def render_class(
     """A class: every learner's marks, then what went wrong most, then (if wanted) the solutions."""
     labels = ask_labels(problems)
     for name, every in marked.items():
-        earned, of = points([mark for marks in every for mark in marks])
-        page.heading(f"{name or 'answers'}: {share(earned, of)}")
+        score = share(*points([mark for marks in every for mark in marks]))
+        page.heading(f"{name or 'answers'}: {score}")
         for index, marks in enumerate(every):
             render_marks(page, marks, labels[index])
     if len(marked) > 1:
@@ -184,7 +183,4 @@ def render_progress(page: Page, kept: LearnerProgress) -> None:
 
 def render_topics(page: Page) -> None:
     """The topics by name."""
-    page.table(
-        [Column("topic", figures=False), Column("what", figures=False)],
-        [Row((topic.name, topic.words)) for topic in TOPICS.values()],
-    )
+    page.table([*in_words("topic", "what")], [Row((topic.name, topic.words)) for topic in TOPICS.values()])

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import hashlib
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from datetime import date
 from typing import Any, Final
 
 from planner.facts.cautions import INVENTED, PLAN
 from planner.facts.grades import GRADES
-from planner.quantities.units import UNITS, Dimension, Display
+from planner.quantities.units import SI_UNIT, UNITS, Dimension, Display
 from planner.records.aircraft.mass_record import due
 from planner.records.aircraft.record import Aircraft
 from planner.search.card import Card, CardCell, Witness, bands
@@ -62,7 +62,7 @@ def card_json(made: Card, aircraft: Aircraft, expires: date, on: date) -> dict[s
         "one_colour": made.one_colour,
         "cells": [_cell_json(made, cell) for row in made.cells for cell in row],
         "proof_boxes": made.boxes,
-        "cautions": cautions_of(aircraft),
+        "cautions": [*([INVENTED] if aircraft.invented else []), CAUTION, *PLAN],
     }
     return data | {"digest": digest(data)}
 
@@ -91,8 +91,7 @@ def _witness_json(made: Card, witness: Witness | None) -> dict[str, Any] | None:
     if witness is None or witness.limit is None:
         return None
     loading, limit, forms = witness.loading, witness.limit, made.forms
-    unit: Mapping[Dimension, str] = {"mass": "kg", "length": "m", "volume": "m3"}
-    suffix = unit[limit.dimension]
+    suffix = SI_UNIT[limit.dimension]
     return {
         "load_kg": {
             row.name: list(loading.masses[row.first : row.first + row.seats])
@@ -109,11 +108,6 @@ def _witness_json(made: Card, witness: Witness | None) -> dict[str, Any] | None:
         f"uncertainty_{suffix}": limit.uncertainty,
         "verdict": limit.verdict,
     }
-
-
-def cautions_of(aircraft: Aircraft) -> list[str]:
-    """Every caution on a card; that of an invented aircraft first."""
-    return [*([INVENTED] if aircraft.invented else []), CAUTION, *PLAN]
 
 
 def card_sheet(
@@ -171,8 +165,8 @@ def _number(value: float, dimension: Dimension, display: Display, up: bool = Fal
     return f"{whole / 10:g}"
 
 
-def _amount(value: float, dimension: Dimension, display: Display) -> str:
-    return f"{_number(value, dimension, display)} {display.unit(dimension)}"
+def _mass(value: float, display: Display, up: bool = False) -> str:
+    return f"{_number(value, 'mass', display, up)} {display.unit('mass')}"
 
 
 def _fuel(made: Card, volume: float, display: Display) -> str:
@@ -200,17 +194,17 @@ def sentences(made: Card, display: Display) -> list[str]:
     where = f"whatever sits in {across}" + (f" and {down}" if down else "")
     low, high = (_number(ask.across[1][at], "mass", display, up=not at) for at in (0, -1))
     where += f" ({across} {low} to {high} {display.unit('mass')}"
-    where += f", {down} up to {_amount(ask.down[1][-1], 'mass', display)})" if down else ")"
+    where += f", {down} up to {_mass(ask.down[1][-1], display)})" if down else ")"
     found = []
     everywhere = made.everywhere
     if everywhere is not None:
-        carried = f"{bag} up to {_amount(everywhere[0], 'mass', display)}" if ask.baggage[0] else ""
+        carried = f"{bag} up to {_mass(everywhere[0], display)}" if ask.baggage[0] else ""
         filled = f"fuel up to {_fuel_words(made, everywhere[1], display)}"
         found.append(f"{' and '.join(filter(None, (carried, filled)))} {where}.")
         found[0] = found[0][0].upper() + found[0][1:]
     elif len({cell.baggage for cell in made.shown}) == 1 and ask.baggage[0]:
         held = made.shown[0].baggage or 0.0
-        carried = f"{bag.capitalize()} up to {_amount(held, 'mass', display)}"
+        carried = f"{bag.capitalize()} up to {_mass(held, display)}"
         found.append(f"{carried} in every cell that is not empty.")
     if everywhere is None:
         found.append("An empty cell (—) could not be shown inside: plan such a flight on its own.")
@@ -251,12 +245,12 @@ def conditions(made: Card, display: Display) -> Sequence[str]:
         f"baggage is that in {ask.baggage[0]}, from nothing up to the figure" if ask.baggage[0] else "",
         "a row's mass is that of all its people together, as dressed, between the two figures of its band;"
         " which of its seats they take does not matter",
-        f"nobody is heavier than {_amount(ask.heaviest, 'mass', display)}",
+        f"nobody is heavier than {_mass(ask.heaviest, display)}",
     ]
     if seat is not None:
-        pilot = f"{_number(ask.pilot, 'mass', display, up=True)} {display.unit('mass')}"
+        pilot = _mass(ask.pilot, display, up=True)
         found.append(f"the pilot, in {seat[0]}, seat {seat[1] + 1}, weighs {pilot} or more")
-    found += [f"{name} holds {_amount(most, 'mass', display)} or less" for name, most in ask.aboard]
+    found += [f"{name} holds {_mass(most, display)} or less" for name, most in ask.aboard]
     if empty:
         found.append(f"nothing is in {', '.join(empty)}")
     order = ", then ".join(" with ".join(group) for group in forms.aircraft.feed_order())

@@ -7,7 +7,7 @@ from __future__ import annotations
 import io
 import re
 import sys
-from typing import Final
+from typing import Any, Final
 
 from rich.console import Console
 from rich.text import Text
@@ -19,7 +19,13 @@ from planner.views.flight.flight_text import render_flight
 from planner.views.terminal import show
 
 FLIGHT: Final = "docs/flights/demo.yaml"
-WIDTH: Final = 100
+# A terminal of a hundred columns.
+_LIKE: Final[dict[str, Any]] = {
+    "width": 100,
+    "force_terminal": True,
+    "color_system": "standard",
+    "legacy_windows": False,
+}
 # The whole report is several screens long: a reader of the front page sees the sections that answer the
 # question.
 SECTIONS: Final = (
@@ -38,16 +44,7 @@ _REMOTE_FONT: Final = re.compile(r"@font-face\s*\{.*?\}\s*", re.DOTALL)
 def shown() -> list[Text]:
     """The lines of the picture, with their styles: the title and the chosen sections."""
     stream = io.StringIO()
-    console = Console(
-        file=stream,
-        width=WIDTH,
-        force_terminal=True,
-        color_system="standard",
-        highlight=False,
-        emoji=False,
-        markup=False,
-        legacy_windows=False,
-    )
+    console = Console(file=stream, highlight=False, emoji=False, markup=False, **_LIKE)
     keep = True
     for block in render_flight(plan_file(FLIGHT), Display()):
         before = keep
@@ -63,14 +60,7 @@ def shown() -> list[Text]:
 
 def picture() -> str:
     """The SVG. Its font is whatever fixed-width font the reader has: nothing is fetched."""
-    console = Console(
-        file=io.StringIO(),
-        record=True,
-        width=WIDTH,
-        force_terminal=True,
-        color_system="standard",
-        legacy_windows=False,
-    )
+    console = Console(file=io.StringIO(), record=True, **_LIKE)
     for line in (Text("$ planner flight docs/flights/demo.yaml"), Text(), *shown()):
         console.print(line, soft_wrap=True)
     return _REMOTE_FONT.sub("", console.export_svg(title="planner", unique_id="planner"))

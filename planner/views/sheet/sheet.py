@@ -28,7 +28,7 @@ from planner.views.html import document
 from planner.views.paper import FULL_SIZE, LARGEST, MARGIN, PAPERS, Paper, paper
 from planner.views.records.changed_text import render_changed
 from planner.views.sheet.sheet_changes import render_changes
-from planner.views.words import about
+from planner.views.words import about, included
 
 SIGNATURES: Final = (
     "Checked against the flight manual and the weighing report by (name)",
@@ -104,10 +104,7 @@ def sheet_of(
     empty = plan.aircraft.basic_empty
     flow.paragraph(f"Aircraft: {plan.aircraft.source}")
     reference = f" ({empty.reference})" if empty.reference else ""
-    flow.paragraph(
-        f"Mass record: {empty.version_id}{reference}; includes"
-        f" {', '.join(empty.includes) or 'neither oil nor unusable fuel'}"
-    )
+    flow.paragraph(f"Mass record: {empty.version_id}{reference}; includes {included(empty)}")
     foot.notices([*beside, *(_notice(finding, display) for finding in plan.findings)], "bold yellow")
     end(foot, plan)
     foot.add(Signatures(SIGNATURES))

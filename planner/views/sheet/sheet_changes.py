@@ -9,7 +9,7 @@ from planner.plan.results import Plan
 from planner.quantities.effects import seat_label
 from planner.quantities.units import Display
 from planner.search.remedies.headroom import Headroom, Room
-from planner.views.blocks import Column, Page, Row
+from planner.views.blocks import Page, Row, in_figures, in_words
 
 TITLE: Final = "Last-minute changes"
 MOST_ROWS: Final = 12
@@ -35,7 +35,7 @@ def render_changes(
     Raises: nothing. Where there are too many lines those with the least room stay.
     """
     page.heading(TITLE)
-    columns = [Column("only this changes", figures=False), Column("now"), Column("least"), Column("most")]
+    columns = (*in_words("only this changes"), *in_figures("now", "least", "most"))
     blank = Row((_WRITTEN, "______", "______", "______"))
     if room is None or plan.verdict != "inside":
         page.table(columns, [blank], "changes")

@@ -37,17 +37,11 @@ _STATES: Final = (
 def groups_used(model: SweepModel) -> list[int]:
     """Places in GROUPS of the groups that this flight has limits of."""
     left_out = {"lateral"} if model.lateral is None else set()
-    left_out |= (
-        set()
-        if model.load_limits or any(limit.dimension == "mass" for limit in model.fuel_limits)
-        else {"load"}
-    )
-    left_out |= (
-        set()
-        if any(leg.tanks for leg in model.legs)
-        or any(limit.dimension == "volume" for limit in model.fuel_limits)
-        else {"tank"}
-    )
+    of_fuel = {limit.dimension for limit in model.fuel_limits}
+    if not model.load_limits and "mass" not in of_fuel:
+        left_out.add("load")
+    if not any(leg.tanks for leg in model.legs) and "volume" not in of_fuel:
+        left_out.add("tank")
     return [at for at, group in enumerate(GROUPS) if group not in left_out]
 
 
@@ -74,20 +68,13 @@ class SweepCsv:
     def __init__(self, model: SweepModel, source: LoadingSource) -> None:
         self.model, self.source = model, source
         self.used = groups_used(model)
-        words = [f"{GROUPS[at]} margin [{UNIT[GROUP_DIMENSION[GROUPS[at]]][0]}]" for at in self.used]
-        answers = [
-            name
-            for word in words
-            for name in ([word] if word.startswith("tank") else [word, word.replace("margin", "U")])
-        ]
-        self.header = [
-            *source.header,
-            "verdict",
-            "decided by",
-            "fuel aboard [L]",
-            *(name for name, _, _ in _STATES),
-            *answers,
-        ]
+        told = ["verdict", "decided by", "fuel aboard [L]", *(name for name, _, _ in _STATES)]
+        for at in self.used:
+            group, unit = GROUPS[at], UNIT[GROUP_DIMENSION[GROUPS[at]]][0]
+            told.append(f"{group} margin [{unit}]")
+            if group != "tank":
+                told.append(f"{group} U [{unit}]")
+        self.header = [*source.header, *told]
 
     def text(self, given: Sequence[Sequence[str]], answers: Iterable[list[str]] = repeat([])) -> str:
         """Rows as CSV lines: what was given, made harmless, then the program's own words and figures."""

@@ -146,19 +146,15 @@ def curves(grid: Grid, width: int, display: Display) -> tuple[list[Parts], float
     (axis,) = grid.axes
     step = shade_step(grid)
     shown = {name: margins for name, margins in _cg_margins(grid).items() if np.isfinite(margins).any()}
-    unit = ("mm", 1e3) if display.system == "metric" else ("in", 1 / 0.0254)
-    low, high = (
-        min(0.0, *(float(each.min()) for each in shown.values())),
-        max(0.0, *(float(each.max()) for each in shown.values())),
-    )
+    unit, scale, decimals = ("mm", 1e3, 0) if display.system == "metric" else ("in", 1 / 0.0254, 1)
+    low = min(0.0, *(float(each.min()) for each in shown.values()))
+    high = max(0.0, *(float(each.max()) for each in shown.values()))
     span = max(high - low, 1e-6)
-    margin = (
-        max(
-            len(f"{value * unit[1]:+.0f}" if unit[0] == "mm" else f"{value * unit[1]:+.1f}")
-            for value in (low, high)
-        )
-        + 5
-    )
+
+    def figure(value: float) -> str:
+        return f"{value * scale:+.{decimals}f}"
+
+    margin = max(len(figure(value)) for value in (low, high)) + 5
     room = max(width - margin - 2, 10)
     bins = _bins(axis.steps, room)
     wide = max(1, min(3, room // len(bins)))
@@ -174,15 +170,10 @@ def curves(grid: Grid, width: int, display: Display) -> tuple[list[Parts], float
             at, place = level(float(margins[bin_].min())), index * wide
             taken = rows[at][place] not in (" ", "-")
             rows[at][place] = "*" if taken else CURVES[name]
-    lines: list[Parts] = [[(f"  margin, {unit[0]}", "dim")]]
+    lines: list[Parts] = [[(f"  margin, {unit}", "dim")]]
     for number, row in enumerate(rows):
-        value = (high - span * number / (HEIGHT - 1)) * unit[1]
-        marked = number == zero or (number in (0, HEIGHT - 1) and number != zero)
-        text = (
-            ("0" if number == zero else f"{value:+.0f}" if unit[0] == "mm" else f"{value:+.1f}")
-            if marked
-            else ""
-        )
+        end = figure(high - span * number / (HEIGHT - 1)) if number in (0, HEIGHT - 1) else ""
+        text = "0" if number == zero else end
         lines.append([(f"  {text:>{margin - 5}} {'+' if text else '|'} ", "dim"), ("".join(row), "")])
     strip: Parts = [(f"  {'':>{margin - 5}} = ", "dim")]
     for bin_ in bins:

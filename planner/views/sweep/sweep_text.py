@@ -4,7 +4,7 @@ JSON.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
@@ -17,14 +17,11 @@ from planner.sweep.block import GROUP_DIMENSION, GROUPS, Group
 from planner.sweep.sweep_ranges import Axis
 from planner.sweep.sweep_run import Grid, Summary
 from planner.sweep.targets import Target
-from planner.views.blocks import Column, Page, Parts, Picture, Row
+from planner.views.blocks import Column, Page, Parts, Picture, Row, Shows, in_figures, in_words
 from planner.views.limit_words import GROUP_WORDS
 from planner.views.sweep.sweep_csv import UNIT
 from planner.views.sweep.sweep_map import curves, heat_map, legend
-from planner.views.words import amount, cautions, uncertainty_sentence
-
-if TYPE_CHECKING:
-    from rich.console import Console
+from planner.views.words import about, amount, cautions, uncertainty_sentence
 
 
 @frozen(kw_only=True)
@@ -48,21 +45,16 @@ def _rules(report: SweepReport, display: Display) -> list[str]:
     plan, targets = report.plan, report.targets
     lines = [
         "A loading is the flight file with the varied figures typed in, taken as exact; everything else stays"
-        " as the file has it."
-    ]
-    lines.append(
+        " as the file has it.",
         "Each is checked as 'planner flight' does: stations, the four states, the whole burn, fuel; a margin"
-        " counts where it is least."
-    )
+        " counts where it is least.",
+    ]
     if any(target.kind == "fuel" for target in targets):
         given = " and ".join(
             f"{book(each.volume, 'volume').shown(display)} in {each.tank.name}" for each in plan.fuel.tanks
         )
-        how = (
-            f"in the flight's proportions ({given})"
-            if plan.fuel.aboard
-            else "in the proportions of the tanks"
-        )
+        of_flight = f"in the flight's proportions ({given})"
+        how = of_flight if plan.fuel.aboard else "in the proportions of the tanks"
         lines.append(
             f"Fuel is usable fuel in all tanks, shared {how}; a full tank passes on what it can not hold."
         )
@@ -97,19 +89,16 @@ def _worst(report: SweepReport) -> dict[Group, dict[str, Any]]:
     """The least margin of every group of limits with its loading, and how many loadings are not inside for
     it.
     """
-    summary, found = report.summary, {}
+    summary, density, found = report.summary, report.plan.density.density, {}
     for group, least in summary.least.items():
         (unit, scale), at = UNIT[GROUP_DIMENSION[group]], GROUPS.index(group)
-        factors = [target.factor(report.plan.density.density) for target in report.targets]
-        names = [target.name for target in report.targets]
+        loads = zip(report.targets, least.loads, strict=True)
         found[group] = {
             "limits": group,
             "unit": unit,
             "margin": least.margin / scale,
             "expanded_uncertainty": least.uncertainty / scale,
-            "loading": {
-                name: value / by for name, value, by in zip(names, least.loads, factors, strict=True)
-            },
+            "loading": {target.name: value / target.factor(density) for target, value in loads},
             "index": least.index,
             "outside": int(summary.outside_by[at]),
             "not_shown_inside": int(summary.doubtful_by[at]),
@@ -118,13 +107,13 @@ def _worst(report: SweepReport) -> dict[Group, dict[str, Any]]:
 
 
 def _varied_table(report: SweepReport, page: Page) -> None:
-    heads = Column("range"), Column("values"), Column("met among those inside")
+    heads = in_figures("range", "values", "met among those inside")
     rows = []
     for each in _varied(report):
         reach = f"{each['from']:.6g} to {each['to']:.6g}" if report.axes else "the table"
         met = "{:.5g} to {:.5g}".format(*each["inside"]) if each["inside"] else "none"
         rows.append(Row([each["name"], each["unit"], reach, str(each.get("steps", "-")), met]))
-    page.table([Column("varied", figures=False), Column("unit", figures=False), *heads], rows, "varied")
+    page.table([*in_words("varied", "unit"), *heads], rows, "varied")
 
 
 def _limits_table(report: SweepReport, page: Page, display: Display) -> None:
@@ -132,15 +121,13 @@ def _limits_table(report: SweepReport, page: Page, display: Display) -> None:
     for group, words in GROUP_WORDS.items():
         if (row := worst.get(group)) is not None:
             least, dimension = report.summary.least[group], GROUP_DIMENSION[group]
-            margin, u = (
-                amount(least.margin, dimension, display, sign=True),
-                amount(least.uncertainty, dimension, display),
-            )
+            margin = amount(least.margin, dimension, display, sign=True)
+            u = amount(least.uncertainty, dimension, display)
             units = {target.name: target.unit.name for target in report.targets}
             loading = ", ".join(f"{name} {value:.5g} {units[name]}" for name, value in row["loading"].items())
             cells = [words, f"{row['outside']:,}", f"{row['not_shown_inside']:,}", margin, u, loading]
             rows.append(Row(cells, styles={1: "bold red" if row["outside"] else ""}))
-    heads = map(Column, ("outside", "not\nshown", "least\nmargin", "U"))
+    heads = in_figures("outside", "not\nshown", "least\nmargin", "U")
     page.table(
         [Column("limits", figures=False), *heads, Column("with", figures=False)], rows, "least-margins"
     )
@@ -153,16 +140,12 @@ def counts(report: SweepReport) -> str:
     return f"{summary.count:,} loadings: {', '.join(parts)}."
 
 
-def render_sweep(report: SweepReport, display: Display, console: Console) -> None:
+def render_sweep(report: SweepReport, display: Display, console: Shows) -> None:
     """The report on a terminal or in a pipe."""
     page, plan = Page(console), report.plan
     notes = cautions(plan)
-    page.paragraph(
-        f"Sweep of {plan.aircraft.name}, {plan.flight.category} category, {plan.flight_path}",
-        "bold",
-        first="",
-        rest="",
-    )
+    title = f"Sweep of {about(plan, plan.flight_path)}"
+    page.paragraph(title, "bold", first="", rest="")
     if plan.aircraft.invented:
         page.paragraph(notes[0], "bold yellow", first="", rest="")
     page.heading("Result")

@@ -66,18 +66,11 @@ class Screen(Console):
 def show(block: Block, console: Console) -> None:
     """Print a block; no line is longer than the console is wide (20 columns at least) or ends in spaces."""
     view = _View(console.encoding.lower().startswith("utf"), max(console.width, _NARROWEST))
-    made, width = (
-        view.made(block),
-        (
-            _ENDLESS
-            if isinstance(block, (Line, Signatures))
-            else view.width - len(INDENT) * isinstance(block, Table)
-        ),
-    )
     indent = [Segment(INDENT)] if isinstance(block, Table) else []
+    width = _ENDLESS if isinstance(block, (Line, Signatures)) else view.width - len(INDENT) * len(indent)
     segments: list[Segment] = []
     options = console.options.update(width=width, height=None)
-    for line in map(list, Segment.split_lines(console.render(made, options))):
+    for line in map(list, Segment.split_lines(console.render(view.made(block), options))):
         while line and not line[-1].text.rstrip():
             line.pop()
         if line:
@@ -102,9 +95,8 @@ class _View:
             case Paragraph():
                 return self.words(block.text, block.style, block.first, block.rest)
             case Bullets():
-                return Group(
-                    *(self.words(text, block.style, f"{INDENT}- ", f"{INDENT}  ") for text in block.texts)
-                )
+                marks = f"{INDENT}- ", f"{INDENT}  "
+                return Group(*(self.words(text, block.style, *marks) for text in block.texts))
             case Table():
                 return self.table(block)
             case Panel():
@@ -118,13 +110,8 @@ class _View:
             case Line():
                 return self.line([(block.text, "")])
             case Signatures():
-                return Group(
-                    *(
-                        line
-                        for label in block.labels
-                        for line in ("", self.line([(f"{INDENT}{label}: {'_' * 30}", "")]))
-                    )
-                )
+                ruled = (self.line([(f"{INDENT}{label}: {'_' * 30}", "")]) for label in block.labels)
+                return Group(*(part for line in ruled for part in ("", line)))
 
     def line(self, parts: Sequence[tuple[str, str]]) -> Text:
         """Pieces in a line that is not broken."""
@@ -207,9 +194,8 @@ class _View:
             head = [""] * (deepest - len(column.head)) + column.head
             heads = Group(*(self.words(text, "dim", leads[index], right=column.figures) for text in head))
             grid.add_column(heads, width=width + (index > 0), no_wrap=column.figures)
-        stacks: list[
-            list[Words]
-        ] = []  # rows of one line each, as one row of rich: it takes its time per row and cell
+        # Rows of one line each, as one row of rich: it takes its time per row and cell.
+        stacks: list[list[Words]] = []
         for number, row in enumerate(table.rows):
             each = zip(
                 [*row.cells, *[""] * (len(widths) - len(row.cells))], leads, table.columns, strict=True
@@ -241,12 +227,8 @@ class _View:
 
     def _entry(self, columns: Sequence[Column], row: Row) -> Iterable[RenderableType]:
         """The row's title, then `header figure unit` after each other."""
-        title = ": ".join(
-            [
-                row.cells[0],
-                *(cell for column, cell in zip(columns, row.cells, strict=False) if column.beside and cell),
-            ]
-        )
+        beside = [cell for column, cell in zip(columns, row.cells, strict=False) if column.beside and cell]
+        title = ": ".join([row.cells[0], *beside])
         style = next((row.styles.get(index, "") for index, column in enumerate(columns) if column.beside), "")
         yield self.words(title, style or row.style or "bold", "", INDENT)
         body = Text()
@@ -258,9 +240,8 @@ class _View:
                     figure = figure.replace(" ", GLUED)
                     if cell_len(head) + cell_len(figure) <= self.width - 4 * len(INDENT):
                         head = head.replace(" ", GLUED)
-                body = Text.assemble(
-                    body, "  " if body else "", head, (figure, row.styles.get(index, row.style))
-                )
+                piece = (figure, row.styles.get(index, row.style))
+                body = Text.assemble(body, "  " if body else "", head, piece)
         if body:
             yield Words(body, "", INDENT, INDENT * 2)
         if row.note:

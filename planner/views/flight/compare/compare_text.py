@@ -5,7 +5,7 @@ margins and their differences; the cautions stand first and last.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from planner.facts.cautions import INVENTED, PLAN, PLAN_SHORT
 from planner.flight.envelope import LimitResult, Verdict
@@ -13,7 +13,7 @@ from planner.plan.comparing import ComparedLoading, compared_limits, worst_compa
 from planner.plan.results import Plan
 from planner.quantities.sentences import finding_line
 from planner.quantities.units import Dimension, Display, clock
-from planner.views.blocks import INDENT, Block, Column, Page, Row
+from planner.views.blocks import INDENT, Block, Page, Row, Shows, in_figures, in_words
 from planner.views.limit_words import (
     CELL_STYLES,
     GROUP_WORDS,
@@ -23,9 +23,6 @@ from planner.views.limit_words import (
     VERDICT_WORDS,
 )
 from planner.views.words import about, amount, uncertainty_sentence, verdict_sentence
-
-if TYPE_CHECKING:
-    from rich.console import Console
 
 LETTERS: Final = "ABCDE"
 EXIT_CODE: Final = "Exit code 0 only where every loading is shown inside every limit, 1 otherwise."
@@ -41,7 +38,7 @@ def letter(at: int) -> str:
 
 
 def render_compared(
-    loadings: Sequence[ComparedLoading], display: Display, console: Console | None = None
+    loadings: Sequence[ComparedLoading], display: Display, console: Shows | None = None
 ) -> list[Block]:
     """Two to five loadings as blocks, printed as they are made where there is a console.
 
@@ -49,7 +46,7 @@ def render_compared(
     Range: from 40 columns on no figure is broken. Raises: nothing of its own.
     """
     page = Page(console)
-    page.paragraph(f"Comparison of {len(loadings)} loadings", "bold", first="", rest=INDENT)
+    page.title(f"Comparison of {len(loadings)} loadings")
     invented = any(each.plan.aircraft.invented for each in loadings)
     page.caution([*([INVENTED.replace("Invented", "INVENTED", 1)] if invented else []), PLAN_SHORT])
     _loadings(page, loadings)
@@ -91,25 +88,19 @@ def _verdicts(page: Page, loadings: Sequence[ComparedLoading], display: Display)
     )
 
 
-def _columns(first: str, count: int) -> list[Column]:
-    heads = [letter(at) for at in range(count)]
-    heads += [f"{each} - {LETTERS[0]}" for each in heads[1:]] if count == 2 else []
-    return [Column(first, figures=False), *map(Column, heads)]
-
-
 def _tables(page: Page, first: str, rows: Sequence[Row], changes: Sequence[Row], count: int, id: str) -> None:  # noqa: A002
     """Figures and their differences in one table for two loadings, in two for more, as wide as a screen."""
+    heads, less = LETTERS[:count], [f"{each} - {LETTERS[0]}" for each in LETTERS[1:count]]
     if count == 2:
         joined = [
             Row([*row.cells, *change.cells[1:]], row.style, row.styles)
             for row, change in zip(rows, changes, strict=True)
         ]
-        page.table(_columns(first, count), joined, id)
+        page.table((*in_words(first), *in_figures(*heads, *less)), joined, id)
         return
-    page.table(_columns(first, count), rows, id)
+    page.table((*in_words(first), *in_figures(*heads)), rows, id)
     page.paragraph(f"The same less that of {LETTERS[0]}:")
-    heads = [f"{letter(at)} - {LETTERS[0]}" for at in range(1, count)]
-    page.table([Column(first, figures=False), *map(Column, heads)], changes, f"{id}-differences")
+    page.table((*in_words(first), *in_figures(*less)), changes, f"{id}-differences")
 
 
 def _of_plans(plans: Sequence[Plan]) -> Figures:

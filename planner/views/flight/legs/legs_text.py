@@ -12,7 +12,7 @@ from planner.quantities.sentences import finding_line
 from planner.quantities.units import Display
 from planner.search.legs import LegPlan, worst_of
 from planner.sureness.sureness import sureness
-from planner.views.blocks import Column, Filled, Page
+from planner.views.blocks import VERDICT, Column, Filled, Page, Shows, in_figures
 from planner.views.flight.burn_text import render_states
 from planner.views.flight.certainty_text import render_certainty
 from planner.views.flight.flight_text import begin, end, render_before_start, render_verdict
@@ -21,15 +21,13 @@ from planner.views.limit_words import VERDICT_STYLES, VERDICT_WORDS
 from planner.views.words import dip_text
 
 if TYPE_CHECKING:
-    from rich.console import Console
-
     from planner.sureness.chance import Chance
 
 
 def render_legs(
     legs: Sequence[LegPlan],
     display: Display,
-    console: Console,
+    console: Shows,
     with_working: bool = False,
     with_certainty: bool = False,
     drawn: Sequence[Chance | None] = (),
@@ -61,10 +59,8 @@ def render_legs(
             from planner.views.flight.working import render_working  # late: only with this option
 
             render_working(page, leg.plan, display)
-    findings = list(
-        dict.fromkeys(finding_line(finding, display) for leg in legs for finding in leg.plan.findings)
-    )
-    page.notices(findings)
+    found = (finding_line(finding, display) for leg in legs for finding in leg.plan.findings)
+    page.notices(list(dict.fromkeys(found)))
     end(page, legs[0].plan)
     _all_legs(page, worst)
 
@@ -77,9 +73,9 @@ def _overview(page: Page, legs: Sequence[LegPlan], display: Display) -> None:
     table = Filled(
         display,
         Column("leg", figures=False),
-        Column("verdict", figures=False, beside=True),
-        *(Column(head, of="volume") for head in ("put in", "at start", "required", "on landing")),
-        *(Column(head, of="mass") for head in ("take-off", "landing")),
+        VERDICT,
+        *in_figures("put in", "at start", "required", "on landing", of="volume"),
+        *in_figures("take-off", "landing", of="mass"),
     )
     for number, leg in enumerate(legs, 1):
         plan, fuel = leg.plan, leg.plan.fuel
@@ -109,10 +105,8 @@ def window_words(leg: LegPlan, first: bool, display: Display) -> str:
             " the load or the trip."
         )
     low, high = display.text(leg.put_in.low, "volume"), display.text(leg.put_in.high, "volume")
-    edges = " and ".join(
-        f"{display.number(each.low, 'volume', extra=1)} to {display.number(each.high, 'volume', extra=1)}"
-        for each in leg.windows
-    )
+    ends = ((display.number(end, "volume", 1) for end in (each.low, each.high)) for each in leg.windows)
+    edges = " and ".join(map(" to ".join, ends))
     unit = display.unit("volume")
     verb = "Start with" if first else "Put in"
     kind = " usable, the tanks filled alike" if first else ""
@@ -128,7 +122,7 @@ def _order(page: Page, leg: LegPlan, display: Display) -> None:
     table = Filled(
         display,
         Column("order at the pump", figures=False),
-        *(Column(head, of="volume") for head in ("on arrival", "put in", "usable then")),
+        *in_figures("on arrival", "put in", "usable then", of="volume"),
         *((Column("dip before"), Column("dip after")) if sticks else ()),
     )
     for line in leg.order:
@@ -138,8 +132,5 @@ def _order(page: Page, leg: LegPlan, display: Display) -> None:
     table.add("in all, as the meter should show", arrival, leg.uplift, arrival + leg.uplift, style="bold")
     page.line()
     page.add(table.made("order"))
-    density = plan.density.density
-    page.paragraph(
-        f"Grade on the ticket: {plan.grade.name}. The fuel put in weighs"
-        f" {display.text(leg.uplift * density, 'mass')}."
-    )
+    mass = display.text(leg.uplift * plan.density.density, "mass")
+    page.paragraph(f"Grade on the ticket: {plan.grade.name}. The fuel put in weighs {mass}.")

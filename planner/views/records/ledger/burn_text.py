@@ -3,21 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any, Final
+from functools import partial
+from typing import Any, Final
 
 from planner.facts.cautions import LEDGER
 from planner.logbook.ledger.burned import BurnInterval, Learned
 from planner.logbook.ledger.entries import FLOW_SHARE
 from planner.quantities.effects import COVERAGE
 from planner.quantities.errors import Finding
-from planner.quantities.units import Display, clock
+from planner.quantities.units import Dimension, Display, clock
 from planner.records.aircraft.record import Aircraft
-from planner.views.blocks import Column, Row
+from planner.views.blocks import Filled, Shows, in_figures, in_words
 from planner.views.records.ledger.reconcile_text import flow_words
-from planner.views.records.ledger_text import EXPANDED, begun, litres, notices
-
-if TYPE_CHECKING:
-    from rich.console import Console
+from planner.views.records.ledger_text import EXPANDED, begun, notices
 
 BURN_SCHEMA: Final = "planner/ledger-burn/1"
 
@@ -28,48 +26,28 @@ def _days(interval: BurnInterval) -> str:
 
 
 def render_burn(
-    aircraft: Aircraft, learned: Learned, findings: Sequence[Finding], shown: Display, console: Console
+    aircraft: Aircraft, learned: Learned, findings: Sequence[Finding], shown: Display, console: Shows
 ) -> None:
     """Burn between known quantities, the flow learned from all entries with its check, and where a plan was
     missed.
     """
     page = begun(console, aircraft, "Burn learned from the ledger")
-    volume, flow = shown.unit("volume"), shown.unit("volume flow")
     page.heading("Between known quantities")
-    rows = []
+    volume, flow = shown.unit("volume"), shown.unit("volume flow")
+    volumes = (f"{head}\n{volume}" for head in ("burnt", "U", "planned", "above"))
+    heads = in_figures("flights", "time", *volumes, f"flow\n{flow}")
+    table = Filled(shown, *in_words("days"), *heads)
+
+    def known(value: float | str, dimension: Dimension, sign: bool = False) -> str:
+        return shown.number(value, dimension, sign=sign) if isinstance(value, float) else "-"
+
     for each in learned.intervals:
-        planned = litres(each.planned, shown) if isinstance(each.planned, float) else "-"
-        above = (
-            shown.number(each.above_plan, "volume", sign=True) if isinstance(each.above_plan, float) else "-"
-        )
-        rate = shown.number(each.rate, "volume flow") if isinstance(each.rate, float) else "-"
-        time = clock(each.duration) if each.duration else "-"
-        figures = [
-            str(each.flights),
-            time,
-            litres(each.burnt, shown),
-            litres(COVERAGE * each.u, shown),
-            planned,
-            above,
-            rate,
-        ]
-        rows.append(
-            Row(
-                [_days(each), *figures],
-                "bold yellow" if each.differs else "",
-                note=f"{each.begin.name} to {each.end.name}",
-            )
-        )
-    heads = [
-        "flights",
-        "time",
-        f"burnt\n{volume}",
-        f"U\n{volume}",
-        f"planned\n{volume}",
-        f"above\n{volume}",
-        f"flow\n{flow}",
-    ]
-    page.table([Column("days", figures=False), *(Column(head) for head in heads)], rows)
+        flown = (str(each.flights), clock(each.duration) if each.duration else "-")
+        figures = [known(value, "volume") for value in (each.burnt, COVERAGE * each.u, each.planned)]
+        figures += [known(each.above_plan, "volume", sign=True), known(each.rate, "volume flow")]
+        style, note = "bold yellow" if each.differs else "", f"{each.begin.name} to {each.end.name}"
+        table.add(_days(each), *flown, *figures, style=style, note=note)
+    page.add(table.made())
     if not learned.intervals:
         page.paragraph(
             "There are no two known quantities with a flight between them yet: dip, or fill to a known level"
@@ -86,15 +64,13 @@ def render_burn(
     if isinstance(learned.between, str):
         page.paragraph(f"Nothing checks it: {learned.between}.")
     else:
-        spread = (
-            f"spread {shown.text(learned.spread, 'volume flow')}"
-            if isinstance(learned.spread, float)
-            else learned.spread
-        )
+        spread = learned.spread
+        if isinstance(spread, float):
+            spread = f"spread {shown.text(spread, 'volume flow')}"
+        mean, u = shown.text(learned.between, "volume flow"), COVERAGE * learned.u_between
         page.paragraph(
-            "Its check, the mean between known quantities alone:"
-            f" {shown.text(learned.between, 'volume flow')}, U"
-            f" {shown.text(COVERAGE * learned.u_between, 'volume flow')}; {spread}. {_why_apart(learned)}"
+            f"Its check, the mean between known quantities alone: {mean}, U {shown.text(u, 'volume flow')};"
+            f" {spread}. {_why_apart(learned)}"
         )
     page.paragraph(EXPANDED)
     notices(page, findings, shown)
@@ -118,11 +94,10 @@ def _why_apart(learned: Learned) -> str:
 def burn_json(aircraft: Aircraft, learned: Learned, findings: Sequence[Finding]) -> dict[str, Any]:
     """Intervals and learned flow; schema `planner/ledger-burn/1`."""
 
-    def flow(value: float | str) -> float | str:
-        return value * 3.6e6 if isinstance(value, float) else value
+    def scaled(value: float | str, scale: float) -> float | str:
+        return value * scale if isinstance(value, float) else value
 
-    def litres(value: float | str) -> float | str:
-        return value * 1e3 if isinstance(value, float) else value
+    flow, litres = partial(scaled, scale=3.6e6), partial(scaled, scale=1e3)
 
     rows = [
         {
@@ -140,19 +115,17 @@ def burn_json(aircraft: Aircraft, learned: Learned, findings: Sequence[Finding])
         }
         for each in learned.intervals
     ]
-    learned_flow = {
-        "l_per_h": flow(learned.flow),
-        "u_l_per_h": flow(learned.u),
-        "spread_l_per_h": flow(learned.spread),
-        "between_known_l_per_h": flow(learned.between),
-        "between_known_u_l_per_h": flow(learned.u_between),
-    }
-    notices = [finding.as_json() for finding in findings]
     return {
         "schema": BURN_SCHEMA,
         "aircraft": aircraft.name,
         "caution": LEDGER,
         "intervals": rows,
-        "learned": learned_flow,
-        "findings": notices,
+        "learned": {
+            "l_per_h": flow(learned.flow),
+            "u_l_per_h": flow(learned.u),
+            "spread_l_per_h": flow(learned.spread),
+            "between_known_l_per_h": flow(learned.between),
+            "between_known_u_l_per_h": flow(learned.u_between),
+        },
+        "findings": [finding.as_json() for finding in findings],
     }

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any, Final
+from typing import Any, Final
 
 from planner.facts.cautions import LEDGER
 from planner.logbook.ledger.account import Account
@@ -15,22 +15,16 @@ from planner.quantities.errors import Finding
 from planner.quantities.sentences import said
 from planner.quantities.units import Display
 from planner.records.aircraft.record import Aircraft
-from planner.views.blocks import Column, Page, Row
+from planner.views.blocks import Column, Filled, Page, Shows, in_figures, in_words
 from planner.views.records.ledger_text import EXPANDED, agreement_json, begun, litres, notices, when
-
-if TYPE_CHECKING:
-    from rich.console import Console
 
 RECONCILE_SCHEMA: Final = "planner/ledger-reconcile/1"
 
 
 def _event(movement: Movement | None) -> str:
-    if movement is None:
-        return "start"
-    if movement.kind == "flight":
-        return "flight"
-    kinds = dict.fromkeys(each.entry.kind for each in movement.entries)
-    return "/".join(kinds)
+    if movement is None or movement.kind == "flight":
+        return "start" if movement is None else "flight"
+    return "/".join(dict.fromkeys(each.entry.kind for each in movement.entries))
 
 
 def render_reconcile(
@@ -39,19 +33,14 @@ def render_reconcile(
     whole: Account,
     findings: Sequence[Finding],
     shown: Display,
-    console: Console,
+    console: Shows,
 ) -> None:
     """Every time between two movements: what each source said, and which one was the odd one out."""
     page = begun(console, aircraft, "Fuel ledger reconciled")
     unit = shown.unit("volume")
     page.heading(f"Usable fuel after each movement, {unit}")
-    columns = [
-        Column("time (UTC)", figures=False),
-        Column("after", figures=False),
-        Column("change"),
-        *(Column(name) for name in SOURCE_ORDER),
-    ]
-    rows = []
+    columns = (*in_words("time (UTC)", "after"), *in_figures("change", *SOURCE_ORDER))
+    table = Filled(shown, *columns)
     for stage in stages:
         agreement = compare(stage.sources)
         figures = []
@@ -68,14 +57,9 @@ def render_reconcile(
         )
         note = "" if agreement.agree else said(agreement.words, shown)
         note = "; ".join(part for part in (note, *stage.missing) if part)
-        rows.append(
-            Row(
-                [when(stage.at), _event(stage.movement), change, *figures],
-                "" if agreement.agree else "bold yellow",
-                note=note,
-            )
-        )
-    page.table(columns, rows)
+        style = "" if agreement.agree else "bold yellow"
+        table.add(when(stage.at), _event(stage.movement), change, *figures, style=style, note=note)
+    page.add(table.made())
     page.paragraph(
         "* the odd one out; + read before and carried forward by what moved since."
         " A ticket is what an uplift or drain that ends at a known level says was there"
@@ -91,19 +75,18 @@ def _adjusted(page: Page, aircraft: Aircraft, whole: Account, shown: Display) ->
     names, unit = list(aircraft.tanks), shown.unit("volume")
     page.heading(f"All entries adjusted together, usable fuel after each, {unit}")
     several = len(names) > 1
-    rows = []
+    of_tanks = in_figures(*names) if several else []
+    columns = (Column("no."), *in_words("time (UTC)", "kind"), *of_tanks)
+    table = Filled(shown, *columns, *in_figures("in all", "normalised\nresidual"))
     for point in whole.points:
         residual = whole.normalised.get(point.stored.number, 0.0)
         tanks = zip(point.volumes, point.us, strict=True) if several else ()
-        figures = [f"{litres(volume, shown)} +/- {litres(COVERAGE * u, shown)}" for volume, u in tanks]
-        total = f"{litres(point.total, shown)} +/- {litres(COVERAGE * point.u_total, shown)}"
-        entry = point.stored.entry
-        head = [str(point.stored.number), when(entry.at), entry.kind]
-        loud = "bold yellow" if abs(residual) > CRITICAL else ""
-        rows.append(Row([*head, *figures, total, f"{residual:+.1f}"], loud))
-    columns = [Column("no."), Column("time (UTC)", figures=False), Column("kind", figures=False)]
-    columns += [Column(name) for name in (names if several else ())]
-    page.table([*columns, Column("in all"), Column("normalised\nresidual")], rows)
+        volumes = (*tanks, (point.total, point.u_total))
+        figures = [f"{litres(volume, shown)} +/- {litres(COVERAGE * u, shown)}" for volume, u in volumes]
+        entry, style = point.stored.entry, "bold yellow" if abs(residual) > CRITICAL else ""
+        head = (str(point.stored.number), when(entry.at), entry.kind)
+        table.add(*head, *figures, f"{residual:+.1f}", style=style)
+    page.add(table.made())
     if whole.flow is not None:
         page.paragraph(flow_words(*whole.flow, shown))
     page.paragraph(
@@ -122,18 +105,16 @@ def reconcile_json(
     aircraft: Aircraft, stages: Sequence[Stage], whole: Account, findings: Sequence[Finding]
 ) -> dict[str, Any]:
     """Every stage; schema `planner/ledger-reconcile/1`."""
-    rows = []
-    for stage in stages:
-        change = stage.movement.change * 1e3 if stage.movement is not None else 0.0
-        rows.append(
-            {
-                "at": stage.at,
-                "after": _event(stage.movement),
-                "change_l": change,
-                **agreement_json(compare(stage.sources)),
-                "notes": list(stage.missing),
-            }
-        )
+    rows = [
+        {
+            "at": stage.at,
+            "after": _event(stage.movement),
+            "change_l": stage.movement.change * 1e3 if stage.movement is not None else 0.0,
+            **agreement_json(compare(stage.sources)),
+            "notes": list(stage.missing),
+        }
+        for stage in stages
+    ]
     adjusted = [
         {
             "number": point.stored.number,
