@@ -227,7 +227,7 @@ def taking(behind: str, options: Iterable[Parameter]) -> Callable[[Callable[...,
 
     def command(own: Callable[..., None]) -> Callable[..., None]:
         mine = _options(own)
-        place = 1 + next(index for index, each in enumerate(mine) if each.name == behind)
+        place = 1 + [each.name for each in mine].index(behind)
         own.__signature__ = Signature([*mine[:place], *options, *mine[place:]])  # type: ignore[attr-defined]
         return own
 
