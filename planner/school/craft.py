@@ -64,8 +64,8 @@ class Category:
             if each.place == "takeoff":
                 limit = replace(each, bound=top) if top is not None and each.id == GREATEST else each
                 value = here.centre_of_gravity if limit.quantity == "cg" else here.mass
-                margin = limit.margin(value, here.mass)
-                found[limit.id] = without_noise(margin, limit.at(here.mass), value)
+                bound = limit.at(here.mass)
+                found[limit.id] = without_noise(bound - value if limit.upper else value - bound, bound, value)
         return found
 
 
@@ -109,13 +109,13 @@ class Craft:
         )
         self.possible: dict[tuple[str, str], bool] = {}  # what random loadings can be, once known
 
-    @property
+    @cached_property
     def seats(self) -> list[Place]:
         """Stations with seats, front one first."""
         rows = [(name, each) for name, each in self.aircraft.stations.items() if each.kind == "seats"]
         return sorted(rows, key=lambda row: row[1].arm.value)
 
-    @property
+    @cached_property
     def holds(self) -> list[Place]:
         """Stations for baggage and other load."""
         return [(name, each) for name, each in self.aircraft.stations.items() if each.kind != "seats"]

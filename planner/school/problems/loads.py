@@ -124,10 +124,18 @@ def judged(category: Category, here: Total, side: Literal["forward", "aft"]) -> 
     return {"limit": asked.limit, "margin": asked.margin, "verdict": "inside" if inside else "outside"}
 
 
-def printed_line(name: str, kind: LineKind, mass: Quantity, arm: Quantity) -> LoadLine:
-    """A mass at an arm, both as printed."""
+def printed_line(
+    name: str, kind: LineKind, mass: Quantity, arm: Quantity, people: tuple[float, ...] = ()
+) -> LoadLine:
+    """A mass at an arm, both as printed; that of `people` [kg] together."""
     return LoadLine(
-        name=name, kind=kind, mass=mass.value, arm=arm.value, mass_text=mass.text, arm_text=arm.text
+        name=name,
+        kind=kind,
+        mass=mass.value,
+        arm=arm.value,
+        mass_text=mass.text,
+        arm_text=arm.text,
+        people=people,
     )
 
 
@@ -141,8 +149,7 @@ def _station(place: Place, parts: list[Quantity]) -> LoadLine:
     name, station = place
     masses = tuple(part.value for part in parts)
     whole = Quantity(math.fsum(masses), 0.0, "mass", " + ".join(part.text for part in parts))
-    line = printed_line(name, station.kind, whole, station.arm)
-    return replace(line, people=masses) if station.kind == "seats" else line
+    return printed_line(name, station.kind, whole, station.arm, masses if station.kind == "seats" else ())
 
 
 def _people(craft: Craft, dice: Dice, want: Want, forbids: tuple[str, ...]) -> Iterator[LoadLine]:
@@ -270,7 +277,7 @@ def candidate(
     others = tuple(each for each in craft.categories if each is not category)
     unusable = craft.unusable if "unusable fuel" in craft.aircraft.basic_empty.includes else 0.0
     facts = LoadFacts(lines, category, others, unusable=unusable)
-    return facts if fits(craft, lines, category) and where(category, facts.sum()) == want else None
+    return facts if where(category, facts.sum()) == want and fits(craft, lines, category) else None
 
 
 def _possible(craft: Craft, want: Want, category: Category) -> bool:
