@@ -5,9 +5,7 @@ said.
 from __future__ import annotations
 
 import json
-import os
 import re
-import subprocess
 import sys
 from pathlib import Path
 from typing import Any
@@ -16,6 +14,7 @@ import pytest
 
 from planner.__main__ import main
 from planner.facts.cautions import ACKNOWLEDGEMENT, CLASSROOM, DENSITY_GATE, SAMPLE
+from tests.cli import forked
 
 ROOT = Path(__file__).resolve().parents[2]
 FLIGHTS = ROOT / "docs/flights"
@@ -723,28 +722,12 @@ def test_table(planner: Any) -> None:
 
 @pytest.mark.parametrize("extra", [[], ["--json"]])
 def test_as_a_whole_process_in_a_pipe(tmp_path: Path, extra: list[str]) -> None:
-    environment = {
-        **os.environ,
-        "PYTHONPATH": str(ROOT),
-        "PLANNER_DATA": str(tmp_path / "data"),
-        "NO_COLOR": "1",
-    }
-    command = [sys.executable, "-m", "planner", "density", "bottle", "-", *extra]
-    run = subprocess.run(
-        command, input=GOOD, capture_output=True, text=True, cwd=tmp_path, env=environment, check=False
-    )
+    words, env = ("density", "bottle", "-", *extra), {"PLANNER_DATA": str(tmp_path / "data"), "NO_COLOR": "1"}
+    run = forked.run(*words, folder=tmp_path, given=GOOD, env=env, real=True)
     assert run.returncode == 0
     assert run.stderr == ""
     assert "\x1b" not in run.stdout
-    broken = subprocess.run(
-        command,
-        input=GOOD.replace("g\n", "\n"),
-        capture_output=True,
-        text=True,
-        cwd=tmp_path,
-        env=environment,
-        check=False,
-    )
+    broken = forked.run(*words, folder=tmp_path, given=GOOD.replace("g\n", "\n"), env=env)
     assert broken.returncode == 2
     assert "Traceback" not in broken.stderr + broken.stdout
     assert "<stdin>" in broken.stderr + broken.stdout

@@ -499,20 +499,3 @@ def test_a_block_of_a_table_is_as_written(tmp_path: Path) -> None:
     assert found[0].loads == pytest.approx(
         np.array([[200 * 0.45359237, 20 * 3.785411784e-3], [300 * 0.45359237, 30 * 3.785411784e-3]])
     )
-
-
-def test_a_plain_flight_loads_no_numpy() -> None:
-    code = (
-        "import sys\nfrom planner.plan import plan_file\nplan_file(sys.argv[1])\nimport planner.app.app\n"
-        "print('numpy' in sys.modules, 'planner.sweep.block' in sys.modules)"
-    )
-    environment = {**os.environ, "PYTHONPATH": str(ROOT)}
-    shown = subprocess.run(
-        [sys.executable, "-c", code, DEMO],
-        capture_output=True,
-        text=True,
-        cwd=ROOT,
-        env=environment,
-        check=True,
-    )
-    assert shown.stdout.split() == ["False", "False"]

@@ -5,8 +5,6 @@ from __future__ import annotations
 import json
 import math
 import re
-import subprocess
-import sys
 from pathlib import Path
 from typing import Any
 
@@ -268,14 +266,3 @@ def test_without_usable_fuel_there_is_no_burn(tmp_path: Path) -> None:
     assert data["verdict"] == "outside"
     assert "no usable fuel" in data["burn"]["least_margin"]
     assert data["burn"]["least_margins"] == data["burn"]["crossings"] == []
-
-
-def test_making_json_does_not_load_rich() -> None:
-    code = (
-        "import sys; import planner.views.flight.flight_json; print([name for name in ('rich', 'pint',"
-        " 'numpy') if name in sys.modules])"
-    )
-    result = subprocess.run(
-        [sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT
-    )
-    assert result.stdout.strip() == "[]"

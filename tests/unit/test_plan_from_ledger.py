@@ -165,21 +165,6 @@ def test_a_ledger_that_does_not_say_is_refused(tmp_path: Path) -> None:
     assert [finding.code for finding in refused.value.findings] == ["ledger-empty"]
 
 
-def test_a_flight_that_states_its_fuel_opens_no_database(tmp_path: Path) -> None:
-    import subprocess
-    import sys
-
-    path = tmp_path / "flight.yaml"
-    path.write_text(FLIGHT.replace("FUEL", "tanks: {left: 30 L, right: 30 L}"), encoding="utf-8")
-    code = (
-        f"import sys; from planner.plan import plan_file; plan_file({str(path)!r}); print('sqlite3' in"
-        " sys.modules)"
-    )
-    root = Path(__file__).resolve().parents[2]
-    shown = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=root)
-    assert shown.stdout.strip() == "False"
-
-
 def uplift(text: str, ticket: str, leaves: str = "", tank: str = "left", day: int = 3) -> Entry:
     return supply(T4, "uplift", f"2026-06-{day:02d}T08:00:00Z", tank, litres(text), leaves, ticket)
 
