@@ -165,3 +165,13 @@ def test_a_figure_that_reaches_over_a_border_counts_with_the_other_group(
     far = abs(density_at(centre - side * u, temperature) - density_at(centre, temperature))
     assert product_of(centre - side * u) is not product_of(centre)
     assert by_figure == pytest.approx(max(own, far), rel=1e-9)
+
+
+@pytest.mark.parametrize("temperature", [-20.0, 15.0, 35.0])
+def test_slope_in_temperature_against_a_difference(temperature: float) -> None:
+    for density in (700.0, 720.0, 780.0, 800.0, 850.0):
+        product = product_of(density)
+        off = [product.density_at(density, temperature + step) for step in (-1e-3, 1e-3)]
+        assert product.slope_in_temperature(density, temperature) == pytest.approx(
+            (off[1] - off[0]) / 2e-3, rel=1e-6
+        )

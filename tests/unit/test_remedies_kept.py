@@ -210,3 +210,19 @@ def test_a_figure_goes_to_the_end_of_its_range_or_to_where_it_no_longer_does(
 ) -> None:
     does = SimpleNamespace(inside=lambda value: -2.7 <= value <= 3.3)
     assert _Two.edge(cast(Any, does), 1.0, end) == pytest.approx(expected, abs=1e-8)
+
+
+def test_after_a_landing_it_climbs_once_as_it_did_first(tmp_path: Path) -> None:
+    """21 of 28 L are burnt at three quarters: all but 7 L of the second cruise."""
+    trip = ", ".join(
+        f"{{phase: {phase}, fuel: {litres} L}}"
+        for phase, litres in (("climb", 5), ("cruise", 10), ("climb", 3), ("cruise", 10))
+    )
+    plan = case(tmp_path, "{front seats: [80 kg, 75 kg]}", 144, f"[{trip}]").plan
+    before, after = (
+        [(each.phase, each.fuel.value * 1e3) for each in part if each.fuel] for part in split_trip(plan, 0.75)
+    )
+    assert [phase for phase, _ in before] == ["climb", "cruise", "climb", "cruise"]
+    assert [litres for _, litres in before] == pytest.approx([5, 10, 3, 3])
+    assert [phase for phase, _ in after] == ["climb", "cruise"]
+    assert [litres for _, litres in after] == pytest.approx([5, 7])

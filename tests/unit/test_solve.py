@@ -346,3 +346,13 @@ def test_a_stretch_is_cut_where_its_tank_passes_a_row_of_its_table(p: float, cut
     found = _cuts(_Walk(p, 1.0), TANKS[0], (0.050, 1.0), 1.0, (0.025, 0.0))
     assert found == ([pytest.approx((0.022, 1.0))] if cut else [])
     assert not _cuts(_Walk(p, 1.0), TANKS[0], (0.050, 1.0), 0.0, (0.025, 0.0)), "nothing is drawn from it"
+
+
+def test_a_margin_that_only_its_doubt_takes_away_ends_where_both_are_the_same() -> None:
+    """20 mm beside 5 mm + 10 mm p2: alike at p2 = 1.5."""
+
+    def check(p: float) -> list[Check]:
+        return [Check("aft limit", 0.020, 0.005 + 0.010 * p * p, False)]
+
+    (found,) = inside_intervals(-3.0, 3.0, (), check)
+    assert (found.low, found.high) == pytest.approx((-math.sqrt(1.5), math.sqrt(1.5)), rel=1e-9)

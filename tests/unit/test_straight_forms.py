@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
-import numpy as np
+from types import SimpleNamespace
+from typing import Any, cast
 
+import numpy as np
+import pytest
+
+from planner.quantities.polygon import Piece
 from planner.sureness.forms import _Learner
+from planner.sureness.places import _at
 
 
 def test_the_reach_of_a_value_holds_every_draw_from_the_least_to_the_greatest() -> None:
@@ -15,3 +21,23 @@ def test_the_reach_of_a_value_holds_every_draw_from_the_least_to_the_greatest() 
     assert low < values[-4096:].min() < 5.0 < values[-4096:].max() < high
     assert low + high == 10.0, "as far below the mean as above it"
     assert learn.reach(np.full_like(first, 5.0)) == (5.0, 5.0), "a sure value reaches nowhere"
+
+
+@pytest.mark.parametrize("beyond", [2.0, 2.4])  # m, slope of the limiting moment beyond its corner
+@pytest.mark.parametrize("upper", [True, False])
+def test_the_margin_about_a_corner_is_that_of_the_line_that_holds(beyond: float, upper: bool) -> None:
+    """Up to 850 kg the limit stands at 2.2 m; there it turns in or out."""
+    pieces = (
+        Piece(low=0.0, high=850.0, p=0.0, q=2.2, r=0.0),
+        Piece(low=850.0, high=2000.0, p=850 * (2.2 - beyond), q=beyond, r=0.0),
+    )
+    mass = np.linspace(840.0, 860.0, 21)
+    limit = np.where(mass < 850, 2.2 * mass, 850 * 2.2 + beyond * (mass - 850))
+    watch = cast(Any, SimpleNamespace(pieces=pieces, upper=upper))
+    for off in (-3.0, 0.5, 1.5):
+        forms = list(_at(7, watch, mass, limit + off, lambda _: (840.0, 860.0)))
+        assert {form.row for form in forms} == {7}
+        margins = [
+            form.values if form.other is None else np.maximum(form.values, form.other) for form in forms
+        ]
+        assert np.minimum.reduce(margins) == pytest.approx(np.full(21, -off if upper else off), abs=1e-9)
