@@ -296,8 +296,6 @@ def _row(aircraft: Aircraft, station: str, given: Any, changed: int) -> list[Any
 
 def _nothing(entry: Any) -> bool:
     try:
-        return (
-            read_quantity(entry, "mass").value == 0 if not isinstance(entry, Quantity) else entry.value == 0
-        )
+        return (entry if isinstance(entry, Quantity) else read_quantity(entry, "mass")).value == 0
     except InputRefused:
         return False

@@ -104,11 +104,10 @@ def correct(
             from planner.views.bench import density_text
 
             result = corrected(value, u, warm.value, warm.u, wanted.value, trust_less)
-            (
+            if json:
                 print_json(density_text.correction_json(result))
-                if json
-                else density_text.render_correction(result, shown, console())
-            )
+            else:
+                density_text.render_correction(result, shown, console())
     except OutOfRange as error:
         raise refuse_option(
             "DENSITY",

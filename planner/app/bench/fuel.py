@@ -84,11 +84,10 @@ def fuel(
         )
     density = _chosen_density(grade, temperature, at_15c, measured, at, fixed)
     conversion = conversion_text.convert(given, volume_from_dip, density)
-    (
+    if json:
         print_json(conversion_text.conversion_json(conversion))
-        if json
-        else conversion_text.render_conversion(conversion, shown, console())
-    )
+    else:
+        conversion_text.render_conversion(conversion, shown, console())
 
 
 def _chosen_density(

@@ -47,22 +47,13 @@ def compare(sources: Sequence[FuelSource]) -> Agreement:
     Source: [common-practice]; the rule for the odd one out is this program's.
     """
     held = tuple(sources)
-    if not held:
-        return Agreement(
-            sources=(),
-            odd=None,
-            apart=(),
-            lowest=None,
-            highest=None,
-            words="No source says how much fuel is aboard.",
-        )
     apart = _apart(held)
     odd = None
     if apart and len(held) > 2:
         alone = [each for each in held if not _apart([other for other in held if other is not each])]
         odd = alone[0] if len(alone) == 1 else None
-    lowest = min(held, key=lambda each: each.volume)
-    highest = max(held, key=lambda each: each.volume)
+    lowest = min(held, key=lambda each: each.volume, default=None)
+    highest = max(held, key=lambda each: each.volume, default=None)
     return Agreement(
         sources=held,
         odd=odd,
@@ -77,8 +68,10 @@ def _words(
     sources: tuple[FuelSource, ...],
     apart: tuple[tuple[FuelSource, FuelSource], ...],
     odd: FuelSource | None,
-    lowest: FuelSource,
+    lowest: FuelSource | None,
 ) -> str:
+    if not sources:
+        return "No source says how much fuel is aboard."
     if len(sources) == 1:
         return f"Only one source, the {sources[0].name}: nothing confirms it."
     names = [each.name for each in sources]
