@@ -29,9 +29,7 @@ STATE_STYLE: Final = "bold"
 
 @frozen
 class _CharacterFrame:
-    """The part of the diagram that is shown: arms [m] left to right, masses [kg] bottom to top, in `columns`
-    of characters.
-    """
+    """The part shown: arms [m] left to right, masses [kg] bottom to top, in `columns` of characters."""
 
     left: float
     right: float

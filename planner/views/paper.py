@@ -251,7 +251,6 @@ def _no_typesetter(why: str) -> InputRefused:
 
 
 def _own_fonts_do(text: str) -> bool:
-    """Whether the typesetter's own fonts have every letter: Latin, Greek, Cyrillic and signs. For others this
-    computer's fonts are asked too.
-    """
+    """Whether the typesetter's own fonts have every letter: Latin, Greek, Cyrillic and signs."""
+    # For others this computer's fonts are asked too.
     return not any(0x530 <= ord(sign) < 0x1E00 or ord(sign) >= 0x2E80 for sign in text)

@@ -16,13 +16,9 @@ from planner.density.water import water_density
 
 def working(bench: Bench) -> list[str]:
     """Every line of arithmetic, in the order it is done; figures shown are rounded, computed unrounded."""
-    return list(
-        _bottle(bench)
-        if isinstance(bench, BottleBench)
-        else _hydrometer(bench)
-        if isinstance(bench, HydrometerBench)
-        else ()
-    )
+    if isinstance(bench, BottleBench):
+        return list(_bottle(bench))
+    return list(_hydrometer(bench)) if isinstance(bench, HydrometerBench) else []
 
 
 def _series(name: str, line: ClosedReading) -> Iterator[str]:

@@ -25,10 +25,7 @@ def grades_json() -> dict[str, Any]:
             "band_at_15c_kg_per_m3": list(grade.band),
             "unleaded": grade.unleaded,
             "dye": grade.dye,
-            "sources": {
-                what: cite(key)
-                for what, key in zip(("standard density", "band", "dye"), grade.sources, strict=True)
-            },
+            "sources": dict(zip(("standard density", "band", "dye"), map(cite, grade.sources), strict=True)),
             "note": grade.note,
         }
         for grade in GRADES.values()
@@ -47,8 +44,8 @@ def render_grades(shown: Display, console: Shows | None = None) -> list[Block]:
         table.add(grade.id, grade.standard_density, f"{low} to {high}", grade.dye)
     page.add(table.made("grades"))
     for grade in GRADES.values():
-        named = zip(("standard", "band", "dye"), grade.sources, strict=True)
-        sources = "; ".join(f"{what}: {cite(key)}" for what, key in named)
+        named = zip(("standard", "band", "dye"), map(cite, grade.sources), strict=True)
+        sources = "; ".join(map(": ".join, named))
         page.bullets([f"{grade.id}: {grade.note} Sources: {sources}."])
     page.caution([DENSITY_GATE])
     return page.blocks

@@ -80,9 +80,7 @@ def _improvements(page: Page, sure: Sureness, display: Display) -> None:
 
 
 def _nothing_to_measure(sure: Sureness) -> str:
-    """Why measuring better is not offered for the weakest limit: outside, exact, or unsure for a reason no
-    measurement here mends.
-    """
+    """Why no better measurement is offered for the weakest limit: outside, exact, or none mends it."""
     limit, shares = sure.weakest.limit, sure.weakest.shares
     if limit.margin < 0:
         return (

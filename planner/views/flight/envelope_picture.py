@@ -105,9 +105,7 @@ def _burn(stretch: Stretch) -> Points:
 
 
 def _view(plan: Plan, ellipses: Sequence[Points]) -> tuple[tuple[float, float], tuple[float, float]]:
-    """Arms [m] and masses [kg] to show: the masses flown and the top of the envelope with some room, the
-    arms of envelope, burn and `ellipses` there.
-    """
+    """Arms [m] and masses [kg] to show: those flown and the top of the envelope, with some room."""
     flown = [state.total.mass for state in plan.states] + [m for each in ellipses for _, m in each]
     top, low = max([plan.envelope.greatest_mass, _limits(plan)[0][1], *flown]), min(flown)
     bottom = low - 0.4 * max(top - low, 0.02 * top)
@@ -178,9 +176,7 @@ def _clipped(plan: Plan, frame: _Frame) -> Points:
 
 
 def _parts(plan: Plan) -> Iterator[tuple[bool, Points]]:
-    """The burn in parts that are inside the forward and aft limit, or not; parts meet at the exact crossing's
-    neighbours.
-    """
+    """The burn in parts inside the forward and aft limit, or not; they meet beside the exact crossing."""
     forward, aft = _Side(plan.envelope.forward), _Side(plan.envelope.aft)
     part: Points = []
     was: bool | None = None
@@ -231,9 +227,7 @@ def _axes(display: Display, frame: _Frame, size: float, drawing: Drawing) -> Non
 
 
 def _states(plan: Plan, ellipses: Sequence[Points], frame: _Frame, size: float, drawing: Drawing) -> None:
-    """A dot and a letter for every state, the letter beside the ellipse; letters that would cover each other
-    stand one below the other.
-    """
+    """A dot and a letter beside its ellipse for every state; letters that would cover each other stack."""
     taken: Points = []
     for state, points in zip(plan.states, ellipses, strict=True):
         x, y = frame.at(state.total.centre_of_gravity, state.total.mass)

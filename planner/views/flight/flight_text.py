@@ -69,7 +69,8 @@ def render_flight(
 
         render_working(page, plan, display)
     end(page, plan)
-    render_verdict_again(page, plan, display)
+    # As the last lines of a long report: what stands above the prompt.
+    page.panel("Verdict", [verdict_sentence(plan, display)], VERDICT_STYLES[plan.verdict], id="verdict-again")
     return page.blocks
 
 
@@ -79,11 +80,6 @@ def render_verdict(page: Page, plan: Plan, display: Display) -> None:
     page.panel("Verdict", [headline(plan)], style, [uncertainty_sentence(plan)], "verdict")
     page.heading("What decides" if plan.verdict != "inside" else "What decides: the least margins")
     page.bullets(decides(plan, display).texts, "" if plan.verdict == "inside" else style, "decides")
-
-
-def render_verdict_again(page: Page, plan: Plan, display: Display) -> None:
-    """The verdict as the last lines of a long report: what stands above the prompt."""
-    page.panel("Verdict", [verdict_sentence(plan, display)], VERDICT_STYLES[plan.verdict], id="verdict-again")
 
 
 def render_before_start(page: Page, plan: Plan) -> None:
@@ -136,15 +132,8 @@ def render_items(page: Page, plan: Plan, display: Display) -> None:
     )
 
     def add(
-        name: str,
-        mass: float,
-        arm: float,
-        side: float,
-        style: str = "",
-        limit: LimitResult | None = None,
-        note: str = "",
+        name: str, mass: float, arm: float, side: float, most: str = "", style: str = "", note: str = ""
     ) -> None:
-        most, style = (most_words(limit, display), _alarm(limit)) if limit else ("", style)
         table.add(name, mass, most, arm, mass * arm, *([side] if lateral else []), style=style, note=note)
 
     limits = {limit.id: limit for limit in plan.load_limits}
@@ -162,13 +151,14 @@ def render_items(page: Page, plan: Plan, display: Display) -> None:
     }
     for item in plan.loading.items:
         limit, note = most.get(item.name), shared.get(item.name, "")
-        add(item.name, item.mass, item.arm, item.lateral_arm, limit=limit, note=note)
+        held = (most_words(limit, display), _alarm(limit)) if limit else ("", "")
+        add(item.name, item.mass, item.arm, item.lateral_arm, *held, note)
     for name, title in (("zero fuel", "zero-fuel mass"), ("ramp", "ramp mass")):
         total = plan.state(name).total
         if name == "ramp":
             for each in plan.fuel.tanks:
                 add(f"usable fuel {each.tank.name}", each.mass, each.arm, each.tank.lateral_arm)
-        add(title, total.mass, total.centre_of_gravity, total.lateral_centre_of_gravity, "bold")
+        add(title, total.mass, total.centre_of_gravity, total.lateral_centre_of_gravity, style="bold")
     sums = {combined(number): each.name for number, each in enumerate(plan.aircraft.combined_limits)}
     beside = {station_max(each.station) for each in plan.loading.stations}
     for limit in plan.load_limits:

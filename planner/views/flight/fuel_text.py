@@ -7,7 +7,7 @@ from __future__ import annotations
 from planner.plan.results import FuelPlan, Plan
 from planner.quantities.sentences import said
 from planner.quantities.units import Display, clock
-from planner.views.blocks import Column, Filled, Page, in_figures
+from planner.views.blocks import Column, Filled, Page, in_figures, in_words
 from planner.views.limit_words import VERDICT_STYLES, VERDICT_WORDS
 from planner.views.words import amount, demand_note, dip_text, minutes, rule_sentences
 
@@ -60,14 +60,8 @@ def render_required(page: Page, plan: Plan, display: Display) -> None:
     """Every line of fuel required, then the surplus or the shortage, endurance, and the rule."""
     fuel, rho = plan.fuel, plan.density.density
     page.heading("Fuel required")
-    table = Filled(
-        display,
-        Column("line", figures=False),
-        Column("volume", of="volume"),
-        Column("mass", of="mass"),
-        Column("time", "min"),
-        Column("basis", figures=False),
-    )
+    figures = (Column("volume", of="volume"), Column("mass", of="mass"), Column("time", "min"))
+    table = Filled(display, *in_words("line"), *figures, *in_words("basis"))
     for line in fuel.lines:
         style = "bold" if line.kind == "final reserve" else ""
         table.add(line.name, line.volume, line.volume * rho, minutes(line.time), line.basis, style=style)
@@ -96,27 +90,21 @@ def render_required(page: Page, plan: Plan, display: Display) -> None:
 def _at_landing(page: Page, plan: Plan, display: Display) -> None:
     """What is left on landing where all goes as planned, loud where it is less than the final reserve."""
     left, reserve = plan.state("landing").fuel, plan.fuel.final_reserve.volume
-    text = f"Usable fuel on landing, flown as planned: {display.text(left, 'volume')}"
-    if left < reserve:
-        page.paragraph(
-            f"{text}: LESS THAN THE FINAL RESERVE of {display.text(reserve, 'volume')}.", "bold red"
-        )
-    else:
-        page.paragraph(f"{text}.")
+    less = f": LESS THAN THE FINAL RESERVE of {display.text(reserve, 'volume')}" if left < reserve else ""
+    text = f"Usable fuel on landing, flown as planned: {display.text(left, 'volume')}{less}."
+    page.paragraph(text, "bold red" if less else "")
 
 
 def _surplus(page: Page, fuel: FuelPlan, display: Display) -> None:
     u = f"U {amount(fuel.uncertainty, 'volume', display)}: {VERDICT_WORDS[fuel.verdict]}"
+    over = amount(fuel.surplus, "volume", display)
     if fuel.surplus >= 0:
-        page.paragraph(
-            f"Surplus: {amount(fuel.surplus, 'volume', display)}, {u}.",
-            "bold green" if fuel.verdict == "inside" else "bold yellow",
-        )
+        style = "bold green" if fuel.verdict == "inside" else "bold yellow"
+        page.paragraph(f"Surplus: {over}, {u}.", style)
         return
-    short = amount(fuel.surplus, "volume", display)
     only = " What is short is extra or discretionary fuel." if fuel.aboard >= fuel.minimum else ""
     dry = f" The usable fuel runs out in the {fuel.runs_dry_in}." if fuel.runs_dry_in else ""
-    page.paragraph(f"SHORTAGE: {short}, {u}.{only}{dry}", "bold red")
+    page.paragraph(f"SHORTAGE: {over}, {u}.{only}{dry}", "bold red")
 
 
 def render_final_reserve(page: Page, plan: Plan, display: Display) -> None:

@@ -141,9 +141,7 @@ def _places(page: Page, aircraft: Aircraft, shown: Display) -> None:
 
 
 def _category(page: Page, aircraft: Aircraft, name: str, shown: Display) -> None:
-    """Every limit of a category: of the masses and of what is aboard, as every plan asks them, and its
-    envelope.
-    """
+    """Every limit of a category, as every plan asks them, and its envelope."""
     page.heading(f"Limits, {name} category")
     limits: list[tuple[str, float, bool, Dimension]] = [
         (each.name, each.at(), True, "mass") for each in mass_bounds(aircraft, name)

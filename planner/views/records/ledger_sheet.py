@@ -17,7 +17,18 @@ from planner.quantities.sentences import said
 from planner.quantities.units import Display
 from planner.records.aircraft.record import Aircraft
 from planner.views.axes import ticks
-from planner.views.blocks import Block, Bullets, Column, Heading, Panel, Paragraph, Picture, Row, Table
+from planner.views.blocks import (
+    Block,
+    Bullets,
+    Heading,
+    Panel,
+    Paragraph,
+    Picture,
+    Row,
+    Table,
+    in_figures,
+    in_words,
+)
 from planner.views.html import document
 from planner.views.svg import INK, Drawing
 
@@ -57,15 +68,14 @@ def written(parts: Sequence[LedgerPages], shown: Display) -> str:
             for each in part.doubts
         )
         head += [Bullets(told, "bold yellow")] if told else []
-    flow = [block for part in parts for month in _months(part.held) for block in _page(part, month, shown)]
+    flow = []
+    for part in parts:
+        for month in sorted({each.entry.at[:7] for each in part.held}):
+            flow += _page(part, month, shown)
     names = ", ".join(part.aircraft.name for part in parts)
     unit = shown.unit("volume")
     foot: list[Block] = [Paragraph(_LEGEND), Paragraph(f"Usable fuel in {unit}, times in UTC.")]
     return document(f"Fuel ledger: {names}", "", head, flow, foot, _PRINTED)
-
-
-def _months(held: Sequence[Stored]) -> list[str]:
-    return sorted({each.entry.at[:7] for each in held})
 
 
 def _moment(at: str) -> datetime:
@@ -114,10 +124,8 @@ def _list(part: LedgerPages, month: str, shown: Display) -> Table:
         told = "; ".join(word for word in words if word)
         style = "bold yellow" if each.number in accused else "" if each.number in counting else "dim"
         rows.append(Row((str(each.number), when, entry.kind, entry.tank or "all", *figures, told), style))
-    names = ("kind", "tank")
-    columns = [Column("no."), Column("day, time"), *(Column(n, figures=False) for n in names)]
-    columns += [Column("volume"), Column("U"), Column("as written", figures=False)]
-    return Table(tuple(columns), tuple(rows))
+    columns = (*in_figures("no.", "day, time"), *in_words("kind", "tank"), *in_figures("volume", "U"))
+    return Table((*columns, *in_words("as written")), tuple(rows))
 
 
 def _of(point: AccountPoint, tank: str, names: Sequence[str]) -> tuple[float, float]:

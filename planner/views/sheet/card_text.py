@@ -157,9 +157,7 @@ def card_sheet(
 
 
 def _number(value: float, dimension: Dimension, display: Display, up: bool = False) -> str:
-    """A figure to one decimal at most, rounded so that it promises no more than was proven: a greatest value
-    down, a least one `up`.
-    """
+    """A figure to a decimal at most that promises no more than was proven: a least one rounded `up`."""
     tenths = value / UNITS[display.unit(dimension)].factor * 10
     whole = math.ceil(tenths - 1e-6) if up else math.floor(tenths + 1e-6)
     return f"{whole / 10:g}"

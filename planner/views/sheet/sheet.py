@@ -144,9 +144,7 @@ def written(sheet: Sheet, ending: str, on: Paper, style: str = "") -> tuple[byte
 
 
 def _fits(sheet: Sheet, on: Paper) -> float:
-    """The type for printing from a browser, which can not try sizes itself: counted from lines of letters of
-    a mean width.
-    """
+    """The type for printing from a browser, which cannot try sizes: counted from lines of mean letters."""
     wide, high = (side - 2 * MARGIN for side in PAPERS[on])
     scale = LARGEST
     while scale > 0.2:

@@ -119,9 +119,7 @@ def write_stream(table: SweepCsv, stream: TextIO, takers: list[Taker], report: C
 def _judged(
     table: SweepCsv, skip: int, takers: list[Taker], report: Callable[[int], None]
 ) -> Iterator[tuple[str, int]]:
-    """(CSV lines, rows done) of every block; rows before `skip` are judged for the takers and give no
-    lines.
-    """
+    """(CSV lines, rows done) of every block; rows before `skip` are for the takers and give no lines."""
     sweeper = Sweeper(table.model)
     for block in table.source.blocks(sweeper.rows, 0 if takers else skip, with_cells=True):
         result = sweeper.judge(block.loads)
@@ -205,9 +203,7 @@ def _publish(partial: Path, path: Path) -> None:
 
 
 def _resume_point(table: SweepCsv, partial: Path, stream: BinaryIO) -> int:
-    """Rows of this very sweep that stand complete in `stream`; whatever follows them is cut off and the
-    stream left at its end.
-    """
+    """Complete rows of this very sweep in `stream`; what follows is cut off, the stream left at its end."""
     size = stream.seek(0, os.SEEK_END)
     stream.seek(0)
     header = stream.readline()

@@ -86,9 +86,7 @@ def _varied(report: SweepReport) -> list[dict[str, Any]]:
 
 
 def _worst(report: SweepReport) -> dict[Group, dict[str, Any]]:
-    """The least margin of every group of limits with its loading, and how many loadings are not inside for
-    it.
-    """
+    """The least margin of every group of limits with its loading; how many loadings are not inside for it."""
     summary, density, found = report.summary, report.plan.density.density, {}
     for group, least in summary.least.items():
         (unit, scale), at = UNIT[GROUP_DIMENSION[group]], GROUPS.index(group)

@@ -164,12 +164,8 @@ class _View:
         for index, column in enumerate(table.columns):
             texts = [*column.head, *(safe(row[index], self.unicode) for row in cells)]
             natural.append(max(map(cell_len, texts)))
-            words = (
-                ()
-                if column.figures
-                else (cell_len(word) for text in texts for word in self.text(text).split(" "))
-            )
-            least.append(min(natural[-1], max([_LEAST_TEXT, *words])))
+            words = [] if column.figures else [word for text in texts for word in self.text(text).split(" ")]
+            least.append(min(natural[-1], max([_LEAST_TEXT, *map(cell_len, words)])))
         room = self.width - len(INDENT) - _GAP * (len(natural) - 1)
         yielding = max(
             (index for index, column in enumerate(table.columns) if not column.figures),
