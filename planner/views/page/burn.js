@@ -236,5 +236,5 @@ function makeBurn(shared, numbers, tanksOf) {
     return doubt(a, b, c, high, middle, first, count, depth - 1) || doubt(a, b, c, middle, low, second, count, depth - 1);
   }
 
-  return { stretches, flownWith, pointAt, spansOf, leastMargin, crossings, massCrossing, doubtfulPoint };
+  return { stretches, flownWith, spansOf, leastMargin, crossings, massCrossing, doubtfulPoint };
 }
