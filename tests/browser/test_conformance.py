@@ -66,6 +66,36 @@ def test_the_example_flights_agree(page: Callable[..., Any]) -> None:
     assert tally.flights > 8
 
 
+# Loads moved step by step through one evaluator, which keeps what they do not change, and through a new one each.
+MOVED = """((shared, cases) => {
+  const kept = [makeReader(shared), makeEvaluator(shared)], told = [];
+  const ask = ([reader, evaluator], aircraft, data) => {
+    const { flight } = reader.read(aircraft, data), plan = evaluator.evaluate(aircraft, flight);
+    return [flight.fuel, JSON.stringify([plan.limits, plan.states, plan.verdict, plan.burn.crossings.map((each) => each.fuel)])];
+  };
+  for (const [aircraft, data] of cases) {
+    let before = null;
+    for (let step = 0; step < 4; step++) {
+      const load = JSON.parse(JSON.stringify(data.load), (key, each) => typeof each === "string" ? each.replace(/^[\\d.]+/, (mass) => Number(mass) + step) : each);
+      const [fuel, ours] = ask(kept, aircraft, { ...data, load }), [, anew] = ask([makeReader(shared), makeEvaluator(shared)], aircraft, { ...data, load });
+      told.push([fuel === before, ours === anew]);
+      before = fuel;
+    }
+  }
+  return told;
+})"""
+
+
+def test_a_load_that_moves_is_planned_as_if_anew(page: Callable[..., Any]) -> None:
+    shown = page()
+    shown.run(conformance.script())
+    drawn = conformance.drawn(seed=5, first=0, count=30, tally=conformance.Tally())
+    cases = [[aircraft, data] for _, aircraft, data, plan in drawn if plan is not None]
+    told = shown.run(f"{MOVED}({json.dumps(shared_json())}, {json.dumps(cases)})")
+    assert sum(kept for kept, _ in told) == 3 * len(cases) > 30
+    assert all(alike for _, alike in told)
+
+
 def test_the_scripts_are_typed() -> None:
     """`tsc --checkJs` finds nothing, where this machine has it."""
     checker = shutil.which("tsc")

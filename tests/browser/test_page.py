@@ -112,6 +112,19 @@ def test_a_figure_changes_the_verdict_and_undo_brings_it_back(opened: Callable[.
     assert verdict(shown) == "Inside all limits"
 
 
+def test_figures_that_follow_the_verdict_are_marked_until_they_do(opened: Callable[..., Any]) -> None:
+    shown = opened()
+    shown.wait("document.querySelector('#room table')")
+    marked = "[...document.querySelectorAll('[aria-busy=true]')].map((each) => getComputedStyle(each.firstChild, '::after').content)"
+    assert shown.run(marked) == []
+    typed(shown, "baggage", "25")
+    before = shown.run(marked)
+    assert len(before) == 5
+    assert all("of the figures before" in each for each in before)
+    shown.wait(f"!{marked}.length")
+    assert "+15.0" in shown.run("document.getElementById('limits').textContent")
+
+
 @pytest.mark.parametrize(
     ("label", "value"),
     [("baggage", "many"), ("baggage", "-3"), ("baggage", ""), ("left tank, usable", "200"), ("Density", "7")],

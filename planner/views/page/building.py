@@ -99,8 +99,8 @@ def _asset(name: str) -> str:
 
 
 def _compact(script: str) -> str:
-    """A script without its indents, lines of comment, notes on types, and spaces around signs that no sentence
-    has: a phone need not carry them.
+    """A script without its indents, lines of comment, notes on types, and spaces around signs that no
+    sentence has: a phone need not carry them.
     """
     lines = map(str.strip, re.sub(r"/\*\*.*?\*/ ?", "", script, flags=re.DOTALL).splitlines())
     told = "".join(f"{line}\n" for line in lines if line and not line.startswith("//"))

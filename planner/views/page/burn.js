@@ -13,7 +13,7 @@
 /** @param {any} shared as the model carries it @param {any} numbers @param {any} tanksOf of the same model */
 function makeBurn(shared, numbers, tanksOf) {
   const K = shared.constants;
-  const { sum, hypot, interpolate } = numbers;
+  const { sum, interpolate } = numbers;
   const { combined, NOTHING, volumeMoment, breaks } = tanksOf;
 
   /** @param {number[]} c @param {number} m */
@@ -211,11 +211,19 @@ function makeBurn(shared, numbers, tanksOf) {
    * @param {Float64Array[]} control for each of the four places what every cause does @param {number} count of the causes
    * @param {number} depth @returns {number|null} */
   function doubt(a, b, c, high, low, control, count, depth) {
-    const norms = control.map((each) => hypot(each.subarray(0, count)));
-    const least = Math.min(...candidates(a, c, high, low).map((mass) => a / mass + b + c * mass));
-    if (least > (K.coverage * Math.max(...norms)) / (low * low)) return null;
-    for (const [mass, norm] of [[high, norms[0]], [low, norms[3]]])
-      if (a / mass + b + c * mass <= (K.coverage * norm) / (mass * mass)) return mass;
+    const norms = [0, 0, 0, 0];
+    let most = 0, least = Infinity;
+    for (let of = 0; of < 4; of++) {
+      const each = control[of];
+      let squares = 0;
+      for (let at = 0; at < count; at++) squares += each[at] * each[at];
+      norms[of] = K.coverage * Math.sqrt(squares);
+      most = Math.max(most, norms[of]);
+    }
+    for (const mass of candidates(a, c, high, low)) least = Math.min(least, a / mass + b + c * mass);
+    if (least > most / (low * low)) return null;
+    if (a / high + b + c * high <= norms[0] / (high * high)) return high;
+    if (a / low + b + c * low <= norms[3] / (low * low)) return low;
     const middle = (high + low) / 2;
     if (!depth) return middle;
     const [first, second] = [0, 1].map(() => control.map(() => new Float64Array(count)));
@@ -228,5 +236,5 @@ function makeBurn(shared, numbers, tanksOf) {
     return doubt(a, b, c, high, middle, first, count, depth - 1) || doubt(a, b, c, middle, low, second, count, depth - 1);
   }
 
-  return { stretches, flownWith, pointAt, spansOf, leastMargin, crossings, massCrossing, doubtfulPoint };
+  return { stretches, flownWith, spansOf, leastMargin, crossings, massCrossing, doubtfulPoint };
 }

@@ -29,7 +29,7 @@ function makeEvaluator(shared) {
   const { Refused, refuse, sum, hypot, over, erf, interpolate, densityOf, growth } = numbers;
   const tanksOf = makeTanks(shared, numbers);
   const { combined, NOTHING, volumeMoment, marginalArm, breaks, armEffects, filled, endOf, endChanges, burnDown, offCourse } = tanksOf;
-  const { stretches, flownWith, pointAt, spansOf, leastMargin, crossings, massCrossing, doubtfulPoint } = makeBurn(shared, numbers, tanksOf);
+  const { stretches, flownWith, spansOf, leastMargin, crossings, massCrossing, doubtfulPoint } = makeBurn(shared, numbers, tanksOf);
 
   // ---- verdicts
 
@@ -388,7 +388,7 @@ function makeEvaluator(shared) {
     const beyond = Math.max(sum(tanks.filter((/** @type {any} */ each) => each.byMass).map((/** @type {any} */ each) => each.volume)) - massed, 0);
     const U = K.coverage * hypot([...[...unsure].filter(([cause]) => cause !== K.fuel_density).map((each) => each[1]), (beyond * uRho) / rho]);
     return {
-      draws, off, shortages, lines, aboard, required, surplus, U, verdict: verdictOf(surplus, U), reserve, asked: counted,
+      draws, off, shortages, lines, aboard, required, surplus, U, verdict: verdictOf(surplus, U),
       aboardMass: aboard * rho, endurance: sum(counted.filter((draw) => draw.stage !== "taxi").map((draw) => (draw.flow ? draw.volume / draw.flow : 0))),
     };
   }
@@ -564,5 +564,5 @@ function makeEvaluator(shared) {
     return found;
   }
 
-  return { evaluate, Refused, ORDER, limitsOf, pieceAt, armOf, pointAt, worst };
+  return { evaluate, Refused, ORDER, limitsOf, pieceAt, armOf, worst };
 }

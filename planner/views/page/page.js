@@ -523,7 +523,7 @@
   // R, T, L and Z as pens draw them, and a dot with a bar through it: corners alone, as a frame takes them over with
   // no style, no text and no group to work out.
   const LETTERS = [[0, 9, 0, 0, 4, 0, 5.5, 1, 6, 2.4, 5.5, 3.8, 4, 4.8, 0, 4.8, 3, 4.8, 6, 9], [0, 0, 6, 0, 3, 0, 3, 9], [0, 0, 0, 9, 5, 9], [0, 0, 6, 0, 0, 9, 6, 9]];
-  const DOT = Array.from({ length: 17 }, (_, i) => [4 * Math.cos((i * Math.PI) / 8), 4 * Math.sin((i * Math.PI) / 8)]).flat();
+  const DOT = Array.from({ length: 13 }, (_, i) => [4 * Math.cos((i * Math.PI) / 6), 4 * Math.sin((i * Math.PI) / 6)]).flat();
   /** Corners moved to a place. @param {number[]} corners @param {number} x @param {number} y */
   const placed = (corners, x, y) => corners.map((each, at) => Math.round(10 * (each + (at % 2 ? y : x))) / 10).join(" ");
   /** @type {any} */ let drawn = null;
