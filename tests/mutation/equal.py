@@ -36,6 +36,20 @@ class Equal:
 EQUAL: tuple[Equal, ...] = (
     Equal(
         "planner/sweep/block/kernel.py",
+        "self.weights = np.ascontiguousarray(np.stack(columns, axis=1))",
+        60,
+        "(-1)",
+        "columns of one axis are stacked along a second, which is the last",
+    ),
+    Equal(
+        "planner/sweep/block/verdicts.py",
+        "finite = np.where(np.isfinite(watch.margin), watch.margin, 0.0)",
+        60,
+        "(1.0)",
+        "where no margin was met, none is counted, whatever its U",
+    ),
+    Equal(
+        "planner/sweep/block/kernel.py",
         "np.subtract(cg, self.forward.arm(mass, inverse, forward, scratch), out=forward)",
         49,
         "aft",
@@ -54,11 +68,11 @@ EQUAL: tuple[Equal, ...] = (
             "planner/search/solve/intervals.py",
             "b, fb, fa = middle, value, fa / 2 if step % 3 != 2 else fa",
             column,
-            "(1)",
+            new,
             "only which steps halve the weight of an end: every third step halves the bracket all the same,"
             " and the root is the same",
         )
-        for column in (33, 50)
+        for column, new in ((33, "(1)"), (33, "(-2)"), (50, "(1)"))
     ),
     *(
         Equal(

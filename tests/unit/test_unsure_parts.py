@@ -41,6 +41,20 @@ def test_what_is_unusable_and_no_part_of_the_empty_mass_is_weighed_with_its_doub
     ]
 
 
+def test_exactly_known_unusable_fuel_on_a_table_of_arms_is_sure() -> None:
+    aircraft = load_aircraft("thornlea-t4").record
+    table = tuple(
+        (Quantity(litres * 1e-3, 0.0, "volume", f"{litres} L"), Quantity(arm, 0.0, "length", f"{arm} m"))
+        for litres, arm in ((0, 2.40), (76, 2.60))
+    )
+    left = aircraft.tanks["left"].model_copy(update={"arm": table})
+    empty = aircraft.basic_empty.model_copy(update={"includes": ("full oil",)})
+    made = empty_aircraft(
+        aircraft.model_copy(update={"basic_empty": empty, "tanks": {**aircraft.tanks, "left": left}}), 720.0
+    )
+    assert all(each.cause != unusable_in("left") for each in made.effects)
+
+
 @pytest.mark.parametrize(("dip", "expected"), [(0.10, (1e-3, 0.0)), (0.125, (0.75e-3, 0.5e-3))])
 def test_a_dip_between_two_rows_feels_each_by_its_nearness(dip: float, expected: tuple[float, ...]) -> None:
     # 10 cm: 20 L, standard uncertainty 1 L; 20 cm: 40 L, 2 L.
