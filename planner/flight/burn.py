@@ -179,15 +179,6 @@ def spans(path: Sequence[Stretch], bound: Limit) -> Iterator[tuple[Stretch, Piec
                 )
 
 
-def candidates(a: float, c: float, high: float, low: float) -> tuple[float, ...]:
-    """Masses [kg] between `high` and `low` where a/m + b + c m can be least: the ends, and sqrt(a/c) where
-    that lies between them.
-    """
-    if c != 0.0 and a / c > 0.0 and low < (still := math.sqrt(a / c)) < high:
-        return high, low, still
-    return high, low
-
-
 def least_margin(path: Sequence[Stretch], bound: Limit) -> Least | None:
     """The least CG margin [m] against one limit over the whole burn; None for an empty path.
 
@@ -197,7 +188,8 @@ def least_margin(path: Sequence[Stretch], bound: Limit) -> Least | None:
     """
     best: tuple[float, Stretch, float] | None = None
     for stretch, _, high, low, (a, b, c) in spans(path, bound):
-        for mass in candidates(a, c, high, low):
+        still = math.sqrt(a / c) if c != 0.0 and a / c > 0.0 else high
+        for mass in (high, low, still) if low < still < high else (high, low):
             margin = a / mass + b + c * mass
             if best is None or margin < best[0]:
                 best = (margin, stretch, mass)

@@ -124,18 +124,10 @@ def judged(category: Category, here: Total, side: Literal["forward", "aft"]) -> 
     return {"limit": asked.limit, "margin": asked.margin, "verdict": "inside" if inside else "outside"}
 
 
-def printed_line(
-    name: str, kind: LineKind, mass: Quantity, arm: Quantity, people: tuple[float, ...] = ()
-) -> LoadLine:
-    """A mass at an arm, both as printed; that of `people` [kg] together."""
+def printed_line(name: str, kind: LineKind, mass: Quantity, arm: Quantity) -> LoadLine:
+    """A mass at an arm, both as printed."""
     return LoadLine(
-        name=name,
-        kind=kind,
-        mass=mass.value,
-        arm=arm.value,
-        mass_text=mass.text,
-        arm_text=arm.text,
-        people=people,
+        name=name, kind=kind, mass=mass.value, arm=arm.value, mass_text=mass.text, arm_text=arm.text
     )
 
 
@@ -149,7 +141,8 @@ def _station(place: Place, parts: list[Quantity]) -> LoadLine:
     name, station = place
     masses = tuple(part.value for part in parts)
     whole = Quantity(math.fsum(masses), 0.0, "mass", " + ".join(part.text for part in parts))
-    return printed_line(name, station.kind, whole, station.arm, masses if station.kind == "seats" else ())
+    line = printed_line(name, station.kind, whole, station.arm)
+    return replace(line, people=masses) if station.kind == "seats" else line
 
 
 def _people(craft: Craft, dice: Dice, want: Want, forbids: tuple[str, ...]) -> Iterator[LoadLine]:
