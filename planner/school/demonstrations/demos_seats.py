@@ -54,10 +54,9 @@ def _order(lab: Lab, show: Pen, cases: list[tuple[float, Load, Total]], fuel: fl
     figures = {f"cg_{beside:.0f}_beside_m": here.centre_of_gravity for beside, _, here in cases} | {
         "mass_kg": best[2].mass
     }
-    beside = [f"{show.mass(mass)} beside" for mass, _, _ in cases]
     tried = [
-        lab.case(words, load, fuel, f"{words} the pilot")
-        for words, (_, load, _) in zip(beside, cases, strict=True)
+        lab.case(f"{show.mass(beside)} beside", load, fuel, f"{show.mass(beside)} beside the pilot")
+        for beside, load, _ in cases
     ]
     lesson = "Nobody has to stay behind: ask who sits where before you ask who flies along."
     outside = next(number for number, each in enumerate(cases) if not lab.inside(each[2]))

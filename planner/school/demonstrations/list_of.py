@@ -24,8 +24,8 @@ from planner.school.lab import Lab, Shown
 
 @frozen
 class Demonstration:
-    """A demonstration: its name, the question it puts, the profile it is shown on unless another is asked
-    for, and the work.
+    """A demonstration: its name, the question it puts, the work, and the profile it is shown on where no
+    other is asked for.
     """
 
     name: str

@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Final
 
 from planner.quantities.errors import InputRefused, closest
-from planner.quantities.files import connected, data_folder, refused, transaction
+from planner.quantities.files import connected, data_folder, refused, transaction, unwritable
 from planner.quantities.frozen import frozen
 from planner.school.marking import sittings
 from planner.school.marking.mark import Mark, Result, points_of, ranked
@@ -122,9 +122,7 @@ def _opened(create: bool) -> Iterator[sqlite3.Connection | None]:
     except sqlite3.DatabaseError as error:
         raise _foreign(path, f"not a progress file: {error}") from None
     except OSError as error:
-        needed = "needed a folder with space that you may write to"
-        told = f"cannot be written: {error.strerror or error}"
-        raise refused(path, "file-unwritable", told, needed) from None
+        raise unwritable(path, error) from None
     finally:
         if connection is not None:
             connection.close()

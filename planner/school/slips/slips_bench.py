@@ -16,11 +16,22 @@ def _aboard(facts: WeighingFacts, name: str) -> tuple[Item, ...]:
     return tuple(item for item in facts.aboard if item.name == name and item.mass)
 
 
-slip("tare").change(WeighingFacts, "left out", points=lambda facts: all_with(facts.points, tare=0.0)).change(
-    WeighingFacts,
-    "added",
-    points=lambda facts: tuple(replace(each, reading=each.reading + 2 * each.tare) for each in facts.points),
-).of(JackFacts)(lambda facts: iter([("left out", replace(facts, points=all_with(facts.points, tare=0.0)))]))
+_TARE = slip("tare")
+_TARE.change(WeighingFacts, "left out", points=lambda facts: all_with(facts.points, tare=0.0))
+
+
+@_TARE.of(WeighingFacts)
+def _tare_added(facts: WeighingFacts) -> Iterator[Wrong]:
+    if any(point.tare for point in facts.points):
+        points = (replace(point, reading=point.reading + 2 * point.tare) for point in facts.points)
+        yield "added", replace(facts, points=tuple(points))
+
+
+@_TARE.of(JackFacts)
+def _no_tare(facts: JackFacts) -> Iterator[Wrong]:
+    yield "left out", replace(facts, points=all_with(facts.points, tare=0.0))
+
+
 slip("fuel-on-scales").change(WeighingFacts, removed=()).change(
     WeighingFacts, "its moment left in", removed=lambda facts: all_with(facts.removed, arm=0.0)
 )
