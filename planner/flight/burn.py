@@ -14,10 +14,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Final, Literal
 
-from planner.flight.curve import Curve, across, at_mass, lengthwise
-from planner.flight.fuel import NOTHING_DRAWN, Changes, Draw, FuelTank, Stage
+from planner.flight.curve import Curve, Offs, across, at_mass, lengthwise
+from planner.flight.fuel import NOTHING_DRAWN, Changes, Draw, FuelTank, Held, Stage
 from planner.flight.limits import Limit, of_centre
 from planner.quantities.frozen import frozen
+from planner.quantities.many import Some, summed
 from planner.quantities.moments import Total
 from planner.quantities.polygon import Envelope, Piece
 
@@ -31,14 +32,15 @@ class Stretch:
 
     `moment` = (a, b, c) and `lateral` = (a, b, c) [kg.m, m, m/kg]; `time` [s after take-off] at the start;
     `density` [kg/m3] of what is burnt, and the `draw` that burns it, at its start the fuel in every tank.
+    Every figure is single, or a block of one per loading.
     """
 
-    start: float
-    end: float
+    start: Some
+    end: Some
     moment: Curve
     lateral: Curve = (0.0, 0.0, 0.0)
-    time: float = 0.0
-    density: float = 1.0
+    time: Some = 0.0
+    density: Some = 1.0
     draw: Draw = NOTHING_DRAWN
 
     @property
@@ -47,7 +49,7 @@ class Stretch:
         return self.draw.stage
 
     @property
-    def volumes(self) -> tuple[float, ...]:
+    def volumes(self) -> tuple[Some, ...]:
         """Usable fuel [m3] per tank at the start."""
         return self.draw.start
 
@@ -65,17 +67,21 @@ class Stretch:
         """Mass and moments when the mass [kg] is reached."""
         return Total(mass, at_mass(self.moment, mass), at_mass(self.lateral, mass))
 
+    def held_at(self, mass: Some) -> Held:
+        """What is in the tanks where the mass [kg] is reached."""
+        burnt = (self.start - mass) / self.density
+        return self.draw.after(burnt), self.draw.changes_after(burnt)
+
     def point_at(self, mass: float) -> Point:
         """The place on the burn where the mass [kg] is reached."""
-        burnt = (self.start - mass) / self.density
-        volumes = self.draw.after(burnt)
+        volumes, changes = self.held_at(mass)
         return Point(
             phase=self.draw.phase,
             fuel=math.fsum(volumes),
             time=self.time + ((self.start - mass) / self.flow if self.flow else 0.0),
             total=self.total_at(mass),
-            volumes=volumes,
-            changes=self.draw.changes_after(burnt),
+            volumes=tuple(volumes),
+            changes=tuple(changes),
         )
 
 
@@ -114,39 +120,41 @@ class Least:
 def stretches(
     zero_fuel: Total,
     tanks: Sequence[FuelTank],
-    density: float,
+    density: Some,
     draws: Sequence[Draw],
     takeoff_time: float = 0.0,
+    offs: Sequence[Offs] = (),
+    sides: Sequence[Some] = (),
 ) -> tuple[Stretch, ...]:
     """The burn as stretches on which moment is one polynomial in mass.
 
     A draw is cut where the volume in a tank passes a point of its arm table.
 
     Parameters: `zero_fuel` mass [kg] and moments [kg.m] without usable fuel; `tanks`; `density` [kg/m3];
-    `draws` as given by `planner.flight.fuel.burn_down`; `takeoff_time` [s] after the first draw begins.
+    `draws` as given by `planner.flight.fuel.burn_down`; `takeoff_time` [s] after the first draw begins;
+    `offs` how far each tank's arms are off, and `sides` [m] its lateral arm, as the tank has them where
+    nothing is given.
     Returns stretches in time order. Range: any arm table of straight lines.
     Source: [common-practice] moment = density x volume x arm, exact for such tables.
     """
     result: list[Stretch] = []
-    time, sides = -takeoff_time, [tank.lateral_arm for tank in tanks]
+    time: Some = -takeoff_time
+    sides = sides or [tank.lateral_arm for tank in tanks]
     for draw in draws:
-        cuts = {0.0, draw.volume}
-        for tank, start, share in zip(tanks, draw.start, draw.shares, strict=True):
-            cuts |= {x for v in tank.breaks() if share and 0.0 < (x := (start - v) / share) < draw.volume}
-        for part in itertools.starmap(draw.part, itertools.pairwise(sorted(cuts))):
+        for part in draw.parts(tanks):
             held, shares = part.start, part.shares
-            high = zero_fuel.mass + density * math.fsum(held)
+            high = zero_fuel.mass + density * summed(held)
             stretch = Stretch(
                 start=high,
                 end=high - density * part.volume,
-                moment=lengthwise(zero_fuel.moment, high, tanks, density, held, shares, part.volume),
+                moment=lengthwise(zero_fuel.moment, high, tanks, density, held, shares, part.volume, offs),
                 lateral=across(zero_fuel.lateral_moment, high, density, held, shares, sides),
                 time=time,
                 density=density,
                 draw=part,
             )
             result.append(stretch)
-            time += part.duration
+            time = time + part.duration
     return tuple(result)
 
 

@@ -69,6 +69,8 @@ def across(
     """
     y0, y1 = without, 0.0
     for side, volume, share in zip(sides, volumes, shares, strict=True):
+        if is_nothing(side):
+            continue
         y0 = y0 + density * side * volume
         y1 = y1 - density * side * share
     return _in_mass(y0, y1, 0.0, start, density)

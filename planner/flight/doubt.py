@@ -15,9 +15,10 @@ from dataclasses import replace
 from typing import Final, TypeAlias
 
 from planner.flight.burn import Point, Stretch, candidates, spans
-from planner.flight.fuel import Changes, Leg, Stage, burn_down
+from planner.flight.fuel import EMPTY, Changes, Draw, Held, Leg, Stage, burn_down, held_after
 from planner.flight.limits import Limit
-from planner.quantities.effects import COVERAGE
+from planner.quantities.effects import COVERAGE, FAR
+from planner.quantities.many import Some, Test, greater, root, summed
 from planner.quantities.polygon import Piece
 
 # cause -> what one standard uncertainty of it does to mass [kg], moment and lateral moment [kg.m]
@@ -96,45 +97,63 @@ def _halved(
     return (b0, p, s, middle), (middle, t, r, b3)
 
 
-Off: TypeAlias = Mapping[
-    str, tuple[tuple[float, ...], tuple[float, ...]]
-]  # cause -> usable volumes [m3] with less and with more of it
+# cause -> usable volumes [m3] with less and with more of it
+Off: TypeAlias = Mapping[str, tuple[Sequence[Some], Sequence[Some]]]
+
+
+def may_bend(draws: Sequence[Draw]) -> Test:
+    """Whether a tank runs dry before landing, or may within what is unsure about it: then the burn is not
+    straight in its causes. One that runs dry at a sure moment may not, if the rest of its leg is unsure.
+
+    Parameters: `draws` as given by `planner.flight.fuel.burn_down`. Source: as `off_course`.
+    """
+    flown = [draw for draw in draws if draw.stage in ("taxi", "trip")]
+    bent: Test = False
+    if any(any(draw.changes) or any(draw.drawn) for draw in flown):
+        for draw in flown:
+            for before, after, unsure in zip(draw.start, draw.end, draw.end_changes, strict=True):
+                reach = FAR * root(summed(change * change for change in unsure.values()))
+                bent = bent | (before > EMPTY) & (after <= greater(reach, EMPTY))
+    return bent
 
 
 def off_course(
     names: Sequence[str],
-    volumes: Sequence[float],
+    volumes: Sequence[Some],
     order: Sequence[Sequence[str]],
     legs: Sequence[Leg],
     changes: Sequence[Changes],
-    reach: float,
 ) -> dict[Stage, Off]:
-    """The volumes left after taxi and after the trip with every cause `reach` standard uncertainties less and
+    """The volumes left after taxi and after the trip with every cause `FAR` standard uncertainties less and
     more.
 
     What `burn_down` carries along holds as long as the tanks run dry in the same order; this flies the burn
-    again where they may not. Parameters as for `burn_down`; `reach` [1]. Returns stage -> cause -> volumes
-    per tank [m3].
+    again where they may not. Parameters as for `burn_down`, those of the `legs` before landing. Returns
+    stage -> cause -> volumes per tank [m3].
     Source: [jcgm-100] 5.1.3 note 2: where a figure bends, its change is taken over the interval.
     """
-    found: dict[Stage, dict[str, tuple[tuple[float, ...], tuple[float, ...]]]] = {"taxi": {}, "trip": {}}
+    flown = [leg for leg in legs if leg.stage in ("taxi", "trip")]
+    found: dict[Stage, dict[str, tuple[Sequence[Some], Sequence[Some]]]] = {"taxi": {}, "trip": {}}
     for cause in dict.fromkeys(
-        cause for each in (*changes, *(leg.changes for leg in legs)) for cause in each
+        cause for each in (*changes, *(leg.changes for leg in flown)) for cause in each
     ):
-        ends: dict[Stage, list[tuple[float, ...]]] = {"taxi": [], "trip": []}
-        for sign in (-reach, reach):
-            start = [
-                max(v + sign * each.get(cause, 0.0), 0.0) for v, each in zip(volumes, changes, strict=True)
+        ends: dict[Stage, list[Sequence[Some]]] = {"taxi": [], "trip": []}
+        for sign in (-FAR, FAR):
+            at: Held = (
+                [
+                    greater(v + sign * each.get(cause, 0.0), 0.0)
+                    for v, each in zip(volumes, changes, strict=True)
+                ],
+                (),
+            )
+            changed = [
+                replace(leg, volume=greater(leg.volume + sign * leg.changes.get(cause, 0.0), 0.0), changes={})
+                for leg in flown
             ]
-            flown = [
-                replace(leg, volume=max(leg.volume + sign * leg.changes.get(cause, 0.0), 0.0), changes={})
-                for leg in legs
-            ]
-            draws, _ = burn_down(names, start, order, flown, go_on=True)
-            at = tuple(start)
+            draws, _ = burn_down(names, at[0], order, changed, go_on=True)
             for stage, each in ends.items():
-                at = next((draw.end for draw in reversed(draws) if draw.stage == stage), at)
-                each.append(at)
+                at = held_after(draws, stage, at)
+                each.append(at[0])
         for stage, (less, more) in ends.items():
             found[stage][cause] = (less, more)
     return dict(found)

@@ -2,15 +2,31 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import field, replace
+from functools import reduce
 from typing import Final, Literal, TypeAlias
 
 from planner.quantities.effects import tank_arm, unusable_in
 from planner.quantities.errors import OutOfRange
 from planner.quantities.frozen import frozen
-from planner.quantities.many import Points, Some, greater, interpolate, over
+from planner.quantities.many import (
+    Points,
+    Some,
+    Test,
+    anywhere,
+    ascending,
+    between,
+    greater,
+    interpolate,
+    is_one,
+    lesser,
+    over,
+    summed,
+    where,
+)
 from planner.quantities.sentences import book, say, span_of
 
 Stage = Literal["taxi", "trip", "alternate", "reserve", "taxi in"]
@@ -118,7 +134,8 @@ def dip_to_volume(table: Points, dip: float) -> float:
     return float(interpolate(table, dip))
 
 
-Changes: TypeAlias = Mapping[str, float]  # cause -> what one standard uncertainty of it does to a volume [m3]
+# cause -> what one standard uncertainty of it does to a volume [m3]: a figure, or a block of one per loading
+Changes: TypeAlias = Mapping[str, Some]
 _NOTHING: Final[Changes] = {}
 ROUNDING: Final = 1e-15  # m3; below it a change is rounding
 
@@ -132,7 +149,11 @@ def combined(first: Changes, second: Changes, factor: float = 1.0) -> Changes:
     result = dict(first)
     for cause, change in second.items():
         result[cause] = result.get(cause, 0.0) + factor * change
-    return {cause: change for cause, change in result.items() if abs(change) > ROUNDING}
+    return _beyond_rounding(result)
+
+
+def _beyond_rounding(changes: Changes) -> Changes:
+    return {cause: each for cause, each in changes.items() if not is_one(each) or abs(each) > ROUNDING}
 
 
 @frozen
@@ -141,12 +162,12 @@ class Leg:
     pilot, or empty.
 
     `changes` is what the causes of uncertainty do to the volume [m3]. A leg of the stage `reserve` takes all
-    that is left.
+    that is left. The volume is one figure, or a block of one per loading.
     """
 
     phase: str
     stage: Stage
-    volume: float
+    volume: Some
     flow: float
     tanks: tuple[str, ...] = ()
     changes: Changes = field(default_factory=dict)
@@ -159,61 +180,81 @@ class Draw:
 
     `changes` per tank is what every cause does to its volume at the start, `drawn` to what is taken out of it
     [m3]: a stretch that a tank's running dry ends takes out what that tank held, and one that a phase ends
-    what the phase burns.
+    what the phase burns. Every figure is single, or a block of one per loading (shares and volume 0 where a
+    loading has no such stretch).
     """
 
     phase: str
     stage: Stage
-    start: tuple[float, ...]
-    shares: tuple[float, ...]
-    volume: float
+    start: tuple[Some, ...]
+    shares: tuple[Some, ...]
+    volume: Some
     flow: float
     changes: tuple[Changes, ...] = ()
     drawn: tuple[Changes, ...] = ()
 
     @property
-    def end(self) -> tuple[float, ...]:
+    def end(self) -> tuple[Some, ...]:
         """Usable volumes [m3] per tank at the end."""
         return self.after(self.volume)
 
     @property
     def end_changes(self) -> tuple[Changes, ...]:
         """What every cause does to the volume of each tank at the end [m3]."""
-        return self.changes_after(self.volume)
+        return tuple(combined(each, out, -1.0) for each, out in zip(self.changes, self.drawn, strict=True))
 
-    def after(self, burnt: float) -> tuple[float, ...]:
+    def after(self, burnt: Some) -> tuple[Some, ...]:
         """Usable volumes [m3] per tank when this much of the stretch is burnt [m3]."""
-        return tuple(max(v - share * burnt, 0.0) for v, share in zip(self.start, self.shares, strict=True))
+        return tuple(
+            greater(v - share * burnt, 0.0) for v, share in zip(self.start, self.shares, strict=True)
+        )
 
-    def changes_after(self, burnt: float) -> tuple[Changes, ...]:
+    def changes_after(self, burnt: Some) -> tuple[Changes, ...]:
         """What every cause does to each tank's volume [m3] where the same part of the stretch is burnt as
         this much [m3] is of its own volume.
         """
         if not any(self.drawn):
             return self.changes
-        part = burnt / self.volume if self.volume else 1.0
+        part = over(burnt, self.volume)
         return tuple(combined(each, out, -part) for each, out in zip(self.changes, self.drawn, strict=True))
 
-    def part(self, low: float, high: float) -> Draw:
-        """The same draw from where `low` to where `high` of it is burnt [m3]."""
-        if (low, high) == (0.0, self.volume):
-            return self
-        share = (high - low) / self.volume
-        return replace(
-            self,
-            start=self.after(low),
-            volume=high - low,
-            changes=self.changes_after(low),
-            drawn=tuple(combined(_NOTHING, out, share) for out in self.drawn),
-        )
+    def parts(self, tanks: Sequence[FuelTank]) -> Iterator[Draw]:
+        """The same draw, cut where the volume in one of the `tanks` passes a point of its arm table."""
+        cuts = [
+            between(0.0, over(start - volume, share), self.volume)
+            for tank, start, share in zip(tanks, self.start, self.shares, strict=True)
+            for volume in tank.breaks()
+        ]
+        if not cuts:
+            yield self
+            return
+        for low, high in itertools.pairwise([0.0 * self.volume, *ascending(cuts), self.volume]):
+            if anywhere(high > low):
+                share = over(high - low, self.volume)
+                yield replace(
+                    self,
+                    start=self.after(low),
+                    volume=high - low,
+                    changes=self.changes_after(low),
+                    drawn=tuple(combined(_NOTHING, out, share) for out in self.drawn),
+                )
 
     @property
-    def duration(self) -> float:
+    def duration(self) -> Some:
         """Time [s]; 0 where the flow is not known."""
         return self.volume / self.flow if self.flow else 0.0
 
 
 NOTHING_DRAWN: Final = Draw("", "trip", (), (), 0.0, 0.0)  # a mass falls, and no fuel is asked about
+# Usable volumes [m3] per tank, and what every cause of uncertainty does to each.
+Held: TypeAlias = tuple[Sequence[Some], Sequence[Changes]]
+
+
+def held_after(draws: Sequence[Draw], stage: str, start: Held) -> Held:
+    """What is in the tanks after the last draw of a stage; `start` where it has none. Source: as
+    `burn_down`.
+    """
+    return next(((draw.end, draw.end_changes) for draw in reversed(draws) if draw.stage == stage), start)
 
 
 @frozen
@@ -224,12 +265,12 @@ class Shortage:
 
     leg: Leg
     number: int
-    missing: float
+    missing: Some
 
 
 def burn_down(
     names: Sequence[str],
-    volumes: Sequence[float],
+    volumes: Sequence[Some],
     order: Sequence[Sequence[str]],
     legs: Sequence[Leg],
     changes: Sequence[Changes] = (),
@@ -243,14 +284,15 @@ def burn_down(
     runs dry passes its error on to what the burn then draws on.
 
     Parameters: tank `names`; usable `volumes` [m3] per tank; feed `order`, groups of names; `legs`; `changes`
-    per tank, cause -> change of its volume for one standard uncertainty [m3].
+    per tank, cause -> change of its volume for one standard uncertainty [m3]. Volumes and changes are single,
+    or blocks of one per loading.
     Returns the stretches in time order and the legs that ran short. Volume is conserved in every stretch.
     Source: [common-practice]; an aircraft's own fuel system may differ, and its manual governs. [jcgm-100]
     5.1.2.
     """
     index = {name: position for position, name in enumerate(names)}
-    current = list(volumes)
-    unsure: list[Changes] = list(changes) or [_NOTHING] * len(current)
+    current = tuple(volumes)
+    unsure: tuple[Changes, ...] = tuple(changes) or (_NOTHING,) * len(current)
     draws: list[Draw] = []
     shortages: list[Shortage] = []
     for number, leg in enumerate(legs):
@@ -258,41 +300,63 @@ def burn_down(
         left, wanted = (math.inf if rest else leg.volume), leg.changes
         for group in [leg.tanks, *(order if go_on else ())] if leg.tanks else order:
             members = [index[name] for name in group]
-            while left > EMPTY and (live := [i for i in members if current[i] > EMPTY]):
-                share = 1.0 / len(live)
-                least = min(live, key=lambda i: current[i])
-                dry = current[least] / share < left
-                volume = current[least] / share if dry else left
-                drawn = [_NOTHING] * len(current)
+            while True:  # each pass ends the leg or empties a tank
+                live = {i: (current[i] > EMPTY) & (left > EMPTY) for i in members}
+                if not any(map(anywhere, live.values())):
+                    break
+                count = summed(where(on, 1.0, 0.0) for on in live.values())
+                going, share = count > 0.0, 1.0 / greater(count, 1.0)
+                least = reduce(lesser, (where(on, current[i], math.inf) for i, on in live.items()))
+                dry = least / share < left
+                volume = where(going, where(dry, least / share, left), 0.0)
+                drawn: tuple[Changes, ...] = (_NOTHING,) * len(current)
                 if wanted or any(unsure[i] for i in members):
-                    # What a tank already empty may still hold, or lacked, is drawn first.
-                    for i in members:
-                        if current[i] <= EMPTY and unsure[i]:
-                            drawn[i], wanted = unsure[i], combined(wanted, unsure[i], -1.0)
-                    # Tanks that run dry together give what each held; the others as much as these, since they
-                    # drain alike.
-                    emptied = [i for i in live if current[i] <= current[least] + EMPTY] if dry else []
-                    alike: Changes = _NOTHING if dry else combined(_NOTHING, wanted, share)
-                    for i in emptied:
-                        alike = combined(alike, unsure[i], 1.0 / len(emptied))
-                    for i in live:
-                        drawn[i] = unsure[i] if i in emptied else alike
-                shares = tuple(share if i in live else 0.0 for i in range(len(current)))
+                    emptied = {i: on & dry & (current[i] <= least + EMPTY) for i, on in live.items()}
+                    drawn = _drawn(live, going, dry, emptied, share, unsure, wanted)
+                shares = tuple(where(live[i], share, 0.0) if i in live else 0.0 for i in range(len(current)))
                 draw = Draw(
                     phase=leg.phase,
                     stage=leg.stage,
-                    start=tuple(current),
+                    start=current,
                     shares=shares,
                     volume=volume,
                     flow=leg.flow,
-                    changes=tuple(unsure),
-                    drawn=tuple(drawn),
+                    changes=unsure,
+                    drawn=drawn,
                 )
                 draws.append(draw)
-                current, unsure = list(draw.end), list(draw.end_changes)
-                left -= volume
+                current, unsure = draw.end, draw.end_changes
+                left = left - volume
                 for i in live:
                     wanted = combined(wanted, drawn[i], -1.0)
-        if left > EMPTY and not rest:
-            shortages.append(Shortage(leg, number, left))
+        if not rest and anywhere(left > EMPTY):
+            shortages.append(Shortage(leg, number, where(left > EMPTY, left, 0.0)))
     return tuple(draws), tuple(shortages)
+
+
+def _drawn(
+    live: Mapping[int, Test],
+    going: Test,
+    dry: Test,
+    emptied: Mapping[int, Test],
+    share: Some,
+    unsure: Sequence[Changes],
+    wanted: Changes,
+) -> tuple[Changes, ...]:
+    """What every cause does to what one pass takes out of each tank [m3], of which those `emptied` run
+    dry.
+    """
+    together = greater(summed(where(each, 1.0, 0.0) for each in emptied.values()), 1.0)
+    result: list[dict[str, Some]] = [{} for _ in unsure]
+    for cause in dict.fromkeys([*wanted, *(cause for i in live for cause in unsure[i])]):
+        own = {i: unsure[i].get(cause, 0.0) for i in live}
+        # What a tank already empty may still hold, or lacked, is drawn first.
+        first = {i: where(on, 0.0, where(going, own[i], 0.0)) for i, on in live.items()}
+        # Tanks that run dry together give what each held; the others as much as these, since they drain
+        # alike.
+        of_dry = summed(where(emptied[i], own[i], 0.0) for i in live) / together
+        phase = share * (wanted.get(cause, 0.0) - summed(first.values()))
+        alike = where(dry, of_dry, phase)
+        for i, on in live.items():
+            result[i][cause] = where(on, where(emptied[i], own[i], alike), first[i])
+    return tuple(map(_beyond_rounding, result))

@@ -9,10 +9,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import field
-from typing import TypeAlias
 
 from planner.density.basis import DensityUsed
 from planner.facts.rules import ReserveRule
+from planner.flight.doubt import Off
 from planner.flight.fuel import EMPTY, Changes, FuelTank
 from planner.flight.limits import Limit, Place
 from planner.flight.loading import Loading, Masses, StationArms, Variant, loaded
@@ -22,9 +22,6 @@ from planner.quantities.frozen import frozen
 from planner.quantities.many import Points, Some, anywhere, greater, interpolate, summed, where
 from planner.quantities.moments import Total
 from planner.quantities.polygon import Envelope
-
-# As `planner.flight.doubt.Off`, or the same of a block.
-_Off: TypeAlias = Mapping[str, tuple[Sequence[Some], Sequence[Some]]] | None
 
 
 @frozen
@@ -193,7 +190,7 @@ class Model:
         self,
         volumes: Sequence[Some],
         changes: Sequence[Mapping[str, Some]],
-        off: _Off = None,
+        off: Off | None = None,
         base: Sequence[Effect] | None = None,
     ) -> tuple[Effect, ...]:
         """Effects of every input's uncertainty with these usable volumes [m3], each unsure by `changes`
@@ -270,7 +267,7 @@ class Model:
         ]
 
 
-def _turns(off: _Off, cause: str, tank: int, volume: Some) -> tuple[Some, Some] | None:
+def _turns(off: Off | None, cause: str, tank: int, volume: Some) -> tuple[Some, Some] | None:
     """What one of some standard uncertainties of a cause does to a tank towards less and towards more
     [m3].
     """

@@ -20,7 +20,7 @@ from planner.flight.burn import (
 )
 from planner.flight.doubt import Off, StepsAt, doubtful_point
 from planner.flight.envelope import ORDER, Doubt, LimitResult, judge, result
-from planner.flight.fuel import Changes, Draw, Stage
+from planner.flight.fuel import Changes, Draw, Held, Stage, held_after
 from planner.flight.limits import ALL_SEATS, Limit, Place
 from planner.flight.loading import Variant
 from planner.flight.model import Model
@@ -28,10 +28,8 @@ from planner.plan.results import BurnResult, State
 from planner.quantities.effects import SIDES, Effect, Gradient, Side, steps
 from planner.quantities.moments import percent_mac
 
-# Usable volumes [m3] per tank, and what every cause of uncertainty does to each.
-_At: TypeAlias = tuple[tuple[float, ...], tuple[Changes, ...]]
-# The same of a state, and what they are with less and with more of a cause where the burn bends.
-At: TypeAlias = tuple[tuple[float, ...], tuple[Changes, ...], Off | None]
+# What is in the tanks in a state, and what it is with less and with more of a cause where the burn bends.
+At: TypeAlias = tuple[Sequence[float], Sequence[Changes], Off | None]
 # What each place of the burn makes of everything unsure, by the volumes there.
 Known: TypeAlias = dict[tuple[float, ...], tuple[Effect, ...]]
 
@@ -61,12 +59,12 @@ def places(here: Model, draws: Sequence[Draw], off: Mapping[Stage, Off]) -> dict
     Where the fuel runs out before landing, the landing state is that without usable fuel (the fuel plan says
     so).
     """
-    full: _At = tuple(each.volume for each in here.tanks), tuple(each.changes for each in here.tanks)
-    takeoff = _after(draws, full, "taxi")
+    full: Held = tuple(each.volume for each in here.tanks), tuple(each.changes for each in here.tanks)
+    takeoff = held_after(draws, "taxi", full)
     return {
         "ramp": (*full, None),
         "takeoff": (*takeoff, off.get("taxi")),
-        "landing": (*_after(draws, takeoff, "trip"), off.get("trip")),
+        "landing": (*held_after(draws, "trip", takeoff), off.get("trip")),
         "zero fuel": (tuple(0.0 for _ in here.tanks), (), None),
     }
 
@@ -74,13 +72,6 @@ def places(here: Model, draws: Sequence[Draw], off: Mapping[Stage, Off]) -> dict
 def states(here: Model, draws: Sequence[Draw], off: Mapping[Stage, Off]) -> tuple[State, ...]:
     """Ramp, take-off, landing and zero-fuel state, each against its own mass limit and every CG limit."""
     return tuple(_state(here, name, at) for name, at in places(here, draws, off).items())
-
-
-def _after(draws: Sequence[Draw], start: _At, stage: str) -> _At:
-    """Volumes and what is unsure about them after the last draw of a stage; `start` where the stage has
-    none.
-    """
-    return next(((draw.end, draw.end_changes) for draw in reversed(draws) if draw.stage == stage), start)
 
 
 def path_of(here: Model, draws: Sequence[Draw]) -> tuple[Stretch, ...]:
@@ -189,7 +180,7 @@ def load_limits(here: Model, draws: Sequence[Draw]) -> tuple[LimitResult, ...]:
     """
     loads = {each.station: each for each in here.loading.stations}
     masses = {name: [mass for _, mass, _ in each.masses] for name, each in loads.items()}
-    full: _At = tuple(each.volume for each in here.tanks), tuple(each.changes for each in here.tanks)
+    full: Held = tuple(each.volume for each in here.tanks), tuple(each.changes for each in here.tanks)
     # Volumes are straight between the corners of the burn, so a limit on them is tightest at one of these.
     corners = [full, *((draw.end, draw.end_changes) for draw in draws)]
     found = []
