@@ -18,7 +18,19 @@ from planner.flight.curve import Curve, Offs, across, at_mass, lengthwise
 from planner.flight.fuel import NOTHING_DRAWN, Changes, Draw, FuelTank, Held, Stage
 from planner.flight.limits import Limit, of_centre
 from planner.quantities.frozen import frozen
-from planner.quantities.many import Some, summed
+from planner.quantities.many import (
+    Some,
+    Test,
+    anywhere,
+    between,
+    greater,
+    is_nothing,
+    lesser,
+    over,
+    root,
+    summed,
+    where,
+)
 from planner.quantities.moments import Total
 from planner.quantities.polygon import Envelope, Piece
 
@@ -158,7 +170,12 @@ def stretches(
     return tuple(result)
 
 
-def shifted(path: Sequence[Stretch], moment: float) -> tuple[Stretch, ...]:
+def airborne(path: Sequence[Stretch]) -> tuple[Stretch, ...]:
+    """The part of a burn after the taxi."""
+    return tuple(stretch for stretch in path if stretch.stage != "taxi")
+
+
+def shifted(path: Sequence[Stretch], moment: Some) -> tuple[Stretch, ...]:
     """The same burn with a massless moment change [kg.m] added, such as retracted landing gear. Source:
     [faa-h-8083-1b].
     """
@@ -170,49 +187,85 @@ def bounds(envelope: Envelope, lateral: tuple[float, float] | None) -> tuple[Lim
     return of_centre(envelope, lateral, "burn")
 
 
-def spans(path: Sequence[Stretch], bound: Limit) -> Iterator[tuple[Stretch, Piece, float, float, Curve]]:
-    """(stretch, piece, high mass, low mass, (A, B, C)) with margin = A/m + B + C m, in time order."""
+@frozen
+class Reach:
+    """Part of a `stretch` on which one `piece` of a limit holds: masses from `high` down to `low` [kg], of a
+    block where `some`; the margin there is A/m + B + C m with the `curve` (A, B, C).
+    """
+
+    stretch: Stretch
+    piece: Piece
+    high: Some
+    low: Some
+    some: Test
+    curve: Curve
+
+
+def reaches(path: Sequence[Stretch], bound: Limit) -> Iterator[Reach]:
+    """The parts of a burn by the pieces of one limit, in time order. Source: as `least_margin`."""
     sign = 1.0 if bound.upper else -1.0
     for stretch in path:
         a, b, c = stretch.moment if bound.axis == "longitudinal" else stretch.lateral
         for piece in reversed(bound.pieces):
-            high, low = min(stretch.start, piece.high), max(stretch.end, piece.low)
-            if high - low > EMPTY_RANGE:
-                yield (
-                    stretch,
-                    piece,
-                    high,
-                    low,
-                    (sign * (piece.p - a), sign * (piece.q - b), sign * (piece.r - c)),
+            high, low = lesser(stretch.start, piece.high), greater(stretch.end, piece.low)
+            some = high - low > EMPTY_RANGE
+            if anywhere(some):
+                yield Reach(
+                    stretch=stretch,
+                    piece=piece,
+                    high=high,
+                    low=low,
+                    some=some,
+                    curve=(sign * (piece.p - a), sign * (piece.q - b), sign * (piece.r - c)),
                 )
 
 
-def candidates(a: float, c: float, high: float, low: float) -> tuple[float, ...]:
-    """Masses [kg] between `high` and `low` where a/m + b + c m can be least: the ends, and sqrt(a/c) where
+def margin_at(curve: Curve, mass: Some) -> Some:
+    """The margin [m] at a mass [kg]. Source: A/m + B + C m."""
+    a, b, c = curve
+    straight = a / mass + b
+    return straight if is_nothing(c) else straight + c * mass
+
+
+def candidates(curve: Curve, high: Some, low: Some) -> tuple[Some, ...]:
+    """Masses [kg] between `high` and `low` where A/m + B + C m can be least: the ends, and sqrt(A/C) where
     that lies between them.
     """
-    if c != 0.0 and a / c > 0.0 and low < (still := math.sqrt(a / c)) < high:
-        return high, low, still
-    return high, low
+    a, _, c = curve
+    if is_nothing(c):
+        return high, low
+    return high, low, between(low, root(greater(over(a, c), 0.0)), high)
 
 
-def least_margin(path: Sequence[Stretch], bound: Limit) -> Least | None:
-    """The least CG margin [m] against one limit over the whole burn; None for an empty path.
+def nearest(path: Sequence[Stretch], bound: Limit) -> tuple[Some, Some, Some, Some]:
+    """The least CG margin [m] against one limit over the whole burn, the mass [kg] and the limiting arm [m]
+    there, and the number of its stretch; infinite and -1 where nothing is burnt.
 
     h(m) = A/m + B + C m; its only stationary point with m > 0 is sqrt(A/C). Ends of every span are candidates
     too.
-    Parameters: `path` of stretches; `bound`. Source: closed form derived in the module's heading.
+    Parameters: `path` of stretches, single or of a block; `bound`. Source: closed form derived in the
+    module's heading.
     """
-    best: tuple[float, Stretch, float] | None = None
-    for stretch, _, high, low, (a, b, c) in spans(path, bound):
-        for mass in candidates(a, c, high, low):
-            margin = a / mass + b + c * mass
-            if best is None or margin < best[0]:
-                best = (margin, stretch, mass)
-    if best is None:
-        return None
-    margin, stretch, mass = best
-    return Least(bound.name, margin, stretch.point_at(mass))
+    least, at, arm, found = math.inf, 1.0, 0.0, -1
+    numbers = {id(stretch): number for number, stretch in enumerate(path)}
+    for reach in reaches(path, bound):
+        for mass in candidates(reach.curve, reach.high, reach.low):
+            margin = margin_at(reach.curve, mass)
+            better = reach.some & (margin < least)
+            if anywhere(better):
+                least, at = where(better, margin, least), where(better, mass, at)
+                arm = where(better, reach.piece.arm(mass), arm)
+                found = where(better, numbers[id(reach.stretch)], found)
+    return least, at, arm, found
+
+
+def least_margin(path: Sequence[Stretch], bound: Limit) -> Least | None:
+    """The least CG margin [m] against one limit over the whole burn, and where; None for an empty path.
+
+    Parameters and source: as `nearest`.
+    """
+    margin, mass, _, number = nearest(path, bound)
+    return None if number < 0 else Least(bound.name, margin, path[number].point_at(mass))
 
 
 def crossings(path: Sequence[Stretch], bound: Limit) -> tuple[Crossing, ...]:
@@ -224,9 +277,10 @@ def crossings(path: Sequence[Stretch], bound: Limit) -> tuple[Crossing, ...]:
     """
     found: list[Crossing] = []
     before = 0.0  # sign of the last margin that was not zero
-    for stretch, _, high, low, (a, b, c) in spans(path, bound):
-        inner = [m for m in sorted(_roots(a, b, c), reverse=True) if low < m < high]
-        ends = [high, *inner, low]
+    for reach in reaches(path, bound):
+        a, b, c = reach.curve
+        inner = [m for m in sorted(_roots(a, b, c), reverse=True) if reach.low < m < reach.high]
+        ends = [reach.high, *inner, reach.low]
         # The sign on each part between roots, read at its middle where rounding cannot reach it.
         for position, (upper, lower) in enumerate(itertools.pairwise(ends)):
             middle = (upper + lower) / 2
@@ -238,7 +292,7 @@ def crossings(path: Sequence[Stretch], bound: Limit) -> tuple[Crossing, ...]:
             )
             if sign and before and sign != before:
                 found.append(
-                    Crossing(bound.name, stretch.point_at(ends[position]), "in" if sign > 0 else "out")
+                    Crossing(bound.name, reach.stretch.point_at(ends[position]), "in" if sign > 0 else "out")
                 )
             before = sign or before
     return tuple(found)

@@ -14,19 +14,17 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import Final, TypeAlias
 
-from planner.flight.burn import Point, Stretch, candidates, spans
+from planner.flight.burn import Point, Reach, Stretch, candidates, margin_at, reaches
+from planner.flight.curve import Curve, at_mass
 from planner.flight.fuel import EMPTY, Changes, Draw, Held, Leg, Stage, burn_down, held_after
 from planner.flight.limits import Limit
 from planner.quantities.effects import COVERAGE, FAR
 from planner.quantities.many import Some, Test, greater, root, summed
-from planner.quantities.polygon import Piece
 
 # cause -> what one standard uncertainty of it does to mass [kg], moment and lateral moment [kg.m]
-Steps: TypeAlias = Mapping[str, tuple[float, float, float]]
+Steps: TypeAlias = Mapping[str, tuple[Some, Some, Some]]
 StepsAt: TypeAlias = Callable[[Point], Steps]
-_Control: TypeAlias = tuple[
-    tuple[float, float, float, float], ...
-]  # per cause, the four control values of its cubic
+Cubic: TypeAlias = tuple[Some, Some, Some, Some]  # its four control values
 
 DEPTH: Final = 24  # halvings after which margin and U are the same to rounding, which counts as doubt
 
@@ -40,55 +38,63 @@ def doubtful_point(path: Sequence[Stretch], bound: Limit, steps_at: StepsAt) -> 
     Range: arms that are straight lines of the volume, edges linear in CG or in moment.
     Source: closed form derived in the module's heading; [jcgm-100] 6.2 for U.
     """
-    for stretch, piece, high, low, (a, b, c) in spans(path, bound):
-        nodes = [stretch.point_at(high + (low - high) * third / 3) for third in range(4)]
-        values = [_cubic(point, piece, bound, steps_at(point)) for point in nodes]
-        causes = dict.fromkeys(cause for each in values for cause in each)
-        control = tuple(_control(*(each.get(cause, 0.0) for each in values)) for cause in causes)
-        mass = _doubt(a, b, c, high, low, control, DEPTH)
+    for reach in reaches(path, bound):
+        at = [steps_at(reach.stretch.point_at(mass)) for mass in nodes(reach)]
+        control = cubics(reach, bound, at)
+        mass = _doubt(reach.curve, reach.high, reach.low, control, DEPTH)
         if mass is not None:
-            return stretch.point_at(mass)
+            return reach.stretch.point_at(mass)
     return None
 
 
-def _cubic(point: Point, piece: Piece, bound: Limit, steps: Steps) -> dict[str, float]:
-    """m2 times the change of the margin, per cause."""
-    mass, across = point.total.mass, bound.axis == "lateral"
-    moment = point.total.lateral_moment if across else point.total.moment
-    by_mass = piece.r * mass * mass - piece.p + moment
-    return {cause: by_mass * step[0] - mass * step[2 if across else 1] for cause, step in steps.items()}
+def nodes(reach: Reach) -> list[Some]:
+    """Four masses [kg] at equal distances over a part of the burn. Source: as `doubtful_point`."""
+    return [reach.high + (reach.low - reach.high) * third / 3 for third in range(4)]
 
 
-def _control(p0: float, p1: float, p2: float, p3: float) -> tuple[float, float, float, float]:
+def cubics(reach: Reach, bound: Limit, at: Sequence[Steps]) -> tuple[Cubic, ...]:
+    """m2 times the change of the margin over a part of the burn, by every cause: the control values of a
+    cubic.
+
+    Parameters: `at`, the steps of every cause at the `nodes`; single, or of a block. Source: as
+    `doubtful_point`.
+    """
+    across = bound.axis == "lateral"
+    values = []
+    for mass, steps in zip(nodes(reach), at, strict=True):
+        moment = at_mass(reach.stretch.lateral if across else reach.stretch.moment, mass)
+        by_mass = reach.piece.r * mass * mass - reach.piece.p + moment
+        values.append({cause: by_mass * s[0] - mass * s[2 if across else 1] for cause, s in steps.items()})
+    causes = dict.fromkeys(cause for each in values for cause in each)
+    return tuple(_control(*(each.get(cause, 0.0) for each in values)) for cause in causes)
+
+
+def _control(p0: Some, p1: Some, p2: Some, p3: Some) -> Cubic:
     """Control values of the cubic through four values at equal distances."""
     return p0, (-5 * p0 + 18 * p1 - 9 * p2 + 2 * p3) / 6, (2 * p0 - 9 * p1 + 18 * p2 - 5 * p3) / 6, p3
 
 
-def _doubt(
-    a: float, b: float, c: float, high: float, low: float, control: _Control, depth: int
-) -> float | None:
+def _doubt(curve: Curve, high: float, low: float, control: tuple[Cubic, ...], depth: int) -> float | None:
     """A mass between `high` and `low` where the margin is not larger than U, by halving until it is found or
     ruled out.
     """
     norms = [math.hypot(*(each[k] for each in control)) for k in range(4)]
-    least = min(a / mass + b + c * mass for mass in candidates(a, c, high, low))
+    least = min(margin_at(curve, mass) for mass in candidates(curve, high, low))
     if least > COVERAGE * max(norms) / (low * low):
         return None
     for mass, norm in ((high, norms[0]), (low, norms[3])):
-        if a / mass + b + c * mass <= COVERAGE * norm / (mass * mass):
+        if margin_at(curve, mass) <= COVERAGE * norm / (mass * mass):
             return mass
     middle = (high + low) / 2
     if depth == 0:
         return middle
-    halves = [_halved(each) for each in control]
-    return _doubt(a, b, c, high, middle, tuple(first for first, _ in halves), depth - 1) or _doubt(
-        a, b, c, middle, low, tuple(second for _, second in halves), depth - 1
+    halves = [halved(each) for each in control]
+    return _doubt(curve, high, middle, tuple(first for first, _ in halves), depth - 1) or _doubt(
+        curve, middle, low, tuple(second for _, second in halves), depth - 1
     )
 
 
-def _halved(
-    control: tuple[float, float, float, float],
-) -> tuple[tuple[float, float, float, float], tuple[float, float, float, float]]:
+def halved(control: Cubic) -> tuple[Cubic, Cubic]:
     """The control values of both halves of a cubic (de Casteljau)."""
     b0, b1, b2, b3 = control
     p, q, r = (b0 + b1) / 2, (b1 + b2) / 2, (b2 + b3) / 2

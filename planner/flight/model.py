@@ -7,13 +7,15 @@ here.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import field
+from typing import TypeAlias
 
 from planner.density.basis import DensityUsed
 from planner.facts.rules import ReserveRule
+from planner.flight.burn import Stretch, airborne, shifted
 from planner.flight.doubt import Off
-from planner.flight.fuel import EMPTY, Changes, FuelTank
+from planner.flight.fuel import EMPTY, Changes, Draw, FuelTank, Held, Stage, held_after
 from planner.flight.limits import Limit, Place
 from planner.flight.loading import Loading, Masses, StationArms, Variant, loaded
 from planner.flight.reserves import Given, Need
@@ -129,6 +131,20 @@ class Model:
         """The limits on what is aboard: on loads and on fuel."""
         return tuple(limit for limit in self.limits if limit.quantity in ("load", "fuel"))
 
+    def asked_along(self, path: Sequence[Stretch]) -> Iterator[tuple[Variant, Limit, Sequence[Stretch]]]:
+        """Every limit that is asked all along a burn, with the moment changes and the stretches it is asked
+        of.
+
+        Where the profile has massless moment changes, the airborne part is checked without them, with each,
+        and with the worst together.
+        """
+        for variant in self.variants:
+            stretches = shifted(airborne(path), variant.moment) if variant.names else path
+            for bound in self.at("burn"):
+                # a moment change does not move the CG sideways, and what helps needs no check of its own
+                if not variant.names or (bound.axis != "lateral" and variant.only in ("", bound.group)):
+                    yield variant, bound, stretches
+
     def loaded(self, masses: Masses) -> Loading:
         """The aircraft with other masses on its stations."""
         return loaded(self.empty, self.arms, masses)
@@ -150,6 +166,11 @@ class Model:
             self.zero_fuel.moment + moment,
             self.zero_fuel.lateral_moment + lateral,
         )
+
+    @property
+    def full(self) -> Held:
+        """What is in the tanks before the burn."""
+        return tuple(each.volume for each in self.tanks), tuple(each.changes for each in self.tanks)
 
     def of_fuel(self, volumes: Sequence[Some], density: Some) -> tuple[Some, Some, Some]:
         """Mass [kg], moment and lateral moment [kg.m] of usable fuel of these volumes [m3], at a density
@@ -265,6 +286,27 @@ class Model:
             side("less", less, (here - lower) / FAR),
             side("more", more, (upper - here) / FAR),
         ]
+
+
+# What is in the tanks in a state, and what it is with less and with more of a cause where the burn bends.
+At: TypeAlias = tuple[Sequence[Some], Sequence[Changes], Off | None]
+
+
+def places(full: Held, draws: Sequence[Draw], off: Mapping[Stage, Off]) -> dict[Place, At]:
+    """The fuel of every state: usable volumes [m3], what every cause does to each, and what it does where the
+    burn bends.
+
+    Parameters: what is in the `full` tanks before the burn; its `draws`; `off` as
+    `planner.flight.doubt.off_course` has it. Where the fuel runs out before landing, the landing state is
+    that without usable fuel (the fuel plan says so). Source: as `planner.flight.fuel.burn_down`.
+    """
+    takeoff = held_after(draws, "taxi", full)
+    return {
+        "ramp": (*full, None),
+        "takeoff": (*takeoff, off.get("taxi")),
+        "landing": (*held_after(draws, "trip", takeoff), off.get("trip")),
+        "zero fuel": (tuple(0.0 for _ in full[0]), (), None),
+    }
 
 
 def _turns(off: Off | None, cause: str, tank: int, volume: Some) -> tuple[Some, Some] | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import TypeAlias
 
@@ -12,24 +12,22 @@ from planner.flight.burn import (
     Least,
     Point,
     Stretch,
+    airborne,
     crossings,
     least_margin,
     mass_crossing,
-    shifted,
     stretches,
 )
 from planner.flight.doubt import Off, StepsAt, doubtful_point
 from planner.flight.envelope import ORDER, Doubt, LimitResult, judge, result
-from planner.flight.fuel import Changes, Draw, Held, Stage, held_after
+from planner.flight.fuel import Draw, Stage
 from planner.flight.limits import ALL_SEATS, Limit, Place
 from planner.flight.loading import Variant
-from planner.flight.model import Model
+from planner.flight.model import At, Model, places
 from planner.plan.results import BurnResult, State
 from planner.quantities.effects import SIDES, Effect, Gradient, Side, steps
 from planner.quantities.moments import percent_mac
 
-# What is in the tanks in a state, and what it is with less and with more of a cause where the burn bends.
-At: TypeAlias = tuple[Sequence[float], Sequence[Changes], Off | None]
 # What each place of the burn makes of everything unsure, by the volumes there.
 Known: TypeAlias = dict[tuple[float, ...], tuple[Effect, ...]]
 
@@ -52,26 +50,9 @@ def _state(here: Model, name: Place, at: At) -> State:
     )
 
 
-def places(here: Model, draws: Sequence[Draw], off: Mapping[Stage, Off]) -> dict[Place, At]:
-    """The fuel of every state: usable volumes [m3], what every cause does to each, and what it does where the
-    burn bends.
-
-    Where the fuel runs out before landing, the landing state is that without usable fuel (the fuel plan says
-    so).
-    """
-    full: Held = tuple(each.volume for each in here.tanks), tuple(each.changes for each in here.tanks)
-    takeoff = held_after(draws, "taxi", full)
-    return {
-        "ramp": (*full, None),
-        "takeoff": (*takeoff, off.get("taxi")),
-        "landing": (*held_after(draws, "trip", takeoff), off.get("trip")),
-        "zero fuel": (tuple(0.0 for _ in here.tanks), (), None),
-    }
-
-
 def states(here: Model, draws: Sequence[Draw], off: Mapping[Stage, Off]) -> tuple[State, ...]:
     """Ramp, take-off, landing and zero-fuel state, each against its own mass limit and every CG limit."""
-    return tuple(_state(here, name, at) for name, at in places(here, draws, off).items())
+    return tuple(_state(here, name, at) for name, at in places(here.full, draws, off).items())
 
 
 def path_of(here: Model, draws: Sequence[Draw]) -> tuple[Stretch, ...]:
@@ -79,25 +60,6 @@ def path_of(here: Model, draws: Sequence[Draw]) -> tuple[Stretch, ...]:
     taxi_time = math.fsum(draw.duration for draw in draws if draw.stage == "taxi")
     tanks = [each.tank for each in here.tanks]
     return stretches(here.zero_fuel, tanks, here.density.density, draws, taxi_time)
-
-
-def airborne(path: Sequence[Stretch]) -> tuple[Stretch, ...]:
-    """The part of a burn after the taxi."""
-    return tuple(stretch for stretch in path if stretch.stage != "taxi")
-
-
-def asked_along(here: Model, path: Sequence[Stretch]) -> Iterator[tuple[Variant, Limit, Sequence[Stretch]]]:
-    """Every limit that is asked all along the burn, with the moment changes and the stretches it is asked of.
-
-    Where the profile has massless moment changes, the airborne part is checked without them, with each, and
-    with the worst together.
-    """
-    for variant in here.variants:
-        stretches_ = shifted(airborne(path), variant.moment) if variant.names else path
-        for bound in here.at("burn"):
-            # a moment change does not move the CG sideways, and what helps needs no check of its own
-            if not variant.names or (bound.axis != "lateral" and variant.only in ("", bound.group)):
-                yield variant, bound, stretches_
 
 
 def least_along(
@@ -123,7 +85,7 @@ def burn(here: Model, draws: Sequence[Draw]) -> BurnResult:
     limits: list[LimitResult] = []
     crossed: list[Crossing] = []
     known: Known = {}
-    for variant, bound, stretches_ in asked_along(here, path):
+    for variant, bound, stretches_ in here.asked_along(path):
         found = least_along(here, variant, bound, stretches_, known)
         if found is None:
             continue
@@ -180,9 +142,8 @@ def load_limits(here: Model, draws: Sequence[Draw]) -> tuple[LimitResult, ...]:
     """
     loads = {each.station: each for each in here.loading.stations}
     masses = {name: [mass for _, mass, _ in each.masses] for name, each in loads.items()}
-    full: Held = tuple(each.volume for each in here.tanks), tuple(each.changes for each in here.tanks)
     # Volumes are straight between the corners of the burn, so a limit on them is tightest at one of these.
-    corners = [full, *((draw.end, draw.end_changes) for draw in draws)]
+    corners = [here.full, *((draw.end, draw.end_changes) for draw in draws)]
     found = []
     for limit in here.aboard():
         if limit.place != "load":
