@@ -12,7 +12,7 @@ import itertools
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from typing import Final, Literal
+from typing import Final, Literal, NamedTuple
 
 from planner.flight.curve import Curve, Offs, across, at_mass, lengthwise
 from planner.flight.fuel import NOTHING_DRAWN, Changes, Draw, FuelTank, Held, Stage
@@ -66,7 +66,7 @@ class Stretch:
         return self.draw.start
 
     @property
-    def flow(self) -> float:
+    def flow(self) -> Some:
         """Mass flow [kg/s]; 0 where it is not known."""
         return self.draw.flow * self.density
 
@@ -187,12 +187,13 @@ def bounds(envelope: Envelope, lateral: tuple[float, float] | None) -> tuple[Lim
     return of_centre(envelope, lateral, "burn")
 
 
-@frozen
-class Reach:
-    """Part of a `stretch` on which one `piece` of a limit holds: masses from `high` down to `low` [kg], of a
-    block where `some`; the margin there is A/m + B + C m with the `curve` (A, B, C).
+class Reach(NamedTuple):
+    """Part of a `stretch`, the `number` of it counted from 0, on which one `piece` of a limit holds: masses
+    from `high` down to `low` [kg], of a block where `some`; the margin there is A/m + B + C m with the
+    `curve` (A, B, C).
     """
 
+    number: int
     stretch: Stretch
     piece: Piece
     high: Some
@@ -203,14 +204,15 @@ class Reach:
 
 def reaches(path: Sequence[Stretch], bound: Limit) -> Iterator[Reach]:
     """The parts of a burn by the pieces of one limit, in time order. Source: as `least_margin`."""
-    sign = 1.0 if bound.upper else -1.0
-    for stretch in path:
-        a, b, c = stretch.moment if bound.axis == "longitudinal" else stretch.lateral
-        for piece in reversed(bound.pieces):
+    sign, lengthwise_, pieces = 1.0 if bound.upper else -1.0, bound.axis == "longitudinal", bound.pieces[::-1]
+    for number, stretch in enumerate(path):
+        a, b, c = stretch.moment if lengthwise_ else stretch.lateral
+        for piece in pieces:
             high, low = lesser(stretch.start, piece.high), greater(stretch.end, piece.low)
             some = high - low > EMPTY_RANGE
             if anywhere(some):
                 yield Reach(
+                    number=number,
                     stretch=stretch,
                     piece=piece,
                     high=high,
@@ -247,7 +249,6 @@ def nearest(path: Sequence[Stretch], bound: Limit) -> tuple[Some, Some, Some, So
     module's heading.
     """
     least, at, arm, found = math.inf, 1.0, 0.0, -1
-    numbers = {id(stretch): number for number, stretch in enumerate(path)}
     for reach in reaches(path, bound):
         for mass in candidates(reach.curve, reach.high, reach.low):
             margin = margin_at(reach.curve, mass)
@@ -255,7 +256,7 @@ def nearest(path: Sequence[Stretch], bound: Limit) -> tuple[Some, Some, Some, So
             if anywhere(better):
                 least, at = where(better, margin, least), where(better, mass, at)
                 arm = where(better, reach.piece.arm(mass), arm)
-                found = where(better, numbers[id(reach.stretch)], found)
+                found = where(better, reach.number, found)
     return least, at, arm, found
 
 

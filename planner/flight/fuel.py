@@ -21,6 +21,7 @@ from planner.quantities.many import (
     between,
     greater,
     interpolate,
+    is_nothing,
     is_one,
     lesser,
     over,
@@ -206,7 +207,8 @@ class Draw:
     def after(self, burnt: Some) -> tuple[Some, ...]:
         """Usable volumes [m3] per tank when this much of the stretch is burnt [m3]."""
         return tuple(
-            greater(v - share * burnt, 0.0) for v, share in zip(self.start, self.shares, strict=True)
+            v if is_nothing(share) else greater(v - share * burnt, 0.0)
+            for v, share in zip(self.start, self.shares, strict=True)
         )
 
     def changes_after(self, burnt: Some) -> tuple[Changes, ...]:

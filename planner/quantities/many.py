@@ -54,7 +54,11 @@ def greater(first: Some, second: Some) -> Some:
 
 def lesser(first: Some, second: Some) -> Some:
     """The lesser of two."""
-    return -greater(-first, -second)
+    if isinstance(first, float) and isinstance(second, float):
+        return first if first <= second else second
+    import numpy as np
+
+    return np.minimum(first, second)
 
 
 def between(low: Some, figure: Some, high: Some) -> Some:

@@ -35,7 +35,7 @@ _STATES: Final = (
 
 def groups_used(model: SweepModel) -> list[int]:
     """Places in GROUPS of the groups that this flight has limits of."""
-    left_out = {"lateral"} if model.lateral is None else set()
+    left_out = {"lateral"} if model.flight.lateral is None else set()
     left_out |= (
         set()
         if model.load_limits or any(limit.dimension == "mass" for limit in model.fuel_limits)
