@@ -14,23 +14,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Final, Literal, NamedTuple
 
-from planner.flight.curve import Curve, Offs, across, at_mass, lengthwise
+from planner.flight.curve import Curve, Offs, across, at_mass, lengthwise, quadratic_roots
 from planner.flight.fuel import NOTHING_DRAWN, Changes, Draw, FuelTank, Held, Stage
 from planner.flight.limits import Limit, of_centre
+from planner.quantities import many
 from planner.quantities.frozen import frozen
-from planner.quantities.many import (
-    Some,
-    Test,
-    anywhere,
-    between,
-    greater,
-    is_nothing,
-    lesser,
-    over,
-    root,
-    summed,
-    where,
-)
+from planner.quantities.many import Some, Test, greater, lesser, summed
 from planner.quantities.moments import Total
 from planner.quantities.polygon import Envelope, Piece
 
@@ -210,7 +199,7 @@ def reaches(path: Sequence[Stretch], bound: Limit) -> Iterator[Reach]:
         for piece in pieces:
             high, low = lesser(stretch.start, piece.high), greater(stretch.end, piece.low)
             some = high - low > EMPTY_RANGE
-            if anywhere(some):
+            if many.anywhere(some):
                 yield Reach(
                     number=number,
                     stretch=stretch,
@@ -226,7 +215,7 @@ def margin_at(curve: Curve, mass: Some) -> Some:
     """The margin [m] at a mass [kg]. Source: A/m + B + C m."""
     a, b, c = curve
     straight = a / mass + b
-    return straight if is_nothing(c) else straight + c * mass
+    return straight if many.is_nothing(c) else straight + c * mass
 
 
 def candidates(curve: Curve, high: Some, low: Some) -> tuple[Some, ...]:
@@ -234,9 +223,9 @@ def candidates(curve: Curve, high: Some, low: Some) -> tuple[Some, ...]:
     that lies between them.
     """
     a, _, c = curve
-    if is_nothing(c):
+    if many.is_nothing(c):
         return high, low
-    return high, low, between(low, root(greater(over(a, c), 0.0)), high)
+    return high, low, many.between(low, many.root(greater(many.over(a, c), 0.0)), high)
 
 
 def nearest(path: Sequence[Stretch], bound: Limit) -> tuple[Some, Some, Some, Some]:
@@ -253,10 +242,10 @@ def nearest(path: Sequence[Stretch], bound: Limit) -> tuple[Some, Some, Some, So
         for mass in candidates(reach.curve, reach.high, reach.low):
             margin = margin_at(reach.curve, mass)
             better = reach.some & (margin < least)
-            if anywhere(better):
-                least, at = where(better, margin, least), where(better, mass, at)
-                arm = where(better, reach.piece.arm(mass), arm)
-                found = where(better, reach.number, found)
+            if many.anywhere(better):
+                least, at = many.where(better, margin, least), many.where(better, mass, at)
+                arm = many.where(better, reach.piece.arm(mass), arm)
+                found = many.where(better, reach.number, found)
     return least, at, arm, found
 
 
@@ -280,7 +269,7 @@ def crossings(path: Sequence[Stretch], bound: Limit) -> tuple[Crossing, ...]:
     before = 0.0  # sign of the last margin that was not zero
     for reach in reaches(path, bound):
         a, b, c = reach.curve
-        inner = [m for m in sorted(_roots(a, b, c), reverse=True) if reach.low < m < reach.high]
+        inner = [m for m in reversed(quadratic_roots(a, b, c)) if reach.low < m < reach.high]
         ends = [reach.high, *inner, reach.low]
         # The sign on each part between roots, read at its middle where rounding cannot reach it.
         for position, (upper, lower) in enumerate(itertools.pairwise(ends)):
@@ -309,14 +298,3 @@ def mass_crossing(
         if stretch.end < limit < stretch.start or (limit == stretch.end and stretch is not path[-1]):
             return (Crossing(name, stretch.point_at(limit), "in" if upper else "out"),)
     return ()
-
-
-def _roots(a: float, b: float, c: float) -> tuple[float, ...]:
-    """Real roots of a + b m + c m2, by the form that does not cancel."""
-    if c == 0.0:
-        return (-a / b,) if b else ()
-    discriminant = b * b - 4 * a * c
-    if discriminant < 0:
-        return ()
-    q = -(b + math.copysign(math.sqrt(discriminant), b)) / 2
-    return tuple(root for root in ((q / c), (a / q if q else q / c)))

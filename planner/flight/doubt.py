@@ -16,8 +16,8 @@ from typing import Final, TypeAlias
 
 from planner.flight.burn import Point, Reach, Stretch, candidates, margin_at, reaches
 from planner.flight.curve import Curve, at_mass
-from planner.flight.fuel import EMPTY, Changes, Draw, Held, Leg, Stage, burn_down, held_after
-from planner.flight.limits import Limit
+from planner.flight.fuel import EMPTY, Changes, Draw, Held, Leg, Off, Stage, burn_down, held_after
+from planner.flight.limits import Limit, Place
 from planner.quantities.effects import COVERAGE, FAR
 from planner.quantities.many import Some, Test, greater, root, summed
 
@@ -103,10 +103,6 @@ def halved(control: Cubic) -> tuple[Cubic, Cubic]:
     return (b0, p, s, middle), (middle, t, r, b3)
 
 
-# cause -> usable volumes [m3] with less and with more of it
-Off: TypeAlias = Mapping[str, tuple[Sequence[Some], Sequence[Some]]]
-
-
 def may_bend(draws: Sequence[Draw]) -> Test:
     """Whether a tank runs dry before landing, or may within what is unsure about it: then the burn is not
     straight in its causes. One that runs dry at a sure moment may not, if the rest of its leg is unsure.
@@ -163,3 +159,24 @@ def off_course(
         for stage, (less, more) in ends.items():
             found[stage][cause] = (less, more)
     return dict(found)
+
+
+# What is in the tanks in a state, and what it is with less and with more of a cause where the burn bends.
+At: TypeAlias = tuple[Sequence[Some], Sequence[Changes], Off | None]
+
+
+def places(full: Held, draws: Sequence[Draw], off: Mapping[Stage, Off]) -> dict[Place, At]:
+    """The fuel of every state: usable volumes [m3], what every cause does to each, and what it does where the
+    burn bends.
+
+    Parameters: what is in the `full` tanks before the burn; its `draws`; `off` as
+    `off_course` has it. Where the fuel runs out before landing, the landing state is
+    that without usable fuel (the fuel plan says so). Source: as `planner.flight.fuel.burn_down`.
+    """
+    takeoff = held_after(draws, "taxi", full)
+    return {
+        "ramp": (*full, None),
+        "takeoff": (*takeoff, off.get("taxi")),
+        "landing": (*held_after(draws, "trip", takeoff), off.get("trip")),
+        "zero fuel": (tuple(0.0 for _ in full[0]), (), None),
+    }

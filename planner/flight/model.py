@@ -9,13 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import field
-from typing import TypeAlias
 
 from planner.density.basis import DensityUsed
 from planner.facts.rules import ReserveRule
 from planner.flight.burn import Stretch, airborne, shifted
-from planner.flight.doubt import Off
-from planner.flight.fuel import EMPTY, Changes, Draw, FuelTank, Held, Stage, held_after
+from planner.flight.fuel import EMPTY, Changes, FuelTank, Held, Off
 from planner.flight.limits import Limit, Place
 from planner.flight.loading import Loading, Masses, StationArms, Variant, loaded
 from planner.flight.reserves import Given, Need
@@ -286,27 +284,6 @@ class Model:
             side("less", less, (here - lower) / FAR),
             side("more", more, (upper - here) / FAR),
         ]
-
-
-# What is in the tanks in a state, and what it is with less and with more of a cause where the burn bends.
-At: TypeAlias = tuple[Sequence[Some], Sequence[Changes], Off | None]
-
-
-def places(full: Held, draws: Sequence[Draw], off: Mapping[Stage, Off]) -> dict[Place, At]:
-    """The fuel of every state: usable volumes [m3], what every cause does to each, and what it does where the
-    burn bends.
-
-    Parameters: what is in the `full` tanks before the burn; its `draws`; `off` as
-    `planner.flight.doubt.off_course` has it. Where the fuel runs out before landing, the landing state is
-    that without usable fuel (the fuel plan says so). Source: as `planner.flight.fuel.burn_down`.
-    """
-    takeoff = held_after(draws, "taxi", full)
-    return {
-        "ramp": (*full, None),
-        "takeoff": (*takeoff, off.get("taxi")),
-        "landing": (*held_after(draws, "trip", takeoff), off.get("trip")),
-        "zero fuel": (tuple(0.0 for _ in full[0]), (), None),
-    }
 
 
 def _turns(off: Off | None, cause: str, tank: int, volume: Some) -> tuple[Some, Some] | None:

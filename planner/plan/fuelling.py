@@ -8,9 +8,9 @@ from dataclasses import field, replace
 from typing import TypeAlias
 
 from planner.density.basis import DensityUsed
-from planner.flight.doubt import Off, may_bend, off_course
+from planner.flight.doubt import may_bend, off_course
 from planner.flight.envelope import result
-from planner.flight.fuel import EMPTY, Changes, Draw, Leg, Shortage, Stage, burn_down, combined
+from planner.flight.fuel import EMPTY, Changes, Draw, Leg, Off, Shortage, Stage, burn_down, combined
 from planner.flight.limits import enough_fuel
 from planner.flight.model import Demand, Model, TankFuel
 from planner.flight.reserves import FuelLine, Given, Need, contingency_line, final_reserve_line, line_for

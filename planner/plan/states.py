@@ -18,12 +18,12 @@ from planner.flight.burn import (
     mass_crossing,
     stretches,
 )
-from planner.flight.doubt import Off, StepsAt, doubtful_point
+from planner.flight.doubt import At, StepsAt, doubtful_point, places
 from planner.flight.envelope import ORDER, Doubt, LimitResult, judge, result
-from planner.flight.fuel import Draw, Stage
+from planner.flight.fuel import Draw, Off, Stage
 from planner.flight.limits import ALL_SEATS, Limit, Place
 from planner.flight.loading import Variant
-from planner.flight.model import At, Model, places
+from planner.flight.model import Model
 from planner.plan.results import BurnResult, State
 from planner.quantities.effects import SIDES, Effect, Gradient, Side, steps
 from planner.quantities.moments import percent_mac

@@ -13,10 +13,11 @@ from functools import cached_property, partial
 from typing import Final, TypeAlias, cast
 
 from planner.flight.burn import Stretch, reaches
+from planner.flight.doubt import At, places
 from planner.flight.envelope import LimitResult, judge
 from planner.flight.limits import Limit
 from planner.flight.loading import Variant, masses_of
-from planner.flight.model import At, Model, places
+from planner.flight.model import Model
 from planner.plan import Begun, begin, refuelled
 from planner.plan.states import Known, least_along, load_limits, path_of
 from planner.quantities.effects import Effect

@@ -12,10 +12,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.flight.burn import Stretch, nearest, shifted, stretches
+from planner.flight.doubt import places
 from planner.flight.fuel import Changes, burn_down
 from planner.flight.limits import GREATEST, Limit
 from planner.flight.loading import Variant
-from planner.flight.model import TankFuel, places
+from planner.flight.model import TankFuel
 from planner.plan.results import Plan
 from planner.quantities.effects import FUEL_DENSITY, fuel_in, tank_lateral_arm
 from planner.quantities.frozen import frozen

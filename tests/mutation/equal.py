@@ -44,8 +44,8 @@ EQUAL: tuple[Equal, ...] = (
     ),
     Equal(
         "planner/flight/burn.py",
-        'Crossing(bound.name, stretch.point_at(ends[position]), "in" if sign > 0 else "out")',
-        71,
+        'Crossing(bound.name, reach.stretch.point_at(ends[position]), "in" if sign > 0 else "out")',
+        77,
         "(-1)",
         "the sign is 1 or -1 here, and -1 is above neither",
     ),

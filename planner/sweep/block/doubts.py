@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 
 from planner.flight import doubt
 from planner.flight.burn import Reach, candidates, margin_at
-from planner.flight.doubt import DEPTH, Off, cubics, halved, nodes
-from planner.flight.fuel import Draw, Held, Stage, held_after
+from planner.flight.doubt import DEPTH, cubics, halved, nodes
+from planner.flight.fuel import Draw, Held, Off, Stage, held_after
 from planner.flight.limits import Limit
 from planner.flight.loading import Variant
 from planner.quantities.effects import COVERAGE, FAR, SIDES, steps

@@ -12,9 +12,8 @@ from functools import cached_property
 
 import numpy as np
 
-from planner.flight.doubt import Off
 from planner.flight.envelope import FARTHEST, edge_u, of_edge_margin
-from planner.flight.fuel import Changes, Held
+from planner.flight.fuel import Changes, Held, Off
 from planner.quantities.effects import COVERAGE, FUEL_DENSITY, Effect, Gradient, contributions, merged
 from planner.quantities.many import Some, some_of
 from planner.sweep.block.edges import Array, EdgeRows

@@ -10,11 +10,11 @@ from typing import Final
 import numpy as np
 
 from planner.flight.burn import Stretch, nearest, reaches, stretches
+from planner.flight.doubt import places
 from planner.flight.envelope import NOISE, heavier, of_lateral_cg
 from planner.flight.fuel import EMPTY, Held, burn_down
 from planner.flight.limits import Limit, Place
 from planner.flight.loading import Variant
-from planner.flight.model import places
 from planner.quantities.effects import COVERAGE, Gradient
 from planner.quantities.many import Some, some_of
 from planner.quantities.moments import Total

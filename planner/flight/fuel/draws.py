@@ -1,4 +1,6 @@
-"""Fuel in tanks: volumes, mass, moment, dips, and the order in which it is burnt."""
+"""The order in which fuel is burnt, and what is unsure about every tank on the way: of one flight, or of a
+block of loadings.
+"""
 
 from __future__ import annotations
 
@@ -9,132 +11,14 @@ from dataclasses import field, replace
 from functools import reduce
 from typing import Final, Literal, TypeAlias
 
-from planner.quantities.effects import tank_arm, unusable_in
-from planner.quantities.errors import OutOfRange
+from planner.flight.fuel.tank import FuelTank
+from planner.quantities import many
 from planner.quantities.frozen import frozen
-from planner.quantities.many import (
-    Points,
-    Some,
-    Test,
-    anywhere,
-    ascending,
-    between,
-    greater,
-    interpolate,
-    is_nothing,
-    is_one,
-    lesser,
-    over,
-    summed,
-    where,
-)
-from planner.quantities.sentences import book, say, span_of
+from planner.quantities.many import Some, Test, greater, summed, where
 
 Stage = Literal["taxi", "trip", "alternate", "reserve", "taxi in"]
 # A microlitre: below it a tank is empty. Sums of litres carry rounding of about 1e-16 m3.
 EMPTY: Final = 1e-9  # m3
-
-
-@frozen
-class FuelTank:
-    """One tank in SI: `capacity` and `unusable` [m3], `arm_points` of (volume in the tank [m3], arm [m]),
-    `lateral_arm` [m].
-
-    `arm_us` [m] are the standard uncertainties of the arms, one per point, empty where all are exact;
-    `lateral_u` [m] that of the lateral arm, `unusable_u` [m3] that of what is unusable.
-    """
-
-    name: str
-    capacity: float
-    unusable: float
-    arm_points: Points
-    lateral_arm: float
-    arm_us: tuple[float, ...] = ()
-    lateral_u: float = 0.0
-    unusable_u: float = 0.0
-
-    @property
-    def usable_capacity(self) -> float:
-        """Capacity less unusable fuel [m3]."""
-        return self.capacity - self.unusable
-
-    def arm(self, total: Some) -> Some:
-        """Arm [m] of everything in the tank when it holds `total` [m3], unusable included; straight lines
-        between points.
-        """
-        return interpolate(self.arm_points, total)
-
-    def volume_moment(self, usable: Some) -> Some:
-        """Volume times arm of the usable fuel [m4]: (v + u) a(v + u) - u a(u).
-
-        Times density it is the moment added to a basic empty mass that includes the unusable fuel. With a
-        constant arm it is v a; with a table it is quadratic in v between two points of the table.
-
-        Parameters: `usable` volume v [m3], 0 or more, or a block of them. Range: the tank's capacity.
-        Source: [common-practice] moment of a part is that of the whole less that of the rest.
-        """
-        if len(self.arm_points) == 1:
-            return usable * self.arm_points[0][1]
-        total = usable + self.unusable
-        return total * self.arm(total) - self.unusable * self.arm(self.unusable)
-
-    def marginal_arm(self, usable: Some) -> Some:
-        """Arm [m] at which the next drop goes in: d(volume_moment)/dv = a(w) + w a'(w), w = v + u, with the
-        slope of the table's line below.
-        """
-        if len(self.arm_points) == 1:
-            return self.arm_points[0][1]
-        total = usable + self.unusable
-        low = greater(total - 1e-6 * self.capacity, 0.0)
-        arm = self.arm(total)
-        return arm + over(total * (arm - self.arm(low)), total - low)
-
-    def arm_effects(self, usable: Some) -> Iterator[tuple[str, Some]]:
-        """What one standard uncertainty of each arm does to the volume moment [m4]: w phi(w) - u phi(u), phi
-        the point's share of the arm.
-        """
-        for index, u in enumerate(self.arm_us):
-            if u:
-                yield self.arm_cause(index), u * self.only(index).volume_moment(usable)
-        if self.unusable_u and len(self.arm_points) > 1:
-            # On a table the usable fuel lies higher up where more of it is unusable.
-            yield (
-                unusable_in(self.name),
-                self.unusable_u * (self.marginal_arm(usable) - self.marginal_arm(0.0)),
-            )
-
-    def arm_cause(self, index: int) -> str:
-        """The name of the arm at a point of the table, or of the one arm there is."""
-        return tank_arm(self.name, index if len(self.arm_points) > 1 else -1)
-
-    def only(self, index: int) -> FuelTank:
-        """The same tank with an arm of 1 m at one point and 0 m at the others: what that point's arm
-        counts.
-        """
-        return replace(
-            self,
-            arm_points=tuple((volume, float(at == index)) for at, (volume, _) in enumerate(self.arm_points)),
-        )
-
-    def breaks(self) -> tuple[float, ...]:
-        """Usable volumes [m3] at which the arm's line changes."""
-        points = self.arm_points if len(self.arm_points) > 1 else ()
-        return tuple(volume - self.unusable for volume, _ in points if volume > self.unusable)
-
-
-def dip_to_volume(table: Points, dip: float) -> float:
-    """Volume [m3] for a dip reading [m], on straight lines of the stick's table (dip [m], volume [m3]).
-
-    Raises OutOfRange off the table: a stick is never read beyond its marks.
-    Source: [common-practice].
-    """
-    low, high = table[0][0], table[-1][0]
-    if not low <= dip <= high:
-        marks = span_of(low, high, "length")
-        raise OutOfRange(say("a dip of {} is off the stick's table ({})", book(dip, "length"), marks))
-    return float(interpolate(table, dip))
-
-
 # cause -> what one standard uncertainty of it does to a volume [m3]: a figure, or a block of one per loading
 Changes: TypeAlias = Mapping[str, Some]
 _NOTHING: Final[Changes] = {}
@@ -154,7 +38,7 @@ def combined(first: Changes, second: Changes, factor: float = 1.0) -> Changes:
 
 
 def _beyond_rounding(changes: Changes) -> Changes:
-    return {cause: each for cause, each in changes.items() if not is_one(each) or abs(each) > ROUNDING}
+    return {cause: each for cause, each in changes.items() if not many.is_one(each) or abs(each) > ROUNDING}
 
 
 @frozen
@@ -207,7 +91,7 @@ class Draw:
     def after(self, burnt: Some) -> tuple[Some, ...]:
         """Usable volumes [m3] per tank when this much of the stretch is burnt [m3]."""
         return tuple(
-            v if is_nothing(share) else greater(v - share * burnt, 0.0)
+            v if many.is_nothing(share) else greater(v - share * burnt, 0.0)
             for v, share in zip(self.start, self.shares, strict=True)
         )
 
@@ -217,22 +101,22 @@ class Draw:
         """
         if not any(self.drawn):
             return self.changes
-        part = over(burnt, self.volume)
+        part = many.over(burnt, self.volume)
         return tuple(combined(each, out, -part) for each, out in zip(self.changes, self.drawn, strict=True))
 
     def parts(self, tanks: Sequence[FuelTank]) -> Iterator[Draw]:
         """The same draw, cut where the volume in one of the `tanks` passes a point of its arm table."""
         cuts = [
-            between(0.0, over(start - volume, share), self.volume)
+            many.between(0.0, many.over(start - volume, share), self.volume)
             for tank, start, share in zip(tanks, self.start, self.shares, strict=True)
             for volume in tank.breaks()
         ]
         if not cuts:
             yield self
             return
-        for low, high in itertools.pairwise([0.0 * self.volume, *ascending(cuts), self.volume]):
-            if anywhere(high > low):
-                share = over(high - low, self.volume)
+        for low, high in itertools.pairwise([0.0 * self.volume, *many.ascending(cuts), self.volume]):
+            if many.anywhere(high > low):
+                share = many.over(high - low, self.volume)
                 yield replace(
                     self,
                     start=self.after(low),
@@ -250,6 +134,8 @@ class Draw:
 NOTHING_DRAWN: Final = Draw("", "trip", (), (), 0.0, 0.0)  # a mass falls, and no fuel is asked about
 # Usable volumes [m3] per tank, and what every cause of uncertainty does to each.
 Held: TypeAlias = tuple[Sequence[Some], Sequence[Changes]]
+# cause -> usable volumes [m3] with less and with more of it
+Off: TypeAlias = Mapping[str, tuple[Sequence[Some], Sequence[Some]]]
 
 
 def held_after(draws: Sequence[Draw], stage: str, start: Held) -> Held:
@@ -304,11 +190,11 @@ def burn_down(
             members = [index[name] for name in group]
             while True:  # each pass ends the leg or empties a tank
                 live = {i: (current[i] > EMPTY) & (left > EMPTY) for i in members}
-                if not any(map(anywhere, live.values())):
+                if not any(map(many.anywhere, live.values())):
                     break
                 count = summed(where(on, 1.0, 0.0) for on in live.values())
                 going, share = count > 0.0, 1.0 / greater(count, 1.0)
-                least = reduce(lesser, (where(on, current[i], math.inf) for i, on in live.items()))
+                least = reduce(many.lesser, (where(on, current[i], math.inf) for i, on in live.items()))
                 dry = least / share < left
                 volume = where(going, where(dry, least / share, left), 0.0)
                 drawn: tuple[Changes, ...] = (_NOTHING,) * len(current)
@@ -331,7 +217,7 @@ def burn_down(
                 left = left - volume
                 for i in live:
                     wanted = combined(wanted, drawn[i], -1.0)
-        if not rest and anywhere(left > EMPTY):
+        if not rest and many.anywhere(left > EMPTY):
             shortages.append(Shortage(leg, number, where(left > EMPTY, left, 0.0)))
     return tuple(draws), tuple(shortages)
 
