@@ -223,9 +223,10 @@ def candidates(curve: Curve, high: Some, low: Some) -> tuple[Some, ...]:
     that lies between them.
     """
     a, _, c = curve
-    if many.is_nothing(c):
+    square = many.over(a, c)
+    if not many.anywhere((low * low < square) & (square < high * high)):
         return high, low
-    return high, low, many.between(low, many.root(greater(many.over(a, c), 0.0)), high)
+    return high, low, many.between(low, many.root(greater(square, 0.0)), high)
 
 
 def nearest(path: Sequence[Stretch], bound: Limit) -> tuple[Some, Some, Some, Some]:

@@ -39,11 +39,11 @@ def doubtful_point(path: Sequence[Stretch], bound: Limit, steps_at: StepsAt) -> 
     Source: closed form derived in the module's heading; [jcgm-100] 6.2 for U.
     """
     for reach in reaches(path, bound):
-        at = [steps_at(reach.stretch.point_at(mass)) for mass in nodes(reach)]
-        control = cubics(reach, bound, at)
-        mass = _doubt(reach.curve, reach.high, reach.low, control, DEPTH)
-        if mass is not None:
-            return reach.stretch.point_at(mass)
+        masses = nodes(reach)
+        at = [steps_at(reach.stretch.point_at(mass)) for mass in masses]
+        doubtful = _doubt(reach.curve, reach.high, reach.low, cubics(reach, bound, masses, at), DEPTH)
+        if doubtful is not None:
+            return reach.stretch.point_at(doubtful)
     return None
 
 
@@ -52,18 +52,17 @@ def nodes(reach: Reach) -> list[Some]:
     return [reach.high + (reach.low - reach.high) * third / 3 for third in range(4)]
 
 
-def cubics(reach: Reach, bound: Limit, at: Sequence[Steps]) -> tuple[Cubic, ...]:
+def cubics(reach: Reach, bound: Limit, masses: Sequence[Some], at: Sequence[Steps]) -> tuple[Cubic, ...]:
     """m2 times the change of the margin over a part of the burn, by every cause: the control values of a
     cubic.
 
-    Parameters: `at`, the steps of every cause at the `nodes`; single, or of a block. Source: as
-    `doubtful_point`.
+    Parameters: the `masses` of its `nodes` [kg], and `at` each the steps of every cause; single, or of a
+    block. Source: as `doubtful_point`.
     """
-    across = bound.axis == "lateral"
-    values = []
-    for mass, steps in zip(nodes(reach), at, strict=True):
-        moment = at_mass(reach.stretch.lateral if across else reach.stretch.moment, mass)
-        by_mass = reach.piece.r * mass * mass - reach.piece.p + moment
+    across, piece, values = bound.axis == "lateral", reach.piece, []
+    curve = reach.stretch.lateral if across else reach.stretch.moment
+    for mass, steps in zip(masses, at, strict=True):
+        by_mass = piece.r * mass * mass - piece.p + at_mass(curve, mass)
         values.append({cause: by_mass * s[0] - mass * s[2 if across else 1] for cause, s in steps.items()})
     causes = dict.fromkeys(cause for each in values for cause in each)
     return tuple(_control(*(each.get(cause, 0.0) for each in values)) for cause in causes)
@@ -79,11 +78,11 @@ def _doubt(curve: Curve, high: float, low: float, control: tuple[Cubic, ...], de
     ruled out.
     """
     norms = [math.hypot(*(each[k] for each in control)) for k in range(4)]
-    least = min(margin_at(curve, mass) for mass in candidates(curve, high, low))
-    if least > COVERAGE * max(norms) / (low * low):
+    margins = [margin_at(curve, mass) for mass in candidates(curve, high, low)]
+    if min(margins) > COVERAGE * max(norms) / (low * low):
         return None
-    for mass, norm in ((high, norms[0]), (low, norms[3])):
-        if margin_at(curve, mass) <= COVERAGE * norm / (mass * mass):
+    for mass, margin, norm in ((high, margins[0], norms[0]), (low, margins[1], norms[3])):
+        if margin <= COVERAGE * norm / (mass * mass):
             return mass
     middle = (high + low) / 2
     if depth == 0:

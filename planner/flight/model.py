@@ -136,9 +136,10 @@ class Model:
         Where the profile has massless moment changes, the airborne part is checked without them, with each,
         and with the worst together.
         """
+        bounds = self.at("burn")
         for variant in self.variants:
             stretches = shifted(airborne(path), variant.moment) if variant.names else path
-            for bound in self.at("burn"):
+            for bound in bounds:
                 # a moment change does not move the CG sideways, and what helps needs no check of its own
                 if not variant.names or (bound.axis != "lateral" and variant.only in ("", bound.group)):
                     yield variant, bound, stretches

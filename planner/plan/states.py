@@ -65,15 +65,45 @@ def path_of(here: Model, draws: Sequence[Draw]) -> tuple[Stretch, ...]:
 def least_along(
     here: Model, variant: Variant, bound: Limit, path: Sequence[Stretch], known: Known
 ) -> tuple[Least, LimitResult] | None:
-    """The least margin of one limit along its stretches, and its check; None where nothing is burnt. `known`
-    is kept for one burn.
+    """The least margin of one limit along its stretches as a checked limit, with the first place whose margin
+    is larger but no longer shown, if there is one; None where nothing is burnt. `known` is kept for one burn.
     """
-    found = least_margin(path, bound)
-    if found is None:
+    least = least_margin(path, bound)
+    if least is None:
         return None
-    named = replace(found, limit=found.limit + variant.suffix)
-    checked = _burn_limit(here, named, bound, path, variant.effects, known)
-    return named, replace(checked, base=found.limit, variant=variant.suffix)
+
+    def effects_at(point: Point) -> tuple[Effect, ...]:
+        found = known.get(point.volumes)
+        if found is None:
+            found = known[point.volumes] = here.effects_with(point.volumes, point.changes)
+        return (*found, *variant.effects)
+
+    def steps_towards(side: Side) -> StepsAt:
+        return lambda point: steps(effects_at(point), side)
+
+    def judged(point: Point) -> LimitResult:
+        return judge(bound, point.total, effects_at(point), along=True)
+
+    checked, doubt = judged(least.point), None
+    if checked.verdict == "inside" and (
+        here.unsure or variant.effects or any(stretch.unsure for stretch in path)
+    ):
+        bends = any(each.tank.breaks() for each in here.tanks)
+        for side in SIDES if bends else SIDES[:1]:
+            doubtful = doubtful_point(path, bound, steps_towards(side))
+            if doubtful is not None:
+                other = judged(doubtful)
+                doubt = Doubt(other.margin, other.uncertainty, doubtful.fuel)
+                break
+    named = least.limit + variant.suffix
+    return replace(least, limit=named), replace(
+        checked,
+        name=f"{named}, whole burn",
+        verdict=checked.verdict if doubt is None else "not shown inside",
+        doubt=doubt,
+        base=least.limit,
+        variant=variant.suffix,
+    )
 
 
 def burn(here: Model, draws: Sequence[Draw]) -> BurnResult:
@@ -97,43 +127,6 @@ def burn(here: Model, draws: Sequence[Draw]) -> BurnResult:
     crossed += mass_crossing(path, "least mass of the envelope", here.envelope.least_mass, upper=False)
     order = sorted(crossed, key=lambda each: -each.point.fuel)
     return BurnResult(path, tuple(least), tuple(limits), tuple(order))
-
-
-def _burn_limit(
-    here: Model, least: Least, bound: Limit, path: Sequence[Stretch], extra: Sequence[Effect], known: Known
-) -> LimitResult:
-    """The least margin of the burn as a checked limit, and the first place whose margin is larger but no
-    longer shown, if there is one.
-    """
-
-    def effects_at(point: Point) -> tuple[Effect, ...]:
-        found = known.get(point.volumes)
-        if found is None:
-            found = known[point.volumes] = here.effects_with(point.volumes, point.changes)
-        return (*found, *extra)
-
-    def steps_towards(side: Side) -> StepsAt:
-        return lambda point: steps(effects_at(point), side)
-
-    def judged(point: Point) -> LimitResult:
-        return replace(
-            judge(bound, point.total, effects_at(point), along=True), name=f"{least.limit}, whole burn"
-        )
-
-    at_least = judged(least.point)
-    if at_least.verdict != "inside" or not (here.unsure or extra or any(stretch.unsure for stretch in path)):
-        return at_least
-    bends = any(each.tank.breaks() for each in here.tanks)
-    for side in SIDES if bends else SIDES[:1]:
-        doubtful = doubtful_point(path, bound, steps_towards(side))
-        if doubtful is not None:
-            other = judged(doubtful)
-            return replace(
-                at_least,
-                verdict="not shown inside",
-                doubt=Doubt(other.margin, other.uncertainty, doubtful.fuel),
-            )
-    return at_least
 
 
 def load_limits(here: Model, draws: Sequence[Draw]) -> tuple[LimitResult, ...]:

@@ -86,12 +86,14 @@ class Draw:
     @property
     def end_changes(self) -> tuple[Changes, ...]:
         """What every cause does to the volume of each tank at the end [m3]."""
+        if not any(self.drawn):
+            return self.changes
         return tuple(combined(each, out, -1.0) for each, out in zip(self.changes, self.drawn, strict=True))
 
     def after(self, burnt: Some) -> tuple[Some, ...]:
         """Usable volumes [m3] per tank when this much of the stretch is burnt [m3]."""
         return tuple(
-            v if many.is_nothing(share) else greater(v - share * burnt, 0.0)
+            v if isinstance(share, float) and not share else greater(v - share * burnt, 0.0)
             for v, share in zip(self.start, self.shares, strict=True)
         )
 

@@ -55,12 +55,11 @@ def doubtful(sure: BlockSureness, variant: Variant, bound: Limit, reach: Reach) 
     as by `planner.flight.doubt.doubtful_point`.
     """
     found = np.zeros(len(reach.high), dtype=np.bool_)
-    effects = [
-        (*sure.with_fuel(reach.stretch.held_at(mass)).effects, *variant.effects) for mass in nodes(reach)
-    ]
+    masses = nodes(reach)
+    effects = [(*sure.with_fuel(reach.stretch.held_at(mass)).effects, *variant.effects) for mass in masses]
     bends = any(each.side for node in effects for each in node)
     for side in SIDES if bends else SIDES[:1]:
-        each = cubics(reach, bound, [steps(node, side) for node in effects])
+        each = cubics(reach, bound, masses, [steps(node, side) for node in effects])
         control = np.stack(
             [[np.broadcast_to(value, found.shape) for value in cubic] for cubic in each], axis=1
         )
