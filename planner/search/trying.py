@@ -54,11 +54,6 @@ class Asked:
         """U there [SI of the limit]. Source: `planner.plan`."""
         return self.result.tightest[1]
 
-    @property
-    def slack(self) -> float:
-        """margin - U; the limit is shown to be kept where it is above zero. Source: `planner.plan`."""
-        return self.margin - self.uncertainty
-
 
 Trial: TypeAlias = Callable[[float], tuple[Asked, ...]]
 
