@@ -222,8 +222,7 @@ def candidates(curve: Curve, high: Some, low: Some) -> tuple[Some, ...]:
     """Masses [kg] between `high` and `low` where A/m + B + C m can be least: the ends, and sqrt(A/C) where
     that lies between them.
     """
-    a, _, c = curve
-    square = many.over(a, c)
+    square = many.over(curve[0], curve[2])
     if not many.anywhere((low * low < square) & (square < high * high)):
         return high, low
     return high, low, many.between(low, many.root(greater(square, 0.0)), high)
