@@ -91,13 +91,6 @@ EQUAL: tuple[Equal, ...] = (
         )
     ),
     Equal(
-        "planner/sweep/block/verdicts.py",
-        "self._fuel_limit(tally, limit, at_state[0])",
-        41,
-        "(-1)",
-        "there is one state yet: the first is the last",
-    ),
-    Equal(
         "planner/sweep/sweep_ranges.py",
         "steps = [2]",
         10,
