@@ -130,7 +130,6 @@ _ROWS: Final[tuple[tuple[str, str, str, Tag], ...]] = (
     ("gm1-ncc-pol-105", "GM1 NCC.POL.105, UK copy", "(g), standard fuel and oil densities", _READ),
     ("ncc-pol-105", "NCC.POL.105, UK copy", "standard mass tables", _READ),
     ("amc1-cat-pol-mab-100", "AMC1 CAT.POL.MAB.100", "(b) and (e)", _READ),
-    ("canada-standard-masses", "Canadian practice for stated weights", "clothing allowance", _COPY),
     ("mil-hdbk-1022a", "MIL-HDBK-1022A", "turbine fuel density and appearance", _READ),
     ("en-228", "EN 228", "density at 15 degC", _READ),
     ("api-ei-1542", "API/EI 1542", "grade colours", _READ),

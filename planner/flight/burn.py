@@ -12,12 +12,14 @@ import itertools
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from typing import Final, Literal
+from typing import Final, Literal, NamedTuple
 
-from planner.flight.curve import Curve, across, at_mass, lengthwise
-from planner.flight.fuel import NOTHING_DRAWN, Changes, Draw, FuelTank, Stage
+from planner.flight.curve import Curve, Offs, across, at_mass, lengthwise, quadratic_roots
+from planner.flight.fuel import NOTHING_DRAWN, Changes, Draw, FuelTank, Held, Stage
 from planner.flight.limits import Limit, of_centre
+from planner.quantities import many
 from planner.quantities.frozen import frozen
+from planner.quantities.many import Some, Test, greater, lesser, summed
 from planner.quantities.moments import Total
 from planner.quantities.polygon import Envelope, Piece
 
@@ -31,14 +33,15 @@ class Stretch:
 
     `moment` = (a, b, c) and `lateral` = (a, b, c) [kg.m, m, m/kg]; `time` [s after take-off] at the start;
     `density` [kg/m3] of what is burnt, and the `draw` that burns it, at its start the fuel in every tank.
+    Every figure is single, or a block of one per loading.
     """
 
-    start: float
-    end: float
+    start: Some
+    end: Some
     moment: Curve
     lateral: Curve = (0.0, 0.0, 0.0)
-    time: float = 0.0
-    density: float = 1.0
+    time: Some = 0.0
+    density: Some = 1.0
     draw: Draw = NOTHING_DRAWN
 
     @property
@@ -47,12 +50,12 @@ class Stretch:
         return self.draw.stage
 
     @property
-    def volumes(self) -> tuple[float, ...]:
+    def volumes(self) -> tuple[Some, ...]:
         """Usable fuel [m3] per tank at the start."""
         return self.draw.start
 
     @property
-    def flow(self) -> float:
+    def flow(self) -> Some:
         """Mass flow [kg/s]; 0 where it is not known."""
         return self.draw.flow * self.density
 
@@ -65,17 +68,21 @@ class Stretch:
         """Mass and moments when the mass [kg] is reached."""
         return Total(mass, at_mass(self.moment, mass), at_mass(self.lateral, mass))
 
+    def held_at(self, mass: Some) -> Held:
+        """What is in the tanks where the mass [kg] is reached."""
+        burnt = (self.start - mass) / self.density
+        return self.draw.after(burnt), self.draw.changes_after(burnt)
+
     def point_at(self, mass: float) -> Point:
         """The place on the burn where the mass [kg] is reached."""
-        burnt = (self.start - mass) / self.density
-        volumes = self.draw.after(burnt)
+        volumes, changes = self.held_at(mass)
         return Point(
             phase=self.draw.phase,
             fuel=math.fsum(volumes),
             time=self.time + ((self.start - mass) / self.flow if self.flow else 0.0),
             total=self.total_at(mass),
-            volumes=volumes,
-            changes=self.draw.changes_after(burnt),
+            volumes=tuple(volumes),
+            changes=tuple(changes),
         )
 
 
@@ -114,43 +121,50 @@ class Least:
 def stretches(
     zero_fuel: Total,
     tanks: Sequence[FuelTank],
-    density: float,
+    density: Some,
     draws: Sequence[Draw],
     takeoff_time: float = 0.0,
+    offs: Sequence[Offs] = (),
+    sides: Sequence[Some] = (),
 ) -> tuple[Stretch, ...]:
     """The burn as stretches on which moment is one polynomial in mass.
 
     A draw is cut where the volume in a tank passes a point of its arm table.
 
     Parameters: `zero_fuel` mass [kg] and moments [kg.m] without usable fuel; `tanks`; `density` [kg/m3];
-    `draws` as given by `planner.flight.fuel.burn_down`; `takeoff_time` [s] after the first draw begins.
+    `draws` as given by `planner.flight.fuel.burn_down`; `takeoff_time` [s] after the first draw begins;
+    `offs` how far each tank's arms are off, and `sides` [m] its lateral arm, as the tank has them where
+    nothing is given.
     Returns stretches in time order. Range: any arm table of straight lines.
     Source: [common-practice] moment = density x volume x arm, exact for such tables.
     """
     result: list[Stretch] = []
-    time, sides = -takeoff_time, [tank.lateral_arm for tank in tanks]
+    time: Some = -takeoff_time
+    sides = sides or [tank.lateral_arm for tank in tanks]
     for draw in draws:
-        cuts = {0.0, draw.volume}
-        for tank, start, share in zip(tanks, draw.start, draw.shares, strict=True):
-            cuts |= {x for v in tank.breaks() if share and 0.0 < (x := (start - v) / share) < draw.volume}
-        for part in itertools.starmap(draw.part, itertools.pairwise(sorted(cuts))):
+        for part in draw.parts(tanks):
             held, shares = part.start, part.shares
-            high = zero_fuel.mass + density * math.fsum(held)
+            high = zero_fuel.mass + density * summed(held)
             stretch = Stretch(
                 start=high,
                 end=high - density * part.volume,
-                moment=lengthwise(zero_fuel.moment, high, tanks, density, held, shares, part.volume),
+                moment=lengthwise(zero_fuel.moment, high, tanks, density, held, shares, part.volume, offs),
                 lateral=across(zero_fuel.lateral_moment, high, density, held, shares, sides),
                 time=time,
                 density=density,
                 draw=part,
             )
             result.append(stretch)
-            time += part.duration
+            time = time + part.duration
     return tuple(result)
 
 
-def shifted(path: Sequence[Stretch], moment: float) -> tuple[Stretch, ...]:
+def airborne(path: Sequence[Stretch]) -> tuple[Stretch, ...]:
+    """The part of a burn after the taxi."""
+    return tuple(stretch for stretch in path if stretch.stage != "taxi")
+
+
+def shifted(path: Sequence[Stretch], moment: Some) -> tuple[Stretch, ...]:
     """The same burn with a massless moment change [kg.m] added, such as retracted landing gear. Source:
     [faa-h-8083-1b].
     """
@@ -162,41 +176,86 @@ def bounds(envelope: Envelope, lateral: tuple[float, float] | None) -> tuple[Lim
     return of_centre(envelope, lateral, "burn")
 
 
-def spans(path: Sequence[Stretch], bound: Limit) -> Iterator[tuple[Stretch, Piece, float, float, Curve]]:
-    """(stretch, piece, high mass, low mass, (A, B, C)) with margin = A/m + B + C m, in time order."""
-    sign = 1.0 if bound.upper else -1.0
-    for stretch in path:
-        a, b, c = stretch.moment if bound.axis == "longitudinal" else stretch.lateral
-        for piece in reversed(bound.pieces):
-            high, low = min(stretch.start, piece.high), max(stretch.end, piece.low)
-            if high - low > EMPTY_RANGE:
-                yield (
-                    stretch,
-                    piece,
-                    high,
-                    low,
-                    (sign * (piece.p - a), sign * (piece.q - b), sign * (piece.r - c)),
+class Reach(NamedTuple):
+    """Part of a `stretch`, the `number` of it counted from 0, on which one `piece` of a limit holds: masses
+    from `high` down to `low` [kg], of a block where `some`; the margin there is A/m + B + C m with the
+    `curve` (A, B, C).
+    """
+
+    number: int
+    stretch: Stretch
+    piece: Piece
+    high: Some
+    low: Some
+    some: Test
+    curve: Curve
+
+
+def reaches(path: Sequence[Stretch], bound: Limit) -> Iterator[Reach]:
+    """The parts of a burn by the pieces of one limit, in time order. Source: as `least_margin`."""
+    sign, lengthwise_, pieces = 1.0 if bound.upper else -1.0, bound.axis == "longitudinal", bound.pieces[::-1]
+    for number, stretch in enumerate(path):
+        a, b, c = stretch.moment if lengthwise_ else stretch.lateral
+        for piece in pieces:
+            high, low = lesser(stretch.start, piece.high), greater(stretch.end, piece.low)
+            some = high - low > EMPTY_RANGE
+            if many.anywhere(some):
+                yield Reach(
+                    number=number,
+                    stretch=stretch,
+                    piece=piece,
+                    high=high,
+                    low=low,
+                    some=some,
+                    curve=(sign * (piece.p - a), sign * (piece.q - b), sign * (piece.r - c)),
                 )
 
 
-def least_margin(path: Sequence[Stretch], bound: Limit) -> Least | None:
-    """The least CG margin [m] against one limit over the whole burn; None for an empty path.
+def margin_at(curve: Curve, mass: Some) -> Some:
+    """The margin [m] at a mass [kg]. Source: A/m + B + C m."""
+    a, b, c = curve
+    straight = a / mass + b
+    return straight if many.is_nothing(c) else straight + c * mass
+
+
+def candidates(curve: Curve, high: Some, low: Some) -> tuple[Some, ...]:
+    """Masses [kg] between `high` and `low` where A/m + B + C m can be least: the ends, and sqrt(A/C) where
+    that lies between them.
+    """
+    square = many.over(curve[0], curve[2])
+    if not many.anywhere((low * low < square) & (square < high * high)):
+        return high, low
+    return high, low, many.between(low, many.root(greater(square, 0.0)), high)
+
+
+def nearest(path: Sequence[Stretch], bound: Limit) -> tuple[Some, Some, Some, Some]:
+    """The least CG margin [m] against one limit over the whole burn, the mass [kg] and the limiting arm [m]
+    there, and the number of its stretch; infinite and -1 where nothing is burnt.
 
     h(m) = A/m + B + C m; its only stationary point with m > 0 is sqrt(A/C). Ends of every span are candidates
     too.
-    Parameters: `path` of stretches; `bound`. Source: closed form derived in the module's heading.
+    Parameters: `path` of stretches, single or of a block; `bound`. Source: closed form derived in the
+    module's heading.
     """
-    best: tuple[float, Stretch, float] | None = None
-    for stretch, _, high, low, (a, b, c) in spans(path, bound):
-        still = math.sqrt(a / c) if c != 0.0 and a / c > 0.0 else high
-        for mass in (high, low, still) if low < still < high else (high, low):
-            margin = a / mass + b + c * mass
-            if best is None or margin < best[0]:
-                best = (margin, stretch, mass)
-    if best is None:
-        return None
-    margin, stretch, mass = best
-    return Least(bound.name, margin, stretch.point_at(mass))
+    least, at, arm, found = math.inf, 1.0, 0.0, -1
+    for reach in reaches(path, bound):
+        for mass in candidates(reach.curve, reach.high, reach.low):
+            margin = margin_at(reach.curve, mass)
+            better = reach.some & (margin < least)
+            if many.anywhere(better):
+                least, at = many.where(better, margin, least), many.where(better, mass, at)
+                arm = many.where(better, reach.piece.arm(mass), arm)
+                found = many.where(better, reach.number, found)
+    return least, at, arm, found
+
+
+def least_margin(path: Sequence[Stretch], bound: Limit) -> Least | None:
+    """The least CG margin [m] against one limit over the whole burn, and where; None for an empty path.
+
+    Parameters and source: as `nearest`.
+    """
+    margin, mass, _, number = nearest(path, bound)
+    return None if number < 0 else Least(bound.name, margin, path[number].point_at(mass))
 
 
 def crossings(path: Sequence[Stretch], bound: Limit) -> tuple[Crossing, ...]:
@@ -208,9 +267,10 @@ def crossings(path: Sequence[Stretch], bound: Limit) -> tuple[Crossing, ...]:
     """
     found: list[Crossing] = []
     before = 0.0  # sign of the last margin that was not zero
-    for stretch, _, high, low, (a, b, c) in spans(path, bound):
-        inner = [m for m in sorted(_roots(a, b, c), reverse=True) if low < m < high]
-        ends = [high, *inner, low]
+    for reach in reaches(path, bound):
+        a, b, c = reach.curve
+        inner = [m for m in reversed(quadratic_roots(a, b, c)) if reach.low < m < reach.high]
+        ends = [reach.high, *inner, reach.low]
         # The sign on each part between roots, read at its middle where rounding cannot reach it.
         for position, (upper, lower) in enumerate(itertools.pairwise(ends)):
             middle = (upper + lower) / 2
@@ -222,7 +282,7 @@ def crossings(path: Sequence[Stretch], bound: Limit) -> tuple[Crossing, ...]:
             )
             if sign and before and sign != before:
                 found.append(
-                    Crossing(bound.name, stretch.point_at(ends[position]), "in" if sign > 0 else "out")
+                    Crossing(bound.name, reach.stretch.point_at(ends[position]), "in" if sign > 0 else "out")
                 )
             before = sign or before
     return tuple(found)
@@ -238,14 +298,3 @@ def mass_crossing(
         if stretch.end < limit < stretch.start or (limit == stretch.end and stretch is not path[-1]):
             return (Crossing(name, stretch.point_at(limit), "in" if upper else "out"),)
     return ()
-
-
-def _roots(a: float, b: float, c: float) -> tuple[float, ...]:
-    """Real roots of a + b m + c m2, by the form that does not cancel."""
-    if c == 0.0:
-        return (-a / b,) if b else ()
-    discriminant = b * b - 4 * a * c
-    if discriminant < 0:
-        return ()
-    q = -(b + math.copysign(math.sqrt(discriminant), b)) / 2
-    return tuple(root for root in ((q / c), (a / q if q else q / c)))

@@ -7,12 +7,14 @@ volume.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
-from typing import TypeAlias
+from typing import Final, TypeAlias
 
 from planner.flight.fuel import FuelTank
 from planner.quantities.many import Some, greater, is_nothing, over
 
+TINY: Final = 1e-300
 Curve: TypeAlias = tuple[Some, Some, Some]  # (a, b, c) of a + b m + c m2 [kg.m, m, m/kg]
 # How far the arms of one tank are off: per stated arm the tank with 1 m there and 0 m elsewhere, and how much
 # [m].
@@ -69,6 +71,8 @@ def across(
     """
     y0, y1 = without, 0.0
     for side, volume, share in zip(sides, volumes, shares, strict=True):
+        if is_nothing(side):
+            continue
         y0 = y0 + density * side * volume
         y1 = y1 - density * side * share
     return _in_mass(y0, y1, 0.0, start, density)
@@ -78,6 +82,22 @@ def at_mass(curve: Curve, mass: Some) -> Some:
     """The value of a curve [kg.m] at a mass [kg]. Source: a + b m + c m2."""
     a, b, c = curve
     return a + (b + c * mass) * mass
+
+
+def quadratic_roots(a: float, b: float, c: float) -> tuple[float, ...]:
+    """Real roots of a + b p + c p2, ascending, by the form that does not cancel; none where all coefficients
+    vanish.
+
+    A discriminant that is negative by rounding alone counts as zero, so that a touching root is not lost.
+    Parameters in any one unit, result in [same unit as p]. Source: [common-practice].
+    """
+    if abs(c) < TINY:
+        return (-a / b,) if abs(b) > TINY else ()
+    discriminant = b * b - 4 * a * c
+    if discriminant < -1e-14 * max(b * b, abs(4 * a * c)):
+        return ()
+    q = -(b + math.copysign(math.sqrt(max(discriminant, 0.0)), b)) / 2
+    return tuple(sorted({q / c, a / q} if q else {0.0}))
 
 
 def _in_mass(x0: Some, x1: Some, x2: Some, start: Some, density: Some) -> Curve:

@@ -95,14 +95,13 @@ def assume(
     occupant: float | None = None,
     pilot_station: str = "",
     minimum_fuel: float | None = None,
-    density: float | None = None,
 ) -> Assumptions:
     """Assumptions for an aircraft, those not given filled in and explained.
 
     Defaults: 170 lb for each occupant; the pilot where the profile says, else at the first station with
     seats; as the least fuel 30 minutes at the highest of the profile's flows; the standard density of the
     profile's first grade.
-    Parameters: `occupant` [kg]; `pilot_station`, a name; `minimum_fuel` [m3]; `density` [kg/m3]. Returns
+    Parameters: `occupant` [kg]; `pilot_station`, a name; `minimum_fuel` [m3]. Returns
     Assumptions in SI. Raises OutOfRange where the pilot's station has no seats, or the least fuel is more
     than the tanks hold.
     Source: [ac-43.13-1b] ch. 10 for the method and the occupant; [common-practice] for the least fuel: the
@@ -114,7 +113,7 @@ def assume(
     if pilot not in seats:
         raise OutOfRange(f"'{pilot}' is no station with seats; known: {', '.join(seats) or 'none'}")
     grade = GRADES.get(aircraft.fuel_grades[0])
-    rho = density if density is not None else grade.standard_density if grade is not None else 720.0
+    rho = grade.standard_density if grade is not None else 720.0
     notes = [
         f"pilot at '{pilot}'"
         + ("" if pilot_station or aircraft.pilot else ", the first station with seats in the profile"),

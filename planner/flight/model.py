@@ -7,13 +7,13 @@ here.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import field
-from typing import TypeAlias
 
 from planner.density.basis import DensityUsed
 from planner.facts.rules import ReserveRule
-from planner.flight.fuel import EMPTY, Changes, FuelTank
+from planner.flight.burn import Stretch, airborne, shifted
+from planner.flight.fuel import EMPTY, Changes, FuelTank, Held, Off
 from planner.flight.limits import Limit, Place
 from planner.flight.loading import Loading, Masses, StationArms, Variant, loaded
 from planner.flight.reserves import Given, Need
@@ -22,9 +22,6 @@ from planner.quantities.frozen import frozen
 from planner.quantities.many import Points, Some, anywhere, greater, interpolate, summed, where
 from planner.quantities.moments import Total
 from planner.quantities.polygon import Envelope
-
-# As `planner.flight.doubt.Off`, or the same of a block.
-_Off: TypeAlias = Mapping[str, tuple[Sequence[Some], Sequence[Some]]] | None
 
 
 @frozen
@@ -132,6 +129,21 @@ class Model:
         """The limits on what is aboard: on loads and on fuel."""
         return tuple(limit for limit in self.limits if limit.quantity in ("load", "fuel"))
 
+    def asked_along(self, path: Sequence[Stretch]) -> Iterator[tuple[Variant, Limit, Sequence[Stretch]]]:
+        """Every limit that is asked all along a burn, with the moment changes and the stretches it is asked
+        of.
+
+        Where the profile has massless moment changes, the airborne part is checked without them, with each,
+        and with the worst together.
+        """
+        bounds = self.at("burn")
+        for variant in self.variants:
+            stretches = shifted(airborne(path), variant.moment) if variant.names else path
+            for bound in bounds:
+                # a moment change does not move the CG sideways, and what helps needs no check of its own
+                if not variant.names or (bound.axis != "lateral" and variant.only in ("", bound.group)):
+                    yield variant, bound, stretches
+
     def loaded(self, masses: Masses) -> Loading:
         """The aircraft with other masses on its stations."""
         return loaded(self.empty, self.arms, masses)
@@ -153,6 +165,11 @@ class Model:
             self.zero_fuel.moment + moment,
             self.zero_fuel.lateral_moment + lateral,
         )
+
+    @property
+    def full(self) -> Held:
+        """What is in the tanks before the burn."""
+        return tuple(each.volume for each in self.tanks), tuple(each.changes for each in self.tanks)
 
     def of_fuel(self, volumes: Sequence[Some], density: Some) -> tuple[Some, Some, Some]:
         """Mass [kg], moment and lateral moment [kg.m] of usable fuel of these volumes [m3], at a density
@@ -193,7 +210,7 @@ class Model:
         self,
         volumes: Sequence[Some],
         changes: Sequence[Mapping[str, Some]],
-        off: _Off = None,
+        off: Off | None = None,
         base: Sequence[Effect] | None = None,
     ) -> tuple[Effect, ...]:
         """Effects of every input's uncertainty with these usable volumes [m3], each unsure by `changes`
@@ -270,7 +287,7 @@ class Model:
         ]
 
 
-def _turns(off: _Off, cause: str, tank: int, volume: Some) -> tuple[Some, Some] | None:
+def _turns(off: Off | None, cause: str, tank: int, volume: Some) -> tuple[Some, Some] | None:
     """What one of some standard uncertainties of a cause does to a tank towards less and towards more
     [m3].
     """

@@ -8,14 +8,14 @@ from dataclasses import field, replace
 from typing import TypeAlias
 
 from planner.density.basis import DensityUsed
-from planner.flight.doubt import Off, off_course
+from planner.flight.doubt import may_bend, off_course
 from planner.flight.envelope import result
-from planner.flight.fuel import EMPTY, Changes, Draw, Leg, Shortage, Stage, burn_down, combined
+from planner.flight.fuel import EMPTY, Changes, Draw, Leg, Off, Shortage, Stage, burn_down, combined
 from planner.flight.limits import enough_fuel
 from planner.flight.model import Demand, Model, TankFuel
 from planner.flight.reserves import FuelLine, Given, Need, contingency_line, final_reserve_line, line_for
 from planner.plan.results import FuelPlan
-from planner.quantities.effects import COVERAGE, FAR, FUEL_DENSITY, Effect, Gradient
+from planner.quantities.effects import COVERAGE, FUEL_DENSITY, Effect, Gradient
 from planner.quantities.frozen import frozen
 
 
@@ -120,8 +120,7 @@ def plan_fuel(model: Model) -> Fuelling:
     legs = [leg for leg in to_shutdown if leg.stage != "taxi in"]
     rest = Leg(rule.basis, "reserve", aboard, demand.flows[rule.basis].at(density.density).value)
     draws, shortages = burn_down(names, volumes, model.order, [*legs, rest], changes)
-    flown_legs = [leg for leg in legs if leg.stage in ("taxi", "trip")]
-    off = off_course(names, volumes, model.order, flown_legs, changes, FAR) if _may_bend(draws) else {}
+    off = off_course(names, volumes, model.order, legs, changes) if may_bend(draws) else {}
     asked = draws
     if density.u:
         rest = replace(rest, flow=flows[rule.basis].value)
@@ -159,20 +158,6 @@ def plan_fuel(model: Model) -> Fuelling:
         legs=tuple(to_shutdown),
     )
     return Fuelling(plan, draws, tuple(shortages), off)
-
-
-def _may_bend(draws: Sequence[Draw]) -> bool:
-    """Whether a tank runs dry before landing, or may within what is unsure about it: then the burn is not
-    straight in its causes. One that runs dry at a sure moment may not, if the rest of its leg is unsure.
-    """
-    flown = [draw for draw in draws if draw.stage in ("taxi", "trip")]
-    if not any(any(draw.changes) or any(draw.drawn) for draw in flown):
-        return False
-    for draw in flown:
-        for before, after, unsure in zip(draw.start, draw.end, draw.end_changes, strict=True):
-            if before > EMPTY and after <= max(EMPTY, FAR * math.hypot(*unsure.values())):
-                return True
-    return False
 
 
 def _surplus_effects(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import TypeAlias
 
@@ -12,15 +12,15 @@ from planner.flight.burn import (
     Least,
     Point,
     Stretch,
+    airborne,
     crossings,
     least_margin,
     mass_crossing,
-    shifted,
     stretches,
 )
-from planner.flight.doubt import Off, StepsAt, doubtful_point
+from planner.flight.doubt import At, StepsAt, doubtful_point, places
 from planner.flight.envelope import ORDER, Doubt, LimitResult, judge, result
-from planner.flight.fuel import Changes, Draw, Stage
+from planner.flight.fuel import Draw, Off, Stage
 from planner.flight.limits import ALL_SEATS, Limit, Place
 from planner.flight.loading import Variant
 from planner.flight.model import Model
@@ -28,10 +28,6 @@ from planner.plan.results import BurnResult, State
 from planner.quantities.effects import SIDES, Effect, Gradient, Side, steps
 from planner.quantities.moments import percent_mac
 
-# Usable volumes [m3] per tank, and what every cause of uncertainty does to each.
-_At: TypeAlias = tuple[tuple[float, ...], tuple[Changes, ...]]
-# The same of a state, and what they are with less and with more of a cause where the burn bends.
-At: TypeAlias = tuple[tuple[float, ...], tuple[Changes, ...], Off | None]
 # What each place of the burn makes of everything unsure, by the volumes there.
 Known: TypeAlias = dict[tuple[float, ...], tuple[Effect, ...]]
 
@@ -54,33 +50,9 @@ def _state(here: Model, name: Place, at: At) -> State:
     )
 
 
-def places(here: Model, draws: Sequence[Draw], off: Mapping[Stage, Off]) -> dict[Place, At]:
-    """The fuel of every state: usable volumes [m3], what every cause does to each, and what it does where the
-    burn bends.
-
-    Where the fuel runs out before landing, the landing state is that without usable fuel (the fuel plan says
-    so).
-    """
-    full: _At = tuple(each.volume for each in here.tanks), tuple(each.changes for each in here.tanks)
-    takeoff = _after(draws, full, "taxi")
-    return {
-        "ramp": (*full, None),
-        "takeoff": (*takeoff, off.get("taxi")),
-        "landing": (*_after(draws, takeoff, "trip"), off.get("trip")),
-        "zero fuel": (tuple(0.0 for _ in here.tanks), (), None),
-    }
-
-
 def states(here: Model, draws: Sequence[Draw], off: Mapping[Stage, Off]) -> tuple[State, ...]:
     """Ramp, take-off, landing and zero-fuel state, each against its own mass limit and every CG limit."""
-    return tuple(_state(here, name, at) for name, at in places(here, draws, off).items())
-
-
-def _after(draws: Sequence[Draw], start: _At, stage: str) -> _At:
-    """Volumes and what is unsure about them after the last draw of a stage; `start` where the stage has
-    none.
-    """
-    return next(((draw.end, draw.end_changes) for draw in reversed(draws) if draw.stage == stage), start)
+    return tuple(_state(here, name, at) for name, at in places(here.full, draws, off).items())
 
 
 def path_of(here: Model, draws: Sequence[Draw]) -> tuple[Stretch, ...]:
@@ -90,37 +62,48 @@ def path_of(here: Model, draws: Sequence[Draw]) -> tuple[Stretch, ...]:
     return stretches(here.zero_fuel, tanks, here.density.density, draws, taxi_time)
 
 
-def airborne(path: Sequence[Stretch]) -> tuple[Stretch, ...]:
-    """The part of a burn after the taxi."""
-    return tuple(stretch for stretch in path if stretch.stage != "taxi")
-
-
-def asked_along(here: Model, path: Sequence[Stretch]) -> Iterator[tuple[Variant, Limit, Sequence[Stretch]]]:
-    """Every limit that is asked all along the burn, with the moment changes and the stretches it is asked of.
-
-    Where the profile has massless moment changes, the airborne part is checked without them, with each, and
-    with the worst together.
-    """
-    for variant in here.variants:
-        stretches_ = shifted(airborne(path), variant.moment) if variant.names else path
-        for bound in here.at("burn"):
-            # a moment change does not move the CG sideways, and what helps needs no check of its own
-            if not variant.names or (bound.axis != "lateral" and variant.only in ("", bound.group)):
-                yield variant, bound, stretches_
-
-
 def least_along(
     here: Model, variant: Variant, bound: Limit, path: Sequence[Stretch], known: Known
 ) -> tuple[Least, LimitResult] | None:
-    """The least margin of one limit along its stretches, and its check; None where nothing is burnt. `known`
-    is kept for one burn.
+    """The least margin of one limit along its stretches as a checked limit, with the first place whose margin
+    is larger but no longer shown, if there is one; None where nothing is burnt. `known` is kept for one burn.
     """
-    found = least_margin(path, bound)
-    if found is None:
+    least = least_margin(path, bound)
+    if least is None:
         return None
-    named = replace(found, limit=found.limit + variant.suffix)
-    checked = _burn_limit(here, named, bound, path, variant.effects, known)
-    return named, replace(checked, base=found.limit, variant=variant.suffix)
+
+    def effects_at(point: Point) -> tuple[Effect, ...]:
+        found = known.get(point.volumes)
+        if found is None:
+            found = known[point.volumes] = here.effects_with(point.volumes, point.changes)
+        return (*found, *variant.effects)
+
+    def steps_towards(side: Side) -> StepsAt:
+        return lambda point: steps(effects_at(point), side)
+
+    def judged(point: Point) -> LimitResult:
+        return judge(bound, point.total, effects_at(point), along=True)
+
+    checked, doubt = judged(least.point), None
+    if checked.verdict == "inside" and (
+        here.unsure or variant.effects or any(stretch.unsure for stretch in path)
+    ):
+        bends = any(each.tank.breaks() for each in here.tanks)
+        for side in SIDES if bends else SIDES[:1]:
+            doubtful = doubtful_point(path, bound, steps_towards(side))
+            if doubtful is not None:
+                other = judged(doubtful)
+                doubt = Doubt(other.margin, other.uncertainty, doubtful.fuel)
+                break
+    named = least.limit + variant.suffix
+    return replace(least, limit=named), replace(
+        checked,
+        name=f"{named}, whole burn",
+        verdict=checked.verdict if doubt is None else "not shown inside",
+        doubt=doubt,
+        base=least.limit,
+        variant=variant.suffix,
+    )
 
 
 def burn(here: Model, draws: Sequence[Draw]) -> BurnResult:
@@ -132,7 +115,7 @@ def burn(here: Model, draws: Sequence[Draw]) -> BurnResult:
     limits: list[LimitResult] = []
     crossed: list[Crossing] = []
     known: Known = {}
-    for variant, bound, stretches_ in asked_along(here, path):
+    for variant, bound, stretches_ in here.asked_along(path):
         found = least_along(here, variant, bound, stretches_, known)
         if found is None:
             continue
@@ -146,52 +129,14 @@ def burn(here: Model, draws: Sequence[Draw]) -> BurnResult:
     return BurnResult(path, tuple(least), tuple(limits), tuple(order))
 
 
-def _burn_limit(
-    here: Model, least: Least, bound: Limit, path: Sequence[Stretch], extra: Sequence[Effect], known: Known
-) -> LimitResult:
-    """The least margin of the burn as a checked limit, and the first place whose margin is larger but no
-    longer shown, if there is one.
-    """
-
-    def effects_at(point: Point) -> tuple[Effect, ...]:
-        found = known.get(point.volumes)
-        if found is None:
-            found = known[point.volumes] = here.effects_with(point.volumes, point.changes)
-        return (*found, *extra)
-
-    def steps_towards(side: Side) -> StepsAt:
-        return lambda point: steps(effects_at(point), side)
-
-    def judged(point: Point) -> LimitResult:
-        return replace(
-            judge(bound, point.total, effects_at(point), along=True), name=f"{least.limit}, whole burn"
-        )
-
-    at_least = judged(least.point)
-    if at_least.verdict != "inside" or not (here.unsure or extra or any(stretch.unsure for stretch in path)):
-        return at_least
-    bends = any(each.tank.breaks() for each in here.tanks)
-    for side in SIDES if bends else SIDES[:1]:
-        doubtful = doubtful_point(path, bound, steps_towards(side))
-        if doubtful is not None:
-            other = judged(doubtful)
-            return replace(
-                at_least,
-                verdict="not shown inside",
-                doubt=Doubt(other.margin, other.uncertainty, doubtful.fuel),
-            )
-    return at_least
-
-
 def load_limits(here: Model, draws: Sequence[Draw]) -> tuple[LimitResult, ...]:
     """Every limit of the register on what is aboard: of the load, of the fuel as filled, and all along the
     burn.
     """
     loads = {each.station: each for each in here.loading.stations}
     masses = {name: [mass for _, mass, _ in each.masses] for name, each in loads.items()}
-    full: _At = tuple(each.volume for each in here.tanks), tuple(each.changes for each in here.tanks)
     # Volumes are straight between the corners of the burn, so a limit on them is tightest at one of these.
-    corners = [full, *((draw.end, draw.end_changes) for draw in draws)]
+    corners = [here.full, *((draw.end, draw.end_changes) for draw in draws)]
     found = []
     for limit in here.aboard():
         if limit.place != "load":

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_left
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import fields, is_dataclass, replace
 from typing import Any, TypeAlias
 
@@ -52,9 +52,27 @@ def greater(first: Some, second: Some) -> Some:
     return np.maximum(first, second)
 
 
+def lesser(first: Some, second: Some) -> Some:
+    """The lesser of two."""
+    if isinstance(first, float) and isinstance(second, float):
+        return first if first <= second else second
+    import numpy as np
+
+    return np.minimum(first, second)
+
+
 def between(low: Some, figure: Some, high: Some) -> Some:
     """A figure, cut to lie between `low` and `high`."""
-    return -greater(-greater(figure, low), -high)
+    return lesser(greater(figure, low), high)
+
+
+def ascending(figures: Sequence[Some]) -> Sequence[Some]:
+    """The figures in order; of blocks, those of every row."""
+    if all(map(is_one, figures)):
+        return sorted(figures)
+    import numpy as np
+
+    return list(np.sort(np.stack(np.broadcast_arrays(*figures)), axis=0))
 
 
 def over(dividend: Some, divisor: Some) -> Some:

@@ -12,13 +12,14 @@ from dataclasses import replace
 from functools import cached_property, partial
 from typing import Final, TypeAlias, cast
 
-from planner.flight.burn import Stretch, spans
+from planner.flight.burn import Stretch, reaches
+from planner.flight.doubt import At, places
 from planner.flight.envelope import LimitResult, judge
 from planner.flight.limits import Limit
 from planner.flight.loading import Variant, masses_of
 from planner.flight.model import Model
 from planner.plan import Begun, begin, refuelled
-from planner.plan.states import At, Known, asked_along, least_along, load_limits, path_of, places
+from planner.plan.states import Known, least_along, load_limits, path_of
 from planner.quantities.effects import Effect
 from planner.quantities.errors import InputRefused
 from planner.quantities.moments import Total, total
@@ -52,11 +53,6 @@ class Asked:
     def uncertainty(self) -> float:
         """U there [SI of the limit]. Source: `planner.plan`."""
         return self.result.tightest[1]
-
-    @property
-    def slack(self) -> float:
-        """margin - U; the limit is shown to be kept where it is above zero. Source: `planner.plan`."""
-        return self.margin - self.uncertainty
 
 
 Trial: TypeAlias = Callable[[float], tuple[Asked, ...]]
@@ -149,15 +145,15 @@ def asked(begun: Begun, prefix: str = "") -> Iterator[Asked]:
     model, fuelling = begun.model, begun.fuelling
     for each in load_limits(model, fuelling.draws):
         yield Asked(f"{prefix}load: {each.name}", True, partial(_same, each))
-    for place, at in places(model, fuelling.draws, fuelling.off).items():
+    for place, at in places(model.full, fuelling.draws, fuelling.off).items():
         here = _Place(model, at)
         for limit in model.at(place):
             name = f"{prefix}{place}: {limit.name}"
             yield Asked(name, limit.dimension == "mass", partial(here.judged, limit))
     path = path_of(model, fuelling.draws)
     known: Known = {}
-    for variant, bound, stretches in asked_along(model, path):
-        if next(spans(stretches, bound), None) is not None:
+    for variant, bound, stretches in model.asked_along(path):
+        if next(reaches(stretches, bound), None) is not None:
             name = f"{prefix}burn: {bound.name}{variant.suffix}, whole burn"
             yield Asked(name, False, partial(_along, model, variant, bound, stretches, known))
 

@@ -117,9 +117,9 @@ def mass_text(kilograms: float) -> str:
     return f"{kilograms:.10g} kg"
 
 
-def kilograms_of(value: float, u: float = 0.0) -> Quantity:
-    """A mass and its standard uncertainty [kg] as a flight holds it."""
-    return Quantity(value, u, "mass", mass_text(value))
+def kilograms_of(value: float) -> Quantity:
+    """A mass [kg] as a flight holds it, weighed."""
+    return Quantity(value, 0.0, "mass", mass_text(value))
 
 
 def with_masses(station: str, masses: Sequence[Quantity]) -> dict[Location, object]:

@@ -114,17 +114,15 @@ def straight_forms(margins: DrawnMargins, seed: int) -> Forms:
     learn = _Learner(k, pairs, np.random.default_rng((seed, 1)).standard_normal((k, PILOT)))
     flown = margins.flown(learn.block)
     kept = [line for row, values in enumerate(flown.rows) for line in learn.near([PlaceForm(row, values)])]
-    for row, watch in enumerate(flown.watches, start=len(flown.rows)):
-        spans = [span for span in flown.spans if watch.shift is None or span.stage != "taxi"]
-        burnt = sum((span.start - span.end for span in spans), start=np.zeros(watch.rows))
-        always = watch.shift is None or bool(
-            (burnt > SLACK).all()
-        )  # one without fuel in the air is not asked
-        forms = learn.near(places(row, watch, spans, flown, learn.reach)) if always else []
+    for row, watched in enumerate(flown.watched, start=len(flown.rows)):
+        variant, _, path = watched
+        burnt = sum((stretch.start - stretch.end for stretch in path), start=np.zeros(1))
+        always = not variant.names or bool((burnt > SLACK).all())  # one without fuel in the air is not asked
+        forms = learn.near(places(row, watched, flown.zero, learn.reach)) if always else []
         if (
             not always or learn.doubt(forms) > _FEW
         ):  # where each place bends, the least of all may be straighter
-            whole = learn.near([PlaceForm(row, np.minimum(margins.watched(watch, flown), _NOWHERE))])
+            whole = learn.near([PlaceForm(row, np.minimum(margins.least(watched, flown), _NOWHERE))])
             forms = min(forms, whole, key=learn.doubt) if always else whole
         kept += forms
     every = [*kept, *(line.other for line in kept if line.other is not None)]

@@ -5,39 +5,43 @@ sweep flies its loadings.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.flight.fuel import Changes
+from planner.flight.burn import Stretch, nearest, shifted, stretches
+from planner.flight.doubt import places
+from planner.flight.fuel import Changes, burn_down
 from planner.flight.limits import GREATEST, Limit
+from planner.flight.loading import Variant
 from planner.flight.model import TankFuel
 from planner.plan.results import Plan
 from planner.quantities.effects import FUEL_DENSITY, fuel_in, tank_lateral_arm
 from planner.quantities.frozen import frozen
 from planner.quantities.many import Some
-from planner.sweep.block.along import Span, Watch, follow, spans, watches
+from planner.quantities.moments import Total
 from planner.sweep.block.edges import EdgeRows
-from planner.sweep.block.fuelrows import Burning
 from planner.sweep.sweeping import compile_sweep
 
 Array: TypeAlias = NDArray[np.float64]
 
 
+# A limit asked all along the burn, with the moment changes and the stretches it is asked of.
+Watched: TypeAlias = tuple[Variant, Limit, Sequence[Stretch]]
+
+
 @frozen
 class Flown:
-    """A block of draws through the whole burn: masses and moments without usable fuel, the stretches in
-    order.
-
-    `rows` are the margins of the limits that are not of the CG, in the order of `Margins.names`; `watches`
-    the CG limits after them.
+    """A block of draws through the whole burn: mass and moments without usable fuel; `rows`, the margins of
+    the limits that are not of the CG, in the order of `DrawnMargins.names`; the CG limits after them,
+    `watched`.
     """
 
-    zero: tuple[Array, Array, Array | None]
-    spans: list[Span]
+    zero: Total
     rows: list[Array]
-    watches: list[Watch]
+    watched: list[Watched]
 
 
 class DrawnMargins:
@@ -76,18 +80,11 @@ class DrawnMargins:
             "forward": EdgeRows(plan.envelope.forward, False),
             "aft": EdgeRows(plan.envelope.aft, True),
         }
-        along = {(limit.axis, limit.upper): limit.name for limit in plan.model.at("burn")}
-        # the shifts of the model are the variants that have names
-        variants = [each.suffix for each in plan.model.variants if each.names]
-        suffixes = dict(zip(map(id, self.model.shifts), variants, strict=True))
         self.names: tuple[str, ...] = (
             *(limit.name for limit in self.limits),
             *(limit.name for state in plan.states for limit in state.limits if limit.id == GREATEST),
             "least mass of the envelope",
-            *(
-                along[watch.axis, watch.upper] + suffixes.get(id(watch.shift), "")
-                for watch in self._watches(1)
-            ),
+            *(bound.name + variant.suffix for variant, bound, _ in self._watched(())),
         )
 
     def of(self, z: Array, rows: Sequence[int] | NDArray[np.intp] | None = None) -> Array:
@@ -99,19 +96,25 @@ class DrawnMargins:
         picked = range(len(self.names)) if rows is None else rows
         return np.stack(
             [
-                flown.rows[row] if row < first else self.watched(flown.watches[row - first], flown)
+                flown.rows[row] if row < first else self.least(flown.watched[row - first], flown)
                 for row in picked
             ]
         )
 
-    def _watches(self, rows: int) -> list[Watch]:
-        return watches(self.model, rows)
+    def _watched(self, path: Sequence[Stretch]) -> list[Watched]:
+        return sorted(self.plan.model.asked_along(path), key=lambda each: each[1].axis == "lateral")
 
-    def watched(self, watch: Watch, flown: Flown) -> Array:
+    def least(self, watched: Watched, flown: Flown) -> Array:
         """The least margin [m] of a CG limit over the whole burn, and without usable fuel, of every draw."""
-        for span in flown.spans:
-            follow(watch, span)
-        return np.minimum(watch.margin, self._without_usable(watch, flown.zero))
+        variant, bound, path = watched
+        least, zero = nearest(path, bound)[0], flown.zero
+        mass, moment, lateral = (np.asarray(each) for each in (zero.mass, zero.moment, zero.lateral_moment))
+        if variant.names:  # without usable fuel no moment change is asked for
+            return np.broadcast_to(least, mass.shape)
+        sign = 1.0 if bound.upper else -1.0
+        if bound.axis == "lateral":
+            return np.asarray(np.minimum(least, sign * (bound.pieces[0].q - lateral / mass)))
+        return np.asarray(np.minimum(least, sign * (self.edges[bound.group].at(mass) - moment / mass)))
 
     def flown(self, z: Array) -> Flown:
         """Every draw through the whole flight."""
@@ -123,8 +126,7 @@ class DrawnMargins:
         for each in plan.fuel.tanks:
             own = np.full(n, each.volume) + self._in_tank(z, each)
             volumes.append(np.maximum(own * lighter if each.by_mass else own, 0.0))
-        zero = (mass, moment, side if model.lateral is not None else None)
-        burning, along = Burning(model, volumes), list[Span]()
+        zero = Total(mass, moment, side)
         tanks = [each.tank for each in plan.fuel.tanks]
         offs = [
             [(tank.only(at), u * z[self.index[tank.arm_cause(at)]]) for at, u in enumerate(tank.arm_us) if u]
@@ -135,20 +137,18 @@ class DrawnMargins:
             + (tank.lateral_u * z[self.index[tank_lateral_arm(tank.name)]] if tank.lateral_u else 0.0)
             for tank in tanks
         ]
-        held = [dict(zip([tank.name for tank in tanks], volumes, strict=True))]
-        masses = {"ramp": mass + rho * np.sum(volumes, axis=0)}
-        for stage in ("taxi", "trip", "after"):
-            for leg in model.legs:
-                if (leg.stage if leg.stage in ("taxi", "trip") else "after") == stage:
-                    by_mass = FUEL_DENSITY in leg.changes
-                    wanted = np.maximum(np.full(n, leg.volume) + self._change(z, leg.changes), 0.0)
-                    for draw in burning.leg(leg, wanted * lighter if by_mass else wanted, go_on=True):
-                        along.extend(spans(model, zero, draw, rho, offs, sides))
-                    held.append(dict(zip([tank.name for tank in tanks], burning.volumes, strict=True)))
-            masses[{"taxi": "takeoff", "trip": "landing"}.get(stage, "")] = mass + rho * np.sum(
-                burning.volumes, axis=0
-            )
-        masses["zero fuel"] = mass
+        legs = []
+        for leg in model.legs:
+            wanted = np.maximum(np.full(n, leg.volume) + self._change(z, leg.changes), 0.0)
+            by_mass = FUEL_DENSITY in leg.changes
+            legs.append(replace(leg, volume=wanted * lighter if by_mass else wanted, changes={}))
+        names = [tank.name for tank in tanks]
+        draws, _ = burn_down(names, volumes, plan.model.order, legs, go_on=True)
+        held = [dict(zip(names, each, strict=True)) for each in (volumes, *(draw.end for draw in draws))]
+        masses = {
+            state: mass + rho * np.sum(there, axis=0)
+            for state, (there, _, _) in places((volumes, ()), draws, {}).items()
+        }
         loads: dict[str, list[Some]] = {}
         for station in plan.loading.stations:
             loads[station.station] = [
@@ -162,13 +162,12 @@ class DrawnMargins:
             if limit.id == GREATEST
         ]
         rows.append(mass - plan.envelope.least_mass)
-        watched = self._watches(n)
-        for watch in watched:
-            if watch.shift is not None:  # what is unsure about a moment change acts all through the air
-                watch.off = sum(
-                    (effect.moment * z[self.index[effect.cause]] for effect in watch.shift.effects), start=0.0
-                )
-        return Flown(zero, along, rows, watched)
+        watched = []
+        for variant, bound, path in self._watched(stretches(zero, tanks, rho, draws, 0.0, offs, sides)):
+            # What is unsure about a moment change acts all through the air.
+            off = sum((each.moment * z[self.index[each.cause]] for each in variant.effects), start=0.0)
+            watched.append((variant, bound, shifted(path, off) if variant.effects else path))
+        return Flown(zero, rows, watched)
 
     def _aboard(
         self, limit: Limit, loads: dict[str, list[Some]], held: Sequence[dict[str, Array]], rho: Some
@@ -181,17 +180,6 @@ class DrawnMargins:
             for volumes in (held if limit.place == "burn" else held[:1])
         ]
         return np.asarray(np.minimum.reduce(margins))
-
-    def _without_usable(self, watch: Watch, zero: tuple[Array, Array, Array | None]) -> Array:
-        """The margin without usable fuel, which counts even where there was none to burn."""
-        mass, moment, side = zero
-        sign = 1.0 if watch.upper else -1.0
-        if watch.axis == "lateral":
-            assert side is not None  # a lateral limit is watched only where there is one
-            return np.asarray(sign * (watch.pieces[0].q - side / mass))
-        if watch.shift is not None:
-            return np.full(len(mass), np.inf)
-        return np.asarray(sign * (self.edges[watch.group].at(mass) - moment / mass))
 
     def _in_tank(self, z: Array, each: TankFuel) -> Some:
         """What the draws do to the fuel in a tank [m3]; a dip is read again on its stick, whose table may

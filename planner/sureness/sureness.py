@@ -12,6 +12,7 @@ from planner.density.basis import STANDARD_METHOD, choose
 from planner.facts.evidence import EVIDENCE
 from planner.facts.grades import GRADES
 from planner.flight.envelope import LimitResult, Verdict, verdict
+from planner.flight.fuel import held_after
 from planner.plan.compiling import compile_flight
 from planner.plan.fuelling import plan_fuel
 from planner.plan.results import Plan, State
@@ -221,10 +222,7 @@ def compare_with_book(plan: Plan) -> BookComparison:
     here = compile_flight(plan.flight, plan.aircraft, tanks, density)
     fuelling = plan_fuel(here)
     takeoff: State = plan.state("takeoff")
-    burnt = next(
-        (draw.end for draw in reversed(fuelling.draws) if draw.stage == "taxi"),
-        tuple(each.volume for each in tanks),
-    )
+    burnt, _ = held_after(fuelling.draws, "taxi", ([each.volume for each in tanks], ()))
     cg = here.total_with(burnt).centre_of_gravity
     aboard_mass = sum(each.volume for each in tanks) * book
     return BookComparison(

@@ -58,8 +58,8 @@ EQUAL: tuple[Equal, ...] = (
     ),
     Equal(
         "planner/flight/burn.py",
-        'Crossing(bound.name, stretch.point_at(ends[position]), "in" if sign > 0 else "out")',
-        71,
+        'Crossing(bound.name, reach.stretch.point_at(ends[position]), "in" if sign > 0 else "out")',
+        77,
         "(-1)",
         "the sign is 1 or -1 here, and -1 is above neither",
     ),
@@ -103,13 +103,6 @@ EQUAL: tuple[Equal, ...] = (
             "(piece.low - _SLOP * at_mass < at_mass <= piece.high + _SLOP * at_mass)",
             "(piece.low - _SLOP * at_mass <= at_mass < piece.high + _SLOP * at_mass)",
         )
-    ),
-    Equal(
-        "planner/sweep/block/verdicts.py",
-        "self._fuel_limit(tally, limit, at_state[0])",
-        41,
-        "(-1)",
-        "there is one state yet: the first is the last",
     ),
     Equal(
         "planner/sweep/sweep_ranges.py",

@@ -21,12 +21,13 @@ from planner.quantities.moments import round_up
 from planner.quantities.units import US_GALLON, Display
 from planner.records.store import load_flight_file
 from planner.search.remedies import Kind, Remedies, Remedy, Step, headroom, remedies
-from planner.search.remedies.figures import AMERICAN, METRIC, tries
+from planner.search.remedies.figures import AMERICAN, METRIC, Try, rounded, tries
 from planner.search.remedies.places import people, undivided
 from planner.search.remedies.search import _most_of
 from planner.search.remedies.steps import ORDER, rank
+from planner.search.solve import Interval
 from planner.search.solved import solve
-from planner.search.varied import Case, added_mass, case_of, fuel_change, item_mass, kilograms_of
+from planner.search.varied import Case, Variable, added_mass, case_of, fuel_change, item_mass, kilograms_of
 from planner.views.remedy.remedy_words import room_words, tried_words, uneven_words
 from tests.sizes import examples
 
@@ -572,3 +573,15 @@ def test_fuel_that_is_needed_is_never_taken_off(case: Maker, litres: float, most
 def test_the_only_tank_goes_by_its_own_name(flight: str, name: str) -> None:
     plan = case_of(*load_flight_file(ROOT / f"docs/flights/{flight}.yaml")).plan
     assert fuel_change(plan, list(plan.aircraft.tanks)).what == name
+
+
+@pytest.mark.parametrize("downwards", [False, True])
+def test_what_lies_between_two_steps_is_no_figure_to_offer(downwards: bool) -> None:
+    case = case_of(*load_flight_file("docs/flights/demo.yaml"))
+    variable = Variable("bag", "mass", now=50.0, low=0.0, high=100.0, write=lambda *_: {})
+    attempt = Try(variable=variable, kind="ballast", subject="bag", to="", step=1.0, downwards=downwards)
+    assert rounded(case, attempt, Interval(20.2, 20.4)) is None
+    whole = Interval(-1.0, 0.4) if downwards else Interval(99.6, 101.0)  # all of it is a figure
+    found = rounded(case, attempt, whole)
+    assert found is not None
+    assert found.steps[0].low == whole.low

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
+from planner.flight.doubt import may_bend
 from planner.flight.fuel import Draw
 from planner.flight.loading import empty_aircraft
 from planner.plan.contents import _table_changes
-from planner.plan.fuelling import _may_bend
 from planner.quantities.effects import FUEL_DENSITY, tank_arm, unusable_in
 from planner.quantities.units import Quantity
 from planner.records.store import load_aircraft
@@ -75,4 +75,4 @@ def test_a_burn_bends_where_a_tank_may_run_dry(litres: float, u: float, bends: b
     # 10 L in the left tank, u in what is burnt; three of them reach, or do not reach, what is left.
     drawn = ({"cruise fuel": u * 1e-3}, {}) if u else ({}, {})
     draw = Draw("cruise", "trip", (0.010, 0.030), (1.0, 0.0), litres * 1e-3, 1e-5, ({}, {}), drawn)
-    assert _may_bend([draw]) is bends
+    assert may_bend([draw]) is bends

@@ -140,8 +140,8 @@ def smallest(case: Case, attempt: Try) -> Remedy | None:
 
 
 def rounded(case: Case, attempt: Try, interval: Interval) -> Remedy | None:
-    """The first step inside an interval, from the end with the smaller change; the interval's end itself
-    where it is narrower than a step.
+    """The first step inside an interval, from the end with the smaller change, or all that may be changed;
+    None where neither lies in it: what no scale or pump can be stopped at is not offered.
     """
     variable, step = attempt.variable, attempt.step
     exact = interval.high if attempt.downwards else interval.low

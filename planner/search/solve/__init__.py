@@ -2,7 +2,8 @@
 usable fuel?
 """
 
-from planner.search.solve.critical import critical_points, quadratic_roots
+from planner.flight.curve import quadratic_roots
+from planner.search.solve.critical import critical_points
 from planner.search.solve.family import Cell, Change, Family, ParamStretch, cells
 from planner.search.solve.intervals import Check, Checks, Interval, Judged, bracketed_root, inside_intervals
 

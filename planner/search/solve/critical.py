@@ -13,6 +13,7 @@ import math
 from collections.abc import Iterator, Sequence
 from typing import Final
 
+from planner.flight.curve import TINY, quadratic_roots
 from planner.flight.limits import Limit
 from planner.search.solve.family import (
     Cell,
@@ -26,24 +27,7 @@ from planner.search.solve.family import (
     moment_form,
 )
 
-_TINY: Final = 1e-300
 _SLOP: Final = 1e-9  # m3, and share of a mass: a root this near to the end of its stretch counts
-
-
-def quadratic_roots(a: float, b: float, c: float) -> tuple[float, ...]:
-    """Real roots of a + b p + c p2, ascending, by the form that does not cancel; none where all coefficients
-    vanish.
-
-    A discriminant that is negative by rounding alone counts as zero, so that a touching root is not lost.
-    Parameters in any one unit, result in [same unit as p]. Source: [common-practice].
-    """
-    if abs(c) < _TINY:
-        return (-a / b,) if abs(b) > _TINY else ()
-    discriminant = b * b - 4 * a * c
-    if discriminant < -1e-14 * max(b * b, abs(4 * a * c)):
-        return ()
-    q = -(b + math.copysign(math.sqrt(max(discriminant, 0.0)), b)) / 2
-    return tuple(sorted({q / c, a / q} if q else {0.0}))
 
 
 def margin_form(
@@ -85,7 +69,7 @@ def _lines(
     for border in (low, high):
         if 0.0 < border < math.inf:
             yield (border - m0) / mx, -m1 / mx
-    if abs(form[5]) > _TINY:
+    if abs(form[5]) > TINY:
         yield -form[3] / (2 * form[5]), -form[4] / (2 * form[5])
 
 

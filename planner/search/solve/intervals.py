@@ -45,10 +45,6 @@ class Judged(Protocol):
     def uncertainty(self) -> float:
         """U of the margin [in the unit of the limit]."""
 
-    @property
-    def slack(self) -> float:
-        """margin - U [in the unit of the limit]."""
-
 
 @frozen
 class Check:
@@ -60,11 +56,6 @@ class Check:
     margin: float
     uncertainty: float
     linear: bool
-
-    @property
-    def slack(self) -> float:
-        """margin - U; the limit is shown to be kept where it is above zero."""
-        return self.margin - self.uncertainty
 
 
 @frozen
@@ -78,6 +69,11 @@ class Interval:
 
     def __contains__(self, value: float) -> bool:
         return self.low <= value <= self.high
+
+
+def _slack(limit: Judged) -> float:
+    """margin - U; the limit is shown to be kept where it is above zero."""
+    return limit.margin - limit.uncertainty
 
 
 Checks: TypeAlias = Callable[[float], Sequence[Judged]]
@@ -146,17 +142,17 @@ class _Memo:
         if p not in self.known:
             worst: dict[str, Judged] = {}
             for each in self.check(p):
-                if each.name not in worst or each.slack < worst[each.name].slack:
+                if each.name not in worst or _slack(each) < _slack(worst[each.name]):
                     worst[each.name] = each
             self.known[p] = worst
         return self.known[p]
 
     def slack(self, name: str, p: float) -> float:
         found = self.at(p).get(name)
-        return found.slack if found is not None else math.inf
+        return _slack(found) if found is not None else math.inf
 
     def shown(self, p: float) -> bool:
-        return all(each.slack > 0 for each in self.at(p).values())
+        return all(_slack(each) > 0 for each in self.at(p).values())
 
 
 def _straight(memo: _Memo, a: float, b: float) -> list[float]:
@@ -166,9 +162,9 @@ def _straight(memo: _Memo, a: float, b: float) -> list[float]:
     found = []
     for name, one in first.items():
         two = second.get(name)
-        if two is None or not one.linear or one.slack == two.slack:
+        if two is None or not one.linear or _slack(one) == _slack(two):
             continue
-        root = low + (high - low) * one.slack / (one.slack - two.slack)
+        root = low + (high - low) * _slack(one) / (_slack(one) - _slack(two))
         if a < root < b:
             found.append(root)
     return found

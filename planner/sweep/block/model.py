@@ -10,7 +10,6 @@ from typing import Final, Literal
 
 from planner.flight.fuel import Changes, FuelTank, Leg
 from planner.flight.limits import Group, Limit
-from planner.flight.loading import Variant
 from planner.flight.model import Model
 from planner.quantities.effects import Effect
 from planner.quantities.frozen import frozen
@@ -95,16 +94,6 @@ class SweepModel:
     def density_u(self) -> float:
         """Standard uncertainty of the density [kg/m3]."""
         return self.flight.density.u
-
-    @property
-    def lateral(self) -> tuple[float, float] | None:
-        """The lateral limits (left, right) [m], or None."""
-        return self.flight.lateral
-
-    @property
-    def shifts(self) -> tuple[Variant, ...]:
-        """The massless moment changes to look at in the air."""
-        return tuple(each for each in self.flight.variants if each.names)
 
     @property
     def fuel_limits(self) -> tuple[Limit, ...]:

@@ -13,11 +13,10 @@ from functools import cached_property
 import numpy as np
 
 from planner.flight.envelope import FARTHEST, edge_u, of_edge_margin
+from planner.flight.fuel import Changes, Held, Off
 from planner.quantities.effects import COVERAGE, FUEL_DENSITY, Effect, Gradient, contributions, merged
 from planner.quantities.many import Some, some_of
-from planner.sweep.block.along import Place
 from planner.sweep.block.edges import Array, EdgeRows
-from planner.sweep.block.fuelrows import ChangeRows, OffRows
 from planner.sweep.block.model import SweepModel
 
 
@@ -78,28 +77,18 @@ class BlockSureness:
                 base.append(Effect(column.side_cause, 0.0, 0.0, loads[:, index] * column.side_u))
         self.base = merged(base)
 
-    def start(self) -> list[ChangeRows]:
+    def start(self) -> list[Changes]:
         """What every cause does to each tank's volume before the burn [m3]."""
         model = self.model
         relative = model.density_u / model.density
-        result: list[ChangeRows] = []
+        result: list[Changes] = []
         for volume, changes, known in zip(self.full, model.changes, model.by_mass, strict=True):
-            rows = {
-                cause: np.full_like(volume, change)
-                for cause, change in changes.items()
-                if cause != FUEL_DENSITY
-            }
-            if known and relative:
-                rows[FUEL_DENSITY] = -relative * volume
-            result.append(rows)
+            own = {cause: change for cause, change in changes.items() if cause != FUEL_DENSITY}
+            result.append({**own, FUEL_DENSITY: -relative * volume} if known and relative else own)
         return result
 
-    def empty(self) -> Steps:
-        """Without usable fuel."""
-        return Steps(self.base)
-
-    def with_fuel(self, place: Place, off: OffRows | None = None) -> Steps:
+    def with_fuel(self, held: Held, off: Off | None = None) -> Steps:
         """With what is in the tanks at a place; `off` is what every cause leaves there with less and with
         more of it, where the burn bends.
         """
-        return Steps(self.model.flight.effects_with(place.volumes, place.changes, off, self.base))
+        return Steps(self.model.flight.effects_with(*held, off, self.base))

@@ -2,21 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
+from dataclasses import replace
+from functools import reduce
 from typing import Final
 
 import numpy as np
 
+from planner.flight.burn import Stretch, nearest, reaches, stretches
+from planner.flight.doubt import places
 from planner.flight.envelope import NOISE, heavier, of_lateral_cg
-from planner.flight.fuel import EMPTY
-from planner.flight.limits import STATES, Limit
-from planner.flight.limits import Place as Where
+from planner.flight.fuel import EMPTY, Held, burn_down
+from planner.flight.limits import Limit, Place
+from planner.flight.loading import Variant
 from planner.quantities.effects import COVERAGE, Gradient
 from planner.quantities.many import Some, some_of
-from planner.sweep.block.along import Place, Span, Watch, follow, place_of, reaches, spans, watches
+from planner.quantities.moments import Total
 from planner.sweep.block.doubts import doubtful, off_course
 from planner.sweep.block.edges import Array
-from planner.sweep.block.fuelrows import Burning, volumes_of
+from planner.sweep.block.fuelrows import held_where, volumes_of
 from planner.sweep.block.kernel import Kernel, Margins
 from planner.sweep.block.model import SweepModel
 from planner.sweep.block.sure import BlockSureness, Steps
@@ -43,12 +47,13 @@ class Sweeper:
             [column.lateral_arm for column in model.columns],
             model.fixed,
             model.flight.envelope,
-            model.lateral is not None,
+            model.flight.lateral is not None,
             rows,
         )
         # Freed at once: from then on the C library keeps what a block frees at hand for the next one, instead
         # of giving it back and asking for it anew, page by page.
         np.empty(_KEPT)
+        self._names = [tank.name for tank in model.tanks]
         swept = [column.kind != "mass" for column in model.columns]
         self._uncertain = bool(
             model.effects
@@ -57,8 +62,9 @@ class Sweeper:
             or any(model.changes)
             or any(tank.arm_us or tank.lateral_u or tank.unusable_u for tank in model.tanks)
             or any(leg.changes for leg in model.legs)
-            or any(shift.effects for shift in model.shifts)
+            or any(variant.effects for variant in model.flight.variants)
         )
+        self._legs = model.legs if self._uncertain else [replace(leg, changes={}) for leg in model.legs]
 
     def judge(self, loads: Array) -> BlockResult:
         """Judge one block, shape (n, k) in the order of the model's columns [kg, m3]: n not above the block's
@@ -69,47 +75,32 @@ class Sweeper:
         sure = BlockSureness(model, loads, full) if self._uncertain else None
         tally = Tally(n, NOISE)
         self._loads(tally, loads)
-        mass, moment, side = (None if each is None else each.copy() for each in self.kernel.totals(loads))
-        assert mass is not None
-        assert moment is not None
-        zero_fuel = (mass, moment, side)
-        burning = Burning(model, full, sure.start() if sure is not None else ())
-        watched, path = watches(model, n), list[Span]()
-        at_state = [Place(full, [dict(each) for each in burning.changes])]
+        totals: list[Some] = [0.0 if each is None else each.copy() for each in self.kernel.totals(loads)]
+        zero_fuel = Total(*totals)
+        held: Held = full, () if sure is None else sure.start()
+        draws, short = burn_down(self._names, full, model.flight.order, self._legs, held[1])
+        path = stretches(zero_fuel, model.tanks, model.density, draws)
         for limit in model.fuel_limits:
-            self._fuel_limit(tally, limit, at_state[0])
-        for stage in ("taxi", "trip", "after"):
-            for span in self._spans(burning, zero_fuel, stage):
-                for watch in watched:
-                    follow(watch, span, len(path))
-                path.append(span)
-                for limit in model.fuel_limits:
-                    if limit.place == "burn":
-                        self._fuel_limit(tally, limit, span.place(span.end))
-            if stage != "after":
-                at_state.append(Place(burning.volumes, [dict(each) for each in burning.changes]))
-        at_state.append(Place([np.zeros(n) for _ in full], [{} for _ in full]))
+            self._fuel_limit(tally, limit, (full, held[1] or [{}] * len(full)))
+            if limit.place == "burn":
+                for draw in draws:
+                    self._fuel_limit(tally, limit, (draw.end, draw.end_changes))
         masses, cgs = np.empty((4, n)), np.empty((4, n))
-        off = {} if sure is None else off_course(model, full, sure.start(), at_state[:3])
-        for index, (state, place) in enumerate(zip(STATES, at_state, strict=True)):
-            steps = (
-                None
-                if sure is None
-                else (sure.empty() if state == "zero fuel" else sure.with_fuel(place, off.get(state)))
-            )
-            margins = self._state(tally, state, zero_fuel, place.volumes, steps)
+        off = {} if sure is None else off_course(model, held, draws)
+        for index, (state, (volumes, changes, bent)) in enumerate(places(held, draws, off).items()):
+            steps = None if sure is None else sure.with_fuel((volumes, changes), bent)
+            margins = self._state(tally, state, zero_fuel, volumes, steps)
             masses[index], cgs[index] = margins.mass, margins.cg
-        for watch in watched:
-            self._burn(
-                tally, watch, None if sure is None else sure.with_fuel(place_of(watch, path, len(full)))
-            )
+        for variant, bound, stretches_ in model.flight.asked_along(path):
+            self._burn(tally, variant, bound, stretches_, sure)
         if sure is not None:
-            self._doubts(tally, loads, full, path, watched)
+            self._doubts(tally, loads, full, path)
         fuel = np.sum(full, axis=0)
         surplus = fuel - model.required
         surplus[np.abs(surplus) < EMPTY] = 0.0
         tally.add("fuel", surplus, self._surplus_u(full), 0.0)
-        tally.add("tank", np.where(burning.missing > 0, -burning.missing, np.inf), 0.0, 0.0)
+        missing = reduce(np.maximum, (each.missing for each in short if each.leg.tanks), np.zeros(n))
+        tally.add("tank", np.where(missing > 0, -missing, np.inf), 0.0, 0.0)
         return BlockResult(
             verdict=tally.verdicts.max(axis=0),
             verdicts=tally.verdicts,
@@ -119,15 +110,6 @@ class Sweeper:
             cgs=cgs,
             fuel=fuel,
         )
-
-    def _spans(
-        self, burning: Burning, zero_fuel: tuple[Array, Array, Array | None], stage: str
-    ) -> Iterator[Span]:
-        """The burn of one stage: taxi, trip, or what comes after."""
-        for leg in self.model.legs:
-            if (leg.stage if leg.stage in ("taxi", "trip") else "after") == stage:
-                for draw in burning.leg(leg, leg.volume, leg.changes if self._uncertain else None):
-                    yield from spans(self.model, zero_fuel, draw, self.model.density)
 
     def _surplus_u(self, full: Sequence[Array]) -> Some:
         """Expanded uncertainty of aboard less required [m3], as `planner.plan.fuelling` has it."""
@@ -142,14 +124,7 @@ class Sweeper:
         )
         return np.asarray(COVERAGE * np.hypot(known, beyond * (model.density_u / model.density)))
 
-    def _doubts(
-        self,
-        tally: Tally,
-        loads: Array,
-        full: Sequence[Array],
-        path: Sequence[Span],
-        watched: Sequence[Watch],
-    ) -> None:
+    def _doubts(self, tally: Tally, loads: Array, full: Sequence[Array], path: Sequence[Stretch]) -> None:
         """Look along the whole burn of those loadings whose least margin is near its U: elsewhere the margin
         may be larger and U larger still.
         """
@@ -157,10 +132,9 @@ class Sweeper:
             rows = np.flatnonzero(close)
             if rows.size:
                 sure = BlockSureness(self.model, loads[rows], some_of(full, rows))
-                for span in (some_of(each, rows) for each in path):
-                    for watch in watched:
-                        for reach in reaches(watch, span) if watch.group == group else ():
-                            tally.doubt(group, rows[doubtful(sure, watch, span, reach)])
+                for variant, bound, stretches_ in self.model.flight.asked_along(some_of(path, rows)):
+                    for reach in reaches(stretches_, bound) if bound.group == group else ():
+                        tally.doubt(group, rows[doubtful(sure, variant, bound, reach)])
 
     def _loads(self, tally: Tally, loads: Array) -> None:
         for each in self.model.load_limits:
@@ -175,32 +149,21 @@ class Sweeper:
                 each.limit.at(),
             )
 
-    def _fuel_limit(self, tally: Tally, limit: Limit, place: Place) -> None:
+    def _fuel_limit(self, tally: Tally, limit: Limit, held: Held) -> None:
         """A limit of the register on fuel, with what is in the tanks at a place of every row."""
-        value, effects = self.model.flight.held(limit, place.volumes, place.changes)
+        value, effects = self.model.flight.held(limit, *held)
         tally.add(limit.group, limit.margin(value), Steps(effects).of_mass, limit.at())
 
     def _state(
-        self,
-        tally: Tally,
-        state: Where,
-        zero_fuel: tuple[Array, Array, Array | None],
-        volumes: Sequence[Array],
-        steps: Steps | None,
+        self, tally: Tally, state: Place, zero_fuel: Total, volumes: Sequence[Some], steps: Steps | None
     ) -> Margins:
-        model = self.model
-        mass, moment, side = zero_fuel
-        if state != "zero fuel":
-            fuel = model.flight.of_fuel(volumes, model.density)
-            mass, moment, side = mass + fuel[0], moment + fuel[1], None if side is None else side + fuel[2]
-        found = self.kernel.margins(mass, moment)
-        for limit in model.flight.at(state):
-            self._judge(tally, limit, found, side, steps)
+        fuel = self.model.flight.of_fuel(volumes, self.model.density)
+        found = self.kernel.margins(zero_fuel.mass + fuel[0], zero_fuel.moment + fuel[1])
+        for limit in self.model.flight.at(state):
+            self._judge(tally, limit, found, zero_fuel.lateral_moment + fuel[2], steps)
         return found
 
-    def _judge(
-        self, tally: Tally, limit: Limit, found: Margins, side: Array | None, steps: Steps | None
-    ) -> None:
+    def _judge(self, tally: Tally, limit: Limit, found: Margins, side: Some, steps: Steps | None) -> None:
         """A limit on mass or CG in one state, as `planner.flight.envelope.judge`, for every row."""
         mass, u, sign = found.mass, 0.0, 1.0 if limit.upper else -1.0
         if limit.quantity == "cg":
@@ -211,7 +174,6 @@ class Sweeper:
                 limit.group, margin, u if steps is None else steps.edge(edge, sign, mass, found.cg), found.cg
             )
         elif limit.quantity == "lateral":
-            assert side is not None  # where there are lateral limits, the lateral moment is followed
             across = side / mass
             lateral = u if steps is None else steps.expanded(of_lateral_cg(mass, across))
             tally.add(limit.group, limit.margin(across), lateral, limit.at())
@@ -224,18 +186,24 @@ class Sweeper:
             u_mass = steps.expanded(Gradient(mass=1.0), density=np.equal(raised, 0.0))
             tally.add(limit.group, limit.margin(mass + COVERAGE * raised), u_mass, limit.at())
 
-    def _burn(self, tally: Tally, watch: Watch, steps: Steps | None) -> None:
+    def _burn(
+        self,
+        tally: Tally,
+        variant: Variant,
+        bound: Limit,
+        path: Sequence[Stretch],
+        sure: BlockSureness | None,
+    ) -> None:
         """The least margin of the whole burn with the uncertainty at that very place."""
+        margin, mass, arm, number = np.broadcast_arrays(*nearest(path, bound), tally.margins[0])[:4]
         u: Some = 0.0
-        if steps is not None:
-            finite = np.where(np.isfinite(watch.margin), watch.margin, 0.0)
-            sign = 1.0 if watch.upper else -1.0
-            cg = watch.arm - sign * finite
-            if watch.axis == "lateral":
-                u = steps.expanded(of_lateral_cg(watch.mass, cg))
+        if sure is not None:
+            steps = sure.with_fuel(held_where(path, number, mass, len(self.model.tanks)))
+            sign = 1.0 if bound.upper else -1.0
+            cg = arm - sign * np.where(np.isfinite(margin), margin, 0.0)
+            if bound.axis == "lateral":
+                u = steps.expanded(of_lateral_cg(mass, cg))
             else:
-                with_shift = steps if watch.shift is None else steps.with_effects(watch.shift.effects)
-                u = with_shift.edge(
-                    self.kernel.aft if watch.upper else self.kernel.forward, sign, watch.mass, cg, along=True
-                )
-        tally.add(watch.group, watch.margin, u, watch.arm)
+                edge = self.kernel.aft if bound.upper else self.kernel.forward
+                u = steps.with_effects(variant.effects).edge(edge, sign, mass, cg, along=True)
+        tally.add(bound.group, margin, u, arm)

@@ -36,7 +36,7 @@ _STATES: Final = (
 
 def groups_used(model: SweepModel) -> list[int]:
     """Places in GROUPS of the groups that this flight has limits of."""
-    left_out = {"lateral"} if model.lateral is None else set()
+    left_out = {"lateral"} if model.flight.lateral is None else set()
     of_fuel = {limit.dimension for limit in model.fuel_limits}
     if not model.load_limits and "mass" not in of_fuel:
         left_out.add("load")
