@@ -56,7 +56,13 @@ def _trip_off(facts: PayloadFacts) -> Iterator[Wrong]:
 
 
 slip("reference-forgotten").change(JackFacts, reference=0.0)
-slip("reference-subtracted").change(JackFacts, reference=lambda facts: -facts.reference)
+
+
+@slip("reference-subtracted").of(JackFacts)
+def _subtracted(facts: JackFacts) -> Iterator[Wrong]:
+    yield "", replace(facts, reference=-facts.reference)  # even of nothing: what is offered may not change
+
+
 slip("planned-flow").change(CheckFacts, flow_is=lambda facts: facts.planned)
 slip("gauge-from-start").change(
     CheckFacts,
