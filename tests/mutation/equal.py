@@ -43,8 +43,8 @@ EQUAL: tuple[Equal, ...] = (
     ),
     Equal(
         "planner/sweep/block/verdicts.py",
-        "finite = np.where(np.isfinite(watch.margin), watch.margin, 0.0)",
-        60,
+        "cg = arm - sign * np.where(np.isfinite(margin), margin, 0.0)",
+        57,
         "(1.0)",
         "where no margin was met, none is counted, whatever its U",
     ),

@@ -193,6 +193,6 @@ def test_a_tank_that_may_run_dry_is_flown_with_less_and_with_more(
     plan = plan_flight(flight, aircraft)
     target = find_target(plan.flight, plan.aircraft, "front seats", "kg")
     Sweeper(compile_sweep(plan, [target])).judge(np.array([[80.0]]))
-    less, more = seen[0]["landing"][fuel_in("left")]
+    less, more = seen[0]["trip"][fuel_in("left")]
     assert [each[0] for each in less] == pytest.approx([0.0, (40.5 - FAR) * 1e-3], abs=1e-12)
     assert [each[0] for each in more] == pytest.approx([(0.5 + FAR) * 1e-3, 0.040], abs=1e-12)
