@@ -16,7 +16,7 @@ from planner.records.store import load_flight_file
 from planner.sweep.block import GROUPS, INSIDE, NOT_SHOWN, Sweeper, doubts, verdicts
 from planner.sweep.sweeping import compile_sweep
 from planner.sweep.targets import find_target
-from tests.oracle.plain import plain
+from tests.oracle.plain import edges, plain
 
 # At the ramp 700 + 80 + 70 kg = 850 kg.
 UNSURE = 3.0  # kg, standard uncertainty of the seat
@@ -196,3 +196,31 @@ def test_a_tank_that_may_run_dry_is_flown_with_less_and_with_more(
     less, more = seen[0]["trip"][fuel_in("left")]
     assert [each[0] for each in less] == pytest.approx([0.0, (40.5 - FAR) * 1e-3], abs=1e-12)
     assert [each[0] for each in more] == pytest.approx([(0.5 + FAR) * 1e-3, 0.040], abs=1e-12)
+
+
+def test_a_stretch_on_which_nothing_is_unsure_is_looked_at_too(tmp_path: Path) -> None:
+    """Only the arm of the left tank is unsure, which is empty half-way. At the ramp 20 + 50 L weigh 49 kg:
+    (1568 + 49 x 2.20) / 829 = 2.02147 m, 0.33 mm inside, with U of 2 x 0.01 m x 0.8 x 14 kg / 829 kg = 0.27 mm.
+    """
+    tank = {"capacity": "100 L", "unusable": "0 L", "arm": "2.20 m"}
+    unsure = tank | {"arm": [["0 L", "2.20 +/- 0.01 m"], ["100 L", "2.20 m"]]}
+    flight, aircraft = load_flight_file(
+        plain(
+            tanks={"left": unsure, "right": tank},
+            feed=["left", "right"],
+            fuel={
+                "grade": "avgas-100LL",
+                "density": {"fixed": "0.7 kg/L"},
+                "tanks": {"left": "20 L", "right": "50 L"},
+            },
+            trip=[{"phase": "cruise", "fuel": "40 L"}],
+            envelopes=edges("1.5 m", "2.0218 m"),
+        ).write(tmp_path)
+    )
+    plan = plan_flight(flight, aircraft)
+    target = find_target(plan.flight, plan.aircraft, "front seats", "kg")
+    found = Sweeper(compile_sweep(plan, [target])).judge(np.array([[80.0]]))
+    aft = GROUPS.index("aft")
+    assert found.margins[aft, 0] == pytest.approx(0.33e-3, abs=5e-6)
+    assert found.uncertainties[aft, 0] == pytest.approx(0.27e-3, abs=5e-6)
+    assert found.verdicts[aft, 0] == INSIDE
