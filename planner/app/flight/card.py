@@ -23,7 +23,7 @@ from planner.app.common import (
     taking,
     text_option,
 )
-from planner.app.flight.sheet import Replace, paper_of, write
+from planner.app.flight.sheet import Replace, free, paper_of, write
 from planner.app.progress import Progress
 from planner.quantities.errors import InputRefused
 
@@ -107,6 +107,7 @@ def card(
             "OUT", "card-format", f"'{out}' does not end in .html or .pdf", "needed one of them"
         )
     loaded = load_aircraft(aircraft)
+    free(Path(out), replace)
     system = display(units, loaded.record).system
     day = _day("--made", made) or date.today()
     last = _day("--expires", expires) or _lasts(loaded.record, day)

@@ -70,6 +70,7 @@ def sheet(
         )
     chosen = paper_of(paper)
     read = read_flight(file, settings, save)
+    free(Path(out), replace)
     case, words, beside = leg_of(read, leg)
     plan = case.plan
     shown = display(units, plan.aircraft)
@@ -153,11 +154,9 @@ def paper_of(name: str) -> Paper:
     raise refuse_option("--paper", "sheet-paper", f"'{name}' is not a paper", "needed a4 or letter")
 
 
-def write(path: Path, data: bytes, may_replace: bool) -> str:
-    """Write a new file, or with `may_replace` put it in the place of one that is kept under a name of its
-    own; returns that name or nothing.
-    """
-    from planner.quantities.files import locked, refused, replace, write_new
+def free(path: Path, may_replace: bool) -> None:
+    """Refuse a file that is there and must not be replaced: told before a search of seconds, not after it."""
+    from planner.quantities.files import refused
 
     if path.exists() and not (may_replace and path.is_file()):
         raise refused(
@@ -167,6 +166,15 @@ def write(path: Path, data: bytes, may_replace: bool) -> str:
             "needed a new name",
             "or --replace, which keeps the old one beside it",
         )
+
+
+def write(path: Path, data: bytes, may_replace: bool) -> str:
+    """Write a new file, or with `may_replace` put it in the place of one that is kept under a name of its
+    own; returns that name or nothing.
+    """
+    from planner.quantities.files import locked, replace, write_new
+
+    free(path, may_replace)
     if not path.exists():
         write_new(path, data)
         return ""
