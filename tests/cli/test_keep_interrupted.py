@@ -26,7 +26,7 @@ from planner.quantities.units import read_quantity
 from planner.records.store import load_aircraft
 from tests.cli.forked import Ended, planner
 from tests.cli.killing import PART, REFUSED, child, ended, fail_at, kill_at, killed_after
-from tests.sizes import stride
+from tests.sizes import examples, stride
 
 resource = pytest.importorskip("resource", reason="needs a system that forks, kills and limits")
 T4 = load_aircraft("thornlea-t4").record
@@ -138,7 +138,7 @@ def test_keep_where_every_call_fails_once(tmp_path: Path, code: int, lasting: bo
     data, place = filled(tmp_path / "data", range(30)), tmp_path / "out"
     place.mkdir()
     failed = 0
-    for number in range(1, 16):
+    for number in range(1, 16, stride(2)):
         out = place / f"{number}.zip"
         done = run(data, "keep", str(out), number=number, code=code, lasting=lasting)
         assert done.code in (0, 2), done.err
@@ -155,7 +155,7 @@ def test_keep_where_every_call_fails_once(tmp_path: Path, code: int, lasting: bo
         keep(data, out)
         out.unlink()
         assert list(place.iterdir()) == []
-    assert failed >= 3
+    assert failed >= 2
 
 
 def beside(tmp_path: Path) -> tuple[Path, Path]:
@@ -205,7 +205,7 @@ def test_restore_killed_at_every_call(tmp_path: Path, first: int, manner: str, f
 def test_restore_where_every_call_fails_once(tmp_path: Path, full: bool, lasting: bool) -> None:
     out, data = beside(tmp_path)
     refusals = 0
-    for number in range(1, 44, 4 if lasting else 2):
+    for number in range(1, 44, stride(6 if lasting else 4)):
         place = data / str(number)
         if full:
             filled(place, range(10, 25), {"bottles/b.json": NEWER["bottles/b.json"]})
@@ -217,7 +217,7 @@ def test_restore_where_every_call_fails_once(tmp_path: Path, full: bool, lasting
             new = name not in ("bottles/b.json",) or not full
             assert told == ((place / name).exists() and new), done.err
         settled(out, place, NEWER if full else BOTTLES, 25 if full else 20)
-    assert refusals > 3
+    assert refusals > 2
 
 
 @pytest.mark.parametrize("manner", [signal.SIG_DFL, signal.SIG_IGN])
@@ -225,7 +225,7 @@ def test_restore_on_a_full_disk(tmp_path: Path, manner: signal.Handlers) -> None
     # The system refuses to let any file grow beyond the limit, SQLite's too: as a full disk, or a kill there.
     out, data = beside(tmp_path)
     stopped = 0
-    for limit in range(0, 26_000, 1311):
+    for limit in range(0, 26_000, 1311 * stride(2)):
         place = filled(data / str(limit), range(10, 25), {"bottles/b.json": NEWER["bottles/b.json"]})
 
         def work(limit: int = limit, place: Path = place) -> None:
@@ -245,7 +245,7 @@ def test_restore_killed_at_random_until_it_is_through(tmp_path: Path) -> None:
     out, data, rng = tmp_path / "away.zip", tmp_path / "data", random.Random(8)
     keep(filled(tmp_path / "old", range(300)), out)
     filled(data, range(200, 320), {"bottles/b.json": NEWER["bottles/b.json"]})
-    for _ in range(25):
+    for _ in range(examples(12)):
         killed_after(lambda: restore(out, data), rng, 0.04)
         assert set(notes(data)) >= set(range(200, 320))
         assert (data / "bottles/b.json").read_bytes() == NEWER["bottles/b.json"]

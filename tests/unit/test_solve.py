@@ -144,12 +144,13 @@ def test_every_sign_change_that_scipy_finds_is_critical(name: str, envelope: Env
     assert (critical[0], critical[-1]) == (low, high)
     grid = np.linspace(low, high, 801)[1:-1]
     changes: dict[str, int] = {}
+    found = [least(family, float(p), envelope) for p in grid]
     for limit in ("forward limit", "aft limit", "lateral limit, left", "lateral limit, right"):
 
         def margin(p: float, limit: str = limit) -> float:
             return least(family, p, envelope)[limit]
 
-        values = [margin(float(p)) for p in grid]
+        values = [each[limit] for each in found]
         for (left, one), (right, two) in pairwise(zip(grid, values, strict=True)):
             if (one > 0) != (two > 0):
                 root = brentq(margin, left, right, xtol=1e-14, rtol=1e-14)
