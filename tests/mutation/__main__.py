@@ -29,18 +29,18 @@ FIGURE = re.compile(r"^([A-Za-z_]\w+)\s*(?::[^=]+)?=")
 
 def spread(found: Reach, tests: set[str], budget: float, path: str) -> list[str]:
     """The quickest test of each file first, then the second of each, within the budget [s]; files that import
-    the module or its package before others.
+    the module, then those that import its package, before others.
     """
     by_file: dict[str, list[str]] = {}
     for test in sorted(tests, key=lambda test: (found.seconds[test], test)):
         by_file.setdefault(test.split("::")[0], []).append(test)
     module = path.removesuffix(".py").removesuffix("/__init__").replace("/", ".")
     package = module.rpartition(".")[0]
-    named = re.compile(rf"(from|import) ({re.escape(module)}|{re.escape(package)})\b")
+    named = [re.compile(rf"(from|import) {re.escape(name)} ") for name in (module, package)]
     near = sorted(
         by_file,
         key=lambda file: (
-            not named.search((ROOT / file).read_text(encoding="utf-8")),
+            *(not name.search((ROOT / file).read_text(encoding="utf-8")) for name in named),
             found.seconds[by_file[file][0]],
         ),
     )

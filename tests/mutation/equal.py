@@ -104,6 +104,37 @@ EQUAL: tuple[Equal, ...] = (
             "(piece.low - _SLOP * at_mass <= at_mass < piece.high + _SLOP * at_mass)",
         )
     ),
+    *(
+        Equal(
+            "planner/search/solve/family.py",
+            'for leg in (*family.legs, Leg("reserve", "reserve", 0.0, 0.0)):',
+            column,
+            new,
+            "the last leg burns what is aboard: neither its volume nor its time is read",
+        )
+        for column in (53, 58)
+        for new in ("(1.0)", "(-1.0)")
+    ),
+    *(
+        Equal(
+            "planner/search/solve/family.py",
+            "end = high if high - walk.high < 1e-12 * max(1.0, abs(high)) else walk.high",
+            column,
+            new,
+            "room for rounding: an event that lies to the last digit at the end of that room is nowhere",
+        )
+        for column, new in ((55, "low"), (46, "(2.0)"))
+    ),
+    *(
+        Equal(
+            "planner/density/evaporation.py",
+            "least = max(3 * resolution, 6 * usual, 1e3 * ROUNDING * max(abs(value) for value in readings))",
+            40,
+            new,
+            "room for rounding, where readings have no resolution and no scatter",
+        )
+        for new in ("(999.0)", "(1001.0)")
+    ),
     Equal(
         "planner/sweep/sweep_ranges.py",
         "steps = [2]",

@@ -13,6 +13,7 @@ import difflib
 import hashlib
 import json
 import os
+import shutil
 import signal
 import tempfile
 from collections.abc import Callable
@@ -39,8 +40,9 @@ COMMANDS = (  # tests of commands that reckon; the others are of words, files an
     "units_asked",
     "your_flight",
 )
-LONGEST = 1.5  # seconds of the processor: a test that takes longer is no help
-FILE_LIMIT = 120  # seconds of the processor for all tests of a file
+LONGEST = 3.0  # seconds of the processor, with what its module makes first: a longer test is no help
+FILE_LIMIT = 200  # seconds of the processor for all tests of a file; what was seen until then is kept
+KEEP_EVERY = 20.0  # seconds of the processor
 KEPT = Path(tempfile.gettempdir()) / "planner-mutation"
 
 
@@ -95,12 +97,14 @@ def _used() -> float:
 
 
 class Tracer:
-    """A pytest plugin: after each test, which marks are set; after each file, `done` with what was seen."""
+    """A pytest plugin: after each test, which marks are set; after each file, and now and then before,
+    `done` with what was seen.
+    """
 
     def __init__(self, marks: mmap, done: Callable[[str, dict[str, Any]], None]) -> None:
         self.marks, self.done = marks, done
         self.record: dict[str, Any] = {}
-        self.outcome, self.began = "", 0.0
+        self.outcome, self.began, self.kept = "", 0.0, _used()
 
     def pytest_collection_modifyitems(self, items: list[Any]) -> None:
         steady(items)
@@ -133,7 +137,8 @@ class Tracer:
         elif self.outcome == "failed":
             record["failed"].append(nodeid)
         self.record = {} if self.last else record
-        if self.last:
+        if self.last or _used() - self.kept > KEEP_EVERY:
+            self.kept = _used()
             self.done(nodeid.split("::")[0], record)
 
 
@@ -230,11 +235,14 @@ def _measure(root: Path, files: list[str], place: Callable[[str], Path]) -> None
 
         def keep(file: str, record: dict[str, Any]) -> None:
             tests: dict[str, dict[int, list[str]]] = {}
-            for test, seen in record.pop("seen").items():
+            for test, seen in record["seen"].items():
                 for number in seen:
                     path, line = statements[number]
                     tests.setdefault(path, {}).setdefault(line, []).append(test)
-            place(file).write_text(json.dumps({**record, "tests": tests}), encoding="utf-8")
+            whole = tree.folder / "seen.json"  # the child may be ended while it writes
+            kept = {"failed": record["failed"], "seconds": record["seconds"], "tests": tests}
+            whole.write_text(json.dumps(kept), encoding="utf-8")
+            shutil.move(whole, place(file))
 
         def child(file: str) -> int:
             marks = mmap(-1, len(statements))  # a command that a test runs has a process of its own

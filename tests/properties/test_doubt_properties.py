@@ -166,3 +166,35 @@ def test_in_doubt_exactly_where_a_margin_is_not_larger_than_its_u(
             assert again < 1e-6
         else:
             assert found is None
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    zero=st.floats(640.0, 900.0),
+    slope=st.floats(1.0, 3.0),
+    at=st.one_of(st.floats(0.999, 0.9999), st.floats(0.0001, 0.001), st.floats(0.001, 0.999)),
+    u=st.floats(0.1, 5.0),
+)
+def test_a_margin_that_grazes_its_u_is_told_from_one_that_just_does_not(
+    zero: float, slope: float, at: float, u: float
+) -> None:
+    """By hand: fuel of one tank whose arm is 2 m + slope times its volume v, an empty CG as far ahead of the
+    limit L as asked: the margin in moment is parabolic in v, least where v = (L - 2 m) / (2 slope).
+    """
+    full = 0.080
+    tank = FuelTank(
+        name="one",
+        capacity=full,
+        unusable=0.0,
+        arm_points=((0.0, 2.0), (full, 2.0 + slope * full)),
+        lateral_arm=0.0,
+    )
+    limit = 2.0 + 2 * slope * at * full
+    edges = [Edge(((1.0, cg), (2000.0, cg)), "linear in cg") for cg in (limit, limit + 5.0)]
+    forward = next(each for each in bounds(Envelope(*edges), None) if not each.upper)
+    draws, _ = burn_down(["one"], [full], (("one",),), [Leg("reserve", "reserve", full, 0.0)])
+    for beyond in (1e-8, -1e-8):  # kg.m of moment
+        least = DENSITY * slope * (at * full) ** 2 + 2 * u + beyond
+        path = stretches(Total(zero, zero * limit + least, 0.0), (tank,), DENSITY, draws)
+        found = doubtful_point(path, forward, lambda _: {"moment": (0.0, u, 0.0)})
+        assert (found is None) == (beyond > 0)

@@ -179,6 +179,18 @@ def test_only_rounding_is_allowed_for(tmp_path: Path) -> None:
         assert examples_of(load_aircraft_file(path).record)[0].agrees is agrees
 
 
+@pytest.mark.parametrize(("mass", "agrees"), [("698 kg", True), ("699 kg", True), ("700 kg", False)])
+def test_a_sample_of_one_line_may_be_off_by_a_step(tmp_path: Path, mass: str, agrees: bool) -> None:
+    """688.4 and 10 kg are 698.4 kg: half a step for the line, and half for the sum that was rounded too."""
+    sample = (
+        "examples:\n  - name: one line\n    basic_empty: {mass: 688.4 kg, moment: 1538.6 kg.m}\n"
+        f"    load: {{baggage: 10 kg}}\n    mass: {mass}\n    moment: 1574.9 kg.m\n"
+    )
+    path = tmp_path / "profile.yaml"
+    path.write_text(PROFILE[: PROFILE.index("# The sample loadings")] + sample, encoding="utf-8")
+    assert examples_of(load_aircraft_file(path).record)[0].agrees is agrees
+
+
 def test_figures_are_met_in_the_order_of_the_record_in_every_run() -> None:
     """Which of many is pointed to, and the digest of a sheet, must not change from one run to the next."""
     aircraft = load_aircraft("thornlea-t4").record

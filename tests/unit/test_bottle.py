@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from uncertainties import ufloat, umath
 
+from planner.density.bench.agreement import grade_notices
 from planner.density.bench.bottle import BottleResult, WaterCheck, weigh
 from planner.density.bench.readings import BottleReadings, check
 from planner.density.bench.steps.formulas import (
@@ -203,6 +204,22 @@ def sample_of(density: float) -> Estimate:
 )
 def test_declared_grade(density: float, grade: str, expected: set[str]) -> None:
     assert codes(weigh(replace(FULL, sample=sample_of(density)), GRADES[grade])) == expected
+
+
+@pytest.mark.parametrize(
+    ("density", "grade", "expected"),
+    [
+        (775.0, "jet-A1", set()),
+        (774.999, "jet-A1", {"bench-gasoline-like"}),
+        (740.0, "avgas-100LL", {"bench-sample-outside-band"}),
+        (740.001, "avgas-100LL", {"bench-jet-like"}),
+    ],
+)
+def test_only_beyond_its_border_is_a_grade_contradicted(
+    density: float, grade: str, expected: set[str]
+) -> None:
+    """775 kg/m3 is the least of jet fuel (MIL-HDBK-1022A) and of it; 740 kg/m3 is common practice."""
+    assert {each.code for each in grade_notices(Estimate(density, 1.0), GRADES[grade])} == expected
 
 
 def test_notices_of_the_bench() -> None:

@@ -48,6 +48,8 @@ def made(
 def test_a_calibration_comes_back_as_it_went() -> None:
     path, written = keep(made(), NOT_NEEDED)
     assert written
+    text = path.read_text(encoding="utf-8")
+    assert text == json.dumps(json.loads(text), indent=2, ensure_ascii=False) + "\n", "a line for each figure"
     (back,) = kept().calibrations
     assert back.path == str(path)
     assert (back.bottle, back.on, back.volume, back.digest, back.sheet, back.observer) == (

@@ -99,6 +99,14 @@ def test_the_ends_of_the_window_planned_again_are_inside(write: Writer) -> None:
         assert planned(write(HOME.replace("{left: 20 L, right: 10 L}", uplift)))[1].plan.verdict == "inside"
 
 
+def test_the_window_of_the_first_leg_is_of_all_its_fuel(write: Writer) -> None:
+    """By hand: 4 L of taxi, 33 L of cruise, 16.5 L of final reserve and 2 L of taxi after landing; at most
+    two tanks of 72 L usable.
+    """
+    (window,) = planned(write(HOME))[0].windows
+    assert (window.low * 1e3, window.high * 1e3) == (pytest.approx(55.5), pytest.approx(144.0))
+
+
 def test_without_an_uplift_the_window_fills_by_the_room_there_is(write: Writer) -> None:
     legs = planned(write(HOME.replace(" uplift: {left: 20 L, right: 10 L},", "")))
     assert legs[1].plan.verdict == "outside"

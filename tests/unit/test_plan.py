@@ -19,6 +19,7 @@ from pathlib import Path
 
 import pytest
 
+from planner.facts.grades import GRADES
 from planner.flight.envelope import LimitResult
 from planner.plan import Plan, plan_file
 from planner.plan.results import State
@@ -293,6 +294,18 @@ def test_a_contingency_by_mass_covers_as_much_fuel_that_came_by_mass(
     )
     beyond = 40e3 / 720 - 12e3 / 710 - litres
     assert plan_file(path).fuel.uncertainty * 1e3 == pytest.approx(2 * beyond * 5 / 720, rel=1e-9)
+
+
+def test_what_a_fixed_density_leaves_open_is_of_the_fuel_given_by_volume(tmp_path: Path) -> None:
+    """Of 50 L and 20 kg only the 50 L weigh more or less than thought: 2 u of the grade's batches each."""
+    path = tmp_path / "flight.yaml"
+    path.write_text(
+        "flight: 1\naircraft: thornlea-t4\ncategory: normal\nrules: us-vfr-day\nload: {front seats: 80"
+        " kg}\nfuel: {grade: avgas-100LL, density: {fixed: 0.720 kg/L}, tanks: {left: 50 L, right: 20 kg}}\n"
+        "trip: [{phase: cruise, time: 20 min}]\n"
+    )
+    (told,) = (each for each in plan_file(path).findings if each.code == "density-fixed-exact")
+    assert f"{50 * 2 * GRADES['avgas-100LL'].batch_u / 1e3:.1f} kg lighter" in told.message
 
 
 def test_a_demand_by_mass_is_priced_with_the_lightest_credible_fuel(plan: Planner) -> None:

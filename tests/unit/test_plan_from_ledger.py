@@ -93,7 +93,9 @@ def test_a_limit_that_only_the_highest_quantity_passes_counts(tmp_path: Path) ->
     assert "ledger-heavier" in codes(made)
     assert "ledger-disagrees" in codes(made)
     assert made.verdict == "outside"
-    heavier = [finding.message for finding in made.findings if finding.code == "ledger-heavier"]
+    told = [finding for finding in made.findings if finding.code == "ledger-heavier"]
+    heavier = [finding.message for finding in told]
+    assert {(each.path, each.line, each.column) for each in told} == {(str(tmp_path / "flight.yaml"), 1, 1)}
     low = plan(
         tmp_path,
         f"tanks: {{left: {made.fuel.tanks[0].volume / LITRE} L, right:"

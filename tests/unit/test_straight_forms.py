@@ -10,7 +10,7 @@ import pytest
 
 from planner.quantities.polygon import Piece
 from planner.sureness.forms import _Learner
-from planner.sureness.places import _at
+from planner.sureness.places import _at, _between
 
 
 def test_the_reach_of_a_value_holds_every_draw_from_the_least_to_the_greatest() -> None:
@@ -41,3 +41,18 @@ def test_the_margin_about_a_corner_is_that_of_the_line_that_holds(beyond: float,
             form.values if form.other is None else np.maximum(form.values, form.other) for form in forms
         ]
         assert np.minimum.reduce(margins) == pytest.approx(np.full(21, -off if upper else off), abs=1e-9)
+
+
+def test_a_corner_that_only_some_draws_burn_down_to_bounds_the_margin_between_the_ends() -> None:
+    """The limit turns in at 803 kg, 1 kg.m beyond the burn's line there, and away from it on both sides."""
+    pieces = (
+        Piece(low=0.0, high=803.0, p=0.0, q=2.2, r=0.0),
+        Piece(low=803.0, high=2000.0, p=803 * (2.2 - 2.6), q=2.6, r=0.0),
+    )
+    bound = cast(Any, SimpleNamespace(pieces=pieces, upper=True, axis="longitudinal"))
+    start, end = np.full(3, 900.0), np.array([798.0, 804.0, 806.0])
+    line = (803 * 2.2 - 1.0 - 803 * 2.4, 2.4, 0.0)
+    stretch = cast(Any, SimpleNamespace(start=start, end=end, moment=line))
+    forms = list(_between(7, bound, stretch, lambda values: (values.min(), values.max())))
+    assert [form.must for form in forms] == [False]
+    assert forms[0].values == pytest.approx(np.ones(3))

@@ -140,6 +140,24 @@ def test_rows_of_a_table_are_numbered_from_nothing_and_read_in_the_units_of_the_
 
 
 @pytest.mark.parametrize(
+    ("content", "code", "line"),
+    [
+        (b"front seats [kg]\xff\n1\n", "file-not-utf8", 1),
+        (b'"front seats [kg]"x\n1\n', "table-unreadable", 1),
+        (b'front seats [kg]\n"1"x\n', "table-unreadable", 1),  # the last line that could be read
+    ],
+)
+def test_a_table_that_is_no_text_or_no_csv_is_told_with_its_line(
+    tmp_path: Path, content: bytes, code: str, line: int
+) -> None:
+    path = tmp_path / "in.csv"
+    path.write_bytes(content)
+    with pytest.raises(InputRefused) as refused:
+        list(blocks(plan(), open_table(plan(), path), 2, 0))
+    assert [(each.code, each.line) for each in refused.value.findings] == [(code, line)]
+
+
+@pytest.mark.parametrize(
     ("header", "column", "hint"),
     [
         ("front seats [kg];fuel [L]", 1, "separate cells with commas"),

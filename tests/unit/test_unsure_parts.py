@@ -8,7 +8,7 @@ from planner.flight.doubt import may_bend
 from planner.flight.fuel import Draw
 from planner.flight.loading import empty_aircraft
 from planner.plan.contents import _table_changes
-from planner.quantities.effects import FUEL_DENSITY, tank_arm, unusable_in
+from planner.quantities.effects import FUEL_DENSITY, tank_arm, tank_lateral_arm, unusable_in
 from planner.quantities.units import Quantity
 from planner.records.store import load_aircraft
 
@@ -17,7 +17,8 @@ def test_what_is_unusable_and_no_part_of_the_empty_mass_is_weighed_with_its_doub
     aircraft = load_aircraft("thornlea-t4").record
     unusable = Quantity(value=0.004, u=0.0005, dimension="volume", text="4 +/- 0.5 L")
     arm = Quantity(value=2.41, u=0.02, dimension="length", text="2.41 +/- 0.02 m")
-    left = aircraft.tanks["left"].model_copy(update={"unusable": unusable, "arm": arm})
+    side = Quantity(value=-1.10, u=0.03, dimension="length", text="-1.10 +/- 0.06 m")
+    left = aircraft.tanks["left"].model_copy(update={"unusable": unusable, "arm": arm, "lateral_arm": side})
     empty = aircraft.basic_empty.model_copy(update={"includes": ("full oil",)})
     tanks = {**aircraft.tanks, "left": left}
     made = empty_aircraft(aircraft.model_copy(update={"basic_empty": empty, "tanks": tanks}), 720.0)
@@ -30,6 +31,8 @@ def test_what_is_unusable_and_no_part_of_the_empty_mass_is_weighed_with_its_doub
     (of_arm,) = (each for each in made.effects if each.cause == tank_arm("left"))
     # 4 L x 0.72 kg/L = 2.88 kg, 0.02 m further aft.
     assert (of_arm.mass, of_arm.moment, of_arm.lateral_moment) == pytest.approx((0.0, 2.88 * 0.02, 0.0))
+    (of_side,) = (each for each in made.effects if each.cause == tank_lateral_arm("left"))
+    assert (of_side.mass, of_side.moment, of_side.lateral_moment) == pytest.approx((0.0, 0.0, 2.88 * 0.03))
     assert all(each.cause != FUEL_DENSITY for each in made.effects)
     unsure = empty_aircraft(
         aircraft.model_copy(update={"basic_empty": empty, "tanks": tanks}), 720.0, density_u=10.0
