@@ -5,6 +5,7 @@ reads as a verdict, no sign that commands a terminal, a page or a spreadsheet.
 from __future__ import annotations
 
 import copy
+import json
 import os
 import sys
 from collections.abc import Callable, Iterator
@@ -142,7 +143,7 @@ def dirtied(path: Path, load: Callable[[Path], object]) -> tuple[int, int]:
         for key in above:
             inner = inner[key]
         inner[last] = f"{inner[last]} {HOSTILE}"
-        path.write_text(yaml.safe_dump(changed, sort_keys=False), encoding="utf-8")
+        path.write_text(json.dumps(changed, default=str), encoding="utf-8")
         try:
             load(path)
         except InputRefused as refusal:
@@ -150,7 +151,7 @@ def dirtied(path: Path, load: Callable[[Path], object]) -> tuple[int, int]:
         else:
             tree, taken = changed, taken + 1
     assert all(each.isprintable() for each in told)
-    path.write_text(yaml.safe_dump(tree, sort_keys=False), encoding="utf-8")
+    path.write_text(json.dumps(tree, default=str), encoding="utf-8")
     load(path)
     return taken, len(told)
 

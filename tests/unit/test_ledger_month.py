@@ -18,10 +18,11 @@ from planner.logbook.ledger.suspects import suspects
 from planner.quantities.units import read_quantity
 from planner.records.aircraft.record import Aircraft
 from planner.records.store import load_aircraft
+from tests.sizes import examples
 
 T4 = load_aircraft("thornlea-t4").record
 SAMPHIRE = load_aircraft("saltmere-samphire").record
-SEEDS = range(6)
+SEEDS = range(examples(3))
 
 
 @dataclass

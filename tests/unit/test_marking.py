@@ -301,7 +301,9 @@ def test_the_key_of_every_sheet_is_marked_right(name: str, tmp_path: Path) -> No
     kinds = (tmp_path / "a.txt", tmp_path / "a.html")
     systems: tuple[UnitSystem, ...] = ("metric", "us", "uk")
     turn, every = first // 3 + first, stride(3)
-    for level, system in in_turn(LEVELS[first % every :: every], [*systems[turn % 3 :], *systems[: turn % 3]]):
+    for level, system in in_turn(
+        LEVELS[first % every :: every], [*systems[turn % 3 :], *systems[: turn % 3]]
+    ):
         found = set_problems(loaded, Display(system), tuple(TOPICS), level, 40 + level, len(TOPICS))
         code = str(code_of(found, tuple(TOPICS), level, 40 + level, len(TOPICS), system))
         path = kinds[(first + level) % 2]

@@ -7,6 +7,7 @@ from __future__ import annotations
 import importlib
 import pkgutil
 import re
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -31,6 +32,7 @@ EXAMPLES = re.findall(
 )
 
 
+@cache
 def checker(kind: str) -> jsonschema.Draft202012Validator:
     schema = schema_of(kind)
     jsonschema.Draft202012Validator.check_schema(schema)

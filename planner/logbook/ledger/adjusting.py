@@ -41,16 +41,12 @@ class Adjusted:
 
     def u(self, terms: Sequence[tuple[int, float]]) -> float:
         """Standard uncertainty of a sum of factor x unknown."""
-        return math.sqrt(
-            max(
-                math.fsum(
-                    factor * other * self.covariance(index, beside)
-                    for index, factor in terms
-                    for beside, other in terms
-                ),
-                0.0,
-            )
-        )
+        parts = []
+        for at, (index, factor) in enumerate(terms):
+            parts.append(factor * factor * self.shared[index][index])
+            for beside, other in terms[at + 1 :]:
+                parts.append(2 * factor * other * self.covariance(index, beside))
+        return math.sqrt(max(math.fsum(parts), 0.0))
 
 
 def adjust(observations: Sequence[Observation], unknowns: int) -> Adjusted:
