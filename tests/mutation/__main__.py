@@ -76,11 +76,9 @@ def tests_of(change: Change, found: Reach, sources: dict[str, str]) -> set[str]:
                     above = (found.tests.get((path, number - back), set()) for back in range(12))
                     hit |= next(filter(None, above), set())
                     names += [made for made in FIGURE.findall(line) if made not in names]
-    if names:
-        return hit
-    if not hit and re.match(
-        r"\s+\w+\s*:[^=]+=|\s*def ", text
-    ):  # the default of a field or a parameter: whatever runs in its module
+    if not hit and (names or re.match(r"\s+\w+\s*:[^=]+=|\s*def ", text)):
+        # the default of a field or a parameter, or a figure that only such a default names: whatever runs in
+        # its module
         hit = {test for (path, _), tests in found.tests.items() if path == change.path for test in tests}
     return hit
 

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from planner.density.bench.bench_results import float_sheet, weigh_sheet
-from planner.density.bench.bench_values import Values, bottle_values
+from planner.density.bench.bench_values import Values, bottle_values, hydrometer_values
 from planner.density.bench.hydrometer import HydrometerReading, read
 from planner.density.bench.steps.results import BottleBench
 from planner.density.budget import Estimate, Missing
@@ -335,3 +335,13 @@ def test_a_flight_is_refused_with_the_finding_where_it_belongs(
         plan_file(flight(tmp_path, text, bottle))
     (finding,) = [each for each in caught.value.findings if each.severity == "refused"]
     assert (finding.code, Path(finding.path).name, finding.line) == (code, name, line)
+
+
+def test_a_hydrometer_without_a_division_is_read_to_the_usual_one() -> None:
+    text = (ROOT / "docs/flights/hydrometer-h02.yaml").read_text(encoding="utf-8")
+    line = next(each for each in text.splitlines() if each.startswith("division:"))
+    found = [
+        hydrometer_values(load_sheet(parse(text.replace(line, new), "h.yaml"), HydrometerSheet).record)[0]
+        for new in ("", "division: 1 kg/m3")
+    ]
+    assert found[0] == found[1]

@@ -213,6 +213,13 @@ def test_a_known_level_is_not_lost_to_the_next_uplift() -> None:
     assert log.u / LITRE == pytest.approx(math.hypot(1.44, 0.3, 0.4))
 
 
+def test_fuel_put_in_after_a_reading_is_a_movement_of_its_own() -> None:
+    uplift = [supply(T4, "uplift", at(day, 9), "left", litres(f"{day} L"), "") for day in (3, 4, 5)]
+    held = numbered(flown(2), uplift[0], uplift[1], *both(4, "10 cm", "12 cm"), uplift[2])
+    entries = [len(each.movement.entries) for each in stages(T4, effective(held)) if each.movement]
+    assert entries == [1, 2, 1], "the first two have nothing between them, the third has a dip before it"
+
+
 def test_half_a_dip_is_no_dip() -> None:
     left, right = both(2, "10 cm", "12 cm")
     full = supply(T4, "uplift", at(1), "", litres("20 L"), "full")

@@ -19,12 +19,12 @@ import pytest
 from planner.flight.envelope import Verdict
 from planner.quantities.moments import round_up
 from planner.quantities.units import US_GALLON, Display
-from planner.records.store import load_flight_file
+from planner.records.store import load_aircraft, load_flight_file
 from planner.search.remedies import Kind, Remedies, Remedy, Step, headroom, remedies
 from planner.search.remedies.figures import AMERICAN, METRIC, Try, rounded, tries
 from planner.search.remedies.places import people, undivided
 from planner.search.remedies.search import _most_of
-from planner.search.remedies.steps import ORDER, rank
+from planner.search.remedies.steps import ORDER, rank, twin_tanks
 from planner.search.solve import Interval
 from planner.search.solved import solve
 from planner.search.varied import Case, Variable, added_mass, case_of, fuel_change, item_mass, kilograms_of
@@ -296,6 +296,7 @@ def test_headroom_ends_are_the_edges(case: Maker, litres: float) -> None:
     assert bag.exact.high == pytest.approx(40)
     assert bag.most == 40.0  # at 40.0 the margin is nothing, and nothing about it is unsure
     assert bag.least == 0.0  # nothing keeps it aboard
+    assert [each.now for each in room.people if each.what == "rear seats, free seat"] == [0.0]
     for each in (*room.people, *room.bags):
         assert each.exact.low <= each.least <= each.now <= each.most <= each.exact.high
 
@@ -316,6 +317,8 @@ def test_the_card_never_promises_what_is_not_inside(case: Maker) -> None:
             both = [kilograms_of(most / 2)] * 2
             pair = here.with_({("load", name): both})
             assert pair.plan.verdict == "inside"
+            more = [kilograms_of(most / 2 + METRIC.person)] * 2
+            assert here.with_({("load", name): more}).plan.verdict != "inside"
 
 
 def _with_bag(case: Case, station: str, mass: float) -> Verdict:
@@ -585,3 +588,19 @@ def test_what_lies_between_two_steps_is_no_figure_to_offer(downwards: bool) -> N
     found = rounded(case, attempt, whole)
     assert found is not None
     assert found.steps[0].low == whole.low
+
+
+def test_tanks_are_a_pair_where_size_arm_and_sides_are_alike() -> None:
+    aircraft = load_aircraft("thornlea-t4").record
+    assert twin_tanks(aircraft) == (("left", "right"),)
+    left = aircraft.tanks["left"]
+    for key, by in (("capacity", 1e-3), ("arm", 0.01), ("lateral_arm", 0.01)):
+        figure = getattr(left, key)
+        other = left.model_copy(update={key: replace(figure, value=figure.value + by)})
+        assert not twin_tanks(aircraft.model_copy(update={"tanks": {**aircraft.tanks, "left": other}})), key
+
+
+def test_what_is_left_behind_is_how_large_a_change_is() -> None:
+    step = Step(kind="limit", subject="baggage", value=12.0, now=30.0, dimension="mass")
+    assert step.amount == 18.0
+    assert replace(step, kind="move", value=-12.0).amount == 12.0

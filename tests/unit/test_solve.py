@@ -31,7 +31,8 @@ from planner.search.solve import (
     quadratic_roots,
 )
 from planner.search.solve.critical import _along, _lines, _masses
-from planner.search.solve.family import _cuts, _Walk
+from planner.search.solve.family import _cuts, _Walk, moment_form
+from planner.search.solve.intervals import _roots_of
 
 # An invented aircraft: three tanks, one with an arm table, emptied in an order; figures chosen so that the CG
 # wanders.
@@ -132,6 +133,31 @@ def least(family: Family, p: float, envelope: Envelope) -> dict[str, float]:
         for bound in bounds(envelope, LATERAL)
         if (found := least_margin(path, bound)) is not None
     }
+
+
+@pytest.mark.parametrize("lateral", [False, True])
+@pytest.mark.parametrize("name", CASES)
+def test_the_moment_along_a_stretch_is_that_of_its_tanks(name: str, lateral: bool) -> None:
+    family, low, high, _ = CASES[name]
+    for cell in cells(family, low, high):
+        p = cell.low + 0.3 * (cell.high - cell.low)
+        for stretch in cell.stretches:
+            a, b, c, d, e, f = moment_form(family, stretch, cell, lateral)
+            length = stretch.length[0] + stretch.length[1] * p
+            for x in (0.0, 0.4 * length, length):
+                own, change = family.zero_fuel, family.change
+                by_hand = (
+                    own.lateral_moment + change.lateral_moment * p
+                    if lateral
+                    else own.moment + change.moment * p
+                )
+                for tank, (v0, v1), share in zip(TANKS, stretch.volumes, stretch.shares, strict=True):
+                    volume = v0 + v1 * p - share * x
+                    by_hand += DENSITY * (
+                        tank.lateral_arm * volume if lateral else tank.volume_moment(max(volume, 0.0))
+                    )
+                formed = a + b * p + c * p * p + d * x + e * p * x + f * x * x
+                assert formed == pytest.approx(by_hand, abs=1e-9)
 
 
 @pytest.mark.parametrize("envelope", [STRAIGHT, CURVED], ids=["linear in cg", "linear in moment"])
@@ -360,3 +386,11 @@ def test_a_margin_that_only_its_doubt_takes_away_ends_where_both_are_the_same() 
 
     (found,) = inside_intervals(-3.0, 3.0, (), check)
     assert (found.low, found.high) == pytest.approx((-math.sqrt(1.5), math.sqrt(1.5)), rel=1e-9)
+
+
+def test_two_sign_changes_between_two_nodes_are_found_at_the_turning_point() -> None:
+    memo = cast(Any, SimpleNamespace(slack=lambda _, p: (p - 0.5) ** 2 - 1e-3))
+    found = _roots_of(memo, "aft limit", (0.0, 0.4, 0.8, 1.0))
+    assert found == pytest.approx([0.5 - 1e-3**0.5, 0.5 + 1e-3**0.5])
+    memo = cast(Any, SimpleNamespace(slack=lambda _, p: (p - 0.5) ** 2 + 1e-3))
+    assert _roots_of(memo, "aft limit", (0.0, 0.4, 0.8, 1.0)) == []

@@ -133,6 +133,7 @@ def test_rows_of_a_table_are_numbered_from_nothing_and_read_in_the_units_of_the_
     path.write_text("\n".join(["front seats [lb],label,fuel [USgal]", *rows]), encoding="utf-8")
     table = open_table(plan(), path)
     expected = [[number * POUND, number * US_GALLON] for number in range(1, 6)]
+    assert [block.first for block in blocks(plan(), table, 2)] == [0, 2, 4]
     for skip, firsts in ((0, [0, 2, 4]), (1, [1, 3])):
         found = list(blocks(plan(), table, 2, skip))
         assert [block.first for block in found] == firsts

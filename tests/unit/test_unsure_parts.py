@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from planner.flight.doubt import may_bend
 from planner.flight.fuel import Draw
-from planner.flight.loading import empty_aircraft
+from planner.flight.loading import StationArms, empty_aircraft, tanks_of
 from planner.plan.contents import _table_changes
 from planner.quantities.effects import FUEL_DENSITY, tank_arm, tank_lateral_arm, unusable_in
 from planner.quantities.units import Quantity
@@ -78,4 +80,20 @@ def test_a_burn_bends_where_a_tank_may_run_dry(litres: float, u: float, bends: b
     # 10 L in the left tank, u in what is burnt; three of them reach, or do not reach, what is left.
     drawn = ({"cruise fuel": u * 1e-3}, {}) if u else ({}, {})
     draw = Draw("cruise", "trip", (0.010, 0.030), (1.0, 0.0), litres * 1e-3, 1e-5, ({}, {}), drawn)
-    assert may_bend([draw]) is bends
+    sure = Draw("taxi", "taxi", (0.012, 0.030), (1.0, 0.0), 2e-3, 1e-5, ({}, {}), ({}, {}))
+    assert may_bend([draw]) is may_bend([sure, draw]) is bends
+
+
+def test_one_figure_for_two_seats_sits_between_them() -> None:
+    arms = StationArms(station="front seats", arm=2.0, across=((-0.3, 0.03), (0.5, 0.04)), by_seat=True)
+    assert [arms.lateral(seat, 2) for seat in (0, 1)] == [(-0.3, 0.03), (0.5, 0.04)]
+    assert arms.lateral(0, 1) == pytest.approx((0.1, 0.025)), "u: the root of 9 + 16, halved"
+    assert replace(arms, across=((-0.3, 0.03),)).lateral(0, 1) == (-0.3, 0.03)
+
+
+def test_tanks_lie_where_the_record_says() -> None:
+    tanks = tanks_of(load_aircraft("thornlea-t4").record)
+    assert [(each.name, each.lateral_arm, each.usable_capacity) for each in tanks] == [
+        ("left", -1.10, pytest.approx(0.072)),
+        ("right", 1.10, pytest.approx(0.072)),
+    ]

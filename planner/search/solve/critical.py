@@ -31,7 +31,7 @@ _SLOP: Final = 1e-9  # m3, and share of a mass: a root this near to the end of i
 
 
 def margin_form(
-    moment: Form, mass: tuple[float, float, float], bound: Limit, piece_index: int, shift: float = 0.0
+    moment: Form, mass: tuple[float, float, float], bound: Limit, piece_index: int, shift: float
 ) -> Form:
     """Margin times mass along a stretch as a quadratic form in p and x [kg.m], for one piece of the limit;
     `shift` [kg.m] of a massless change.
