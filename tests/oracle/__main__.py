@@ -10,6 +10,7 @@ import time
 from collections import Counter
 from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -88,14 +89,15 @@ def main() -> int:
         for number in range(asked.first, asked.first + asked.count)
     ]
     done, start = [], time.monotonic()
-    for each in _flown(jobs, asked.jobs):
-        done.append(each)
-        if len(done) % 20 == 0 or len(done) == len(jobs):
-            differ = sum(bool(one.differences) for one in done)
-            sys.stderr.write(
-                f"\r{len(done)}/{len(jobs)} flights, {differ} differ, {time.monotonic() - start:.0f} s "
-            )
-            sys.stderr.flush()
+    with suppress(KeyboardInterrupt):  # what was flown until then is told
+        for each in _flown(jobs, asked.jobs):
+            done.append(each)
+            if len(done) % 20 == 0 or len(done) == len(jobs):
+                differ = sum(bool(one.differences) for one in done)
+                sys.stderr.write(
+                    f"\r{len(done)}/{len(jobs)} flights, {differ} differ, {time.monotonic() - start:.0f} s "
+                )
+                sys.stderr.flush()
     sys.stderr.write("\n")
     return _report(done, asked)
 
