@@ -25,6 +25,7 @@ from planner.school.topics import TOPICS, ProblemSet, set_problems
 from planner.views.school.practice_page import page_html
 from planner.views.school.practice_words import cautions
 from tests.browser.test_page import CONTRAST
+from tests.sizes import in_turn, stride
 
 SET = ("moments", "envelope", "density", "fuel-plan", "loading-graph")
 
@@ -99,7 +100,9 @@ def right_answers(found: ProblemSet) -> dict[str, str]:
     }
 
 
-@pytest.mark.parametrize(("system", "choices"), [("metric", False), ("us", False), ("uk", True)])
+@pytest.mark.parametrize(
+    ("system", "choices"), [("metric", False), ("us", False), ("uk", True)][:: stride(2)]
+)
 def test_the_key_is_right_on_the_page_and_in_the_program(
     opened: Callable[..., Any], tmp_path: Path, system: UnitSystem, choices: bool
 ) -> None:
@@ -218,8 +221,7 @@ def test_a_page_put_aside_comes_back(opened: Callable[..., Any]) -> None:
     assert shown.run("document.getElementById('solution-1').textContent.length") > 100
 
 
-@pytest.mark.parametrize("dark", [False, True])
-@pytest.mark.parametrize("choices", [False, True])
+@pytest.mark.parametrize(("dark", "choices"), in_turn([False, True], [True, False]))
 def test_it_fits_a_telephone_and_can_be_read(
     opened: Callable[..., Any], tmp_path: Path, dark: bool, choices: bool
 ) -> None:

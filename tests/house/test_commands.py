@@ -73,6 +73,11 @@ def quicker(folder: Path) -> None:
     demo.write_text(text, encoding="utf-8")
 
 
+def quick_card(example: str) -> str:
+    """The card of an aircraft with three searches, not twelve."""
+    return example if "--across" in example else example.replace("card thornlea-t4", "card hazelbrook-teasel")
+
+
 def run(command: str, folder: Path, real: bool = False) -> subprocess.CompletedProcess[str]:
     words = shlex.split(command)
     assert words[0] == "planner"
@@ -110,6 +115,8 @@ def test_its_example_runs(name: str, example: str, folder: Path) -> None:
         (folder / "t4.yaml").rename(folder / "my-aircraft.yaml")
     if name in ("planner sheet", "planner remedy") and TIMES == 1:
         quicker(folder)
+    if TIMES == 1:
+        example = quick_card(example)
     if name == "planner restore":
         assert run("planner keep planner-data.zip", folder).returncode == 0
     done = run(example, folder)
@@ -135,7 +142,7 @@ def test_its_json_is_one_document_with_a_schema(name: str, folder: Path) -> None
     (folder / "t4.yaml").rename(folder / "my-aircraft.yaml")
     quicker(folder)
     if TIMES == 1:
-        example = example.replace("card thornlea-t4", "card hazelbrook-teasel")  # three searches, not twelve
+        example = quick_card(example)
     done = run(f"{example} --json", folder)
     assert json.loads(done.stdout)["schema"].startswith("planner/"), done.stderr
     assert "Traceback" not in done.stderr

@@ -79,9 +79,9 @@ def test_problems_are_right_or_refused_with_a_reason(name: str, tmp_path: Path) 
     crafts = [craft_of(loaded, Pen(Display("metric"))), craft_of(loaded, Pen(Display("us")))]
     settable = 0
     for number, topic in enumerate(TOPICS):
-        for seed in range(examples(5)):  # every level once, in the one system or the other
+        for seed in range(examples(3)):  # the levels and systems in turn
             try:
-                problem = set_one(crafts[(number + seed) % 2], topic, 1 + seed % 5, seed)
+                problem = set_one(crafts[(number + seed) % 2], topic, 1 + (number + seed) % 5, seed)
             except NotSettable as reason:
                 assert len(str(reason)) > 20  # noqa: PT017 - both ways out are right, and each is checked
                 continue
@@ -90,7 +90,7 @@ def test_problems_are_right_or_refused_with_a_reason(name: str, tmp_path: Path) 
             assert all(isinstance(value, str) or math.isfinite(value) for value in right.values())
             marks = mark_problem(problem, {ask.key: ask.text(right[ask.key]) for ask in problem.asks})
             assert {mark.result for mark in marks} == {"right"}, (topic, seed)
-    assert settable >= 40
+    assert settable >= 8 * examples(3)
 
 
 def test_fluids_the_record_leaves_out_stand_in_the_loading(tmp_path: Path) -> None:

@@ -492,9 +492,9 @@ def test_problems_of_every_profile_in_every_system_of_units(name: str) -> None:
     settable = set()
     places = [craft(name, system) for system in ("metric", "us", "uk")]
     for number, topic in enumerate(TOPICS):
-        for seed in range(examples(5)):  # every level once, the systems in turn
+        for seed in range(examples(3)):  # the systems once, the levels in turn
             try:
-                problem = set_one(places[(number + seed) % 3], topic, LEVELS[seed % 5], seed)
+                problem = set_one(places[(number + seed) % 3], topic, LEVELS[(number + seed) % 5], seed)
             except NotSettable:
                 continue
             settable.add(topic)
@@ -503,7 +503,7 @@ def test_problems_of_every_profile_in_every_system_of_units(name: str) -> None:
 
 
 def test_the_right_answers_of_a_set_are_all_marked_right() -> None:
-    for seed in range(examples(20)):
+    for seed in range(examples(10)):
         found = set_problems(
             load_aircraft("corvedale-sextet"), Display("us"), tuple(TOPICS), 1 + seed % 5, seed, 15
         )

@@ -35,7 +35,7 @@ kilograms = st.decimals(min_value="0.1", max_value="40", places=2)
 metres = st.decimals(min_value="-2", max_value="6", places=3)
 
 
-@settings(max_examples=examples(25), deadline=None)
+@settings(max_examples=examples(12), deadline=None)
 @given(st.lists(st.tuples(kilograms, metres), min_size=1, max_size=5), words.filter(str.strip))
 def test_what_is_put_in_and_taken_out_again_leaves_the_record(
     things: list[tuple[object, object]], reference: str

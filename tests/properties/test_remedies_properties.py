@@ -50,6 +50,8 @@ def files(name: str) -> tuple[Loaded[Flight], Loaded[Aircraft]]:
 # What is drawn, in plain figures: the flight, a factor per mass in turn, a factor on uncertainties, how full
 # the tanks are between empty and full.
 Drawn = tuple[str, list[float], float, float]
+
+
 def drawn_of(flights: Sequence[str]) -> st.SearchStrategy[Drawn]:
     return st.tuples(
         st.sampled_from(flights),

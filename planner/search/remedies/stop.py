@@ -27,6 +27,11 @@ _PLACES: Final = (0.5, 0.3, 0.7, 0.1, 0.9)
 _PRECISION: Final = 1e-4  # of the trip: finer than a minute of any trip below a week
 
 
+def _width(window: Interval) -> float:
+    """How much fuel [m3] lies between the ends of a window."""
+    return window.high - window.low
+
+
 @frozen
 class Stop:
     """A fuel stop: after how much of the trip fuel [1] it may lie (`earliest` to `latest`) and lies
@@ -47,7 +52,7 @@ class Stop:
     @property
     def room(self) -> Interval:
         """The narrower of the two windows of usable fuel [m3]. Source: [common-practice]."""
-        return min(self.windows, key=lambda window: window.high - window.low)
+        return min(self.windows, key=_width)
 
     @property
     def put_in(self) -> float:
@@ -180,6 +185,12 @@ def fuel_stop(case: Case, step: float) -> Stop | str:
         before, after = (least_fuelled(case, _part(case, chosen, second), step) for second in (False, True))
         if before is None or after is None or not before.plan.verdict == after.plan.verdict == "inside":
             continue  # the tanks hold the fuel of one part only just, and rounding to a step went over it
+        # The longer part has the narrower window as a rule, and no stop has more room than either.
+        longer, shorter = (after, before) if place < 0.5 else (before, after)
+        window = fuel_window(longer)
+        if best is not None and _width(window) <= _width(best.room) + NOISE:
+            continue
+        other = fuel_window(shorter)
         times = tuple(_time(case.plan, share) for share in (earliest, latest, chosen))
         stop = Stop(
             earliest=earliest,
@@ -188,9 +199,9 @@ def fuel_stop(case: Case, step: float) -> Stop | str:
             times=(times[0], times[1], times[2]),
             before=before,
             after=after,
-            windows=(fuel_window(before), fuel_window(after)),
+            windows=(window, other) if longer is before else (other, window),
         )
-        if best is None or stop.room.high - stop.room.low > best.room.high - best.room.low + NOISE:
+        if best is None or _width(stop.room) > _width(best.room) + NOISE:
             best = stop
     return best if best is not None else "no place for the landing has both parts inside"
 
