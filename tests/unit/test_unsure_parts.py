@@ -19,7 +19,7 @@ def test_what_is_unusable_and_no_part_of_the_empty_mass_is_weighed_with_its_doub
     aircraft = load_aircraft("thornlea-t4").record
     unusable = Quantity(value=0.004, u=0.0005, dimension="volume", text="4 +/- 0.5 L")
     arm = Quantity(value=2.41, u=0.02, dimension="length", text="2.41 +/- 0.02 m")
-    side = Quantity(value=-1.10, u=0.03, dimension="length", text="-1.10 +/- 0.06 m")
+    side = Quantity(value=-1.10, u=0.03, dimension="length", text="-1.10 +/- 0.03 m")
     left = aircraft.tanks["left"].model_copy(update={"unusable": unusable, "arm": arm, "lateral_arm": side})
     empty = aircraft.basic_empty.model_copy(update={"includes": ("full oil",)})
     tanks = {**aircraft.tanks, "left": left}
