@@ -24,12 +24,14 @@ from tests.mutation.shown import Shown
 
 ROOT = Path(__file__).resolve().parents[2]
 GOAL = 0.95
+FEW = 8  # test files
 FIGURE = re.compile(r"^([A-Za-z_]\w+)\s*(?::[^=]+)?=")
 
 
-def spread(found: Reach, tests: set[str], budget: float, path: str) -> list[str]:
+def spread(found: Reach, tests: set[str], budget: float, path: str, files: int | None = None) -> list[str]:
     """The quickest test of each file first, then the second of each, within the budget [s]; files that import
-    the module, then those that import its package, before others.
+    the module, then those that import its package, before others; of the first so many `files`, as a
+    process that imports everything anew reads each file anew.
     """
     by_file: dict[str, list[str]] = {}
     for test in sorted(tests, key=lambda test: (found.seconds[test], test)):
@@ -43,7 +45,7 @@ def spread(found: Reach, tests: set[str], budget: float, path: str) -> list[str]
             *(not name.search((ROOT / file).read_text(encoding="utf-8")) for name in named),
             found.seconds[by_file[file][0]],
         ),
-    )
+    )[:files]
     chosen: list[str] = []
     for rank in range(max(map(len, by_file.values()), default=0)):
         for test in (by_file[file][rank] for file in near if rank < len(by_file[file])):
@@ -52,12 +54,6 @@ def spread(found: Reach, tests: set[str], budget: float, path: str) -> list[str]
                 return chosen
             chosen.append(test)
     return chosen
-
-
-def few(tests: list[str]) -> list[str]:
-    """Those of the first eight files: a process that imports everything anew reads each file anew."""
-    files = list(dict.fromkeys(test.split("::")[0] for test in tests))[:8]
-    return [test for test in tests if test.split("::")[0] in files]
 
 
 def tests_of(change: Change, found: Reach, sources: dict[str, str]) -> set[str]:
@@ -199,8 +195,8 @@ class Bench:
             return "equal", why
         text = change.text(source)
         near = tests_of(change, self.found, self.sources)
-        chosen = spread(self.found, near, self.budget, change.path)
-        ended, why = self._run(change.path, text, chosen)
+        chosen, fewer = (spread(self.found, near, self.budget, change.path, most) for most in (None, FEW))
+        ended, why = self._run(change.path, text, chosen, fewer)
         if ended == "killed":
             return ended, why
         if not self.looked:
@@ -210,7 +206,7 @@ class Bench:
                 return "unseen", f"{len(chosen)} of {len(near)} tests, and every flight says the same"
             # What is reckoned while the program is imported: only a process that imports it anew can tell.
             if chosen and ended != ELSEWHERE:
-                ended, why = run_tests(self.tree.folder, few(chosen), self._limit(chosen))
+                ended, why = run_tests(self.tree.folder, fewer, self._limit(fewer))
                 if ended == "killed" and not self._fails(why):
                     return ended, why
         if not near:
@@ -220,21 +216,21 @@ class Bench:
     def _limit(self, tests: list[str]) -> float:
         return 3 * sum(self.found.seconds[test] for test in tests) + 20
 
-    def _run(self, path: str, text: bytes, tests: list[str]) -> tuple[str, str]:
-        """How these tests end on the change; one that fails on the engine as it is has no say."""
+    def _run(self, path: str, text: bytes, tests: list[str], fewer: list[str]) -> tuple[str, str]:
+        """How these tests end on the change, or the fewer where all must be imported anew; one that fails on
+        the engine as it is has no say.
+        """
         while True:
             # Everything is imported there: what takes much longer than it did will not end.
             ended, why = self.waiting.run(path, text, tests, self._limit(tests) - 15)
             if ended == ELSEWHERE:
                 with self.tree.changed(path, text):
-                    ended, why = (
-                        run_tests(self.tree.folder, few(tests), self._limit(tests)) if tests else ("", "")
-                    )
+                    ended, why = run_tests(self.tree.folder, fewer, self._limit(fewer)) if fewer else ("", "")
                 if ended != "killed":
                     return ELSEWHERE, ""
-            if ended != "killed" or why not in tests or not self._fails(why):
+            if ended != "killed" or why not in {*tests, *fewer} or not self._fails(why):
                 return ended, why
-            tests = [test for test in tests if test != why]
+            tests, fewer = ([test for test in each if test != why] for each in (tests, fewer))
 
     def _fails(self, test: str) -> bool:
         if test in self.found.seconds and test not in self.bad:

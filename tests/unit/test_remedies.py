@@ -22,8 +22,8 @@ from planner.quantities.units import US_GALLON, Display
 from planner.records.store import load_aircraft, load_flight_file
 from planner.search.remedies import Kind, Remedies, Remedy, Step, headroom, remedies
 from planner.search.remedies.figures import AMERICAN, METRIC, Try, rounded, tries
-from planner.search.remedies.places import people, undivided
-from planner.search.remedies.search import _most_of
+from planner.search.remedies.places import people, pilot_of, undivided
+from planner.search.remedies.search import Impossible, _most_of
 from planner.search.remedies.steps import ORDER, rank, twin_tanks
 from planner.search.solve import Interval
 from planner.search.solved import solve
@@ -604,3 +604,17 @@ def test_what_is_left_behind_is_how_large_a_change_is() -> None:
     step = Step(kind="limit", subject="baggage", value=12.0, now=30.0, dimension="mass")
     assert step.amount == 18.0
     assert replace(step, kind="move", value=-12.0).amount == 12.0
+
+
+def test_a_change_that_fails_no_limit_of_fuel_is_not_short_of_any() -> None:
+    step = Step(kind="limit", subject="baggage", value=12.0, now=30.0, dimension="mass")
+    assert Impossible(step=step, failing=()).short == 0.0
+
+
+def test_one_figure_in_the_pilots_row_is_the_pilot_wherever_the_row_stands(case: Maker) -> None:
+    plan = case("{front seats: 80 kg, rear seats: [60 kg, 50 kg]}", 80).plan
+    turned = dict(reversed(plan.aircraft.stations.items()))
+    assert next(iter(turned)) != "front seats"
+    assert pilot_of(
+        replace(plan, aircraft=plan.aircraft.model_copy(update={"stations": turned, "pilot": "front seats"}))
+    ) == ("front seats", 0)

@@ -15,7 +15,7 @@ from planner.records.store import load_flight_file
 from planner.sweep import sweep_ranges
 from planner.sweep.sweep_ranges import products, read_range, read_ranges, room_for
 from planner.sweep.sweep_table import blocks, open_table
-from planner.sweep.targets import find_target
+from planner.sweep.targets import conflicts, find_target
 
 FLIGHT = Path(__file__).parents[2] / "docs/flights/demo.yaml"
 POUND, US_GALLON = 0.45359237, 3.785411784e-3  # kg; m3
@@ -176,3 +176,10 @@ def test_a_header_that_is_none_is_told_with_its_place(
     assert [(each.line, each.column, each.where, each.hint) for each in refused.value.findings] == [
         (1, column, f"header, column {column}", hint)
     ]
+
+
+def test_two_seats_of_a_row_are_two_quantities_and_one_seat_is_one() -> None:
+    flight, aircraft = plan().flight, plan().aircraft
+    targets = [find_target(flight, aircraft, f"front seats {seat}", "kg") for seat in (1, 2)]
+    assert conflicts(targets) == []
+    assert conflicts(targets[1:] + targets[1:2]) == ["front seats 2"]

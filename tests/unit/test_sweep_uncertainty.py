@@ -4,17 +4,19 @@ a corner and across.
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 
-from planner.plan import plan_flight
-from planner.quantities.effects import FAR, fuel_in
+from planner.plan import plan_file, plan_flight
+from planner.quantities.effects import COVERAGE, FAR, FUEL_DENSITY, Effect, fuel_in
 from planner.records.store import load_flight_file
 from planner.sweep.block import GROUPS, INSIDE, NOT_SHOWN, Sweeper, doubts, verdicts
-from planner.sweep.sweeping import compile_sweep
+from planner.sweep.block.sure import Steps
+from planner.sweep.sweeping import _surplus_changes, compile_sweep
 from planner.sweep.targets import find_target
 from tests.oracle.plain import edges, plain
 
@@ -224,3 +226,26 @@ def test_a_stretch_on_which_nothing_is_unsure_is_looked_at_too(tmp_path: Path) -
     assert found.margins[aft, 0] == pytest.approx(0.33e-3, abs=5e-6)
     assert found.uncertainties[aft, 0] == pytest.approx(0.27e-3, abs=5e-6)
     assert found.verdicts[aft, 0] == INSIDE
+
+
+def test_the_mass_is_as_unsure_as_the_density_of_the_fuel_makes_it() -> None:
+    assert Steps([Effect(FUEL_DENSITY, 0.6, 1.5), Effect("baggage", 0.8, 3.0)]).of_mass == pytest.approx(2.0)
+
+
+def test_what_makes_the_surplus_unsure_is_what_does_in_a_plan(tmp_path: Path) -> None:
+    """Aboard, trip and what is asked of the trip beside it; of a tank that is set by the sweep only the rest."""
+    path = tmp_path / "flight.yaml"
+    path.write_text(
+        "flight: 1\naircraft: thornlea-t4\ncategory: normal\nrules: us-vfr-day\nload: {front seats: 80 kg}\n"
+        "fuel: {grade: avgas-100LL, density: {fixed: 0.72 kg/L}, tanks: {left: 40 +/- 2 L, right: 40 +/- 1 L}}\n"
+        "trip: [{phase: cruise, fuel: 20 +/- 3 L}]\ncontingency: 10 %\n"
+    )
+    plan = plan_file(path)
+    both, one, none = (
+        COVERAGE * math.hypot(*_surplus_changes(plan, is_set).values())
+        for is_set in ((False, False), (True, False), (True, True))
+    )
+    assert both == pytest.approx(plan.fuel.uncertainty)
+    assert both**2 - one**2 == pytest.approx((2 * 2e-3) ** 2)
+    assert one**2 - none**2 == pytest.approx((2 * 1e-3) ** 2)
+    assert none == pytest.approx(1.1 * 2 * 3e-3)

@@ -6,11 +6,14 @@ from dataclasses import replace
 
 import pytest
 
+from planner.density.basis import from_measurement
+from planner.density.petroleum import density_15c_from, density_at
+from planner.facts.grades import GRADES
 from planner.flight.doubt import may_bend
 from planner.flight.fuel import Draw
 from planner.flight.loading import StationArms, empty_aircraft, tanks_of
 from planner.plan.contents import _table_changes
-from planner.quantities.effects import FUEL_DENSITY, tank_arm, tank_lateral_arm, unusable_in
+from planner.quantities.effects import FUEL_DENSITY, Effect, Gradient, tank_arm, tank_lateral_arm, unusable_in
 from planner.quantities.units import Quantity
 from planner.records.store import load_aircraft
 
@@ -19,7 +22,7 @@ def test_what_is_unusable_and_no_part_of_the_empty_mass_is_weighed_with_its_doub
     aircraft = load_aircraft("thornlea-t4").record
     unusable = Quantity(value=0.004, u=0.0005, dimension="volume", text="4 +/- 0.5 L")
     arm = Quantity(value=2.41, u=0.02, dimension="length", text="2.41 +/- 0.02 m")
-    side = Quantity(value=-1.10, u=0.03, dimension="length", text="-1.10 +/- 0.06 m")
+    side = Quantity(value=-1.10, u=0.03, dimension="length", text="-1.10 +/- 0.03 m")
     left = aircraft.tanks["left"].model_copy(update={"unusable": unusable, "arm": arm, "lateral_arm": side})
     empty = aircraft.basic_empty.model_copy(update={"includes": ("full oil",)})
     tanks = {**aircraft.tanks, "left": left}
@@ -97,3 +100,25 @@ def test_tanks_lie_where_the_record_says() -> None:
         ("left", -1.10, pytest.approx(0.072)),
         ("right", 1.10, pytest.approx(0.072)),
     ]
+
+
+def test_a_figure_feels_mass_moment_and_lateral_moment_each_by_its_gradient() -> None:
+    effect = Effect("cause", 7.0, 11.0, 13.0)
+    assert Gradient(mass=2.0, moment=3.0, lateral_moment=5.0).along(effect) == 14.0 + 33.0 + 65.0
+
+
+def test_a_stated_moment_is_not_moved_by_an_unsure_mass() -> None:
+    aircraft = load_aircraft("thornlea-t4").record
+    moment = Quantity(value=1538.6, u=0.0, dimension="moment", text="1538.6 kg.m")
+    mass = Quantity(value=688.4, u=2.0, dimension="mass", text="688.4 +/- 2 kg")
+    empty = aircraft.basic_empty.model_copy(update={"arm": None, "moment": moment, "mass": mass})
+    made = empty_aircraft(aircraft.model_copy(update={"basic_empty": empty}), 720.0)
+    (found,) = (each for each in made.effects if each.cause == "basic empty mass")
+    assert (found.mass, found.moment) == (2.0, 0.0)
+
+
+def test_an_unsure_temperature_of_the_reading_counts_by_what_it_would_change() -> None:
+    """Read and in the tank at 20 degC, and nothing else unsure: half of the change over 1 K."""
+    found = from_measurement(711.0, 0.0, 20.0, 0.5, 20.0, 0.0, GRADES["avgas-100LL"], "a test")
+    ends = [density_at(density_15c_from(711.0, at), 20.0) for at in (19.5, 20.5)]
+    assert found.u == pytest.approx((ends[1] - ends[0]) / 2, rel=1e-4)
