@@ -290,8 +290,7 @@ def test_names_from_a_file_reach_the_terminal_as_plain_text() -> None:
     assert "\x1b" not in text
 
 
-@pytest.mark.parametrize("braille", [True, False])
-@pytest.mark.parametrize("width", WIDTHS)
+@pytest.mark.parametrize(("width", "braille"), in_turn(WIDTHS, [True, False]))
 def test_the_diagram(plan: Plan, width: int, braille: bool) -> None:
     lines = ["".join(text for text, _ in parts) for parts in chart(plan, Display(), width, braille)[0]]
     body = lines[1 : 1 + ROWS]
