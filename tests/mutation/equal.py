@@ -283,4 +283,18 @@ EQUAL: tuple[Equal, ...] = (
         "(values + others)",
         "only whether one place is asked twice, with one answer",
     ),
+    Equal(
+        "planner/flight/curve.py",
+        "if discriminant < -1e-14 * max(b * b, abs(4 * a * c)):",
+        43,
+        "(5)",
+        "room for rounding: no discriminant lies to the last digit on the end of that room",
+    ),
+    Equal(
+        "planner/flight/limits.py",
+        "if drawn < top * (1 - 1e-9):",
+        19,
+        "(1 + 1e-09)",
+        "where both are the same but for rounding, either is the limit",
+    ),
 )
