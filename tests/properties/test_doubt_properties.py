@@ -198,3 +198,6 @@ def test_a_margin_that_grazes_its_u_is_told_from_one_that_just_does_not(
         path = stretches(Total(zero, zero * limit + least, 0.0), (tank,), DENSITY, draws)
         found = doubtful_point(path, forward, lambda _: {"moment": (0.0, u, 0.0)})
         assert (found is None) == (beyond > 0)
+    level = Total(zero, zero * limit + least + 1e-8, 0.0)  # the same but for rounding, which counts as doubt
+    path = stretches(level, (tank,), DENSITY, draws)
+    doubtful_point(path, forward, lambda _: {"moment": (0.0, u, 0.0)})

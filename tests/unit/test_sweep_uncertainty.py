@@ -11,10 +11,11 @@ from typing import Any
 import numpy as np
 import pytest
 
+from planner.flight.envelope import ORDER
 from planner.plan import plan_file, plan_flight
 from planner.quantities.effects import COVERAGE, FAR, FUEL_DENSITY, Effect, fuel_in
 from planner.records.store import load_flight_file
-from planner.sweep.block import GROUPS, INSIDE, NOT_SHOWN, Sweeper, doubts, verdicts
+from planner.sweep.block import GROUPS, INSIDE, NOT_SHOWN, OUTSIDE, Sweeper, doubts, verdicts
 from planner.sweep.block.sure import Steps
 from planner.sweep.sweeping import _surplus_changes, compile_sweep
 from planner.sweep.targets import find_target
@@ -249,3 +250,7 @@ def test_what_makes_the_surplus_unsure_is_what_does_in_a_plan(tmp_path: Path) ->
     assert both**2 - one**2 == pytest.approx((2 * 2e-3) ** 2)
     assert one**2 - none**2 == pytest.approx((2 * 1e-3) ** 2)
     assert none == pytest.approx(1.1 * 2 * 3e-3)
+
+
+def test_the_codes_of_a_sweep_are_the_verdicts_in_their_order() -> None:
+    assert [ORDER[code] for code in (INSIDE, NOT_SHOWN, OUTSIDE)] == ["inside", "not shown inside", "outside"]

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from types import SimpleNamespace
+from typing import Any, cast
 
 import pytest
 
@@ -10,8 +12,9 @@ from planner.density.basis import from_measurement
 from planner.density.petroleum import density_15c_from, density_at
 from planner.facts.grades import GRADES
 from planner.flight.doubt import may_bend
+from planner.flight.envelope import heavier
 from planner.flight.fuel import Draw
-from planner.flight.loading import StationArms, empty_aircraft, tanks_of
+from planner.flight.loading import StationArms, empty_aircraft, loaded, tanks_of
 from planner.plan.contents import _table_changes
 from planner.quantities.effects import FUEL_DENSITY, Effect, Gradient, tank_arm, tank_lateral_arm, unusable_in
 from planner.quantities.units import Quantity
@@ -122,3 +125,17 @@ def test_an_unsure_temperature_of_the_reading_counts_by_what_it_would_change() -
     found = from_measurement(711.0, 0.0, 20.0, 0.5, 20.0, 0.0, GRADES["avgas-100LL"], "a test")
     ends = [density_at(density_15c_from(711.0, at), 20.0) for at in (19.5, 20.5)]
     assert found.u == pytest.approx((ends[1] - ends[0]) / 2, rel=1e-4)
+
+
+def test_an_unsure_mass_on_an_unsure_arm_leaves_their_product() -> None:
+    aircraft = load_aircraft("thornlea-t4").record
+    arms = {"baggage": StationArms(station="baggage", arm=3.0, arm_u=0.02)}
+    made = loaded(empty_aircraft(aircraft, 720.0), arms, {"baggage": [(30.0, 2.0)]})
+    (found,) = (each for each in made.products if each.first == "baggage")
+    assert (found.second, found.change, found.across) == ("baggage arm", pytest.approx(0.04), False)
+
+
+def test_a_density_that_makes_a_state_lighter_makes_it_nothing_heavier() -> None:
+    for upper, mass, expected in ((True, 0.5, 0.5), (True, -0.5, 0.0), (False, 0.5, 0.0)):
+        limit = cast(Any, SimpleNamespace(upper=upper))
+        assert heavier(limit, [Effect(FUEL_DENSITY, mass, 0.0), Effect("baggage", 9.0, 0.0)]) == expected
