@@ -21,7 +21,7 @@ from planner.views.flight.flight_json import flight_json
 from planner.views.paper import Paper
 from planner.views.sheet.sheet import SIGNATURES, sheet_of, written
 from planner.views.words import cautions
-from tests.sizes import in_turn
+from tests.sizes import in_turn, stride
 
 ROOT = Path(__file__).resolve().parents[2]
 FLIGHTS = [
@@ -92,7 +92,9 @@ PRINTED = ((("a4", "metric"), ("letter", "us")), (("a4", "us"), ("letter", "metr
 
 
 @pytest.mark.parametrize(
-    ("path", "printed"), in_turn(FLIGHTS, PRINTED), ids=lambda each: getattr(each, "stem", "")
+    ("path", "printed"),
+    in_turn(FLIGHTS[stride(2) - 1 :: stride(2)], PRINTED),
+    ids=lambda each: getattr(each, "stem", ""),
 )
 def test_one_page(
     path: Path, printed: tuple[tuple[Paper, UnitSystem], ...], shown: Any, tmp_path: Path

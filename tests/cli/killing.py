@@ -10,6 +10,7 @@ import time
 from collections.abc import Callable
 
 from planner.quantities.errors import InputRefused
+from tests.sizes import stride
 
 REFUSED = 2  # the exit code of a child whose work was refused
 # How many of the bytes of one write reach the file before the kill.
@@ -18,6 +19,8 @@ PART: dict[str, Callable[[int], int]] = {
     "half": lambda size: size // 2,
     "all but one": lambda size: size - 1,
 }
+# Where a call is killed: each way of a half-written file in the long run, one in every run.
+MANNERS = ("before", *tuple(PART)[:: stride(3)], "after")
 CALLS = ("open", "write", "fsync", "close", "replace", "link", "unlink", "chmod", "mkdir")
 
 

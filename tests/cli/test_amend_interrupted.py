@@ -22,7 +22,7 @@ from planner.quantities.errors import InputRefused
 from planner.quantities.files import locked, replace, write_new
 from planner.records.sheets.change_sheet import load_change
 from planner.records.store import load_aircraft_file, profile_folder
-from tests.cli.killing import PART, child, ended, kill_at
+from tests.cli.killing import MANNERS, child, ended, kill_at
 from tests.sizes import examples
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs a system that forks and kills")
@@ -39,7 +39,7 @@ def change_file(folder: Path, number: int) -> Path:
     return path
 
 
-@pytest.mark.parametrize("manner", ["before", *PART, "after"])
+@pytest.mark.parametrize("manner", MANNERS)
 def test_killed_at_every_step(tmp_path: Path, manner: str) -> None:
     path, change = tmp_path / "mine.yaml", load_change(change_file(tmp_path, 0))
     path.write_bytes(OLD)

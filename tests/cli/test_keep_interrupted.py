@@ -25,7 +25,7 @@ from planner.quantities.files import connected
 from planner.quantities.units import read_quantity
 from planner.records.store import load_aircraft
 from tests.cli.forked import Ended, planner
-from tests.cli.killing import PART, REFUSED, child, ended, fail_at, kill_at, killed_after
+from tests.cli.killing import MANNERS, REFUSED, child, ended, fail_at, kill_at, killed_after
 from tests.sizes import examples, stride
 
 resource = pytest.importorskip("resource", reason="needs a system that forks, kills and limits")
@@ -79,7 +79,7 @@ def breath(folder: Path) -> None:
         os.utime(each, (0, 0))
 
 
-@pytest.mark.parametrize("manner", ["before", *PART, "after"])
+@pytest.mark.parametrize("manner", MANNERS)
 def test_keep_killed_at_every_call(tmp_path: Path, manner: str) -> None:
     data, place = filled(tmp_path / "data", range(30)), tmp_path / "out"
     place.mkdir()

@@ -25,7 +25,7 @@ from tests.long import mutated
 ROOT: Final = Path(__file__).resolve().parents[2]
 FLIGHTS, PAGES, FILES, CHANGES, REPEATS, EXAMPLES = 10_000, 2000, 100_000, 300, 10, 20
 PORTION: Final = 250  # files of one task
-KILLS: Final = ("tests/cli/test_ledger_interrupted.py", "tests/cli/test_amend_interrupted.py")
+KILLS: Final = tuple(f"tests/cli/test_{each}_interrupted.py" for each in ("ledger", "amend", "keep"))
 
 
 def main() -> int:
@@ -117,7 +117,7 @@ def _examples(share: float, seed: int, jobs: int) -> tuple[bool, str]:
 
 def _kills(share: float, seed: int, jobs: int) -> tuple[bool, str]:  # noqa: ARG001 - one face for every run
     times = max(round(REPEATS * share), 1)
-    fine = all(_command("pytest", "-n", str(jobs), *KILLS) for _ in range(times))
+    fine = all(_command("pytest", "-n", str(jobs), *KILLS, PLANNER_TESTS_TIMES="2") for _ in range(times))
     return fine, f"the tests that kill, {times} times"
 
 
