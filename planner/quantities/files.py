@@ -34,8 +34,7 @@ def data_folder() -> Path:
     """The folder of the user's own data: the one named by the environment variable PLANNER_DATA, else the
     system's place for it.
     """
-    named = os.environ.get(DATA_VARIABLE)
-    if named:
+    if named := os.environ.get(DATA_VARIABLE):
         return Path(named)
     from platformdirs import user_data_path  # late: most commands keep no data
 
@@ -70,7 +69,7 @@ def write_new(path: Path, data: bytes) -> None:
         try:
             os.link(temporary, path)  # fails where the name is taken; no process can slip one in between
         except FileExistsError:
-            raise _exists(path) from None
+            raise taken(path) from None
         except OSError:
             _name_claimed(temporary, path)  # a disk without hard links, such as a memory stick
         on_disk.append(f"{path} was written")
@@ -87,7 +86,7 @@ def _name_claimed(temporary: Path, path: Path) -> None:
     try:
         os.close(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL))
     except FileExistsError:
-        raise _exists(path) from None
+        raise taken(path) from None
     try:
         os.replace(temporary, path)
     except OSError:
@@ -95,8 +94,9 @@ def _name_claimed(temporary: Path, path: Path) -> None:
         raise
 
 
-def _exists(path: Path) -> InputRefused:
-    return refused(path, "file-exists", "the file exists and is not overwritten", "needed a new name")
+def taken(path: Path, hint: str = "") -> InputRefused:
+    """What is said of a file that is there and stays as it is."""
+    return refused(path, "file-exists", "the file exists and is not overwritten", "needed a new name", hint)
 
 
 def replace(path: Path, data: bytes, expected: bytes) -> None:

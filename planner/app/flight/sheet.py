@@ -156,16 +156,10 @@ def paper_of(name: str) -> Paper:
 
 def free(path: Path, may_replace: bool) -> None:
     """Refuse a file that is there and must not be replaced: told before a search of seconds, not after it."""
-    from planner.quantities.files import refused
+    from planner.quantities.files import taken
 
     if path.exists() and not (may_replace and path.is_file()):
-        raise refused(
-            path,
-            "file-exists",
-            "the file exists and is not overwritten",
-            "needed a new name",
-            "or --replace, which keeps the old one beside it",
-        )
+        raise taken(path, "or --replace, which keeps the old one beside it")
 
 
 def write(path: Path, data: bytes, may_replace: bool) -> str:

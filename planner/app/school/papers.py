@@ -6,7 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from planner.app.common import console, print_json, refuse_option
+from planner.app.common import console, must_be_new, print_json, refuse_option
 
 if TYPE_CHECKING:
     from planner.school.marking.sheetcode import SheetCode
@@ -36,9 +36,7 @@ def write_both(
                 f"needed a name that ends in {' or '.join(kinds)}",
             )
             raise refuse_option(asked, "practise-sheet-kind", f"'{path}' is no {' or '.join(kinds)}", needed)
-        if path.exists():
-            message = "the file exists and is not overwritten"
-            raise refuse_option(str(path), "file-exists", message, "needed a new name")
+        must_be_new(path)
     if key is not None and key.resolve() == sheet.resolve():
         raise refuse_option("--answers", "file-exists", "sheet and key are the same file", "needed two names")
     for path, data in [(path, made(path.suffix.lower(), is_key)) for path, is_key in files]:

@@ -19,7 +19,7 @@ import numpy as np
 
 from planner.flight.envelope import ORDER
 from planner.quantities.errors import InputRefused, spreadsheet_text, visible
-from planner.quantities.files import refused, unwritable
+from planner.quantities.files import refused, taken, unwritable
 from planner.sweep.block import GROUP_DIMENSION, GROUPS, BlockResult, Sweeper, SweepModel
 from planner.sweep.sweep_run import AGREED, LoadingSource, Taker
 from planner.sweep.sweep_table import TableBlock
@@ -160,7 +160,7 @@ def write_file(
     """
     partial = partial_of(path)
     if path.exists():
-        raise refused(path, "file-exists", "the file exists and is not overwritten", "needed a new name")
+        raise taken(path)
     if partial.exists() and not resume:
         message = f"{partial.name} holds the rows of a sweep that was stopped"
         needed = "needed --resume to continue it"
