@@ -59,11 +59,11 @@ def doubtful(sure: BlockSureness, variant: Variant, bound: Limit, reach: Reach) 
     effects = [(*sure.with_fuel(reach.stretch.held_at(mass)).effects, *variant.effects) for mass in masses]
     bends = any(each.side for node in effects for each in node)
     for side in SIDES if bends else SIDES[:1]:
-        # Without a cause the margin is held against no U.
-        each = cubics(reach, bound, masses, [steps(node, side) for node in effects]) or ((0.0,) * 4,)
-        control = np.stack(
-            [[np.broadcast_to(value, found.shape) for value in cubic] for cubic in each], axis=1
-        )
+        each = cubics(reach, bound, masses, [steps(node, side) for node in effects])
+        control = np.empty((len(masses), len(each), len(found)))  # without a cause, U is nothing
+        for cause, cubic in enumerate(each):
+            for place, value in enumerate(cubic):
+                control[place, cause] = value
         found |= _in_doubt(reach, control)
     return np.asarray(found & reach.some)
 
