@@ -15,10 +15,11 @@ from planner.flight.envelope import ORDER
 from planner.plan import plan_file, plan_flight
 from planner.quantities.effects import COVERAGE, FAR, FUEL_DENSITY, Effect, fuel_in
 from planner.records.store import load_flight_file
-from planner.sweep.block import GROUPS, INSIDE, NOT_SHOWN, OUTSIDE, Sweeper, doubts, verdicts
+from planner.sweep.block import GROUPS, INSIDE, NOT_SHOWN, OUTSIDE, BlockResult, Sweeper, doubts, verdicts
 from planner.sweep.block.sure import Steps
 from planner.sweep.sweeping import _surplus_changes, compile_sweep
 from planner.sweep.targets import find_target
+from tests.oracle.generate import Case
 from tests.oracle.plain import edges, plain
 
 # At the ramp 700 + 80 + 70 kg = 850 kg.
@@ -26,18 +27,22 @@ UNSURE = 3.0  # kg, standard uncertainty of the seat
 STEEP = 2e-3  # m/kg, slope of an edge beyond its corner
 
 
+def judged(case: Case, folder: Path, variable: str, unit: str, *values: float) -> BlockResult:
+    """A flight with these values of a variable, a row each."""
+    flight, aircraft = load_flight_file(case.write(folder))
+    plan = plan_flight(flight, aircraft)
+    target = find_target(plan.flight, plan.aircraft, variable, unit)
+    return Sweeper(compile_sweep(plan, [target])).judge(np.array([[value] for value in values]))
+
+
 def swept(
     folder: Path, unit: str = "L", amount: float = 0.1, **changed: Any
 ) -> dict[str, tuple[float, float]]:
     """Least margin and U of every group of limits, of one row with this amount of fuel [m3], in L or in kg."""
-    flight, aircraft = load_flight_file(
-        plain(
-            load={"front seats": f"80 +/- {UNSURE} kg"}, trip=[{"phase": "cruise", "fuel": "2 L"}], **changed
-        ).write(folder)
+    case = plain(
+        load={"front seats": f"80 +/- {UNSURE} kg"}, trip=[{"phase": "cruise", "fuel": "2 L"}], **changed
     )
-    plan = plan_flight(flight, aircraft)
-    target = find_target(plan.flight, plan.aircraft, "fuel", unit)
-    found = Sweeper(compile_sweep(plan, [target])).judge(np.array([[amount]]))
+    found = judged(case, folder, "fuel", unit, amount)
     return {
         group: (float(found.margins[at, 0]), float(found.uncertainties[at, 0]))
         for at, group in enumerate(GROUPS)
@@ -147,23 +152,19 @@ def test_a_doubt_far_from_a_least_margin_that_is_sure(tmp_path: Path) -> None:
     """In the air, gear up, the dry aircraft is 1 mm ahead of its aft limit and nothing about it is unsure; 70 kg
     of fuel at 2.01 +/- 0.02 m leave 1.84 mm and may take 3.3 mm. No state on the ground comes near.
     """
-    flight, aircraft = load_flight_file(
-        plain(
-            moment_changes={"gear up": "7.8 kg.m"},
-            tanks={"main": {"capacity": "200 L", "unusable": "0 L", "arm": "2.01 +/- 0.02 m"}},
-            load={"front seats": "80 kg"},
-            envelopes={
-                "normal": {
-                    "edges": "linear in cg",
-                    "forward": [["100 kg", "0.5 m"], ["4000 kg", "0.5 m"]],
-                    "aft": [[f"{mass} kg", f"{(1568 + 7.8) / 780 + 0.001} m"] for mass in (100, 4000)],
-                }
-            },
-        ).write(tmp_path)
+    case = plain(
+        moment_changes={"gear up": "7.8 kg.m"},
+        tanks={"main": {"capacity": "200 L", "unusable": "0 L", "arm": "2.01 +/- 0.02 m"}},
+        load={"front seats": "80 kg"},
+        envelopes={
+            "normal": {
+                "edges": "linear in cg",
+                "forward": [["100 kg", "0.5 m"], ["4000 kg", "0.5 m"]],
+                "aft": [[f"{mass} kg", f"{(1568 + 7.8) / 780 + 0.001} m"] for mass in (100, 4000)],
+            }
+        },
     )
-    plan = plan_flight(flight, aircraft)
-    target = find_target(plan.flight, plan.aircraft, "fuel", "L")
-    found = Sweeper(compile_sweep(plan, [target])).judge(np.array([[0.003], [0.1]]))
+    found = judged(case, tmp_path, "fuel", "L", 0.003, 0.1)
     aft = GROUPS.index("aft")
     assert found.margins[aft] == pytest.approx(0.001, abs=1e-9)
     assert found.uncertainties[aft] == pytest.approx(0.0, abs=1e-12)
@@ -185,17 +186,13 @@ def test_a_tank_that_may_run_dry_is_flown_with_less_and_with_more(
     monkeypatch.setattr(verdicts, "off_course", kept)
     tank = {"capacity": "60 L", "unusable": "0 L", "arm": "2.20 m"}
     density = {"grade": "avgas-100LL", "density": {"fixed": "0.7 kg/L"}}
-    flight, aircraft = load_flight_file(
-        plain(
-            tanks={"left": tank, "right": tank},
-            feed=["left", "right"],
-            fuel=density | {"tanks": {"left": "20 +/- 1 L", "right": "40 L"}},
-            trip=[{"phase": "cruise", "fuel": "19.5 L"}],
-        ).write(tmp_path)
+    case = plain(
+        tanks={"left": tank, "right": tank},
+        feed=["left", "right"],
+        fuel=density | {"tanks": {"left": "20 +/- 1 L", "right": "40 L"}},
+        trip=[{"phase": "cruise", "fuel": "19.5 L"}],
     )
-    plan = plan_flight(flight, aircraft)
-    target = find_target(plan.flight, plan.aircraft, "front seats", "kg")
-    Sweeper(compile_sweep(plan, [target])).judge(np.array([[80.0]]))
+    judged(case, tmp_path, "front seats", "kg", 80.0)
     less, more = seen[0]["trip"][fuel_in("left")]
     assert [each[0] for each in less] == pytest.approx([0.0, (40.5 - FAR) * 1e-3], abs=1e-12)
     assert [each[0] for each in more] == pytest.approx([(0.5 + FAR) * 1e-3, 0.040], abs=1e-12)
@@ -207,22 +204,18 @@ def test_a_stretch_on_which_nothing_is_unsure_is_looked_at_too(tmp_path: Path) -
     """
     tank = {"capacity": "100 L", "unusable": "0 L", "arm": "2.20 m"}
     unsure = tank | {"arm": [["0 L", "2.20 +/- 0.01 m"], ["100 L", "2.20 m"]]}
-    flight, aircraft = load_flight_file(
-        plain(
-            tanks={"left": unsure, "right": tank},
-            feed=["left", "right"],
-            fuel={
-                "grade": "avgas-100LL",
-                "density": {"fixed": "0.7 kg/L"},
-                "tanks": {"left": "20 L", "right": "50 L"},
-            },
-            trip=[{"phase": "cruise", "fuel": "40 L"}],
-            envelopes=edges("1.5 m", "2.0218 m"),
-        ).write(tmp_path)
+    case = plain(
+        tanks={"left": unsure, "right": tank},
+        feed=["left", "right"],
+        fuel={
+            "grade": "avgas-100LL",
+            "density": {"fixed": "0.7 kg/L"},
+            "tanks": {"left": "20 L", "right": "50 L"},
+        },
+        trip=[{"phase": "cruise", "fuel": "40 L"}],
+        envelopes=edges("1.5 m", "2.0218 m"),
     )
-    plan = plan_flight(flight, aircraft)
-    target = find_target(plan.flight, plan.aircraft, "front seats", "kg")
-    found = Sweeper(compile_sweep(plan, [target])).judge(np.array([[80.0]]))
+    found = judged(case, tmp_path, "front seats", "kg", 80.0)
     aft = GROUPS.index("aft")
     assert found.margins[aft, 0] == pytest.approx(0.33e-3, abs=5e-6)
     assert found.uncertainties[aft, 0] == pytest.approx(0.27e-3, abs=5e-6)
