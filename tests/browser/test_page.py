@@ -115,7 +115,7 @@ def test_a_figure_changes_the_verdict_and_undo_brings_it_back(opened: Callable[.
 def test_figures_that_follow_the_verdict_are_marked_until_they_do(opened: Callable[..., Any]) -> None:
     shown = opened()
     shown.wait("document.querySelector('#room table')")
-    marked = "[...document.querySelectorAll('[aria-busy=true]')].map((each) => getComputedStyle(each.firstChild, '::after').content)"
+    marked = "[...document.querySelectorAll('h2')].map((each) => getComputedStyle(each, '::after').content).filter((each) => each !== 'none')"
     assert shown.run(marked) == []
     typed(shown, "baggage", "25")
     before = shown.run(marked)
@@ -169,7 +169,16 @@ def test_a_finger_steps_a_figure(opened: Callable[..., Any]) -> None:
     for kind, points in (("touchStart", [{"x": box[0], "y": box[1]}]), ("touchEnd", [])):
         shown.call("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
     shown.wait("document.getElementById('inputs').textContent.includes('was 15 kg')")
+    field = "document.querySelector('[aria-label=\"more baggage\"]').parentNode"
+    seen = f"[{field}.querySelector('.above').textContent, {field}.querySelector('input').value]"
+    assert shown.run(seen)[0] == "16"
     assert held(shown)["load"]["baggage"] == "16 kg"
+    # The field takes the figure over when the finger rests, and shows itself to who types.
+    assert shown.run(seen) == ["16", "16"]
+    shown.run(f"{field}.querySelector('input').focus()")
+    assert shown.run(seen) == ["", "16"]
+    typed(shown, "baggage", "17")
+    assert held(shown)["load"]["baggage"] == "17 kg"
 
 
 def test_an_old_record_hides_the_verdict_until_confirmed(opened: Callable[..., Any]) -> None:

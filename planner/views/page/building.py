@@ -104,7 +104,9 @@ def _compact(script: str) -> str:
     """
     lines = map(str.strip, re.sub(r"/\*\*.*?\*/ ?", "", script, flags=re.DOTALL).splitlines())
     told = "".join(f"{line}\n" for line in lines if line and not line.startswith("//"))
-    return re.sub(r" (=>|[=!]==|&&|\|\|) ", r"\1", re.sub(r"([{,;(])\n", r"\1", told))
+    return re.sub(
+        r" (=>|[=!]==|&&|\|\||\?\?|[-+*]?=|[<>]=?|[?:*+]) (?![-+])", r"\1", re.sub(r"([{,;(])\n", r"\1", told)
+    )
 
 
 def _hash(text: str) -> str:

@@ -201,32 +201,42 @@ function makeEvaluator(shared) {
     return { items, effects };
   }
 
-  /** Everything aboard but usable fuel. @param {any} aircraft @param {any} flight @param {{items: number[][], effects: Effect[]}} empty */
-  function loaded(aircraft, flight, empty) {
-    const effects = [...empty.effects], items = [...empty.items];
-    /** @type {Map<string, [string, number, number][]>} */
-    const stations = new Map();
+  /** Everything aboard but usable fuel: a station whose masses are the very same as before is not asked again.
+   * @param {any} aircraft @param {any} flight @param {any} held of that fuel */
+  function loaded(aircraft, flight, { empty, placed }) {
+    const effects = [...empty.effects], items = [...empty.items], stations = new Map();
     for (const [name, masses] of Object.entries(flight.load)) {
-      const place = aircraft.stations.find((/** @type {any} */ each) => each.name === name), count = masses.length;
-      let total = 0;
-      stations.set(name, masses.map((/** @type {Figure} */ { value: mass, u }, /** @type {number} */ seat) => {
-        const label = count === 1 ? name : `${name} ${seat + 1}`;
-        let [lateral, uLateral] = place.across[0] || [0, 0];
-        if (place.by_seat && (count > 1 || place.across.length === 1)) [lateral, uLateral] = place.across[seat];
-        else if (place.by_seat) {
-          const n = place.across.length;
-          lateral = place.across.reduce((/** @type {number} */ a, /** @type {number[]} */ each) => a + each[0], 0) / n;
-          uLateral = hypot(place.across.map((/** @type {number[]} */ each) => each[1])) / n;
-        }
-        items.push([mass, place.arm_m, lateral]);
-        if (u) effects.push(effect(label, u, u * place.arm_m, u * lateral));
-        if (uLateral && mass) effects.push(effect(`${place.by_seat ? label : name} lateral arm`, 0, 0, mass * uLateral));
-        total += mass;
-        return [label, mass, u];
-      }));
-      if (place.arm_u_m && total) effects.push(effect(`${name} arm`, 0, total * place.arm_u_m));
+      let on = placed.get(name);
+      if (!on || on.masses !== masses) placed.set(name, (on = standing(aircraft, name, masses)));
+      effects.push(...on.effects);
+      items.push(...on.items);
+      stations.set(name, on.rows);
     }
     return { effects, stations, zeroFuel: { mass: sum(items.map((each) => each[0])), moment: sum(items.map((each) => each[0] * each[1])), lateral: sum(items.map((each) => each[0] * each[2])) } };
+  }
+  /** What stands on one station. @param {any} aircraft @param {string} name @param {Figure[]} masses */
+  function standing(aircraft, name, masses) {
+    const place = aircraft.stations.find((/** @type {any} */ each) => each.name === name), count = masses.length;
+    /** @type {Effect[]} */
+    const effects = [], items = /** @type {number[][]} */ ([]);
+    let total = 0;
+    const rows = masses.map(({ value: mass, u }, seat) => {
+      const label = count === 1 ? name : `${name} ${seat + 1}`;
+      let [lateral, uLateral] = place.across[0] || [0, 0];
+      if (place.by_seat && (count > 1 || place.across.length === 1)) [lateral, uLateral] = place.across[seat];
+      else if (place.by_seat) {
+        const n = place.across.length;
+        lateral = place.across.reduce((/** @type {number} */ a, /** @type {number[]} */ each) => a + each[0], 0) / n;
+        uLateral = hypot(place.across.map((/** @type {number[]} */ each) => each[1])) / n;
+      }
+      items.push([mass, place.arm_m, lateral]);
+      if (u) effects.push(effect(label, u, u * place.arm_m, u * lateral));
+      if (uLateral && mass) effects.push(effect(`${place.by_seat ? label : name} lateral arm`, 0, 0, mass * uLateral));
+      total += mass;
+      return /** @type {[string, number, number]} */ ([label, mass, u]);
+    });
+    if (place.arm_u_m && total) effects.push(effect(`${name} arm`, 0, total * place.arm_u_m));
+    return { masses, rows, items, effects };
   }
 
   /** What usable fuel weighs and turns. @param {any} held @param {number[]} volumes @returns {Total} */
@@ -439,7 +449,7 @@ function makeEvaluator(shared) {
     const vents = density.at15 === null ? [] : tanks.filter((/** @type {any} */ { tank, volume }) => volume && (volume + tank.unusable_m3) * (1 + growth(density)) > tank.capacity_m3);
     const taxi = sum(draws.filter((draw) => draw.stage === "taxi").map((draw) => (draw.flow ? draw.volume / draw.flow : 0)));
     /** @type {any} */
-    const held = { causes, density, tanks, fuel, vents, limits, empty: emptyWith(aircraft.empty, density), sided: false, corners: [full, ...draws.map((draw) => ({ volumes: endOf(draw), changes: endChanges(draw) }))] };
+    const held = { causes, density, tanks, fuel, vents, limits, empty: emptyWith(aircraft.empty, density), placed: new Map(), sided: false, corners: [full, ...draws.map((draw) => ({ volumes: endOf(draw), changes: endChanges(draw) }))] };
     held.way = stretches(tanks.map((/** @type {any} */ each) => each.tank), density.density, draws, taxi);
     held.unsure = density.u || tanks.some((/** @type {any} */ { tank, changes }) => changes.size || tank.arm_us.length || tank.unusable_u_m3 || tank.lateral_u_m)
       || held.way.some((/** @type {any} */ way) => [...way.changes, ...way.drawn].some((one) => one.size));
@@ -456,7 +466,7 @@ function makeEvaluator(shared) {
 
   /** Plan one flight. Throws Refused. @param {any} aircraft compiled @param {any} flight in SI */
   function evaluate(aircraft, flight) {
-    const held = unloaded(aircraft, flight), load = loaded(aircraft, flight, held.empty), { zeroFuel } = load;
+    const held = unloaded(aircraft, flight), load = loaded(aircraft, flight, held), { zeroFuel } = load;
     const states = held.states.map((/** @type {any} */ each) => {
       const total = { mass: zeroFuel.mass + each.total.mass, moment: zeroFuel.moment + each.total.moment, lateral: zeroFuel.lateral + each.total.lateral };
       const effects = [...load.effects, ...each.effects];

@@ -61,17 +61,18 @@
     if (node.getAttribute(name) !== told) node.setAttribute(name, told);
   }
   let fitting = 0;
+  const [banner, signed, said, deciding] = ["verdict", "sign", "words", "decides"].map($);
   /** @param {string} word @param {string} words @param {string} kind */
   function verdict(word, words, kind) {
     const [sign, look] = WORDS[/** @type {keyof WORDS} */ (kind)];
-    mark($("verdict"), "class", look);
-    put($("sign"), sign);
-    put($("words"), word);
+    mark(banner, "class", look);
+    put(signed, sign);
+    put(said, word);
     // Words about as long as those measured leave their box its size, and the rest of the page its place.
-    if (words.length > fitting || words.length < fitting - 30) $("decides").className = "";
-    put($("decides"), words);
+    if (words.length > fitting || words.length < fitting - 30) deciding.className = "";
+    put(deciding, words);
   }
-  window.addEventListener("resize", () => { $("decides").className = ""; });
+  window.addEventListener("resize", () => { deciding.className = ""; });
   if (digestOf(text) !== box.dataset.digest) {
     verdict("Refused", "The model in this file is not the one that was written: a byte of it has changed. Get the page anew.", "none");
     $("fields").remove();
@@ -86,17 +87,15 @@
   /** @type {any} */ let data = null;
   /** @type {any} */ let first = null;
   /** @type {any} */ let firstPlan = null;
-  /** @type {string[]} */
+  /** Flights as they were: none is changed in place, so that what has not changed is the very same. @type {any[]} */
   let past = [];
-  /** The flight in JSON syntax as it was when the page last rested, if it has not changed since. */
-  let kept = "";
-  /** @type {{field: any, path: (string|number)[], key: string, told: string, slider: any, input: any}[]} */
+  /** `figure` is the one in sight. @type {{field: any, path: (string|number)[], key: string, told: string, slider: any, input: any, figure: string}[]} */
   let fields = [];
   /** Fields that hold no number: nothing is planned until they do. @type {Map<string, string>} */
   let unreadable = new Map();
   /** The sections whose figures follow the verdict; until then they are marked as of the figures before. */
-  const [later, roomLater] = [["states", "fuel", "compared", "notices"], ["room"]].map((ids) => ids.map((id) => $(id).parentElement));
-  const busy = (/** @type {any[]} */ sections, on = true) => sections.forEach((each) => mark(each, "aria-busy", on));
+  const [later, roomLater] = [$("results"), $("room").parentElement], undo = $("undo");
+  const busy = (/** @type {any} */ part, on = true) => mark(part, "aria-busy", on);
   let roomTimer = 0, restTimer = 0, moved = "";
 
   // ---- figures in the reader's units
@@ -119,11 +118,16 @@
 
   /** @param {(string|number)[]} path */
   const get = (path, from = data) => path.reduce((at, key) => (at === undefined || at === null ? undefined : at[key]), from);
-  /** @param {(string|number)[]} path @param {any} value */
+  /** Another flight with that value; `undefined` takes it out. @param {(string|number)[]} path @param {any} value */
   function set(path, value) {
-    const last = path[path.length - 1], at = path.slice(0, -1).reduce((here, key) => here[key], data);
-    if (value === undefined) delete at[last];
-    else at[last] = value;
+    const changed = (/** @type {any} */ here, at = 0) => {
+      if (at === path.length) return value;
+      const other = Array.isArray(here) ? [...here] : { ...here }, part = changed(other[path[at]], at + 1);
+      if (part === undefined) delete other[path[at]];
+      else other[path[at]] = part;
+      return other;
+    };
+    data = changed(data);
   }
   /** A first flight, to be changed: it says so. */
   function start() {
@@ -151,9 +155,9 @@
   const PART = /^([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)((?:\s*(?:\+\/-|±)\s*\S+)?)\s*(\S.*)$/;
   /** Keep what was, change, plan anew; one movement of one field is one step back. @param {() => void} act */
   function change(act, field = "") {
-    if (!field || field !== moved) past.push(kept || JSON.stringify(data));
+    if (!field || field !== moved) past.push(data);
     if (past.length > 200) past.shift();
-    [moved, kept] = [field, ""];
+    moved = field;
     act();
     update();
   }
@@ -178,18 +182,27 @@
     };
     /** @param {number} way */
     const by = (way) => {
-      input.value = Math.max((Number(input.value.replace(",", ".")) || 0) + way * step, unit.startsWith("deg") ? -50 : 0).toFixed(digits);
-      take(input.value);
+      move(Math.max((Number(own.figure.replace(",", ".")) || 0) + way * step, unit.startsWith("deg") ? -50 : 0));
       moved = "";
     };
+    // A figure that a finger moves stands above its field, as letters alone; the field takes it over when the finger rests.
+    const above = make("span", { class: "above", "aria-hidden": "true" });
+    /** @param {number} to */
+    const move = (to) => {
+      own.figure = to.toFixed(digits);
+      put(above, own.figure);
+      take(own.figure);
+    };
     for (const each of [input, slider]) if (each) each.addEventListener("change", () => { moved = ""; });
-    input.addEventListener("input", () => take(input.value));
-    if (slider) slider.addEventListener("input", () => { input.value = Number(slider.value).toFixed(digits); take(input.value); });
+    input.addEventListener("focus", () => { input.value = own.figure; put(above, ""); });
+    input.addEventListener("input", () => { own.figure = input.value; put(above, ""); take(input.value); });
+    if (slider) slider.addEventListener("input", () => move(Number(slider.value)));
     const field = make("div", { class: "field" }, make("label", { for: id }, label),
-      button("−", () => by(-1), `less ${label}`), make("div", {}, input),
+      button("−", () => by(-1), `less ${label}`), make("div", {}, input, above),
       button("+", () => by(1), `more ${label}`), make("span", {}, `${unit}${spread ? ` ${short(spread)}` : ""}`),
       ...(slider ? [slider] : []), make("span", { class: "was" }), make("span", { class: "wrong", id: `${id}w` }));
-    fields.push({ field, path, key, told: "|", slider, input });
+    const own = { field, path, key, told: "|", slider, input, figure: value };
+    fields.push(own);
     return field;
   }
   /** @param {string} label @param {(string|number)[]} path @param {[string, string][]} options @param {(value: string) => void} then */
@@ -198,7 +211,7 @@
     const select = make("select", { id, onchange: () => then(select.value) }, ...options.map(([value, words]) => make("option", { value }, words)));
     select.value = now;
     const field = make("div", { class: "field wide" }, make("label", { for: id }, label), select, make("span", { class: "was" }), make("span", { class: "wrong" }));
-    fields.push({ field, path: path.length ? path : ["-"], key: JSON.stringify(path), told: "|", slider: null, input: null });
+    fields.push({ field, path: path.length ? path : ["-"], key: JSON.stringify(path), told: "|", slider: null, input: null, figure: "" });
     return field;
   }
   /** @param {string} title @param {any[]} children */
@@ -274,7 +287,7 @@
     if (Object.keys(aircraft.categories).length > 1) groups.push(group("Category", choice("Category", ["category"], Object.keys(aircraft.categories).map((each) => [each, each]), (value) => change(() => set(["category"], value)))));
     const loads = aircraft.stations.flatMap((/** @type {any} */ each) => {
       const raw = get(["load", each.name]), most = each.kind === "seats" ? 130 : each.max_kg === null ? 100 : each.max_kg, top = Math.round(most / shared.units[mass][1]);
-      if (raw === undefined) data.load[each.name] = each.kind === "seats" ? Array(each.seats).fill(`0 ${mass}`) : `0 ${mass}`;
+      if (raw === undefined) set(["load", each.name], each.kind === "seats" ? Array(each.seats).fill(`0 ${mass}`) : `0 ${mass}`);
       const list = data.load[each.name];
       const short = each.seats > 1 && (!Array.isArray(list) || list.length < each.seats);
       const apart = short ? [row(button(`${each.name}: seat by seat`, () => redo(() => set(["load", each.name], [...(Array.isArray(list) ? list : [list]), ...Array(each.seats).fill(`0 ${mass}`)].slice(0, each.seats)))))] : [];
@@ -317,8 +330,8 @@
     };
     const phases = Object.keys(aircraft.flows);
     groups.push(group("Trip", ...data.trip.flatMap((/** @type {any} */ each, /** @type {number} */ at) => [...phaseFields(each, ["trip", at], `${at + 1} ${each.phase}`),
-      row(button(`take out ${each.phase}`, () => redo(() => data.trip.splice(at, 1)), `take out phase ${at + 1}`))]),
-      row(...phases.map((phase) => button(`add ${phase}`, () => redo(() => (phase === "taxi" ? data.trip.unshift({ phase, time: "5 min" }) : data.trip.push({ phase, time: "15 min" }))))))));
+      row(button(`take out ${each.phase}`, () => redo(() => set(["trip"], data.trip.filter((/** @type {any} */ other) => other !== each))), `take out phase ${at + 1}`))]),
+      row(...phases.map((phase) => button(`add ${phase}`, () => redo(() => set(["trip"], phase === "taxi" ? [{ phase, time: "5 min" }, ...data.trip] : [...data.trip, { phase, time: "15 min" }])))))));
     const rules = Object.entries(shared.rules).filter(([, rule]) => aircraft.flows[rule.basis]).map(([key, rule]) => /** @type {[string, string]} */ ([key, `${rule.name}: ${rule.final_reserve_s / 60} min at ${rule.basis}`]));
     /** @param {string} key @param {string} words @param {string} value */
     const further = (key, words, value) => (data[key] === undefined || data[key] === null ? [row(button(`add ${words}`, () => redo(() => set([key], key === "alternate" ? { phase: "cruise", time: "15 min" } : value))))]
@@ -409,12 +422,11 @@
     const { plan, findings } = planned(data), shownPlan = unreadable.size || stale() ? null : plan;
     const wrong = findings.filter((each) => each.severity !== "notice");
     markFields(wrong);
-    $("undo").disabled = !past.length;
+    undo.disabled = !past.length;
     clearTimeout(roomTimer);
     clearTimeout(restTimer);
     // What the picture does not need waits for a pause, so that the verdict follows the finger.
     busy(later);
-    busy(roomLater);
     restTimer = window.setTimeout(() => rest(shownPlan, findings), 60);
     if (shownPlan) {
       const kind = shownPlan.verdict;
@@ -430,21 +442,20 @@
 
   /** Everything beside verdict and picture, once the finger rests. @param {any} plan @param {any[]} findings */
   function rest(plan, findings) {
-    kept = JSON.stringify(data);
-    try { history.replaceState(null, "", `#${encodeURIComponent(kept)}`); } catch { /* too many a minute for this browser: the next one carries it */ }
-    const rule = shared.rules[data.rules], grade = shared.grades[data.fuel.grade], box = $("decides");
-    if (!box.className || box.scrollHeight > box.clientHeight) {
-      box.className = "";
-      box.style.setProperty("--high", `${box.offsetHeight}px`);
-      box.className = "still";
-      fitting = box.textContent.length;
+    try { history.replaceState(null, "", `#${encodeURIComponent(JSON.stringify(data))}`); } catch { /* too many a minute for this browser: the next one carries it */ }
+    const rule = shared.rules[data.rules], grade = shared.grades[data.fuel.grade];
+    if (!deciding.className || deciding.scrollHeight > deciding.clientHeight) {
+      deciding.className = "";
+      deciding.style.setProperty("--high", `${deciding.offsetHeight}px`);
+      deciding.className = "still";
+      fitting = deciding.textContent.length;
     }
     $("confirm").hidden = !stale();
-    put($("said"), `${$("words").textContent}. ${$("decides").textContent}`);
+    put($("said"), `${said.textContent}. ${deciding.textContent}`);
     if (rule && $("rule")) put($("rule"), [`${rule.citation}, read ${rule.read}${rule.tag ? ` (${rule.tag})` : ""}: ${rule.final_reserve_s / 60} min at ${rule.basis_words}`, ...(rule.conditions || []), ...(rule.note ? [rule.note] : [])].join("; "));
     list("looks", model.before_start.map((/** @type {string} */ each) => each.replace("{dye}", grade ? grade.dye : "of the grade").replace("{grade}", grade ? grade.name : "as ordered")));
     list("notices", findings.length ? findings.map((each) => each.what) : ["none"]);
-    for (const { slider, input } of fields) if (slider && slider.value !== input.value) slider.value = input.value;
+    for (const { slider, input, figure } of fields) for (const each of [input, slider]) if (each && each.value !== figure) each.value = figure;
     busy(later, false);
     busy(roomLater, Boolean(plan));
     if (!plan) return;
@@ -487,14 +498,14 @@
 
   /** How much more each station holds, one step after the other, a few milliseconds at a time. @param {any} from */
   function room(from) {
-    const now = JSON.stringify(from), unit = aircraft.display.mass[0], step = unit === "kg" ? 1 : 2, most = 200;
+    const unit = aircraft.display.mass[0], step = unit === "kg" ? 1 : 2, most = 200;
     /** @type {any[][]} */
     const rows = [];
     const places = aircraft.stations.map((/** @type {any} */ each) => ({ name: each.name, more: -step }));
     const turn = () => {
       const until = performance.now() + 6;
       while (places.length && performance.now() < until) {
-        const [place] = places, { name } = place, { held, plan } = added(JSON.parse(now), name, Math.max(place.more + step, 0) * shared.units[unit][1]);
+        const [place] = places, { name } = place, { held, plan } = added(from, name, Math.max(place.more + step, 0) * shared.units[unit][1]);
         if (held && plan && plan.verdict === "inside" && place.more < most) { place.more += step; continue; }
         rows.push([name, !held ? "its last mass is not a plain figure" : place.more < 0 ? "none: not shown inside now" : place.more >= most ? `${most} ${unit} or more` : `${place.more} ${unit}`]);
         places.shift();
@@ -509,23 +520,27 @@
   }
   /** A flight with more [kg] on the last mass of a station, planned. @param {any} record @param {string} station @param {number} more */
   function added(record, station, more) {
-    const raw = record.load[station], entries = Array.isArray(raw) ? raw : [raw], at = entries.length - 1;
-    const held = typeof entries[at] === "string" ? reader.quantity(entries[at], ["mass"]) : null;
+    const raw = record.load[station], last = Array.isArray(raw) ? raw[raw.length - 1] : raw, held = typeof last === "string" ? reader.quantity(last, ["mass"]) : null;
     if (!held || typeof held === "string") return { held: null, plan: null };
-    entries[at] = `${held.value + more}${held.u ? ` +/- ${held.u}` : ""} kg`;
-    record.load[station] = Array.isArray(raw) ? entries : entries[0];
-    return { held, plan: planned(record).plan };
+    const laden = `${held.value + more}${held.u ? ` +/- ${held.u}` : ""} kg`, load = { ...record.load, [station]: Array.isArray(raw) ? [...raw.slice(0, -1), laden] : laden };
+    return { held, plan: planned({ ...record, load }).plan };
   }
 
   // ---- the picture: its nodes stay, and only what has moved is written
 
   const W = 360, H = 258, L = 46, B = 36;
-  // R, T, L and Z as pens draw them, and a dot with a bar through it: corners alone, as a frame takes them over with
-  // no style, no text and no group to work out.
-  const LETTERS = [[0, 9, 0, 0, 4, 0, 5.5, 1, 6, 2.4, 5.5, 3.8, 4, 4.8, 0, 4.8, 3, 4.8, 6, 9], [0, 0, 6, 0, 3, 0, 3, 9], [0, 0, 0, 9, 5, 9], [0, 0, 6, 0, 0, 9, 6, 9]];
-  const DOT = Array.from({ length: 13 }, (_, i) => [4 * Math.cos((i * Math.PI) / 6), 4 * Math.sin((i * Math.PI) / 6)]).flat();
-  /** Corners moved to a place. @param {number[]} corners @param {number} x @param {number} y */
-  const placed = (corners, x, y) => corners.map((each, at) => Math.round(10 * (each + (at % 2 ? y : x))) / 10).join(" ");
+  // Outlines of R, T, L and Z, all of one sense but the eye of R, and of a dot: corners alone, as a frame takes them
+  // over with no style, no text and no group to work out.
+  const LETTERS = [[[0, 9, 0, 0, 4, 0, 5.6, 0.8, 6.2, 2.5, 5.6, 4.2, 4.6, 4.9, 6.6, 9, 5.2, 9, 3.3, 5.2, 1.2, 5.2, 1.2, 9], [1.2, 1.2, 1.2, 4, 3.8, 4, 4.6, 3.5, 4.9, 2.5, 4.6, 1.7, 3.8, 1.2]],
+    [[0, 0, 6, 0, 6, 1.2, 3.6, 1.2, 3.6, 9, 2.4, 9, 2.4, 1.2, 0, 1.2]], [[0, 0, 1.2, 0, 1.2, 7.8, 5, 7.8, 5, 9, 0, 9]], [[0, 0, 6, 0, 6, 1.2, 1.6, 7.8, 6, 7.8, 6, 9, 0, 9, 0, 7.8, 4.4, 1.2, 0, 1.2]]];
+  const DOT = Array.from({ length: 10 }, (_, i) => [4 * Math.cos((i * Math.PI) / 5), 4 * Math.sin((i * Math.PI) / 5)]).flat();
+  /** Corners moved to a place, from the origin of the picture and back to it, which is no area: so they are parts of
+   * one shape. @param {number[]} corners @param {number} x @param {number} y */
+  function placed(corners, x, y) {
+    let told = "0 0 ";
+    for (let at = 0; at < corners.length; at += 2) told += `${Math.round(10 * (corners[at] + x)) / 10} ${Math.round(10 * (corners[at + 1] + y)) / 10} `;
+    return `${told}${Math.round(10 * (corners[0] + x)) / 10} ${Math.round(10 * (corners[1] + y)) / 10} `;
+  }
   /** @type {any} */ let drawn = null;
   /** Nodes for the envelope of this category and axes that hold `points`. @param {number[][]} points */
   function frame(points) {
@@ -553,9 +568,9 @@
       parts.push(make("svg:text", across ? { x: W - 8, y: H - 2, "text-anchor": "end" } : { x: 2, y: 12 }, across ? `CG, ${unit}` : unit));
     }
     const burn = make("svg:polyline", { fill: "none", stroke: "var(--ink)", "stroke-width": 3.5 }), title = make("svg:title", {});
-    const states = LETTERS.map(() => [make("svg:polygon", { fill: "currentColor" }), make("svg:polyline", { fill: "none", stroke: "var(--ink)", "stroke-width": 1.2 })]);
-    $("picture").replaceChildren(make("svg:svg", { viewBox: `0 0 ${W} ${H}`, role: "img" }, title, ...parts, burn, ...states.flat()));
-    return { category: data.category, aircraft, X, Y, line, title, burn, states, scale: (W - L - 8) / (x1 - x0), holds: (/** @type {number[]} */ [x, y]) => x0 <= x && x <= x1 && y0 <= y && y <= y1 };
+    const dots = ["in", "out"].map((look) => make("svg:polygon", { class: look, fill: "currentColor" }));
+    $("picture").replaceChildren(make("svg:svg", { viewBox: `0 0 ${W} ${H}`, role: "img" }, title, ...parts, burn, ...dots));
+    return { category: data.category, aircraft, X, Y, line, title, burn, dots, scale: (W - L - 8) / (x1 - x0), holds: (/** @type {number[]} */ [x, y]) => x0 <= x && x <= x1 && y0 <= y && y <= y1 };
   }
   /** Least and greatest with some room. @param {number[]} each */
   function span(each) {
@@ -584,17 +599,18 @@
     if (!drawn || drawn.aircraft !== aircraft || drawn.category !== data.category || !points.every(drawn.holds)) drawn = frame([...points, ...(drawn && drawn.aircraft === aircraft ? drawn.shown : [])]);
     drawn.shown = points;
     mark(drawn.burn, "points", drawn.line(burn));
+    const shapes = ["", ""];
     plan.states.forEach((/** @type {any} */ { cg, total, limits }, /** @type {number} */ at) => {
-      let U = 0, look = "in";
+      let U = 0, look = 0;
       for (const one of limits) {
         if (one.id.startsWith("cg/")) U = Math.max(U, one.U);
-        if (one.verdict === "outside") look = "out";
+        if (one.verdict === "outside") look = 1;
       }
-      const x = drawn.X(cg), y = drawn.Y(total.mass), half = U * drawn.scale, [dot, letter] = drawn.states[at];
-      mark(dot, "points", placed([...DOT, half, -1, half, 1, -half, 1, -half, -1], x, y));
-      mark(dot, "class", look);
-      mark(letter, "points", placed(LETTERS[at], at % 2 ? x - 14 : x + 8, at < 2 ? y - 14 : y + 4.5));
+      const x = drawn.X(cg), y = drawn.Y(total.mass), half = U * drawn.scale;
+      shapes[look] += placed(DOT, x, y) + placed([half, -1, half, 1, -half, 1, -half, -1], x, y);
+      for (const each of LETTERS[at]) shapes[look] += placed(each, at % 2 ? x - 14 : x + 8, at < 2 ? y - 14 : y + 4.5);
     });
+    shapes.forEach((shape, look) => mark(drawn.dots[look], "points", shape));
   }
 
   // ---- opening, saving
@@ -602,7 +618,7 @@
   /** @param {any} which @param {any} record */
   function open(which, record) {
     aircraft = which;
-    data = JSON.parse(JSON.stringify(record || start()));
+    data = record || start();
     past = [];
     $("name").textContent = `${aircraft.name}${aircraft.invented ? " (invented)" : ""}`;
     $("record").textContent = `Mass record of ${aircraft.record_date}, id ${aircraft.record_id}; this page holds until ${model.valid_until}, written ${model.written}; digest of its model ${box.dataset.digest.slice(0, 16)}. ${aircraft.source}`;
@@ -616,7 +632,7 @@
     } catch {
       $("inputs").replaceChildren("This flight is not whole; open another, or reset.");
     }
-    first = JSON.parse(JSON.stringify(data));
+    first = data;
     firstPlan = planned(first).plan;
     update();
   }
@@ -634,8 +650,8 @@
     if (wrong.length) verdict("Not opened", wrong.map((each) => each.what).slice(0, 4).join("; "), "none");
     else open(own, record);
   }
-  $("undo").addEventListener("click", () => { const last = past.pop(); if (last) { data = JSON.parse(last); build(); update(); } });
-  $("reset").addEventListener("click", () => change(() => { data = JSON.parse(JSON.stringify(first)); build(); }));
+  undo.addEventListener("click", () => { const last = past.pop(); if (last) { data = last; build(); update(); } });
+  $("reset").addEventListener("click", () => change(() => { data = first; build(); }));
   $("save").addEventListener("click", () => {
     if (unreadable.size) { $("said").textContent = "Not saved: a field holds no number."; return; }
     // With the ledger's figures untouched the ledger itself is named, as it may say more than one figure does.

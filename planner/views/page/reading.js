@@ -20,8 +20,8 @@ function makeReader(shared) {
    * @returns {Quantity|string} */
   function quantity(text, dimensions) {
     if (typeof text !== "string") return `${JSON.stringify(text)} is not 'number unit'`;
-    const stripped = text.trim(), compound = COMPOUND.exec(stripped);
-    if (compound && dimensions.includes("time")) return { value: Number(compound[1]) * 3600 + Number(compound[2]) * 60, u: 0, dimension: "time" };
+    const stripped = text.trim(), compound = dimensions.includes("time") && COMPOUND.exec(stripped);
+    if (compound) return { value: Number(compound[1]) * 3600 + Number(compound[2]) * 60, u: 0, dimension: "time" };
     const match = QUANTITY.exec(stripped);
     if (!match) return `'${stripped}' is not 'number unit'`;
     const unit = Object.hasOwn(shared.units, (match[3] || "").trim()) ? shared.units[match[3].trim()] : null;
@@ -38,76 +38,92 @@ function makeReader(shared) {
     "contingency", "final_reserve", "additional", "extra", "discretionary"];
   const BEYOND = { legs: "several legs", from: "a fuel ledger", ledger: "a fuel ledger", bottle: "a weighed sample", hydrometer: "a floated sample" };
 
-  /** All but the load, as it was read last: a load that moves leaves the very same objects. @type {any} */
-  let beside = {};
+  /** What is being found. @type {Found[]} */
+  let findings = [];
+  /** @param {(string|number)[]} where @param {string} what @param {string} severity */
+  const say = (where, what, severity = "") => void findings.push({ where, what, severity });
+  /** @param {any} text @param {(string|number)[]} where @param {string[]} dimensions @returns {any} */
+  function figure(text, where, ...dimensions) {
+    if (text === undefined || text === null) return null;
+    const found = quantity(text, dimensions);
+    if (typeof found !== "string") return found;
+    say(where, found);
+    return null;
+  }
+  /** @param {any} value */
+  const isRecord = (value) => value !== null && typeof value === "object" && !Array.isArray(value);
+  /** @param {any} value @param {(string|number)[]} where */
+  function record(value, where) {
+    if (isRecord(value)) return value;
+    say(where, `${where.join(", ") || "the file"} is not a record`);
+    return {};
+  }
+  /** @param {any} value @param {(string|number)[]} where @param {string[]} known_ */
+  function only(value, where, known_) {
+    for (const key of Object.keys(value))
+      if (Object.hasOwn(BEYOND, key)) say([...where, key], `${BEYOND[/** @type {keyof BEYOND} */ (key)]} is not on this page: plan it in the terminal`);
+      else if (!known_.includes(key)) say([...where, key], `the key '${key}' is not known`);
+  }
+
+  // A load that moves is one string in one array: all that is the very same as at the last reading is not read again.
+  /** @type {any} */
+  let beside = { data: {} };
+  /** @type {Map<string, {entry: any, masses: Quantity[]}>} */
+  const stations = new Map();
+  /** @param {any} data */
+  const isAsBefore = (data) => Object.keys(data).length === Object.keys(beside.data).length && Object.keys(data).every((key) => key === "load" || data[key] === beside.data[key]);
+
   /** A flight file's data in SI, with what is wrong or to be said about it. @param {any} aircraft @param {any} data
    * @returns {{flight: any, findings: Found[]}} */
   function read(aircraft, data) {
-    /** @type {Found[]} */
-    const findings = [];
-    /** @param {(string|number)[]} where @param {string} what @param {string} severity */
-    const say = (where, what, severity = "") => void findings.push({ where, what, severity });
-    /** @param {any} text @param {(string|number)[]} where @param {string[]} dimensions @returns {any} */
-    const figure = (text, where, ...dimensions) => {
-      if (text === undefined || text === null) return null;
-      const found = quantity(text, dimensions);
-      if (typeof found !== "string") return found;
-      say(where, found);
-      return null;
-    };
-    /** @param {any} value */
-    const isRecord = (value) => value !== null && typeof value === "object" && !Array.isArray(value);
-    /** @param {any} value @param {(string|number)[]} where */
-    const record = (value, where) => {
-      if (isRecord(value)) return value;
-      say(where, `${where.join(", ") || "the file"} is not a record`);
-      return {};
-    };
-    /** @param {any} value @param {(string|number)[]} where @param {string[]} known_ */
-    const only = (value, where, known_) => {
-      for (const key of Object.keys(value))
-        if (Object.hasOwn(BEYOND, key)) say([...where, key], `${BEYOND[/** @type {keyof BEYOND} */ (key)]} is not on this page: plan it in the terminal`);
-        else if (!known_.includes(key)) say([...where, key], `the key '${key}' is not known`);
-    };
-    data = record(data, []);
-    only(data, [], KEYS);
-    if (data.flight !== 1) say(["flight"], "this is not a flight file ('flight: 1' is missing)");
-    if (!Object.hasOwn(aircraft.categories, data.category)) say(["category"], `${aircraft.name} has no category '${data.category}'`);
-    const rule = Object.hasOwn(shared.rules, data.rules) ? shared.rules[data.rules] : null;
-    if (!rule) say(["rules"], `'${data.rules}' is not a rule set`);
-    else if (!aircraft.flows[rule.basis]) say(["rules"], `the profile has no '${rule.basis}' flow, at which this rule counts its reserve`);
+    if (beside.aircraft !== aircraft) stations.clear();
+    if (beside.aircraft !== aircraft || !isRecord(data) || !isAsBefore(data)) beside = readBeside(aircraft, data);
+    findings = [];
+    const load = readLoad(aircraft, isRecord(data) ? data : {});
+    return { flight: { ...beside.flight, load }, findings: [...beside.heading, ...findings, ...beside.rest] };
+  }
 
-    /** A mass with the evidence for it: padded, and as unsure as such masses are. @param {any} entry @param {(string|number)[]} where
-     * @param {string} carried @returns {Quantity[]} */
-    const settled = (entry, where, carried) => {
-      only(entry, where, ["how", "mass", "pad", "people", "who"]);
-      const evidence = Object.hasOwn(shared.evidence, `${carried}/${entry.how}`) ? shared.evidence[`${carried}/${entry.how}`] : null;
-      const standard = entry.how === "standard", who = entry.who === undefined ? "male" : entry.who, people = entry.people === undefined ? 1 : entry.people;
-      const mass = standard ? { value: aircraft.standard_masses_kg[who], u: 0 } : figure(entry.mass, where, "mass"), pad = figure(entry.pad, [...where, "pad"], "mass");
-      if (!evidence || (standard && (mass.value === undefined || entry.mass !== undefined))) say(where, "there is no such standard mass: needed a mass that is weighed, stated or guessed");
-      else if (!mass) say(where, "the mass is missing");
-      else if (!Number.isInteger(people) || people < 1 || people > 50 || (!standard && people !== 1)) say(where, "one mass cannot stand for several people");
-      else return Array(people).fill({ value: mass.value + (pad ? pad.value : evidence[0]), u: mass.u || evidence[1], dimension: "mass" });
-      return [];
-    };
+  /** A mass with the evidence for it: padded, and as unsure as such masses are. @param {any} aircraft @param {any} entry
+   * @param {(string|number)[]} where @param {string} carried @returns {Quantity[]} */
+  function settled(aircraft, entry, where, carried) {
+    only(entry, where, ["how", "mass", "pad", "people", "who"]);
+    const evidence = Object.hasOwn(shared.evidence, `${carried}/${entry.how}`) ? shared.evidence[`${carried}/${entry.how}`] : null;
+    const standard = entry.how === "standard", who = entry.who === undefined ? "male" : entry.who, people = entry.people === undefined ? 1 : entry.people;
+    const mass = standard ? { value: aircraft.standard_masses_kg[who], u: 0 } : figure(entry.mass, where, "mass"), pad = figure(entry.pad, [...where, "pad"], "mass");
+    if (!evidence || (standard && (mass.value === undefined || entry.mass !== undefined))) say(where, "there is no such standard mass: needed a mass that is weighed, stated or guessed");
+    else if (!mass) say(where, "the mass is missing");
+    else if (!Number.isInteger(people) || people < 1 || people > 50 || (!standard && people !== 1)) say(where, "one mass cannot stand for several people");
+    else return Array(people).fill({ value: mass.value + (pad ? pad.value : evidence[0]), u: mass.u || evidence[1], dimension: "mass" });
+    return [];
+  }
+  /** The masses on one station. @param {any} aircraft @param {any} station @param {any} entry @returns {Quantity[]} */
+  function massesOn(aircraft, { name, kind, seats }, entry) {
+    /** @type {Quantity[]} */
+    const masses = (Array.isArray(entry) ? entry : [entry]).flatMap((text, at) => {
+      const where = Array.isArray(entry) ? ["load", name, at] : ["load", name];
+      if (isRecord(text)) return settled(aircraft, text, where, kind === "seats" ? "person" : "bag");
+      const found = figure(text, where, "mass");
+      return found ? [found] : [];
+    });
+    if (kind === "seats" && masses.length > seats) say(["load", name], `${masses.length} masses for ${seats} seats`);
+    if (kind === "seats" && masses.length > 1)
+      masses.forEach((mass, at) => mass.value > K.heaviest_person_kg && say(["load", name, at], "not plausible for one person"));
+    return masses;
+  }
+  /** @param {any} aircraft @param {any} data */
+  function readLoad(aircraft, data) {
     /** @type {{[station: string]: Quantity[]}} */
     const load = {};
     for (const [name, entry] of Object.entries(record(data.load === undefined ? {} : data.load, ["load"]))) {
-      const station = aircraft.stations.find((/** @type {any} */ each) => each.name === name), list = Array.isArray(entry) ? entry : [entry];
-      if (!station) {
-        say(["load", name], `${aircraft.name} has no station '${name}'`);
+      const known = stations.get(name), before = findings.length;
+      if (known && known.entry === entry) {
+        load[name] = known.masses;
         continue;
       }
-      load[name] = list.flatMap((text, at) => {
-        const where = Array.isArray(entry) ? ["load", name, at] : ["load", name];
-        if (isRecord(text)) return settled(text, where, station.kind === "seats" ? "person" : "bag");
-        const found = figure(text, where, "mass");
-        return found ? [found] : [];
-      });
-      const count = load[name].length;
-      if (station.kind === "seats" && count > station.seats) say(["load", name], `${count} masses for ${station.seats} seats`);
-      if (station.kind === "seats" && count > 1)
-        load[name].forEach((mass, at) => mass.value > K.heaviest_person_kg && say(["load", name, at], "not plausible for one person"));
+      const station = aircraft.stations.find((/** @type {any} */ each) => each.name === name);
+      if (!station) say(["load", name], `${aircraft.name} has no station '${name}'`);
+      else load[name] = massesOn(aircraft, station, entry);
+      if (findings.length === before) stations.set(name, { entry, masses: load[name] });
     }
     if (aircraft.pilot) {
       const [row, seat] = aircraft.pilot, masses = load[row] || [], held = masses.length === 1 ? masses[0] : masses[seat];
@@ -115,9 +131,21 @@ function makeReader(shared) {
     }
     for (const name of Object.hasOwn(aircraft.forbids, data.category) ? aircraft.forbids[data.category] : [])
       if ((load[name] || []).some((mass) => mass.value)) say(["load", name], `the ${data.category} category allows no load on '${name}'`, "notice");
+    return load;
+  }
 
-    const key = JSON.stringify({ ...data, load: null }), before = findings.length;
-    if (beside.aircraft === aircraft && beside.key === key) return { flight: { ...beside.flight, load }, findings: [...findings, ...beside.findings] };
+  /** All but the load, with what is found in the heading and in the rest. @param {any} aircraft @param {any} data */
+  function readBeside(aircraft, data) {
+    findings = [];
+    data = record(data, []);
+    only(data, [], KEYS);
+    if (data.flight !== 1) say(["flight"], "this is not a flight file ('flight: 1' is missing)");
+    if (!Object.hasOwn(aircraft.categories, data.category)) say(["category"], `${aircraft.name} has no category '${data.category}'`);
+    const rule = Object.hasOwn(shared.rules, data.rules) ? shared.rules[data.rules] : null;
+    if (!rule) say(["rules"], `'${data.rules}' is not a rule set`);
+    else if (!aircraft.flows[rule.basis]) say(["rules"], `the profile has no '${rule.basis}' flow, at which this rule counts its reserve`);
+    const heading = findings;
+    findings = [];
     const fuel = record(data.fuel, ["fuel"]), spec = record(fuel.density, ["fuel", "density"]);
     only(fuel, ["fuel"], ["grade", "temperature", "density", "tanks"]);
     only(spec, ["fuel", "density"], ["standard", "at_15C", "fixed", "measured", "at", "certificate"]);
@@ -180,7 +208,7 @@ function makeReader(shared) {
     if (first < 0) say(["trip"], "the trip needs a phase in the air");
     air.forEach((/** @type {boolean} */ up, /** @type {number} */ index) => !up && first < index && index < last && say(["trip", index], "taxi between two phases of flight"));
     const flight = {
-      category: data.category, rules: data.rules, load, trip,
+      category: data.category, rules: data.rules, trip,
       fuel: { grade: fuel.grade, temperature, density: { way, value, at }, tanks },
       alternate: data.alternate === undefined || data.alternate === null ? null : phase(data.alternate, ["alternate"]),
       contingency: figure(data.contingency, ["contingency"], "volume", "mass", "time", "ratio"),
@@ -192,8 +220,7 @@ function makeReader(shared) {
     if (rule && rule.alternate_required && !flight.alternate) say(["alternate"], "the rule counts an alternate and the flight names none, unless its weather exception applies", "notice");
     if (flight.contingency && flight.contingency.dimension === "ratio" && flight.contingency.value > 1) say(["contingency"], "more than the trip itself");
     if (flight.contingency && flight.contingency.dimension === "time" && !aircraft.flows.cruise) say(["contingency"], "contingency as a time needs a cruise flow");
-    beside = { aircraft, key, flight, findings: findings.slice(before) };
-    return { flight, findings };
+    return { aircraft, data, flight, heading, rest: findings };
   }
 
   /** What a planned flight has to be told beside its verdict. @param {any} aircraft @param {any} flight @param {any} plan @returns {Found[]} */
