@@ -13,12 +13,12 @@ from numpy.typing import NDArray
 
 from planner.flight.burn import Stretch, nearest, shifted, stretches
 from planner.flight.doubt import places
-from planner.flight.fuel import Changes, burn_down
+from planner.flight.fuel import Changes, FuelTank, burn_down
 from planner.flight.limits import GREATEST, Limit
 from planner.flight.loading import Variant
 from planner.flight.model import TankFuel
 from planner.plan.results import Plan
-from planner.quantities.effects import FUEL_DENSITY, fuel_in, tank_lateral_arm
+from planner.quantities.effects import FUEL_DENSITY, fuel_in, tank_lateral_arm, unusable_in
 from planner.quantities.frozen import frozen
 from planner.quantities.many import Some
 from planner.quantities.moments import Total
@@ -65,6 +65,7 @@ class DrawnMargins:
             each.tank.arm_cause(at) for each in plan.fuel.tanks for at, u in enumerate(each.tank.arm_us) if u
         ]
         arms += [tank_lateral_arm(each.tank.name) for each in plan.fuel.tanks if each.tank.lateral_u]
+        arms += [unusable_in(each.tank.name) for each in plan.fuel.tanks if each.tank.lies_higher]
         density = [FUEL_DENSITY] if plan.density.u else []
         self.causes = list(dict.fromkeys([*(effect.cause for effect in effects), *density, *fuel, *arms]))
         self.index = {cause: i for i, cause in enumerate(self.causes)}
@@ -127,7 +128,7 @@ class DrawnMargins:
             own = np.full(n, each.volume) + self._in_tank(z, each)
             volumes.append(np.maximum(own * lighter if each.by_mass else own, 0.0))
         zero = Total(mass, moment, side)
-        tanks = [each.tank for each in plan.fuel.tanks]
+        tanks = [self._drawn(z, each.tank) for each in plan.fuel.tanks]
         offs = [
             [(tank.only(at), u * z[self.index[tank.arm_cause(at)]]) for at, u in enumerate(tank.arm_us) if u]
             for tank in tanks
@@ -195,6 +196,12 @@ class DrawnMargins:
             dip, marks, volumes
         )
         return np.asarray(read + self._change(z, rest))
+
+    def _drawn(self, z: Array, tank: FuelTank) -> FuelTank:
+        """The tank with what is unusable as drawn: on a table the usable fuel lies above it."""
+        if not tank.lies_higher:
+            return tank
+        return replace(tank, unusable=tank.unusable + tank.unusable_u * z[self.index[unusable_in(tank.name)]])
 
     def _change(self, z: Array, changes: Changes) -> Some:
         """What the draws do to a volume [m3], but for the density."""

@@ -44,7 +44,7 @@ stations:
 combined_limits: [{{name: all baggage, stations: [hold, shelf], max: 66 kg}}]
 tanks:
   left: {{capacity: 80 L, unusable: 4 L, arm: 2.45 {tank_u} m, lateral_arm: -1.60 {tank_side_u} m}}
-  right: {{capacity: 70 L, unusable: 3 L, arm: [[0 L, 2.20 m], [30 L, 2.28 m], [70 L, 2.45 m]], lateral_arm: 1.00 {tank_side_u} m}}
+  right: {{capacity: 70 L, unusable: 3 {rest_u} L, arm: [[0 L, 2.20 m], [30 L, 2.28 {point_u} m], [70 L, 2.45 m]], lateral_arm: 1.00 {tank_side_u} m}}
 feed: {feed}
 masses: {{max_takeoff: 1085 kg, max_ramp: 1088 kg, max_landing: 1060 kg, max_zero_fuel: 1040 kg}}
 moment_changes: {{gear up: 9 {gear_u} kg.m}}
@@ -79,6 +79,8 @@ SURE = dict.fromkeys(
         "seat_side_u",
         "tank_u",
         "tank_side_u",
+        "rest_u",
+        "point_u",
         "gear_u",
         "load_u",
         "fuel_u",
@@ -88,7 +90,7 @@ SURE = dict.fromkeys(
 ) | {"density": "{fixed: 0.72 kg/L}", "feed": "together"}
 UNSURE = {
     "mass_u": "+/- 2", "arm_u": "+/- 0.004", "side_u": "+/- 0.003", "seat_u": "+/- 0.03", "seat_side_u": "+/- 0.02", "tank_u": "+/- 0.02",
-    "tank_side_u": "+/- 0.06", "gear_u": "+/- 1.5", "load_u": "+/- 1.5", "fuel_u": "+/- 1.2", "burn_u": "+/- 0.5",
+    "tank_side_u": "+/- 0.06", "rest_u": "+/- 0.8", "point_u": "+/- 0.02", "gear_u": "+/- 1.5", "load_u": "+/- 1.5", "fuel_u": "+/- 1.2", "burn_u": "+/- 0.5",
     "density": "{at_15C: 0.715 +/- 0.004 kg/L}", "feed": "together",
 }  # fmt: skip
 CLOSE = 1e-9
@@ -256,6 +258,8 @@ TYPED = {
     "taxi as stated": (("taxi, fuel: ", 4.0, 0.5, " "),),
     "trip: cruise as stated": (("cruise, fuel: ", 36.0, 0.5, " "),),
     "left tank arm": (("unusable: 4 L, arm: ", 2.45, 0.02, " "),),
+    "right tank arm, point 2": (("[30 L, ", 2.28, 0.02, " "),),
+    "unusable fuel in right tank": (("70 L, unusable: ", 3.0, 0.8, " "),),
     "left tank lateral arm": (("lateral_arm: ", -1.60, 0.06, " "),),
     "right tank lateral arm": (("lateral_arm: ", 1.00, 0.06, " "),),
 }

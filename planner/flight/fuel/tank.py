@@ -8,7 +8,7 @@ from dataclasses import replace
 from planner.quantities.effects import tank_arm, unusable_in
 from planner.quantities.errors import OutOfRange
 from planner.quantities.frozen import frozen
-from planner.quantities.many import Points, Some, greater, interpolate, over
+from planner.quantities.many import Points, Some, anywhere, greater, interpolate, over
 from planner.quantities.sentences import book, say, span_of
 
 
@@ -18,12 +18,12 @@ class FuelTank:
     `lateral_arm` [m].
 
     `arm_us` [m] are the standard uncertainties of the arms, one per point, empty where all are exact;
-    `lateral_u` [m] that of the lateral arm, `unusable_u` [m3] that of what is unusable.
+    `lateral_u` [m] that of the lateral arm, `unusable_u` [m3] that of what is unusable, which may be drawn.
     """
 
     name: str
     capacity: float
-    unusable: float
+    unusable: Some
     arm_points: Points
     lateral_arm: float
     arm_us: tuple[float, ...] = ()
@@ -33,7 +33,7 @@ class FuelTank:
     @property
     def usable_capacity(self) -> float:
         """Capacity less unusable fuel [m3]."""
-        return self.capacity - self.unusable
+        return float(self.capacity - self.unusable)
 
     def arm(self, total: Some) -> Some:
         """Arm [m] of everything in the tank when it holds `total` [m3], unusable included; straight lines
@@ -73,12 +73,16 @@ class FuelTank:
         for index, u in enumerate(self.arm_us):
             if u:
                 yield self.arm_cause(index), u * self.only(index).volume_moment(usable)
-        if self.unusable_u and len(self.arm_points) > 1:
-            # On a table the usable fuel lies higher up where more of it is unusable.
+        if self.lies_higher:
             yield (
                 unusable_in(self.name),
                 self.unusable_u * (self.marginal_arm(usable) - self.marginal_arm(0.0)),
             )
+
+    @property
+    def lies_higher(self) -> bool:
+        """Whether the usable fuel lies higher up where more of the fuel is unusable: on a table of arms."""
+        return bool(self.unusable_u) and len(self.arm_points) > 1
 
     def arm_cause(self, index: int) -> str:
         """The name of the arm at a point of the table, or of the one arm there is."""
@@ -96,7 +100,7 @@ class FuelTank:
     def breaks(self) -> tuple[float, ...]:
         """Usable volumes [m3] at which the arm's line changes."""
         points = self.arm_points if len(self.arm_points) > 1 else ()
-        return tuple(volume - self.unusable for volume, _ in points if volume > self.unusable)
+        return tuple(volume - self.unusable for volume, _ in points if anywhere(volume > self.unusable))
 
 
 def dip_to_volume(table: Points, dip: float) -> float:
