@@ -167,9 +167,9 @@ def engine(root: Path) -> tuple[str, dict[str, str]]:
 
 
 def _text(file: Path) -> str:
-    """Of a file of tests and of what is beside it that is no test."""
-    beside = (each for each in sorted(file.parent.glob("[!_]*.*")) if not each.name.startswith("test_"))
-    return hashlib.sha256(b"".join(each.read_bytes() for each in (file, *beside))).hexdigest()[:16]
+    """Of a file of tests and of the cases beside it."""
+    texts = b"".join(each.read_bytes() for each in (file, *sorted(file.parent.glob("*.txt"))))
+    return hashlib.sha256(texts).hexdigest()[:16]
 
 
 def _moved(old: str, new: str) -> dict[int, int]:

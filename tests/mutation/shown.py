@@ -14,10 +14,15 @@ from pathlib import Path
 
 from tests.mutation.reach import KEPT, Reach, engine, mark
 from tests.mutation.running import Copy, forked
-from tests.net.cases import FILE, cases
+from tests.net.cases import cases
 from tests.net.differing import differences
 
 LIMIT = 600  # seconds of the processor
+
+
+def _name() -> str:
+    """Of the commands as they are."""
+    return hashlib.sha256("\n".join(each.command for each in cases()).encode()).hexdigest()[:16]
 
 
 class Shown:
@@ -25,7 +30,7 @@ class Shown:
 
     def __init__(self, root: Path, folder: Path) -> None:
         self.folder = folder
-        self.kept = KEPT / engine(root)[0] / f"shown-{hashlib.sha256(FILE.read_bytes()).hexdigest()[:16]}"
+        self.kept = KEPT / engine(root)[0] / f"shown-{_name()}"
         if not (self.kept / "said.json").is_file():
             self._measure(root)
         said = json.loads((self.kept / "said.json").read_text(encoding="utf-8"))
