@@ -66,7 +66,11 @@ def planner(
 ) -> Ended:
     """Run `planner WORDS` in a folder; `before` may close or turn the streams 0, 1 and 2; it can be pickled."""
     around = {name: value for name, value in (os.environ | dict(env or {})).items() if value is not None}
-    asked = _Asked(words, around, encoding, given, str(folder), before)
+    return sent(_Asked(words, around, encoding, given, str(folder), before))
+
+
+def sent(asked: _Asked) -> Ended:
+    """Run it in a child of the process forked from."""
     server = _server()
     assert server.stdin is not None
     assert server.stdout is not None
@@ -133,11 +137,12 @@ def serve() -> None:
             asked = _Asked(*pickle.load(sys.stdin.buffer))
         except EOFError:
             return
-        pickle.dump(tuple(_forked(asked)), sys.stdout.buffer)
+        pickle.dump(tuple(forked(asked)), sys.stdout.buffer)
         sys.stdout.buffer.flush()
 
 
-def _forked(asked: _Asked) -> Ended:
+def forked(asked: _Asked) -> Ended:
+    """Run it in a child of this process."""
     from planner.__main__ import main
 
     with tempfile.TemporaryFile() as given, tempfile.TemporaryFile() as out, tempfile.TemporaryFile() as err:

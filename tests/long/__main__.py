@@ -129,7 +129,7 @@ def _changes(share: float, seed: int, jobs: int) -> tuple[bool, str]:  # noqa: A
 
 
 def _lowest(share: float, seed: int, jobs: int) -> tuple[bool, str]:  # noqa: ARG001
-    """The tests of modules and commands with the lowest versions pyproject.toml allows."""
+    """The tests of modules and commands, and the net, with the lowest versions pyproject.toml allows."""
     import tomllib
 
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
@@ -149,9 +149,11 @@ def _lowest(share: float, seed: int, jobs: int) -> tuple[bool, str]:  # noqa: AR
         if had.returncode:
             return True, "NOT RUN: the lowest versions cannot be had here"
         done = subprocess.run(
-            [python, "-m", "pytest", "-n", str(jobs), "tests/unit", "tests/cli"], cwd=ROOT, check=False
+            [python, "-m", "pytest", "-n", str(jobs), "tests/unit", "tests/cli", "tests/net"],
+            cwd=ROOT,
+            check=False,
         )
-    return done.returncode == 0, f"unit and cli tests with {len(bounds)} lowest versions"
+    return done.returncode == 0, f"tests of modules, commands and the net with {len(bounds)} lowest versions"
 
 
 RUNS: Final[dict[str, Callable[[float, int, int], tuple[bool, str]]]] = {

@@ -2,8 +2,9 @@
 tests near each notice it.
 
 Near a change are the tests that execute its statement; the quickest of each test file run first, until they
-have taken `--budget` seconds. A change none of them notices is visible where a set of flights, readings and
-ledgers shows other figures, verdicts or words; else there is nothing to see, and it does not count.
+have taken `--budget` seconds, those of the net before others. A change none of them notices is visible where
+a case of the net's long run shows other figures, verdicts or words; else there is nothing to see, and it does
+not count.
 """
 
 from __future__ import annotations
@@ -25,16 +26,24 @@ from tests.mutation.shown import Shown
 ROOT = Path(__file__).resolve().parents[2]
 GOAL = 0.95
 FEW = 8  # test files
+OF_NET = 0.4  # of the budget
 FIGURE = re.compile(r"^([A-Za-z_]\w+)\s*(?::[^=]+)?=")
 
 
 def spread(found: Reach, tests: set[str], budget: float, path: str, files: int | None = None) -> list[str]:
-    """The quickest test of each file first, then the second of each, within the budget [s]; files that import
-    the module, then those that import its package, before others; of the first so many `files`, as a
-    process that imports everything anew reads each file anew.
+    """The quickest cases of the net, for a share of the budget [s]; then the quickest test of each file, then
+    the second of each, within the budget; files that import the module, then those that import its package,
+    before others; of the first so many `files`, as a process that imports everything anew reads each anew.
     """
     by_file: dict[str, list[str]] = {}
+    chosen: list[str] = []
+    least = budget * (1 - OF_NET)
     for test in sorted(tests, key=lambda test: (found.seconds[test], test)):
+        if test.startswith("tests/net/"):
+            if budget - found.seconds[test] > least:
+                budget -= found.seconds[test] + 0.005
+                chosen.append(test)
+            continue
         by_file.setdefault(test.split("::")[0], []).append(test)
     module = path.removesuffix(".py").removesuffix("/__init__").replace("/", ".")
     package = module.rpartition(".")[0]
@@ -46,7 +55,6 @@ def spread(found: Reach, tests: set[str], budget: float, path: str, files: int |
             found.seconds[by_file[file][0]],
         ),
     )[:files]
-    chosen: list[str] = []
     for rank in range(max(map(len, by_file.values()), default=0)):
         for test in (by_file[file][rank] for file in near if rank < len(by_file[file])):
             budget -= found.seconds[test] + 0.005
@@ -178,7 +186,7 @@ class Bench:
         self.tree.warm()
         files = sorted({test.split("::")[0] for test in self.found.seconds})
         self.waiting = Waiting(self.tree.folder, files)
-        self.shown = Shown(self.tree.folder)
+        self.shown = Shown(ROOT, self.tree.folder)
         return self
 
     def __exit__(self, *_: object) -> None:
@@ -202,8 +210,9 @@ class Bench:
         if not self.looked:
             return "survived", f"{len(chosen)} of {len(near)} tests; not looked at yet"
         with self.tree.changed(change.path, text):
-            if not (seen := self.shown.differs(change.path)):
-                return "unseen", f"{len(chosen)} of {len(near)} tests, and every flight says the same"
+            cases = tests_of(change, self.shown.reach, self.sources)
+            if not (seen := self.shown.differs(cases)):
+                return "unseen", f"{len(chosen)} of {len(near)} tests, and {len(cases)} cases say the same"
             # What is reckoned while the program is imported: only a process that imports it anew can tell.
             if chosen and ended != ELSEWHERE:
                 ended, why = run_tests(self.tree.folder, fewer, self._limit(fewer))

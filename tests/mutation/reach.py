@@ -26,7 +26,7 @@ from typing import Any
 from tests.mutation.changes import engine_files
 from tests.mutation.running import OPTIONS, Copy, forked, load, steady
 
-FOLDERS = ("tests/unit", "tests/properties", "tests/reference", "tests/oracle")
+FOLDERS = ("tests/net", "tests/unit", "tests/properties", "tests/reference", "tests/oracle")
 COMMANDS = (  # tests of commands that reckon; the others are of words, files and streams
     "bench_cli",
     "compare",
@@ -89,6 +89,15 @@ def _marked(source: bytes, path: str, statements: list[tuple[str, int]]) -> str:
     tree = ast.parse(source)
     tree.body = body(tree.body, top=True)
     return ast.unparse(ast.fix_missing_locations(tree))
+
+
+def mark(folder: Path) -> list[tuple[str, int]]:
+    """Put marks into the engine of a copy; the statements in the order of their marks."""
+    statements: list[tuple[str, int]] = []
+    for path in engine_files(folder):
+        target = folder / path
+        target.write_text(_marked(target.read_bytes(), path, statements), encoding="utf-8")
+    return statements
 
 
 def _used() -> float:
@@ -157,6 +166,12 @@ def engine(root: Path) -> tuple[str, dict[str, str]]:
     }
 
 
+def _text(file: Path) -> str:
+    """Of a file of tests and of the cases beside it."""
+    texts = b"".join(each.read_bytes() for each in (file, *sorted(file.parent.glob("*.txt"))))
+    return hashlib.sha256(texts).hexdigest()[:16]
+
+
 def _moved(old: str, new: str) -> dict[int, int]:
     """Where each line of an older text stands now; a line that reads differently now, where its place is."""
     before, after = old.splitlines(), new.splitlines()
@@ -186,10 +201,7 @@ def reach(root: Path, fresh: bool = False, measure: bool = True) -> Reach:
     here = KEPT / name_of_it
     here.mkdir(parents=True, exist_ok=True)
     (here / "sources.json").write_text(json.dumps(sources), encoding="utf-8")
-    name = {
-        file: f"{Path(file).stem}-{hashlib.sha256((root / file).read_bytes()).hexdigest()[:16]}.json"
-        for file in files
-    }
+    name = {file: f"{Path(file).stem}-{_text(root / file)}.json" for file in files}
 
     def kept(file: str) -> Path | None:
         texts = (name[file],) if measure else (f"{Path(file).stem}-*.json", name[file])
@@ -228,10 +240,7 @@ def reach(root: Path, fresh: bool = False, measure: bool = True) -> Reach:
 
 def _measure(root: Path, files: list[str], place: Callable[[str], Path]) -> None:
     with Copy(root) as tree:
-        statements: list[tuple[str, int]] = []
-        for path in engine_files(tree.folder):
-            target = tree.folder / path
-            target.write_text(_marked(target.read_bytes(), path, statements), encoding="utf-8")
+        statements = mark(tree.folder)
 
         def keep(file: str, record: dict[str, Any]) -> None:
             tests: dict[str, dict[int, list[str]]] = {}

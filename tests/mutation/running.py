@@ -17,7 +17,6 @@ import tempfile
 import traceback
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
-from functools import partial
 from pathlib import Path
 from types import CodeType, FunctionType, TracebackType
 from typing import Any
@@ -99,7 +98,7 @@ def load() -> None:
     from tests.cli import forked
 
     forked.load()
-    forked.planner = partial(forked.planner, before=lambda: None)  # type: ignore[assignment]
+    forked.sent = forked.forked
 
 
 def _child(work: Callable[[], int], folder: Path, log: Path) -> int:

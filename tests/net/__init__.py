@@ -1,0 +1,1 @@
+"""What many commands say, held against what they said: a digest of each part of it, in net.txt."""
