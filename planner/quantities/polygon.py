@@ -31,8 +31,8 @@ class Piece:
     r: float
 
     def arm(self, mass: float) -> float:
-        """Limiting arm [m] at `mass` [kg]: p/m + q + r m."""
-        return self.p / mass + self.q + self.r * mass
+        """Limiting arm [m] at `mass` [kg]: p/m + q + r m. An edge drawn from 0 kg has no p there."""
+        return (self.p / mass if self.p else 0.0) + self.q + self.r * mass
 
     def slope(self, mass: float) -> float:
         """Change of the limiting arm with mass [m/kg] at `mass` [kg]: -p/m2 + r."""
