@@ -22,7 +22,7 @@ from planner.facts.cautions import ACKNOWLEDGEMENT
 from planner.quantities.errors import Finding, InputRefused, OutOfRange, closest
 from planner.quantities.sentences import say
 from planner.records.document import Document, Location
-from planner.records.placed import Located, found, place_all
+from planner.records.placed import Located, found, notice, place_all
 from planner.records.sheets.bench import BenchSheet, BottleSheet, HydrometerSheet, beside, sheet_findings
 from planner.records.store import Loaded, find_profile, load_aircraft_file, profile_ids
 
@@ -84,7 +84,7 @@ def _tanks(sheet: BenchSheet, document: Document) -> tuple[float, str, list[Loca
     if sheet.grade is not None and sheet.liquid not in aircraft.fuel_grades:
         message = f"{aircraft.name} may not use {sheet.grade.name}"
         allowed = f"its profile allows {', '.join(aircraft.fuel_grades)}"
-        notices = [found(("liquid",), "grade-not-allowed", message, allowed, "do not fly with it", "notice")]
+        notices = [notice(("liquid",), "grade-not-allowed", message, allowed, "do not fly with it")]
     whose = f"{'the invented ' if aircraft.invented else ''}{aircraft.name}"
     volume = sum(tank.usable for tank in aircraft.tanks.values())
     return volume, f"the full usable fuel of {whose}", notices
@@ -112,9 +112,7 @@ def _told(
     if isinstance(comparison, Comparison) and not comparison.consistent:
         hint = "do not fly on it: draw a second sample, read the ticket, ask the supplier"
         message = say("the sample {}", comparison.statement)
-        yield found(
-            ("batch",), "bench-differs-from-batch", message, "a sample of the declared batch", hint, "notice"
-        )
+        yield notice(("batch",), "bench-differs-from-batch", message, "a sample of the declared batch", hint)
     calibrated = sheet.calibrated if isinstance(sheet, BottleSheet) else None
     if isinstance(sheet, BottleSheet) and sheet.tared:
         unknown = "the balance was tared on the empty bottle: what the bottle itself weighs is not known"
@@ -122,7 +120,7 @@ def _told(
             "weigh it empty with the balance at zero: only so a chip, another stopper or a wet bottle is"
             " noticed"
         )
-        yield found(("tared",), "bench-tared", unknown, "a reading of the empty bottle", hint, "notice")
+        yield notice(("tared",), "bench-tared", unknown, "a reading of the empty bottle", hint)
         return
     if calibrated is not None and calibrated.empty is not None and isinstance(result, BottleResult):
         now, then = result.readings.empty, calibrated.empty

@@ -5,7 +5,7 @@ docs/findings.md.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Collection, Iterable, Iterator
+from collections.abc import Callable, Iterator
 from typing import Final
 
 from planner.facts.grades import GRADES
@@ -15,46 +15,34 @@ from planner.quantities.sentences import book, say, span_of
 from planner.records.aircraft.believable import BELIEVABLE
 from planner.records.aircraft.papers import edges_as_drawn
 from planner.records.aircraft.record import ENDS, Aircraft, Station
-from planner.records.aircraft.unsure_checks import exact_figures, exclusive_known
+from planner.records.aircraft.unsure_checks import exact_figures, exclusive_known, figures_of
 from planner.records.document import Document, Location
-from planner.records.placed import Located, found, place_all, unknown
+from planner.records.placed import Located, found, in_order, notice, place_all, unknown
 
 # A light aircraft is metres long: an arm beyond this is a slipped unit (mm read as m, in as ft).
 ROUNDED: Final = 1.005  # how much more than full the rounded amount of a sample may come to
 PLAUSIBLE_ARM: Final = 30.0  # m
 PLAUSIBLE_LATERAL: Final = 12.0  # m
-NEAR_DATUM: Final = "needed within {} of the datum"
+_LATERAL: Final = (("lateral_arm",), ("lateral_arms",))
 
 
 def arms_plausible(aircraft: Aircraft) -> Iterator[Located]:
     """arm-implausible: an arm so long that a unit must have slipped."""
-    arms: list[tuple[Location, float, float]] = [
-        (("basic_empty", "arm"), aircraft.basic_empty.arm_value(), PLAUSIBLE_ARM)
-    ]
-    for name, station in aircraft.stations.items():
-        arms.append((("stations", name, "arm"), station.arm.value, PLAUSIBLE_ARM))
-        if station.lateral_arm is not None:
-            arms.append((("stations", name, "lateral_arm"), station.lateral_arm.value, PLAUSIBLE_LATERAL))
-        arms += [
-            (("stations", name, "lateral_arms", i), arm.value, PLAUSIBLE_LATERAL)
-            for i, arm in enumerate(station.lateral_arms)
-        ]
-    for name, tank in aircraft.tanks.items():
-        arms += [(("tanks", name, "arm"), arm, PLAUSIBLE_ARM) for _, arm in tank.arm_points()]
-        arms.append((("tanks", name, "lateral_arm"), tank.lateral_arm.value, PLAUSIBLE_LATERAL))
-    for name, category in aircraft.envelopes.items():
-        for side in ("forward", "aft"):
-            arms += [
-                (("envelopes", name, side, i), arm.value, PLAUSIBLE_ARM)
-                for i, (_, arm) in enumerate(getattr(category, side))
-            ]
-    for location, arm, limit in arms:
+    arms: list[tuple[Location, float]] = [(("basic_empty", "arm"), aircraft.basic_empty.arm_value())]
+    for location, figure in figures_of(aircraft):
+        if figure.dimension == "length" and location[0] in ("stations", "tanks", "envelopes"):
+            arms.append((location[:3] if location[0] == "tanks" else location[:4], figure.value))
+    for location, arm in arms:
+        limit = PLAUSIBLE_LATERAL if location[2:3] in _LATERAL else PLAUSIBLE_ARM
         if abs(arm) > limit:
-            message, needed = (
-                say(words, book(each, "length"))
-                for words, each in (("an arm of {} is not plausible", arm), (NEAR_DATUM, limit))
-            )
-            yield found(location, "arm-implausible", message, needed, "check the unit")
+            message = say("an arm of {} is not plausible", book(arm, "length"))
+            yield implausible_arm(location, message, limit)
+
+
+def implausible_arm(location: Location, message: str, limit: float = PLAUSIBLE_ARM) -> Located:
+    """arm-implausible, in a profile or on a sheet."""
+    needed = say("needed within {} of the datum", book(limit, "length"))
+    return found(location, "arm-implausible", message, needed, "check the unit")
 
 
 def tanks_sound(aircraft: Aircraft) -> Iterator[Located]:
@@ -133,8 +121,9 @@ def envelopes_sound(aircraft: Aircraft) -> Iterator[Located]:
                 "needed forward < aft at every mass",
                 "check for swapped sides or a slipped digit",
             )
-        forbidden = (((*here, "forbids", index), station) for index, station in enumerate(category.forbids))
-        yield from unknown(forbidden, aircraft.stations, "station-unknown", "station")
+        for index, station in enumerate(category.forbids):
+            place = (*here, "forbids", index)
+            yield from unknown(place, [station], aircraft.stations, "station-unknown", "station")
 
 
 def masses_ordered(aircraft: Aircraft) -> Iterator[Located]:
@@ -170,13 +159,12 @@ def masses_ordered(aircraft: Aircraft) -> Iterator[Located]:
                 book(envelope.greatest_mass, "mass"),
                 book(greatest, "mass"),
             )
-            yield found(
+            yield notice(
                 ("envelopes", name),
                 "envelope-short",
                 message,
                 "no take-off mass above it counts as inside",
                 "draw it up to the limit",
-                "notice",
             )
 
 
@@ -186,8 +174,7 @@ def references_known(aircraft: Aircraft) -> Iterator[Located]:
     """
     for index, limit in enumerate(aircraft.combined_limits):
         here: Location = ("combined_limits", index, "stations")
-        named = ((here, station) for station in limit.stations)
-        yield from unknown(named, aircraft.stations, "station-unknown", "station")
+        yield from unknown(here, limit.stations, aircraft.stations, "station-unknown", "station")
     if aircraft.pilot and aircraft.pilot_seat() is None:
         rows = [name for name, station in aircraft.stations.items() if station.seats]
         message = f"'{aircraft.pilot}' is not a seat of the profile"
@@ -199,12 +186,11 @@ def references_known(aircraft: Aircraft) -> Iterator[Located]:
             closest(aircraft.pilot, rows),
         )
     for index, balance in enumerate(aircraft.balance):
-        tanks = ((("balance", index, "between"), name) for name in balance.between)
-        yield from unknown(tanks, aircraft.tanks, "tank-unknown", "tank")
-    sticks = ((("dipsticks", name), name) for name in aircraft.dipsticks)
-    yield from unknown(sticks, aircraft.tanks, "tank-unknown", "tank")
-    grades = ((("fuel_grades", index), grade) for index, grade in enumerate(aircraft.fuel_grades))
-    yield from unknown(grades, GRADES, "grade-unknown", "known fuel grade")
+        here = ("balance", index, "between")
+        yield from unknown(here, balance.between, aircraft.tanks, "tank-unknown", "tank")
+    yield from unknown(("dipsticks",), aircraft.dipsticks, aircraft.tanks, "tank-unknown", "tank")
+    for index, grade in enumerate(aircraft.fuel_grades):
+        yield from unknown(("fuel_grades", index), [grade], GRADES, "grade-unknown", "known fuel grade")
 
 
 def too_many(location: Location, masses: int, station: Station) -> Iterator[Located]:
@@ -232,14 +218,13 @@ def examples_fit(aircraft: Aircraft) -> Iterator[Located]:
             if rooms and min(rooms) > 0 and volume > room * ROUNDED:
                 message = say("{} usable does not fit: {} is all", amount.text, book(room, "volume"))
                 yield found((*here, "fuel", name) if name else (*here, "fuel"), "tank-overfilled", message)
-        asked: list[tuple[str, Iterable[str], Collection[str], str]] = [
-            ("category", (example.category,), aircraft.envelopes, "category"),
+        for key, names, known, word in (
+            ("category", {example.category: ()}, aircraft.envelopes, "category"),
             ("load", example.load, aircraft.stations, "station"),
             ("fuel", example.fuel, aircraft.tanks, "tank"),
-        ]
-        for key, names, known, word in asked:
-            places = (((*here, key, name), name) for name in names if name)
-            yield from unknown(places, known, f"{word}-unknown", f"{word} of the profile")
+        ):
+            asked = {name: () for name in names if name}
+            yield from unknown((*here, key), asked, known, f"{word}-unknown", f"{word} of the profile")
 
 
 def dip_tables_fit(aircraft: Aircraft) -> Iterator[Located]:
@@ -317,13 +302,12 @@ def limits_given(aircraft: Aircraft) -> Iterator[Located]:
             and station.max is None
             and not any(name in limit.stations for limit in aircraft.combined_limits)
         ):
-            yield found(
+            yield notice(
                 ("stations", name),
                 "station-no-limit",
                 f"'{name}' has no limit",
                 "a baggage station has one in its manual",
                 "add 'max:'",
-                "notice",
             )
 
 
@@ -336,29 +320,23 @@ def records_in_order(aircraft: Aircraft) -> Iterator[Located]:
         here: Location = ("superseded", index)
         if old.version == current.version_id:
             message = f"the mass record in use, {old.version}, was replaced on {old.superseded_on}"
-            yield found(
+            yield notice(
                 ("basic_empty",),
                 "record-superseded",
                 message,
                 "needed the record that replaced it",
                 "bring the newer record back",
-                "notice",
             )
         if old.version != old.version_id:
             message = f"the replaced record {old.version} no longer holds the figures it had"
-            yield found(
-                here,
-                "record-altered",
-                message,
-                "records are kept as they were",
-                "restore it from a copy",
-                "notice",
+            yield notice(
+                here, "record-altered", message, "records are kept as they were", "restore it from a copy"
             )
         if old.superseded_on < old.date or current.date < old.date:
             message = (
                 f"the record {old.version} is newer than the one in use, or was replaced before its own date"
             )
-            yield found(here, "record-order", message, hint="check the dates", severity="notice")
+            yield notice(here, "record-order", message, hint="check the dates")
 
 
 AIRCRAFT_CHECKS: Final[tuple[Callable[[Aircraft], Iterator[Located]], ...]] = (
@@ -385,4 +363,4 @@ def check_aircraft(aircraft: Aircraft, document: Document) -> tuple[Finding, ...
     located += edges_as_drawn(document.value)
     if all(finding.severity == "notice" for _, finding in located):  # what is refused needs no second opinion
         located += [item for check in BELIEVABLE for item in check(aircraft)]
-    return tuple(sorted(place_all(document, located), key=lambda finding: (finding.line, finding.column)))
+    return in_order(place_all(document, located))

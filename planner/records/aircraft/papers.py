@@ -25,7 +25,7 @@ from planner.quantities.units import (
     unit_name,
 )
 from planner.records.document import Location
-from planner.records.placed import Located, found
+from planner.records.placed import Located, notice
 
 _MAC: Final = re.compile(rf"\s*({NUMBER})(?:\s*(?:\+/-|±)\s*({NUMBER}))?\s*%\s*MAC\s*")
 _INDEX: Final = re.compile(rf"\s*({NUMBER})\s*index\s*")
@@ -183,11 +183,6 @@ def edges_as_drawn(tree: Mapping[str, Any]) -> Iterator[Located]:
             message = "the points are moments, the lines between them are said to be straight in CG"
             needed = "usual: a chart of mass against moment is 'linear in moment'"
             location: Location = ("envelopes", name, "edges")
-            yield found(
-                location,
-                "edges-kind",
-                message,
-                needed,
-                "look at the axes of the manual's own chart",
-                "notice",
+            yield notice(
+                location, "edges-kind", message, needed, "look at the axes of the manual's own chart"
             )

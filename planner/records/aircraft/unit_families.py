@@ -10,14 +10,14 @@ from typing import Final
 from planner.quantities.frozen import frozen
 from planner.quantities.units import UNITS, Dimension, Quantity, in_unit, unit_name
 from planner.records.document import Location
-from planner.records.placed import Located, found
+from planner.records.placed import Located, notice
 
 CHECK: Final = "look at the manual again: digit, unit and sign"
 
 
 def unlikely(where: Location, code: str, message: str, needed: str = "", hint: str = CHECK) -> Located:
     """A notice of what is legal and hard to believe."""
-    return found(where, code, message, needed, hint, "notice")
+    return notice(where, code, message, needed, hint)
 
 
 @frozen

@@ -21,7 +21,7 @@ from planner.records.aircraft.record import Aircraft
 from planner.records.aircraft.unit_families import mixed, unlikely
 from planner.records.document import Document, Location
 from planner.records.flight.record import Flight, FurtherLeg, Phase
-from planner.records.placed import Located, found, place_all, unknown
+from planner.records.placed import Located, found, in_order, notice, place_all, unknown
 
 SHORTEST_PHASE: Final = 30.0  # s; below it a unit has slipped: common practice, no published source
 GROUND: Final = "taxi"
@@ -31,8 +31,10 @@ def names_known(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
     """category-unknown, rules-unknown, station-unknown, tank-unknown: a name neither the profile nor the rule
     list has.
     """
-    named = [(("category",), flight.category)]
-    yield from unknown(named, aircraft.envelopes, "category-unknown", "category", aircraft.name)
+    owner, stations, tanks = aircraft.name, aircraft.stations, aircraft.tanks
+    yield from unknown(
+        ("category",), [flight.category], aircraft.envelopes, "category-unknown", "category", owner
+    )
     if flight.rules not in RULES:
         longer = [key for key in RULES if key.startswith(f"{flight.rules}-")]
         hint = f"did you mean '{' or '.join(longer)}'?" if longer else closest(flight.rules, RULES)
@@ -43,11 +45,9 @@ def names_known(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
             "see 'planner fuel --rules'",
             hint,
         )
-    loads = ((("load", station), station) for station in flight.load)
-    yield from unknown(loads, aircraft.stations, "station-unknown", "station", aircraft.name)
-    filled = ((("fuel", "tanks", tank), tank) for tank in flight.fuel.tanks)
-    yield from unknown(filled, aircraft.tanks, "tank-unknown", "tank", aircraft.name)
-    for tank in aircraft.tanks if flight.fuel.source is None else ():
+    yield from unknown(("load",), flight.load, stations, "station-unknown", "station", owner)
+    yield from unknown(("fuel", "tanks"), flight.fuel.tanks, tanks, "tank-unknown", "tank", owner)
+    for tank in tanks if flight.fuel.source is None else ():
         if tank not in flight.fuel.tanks:
             message = f"tank '{tank}' is not mentioned"
             yield found(
@@ -88,7 +88,7 @@ def pilot_aboard(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
         message = say("the {} of '{}' holds {}", which, row, Figure(held, "mass"))
         location: Location = ("load", row) if masses else ("load",) if flight.load else ()
         needed, hint = "an aircraft flies with a pilot aboard", "check the load; a station not named is empty"
-        yield found(location, "load-no-pilot", message, needed, hint, "notice")
+        yield notice(location, "load-no-pilot", message, needed, hint)
 
 
 def amounts_agree(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
@@ -108,13 +108,12 @@ def amounts_agree(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
                 f"'{phase.fuel.text}' counts, though {phase.time.text} at {flow.text} would burn another"
                 " amount"
             )
-            yield found(
+            yield notice(
                 ("trip", index, "fuel"),
                 "phase-amount",
                 message,
                 "they differ by more than a tenth",
                 "delete one of 'time:' and 'fuel:'",
-                "notice",
             )
 
 
@@ -185,13 +184,13 @@ def dates_in_order(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
         message = f"{when}, and the mass record is of {aircraft.basic_empty.date}"
         where = ("date",) if flight.date else ("aircraft",)
         needed = "needed the record that held on the day"
-        yield found(where, "record-future", message, needed, "check both dates", "notice")
+        yield notice(where, "record-future", message, needed, "check both dates")
 
 
 def grade_allowed(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
     """grade-unknown; grade-not-allowed: a grade the aircraft may not use."""
     grade = flight.fuel.grade
-    yield from unknown([(("fuel", "grade"), grade)], GRADES, "grade-unknown", "known fuel grade")
+    yield from unknown(("fuel", "grade"), [grade], GRADES, "grade-unknown", "known fuel grade")
     if grade in GRADES and grade not in aircraft.fuel_grades:
         message = f"{aircraft.name} may not use {GRADES[grade].name}"
         yield found(
@@ -235,8 +234,8 @@ def phases_known(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
                 f"known: {', '.join(aircraft.burn)}",
                 "or state 'fuel:' or 'flow:'",
             )
-        drawn = (((*location, "tank"), tank) for tank in phase.tank)
-        yield from unknown(drawn, aircraft.tanks, "tank-unknown", "tank", aircraft.name)
+        here = (*location, "tank")
+        yield from unknown(here, phase.tank, aircraft.tanks, "tank-unknown", "tank", aircraft.name)
     if all(phase.phase == GROUND for phase in flight.trip):
         yield found(("trip",), "trip-no-flight", "the trip only taxies", "needed a phase in the air")
     airborne = [index for index, phase in enumerate(flight.trip) if phase.phase != GROUND]
@@ -295,13 +294,12 @@ def reserve_answerable(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
         )
     if rule.alternate_required and flight.alternate is None:
         message = f"{rule.key} counts an alternate and the flight names none"
-        yield found(
+        yield notice(
             (),
             "alternate-missing",
             message,
             "unless the rule's weather exception applies",
             "add 'alternate:'",
-            "notice",
         )
 
 
@@ -322,18 +320,11 @@ def record_current(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
             f"planned with the mass record {old.version}, replaced on {old.superseded_on}; now computed with"
             f" {current.version_id}"
         )
-        yield found(
-            ("record",), "record-superseded", message, hint=f"what changed: {old.change}", severity="notice"
-        )
+        yield notice(("record",), "record-superseded", message, hint=f"what changed: {old.change}")
     else:
         message = f"{aircraft.name} has no mass record '{flight.record}'; computed with {current.version_id}"
-        yield found(
-            ("record",),
-            "record-unknown",
-            message,
-            "needed the id a plan showed",
-            "check the profile",
-            "notice",
+        yield notice(
+            ("record",), "record-unknown", message, "needed the id a plan showed", "check the profile"
         )
 
 
@@ -356,4 +347,4 @@ FLIGHT_CHECKS: Final[tuple[Callable[[Flight, Aircraft], Iterator[Located]], ...]
 def check_flight(flight: Flight, aircraft: Aircraft, document: Document) -> tuple[Finding, ...]:
     """Every finding of every check, in the order of the file."""
     located = [item for check in FLIGHT_CHECKS for item in check(flight, aircraft)]
-    return tuple(sorted(place_all(document, located), key=lambda finding: (finding.line, finding.column)))
+    return in_order(place_all(document, located))

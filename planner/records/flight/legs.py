@@ -14,7 +14,7 @@ from planner.records.document import Document, Location
 from planner.records.flight.checks import phases_known, seats_filled
 from planner.records.flight.record import Flight
 from planner.records.flight.settling import settle_load
-from planner.records.placed import Located, found, unknown
+from planner.records.placed import Located, notice, unknown
 
 if TYPE_CHECKING:
     from planner.records.store import Loaded
@@ -90,10 +90,10 @@ def check_legs(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
             aircraft,
         )
         yield from (((*here, *location), finding) for location, finding in unsettled)
-        loads = (((*here, "load", station), station) for station in leg.load)
-        yield from unknown(loads, aircraft.stations, "station-unknown", "station", aircraft.name)
-        filled = (((*here, "uplift", tank), tank) for tank in leg.uplift)
-        yield from unknown(filled, aircraft.tanks, "tank-unknown", "tank", aircraft.name)
+        known = aircraft.stations
+        yield from unknown((*here, "load"), leg.load, known, "station-unknown", "station", aircraft.name)
+        tanks = aircraft.tanks
+        yield from unknown((*here, "uplift"), leg.uplift, tanks, "tank-unknown", "tank", aircraft.name)
         for check in (seats_filled, phases_known):
             yield from (((*here, *location), finding) for location, finding in check(record, aircraft))
 
@@ -102,4 +102,4 @@ def legs_follow(flight: Flight) -> Iterator[Located]:
     """legs-follow: for commands that plan the first leg only."""
     count = len(flight.legs)
     message = f"{count} more leg{'s follow' if count > 1 else ' follows'}; this is the first"
-    yield found(("legs",), "legs-follow", message, hint="'planner flight' plans all legs", severity="notice")
+    yield notice(("legs",), "legs-follow", message, hint="'planner flight' plans all legs")

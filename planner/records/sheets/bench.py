@@ -230,8 +230,8 @@ def _common(sheet: BenchSheet) -> Iterator[Located]:
     bench-batch-liquid.
     """
     liquids = (*GRADES, *CLASSROOM_LIQUIDS)
-    named = [(("liquid",), sheet.liquid)]
-    yield from unknown(named, liquids, "bench-liquid-unknown", "known grade or classroom liquid")
+    kind = "known grade or classroom liquid"
+    yield from unknown(("liquid",), [sheet.liquid], liquids, "bench-liquid-unknown", kind)
     if sheet.grade is not None and not sheet.cautions_acknowledged:
         message = f"the handling cautions for {sheet.grade.name} are not acknowledged"
         hint = (

@@ -11,10 +11,9 @@ from typing import Annotated, Any, Final, Literal
 from pydantic import Field, model_validator
 
 from planner.quantities.errors import InputRefused, closest
-from planner.quantities.sentences import book, say
 from planner.quantities.units import Quantity, read_quantity
-from planner.records.aircraft.checks import NEAR_DATUM, PLAUSIBLE_ARM
-from planner.records.document import Location, all_or_refuse, read
+from planner.records.aircraft.checks import PLAUSIBLE_ARM, implausible_arm
+from planner.records.document import all_or_refuse, read
 from planner.records.fields import (
     Day,
     Density,
@@ -28,7 +27,7 @@ from planner.records.fields import (
     refusal,
     validate,
 )
-from planner.records.placed import Located, found, place_all
+from planner.records.placed import Located, found, notice, place_all
 from planner.records.store import Loaded
 
 NO_MASS: Final = Quantity(0.0, 0.0, "mass", "0 kg")
@@ -198,7 +197,7 @@ def _points(sheet: WeighingSheet) -> Iterator[Located]:
             )
             continue
         if abs(sheet.point_arm(point)[0].value) > PLAUSIBLE_ARM:
-            yield _implausible((*here, "arm"), "the arm is not plausible")
+            yield implausible_arm((*here, "arm"), "the arm is not plausible")
         if point.reading.value < point.tare.value:
             yield found(
                 here,
@@ -209,12 +208,7 @@ def _points(sheet: WeighingSheet) -> Iterator[Located]:
     for group in ("fluids", "removed", "added"):
         for name, item in getattr(sheet, group).items():
             if abs(item.arm.value) > PLAUSIBLE_ARM:
-                yield _implausible((group, name, "arm"), f"an arm of {item.arm.text} is not plausible")
-
-
-def _implausible(location: Location, message: str) -> Located:
-    needed = say(NEAR_DATUM, book(PLAUSIBLE_ARM, "length"))
-    return found(location, "arm-implausible", message, needed, "check the unit")
+                yield implausible_arm((group, name, "arm"), f"an arm of {item.arm.text} is not plausible")
 
 
 def _dates(sheet: WeighingSheet) -> Iterator[Located]:
@@ -224,12 +218,11 @@ def _dates(sheet: WeighingSheet) -> Iterator[Located]:
     scale = sheet.scale
     if scale.next_due is not None and scale.next_due < sheet.date:
         message = f"the scale's calibration ran out on {scale.next_due}, before the weighing"
-        yield found(
+        yield notice(
             ("scale", "next_due"),
             "weighing-scale-overdue",
             message,
             hint="weigh with a scale that is in date",
-            severity="notice",
         )
     if scale.calibrated is not None and scale.calibrated > sheet.date:
         yield found(
