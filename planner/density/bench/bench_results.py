@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from typing import Any, Final, TypeVar
 
-from planner.density.bench.bench_values import ASSUMED, FUEL_BATCH, bottle_values, hydrometer_values
+from planner.density.bench.bench_values import FUEL_BATCH, Sentences, bottle_values, hydrometer_values
 from planner.density.bench.bottle import BottleResult, weigh
 from planner.density.bench.comparing import Comparison, compare_with_batch, empty_change
 from planner.density.bench.hydrometer import HydrometerResult
@@ -55,7 +55,7 @@ def _placed(findings: Iterable[Finding], sheet: BenchSheet, document: Document) 
     return [document.place(finding, _location(finding.where, sheet)) for finding in findings]
 
 
-def _batch(sheet: BenchSheet, sentences: list[str]) -> Estimate | Missing:
+def _batch(sheet: BenchSheet, sentences: Sentences) -> Estimate | Missing:
     """The batch's density at 15 degC, or why there is none to compare with."""
     batch, grade = sheet.batch, sheet.grade
     if batch is None:
@@ -63,7 +63,7 @@ def _batch(sheet: BenchSheet, sentences: list[str]) -> Estimate | Missing:
     u = batch.density.u
     if not u:
         u = FUEL_BATCH
-        sentences.append(f"standard uncertainty of the batch density: {u:g} kg/m3 ({ASSUMED})")
+        sentences.assume(f"standard uncertainty of the batch density: {u:g} kg/m3")
     moved = correct(
         batch.density.value, u, batch.at.value, batch.at.u, 15.0, grade is not None and grade.unleaded
     )
@@ -158,7 +158,7 @@ def _work_out(
     """The engine's result by `work` and all that both kinds of sheet share; raises InputRefused with `wrong`
     and every other finding.
     """
-    sheet, document, texts = loaded.record, loaded.document, list(sentences)
+    sheet, document, texts = loaded.record, loaded.document, Sentences(sentences)
     refused = [*sheet_findings(sheet, document), *wrong]
     result = (
         None

@@ -98,6 +98,10 @@ class Reading(Record):
             raise refusal("bench-reading", "a weighing needs one reading or one series of readings", needed)
         return self
 
+    def masses(self) -> list[Quantity]:
+        """Every figure of the balance."""
+        return [self.reading] if self.reading is not None else [mass for _, mass in self.readings or ()]
+
 
 class Air(Record):
     """The air around the balance; `pressure` as read at the place, `qnh` reduced to sea level as an altimeter
@@ -293,9 +297,8 @@ def _masses(sheet: BottleSheet) -> Iterator[Located]:
         weighing: Reading | None = getattr(sheet, key)
         if weighing is None:
             continue
-        read = [weighing.reading] if weighing.reading else [row[1] for row in weighing.readings or ()]
         what, most = ("is", HEAVIEST_EMPTY) if key == "empty" else ("and its liquid are", HEAVIEST_FULL)
-        for each in [each for each in read if each.value > most][:1]:
+        for each in [each for each in weighing.masses() if each.value > most][:1]:
             message = f"'{each.text}' is {each.value:g} kg: no density bottle {what} so heavy"
             kilograms = each.text.endswith("kg")
             guess = f"did you mean '{each.text.split()[0]} g'?" if kilograms else "check the unit"
