@@ -83,11 +83,11 @@ def _printed(made: JsonSchemaValue) -> JsonSchemaValue:
     return {**made, "pattern": f"{made['pattern']}|^\\s*{_NUMBER}{_SPREAD}\\s*%\\s*MAC\\s*$"}
 
 
-def _table(first: Dimension, *second: Dimension, least: int = 2) -> JsonSchemaValue:
+def _table(first: Dimension, *second: Dimension) -> JsonSchemaValue:
     column = quantity_schema(*second)
     pair = [quantity_schema(first), _printed(column) if "moment" in second else column]
     row = {"type": "array", "prefixItems": pair, "minItems": 2, "maxItems": 2, "items": False}
-    return {"type": "array", "items": row, "minItems": least, "maxItems": fields.MAX_ROWS}
+    return {"type": "array", "items": row, "minItems": 2, "maxItems": fields.MAX_ROWS}
 
 
 # What a validator of ours reads, as a schema; a quantity's validator carries its dimensions.

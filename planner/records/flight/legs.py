@@ -71,14 +71,7 @@ def leg_document(document: Document, number: int) -> Document:
         )
         if stated and here + location not in document.varied:
             del varied[location]
-    return Document(
-        path=document.path,
-        value=document.value,
-        marks=marks,
-        key_marks=document.key_marks,
-        text=document.text,
-        varied=varied,
-    )
+    return replace(document, marks=marks, varied=varied, kept=None)
 
 
 def check_legs(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:

@@ -76,19 +76,24 @@ def read_entries(value: Any) -> tuple[Quantity, ...]:
             continue
         record = LoadRecord.model_validate(entry)
         given = record.mass or Quantity(0.0, 0.0, "mass", f"standard {record.who}")
-        one = LoadMass(
-            value=given.value,
-            u=given.u,
-            dimension="mass",
-            text=given.text,
-            how=record.how,
-            who=record.who,
-            given=given.value,
-            pad=record.pad.value if record.pad else None,
-            basis="",
-        )
-        result += [one] * record.people
+        pad = record.pad.value if record.pad else None
+        result += [known_by(given, record.how, pad, who=record.who)] * record.people
     return tuple(result)
+
+
+def known_by(mass: Quantity, how: How, pad: float | None, who: str = "", basis: str = "") -> LoadMass:
+    """A mass as written, with its evidence beside it."""
+    return LoadMass(
+        value=mass.value,
+        u=mass.u,
+        dimension="mass",
+        text=mass.text,
+        how=how,
+        who=who,
+        given=mass.value,
+        pad=pad,
+        basis=basis,
+    )
 
 
 Masses = Annotated[tuple[Quantity, ...], ReadBy(read_entries)]
