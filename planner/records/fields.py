@@ -135,11 +135,8 @@ def _table(value: Any, first: Dimension, second: Dimension, least: int) -> Rows:
             raise refusal("table-shape", f"row {number} is not a pair", needed)
         pair = _read(row[0], first), _read(row[1], second)
         if any(each.value < 0 for each in pair if each.dimension in ("mass", "volume")):
-            raise refusal(
-                "quantity-too-small",
-                f"row {number} has a negative {first if pair[0].value < 0 else second}",
-                "needed zero or more",
-            )
+            message = f"row {number} has a negative {first if pair[0].value < 0 else second}"
+            raise refusal("quantity-too-small", message, "needed zero or more")
         rows.append(pair)
     for number, (above, below) in enumerate(pairwise(rows), 2):
         if below[0].value <= above[0].value:
@@ -157,11 +154,8 @@ def line_rows(value: Any) -> Rows:
     """Two points of a loading-graph line, mass against moment; the line goes through zero."""
     rows = _table(value, "mass", "moment", 2)
     if len(rows) > 2:
-        raise refusal(
-            "table-shape",
-            f"{len(rows)} points for a straight line",
-            "needed two, such as [[0 kg, 0 kg.m], [100 kg, 216 kg.m]]",
-        )
+        message = f"{len(rows)} points for a straight line"
+        raise refusal("table-shape", message, "needed two, such as [[0 kg, 0 kg.m], [100 kg, 216 kg.m]]")
     (low, first), (high, second) = rows
     slope = (second.value - first.value) / (high.value - low.value)
     if abs(second.value - slope * high.value) > LINE_READING * max(abs(first.value), abs(second.value)):
@@ -187,11 +181,8 @@ def dip_table(value: Any) -> Rows:
     rows = _table(value, "length", "volume", 2)
     for number, (above, below) in enumerate(pairwise(rows), 2):
         if below[1].value <= above[1].value:
-            raise refusal(
-                "table-not-ascending",
-                f"row {number} ({below[1].text}) is not more than row {number - 1}",
-                "a dip table must ascend in both columns",
-            )
+            message = f"row {number} ({below[1].text}) is not more than row {number - 1}"
+            raise refusal("table-not-ascending", message, "a dip table must ascend in both columns")
     return rows
 
 

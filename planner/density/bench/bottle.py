@@ -231,11 +231,12 @@ def _notices(result: BottleResult, grade: Grade | None) -> Iterator[Finding]:
         message = say(words, Figure(known, "density"), share, name)
         needed = say("± {} to tell two batches apart", Figure(useful, "density"))
         yield _notice("bench-uncertainty-large", message, needed, "improve that one reading first", name)
-    if grade is not None and isinstance(result.density_15c, Estimate):
-        yield from grade_notices(result.density_15c, grade, "sample")
-    elif grade is not None:
-        message, reason = f"not compared with {grade.name}", result.density_15c.reason
-        yield _notice("bench-not-compared", message, "a density at 15 degC", reason, "sample")
+    at_15c = result.density_15c
+    if grade is not None and isinstance(at_15c, Estimate):
+        yield from grade_notices(at_15c, grade, "sample")
+    elif grade is not None and isinstance(at_15c, Missing):
+        message = f"not compared with {grade.name}"
+        yield _notice("bench-not-compared", message, "a density at 15 degC", at_15c.reason, "sample")
 
 
 def _notice(code: str, message: str, needed: str, hint: str, where: str) -> Finding:

@@ -46,20 +46,12 @@ def empty_centre(aircraft: Aircraft) -> Iterator[Located]:
     low, high = range_of(aircraft)
     arm, room = aircraft.basic_empty.arm_value(), (high - low) / 4
     if not low - room <= arm <= high + room:
-        message = say(
-            "the empty aircraft balances at {}, the envelope is {}",
-            Figure(arm, "length"),
-            span_of(low, high, "length"),
-        )
+        words = "the empty aircraft balances at {}, the envelope is {}"
+        message = say(words, Figure(arm, "length"), span_of(low, high, "length"))
         key = "arm" if aircraft.basic_empty.arm is not None else "moment"
         needed = "usual: inside, or a quarter of its width beyond"
-        yield unlikely(
-            ("basic_empty", key),
-            "centre-unlikely",
-            message,
-            needed,
-            "check mass, arm, moment and their units",
-        )
+        hint = "check mass, arm, moment and their units"
+        yield unlikely(("basic_empty", key), "centre-unlikely", message, needed, hint)
 
 
 def arms_alike(aircraft: Aircraft) -> Iterator[Located]:
@@ -81,13 +73,8 @@ def arms_alike(aircraft: Aircraft) -> Iterator[Located]:
         if alone and abs(arm) > sum(map(abs, others)) / len(others) / 2:
             side = "ahead of" if arm < 0 else "behind"
             message = say("an arm of {} is the only one {} the datum", Figure(arm, "length", sign=True), side)
-            yield unlikely(
-                location,
-                "arm-unlikely",
-                message,
-                "ahead of the datum is negative, aft of it positive",
-                "check the sign",
-            )
+            needed = "ahead of the datum is negative, aft of it positive"
+            yield unlikely(location, "arm-unlikely", message, needed, "check the sign")
 
 
 def _texts(aircraft: Aircraft, *phases: str) -> tuple[str, ...]:
@@ -104,19 +91,11 @@ def flows_believable(aircraft: Aircraft) -> Iterator[Located]:
     if "cruise" in flows and flows["cruise"] > 0:
         hours = _full(aircraft) / flows["cruise"]
         if not SHORTEST <= hours <= LONGEST:
-            message = say(
-                "full tanks last {} h at the cruise flow '{}'",
-                f"{hours / HOUR:.2g}",
-                aircraft.burn["cruise"].text,
-            )
+            words = "full tanks last {} h at the cruise flow '{}'"
+            message = say(words, f"{hours / HOUR:.2g}", aircraft.burn["cruise"].text)
             needed = f"usual: {SHORTEST / HOUR:g} to {LONGEST / HOUR:g} h"
-            yield unlikely(
-                ("burn", "cruise"),
-                "endurance-unlikely",
-                message,
-                needed,
-                "check flow and capacities: litres, gallons, per hour",
-            )
+            hint = "check flow and capacities: litres, gallons, per hour"
+            yield unlikely(("burn", "cruise"), "endurance-unlikely", message, needed, hint)
     order = (
         ("taxi", "cruise"),
         ("holding", "maximum continuous"),
@@ -141,13 +120,8 @@ def flows_believable(aircraft: Aircraft) -> Iterator[Located]:
     if len(kinds) > 1:
         by_mass = [name for name, each in aircraft.burn.items() if each.dimension == "mass flow"]
         message = say("some flows are by volume and {} by mass", ", ".join(by_mass))
-        yield unlikely(
-            ("burn", by_mass[0]),
-            "flow-order",
-            message,
-            "usual: one kind of flow in a manual",
-            "check their units",
-        )
+        needed = "usual: one kind of flow in a manual"
+        yield unlikely(("burn", by_mass[0]), "flow-order", message, needed, "check their units")
 
 
 def masses_believable(aircraft: Aircraft) -> Iterator[Located]:
@@ -162,33 +136,17 @@ def masses_believable(aircraft: Aircraft) -> Iterator[Located]:
         needed = say("usual: more than one person, {}", book(ONE_PERSON, "mass"))
         yield unlikely(here, "useful-load-unlikely", message, needed, "check both masses and their units")
     elif useful > empty:
-        message = say(
-            "a useful load of {} is more than the basic empty mass of {}",
-            Figure(useful, "mass"),
-            Figure(empty, "mass"),
-        )
-        yield unlikely(
-            here,
-            "useful-load-unlikely",
-            message,
-            "usual: less",
-            "check both masses and their units (kg or lb)",
-        )
+        words = "a useful load of {} is more than the basic empty mass of {}"
+        message = say(words, Figure(useful, "mass"), Figure(empty, "mass"))
+        hint = "check both masses and their units (kg or lb)"
+        yield unlikely(here, "useful-load-unlikely", message, "usual: less", hint)
     if top > HEAVIEST:
         message = say("a take-off mass of {} is no light aircraft's", Figure(top, "mass"))
-        yield unlikely(
-            here,
-            "size-unlikely",
-            message,
-            say("usual: not above {}", book(HEAVIEST, "mass")),
-            "check number and unit",
-        )
+        needed = say("usual: not above {}", book(HEAVIEST, "mass"))
+        yield unlikely(here, "size-unlikely", message, needed, "check number and unit")
     if (full := _full(aircraft)) > useful:
-        message = say(
-            "full tanks weigh {}, more than the useful load of {}",
-            Figure(full, "mass"),
-            Figure(useful, "mass"),
-        )
+        words = "full tanks weigh {}, more than the useful load of {}"
+        message = say(words, Figure(full, "mass"), Figure(useful, "mass"))
         hint = "check the capacities: litres or gallons, and that no tank is twice there"
         yield unlikely(("tanks",), "fuel-unlikely", message, "usual: less", hint)
     for name, station in aircraft.stations.items():
@@ -233,13 +191,8 @@ def tanks_believable(aircraft: Aircraft) -> Iterator[Located]:
             yield unlikely(("tanks", name, "arm"), "tank-unlikely", message, needed, hint)
         if tank.unusable.value > MOST_UNUSABLE * tank.capacity.value:
             message = say("{} of {} would be unusable", tank.unusable.text, tank.capacity.text)
-            yield unlikely(
-                ("tanks", name, "unusable"),
-                "tank-unlikely",
-                message,
-                "usual: a few per cent",
-                "check both figures",
-            )
+            needed, hint = "usual: a few per cent", "check both figures"
+            yield unlikely(("tanks", name, "unusable"), "tank-unlikely", message, needed, hint)
 
 
 def units_alike(aircraft: Aircraft) -> Iterator[Located]:

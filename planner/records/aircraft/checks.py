@@ -61,24 +61,15 @@ def tanks_sound(aircraft: Aircraft) -> Iterator[Located]:
                     else f"'{mark}' is more than is usable"
                 )
                 needed = "needed a name of your own and the usable fuel at that mark"
-                yield found(
-                    ("tanks", name, "marks", mark),
-                    "tank-mark",
-                    message,
-                    needed,
-                    "full and empty are known of themselves",
-                )
+                hint = "full and empty are known of themselves"
+                yield found(("tanks", name, "marks", mark), "tank-mark", message, needed, hint)
         points = tank.arm_points()
         if len(points) > 1 and (
             points[0][0] > tank.unusable.value or points[-1][0] < tank.capacity.value * (1 - 1e-9)
         ):
             message = say("the arm table covers {}", span_of(points[0][0], points[-1][0], "volume"))
-            yield found(
-                ("tanks", name, "arm"),
-                "tank-arm-table",
-                message,
-                "needed from the unusable fuel to the capacity (litres in the tank)",
-            )
+            needed = "needed from the unusable fuel to the capacity (litres in the tank)"
+            yield found(("tanks", name, "arm"), "tank-arm-table", message, needed)
 
 
 def feed_complete(aircraft: Aircraft) -> Iterator[Located]:
@@ -106,21 +97,12 @@ def envelopes_sound(aircraft: Aircraft) -> Iterator[Located]:
         here: Location = ("envelopes", name)
         envelope: Envelope = category.envelope()
         if envelope.least_mass >= envelope.greatest_mass:
-            yield found(
-                here,
-                "envelope-span",
-                "forward and aft limits share no range of mass",
-                "needed edges over the same masses",
-            )
+            message = "forward and aft limits share no range of mass"
+            yield found(here, "envelope-span", message, "needed edges over the same masses")
         elif crossing := envelope.crossing_masses():
             message = say("the forward limit is not ahead of the aft limit at {}", book(crossing[0], "mass"))
-            yield found(
-                here,
-                "envelope-crossing",
-                message,
-                "needed forward < aft at every mass",
-                "check for swapped sides or a slipped digit",
-            )
+            hint = "check for swapped sides or a slipped digit"
+            yield found(here, "envelope-crossing", message, "needed forward < aft at every mass", hint)
         for index, station in enumerate(category.forbids):
             place = (*here, "forbids", index)
             yield from unknown(place, [station], aircraft.stations, "station-unknown", "station")
@@ -146,26 +128,14 @@ def masses_ordered(aircraft: Aircraft) -> Iterator[Located]:
     for name, category in aircraft.envelopes.items():
         greatest = min(top, category.max_takeoff.value) if category.max_takeoff is not None else top
         if category.max_takeoff is not None and category.max_takeoff.value > top:
-            yield found(
-                ("envelopes", name, "max_takeoff"),
-                "masses-order",
-                "the category's take-off mass is above the aircraft's",
-                "needed not more",
-            )
+            message = "the category's take-off mass is above the aircraft's"
+            yield found(("envelopes", name, "max_takeoff"), "masses-order", message, "needed not more")
         envelope = category.envelope()
         if envelope.greatest_mass < greatest * (1 - 1e-9):
-            message = say(
-                "the envelope ends at {}, below the take-off limit {}",
-                book(envelope.greatest_mass, "mass"),
-                book(greatest, "mass"),
-            )
-            yield notice(
-                ("envelopes", name),
-                "envelope-short",
-                message,
-                "no take-off mass above it counts as inside",
-                "draw it up to the limit",
-            )
+            words = "the envelope ends at {}, below the take-off limit {}"
+            message = say(words, book(envelope.greatest_mass, "mass"), book(greatest, "mass"))
+            needed = "no take-off mass above it counts as inside"
+            yield notice(("envelopes", name), "envelope-short", message, needed, "draw it up to the limit")
 
 
 def references_known(aircraft: Aircraft) -> Iterator[Located]:
@@ -178,13 +148,8 @@ def references_known(aircraft: Aircraft) -> Iterator[Located]:
     if aircraft.pilot and aircraft.pilot_seat() is None:
         rows = [name for name, station in aircraft.stations.items() if station.seats]
         message = f"'{aircraft.pilot}' is not a seat of the profile"
-        yield found(
-            ("pilot",),
-            "station-unknown",
-            message,
-            "needed a station with seats, or one seat: 'front seats 2'",
-            closest(aircraft.pilot, rows),
-        )
+        needed = "needed a station with seats, or one seat: 'front seats 2'"
+        yield found(("pilot",), "station-unknown", message, needed, closest(aircraft.pilot, rows))
     for index, balance in enumerate(aircraft.balance):
         here = ("balance", index, "between")
         yield from unknown(here, balance.between, aircraft.tanks, "tank-unknown", "tank")
@@ -235,17 +200,10 @@ def dip_tables_fit(aircraft: Aircraft) -> Iterator[Located]:
             continue
         most = tank.capacity.value if stick.reads == "total" else tank.usable
         if stick.table[-1][1].value > most * (1 + 1e-6):
-            message = say(
-                "the table reads up to {}, more than the tank's {}",
-                stick.table[-1][1].text,
-                book(most, "volume"),
-            )
-            yield found(
-                ("dipsticks", name, "table"),
-                "dip-table-range",
-                message,
-                hint="check 'reads:' (total or usable) and the stick's tank",
-            )
+            words = "the table reads up to {}, more than the tank's {}"
+            message = say(words, stick.table[-1][1].text, book(most, "volume"))
+            hint = "check 'reads:' (total or usable) and the stick's tank"
+            yield found(("dipsticks", name, "table"), "dip-table-range", message, hint=hint)
 
 
 def fluids_recorded(aircraft: Aircraft) -> Iterator[Located]:
@@ -255,20 +213,11 @@ def fluids_recorded(aircraft: Aircraft) -> Iterator[Located]:
     included = "full oil" in aircraft.basic_empty.includes
     if not included and aircraft.oil is None:
         message = "the basic empty mass does not include full oil and the profile has no 'oil:'"
-        yield found(
-            ("basic_empty", "includes"),
-            "oil-unrecorded",
-            message,
-            "needed 'full oil' in includes, or 'oil: {volume: 7.6 L, arm: 1.1 m}'",
-        )
+        needed = "needed 'full oil' in includes, or 'oil: {volume: 7.6 L, arm: 1.1 m}'"
+        yield found(("basic_empty", "includes"), "oil-unrecorded", message, needed)
     if included and aircraft.oil is not None:
-        yield found(
-            ("oil",),
-            "oil-twice",
-            "oil is given although the basic empty mass includes it",
-            "oil counts once",
-            "delete one of the two",
-        )
+        message = "oil is given although the basic empty mass includes it"
+        yield found(("oil",), "oil-twice", message, "oil counts once", "delete one of the two")
 
 
 def flows_positive(aircraft: Aircraft) -> Iterator[Located]:
@@ -279,19 +228,11 @@ def flows_positive(aircraft: Aircraft) -> Iterator[Located]:
         if flow.value <= 0:
             yield found(("burn", phase), "flow-zero", f"'{phase}' burns nothing", "needed a flow above zero")
     if aircraft.lateral is not None and aircraft.lateral.left.value >= aircraft.lateral.right.value:
-        yield found(
-            ("lateral",),
-            "lateral-order",
-            "the left limit is not to the left of the right limit",
-            "left is negative",
-        )
+        message = "the left limit is not to the left of the right limit"
+        yield found(("lateral",), "lateral-order", message, "left is negative")
     if aircraft.mean_aerodynamic_chord is not None and aircraft.mean_aerodynamic_chord.length.value < 0.001:
-        yield found(
-            ("mean_aerodynamic_chord", "length"),
-            "chord-length",
-            "the chord has no length",
-            "needed more than a millimetre",
-        )
+        needed = "needed more than a millimetre"
+        yield found(("mean_aerodynamic_chord", "length"), "chord-length", "the chord has no length", needed)
 
 
 def limits_given(aircraft: Aircraft) -> Iterator[Located]:
@@ -302,13 +243,8 @@ def limits_given(aircraft: Aircraft) -> Iterator[Located]:
             and station.max is None
             and not any(name in limit.stations for limit in aircraft.combined_limits)
         ):
-            yield notice(
-                ("stations", name),
-                "station-no-limit",
-                f"'{name}' has no limit",
-                "a baggage station has one in its manual",
-                "add 'max:'",
-            )
+            message, needed = f"'{name}' has no limit", "a baggage station has one in its manual"
+            yield notice(("stations", name), "station-no-limit", message, needed, "add 'max:'")
 
 
 def records_in_order(aircraft: Aircraft) -> Iterator[Located]:
@@ -320,13 +256,8 @@ def records_in_order(aircraft: Aircraft) -> Iterator[Located]:
         here: Location = ("superseded", index)
         if old.version == current.version_id:
             message = f"the mass record in use, {old.version}, was replaced on {old.superseded_on}"
-            yield notice(
-                ("basic_empty",),
-                "record-superseded",
-                message,
-                "needed the record that replaced it",
-                "bring the newer record back",
-            )
+            needed, hint = "needed the record that replaced it", "bring the newer record back"
+            yield notice(("basic_empty",), "record-superseded", message, needed, hint)
         if old.version != old.version_id:
             message = f"the replaced record {old.version} no longer holds the figures it had"
             yield notice(

@@ -108,11 +108,8 @@ def read_months(value: Any) -> int:
     """A span of months or years, such as `48 months` or `4 years`, in months."""
     read = re.fullmatch(r"([1-9]\d{0,2}) (months?|years?)", value) if isinstance(value, str) else None
     if read is None:
-        raise refusal(
-            "months-unreadable",
-            f"{value!r} is no span of months or years",
-            "needed one such as '48 months' or '4 years'",
-        )
+        message = f"{value!r} is no span of months or years"
+        raise refusal("months-unreadable", message, "needed one such as '48 months' or '4 years'")
     return int(read[1]) * (12 if read[2].startswith("year") else 1)
 
 

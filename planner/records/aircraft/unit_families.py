@@ -75,10 +75,5 @@ def mixed(
                 worth = f", which is {in_unit(one.figure.value, unit):.4g} {unit}" if unit else ""
                 rest = f", one of {len(few)}" if len(few) > _FEW else ""
                 message = f"'{one.figure.text}'{worth}{rest} stands among {len(many)} in {families[-1]}"
-                yield unlikely(
-                    one.location,
-                    "unit-mixed",
-                    message,
-                    "usual: one family of units for one kind of figure",
-                    hint,
-                )
+                needed = "usual: one family of units for one kind of figure"
+                yield unlikely(one.location, "unit-mixed", message, needed, hint)

@@ -38,25 +38,15 @@ def names_known(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
     if flight.rules not in RULES:
         longer = [key for key in RULES if key.startswith(f"{flight.rules}-")]
         hint = f"did you mean '{' or '.join(longer)}'?" if longer else closest(flight.rules, RULES)
-        yield found(
-            ("rules",),
-            "rules-unknown",
-            f"'{flight.rules}' is not a rule set",
-            "see 'planner fuel --rules'",
-            hint,
-        )
+        message = f"'{flight.rules}' is not a rule set"
+        yield found(("rules",), "rules-unknown", message, "see 'planner fuel --rules'", hint)
     yield from unknown(("load",), flight.load, stations, "station-unknown", "station", owner)
     yield from unknown(("fuel", "tanks"), flight.fuel.tanks, tanks, "tank-unknown", "tank", owner)
     for tank in tanks if flight.fuel.source is None else ():
         if tank not in flight.fuel.tanks:
             message = f"tank '{tank}' is not mentioned"
-            yield found(
-                ("fuel", "tanks"),
-                "tank-unmentioned",
-                message,
-                "needed every tank",
-                f"write '{tank}: 0 L' if it is empty",
-            )
+            hint = f"write '{tank}: 0 L' if it is empty"
+            yield found(("fuel", "tanks"), "tank-unmentioned", message, "needed every tank", hint)
 
 
 def seats_filled(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
@@ -108,13 +98,8 @@ def amounts_agree(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
                 f"'{phase.fuel.text}' counts, though {phase.time.text} at {flow.text} would burn another"
                 " amount"
             )
-            yield notice(
-                ("trip", index, "fuel"),
-                "phase-amount",
-                message,
-                "they differ by more than a tenth",
-                "delete one of 'time:' and 'fuel:'",
-            )
+            needed, hint = "they differ by more than a tenth", "delete one of 'time:' and 'fuel:'"
+            yield notice(("trip", index, "fuel"), "phase-amount", message, needed, hint)
 
 
 def load_in_one_unit(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:  # noqa: ARG001 - as every check
@@ -167,13 +152,8 @@ def phases_burn(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
             and flow.value < own.value / 3
         ):
             message = f"'{flow.text}' is far below the {own.text} of the profile for '{phase.phase}'"
-            yield unlikely(
-                (*here, "flow"),
-                "phase-unlikely",
-                message,
-                "usual: near the profile's flow",
-                "check the unit and digits",
-            )
+            needed = "usual: near the profile's flow"
+            yield unlikely((*here, "flow"), "phase-unlikely", message, needed, "check the unit and digits")
 
 
 def dates_in_order(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
@@ -193,13 +173,8 @@ def grade_allowed(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
     yield from unknown(("fuel", "grade"), [grade], GRADES, "grade-unknown", "known fuel grade")
     if grade in GRADES and grade not in aircraft.fuel_grades:
         message = f"{aircraft.name} may not use {GRADES[grade].name}"
-        yield found(
-            ("fuel", "grade"),
-            "grade-not-allowed",
-            message,
-            f"its profile allows {', '.join(aircraft.fuel_grades)}",
-            "do not fly with it",
-        )
+        needed = f"its profile allows {', '.join(aircraft.fuel_grades)}"
+        yield found(("fuel", "grade"), "grade-not-allowed", message, needed, "do not fly with it")
 
 
 def temperature_known(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:  # noqa: ARG001 - every check has the same two arguments
@@ -207,13 +182,8 @@ def temperature_known(flight: Flight, aircraft: Aircraft) -> Iterator[Located]: 
     fuel = flight.fuel
     if fuel.temperature is None:
         if fuel.density.fixed is None:
-            yield found(
-                ("fuel",),
-                "temperature-missing",
-                "the fuel's temperature is missing",
-                "needed 'temperature: 22 degC'",
-                "or a fixed density",
-            )
+            message, needed = "the fuel's temperature is missing", "needed 'temperature: 22 degC'"
+            yield found(("fuel",), "temperature-missing", message, needed, "or a fixed density")
     elif not -50 <= fuel.temperature.value <= 60:
         message = say("fuel at {} is not plausible", Figure(fuel.temperature.value, "temperature"))
         needed = say("needed {}", span_of(-50, 60, "temperature"))
@@ -227,13 +197,8 @@ def phases_known(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
     for location, phase in phases_of(flight):
         if phase.fuel is None and phase.flow is None and phase.phase not in aircraft.burn:
             message = f"the profile has no flow for '{phase.phase}'"
-            yield found(
-                (*location, "phase"),
-                "phase-no-flow",
-                message,
-                f"known: {', '.join(aircraft.burn)}",
-                "or state 'fuel:' or 'flow:'",
-            )
+            needed = f"known: {', '.join(aircraft.burn)}"
+            yield found((*location, "phase"), "phase-no-flow", message, needed, "or state 'fuel:' or 'flow:'")
         here = (*location, "tank")
         yield from unknown(here, phase.tank, aircraft.tanks, "tank-unknown", "tank", aircraft.name)
     if all(phase.phase == GROUND for phase in flight.trip):
@@ -241,13 +206,8 @@ def phases_known(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
     airborne = [index for index, phase in enumerate(flight.trip) if phase.phase != GROUND]
     for index, phase in enumerate(flight.trip):
         if phase.phase == GROUND and airborne and airborne[0] < index < airborne[-1]:
-            yield found(
-                ("trip", index),
-                "taxi-in-the-air",
-                "taxi between two phases of flight",
-                "taxi first or last",
-                "plan two flights",
-            )
+            message = "taxi between two phases of flight"
+            yield found(("trip", index), "taxi-in-the-air", message, "taxi first or last", "plan two flights")
 
 
 def reserve_answerable(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
@@ -261,46 +221,23 @@ def reserve_answerable(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
         message = (
             f"{rule.key} counts its reserve at {rule.basis_words} and the profile has no '{rule.basis}' flow"
         )
-        yield found(
-            ("rules",),
-            "reserve-no-flow",
-            message,
-            f"needed 'burn: {{{rule.basis}: ...}}' in the profile",
-            "take it from the manual",
-        )
+        needed = f"needed 'burn: {{{rule.basis}: ...}}' in the profile"
+        yield found(("rules",), "reserve-no-flow", message, needed, "take it from the manual")
     if flight.final_reserve is not None and flight.final_reserve.value < rule.final_reserve:
         message = f"'{flight.final_reserve.text}' is below the {rule.final_reserve / 60:g} min of {rule.key}"
-        yield found(
-            ("final_reserve",),
-            "reserve-below-rule",
-            message,
-            "your own minimum may be higher, never lower",
-            "delete the line",
-        )
+        needed = "your own minimum may be higher, never lower"
+        yield found(("final_reserve",), "reserve-below-rule", message, needed, "delete the line")
     share = flight.contingency
     if share is not None and share.dimension == "ratio" and share.value > 1:
-        yield found(
-            ("contingency",),
-            "contingency-kind",
-            f"'{share.text}' is more than the trip itself",
-            "needed a share such as 5 %",
-        )
+        message = f"'{share.text}' is more than the trip itself"
+        yield found(("contingency",), "contingency-kind", message, "needed a share such as 5 %")
     if share is not None and share.dimension == "time" and "cruise" not in aircraft.burn:
-        yield found(
-            ("contingency",),
-            "phase-no-flow",
-            "contingency as a time needs a cruise flow",
-            "needed 'burn: {cruise: ...}' in the profile",
-        )
+        message = "contingency as a time needs a cruise flow"
+        yield found(("contingency",), "phase-no-flow", message, "needed 'burn: {cruise: ...}' in the profile")
     if rule.alternate_required and flight.alternate is None:
         message = f"{rule.key} counts an alternate and the flight names none"
-        yield notice(
-            (),
-            "alternate-missing",
-            message,
-            "unless the rule's weather exception applies",
-            "add 'alternate:'",
-        )
+        needed = "unless the rule's weather exception applies"
+        yield notice((), "alternate-missing", message, needed, "add 'alternate:'")
 
 
 def record_current(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:

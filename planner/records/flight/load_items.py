@@ -50,18 +50,11 @@ class LoadRecord(Record):
                 if self.mass is not None
                 else f"a mass that is {self.how} is missing"
             )
-            raise refusal(
-                "load-evidence",
-                wrong,
-                "needed 'mass:' with weighed, stated or guessed, and none with standard",
-            )
+            needed = "needed 'mass:' with weighed, stated or guessed, and none with standard"
+            raise refusal("load-evidence", wrong, needed)
         if self.how != "standard" and self.people != 1:
-            raise refusal(
-                "load-evidence",
-                "one mass cannot stand for several people",
-                "needed one entry per person",
-                "or {how: standard, people: 3}",
-            )
+            message, needed = "one mass cannot stand for several people", "needed one entry per person"
+            raise refusal("load-evidence", message, needed, "or {how: standard, people: 3}")
         return self
 
 

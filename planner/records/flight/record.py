@@ -53,11 +53,8 @@ class DensitySpec(Record):
                 "needed exactly one of at_15C, standard, fixed, measured, bottle, hydrometer",
             )
         if (self.measured is None) != (self.at is None):
-            raise refusal(
-                "density-ways",
-                "'measured:' and 'at:' belong together",
-                "needed {measured: 0.7102 kg/L, at: 21 degC}",
-            )
+            message = "'measured:' and 'at:' belong together"
+            raise refusal("density-ways", message, "needed {measured: 0.7102 kg/L, at: 21 degC}")
         return self
 
 
@@ -122,11 +119,8 @@ class Phase(Record):
     @model_validator(mode="after")
     def _enough(self) -> Phase:
         if self.time is None and self.fuel is None:
-            raise refusal(
-                "phase-empty",
-                f"phase '{self.phase}' has neither a time nor an amount of fuel",
-                "needed 'time:' or 'fuel:'",
-            )
+            message = f"phase '{self.phase}' has neither a time nor an amount of fuel"
+            raise refusal("phase-empty", message, "needed 'time:' or 'fuel:'")
         return self
 
 

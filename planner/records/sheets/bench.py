@@ -50,11 +50,8 @@ def read_difference(value: Any) -> Quantity:
         read = read_quantity(f"0 +/- {value}" if isinstance(value, str) else value, "temperature")
     except InputRefused as refused:
         first = refused.findings[0]
-        raise refusal(
-            first.code,
-            first.message.replace("0 +/- ", ""),
-            "needed a difference of temperature such as '0.3 degC'",
-        ) from None
+        message = first.message.replace("0 +/- ", "")
+        raise refusal(first.code, message, "needed a difference of temperature such as '0.3 degC'") from None
     return Quantity(read.u, 0.0, "temperature", str(value))
 
 
@@ -123,12 +120,8 @@ class Air(Record):
                 "needed {pressure: 1009 hPa, temperature: 20 degC}, or {altitude: 420 m, temperature: 20"
                 " degC}, to which qnh may be added"
             )
-            raise refusal(
-                "bench-air",
-                "the air needs its pressure at the place, or the altitude",
-                needed,
-                "the pressure here is QFE, not QNH",
-            )
+            message = "the air needs its pressure at the place, or the altitude"
+            raise refusal("bench-air", message, needed, "the pressure here is QFE, not QNH")
         return self
 
 
@@ -241,13 +234,8 @@ def _common(sheet: BenchSheet) -> Iterator[Located]:
         hint = (
             "read every one of them, then write 'cautions_acknowledged: true' or add --acknowledge-cautions"
         )
-        yield found(
-            ("cautions_acknowledged",),
-            "bench-cautions",
-            message,
-            "needed before a sample of fuel is weighed or floated",
-            hint,
-        )
+        needed = "needed before a sample of fuel is weighed or floated"
+        yield found(("cautions_acknowledged",), "bench-cautions", message, needed, hint)
     if sheet.batch is not None and sheet.liquid in CLASSROOM_LIQUIDS and not sheet.petroleum:
         message = f"{sheet.liquid} has no batch to be compared with: no table moves its density to 15 degC"
         yield found(("batch",), "bench-batch-liquid", message, "needed a fuel or lamp oil", "delete 'batch:'")
@@ -260,35 +248,21 @@ def _bottle(sheet: BottleSheet) -> Iterator[Located]:
     yield from _masses(sheet)
     if sheet.water is not None and sheet.calibrated is not None:
         message = "the bottle's volume is given both by water and by an earlier calibration"
-        yield found(
-            ("calibrated",),
-            "bench-volume-ways",
-            message,
-            "needed one of 'water:' and 'calibrated:'",
-            "keep the water: it is of today",
-        )
+        needed = "needed one of 'water:' and 'calibrated:'"
+        yield found(("calibrated",), "bench-volume-ways", message, needed, "keep the water: it is of today")
     for key, used in (("sample_temperature", True), ("water_temperature", sheet.water is not None)):
         own = getattr(sheet, key)
         if own is not None and sheet.temperature is not None:
-            yield found(
-                (key,),
-                "bench-temperature-ways",
-                f"'{key}' and 'temperature' are both given",
-                "needed one of the two",
-                "delete 'temperature:'",
-            )
+            message, needed = f"'{key}' and 'temperature' are both given", "needed one of the two"
+            yield found((key,), "bench-temperature-ways", message, needed, "delete 'temperature:'")
         elif own is None and sheet.temperature is None and used:
             hint = "or 'temperature:' where one reading holds for all"
             yield found(
                 (key,), "bench-temperature-missing", f"'{key}' is missing", f"needed '{key}: 20.0 degC'", hint
             )
     if sheet.water_temperature is not None and sheet.water is None:
-        yield found(
-            ("water_temperature",),
-            "bench-temperature-ways",
-            "a temperature of water and no weighing with water",
-            hint="add 'water:' or delete it",
-        )
+        message, hint = "a temperature of water and no weighing with water", "add 'water:' or delete it"
+        yield found(("water_temperature",), "bench-temperature-ways", message, hint=hint)
 
 
 def _masses(sheet: BottleSheet) -> Iterator[Located]:
@@ -311,26 +285,13 @@ def _hydrometer(sheet: HydrometerSheet) -> Iterator[Located]:
     """
     if sheet.liquid in CLASSROOM_LIQUIDS and not sheet.petroleum:
         message = f"a hydrometer reading of {sheet.liquid} cannot be moved to 15 degC by the petroleum tables"
-        yield found(
-            ("liquid",),
-            "bench-hydrometer-liquid",
-            message,
-            "needed a fuel or lamp oil",
-            f"weigh {sheet.liquid} in a bottle instead",
-        )
+        hint = f"weigh {sheet.liquid} in a bottle instead"
+        yield found(("liquid",), "bench-hydrometer-liquid", message, "needed a fuel or lamp oil", hint)
     if not 500 <= sheet.reading.value <= 1100:
-        message = say(
-            "'{}' is {}, which no hydrometer for fuel shows",
-            sheet.reading.text,
-            Figure(sheet.reading.value, "density"),
-        )
-        yield found(
-            ("reading",),
-            "bench-density-implausible",
-            message,
-            "needed 0.5 to 1.1 kg/L",
-            "check number and unit",
-        )
+        words = "'{}' is {}, which no hydrometer for fuel shows"
+        message = say(words, sheet.reading.text, Figure(sheet.reading.value, "density"))
+        needed = "needed 0.5 to 1.1 kg/L"
+        yield found(("reading",), "bench-density-implausible", message, needed, "check number and unit")
     for key, spread, most, unit in (
         ("reading", sheet.reading.u, 50, "kg/m3"),
         ("division", sheet.division.value if sheet.division is not None else 0.0, 50, "kg/m3"),
@@ -338,29 +299,15 @@ def _hydrometer(sheet: HydrometerSheet) -> Iterator[Located]:
         ("temperature", sheet.temperature.u, 10, "K"),
     ):
         if not 0 <= spread <= most:
-            yield found(
-                (key,),
-                "bench-uncertainty-implausible",
-                f"unsure by {spread:.3g} {unit}: this measures nothing",
-                f"needed 0 to {most} {unit}",
-                "check it",
-            )
+            message, hint = f"unsure by {spread:.3g} {unit}: this measures nothing", "check it"
+            yield found((key,), "bench-uncertainty-implausible", message, f"needed 0 to {most} {unit}", hint)
     if not 0 <= sheet.reference_temperature.value <= 30:
         message = f"no hydrometer's scale is right at '{sheet.reference_temperature.text}'"
-        yield found(
-            ("reference_temperature",),
-            "bench-reference-temperature",
-            message,
-            "needed 0 to 30 degC",
-            "it is printed on the instrument",
-        )
+        needed, hint = "needed 0 to 30 degC", "it is printed on the instrument"
+        yield found(("reference_temperature",), "bench-reference-temperature", message, needed, hint)
     if abs(sheet.meniscus.value) > 10:
-        yield found(
-            ("meniscus",),
-            "bench-density-implausible",
-            f"a meniscus of '{sheet.meniscus.text}' is not plausible",
-            "needed within 10 kg/m3",
-        )
+        message = f"a meniscus of '{sheet.meniscus.text}' is not plausible"
+        yield found(("meniscus",), "bench-density-implausible", message, "needed within 10 kg/m3")
 
 
 def sheet_findings(sheet: BottleSheet | HydrometerSheet, document: Document) -> tuple[Finding, ...]:
