@@ -99,9 +99,7 @@ def reading_when_closed(
 
 
 def _drops(times: Sequence[float], readings: Sequence[float], slope: float, resolution: float) -> list[int]:
-    """Steps that fall out of line by more than 3 resolutions and 6 times the typical step's departure from
-    the median.
-    """
+    """Steps out of line by over 3 resolutions and 6 times the typical step's departure from the median."""
     # strict=False: the lists of neighbours are one shorter on purpose
     steps = [
         (b - a) - slope * (u - t)

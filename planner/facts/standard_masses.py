@@ -22,9 +22,7 @@ CARD_HEAVIEST: Final = (120.0, 260.0)  # all people between, so wider ends would
 
 @frozen
 class SeatBand:
-    """Standard masses [kg] of male, female and child occupants for a range of passenger seats (both ends
-    included).
-    """
+    """Standard masses [kg] of male, female and child occupants for a range of seats, both ends included."""
 
     seats_low: int
     seats_high: int

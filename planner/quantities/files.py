@@ -261,9 +261,7 @@ else:
             fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
 
     def _abandoned(path: Path) -> bool:
-        """Whether nobody writes this file any more: its lock is free, and a breath has passed since it was
-        made.
-        """
+        """Whether nobody writes this file any more: its lock is free, a breath after it was made."""
         import fcntl
 
         handle = os.open(path, os.O_RDONLY | os.O_NOFOLLOW)

@@ -272,9 +272,7 @@ def _registry() -> pint.UnitRegistry[float]:
 
 @lru_cache(maxsize=256)  # a sheet writes the same unit many times
 def _unit_from_pint(name: str) -> Unit | str | None:
-    """The unit, or the name of a part of it that does not say which it is, or None where there is no such
-    unit.
-    """
+    """The unit, or the name of a part of it that does not say which it is, or None."""
     registry = _registry()
     targets: dict[str, Dimension] = {
         "meter": "length",

@@ -64,9 +64,7 @@ def _pair(node: yaml.MappingNode, key: str) -> tuple[yaml.Node, yaml.Node] | Non
 
 
 def end_of(node: yaml.Node) -> int:
-    """Where the last character of a node stands; a block's own end mark lies past the comments that follow
-    it.
-    """
+    """Where the last character of a node stands; a block's own end mark lies past comments after it."""
     if isinstance(node, yaml.CollectionNode) and not node.flow_style and node.value:
         last = node.value[-1]
         return end_of(last[1] if isinstance(last, tuple) else last)

@@ -19,6 +19,7 @@ from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 from planner.quantities.errors import Finding, InputRefused, closest
 from planner.quantities.units import Dimension, Quantity, needed_words, read_quantity
 from planner.records.document import Document
+from planner.records.placed import in_order
 
 
 class Record(BaseModel):
@@ -29,9 +30,7 @@ class Record(BaseModel):
 
 
 class ReadBy:
-    """A field read by one function and nothing else; pydantic's own also works out what the field would be
-    without.
-    """
+    """A field read by one function alone; pydantic's own also works out what it would be without."""
 
     def __init__(self, func: Callable[[Any], Any]) -> None:
         self.func = func
@@ -270,11 +269,9 @@ def validate(document: Document, model: type[R], key: str) -> R:
     Raises InputRefused with every finding at once, in the order of the file.
     """
     if not isinstance(document.value, dict) or key not in document.value:
-        got = (
-            f"its keys are {', '.join(map(str, list(document.value)[:6]))}"
-            if isinstance(document.value, dict)
-            else "it is not a list of keys"
-        )
+        got = "it is not a list of keys"
+        if isinstance(document.value, dict):
+            got = f"its keys are {', '.join(map(str, list(document.value)[:6]))}"
         needed = f"needed '{key}: {VERSION}' at the top"
         raise document.refused((), "file-wrong-kind", f"this is not a {key} file: {got}", needed)
     if type(document.value[key]) is not int or document.value[key] != VERSION:  # 'true' equals 1 in Python
@@ -288,4 +285,4 @@ def validate(document: Document, model: type[R], key: str) -> R:
         for error in errors.errors(include_url=False):
             finding, at_key = _finding(error, model)
             placed.append(document.place(finding, error["loc"], at_key))
-        raise InputRefused(sorted(placed, key=lambda finding: (finding.line, finding.column))) from None
+        raise InputRefused(in_order(placed)) from None

@@ -1,6 +1,4 @@
-"""A sheet of the bench worked out: everything a report shows, with every finding at its place in the
-sheet.
-"""
+"""A sheet of the bench worked out: everything a report shows, every finding at its place in the sheet."""
 
 from __future__ import annotations
 
@@ -22,7 +20,7 @@ from planner.facts.cautions import ACKNOWLEDGEMENT
 from planner.quantities.errors import Finding, InputRefused, OutOfRange, closest
 from planner.quantities.sentences import say
 from planner.records.document import Document, Location
-from planner.records.placed import Located, found, notice, place_all
+from planner.records.placed import Located, found, in_order, notice, place_all
 from planner.records.sheets.bench import BenchSheet, BottleSheet, HydrometerSheet, beside, sheet_findings
 from planner.records.store import Loaded, find_profile, load_aircraft_file, profile_ids
 
@@ -116,10 +114,8 @@ def _told(
     calibrated = sheet.calibrated if isinstance(sheet, BottleSheet) else None
     if isinstance(sheet, BottleSheet) and sheet.tared:
         unknown = "the balance was tared on the empty bottle: what the bottle itself weighs is not known"
-        hint = (
-            "weigh it empty with the balance at zero: only so a chip, another stopper or a wet bottle is"
-            " noticed"
-        )
+        seen = "only so a chip, another stopper or a wet bottle is noticed"
+        hint = f"weigh it empty with the balance at zero: {seen}"
         yield notice(("tared",), "bench-tared", unknown, "a reading of the empty bottle", hint)
         return
     if calibrated is not None and calibrated.empty is not None and isinstance(result, BottleResult):
@@ -155,37 +151,26 @@ def _work_out(
     told: Iterable[Located],
     work: Callable[[], Read],
 ) -> tuple[Read, dict[str, Any]]:
-    """The engine's result by `work` and all that both kinds of sheet share; raises InputRefused with `wrong`
-    and every other finding.
-    """
+    """The result by `work` and all that both kinds of sheet share; InputRefused with `wrong` and more."""
     sheet, document, texts = loaded.record, loaded.document, Sentences(sentences)
     refused = [*sheet_findings(sheet, document), *wrong]
-    result = (
-        None
-        if refused
-        else _attempt(
-            work, refused, document, ("reading",), "a reading and temperature inside the petroleum tables"
-        )
-    )
-    batch = _attempt(
-        lambda: _batch(sheet, texts),
-        refused,
-        document,
-        ("batch", "density"),
-        "the density and temperature of the certificate",
-    )
+    result = None
+    if not refused:
+        needed = "a reading and temperature inside the petroleum tables"
+        result = _attempt(work, refused, document, ("reading",), needed)
+    needed = "the density and temperature of the certificate"
+    batch = _attempt(lambda: _batch(sheet, texts), refused, document, ("batch", "density"), needed)
     volume, words, about = _tanks(sheet, document)
     notices = list(place_all(document, about))
     if refused or any(each.severity == "refused" for each in notices):
-        raise InputRefused(_in_order([*refused, *notices]))
+        raise InputRefused(in_order([*refused, *notices]))
     assert result is not None  # otherwise refused
     assert batch is not None
     comparison = _compared(result.density_15c, batch)
     acknowledged: Acknowledged | Missing = Missing("not needed: a classroom liquid")
     if sheet.cautions_acknowledged:
-        acknowledged = Acknowledged(
-            ACKNOWLEDGEMENT, sheet.observer or "the observer, not named", sheet.date, given
-        )
+        whose = sheet.observer or "the observer, not named"
+        acknowledged = Acknowledged(ACKNOWLEDGEMENT, whose, sheet.date, given)
     notices += _placed(result.notices, sheet, document)
     notices += place_all(document, (*told, *_told(sheet, result, comparison)))
     return result, {
@@ -197,7 +182,7 @@ def _work_out(
         "comparison": comparison,
         "uncertainty_in_tanks": InTanks(volume, words, result.density.expanded * volume),
         "acknowledged": acknowledged,
-        "findings": _in_order(notices),
+        "findings": in_order(notices),
     }
 
 
@@ -205,10 +190,6 @@ def _compared(density_15c: Estimate | Missing, batch: Estimate | Missing) -> Com
     if isinstance(batch, Missing):
         return batch
     return density_15c if isinstance(density_15c, Missing) else compare_with_batch(density_15c, batch)
-
-
-def _in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
-    return tuple(sorted(findings, key=lambda finding: (finding.line, finding.column)))
 
 
 def weigh_sheet(loaded: Loaded[BottleSheet], given: str = "in the sheet") -> BottleBench:
@@ -221,9 +202,8 @@ def weigh_sheet(loaded: Loaded[BottleSheet], given: str = "in the sheet") -> Bot
     sheet, document = loaded.record, loaded.document
     values = bottle_values(sheet)
     unusable = check(values.readings) or tuple(implausible(values.readings))
-    if any(
-        each.code == "bench-mass-implausible" for each in sheet_findings(sheet, document)
-    ):  # the slip itself is named
+    codes = {each.code for each in sheet_findings(sheet, document)}
+    if "bench-mass-implausible" in codes:  # the slip itself is named
         unusable = tuple(each for each in unusable if each.code != "bench-nothing-in-bottle")
     wrong = [*place_all(document, values.findings), *_placed(unusable, sheet, document)]
     told = [((name, "readings"), finding) for name, line in values.closed for finding in line.notices]

@@ -1,6 +1,4 @@
-"""From a sheet of the bench to what the engine works on, with a sentence for every value the sheet leaves
-open.
-"""
+"""From a sheet of the bench to what the engine works on, with a sentence for every value it leaves open."""
 
 from __future__ import annotations
 
@@ -36,9 +34,7 @@ ASSUMED: Final = "assumed; common practice, no published source"
 
 @frozen
 class Values:
-    """Engine input of a bottle sheet, the series carried back, the sentences, and what went wrong on the
-    way.
-    """
+    """Engine input of a bottle sheet, the series carried back, the sentences, and what went wrong."""
 
     readings: BottleReadings
     closed: tuple[tuple[str, ClosedReading], ...]
@@ -174,9 +170,7 @@ def _glass(sheet: BottleSheet, sentences: Sentences) -> Estimate:
 
 
 def bottle_values(sheet: BottleSheet) -> Values:
-    """What the engine needs for a bottle sheet, with everything in its readings that keeps them from being
-    used.
-    """
+    """What the engine needs for a bottle sheet, with all that keeps its readings from being used."""
     sentences = Sentences()
     closed: list[tuple[str, ClosedReading]] = []
     wrong: list[tuple[Location, Finding]] = []

@@ -33,9 +33,7 @@ USELESS: Final = 0.005
 
 @frozen
 class WaterCheck:
-    """Density of the water [kg/m3] as the marked volume would have it, as it is, and the difference of the
-    two.
-    """
+    """Density of the water [kg/m3] as the marked volume would have it, as it is, and the difference."""
 
     from_nominal_volume: Estimate
     tabulated: float

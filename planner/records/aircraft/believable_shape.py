@@ -41,17 +41,17 @@ def envelopes_believable(aircraft: Aircraft) -> Iterator[Located]:
         masses = {mass for edge in (envelope.forward, envelope.aft) for mass, _ in edge.points}
         wide = max(envelope.aft.arm(mass) - envelope.forward.arm(mass) for mass in masses)
         if wide > WIDEST:
-            message = say("forward and aft limit are {} apart", Figure(wide, "length"))
-            needed = say("usual: not above {}", book(WIDEST, "length"))
+            message: str = say("forward and aft limit are {} apart", Figure(wide, "length"))
+            needed: str = say("usual: not above {}", book(WIDEST, "length"))
             yield unlikely(("envelopes", name), "envelope-unlikely", message, needed)
     chord = aircraft.mean_aerodynamic_chord
     if chord is not None and chord.length.value > 0:
         shares = [(each - chord.leading_edge.value) / chord.length.value for each in range_of(aircraft)]
         if shares[0] < CHORD_SHARE[0] or shares[1] > CHORD_SHARE[1]:
-            ends = (f"{100 * share:.0f} %" for share in shares)
-            message = say("the envelope reaches from {} to {} of this chord", *ends)
-            usual, hint = "usual: some 10 to 40 %", "check leading edge and length"
-            yield unlikely(("mean_aerodynamic_chord",), "chord-unlikely", message, usual, hint)
+            low, high = (f"{100 * share:.0f} %" for share in shares)
+            message = f"the envelope reaches from {low} to {high} of this chord"
+            needed, hint = "usual: some 10 to 40 %", "check leading edge and length"
+            yield unlikely(("mean_aerodynamic_chord",), "chord-unlikely", message, needed, hint)
 
 
 def edges_believable(aircraft: Aircraft) -> Iterator[Located]:
@@ -60,8 +60,7 @@ def edges_believable(aircraft: Aircraft) -> Iterator[Located]:
     """
     for name, category in aircraft.envelopes.items():
         envelope = category.envelope()
-        points = sorted({mass for edge in (envelope.forward, envelope.aft) for mass, _ in edge.points})
-        drawn = [mass for mass in points if envelope.least_mass <= mass <= envelope.greatest_mass]
+        drawn = envelope.masses()
         widths = [envelope.aft.arm(mass) - envelope.forward.arm(mass) for mass in drawn]
         if min(widths) > 0 and max(widths) > NARROWING * min(widths):
             message = say(
@@ -93,9 +92,7 @@ def edges_believable(aircraft: Aircraft) -> Iterator[Located]:
 
 
 def sides_believable(aircraft: Aircraft) -> Iterator[Located]:
-    """lateral-unlikely: left and right tank on one side; tank-unlikely: of one capacity, and not of one
-    arm.
-    """
+    """lateral-unlikely: left and right tank on one side; tank-unlikely: of one capacity, not of one arm."""
     tanks = aircraft.tanks
     for left in (name for name in tanks if "left" in name.lower()):
         right = left.lower().replace("left", "right")

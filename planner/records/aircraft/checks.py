@@ -1,6 +1,4 @@
-"""Checks of one aircraft profile that no single field can make. Each is a function; its codes are in
-docs/findings.md.
-"""
+"""Checks of one profile that no single field can make, a function each; codes are in docs/findings.md."""
 
 from __future__ import annotations
 
@@ -166,9 +164,7 @@ def too_many(location: Location, masses: int, station: Station) -> Iterator[Loca
 
 
 def examples_fit(aircraft: Aircraft) -> Iterator[Located]:
-    """category-unknown, station-unknown, tank-unknown, load-too-many: a sample that does not fit the
-    profile.
-    """
+    """category-, station-, tank-unknown, load-too-many: a sample that does not fit the profile."""
     for index, example in enumerate(aircraft.examples):
         here: Location = ("examples", index)
         for name, masses in example.load.items():
@@ -221,9 +217,7 @@ def fluids_recorded(aircraft: Aircraft) -> Iterator[Located]:
 
 
 def flows_positive(aircraft: Aircraft) -> Iterator[Located]:
-    """flow-zero: a phase that burns nothing; lateral-order: lateral limits the wrong way round;
-    chord-length.
-    """
+    """flow-zero: a phase burns nothing; lateral-order: lateral limits the wrong way round; chord-length."""
     for phase, flow in aircraft.burn.items():
         if flow.value <= 0:
             yield found(("burn", phase), "flow-zero", f"'{phase}' burns nothing", "needed a flow above zero")

@@ -1,6 +1,4 @@
-"""The basic empty mass as a record: dated, with its next due, with an id of its own, and with the records it
-replaced.
-"""
+"""The basic empty mass as a record: dated, with its next due, its id, and the records it replaced."""
 
 from __future__ import annotations
 
@@ -48,9 +46,7 @@ class EmptyFigures(Record):
 
 
 class BasicEmpty(EmptyFigures):
-    """Basic empty mass with its arm or its moment, when and how it was established, and which fluids it
-    includes.
-    """
+    """Basic empty mass with its arm or moment, when and how it was established, which fluids it includes."""
 
     lateral_arm: Length = Quantity(0.0, 0.0, "length", "0 m")
     date: Day
@@ -73,9 +69,7 @@ class BasicEmpty(EmptyFigures):
 
 
 class SupersededRecord(BasicEmpty):
-    """A record that no longer holds: as it was, with its id, the day it was replaced, and what replaced
-    it.
-    """
+    """A record that no longer holds: as it was, its id, the day it was replaced, and what replaced it."""
 
     version: str
     superseded_on: Day

@@ -42,9 +42,7 @@ def _read(value: Any, *dimensions: Dimension) -> Quantity | None:
 
 
 def _plain(value: float, u: float, dimension: Dimension, unit: str, step: float = 0.0) -> Quantity:
-    """A figure made by us, written as a file would have it; `step` [SI] is that of the figure it comes
-    from.
-    """
+    """A figure made by us, written as in a file; `step` [SI] is that of the figure it comes from."""
     if not abs(value) <= GREATEST:  # the field that reads it refuses it as too large
         return Quantity(0.0, 0.0, "ratio", f"{value:g} {unit}")
     factor = find_unit(unit).factor
@@ -61,9 +59,7 @@ def _length_of(moment: str) -> str:
 
 @frozen
 class _Papers:
-    """What a profile says of its chord (leading edge, length [m]) and its index (arm [m], divisor [kg.m],
-    constant).
-    """
+    """A profile's chord (leading edge, length [m]) and index (arm [m], divisor [kg.m], constant)."""
 
     chord: tuple[float, float, str] | None
     index: tuple[float, float, float, str] | None

@@ -1,6 +1,4 @@
-"""Figures in another family of units than the others of their kind: litres per hour beside gallons, cm among
-inches.
-"""
+"""Figures in another family of units than others of their kind: litres beside gallons, cm among inches."""
 
 from __future__ import annotations
 

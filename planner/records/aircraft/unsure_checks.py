@@ -25,9 +25,7 @@ def exclusive_known(aircraft: Aircraft) -> Iterator[Located]:
 
 
 def figures_of(part: Any, location: Location = ()) -> Iterator[tuple[Location, Quantity]]:
-    """Every figure the file gives in a record, with its place; superseded records are history and left
-    out.
-    """
+    """Every figure the file gives in a record, with its place; superseded records are left out."""
     if isinstance(part, Quantity):
         yield location, part
     elif isinstance(part, Record):
@@ -57,9 +55,7 @@ def _is_exact(location: Location) -> bool:
 
 
 def exact_figures(aircraft: Aircraft) -> Iterator[Located]:
-    """uncertainty-unused: a `+/-` on a limit, an edge, a capacity, or a mark of a table, which count as
-    exact.
-    """
+    """uncertainty-unused: a `+/-` on a limit, edge, capacity, or mark of a table, which count as exact."""
     told: set[Location] = set()
     for location, quantity in figures_of(aircraft):
         place = location[:3]

@@ -1,6 +1,4 @@
-"""Checks of a flight against its aircraft, its grade and its rule set. Each is a function; its codes are in
-docs/findings.md.
-"""
+"""Checks of a flight against aircraft, grade and rule set, a function each; codes are in docs/findings.md."""
 
 from __future__ import annotations
 
@@ -103,9 +101,7 @@ def amounts_agree(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
 
 
 def load_in_one_unit(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:  # noqa: ARG001 - as every check
-    """unit-mixed: a mass in kg among masses in lb, or the other way round. A standard mass has no unit of its
-    own.
-    """
+    """unit-mixed: a mass in kg among masses in lb, or the reverse. A standard mass has no unit."""
     masses: list[tuple[Location, Quantity]] = []
     for name, entries in flight.load.items():
         row = len(entries) > 1
@@ -120,9 +116,7 @@ def phases_of(flight: Flight | FurtherLeg, here: Location = ()) -> list[tuple[Lo
 
 
 def phases_burn(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
-    """phase-no-burn: time passes and nothing is burned; phase-unlikely: a flow far too small, or a phase of
-    seconds.
-    """
+    """phase-no-burn: time passes and nothing is burned; phase-unlikely: far too small a flow, or seconds."""
     further = [phases_of(leg, ("legs", number)) for number, leg in enumerate(flight.legs)]
     for here, phase in (*phases_of(flight), *chain.from_iterable(further)):
         airborne, time = phase.phase != GROUND, phase.time

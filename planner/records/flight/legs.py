@@ -1,6 +1,4 @@
-"""A flight of several legs: the record of each leg as a flight of its own, and the checks of what its file
-adds.
-"""
+"""A flight of several legs: each leg's record as a flight of its own, and checks of what its file adds."""
 
 from __future__ import annotations
 

@@ -32,9 +32,7 @@ class LoadMass(Quantity):
 
 
 class LoadRecord(Record):
-    """`{mass: 78 kg, how: stated}`; `{how: standard, people: 3, who: female}`; `pad:` replaces the grade's
-    own.
-    """
+    """`{mass: 78 kg, how: stated}`, `{how: standard, people: 3, who: female}`; `pad:` of your own."""
 
     how: Literal["weighed", "stated", "standard", "guessed"]
     mass: Mass | None = None

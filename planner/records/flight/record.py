@@ -82,9 +82,7 @@ class TankContent(Record):
 
 
 class Fuel(Record):
-    """The fuel aboard: stated tank by tank, or as the aircraft's fuel ledger says (`ledger:` names its file,
-    if not the usual one).
-    """
+    """The fuel aboard: tank by tank, or as the aircraft's fuel ledger says (`ledger:` names its file)."""
 
     grade: str
     density: DensitySpec
@@ -125,9 +123,7 @@ class Phase(Record):
 
 
 class FurtherLeg(Record):
-    """A leg flown after the one before it: what changes aboard (a station named here is loaded anew), the
-    uplift per tank, the trip.
-    """
+    """A leg flown after another: the uplift per tank, the trip, and stations that are loaded anew."""
 
     name: str = Field(min_length=1, max_length=60)
     load: dict[str, Masses] = Field(default_factory=dict)

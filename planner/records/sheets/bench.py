@@ -1,6 +1,4 @@
-"""The sheets filled in at the bench: a density bottle weighed, or a hydrometer floated, and who did it
-when.
-"""
+"""The sheets filled in at the bench: a density bottle weighed, a hydrometer floated, and who did it when."""
 
 from __future__ import annotations
 
@@ -75,9 +73,7 @@ Label = Annotated[str, ReadBy(read_label)]
 
 
 class Reading(Record):
-    """What the balance showed: one figure, or a series from which the reading at the closing of the stopper
-    is found.
-    """
+    """What the balance showed: one figure, or a series, carried back to the closing of the stopper."""
 
     reading: Mass | None = None
     closed: Duration = NO_SECONDS
@@ -101,9 +97,7 @@ class Reading(Record):
 
 
 class Air(Record):
-    """The air around the balance; `pressure` as read at the place, `qnh` reduced to sea level as an altimeter
-    is set.
-    """
+    """The air around the balance; `pressure` as read at the place, `qnh` as an altimeter is set."""
 
     temperature: Temperature | None = None  # that of the sample where it was not read
     pressure: Pressure | None = None
@@ -223,9 +217,7 @@ S = TypeVar("S", BottleSheet, HydrometerSheet)
 
 
 def _common(sheet: BenchSheet) -> Iterator[Located]:
-    """bench-liquid-unknown; bench-cautions: fuel handled without the cautions acknowledged;
-    bench-batch-liquid.
-    """
+    """bench-liquid-unknown; bench-cautions: fuel, and no cautions acknowledged; bench-batch-liquid."""
     liquids = (*GRADES, *CLASSROOM_LIQUIDS)
     kind = "known grade or classroom liquid"
     yield from unknown(("liquid",), [sheet.liquid], liquids, "bench-liquid-unknown", kind)
@@ -242,9 +234,7 @@ def _common(sheet: BenchSheet) -> Iterator[Located]:
 
 
 def _bottle(sheet: BottleSheet) -> Iterator[Located]:
-    """bench-volume-ways: water and an earlier calibration both; bench-temperature-missing,
-    bench-temperature-ways.
-    """
+    """bench-volume-ways: water and a calibration both; bench-temperature-missing, bench-temperature-ways."""
     yield from _masses(sheet)
     if sheet.water is not None and sheet.calibrated is not None:
         message = "the bottle's volume is given both by water and by an earlier calibration"

@@ -46,9 +46,7 @@ class Weighed(Record):
 
 
 class ChangeSheet(Record):
-    """One change: either things put in, taken out or moved, or a weighing (its signed result, or a worksheet
-    to work out).
-    """
+    """One change: things put in, taken out or moved, or a weighing (its signed result, or a worksheet)."""
 
     change: Literal[1]
     aircraft: Label

@@ -53,9 +53,7 @@ PointArm = Annotated[Quantity | str, ReadBy(arm_or_name)]
 
 
 class Scale(Record):
-    """The scale under every point: which one, when calibrated, and one standard uncertainty that all its
-    readings share.
-    """
+    """The scale under every point: which, when calibrated, and the uncertainty its readings share."""
 
     id: Label
     calibrated: Day | None = None
@@ -72,9 +70,7 @@ class Weigher(Record):
 
 
 class WeighingPoint(Record):
-    """A wheel, jack or pad on a scale: what the scale showed, what of it is not aircraft, and where it
-    stands.
-    """
+    """A wheel, jack or pad on a scale: what it showed, what of it is not aircraft, where it stands."""
 
     reading: Mass
     tare: Mass = NO_MASS
@@ -83,9 +79,7 @@ class WeighingPoint(Record):
 
 
 class Fluid(Record):
-    """A fluid: how much was `aboard` on the scales and how much belongs `in_result`, by volume with its
-    density or by mass.
-    """
+    """A fluid: how much was `aboard` on the scales and belongs `in_result`, by mass or volume."""
 
     kind: Literal["usable fuel", "unusable fuel", "oil", "other"]
     aboard: FuelAmount
@@ -184,9 +178,7 @@ def _points(sheet: WeighingSheet) -> Iterator[Located]:
 
 
 def _dates(sheet: WeighingSheet) -> Iterator[Located]:
-    """weighing-scale-overdue: a scale past its next calibration on the day; weighing-dates: dates that run
-    backwards.
-    """
+    """weighing-scale-overdue: a scale past its calibration; weighing-dates: dates that run backwards."""
     scale = sheet.scale
     if scale.next_due is not None and scale.next_due < sheet.date:
         message = f"the scale's calibration ran out on {scale.next_due}, before the weighing"

@@ -1,6 +1,4 @@
-"""`people.yaml` changed: one line per person, comments and everybody else as they were, whole at every
-moment.
-"""
+"""`people.yaml` changed: one line per person, comments and all others as they were, whole at every moment."""
 
 from __future__ import annotations
 
