@@ -29,9 +29,8 @@ _TROPOPAUSE: Final = 11000.0  # m
 _LOWEST_ALTITUDE: Final = -2000.0  # m
 
 _FORMULA_SPREAD: Final = 2e-4  # relative, 900-1100 hPa, 10-30 degC, up to 80 %: OIML R 111-1 E.3
-_WIDER_SPREAD: Final = (
-    3e-3  # relative, the rest of the range accepted here: bounded against a reference library in the tests
-)
+# relative, the rest of the range accepted here: bounded against a reference library in the tests
+_WIDER_SPREAD: Final = 3e-3
 _UNKNOWN_HUMIDITY: Final = Estimate(0.5, 0.5 / math.sqrt(3))  # anything between dry and saturated
 _UNKNOWN_WEATHER: Final = 1000.0  # Pa, standard uncertainty of a pressure taken from altitude alone
 
@@ -52,9 +51,8 @@ def moist_air_density(temperature: float, pressure: float, humidity: float) -> f
     within("air pressure", pressure, 60_000, 110_000, "pressure")
     if not 0 <= humidity <= 1:
         raise OutOfRange(f"relative humidity {humidity:.6g} is outside 0 to 1")
-    return (0.34848 * pressure / 100 - 0.009 * humidity * 100 * math.exp(0.061 * temperature)) / (
-        273.15 + temperature
-    )
+    vapour = 0.009 * humidity * 100 * math.exp(0.061 * temperature)
+    return (0.34848 * pressure / 100 - vapour) / (273.15 + temperature)
 
 
 def pressure_at_altitude(altitude: float, sea_level_pressure: float = _SEA_LEVEL_PRESSURE) -> float:
@@ -72,9 +70,8 @@ def pressure_at_altitude(altitude: float, sea_level_pressure: float = _SEA_LEVEL
     """
     within("sea-level pressure", sea_level_pressure, 87_000, 108_500, "pressure")
     within("altitude", altitude, _LOWEST_ALTITUDE, _TROPOPAUSE, "length")
-    ratio = (sea_level_pressure / _SEA_LEVEL_PRESSURE) ** (
-        1 / _EXPONENT
-    ) - _LAPSE * altitude / _SEA_LEVEL_TEMPERATURE
+    lapsed = _LAPSE * altitude / _SEA_LEVEL_TEMPERATURE
+    ratio = (sea_level_pressure / _SEA_LEVEL_PRESSURE) ** (1 / _EXPONENT) - lapsed
     return float(_SEA_LEVEL_PRESSURE * ratio**_EXPONENT)
 
 
@@ -107,9 +104,7 @@ def vapour_density(temperature: float, humidity: float) -> float:
 
 @frozen
 class AirConditions:
-    """What is known of the air: `temperature` [degC], `pressure` [Pa] or else `altitude` [m], `humidity` [1]
-    if known.
-    """
+    """What is known of the air: `temperature` [degC], `pressure` [Pa] or `altitude` [m], `humidity` [1]."""
 
     temperature: Estimate
     pressure: Estimate | None = None
@@ -158,13 +153,8 @@ def mass_from_reading(reading: float, density: float, air: float) -> float:
     Source: [oiml-d28]; [oiml-r111].
     """
     if not density > air:
-        raise OutOfRange(
-            say(
-                "a body of {} would float in air of {}",
-                Figure(density, "density", 1),
-                Figure(air, "density", 1),
-            )
-        )
+        both = (Figure(each, "density", 1) for each in (density, air))
+        raise OutOfRange(say("a body of {} would float in air of {}", *both))
     return reading * (1 - air / WEIGHT_DENSITY) / (1 - air / density)
 
 
@@ -180,11 +170,6 @@ def conventional_mass(mass: float, density: float) -> float:
     Source: [oiml-d28] definition.
     """
     if not density > CONVENTIONAL_AIR:
-        raise OutOfRange(
-            say(
-                "density {} is not above {}",
-                Figure(density, "density", 1),
-                Figure(CONVENTIONAL_AIR, "density", 1),
-            )
-        )
+        both = (Figure(each, "density", 1) for each in (density, CONVENTIONAL_AIR))
+        raise OutOfRange(say("density {} is not above {}", *both))
     return mass * (1 - CONVENTIONAL_AIR / density) / (1 - CONVENTIONAL_AIR / WEIGHT_DENSITY)

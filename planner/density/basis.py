@@ -1,6 +1,4 @@
-"""The density a plan uses, from whichever figure the pilot has, at the temperature of the fuel in the
-tanks.
-"""
+"""The density a plan uses, from whichever figure the pilot has, at the temperature of the fuel aboard."""
 
 from __future__ import annotations
 
@@ -94,9 +92,7 @@ def _by_figure(product: Product, density_15c: float, u: float, temperature: floa
 
 
 def _model(density_15c: float, temperature: float, grade: Grade) -> float:
-    """What the generalised product is unsure by over a correction from 15 degC, more where the fuel may hold
-    what the tables do not cover [kg/m3].
-    """
+    """How unsure the tables are from 15 degC, more where the fuel may hold what they do not cover [kg/m3]."""
     ethanol = grade.u_ethanol_per_kelvin * abs(temperature - 15.0)
     return math.hypot(model_uncertainty(density_15c, temperature, grade.unleaded), ethanol)
 

@@ -17,9 +17,7 @@ from planner.quantities.frozen import frozen
 
 @frozen
 class DensityCorrection:
-    """A correction: densities and u [kg/m3], temperatures [degC], alpha [1/K], the product group, both
-    factors [1].
-    """
+    """A correction: densities and u [kg/m3], temperatures [degC], alpha [1/K], product group, factors [1]."""
 
     stated: float
     at: float

@@ -7,7 +7,7 @@ what was sampled, and no regression repairs that.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from statistics import median
 from typing import Final
@@ -22,7 +22,7 @@ from planner.density.line import (
     straight_line,
     two_sided_chance,
 )
-from planner.quantities.errors import Finding, InputRefused
+from planner.quantities.errors import Finding, InputRefused, Severity
 from planner.quantities.frozen import frozen
 from planner.quantities.sentences import percent
 
@@ -65,57 +65,29 @@ def reading_when_closed(
     Raises: InputRefused with all that is wrong.
     Source: [nist-strd-norris] for the line; the limits are this program's, [common-practice].
     """
-    found = _refusals(times, readings, closed_at, resolution)
-    if found:
+    if found := tuple(_refusals(times, readings, closed_at, resolution)):
         raise InputRefused(found)
     least = max(resolution / math.sqrt(12), ROUNDING * max(abs(value) for value in readings))
     p_bent = curvature_chance(times, readings, least)
     if p_bent < SIGNIFICANCE:
-        message = (
-            f"the readings do not fall along a straight line (a chance of {percent(p_bent)} if they did)"
-        )
-        raise InputRefused(
-            [
-                _finding(
-                    "bench-evaporation-curved",
-                    message,
-                    "needed a steady loss",
-                    "close the bottle tighter, let it settle, weigh again",
-                )
-            ]
-        )
+        chance = f"a chance of {percent(p_bent)} if they did"
+        message = f"the readings do not fall along a straight line ({chance})"
+        hint = "close the bottle tighter, let it settle, weigh again"
+        raise InputRefused([_finding("bench-evaporation-curved", message, "needed a steady loss", hint)])
     line = straight_line(times, readings, least)
     closed = line.at(closed_at)
     notices: list[Finding] = []
     t = line.slope.value / line.slope.u
     if t < 0 and two_sided_chance(t, line.degrees_of_freedom) < 2 * SIGNIFICANCE:
-        message = (
-            f"the sample loses {-line.slope.value * 6e7:.3g} mg/min; the light ends leave first, so the"
-            " density reads high"
-        )
-        notices.append(
-            _finding(
-                "bench-evaporating",
-                message,
-                "a bottle that holds its mass",
-                "close it at once and weigh a fresh, cool sample",
-                notice=True,
-            )
-        )
+        loss = f"{-line.slope.value * 6e7:.3g} mg/min"
+        message = f"the sample loses {loss}; the light ends leave first, so the density reads high"
+        needed, hint = "a bottle that holds its mass", "close it at once and weigh a fresh, cool sample"
+        notices.append(_finding("bench-evaporating", message, needed, hint, "notice"))
     for number in _drops(times, readings, line.slope.value, resolution):
-        message = (
-            f"reading {number + 1} dropped by {(readings[number - 1] - readings[number]) * 1e6:.3g} mg at"
-            " once"
-        )
-        notices.append(
-            _finding(
-                "bench-reading-drop",
-                message,
-                "readings that change evenly",
-                "was something spilt, wiped or blown? Start again",
-                notice=True,
-            )
-        )
+        dropped = f"{(readings[number - 1] - readings[number]) * 1e6:.3g} mg"
+        message = f"reading {number + 1} dropped by {dropped} at once"
+        needed, hint = "readings that change evenly", "was something spilt, wiped or blown? Start again"
+        notices.append(_finding("bench-reading-drop", message, needed, hint, "notice"))
     return ClosedReading(
         reading=closed,
         line=line,
@@ -127,9 +99,7 @@ def reading_when_closed(
 
 
 def _drops(times: Sequence[float], readings: Sequence[float], slope: float, resolution: float) -> list[int]:
-    """Steps that fall out of line by more than 3 resolutions and 6 times the typical step's departure from
-    the median.
-    """
+    """Steps out of line by over 3 resolutions and 6 times the typical step's departure from the median."""
     # strict=False: the lists of neighbours are one shorter on purpose
     steps = [
         (b - a) - slope * (u - t)
@@ -143,69 +113,37 @@ def _drops(times: Sequence[float], readings: Sequence[float], slope: float, reso
 
 def _refusals(
     times: Sequence[float], readings: Sequence[float], closed_at: float, resolution: float
-) -> list[Finding]:
+) -> Iterator[Finding]:
     if not all(math.isfinite(value) for value in (*times, *readings, closed_at, resolution)):
-        return [
-            _finding(
-                "bench-not-finite", "a time or a reading is not a finite number", "needed finite numbers"
-            )
-        ]
+        message = "a time or a reading is not a finite number"
+        yield _finding("bench-not-finite", message, "needed finite numbers")
+        return
     if len(times) != len(readings):
-        return [
-            _finding(
-                "bench-evaporation-few",
-                f"{len(times)} times and {len(readings)} readings",
-                "needed one time for each reading",
-            )
-        ]
+        message = f"{len(times)} times and {len(readings)} readings"
+        yield _finding("bench-evaporation-few", message, "needed one time for each reading")
+        return
     if len(times) < FEWEST:
+        message = f"{len(times)} readings cannot show whether the loss is steady"
         hint = "keep weighing, one reading a minute"
-        return [
-            _finding(
-                "bench-evaporation-few",
-                f"{len(times)} readings cannot show whether the loss is steady",
-                f"needed {FEWEST} or more",
-                hint,
-            )
-        ]
-    found: list[Finding] = []
+        yield _finding("bench-evaporation-few", message, f"needed {FEWEST} or more", hint)
+        return
+    span = f"{times[-1] - times[0]:g} s"
     if any(later <= earlier for earlier, later in pairwise(times)):
+        message = "the times do not rise from reading to reading"
         needed = "needed the readings in order, each with its own time"
-        found.append(
-            _finding("bench-evaporation-times", "the times do not rise from reading to reading", needed)
-        )
+        yield _finding("bench-evaporation-times", message, needed)
     elif not 2 * times[0] - times[-1] <= closed_at <= times[-1]:
-        span = times[-1] - times[0]
-        message = (
-            f"the stopper closed {times[0] - closed_at:g} s before the first reading, and the readings last"
-            f" {span:g} s"
-        )
-        needed = f"needed a closing no more than {span:g} s before the first and not after the last reading"
-        found.append(
-            _finding(
-                "bench-evaporation-too-far",
-                message,
-                needed,
-                "weigh for longer, or start sooner after closing",
-            )
-        )
+        before = f"{times[0] - closed_at:g} s before the first reading"
+        message = f"the stopper closed {before}, and the readings last {span}"
+        needed = f"needed a closing no more than {span} before the first and not after the last reading"
+        hint = "weigh for longer, or start sooner after closing"
+        yield _finding("bench-evaporation-too-far", message, needed, hint)
     if min(readings) <= 0:
-        found.append(
-            _finding(
-                "bench-nothing-in-bottle", "a reading is not above 0", "needed readings of the filled bottle"
-            )
-        )
+        needed = "needed readings of the filled bottle"
+        yield _finding("bench-nothing-in-bottle", "a reading is not above 0", needed)
     if resolution < 0:
-        found.append(_finding("bench-not-finite", f"resolution {resolution!r}", "needed 0 or more"))
-    return found
+        yield _finding("bench-not-finite", f"resolution {resolution!r}", "needed 0 or more")
 
 
-def _finding(code: str, message: str, needed: str, hint: str = "", notice: bool = False) -> Finding:
-    return Finding(
-        code=code,
-        message=message,
-        needed=needed,
-        hint=hint,
-        where="readings",
-        severity="notice" if notice else "refused",
-    )
+def _finding(code: str, message: str, needed: str, hint: str = "", severity: Severity = "refused") -> Finding:
+    return Finding(code, message, needed, hint, "readings", severity=severity)

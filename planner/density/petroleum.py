@@ -16,12 +16,10 @@ from planner.quantities.sentences import Figure, book, say, span_of
 
 BASE_TEMPERATURE: Final = 15.0  # degC
 COLDEST: Final = -50.0  # degC
-GENERIC_FIT: Final = (
-    0.001  # relative standard uncertainty per REFERENCE_SPAN: leaded avgas, jet fuel, anything unknown
-)
-UNLEADED_FIT: Final = (
-    0.002  # the same for an unleaded alkylate avgas, furthest from the gasolines the fit was made of
-)
+# relative standard uncertainty per REFERENCE_SPAN: of leaded avgas, jet fuel, anything unknown; then of an
+# unleaded alkylate avgas, furthest from the gasolines the fit was made of
+GENERIC_FIT: Final = 0.001
+UNLEADED_FIT: Final = 0.002
 REFERENCE_SPAN: Final = 25.0  # K of correction the two figures above are stated for
 
 
@@ -51,9 +49,7 @@ class Product:
         return density_15c * _factor(self.alpha(density_15c), temperature)
 
     def slope(self, density_15c: float, temperature: float) -> float:
-        """How much the density at `temperature` [degC] changes per change of the density at 15 degC [1],
-        exactly.
-        """
+        """How much the density at `temperature` [degC] changes per change of that at 15 degC [1], exactly."""
         dt = temperature - BASE_TEMPERATURE
         alpha = self.alpha(density_15c)
         rate = -(2 * self.k0 / density_15c + self.k1) / density_15c  # rho d(alpha)/d(rho)
@@ -63,24 +59,16 @@ class Product:
         """How much the density changes per kelvin at `temperature` [degC], exactly [kg/m3/K]; negative: rho15
         dVCF/dt.
         """
-        alpha = self.alpha(density_15c)
-        return (
-            -alpha
-            * (1 + 1.6 * alpha * (temperature - BASE_TEMPERATURE))
-            * self.density_at(density_15c, temperature)
-        )
+        alpha, dt = self.alpha(density_15c), temperature - BASE_TEMPERATURE
+        return -alpha * (1 + 1.6 * alpha * dt) * self.density_at(density_15c, temperature)
 
     def density_15c_from(self, observed_density: float, temperature: float) -> float:
-        """The inverse of `density_at` on this group's own curve, continued smoothly past its borders
-        [kg/m3].
-        """
+        """The inverse of `density_at` on the group's own curve, continued past its borders [kg/m3]."""
         density = observed_density
-        for _ in range(
-            50
-        ):  # the slope stays between 0.5 and 1.7 over the accepted range: Newton needs about five steps
-            step = (self.density_at(density, temperature) - observed_density) / self.slope(
-                density, temperature
-            )
+        # The slope stays between 0.5 and 1.7 over the accepted range: Newton needs about five steps.
+        for _ in range(50):
+            away = self.density_at(density, temperature) - observed_density
+            step = away / self.slope(density, temperature)
             density -= step
             if abs(step) < 1e-10:
                 break
@@ -120,13 +108,8 @@ def product_of(density_15c: float) -> Product:
     Source: [measurement-canada-54b] Table 54B; [astm-d1250].
     """
     if not LOWEST <= density_15c <= HIGHEST:
-        raise OutOfRange(
-            say(
-                "density at 15 degC {} is outside the petroleum tables' {}",
-                Figure(density_15c, "density"),
-                _TABLES,
-            )
-        )
+        words = "density at 15 degC {} is outside the petroleum tables' {}"
+        raise OutOfRange(say(words, Figure(density_15c, "density"), _TABLES))
     return PRODUCTS[sum(density_15c > border for border in BORDERS)]
 
 
@@ -146,15 +129,9 @@ def thermal_expansion(density_15c: float) -> float:
 
 def _check_temperature(product: Product, temperature: float) -> None:
     if not COLDEST <= temperature <= product.warmest:
+        words = "temperature {} is outside {}, the range accepted for {}"
         accepted = span_of(COLDEST, product.warmest, "temperature")
-        raise OutOfRange(
-            say(
-                "temperature {} is outside {}, the range accepted for {}",
-                book(temperature, "temperature"),
-                accepted,
-                product.name,
-            )
-        )
+        raise OutOfRange(say(words, book(temperature, "temperature"), accepted, product.name))
 
 
 def volume_correction_factor(density_15c: float, temperature: float) -> float:
@@ -198,15 +175,11 @@ def density_15c_from(observed_density: float, temperature: float) -> float:
     if not COLDEST <= temperature <= PRODUCTS[-1].warmest:
         _check_temperature(PRODUCTS[-1], temperature)
     edges = (LOWEST, *BORDERS, HIGHEST)
-    if (
-        not PRODUCTS[0].density_at(LOWEST, temperature) - 1e-9
-        <= observed_density
-        <= PRODUCTS[-1].density_at(HIGHEST, temperature) + 1e-9
-    ):
+    low = PRODUCTS[0].density_at(LOWEST, temperature) - 1e-9
+    if not low <= observed_density <= PRODUCTS[-1].density_at(HIGHEST, temperature) + 1e-9:
+        words = "density {} at {} has no density at 15 degC in the range of {}"
         observed = (Figure(observed_density, "density"), book(temperature, "temperature"))
-        raise OutOfRange(
-            say("density {} at {} has no density at 15 degC in the range of {}", *observed, _TABLES)
-        )
+        raise OutOfRange(say(words, *observed, _TABLES))
     for product, (low, high) in zip(PRODUCTS, pairwise(edges), strict=True):
         if observed_density <= product.density_at(high, temperature) + 1e-9:
             _check_temperature(product, temperature)

@@ -1,3 +1,1 @@
-"""Records that are data, not code: fuel grades, reserve rules, standard masses, cautions. Each names its
-source.
-"""
+"""Records that are data, not code: grades, rules, standard masses, cautions. Each names its source."""

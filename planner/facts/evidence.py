@@ -18,49 +18,20 @@ Carried = Literal["person", "bag"]
 
 @frozen
 class Evidence:
-    """`pad` and standard uncertainty `u` [kg] used when the flight states none; `source` keys of SOURCES for
-    pad and u; `note` for the reader.
-    """
+    """`pad` and standard uncertainty `u` [kg] used when the flight states none; `note` for the reader."""
 
     pad: float
     u: float
-    source_pad: str
-    source_u: str
     note: str
 
 
+# Source: [common-practice]; the pad for clothing [amc1-cat-pol-mab-100].
 EVIDENCE: Final[dict[tuple[Carried, How], Evidence]] = {
-    ("person", "weighed"): Evidence(
-        pad=0.0,
-        u=0.5,
-        source_pad="common-practice",
-        source_u="common-practice",
-        note="on a scale today, dressed to fly",
-    ),
-    ("person", "stated"): Evidence(
-        pad=4.0,
-        u=4.0,
-        source_pad="amc1-cat-pol-mab-100",
-        source_u="common-practice",
-        note="told by the person; 4 kg of clothing added",
-    ),
-    ("person", "standard"): Evidence(
-        pad=0.0,
-        u=15.0,
-        source_pad="common-practice",
-        source_u="common-practice",
-        note="average of many people; one person is often 15 kg off",
-    ),
-    ("person", "guessed"): Evidence(
-        pad=0.0, u=10.0, source_pad="common-practice", source_u="common-practice", note="by eye"
-    ),
-    ("bag", "weighed"): Evidence(
-        pad=0.0, u=0.3, source_pad="common-practice", source_u="common-practice", note="on a scale today"
-    ),
-    ("bag", "stated"): Evidence(
-        pad=0.0, u=2.0, source_pad="common-practice", source_u="common-practice", note="told by its owner"
-    ),
-    ("bag", "guessed"): Evidence(
-        pad=0.0, u=4.0, source_pad="common-practice", source_u="common-practice", note="by lifting it"
-    ),
+    ("person", "weighed"): Evidence(0.0, 0.5, "on a scale today, dressed to fly"),
+    ("person", "stated"): Evidence(4.0, 4.0, "told by the person; 4 kg of clothing added"),
+    ("person", "standard"): Evidence(0.0, 15.0, "average of many people; one person is often 15 kg off"),
+    ("person", "guessed"): Evidence(0.0, 10.0, "by eye"),
+    ("bag", "weighed"): Evidence(0.0, 0.3, "on a scale today"),
+    ("bag", "stated"): Evidence(0.0, 2.0, "told by its owner"),
+    ("bag", "guessed"): Evidence(0.0, 4.0, "by lifting it"),
 }

@@ -8,7 +8,6 @@ from planner.quantities.frozen import frozen
 from planner.quantities.units import POUND, US_GALLON
 
 Kind = Literal["avgas", "motor gasoline", "jet"]
-Product = Literal["gasoline", "jet"]
 
 
 @frozen
@@ -17,24 +16,21 @@ class Grade:
 
     `standard_density` [kg/m3] is the figure used when no batch density is known, taken to hold at
     15 degC (its publishers name no temperature); `band` [kg/m3] is the lowest and highest density at
-    15 degC at which a reading agrees with the declared grade; `product` picks the temperature table;
-    `sources` are keys of SOURCES for the standard density, the band and the dye, in that order.
-    `may_hold_ethanol` says that the grade's specification lets ethanol in, which the petroleum tables do not
-    cover (its own expansion is greater than gasoline's); `u_ethanol_per_kelvin` [kg/m3 per K] is then the
-    standard uncertainty that this adds to a density carried over one kelvin, 0 where no ethanol may be in.
+    15 degC at which a reading agrees with the declared grade; `sources` are keys of SOURCES for the standard
+    density, the band and the dye, in that order. `u_ethanol_per_kelvin` [kg/m3 per K] is above zero where the
+    grade's specification lets ethanol in, which the petroleum tables do not cover (its own expansion is
+    greater than gasoline's): the standard uncertainty that this adds to a density carried over one kelvin.
     """
 
     id: str
     name: str
     kind: Kind
-    product: Product
     standard_density: float
     band: tuple[float, float]
-    unleaded: bool
     dye: str
     sources: tuple[str, ...]
     note: str
-    may_hold_ethanol: bool = False
+    unleaded: bool = True
     u_ethanol_per_kelvin: float = 0.0
 
     def contradicted(self, at_15c: float) -> bool:
@@ -88,7 +84,6 @@ _ALL: Final[tuple[Grade, ...]] = (
         id="avgas-100LL",
         name="Avgas 100LL",
         kind="avgas",
-        product="gasoline",
         standard_density=_FAA_AVGAS,
         band=(690.0, 735.0),
         unleaded=False,
@@ -100,7 +95,6 @@ _ALL: Final[tuple[Grade, ...]] = (
         id="avgas-100",
         name="Avgas 100",
         kind="avgas",
-        product="gasoline",
         standard_density=_FAA_AVGAS,
         band=(690.0, 735.0),
         unleaded=False,
@@ -112,10 +106,8 @@ _ALL: Final[tuple[Grade, ...]] = (
         id="avgas-UL91",
         name="Avgas UL91",
         kind="avgas",
-        product="gasoline",
         standard_density=_GM1_GASOLINE,
         band=(680.0, 730.0),
-        unleaded=True,
         dye="not known for UL91 (the colour list gives brown for grade 91): ask the supplier",
         sources=("gm1-ncc-pol-105", "common-practice", "api-ei-1542"),
         note=f"{_BAND_OURS} Standard density is the general figure for gasoline.",
@@ -124,10 +116,8 @@ _ALL: Final[tuple[Grade, ...]] = (
         id="avgas-UL94",
         name="Avgas UL94",
         kind="avgas",
-        product="gasoline",
         standard_density=_GM1_GASOLINE,
         band=(680.0, 730.0),
-        unleaded=True,
         dye="not known: ask the supplier",
         sources=("gm1-ncc-pol-105", "common-practice", "common-practice"),
         note=f"{_BAND_OURS} Standard density is the general figure for gasoline.",
@@ -136,10 +126,8 @@ _ALL: Final[tuple[Grade, ...]] = (
         id="motor-gasoline-EN228",
         name="Motor gasoline to EN 228",
         kind="motor gasoline",
-        product="gasoline",
         standard_density=sum(_EN228_BAND) / 2,
         band=_EN228_BAND,
-        unleaded=True,
         dye="not known: it varies with the supplier",
         sources=("en-228", "en-228", "common-practice"),
         note=(
@@ -148,17 +136,14 @@ _ALL: Final[tuple[Grade, ...]] = (
             " (common practice, no published source), which the petroleum tables do not cover: a density"
             " carried to another temperature is less sure for it."
         ),
-        may_hold_ethanol=True,
         u_ethanol_per_kelvin=_U_ETHANOL,
     ),
     Grade(
         id="jet-A1",
         name="Jet A-1",
         kind="jet",
-        product="jet",
         standard_density=_GM1_JET,
         band=_JET_BAND,
-        unleaded=True,
         dye="undyed: colourless to straw",
         sources=("gm1-ncc-pol-105", "mil-hdbk-1022a", "mil-hdbk-1022a"),
         note="Standard density 0.79 kg/L; American handbooks use 6.7 lb/USgal.",
@@ -167,10 +152,8 @@ _ALL: Final[tuple[Grade, ...]] = (
         id="jet-A",
         name="Jet A",
         kind="jet",
-        product="jet",
         standard_density=_FAA_TURBINE,
         band=_JET_BAND,
-        unleaded=True,
         dye="undyed: colourless to straw",
         sources=("faa-h-8083-30", "mil-hdbk-1022a", "mil-hdbk-1022a"),
         note="Standard density 6.7 lb/USgal.",

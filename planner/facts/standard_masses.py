@@ -22,27 +22,24 @@ CARD_HEAVIEST: Final = (120.0, 260.0)  # all people between, so wider ends would
 
 @frozen
 class SeatBand:
-    """Standard masses [kg] of male, female and child occupants for a range of passenger seats (both ends
-    included).
-    """
+    """Standard masses [kg] of male, female and child occupants for a range of seats, both ends included."""
 
     seats_low: int
     seats_high: int
     male: float
     female: float
     child: float
-    source: str
 
     def mass(self, who: str) -> float:
         """The standard mass [kg] of `who`: male, female or child. Raises KeyError for any other word."""
         return {"male": self.male, "female": self.female, "child": self.child}[who]
 
 
-# NCC.POL.105, UK copy: smaller cabins use larger averages, as few people even out less.
+# [ncc-pol-105], UK copy: smaller cabins use larger averages, as few people even out less.
 SEAT_BANDS: Final[tuple[SeatBand, ...]] = (
-    SeatBand(seats_low=1, seats_high=5, male=104.0, female=86.0, child=35.0, source="ncc-pol-105"),
-    SeatBand(seats_low=6, seats_high=9, male=96.0, female=78.0, child=35.0, source="ncc-pol-105"),
-    SeatBand(seats_low=10, seats_high=19, male=92.0, female=74.0, child=35.0, source="ncc-pol-105"),
+    SeatBand(seats_low=1, seats_high=5, male=104.0, female=86.0, child=35.0),
+    SeatBand(seats_low=6, seats_high=9, male=96.0, female=78.0, child=35.0),
+    SeatBand(seats_low=10, seats_high=19, male=92.0, female=74.0, child=35.0),
 )
 
 

@@ -22,9 +22,7 @@ BATCH: Final = "batch to batch"  # what makes the density of a standard figure u
 
 # An input is known by its name, and equal names are what makes figures correlate: each is spelt in one place.
 def seat_label(station: str, seat: int, masses: int) -> str:
-    """The name of one mass of a station: the station's own where it holds one, with the seat (counted from 0)
-    where it holds several.
-    """
+    """The name of one mass of a station: its own, with the seat (counted from 0) where it holds several."""
     return station if masses == 1 else f"{station} {seat + 1}"
 
 

@@ -115,9 +115,7 @@ class OutOfRange(ValueError):
 
     @property
     def words(self) -> str:
-        """What it says, with the quantities of a sentence kept (`str(error)` would make plain metric text of
-        them).
-        """
+        """What it says, with the quantities of a sentence kept; `str(error)` is plain metric text."""
         return self.args[0] if self.args and isinstance(self.args[0], str) else str(self)
 
 

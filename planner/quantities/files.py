@@ -111,13 +111,8 @@ def replace(path: Path, data: bytes, expected: bytes) -> None:
     try:
         _write_down(temporary, data, target.stat().st_mode & 0o7777)
         if target.read_bytes() != expected:
-            raise refused(
-                path,
-                "file-changed",
-                "the file was changed while this program worked on it",
-                "nothing was written",
-                "run the command again",
-            )
+            message = "the file was changed while this program worked on it"
+            raise refused(path, "file-changed", message, "nothing was written", "run the command again")
         os.replace(temporary, target)
         on_disk.append(f"{path} was changed")
         _sync_folder(target.parent)
@@ -178,13 +173,9 @@ def connected(path: Path, wait: float) -> sqlite3.Connection:
     import sqlite3  # late: most commands keep no data
 
     if str(path).startswith((":", "file:")):
-        raise refused(
-            path,
-            "file-unwritable",
-            "this name is not that of a file: nothing would be kept",
-            "needed the path of a file",
-            "write the whole path, from /, where a file is really called so",
-        )
+        message = "this name is not that of a file: nothing would be kept"
+        hint = "write the whole path, from /, where a file is really called so"
+        raise refused(path, "file-unwritable", message, "needed the path of a file", hint)
     connection = sqlite3.connect(os.path.abspath(path), timeout=wait, isolation_level=None)
     try:
         for setting in ("synchronous = EXTRA", "fullfsync = ON", "checkpoint_fullfsync = ON"):
@@ -234,13 +225,8 @@ def locked(path: Path, patience: float = LOCK_PATIENCE) -> Iterator[None]:
             handle = _take(folder)
         except BlockingIOError:
             if time.monotonic() > until:
-                raise refused(
-                    path,
-                    "file-busy",
-                    "another program is changing files in this folder",
-                    "waited in vain",
-                    "try again",
-                ) from None
+                message = "another program is changing files in this folder"
+                raise refused(path, "file-busy", message, "waited in vain", "try again") from None
             time.sleep(0.02)
         except OSError as error:
             raise unwritable(path, error) from None
@@ -275,9 +261,7 @@ else:
             fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
 
     def _abandoned(path: Path) -> bool:
-        """Whether nobody writes this file any more: its lock is free, and a breath has passed since it was
-        made.
-        """
+        """Whether nobody writes this file any more: its lock is free, a breath after it was made."""
         import fcntl
 
         handle = os.open(path, os.O_RDONLY | os.O_NOFOLLOW)

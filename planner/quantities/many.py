@@ -133,9 +133,7 @@ def some_of(figures: Any, rows: Any) -> Any:
 
 
 def interpolate(points: Points, x: Some) -> Some:
-    """Straight line between points (x ascending), held constant outside them; for one x or a block of
-    them.
-    """
+    """Straight line between points (x ascending), held constant outside them; for one x or a block."""
     if not isinstance(x, float) and not is_one(x):
         return _interpolated(points, x)
     if x <= points[0][0]:

@@ -22,9 +22,7 @@ _NOISE: Final = 1e-9
 
 @frozen
 class Item:
-    """One mass with its place: `name`, `mass` [kg], `arm` [m from the datum], `lateral_arm` [m, right
-    positive].
-    """
+    """One mass: `name`, `mass` [kg], `arm` [m from the datum], `lateral_arm` [m, right positive]."""
 
     name: str
     mass: float
@@ -44,9 +42,7 @@ class Item:
 
 @frozen
 class Total:
-    """A sum of items: `mass` [kg], `moment` and `lateral_moment` [kg.m] about the datum and the centre
-    line.
-    """
+    """A sum of items: `mass` [kg], `moment` and `lateral_moment` [kg.m] about datum and centre line."""
 
     mass: float
     moment: float
@@ -59,23 +55,21 @@ class Total:
 
     @property
     def lateral_centre_of_gravity(self) -> float:
-        """`lateral_moment / mass` [m from the centre line]; raises OutOfRange where the mass is not above
-        zero.
-        """
+        """`lateral_moment / mass` [m from the centre line]; OutOfRange where the mass is not above zero."""
         return self.lateral_moment / self._divisor()
 
     def _divisor(self) -> float:
         if not self.mass > 0:
-            raise OutOfRange(
-                f"a mass of {self.mass:g} kg has no centre of gravity; the total must be above zero"
-            )
+            message = f"a mass of {self.mass:g} kg has no centre of gravity; the total must be above zero"
+            raise OutOfRange(message)
         return self.mass
 
 
-def _checked(mass: float, moment: float, lateral_moment: float) -> Total:
-    if not (math.isfinite(mass) and math.isfinite(moment) and math.isfinite(lateral_moment)):
-        raise OutOfRange("a mass or an arm is not a finite number")
-    return Total(mass, moment, lateral_moment)
+def _plus(before: Total, mass: float, moment: float, lateral_moment: float = 0.0) -> Total:
+    """`before` with so much more, all of it finite."""
+    figures = (before.mass + mass, before.moment + moment, before.lateral_moment + lateral_moment)
+    _all_finite(*figures)
+    return Total(*figures)
 
 
 def total(items: Iterable[Item]) -> Total:
@@ -91,10 +85,7 @@ def total(items: Iterable[Item]) -> Total:
     masses = [row.mass for row in rows]
     moments = [row.moment for row in rows]
     lateral = [row.lateral_moment for row in rows]
-    if not all(
-        map(math.isfinite, (*masses, *moments, *lateral))
-    ):  # fsum itself raises a plain ValueError on inf - inf
-        raise OutOfRange("a mass or an arm is not a finite number")
+    _all_finite(*masses, *moments, *lateral)  # fsum itself raises a plain ValueError on inf - inf
     return Total(math.fsum(masses), math.fsum(moments), math.fsum(lateral))
 
 
@@ -106,9 +97,7 @@ def add(before: Total, *items: Item) -> Total:
     Source: [faa-h-8083-25] weight and balance chapter, adding or removing weight.
     """
     extra = total(items)
-    return _checked(
-        before.mass + extra.mass, before.moment + extra.moment, before.lateral_moment + extra.lateral_moment
-    )
+    return _plus(before, extra.mass, extra.moment, extra.lateral_moment)
 
 
 def remove(before: Total, *items: Item) -> Total:
@@ -120,10 +109,9 @@ def remove(before: Total, *items: Item) -> Total:
     Source: [faa-h-8083-25] weight and balance chapter, adding or removing weight.
     """
     less = total(items)
-    left = before.mass - less.mass
-    if left < -_NOISE * max(1.0, abs(before.mass)):
+    if before.mass - less.mass < -_NOISE * max(1.0, abs(before.mass)):
         raise OutOfRange(f"{less.mass:g} kg cannot be removed from {before.mass:g} kg")
-    return _checked(left, before.moment - less.moment, before.lateral_moment - less.lateral_moment)
+    return _plus(before, -less.mass, -less.moment, -less.lateral_moment)
 
 
 def moment_changed(before: Total, moment: float) -> Total:
@@ -132,7 +120,7 @@ def moment_changed(before: Total, moment: float) -> Total:
     Equation: moment' = moment + change. Returns a Total. Raises OutOfRange for NaN or infinity.
     Source: [common-practice].
     """
-    return _checked(before.mass, before.moment + moment, before.lateral_moment)
+    return _plus(before, 0.0, moment)
 
 
 def moved(before: Total, mass: float, from_arm: float, to_arm: float) -> Total:
@@ -145,7 +133,7 @@ def moved(before: Total, mass: float, from_arm: float, to_arm: float) -> Total:
     """
     if not 0 <= mass <= before.mass * (1 + _NOISE):
         raise OutOfRange(f"{mass:g} kg cannot be moved within {before.mass:g} kg")
-    return _checked(before.mass, before.moment + mass * (to_arm - from_arm), before.lateral_moment)
+    return _plus(before, 0.0, mass * (to_arm - from_arm))
 
 
 def cg_after_shift(before: Total, mass: float, from_arm: float, to_arm: float) -> float:
@@ -224,9 +212,13 @@ def ballast_arm(before: Total, target_cg: float, ballast_mass: float) -> float:
     return _finite(target_cg + _moment_short(before, target_cg) / ballast_mass)
 
 
-def _finite(value: float) -> float:
-    if not math.isfinite(value):
+def _all_finite(*figures: float) -> None:
+    if not all(map(math.isfinite, figures)):
         raise OutOfRange("a mass or an arm is not a finite number")
+
+
+def _finite(value: float) -> float:
+    _all_finite(value)
     return value
 
 

@@ -31,8 +31,8 @@ class Piece:
     r: float
 
     def arm(self, mass: float) -> float:
-        """Limiting arm [m] at `mass` [kg]: p/m + q + r m."""
-        return self.p / mass + self.q + self.r * mass
+        """Limiting arm [m] at `mass` [kg]: p/m + q + r m. An edge drawn from 0 kg has no p there."""
+        return (self.p / mass if self.p else 0.0) + self.q + self.r * mass
 
     def slope(self, mass: float) -> float:
         """Change of the limiting arm with mass [m/kg] at `mass` [kg]: -p/m2 + r."""
@@ -99,6 +99,11 @@ class Envelope:
         """Highest mass [kg] at which both edges are drawn."""
         return min(self.forward.points[-1][0], self.aft.points[-1][0])
 
+    def masses(self, *edges: Edge) -> list[float]:
+        """Masses [kg], ascending, of the points of some edges, or of both, where both edges are drawn."""
+        points = {m for edge in edges or (self.forward, self.aft) for m, _ in edge.points}
+        return sorted(m for m in points if self.least_mass <= m <= self.greatest_mass)
+
     def crossing_masses(self) -> tuple[float, ...]:
         """Masses [kg] at an edge point where the forward limit is not ahead of the aft limit; empty for a
         sound envelope.
@@ -106,14 +111,7 @@ class Envelope:
         Between neighbouring points the two limiting moments are both quadratics or both lines over m, and
         each is checked at every point of either edge and at the exact extreme of their difference.
         """
-        masses = sorted(
-            {
-                m
-                for edge in (self.forward, self.aft)
-                for m, _ in edge.points
-                if self.least_mass <= m <= self.greatest_mass
-            }
-        )
+        masses = self.masses()
         bad = [m for m in masses if self.forward.arm(m) >= self.aft.arm(m)]
         for low, high in pairwise(masses):
             middle = (low + high) / 2
@@ -129,15 +127,10 @@ class Envelope:
         return tuple(bad)
 
     def outline(self, steps: int = 1) -> tuple[tuple[float, float], ...]:
-        """The envelope as a closed polygon of (arm [m], mass [kg]); `steps` points per piece follow a curved
-        edge.
-        """
+        """The envelope as a closed polygon of (arm [m], mass [kg]); `steps` points a piece follow curves."""
 
         def side(edge: Edge) -> list[tuple[float, float]]:
-            masses = sorted(
-                {self.least_mass, self.greatest_mass}
-                | {m for m, _ in edge.points if self.least_mass <= m <= self.greatest_mass}
-            )
+            masses = sorted({self.least_mass, self.greatest_mass, *self.masses(edge)})
             fine = [low + (high - low) * i / steps for low, high in pairwise(masses) for i in range(steps)]
             return [(edge.arm(m), m) for m in [*fine, masses[-1]]]
 

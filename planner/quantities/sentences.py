@@ -42,9 +42,7 @@ class Figure:
     bare: bool = False
 
     def shown(self, display: Display) -> str:
-        """The figure in the reader's units: fixed decimals, never a power of ten, and never zero for what is
-        not.
-        """
+        """The figure in the reader's units: fixed decimals, no power of ten, never zero for what is not."""
         name, decimals = _unit(self, display.system)
         value = in_unit(self.value, name) - (in_unit(0.0, name) if self.span else 0.0)
         digits = fixed(value, max(decimals + self.extra, 0), self.sign, self.trim)
@@ -52,9 +50,7 @@ class Figure:
 
 
 def _unit(figure: Figure, system: UnitSystem) -> tuple[str, int]:
-    """Unit and decimals: those of the reader's tables, but mm for a metric difference of length, kg/m3 for a
-    metric density.
-    """
+    """Unit and decimals: the reader's, but metric differences of length in mm, densities in kg/m3."""
     if system == "metric" and figure.dimension == "density":
         return "kg/m3", 1
     if system == "metric" and figure.dimension == "length" and figure.span:
@@ -91,9 +87,7 @@ def percent(share: float) -> str:
 
 
 class Sentence(str):
-    """Text with quantities in it. As a `str` it is the metric wording; `parts` keeps the quantities for other
-    readers.
-    """
+    """Text with quantities in it: a `str` of the metric wording; `parts` keeps the quantities."""
 
     parts: tuple[str | Figure, ...]
     __slots__ = ("parts",)

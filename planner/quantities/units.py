@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 import re
-from functools import cache, lru_cache
+from functools import cache, lru_cache, partial
 from typing import TYPE_CHECKING, Final, Literal
 
 from planner.quantities.errors import Finding, InputRefused, closest
@@ -102,57 +102,58 @@ def _table() -> dict[str, Unit]:
 
 UNITS: Final[dict[str, Unit]] = _table()
 
+
+def _by_spelling(cures: dict[str, str]) -> dict[str, str]:
+    """Each spelling with its cure, from each cure with its spellings."""
+    return {spelling: cure for cure, spellings in cures.items() for spelling in spellings.split("|")}
+
+
 # Words that name several different units; guessing between them is how aircraft run out of fuel.
 _GALLONS: Final = "write USgal (3.785 L) or impgal (4.546 L)"
-_AMBIGUOUS: Final = {
-    **dict.fromkeys(("gal", "gallon", "gallons"), _GALLONS),
-    **dict.fromkeys(("gal/h", "gph"), "write USgal/h or impgal/h"),
-    "lb/gal": "write lb/USgal or lb/impgal",
-    **dict.fromkeys(("quart", "quarts", "qt"), "write USqt (0.946 L), or litres"),
-    "oz": "an ounce may be a mass or a volume: write g or mL",
-    **dict.fromkeys(("ton", "tons", "t", "kgs", "KG", "Kg"), "write kg"),
-    **dict.fromkeys(("l", "ltr"), "write L"),
-    "C": "write degC",
-    "F": "write degF",
-    "kgm": "write kg.m",
-    "lbs": "write lb",
-    "kg/l": "write kg/L",
-    "l/h": "write L/h",
-    "M": "write m",
-}
-
+_AMBIGUOUS: Final = _by_spelling(
+    {
+        _GALLONS: "gal|gallon|gallons",
+        "write USgal/h or impgal/h": "gal/h|gph",
+        "write lb/USgal or lb/impgal": "lb/gal",
+        "write USqt (0.946 L), or litres": "quart|quarts|qt",
+        "an ounce may be a mass or a volume: write g or mL": "oz",
+        "write kg": "ton|tons|t|kgs|KG|Kg",
+        "write L": "l|ltr",
+        "write degC": "C",
+        "write degF": "F",
+        "write kg.m": "kgm",
+        "write lb": "lbs",
+        "write kg/L": "kg/l",
+        "write L/h": "l/h",
+        "write m": "M",
+    }
+)
 # Spellings that are met in papers and say one thing, in small letters: the cure for each.
-_CURES: Final = {
-    **dict.fromkeys(("liter", "liters", "litre", "litres", "ltr", "ltrs", "lit"), "write L"),
-    **dict.fromkeys(("mkg", "m.kg", "m-kg", "mkp", "kg-m", "kg m", "kgm", "kg.m."), "write kg.m"),
-    **dict.fromkeys(("kg-mm", "kg mm", "kgmm", "mmkg"), "write kg.mm"),
-    **dict.fromkeys(("lb", "lbs", "lbs.", "lb.", "pounds", "pound"), "write lb"),
-    **dict.fromkeys(("kg", "kgs", "kg.", "kilo", "kilos"), "write kg"),
-    **dict.fromkeys(
-        ("lb-in", "lb in", "lbin", "lb-ins", "lb.-in.", "lbs-in", "lbs.in", "inlb"), "write lb.in"
-    ),
-    **dict.fromkeys(("in-lb", "in.lb", "in lb"), "write lb.in"),
-    **dict.fromkeys(("in-lbs", "in.lbs", "inch-pounds", "inch pounds", "pound-inches"), "write lb.in"),
-    **dict.fromkeys(
-        ("lb-ft", "lb ft", "lbft", "ft-lb", "ft.lb", "ft lb", "ftlb", "ft-lbs", "foot-pounds"), "write lb.ft"
-    ),
-    **dict.fromkeys(("gal", "gals", "gal.", "gallon", "gallons"), _GALLONS),
-    **dict.fromkeys(("usg", "us gal", "us gals", "us gallon", "us gallons"), "write USgal"),
-    **dict.fromkeys(("u.s. gal", "u.s. gallons", "us-gal", "us.gal"), "write USgal"),
-    **dict.fromkeys(
-        ("imp gal", "imp gallons", "imp. gal", "imperial gallons", "uk gal", "imp-gal"), "write impgal"
-    ),
-    **dict.fromkeys(("usgal", "usg/h", "usgph", "us gal/h"), "write USgal or USgal/h"),
-    **dict.fromkeys(("gph", "gal/h", "gal/hr", "gallons/h"), "write USgal/h or impgal/h"),
-    **dict.fromkeys(("lph", "l/hr", "l/h", "ltr/h", "liter/h", "litres/h"), "write L/h"),
-    **dict.fromkeys(("pph", "lb/hr", "lbs/h", "lbs/hr"), "write lb/h"),
-    **dict.fromkeys(("ppg", "lb/gal", "lbs/gal", "lbs/usgal"), "write lb/USgal or lb/impgal"),
-    **dict.fromkeys(("in.", "ins", "inch", "inches", '"'), "write in"),
-    **dict.fromkeys(("celsius", "c", "°c", "deg c", "degrees c"), "write degC"),
-    **dict.fromkeys(("fahrenheit", "f", "°f", "deg f", "degrees f"), "write degF"),
-    **dict.fromkeys(("hrs", "hr"), "write h"),
-    **dict.fromkeys(("mins", "minutes"), "write min"),
-}
+_CURES: Final = _by_spelling(
+    {
+        "write L": "liter|liters|litre|litres|ltr|ltrs|lit",
+        "write kg.m": "mkg|m.kg|m-kg|mkp|kg-m|kg m|kgm|kg.m.",
+        "write kg.mm": "kg-mm|kg mm|kgmm|mmkg",
+        "write lb": "lb|lbs|lbs.|lb.|pounds|pound",
+        "write kg": "kg|kgs|kg.|kilo|kilos",
+        "write lb.in": "lb-in|lb in|lbin|lb-ins|lb.-in.|lbs-in|lbs.in|inlb|in-lb|in.lb|in lb|in-lbs|in.lbs"
+        "|inch-pounds|inch pounds|pound-inches",
+        "write lb.ft": "lb-ft|lb ft|lbft|ft-lb|ft.lb|ft lb|ftlb|ft-lbs|foot-pounds",
+        _GALLONS: "gal|gals|gal.|gallon|gallons",
+        "write USgal": "usg|us gal|us gals|us gallon|us gallons|u.s. gal|u.s. gallons|us-gal|us.gal",
+        "write impgal": "imp gal|imp gallons|imp. gal|imperial gallons|uk gal|imp-gal",
+        "write USgal or USgal/h": "usgal|usg/h|usgph|us gal/h",
+        "write USgal/h or impgal/h": "gph|gal/h|gal/hr|gallons/h",
+        "write L/h": "lph|l/hr|l/h|ltr/h|liter/h|litres/h",
+        "write lb/h": "pph|lb/hr|lbs/h|lbs/hr",
+        "write lb/USgal or lb/impgal": "ppg|lb/gal|lbs/gal|lbs/usgal",
+        "write in": 'in.|ins|inch|inches|"',
+        "write degC": "celsius|c|°c|deg c|degrees c",
+        "write degF": "fahrenheit|f|°f|deg f|degrees f",
+        "write h": "hrs|hr",
+        "write min": "mins|minutes",
+    }
+)
 # Volumes that are one thing in the US and another in Britain, or one of several in the US, by pint's own
 # names; and masses so.
 _TWO_MEANINGS: Final = {
@@ -211,7 +212,7 @@ class Quantity:
     text: str
 
 
-def _refuse(code: str, message: str, needed: str, hint: str = "") -> InputRefused:
+def _refuse(needed: str, code: str, message: str, hint: str = "") -> InputRefused:
     return InputRefused([Finding(code, message, needed, hint)])
 
 
@@ -234,40 +235,32 @@ def find_unit(name: str, needed: str = "", dimensions: tuple[Dimension, ...] = (
     unit = UNITS.get(name)
     if unit is not None:
         return unit
+    refuse, doubtful = partial(_refuse, needed), f"'{name}' is not one exact unit"
     if name in _AMBIGUOUS:
-        raise _refuse("quantity-ambiguous-unit", f"'{name}' is not one exact unit", needed, _AMBIGUOUS[name])
+        raise refuse("quantity-ambiguous-unit", doubtful, _AMBIGUOUS[name])
     if re.fullmatch(r"%\s*MAC", name):
-        message = "a share of the chord, where no chord is known"
-        raise _refuse(
-            "chord-missing", message, needed, "give 'mean_aerodynamic_chord:' in the profile, or a length"
-        )
+        hint = "give 'mean_aerodynamic_chord:' in the profile, or a length"
+        raise refuse("chord-missing", "a share of the chord, where no chord is known", hint)
     if name == "index":
-        message = "an index unit means nothing without its definition"
-        raise _refuse("index-undefined", message, needed, "give 'index:' in the profile, or a moment")
+        hint = "give 'index:' in the profile, or a moment"
+        raise refuse("index-undefined", "an index unit means nothing without its definition", hint)
     if divided := _DIVIDED.fullmatch(name):
         whole = find_unit(divided[1], needed, dimensions)
         if whole.dimension == "moment":
             return Unit(name, "moment", whole.factor * float(divided[2]))
     if re.match(r"[-+*(]|/\s|\d", name) or divided:
-        raise _refuse(
-            "quantity-arithmetic",
-            f"'{name}' after the number is not a unit",
-            needed,
-            "write one number and one unit; no arithmetic",
-        )
-    spelt = re.sub(
-        r"(?<=[a-z])([23])(?![\w.])", r"**\1", name
-    )  # cm3 and in3, written as m3 is here; pint wants cm**3
+        hint = "write one number and one unit; no arithmetic"
+        raise refuse("quantity-arithmetic", f"'{name}' after the number is not a unit", hint)
+    # cm3 and in3, written as m3 is here; pint wants cm**3
+    spelt = re.sub(r"(?<=[a-z])([23])(?![\w.])", r"**\1", name)
     unit_or_doubt = _unit_from_pint(spelt) if _UNIT_NAME.fullmatch(spelt) else None
     if isinstance(unit_or_doubt, Unit):
         return unit_or_doubt
     if unit_or_doubt is not None:
-        raise _refuse("quantity-ambiguous-unit", f"'{name}' is not one exact unit", needed, _WHICH)
-    known = (
-        [each for each, unit in UNITS.items() if unit.dimension in dimensions] if dimensions else list(UNITS)
-    )
+        raise refuse("quantity-ambiguous-unit", doubtful, _WHICH)
+    known = [each for each, unit in UNITS.items() if not dimensions or unit.dimension in dimensions]
     hint = _CURES.get(name.lower()) or closest(name, known)
-    raise _refuse("quantity-unknown-unit", f"'{name}' is not a known unit", needed, hint)
+    raise refuse("quantity-unknown-unit", f"'{name}' is not a known unit", hint)
 
 
 @cache  # it takes 0.1 s to build, and a file may hold hundreds of wrong units
@@ -279,9 +272,7 @@ def _registry() -> pint.UnitRegistry[float]:
 
 @lru_cache(maxsize=256)  # a sheet writes the same unit many times
 def _unit_from_pint(name: str) -> Unit | str | None:
-    """The unit, or the name of a part of it that does not say which it is, or None where there is no such
-    unit.
-    """
+    """The unit, or the name of a part of it that does not say which it is, or None."""
     registry = _registry()
     targets: dict[str, Dimension] = {
         "meter": "length",
@@ -320,65 +311,42 @@ def read_quantity(text: object, *dimensions: Dimension) -> Quantity:
     Raises InputRefused for a bare number, a bare `gal`, NaN, infinity, arithmetic or a wrong dimension.
     """
     needed = needed_words(dimensions)
+    refuse, check = partial(_refuse, needed), "check the number and its unit"
     if isinstance(text, bool) or not isinstance(text, (str, int, float)):
-        raise _refuse("quantity-not-text", f"{text!r} is not a quantity", needed)
+        raise refuse("quantity-not-text", f"{text!r} is not a quantity")
     if not isinstance(text, str):
-        raise _refuse(
-            "quantity-bare-number", f"{text} has no unit", needed, "write the unit after the number"
-        )
+        raise refuse("quantity-bare-number", f"{text} has no unit", "write the unit after the number")
     stripped = text.strip()
     compound = _COMPOUND_TIME.fullmatch(stripped)
     if compound and "time" in dimensions:
         seconds = float(compound[1]) * HOUR + float(compound[2]) * 60
         if not abs(seconds) <= GREATEST:
-            raise _refuse(
-                "quantity-too-large",
-                f"'{stripped}' is longer than any flight",
-                needed,
-                "check the number and its unit",
-            )
+            raise refuse("quantity-too-large", f"'{stripped}' is longer than any flight", check)
         return Quantity(seconds, 0.0, "time", stripped)
     match = _QUANTITY.fullmatch(stripped)
     if match is None:
         if re.match(r"[+-]?(nan|inf)", stripped, re.IGNORECASE):
-            raise _refuse("quantity-not-finite", f"'{stripped}' is not a finite number", needed)
-        raise _refuse("quantity-unreadable", f"'{stripped}' is not 'number unit'", needed)
+            raise refuse("quantity-not-finite", f"'{stripped}' is not a finite number")
+        raise refuse("quantity-unreadable", f"'{stripped}' is not 'number unit'")
     number, spread, unit_name = float(match[1]), float(match[2] or 0.0), (match[3] or "").strip()
     if not unit_name:
-        raise _refuse(
-            "quantity-bare-number", f"'{stripped}' has no unit", needed, "write the unit after the number"
-        )
+        raise refuse("quantity-bare-number", f"'{stripped}' has no unit", "write the unit after the number")
     if re.fullmatch(r":\d+", unit_name):
-        raise _refuse(
-            "quantity-unreadable", f"'{stripped}' has a colon", needed, "write a time as '1 h 30 min'"
-        )
+        raise refuse("quantity-unreadable", f"'{stripped}' has a colon", "write a time as '1 h 30 min'")
     if unit_name.startswith(","):
-        raise _refuse(
-            "quantity-arithmetic",
-            f"'{stripped}' has a comma in the number",
-            needed,
-            "write 1085 kg, not 1,085 kg; a decimal point, not a comma",
-        )
+        hint = "write 1085 kg, not 1,085 kg; a decimal point, not a comma"
+        raise refuse("quantity-arithmetic", f"'{stripped}' has a comma in the number", hint)
     unit = find_unit(unit_name, needed, dimensions)
     if unit.dimension not in dimensions:
-        raise _refuse("quantity-wrong-dimension", f"'{stripped}' is a {unit.dimension}", needed)
+        raise refuse("quantity-wrong-dimension", f"'{stripped}' is a {unit.dimension}")
     value = unit.factor * number + unit.offset
     if not math.isfinite(value) or not math.isfinite(spread):
-        raise _refuse("quantity-not-finite", f"'{stripped}' is not a finite number", needed)
+        raise refuse("quantity-not-finite", f"'{stripped}' is not a finite number")
     if abs(value) > GREATEST or abs(unit.factor * spread) > GREATEST:
-        raise _refuse(
-            "quantity-too-large",
-            f"'{stripped}' is larger than anything of an aircraft",
-            needed,
-            "check the number and its unit",
-        )
+        raise refuse("quantity-too-large", f"'{stripped}' is larger than anything of an aircraft", check)
     if spread < 0:
-        raise _refuse(
-            "quantity-negative-uncertainty",
-            f"'{stripped}' has a negative uncertainty",
-            needed,
-            "write '82 +/- 2 kg'",
-        )
+        message = f"'{stripped}' has a negative uncertainty"
+        raise refuse("quantity-negative-uncertainty", message, "write '82 +/- 2 kg'")
     return Quantity(value, unit.factor * spread, unit.dimension, stripped)
 
 

@@ -31,7 +31,7 @@ _NULL: Final = {"", "~", "null", "Null", "NULL"}
 _INT: Final = re.compile(r"[-+]?[0-9]+")
 _FLOAT: Final = re.compile(r"[-+]?(\.[0-9]+|[0-9]+(\.[0-9]*)?)([eE][-+]?[0-9]+)?")
 # The base loader resolves nothing: every plain scalar arrives as text and the core rules are ours.
-_Loader: Any = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
+LOADER: Any = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
 _CORE_TAGS: Final = {"tag:yaml.org,2002:str", "tag:yaml.org,2002:seq", "tag:yaml.org,2002:map"}
 
 
@@ -117,14 +117,9 @@ class _NodeWalk:
     def value(self, node: yaml.Node, location: Location) -> Any:
         self.nodes += 1
         if self.nodes > MAX_NODES or len(location) > MAX_DEPTH:
-            finding = self.document.place(
-                Finding(
-                    "yaml-too-large",
-                    "aliases or nesting make this file too large",
-                    f"at most {MAX_NODES} values, {MAX_DEPTH} deep",
-                )
-            )
-            raise InputRefused([finding])
+            message = "aliases or nesting make this file too large"
+            most = f"at most {MAX_NODES} values, {MAX_DEPTH} deep"
+            raise self.document.refused((), "yaml-too-large", message, most)
         self.document.marks[location] = _mark(node)
         if node.tag not in _CORE_TAGS:
             self.note(
@@ -191,27 +186,20 @@ def parse(text: str, path: str) -> Document:
     try:
         depth = 0
         for event in yaml.parse(
-            text, Loader=_Loader
+            text, Loader=LOADER
         ):  # before composing: the composer recurses, the parser does not
             depth += isinstance(event, yaml.CollectionStartEvent) - isinstance(event, yaml.CollectionEndEvent)
             if depth > MAX_DEPTH:
                 most = f"at most {MAX_DEPTH} levels"
                 raise document.refused((), "yaml-too-large", "nested too deeply", most)
-        node = yaml.compose(text, Loader=_Loader)
+        node = yaml.compose(text, Loader=LOADER)
     except yaml.YAMLError as error:
         mark = getattr(error, "problem_mark", None)
         problem = getattr(error, "problem", None) or str(error).splitlines()[0]
         line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
-        tab = (
-            mark is not None
-            and text.splitlines()[mark.line : mark.line + 1]
-            and "\t" in text.splitlines()[mark.line]
-        )
-        hint = (
-            "a tab stands in this line: indent with spaces"
-            if tab
-            else "check indentation, colons and brackets near here"
-        )
+        hint = "check indentation, colons and brackets near here"
+        if mark and "\t" in "".join(text.splitlines()[mark.line : mark.line + 1]):
+            hint = "a tab stands in this line: indent with spaces"
         finding = Finding("yaml-syntax", f"not readable as YAML: {problem}", hint=hint)
         raise InputRefused([finding.at(path, line, column)]) from None
     if node is None:

@@ -15,9 +15,8 @@ from typing import Any, Final, TypeAlias
 import yaml
 
 from planner.quantities.errors import InputRefused
-from planner.records.document import parse
+from planner.records.document import LOADER, parse
 
-_Loader: Any = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
 _PLAIN: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9 .+/;()_%-]*")
 
 
@@ -50,7 +49,7 @@ def spelt(value: Any) -> str:
 def root_of(text: str) -> yaml.MappingNode:
     """The mapping a file is. Raises NotEditable where it is none, or written between braces."""
     try:
-        node = yaml.compose(text, Loader=_Loader)
+        node = yaml.compose(text, Loader=LOADER)
     except yaml.YAMLError as error:
         raise NotEditable(
             f"the changed text would not be readable: {getattr(error, 'problem', None) or error}"
@@ -65,9 +64,7 @@ def _pair(node: yaml.MappingNode, key: str) -> tuple[yaml.Node, yaml.Node] | Non
 
 
 def end_of(node: yaml.Node) -> int:
-    """Where the last character of a node stands; a block's own end mark lies past the comments that follow
-    it.
-    """
+    """Where the last character of a node stands; a block's own end mark lies past comments after it."""
     if isinstance(node, yaml.CollectionNode) and not node.flow_style and node.value:
         last = node.value[-1]
         return end_of(last[1] if isinstance(last, tuple) else last)

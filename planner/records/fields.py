@@ -19,6 +19,7 @@ from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 from planner.quantities.errors import Finding, InputRefused, closest
 from planner.quantities.units import Dimension, Quantity, needed_words, read_quantity
 from planner.records.document import Document
+from planner.records.placed import in_order
 
 
 class Record(BaseModel):
@@ -29,9 +30,7 @@ class Record(BaseModel):
 
 
 class ReadBy:
-    """A field read by one function and nothing else; pydantic's own also works out what the field would be
-    without.
-    """
+    """A field read by one function alone; pydantic's own also works out what it would be without."""
 
     def __init__(self, func: Callable[[Any], Any]) -> None:
         self.func = func
@@ -135,11 +134,8 @@ def _table(value: Any, first: Dimension, second: Dimension, least: int) -> Rows:
             raise refusal("table-shape", f"row {number} is not a pair", needed)
         pair = _read(row[0], first), _read(row[1], second)
         if any(each.value < 0 for each in pair if each.dimension in ("mass", "volume")):
-            raise refusal(
-                "quantity-too-small",
-                f"row {number} has a negative {first if pair[0].value < 0 else second}",
-                "needed zero or more",
-            )
+            message = f"row {number} has a negative {first if pair[0].value < 0 else second}"
+            raise refusal("quantity-too-small", message, "needed zero or more")
         rows.append(pair)
     for number, (above, below) in enumerate(pairwise(rows), 2):
         if below[0].value <= above[0].value:
@@ -157,11 +153,8 @@ def line_rows(value: Any) -> Rows:
     """Two points of a loading-graph line, mass against moment; the line goes through zero."""
     rows = _table(value, "mass", "moment", 2)
     if len(rows) > 2:
-        raise refusal(
-            "table-shape",
-            f"{len(rows)} points for a straight line",
-            "needed two, such as [[0 kg, 0 kg.m], [100 kg, 216 kg.m]]",
-        )
+        message = f"{len(rows)} points for a straight line"
+        raise refusal("table-shape", message, "needed two, such as [[0 kg, 0 kg.m], [100 kg, 216 kg.m]]")
     (low, first), (high, second) = rows
     slope = (second.value - first.value) / (high.value - low.value)
     if abs(second.value - slope * high.value) > LINE_READING * max(abs(first.value), abs(second.value)):
@@ -187,11 +180,8 @@ def dip_table(value: Any) -> Rows:
     rows = _table(value, "length", "volume", 2)
     for number, (above, below) in enumerate(pairwise(rows), 2):
         if below[1].value <= above[1].value:
-            raise refusal(
-                "table-not-ascending",
-                f"row {number} ({below[1].text}) is not more than row {number - 1}",
-                "a dip table must ascend in both columns",
-            )
+            message = f"row {number} ({below[1].text}) is not more than row {number - 1}"
+            raise refusal("table-not-ascending", message, "a dip table must ascend in both columns")
     return rows
 
 
@@ -279,11 +269,9 @@ def validate(document: Document, model: type[R], key: str) -> R:
     Raises InputRefused with every finding at once, in the order of the file.
     """
     if not isinstance(document.value, dict) or key not in document.value:
-        got = (
-            f"its keys are {', '.join(map(str, list(document.value)[:6]))}"
-            if isinstance(document.value, dict)
-            else "it is not a list of keys"
-        )
+        got = "it is not a list of keys"
+        if isinstance(document.value, dict):
+            got = f"its keys are {', '.join(map(str, list(document.value)[:6]))}"
         needed = f"needed '{key}: {VERSION}' at the top"
         raise document.refused((), "file-wrong-kind", f"this is not a {key} file: {got}", needed)
     if type(document.value[key]) is not int or document.value[key] != VERSION:  # 'true' equals 1 in Python
@@ -297,4 +285,4 @@ def validate(document: Document, model: type[R], key: str) -> R:
         for error in errors.errors(include_url=False):
             finding, at_key = _finding(error, model)
             placed.append(document.place(finding, error["loc"], at_key))
-        raise InputRefused(sorted(placed, key=lambda finding: (finding.line, finding.column))) from None
+        raise InputRefused(in_order(placed)) from None

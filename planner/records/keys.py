@@ -11,7 +11,7 @@ key is never a name.
 from __future__ import annotations
 
 import types
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from functools import cache
 from typing import Annotated, Any, Final, Union, get_args, get_origin
 
@@ -45,9 +45,7 @@ def key_of(model: type[Record], name: str) -> str:
 
 @cache
 def model_at(model: type[Record], location: Location) -> type[Record] | None:
-    """The record that stands at a location of a file of `model`; None where it is a figure, a list or
-    nothing.
-    """
+    """The record at a location of a file of `model`; None where it is a figure, a list or nothing."""
     found: Any = model
     for part in location:
         if isinstance(found, type) and issubclass(found, Record):
@@ -139,12 +137,10 @@ def _walk(annotation: Any, value: Any, location: Location, aircraft: Aircraft | 
         return
     arguments = get_args(annotation)
     if get_origin(annotation) is dict:
-        loads = aircraft is not None and location[-1:] == ("load",)
-        fuel = aircraft is not None and location[-1:] in (("tanks",), ("uplift",))
-        known = (
-            (aircraft.stations if loads else aircraft.tanks if fuel else ()) if aircraft is not None else ()
-        )
-        for key in dict.fromkeys((*held, *known)):
+        loads, of_key = location[-1:] == ("load",), dict[Location, Iterable[str]]()
+        if aircraft is not None:
+            of_key = {("load",): aircraft.stations, ("tanks",): aircraft.tanks, ("uplift",): aircraft.tanks}
+        for key in dict.fromkeys((*held, *of_key.get(location[-1:], ()))):
             yield from _walk(arguments[1], held.get(key), (*location, key), aircraft)
             if loads and aircraft is not None:
                 yield from _seats(held.get(key), (*location, key), aircraft)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Generator, Sequence
+from collections.abc import Generator, Mapping, Sequence
 from dataclasses import field
 from typing import Final, TypeAlias
 
@@ -20,9 +20,7 @@ from planner.records.document import plain_value
 
 @frozen(kw_only=True)
 class Question:
-    """One thing to ask: a figure of one of `dimensions`, a `pair` of them joined by 'at', one of `choices`,
-    or text.
-    """
+    """One thing to ask: a figure of `dimensions`, a `pair` joined by 'at', one of `choices`, or text."""
 
     words: str
     meaning: str
@@ -71,6 +69,28 @@ def _figure(words: str, meaning: str, *dimensions: Dimension, optional: bool = F
     return Question(words=words, meaning=meaning, dimensions=dimensions, optional=optional)
 
 
+def _choice(words: str, meaning: str, choices: Mapping[str, str], optional: bool = False) -> Question:
+    return Question(words=words, meaning=meaning, choices=dict(choices), optional=optional)
+
+
+def _these(*names: str) -> dict[str, str]:
+    """Choices that stand in the file as they are chosen."""
+    return dict(zip(names, names, strict=True))
+
+
+def _named(names: list[str], word: str, what: str, such: str) -> Generator[Question, str, str]:
+    """The name of the next of several, noted among `names`; nothing after the last."""
+    more = "Enter when all are there" if names else such
+    name = yield _text(word, f"{what} by a name of yours; {more}", _NAME, optional=bool(names))
+    names += [name] if name else []
+    return name
+
+
+def _moment_or(key: str, answer: str) -> str:
+    """The key of an answer that is a moment or what `key` says."""
+    return "moment" if re.search(r"(kg|lb)\.", answer) else key
+
+
 def _arm(of: str) -> Question:
     meaning = "from the datum, aft positive; or a point of the loading graph: '400 lb at 14.8 lb.in/1000'"
     return Question(words=f"{of}: arm", meaning=meaning, dimensions=("length",), pair=("mass", "moment"))
@@ -91,13 +111,8 @@ def questions() -> Asking:
     lines.append(f"name: {spelt(answer)}")
     meaning = "title and revision of the manual, and the date of the weighing report"
     lines.append(f"source: {spelt((yield _text('source', meaning)))}")
-    wish = Question(
-        words="units to show",
-        meaning="in which units flights of it are shown; Enter: metric. Input may be in any",
-        choices={each: each for each in ("metric", "us", "uk")},
-        optional=True,
-    )
-    if answer := (yield wish):
+    meaning = "in which units flights of it are shown; Enter: metric. Input may be in any"
+    if answer := (yield _choice("units to show", meaning, _these("metric", "us", "uk"), optional=True)):
         lines.append(f"units: {answer}")
     answer = yield _text("datum", "where arms are measured from; arms ahead of it are negative")
     lines.append(f"datum: {spelt(answer)}")
@@ -127,11 +142,9 @@ def _basic_empty() -> _Lines:
     arm = yield _figure("basic empty arm or moment", meaning, "length", "moment")
     day_needed = "needed year-month-day, such as 2026-03-14"
     day = yield _text("date of the report", "year-month-day", _DATE, day_needed)
-    words = "what the basic empty mass includes"
-    included = yield Question(
-        words=words, meaning="both: full oil and unusable fuel; oil, fuel, or neither", choices=_INCLUDES
-    )
-    key = "moment" if re.search(r"(kg|lb)\.", arm) else "arm"
+    meaning = "both: full oil and unusable fuel; oil, fuel, or neither"
+    included = yield _choice("what the basic empty mass includes", meaning, _INCLUDES)
+    key = _moment_or("arm", arm)
     lines = [f"basic_empty: {{mass: {mass}, {key}: {arm}, date: {day}, includes: {included}}}"]
     if "oil" not in included:
         volume = yield _figure("oil", "how much oil is in it when full", "volume")
@@ -143,17 +156,10 @@ def _basic_empty() -> _Lines:
 
 def _stations(names: list[str]) -> _Lines:
     lines = ["", "# Where load sits.", "stations:"]
-    while True:
-        more = "Enter when all are there" if names else "front seats, rear seats, baggage ..."
-        meaning = f"a row of seats or a place for baggage, by a name of yours; {more}"
-        name = yield _text("station", meaning, _NAME, optional=bool(names))
-        if not name:
-            return lines
-        names.append(name)
-        kinds = {each: each for each in ("seats", "baggage", "other")}
-        kind = yield Question(
-            words=f"{name}: kind", meaning="what goes there: seats, baggage or other", choices=kinds
-        )
+    what, such = "a row of seats or a place for baggage,", "front seats, rear seats, baggage ..."
+    while name := (yield from _named(names, "station", what, such)):
+        meaning = "what goes there: seats, baggage or other"
+        kind = yield _choice(f"{name}: kind", meaning, _these("seats", "baggage", "other"))
         seats = ""
         if kind == "seats":
             many = yield _text(f"{name}: seats", "how many", r"[1-9]\d?", "needed a number such as 2")
@@ -164,26 +170,21 @@ def _stations(names: list[str]) -> _Lines:
         )
         limit = f", max: {most}" if most else ""
         lines.append(f"  {spelt(name)}: {{kind: {kind}, {seats}{arm}{limit}}}")
+    return lines
 
 
 def _tanks() -> _Lines:
     lines = ["", "# capacity is all a tank holds; unusable is the part of it that can not be used.", "tanks:"]
     names: list[str] = []
-    while True:
-        more = "Enter when all are there" if names else "left, right, main ..."
-        name = yield _text("tank", f"a tank by a name of yours; {more}", _NAME, optional=bool(names))
-        if not name:
-            return [
-                *lines,
-                "feed: together                       # or the order of emptying: [auxiliary, [left, right]]",
-            ]
-        names.append(name)
+    while name := (yield from _named(names, "tank", "a tank", "left, right, main ...")):
         capacity = yield _figure(f"{name}: capacity", "all it holds, the unusable fuel included", "volume")
         unusable = yield _figure(
             f"{name}: unusable", "fuel that can not be used; part of the capacity", "volume"
         )
         arm = _arm_line((yield _arm(name)))
         lines.append(f"  {spelt(name)}: {{capacity: {capacity}, unusable: {unusable}, {arm}}}")
+    lines.append(f"{'feed: together':<37}# or the order of emptying: [auxiliary, [left, right]]")
+    return lines
 
 
 def _masses() -> _Lines:
@@ -204,10 +205,8 @@ def _masses() -> _Lines:
 def _envelope() -> _Lines:
     meaning = "of the envelope, such as normal or utility; further ones are added in the file"
     category = yield _text("category", meaning, _NAME)
-    words = "axis of the manual's chart"
-    edges = yield Question(
-        words=words, meaning="arm or moment against mass: between points the two differ", choices=_EDGES
-    )
+    meaning = "arm or moment against mass: between points the two differ"
+    edges = yield _choice("axis of the manual's chart", meaning, _EDGES)
     lines = ["", "# Between its points the chart is straight in what it is drawn against.", "envelopes:"]
     lines += [f"  {spelt(category)}:", f"    edges: {edges}"]
     for side in ("forward", "aft"):
@@ -226,10 +225,8 @@ def _envelope() -> _Lines:
 
 def _chord_and_flows() -> _Lines:
     lines: list[str] = []
-    edge = yield _figure(
-        "leading edge of the mean chord", "its arm; Enter: the manual has no chord", "length", optional=True
-    )
-    if edge:
+    meaning = "its arm; Enter: the manual has no chord"
+    if edge := (yield _figure("leading edge of the mean chord", meaning, "length", optional=True)):
         length = yield _figure("length of the mean chord", "from leading to trailing edge", "length")
         lines.append(f"mean_aerodynamic_chord: {{leading_edge: {edge}, length: {length}}}")
     flows = []
@@ -241,11 +238,8 @@ def _chord_and_flows() -> _Lines:
             flows.append(f"{phase}: {answer}")
     lines += ["", f"burn: {{{', '.join(flows)}}}"]
     pattern = rf"{_NAME}(,{_NAME})*"
-    if drains := (
-        yield _text(
-            "drain points", "every one, with commas; Enter: later", pattern, "needed names with commas", True
-        )
-    ):
+    meaning, needed = "every one, with commas; Enter: later", "needed names with commas"
+    if drains := (yield _text("drain points", meaning, pattern, needed, True)):
         lines.append(f"drains: [{', '.join(spelt(each.strip()) for each in drains.split(','))}]")
     return lines
 
@@ -261,13 +255,8 @@ def _example(stations: Sequence[str]) -> _Lines:
         "examples:",
         f"  - name: {spelt(name)}",
     ]
-    own = yield _figure(
-        "sample: basic empty mass",
-        "where it is not that of this aircraft; Enter: it is",
-        "mass",
-        optional=True,
-    )
-    if own:
+    meaning = "where it is not that of this aircraft; Enter: it is"
+    if own := (yield _figure("sample: basic empty mass", meaning, "mass", optional=True)):
         moment = yield _figure("sample: basic empty moment", "as printed", "moment")
         lines.append(f"    basic_empty: {{mass: {own}, moment: {moment}}}")
     loads = []
@@ -275,26 +264,18 @@ def _example(stations: Sequence[str]) -> _Lines:
         if answer := (yield _figure(f"sample: {station}", "mass there; Enter: none", "mass", optional=True)):
             loads.append(f"{spelt(station)}: {answer}")
     lines.append(f"    load: {{{', '.join(loads)}}}")
-    fuel = yield _figure(
-        "sample: fuel", "usable, over all tanks; Enter: none", "volume", "mass", optional=True
-    )
-    if fuel:
+    meaning = "usable, over all tanks; Enter: none"
+    if fuel := (yield _figure("sample: fuel", meaning, "volume", "mass", optional=True)):
         lines.append(f"    fuel: {fuel}")
         if not re.search(r"(kg|lb)$", fuel):
-            density = yield _figure(
-                "sample: density", "what the papers reckon with: 6.0 lb/USgal, 0.72 kg/L", "density"
-            )
+            meaning = "what the papers reckon with: 6.0 lb/USgal, 0.72 kg/L"
+            density = yield _figure("sample: density", meaning, "density")
             lines.append(f"    density: {density}")
     lines.append(f"    mass: {(yield _figure('sample: mass', 'as printed, to the digit', 'mass'))}")
     result = yield _figure(
         "sample: moment or centre of gravity", "as printed, to the digit", "moment", "length"
     )
-    key = "moment" if re.search(r"(kg|lb)\.", result) else "centre_of_gravity"
-    lines.append(f"    {key}: {result}")
-    inside = yield Question(
-        words="sample: inside the envelope",
-        meaning="what the papers call it; Enter: they do not say",
-        choices={"yes": "true", "no": "false"},
-        optional=True,
-    )
+    lines.append(f"    {_moment_or('centre_of_gravity', result)}: {result}")
+    choices, meaning = {"yes": "true", "no": "false"}, "what the papers call it; Enter: they do not say"
+    inside = yield _choice("sample: inside the envelope", meaning, choices, optional=True)
     return [*lines, *([f"    inside: {inside}"] if inside else [])]

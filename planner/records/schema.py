@@ -83,11 +83,16 @@ def _printed(made: JsonSchemaValue) -> JsonSchemaValue:
     return {**made, "pattern": f"{made['pattern']}|^\\s*{_NUMBER}{_SPREAD}\\s*%\\s*MAC\\s*$"}
 
 
-def _table(first: Dimension, *second: Dimension, least: int = 2) -> JsonSchemaValue:
+def _table(first: Dimension, *second: Dimension) -> JsonSchemaValue:
     column = quantity_schema(*second)
     pair = [quantity_schema(first), _printed(column) if "moment" in second else column]
     row = {"type": "array", "prefixItems": pair, "minItems": 2, "maxItems": 2, "items": False}
-    return {"type": "array", "items": row, "minItems": least, "maxItems": fields.MAX_ROWS}
+    return {"type": "array", "items": row, "minItems": 2, "maxItems": fields.MAX_ROWS}
+
+
+def _text(pattern: str, *examples: str) -> JsonSchemaValue:
+    made: JsonSchemaValue = {"type": "string", "pattern": pattern}
+    return {**made, "examples": list(examples)} if examples else made
 
 
 # What a validator of ours reads, as a schema; a quantity's validator carries its dimensions.
@@ -106,21 +111,13 @@ _READ_BY: Final[dict[Callable[..., Any], Callable[[], JsonSchemaValue]]] = {
     fields.timed_rows: lambda: _table("time", "mass"),
     fields.dip_table: lambda: _table("length", "volume"),
     fields.arm_or_table: lambda: {"anyOf": [_printed(quantity_schema("length")), _table("volume", "length")]},
-    fields.read_date: lambda: {
-        "type": "string",
-        "pattern": r"^\d{4}-\d{2}-\d{2}$",
-        "examples": ["2026-03-14"],
-    },
+    fields.read_date: lambda: _text(r"^\d{4}-\d{2}-\d{2}$", "2026-03-14"),
     fields.read_names: lambda: dict(_NAMES),
     bench.read_difference: lambda: quantity_schema("temperature"),
     bench.read_label: lambda: {"type": "string", "minLength": 1, "maxLength": 60, "pattern": r"\S"},
-    mass_record.read_months: lambda: {
-        "type": "string",
-        "pattern": "^[1-9][0-9]{0,2} (months?|years?)$",
-        "examples": ["48 months"],
-    },
+    mass_record.read_months: lambda: _text("^[1-9][0-9]{0,2} (months?|years?)$", "48 months"),
     weighing_sheet.arm_or_name: lambda: {
-        "anyOf": [quantity_schema("length"), {"type": "string", "pattern": r"^[^0-9]*[^0-9\s][^0-9]*$"}]
+        "anyOf": [quantity_schema("length"), _text(r"^[^0-9]*[^0-9\s][^0-9]*$")]
     },
 }
 
@@ -135,13 +132,9 @@ class _Schema(GenerateJsonSchema):
             return _printed(made) if getattr(function, "printed", False) else made
         if function is load_items.read_entries:
             load_items.LoadRecord.model_rebuild()
-            entry = {
-                "anyOf": [
-                    quantity_schema("mass"),
-                    self.generate_inner(load_items.LoadRecord.__pydantic_core_schema__),
-                ]
-            }
-            return {"anyOf": [*entry["anyOf"], {"type": "array", "items": entry}]}
+            record = self.generate_inner(load_items.LoadRecord.__pydantic_core_schema__)
+            ways = [quantity_schema("mass"), record]
+            return {"anyOf": [*ways, {"type": "array", "items": {"anyOf": ways}}]}
         return _READ_BY[function]()
 
     def model_schema(self, schema: Any) -> JsonSchemaValue:
@@ -155,9 +148,7 @@ class _Schema(GenerateJsonSchema):
             held = made["properties"][key]
             made["properties"][key] = {**held, "description": _words(model, key, held)}
         if model is flight.TankContent:
-            return {
-                "anyOf": [quantity_schema("volume", "mass"), {"type": "string", "pattern": r"^[^\d]+$"}, made]
-            }
+            return {"anyOf": [quantity_schema("volume", "mass"), _text(r"^[^\d]+$"), made]}
         if "loading_line" in model.model_fields:  # the line says the arm
             made["required"] = [each for each in made["required"] if each != "arm"]
             made["anyOf"] = [{"required": ["arm"]}, {"required": ["loading_line"]}]

@@ -72,9 +72,7 @@ class Loaded(Generic[R]):
 
 
 def profile_folder() -> Path:
-    """The folder of the profiles that come with the program: inside the installed package, or beside it in a
-    checkout.
-    """
+    """The folder of the program's own profiles: in the installed package, or beside it in a checkout."""
     installed = _PACKAGE / "aircraft_profiles"
     return installed if installed.is_dir() else _PACKAGE.parent / "aircraft_profiles"
 
@@ -124,9 +122,7 @@ def _no_profile(name: str, needed: str) -> Finding:
 
 
 def load_flight_file(path: Path | str) -> tuple[Loaded[Flight], Loaded[Aircraft]]:
-    """Read a flight and its aircraft and check one against the other. Raises InputRefused with every finding
-    of both.
-    """
+    """A flight and its aircraft, checked against each other. Raises InputRefused with all findings."""
     loaded = flight_in(read(path))
     assert loaded.aircraft is not None  # every flight is checked against one
     return loaded, loaded.aircraft
@@ -155,9 +151,7 @@ def flight_in(document: Document, aircraft: Loaded[Aircraft] | None = None) -> L
 
 
 def aircraft_named(name: str, document: Document) -> Loaded[Aircraft]:
-    """The aircraft that the flight in `document` names: an id, or a path from that file. Raises
-    InputRefused.
-    """
+    """The aircraft that the flight in `document` names: an id, or a path from there. Raises InputRefused."""
     profile = find_profile(name, document.folder)
     if profile is None:
         missing = _no_profile(name, "an id or a path from this file")

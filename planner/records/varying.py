@@ -54,9 +54,7 @@ _REPLACES: Final[dict[type[Record], dict[str, tuple[str, ...]]]] = {
 
 @frozen
 class _Change:
-    """One thing to set: where, to what (None takes it out), and the `KEY=VALUE` that asked for it, if one
-    did.
-    """
+    """One thing to set: where, to what (None takes it out), and the `KEY=VALUE` that asked for it, if any."""
 
     location: Location
     value: Any
@@ -141,9 +139,7 @@ def _made(
 
 
 def _value(given: object) -> Any:
-    """A value as the YAML reader would give it; a Quantity as its text where that reads back as the same
-    quantity.
-    """
+    """A value as the YAML reader would give it; a Quantity as its text where that reads back the same."""
     if isinstance(given, Quantity):
         if type(given) is not Quantity:
             return given  # a mass with its evidence
@@ -191,9 +187,7 @@ def _of_flight(location: Location, value: Any, option: str, aircraft: Aircraft) 
 
 
 def _phase(old: Any, value: Any) -> Any:
-    """A phase with another time or another amount; the old one's time or amount goes, all else of it
-    stays.
-    """
+    """A phase with another time or amount; the old one's time or amount goes, all else of it stays."""
     if isinstance(value, dict):
         return {"phase": old["phase"], **value} if isinstance(old, dict) and "phase" in old else value
     if not isinstance(old, dict):
@@ -210,9 +204,7 @@ def _checked(
     plane: Aircraft | None,
     read: Callable[[Document], R],
 ) -> R:
-    """The record with the changes made; with findings of keys, what else is wrong with the changes is told
-    beside them.
-    """
+    """The record with the changes made; what is wrong with them is told beside findings of keys."""
     tree, options = document.value, dict(document.varied)
     for change in made:
         try:

@@ -11,18 +11,11 @@ MOST_MODULES = 10  # of one folder, its __init__ not counted
 
 # Lines of the modules that are longer. A new one does not belong here: split it.
 LONGER: dict[str, int] = {
-    "facts/rules.py": 505,
     "flight/envelope.py": 304,
     "logbook/ledger/entries.py": 411,
     "logbook/mass/amend.py": 355,
-    "quantities/files.py": 305,
-    "quantities/units.py": 458,
-    "records/aircraft/checks.py": 388,
-    "records/aircraft/record.py": 309,
-    "records/flight/checks.py": 359,
-    "records/key_words.py": 306,
-    "records/sheets/bench.py": 384,
-    "records/varying.py": 303,
+    "quantities/units.py": 426,
+    "records/sheets/bench.py": 324,
     "views/page/model_json.py": 307,
     "views/words.py": 368,
 }

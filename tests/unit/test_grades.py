@@ -33,9 +33,7 @@ def test_every_grade_is_checked_above() -> None:
 
 
 def test_only_motor_gasoline_may_hold_ethanol() -> None:
-    assert [grade.id for grade in GRADES.values() if grade.may_hold_ethanol] == ["motor-gasoline-EN228"]
-    for grade in GRADES.values():
-        assert (grade.u_ethanol_per_kelvin > 0) == grade.may_hold_ethanol
+    assert [grade.id for grade in GRADES.values() if grade.u_ethanol_per_kelvin] == ["motor-gasoline-EN228"]
 
 
 def test_the_doubt_of_ethanol_is_a_few_per_cent_of_the_correction() -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from planner.density.budget import Estimate
-from planner.facts.grades import AVGAS_HARD_HIGH, JET_HARD_LOW, Grade
+from planner.facts.grades import Grade
 from planner.quantities.errors import Finding
 from planner.quantities.sentences import Figure, say, span_of
 
@@ -23,51 +23,17 @@ def grade_notices(
     Source: [common-practice]; the bands as each Grade says.
     """
     value, (low, high) = density_15c.value, grade.band
-    figure = say(
-        "{} at 15 degC, within ± {}",
-        Figure(value, "density"),
-        Figure(density_15c.expanded, "density", bare=True),
-    )
-    stop = "do not fly on it: draw a second sample, tell the supplier or a licensed engineer"
-    if grade.kind == "avgas" and value > AVGAS_HARD_HIGH:
-        return (
-            _notice(
-                "bench-jet-like",
-                say(
-                    "{}, is too heavy for {}: jet fuel or another heavy liquid may be in it",
-                    figure,
-                    grade.name,
-                ),
-                grade,
-                stop,
-                where,
-            ),
-        )
-    if grade.kind == "jet" and value < JET_HARD_LOW:
-        return (
-            _notice(
-                "bench-gasoline-like",
-                say("{}, is too light for {}: gasoline may be in it", figure, grade.name),
-                grade,
-                stop,
-                where,
-            ),
-        )
-    if not low <= value <= high:
-        message = say("{}, is outside what {} should have", figure, grade.name)
-        return (
-            _notice(
-                "bench-sample-outside-band",
-                message,
-                grade,
-                "repeat it; ask the supplier for the batch",
-                where,
-            ),
-        )
-    return ()
-
-
-def _notice(code: str, message: str, grade: Grade, hint: str, where: str) -> Finding:
-    low, high = grade.band
-    expected = say("expected {}", span_of(low, high, "density"))
-    return Finding(code=code, message=message, needed=expected, hint=hint, where=where, severity="notice")
+    hint = "do not fly on it: draw a second sample, tell the supplier or a licensed engineer"
+    if grade.contradicted(value) and grade.kind == "avgas":
+        code, words = "bench-jet-like", "is too heavy for {}: jet fuel or another heavy liquid may be in it"
+    elif grade.contradicted(value):
+        code, words = "bench-gasoline-like", "is too light for {}: gasoline may be in it"
+    elif not low <= value <= high:
+        code, words = "bench-sample-outside-band", "is outside what {} should have"
+        hint = "repeat it; ask the supplier for the batch"
+    else:
+        return ()
+    within = Figure(density_15c.expanded, "density", bare=True)
+    message = say("{} at 15 degC, within ± {}, " + words, Figure(value, "density"), within, grade.name)
+    needed = say("expected {}", span_of(low, high, "density"))
+    return (Finding(code, message, needed, hint, where, severity="notice"),)

@@ -1,6 +1,4 @@
-"""A sheet of the bench worked out: everything a report shows, with every finding at its place in the
-sheet.
-"""
+"""A sheet of the bench worked out: everything a report shows, every finding at its place in the sheet."""
 
 from __future__ import annotations
 
@@ -8,7 +6,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from typing import Any, Final, TypeVar
 
-from planner.density.bench.bench_values import ASSUMED, FUEL_BATCH, bottle_values, hydrometer_values
+from planner.density.bench.bench_values import FUEL_BATCH, Sentences, bottle_values, hydrometer_values
 from planner.density.bench.bottle import BottleResult, weigh
 from planner.density.bench.comparing import Comparison, compare_with_batch, empty_change
 from planner.density.bench.hydrometer import HydrometerResult
@@ -22,7 +20,7 @@ from planner.facts.cautions import ACKNOWLEDGEMENT
 from planner.quantities.errors import Finding, InputRefused, OutOfRange, closest
 from planner.quantities.sentences import say
 from planner.records.document import Document, Location
-from planner.records.placed import Located, found, place_all
+from planner.records.placed import Located, found, in_order, notice, place_all
 from planner.records.sheets.bench import BenchSheet, BottleSheet, HydrometerSheet, beside, sheet_findings
 from planner.records.store import Loaded, find_profile, load_aircraft_file, profile_ids
 
@@ -55,7 +53,7 @@ def _placed(findings: Iterable[Finding], sheet: BenchSheet, document: Document) 
     return [document.place(finding, _location(finding.where, sheet)) for finding in findings]
 
 
-def _batch(sheet: BenchSheet, sentences: list[str]) -> Estimate | Missing:
+def _batch(sheet: BenchSheet, sentences: Sentences) -> Estimate | Missing:
     """The batch's density at 15 degC, or why there is none to compare with."""
     batch, grade = sheet.batch, sheet.grade
     if batch is None:
@@ -63,7 +61,7 @@ def _batch(sheet: BenchSheet, sentences: list[str]) -> Estimate | Missing:
     u = batch.density.u
     if not u:
         u = FUEL_BATCH
-        sentences.append(f"standard uncertainty of the batch density: {u:g} kg/m3 ({ASSUMED})")
+        sentences.assume(f"standard uncertainty of the batch density: {u:g} kg/m3")
     moved = correct(
         batch.density.value, u, batch.at.value, batch.at.u, 15.0, grade is not None and grade.unleaded
     )
@@ -84,7 +82,7 @@ def _tanks(sheet: BenchSheet, document: Document) -> tuple[float, str, list[Loca
     if sheet.grade is not None and sheet.liquid not in aircraft.fuel_grades:
         message = f"{aircraft.name} may not use {sheet.grade.name}"
         allowed = f"its profile allows {', '.join(aircraft.fuel_grades)}"
-        notices = [found(("liquid",), "grade-not-allowed", message, allowed, "do not fly with it", "notice")]
+        notices = [notice(("liquid",), "grade-not-allowed", message, allowed, "do not fly with it")]
     whose = f"{'the invented ' if aircraft.invented else ''}{aircraft.name}"
     volume = sum(tank.usable for tank in aircraft.tanks.values())
     return volume, f"the full usable fuel of {whose}", notices
@@ -112,17 +110,13 @@ def _told(
     if isinstance(comparison, Comparison) and not comparison.consistent:
         hint = "do not fly on it: draw a second sample, read the ticket, ask the supplier"
         message = say("the sample {}", comparison.statement)
-        yield found(
-            ("batch",), "bench-differs-from-batch", message, "a sample of the declared batch", hint, "notice"
-        )
+        yield notice(("batch",), "bench-differs-from-batch", message, "a sample of the declared batch", hint)
     calibrated = sheet.calibrated if isinstance(sheet, BottleSheet) else None
     if isinstance(sheet, BottleSheet) and sheet.tared:
         unknown = "the balance was tared on the empty bottle: what the bottle itself weighs is not known"
-        hint = (
-            "weigh it empty with the balance at zero: only so a chip, another stopper or a wet bottle is"
-            " noticed"
-        )
-        yield found(("tared",), "bench-tared", unknown, "a reading of the empty bottle", hint, "notice")
+        seen = "only so a chip, another stopper or a wet bottle is noticed"
+        hint = f"weigh it empty with the balance at zero: {seen}"
+        yield notice(("tared",), "bench-tared", unknown, "a reading of the empty bottle", hint)
         return
     if calibrated is not None and calibrated.empty is not None and isinstance(result, BottleResult):
         now, then = result.readings.empty, calibrated.empty
@@ -157,37 +151,26 @@ def _work_out(
     told: Iterable[Located],
     work: Callable[[], Read],
 ) -> tuple[Read, dict[str, Any]]:
-    """The engine's result by `work` and all that both kinds of sheet share; raises InputRefused with `wrong`
-    and every other finding.
-    """
-    sheet, document, texts = loaded.record, loaded.document, list(sentences)
+    """The result by `work` and all that both kinds of sheet share; InputRefused with `wrong` and more."""
+    sheet, document, texts = loaded.record, loaded.document, Sentences(sentences)
     refused = [*sheet_findings(sheet, document), *wrong]
-    result = (
-        None
-        if refused
-        else _attempt(
-            work, refused, document, ("reading",), "a reading and temperature inside the petroleum tables"
-        )
-    )
-    batch = _attempt(
-        lambda: _batch(sheet, texts),
-        refused,
-        document,
-        ("batch", "density"),
-        "the density and temperature of the certificate",
-    )
+    result = None
+    if not refused:
+        needed = "a reading and temperature inside the petroleum tables"
+        result = _attempt(work, refused, document, ("reading",), needed)
+    needed = "the density and temperature of the certificate"
+    batch = _attempt(lambda: _batch(sheet, texts), refused, document, ("batch", "density"), needed)
     volume, words, about = _tanks(sheet, document)
     notices = list(place_all(document, about))
     if refused or any(each.severity == "refused" for each in notices):
-        raise InputRefused(_in_order([*refused, *notices]))
+        raise InputRefused(in_order([*refused, *notices]))
     assert result is not None  # otherwise refused
     assert batch is not None
     comparison = _compared(result.density_15c, batch)
     acknowledged: Acknowledged | Missing = Missing("not needed: a classroom liquid")
     if sheet.cautions_acknowledged:
-        acknowledged = Acknowledged(
-            ACKNOWLEDGEMENT, sheet.observer or "the observer, not named", sheet.date, given
-        )
+        whose = sheet.observer or "the observer, not named"
+        acknowledged = Acknowledged(ACKNOWLEDGEMENT, whose, sheet.date, given)
     notices += _placed(result.notices, sheet, document)
     notices += place_all(document, (*told, *_told(sheet, result, comparison)))
     return result, {
@@ -199,7 +182,7 @@ def _work_out(
         "comparison": comparison,
         "uncertainty_in_tanks": InTanks(volume, words, result.density.expanded * volume),
         "acknowledged": acknowledged,
-        "findings": _in_order(notices),
+        "findings": in_order(notices),
     }
 
 
@@ -207,10 +190,6 @@ def _compared(density_15c: Estimate | Missing, batch: Estimate | Missing) -> Com
     if isinstance(batch, Missing):
         return batch
     return density_15c if isinstance(density_15c, Missing) else compare_with_batch(density_15c, batch)
-
-
-def _in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
-    return tuple(sorted(findings, key=lambda finding: (finding.line, finding.column)))
 
 
 def weigh_sheet(loaded: Loaded[BottleSheet], given: str = "in the sheet") -> BottleBench:
@@ -223,9 +202,8 @@ def weigh_sheet(loaded: Loaded[BottleSheet], given: str = "in the sheet") -> Bot
     sheet, document = loaded.record, loaded.document
     values = bottle_values(sheet)
     unusable = check(values.readings) or tuple(implausible(values.readings))
-    if any(
-        each.code == "bench-mass-implausible" for each in sheet_findings(sheet, document)
-    ):  # the slip itself is named
+    codes = {each.code for each in sheet_findings(sheet, document)}
+    if "bench-mass-implausible" in codes:  # the slip itself is named
         unusable = tuple(each for each in unusable if each.code != "bench-nothing-in-bottle")
     wrong = [*place_all(document, values.findings), *_placed(unusable, sheet, document)]
     told = [((name, "readings"), finding) for name, line in values.closed for finding in line.notices]

@@ -8,6 +8,7 @@ marked on it.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import replace
 from typing import Final
 
@@ -24,19 +25,15 @@ from planner.quantities.errors import Finding, InputRefused, OutOfRange
 from planner.quantities.frozen import frozen
 from planner.quantities.sentences import Figure, percent, say
 
-TEMPERATURES_APART: Final = (
-    3.0  # K between sample and water from which the bottle was hardly at one temperature
-)
-USELESS: Final = (
-    0.005  # expanded uncertainty, relative to the density, from which two batches can no longer be told apart
-)
+# K between sample and water from which the bottle was hardly at one temperature
+TEMPERATURES_APART: Final = 3.0
+# expanded uncertainty, relative to the density, from which two batches can no longer be told apart
+USELESS: Final = 0.005
 
 
 @frozen
 class WaterCheck:
-    """Density of the water [kg/m3] as the marked volume would have it, as it is, and the difference of the
-    two.
-    """
+    """Density of the water [kg/m3] as the marked volume would have it, as it is, and the difference."""
 
     from_nominal_volume: Estimate
     tabulated: float
@@ -91,18 +88,17 @@ def _inputs(readings: BottleReadings, by: VolumeFrom) -> list[Input]:
     ]
     volume = readings.known_volume if by == "known volume" else readings.nominal()
     if by == "water" and readings.water is not None and readings.water_temperature is not None:
-        entries += [
-            ("water", readings.water, "kg"),
-            ("water temperature", readings.water_temperature, "degC"),
-        ]
-        entries += [("water purity", Estimate(0.0, readings.water_spread), "kg/m3")]
+        entries.append(("water", readings.water, "kg"))
+        entries.append(("water temperature", readings.water_temperature, "degC"))
+        entries.append(("water purity", Estimate(0.0, readings.water_spread), "kg/m3"))
     elif volume is not None:
         entries.append((by, volume, "m3"))
     return [Input(name, entry.value, entry.u, unit) for name, entry, unit in entries]
 
 
-def _density_with(readings: BottleReadings, by: VolumeFrom) -> Budget:
-    return propagate(density_model(by), _inputs(readings, by))
+def _by_nominal(readings: BottleReadings) -> Estimate:
+    """The density as the marked volume would have it."""
+    return propagate(density_model("nominal volume"), _inputs(readings, "nominal volume")).result
 
 
 def _at_15c(budget: Budget, by: VolumeFrom, readings: BottleReadings, unleaded: bool) -> Budget | Missing:
@@ -140,8 +136,7 @@ def weigh(readings: BottleReadings, grade: Grade | None = None) -> BottleResult:
     Raises: InputRefused with every finding of `check`.
     Source: [iso-3838]; [astm-d1217]; [iso-4787]; [jcgm-100] 5.1.2.
     """
-    found = check(readings)
-    if found:
+    if found := check(readings):
         raise InputRefused(found)
     by: VolumeFrom = (
         "water" if readings.water else "known volume" if readings.known_volume else "nominal volume"
@@ -158,7 +153,7 @@ def weigh(readings: BottleReadings, grade: Grade | None = None) -> BottleResult:
     nominal = (
         Missing("no volume is marked on the bottle")
         if readings.nominal_volume is None
-        else _density_with(readings, "nominal volume").result
+        else _by_nominal(readings)
     )
     density_15c = at_15c if isinstance(at_15c, Missing) else at_15c.result
     result = BottleResult(
@@ -179,7 +174,7 @@ def weigh(readings: BottleReadings, grade: Grade | None = None) -> BottleResult:
         glass_effect=density - model(values | {"glass expansion": 0.0}),
         notices=(),
     )
-    return replace(result, notices=_notices(result, grade))
+    return replace(result, notices=tuple(_notices(result, grade)))
 
 
 def _water_check(readings: BottleReadings) -> WaterCheck | Missing:
@@ -190,84 +185,57 @@ def _water_check(readings: BottleReadings) -> WaterCheck | Missing:
         return Missing("no volume is marked on the bottle")
     # The water is treated as an unknown liquid: same model, its reading in the sample's place.
     as_sample = replace(readings, sample=water, sample_temperature=temperature)
-    found = _density_with(as_sample, "nominal volume").result
+    found = _by_nominal(as_sample)
     tabulated = water_density(temperature.value)
     return WaterCheck(found, tabulated, found.value - tabulated)
 
 
-def _notices(result: BottleResult, grade: Grade | None) -> tuple[Finding, ...]:
-    readings, found = result.readings, list[Finding]()
-
-    def notice(code: str, where: str, message: str, needed: str, hint: str) -> None:
-        found.append(
-            Finding(code=code, message=message, needed=needed, hint=hint, where=where, severity="notice")
-        )
-
+def _notices(result: BottleResult, grade: Grade | None) -> Iterator[Finding]:
+    readings, water = result.readings, result.water_check
     if result.volume_from == "nominal volume":
-        effect = result.volume_20c.result.u / result.volume_20c.result.value
-        notice(
-            "bench-nominal-volume-only",
-            "nominal_volume",
-            f"THE VOLUME MARKED ON THE BOTTLE IS NOT A MEASUREMENT: its {percent(effect)} standard"
-            " uncertainty governs the result",
-            "a weighing with water, or a calibrated volume",
-            "fill the same bottle with distilled water, weigh it and take its temperature",
+        effect = percent(result.volume_20c.result.u / result.volume_20c.result.value)
+        message = (
+            f"THE VOLUME MARKED ON THE BOTTLE IS NOT A MEASUREMENT: its {effect} standard uncertainty governs"
+            " the result"
         )
-    water = result.water_check
+        needed = "a weighing with water, or a calibrated volume"
+        hint = "fill the same bottle with distilled water, weigh it and take its temperature"
+        yield _notice("bench-nominal-volume-only", message, needed, hint, "nominal_volume")
     if isinstance(water, WaterCheck) and abs(water.difference) > water.from_nominal_volume.u:
         densities = [Figure(each, "density") for each in (water.from_nominal_volume.value, water.tabulated)]
-        notice(
-            "bench-water-not-density",
-            "water",
-            say("with the marked volume the water would have {}, and water has {}", *densities),
-            "one of the two to agree within the uncertainty of the marked volume",
+        message = say("with the marked volume the water would have {}, and water has {}", *densities)
+        needed = "one of the two to agree within the uncertainty of the marked volume"
+        hint = (
             "the marked volume is not what the bottle holds; if that surprises you, weigh the water again:"
-            " full to the same mark, no bubble, dry outside",
+            " full to the same mark, no bubble, dry outside"
         )
-    if (
-        result.volume_from == "water"
-        and readings.water is not None
-        and readings.water_temperature is not None
-    ):
-        apart = readings.sample_temperature.value - readings.water_temperature.value
-        if abs(apart) > TEMPERATURES_APART:
-            notice(
-                "bench-temperature-mismatch",
-                "sample_temperature",
-                f"sample and water were {abs(apart):.1f} K apart",
-                f"temperatures within {TEMPERATURES_APART:g} K, each settled in the bottle",
-                "let both stand until they have the temperature of the bench",
-            )
+        yield _notice("bench-water-not-density", message, needed, hint, "water")
+    if readings.water is not None and readings.water_temperature is not None:
+        apart = abs(readings.sample_temperature.value - readings.water_temperature.value)
+        if apart > TEMPERATURES_APART:
+            needed = f"temperatures within {TEMPERATURES_APART:g} K, each settled in the bottle"
+            hint = "let both stand until they have the temperature of the bench"
+            message = f"sample and water were {apart:.1f} K apart"
+            yield _notice("bench-temperature-mismatch", message, needed, hint, "sample_temperature")
         if readings.petroleum and readings.sample.value > readings.water.value:
-            notice(
-                "bench-heavier-than-water",
-                "sample",
-                "the sample is heavier than the water",
-                "a petroleum product, lighter than water",
-                "were the two readings swapped? Water in the sample tank looks like this too",
-            )
+            needed = "a petroleum product, lighter than water"
+            hint = "were the two readings swapped? Water in the sample tank looks like this too"
+            message = "the sample is heavier than the water"
+            yield _notice("bench-heavier-than-water", message, needed, hint, "sample")
     if result.density.expanded > USELESS * result.density.value:
-        largest = result.budget.lines[0]
-        notice(
-            "bench-uncertainty-large",
-            largest.source.name,
-            say(
-                "the density is known to ± {} only, {} of it by '{}'",
-                Figure(result.density.expanded, "density"),
-                percent(largest.share),
-                largest.source.name,
-            ),
-            say("± {} to tell two batches apart", Figure(USELESS * result.density.value, "density")),
-            "improve that one reading first",
-        )
-    if grade is not None and isinstance(result.density_15c, Estimate):
-        found += grade_notices(result.density_15c, grade, "sample")
-    elif grade is not None and isinstance(result.density_15c, Missing):
-        notice(
-            "bench-not-compared",
-            "sample",
-            f"not compared with {grade.name}",
-            "a density at 15 degC",
-            result.density_15c.reason,
-        )
-    return tuple(found)
+        name, share = result.budget.lines[0].source.name, percent(result.budget.lines[0].share)
+        known, useful = result.density.expanded, USELESS * result.density.value
+        words = "the density is known to ± {} only, {} of it by '{}'"
+        message = say(words, Figure(known, "density"), share, name)
+        needed = say("± {} to tell two batches apart", Figure(useful, "density"))
+        yield _notice("bench-uncertainty-large", message, needed, "improve that one reading first", name)
+    at_15c = result.density_15c
+    if grade is not None and isinstance(at_15c, Estimate):
+        yield from grade_notices(at_15c, grade, "sample")
+    elif grade is not None and isinstance(at_15c, Missing):
+        message = f"not compared with {grade.name}"
+        yield _notice("bench-not-compared", message, "a density at 15 degC", at_15c.reason, "sample")
+
+
+def _notice(code: str, message: str, needed: str, hint: str, where: str) -> Finding:
+    return Finding(code, message, needed, hint, where, severity="notice")

@@ -94,21 +94,11 @@ def void(kept: CalibrationsFound, number: str, why: str, on: date) -> Calibratio
             if len(meant) == 1
             else f"'{number}' is the number of {len(meant) or 'no'} calibrations"
         )
-        raise refused(
-            "--void",
-            "calibration-void",
-            message,
-            "needed the number of one that is in use",
-            "see: planner density bottles",
-        )
+        needed = "needed the number of one that is in use"
+        raise refused("--void", "calibration-void", message, needed, "see: planner density bottles")
     if not why.strip():
-        raise refused(
-            "--why",
-            "calibration-void",
-            "no reason is given",
-            "needed why it is not to be used",
-            "such as --why 'a bubble in the water'",
-        )
+        message, needed = "no reason is given", "needed why it is not to be used"
+        raise refused("--why", "calibration-void", message, needed, "such as --why 'a bubble in the water'")
     (found,) = meant
     body = {"content_digest": found.digest, "on": on.isoformat(), "why": why.strip()}
     _write(folder() / f"void-{found.digest[:16]}.json", VOID_SCHEMA, "void", body)

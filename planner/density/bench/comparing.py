@@ -65,13 +65,8 @@ def fraction_in_mixture(first: float, second: float, change: float) -> float:
     Source: [common-practice] additive volumes.
     """
     if not second > first:
-        raise OutOfRange(
-            say(
-                "the second liquid, {}, is not heavier than the first, {}",
-                Figure(second, "density"),
-                Figure(first, "density"),
-            )
-        )
+        both = (Figure(each, "density") for each in (second, first))
+        raise OutOfRange(say("the second liquid, {}, is not heavier than the first, {}", *both))
     return change / (second - first)
 
 
@@ -97,10 +92,8 @@ def compare_with_batch(sample: Estimate, batch: Estimate) -> Comparison:
     Raises: ValueError where neither uncertainty is above 0, or a figure is not finite.
     Source: [jcgm-100] 5.1.2; jet fuel's densities [mil-hdbk-1022a].
     """
-    if (
-        not all(math.isfinite(number) for number in (sample.value, sample.u, batch.value, batch.u))
-        or min(sample.u, batch.u) < 0
-    ):
+    numbers = (sample.value, sample.u, batch.value, batch.u)
+    if not all(map(math.isfinite, numbers)) or min(sample.u, batch.u) < 0:
         raise ValueError("densities and uncertainties must be finite, uncertainties not negative")
     difference = Estimate(sample.value - batch.value, math.hypot(sample.u, batch.u))
     if not difference.u > 0:
@@ -110,11 +103,8 @@ def compare_with_batch(sample: Estimate, batch: Estimate) -> Comparison:
     if consistent:
         statement = say("consistent with the declared batch within {}", within)
     else:
-        statement = say(
-            "differs from the declared batch by {}, more than {}",
-            Figure(difference.value, "density", sign=True),
-            within,
-        )
+        by = Figure(difference.value, "density", sign=True)
+        statement = say("differs from the declared batch by {}, more than {}", by, within)
     least = _jet(batch.value, difference.expanded, "even pure jet fuel would stay within the uncertainty")
     explained: JetFraction | Missing
     if consistent:

@@ -61,12 +61,10 @@ class HydrometerResult:
 
 
 def _density(values: Mapping[str, float], taken: HydrometerReading) -> float:
-    factor = (
-        hydrometer_glass_factor(values["temperature"], taken.reference_temperature)
-        if taken.glass_correction
-        else 1.0
-    )
-    return (values["reading"] + values["meniscus"]) * factor
+    shown = values["reading"] + values["meniscus"]
+    if not taken.glass_correction:
+        return shown
+    return shown * hydrometer_glass_factor(values["temperature"], taken.reference_temperature)
 
 
 def read(taken: HydrometerReading, grade: Grade | None = None) -> HydrometerResult:
@@ -81,60 +79,42 @@ def read(taken: HydrometerReading, grade: Grade | None = None) -> HydrometerResu
     Raises: InputRefused for figures that are none; OutOfRange outside the range.
     Source: [astm-d1250] hydrometer correction; [api-mpms-11.1] Table 53B; [jcgm-100] 5.1.2.
     """
-    figures = (taken.reading, taken.temperature, taken.meniscus)
-    if not all(
-        math.isfinite(entry.value) and math.isfinite(entry.u) and entry.u >= 0 for entry in figures
-    ) or not math.isfinite(taken.reference_temperature):
-        needed = "needed finite numbers and uncertainties of 0 or more"
-        raise InputRefused(
-            [Finding("bench-not-finite", "a reading is not a finite number", needed, where="hydrometer")]
-        )
     entries = [
         Input("reading", taken.reading.value, taken.reading.u, "kg/m3"),
         Input("temperature", taken.temperature.value, taken.temperature.u, "degC"),
         Input("meniscus", taken.meniscus.value, taken.meniscus.u, "kg/m3"),
     ]
+    numbers = [taken.reference_temperature, *(number for each in entries for number in (each.value, each.u))]
+    if not all(map(math.isfinite, numbers)) or min(each.u for each in entries) < 0:
+        message, needed = (
+            "a reading is not a finite number",
+            "needed finite numbers and uncertainties of 0 or more",
+        )
+        raise InputRefused([Finding("bench-not-finite", message, needed, where="hydrometer")])
     temperature = taken.temperature.value
     density = propagate(lambda values: _density(values, taken), entries).result
     at_15c = density_15c_from(density.value, temperature)
     product = product_of(at_15c)
-    entries.append(
-        Input(
-            "petroleum table",
-            0.0,
-            model_uncertainty(at_15c, temperature, grade is not None and grade.unleaded),
-            "kg/m3",
-        )
-    )
+    spread = model_uncertainty(at_15c, temperature, grade is not None and grade.unleaded)
     moved = propagate(
         lambda values: (
             product.density_15c_from(_density(values, taken), values["temperature"])
             + values["petroleum table"]
         ),
-        entries,
+        [*entries, Input("petroleum table", 0.0, spread, "kg/m3")],
     )
     result_15c = Estimate(at_15c, moved.result.u)
-    notices: list[Finding] = list(grade_notices(result_15c, grade, "hydrometer")) if grade is not None else []
-    if abs(temperature - BASE_TEMPERATURE) > FAR_FROM_BASE:
-        message = (
-            f"the sample is {abs(temperature - BASE_TEMPERATURE):.0f} K from 15 degC, and the table is a fit"
-            " for fuels in general"
-        )
-        notices.append(
-            Finding(
-                code="bench-far-from-15c",
-                message=message,
-                needed="a sample nearer 15 degC",
-                hint="shade or warm it",
-                where="temperature",
-                severity="notice",
-            )
-        )
+    notices = grade_notices(result_15c, grade, "hydrometer") if grade is not None else ()
+    if (away := abs(temperature - BASE_TEMPERATURE)) > FAR_FROM_BASE:
+        message = f"the sample is {away:.0f} K from 15 degC, and the table is a fit for fuels in general"
+        needed, hint = "a sample nearer 15 degC", "shade or warm it"
+        far = Finding("bench-far-from-15c", message, needed, hint, "temperature", severity="notice")
+        notices = (*notices, far)
     return HydrometerResult(
         reading=taken,
         density=density,
         density_15c=result_15c,
         glass_effect=density.value - taken.reading.value - taken.meniscus.value,
         budget_15c=Budget(result_15c, moved.lines),
-        notices=tuple(notices),
+        notices=notices,
     )

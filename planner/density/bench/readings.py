@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import field
+from collections.abc import Iterator
+from dataclasses import field, fields
 from typing import Final
 
 from planner.density.air import CONVENTIONAL_AIR
@@ -67,92 +68,57 @@ def check(readings: BottleReadings) -> tuple[Finding, ...]:
     Parameters: `readings`. Returns Findings of severity `refused`.
     Source: [common-practice].
     """
-    found: list[Finding] = []
+    return tuple(_not_figures(readings)) or tuple(_unusable(readings))
 
-    def refuse(code: str, where: str, message: str, needed: str, hint: str = "") -> None:
-        found.append(Finding(code=code, message=message, needed=needed, hint=hint, where=where))
 
-    for name in (
-        "empty",
-        "sample",
-        "sample_temperature",
-        "water",
-        "water_temperature",
-        "known_volume",
-        "glass_expansion",
-        "air_density",
-    ):
-        entry: Estimate | None = getattr(readings, name)
-        if entry is not None and not (math.isfinite(entry.value) and math.isfinite(entry.u) and entry.u >= 0):
-            refuse(
-                "bench-not-finite",
-                name,
-                f"{entry.value!r} ± {entry.u!r} is not a finite reading",
-                "needed a number and an uncertainty of 0 or more",
-            )
-    for name in ("nominal_volume", "u_nominal_volume", "water_spread", "u_thermometer", "u_balance"):
-        number: float | None = getattr(readings, name)
-        if number is not None and not (math.isfinite(number) and number >= 0):
-            refuse(
-                "bench-not-finite",
-                name,
-                f"{number!r} is not a figure of 0 or more",
-                "needed a finite number of 0 or more",
-            )
-    if found:
-        return tuple(found)
+def _not_figures(readings: BottleReadings) -> Iterator[Finding]:
+    figures = {each.name: getattr(readings, each.name) for each in fields(readings)}
+    code, needed = "bench-not-finite", "needed a number and an uncertainty of 0 or more"
+    for name, entry in figures.items():
+        if isinstance(entry, Estimate) and not (
+            math.isfinite(entry.value) and math.isfinite(entry.u) and entry.u >= 0
+        ):
+            message = f"{entry.value!r} ± {entry.u!r} is not a finite reading"
+            yield Finding(code, message, needed, where=name)
+    needed = "needed a finite number of 0 or more"
+    for name, entry in figures.items():
+        if isinstance(entry, float) and not (math.isfinite(entry) and entry >= 0):
+            yield Finding(code, f"{entry!r} is not a figure of 0 or more", needed, where=name)
+
+
+def _unusable(readings: BottleReadings) -> Iterator[Finding]:
     if not readings.tared and not readings.empty.value > 0:
+        needed = "needed the reading of the bottle, empty and dry"
         hint = "where the balance was zeroed on it, say so: 'tared: true'"
-        refuse(
-            "bench-empty-bottle",
-            "empty",
-            "the empty bottle has no mass",
-            "needed the reading of the bottle, empty and dry",
-            hint,
-        )
+        yield Finding("bench-empty-bottle", "the empty bottle has no mass", needed, hint, "empty")
     for name, full in (("sample", readings.sample), ("water", readings.water)):
         if full is not None and not full.value > readings.empty.value:
-            refuse(
-                "bench-nothing-in-bottle",
-                name,
-                "the filled bottle is not heavier than the empty one",
-                "needed bottle and liquid together",
-            )
+            message = "the filled bottle is not heavier than the empty one"
+            needed = "needed bottle and liquid together"
+            yield Finding("bench-nothing-in-bottle", message, needed, where=name)
     if readings.water is not None and readings.water_temperature is None:
-        refuse(
-            "bench-water-temperature",
-            "water_temperature",
-            "the water was weighed at no stated temperature",
-            "needed 0 to 40 degC",
-        )
+        message = "the water was weighed at no stated temperature"
+        yield Finding("bench-water-temperature", message, "needed 0 to 40 degC", where="water_temperature")
     for code, name, temperature, low, high in (
         ("bench-water-temperature", "water_temperature", readings.water_temperature, 0, 40),
         ("bench-sample-temperature", "sample_temperature", readings.sample_temperature, -50, 95),
     ):
         if temperature is not None and not low < temperature.value < high:
-            message = say(
-                "{} is no temperature of a liquid at the bench", book(temperature.value, "temperature")
-            )
-            refuse(
-                code,
-                name,
-                message,
-                say("needed between {} and {}", book(low, "temperature"), book(high, "temperature")),
-            )
+            found, *ends = (book(each, "temperature") for each in (temperature.value, low, high))
+            message = say("{} is no temperature of a liquid at the bench", found)
+            yield Finding(code, message, say("needed between {} and {}", *ends), where=name)
     if not 0.5 <= readings.air_density.value <= 1.5:
         message = say("{} is not the density of air", Figure(readings.air_density.value, "density", extra=1))
-        refuse("bench-air-density", "air_density", message, say("needed {}", span_of(0.5, 1.5, "density")))
+        needed = say("needed {}", span_of(0.5, 1.5, "density"))
+        yield Finding("bench-air-density", message, needed, where="air_density")
     if not 0 <= readings.glass_expansion.value <= 1e-3:
-        refuse(
-            "bench-glass",
-            "glass_expansion",
-            f"{readings.glass_expansion.value:g} 1/K is no vessel's cubic expansion",
-            "needed 0 to 1e-3 1/K",
-        )
+        message = f"{readings.glass_expansion.value:g} 1/K is no vessel's cubic expansion"
+        yield Finding("bench-glass", message, "needed 0 to 1e-3 1/K", where="glass_expansion")
     if readings.water is None and readings.known_volume is None and readings.nominal_volume is None:
+        message = "nothing says how much the bottle holds"
         needed = "needed a weighing with water, or a calibrated volume, or at least the marked one"
-        refuse("bench-no-volume", "water", "nothing says how much the bottle holds", needed)
+        yield Finding("bench-no-volume", message, needed, where="water")
     for name, volume in (("known_volume", readings.known_volume), ("nominal_volume", readings.nominal())):
         if volume is not None and not volume.value > 0:
-            refuse("bench-no-volume", name, "the bottle holds nothing", "needed a volume above 0")
-    return tuple(found)
+            needed = "needed a volume above 0"
+            yield Finding("bench-no-volume", "the bottle holds nothing", needed, where=name)

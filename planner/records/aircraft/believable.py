@@ -11,7 +11,7 @@ from typing import Final
 
 from planner.facts.grades import GRADES
 from planner.quantities.sentences import Figure, book, say, span_of
-from planner.quantities.units import HOUR
+from planner.quantities.units import HOUR, Quantity
 from planner.records.aircraft.believable_shape import SHAPES, range_of
 from planner.records.aircraft.record import Aircraft
 from planner.records.aircraft.unit_families import mixed, unlikely
@@ -46,20 +46,12 @@ def empty_centre(aircraft: Aircraft) -> Iterator[Located]:
     low, high = range_of(aircraft)
     arm, room = aircraft.basic_empty.arm_value(), (high - low) / 4
     if not low - room <= arm <= high + room:
-        message = say(
-            "the empty aircraft balances at {}, the envelope is {}",
-            Figure(arm, "length"),
-            span_of(low, high, "length"),
-        )
+        words = "the empty aircraft balances at {}, the envelope is {}"
+        message = say(words, Figure(arm, "length"), span_of(low, high, "length"))
         key = "arm" if aircraft.basic_empty.arm is not None else "moment"
         needed = "usual: inside, or a quarter of its width beyond"
-        yield unlikely(
-            ("basic_empty", key),
-            "centre-unlikely",
-            message,
-            needed,
-            "check mass, arm, moment and their units",
-        )
+        hint = "check mass, arm, moment and their units"
+        yield unlikely(("basic_empty", key), "centre-unlikely", message, needed, hint)
 
 
 def arms_alike(aircraft: Aircraft) -> Iterator[Located]:
@@ -81,42 +73,24 @@ def arms_alike(aircraft: Aircraft) -> Iterator[Located]:
         if alone and abs(arm) > sum(map(abs, others)) / len(others) / 2:
             side = "ahead of" if arm < 0 else "behind"
             message = say("an arm of {} is the only one {} the datum", Figure(arm, "length", sign=True), side)
-            yield unlikely(
-                location,
-                "arm-unlikely",
-                message,
-                "ahead of the datum is negative, aft of it positive",
-                "check the sign",
-            )
-
-
-def _texts(aircraft: Aircraft, *phases: str) -> tuple[str, ...]:
-    """The flows of phases as they stand in the file."""
-    return tuple(aircraft.burn[phase].text for phase in phases)
+            needed = "ahead of the datum is negative, aft of it positive"
+            yield unlikely(location, "arm-unlikely", message, needed, "check the sign")
 
 
 def flows_believable(aircraft: Aircraft) -> Iterator[Located]:
     """endurance-unlikely: full tanks last under one hour or over twelve; flow-order: contradicting flows."""
+    burn, density = aircraft.burn, _density(aircraft)
     flows = {
-        name: each.value * (_density(aircraft) if each.dimension == "volume flow" else 1.0)
-        for name, each in aircraft.burn.items()
+        name: each.value * (density if each.dimension == "volume flow" else 1.0)
+        for name, each in burn.items()
     }
     if "cruise" in flows and flows["cruise"] > 0:
         hours = _full(aircraft) / flows["cruise"]
         if not SHORTEST <= hours <= LONGEST:
-            message = say(
-                "full tanks last {} h at the cruise flow '{}'",
-                f"{hours / HOUR:.2g}",
-                aircraft.burn["cruise"].text,
-            )
+            message = f"full tanks last {hours / HOUR:.2g} h at the cruise flow '{burn['cruise'].text}'"
             needed = f"usual: {SHORTEST / HOUR:g} to {LONGEST / HOUR:g} h"
-            yield unlikely(
-                ("burn", "cruise"),
-                "endurance-unlikely",
-                message,
-                needed,
-                "check flow and capacities: litres, gallons, per hour",
-            )
+            hint = "check flow and capacities: litres, gallons, per hour"
+            yield unlikely(("burn", "cruise"), "endurance-unlikely", message, needed, hint)
     order = (
         ("taxi", "cruise"),
         ("holding", "maximum continuous"),
@@ -126,28 +100,20 @@ def flows_believable(aircraft: Aircraft) -> Iterator[Located]:
     )
     for less, more in order:
         if less in flows and more in flows and flows[less] > flows[more] * (1 + 1e-9):
-            first, second = _texts(aircraft, less, more)
-            message = say("'{}' burns {}, more than '{}' with {}", less, first, more, second)
-            yield unlikely(
-                ("burn", less), "flow-order", message, f"usual: {less} below {more}", "check both flows"
-            )
+            message = f"'{less}' burns {burn[less].text}, more than '{more}' with {burn[more].text}"
+            needed = f"usual: {less} below {more}"
+            yield unlikely(("burn", less), "flow-order", message, needed, "check both flows")
     for name in ("climb", "holding", "maximum continuous"):
         cruise = flows.get("cruise", 0.0)
         if cruise and name in flows and not cruise / FLOW_FACTOR <= flows[name] <= cruise * FLOW_FACTOR:
-            message = say("'{}' burns {} beside a cruise with {}", name, *_texts(aircraft, name, "cruise"))
+            message = f"'{name}' burns {burn[name].text} beside a cruise with {burn['cruise'].text}"
             needed = f"usual: within a factor of {FLOW_FACTOR:g}"
             yield unlikely(("burn", name), "flow-order", message, needed, "check both flows")
-    kinds = {each.dimension for each in aircraft.burn.values()}
-    if len(kinds) > 1:
-        by_mass = [name for name, each in aircraft.burn.items() if each.dimension == "mass flow"]
-        message = say("some flows are by volume and {} by mass", ", ".join(by_mass))
-        yield unlikely(
-            ("burn", by_mass[0]),
-            "flow-order",
-            message,
-            "usual: one kind of flow in a manual",
-            "check their units",
-        )
+    by_mass = [name for name, each in burn.items() if each.dimension == "mass flow"]
+    if 0 < len(by_mass) < len(burn):
+        message = f"some flows are by volume and {', '.join(by_mass)} by mass"
+        needed = "usual: one kind of flow in a manual"
+        yield unlikely(("burn", by_mass[0]), "flow-order", message, needed, "check their units")
 
 
 def masses_believable(aircraft: Aircraft) -> Iterator[Located]:
@@ -162,33 +128,17 @@ def masses_believable(aircraft: Aircraft) -> Iterator[Located]:
         needed = say("usual: more than one person, {}", book(ONE_PERSON, "mass"))
         yield unlikely(here, "useful-load-unlikely", message, needed, "check both masses and their units")
     elif useful > empty:
-        message = say(
-            "a useful load of {} is more than the basic empty mass of {}",
-            Figure(useful, "mass"),
-            Figure(empty, "mass"),
-        )
-        yield unlikely(
-            here,
-            "useful-load-unlikely",
-            message,
-            "usual: less",
-            "check both masses and their units (kg or lb)",
-        )
+        words = "a useful load of {} is more than the basic empty mass of {}"
+        message = say(words, Figure(useful, "mass"), Figure(empty, "mass"))
+        hint = "check both masses and their units (kg or lb)"
+        yield unlikely(here, "useful-load-unlikely", message, "usual: less", hint)
     if top > HEAVIEST:
         message = say("a take-off mass of {} is no light aircraft's", Figure(top, "mass"))
-        yield unlikely(
-            here,
-            "size-unlikely",
-            message,
-            say("usual: not above {}", book(HEAVIEST, "mass")),
-            "check number and unit",
-        )
+        needed = say("usual: not above {}", book(HEAVIEST, "mass"))
+        yield unlikely(here, "size-unlikely", message, needed, "check number and unit")
     if (full := _full(aircraft)) > useful:
-        message = say(
-            "full tanks weigh {}, more than the useful load of {}",
-            Figure(full, "mass"),
-            Figure(useful, "mass"),
-        )
+        words = "full tanks weigh {}, more than the useful load of {}"
+        message = say(words, Figure(full, "mass"), Figure(useful, "mass"))
         hint = "check the capacities: litres or gallons, and that no tank is twice there"
         yield unlikely(("tanks",), "fuel-unlikely", message, "usual: less", hint)
     for name, station in aircraft.stations.items():
@@ -202,19 +152,14 @@ def masses_believable(aircraft: Aircraft) -> Iterator[Located]:
 
 
 def _limits_believable(aircraft: Aircraft) -> Iterator[Located]:
-    """mass-limit-unlikely: a mass limit far from that of take-off, or below an empty aircraft with its
-    pilot.
-    """
+    """mass-limit-unlikely: a mass limit far from that of take-off, or below empty mass and pilot."""
     masses, empty = aircraft.masses, aircraft.basic_empty.mass.value
     top = masses.max_takeoff.value
     least, most = max(LEAST_SHARE * top, empty + ONE_PERSON), MOST_ALLOWANCE * top
-    for key, figure in (
-        ("max_ramp", masses.max_ramp),
-        ("max_landing", masses.max_landing),
-        ("max_zero_fuel", masses.max_zero_fuel),
-    ):
+    for key in ("max_ramp", "max_landing", "max_zero_fuel"):
+        figure: Quantity | None = getattr(masses, key)
         if figure is not None and not least <= figure.value <= most:
-            message = say("{} of {} beside a take-off mass of {}", key, figure.text, masses.max_takeoff.text)
+            message = f"{key} of {figure.text} beside a take-off mass of {masses.max_takeoff.text}"
             needed = say("usual: {}", span_of(least, most, "mass"))
             yield unlikely(("masses", key), "mass-limit-unlikely", message, needed)
 
@@ -228,18 +173,13 @@ def tanks_believable(aircraft: Aircraft) -> Iterator[Located]:
         shift = tank.usable * density * max(low - arm, arm - high, 0.0) / top
         if shift > high - low:
             words = "full, it moves the centre of gravity by {}, the envelope is {} wide"
-            message = say(words, Figure(shift, "length"), Figure(high - low, "length"))
+            message: str = say(words, Figure(shift, "length"), Figure(high - low, "length"))
             needed, hint = "usual: a small part of the envelope", "check arm and capacity with their units"
             yield unlikely(("tanks", name, "arm"), "tank-unlikely", message, needed, hint)
         if tank.unusable.value > MOST_UNUSABLE * tank.capacity.value:
-            message = say("{} of {} would be unusable", tank.unusable.text, tank.capacity.text)
-            yield unlikely(
-                ("tanks", name, "unusable"),
-                "tank-unlikely",
-                message,
-                "usual: a few per cent",
-                "check both figures",
-            )
+            message = f"{tank.unusable.text} of {tank.capacity.text} would be unusable"
+            needed, hint = "usual: a few per cent", "check both figures"
+            yield unlikely(("tanks", name, "unusable"), "tank-unlikely", message, needed, hint)
 
 
 def units_alike(aircraft: Aircraft) -> Iterator[Located]:

@@ -41,26 +41,17 @@ def envelopes_believable(aircraft: Aircraft) -> Iterator[Located]:
         masses = {mass for edge in (envelope.forward, envelope.aft) for mass, _ in edge.points}
         wide = max(envelope.aft.arm(mass) - envelope.forward.arm(mass) for mass in masses)
         if wide > WIDEST:
-            message = say("forward and aft limit are {} apart", Figure(wide, "length"))
-            yield unlikely(
-                ("envelopes", name),
-                "envelope-unlikely",
-                message,
-                say("usual: not above {}", book(WIDEST, "length")),
-            )
+            message: str = say("forward and aft limit are {} apart", Figure(wide, "length"))
+            needed: str = say("usual: not above {}", book(WIDEST, "length"))
+            yield unlikely(("envelopes", name), "envelope-unlikely", message, needed)
     chord = aircraft.mean_aerodynamic_chord
     if chord is not None and chord.length.value > 0:
         shares = [(each - chord.leading_edge.value) / chord.length.value for each in range_of(aircraft)]
         if shares[0] < CHORD_SHARE[0] or shares[1] > CHORD_SHARE[1]:
-            ends = (f"{100 * share:.0f} %" for share in shares)
-            message = say("the envelope reaches from {} to {} of this chord", *ends)
-            yield unlikely(
-                ("mean_aerodynamic_chord",),
-                "chord-unlikely",
-                message,
-                "usual: some 10 to 40 %",
-                "check leading edge and length",
-            )
+            low, high = (f"{100 * share:.0f} %" for share in shares)
+            message = f"the envelope reaches from {low} to {high} of this chord"
+            needed, hint = "usual: some 10 to 40 %", "check leading edge and length"
+            yield unlikely(("mean_aerodynamic_chord",), "chord-unlikely", message, needed, hint)
 
 
 def edges_believable(aircraft: Aircraft) -> Iterator[Located]:
@@ -69,8 +60,7 @@ def edges_believable(aircraft: Aircraft) -> Iterator[Located]:
     """
     for name, category in aircraft.envelopes.items():
         envelope = category.envelope()
-        points = sorted({mass for edge in (envelope.forward, envelope.aft) for mass, _ in edge.points})
-        drawn = [mass for mass in points if envelope.least_mass <= mass <= envelope.greatest_mass]
+        drawn = envelope.masses()
         widths = [envelope.aft.arm(mass) - envelope.forward.arm(mass) for mass in drawn]
         if min(widths) > 0 and max(widths) > NARROWING * min(widths):
             message = say(
@@ -89,13 +79,8 @@ def edges_believable(aircraft: Aircraft) -> Iterator[Located]:
             for number, ((_, less), (mass, more)) in enumerate(pairwise(edge.points), 1):
                 if not -forward - 1e-9 <= more - less <= aft + 1e-9:
                     way = "forward" if more < less else "aft"
-                    message = say(
-                        "up to {} the {} limit moves {} by {}",
-                        book(mass, "mass"),
-                        side,
-                        way,
-                        Figure(abs(more - less), "length"),
-                    )
+                    words = "up to {} the {} limit moves {} by {}"
+                    message = say(words, book(mass, "mass"), side, way, Figure(abs(more - less), "length"))
                     needed = f"usual: the {side} limit does not, as the mass grows"
                     yield unlikely(
                         ("envelopes", name, side, number),
@@ -107,9 +92,7 @@ def edges_believable(aircraft: Aircraft) -> Iterator[Located]:
 
 
 def sides_believable(aircraft: Aircraft) -> Iterator[Located]:
-    """lateral-unlikely: left and right tank on one side; tank-unlikely: of one capacity, and not of one
-    arm.
-    """
+    """lateral-unlikely: left and right tank on one side; tank-unlikely: of one capacity, not of one arm."""
     tanks = aircraft.tanks
     for left in (name for name in tanks if "left" in name.lower()):
         right = left.lower().replace("left", "right")
@@ -138,20 +121,10 @@ def ends_believable(aircraft: Aircraft) -> Iterator[Located]:
             (each for each in arms if _REAR & set(each.lower().split()) and arms[each] < arms[front]), ""
         )
         if rear:
-            message = say(
-                "'{}' at {} lies behind '{}' at {}",
-                front,
-                Figure(arms[front], "length"),
-                rear,
-                Figure(arms[rear], "length"),
-            )
-            yield unlikely(
-                ("stations", front, "arm"),
-                "arm-unlikely",
-                message,
-                "aft is positive",
-                "check both arms: digits, signs, the two swapped",
-            )
+            words = "'{}' at {} lies behind '{}' at {}"
+            message = say(words, front, Figure(arms[front], "length"), rear, Figure(arms[rear], "length"))
+            hint = "check both arms: digits, signs, the two swapped"
+            yield unlikely(("stations", front, "arm"), "arm-unlikely", message, "aft is positive", hint)
 
 
 SHAPES: Final[tuple[Callable[[Aircraft], Iterator[Located]], ...]] = (

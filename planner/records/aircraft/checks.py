@@ -1,11 +1,9 @@
-"""Checks of one aircraft profile that no single field can make. Each is a function; its codes are in
-docs/findings.md.
-"""
+"""Checks of one profile that no single field can make, a function each; codes are in docs/findings.md."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Collection, Iterable, Iterator
+from collections.abc import Callable, Iterator
 from typing import Final
 
 from planner.facts.grades import GRADES
@@ -15,46 +13,34 @@ from planner.quantities.sentences import book, say, span_of
 from planner.records.aircraft.believable import BELIEVABLE
 from planner.records.aircraft.papers import edges_as_drawn
 from planner.records.aircraft.record import ENDS, Aircraft, Station
-from planner.records.aircraft.unsure_checks import exact_figures, exclusive_known
+from planner.records.aircraft.unsure_checks import exact_figures, exclusive_known, figures_of
 from planner.records.document import Document, Location
-from planner.records.placed import Located, found, place_all, unknown
+from planner.records.placed import Located, found, in_order, notice, place_all, unknown
 
 # A light aircraft is metres long: an arm beyond this is a slipped unit (mm read as m, in as ft).
 ROUNDED: Final = 1.005  # how much more than full the rounded amount of a sample may come to
 PLAUSIBLE_ARM: Final = 30.0  # m
 PLAUSIBLE_LATERAL: Final = 12.0  # m
-NEAR_DATUM: Final = "needed within {} of the datum"
+_LATERAL: Final = (("lateral_arm",), ("lateral_arms",))
 
 
 def arms_plausible(aircraft: Aircraft) -> Iterator[Located]:
     """arm-implausible: an arm so long that a unit must have slipped."""
-    arms: list[tuple[Location, float, float]] = [
-        (("basic_empty", "arm"), aircraft.basic_empty.arm_value(), PLAUSIBLE_ARM)
-    ]
-    for name, station in aircraft.stations.items():
-        arms.append((("stations", name, "arm"), station.arm.value, PLAUSIBLE_ARM))
-        if station.lateral_arm is not None:
-            arms.append((("stations", name, "lateral_arm"), station.lateral_arm.value, PLAUSIBLE_LATERAL))
-        arms += [
-            (("stations", name, "lateral_arms", i), arm.value, PLAUSIBLE_LATERAL)
-            for i, arm in enumerate(station.lateral_arms)
-        ]
-    for name, tank in aircraft.tanks.items():
-        arms += [(("tanks", name, "arm"), arm, PLAUSIBLE_ARM) for _, arm in tank.arm_points()]
-        arms.append((("tanks", name, "lateral_arm"), tank.lateral_arm.value, PLAUSIBLE_LATERAL))
-    for name, category in aircraft.envelopes.items():
-        for side in ("forward", "aft"):
-            arms += [
-                (("envelopes", name, side, i), arm.value, PLAUSIBLE_ARM)
-                for i, (_, arm) in enumerate(getattr(category, side))
-            ]
-    for location, arm, limit in arms:
+    arms: list[tuple[Location, float]] = [(("basic_empty", "arm"), aircraft.basic_empty.arm_value())]
+    for location, figure in figures_of(aircraft):
+        if figure.dimension == "length" and location[0] in ("stations", "tanks", "envelopes"):
+            arms.append((location[:3] if location[0] == "tanks" else location[:4], figure.value))
+    for location, arm in arms:
+        limit = PLAUSIBLE_LATERAL if location[2:3] in _LATERAL else PLAUSIBLE_ARM
         if abs(arm) > limit:
-            message, needed = (
-                say(words, book(each, "length"))
-                for words, each in (("an arm of {} is not plausible", arm), (NEAR_DATUM, limit))
-            )
-            yield found(location, "arm-implausible", message, needed, "check the unit")
+            message = say("an arm of {} is not plausible", book(arm, "length"))
+            yield implausible_arm(location, message, limit)
+
+
+def implausible_arm(location: Location, message: str, limit: float = PLAUSIBLE_ARM) -> Located:
+    """arm-implausible, in a profile or on a sheet."""
+    needed = say("needed within {} of the datum", book(limit, "length"))
+    return found(location, "arm-implausible", message, needed, "check the unit")
 
 
 def tanks_sound(aircraft: Aircraft) -> Iterator[Located]:
@@ -73,24 +59,15 @@ def tanks_sound(aircraft: Aircraft) -> Iterator[Located]:
                     else f"'{mark}' is more than is usable"
                 )
                 needed = "needed a name of your own and the usable fuel at that mark"
-                yield found(
-                    ("tanks", name, "marks", mark),
-                    "tank-mark",
-                    message,
-                    needed,
-                    "full and empty are known of themselves",
-                )
+                hint = "full and empty are known of themselves"
+                yield found(("tanks", name, "marks", mark), "tank-mark", message, needed, hint)
         points = tank.arm_points()
         if len(points) > 1 and (
             points[0][0] > tank.unusable.value or points[-1][0] < tank.capacity.value * (1 - 1e-9)
         ):
             message = say("the arm table covers {}", span_of(points[0][0], points[-1][0], "volume"))
-            yield found(
-                ("tanks", name, "arm"),
-                "tank-arm-table",
-                message,
-                "needed from the unusable fuel to the capacity (litres in the tank)",
-            )
+            needed = "needed from the unusable fuel to the capacity (litres in the tank)"
+            yield found(("tanks", name, "arm"), "tank-arm-table", message, needed)
 
 
 def feed_complete(aircraft: Aircraft) -> Iterator[Located]:
@@ -118,23 +95,15 @@ def envelopes_sound(aircraft: Aircraft) -> Iterator[Located]:
         here: Location = ("envelopes", name)
         envelope: Envelope = category.envelope()
         if envelope.least_mass >= envelope.greatest_mass:
-            yield found(
-                here,
-                "envelope-span",
-                "forward and aft limits share no range of mass",
-                "needed edges over the same masses",
-            )
+            message = "forward and aft limits share no range of mass"
+            yield found(here, "envelope-span", message, "needed edges over the same masses")
         elif crossing := envelope.crossing_masses():
             message = say("the forward limit is not ahead of the aft limit at {}", book(crossing[0], "mass"))
-            yield found(
-                here,
-                "envelope-crossing",
-                message,
-                "needed forward < aft at every mass",
-                "check for swapped sides or a slipped digit",
-            )
-        forbidden = (((*here, "forbids", index), station) for index, station in enumerate(category.forbids))
-        yield from unknown(forbidden, aircraft.stations, "station-unknown", "station")
+            hint = "check for swapped sides or a slipped digit"
+            yield found(here, "envelope-crossing", message, "needed forward < aft at every mass", hint)
+        for index, station in enumerate(category.forbids):
+            place = (*here, "forbids", index)
+            yield from unknown(place, [station], aircraft.stations, "station-unknown", "station")
 
 
 def masses_ordered(aircraft: Aircraft) -> Iterator[Located]:
@@ -157,27 +126,14 @@ def masses_ordered(aircraft: Aircraft) -> Iterator[Located]:
     for name, category in aircraft.envelopes.items():
         greatest = min(top, category.max_takeoff.value) if category.max_takeoff is not None else top
         if category.max_takeoff is not None and category.max_takeoff.value > top:
-            yield found(
-                ("envelopes", name, "max_takeoff"),
-                "masses-order",
-                "the category's take-off mass is above the aircraft's",
-                "needed not more",
-            )
+            message = "the category's take-off mass is above the aircraft's"
+            yield found(("envelopes", name, "max_takeoff"), "masses-order", message, "needed not more")
         envelope = category.envelope()
         if envelope.greatest_mass < greatest * (1 - 1e-9):
-            message = say(
-                "the envelope ends at {}, below the take-off limit {}",
-                book(envelope.greatest_mass, "mass"),
-                book(greatest, "mass"),
-            )
-            yield found(
-                ("envelopes", name),
-                "envelope-short",
-                message,
-                "no take-off mass above it counts as inside",
-                "draw it up to the limit",
-                "notice",
-            )
+            words = "the envelope ends at {}, below the take-off limit {}"
+            message = say(words, book(envelope.greatest_mass, "mass"), book(greatest, "mass"))
+            needed = "no take-off mass above it counts as inside"
+            yield notice(("envelopes", name), "envelope-short", message, needed, "draw it up to the limit")
 
 
 def references_known(aircraft: Aircraft) -> Iterator[Located]:
@@ -186,25 +142,18 @@ def references_known(aircraft: Aircraft) -> Iterator[Located]:
     """
     for index, limit in enumerate(aircraft.combined_limits):
         here: Location = ("combined_limits", index, "stations")
-        named = ((here, station) for station in limit.stations)
-        yield from unknown(named, aircraft.stations, "station-unknown", "station")
+        yield from unknown(here, limit.stations, aircraft.stations, "station-unknown", "station")
     if aircraft.pilot and aircraft.pilot_seat() is None:
         rows = [name for name, station in aircraft.stations.items() if station.seats]
         message = f"'{aircraft.pilot}' is not a seat of the profile"
-        yield found(
-            ("pilot",),
-            "station-unknown",
-            message,
-            "needed a station with seats, or one seat: 'front seats 2'",
-            closest(aircraft.pilot, rows),
-        )
+        needed = "needed a station with seats, or one seat: 'front seats 2'"
+        yield found(("pilot",), "station-unknown", message, needed, closest(aircraft.pilot, rows))
     for index, balance in enumerate(aircraft.balance):
-        tanks = ((("balance", index, "between"), name) for name in balance.between)
-        yield from unknown(tanks, aircraft.tanks, "tank-unknown", "tank")
-    sticks = ((("dipsticks", name), name) for name in aircraft.dipsticks)
-    yield from unknown(sticks, aircraft.tanks, "tank-unknown", "tank")
-    grades = ((("fuel_grades", index), grade) for index, grade in enumerate(aircraft.fuel_grades))
-    yield from unknown(grades, GRADES, "grade-unknown", "known fuel grade")
+        here = ("balance", index, "between")
+        yield from unknown(here, balance.between, aircraft.tanks, "tank-unknown", "tank")
+    yield from unknown(("dipsticks",), aircraft.dipsticks, aircraft.tanks, "tank-unknown", "tank")
+    for index, grade in enumerate(aircraft.fuel_grades):
+        yield from unknown(("fuel_grades", index), [grade], GRADES, "grade-unknown", "known fuel grade")
 
 
 def too_many(location: Location, masses: int, station: Station) -> Iterator[Located]:
@@ -215,9 +164,7 @@ def too_many(location: Location, masses: int, station: Station) -> Iterator[Loca
 
 
 def examples_fit(aircraft: Aircraft) -> Iterator[Located]:
-    """category-unknown, station-unknown, tank-unknown, load-too-many: a sample that does not fit the
-    profile.
-    """
+    """category-, station-, tank-unknown, load-too-many: a sample that does not fit the profile."""
     for index, example in enumerate(aircraft.examples):
         here: Location = ("examples", index)
         for name, masses in example.load.items():
@@ -232,14 +179,13 @@ def examples_fit(aircraft: Aircraft) -> Iterator[Located]:
             if rooms and min(rooms) > 0 and volume > room * ROUNDED:
                 message = say("{} usable does not fit: {} is all", amount.text, book(room, "volume"))
                 yield found((*here, "fuel", name) if name else (*here, "fuel"), "tank-overfilled", message)
-        asked: list[tuple[str, Iterable[str], Collection[str], str]] = [
-            ("category", (example.category,), aircraft.envelopes, "category"),
+        for key, names, known, word in (
+            ("category", {example.category: ()}, aircraft.envelopes, "category"),
             ("load", example.load, aircraft.stations, "station"),
             ("fuel", example.fuel, aircraft.tanks, "tank"),
-        ]
-        for key, names, known, word in asked:
-            places = (((*here, key, name), name) for name in names if name)
-            yield from unknown(places, known, f"{word}-unknown", f"{word} of the profile")
+        ):
+            asked = {name: () for name in names if name}
+            yield from unknown((*here, key), asked, known, f"{word}-unknown", f"{word} of the profile")
 
 
 def dip_tables_fit(aircraft: Aircraft) -> Iterator[Located]:
@@ -250,17 +196,10 @@ def dip_tables_fit(aircraft: Aircraft) -> Iterator[Located]:
             continue
         most = tank.capacity.value if stick.reads == "total" else tank.usable
         if stick.table[-1][1].value > most * (1 + 1e-6):
-            message = say(
-                "the table reads up to {}, more than the tank's {}",
-                stick.table[-1][1].text,
-                book(most, "volume"),
-            )
-            yield found(
-                ("dipsticks", name, "table"),
-                "dip-table-range",
-                message,
-                hint="check 'reads:' (total or usable) and the stick's tank",
-            )
+            words = "the table reads up to {}, more than the tank's {}"
+            message = say(words, stick.table[-1][1].text, book(most, "volume"))
+            hint = "check 'reads:' (total or usable) and the stick's tank"
+            yield found(("dipsticks", name, "table"), "dip-table-range", message, hint=hint)
 
 
 def fluids_recorded(aircraft: Aircraft) -> Iterator[Located]:
@@ -270,43 +209,24 @@ def fluids_recorded(aircraft: Aircraft) -> Iterator[Located]:
     included = "full oil" in aircraft.basic_empty.includes
     if not included and aircraft.oil is None:
         message = "the basic empty mass does not include full oil and the profile has no 'oil:'"
-        yield found(
-            ("basic_empty", "includes"),
-            "oil-unrecorded",
-            message,
-            "needed 'full oil' in includes, or 'oil: {volume: 7.6 L, arm: 1.1 m}'",
-        )
+        needed = "needed 'full oil' in includes, or 'oil: {volume: 7.6 L, arm: 1.1 m}'"
+        yield found(("basic_empty", "includes"), "oil-unrecorded", message, needed)
     if included and aircraft.oil is not None:
-        yield found(
-            ("oil",),
-            "oil-twice",
-            "oil is given although the basic empty mass includes it",
-            "oil counts once",
-            "delete one of the two",
-        )
+        message = "oil is given although the basic empty mass includes it"
+        yield found(("oil",), "oil-twice", message, "oil counts once", "delete one of the two")
 
 
 def flows_positive(aircraft: Aircraft) -> Iterator[Located]:
-    """flow-zero: a phase that burns nothing; lateral-order: lateral limits the wrong way round;
-    chord-length.
-    """
+    """flow-zero: a phase burns nothing; lateral-order: lateral limits the wrong way round; chord-length."""
     for phase, flow in aircraft.burn.items():
         if flow.value <= 0:
             yield found(("burn", phase), "flow-zero", f"'{phase}' burns nothing", "needed a flow above zero")
     if aircraft.lateral is not None and aircraft.lateral.left.value >= aircraft.lateral.right.value:
-        yield found(
-            ("lateral",),
-            "lateral-order",
-            "the left limit is not to the left of the right limit",
-            "left is negative",
-        )
+        message = "the left limit is not to the left of the right limit"
+        yield found(("lateral",), "lateral-order", message, "left is negative")
     if aircraft.mean_aerodynamic_chord is not None and aircraft.mean_aerodynamic_chord.length.value < 0.001:
-        yield found(
-            ("mean_aerodynamic_chord", "length"),
-            "chord-length",
-            "the chord has no length",
-            "needed more than a millimetre",
-        )
+        needed = "needed more than a millimetre"
+        yield found(("mean_aerodynamic_chord", "length"), "chord-length", "the chord has no length", needed)
 
 
 def limits_given(aircraft: Aircraft) -> Iterator[Located]:
@@ -317,14 +237,8 @@ def limits_given(aircraft: Aircraft) -> Iterator[Located]:
             and station.max is None
             and not any(name in limit.stations for limit in aircraft.combined_limits)
         ):
-            yield found(
-                ("stations", name),
-                "station-no-limit",
-                f"'{name}' has no limit",
-                "a baggage station has one in its manual",
-                "add 'max:'",
-                "notice",
-            )
+            message, needed = f"'{name}' has no limit", "a baggage station has one in its manual"
+            yield notice(("stations", name), "station-no-limit", message, needed, "add 'max:'")
 
 
 def records_in_order(aircraft: Aircraft) -> Iterator[Located]:
@@ -336,29 +250,18 @@ def records_in_order(aircraft: Aircraft) -> Iterator[Located]:
         here: Location = ("superseded", index)
         if old.version == current.version_id:
             message = f"the mass record in use, {old.version}, was replaced on {old.superseded_on}"
-            yield found(
-                ("basic_empty",),
-                "record-superseded",
-                message,
-                "needed the record that replaced it",
-                "bring the newer record back",
-                "notice",
-            )
+            needed, hint = "needed the record that replaced it", "bring the newer record back"
+            yield notice(("basic_empty",), "record-superseded", message, needed, hint)
         if old.version != old.version_id:
             message = f"the replaced record {old.version} no longer holds the figures it had"
-            yield found(
-                here,
-                "record-altered",
-                message,
-                "records are kept as they were",
-                "restore it from a copy",
-                "notice",
+            yield notice(
+                here, "record-altered", message, "records are kept as they were", "restore it from a copy"
             )
         if old.superseded_on < old.date or current.date < old.date:
             message = (
                 f"the record {old.version} is newer than the one in use, or was replaced before its own date"
             )
-            yield found(here, "record-order", message, hint="check the dates", severity="notice")
+            yield notice(here, "record-order", message, hint="check the dates")
 
 
 AIRCRAFT_CHECKS: Final[tuple[Callable[[Aircraft], Iterator[Located]], ...]] = (
@@ -385,4 +288,4 @@ def check_aircraft(aircraft: Aircraft, document: Document) -> tuple[Finding, ...
     located += edges_as_drawn(document.value)
     if all(finding.severity == "notice" for _, finding in located):  # what is refused needs no second opinion
         located += [item for check in BELIEVABLE for item in check(aircraft)]
-    return tuple(sorted(place_all(document, located), key=lambda finding: (finding.line, finding.column)))
+    return in_order(place_all(document, located))

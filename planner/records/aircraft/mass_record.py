@@ -1,6 +1,4 @@
-"""The basic empty mass as a record: dated, with its next due, with an id of its own, and with the records it
-replaced.
-"""
+"""The basic empty mass as a record: dated, with its next due, its id, and the records it replaced."""
 
 from __future__ import annotations
 
@@ -48,9 +46,7 @@ class EmptyFigures(Record):
 
 
 class BasicEmpty(EmptyFigures):
-    """Basic empty mass with its arm or its moment, when and how it was established, and which fluids it
-    includes.
-    """
+    """Basic empty mass with its arm or moment, when and how it was established, which fluids it includes."""
 
     lateral_arm: Length = Quantity(0.0, 0.0, "length", "0 m")
     date: Day
@@ -73,9 +69,7 @@ class BasicEmpty(EmptyFigures):
 
 
 class SupersededRecord(BasicEmpty):
-    """A record that no longer holds: as it was, with its id, the day it was replaced, and what replaced
-    it.
-    """
+    """A record that no longer holds: as it was, its id, the day it was replaced, and what replaced it."""
 
     version: str
     superseded_on: Day
@@ -108,11 +102,8 @@ def read_months(value: Any) -> int:
     """A span of months or years, such as `48 months` or `4 years`, in months."""
     read = re.fullmatch(r"([1-9]\d{0,2}) (months?|years?)", value) if isinstance(value, str) else None
     if read is None:
-        raise refusal(
-            "months-unreadable",
-            f"{value!r} is no span of months or years",
-            "needed one such as '48 months' or '4 years'",
-        )
+        message = f"{value!r} is no span of months or years"
+        raise refusal("months-unreadable", message, "needed one such as '48 months' or '4 years'")
     return int(read[1]) * (12 if read[2].startswith("year") else 1)
 
 

@@ -25,7 +25,7 @@ from planner.quantities.units import (
     unit_name,
 )
 from planner.records.document import Location
-from planner.records.placed import Located, found
+from planner.records.placed import Located, notice
 
 _MAC: Final = re.compile(rf"\s*({NUMBER})(?:\s*(?:\+/-|±)\s*({NUMBER}))?\s*%\s*MAC\s*")
 _INDEX: Final = re.compile(rf"\s*({NUMBER})\s*index\s*")
@@ -42,9 +42,7 @@ def _read(value: Any, *dimensions: Dimension) -> Quantity | None:
 
 
 def _plain(value: float, u: float, dimension: Dimension, unit: str, step: float = 0.0) -> Quantity:
-    """A figure made by us, written as a file would have it; `step` [SI] is that of the figure it comes
-    from.
-    """
+    """A figure made by us, written as in a file; `step` [SI] is that of the figure it comes from."""
     if not abs(value) <= GREATEST:  # the field that reads it refuses it as too large
         return Quantity(0.0, 0.0, "ratio", f"{value:g} {unit}")
     factor = find_unit(unit).factor
@@ -61,9 +59,7 @@ def _length_of(moment: str) -> str:
 
 @frozen
 class _Papers:
-    """What a profile says of its chord (leading edge, length [m]) and its index (arm [m], divisor [kg.m],
-    constant).
-    """
+    """A profile's chord (leading edge, length [m]) and index (arm [m], divisor [kg.m], constant)."""
 
     chord: tuple[float, float, str] | None
     index: tuple[float, float, float, str] | None
@@ -183,11 +179,6 @@ def edges_as_drawn(tree: Mapping[str, Any]) -> Iterator[Located]:
             message = "the points are moments, the lines between them are said to be straight in CG"
             needed = "usual: a chart of mass against moment is 'linear in moment'"
             location: Location = ("envelopes", name, "edges")
-            yield found(
-                location,
-                "edges-kind",
-                message,
-                needed,
-                "look at the axes of the manual's own chart",
-                "notice",
+            yield notice(
+                location, "edges-kind", message, needed, "look at the axes of the manual's own chart"
             )

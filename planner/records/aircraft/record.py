@@ -1,6 +1,4 @@
-"""The aircraft profile: what one aircraft's approved manual and current weighing report say, typed in by its
-user.
-"""
+"""The aircraft profile: what one aircraft's manual and current weighing report say, typed in by its user."""
 
 from __future__ import annotations
 
@@ -59,17 +57,13 @@ class Station(Record):
     _one_arm = model_validator(mode="before")(one_arm)
 
     @model_validator(mode="after")
-    def _floor(self) -> Station:
+    def _whole(self) -> Station:
         if (self.area is None) != (self.max_per_area is None):
             needed = "needed both, such as 'area: 0.4 m2' and 'max_per_area: 300 kg/m2'"
             raise refusal("station-floor", "'area:' and 'max_per_area:' belong together", needed)
         if self.min is not None and self.kind != "seats":
             message = f"a station of kind '{self.kind}' has no seat to hold a least mass"
             raise refusal("station-min", message, "needed 'kind: seats'", "delete 'min:'")
-        return self
-
-    @model_validator(mode="after")
-    def _seats(self) -> Station:
         if self.kind == "seats" and self.seats < 1:
             raise refusal(
                 "station-seats", "a station of kind 'seats' needs its number of seats", "needed 'seats: 2'"
@@ -113,9 +107,7 @@ ENDS: Final = ("full", "empty")  # marks that every tank has
 
 
 class Tank(Record):
-    """One tank: `capacity` includes `unusable`; `arm` may be a table against the litres in the tank, unusable
-    included.
-    """
+    """One tank: `capacity` includes `unusable`; `arm` may be a table against all the fuel in the tank."""
 
     capacity: Volume
     unusable: Volume
@@ -270,9 +262,7 @@ class Aircraft(Record):
         )
 
     def pilot_seat(self) -> tuple[str, int] | None:
-        """Station and seat (from 0) the pilot flies from: as `pilot:` says, else the first one; None where it
-        is not there.
-        """
+        """Station and seat (from 0) the pilot flies from: as `pilot:` says, else the first; None without."""
         seats = {name: station.seats for name, station in self.stations.items() if station.seats}
         if not self.pilot:
             return (next(iter(seats)), 0) if seats else None

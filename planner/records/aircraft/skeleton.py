@@ -1,6 +1,4 @@
-"""The commented skeleton that `planner aircraft new` writes. Its figures are blanks, so that no example
-figure can be flown.
-"""
+"""The skeleton that `planner aircraft new` writes: blanks, so that no example figure can be flown."""
 
 from typing import Final
 

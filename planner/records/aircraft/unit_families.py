@@ -1,6 +1,4 @@
-"""Figures in another family of units than the others of their kind: litres per hour beside gallons, cm among
-inches.
-"""
+"""Figures in another family of units than others of their kind: litres beside gallons, cm among inches."""
 
 from __future__ import annotations
 
@@ -10,14 +8,14 @@ from typing import Final
 from planner.quantities.frozen import frozen
 from planner.quantities.units import UNITS, Dimension, Quantity, in_unit, unit_name
 from planner.records.document import Location
-from planner.records.placed import Located, found
+from planner.records.placed import Located, notice
 
 CHECK: Final = "look at the manual again: digit, unit and sign"
 
 
 def unlikely(where: Location, code: str, message: str, needed: str = "", hint: str = CHECK) -> Located:
     """A notice of what is legal and hard to believe."""
-    return found(where, code, message, needed, hint, "notice")
+    return notice(where, code, message, needed, hint)
 
 
 @frozen
@@ -75,10 +73,5 @@ def mixed(
                 worth = f", which is {in_unit(one.figure.value, unit):.4g} {unit}" if unit else ""
                 rest = f", one of {len(few)}" if len(few) > _FEW else ""
                 message = f"'{one.figure.text}'{worth}{rest} stands among {len(many)} in {families[-1]}"
-                yield unlikely(
-                    one.location,
-                    "unit-mixed",
-                    message,
-                    "usual: one family of units for one kind of figure",
-                    hint,
-                )
+                needed = "usual: one family of units for one kind of figure"
+                yield unlikely(one.location, "unit-mixed", message, needed, hint)

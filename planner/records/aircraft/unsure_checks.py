@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
+from typing import Any, Final
 
 from planner.quantities.units import Quantity
 from planner.records.aircraft.record import Aircraft
 from planner.records.document import Location
 from planner.records.fields import Record
-from planner.records.placed import Located, found, unknown
+from planner.records.placed import Located, found, notice, unknown
 
 
 def exclusive_known(aircraft: Aircraft) -> Iterator[Located]:
@@ -18,21 +18,14 @@ def exclusive_known(aircraft: Aircraft) -> Iterator[Located]:
     """
     for index, names in enumerate(aircraft.exclusive_moment_changes):
         here: Location = ("exclusive_moment_changes", index)
-        excluded = ((here, name) for name in names)
-        yield from unknown(excluded, aircraft.moment_changes, "moment-change-unknown", "moment change")
+        yield from unknown(here, names, aircraft.moment_changes, "moment-change-unknown", "moment change")
         if len(set(names)) < 2:
-            yield found(
-                here,
-                "moment-change-alone",
-                "one name excludes nothing",
-                "needed two or more, such as [[flaps up, flaps down]]",
-            )
+            needed = "needed two or more, such as [[flaps up, flaps down]]"
+            yield found(here, "moment-change-alone", "one name excludes nothing", needed)
 
 
 def figures_of(part: Any, location: Location = ()) -> Iterator[tuple[Location, Quantity]]:
-    """Every figure the file gives in a record, with its place; superseded records are history and left
-    out.
-    """
+    """Every figure the file gives in a record, with its place; superseded records are left out."""
     if isinstance(part, Quantity):
         yield location, part
     elif isinstance(part, Record):
@@ -47,57 +40,30 @@ def figures_of(part: Any, location: Location = ()) -> Iterator[tuple[Location, Q
             yield from figures_of(each, (*location, index))
 
 
-def _exact(aircraft: Aircraft) -> Iterator[tuple[Location, Quantity]]:
-    """Every figure of a profile that the engine takes as exact: limits, capacities, tables and edges."""
-    for name, station in aircraft.stations.items():
-        for key in ("max", "min", "area", "max_per_area"):
-            if (limit := getattr(station, key)) is not None:
-                yield ("stations", name, key), limit
-    for index, combined in enumerate(aircraft.combined_limits):
-        yield ("combined_limits", index, "max"), combined.max
-    for index, balance in enumerate(aircraft.balance):
-        yield ("balance", index, "max"), balance.max
-    for name, tank in aircraft.tanks.items():
-        yield ("tanks", name, "capacity"), tank.capacity
-        if tank.max is not None:
-            yield ("tanks", name, "max"), tank.max
-        for row in tank.arm if not isinstance(tank.arm, Quantity) else ():
-            yield ("tanks", name, "arm"), row[0]
-    for key in ("max_takeoff", "max_ramp", "max_landing", "max_zero_fuel"):
-        if (mass := getattr(aircraft.masses, key)) is not None:
-            yield ("masses", key), mass
-    for name, category in aircraft.envelopes.items():
-        for side in ("forward", "aft"):
-            yield from ((("envelopes", name, side), each) for row in getattr(category, side) for each in row)
-        for key in ("max_takeoff", "max_payload"):
-            if (top := getattr(category, key)) is not None:
-                yield ("envelopes", name, key), top
-    for name, stick in aircraft.dipsticks.items():
-        yield from ((("dipsticks", name, "table"), mark) for mark, _ in stick.table)
-    if aircraft.lateral is not None:
-        yield from ((("lateral", side), getattr(aircraft.lateral, side)) for side in ("left", "right"))
-    if (chord := aircraft.mean_aerodynamic_chord) is not None:
-        yield from (
-            (("mean_aerodynamic_chord", key), getattr(chord, key)) for key in ("leading_edge", "length")
-        )
+# What the engine takes as exact: limits, capacities, edges, and the first column of tables.
+_EXACT: Final = ("combined_limits", "balance", "masses", "envelopes", "lateral", "mean_aerodynamic_chord")
+_EXACT_PARTS: Final = {"stations": ("max", "min", "area", "max_per_area"), "tanks": ("capacity", "max")}
+
+
+def _is_exact(location: Location) -> bool:
+    group, key = str(location[0]), location[2] if len(location) > 2 else ""
+    return (
+        group in _EXACT
+        or key in _EXACT_PARTS.get(group, ())
+        or ((group, key) in (("tanks", "arm"), ("dipsticks", "table")) and location[-1] == 0)
+    )
 
 
 def exact_figures(aircraft: Aircraft) -> Iterator[Located]:
-    """uncertainty-unused: a `+/-` on a limit, an edge, a capacity, or a mark of a table, which count as
-    exact.
-    """
+    """uncertainty-unused: a `+/-` on a limit, edge, capacity, or mark of a table, which count as exact."""
     told: set[Location] = set()
-    for location, quantity in _exact(aircraft):
-        if quantity.u and location not in told:
-            told.add(location)
+    for location, quantity in figures_of(aircraft):
+        place = location[:3]
+        if quantity.u and place not in told and _is_exact(location):
+            told.add(place)
             message = (
                 f"the '+/-' of '{quantity.text}' is not used: limits, edges, capacities and tables count as"
                 " exact"
             )
-            yield found(
-                location,
-                "uncertainty-unused",
-                message,
-                hint="write the safe side of it, without '+/-'",
-                severity="notice",
-            )
+            hint = "write the safe side of it, without '+/-'"
+            yield notice(place, "uncertainty-unused", message, hint=hint)

@@ -1,6 +1,4 @@
-"""Checks of a flight against its aircraft, its grade and its rule set. Each is a function; its codes are in
-docs/findings.md.
-"""
+"""Checks of a flight against aircraft, grade and rule set, a function each; codes are in docs/findings.md."""
 
 from __future__ import annotations
 
@@ -21,7 +19,7 @@ from planner.records.aircraft.record import Aircraft
 from planner.records.aircraft.unit_families import mixed, unlikely
 from planner.records.document import Document, Location
 from planner.records.flight.record import Flight, FurtherLeg, Phase
-from planner.records.placed import Located, found, place_all, unknown
+from planner.records.placed import Located, found, in_order, notice, place_all, unknown
 
 SHORTEST_PHASE: Final = 30.0  # s; below it a unit has slipped: common practice, no published source
 GROUND: Final = "taxi"
@@ -31,32 +29,22 @@ def names_known(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
     """category-unknown, rules-unknown, station-unknown, tank-unknown: a name neither the profile nor the rule
     list has.
     """
-    named = [(("category",), flight.category)]
-    yield from unknown(named, aircraft.envelopes, "category-unknown", "category", aircraft.name)
+    owner, stations, tanks = aircraft.name, aircraft.stations, aircraft.tanks
+    yield from unknown(
+        ("category",), [flight.category], aircraft.envelopes, "category-unknown", "category", owner
+    )
     if flight.rules not in RULES:
         longer = [key for key in RULES if key.startswith(f"{flight.rules}-")]
         hint = f"did you mean '{' or '.join(longer)}'?" if longer else closest(flight.rules, RULES)
-        yield found(
-            ("rules",),
-            "rules-unknown",
-            f"'{flight.rules}' is not a rule set",
-            "see 'planner fuel --rules'",
-            hint,
-        )
-    loads = ((("load", station), station) for station in flight.load)
-    yield from unknown(loads, aircraft.stations, "station-unknown", "station", aircraft.name)
-    filled = ((("fuel", "tanks", tank), tank) for tank in flight.fuel.tanks)
-    yield from unknown(filled, aircraft.tanks, "tank-unknown", "tank", aircraft.name)
-    for tank in aircraft.tanks if flight.fuel.source is None else ():
+        message = f"'{flight.rules}' is not a rule set"
+        yield found(("rules",), "rules-unknown", message, "see 'planner fuel --rules'", hint)
+    yield from unknown(("load",), flight.load, stations, "station-unknown", "station", owner)
+    yield from unknown(("fuel", "tanks"), flight.fuel.tanks, tanks, "tank-unknown", "tank", owner)
+    for tank in tanks if flight.fuel.source is None else ():
         if tank not in flight.fuel.tanks:
             message = f"tank '{tank}' is not mentioned"
-            yield found(
-                ("fuel", "tanks"),
-                "tank-unmentioned",
-                message,
-                "needed every tank",
-                f"write '{tank}: 0 L' if it is empty",
-            )
+            hint = f"write '{tank}: 0 L' if it is empty"
+            yield found(("fuel", "tanks"), "tank-unmentioned", message, "needed every tank", hint)
 
 
 def seats_filled(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
@@ -88,7 +76,7 @@ def pilot_aboard(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
         message = say("the {} of '{}' holds {}", which, row, Figure(held, "mass"))
         location: Location = ("load", row) if masses else ("load",) if flight.load else ()
         needed, hint = "an aircraft flies with a pilot aboard", "check the load; a station not named is empty"
-        yield found(location, "load-no-pilot", message, needed, hint, "notice")
+        yield notice(location, "load-no-pilot", message, needed, hint)
 
 
 def amounts_agree(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
@@ -108,20 +96,12 @@ def amounts_agree(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
                 f"'{phase.fuel.text}' counts, though {phase.time.text} at {flow.text} would burn another"
                 " amount"
             )
-            yield found(
-                ("trip", index, "fuel"),
-                "phase-amount",
-                message,
-                "they differ by more than a tenth",
-                "delete one of 'time:' and 'fuel:'",
-                "notice",
-            )
+            needed, hint = "they differ by more than a tenth", "delete one of 'time:' and 'fuel:'"
+            yield notice(("trip", index, "fuel"), "phase-amount", message, needed, hint)
 
 
 def load_in_one_unit(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:  # noqa: ARG001 - as every check
-    """unit-mixed: a mass in kg among masses in lb, or the other way round. A standard mass has no unit of its
-    own.
-    """
+    """unit-mixed: a mass in kg among masses in lb, or the reverse. A standard mass has no unit."""
     masses: list[tuple[Location, Quantity]] = []
     for name, entries in flight.load.items():
         row = len(entries) > 1
@@ -136,9 +116,7 @@ def phases_of(flight: Flight | FurtherLeg, here: Location = ()) -> list[tuple[Lo
 
 
 def phases_burn(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
-    """phase-no-burn: time passes and nothing is burned; phase-unlikely: a flow far too small, or a phase of
-    seconds.
-    """
+    """phase-no-burn: time passes and nothing is burned; phase-unlikely: far too small a flow, or seconds."""
     further = [phases_of(leg, ("legs", number)) for number, leg in enumerate(flight.legs)]
     for here, phase in (*phases_of(flight), *chain.from_iterable(further)):
         airborne, time = phase.phase != GROUND, phase.time
@@ -168,13 +146,8 @@ def phases_burn(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
             and flow.value < own.value / 3
         ):
             message = f"'{flow.text}' is far below the {own.text} of the profile for '{phase.phase}'"
-            yield unlikely(
-                (*here, "flow"),
-                "phase-unlikely",
-                message,
-                "usual: near the profile's flow",
-                "check the unit and digits",
-            )
+            needed = "usual: near the profile's flow"
+            yield unlikely((*here, "flow"), "phase-unlikely", message, needed, "check the unit and digits")
 
 
 def dates_in_order(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
@@ -185,22 +158,17 @@ def dates_in_order(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
         message = f"{when}, and the mass record is of {aircraft.basic_empty.date}"
         where = ("date",) if flight.date else ("aircraft",)
         needed = "needed the record that held on the day"
-        yield found(where, "record-future", message, needed, "check both dates", "notice")
+        yield notice(where, "record-future", message, needed, "check both dates")
 
 
 def grade_allowed(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
     """grade-unknown; grade-not-allowed: a grade the aircraft may not use."""
     grade = flight.fuel.grade
-    yield from unknown([(("fuel", "grade"), grade)], GRADES, "grade-unknown", "known fuel grade")
+    yield from unknown(("fuel", "grade"), [grade], GRADES, "grade-unknown", "known fuel grade")
     if grade in GRADES and grade not in aircraft.fuel_grades:
         message = f"{aircraft.name} may not use {GRADES[grade].name}"
-        yield found(
-            ("fuel", "grade"),
-            "grade-not-allowed",
-            message,
-            f"its profile allows {', '.join(aircraft.fuel_grades)}",
-            "do not fly with it",
-        )
+        needed = f"its profile allows {', '.join(aircraft.fuel_grades)}"
+        yield found(("fuel", "grade"), "grade-not-allowed", message, needed, "do not fly with it")
 
 
 def temperature_known(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:  # noqa: ARG001 - every check has the same two arguments
@@ -208,13 +176,8 @@ def temperature_known(flight: Flight, aircraft: Aircraft) -> Iterator[Located]: 
     fuel = flight.fuel
     if fuel.temperature is None:
         if fuel.density.fixed is None:
-            yield found(
-                ("fuel",),
-                "temperature-missing",
-                "the fuel's temperature is missing",
-                "needed 'temperature: 22 degC'",
-                "or a fixed density",
-            )
+            message, needed = "the fuel's temperature is missing", "needed 'temperature: 22 degC'"
+            yield found(("fuel",), "temperature-missing", message, needed, "or a fixed density")
     elif not -50 <= fuel.temperature.value <= 60:
         message = say("fuel at {} is not plausible", Figure(fuel.temperature.value, "temperature"))
         needed = say("needed {}", span_of(-50, 60, "temperature"))
@@ -228,27 +191,17 @@ def phases_known(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
     for location, phase in phases_of(flight):
         if phase.fuel is None and phase.flow is None and phase.phase not in aircraft.burn:
             message = f"the profile has no flow for '{phase.phase}'"
-            yield found(
-                (*location, "phase"),
-                "phase-no-flow",
-                message,
-                f"known: {', '.join(aircraft.burn)}",
-                "or state 'fuel:' or 'flow:'",
-            )
-        drawn = (((*location, "tank"), tank) for tank in phase.tank)
-        yield from unknown(drawn, aircraft.tanks, "tank-unknown", "tank", aircraft.name)
+            needed = f"known: {', '.join(aircraft.burn)}"
+            yield found((*location, "phase"), "phase-no-flow", message, needed, "or state 'fuel:' or 'flow:'")
+        here = (*location, "tank")
+        yield from unknown(here, phase.tank, aircraft.tanks, "tank-unknown", "tank", aircraft.name)
     if all(phase.phase == GROUND for phase in flight.trip):
         yield found(("trip",), "trip-no-flight", "the trip only taxies", "needed a phase in the air")
     airborne = [index for index, phase in enumerate(flight.trip) if phase.phase != GROUND]
     for index, phase in enumerate(flight.trip):
         if phase.phase == GROUND and airborne and airborne[0] < index < airborne[-1]:
-            yield found(
-                ("trip", index),
-                "taxi-in-the-air",
-                "taxi between two phases of flight",
-                "taxi first or last",
-                "plan two flights",
-            )
+            message = "taxi between two phases of flight"
+            yield found(("trip", index), "taxi-in-the-air", message, "taxi first or last", "plan two flights")
 
 
 def reserve_answerable(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
@@ -262,47 +215,23 @@ def reserve_answerable(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
         message = (
             f"{rule.key} counts its reserve at {rule.basis_words} and the profile has no '{rule.basis}' flow"
         )
-        yield found(
-            ("rules",),
-            "reserve-no-flow",
-            message,
-            f"needed 'burn: {{{rule.basis}: ...}}' in the profile",
-            "take it from the manual",
-        )
+        needed = f"needed 'burn: {{{rule.basis}: ...}}' in the profile"
+        yield found(("rules",), "reserve-no-flow", message, needed, "take it from the manual")
     if flight.final_reserve is not None and flight.final_reserve.value < rule.final_reserve:
         message = f"'{flight.final_reserve.text}' is below the {rule.final_reserve / 60:g} min of {rule.key}"
-        yield found(
-            ("final_reserve",),
-            "reserve-below-rule",
-            message,
-            "your own minimum may be higher, never lower",
-            "delete the line",
-        )
+        needed = "your own minimum may be higher, never lower"
+        yield found(("final_reserve",), "reserve-below-rule", message, needed, "delete the line")
     share = flight.contingency
     if share is not None and share.dimension == "ratio" and share.value > 1:
-        yield found(
-            ("contingency",),
-            "contingency-kind",
-            f"'{share.text}' is more than the trip itself",
-            "needed a share such as 5 %",
-        )
+        message = f"'{share.text}' is more than the trip itself"
+        yield found(("contingency",), "contingency-kind", message, "needed a share such as 5 %")
     if share is not None and share.dimension == "time" and "cruise" not in aircraft.burn:
-        yield found(
-            ("contingency",),
-            "phase-no-flow",
-            "contingency as a time needs a cruise flow",
-            "needed 'burn: {cruise: ...}' in the profile",
-        )
+        message = "contingency as a time needs a cruise flow"
+        yield found(("contingency",), "phase-no-flow", message, "needed 'burn: {cruise: ...}' in the profile")
     if rule.alternate_required and flight.alternate is None:
         message = f"{rule.key} counts an alternate and the flight names none"
-        yield found(
-            (),
-            "alternate-missing",
-            message,
-            "unless the rule's weather exception applies",
-            "add 'alternate:'",
-            "notice",
-        )
+        needed = "unless the rule's weather exception applies"
+        yield notice((), "alternate-missing", message, needed, "add 'alternate:'")
 
 
 def record_current(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
@@ -322,18 +251,11 @@ def record_current(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
             f"planned with the mass record {old.version}, replaced on {old.superseded_on}; now computed with"
             f" {current.version_id}"
         )
-        yield found(
-            ("record",), "record-superseded", message, hint=f"what changed: {old.change}", severity="notice"
-        )
+        yield notice(("record",), "record-superseded", message, hint=f"what changed: {old.change}")
     else:
         message = f"{aircraft.name} has no mass record '{flight.record}'; computed with {current.version_id}"
-        yield found(
-            ("record",),
-            "record-unknown",
-            message,
-            "needed the id a plan showed",
-            "check the profile",
-            "notice",
+        yield notice(
+            ("record",), "record-unknown", message, "needed the id a plan showed", "check the profile"
         )
 
 
@@ -356,4 +278,4 @@ FLIGHT_CHECKS: Final[tuple[Callable[[Flight, Aircraft], Iterator[Located]], ...]
 def check_flight(flight: Flight, aircraft: Aircraft, document: Document) -> tuple[Finding, ...]:
     """Every finding of every check, in the order of the file."""
     located = [item for check in FLIGHT_CHECKS for item in check(flight, aircraft)]
-    return tuple(sorted(place_all(document, located), key=lambda finding: (finding.line, finding.column)))
+    return in_order(place_all(document, located))

@@ -1,6 +1,4 @@
-"""A flight of several legs: the record of each leg as a flight of its own, and the checks of what its file
-adds.
-"""
+"""A flight of several legs: each leg's record as a flight of its own, and checks of what its file adds."""
 
 from __future__ import annotations
 
@@ -14,7 +12,7 @@ from planner.records.document import Document, Location
 from planner.records.flight.checks import phases_known, seats_filled
 from planner.records.flight.record import Flight
 from planner.records.flight.settling import settle_load
-from planner.records.placed import Located, found, unknown
+from planner.records.placed import Located, notice, unknown
 
 if TYPE_CHECKING:
     from planner.records.store import Loaded
@@ -71,14 +69,7 @@ def leg_document(document: Document, number: int) -> Document:
         )
         if stated and here + location not in document.varied:
             del varied[location]
-    return Document(
-        path=document.path,
-        value=document.value,
-        marks=marks,
-        key_marks=document.key_marks,
-        text=document.text,
-        varied=varied,
-    )
+    return replace(document, marks=marks, varied=varied, kept=None)
 
 
 def check_legs(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
@@ -90,10 +81,10 @@ def check_legs(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
             aircraft,
         )
         yield from (((*here, *location), finding) for location, finding in unsettled)
-        loads = (((*here, "load", station), station) for station in leg.load)
-        yield from unknown(loads, aircraft.stations, "station-unknown", "station", aircraft.name)
-        filled = (((*here, "uplift", tank), tank) for tank in leg.uplift)
-        yield from unknown(filled, aircraft.tanks, "tank-unknown", "tank", aircraft.name)
+        known = aircraft.stations
+        yield from unknown((*here, "load"), leg.load, known, "station-unknown", "station", aircraft.name)
+        tanks = aircraft.tanks
+        yield from unknown((*here, "uplift"), leg.uplift, tanks, "tank-unknown", "tank", aircraft.name)
         for check in (seats_filled, phases_known):
             yield from (((*here, *location), finding) for location, finding in check(record, aircraft))
 
@@ -102,4 +93,4 @@ def legs_follow(flight: Flight) -> Iterator[Located]:
     """legs-follow: for commands that plan the first leg only."""
     count = len(flight.legs)
     message = f"{count} more leg{'s follow' if count > 1 else ' follows'}; this is the first"
-    yield found(("legs",), "legs-follow", message, hint="'planner flight' plans all legs", severity="notice")
+    yield notice(("legs",), "legs-follow", message, hint="'planner flight' plans all legs")

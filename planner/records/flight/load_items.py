@@ -32,9 +32,7 @@ class LoadMass(Quantity):
 
 
 class LoadRecord(Record):
-    """`{mass: 78 kg, how: stated}`; `{how: standard, people: 3, who: female}`; `pad:` replaces the grade's
-    own.
-    """
+    """`{mass: 78 kg, how: stated}`, `{how: standard, people: 3, who: female}`; `pad:` of your own."""
 
     how: Literal["weighed", "stated", "standard", "guessed"]
     mass: Mass | None = None
@@ -50,18 +48,11 @@ class LoadRecord(Record):
                 if self.mass is not None
                 else f"a mass that is {self.how} is missing"
             )
-            raise refusal(
-                "load-evidence",
-                wrong,
-                "needed 'mass:' with weighed, stated or guessed, and none with standard",
-            )
+            needed = "needed 'mass:' with weighed, stated or guessed, and none with standard"
+            raise refusal("load-evidence", wrong, needed)
         if self.how != "standard" and self.people != 1:
-            raise refusal(
-                "load-evidence",
-                "one mass cannot stand for several people",
-                "needed one entry per person",
-                "or {how: standard, people: 3}",
-            )
+            message, needed = "one mass cannot stand for several people", "needed one entry per person"
+            raise refusal("load-evidence", message, needed, "or {how: standard, people: 3}")
         return self
 
 
@@ -76,19 +67,24 @@ def read_entries(value: Any) -> tuple[Quantity, ...]:
             continue
         record = LoadRecord.model_validate(entry)
         given = record.mass or Quantity(0.0, 0.0, "mass", f"standard {record.who}")
-        one = LoadMass(
-            value=given.value,
-            u=given.u,
-            dimension="mass",
-            text=given.text,
-            how=record.how,
-            who=record.who,
-            given=given.value,
-            pad=record.pad.value if record.pad else None,
-            basis="",
-        )
-        result += [one] * record.people
+        pad = record.pad.value if record.pad else None
+        result += [known_by(given, record.how, pad, who=record.who)] * record.people
     return tuple(result)
+
+
+def known_by(mass: Quantity, how: How, pad: float | None, who: str = "", basis: str = "") -> LoadMass:
+    """A mass as written, with its evidence beside it."""
+    return LoadMass(
+        value=mass.value,
+        u=mass.u,
+        dimension="mass",
+        text=mass.text,
+        how=how,
+        who=who,
+        given=mass.value,
+        pad=pad,
+        basis=basis,
+    )
 
 
 Masses = Annotated[tuple[Quantity, ...], ReadBy(read_entries)]

@@ -21,7 +21,7 @@ from planner.quantities.frozen import frozen
 from planner.quantities.units import UNITS, Quantity
 from planner.records.document import Document, Location, all_or_refuse, put, read
 from planner.records.fields import finding_of, read_date, read_mass, refusal
-from planner.records.flight.load_items import LoadMass
+from planner.records.flight.load_items import LoadMass, known_by
 
 FILE: Final = "people.yaml"
 HEAD: Final = "people"
@@ -160,19 +160,8 @@ def _names(value: Any) -> Iterator[tuple[Location, str]]:
 
 def _as_mass(person: Person) -> LoadMass:
     """The mass as it stands in the file, with whose it is behind it: no pad, no other uncertainty."""
-    mass = person.mass
     day = f"of {person.of}" if person.of else "without a date"
-    return LoadMass(
-        value=mass.value,
-        u=mass.u,
-        dimension="mass",
-        text=mass.text,
-        how="stated",
-        who="",
-        given=mass.value,
-        pad=0.0,
-        basis=f"{person.name}, {FILE}, {day}",
-    )
+    return known_by(person.mass, "stated", 0.0, basis=f"{person.name}, {FILE}, {day}")
 
 
 def _near(name: str, people: Mapping[str, Person]) -> str:

@@ -53,11 +53,8 @@ class DensitySpec(Record):
                 "needed exactly one of at_15C, standard, fixed, measured, bottle, hydrometer",
             )
         if (self.measured is None) != (self.at is None):
-            raise refusal(
-                "density-ways",
-                "'measured:' and 'at:' belong together",
-                "needed {measured: 0.7102 kg/L, at: 21 degC}",
-            )
+            message = "'measured:' and 'at:' belong together"
+            raise refusal("density-ways", message, "needed {measured: 0.7102 kg/L, at: 21 degC}")
         return self
 
 
@@ -85,9 +82,7 @@ class TankContent(Record):
 
 
 class Fuel(Record):
-    """The fuel aboard: stated tank by tank, or as the aircraft's fuel ledger says (`ledger:` names its file,
-    if not the usual one).
-    """
+    """The fuel aboard: tank by tank, or as the aircraft's fuel ledger says (`ledger:` names its file)."""
 
     grade: str
     density: DensitySpec
@@ -122,18 +117,13 @@ class Phase(Record):
     @model_validator(mode="after")
     def _enough(self) -> Phase:
         if self.time is None and self.fuel is None:
-            raise refusal(
-                "phase-empty",
-                f"phase '{self.phase}' has neither a time nor an amount of fuel",
-                "needed 'time:' or 'fuel:'",
-            )
+            message = f"phase '{self.phase}' has neither a time nor an amount of fuel"
+            raise refusal("phase-empty", message, "needed 'time:' or 'fuel:'")
         return self
 
 
 class FurtherLeg(Record):
-    """A leg flown after the one before it: what changes aboard (a station named here is loaded anew), the
-    uplift per tank, the trip.
-    """
+    """A leg flown after another: the uplift per tank, the trip, and stations that are loaded anew."""
 
     name: str = Field(min_length=1, max_length=60)
     load: dict[str, Masses] = Field(default_factory=dict)

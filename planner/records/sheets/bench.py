@@ -1,6 +1,4 @@
-"""The sheets filled in at the bench: a density bottle weighed, or a hydrometer floated, and who did it
-when.
-"""
+"""The sheets filled in at the bench: a density bottle weighed, a hydrometer floated, and who did it when."""
 
 from __future__ import annotations
 
@@ -50,11 +48,8 @@ def read_difference(value: Any) -> Quantity:
         read = read_quantity(f"0 +/- {value}" if isinstance(value, str) else value, "temperature")
     except InputRefused as refused:
         first = refused.findings[0]
-        raise refusal(
-            first.code,
-            first.message.replace("0 +/- ", ""),
-            "needed a difference of temperature such as '0.3 degC'",
-        ) from None
+        message = first.message.replace("0 +/- ", "")
+        raise refusal(first.code, message, "needed a difference of temperature such as '0.3 degC'") from None
     return Quantity(read.u, 0.0, "temperature", str(value))
 
 
@@ -78,9 +73,7 @@ Label = Annotated[str, ReadBy(read_label)]
 
 
 class Reading(Record):
-    """What the balance showed: one figure, or a series from which the reading at the closing of the stopper
-    is found.
-    """
+    """What the balance showed: one figure, or a series, carried back to the closing of the stopper."""
 
     reading: Mass | None = None
     closed: Duration = NO_SECONDS
@@ -98,11 +91,13 @@ class Reading(Record):
             raise refusal("bench-reading", "a weighing needs one reading or one series of readings", needed)
         return self
 
+    def masses(self) -> list[Quantity]:
+        """Every figure of the balance."""
+        return [self.reading] if self.reading is not None else [mass for _, mass in self.readings or ()]
+
 
 class Air(Record):
-    """The air around the balance; `pressure` as read at the place, `qnh` reduced to sea level as an altimeter
-    is set.
-    """
+    """The air around the balance; `pressure` as read at the place, `qnh` as an altimeter is set."""
 
     temperature: Temperature | None = None  # that of the sample where it was not read
     pressure: Pressure | None = None
@@ -119,12 +114,8 @@ class Air(Record):
                 "needed {pressure: 1009 hPa, temperature: 20 degC}, or {altitude: 420 m, temperature: 20"
                 " degC}, to which qnh may be added"
             )
-            raise refusal(
-                "bench-air",
-                "the air needs its pressure at the place, or the altitude",
-                needed,
-                "the pressure here is QFE, not QNH",
-            )
+            message = "the air needs its pressure at the place, or the altitude"
+            raise refusal("bench-air", message, needed, "the pressure here is QFE, not QNH")
         return self
 
 
@@ -226,65 +217,42 @@ S = TypeVar("S", BottleSheet, HydrometerSheet)
 
 
 def _common(sheet: BenchSheet) -> Iterator[Located]:
-    """bench-liquid-unknown; bench-cautions: fuel handled without the cautions acknowledged;
-    bench-batch-liquid.
-    """
+    """bench-liquid-unknown; bench-cautions: fuel, and no cautions acknowledged; bench-batch-liquid."""
     liquids = (*GRADES, *CLASSROOM_LIQUIDS)
-    named = [(("liquid",), sheet.liquid)]
-    yield from unknown(named, liquids, "bench-liquid-unknown", "known grade or classroom liquid")
+    kind = "known grade or classroom liquid"
+    yield from unknown(("liquid",), [sheet.liquid], liquids, "bench-liquid-unknown", kind)
     if sheet.grade is not None and not sheet.cautions_acknowledged:
         message = f"the handling cautions for {sheet.grade.name} are not acknowledged"
         hint = (
             "read every one of them, then write 'cautions_acknowledged: true' or add --acknowledge-cautions"
         )
-        yield found(
-            ("cautions_acknowledged",),
-            "bench-cautions",
-            message,
-            "needed before a sample of fuel is weighed or floated",
-            hint,
-        )
+        needed = "needed before a sample of fuel is weighed or floated"
+        yield found(("cautions_acknowledged",), "bench-cautions", message, needed, hint)
     if sheet.batch is not None and sheet.liquid in CLASSROOM_LIQUIDS and not sheet.petroleum:
         message = f"{sheet.liquid} has no batch to be compared with: no table moves its density to 15 degC"
         yield found(("batch",), "bench-batch-liquid", message, "needed a fuel or lamp oil", "delete 'batch:'")
 
 
 def _bottle(sheet: BottleSheet) -> Iterator[Located]:
-    """bench-volume-ways: water and an earlier calibration both; bench-temperature-missing,
-    bench-temperature-ways.
-    """
+    """bench-volume-ways: water and a calibration both; bench-temperature-missing, bench-temperature-ways."""
     yield from _masses(sheet)
     if sheet.water is not None and sheet.calibrated is not None:
         message = "the bottle's volume is given both by water and by an earlier calibration"
-        yield found(
-            ("calibrated",),
-            "bench-volume-ways",
-            message,
-            "needed one of 'water:' and 'calibrated:'",
-            "keep the water: it is of today",
-        )
+        needed = "needed one of 'water:' and 'calibrated:'"
+        yield found(("calibrated",), "bench-volume-ways", message, needed, "keep the water: it is of today")
     for key, used in (("sample_temperature", True), ("water_temperature", sheet.water is not None)):
         own = getattr(sheet, key)
         if own is not None and sheet.temperature is not None:
-            yield found(
-                (key,),
-                "bench-temperature-ways",
-                f"'{key}' and 'temperature' are both given",
-                "needed one of the two",
-                "delete 'temperature:'",
-            )
+            message, needed = f"'{key}' and 'temperature' are both given", "needed one of the two"
+            yield found((key,), "bench-temperature-ways", message, needed, "delete 'temperature:'")
         elif own is None and sheet.temperature is None and used:
             hint = "or 'temperature:' where one reading holds for all"
             yield found(
                 (key,), "bench-temperature-missing", f"'{key}' is missing", f"needed '{key}: 20.0 degC'", hint
             )
     if sheet.water_temperature is not None and sheet.water is None:
-        yield found(
-            ("water_temperature",),
-            "bench-temperature-ways",
-            "a temperature of water and no weighing with water",
-            hint="add 'water:' or delete it",
-        )
+        message, hint = "a temperature of water and no weighing with water", "add 'water:' or delete it"
+        yield found(("water_temperature",), "bench-temperature-ways", message, hint=hint)
 
 
 def _masses(sheet: BottleSheet) -> Iterator[Located]:
@@ -293,9 +261,8 @@ def _masses(sheet: BottleSheet) -> Iterator[Located]:
         weighing: Reading | None = getattr(sheet, key)
         if weighing is None:
             continue
-        read = [weighing.reading] if weighing.reading else [row[1] for row in weighing.readings or ()]
         what, most = ("is", HEAVIEST_EMPTY) if key == "empty" else ("and its liquid are", HEAVIEST_FULL)
-        for each in [each for each in read if each.value > most][:1]:
+        for each in [each for each in weighing.masses() if each.value > most][:1]:
             message = f"'{each.text}' is {each.value:g} kg: no density bottle {what} so heavy"
             kilograms = each.text.endswith("kg")
             guess = f"did you mean '{each.text.split()[0]} g'?" if kilograms else "check the unit"
@@ -308,26 +275,13 @@ def _hydrometer(sheet: HydrometerSheet) -> Iterator[Located]:
     """
     if sheet.liquid in CLASSROOM_LIQUIDS and not sheet.petroleum:
         message = f"a hydrometer reading of {sheet.liquid} cannot be moved to 15 degC by the petroleum tables"
-        yield found(
-            ("liquid",),
-            "bench-hydrometer-liquid",
-            message,
-            "needed a fuel or lamp oil",
-            f"weigh {sheet.liquid} in a bottle instead",
-        )
+        hint = f"weigh {sheet.liquid} in a bottle instead"
+        yield found(("liquid",), "bench-hydrometer-liquid", message, "needed a fuel or lamp oil", hint)
     if not 500 <= sheet.reading.value <= 1100:
-        message = say(
-            "'{}' is {}, which no hydrometer for fuel shows",
-            sheet.reading.text,
-            Figure(sheet.reading.value, "density"),
-        )
-        yield found(
-            ("reading",),
-            "bench-density-implausible",
-            message,
-            "needed 0.5 to 1.1 kg/L",
-            "check number and unit",
-        )
+        words = "'{}' is {}, which no hydrometer for fuel shows"
+        message = say(words, sheet.reading.text, Figure(sheet.reading.value, "density"))
+        needed = "needed 0.5 to 1.1 kg/L"
+        yield found(("reading",), "bench-density-implausible", message, needed, "check number and unit")
     for key, spread, most, unit in (
         ("reading", sheet.reading.u, 50, "kg/m3"),
         ("division", sheet.division.value if sheet.division is not None else 0.0, 50, "kg/m3"),
@@ -335,29 +289,15 @@ def _hydrometer(sheet: HydrometerSheet) -> Iterator[Located]:
         ("temperature", sheet.temperature.u, 10, "K"),
     ):
         if not 0 <= spread <= most:
-            yield found(
-                (key,),
-                "bench-uncertainty-implausible",
-                f"unsure by {spread:.3g} {unit}: this measures nothing",
-                f"needed 0 to {most} {unit}",
-                "check it",
-            )
+            message, hint = f"unsure by {spread:.3g} {unit}: this measures nothing", "check it"
+            yield found((key,), "bench-uncertainty-implausible", message, f"needed 0 to {most} {unit}", hint)
     if not 0 <= sheet.reference_temperature.value <= 30:
         message = f"no hydrometer's scale is right at '{sheet.reference_temperature.text}'"
-        yield found(
-            ("reference_temperature",),
-            "bench-reference-temperature",
-            message,
-            "needed 0 to 30 degC",
-            "it is printed on the instrument",
-        )
+        needed, hint = "needed 0 to 30 degC", "it is printed on the instrument"
+        yield found(("reference_temperature",), "bench-reference-temperature", message, needed, hint)
     if abs(sheet.meniscus.value) > 10:
-        yield found(
-            ("meniscus",),
-            "bench-density-implausible",
-            f"a meniscus of '{sheet.meniscus.text}' is not plausible",
-            "needed within 10 kg/m3",
-        )
+        message = f"a meniscus of '{sheet.meniscus.text}' is not plausible"
+        yield found(("meniscus",), "bench-density-implausible", message, "needed within 10 kg/m3")
 
 
 def sheet_findings(sheet: BottleSheet | HydrometerSheet, document: Document) -> tuple[Finding, ...]:

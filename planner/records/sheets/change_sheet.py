@@ -40,19 +40,13 @@ class Weighed(Record):
     @model_validator(mode="after")
     def _arm_or_moment(self) -> Weighed:
         if (self.arm is None) == (self.moment is None):
-            raise refusal(
-                "basic-empty-arm",
-                "a weighing result needs exactly one of 'arm:' and 'moment:'",
-                "needed one of them",
-                "delete or add one",
-            )
+            message = "a weighing result needs exactly one of 'arm:' and 'moment:'"
+            raise refusal("basic-empty-arm", message, "needed one of them", "delete or add one")
         return self
 
 
 class ChangeSheet(Record):
-    """One change: either things put in, taken out or moved, or a weighing (its signed result, or a worksheet
-    to work out).
-    """
+    """One change: things put in, taken out or moved, or a weighing (its signed result, or a worksheet)."""
 
     change: Literal[1]
     aircraft: Label
@@ -80,12 +74,8 @@ class ChangeSheet(Record):
         ]
         if len(kinds) != 1:
             needed = "needed either added, removed and moved things, or 'weighed:', or 'worksheet:'"
-            raise refusal(
-                "change-kind",
-                f"{' and '.join(kinds)} stand together" if kinds else "nothing is changed",
-                needed,
-                "one file for each change",
-            )
+            message = f"{' and '.join(kinds)} stand together" if kinds else "nothing is changed"
+            raise refusal("change-kind", message, needed, "one file for each change")
         return self
 
     @property
@@ -114,12 +104,8 @@ def _arms(sheet: ChangeSheet) -> Iterator[Located]:
 def _due_later(sheet: ChangeSheet) -> Iterator[Located]:
     """change-next-due: a next due that is not after the change."""
     if sheet.next_due is not None and sheet.next_due <= sheet.date:
-        yield found(
-            ("next_due",),
-            "change-next-due",
-            "the next weighing is due before this change",
-            "needed a later day",
-        )
+        message = "the next weighing is due before this change"
+        yield found(("next_due",), "change-next-due", message, "needed a later day")
 
 
 def load_change(path: Path | str) -> Loaded[ChangeSheet]:

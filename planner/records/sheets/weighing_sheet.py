@@ -11,10 +11,9 @@ from typing import Annotated, Any, Final, Literal
 from pydantic import Field, model_validator
 
 from planner.quantities.errors import InputRefused, closest
-from planner.quantities.sentences import book, say
 from planner.quantities.units import Quantity, read_quantity
-from planner.records.aircraft.checks import NEAR_DATUM, PLAUSIBLE_ARM
-from planner.records.document import Location, all_or_refuse, read
+from planner.records.aircraft.checks import PLAUSIBLE_ARM, implausible_arm
+from planner.records.document import all_or_refuse, read
 from planner.records.fields import (
     Day,
     Density,
@@ -28,7 +27,7 @@ from planner.records.fields import (
     refusal,
     validate,
 )
-from planner.records.placed import Located, found, place_all
+from planner.records.placed import Located, found, notice, place_all
 from planner.records.store import Loaded
 
 NO_MASS: Final = Quantity(0.0, 0.0, "mass", "0 kg")
@@ -54,9 +53,7 @@ PointArm = Annotated[Quantity | str, ReadBy(arm_or_name)]
 
 
 class Scale(Record):
-    """The scale under every point: which one, when calibrated, and one standard uncertainty that all its
-    readings share.
-    """
+    """The scale under every point: which, when calibrated, and the uncertainty its readings share."""
 
     id: Label
     calibrated: Day | None = None
@@ -73,9 +70,7 @@ class Weigher(Record):
 
 
 class WeighingPoint(Record):
-    """A wheel, jack or pad on a scale: what the scale showed, what of it is not aircraft, and where it
-    stands.
-    """
+    """A wheel, jack or pad on a scale: what it showed, what of it is not aircraft, where it stands."""
 
     reading: Mass
     tare: Mass = NO_MASS
@@ -84,9 +79,7 @@ class WeighingPoint(Record):
 
 
 class Fluid(Record):
-    """A fluid: how much was `aboard` on the scales and how much belongs `in_result`, by volume with its
-    density or by mass.
-    """
+    """A fluid: how much was `aboard` on the scales and belongs `in_result`, by mass or volume."""
 
     kind: Literal["usable fuel", "unusable fuel", "oil", "other"]
     aboard: FuelAmount
@@ -99,24 +92,14 @@ class Fluid(Record):
     def _whole(self) -> Fluid:
         by_volume = any(each.dimension == "volume" and each.value for each in (self.aboard, self.in_result))
         if by_volume and self.density is None:
-            raise refusal(
-                "weighing-density",
-                "a volume without the density of the fluid",
-                "needed 'density:' at the temperature it had, or a mass",
-            )
+            needed = "needed 'density:' at the temperature it had, or a mass"
+            raise refusal("weighing-density", "a volume without the density of the fluid", needed)
         if self.density is not None and not 400 <= self.density.value <= 2000:
-            raise refusal(
-                "weighing-density",
-                f"'{self.density.text}' is no fluid of an aircraft",
-                "needed 400 to 2000 kg/m3",
-                "check the unit",
-            )
+            message = f"'{self.density.text}' is no fluid of an aircraft"
+            raise refusal("weighing-density", message, "needed 400 to 2000 kg/m3", "check the unit")
         if self.kind == "usable fuel" and self.in_result.value:
-            raise refusal(
-                "weighing-fluid",
-                "usable fuel does not belong to a basic empty mass",
-                "needed 'in_result: 0 L'",
-            )
+            message = "usable fuel does not belong to a basic empty mass"
+            raise refusal("weighing-fluid", message, "needed 'in_result: 0 L'")
         return self
 
 
@@ -165,22 +148,13 @@ def _fluids(sheet: WeighingSheet) -> Iterator[Located]:
         named = [(name, fluid) for name, fluid in sheet.fluids.items() if fluid.kind == kind]
         if not named:
             message = f"nothing is said of the {kind}"
-            yield found(
-                ("fluids",),
-                "weighing-fluid",
-                message,
-                f"needed a fluid of 'kind: {kind}'",
-                "'aboard: 0 L' where there was none",
-            )
+            needed = f"needed a fluid of 'kind: {kind}'"
+            yield found(("fluids",), "weighing-fluid", message, needed, "'aboard: 0 L' where there was none")
         held = any(fluid.in_result.value for _, fluid in named)
         if named and kind != "usable fuel" and held != (word in sheet.includes):
             state = "some of it belongs" if held else "none of it belongs"
-            yield found(
-                ("includes",),
-                "weighing-fluid",
-                f"'{word}' contradicts the fluids: {state} in the result",
-                "needed the same in both places",
-            )
+            message = f"'{word}' contradicts the fluids: {state} in the result"
+            yield found(("includes",), "weighing-fluid", message, "needed the same in both places")
 
 
 def _points(sheet: WeighingSheet) -> Iterator[Located]:
@@ -189,55 +163,30 @@ def _points(sheet: WeighingSheet) -> Iterator[Located]:
         here = ("points", name)
         if isinstance(point.arm, str) and point.arm not in sheet.arms:
             hint = closest(point.arm, sheet.arms) or "write the arm itself, or add it to 'arms:'"
-            yield found(
-                (*here, "arm"),
-                "arm-name-unknown",
-                f"'{point.arm}' is not one of the sheet's arms",
-                "needed an arm such as '1.2 m'",
-                hint,
-            )
+            message = f"'{point.arm}' is not one of the sheet's arms"
+            yield found((*here, "arm"), "arm-name-unknown", message, "needed an arm such as '1.2 m'", hint)
             continue
         if abs(sheet.point_arm(point)[0].value) > PLAUSIBLE_ARM:
-            yield _implausible((*here, "arm"), "the arm is not plausible")
+            yield implausible_arm((*here, "arm"), "the arm is not plausible")
         if point.reading.value < point.tare.value:
-            yield found(
-                here,
-                "weighing-reading",
-                f"'{point.reading.text}' is less than its tare '{point.tare.text}'",
-                "the reading includes the tare",
-            )
+            message = f"'{point.reading.text}' is less than its tare '{point.tare.text}'"
+            yield found(here, "weighing-reading", message, "the reading includes the tare")
     for group in ("fluids", "removed", "added"):
         for name, item in getattr(sheet, group).items():
             if abs(item.arm.value) > PLAUSIBLE_ARM:
-                yield _implausible((group, name, "arm"), f"an arm of {item.arm.text} is not plausible")
-
-
-def _implausible(location: Location, message: str) -> Located:
-    needed = say(NEAR_DATUM, book(PLAUSIBLE_ARM, "length"))
-    return found(location, "arm-implausible", message, needed, "check the unit")
+                yield implausible_arm((group, name, "arm"), f"an arm of {item.arm.text} is not plausible")
 
 
 def _dates(sheet: WeighingSheet) -> Iterator[Located]:
-    """weighing-scale-overdue: a scale past its next calibration on the day; weighing-dates: dates that run
-    backwards.
-    """
+    """weighing-scale-overdue: a scale past its calibration; weighing-dates: dates that run backwards."""
     scale = sheet.scale
     if scale.next_due is not None and scale.next_due < sheet.date:
         message = f"the scale's calibration ran out on {scale.next_due}, before the weighing"
-        yield found(
-            ("scale", "next_due"),
-            "weighing-scale-overdue",
-            message,
-            hint="weigh with a scale that is in date",
-            severity="notice",
-        )
+        hint = "weigh with a scale that is in date"
+        yield notice(("scale", "next_due"), "weighing-scale-overdue", message, hint=hint)
     if scale.calibrated is not None and scale.calibrated > sheet.date:
-        yield found(
-            ("scale", "calibrated"),
-            "weighing-dates",
-            f"calibrated on {scale.calibrated}, after the weighing on {sheet.date}",
-            hint="check the dates",
-        )
+        message = f"calibrated on {scale.calibrated}, after the weighing on {sheet.date}"
+        yield found(("scale", "calibrated"), "weighing-dates", message, hint="check the dates")
     if sheet.next_due is not None and sheet.next_due <= sheet.date:
         yield found(
             ("next_due",), "weighing-dates", "the next weighing is due before this one", "needed a later day"

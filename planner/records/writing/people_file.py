@@ -1,6 +1,4 @@
-"""`people.yaml` changed: one line per person, comments and everybody else as they were, whole at every
-moment.
-"""
+"""`people.yaml` changed: one line per person, comments and all others as they were, whole at every moment."""
 
 from __future__ import annotations
 
@@ -39,12 +37,8 @@ def add_person(path: Path, name: str, mass: str, day: date, may_replace: bool) -
         data = path.read_bytes()
         known = people_in(path).get(name)
         if known is not None and not may_replace:
-            raise refused(
-                path,
-                "person-known",
-                f"'{name}' is known with {known.mass.text}",
-                "needed --replace for a new mass",
-            )
+            message = f"'{name}' is known with {known.mass.text}"
+            raise refused(path, "person-known", message, "needed --replace for a new mass")
         before, own, after = _cut(data.decode(), path, name)
         kept = "".join(f"# until {day}: {each}" for each in own)
         end = "" if not before or before.endswith("\n") else "\n"

@@ -1,6 +1,4 @@
-"""A changed flight as a file of its own: the text it came from with only what was changed, found again from
-where it is put.
-"""
+"""A changed flight as a file: the text it came from with only what was changed, paths found from there."""
 
 from __future__ import annotations
 

@@ -77,9 +77,7 @@ class CalibrationsFound:
         return tuple(found)
 
     def moved(self, bottle: str) -> VolumeShift | None:
-        """How the bottle's last calibration in use moved, where that is more than U: it is not to be relied
-        on then.
-        """
+        """How the bottle's last calibration in use moved, where that is more than U: it is not relied on."""
         last = self.last(bottle)
         change = change_since_last(last, self) if last is not None else None
         return change if change is not None and change.exceeds else None
@@ -91,9 +89,7 @@ class CalibrationsFound:
 
 @frozen
 class VolumeShift:
-    """A bottle's volume against its last calibration: the difference with its u [m3], and whether it exceeds
-    U.
-    """
+    """A bottle's volume against its last calibration: the difference with its u [m3], whether beyond U."""
 
     last: Calibration
     difference: Estimate

@@ -10,23 +10,11 @@ from planner.quantities.errors import Finding
 from planner.quantities.sentences import Figure, percent, say, span_of
 
 WATER: Final = 998.0  # kg/m3, near enough to see a slipped unit
-
-
 LIGHTEST: Final = 300.0  # kg/m3
-
-
 HEAVIEST: Final = 3000.0  # kg/m3
-
-
 SMALLEST_BOTTLE: Final = 1e-6  # m3
-
-
 LARGEST_BOTTLE: Final = 1e-2  # m3
-
-
 MOST_UNSURE: Final = 0.1  # relative; beyond it the first-order budget holds no longer, and a unit has slipped
-
-
 MOST_UNSURE_TEMPERATURE: Final = 10.0  # K
 
 
@@ -40,13 +28,8 @@ def implausible(readings: BottleReadings) -> Iterator[Finding]:
     for name, volume in volumes.items():
         if volume is not None and not SMALLEST_BOTTLE <= volume.value <= LARGEST_BOTTLE:
             message = f"{volume.value * 1e6:.4g} mL is no density bottle"
-            yield Finding(
-                code="bench-volume-implausible",
-                message=message,
-                needed="needed 1 mL to 10 L",
-                hint="check the unit",
-                where=name,
-            )
+            needed = "needed 1 mL to 10 L"
+            yield Finding("bench-volume-implausible", message, needed, "check the unit", name)
     water = readings.water_temperature
     shares = {name: entry.u / entry.value for name, entry in volumes.items() if entry is not None}
     shares |= {
@@ -59,13 +42,8 @@ def implausible(readings: BottleReadings) -> Iterator[Finding]:
         if share > MOST_UNSURE:
             message = f"a standard uncertainty of {percent(share)} measures nothing"
             hint = "check the unit, and step and uncertainty of the balance"
-            yield Finding(
-                code="bench-uncertainty-implausible",
-                message=message,
-                needed=f"needed at most {percent(MOST_UNSURE)}",
-                hint=hint,
-                where=name,
-            )
+            needed = f"needed at most {percent(MOST_UNSURE)}"
+            yield Finding("bench-uncertainty-implausible", message, needed, hint, name)
     steps = {
         "u_thermometer": readings.u_thermometer,
         "sample_temperature": readings.sample_temperature.u,
@@ -74,29 +52,18 @@ def implausible(readings: BottleReadings) -> Iterator[Finding]:
     for name, step in steps.items():
         if step > MOST_UNSURE_TEMPERATURE:
             message = f"a temperature unsure by {step:.3g} K measures nothing"
-            yield Finding(
-                code="bench-uncertainty-implausible",
-                message=message,
-                needed=f"needed at most {MOST_UNSURE_TEMPERATURE:g} K",
-                hint="check the unit",
-                where=name,
-            )
+            needed = f"needed at most {MOST_UNSURE_TEMPERATURE:g} K"
+            yield Finding("bench-uncertainty-implausible", message, needed, "check the unit", name)
     by_volume = readings.known_volume or readings.nominal()
     held = by_volume.value if by_volume is not None else 0.0
     if readings.water is not None:
         held = (readings.water.value - readings.empty.value) / WATER
-    density = (
-        readings.sample.value - readings.empty.value
-    ) / held  # one of the three volumes is above 0, or `check` refused
+    # One of the three volumes is above 0, or `check` refused.
+    density = (readings.sample.value - readings.empty.value) / held
     if not LIGHTEST <= density <= HEAVIEST:
         message = say(
             "the liquid would have about {}, which none for this bench has", Figure(density, "density", -1)
         )
         needed = say("needed {}", span_of(LIGHTEST, HEAVIEST, "density"))
-        yield Finding(
-            code="bench-density-implausible",
-            message=message,
-            needed=needed,
-            hint="check every reading and its unit",
-            where="sample",
-        )
+        hint = "check every reading and its unit"
+        yield Finding("bench-density-implausible", message, needed, hint, "sample")

@@ -17,9 +17,7 @@ from planner.records.sheets.bench import BenchSheet, BottleSheet, HydrometerShee
 
 @frozen
 class Acknowledged:
-    """That the handling cautions were acknowledged: the words, by whom, when, and how; kept with every
-    record.
-    """
+    """That the handling cautions were acknowledged: words, by whom, when, how; kept with every record."""
 
     words: str
     by: str
@@ -42,9 +40,7 @@ class InTanks:
 
 @frozen
 class AsRead:
-    """Readings taken for masses and the marked volume for the volume [kg/m3]: what a calculation without care
-    gives.
-    """
+    """What a calculation without care gives [kg/m3]: readings taken for masses, the mark for the volume."""
 
     sample: float
     water: float | Missing
