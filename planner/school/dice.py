@@ -6,7 +6,7 @@ import random
 from collections.abc import Sequence
 from typing import Final, TypeVar
 
-from planner.quantities.units import UNITS, Dimension, Display, Quantity, UnitSystem
+from planner.quantities.units import UNITS, Dimension, Display, Quantity
 
 T = TypeVar("T")
 
@@ -14,11 +14,12 @@ T = TypeVar("T")
 _METRIC: Final = {"length": 3, "mass": 1, "volume": 0, "density": 3, "moment": 1}
 _OTHER: Final = {"length": 1, "mass": 0, "volume": 1, "density": 2, "moment": 0}
 _EVERY: Final = {"temperature": 0, "time": 0, "volume flow": 1}
-_DECIMALS: Final[dict[UnitSystem, dict[str, int]]] = {
-    "metric": _METRIC | _EVERY,
-    "us": _OTHER | _EVERY,
-    "uk": _OTHER | _EVERY,
-}
+
+
+def written(number: float, places: int, unit: str) -> str:
+    """A number as it is written, its unit behind it where it has one; zero has no sign."""
+    digits = f"{number:.{places}f}"
+    return f"{digits.lstrip('-') if float(digits) == 0 else digits} {unit}".rstrip()
 
 
 def printed(text: str, dimension: Dimension) -> Quantity:
@@ -65,7 +66,10 @@ class Pen:
 
     def __init__(self, display: Display) -> None:
         self.display = display
-        self.system = display.system
+
+    def either(self, metric: T, other: T) -> T:
+        """One of two, by the reader's units."""
+        return metric if self.display.system == "metric" else other
 
     def unit(self, dimension: Dimension) -> str:
         """The unit of a dimension."""
@@ -74,10 +78,9 @@ class Pen:
     def text(self, value: float, dimension: Dimension, decimals: int | None = None, unit: str = "") -> str:
         """A value [SI] as printed."""
         name = unit or self.unit(dimension)
-        places = _DECIMALS[self.system][dimension] if decimals is None else decimals
+        places = self.either(_METRIC | _EVERY, _OTHER | _EVERY)[dimension] if decimals is None else decimals
         scale = UNITS[name]
-        digits = f"{(value - scale.offset) / scale.factor:.{places}f}"
-        return f"{digits.lstrip('-') if float(digits) == 0 else digits} {name}"
+        return written((value - scale.offset) / scale.factor, places, name)
 
     def figure(
         self, value: float, dimension: Dimension, decimals: int | None = None, unit: str = ""

@@ -80,7 +80,7 @@ def scale(words: str, low: float, high: float, most: int) -> GridScale:
 
 def thousandth(pen: Pen) -> tuple[str, float]:
     """The unit of moment/1000 and its size [kg.m]: kg.mm or lb.in, a thousand of them."""
-    name = "kg.mm" if pen.system == "metric" else "lb.in"
+    name = pen.either("kg.mm", "lb.in")
     return name, UNITS[name].factor * 1000.0
 
 

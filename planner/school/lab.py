@@ -107,8 +107,8 @@ class Lab(Craft):
     def room(self, name: str) -> float:
         """What a place may carry when it is the only one loaded [kg]."""
         own = self.aircraft.stations[name].max
-        shared = (each.max.value for each in self.aircraft.combined_limits if name in each.stations)
-        return min([own.value if own is not None else math.inf, *shared])
+        shared = [each.max.value for each in self.sums(name)]
+        return min([*shared, own.value if own is not None else math.inf])
 
     def without_fuel(self, load: Load) -> Total:
         """Mass and moment without usable fuel."""

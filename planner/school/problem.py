@@ -4,7 +4,7 @@ solution line by line.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import fields
 from typing import Any, Final, Literal, Protocol, TypeAlias
 
@@ -12,13 +12,19 @@ from planner.quantities.frozen import frozen
 from planner.quantities.moments import round_down, round_up
 from planner.quantities.units import UNITS, Dimension
 from planner.records.aircraft.record import Aircraft
-from planner.school.dice import Pen
+from planner.school.dice import Pen, written
 from planner.school.grid import GridPaper
 
 # What is asked, by key: a figure in SI (or a plain number), or one of the words to choose from.
-Answers: TypeAlias = dict[str, float | str]
+Answers: TypeAlias = dict[str, Any]
 Direction = Literal["nearest", "up", "down"]
 LEVELS: Final = (1, 2, 3, 4, 5)
+# How an answer is rounded to a step: in words, and done.
+_WAYS: Final[dict[Direction, tuple[str, Callable[[float, float], float]]]] = {
+    "nearest": ("to the nearest", lambda value, step: round(value / step) * step),
+    "up": ("rounded up to a step of", round_up),
+    "down": ("rounded down to a step of", round_down),
+}
 
 
 class NotSettable(Exception):
@@ -61,26 +67,16 @@ class Ask:
 
     def rounded(self, value: float) -> float:
         """A value [SI] as the answer is to be given, in the unit asked for."""
-        inner = self.in_unit(value)
-        if self.direction == "up":
-            return round_up(inner, self.step)
-        return (
-            round_down(inner, self.step) if self.direction == "down" else round(inner / self.step) * self.step
-        )
+        return _WAYS[self.direction][1](self.in_unit(value), self.step)
 
     def text(self, value: float | str) -> str:
         """The answer as it is to be written."""
-        if isinstance(value, str):
-            return value
-        digits = f"{self.rounded(value):.{self.decimals}f}"
-        digits = digits.lstrip("-") if float(digits) == 0 else digits
-        return f"{digits} {self.unit}".strip()
+        return value if isinstance(value, str) else written(self.rounded(value), self.decimals, self.unit)
 
     @property
     def decimals(self) -> int:
         """Decimals of an answer rounded to `step`."""
-        text = f"{self.step:.6f}".rstrip("0")
-        return len(text.partition(".")[2])
+        return len(f"{self.step:.6f}".rstrip("0").partition(".")[2])
 
     @property
     def rounding(self) -> str:
@@ -89,14 +85,9 @@ class Ask:
             return "choose " + "; ".join(self.choices)
         if self.choices:
             return "write " + " or ".join(self.choices)
-        way = {
-            "nearest": "to the nearest",
-            "up": "rounded up to a step of",
-            "down": "rounded down to a step of",
-        }[self.direction]
         if self.by_eye and not self.unit:
             return "read to half a small square"
-        return f"{way} {self.step:.{self.decimals}f} {self.unit}".rstrip()
+        return f"{_WAYS[self.direction][0]} {self.step:.{self.decimals}f} {self.unit}".rstrip()
 
 
 def amount(

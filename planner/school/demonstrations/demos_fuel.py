@@ -136,9 +136,7 @@ def how_sure(lab: Lab, show: Pen) -> Shown:
 
 
 def _standard_uncertainty(plan: Plan, limit: LimitResult, weighed: bool) -> float:
-    """Standard uncertainty of a margin [m]; with the aircraft weighed anew its two causes are replaced by 1
-    kg and 1.5 mm.
-    """
+    """Standard uncertainty of a margin [m]; of an aircraft weighed anew 1 kg and 1.5 mm are two causes."""
     state = next(each for each in plan.states if limit in each.limits)
     here, mass = state.total, state.total.mass
     edge = plan.envelope.aft if limit.group == "aft" else plan.envelope.forward

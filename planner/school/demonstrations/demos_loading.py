@@ -103,9 +103,7 @@ def first_hold(lab: Lab) -> str:
 
 
 def _bag_that_fits(lab: Lab, load: Load, fuel: float) -> float:
-    """Greatest mass in the loaded baggage place with which the CG is inside, by halving; negative where none
-    is.
-    """
+    """Greatest mass in the loaded baggage place that leaves the CG inside, by halving; negative for none."""
     name = next(place for place, _ in lab.holds if place in load)
 
     def ahead(bag: float) -> bool:

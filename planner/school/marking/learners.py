@@ -100,9 +100,7 @@ def checked_name(name: str) -> str:
 
 @contextmanager
 def _opened(create: bool) -> Iterator[sqlite3.Connection | None]:
-    """The database, made where `create` says so; None where there is none. Every failure is told as a
-    finding.
-    """
+    """The database, made where `create` says so, or None; every failure is told as a finding."""
     path = learners_path()
     if not create and not path.exists():
         yield None
