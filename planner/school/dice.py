@@ -23,18 +23,14 @@ def written(number: float, places: int, unit: str) -> str:
 
 
 def printed(text: str, dimension: Dimension) -> Quantity:
-    """A printed figure as a quantity: what `read_quantity` makes of it, without asking what else it might
-    be.
-    """
+    """A printed figure as a quantity, as `read_quantity` makes it, without asking what else it might be."""
     digits, name = text.split(" ", 1)
     scale = UNITS[name]
     return Quantity(scale.factor * float(digits) + scale.offset, 0.0, dimension, text)
 
 
 class Dice:
-    """Draws from a key of words and numbers. Built on `random()` alone, the one method whose sequence is
-    promised not to change.
-    """
+    """Draws from a key of words and numbers, by `random()` alone: its sequence is promised not to change."""
 
     def __init__(self, *key: object) -> None:
         self._next = random.Random("/".join(map(str, key))).random

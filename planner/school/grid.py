@@ -7,6 +7,7 @@ its figure; what a careful eye reads is half a small square.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from planner.quantities.frozen import frozen
 from planner.quantities.polygon import Envelope
@@ -60,9 +61,7 @@ class GridPaper:
     lines: tuple[GridLine, ...] = ()
     points: tuple[tuple[str, float, float], ...] = ()
 
-    def with_(
-        self, lines: tuple[GridLine, ...] = (), points: tuple[tuple[str, float, float], ...] = ()
-    ) -> GridPaper:
+    def with_(self, lines: Sequence[GridLine], points: Sequence[tuple[str, float, float]] = ()) -> GridPaper:
         """The same paper with more drawn on it."""
         return GridPaper(self.title, self.across, self.up, (*self.lines, *lines), (*self.points, *points))
 

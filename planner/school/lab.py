@@ -1,6 +1,4 @@
-"""Where demonstrations are run: one profile, loadings tried by the engine, and a whole plan of the one that
-is shown.
-"""
+"""Where demonstrations run: a profile, loadings tried by the engine, and a whole plan of the one shown."""
 
 from __future__ import annotations
 
@@ -175,9 +173,7 @@ class Lab(Craft):
         return self.word(here) == "inside"
 
     def word(self, here: Total, top: float | None = None) -> str:
-        """`inside`, or OUTSIDE with the limit that is passed; `top` is another greatest mass than that of
-        take-off.
-        """
+        """`inside`, or OUTSIDE with the limit passed; `top` another greatest mass than that of take-off."""
         words = {FORWARD: "forward limit", AFT: "aft limit", GREATEST: "mass", LEAST: "below the envelope"}
         margins = self.category.margins(here, top)
         beyond = [word for which, word in words.items() if margins[which] < 0]

@@ -1,6 +1,4 @@
-"""What a problem is: a question with printed figures, what is asked and how it is to be rounded, and its
-solution line by line.
-"""
+"""What a problem is: a question in printed figures, what is asked, how it is rounded, and its solution."""
 
 from __future__ import annotations
 
@@ -32,9 +30,7 @@ class NotSettable(Exception):
 
 
 class Facts(Protocol):
-    """Everything one problem is computed from, in SI; a slip is the same computation from facts with one
-    thing wrong.
-    """
+    """Everything one problem is computed from, in SI; a slip computes the same with one thing wrong."""
 
     def answers(self) -> Answers:
         """Every figure that may be asked, unrounded."""
@@ -119,9 +115,7 @@ def duration(key: str, words: str, slack: float, direction: Direction = "nearest
 
 @frozen
 class SolutionLine:
-    """One line of the solution: what is worked out, the figures, and the key of the source its formula was
-    published in.
-    """
+    """One line of the solution: what is worked out, the figures, and the key of its formula's source."""
 
     words: str
     working: str
@@ -161,10 +155,8 @@ class Draft:
 
     def posed(self, topic: str, level: int, aircraft: Aircraft, lesson: str) -> Problem:
         """The problem of a level and an aircraft."""
-        values = {each.name: getattr(self, each.name) for each in fields(self)}
-        drafted: dict[str, Any] = {
-            key: tuple(each) if isinstance(each, list) else each for key, each in values.items()
-        }
+        drafted: dict[str, Any] = {each.name: getattr(self, each.name) for each in fields(self)}
+        drafted |= {key: tuple(each) for key, each in drafted.items() if isinstance(each, list)}
         return Problem(topic=topic, level=level, aircraft=aircraft, lesson=lesson, **drafted)
 
 

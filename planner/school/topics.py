@@ -143,9 +143,7 @@ _ATTEMPTS: Final = 8
 
 @frozen
 class ProblemSet:
-    """Problems set together, and the topics left out with the reason. `check` is a digest of everything
-    printed in them.
-    """
+    """Problems set together, topics left out with the reason, and `check`, a digest of all printed."""
 
     problems: tuple[Problem, ...]
     left_out: tuple[tuple[str, str], ...]

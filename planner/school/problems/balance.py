@@ -1,6 +1,4 @@
-"""Problems on moments and CG, on negative arms, on the moment index, and on the CG in per cent of the mean
-aerodynamic chord.
-"""
+"""Problems on moments and CG, negative arms, the moment index, and the CG in per cent of the chord (MAC)."""
 
 from __future__ import annotations
 
@@ -98,9 +96,7 @@ def cg_step(craft: Craft, here: Total, name: str = "CG") -> SolutionLine:
 
 
 def distractors(craft: Craft, dice: Dice, facts: LoadFacts, level: int) -> tuple[LoadFacts, list[str]]:
-    """Figures that do not belong into the sum, printed as papers print them: an older record, and the
-    manual's example aircraft.
-    """
+    """Figures that do not belong into the sum, as papers print them: an older record, an example aircraft."""
     pen, (mass, arm) = craft.pen, craft.empty
     words = []
     if level >= 3:

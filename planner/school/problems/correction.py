@@ -1,6 +1,4 @@
-"""Problems that begin outside a limit and ask for the correction: leave behind, move, add, or drain, and what
-then holds.
-"""
+"""Problems that begin outside a limit: leave behind, move, add, or drain, and what then holds."""
 
 from __future__ import annotations
 
@@ -33,9 +31,7 @@ _ORDER: Final[dict[int, tuple[Cure, ...]]] = {
 
 
 def along(before: Total, other: float, arm: float) -> tuple[Stretch, ...]:
-    """The states met while mass at `arm` goes away or comes aboard, from the heavier to the lighter: moment
-    is linear in mass.
-    """
+    """The states met, heavier first, while mass at `arm` goes or comes: moment is linear in mass."""
     high, low = max(before.mass, other), min(before.mass, other)
     offset = before.moment - arm * before.mass
     return (Stretch(start=high, end=low, moment=(offset, arm, 0.0)),)

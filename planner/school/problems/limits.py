@@ -105,9 +105,7 @@ def outside_note(want: Want) -> str:
 
 
 def set_envelope(craft: Craft, dice: Dice, level: int) -> Draft:
-    """CG, limit, margin and the word inside or outside; from level 3 with another category's figures printed
-    too.
-    """
+    """CG, limit, margin and the word inside or outside; from level 3 with another category's figures too."""
     wants: Sequence[Want] = dice.mixed(["inside", "inside", "aft", "forward", "heavy"])
     category = dice.pick(craft.categories) if level >= 3 else craft.categories[0]
     for want in wants:

@@ -1,6 +1,4 @@
-"""A loading as a problem prints it: lines of mass and arm, the limits it is held to, and random ones that are
-plausible.
-"""
+"""A loading as a problem prints it: lines of mass and arm, its limits, and plausible random ones."""
 
 from __future__ import annotations
 
@@ -182,9 +180,7 @@ def fits(craft: Craft, lines: tuple[LoadLine, ...], category: Category) -> bool:
 
 
 def where(category: Category, here: Total) -> Want | None:
-    """Clearly inside, clearly beyond one limit by an amount that happens, or None where rounding might decide
-    or several are passed.
-    """
+    """Clearly inside, or beyond one limit by what happens; None if rounding may decide, or for several."""
     margin = category.margins(here)
     ahead, behind, room = margin[FORWARD], margin[AFT], margin[GREATEST]
     if margin[LEAST] < CLEAR_MASS or min(abs(ahead), abs(behind)) < CLEAR_CG or abs(room) < CLEAR_MASS:

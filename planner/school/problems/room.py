@@ -1,6 +1,4 @@
-"""Problems on how much may still be loaded: every mass limit holds at once, and the smallest room is the room
-there is.
-"""
+"""Problems on how much may still be loaded: of all mass limits the smallest room is the room there is."""
 
 from __future__ import annotations
 
@@ -52,9 +50,7 @@ class RoomFacts:
 
 
 def set_room(craft: Craft, dice: Dice, level: int) -> Draft:
-    """How much more may be loaded at a station, and which limit decides: combined limits, ramp, take-off and
-    landing mass.
-    """
+    """How much more a station may take, and which decides: its limits, ramp, take-off or landing mass."""
     category = craft.categories[0]
     forbids = category.record.forbids
     holds = [place for place in craft.holds if place[1].max is not None and place[0] not in forbids]

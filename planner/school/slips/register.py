@@ -53,9 +53,7 @@ class Slip:
         return enter
 
     def of_loading(self, work: W) -> W:
-        """Enter a way in which it is made in adding up a loading: where this is all that is asked, before a
-        burn, or before a cure.
-        """
+        """Enter a way it is made in adding up a loading: all that is asked, or before a burn or a cure."""
 
         def inside(facts: Any) -> Iterator[Wrong]:
             for where, load in work(facts.load):
@@ -137,9 +135,7 @@ def load_all() -> None:
 
 
 def traces(facts: Facts) -> tuple[Trace, ...]:
-    """Every slip that can be made with these facts, recomputed. Sources are those of the right
-    computation.
-    """
+    """Every slip that can be made with these facts, recomputed. Sources: those of the right computation."""
     load_all()
     chosen = getattr(facts, "chosen", None)
     if chosen is not None:  # answers to choose from: the slips are those of the problem behind them

@@ -1,6 +1,4 @@
-"""Slips with limits: the wrong one, the wrong category, the wrong chart, the wrong state, and in correcting a
-loading.
-"""
+"""Slips with limits: a wrong one, a wrong category, chart or state, and in correcting a loading."""
 
 from __future__ import annotations
 

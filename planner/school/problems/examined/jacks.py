@@ -34,9 +34,7 @@ class JackFacts:
 
 
 def set_jacks(craft: Craft, dice: Dice, level: int) -> Draft:
-    """A tail wheel (1, 2 with tare), jacks (3, 4 with tare), and an aircraft that pulls up at its
-    tail (5).
-    """
+    """A tail wheel (1, 2 with tare), jacks (3, 4 with tare), an aircraft that pulls up at its tail (5)."""
     pen, (empty, arm) = craft.pen, craft.empty
     tail = level <= 2 or level == 5
     pulls = level == 5

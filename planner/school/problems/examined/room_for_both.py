@@ -45,9 +45,7 @@ class PayloadFacts:
 
 
 def set_payload(craft: Craft, dice: Dice, level: int) -> Draft:
-    """Greatest payload with the fuel given, or (from level 3, by chance) greatest fuel with the
-    payload given.
-    """
+    """Greatest payload for the fuel given, or (from level 3, by chance) greatest fuel for the payload."""
     pen, bounds = craft.pen, craft.bounds[craft.categories[0].name]
     empty = pen.figure(craft.without_load(), "mass")
     names = [("take-off", "takeoff"), ("landing", "landing"), ("zero fuel", "zero fuel")]

@@ -60,9 +60,7 @@ def _spot(facts: PaperFacts, here: Total, mass: float) -> tuple[float, float]:
 
 
 def set_envelope_paper(craft: Craft, dice: Dice, level: int) -> Draft:
-    """A limit read and a point plotted (1, 2), in moment form (3), with two categories (4), with
-    the burn (5).
-    """
+    """A limit read and a point plotted (1, 2), in moment form (3), two categories (4), with the burn (5)."""
     pen, mass, (unit, size) = craft.pen, UNITS[craft.pen.unit("mass")].factor, thousandth(craft.pen)
     category = dice.pick(craft.categories) if level >= 4 else craft.categories[0]
     moments = level >= 3

@@ -75,9 +75,7 @@ def reading_ask(key: str, words: str, square: float, lines: int = 1) -> Ask:
 
 
 def set_loading_graph(craft: Craft, dice: Dice, level: int) -> Draft:
-    """One line read, two, every load and the sum, CG and verdict; at level 5 a loading that may be
-    outside.
-    """
+    """One line read, two, every load and the sum, CG and verdict; at level 5 it may be outside."""
     pen, (unit, size) = craft.pen, thousandth(craft.pen)
     for _ in range(80):
         want = dice.pick(("inside", "inside", "aft", "forward")) if level == 5 else "inside"
