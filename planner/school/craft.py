@@ -11,24 +11,25 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import field, replace
 from functools import cached_property
-from typing import Final
+from typing import Final, Literal
 
 from planner.facts.grades import GRADES
-from planner.flight.envelope import LimitResult, judge, without_noise
+from planner.flight.envelope import without_noise
 from planner.flight.fuel import Draw, Leg, burn_down
 from planner.flight.limits import GREATEST, Limit, mass_bounds, of_envelope, register
 from planner.flight.loading import empty_aircraft, tanks_of
 from planner.quantities.errors import InputRefused
 from planner.quantities.frozen import frozen
 from planner.quantities.moments import Total
-from planner.quantities.polygon import Envelope
+from planner.quantities.polygon import Edge, Envelope
 from planner.quantities.units import Quantity
-from planner.records.aircraft.record import Aircraft, CategoryEnvelope, Station
+from planner.records.aircraft.record import Aircraft, CategoryEnvelope, CombinedLimit, Station
 from planner.records.store import Loaded
 from planner.school.dice import Pen
 from planner.school.problem import NotSettable
 
 Place = tuple[str, Station]
+Side = Literal["forward", "aft"]
 # What problems there are: 2 added topics and mended questions, 3 draws a loading whose burn comes to a limit.
 EDITION: Final = 3
 
@@ -51,9 +52,13 @@ class Category:
         limits = tuple(own.get((each.id, each.place), each) for each in self.limits)
         return replace(self, envelope=envelope, limits=limits)
 
-    def checks(self, here: Total) -> dict[str, LimitResult]:
-        """The limits of a take-off in this category, by id."""
-        return {each.id: judge(each, here, ()) for each in self.limits if each.place == "takeoff"}
+    def edge(self, side: Side) -> Edge:
+        """The CG limit of one side."""
+        return self.envelope.forward if side == "forward" else self.envelope.aft
+
+    def word(self, here: Total) -> str:
+        """Whether every limit of a take-off in this category is kept: `inside` or `outside`."""
+        return "inside" if min(self.margins(here).values()) >= 0 else "outside"
 
     def margins(self, here: Total, top: float | None = None) -> dict[str, float]:
         """The margins alone, by id [kg, m]: thousands of loadings are tried for a problem. `top` is another
@@ -119,6 +124,10 @@ class Craft:
     def holds(self) -> list[Place]:
         """Stations for baggage and other load."""
         return [(name, each) for name, each in self.aircraft.stations.items() if each.kind != "seats"]
+
+    def sums(self, name: str) -> list[CombinedLimit]:
+        """The combined limits that a station counts to."""
+        return [each for each in self.aircraft.combined_limits if name in each.stations]
 
     @property
     def empty(self) -> tuple[Quantity, Quantity]:

@@ -6,7 +6,7 @@ import random
 from collections.abc import Sequence
 from typing import Final, TypeVar
 
-from planner.quantities.units import UNITS, Dimension, Display, Quantity, UnitSystem
+from planner.quantities.units import UNITS, Dimension, Display, Quantity
 
 T = TypeVar("T")
 
@@ -14,26 +14,23 @@ T = TypeVar("T")
 _METRIC: Final = {"length": 3, "mass": 1, "volume": 0, "density": 3, "moment": 1}
 _OTHER: Final = {"length": 1, "mass": 0, "volume": 1, "density": 2, "moment": 0}
 _EVERY: Final = {"temperature": 0, "time": 0, "volume flow": 1}
-_DECIMALS: Final[dict[UnitSystem, dict[str, int]]] = {
-    "metric": _METRIC | _EVERY,
-    "us": _OTHER | _EVERY,
-    "uk": _OTHER | _EVERY,
-}
+
+
+def written(number: float, places: int, unit: str) -> str:
+    """A number as it is written, its unit behind it where it has one; zero has no sign."""
+    digits = f"{number:.{places}f}"
+    return f"{digits.lstrip('-') if float(digits) == 0 else digits} {unit}".rstrip()
 
 
 def printed(text: str, dimension: Dimension) -> Quantity:
-    """A printed figure as a quantity: what `read_quantity` makes of it, without asking what else it might
-    be.
-    """
+    """A printed figure as a quantity, as `read_quantity` makes it, without asking what else it might be."""
     digits, name = text.split(" ", 1)
     scale = UNITS[name]
     return Quantity(scale.factor * float(digits) + scale.offset, 0.0, dimension, text)
 
 
 class Dice:
-    """Draws from a key of words and numbers. Built on `random()` alone, the one method whose sequence is
-    promised not to change.
-    """
+    """Draws from a key of words and numbers, by `random()` alone: its sequence is promised not to change."""
 
     def __init__(self, *key: object) -> None:
         self._next = random.Random("/".join(map(str, key))).random
@@ -65,7 +62,10 @@ class Pen:
 
     def __init__(self, display: Display) -> None:
         self.display = display
-        self.system = display.system
+
+    def either(self, metric: T, other: T) -> T:
+        """One of two, by the reader's units."""
+        return metric if self.display.system == "metric" else other
 
     def unit(self, dimension: Dimension) -> str:
         """The unit of a dimension."""
@@ -74,10 +74,9 @@ class Pen:
     def text(self, value: float, dimension: Dimension, decimals: int | None = None, unit: str = "") -> str:
         """A value [SI] as printed."""
         name = unit or self.unit(dimension)
-        places = _DECIMALS[self.system][dimension] if decimals is None else decimals
+        places = self.either(_METRIC | _EVERY, _OTHER | _EVERY)[dimension] if decimals is None else decimals
         scale = UNITS[name]
-        digits = f"{(value - scale.offset) / scale.factor:.{places}f}"
-        return f"{digits.lstrip('-') if float(digits) == 0 else digits} {name}"
+        return written((value - scale.offset) / scale.factor, places, name)
 
     def figure(
         self, value: float, dimension: Dimension, decimals: int | None = None, unit: str = ""

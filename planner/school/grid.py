@@ -7,6 +7,7 @@ its figure; what a careful eye reads is half a small square.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from planner.quantities.frozen import frozen
 from planner.quantities.polygon import Envelope
@@ -60,9 +61,7 @@ class GridPaper:
     lines: tuple[GridLine, ...] = ()
     points: tuple[tuple[str, float, float], ...] = ()
 
-    def with_(
-        self, lines: tuple[GridLine, ...] = (), points: tuple[tuple[str, float, float], ...] = ()
-    ) -> GridPaper:
+    def with_(self, lines: Sequence[GridLine], points: Sequence[tuple[str, float, float]] = ()) -> GridPaper:
         """The same paper with more drawn on it."""
         return GridPaper(self.title, self.across, self.up, (*self.lines, *lines), (*self.points, *points))
 
@@ -80,7 +79,7 @@ def scale(words: str, low: float, high: float, most: int) -> GridScale:
 
 def thousandth(pen: Pen) -> tuple[str, float]:
     """The unit of moment/1000 and its size [kg.m]: kg.mm or lb.in, a thousand of them."""
-    name = "kg.mm" if pen.system == "metric" else "lb.in"
+    name = pen.either("kg.mm", "lb.in")
     return name, UNITS[name].factor * 1000.0
 
 

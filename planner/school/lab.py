@@ -1,6 +1,4 @@
-"""Where demonstrations are run: one profile, loadings tried by the engine, and a whole plan of the one that
-is shown.
-"""
+"""Where demonstrations run: a profile, loadings tried by the engine, and a whole plan of the one shown."""
 
 from __future__ import annotations
 
@@ -107,8 +105,8 @@ class Lab(Craft):
     def room(self, name: str) -> float:
         """What a place may carry when it is the only one loaded [kg]."""
         own = self.aircraft.stations[name].max
-        shared = (each.max.value for each in self.aircraft.combined_limits if name in each.stations)
-        return min([own.value if own is not None else math.inf, *shared])
+        shared = [each.max.value for each in self.sums(name)]
+        return min([*shared, own.value if own is not None else math.inf])
 
     def without_fuel(self, load: Load) -> Total:
         """Mass and moment without usable fuel."""
@@ -175,9 +173,7 @@ class Lab(Craft):
         return self.word(here) == "inside"
 
     def word(self, here: Total, top: float | None = None) -> str:
-        """`inside`, or OUTSIDE with the limit that is passed; `top` is another greatest mass than that of
-        take-off.
-        """
+        """`inside`, or OUTSIDE with the limit passed; `top` another greatest mass than that of take-off."""
         words = {FORWARD: "forward limit", AFT: "aft limit", GREATEST: "mass", LEAST: "below the envelope"}
         margins = self.category.margins(here, top)
         beyond = [word for which, word in words.items() if margins[which] < 0]

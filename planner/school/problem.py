@@ -1,10 +1,8 @@
-"""What a problem is: a question with printed figures, what is asked and how it is to be rounded, and its
-solution line by line.
-"""
+"""What a problem is: a question in printed figures, what is asked, how it is rounded, and its solution."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import fields
 from typing import Any, Final, Literal, Protocol, TypeAlias
 
@@ -12,13 +10,19 @@ from planner.quantities.frozen import frozen
 from planner.quantities.moments import round_down, round_up
 from planner.quantities.units import UNITS, Dimension
 from planner.records.aircraft.record import Aircraft
-from planner.school.dice import Pen
+from planner.school.dice import Pen, written
 from planner.school.grid import GridPaper
 
 # What is asked, by key: a figure in SI (or a plain number), or one of the words to choose from.
-Answers: TypeAlias = dict[str, float | str]
+Answers: TypeAlias = dict[str, Any]
 Direction = Literal["nearest", "up", "down"]
 LEVELS: Final = (1, 2, 3, 4, 5)
+# How an answer is rounded to a step: in words, and done.
+_WAYS: Final[dict[Direction, tuple[str, Callable[[float, float], float]]]] = {
+    "nearest": ("to the nearest", lambda value, step: round(value / step) * step),
+    "up": ("rounded up to a step of", round_up),
+    "down": ("rounded down to a step of", round_down),
+}
 
 
 class NotSettable(Exception):
@@ -26,9 +30,7 @@ class NotSettable(Exception):
 
 
 class Facts(Protocol):
-    """Everything one problem is computed from, in SI; a slip is the same computation from facts with one
-    thing wrong.
-    """
+    """Everything one problem is computed from, in SI; a slip computes the same with one thing wrong."""
 
     def answers(self) -> Answers:
         """Every figure that may be asked, unrounded."""
@@ -61,26 +63,16 @@ class Ask:
 
     def rounded(self, value: float) -> float:
         """A value [SI] as the answer is to be given, in the unit asked for."""
-        inner = self.in_unit(value)
-        if self.direction == "up":
-            return round_up(inner, self.step)
-        return (
-            round_down(inner, self.step) if self.direction == "down" else round(inner / self.step) * self.step
-        )
+        return _WAYS[self.direction][1](self.in_unit(value), self.step)
 
     def text(self, value: float | str) -> str:
         """The answer as it is to be written."""
-        if isinstance(value, str):
-            return value
-        digits = f"{self.rounded(value):.{self.decimals}f}"
-        digits = digits.lstrip("-") if float(digits) == 0 else digits
-        return f"{digits} {self.unit}".strip()
+        return value if isinstance(value, str) else written(self.rounded(value), self.decimals, self.unit)
 
     @property
     def decimals(self) -> int:
         """Decimals of an answer rounded to `step`."""
-        text = f"{self.step:.6f}".rstrip("0")
-        return len(text.partition(".")[2])
+        return len(f"{self.step:.6f}".rstrip("0").partition(".")[2])
 
     @property
     def rounding(self) -> str:
@@ -89,14 +81,9 @@ class Ask:
             return "choose " + "; ".join(self.choices)
         if self.choices:
             return "write " + " or ".join(self.choices)
-        way = {
-            "nearest": "to the nearest",
-            "up": "rounded up to a step of",
-            "down": "rounded down to a step of",
-        }[self.direction]
         if self.by_eye and not self.unit:
             return "read to half a small square"
-        return f"{way} {self.step:.{self.decimals}f} {self.unit}".rstrip()
+        return f"{_WAYS[self.direction][0]} {self.step:.{self.decimals}f} {self.unit}".rstrip()
 
 
 def amount(
@@ -128,9 +115,7 @@ def duration(key: str, words: str, slack: float, direction: Direction = "nearest
 
 @frozen
 class SolutionLine:
-    """One line of the solution: what is worked out, the figures, and the key of the source its formula was
-    published in.
-    """
+    """One line of the solution: what is worked out, the figures, and the key of its formula's source."""
 
     words: str
     working: str
@@ -170,10 +155,8 @@ class Draft:
 
     def posed(self, topic: str, level: int, aircraft: Aircraft, lesson: str) -> Problem:
         """The problem of a level and an aircraft."""
-        values = {each.name: getattr(self, each.name) for each in fields(self)}
-        drafted: dict[str, Any] = {
-            key: tuple(each) if isinstance(each, list) else each for key, each in values.items()
-        }
+        drafted: dict[str, Any] = {each.name: getattr(self, each.name) for each in fields(self)}
+        drafted |= {key: tuple(each) for key, each in drafted.items() if isinstance(each, list)}
         return Problem(topic=topic, level=level, aircraft=aircraft, lesson=lesson, **drafted)
 
 

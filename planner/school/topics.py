@@ -108,6 +108,7 @@ class Topic:
     set: Callable[[Craft, Dice, int], Draft]
 
 
+# The number of a topic in the code of a sheet is its place here, for ever: new ones go to the end.
 TOPICS: Final[dict[str, Topic]] = {
     topic.name: topic
     for topic in (
@@ -142,9 +143,7 @@ _ATTEMPTS: Final = 8
 
 @frozen
 class ProblemSet:
-    """Problems set together, and the topics left out with the reason. `check` is a digest of everything
-    printed in them.
-    """
+    """Problems set together, topics left out with the reason, and `check`, a digest of all printed."""
 
     problems: tuple[Problem, ...]
     left_out: tuple[tuple[str, str], ...]
@@ -226,9 +225,7 @@ def together(
 def _another(
     craft: Craft, topic: str, level: int, key: tuple[int, int], before: Sequence[Problem]
 ) -> Problem:
-    """The problem of this key, or of the next ones while it is on the sheet already; the last tried where
-    there are no more.
-    """
+    """The problem of this key, or of the next ones while it is on the sheet already, or the last tried."""
     problem = set_one(craft, topic, level, *key)
     for again in range(_ATTEMPTS if craft.edition > 1 else 0):
         if not any(each.question == problem.question and each.tables == problem.tables for each in before):

@@ -37,7 +37,7 @@ from planner.school.problems.graphs.envelope_paper import PaperFacts
 from planner.school.problems.graphs.loading_graph import GraphFacts
 from planner.school.problems.graphs.tables import TableFacts
 from planner.school.problems.landing import LandingFacts
-from planner.school.problems.loads import LoadFacts, judged
+from planner.school.problems.loads import LoadFacts
 from planner.school.problems.moving import ShiftFacts
 from planner.school.problems.room import RoomFacts
 from planner.school.topics import TOPICS, set_one, set_problems
@@ -247,11 +247,11 @@ def check_correction(problem: Problem) -> None:
     category = facts.load.category
     assert category is not None
     close(facts.load.sum().mass, printed_load(problem)[0])
-    assert judged(category, facts.load.sum(), "aft")["verdict"] == "outside"
+    assert category.word(facts.load.sum()) == "outside"
     assert problem.outside
     # Just enough: the rounded amount is inside, and clearly less than the exact one is not.
-    assert judged(category, facts.after(facts.rounded()), "aft")["verdict"] == "inside"
-    assert judged(category, facts.after(facts.amount() * 0.98), "aft")["verdict"] == "outside"
+    assert category.word(facts.after(facts.rounded())) == "inside"
+    assert category.word(facts.after(facts.amount() * 0.98)) == "outside"
     assert 0 < facts.rounded() <= facts.available
     fuel = next(line for line in facts.load.lines if line.kind == "fuel")
     less = [facts.load.sum().mass - fuel.kg * share / 20 for share in range(21)]

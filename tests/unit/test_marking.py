@@ -236,7 +236,6 @@ def test_a_code_is_short_and_says_all(topics: tuple[str, ...], seed: int, groups
 
 
 def test_the_numbers_of_the_topics_in_a_code_never_change() -> None:
-    assert set(_NUMBERED) == set(TOPICS)
     assert _NUMBERED[:8] == (
         "units",
         "density",
@@ -248,6 +247,8 @@ def test_the_numbers_of_the_topics_in_a_code_never_change() -> None:
         "envelope",
     )
     assert _NUMBERED[8:15] == ("room", "fuel-plan", "landing", "shift", "correction", "weighing", "bottle")
+    assert _NUMBERED[15:20] == ("loading-graph", "envelope-paper", "load-tables", "dip-table", "lateral")
+    assert _NUMBERED[20:24] == ("payload", "jacks", "burn-past", "fuel-check")
 
 
 def test_a_code_copied_by_hand_is_read_or_refused(tmp_path: Path) -> None:

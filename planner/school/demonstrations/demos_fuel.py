@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 from planner.density.petroleum import density_at
 from planner.flight.envelope import LimitResult
@@ -16,61 +17,48 @@ from planner.school.problem import PrintedTable
 
 
 def _weighed(
-    lab: Lab, show: Pen, heads: tuple[str, str], cases: Sequence[tuple[float, str, str]]
-) -> tuple[PrintedTable, tuple[str, ...]]:
-    """Full tanks at several densities [kg/m3], each with its words: the table, and the working."""
-    masses = [show.mass(density * lab.usable) for density, *_ in cases]
-    rows = tuple((*words, mass) for (_, *words), mass in zip(cases, masses, strict=True))
+    lab: Lab, show: Pen, heads: tuple[str, str], cases: Sequence[tuple[str, float, str, str]]
+) -> Shown:
+    """Full tanks at several densities [kg/m3], with the keys and words of each; nothing said yet."""
+    figures = {key: density * lab.usable for key, density, *_ in cases}
+    rows = tuple((*words, show.mass(figures[key])) for key, _, *words in cases)
     working = tuple(
-        f"{show.volume(lab.usable)} x {show.show(density, 'density')} = {mass}"
-        for (density, *_), mass in zip(cases, masses, strict=True)
+        f"{show.volume(lab.usable)} x {show.show(density, 'density')} = {show.mass(figures[key])}"
+        for key, density, *_ in cases
     )
-    return PrintedTable((*heads, "mass"), rows), working
+    table = PrintedTable((*heads, "mass"), rows)
+    return Shown(holds=True, found=(), table=table, lesson="", figures=figures, working=working)
 
 
 def density_both_ways(lab: Lab, show: Pen) -> Shown:
     """Full tanks at the light and the heavy end of the grade."""
     low, high = (695.0, 735.0) if lab.grade.kind == "avgas" else lab.grade.band
     full, densities = show.volume(lab.usable), (low, lab.density, high)
-    words = [(each, show.show(each, "density"), full) for each in densities]
-    table, working = _weighed(lab, show, ("density", "full tanks"), words)
+    cases = [(f"mass_at_{each:.0f}_kg", each, show.show(each, "density"), full) for each in densities]
     difference = show.mass((high - low) * lab.usable)
     found = f"The same {full} of {lab.grade.name} weigh {difference} more or less, by batch alone."
     lesson = (
         "Dense fuel makes the aircraft heavy, light fuel takes it less far: use the high figure for limits"
         " and the low one for endurance."
     )
-    return Shown(
-        holds=True,
-        found=(found,),
-        table=table,
-        lesson=lesson,
-        correction="Ask the supplier for the density of the batch.",
-        figures={f"mass_at_{each:.0f}_kg": each * lab.usable for each in densities},
-        working=working,
-    )
+    shown = _weighed(lab, show, ("density", "full tanks"), cases)
+    correction = "Ask the supplier for the density of the batch."
+    return replace(shown, found=(found,), lesson=lesson, correction=correction)
 
 
 def dip_temperature(lab: Lab, show: Pen) -> Shown:
     """The same dip reading in the cold and in the heat."""
     at = {celsius: density_at(lab.density, celsius) for celsius in (-20.0, 15.0, 35.0)}
-    words = [(each, show.show(t, "temperature"), show.show(each, "density")) for t, each in at.items()]
-    table, working = _weighed(lab, show, ("fuel at", "density"), words)
-    figures = {f"mass_at_{celsius:.0f}_c_kg": each * lab.usable for celsius, each in at.items()}
-    span = show.mass(figures["mass_at_-20_c_kg"] - figures["mass_at_35_c_kg"])
-    full = show.volume(lab.usable)
+    cases = [
+        (f"mass_at_{t:.0f}_c_kg", each, show.show(t, "temperature"), show.show(each, "density"))
+        for t, each in at.items()
+    ]
+    shown, full = _weighed(lab, show, ("fuel at", "density"), cases), show.volume(lab.usable)
+    span = show.mass(shown.figures["mass_at_-20_c_kg"] - shown.figures["mass_at_35_c_kg"])
     lesson = "A stick shows volume. The engine burns mass: hot fuel takes you less far on the same reading."
     found = f"One dip reading, {full}: between the cold and the hot morning lie {span} of fuel."
-    return Shown(
-        holds=True,
-        found=(found,),
-        table=table,
-        lesson=lesson,
-        correction="Take the temperature of the fuel with the dip, and correct the density to it.",
-        figures=figures,
-        working=working,
-        sources=("api-mpms-11.1",),
-    )
+    correction = "Take the temperature of the fuel with the dip, and correct the density to it."
+    return replace(shown, found=(found,), lesson=lesson, correction=correction, sources=("api-mpms-11.1",))
 
 
 def how_sure(lab: Lab, show: Pen) -> Shown:
@@ -136,9 +124,7 @@ def how_sure(lab: Lab, show: Pen) -> Shown:
 
 
 def _standard_uncertainty(plan: Plan, limit: LimitResult, weighed: bool) -> float:
-    """Standard uncertainty of a margin [m]; with the aircraft weighed anew its two causes are replaced by 1
-    kg and 1.5 mm.
-    """
+    """Standard uncertainty of a margin [m]; of an aircraft weighed anew 1 kg and 1.5 mm are two causes."""
     state = next(each for each in plan.states if limit in each.limits)
     here, mass = state.total, state.total.mass
     edge = plan.envelope.aft if limit.group == "aft" else plan.envelope.forward

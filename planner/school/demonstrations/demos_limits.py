@@ -125,9 +125,8 @@ def envelope_grid(lab: Lab, show: Pen) -> GridPaper:
     return _paper(show, "The envelope: measure the room between its limits", (line,))
 
 
-def _both_kinds(lab: Lab, show: Pen, side: str, mass: float) -> GridPaper:
+def _both_kinds(edge: Edge, show: Pen, side: str, mass: float) -> GridPaper:
     """One edge drawn straight in CG and straight in moment, on a paper of CG."""
-    edge = lab.envelope.forward if side == "forward" else lab.envelope.aft
     masses = [m for m, _ in edge.points]
     steps = sorted({*masses, *(masses[0] + (masses[-1] - masses[0]) * n / 48 for n in range(49))})
     length, heavy = show.unit("length"), show.unit("mass")
@@ -148,9 +147,9 @@ def edge_kind(lab: Lab, show: Pen) -> Shown:
         for (m1, a1), (m2, a2) in pairwise(edge.points):
             middle = (m1 + m2) / 2
             cg, moment = by_cg.arm(middle), by_moment.arm(middle)
-            found_at.append((abs(cg - moment), middle, side, cg, moment, (m1, a1), (m2, a2)))
+            found_at.append((abs(cg - moment), middle, side, edge, cg, moment, (m1, a1), (m2, a2)))
     # The first of those that differ most.
-    apart, mass, side, cg, moment, (m1, a1), (m2, a2) = max(found_at, key=lambda each: each[0])
+    apart, mass, side, edge, cg, moment, (m1, a1), (m2, a2) = max(found_at, key=lambda each: each[0])
     own = lab.category.record.edges
     low, high, at = show.mass(m1), show.mass(m2), show.mass(mass)
     one, other = show.length(a1), show.length(a2)
@@ -175,7 +174,7 @@ def edge_kind(lab: Lab, show: Pen) -> Shown:
         lesson=lesson,
         correction=f"Read this aircraft's limits as its profile says: {own}." if holds else "",
         figures=figures,
-        grids=(_both_kinds(lab, show, side, mass),),
+        grids=(_both_kinds(edge, show, side, mass),),
         working=working,
     )
 

@@ -12,9 +12,7 @@ _CREW = (80.0, 80.0, 75.0, 70.0, 78.0, 74.0, 82.0, 71.0)  # kg; as many of them 
 
 
 def with_bag(lab: Lab, load: Load, bag: float) -> Load:
-    """A bag in the rearmost place that can take it, but the innermost one of several that could: where people
-    put it.
-    """
+    """A bag where people put it: the rearmost place that can take it, but the innermost of several."""
     fitting = [name for name, _ in lab.holds if lab.room(name) >= bag]
     return load | {fitting[-1]: (bag,)} if fitting and bag else load
 
@@ -103,9 +101,7 @@ def first_hold(lab: Lab) -> str:
 
 
 def _bag_that_fits(lab: Lab, load: Load, fuel: float) -> float:
-    """Greatest mass in the loaded baggage place with which the CG is inside, by halving; negative where none
-    is.
-    """
+    """Greatest mass in the loaded baggage place that leaves the CG inside, by halving; negative for none."""
     name = next(place for place, _ in lab.holds if place in load)
 
     def ahead(bag: float) -> bool:

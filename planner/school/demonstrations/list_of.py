@@ -1,6 +1,4 @@
-"""The demonstrations: each a question, worked out live on an aircraft, and the lesson that holds there or
-does not.
-"""
+"""The demonstrations: a question each, worked out live on an aircraft, and whether its lesson holds."""
 
 from __future__ import annotations
 
@@ -24,9 +22,7 @@ from planner.school.lab import Lab, Shown
 
 @frozen
 class Demonstration:
-    """A demonstration: its name, the question it puts, the work, and the profile it is shown on where no
-    other is asked for.
-    """
+    """A demonstration: its name, its question, the work, and the profile where no other is asked for."""
 
     name: str
     question: str

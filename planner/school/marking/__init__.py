@@ -1,3 +1,1 @@
-"""Marking by method: right by the rounding the question states, else the slip that leads to the answer, else
-not recognised.
-"""
+"""Marking: right by the rounding stated, else the slip that leads to the answer, else not recognised."""

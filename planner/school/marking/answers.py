@@ -19,9 +19,7 @@ _LETTERS: Final = "abcdefghijklmnopqrstuvwxyz"
 
 
 class AnswerFile(Record):
-    """`answers: 1` with `given:` (label -> answer) for one learner, or `learners:` (name -> label -> answer)
-    for a class.
-    """
+    """`answers: 1`, and `given:` (label -> answer), or `learners:` (name -> label -> answer) of a class."""
 
     answers: Literal[1]
     given: dict[str, Any] = Field(default_factory=dict)
@@ -29,9 +27,7 @@ class AnswerFile(Record):
 
 
 def labels(problems: tuple[Problem, ...]) -> dict[str, tuple[int, str]]:
-    """The label of every ask as printed (`3`, or `3a`, `3b` where several are asked) -> (index of the
-    problem, key of the ask).
-    """
+    """Label of every ask as printed (`3`, or `3a`, `3b` of several) -> (index of its problem, its key)."""
     found = {}
     for index, problem in enumerate(problems):
         for place, ask in enumerate(problem.asks):
@@ -41,6 +37,15 @@ def labels(problems: tuple[Problem, ...]) -> dict[str, tuple[int, str]]:
 
 
 Given = dict[int, dict[str, str]]
+
+
+def take(mine: Given, known: Mapping[str, tuple[int, str]], label: str, text: str) -> Finding | None:
+    """Put an answer where its label stands on the sheet; where it does not, what is wrong."""
+    if label.lower() not in known:
+        return Finding("answer-label", f"there is no '{label}' on the sheet", hint=closest(label, known))
+    index, key = known[label.lower()]
+    mine.setdefault(index, {})[key] = text
+    return None
 
 
 def document_text(
@@ -93,21 +98,14 @@ def read_answers(path: str, problems: tuple[Problem, ...], only: str | None = No
     for name, location, given in parts:
         if only is not None and name != only:
             continue
-        mine: Given = {}
-        result[name] = mine
+        mine = result.setdefault(name, {})
         for label, value in given.items():
             here = (*location, label)
-            if label.lower() not in known:
-                wrong = Finding(
-                    "answer-label", f"there is no '{label}' on the sheet", hint=closest(label, known)
-                )
-                findings.append(document.place(wrong, here, key=True))
-            elif isinstance(value, (dict, list)):
+            if label.lower() in known and isinstance(value, (dict, list)):
                 told = f"the answer to {label} is a list"
                 wrong = Finding("answer-not-text", told, "needed one answer", "write it in quotes")
                 findings.append(document.place(wrong, here))
-            else:
-                index, key = known[label.lower()]
-                mine.setdefault(index, {})[key] = "" if value is None else str(value)
+            elif no_label := take(mine, known, label, "" if value is None else str(value)):
+                findings.append(document.place(no_label, here, key=True))
     all_or_refuse(findings)
     return result

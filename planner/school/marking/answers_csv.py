@@ -6,9 +6,9 @@ import csv
 import io
 from collections.abc import Mapping
 
-from planner.quantities.errors import Finding, closest
+from planner.quantities.errors import Finding
 from planner.records.document import all_or_refuse
-from planner.school.marking.answers import Given
+from planner.school.marking.answers import Given, take
 
 
 def rows_of(path: str, text: str) -> list[tuple[int, list[str]]]:
@@ -59,14 +59,8 @@ def read_csv(
         mine = found.setdefault(row[0], {})
         for column, cell in enumerate(row[1:], 2):
             head = heads[column - 1].lower() if column <= len(heads) else ""
-            if cell and head in known:
-                index, key = known[head]
-                mine.setdefault(index, {})[key] = cell
-            elif cell and head not in wrong:
+            if cell and head not in wrong and (told := take(mine, known, head, cell)):
                 wrong.add(head)
-                told = Finding(
-                    "answer-label", f"there is no '{head}' on the sheet", hint=closest(head, known)
-                )
                 findings.append(told.at(path, 1, column))
     all_or_refuse(findings)
     return found

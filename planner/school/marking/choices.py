@@ -19,9 +19,7 @@ _LETTERS: Final = "abcd"
 
 @frozen
 class ChoiceFacts:
-    """The facts of a problem, its figures answered by one of the texts to choose from: key -> (figure's ask,
-    texts).
-    """
+    """The facts of a problem whose figures are chosen from texts: key -> (the figure's ask, texts)."""
 
     inner: Facts
     offered: tuple[tuple[str, Ask, tuple[str, ...]], ...]

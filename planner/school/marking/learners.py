@@ -88,9 +88,7 @@ class LearnerProgress:
 
 
 def checked_name(name: str) -> str:
-    """A learner's name as kept: without spaces around it. Raises InputRefused for one that is empty, long, or
-    not printable.
-    """
+    """A learner's name as kept, its spaces single. Raises InputRefused if empty, long, or not printable."""
     plain = " ".join(name.split())
     if not plain or len(plain) > LONGEST_NAME or not plain.isprintable():
         needed = f"needed 1 to {LONGEST_NAME} printable letters"
@@ -99,15 +97,9 @@ def checked_name(name: str) -> str:
 
 
 @contextmanager
-def _opened(create: bool) -> Iterator[sqlite3.Connection | None]:
-    """The database, made where `create` says so; None where there is none. Every failure is told as a
-    finding.
-    """
-    path = learners_path()
-    if not create and not path.exists():
-        yield None
-        return
-    connection = None
+def _opened() -> Iterator[sqlite3.Connection]:
+    """The database, made where there is none; every failure is told as a finding."""
+    path, connection = learners_path(), None
     try:
         if not path.exists():
             path.parent.mkdir(parents=True, exist_ok=True)
@@ -168,55 +160,43 @@ def keep(
     """
     at = datetime.now(UTC).isoformat(timespec="seconds")
     plain = checked_name(name)
-    with _opened(create=True) as connection:
-        assert connection is not None  # made where it was not there
-        with transaction(connection):
-            connection.execute("INSERT OR IGNORE INTO learner (name) VALUES (?)", (plain,))
-            (learner,) = connection.execute("SELECT id FROM learner WHERE name = ?", (plain,)).fetchone()
-            for number, problem, marks in entries:
-                for mark in marks:
-                    if mark.result == "blank":
-                        continue
-                    slips = ",".join(each.slip.name for each in mark.slips)
-                    row: dict[str, str | int] = {
-                        "learner": learner,
-                        "aircraft": problem.aircraft.name,
-                        "topic": problem.topic,
-                        "level": problem.level,
-                        "seed": seed,
-                        "number": number,
-                        "ask": mark.ask.key,
-                    }
-                    if once:
-                        same = " AND ".join(f"{column} = :{column}" for column in row)
-                        connection.execute(f"DELETE FROM answer WHERE {same}", row)
-                    row |= {"at": at, "written": mark.written[:200], "result": mark.result}
-                    row |= {"slips": slips, "hints": mark.hints}
-                    values = ", ".join(f":{column}" for column in row)
-                    connection.execute(f"INSERT INTO answer ({', '.join(row)}) VALUES ({values})", row)
+    with _opened() as connection, transaction(connection):
+        connection.execute("INSERT OR IGNORE INTO learner (name) VALUES (?)", (plain,))
+        (learner,) = connection.execute("SELECT id FROM learner WHERE name = ?", (plain,)).fetchone()
+        for number, problem, mark in ((n, each, mark) for n, each, marks in entries for mark in marks):
+            if mark.result == "blank":
+                continue
+            row: dict[str, str | int] = {"learner": learner, "aircraft": problem.aircraft.name, "seed": seed}
+            row |= {"topic": problem.topic, "level": problem.level, "number": number, "ask": mark.ask.key}
+            if once:
+                same = " AND ".join(f"{column} = :{column}" for column in row)
+                connection.execute(f"DELETE FROM answer WHERE {same}", row)
+            row |= {"at": at, "written": mark.written[:200], "result": mark.result, "hints": mark.hints}
+            row |= {"slips": ",".join(each.slip.name for each in mark.slips)}
+            values = ", ".join(f":{column}" for column in row)
+            connection.execute(f"INSERT INTO answer ({', '.join(row)}) VALUES ({values})", row)
 
 
 def names() -> tuple[str, ...]:
     """Every learner kept."""
-    with _opened(create=False) as connection:
-        if connection is None:
-            return ()
+    if not learners_path().exists():
+        return ()
+    with _opened() as connection:
         return tuple(name for (name,) in connection.execute("SELECT name FROM learner ORDER BY name"))
 
 
-def _unknown(name: str) -> None:
-    known = names()
-    if name not in known:
-        hint = closest(name, known) if known else "nothing is kept about anyone"
-        raise refused("--learner", "learner-unknown", f"nothing is kept about '{name}'", hint=hint)
+def _known(name: str) -> str:
+    plain, known = checked_name(name), names()
+    if plain not in known:
+        hint = closest(plain, known) if known else "nothing is kept about anyone"
+        raise refused("--learner", "learner-unknown", f"nothing is kept about '{plain}'", hint=hint)
+    return plain
 
 
 def progress(name: str) -> LearnerProgress:
     """What is kept about a learner. Raises InputRefused where nothing is."""
-    plain = checked_name(name)
-    _unknown(plain)
-    with _opened(create=False) as connection:
-        assert connection is not None  # the name was found in it
+    plain = _known(name)
+    with _opened() as connection:
         rows = connection.execute(
             "SELECT topic, level, at, result, slips, hints FROM answer"
             " JOIN learner ON learner.id = answer.learner WHERE name = ? ORDER BY answer.id",
@@ -243,13 +223,9 @@ def progress(name: str) -> LearnerProgress:
 
 
 def forget(name: str) -> int:
-    """Erase everything kept about a learner, for good; returns how many answers that were. Raises
-    InputRefused where nothing is kept.
-    """
-    plain = checked_name(name)
-    _unknown(plain)
-    with _opened(create=False) as connection:
-        assert connection is not None  # the name was found in it
+    """Erase for good what is kept of a learner; returns how many answers. Raises InputRefused for none."""
+    plain = _known(name)
+    with _opened() as connection:
         with transaction(connection):
             inner = "(SELECT id FROM learner WHERE name = ?)"
             gone = connection.execute(f"DELETE FROM answer WHERE learner = {inner}", (plain,)).rowcount

@@ -120,9 +120,7 @@ class Report:
 
 
 def report(test: TestFile, problems: tuple[Problem, ...], marks: list[tuple[Mark, ...]]) -> Report:
-    """The report of a test. Every problem counts the same, however many answers it asks for; what was not
-    answered counts as wrong.
-    """
+    """The report of a test. Every problem counts the same, whatever it asks; not answered is wrong."""
     by_topic: dict[str, list[float]] = {}
     slips: list[str] = []
     for number, problem in enumerate(problems):

@@ -25,9 +25,7 @@ class Named:
 
 
 def _leads_to(ask: Ask, given: float | str, wrong: float | str) -> bool:
-    """Whether a slip's figure is the one written: as tight as the stated rounding, since it was worked out
-    the same way.
-    """
+    """Whether a slip's figure is the one written, by the stated rounding: it was worked out the same way."""
     if isinstance(given, str) or isinstance(wrong, str) or ask.direction == "nearest":
         return is_right(ask, given, wrong)
     return min(abs(given - ask.rounded(wrong)), abs(given - ask.in_unit(wrong))) <= 0.02 * ask.step

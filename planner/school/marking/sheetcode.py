@@ -38,13 +38,7 @@ _FIRST: Final = re.compile(
     r"planner-sheet/1aircraft=(\S+?)topics=([a-z,-]+?)level=(\d+)seed=(\d+)count=(\d+)units=(metric|us|uk)check=([0-9a-f]{8})"
 )
 _UNITS: Final[tuple[UnitSystem, ...]] = ("metric", "us", "uk")
-# The number of a topic in a code is its place here, for ever: new ones go to the end.
-_NUMBERED: Final = (
-    *("units", "density", "fuel-mass", "moments", "negative-arms", "index", "mac", "envelope"),
-    *("room", "fuel-plan", "landing", "shift", "correction", "weighing", "bottle"),
-    *("loading-graph", "envelope-paper", "load-tables", "dip-table", "lateral", "payload", "jacks"),
-    *("burn-past", "fuel-check"),
-)
+_NUMBERED: Final = tuple(TOPICS)
 # What a code means by all topics: those there were at first, and those there are now.
 _ALL: Final = {0: _NUMBERED[:15], 3: _NUMBERED[:24]}
 _LEAST_DIGEST: Final = 12  # bits
@@ -120,9 +114,7 @@ def _bits(check: str) -> str:
 
 
 def _check_sign(signs: str) -> str:
-    """The check character behind these: every other one counts double, in figures to the base of 32 (the Luhn
-    formula, ISO/IEC 7812-1).
-    """
+    """The check character behind these: Luhn's formula (ISO/IEC 7812-1), in figures to the base of 32."""
     total = 0
     for place, sign in enumerate(reversed(signs)):
         count = _LETTERS.index(sign) * (1 if place % 2 else 2)
@@ -246,9 +238,7 @@ def problems_of(code: SheetCode, path: Path, aircraft: str = "") -> ProblemSet:
 
 
 def _candidates(code: SheetCode, path: Path, aircraft: str) -> Iterator[Loaded[Aircraft]]:
-    """The profile that is named; where none is, every one that comes with the program or lies beside the
-    sheet or here.
-    """
+    """The profile that is named, or every one that comes with the program, lies beside the sheet, or here."""
     if name := aircraft or code.aircraft:
         profile = find_profile(name, path.resolve().parent)
         yield load_aircraft_file(profile) if profile is not None else load_aircraft(name)

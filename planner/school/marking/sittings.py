@@ -1,6 +1,4 @@
-"""A test that is paused: answers so far and the time used, kept on this machine until it ends or
-is erased.
-"""
+"""A paused test: answers so far and the time used, kept on this machine until it ends or is erased."""
 
 from __future__ import annotations
 

@@ -1,6 +1,4 @@
-"""The written answer: a number with a unit, or a word; what was written, before it is called right or
-wrong.
-"""
+"""The written answer, a number with a unit or a word: what it says, before it is called right or wrong."""
 
 from __future__ import annotations
 

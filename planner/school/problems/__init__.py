@@ -1,3 +1,1 @@
-"""Problems for the classroom: set from any profile by seed, solved line by line, with the slips that lead to
-other answers.
-"""
+"""Problems for the classroom: set from any profile by seed, and solved line by line."""

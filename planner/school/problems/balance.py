@@ -1,6 +1,4 @@
-"""Problems on moments and CG, on negative arms, on the moment index, and on the CG in per cent of the mean
-aerodynamic chord.
-"""
+"""Problems on moments and CG, negative arms, the moment index, and the CG in per cent of the chord (MAC)."""
 
 from __future__ import annotations
 
@@ -9,44 +7,36 @@ from dataclasses import replace
 from typing import Final
 
 from planner.quantities.moments import Total
-from planner.quantities.units import UNITS, Quantity, UnitSystem, in_unit
+from planner.quantities.units import UNITS, Quantity, in_unit
 from planner.school.craft import Craft
 from planner.school.dice import Dice
-from planner.school.problem import (
-    Answers,
-    Ask,
-    Draft,
-    NotSettable,
-    PrintedTable,
-    SolutionLine,
-    Working,
-    amount,
-)
+from planner.school.problem import Ask, Draft, Facts, NotSettable, PrintedTable, SolutionLine, Working, amount
 from planner.school.problems.loads import LoadFacts, LoadLine, draw_load, printed_line
 
 LEVER: Final = "faa-h-8083-1b"
-# Rounding of the answers: CG as manuals print it, moments coarse enough for paper.
-CG_STEP: Final[dict[UnitSystem, float]] = {"metric": 0.001, "us": 0.1, "uk": 0.1}
-MOMENT_STEP: Final[dict[UnitSystem, float]] = {"metric": 0.1, "us": 10.0, "uk": 10.0}
-
-
-def figure(answers: Answers, key: str) -> float:
-    """A figure among answers that are known to hold one."""
-    value = answers[key]
-    assert isinstance(value, float), key
-    return value
 
 
 def of_loading(
-    craft: Craft, facts: LoadFacts, told: Sequence[str], asks: Sequence[Ask], *more: SolutionLine
+    craft: Craft,
+    load: LoadFacts,
+    told: Sequence[str],
+    asks: Sequence[Ask],
+    more: Sequence[SolutionLine] = (),
+    tables: Sequence[PrintedTable] = (),
+    facts: Facts | None = None,
+    outside: str = "",
+    cg: bool = True,
 ) -> Draft:
-    """A problem on the sums of a loading, with more lines of its solution."""
+    """A problem on a loading, its table and its sums before what else there is; `facts` where they are not
+    the loading alone, `cg` where the solution goes as far.
+    """
     return Draft(
         question=told,
-        tables=(load_table(facts.lines),),
+        tables=(load_table(load.lines), *tables),
         asks=asks,
-        facts=facts,
-        solution=(*load_steps(craft, facts), *more),
+        facts=facts or load,
+        solution=(*load_steps(craft, load, cg), *more),
+        outside=outside,
     )
 
 
@@ -61,7 +51,7 @@ def load_table(lines: tuple[LoadLine, ...]) -> PrintedTable:
 
 def cg_ask(craft: Craft, words: str = "the CG", key: str = "cg") -> Ask:
     """A CG as manuals print it."""
-    step = CG_STEP[craft.pen.system]
+    step = craft.pen.either(0.001, 0.1)
     return amount(craft.pen, key, words, "length", step, slack=step / 2)
 
 
@@ -71,8 +61,8 @@ def mass_ask(craft: Craft, words: str = "the total mass", key: str = "mass") -> 
 
 
 def moment_ask(craft: Craft, lines: int) -> Ask:
-    """A total moment; every line may have been rounded to the step of the total."""
-    step = MOMENT_STEP[craft.pen.system]
+    """A total moment, coarse enough for paper; every line may have been rounded to the step of the total."""
+    step = craft.pen.either(0.1, 10.0)
     return amount(craft.pen, "moment", "the total moment", "moment", step, slack=step * lines / 4)
 
 
@@ -106,9 +96,7 @@ def cg_step(craft: Craft, here: Total, name: str = "CG") -> SolutionLine:
 
 
 def distractors(craft: Craft, dice: Dice, facts: LoadFacts, level: int) -> tuple[LoadFacts, list[str]]:
-    """Figures that do not belong into the sum, printed as papers print them: an older record, and the
-    manual's example aircraft.
-    """
+    """Figures that do not belong into the sum, as papers print them: an older record, an example aircraft."""
     pen, (mass, arm) = craft.pen, craft.empty
     words = []
     if level >= 3:
@@ -144,7 +132,7 @@ def _by_mass(line: LoadLine) -> LoadLine:
 def set_moments(craft: Craft, dice: Dice, level: int) -> Draft:
     """Total mass, moment and CG of a loading within limits."""
     facts = draw_load(craft, dice)
-    if level == 1 and craft.pen.system == "metric":
+    if level == 1 and craft.pen.either(True, False):
         facts = replace(facts, lines=tuple(map(_by_mass, facts.lines)))
     facts, extra = distractors(craft, dice, facts, level)
     asks = (mass_ask(craft), moment_ask(craft, len(facts.lines)), cg_ask(craft))
@@ -183,22 +171,20 @@ def set_index(craft: Craft, dice: Dice, level: int) -> Draft:
     """The total moment as an index: moment over 1000 (100 from level 4)."""
     facts = draw_load(craft, dice)
     unit = craft.pen.unit("moment")
-    scale = (100.0 if craft.pen.system == "metric" else 1000.0) / (1.0 if level < 4 else 10.0)
+    scale = craft.pen.either(100.0, 1000.0) / (1.0 if level < 4 else 10.0)
     facts = replace(facts, divisor=scale * UNITS[unit].factor)
     words = f"the index of the total moment (moment in {unit} divided by {scale:g}; a plain number)"
     ask = Ask("index", words, step=0.01, slack=0.01 * len(facts.lines) / 4)
     facts, extra = distractors(craft, dice, facts, level)
     asks = (ask, cg_ask(craft)) if level >= 3 else (ask,)
-    value = figure(facts.answers(), "index")
-    total = facts.sum()
-    moment, steps = f"{in_unit(total.moment, unit):.1f} {unit}", load_steps(craft, facts, cg=False)
+    value = facts.answers()["index"]
+    total, steps = facts.sum(), Working()
+    moment = f"{in_unit(total.moment, unit):.1f} {unit}"
     steps.add("index", f"{moment} / {scale:g} = {ask.text(value)}", "common-practice")
     if level >= 3:
         steps.add("back to a moment", f"{value:.2f} x {scale:g} = {moment}")
         steps.append(cg_step(craft, total))
-
-    question = (heading(craft), *extra)
-    return Draft(question=question, tables=(load_table(facts.lines),), asks=asks, facts=facts, solution=steps)
+    return of_loading(craft, facts, (heading(craft), *extra), asks, steps, cg=False)
 
 
 def set_mac(craft: Craft, dice: Dice, level: int) -> Draft:
@@ -211,7 +197,7 @@ def set_mac(craft: Craft, dice: Dice, level: int) -> Draft:
     words = "the CG in per cent of the mean aerodynamic chord"
     ask = amount(pen, "mac", words, "ratio", 0.1, unit="%", slack=0.2)
     facts, extra = distractors(craft, dice, facts, level)
-    cg = figure(facts.answers(), "cg")
+    cg = facts.answers()["cg"]
     chord = (
         f"The leading edge of the mean aerodynamic chord (LEMAC) is at {leading.text}, the chord (MAC) is"
         f" {length.text} long."
@@ -228,4 +214,4 @@ def set_mac(craft: Craft, dice: Dice, level: int) -> Draft:
         told = f"{craft.aircraft.name} has its CG at {shown.text} from the datum. {chord}"
         return Draft(question=(told,), asks=(ask,), facts=facts, solution=(step(shown.text),))
     asks = (cg_ask(craft), ask)
-    return of_loading(craft, facts, (heading(craft), chord, *extra), asks, step(pen.length(cg)))
+    return of_loading(craft, facts, (heading(craft), chord, *extra), asks, [step(pen.length(cg))])

@@ -79,9 +79,7 @@ def on_scales(
 
 
 def set_weighing(craft: Craft, dice: Dice, level: int) -> Draft:
-    """Basic empty mass and CG from three scales; tare from level 2, fuel to take off from 3, fluids from 4, a
-    tailwheel at 5.
-    """
+    """Basic empty mass and CG from scales; tare from level 2, fuel aboard from 3, fluids 4, tailwheel 5."""
     pen, (empty, arm) = craft.pen, craft.empty
     tail = level == 5 and dice.chance(0.5)
     off, away = ((-0.22, -0.32), (3.6, 4.6)) if tail else ((0.2, 0.35), (-1.6, -2.2))
@@ -188,9 +186,7 @@ def _grams(value: float) -> Quantity:
 
 
 def set_bottle(craft: Craft, dice: Dice, level: int) -> Draft:
-    """Density of a classroom liquid from a density bottle: by water, and from level 4 by a calibrated
-    volume.
-    """
+    """Density of a classroom liquid in a density bottle: by water, from level 4 by a calibrated volume."""
     nominal = dice.pick((25e-6, 50e-6, 100e-6))
     liquid, low, high = dice.pick(_LIQUIDS)
     temperature = 20.0 if level <= 2 else float(dice.whole(16, 26))

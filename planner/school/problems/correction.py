@@ -1,6 +1,4 @@
-"""Problems that begin outside a limit and ask for the correction: leave behind, move, add, or drain, and what
-then holds.
-"""
+"""Problems that begin outside a limit: leave behind, move, add, or drain, and what then holds."""
 
 from __future__ import annotations
 
@@ -15,9 +13,9 @@ from planner.quantities.units import UNITS, Quantity
 from planner.school.craft import Category, Craft
 from planner.school.dice import Dice
 from planner.school.problem import Answers, Ask, Draft, NotSettable, SolutionLine, Working, amount
-from planner.school.problems.balance import LEVER, cg_ask, figure, heading, load_steps, load_table, mass_ask
+from planner.school.problems.balance import LEVER, cg_ask, heading, mass_ask, of_loading
 from planner.school.problems.limits import envelope_tables, envelope_words, outside_note, verdict_steps
-from planner.school.problems.loads import LoadFacts, LoadLine, Want, draw_load, judged, printed_line
+from planner.school.problems.loads import LoadFacts, LoadLine, Want, draw_load, printed_line
 from planner.school.problems.moving import SHIFT
 
 Cure = Literal["drain", "leave", "move", "add"]
@@ -33,9 +31,7 @@ _ORDER: Final[dict[int, tuple[Cure, ...]]] = {
 
 
 def along(before: Total, other: float, arm: float) -> tuple[Stretch, ...]:
-    """The states met while mass at `arm` goes away or comes aboard, from the heavier to the lighter: moment
-    is linear in mass.
-    """
+    """The states met, heavier first, while mass at `arm` goes or comes: moment is linear in mass."""
     high, low = max(before.mass, other), min(before.mass, other)
     offset = before.moment - arm * before.mass
     return (Stretch(start=high, end=low, moment=(offset, arm, 0.0)),)
@@ -66,8 +62,7 @@ class CorrectionFacts:
     @property
     def edge(self) -> Edge:
         """The CG limit it is outside of."""
-        envelope = self.category.envelope
-        return envelope.forward if self.cure == "add" else envelope.aft
+        return self.category.edge("forward" if self.cure == "add" else "aft")
 
     def amount(self) -> float:
         """Least mass [kg] that cures it. Raises OutOfRange where no amount does."""
@@ -105,7 +100,7 @@ class CorrectionFacts:
         here, category = self.load.sum(), self.category
         dry = self.load.without_fuel()
         path = along(here, dry.mass, next((line.arm for line in self.load.of_kind("fuel")), 0.0))
-        inside = judged(category, dry, "aft")["verdict"] == "inside"
+        inside = category.word(dry) == "inside"
         return inside or any(crossings(path, bound) for bound in bounds(category.envelope, None))
 
     def answers(self) -> Answers:
@@ -124,9 +119,7 @@ class CorrectionFacts:
 
 
 def _target(craft: Craft, cure: Cure, load: LoadFacts) -> tuple[LoadLine, float, float] | None:
-    """(the line that gives or takes, arm it goes to, most that may go) for a cure, or None where the profile
-    has no place for it.
-    """
+    """(line that gives or takes, arm it goes to, most that may go), or None where there is no place."""
     if cure == "drain":
         fuel = load.of_kind("fuel")[0]
         return fuel, fuel.arm, fuel.kg
@@ -194,19 +187,17 @@ def _try(craft: Craft, level: int, cure: Cure, load: LoadFacts) -> Draft | None:
     least = 1.0 if cure == "drain" else 0.5
     if not least < exactly < available - step * (fuel.density if cure == "drain" else 1.0):
         return None
-    verdict = judged(facts.category, after, "aft")["verdict"]
-    combined = [
-        limit.max.value - sum(each.kg for each in load.lines if each.name in limit.stations)
-        for limit in craft.aircraft.combined_limits
-        if line.name in limit.stations
-    ]
-    if verdict != "inside" or (cure == "add" and combined and min(combined) < facts.rounded()):
+    full = cure == "add" and any(
+        limit.max.value - sum(each.kg for each in load.lines if each.name in limit.stations) < facts.rounded()
+        for limit in craft.sums(line.name)
+    )
+    if full or facts.category.word(after) != "inside":
         return None
     right = facts.answers()
     if cure == "drain":
         words = "how much fuel must at least be drained"
         first = amount(pen, "drained", words, "volume", 0.1, 0.1, "up")
-        exact = f"{pen.volume(figure(right, 'drained'), 1)}, rounded up {first.text(right['drained'])}"
+        exact = f"{pen.volume(right['drained'], 1)}, rounded up {first.text(right['drained'])}"
         worked = f"{pen.mass(exactly, 1)} / {fuel.density_text} = {exact}"
         formula = SolutionLine("excess over density", worked, LEVER)
     else:
@@ -225,7 +216,7 @@ def _try(craft: Craft, level: int, cure: Cure, load: LoadFacts) -> Draft | None:
         asks.append(mass_ask(craft, "the mass after the rounded amount"))
     if level >= 3 and want == "aft":
         asks.append(fuel_ask)
-    steps = Working([*load_steps(craft, load), *verdict_steps(craft, load), formula])
+    steps = Working([*verdict_steps(craft, load), formula])
     state = f"mass {pen.mass(after.mass)}, moment {pen.moment(after.moment)}"
     steps.add("after it", f"{state}, CG {pen.length(after.centre_of_gravity, 1)}: inside")
     if fuel_ask in asks:
@@ -242,20 +233,13 @@ def _try(craft: Craft, level: int, cure: Cure, load: LoadFacts) -> Draft | None:
     }[cure] + ", everything else stays."
     if cure == "add" and craft.edition > 1:
         told += f" The arm of '{line.name}' is {line.arm_text}."
-    return Draft(
-        question=(heading(craft), envelope_words(facts.category), told),
-        tables=(load_table(load.lines), envelope_tables(facts.category)),
-        asks=asks,
-        facts=facts,
-        solution=steps,
-        outside=outside_note(want),
-    )
+    limits = envelope_tables(facts.category)
+    question = (heading(craft), envelope_words(facts.category), told)
+    return of_loading(craft, load, question, asks, steps, [limits], facts, outside_note(want))
 
 
 def _formula(craft: Craft, facts: CorrectionFacts, ask: Ask) -> SolutionLine:
-    """The least amount: by the shift formula, or by the lever about the limit that holds at the mass
-    reached.
-    """
+    """The least amount: by the shift formula, or the lever about the limit that holds at the mass reached."""
     pen, here = craft.pen, facts.load.sum()
     amount = facts.amount()
     exact = f"{pen.mass(amount, 1)}, rounded up {ask.text(amount)}"

@@ -9,11 +9,10 @@ from typing import Final, Literal
 
 from planner.density.petroleum import density_15c_from, density_at, product_of, volume_correction_factor
 from planner.quantities.frozen import frozen
-from planner.quantities.units import IMPERIAL_GALLON, POUND, UNITS, US_GALLON, Dimension, Quantity, in_unit
+from planner.quantities.units import IMPERIAL_GALLON, POUND, UNITS, US_GALLON, Quantity, in_unit
 from planner.school.craft import Craft
 from planner.school.dice import Dice
 from planner.school.problem import Answers, Draft, NotSettable, SolutionLine, Working, amount
-from planner.school.problems.balance import figure
 
 
 @frozen
@@ -30,37 +29,27 @@ class UnitFacts:
         return {"converted": self.number * scale.factor + scale.offset}
 
 
-# (dimension, unit given, unit wanted, lowest, highest, decimals of the number, step of the answer), by level.
-_PAIRS: Final[dict[int, tuple[tuple[Dimension, str, str, float, float, int, float], ...]]] = {
-    1: (
-        ("mass", "lb", "kg", 110, 260, 0, 0.1),
-        ("volume", "USgal", "L", 8, 60, 1, 0.1),
-        ("length", "in", "mm", 20, 150, 1, 1),
-        ("mass", "kg", "lb", 50, 110, 0, 0.1),
-    ),
-    2: (
-        ("volume", "impgal", "L", 8, 45, 1, 0.1),
-        ("volume", "L", "USgal", 30, 220, 0, 0.1),
-        ("length", "m", "in", 0.6, 4.2, 3, 0.1),
-        ("temperature", "degF", "degC", 14, 104, 0, 0.1),
-    ),
-    3: (
-        ("density", "lb/USgal", "kg/L", 5.7, 6.8, 2, 0.001),
-        ("volume flow", "USgal/h", "L/h", 5, 16, 1, 0.1),
-        ("volume", "L", "impgal", 30, 200, 0, 0.1),
-        ("temperature", "degC", "degF", -20, 40, 0, 0.1),
-    ),
-    4: (
-        ("moment", "lb.in", "kg.m", 15000, 110000, 0, 0.1),
-        ("density", "kg/L", "lb/USgal", 0.68, 0.82, 3, 0.01),
-        ("volume", "impgal", "USgal", 8, 45, 1, 0.1),
-    ),
-    5: (
-        ("moment", "kg.m", "lb.in", 180, 1600, 1, 10),
-        ("density", "lb/impgal", "kg/L", 6.9, 8.0, 2, 0.001),
-        ("volume flow", "impgal/h", "USgal/h", 5, 14, 1, 0.1),
-    ),
-}
+# (level, unit given, unit wanted, lowest, highest, decimals of the number, step of the answer).
+_PAIRS: Final[tuple[tuple[int, str, str, float, float, int, float], ...]] = (
+    (1, "lb", "kg", 110, 260, 0, 0.1),
+    (1, "USgal", "L", 8, 60, 1, 0.1),
+    (1, "in", "mm", 20, 150, 1, 1),
+    (1, "kg", "lb", 50, 110, 0, 0.1),
+    (2, "impgal", "L", 8, 45, 1, 0.1),
+    (2, "L", "USgal", 30, 220, 0, 0.1),
+    (2, "m", "in", 0.6, 4.2, 3, 0.1),
+    (2, "degF", "degC", 14, 104, 0, 0.1),
+    (3, "lb/USgal", "kg/L", 5.7, 6.8, 2, 0.001),
+    (3, "USgal/h", "L/h", 5, 16, 1, 0.1),
+    (3, "L", "impgal", 30, 200, 0, 0.1),
+    (3, "degC", "degF", -20, 40, 0, 0.1),
+    (4, "lb.in", "kg.m", 15000, 110000, 0, 0.1),
+    (4, "kg/L", "lb/USgal", 0.68, 0.82, 3, 0.01),
+    (4, "impgal", "USgal", 8, 45, 1, 0.1),
+    (5, "kg.m", "lb.in", 180, 1600, 1, 10),
+    (5, "lb/impgal", "kg/L", 6.9, 8.0, 2, 0.001),
+    (5, "impgal/h", "USgal/h", 5, 14, 1, 0.1),
+)
 PETROLEUM: Final = "api-mpms-11.1"
 # Exact factors as they are learnt, with their sources; a conversion goes through these.
 FACTORS: Final[dict[str, str]] = {
@@ -74,27 +63,22 @@ FACTORS: Final[dict[str, str]] = {
 
 def set_units(craft: Craft, dice: Dice, level: int) -> Draft:
     """One figure into another unit."""
-    dimension, unit, wanted, low, high, decimals, step = dice.pick(_PAIRS[level])
+    own = [each for each in _PAIRS if each[0] == level]
+    _, unit, wanted, low, high, decimals, step = dice.pick(own)
+    dimension = UNITS[unit].dimension
     given = craft.pen.figure(
         dice.between(low, high) * UNITS[unit].factor + UNITS[unit].offset, dimension, decimals, unit
     )
     facts = UnitFacts(_number(given), unit, wanted)
-    words = {
-        "mass": "A mass",
-        "volume": "An amount of fuel",
-        "length": "An arm",
-        "temperature": "A temperature",
-        "density": "A density",
-        "moment": "A moment",
-    }
-    what = words.get(dimension, "A fuel flow")
+    named = {"volume": "An amount of fuel", "length": "An arm", "volume flow": "A fuel flow"}
+    what = named.get(dimension, f"A {dimension}")
     ask = replace(
         amount(craft.pen, "converted", f"the same in {wanted}", dimension, step, unit=wanted), exact_unit=True
     )
-    named = re.split(r"[/. ]", f"{unit} {wanted}")
-    used = [text for key, text in FACTORS.items() if key in named]
+    units = re.split(r"[/. ]", f"{unit} {wanted}")
+    used = [text for key, text in FACTORS.items() if key in units]
     ratio = UNITS[unit].factor / UNITS[wanted].factor
-    value = figure(facts.answers(), "converted")
+    value = facts.answers()["converted"]
     if dimension == "temperature":
         line = f"({facts.number:g} - 32) x 5/9" if unit == "degF" else f"{facts.number:g} x 9/5 + 32"
     else:
@@ -135,17 +119,15 @@ def set_density(craft: Craft, dice: Dice, level: int) -> Draft:
     at_15c = pen.figure(dice.between(low + 4, high - 4), "density")
     away = [t for t in range(-20, 41) if abs(t - 15) >= (12 if level == 1 else 6)]
     there = pen.figure(float(dice.pick(away)), "temperature")
-    step = {"metric": 0.0001, "us": 0.001, "uk": 0.001}[pen.system]
+    step = pen.either(0.0001, 0.001)
     back = level >= 4
     if back:  # an observed density: what 15 degC makes of it at that temperature, printed
-        observed = pen.figure(
-            density_at(at_15c.value, there.value), "density", {"metric": 4, "us": 3, "uk": 3}[pen.system]
-        )
+        observed = pen.figure(density_at(at_15c.value, there.value), "density", pen.either(4, 3))
         facts = DensityFacts(observed.value, there.value, 15.0)
     else:
         volume = pen.figure(craft.usable * dice.between(0.3, 0.95), "volume") if level == 3 else None
         facts = DensityFacts(at_15c.value, 15.0, there.value, volume.value if volume is not None else 0.0)
-    right = figure(facts.answers(), "density")
+    right = facts.answers()["density"]
     base = right if back else at_15c.value
     alpha, factor = product_of(base).alpha(base), volume_correction_factor(base, there.value)
     formula = (
@@ -238,7 +220,7 @@ def set_fuel_mass(craft: Craft, dice: Dice, level: int) -> Draft:
         )
         words = f"how much that is in {volume_unit}"
         ask = amount(pen, "volume", words, "volume", 0.1, unit=volume_unit, slack=0.05)
-        value = figure(facts.answers(), "volume")
+        value = facts.answers()["volume"]
         told = f"There is room for {given.text} of {craft.grade.name}."
         told += f" Its density in the tanks is {density.text}."
         steps.add("in kilograms and kg/L", f"{given.value:.2f} kg; {dense}", "16-cfr-500.19")
@@ -262,7 +244,7 @@ def set_fuel_mass(craft: Craft, dice: Dice, level: int) -> Draft:
             answer_unit=pen.unit("mass"),
         )
         ask = amount(pen, "mass", "the mass of the usable fuel", "mass", 0.1, slack=0.1)
-        value = figure(facts.answers(), "mass")
+        value = facts.answers()["mass"]
         belong = " and belong to the basic empty mass" if holds else ""
         apart = f"; the {unusable.text} unusable belong to the basic empty mass" if beside else ""
         content = f"of usable fuel{apart}"

@@ -21,7 +21,6 @@ from planner.quantities.units import Quantity, in_unit
 from planner.school.craft import Craft
 from planner.school.dice import Dice
 from planner.school.problem import Answers, Ask, Draft, NotSettable, PrintedTable, Working, amount, duration
-from planner.school.problems.balance import figure
 
 _RULES: Final = (
     "us-vfr-day",
@@ -117,7 +116,7 @@ def set_fuel_plan(craft: Craft, dice: Dice, level: int) -> Draft:
         raise NotSettable("the profile gives no cruise flow")
     flows, foreign = dict(craft.aircraft.burn), ""
     if level >= 4:  # the cruise flow stands in a gallon of another country's
-        foreign = dice.pick(("USgal/h", "impgal/h")) if pen.system == "metric" else "L/h"
+        foreign = dice.pick(("USgal/h", "impgal/h")) if pen.either(True, False) else "L/h"
         flows["cruise"] = pen.figure(flows["cruise"].value, "volume flow", 1, foreign)
     rules = [RULES[key] for key in _RULES if RULES[key].basis in flows]
     rule = dice.pick(rules)
@@ -143,8 +142,8 @@ def set_fuel_plan(craft: Craft, dice: Dice, level: int) -> Draft:
             foreign=foreign,
         )
         right = facts.answers()
-        clear = 0.01 * craft.usable + 1e-3 < abs(figure(right, "surplus")) < 0.5 * craft.usable
-        if clear and figure(right, "required") < 0.98 * craft.usable and aboard.value <= craft.usable:
+        clear = 0.01 * craft.usable + 1e-3 < abs(right["surplus"]) < 0.5 * craft.usable
+        if clear and right["required"] < 0.98 * craft.usable and aboard.value <= craft.usable:
             break
     else:
         raise NotSettable("no trip of 35 min or more left a plausible surplus in these tanks")
@@ -163,7 +162,7 @@ def set_fuel_plan(craft: Craft, dice: Dice, level: int) -> Draft:
     told_of = {"climb", "cruise", "holding", "maximum continuous"}
     rows = tuple((name, flow.text) for name, flow in flows.items() if name in told_of)
     lines = [(line, pen.volume(line.volume, 1)) for line in facts.lines()]
-    trip, required, surplus = (pen.volume(figure(right, key), 1) for key in ("trip", "required", "surplus"))
+    trip, required, surplus = (pen.volume(right[key], 1) for key in ("trip", "required", "surplus"))
     steps = Working()
     if taxi.value:
         steps.add("taxi", taxi.text)
@@ -184,10 +183,10 @@ def set_fuel_plan(craft: Craft, dice: Dice, level: int) -> Draft:
     steps.add("fuel required", f"{parts} = {required}", "amc1-nco-op-125")
     steps.add("surplus", f"{aboard.text} - {required} = {surplus}; {right['enough']}")
     if level == 5:
-        left = pen.volume(figure(right, "landing"), 1)
+        left = pen.volume(right["landing"], 1)
         steps.add("at landing", f"{aboard.text} - {taxi.text} - {trip} = {left}")
     if level in (1, 3):
-        minutes = in_unit(figure(right, "endurance"), "min")
+        minutes = in_unit(right["endurance"], "min")
         rounded = f"{minutes:.1f} min, rounded down {math.floor(minutes + 1e-9)} min"
         steps.add("endurance", f"{aboard.text} / {flows['cruise'].text} = {rounded}", "common-practice")
     way = " and ".join(f"{time.text} of {name}" for name, time in phases)

@@ -11,19 +11,10 @@ from planner.quantities.frozen import frozen
 from planner.quantities.moments import Item, Total, remove
 from planner.school.craft import Craft
 from planner.school.dice import Dice
-from planner.school.problem import Answers, Ask, Draft, NotSettable
-from planner.school.problems.balance import (
-    LEVER,
-    cg_ask,
-    cg_step,
-    figure,
-    heading,
-    load_steps,
-    load_table,
-    mass_ask,
-)
+from planner.school.problem import Answers, Ask, Draft, NotSettable, Working
+from planner.school.problems.balance import LEVER, cg_ask, cg_step, heading, mass_ask, of_loading
 from planner.school.problems.limits import envelope_tables, envelope_words
-from planner.school.problems.loads import CLEAR_CG, CLEAR_MASS, LoadFacts, draw_load, judged
+from planner.school.problems.loads import CLEAR_CG, CLEAR_MASS, LoadFacts, draw_load
 from planner.school.problems.moving import SHIFT
 
 
@@ -44,7 +35,7 @@ class LandingFacts:
         """Take-off and landing, mass and moment."""
         ramp = self.load.sum()
         if self.load.cg_step or self.load.cg_is:  # a slip in the ramp CG is carried on
-            ramp = Total(ramp.mass, figure(self.load.answers(), "cg") * ramp.mass)
+            ramp = Total(ramp.mass, self.load.answers()["cg"] * ramp.mass)
         taxi, trip = (Item("fuel burnt", gone * self.density, arm) for gone, arm in (self.taxi, self.trip))
         takeoff = ramp if self.no_taxi else remove(ramp, taxi)
         return takeoff, remove(takeoff, trip)
@@ -55,13 +46,12 @@ class LandingFacts:
         """
         takeoff, landing = self.states()
         assert self.load.category is not None  # always drawn with one
-        word = judged(self.load.category, landing, "aft")["verdict"]
         return {
             "takeoff_mass": takeoff.mass,
             "takeoff_cg": takeoff.centre_of_gravity,
             "landing_mass": landing.mass,
             "landing_cg": landing.centre_of_gravity,
-            "verdict": word if landing.mass <= self.limit else "outside",
+            "verdict": self.load.category.word(landing) if landing.mass <= self.limit else "outside",
         }
 
 
@@ -114,8 +104,7 @@ def set_landing(craft: Craft, dice: Dice, level: int) -> Draft:
         f"Taxi burns {taxi.text} from arm {arms[0].text}, the trip {trip.text} from arm {arms[1].text}. The"
         " fuel burnt has the density given."
     )
-    steps = load_steps(craft, load, cg=False)
-    ramp = load.sum()
+    steps, ramp = Working(), load.sum()
     for phase, state, volume, arm, here, there in (
         ("taxi", "take-off", taxi, arms[0], ramp, takeoff),
         ("trip", "landing", trip, arms[1], takeoff, landing),
@@ -126,8 +115,7 @@ def set_landing(craft: Craft, dice: Dice, level: int) -> Draft:
         less = f"mass {pen.mass(here.mass)} - {pen.mass(mass)} = {pen.mass(there.mass)}"
         steps.add(state, f"{less}; moment {pen.moment(there.moment)}", SHIFT)
         steps.append(cg_step(craft, there, f"{state} CG"))
-    words = [heading(craft), told]
-    tables = [load_table(load.lines)]
+    words, tables = [heading(craft), told], []
     if level >= 3:
         words.append(f"{envelope_words(category)} The landing mass limit is {pen.mass(facts.limit)}.")
         tables.append(envelope_tables(category))
@@ -148,4 +136,4 @@ def set_landing(craft: Craft, dice: Dice, level: int) -> Draft:
             )
         steps.add("correction", cure)
 
-    return Draft(question=words, tables=tables, asks=asks, facts=facts, solution=steps, outside=outside)
+    return of_loading(craft, load, words, asks, steps, tables, facts, outside, cg=False)

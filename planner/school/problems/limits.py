@@ -4,29 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import Final, Literal
+from typing import Final
 
-from planner.quantities.units import UnitSystem
-from planner.school.craft import Category, Craft
+from planner.school.craft import Category, Craft, Side
 from planner.school.dice import Dice
 from planner.school.problem import Ask, Draft, NotSettable, PrintedTable, SolutionLine, Working, amount
-from planner.school.problems.balance import (
-    LEVER,
-    cg_ask,
-    distractors,
-    heading,
-    load_steps,
-    load_table,
-    mass_ask,
-)
+from planner.school.problems.balance import LEVER, cg_ask, distractors, heading, mass_ask, of_loading
 from planner.school.problems.loads import LoadFacts, Want, draw_load
 
-GAP_UNIT: Final[dict[UnitSystem, tuple[str, float]]] = {
-    "metric": ("mm", 1.0),
-    "us": ("in", 0.1),
-    "uk": ("in", 0.1),
-}
-Side = Literal["forward", "aft"]
 _SIDES: Final[tuple[Side, Side]] = ("forward", "aft")
 _MENDS: Final[dict[Want, str]] = {
     "aft": "move or leave behind load from the rearmost place until the CG is inside, then check every state"
@@ -63,9 +48,8 @@ def envelope_words(category: Category) -> str:
 def limit_step(craft: Craft, category: Category, mass: float, side: Side) -> SolutionLine:
     """The limit at a mass, interpolated as the chart is drawn."""
     pen = craft.pen
-    edge = category.envelope.forward if side == "forward" else category.envelope.aft
-    points = edge.points
-    limit = edge.arm(mass)
+    edge = category.edge(side)
+    points, limit = edge.points, edge.arm(mass)
     above = next((i for i, (m, _) in enumerate(points) if m > mass), len(points))
     if above in (0, len(points)) or (
         points[above][1] == points[above - 1][1] and edge.kind == "linear in cg"
@@ -100,16 +84,13 @@ def verdict_steps(craft: Craft, facts: LoadFacts) -> Working:
     if here.mass > category.envelope.greatest_mass:
         steps.add("CG between the limits?", f"none is drawn at this mass; {facts.answers()['verdict']}")
         return steps
-    for side in _SIDES:
+    gaps = []
+    for side, way, sign in zip(_SIDES, ("behind", "ahead of"), (1.0, -1.0), strict=True):
         steps.append(limit_step(craft, category, here.mass, side))
-    forward, aft = category.envelope.forward.arm(here.mass), category.envelope.aft.arm(here.mass)
-    gaps = f"{_gap(craft, cg - forward, 'behind', 'forward')}, {_gap(craft, aft - cg, 'ahead of', 'aft')}"
-    steps.add("CG between the limits?", f"{pen.length(cg)}: {gaps}; {facts.answers()['verdict']}")
+        gap = sign * (cg - category.edge(side).arm(here.mass))
+        gaps.append(f"{pen.gap(abs(gap))} {way if gap >= 0 else 'BEYOND'} the {side} limit")
+    steps.add("CG between the limits?", f"{pen.length(cg)}: {', '.join(gaps)}; {facts.answers()['verdict']}")
     return steps
-
-
-def _gap(craft: Craft, gap: float, way: str, side: str) -> str:
-    return f"{craft.pen.gap(abs(gap))} {way if gap >= 0 else 'BEYOND'} the {side} limit"
 
 
 def outside_note(want: Want) -> str:
@@ -124,9 +105,7 @@ def outside_note(want: Want) -> str:
 
 
 def set_envelope(craft: Craft, dice: Dice, level: int) -> Draft:
-    """CG, limit, margin and the word inside or outside; from level 3 with another category's figures printed
-    too.
-    """
+    """CG, limit, margin and the word inside or outside; from level 3 with another category's figures too."""
     wants: Sequence[Want] = dice.mixed(["inside", "inside", "aft", "forward", "heavy"])
     category = dice.pick(craft.categories) if level >= 3 else craft.categories[0]
     for want in wants:
@@ -140,7 +119,7 @@ def set_envelope(craft: Craft, dice: Dice, level: int) -> Draft:
     side = asked_side(want, dice)
     facts = replace(facts, side=side)
     facts, extra = distractors(craft, dice, facts, level)
-    unit, step = GAP_UNIT[craft.pen.system]
+    unit, step = craft.pen.either(("mm", 1.0), ("in", 0.1))
     limit = cg_ask(craft, f"the {side} limit at this mass", "limit")
     distance = f"the distance to the {side} limit, negative where the CG is beyond it"
     margin = amount(craft.pen, "margin", distance, "length", step, step, unit=unit)
@@ -153,18 +132,15 @@ def set_envelope(craft: Craft, dice: Dice, level: int) -> Draft:
         spare = "how far the mass is below the greatest one, negative where it is above"
         room = amount(craft.pen, "mass_margin", spare, "mass", 0.1, 0.1)
         asks = (mass_ask(craft), *((cg_ask(craft),) if level > 2 else ()), room, verdict)
-    tables = [load_table(facts.lines), envelope_tables(category)]
     words = [heading(craft), envelope_words(category), *extra]
     if level >= 3 and facts.others:
         flown = f"The loading is flown in the {category.name} category"
         other = facts.others[0]
         words.insert(2, f"{flown}; the {other.name} category's limits are {_other(other)}.")
-    steps = Working([*load_steps(craft, facts), *verdict_steps(craft, facts)])
+    steps, tables = verdict_steps(craft, facts), [envelope_tables(category)]
     if want in _MENDS:  # in words; how much is the matter of another topic
         steps.add("correction", _MENDS[want])
-    return Draft(
-        question=words, tables=tables, asks=asks, facts=facts, solution=steps, outside=outside_note(want)
-    )
+    return of_loading(craft, facts, words, asks, steps, tables, outside=outside_note(want))
 
 
 def asked_side(want: Want, dice: Dice) -> Side:

@@ -1,6 +1,4 @@
-"""A loading as a problem prints it: lines of mass and arm, the limits it is held to, and random ones that are
-plausible.
-"""
+"""A loading as a problem prints it: lines of mass and arm, its limits, and plausible random ones."""
 
 from __future__ import annotations
 
@@ -10,12 +8,11 @@ from dataclasses import replace
 from itertools import islice
 from typing import Final, Literal
 
-from planner.flight.envelope import worst
 from planner.flight.limits import AFT, FORWARD, GREATEST, LEAST
 from planner.quantities.frozen import frozen
 from planner.quantities.moments import Item, Total, percent_mac, total
 from planner.quantities.units import Quantity
-from planner.school.craft import Category, Craft, Place
+from planner.school.craft import Category, Craft, Place, Side
 from planner.school.dice import Dice
 from planner.school.problem import Answers, NotSettable
 
@@ -71,7 +68,7 @@ class LoadFacts:
     lines: tuple[LoadLine, ...]
     category: Category | None = None
     others: tuple[Category, ...] = ()
-    side: Literal["forward", "aft"] = "aft"
+    side: Side = "aft"
     chord: tuple[float, float] | None = None
     divisor: float = 1.0
     old_empty: tuple[float, float] | None = None
@@ -106,22 +103,15 @@ class LoadFacts:
             found["mac"] = percent_mac(cg, *self.chord) / 100
         if self.category is not None:
             found["mass_margin"] = self.category.top.value - here.mass
-            found |= judged(self.category, Total(here.mass, cg * here.mass), self.side)
+            state = Total(here.mass, cg * here.mass)
+            found["limit"] = self.category.edge(self.side).arm(here.mass)
+            found["margin"] = self.category.margins(state)[FORWARD if self.side == "forward" else AFT]
+            found["verdict"] = self.category.word(state)
         return found
 
     def of_kind(self, *kinds: LineKind) -> tuple[LoadLine, ...]:
         """The lines of these kinds."""
         return tuple(line for line in self.lines if line.kind in kinds)
-
-
-def judged(category: Category, here: Total, side: Literal["forward", "aft"]) -> Answers:
-    """limit [m], margin [m], verdict of a state in a category: the CG limit of one side, and the word for all
-    of them.
-    """
-    checks = category.checks(here)
-    asked = checks[FORWARD if side == "forward" else AFT]
-    inside = worst([each.verdict for each in checks.values()]) == "inside"
-    return {"limit": asked.limit, "margin": asked.margin, "verdict": "inside" if inside else "outside"}
 
 
 def printed_line(name: str, kind: LineKind, mass: Quantity, arm: Quantity) -> LoadLine:
@@ -190,9 +180,7 @@ def fits(craft: Craft, lines: tuple[LoadLine, ...], category: Category) -> bool:
 
 
 def where(category: Category, here: Total) -> Want | None:
-    """Clearly inside, clearly beyond one limit by an amount that happens, or None where rounding might decide
-    or several are passed.
-    """
+    """Clearly inside, or beyond one limit by what happens; None if rounding may decide, or for several."""
     margin = category.margins(here)
     ahead, behind, room = margin[FORWARD], margin[AFT], margin[GREATEST]
     if margin[LEAST] < CLEAR_MASS or min(abs(ahead), abs(behind)) < CLEAR_CG or abs(room) < CLEAR_MASS:
@@ -274,9 +262,7 @@ def candidate(
 
 
 def _possible(craft: Craft, want: Want, category: Category) -> bool:
-    """Whether such loadings are to be had at all: found out once per profile, with dice of its own, so that
-    no seed depends on another.
-    """
+    """Whether such loadings are to be had at all, found out once, with dice that depend on no seed."""
     key = (want, category.name)
     if key not in craft.possible:
         dice = Dice("possible", *key)

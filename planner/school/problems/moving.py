@@ -12,17 +12,8 @@ from planner.quantities.units import Dimension
 from planner.records.aircraft.record import Station
 from planner.school.craft import Craft
 from planner.school.dice import Dice
-from planner.school.problem import (
-    Answers,
-    Ask,
-    Draft,
-    NotSettable,
-    PrintedTable,
-    SolutionLine,
-    Working,
-    amount,
-)
-from planner.school.problems.balance import LEVER, cg_ask, figure, mass_ask
+from planner.school.problem import Answers, Ask, Draft, NotSettable, PrintedTable, Working, amount
+from planner.school.problems.balance import LEVER, cg_ask, mass_ask
 from planner.school.problems.loads import draw_load
 
 SHIFT: Final = "faa-h-8083-25"
@@ -104,11 +95,11 @@ def set_shift(craft: Craft, dice: Dice, level: int) -> Draft:
 
     def ask(key: str, words: str, up: bool = False) -> Ask:
         dimension: Dimension = "length" if key == "arm" else "mass"
-        step = {"metric": 0.01, "us": 1.0, "uk": 1.0}[pen.system] if key == "arm" else 0.1
+        step = pen.either(0.01, 1.0) if key == "arm" else 0.1
         return amount(pen, key, words, dimension, step, step / 2, "up" if up else "nearest")
 
     tables: tuple[PrintedTable, ...] = (arms,)
-    steps, way = Working(), SolutionLine("way of the CG", f"{target} - {cg.text} = {gap}")
+    steps, way = Working(), ("way of the CG", f"{target} - {cg.text} = {gap}")
     if facts.kind == "new cg":
         asks: tuple[Ask, ...] = (cg_ask(craft, "the new CG"),)
         words = f"{moved.text} is carried from '{start_name}' to '{end_name}'."
@@ -120,7 +111,7 @@ def set_shift(craft: Craft, dice: Dice, level: int) -> Draft:
         words = f"The CG is wanted at {target}."
         ways = f"{target} - {cg.text} = {gap}; {end.arm.text} - {start.arm.text} = {lever}"
         steps.add("way of the CG and way of the mass", ways)
-        exact = f"{pen.mass(figure(found, 'moved'), 1)}, rounded up {asks[0].text(found['moved'])}"
+        exact = f"{pen.mass(found['moved'], 1)}, rounded up {asks[0].text(found['moved'])}"
         steps.add("m = M (CG' - CG) / d", f"{mass.text} x {gap} / {lever} = {exact}", SHIFT)
     elif facts.kind == "ballast":
         asks = (ask("ballast", f"the ballast to be fixed at '{end_name}'", up=True),)
@@ -128,19 +119,19 @@ def set_shift(craft: Craft, dice: Dice, level: int) -> Draft:
         words = f"The CG is wanted at {target}, with ballast at '{end_name}'."
         tables = (PrintedTable(("station", "arm"), ((end_name, end.arm.text),)),)
         away = pen.length(facts.to_arm - facts.target)
-        exact = pen.mass(figure(found, "ballast"), 1)
-        steps.append(way)
+        exact = pen.mass(found["ballast"], 1)
+        steps.add(*way)
         steps.add("ballast to target", f"{end.arm.text} - {target} = {away}")
         worked = f"{mass.text} x {gap} / {away} = {exact}, rounded up {asks[0].text(found['ballast'])}"
         steps.add("m = M (CG' - CG) / (arm - CG')", worked, LEVER)
         if level == 5:
             total = f"{asks[-1].text(found['total'])}; check it against the limits again"
-            steps.add("total mass", f"{mass.text} + {pen.mass(figure(found, 'ballast'))} = {total}")
+            steps.add("total mass", f"{mass.text} + {pen.mass(found['ballast'])} = {total}")
     else:
         asks = (ask("arm", f"the arm at which {moved.text} of ballast brings it there"),)
         words, tables = f"The CG is wanted at {target}.", ()
         worked = f"{target} + {mass.text} x {gap} / {moved.text} = {asks[0].text(found['arm'])}"
-        steps.append(way)
+        steps.add(*way)
         steps.add("arm = CG' + M (CG' - CG) / m", worked, LEVER)
 
     return Draft(question=(told, words), tables=tables, asks=asks, facts=facts, solution=steps)
@@ -152,15 +143,14 @@ def _plausible(craft: Craft, facts: ShiftFacts, found: Answers, ends: tuple[Stat
     envelope = craft.categories[0].envelope
     if facts.kind == "ballast arm":
         arms = [each.arm.value for each in craft.aircraft.stations.values()]
-        lever = abs(figure(found, "arm") - facts.target)
-        return min(arms) - 0.5 <= figure(found, "arm") <= max(arms) + 0.5 and lever > 0.3
+        arm: float = found["arm"]
+        return min(arms) - 0.5 <= arm <= max(arms) + 0.5 and abs(arm - facts.target) > 0.3
     most = min([45.0, *(each.max.value for each in (start, end) if each.max is not None)])
-    moved: Answers = {"moved": facts.moved}
-    amount = figure(moved | found, "ballast" if facts.kind == "ballast" else "moved")
+    amount: float = found.get("ballast") or found.get("moved", facts.moved)
     if not 2.0 <= amount <= most:
         return False
     if facts.kind == "ballast":
         heavy = facts.mass + amount > craft.aircraft.masses.max_takeoff.value
         return not heavy and abs(end.arm.value - facts.target) > 0.3
-    cg = figure(found, "cg") if facts.kind == "new cg" else facts.target
+    cg = found["cg"] if facts.kind == "new cg" else facts.target
     return envelope.forward.arm(facts.mass) - 0.05 <= cg <= envelope.aft.arm(facts.mass) + 0.05

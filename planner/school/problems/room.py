@@ -1,6 +1,4 @@
-"""Problems on how much may still be loaded: every mass limit holds at once, and the smallest room is the room
-there is.
-"""
+"""Problems on how much may still be loaded: of all mass limits the smallest room is the room there is."""
 
 from __future__ import annotations
 
@@ -52,9 +50,7 @@ class RoomFacts:
 
 
 def set_room(craft: Craft, dice: Dice, level: int) -> Draft:
-    """How much more may be loaded at a station, and which limit decides: combined limits, ramp, take-off and
-    landing mass.
-    """
+    """How much more a station may take, and which decides: its limits, ramp, take-off or landing mass."""
     category = craft.categories[0]
     forbids = category.record.forbids
     holds = [place for place in craft.holds if place[1].max is not None and place[0] not in forbids]
@@ -64,7 +60,7 @@ def set_room(craft: Craft, dice: Dice, level: int) -> Draft:
     pen, masses, bounds = craft.pen, craft.aircraft.masses, craft.bounds[category.name]
     name, own = place[0], place[1].max
     assert own is not None  # chosen so above
-    combined = next((each for each in craft.aircraft.combined_limits if name in each.stations), None)
+    combined = next(iter(craft.sums(name)), None)
     shared = combined.stations if combined is not None else ()
     known = {
         "take-off mass": bounds["takeoff"],
@@ -140,9 +136,7 @@ def set_room(craft: Craft, dice: Dice, level: int) -> Draft:
 
 
 def _heavier(craft: Craft, dice: Dice, load: LoadFacts, place: Place) -> LoadFacts:
-    """The loading with fuel up to nearly the mass limit, so that this and not the floor may decide; unchanged
-    where the tanks are too small for it.
-    """
+    """The loading with fuel up to nearly the mass limit, so that it may decide, where the tanks allow it."""
     most = place[1].max
     assert most is not None and load.category is not None  # noqa: PT018 - both chosen by the caller
     old = load.of_kind("fuel")[0]

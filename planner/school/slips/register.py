@@ -52,15 +52,25 @@ class Slip:
 
         return enter
 
-    def change(self, kind: type, where: str = "", **changes: Any) -> Slip:
-        """Made by nothing but these changes of the facts, where they change anything; a function of the facts
-        says what comes in the place of a figure.
+    def of_loading(self, work: W) -> W:
+        """Enter a way it is made in adding up a loading: all that is asked, or before a burn or a cure."""
+
+        def inside(facts: Any) -> Iterator[Wrong]:
+            for where, load in work(facts.load):
+                yield where, replace(facts, load=load)
+
+        self.of(LandingFacts, CorrectionFacts)(inside)
+        return self.of(LoadFacts)(work)
+
+    def change(self, kind: type, where: str = "", *, even: bool = False, **changes: Any) -> Slip:
+        """Made by nothing but these changes of the facts, where they change anything (or `even` where not); a
+        function of the facts says what comes in the place of a figure.
         """
 
         def changed(facts: Any) -> Iterator[Wrong]:
             found = {key: each(facts) if callable(each) else each for key, each in changes.items()}
             wrong = replace(facts, **found)
-            if wrong != facts:
+            if even or wrong != facts:
                 yield where, wrong
 
         self.of(kind)(changed)
@@ -75,23 +85,6 @@ def slip(name: str, general: bool = False) -> Slip:
     assert name not in SLIPS, name
     SLIPS[name] = Slip(name, *WORDS[name], general)
     return SLIPS[name]
-
-
-def of_loading(slip: Slip) -> Callable[[W], W]:
-    """Enter a way in which a slip is made in adding up a loading: where this is all that is asked, before a
-    burn, or before a cure.
-    """
-
-    def enter(work: W) -> W:
-        def inside(facts: Any) -> Iterator[Wrong]:
-            for where, load in work(facts.load):
-                yield where, replace(facts, load=load)
-
-        slip.of(LoadFacts)(work)
-        slip.of(LandingFacts, CorrectionFacts)(inside)
-        return work
-
-    return enter
 
 
 def altered(load: LoadFacts, change: Callable[[LoadLine], LoadLine]) -> LoadFacts:
@@ -142,9 +135,7 @@ def load_all() -> None:
 
 
 def traces(facts: Facts) -> tuple[Trace, ...]:
-    """Every slip that can be made with these facts, recomputed. Sources are those of the right
-    computation.
-    """
+    """Every slip that can be made with these facts, recomputed. Sources: those of the right computation."""
     load_all()
     chosen = getattr(facts, "chosen", None)
     if chosen is not None:  # answers to choose from: the slips are those of the problem behind them

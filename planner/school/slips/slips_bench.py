@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from planner.logbook.mass.hung import ScalePoint
 from planner.quantities.moments import Item
 from planner.school.problems.bench import BottleFacts, WeighingFacts
 from planner.school.problems.examined.jacks import JackFacts
@@ -16,22 +17,17 @@ def _aboard(facts: WeighingFacts, name: str) -> tuple[Item, ...]:
     return tuple(item for item in facts.aboard if item.name == name and item.mass)
 
 
-_TARE = slip("tare")
-_TARE.change(WeighingFacts, "left out", points=lambda facts: all_with(facts.points, tare=0.0))
+def _untared(facts: WeighingFacts | JackFacts) -> tuple[ScalePoint, ...]:
+    return all_with(facts.points, tare=0.0)
 
 
-@_TARE.of(WeighingFacts)
-def _tare_added(facts: WeighingFacts) -> Iterator[Wrong]:
-    if any(point.tare for point in facts.points):
-        points = (replace(point, reading=point.reading + 2 * point.tare) for point in facts.points)
-        yield "added", replace(facts, points=tuple(points))
+def _tare_added(facts: WeighingFacts) -> tuple[ScalePoint, ...]:
+    return tuple(replace(point, reading=point.reading + 2 * point.tare) for point in facts.points)
 
 
-@_TARE.of(JackFacts)
-def _no_tare(facts: JackFacts) -> Iterator[Wrong]:
-    yield "left out", replace(facts, points=all_with(facts.points, tare=0.0))
-
-
+slip("tare").change(WeighingFacts, "left out", points=_untared).change(
+    WeighingFacts, "added", points=_tare_added
+).change(JackFacts, "left out", even=True, points=_untared)
 slip("fuel-on-scales").change(WeighingFacts, removed=()).change(
     WeighingFacts, "its moment left in", removed=lambda facts: all_with(facts.removed, arm=0.0)
 )

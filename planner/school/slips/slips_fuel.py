@@ -12,7 +12,7 @@ from planner.school.problems.fuel_amounts import DensityFacts, FuelMassFacts, Un
 from planner.school.problems.fuel_plan import FuelPlanFacts
 from planner.school.problems.graphs.tables import TableFacts
 from planner.school.problems.loads import LoadFacts, LoadLine
-from planner.school.slips.register import Wrong, altered, of_loading, slip
+from planner.school.slips.register import Wrong, altered, slip
 from planner.school.slips.slips_load import DIVIDED
 
 JET_FIGURES: Final = {"6.7 lb/USgal": 6.7 * POUND / US_GALLON, "0.79 kg/L": 790.0}  # kg/m3
@@ -112,7 +112,7 @@ for _named, _figures in ((_JET, JET_FIGURES), (_BOOK, BOOK_FIGURES)):
         for words, density in figures.items() if not facts.jet else ():
             yield words, replace(facts, density_number=density / UNITS[facts.density_unit].factor)
 
-    @of_loading(_named)
+    @_named.of_loading
     def _other_load(load: LoadFacts, figures: dict[str, float] = _figures) -> Iterator[Wrong]:
         def with_density(density: float) -> LoadFacts:
             return altered(load, lambda line: replace(line, density=density) if line.volume else line)
@@ -140,7 +140,7 @@ slip("no-temperature-correction").change(DensityFacts, known_at=15.0, wanted_at=
 @DIVIDED.of(DensityFacts)
 def _divided_mass(facts: DensityFacts) -> Iterator[Wrong]:
     if facts.volume:
-        yield "", {"mass": facts.volume / LITRE / (facts.answers()["density"] / 1000)}  # type: ignore[operator]
+        yield "", {"mass": facts.volume / LITRE / (facts.answers()["density"] / 1000)}
 
 
 def _unusable(facts: FuelMassFacts) -> float:
@@ -156,10 +156,10 @@ slip("unusable-off-twice").change(FuelPlanFacts, aboard=lambda facts: facts.aboa
 )
 
 
-@of_loading(
-    slip("unusable-added").change(
-        FuelMassFacts, number=lambda facts: facts.number + (0.0 if facts.total else _unusable(facts))
-    )
+@(
+    slip("unusable-added")
+    .change(FuelMassFacts, number=lambda facts: facts.number + (0.0 if facts.total else _unusable(facts)))
+    .of_loading
 )
 def _added_to_load(load: LoadFacts) -> Iterator[Wrong]:
     def more(line: LoadLine) -> LoadLine:

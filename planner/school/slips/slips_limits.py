@@ -1,6 +1,4 @@
-"""Slips with limits: the wrong one, the wrong category, the wrong chart, the wrong state, and in correcting a
-loading.
-"""
+"""Slips with limits: a wrong one, a wrong category, chart or state, and in correcting a loading."""
 
 from __future__ import annotations
 
@@ -22,12 +20,12 @@ from planner.school.problems.landing import LandingFacts
 from planner.school.problems.loads import LoadFacts
 from planner.school.problems.moving import ShiftFacts
 from planner.school.problems.room import RoomFacts
-from planner.school.slips.register import Wrong, of_loading, slip, without
+from planner.school.slips.register import Wrong, slip, without
 
 _WRONG_CATEGORY = slip("wrong-category")
 
 
-@of_loading(_WRONG_CATEGORY)
+@_WRONG_CATEGORY.of_loading
 def _wrong_category(load: LoadFacts) -> Iterator[Wrong]:
     for other in load.others if load.category is not None else ():
         yield other.name, replace(load, category=other)
@@ -40,7 +38,7 @@ def _wrong_envelope(facts: PaperFacts) -> Iterator[Wrong]:
         yield "", replace(facts, category=other)
 
 
-@of_loading(slip("edge-kind"))
+@slip("edge-kind").of_loading
 def _edge_kind(load: LoadFacts) -> Iterator[Wrong]:
     if load.category is not None:
         kind: EdgeKind = (
@@ -50,7 +48,7 @@ def _edge_kind(load: LoadFacts) -> Iterator[Wrong]:
         yield "", replace(load, category=replace(load.category.drawn(record.envelope()), record=record))
 
 
-@of_loading(slip("past-the-bend").change(TableFacts, way="first to last"))
+@slip("past-the-bend").change(TableFacts, way="first to last").of_loading
 def _past_the_bend(load: LoadFacts) -> Iterator[Wrong]:
     if load.category is not None:
         own = load.category.envelope
@@ -90,9 +88,8 @@ def _other_mass(facts: PaperFacts) -> Iterator[Wrong]:
 def _another_mass(facts: LoadFacts) -> Iterator[Wrong]:
     if facts.category is None:
         return
-    edge = facts.category.envelope.forward if facts.side == "forward" else facts.category.envelope.aft
     cg = facts.sum().centre_of_gravity
-    for place, (_, limit) in enumerate(edge.points, 1):
+    for place, (_, limit) in enumerate(facts.category.edge(facts.side).points, 1):
         margin = cg - limit if facts.side == "forward" else limit - cg
         yield f"that of the edge's point {place}", {"limit": limit, "margin": margin}
 
@@ -150,7 +147,6 @@ def _chord(facts: LoadFacts) -> Iterator[Wrong]:
     if facts.chord is None:
         return
     (leading, length), cg = facts.chord, facts.answers()["cg"]
-    assert isinstance(cg, float)
     yield "LEMAC not subtracted", {"mac": cg / length}
     yield "divided by LEMAC", {"mac": (cg - leading) / leading}
     yield "LEMAC and MAC exchanged", {"mac": (cg - length) / leading}

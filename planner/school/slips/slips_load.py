@@ -10,7 +10,6 @@ from itertools import combinations
 from typing import Any, Final
 
 from planner.quantities.units import LITRE, POUND, UNITS, in_unit
-from planner.school.problems.balance import figure
 from planner.school.problems.correction import CorrectionFacts
 from planner.school.problems.examined.in_flight import BurnFacts
 from planner.school.problems.examined.sideways import LateralFacts
@@ -20,15 +19,7 @@ from planner.school.problems.graphs.loading_graph import GraphFacts
 from planner.school.problems.graphs.tables import TableFacts
 from planner.school.problems.landing import LandingFacts
 from planner.school.problems.loads import LoadFacts
-from planner.school.slips.register import (
-    Wrong,
-    altered,
-    number_as_mass,
-    of_loading,
-    one_altered,
-    one_less,
-    slip,
-)
+from planner.school.slips.register import Wrong, altered, number_as_mass, one_altered, one_less, slip
 
 # kg: FAA-H-8083-30 ch. 4; NCC.POL.105 for up to five seats; a round figure of classrooms
 STANDARD_PERSON: Final = {
@@ -41,12 +32,7 @@ _COARSE_MOMENT: Final = (1.0, 10.0, 100 * POUND * 0.0254, 1000 * POUND * 0.0254)
 _COARSE_CG: Final = (0.01, 0.0254, 0.1)  # m
 
 
-def arm_unit(load: LoadFacts) -> str:
-    """The unit arms are printed in."""
-    return load.lines[0].arm_text.split()[-1] if load.lines[0].arm_text else "m"
-
-
-@of_loading(slip("sign-of-arm"))
+@slip("sign-of-arm").of_loading
 def _sign_of_arm(load: LoadFacts) -> Iterator[Wrong]:
     negative = [line for line in load.lines if line.arm < 0]
     for each in negative:
@@ -64,7 +50,7 @@ def _scale(facts: Any) -> Iterator[Wrong]:
                 yield f"{power:g} times too little", {key: value / power}
 
 
-@of_loading(slip("baggage-at-rear-seats"))
+@slip("baggage-at-rear-seats").of_loading
 def _baggage(load: LoadFacts) -> Iterator[Wrong]:
     seats = load.of_kind("seats")
     if seats and load.of_kind("baggage"):
@@ -72,7 +58,7 @@ def _baggage(load: LoadFacts) -> Iterator[Wrong]:
         yield "", altered(load, lambda line: replace(line, arm=rear) if line.kind == "baggage" else line)
 
 
-@of_loading(slip("rows-swapped"))
+@slip("rows-swapped").of_loading
 def _rows_swapped(load: LoadFacts) -> Iterator[Wrong]:
     loose = [line for line in load.lines if line.kind in ("seats", "baggage", "other") and not line.volume]
     for one, other in combinations(loose, 2):
@@ -83,7 +69,7 @@ def _rows_swapped(load: LoadFacts) -> Iterator[Wrong]:
 _MEAN = slip("mean-of-arms")
 
 
-@of_loading(_MEAN)
+@_MEAN.of_loading
 def _mean_of_arms(load: LoadFacts) -> Iterator[Wrong]:
     if len(load.lines) > 1:
         mean = math.fsum(line.arm for line in load.lines) / len(load.lines)
@@ -97,13 +83,13 @@ def _mean_of_cgs(facts: LandingFacts) -> Iterator[Wrong]:
     yield "the mean of two CGs", {"landing_cg": mean, "landing_mass": landing.mass}
 
 
-@of_loading(slip("cg-upside-down"))
+@slip("cg-upside-down").of_loading
 def _upside_down(load: LoadFacts) -> Iterator[Wrong]:
-    scale = UNITS[arm_unit(load)].factor
+    scale = UNITS[(load.lines[0].arm_text or "m").split()[-1]].factor
     yield "", replace(load, cg_is=scale * scale / load.sum().centre_of_gravity)
 
 
-@of_loading(slip("over-empty-mass"))
+@slip("over-empty-mass").of_loading
 def _over_empty(load: LoadFacts) -> Iterator[Wrong]:
     empty = load.of_kind("empty")
     if empty and len(load.lines) > 1:
@@ -113,7 +99,7 @@ def _over_empty(load: LoadFacts) -> Iterator[Wrong]:
 _EARLY = slip("rounded-early")
 
 
-@of_loading(_EARLY)
+@_EARLY.of_loading
 def _rounded_sums(load: LoadFacts) -> Iterator[Wrong]:
     for step in _COARSE_MOMENT:
         yield "the moments", replace(load, moment_step=step)
@@ -158,10 +144,10 @@ def _with_empty(record: str, load: LoadFacts) -> Iterator[Wrong]:
 
 
 for _name, _record in (("superseded-empty", "old_empty"), ("example-aircraft", "example_empty")):
-    of_loading(slip(_name))(partial(_with_empty, _record))
+    slip(_name).of_loading(partial(_with_empty, _record))
 
 
-@of_loading(slip("standard-people"))
+@slip("standard-people").of_loading
 def _standard_people(load: LoadFacts) -> Iterator[Wrong]:
     for words, each in STANDARD_PERSON.items():
         lines = (replace(line, mass=each * len(line.people)) if line.people else line for line in load.lines)
@@ -171,7 +157,7 @@ def _standard_people(load: LoadFacts) -> Iterator[Wrong]:
 _LITRES = slip("litres-as-kilograms").change(BurnFacts, density=1000.0)
 
 
-@of_loading(_LITRES)
+@_LITRES.of_loading
 def _fuel_as_mass(load: LoadFacts) -> Iterator[Wrong]:
     for line in load.lines:
         if line.volume:
@@ -212,16 +198,16 @@ DIVIDED: Final = slip("divided-by-density")
 @DIVIDED.of(TableFacts)
 def _divided_dip(facts: TableFacts) -> Iterator[Wrong]:
     if facts.factor != 1.0:
-        yield "", {"mass": figure(facts.answers(), "volume") / (facts.factor / 1000) * 1000}
+        yield "", {"mass": facts.answers()["volume"] / (facts.factor / 1000) * 1000}
 
 
 @DIVIDED.of(BurnFacts)
 def _divided_burn(facts: BurnFacts) -> Iterator[Wrong]:
-    burnt = figure(facts.answers(), "burnt")
+    burnt = facts.answers()["burnt"]
     yield "", {"burnt": burnt, "time": burnt * (facts.density / 1000) * 1e-3 / facts.flow}
 
 
-@of_loading(DIVIDED)
+@DIVIDED.of_loading
 def _divided(load: LoadFacts) -> Iterator[Wrong]:
     for line in load.lines:
         if line.volume:
@@ -245,13 +231,13 @@ def _reading_left_out(facts: GraphFacts) -> Iterator[Wrong]:
         yield line.name, {key: kept[key] for key in ("mass", "total", "cg", "verdict")}
 
 
-@of_loading(_ITEM)
+@_ITEM.of_loading
 def _left_out(load: LoadFacts) -> Iterator[Wrong]:
     for each in load.lines[1:] if len(load.lines) > 2 else ():
         yield each.name, one_less(load, each)
 
 
-@of_loading(slip("one-person"))
+@slip("one-person").of_loading
 def _one_person(load: LoadFacts) -> Iterator[Wrong]:
     for each in load.lines:
         for person in dict.fromkeys(each.people) if len(each.people) > 1 else ():

@@ -56,13 +56,8 @@ def _trip_off(facts: PayloadFacts) -> Iterator[Wrong]:
 
 
 slip("reference-forgotten").change(JackFacts, reference=0.0)
-
-
-@slip("reference-subtracted").of(JackFacts)
-def _subtracted(facts: JackFacts) -> Iterator[Wrong]:
-    yield "", replace(facts, reference=-facts.reference)  # even of nothing: what is offered may not change
-
-
+# Even of nothing: what is offered may not change.
+slip("reference-subtracted").change(JackFacts, even=True, reference=lambda facts: -facts.reference)
 slip("planned-flow").change(CheckFacts, flow_is=lambda facts: facts.planned)
 slip("gauge-from-start").change(
     CheckFacts,

@@ -6,10 +6,10 @@ from dataclasses import replace
 
 from planner.quantities.frozen import frozen
 from planner.quantities.units import HOUR
-from planner.school.craft import Craft
+from planner.school.craft import Craft, Side
 from planner.school.dice import Dice
 from planner.school.problem import Answers, Ask, Draft, NotSettable, Working, amount, duration
-from planner.school.problems.balance import LEVER, figure
+from planner.school.problems.balance import LEVER
 from planner.school.problems.loads import Want, candidate, density_figure, draw_load
 
 
@@ -69,15 +69,14 @@ def set_burn_past(craft: Craft, dice: Dice, level: int) -> Draft:
             aboard=fuel.volume,
         )
         if by_cg:
-            side = "forward" if fuel.arm > cg.value else "aft"
-            edge = category.envelope.forward if side == "forward" else category.envelope.aft
-            low, high = edge.arm(mass.value - fuel.kg), edge.arm(mass.value)
+            side: Side = "forward" if fuel.arm > cg.value else "aft"
+            low, high = map(category.edge(side).arm, (mass.value - fuel.kg, mass.value))
             bound = pen.figure(low, "length")
             if abs(low - high) > 1e-9 or abs(fuel.arm - bound.value) < 0.05:
                 continue
             facts = replace(facts, limit=0.0, cg=cg.value, cg_limit=bound.value, arm=fuel.arm)
         found = facts.answers()
-        if 5.0 < figure(found, "burnt") < 0.9 * fuel.kg:
+        if 5.0 < found["burnt"] < 0.9 * fuel.kg:
             break
     else:
         heavy = "it may land as heavy as it takes off, and no fuel burnt took its CG past a limit"
@@ -86,7 +85,7 @@ def set_burn_past(craft: Craft, dice: Dice, level: int) -> Draft:
     pound = 1.0 if pen.unit("mass") == "kg" else 0.4536
     lever = abs(facts.arm - facts.cg_limit)
     if by_cg:
-        cost = facts.mass * (0.0005 if pen.system == "metric" else 0.00127) / lever / pound
+        cost = facts.mass * pen.either(0.0005, 0.00127) / lever / pound
         asks = [amount(pen, "burnt", "fuel burnt until then", "mass", 1.0, cost)]
     else:
         asks = [amount(pen, "burnt", "fuel to burn until then", "mass", 0.1, 0.3)]
@@ -94,11 +93,11 @@ def set_burn_past(craft: Craft, dice: Dice, level: int) -> Draft:
     if level >= 2:
         asks.append(duration("time", "how long after take-off, at the cruise flow", 0.5 + slow))
     if level in (3, 5):
-        cost = 0.5 + slow * facts.flow * 60 / (1e-3 if pen.system == "metric" else 3e-3)
+        cost = 0.5 + slow * facts.flow * 60 / pen.either(1e-3, 3e-3)
         asks.append(amount(pen, "left", "usable fuel left then", "volume", 1.0, cost))
     aboard = f"{fuel.volume_text} of it fuel of {fuel.density_text}"
     told = [f"{craft.aircraft.name} takes off with {mass.text}, {aboard}; it burns {shown_flow.text}."]
-    burnt, steps = pen.mass(figure(found, "burnt"), 1), Working()
+    burnt, steps = pen.mass(found["burnt"], 1), Working()
     if by_cg:
         told += [
             f"Its CG is at {cg.text}, the fuel burns from arm {fuel.arm_text}, and the {side} limit is"
@@ -111,11 +110,11 @@ def set_burn_past(craft: Craft, dice: Dice, level: int) -> Draft:
     else:
         told.append(f"It may land with at most {landing.text}. When may it land at the earliest?")
         steps.add("to burn", f"{mass.text} - {landing.text} = {burnt}")
-    volume = pen.volume(figure(found, "volume"), 1)
+    volume = pen.volume(found["volume"], 1)
     steps.add("as a volume", f"{burnt} / {fuel.density_text} = {volume}")
-    steps.add("time", f"{volume} / {shown_flow.text} x 60 = {figure(found, 'time') / 60:.1f} min")
+    steps.add("time", f"{volume} / {shown_flow.text} x 60 = {found['time'] / 60:.1f} min")
     if level in (3, 5):
-        left = pen.volume(figure(found, "left"), 1)
+        left = pen.volume(found["left"], 1)
         steps.add("left", f"{fuel.volume_text} - {volume} = {left}")
     outside = ""
     if by_cg:
@@ -180,9 +179,9 @@ def set_fuel_check(craft: Craft, dice: Dice, level: int) -> Draft:
         if gauge.value <= 0.1 * craft.usable:
             continue
         found = facts.answers()
-        off = abs(figure(found, "arrival") - reserve.value)
+        off = abs(found["arrival"] - reserve.value)
         burnt = start.value - gauge.value
-        if off > 0.03 * craft.usable and figure(found, "arrival") > 0 and burnt > 0.12 * craft.usable:
+        if off > 0.03 * craft.usable and found["arrival"] > 0 and burnt > 0.12 * craft.usable:
             break
     else:
         raise NotSettable("no check in flight came out clearly")
@@ -195,17 +194,17 @@ def set_fuel_check(craft: Craft, dice: Dice, level: int) -> Draft:
         f"{craft.aircraft.name} left with {start.text} usable; the plan was {planned.text}. After"
         f" {elapsed.text} the gauges show {gauge.text} usable."
     ]
-    flow, gone = pen.show(figure(found, "flow"), "volume flow", 1), pen.volume(burnt)
+    flow, gone = pen.show(found["flow"], "volume flow", 1), pen.volume(burnt)
     steps = Working()
     steps.add("burnt", f"{start.text} - {gauge.text} = {gone}")
     steps.add("flow", f"{gone} / {elapsed.text} x 60 = {flow}", "common-practice")
     if level >= 2:
-        steps.add("endurance", f"{gauge.text} / {flow} x 60 = {figure(found, 'endurance') / 60:.1f} min")
+        steps.add("endurance", f"{gauge.text} / {flow} x 60 = {found['endurance'] / 60:.1f} min")
     if level >= 3:
         told.append(f"The destination is {to_go.text} away.")
-        used = pen.volume(figure(found, "flow") * to_go.value, 1)
+        used = pen.volume(found["flow"] * to_go.value, 1)
         steps.add("to the destination", f"{flow} x {to_go.text} / 60 = {used}")
-        steps.add("at the destination", f"{gauge.text} - {used} = {pen.volume(figure(found, 'arrival'), 1)}")
+        steps.add("at the destination", f"{gauge.text} - {used} = {pen.volume(found['arrival'], 1)}")
     if level >= 4:
         told.append(f"{minutes} min at the planned flow are to be left there: {reserve.text}.")
         steps.add("the reserve", f"{reserve.text} are needed: {found['word']}")

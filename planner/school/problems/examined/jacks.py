@@ -11,7 +11,7 @@ from planner.quantities.moments import Item, total
 from planner.school.craft import Craft
 from planner.school.dice import Dice
 from planner.school.problem import Answers, Ask, Draft, PrintedTable, Working
-from planner.school.problems.balance import cg_ask, figure, mass_ask
+from planner.school.problems.balance import cg_ask, mass_ask
 from planner.school.problems.bench import SCALES, on_scales
 
 
@@ -34,9 +34,7 @@ class JackFacts:
 
 
 def set_jacks(craft: Craft, dice: Dice, level: int) -> Draft:
-    """A tail wheel (1, 2 with tare), jacks (3, 4 with tare), and an aircraft that pulls up at its
-    tail (5).
-    """
+    """A tail wheel (1, 2 with tare), jacks (3, 4 with tare), an aircraft that pulls up at its tail (5)."""
     pen, (empty, arm) = craft.pen, craft.empty
     tail = level <= 2 or level == 5
     pulls = level == 5
@@ -71,7 +69,7 @@ def set_jacks(craft: Craft, dice: Dice, level: int) -> Draft:
         if point.tare:
             steps.add(f"{name}, net", f"{shown} - {less} = {pen.mass(point.reaction)}")
     net = [pen.mass(point.reaction) for point in points]
-    weighs = pen.mass(figure(right, "mass"))
+    weighs = pen.mass(right["mass"])
     steps.add("mass", f"{' + '.join(net)} = {weighs}")
     moments = [point.reaction * point.arm for point in points]
     for point, text, (*_, at), moment in zip(points, net, rows, moments, strict=True):
@@ -79,7 +77,7 @@ def set_jacks(craft: Craft, dice: Dice, level: int) -> Draft:
     whole = pen.moment(math.fsum(moments), 1)
     parts = " + ".join(pen.moment(moment, 1) for moment in moments)
     steps.add("moment", f"{parts} = {whole}")
-    away, cg = (pen.length(figure(right, key), 1) for key in ("behind", "cg"))
+    away, cg = (pen.length(right[key], 1) for key in ("behind", "cg"))
     steps.add("behind the reference = moment / mass", f"{whole} / {weighs} = {away}", SCALES)
     steps.add("from the datum", f"{reference.text} + {away} = {cg}")
     table = PrintedTable(("scale", "reading", "tare", "distance"), rows)

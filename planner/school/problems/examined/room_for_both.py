@@ -6,7 +6,6 @@ from planner.quantities.frozen import frozen
 from planner.school.craft import Craft
 from planner.school.dice import Dice
 from planner.school.problem import Answers, Ask, Draft, NotSettable, Working, amount
-from planner.school.problems.balance import figure
 
 _LIMITS = ("take-off", "landing", "zero fuel", "tanks")
 
@@ -46,9 +45,7 @@ class PayloadFacts:
 
 
 def set_payload(craft: Craft, dice: Dice, level: int) -> Draft:
-    """Greatest payload with the fuel given, or (from level 3, by chance) greatest fuel with the
-    payload given.
-    """
+    """Greatest payload for the fuel given, or (from level 3, by chance) greatest fuel for the payload."""
     pen, bounds = craft.pen, craft.bounds[craft.categories[0].name]
     empty = pen.figure(craft.without_load(), "mass")
     names = [("take-off", "takeoff"), ("landing", "landing"), ("zero fuel", "zero fuel")]
@@ -107,5 +104,5 @@ def set_payload(craft: Craft, dice: Dice, level: int) -> Draft:
             steps.add("by the zero-fuel mass", f"{each.text} - {empty.text} = {left}")
     if both:
         steps.add("by the tanks", tanks.text)
-    steps.add("the least of them", f"{right['limit']}: {most.text(figure(right, 'most'))}", "faa-h-8083-1b")
+    steps.add("the least of them", f"{right['limit']}: {most.text(right['most'])}", "faa-h-8083-1b")
     return Draft(question=told, asks=asks, facts=facts, solution=steps)

@@ -7,7 +7,7 @@ from planner.quantities.units import Quantity
 from planner.school.craft import Craft
 from planner.school.dice import Dice
 from planner.school.problem import Answers, Ask, Draft, NotSettable, PrintedTable, Working, amount
-from planner.school.problems.balance import LEVER, figure
+from planner.school.problems.balance import LEVER
 from planner.school.problems.loads import LoadFacts, LoadLine, printed_line
 
 
@@ -58,26 +58,26 @@ def set_lateral(craft: Craft, dice: Dice, level: int) -> Draft:
         lever = rows[2].arm - rows[1].arm
         facts = LateralFacts(tuple(rows), left.value, right.value, lever if level >= 4 else 0.0)
         found = facts.answers()
-        cg, unit = figure(found, "cg"), 0.001 if pen.system == "metric" else 0.1 * 0.0254
+        cg, unit = found["cg"], pen.either(0.001, 0.1 * 0.0254)
         source = rows[2] if cg > 0 else rows[1]
         target = pair[0] if cg > 0 else pair[-1]
         there = rows[1] if cg > 0 else rows[2]
         fits = not facts.lever or (
-            3.0 < figure(found, "moved") < source.mass
-            and there.mass + figure(found, "moved") < target.usable_capacity * craft.grade.standard_density
+            3.0 < found["moved"] < source.mass
+            and there.mass + found["moved"] < target.usable_capacity * craft.grade.standard_density
         )
         if abs(cg) > 3 * unit and min(abs(cg - left.value), abs(right.value - cg)) > 1.5 * unit and fits:
             break
     else:
         raise NotSettable("no uneven loading lay clearly inside or outside the lateral limits")
-    step = 0.001 if pen.system == "metric" else 0.1
+    step = pen.either(0.001, 0.1)
     asks = [amount(pen, "cg", "the lateral CG, right of the middle positive", "length", step, step / 2)]
     told = [f"Masses of {craft.aircraft.name} and their lateral arms, right of the middle positive:"]
     steps = Working()
     for row in rows:
         if row.arm:
             steps.add(row.name, f"{row.mass_text} x {row.arm_text} = {pen.moment(row.moment, 1)}")
-    mass, moment = pen.mass(figure(found, "mass")), pen.moment(figure(found, "moment"), 1)
+    mass, moment = pen.mass(found["mass"]), pen.moment(found["moment"], 1)
     steps.add("sums", f"{' + '.join(row.mass_text for row in rows)} = {mass}; moment {moment}")
     steps.add("lateral CG = moment / mass", f"{moment} / {mass} = {pen.length(cg, 1)}", LEVER)
     beyond = found["verdict"] == "outside" and level >= 3
@@ -88,7 +88,7 @@ def set_lateral(craft: Craft, dice: Dice, level: int) -> Draft:
     if facts.lever:
         told.append("Fuel may be moved from one of the two tanks to the other.")
         asks.append(amount(pen, "moved", "fuel to move to bring it on the middle line", "mass", 0.1, 0.3))
-        apart, moved = pen.length(lever), pen.mass(figure(found, "moved"), 1)
+        apart, moved = pen.length(lever), pen.mass(found["moved"], 1)
         worked = (
             f"{rows[2].arm_text} - {rows[1].arm_text} = {apart}; {moment.lstrip('-')} / {apart} = {moved}"
         )

@@ -1,3 +1,1 @@
-"""Problems that are read off a drawing or a table: loading graph, envelope on grid paper, tables,
-dipstick.
-"""
+"""Problems read off a drawing or a table: loading graph, envelope on grid paper, tables, dipstick."""

@@ -6,14 +6,13 @@ from planner.flight.limits import AFT, FORWARD
 from planner.quantities.frozen import frozen
 from planner.quantities.moments import Item, Total, remove
 from planner.quantities.units import UNITS
-from planner.school.craft import Category, Craft
+from planner.school.craft import Category, Craft, Side
 from planner.school.dice import Dice
 from planner.school.grid import GridLine, GridPaper, envelope_lines, scale, thousandth
 from planner.school.problem import Answers, Ask, Draft, NotSettable, PrintedTable, Working
-from planner.school.problems.balance import figure
 from planner.school.problems.graphs.loading_graph import reading_ask
-from planner.school.problems.limits import INSIDE_NOTE, Side, asked_side
-from planner.school.problems.loads import Want, draw_load, judged
+from planner.school.problems.limits import INSIDE_NOTE, asked_side
+from planner.school.problems.loads import Want, draw_load
 
 
 @frozen
@@ -38,22 +37,20 @@ class PaperFacts:
 
     def limit_at(self, mass: float) -> float:
         """The limit of the side asked, in the units of the paper."""
-        edge = self.category.envelope.forward if self.side == "forward" else self.category.envelope.aft
-        return edge.arm(mass) * mass / self.size if self.moments else edge.arm(mass) / self.unit
+        arm = self.category.edge(self.side).arm(mass)
+        return arm * mass / self.size if self.moments else arm / self.unit
 
     def answers(self) -> Answers:
         """limit and landing_limit in the units of the paper, verdict and end (the word after the burn).
         Source: [faa-h-8083-1b] ch. 5.
         """
         end = self.landing()
-        word = judged(self.category, end, "aft")["verdict"]
-        if self.landing_limit and end.mass > self.landing_limit:
-            word = "outside"
+        heavy = self.landing_limit and end.mass > self.landing_limit
         return {
             "limit": self.limit_at(self.here.mass),
             "landing_limit": self.limit_at(end.mass),
-            "verdict": judged(self.category, self.here, "aft")["verdict"],
-            "end": word,
+            "verdict": self.category.word(self.here),
+            "end": "outside" if heavy else self.category.word(end),
         }
 
 
@@ -63,9 +60,7 @@ def _spot(facts: PaperFacts, here: Total, mass: float) -> tuple[float, float]:
 
 
 def set_envelope_paper(craft: Craft, dice: Dice, level: int) -> Draft:
-    """A limit read and a point plotted (1, 2), in moment form (3), with two categories (4), with
-    the burn (5).
-    """
+    """A limit read and a point plotted (1, 2), in moment form (3), two categories (4), with the burn (5)."""
     pen, mass, (unit, size) = craft.pen, UNITS[craft.pen.unit("mass")].factor, thousandth(craft.pen)
     category = dice.pick(craft.categories) if level >= 4 else craft.categories[0]
     moments = level >= 3
@@ -136,11 +131,11 @@ def set_envelope_paper(craft: Craft, dice: Dice, level: int) -> Draft:
         f" At most {category.top.text}. {INSIDE_NOTE}"
     ]
     x, y = _spot(facts, here, mass)
-    steps, reads = Working(), f"reads {figure(right, 'limit'):.{limit.decimals}f}"
+    steps, reads = Working(), f"reads {right['limit']:.{limit.decimals}f}"
     steps.add(f"{side} limit: up to {pen.mass(here.mass)}, across to the edge, down", reads)
     steps.add("the point", f"{x:.{across.decimals + 1}f} across, {y:.0f} up: {right['verdict']}")
     points = [("T", x, y)]
-    drawn: tuple[GridLine, ...] = (GridLine("", ((across.low, y), (figure(right, "limit"), y)), dashed=True),)
+    drawn: tuple[GridLine, ...] = (GridLine("", ((across.low, y), (right["limit"], y)), dashed=True),)
     if burnt is not None:
         end_state = facts.landing()
         rows += [("fuel burnt", pen.mass(burnt[0])), ("its arm", pen.length(burnt[1]))]

@@ -13,9 +13,9 @@ from planner.school.craft import Category, Craft
 from planner.school.dice import Dice
 from planner.school.grid import GridLine, GridPaper, scale, thousandth
 from planner.school.problem import Answers, Ask, Draft, NotSettable, PrintedTable, Working
-from planner.school.problems.balance import LEVER, cg_ask, figure, load_table, mass_ask
+from planner.school.problems.balance import LEVER, cg_ask, load_table, mass_ask
 from planner.school.problems.limits import envelope_tables, envelope_words, outside_note, verdict_steps
-from planner.school.problems.loads import LoadFacts, LoadLine, draw_load, judged, where
+from planner.school.problems.loads import LoadFacts, LoadLine, draw_load, where
 
 _MOST_SQUARES = 150  # across: about a millimetre each on A4
 
@@ -50,7 +50,7 @@ class GraphFacts:
         here = self.sum()
         found: Answers = {f"reading{n}": each for n, each in enumerate(self.readings(), 1)}
         found |= {"mass": here.mass, "total": here.moment / self.size, "cg": here.centre_of_gravity}
-        return found | {"verdict": judged(self.category, here, "aft")["verdict"]}
+        return found | {"verdict": self.category.word(here)}
 
 
 def paper(craft: Craft, lines: tuple[LoadLine, ...]) -> GridPaper:
@@ -75,9 +75,7 @@ def reading_ask(key: str, words: str, square: float, lines: int = 1) -> Ask:
 
 
 def set_loading_graph(craft: Craft, dice: Dice, level: int) -> Draft:
-    """One line read, two, every load and the sum, CG and verdict; at level 5 a loading that may be
-    outside.
-    """
+    """One line read, two, every load and the sum, CG and verdict; at level 5 it may be outside."""
     pen, (unit, size) = craft.pen, thousandth(craft.pen)
     for _ in range(80):
         want = dice.pick(("inside", "inside", "aft", "forward")) if level == 5 else "inside"
@@ -138,9 +136,9 @@ def set_loading_graph(craft: Craft, dice: Dice, level: int) -> Draft:
         here = facts.sum()
         each_mass = " + ".join(pen.mass(line.kg, 1 if line.volume else 0) for line in asked)
         steps.add("total mass", f"{own} + {each_mass} = {pen.mass(here.mass)}")
-        steps.add("total moment/1000", f"{at} + {parts} = {figure(right, 'total'):.{dec}f}", LEVER)
+        steps.add("total moment/1000", f"{at} + {parts} = {right['total']:.{dec}f}", LEVER)
         if level >= 4:
-            worked = f"{figure(right, 'total'):.{dec}f} x 1000 / {pen.mass(here.mass)}"
+            worked = f"{right['total']:.{dec}f} x 1000 / {pen.mass(here.mass)}"
             steps.add("CG = moment / mass", f"{worked} = {pen.length(here.centre_of_gravity)}")
             words.append(envelope_words(load.category))
             tables.append(envelope_tables(load.category))

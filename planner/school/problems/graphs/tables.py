@@ -10,18 +10,7 @@ from planner.quantities.units import UNITS
 from planner.school.craft import Craft
 from planner.school.dice import Dice
 from planner.school.grid import thousandth
-from planner.school.problem import (
-    Answers,
-    Ask,
-    Draft,
-    NotSettable,
-    PrintedTable,
-    SolutionLine,
-    Working,
-    amount,
-    duration,
-)
-from planner.school.problems.balance import figure
+from planner.school.problem import Answers, Ask, Draft, NotSettable, PrintedTable, Working, amount, duration
 
 Rows = tuple[tuple[float, float], ...]
 
@@ -73,21 +62,20 @@ class TableFacts:
         return answers | ({"time": usable / self.flow} if self.flow else {})
 
 
-def _step(name: str, rows: Rows, at: float, decimals: int) -> SolutionLine:
+def _step(name: str, rows: Rows, at: float, decimals: int) -> tuple[str, str]:
     (x1, y1), (x2, y2) = next(pair for pair in pairwise(rows) if pair[0][0] <= at <= pair[1][0])
     if at in (x1, x2):
-        return SolutionLine(f"{name}: the row {at:g}", f"{between(rows, at):.{decimals}f}")
+        return f"{name}: the row {at:g}", f"{between(rows, at):.{decimals}f}"
     low, high, found = (f"{each:.{decimals}f}" for each in (y1, y2, between(rows, at)))
     worked = f"{low} + ({high} - {low}) x ({at:g} - {x1:g}) / ({x2:g} - {x1:g}) = {found}"
-    return SolutionLine(f"{name}: between {x1:g} and {x2:g}", worked)
+    return f"{name}: between {x1:g} and {x2:g}", worked
 
 
 def set_load_tables(craft: Craft, dice: Dice, level: int) -> Draft:
     """A row read (1), interpolated (2), several places added (3), with the fuel table (4, 5)."""
     pen, (unit, size) = craft.pen, thousandth(craft.pen)
     mass = UNITS[pen.unit("mass")].factor
-    gap = 20 if pen.system == "metric" else 40
-    decimals = 1 if pen.system == "metric" else 2
+    gap, decimals = pen.either((20, 1), (40, 2))
     places = [
         (name, each.arm.value, each.max.value if each.max else 8 * gap * mass)
         for name, each in craft.aircraft.stations.items()
@@ -106,7 +94,7 @@ def set_load_tables(craft: Craft, dice: Dice, level: int) -> Draft:
     fuel_unit = pen.unit("volume")
     density = pen.figure(craft.grade.standard_density, "density")
     if level >= 4:
-        step = 20.0 if pen.system == "metric" else 5.0
+        step = pen.either(20.0, 5.0)
         volume = UNITS[fuel_unit].factor
         last = min(int(craft.usable / volume / step), 9)
         if last >= 2:
@@ -129,10 +117,12 @@ def set_load_tables(craft: Craft, dice: Dice, level: int) -> Draft:
         words = f"the sum of these moments/1000, as a number of {unit}"
         asks.append(Ask("total", words, step=step_size, slack=step_size * len(looked) / 2))
     told = f"{craft.aircraft.name} carries {', '.join(loads)}. Take the moments from its tables; interpolate."
-    steps = Working(_step(name, rows, at, decimals) for name, rows, at in looked)
+    steps = Working()
+    for line in looked:
+        steps.add(*_step(*line, decimals))
     if level >= 3:
         parts = " + ".join(f"{facts.reading(rows, at):.{decimals}f}" for _, rows, at in looked)
-        steps.add("sum", f"{parts} = {figure(facts.answers(), 'total'):.{decimals}f}", "faa-h-8083-1b")
+        steps.add("sum", f"{parts} = {facts.answers()['total']:.{decimals}f}", "faa-h-8083-1b")
     return Draft(question=(told,), tables=tables, asks=asks, facts=facts, solution=steps)
 
 
@@ -165,7 +155,7 @@ def set_dip_table(craft: Craft, dice: Dice, level: int) -> Draft:
         flow=flow.value if flow is not None and level == 5 else 0.0,
     )
     right = facts.answers()
-    if figure(right, "volume") <= 2e-3:
+    if right["volume"] <= 2e-3:
         raise NotSettable("the dip left hardly any usable fuel")
     words = "the usable volume" if level >= 3 else "the volume the stick shows"
     asks = [amount(pen, "volume", words, "volume", 0.1, 0.1)]
@@ -173,9 +163,10 @@ def set_dip_table(craft: Craft, dice: Dice, level: int) -> Draft:
         f"The stick of tank '{name}' of {craft.aircraft.name} shows {at:g} mm. It reads {stick.reads} fuel."
         " Interpolate in its table."
     ]
-    steps = Working([_step(f"tank {name}", rows, at, 1)])
+    steps = Working()
+    steps.add(*_step(f"tank {name}", rows, at, 1))
     read = f"{facts.reading(rows, at):.1f} {volume_unit}"
-    usable = pen.volume(figure(right, "volume"), 1)
+    usable = pen.volume(right["volume"], 1)
     if level >= 3:
         told.append(f"Unusable fuel of this tank is {unusable.text}.")
         if stick.reads == "total":
@@ -185,13 +176,13 @@ def set_dip_table(craft: Craft, dice: Dice, level: int) -> Draft:
     if level >= 4:
         told.append(f"The density is {density.text}.")
         asks.append(amount(pen, "mass", "its mass", "mass", 0.1, 0.2))
-        mass = pen.mass(figure(right, "mass"), 1)
+        mass = pen.mass(right["mass"], 1)
         steps.add("mass", f"{usable} x {density.text} = {mass}", "faa-h-8083-30")
     if facts.flow and flow is not None:
         shown = pen.figure(flow.value, "volume flow")
         told.append(f"Cruise burns {shown.text}, and nothing is kept in reserve for this figure.")
         asks.append(duration("time", "how long it lasts at the cruise flow", 1.0, "down"))
-        lasts = f"{figure(right, 'time') / 60:.1f} min, rounded down"
+        lasts = f"{right['time'] / 60:.1f} min, rounded down"
         steps.add("time", f"{usable} / {shown.text} x 60 = {lasts}")
     printed = tuple((f"{x:g}", f"{y:.1f}") for x, y in rows)
     table = PrintedTable(("dip, mm", f"volume, {volume_unit}"), printed)
