@@ -13,6 +13,7 @@ from planner.quantities.units import Display
 from planner.views.bench import bench_words as words
 from planner.views.bench.bench_working import working
 from planner.views.blocks import Page, Picture, Row, Shows, in_figures, in_words
+from planner.views.keyed import keyed
 from planner.views.records.row_chart import ChartRow, row_chart
 
 # The raw inputs are in SI inside; a person at a balance thinks in grams and millilitres.
@@ -184,16 +185,11 @@ def bottle_json(name: str, kept: CalibrationsFound) -> dict[str, Any]:
     volumes = [each.volume.value * 1e6 for each in mine if not each.void]
     last = kept.last(name)
     rows = [
-        {
-            "date": each.on.isoformat(),
-            "volume_20c_ml": each.volume.value * 1e6,
-            "expanded_uncertainty_ml": each.volume.expanded * 1e6,
-            "sheet": each.sheet,
-            "observer": each.observer,
-            "digest": each.digest,
-            "void": each.void,
-            "path": each.path,
-        }
+        keyed(
+            each,
+            "date=on volume_20c_ml=volume.value*1e6 expanded_uncertainty_ml=volume.expanded*1e6 sheet"
+            " observer digest void path",
+        )
         for each in mine
     ]
     return {
@@ -202,12 +198,7 @@ def bottle_json(name: str, kept: CalibrationsFound) -> dict[str, Any]:
         "mean_ml": sum(volumes) / len(volumes) if volumes else None,
         "spread_ml": max(volumes) - min(volumes) if len(volumes) > 1 else None,
         "chart": [
-            {
-                "digest": each.calibration.digest,
-                "mean_ml": each.mean * 1e6,
-                "standard_uncertainty_ml": each.u * 1e6,
-                "outside": each.outside,
-            }
+            keyed(each, "digest=calibration.digest mean_ml=mean*1e6 standard_uncertainty_ml=u*1e6 outside")
             for each in kept.chart(name)
         ],
         "line": None if last is None or kept.moved(name) else _line(last),

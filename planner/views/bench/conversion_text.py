@@ -14,6 +14,7 @@ from planner.quantities.sentences import said
 from planner.quantities.units import Display, Quantity, UnitSystem
 from planner.views.blocks import Block, Page, Shows
 from planner.views.flight.flight_json import density_json
+from planner.views.keyed import keyed
 
 SYSTEMS: Final[tuple[UnitSystem, ...]] = get_args(UnitSystem)
 RULES_NOTE: Final = (
@@ -63,15 +64,14 @@ def convert(
 
 def conversion_json(result: Conversion) -> dict[str, Any]:
     """The conversion with units in the keys."""
-    density = result.density
     return {
         "schema": "planner/fuel/1",
-        "volume_l": result.volume * 1e3,
-        "mass_kg": result.mass,
-        "expanded_uncertainty_l": result.u_volume * 1e3,
-        "expanded_uncertainty_kg": result.u_mass,
-        "origin": str(result.origin),
-        "density": density_json(density),
+        **keyed(
+            result,
+            "volume_l=volume*1e3 mass_kg=mass expanded_uncertainty_l=u_volume*1e3"
+            " expanded_uncertainty_kg=u_mass origin",
+        ),
+        "density": density_json(result.density),
         "cautions": [PLAN_SHORT],
     }
 
@@ -100,19 +100,13 @@ def render_conversion(result: Conversion, shown: Display, console: Shows | None 
 def rules_json() -> dict[str, Any]:
     """Every rule set with its source."""
     rows = [
-        {
-            "key": rule.key,
-            "final_reserve_min": rule.minutes,
-            "basis": rule.basis,
-            "basis_words": rule.basis_words,
-            "conditions": list(rule.conditions),
-            "alternate_required": rule.alternate_required,
-            "citation": f"{rule.citation}",
-            "source": cite(rule.source),
-            "taken_down": rule.read,
-            "how_read": rule.tag,
-            "note": rule.note,
-        }
+        keyed(
+            rule,
+            "key final_reserve_min basis basis_words conditions alternate_required citation source"
+            " taken_down=read how_read=tag note",
+            final_reserve_min=rule.minutes,
+            source=cite(rule.source),
+        )
         for rule in RULES.values()
     ]
     return {"schema": "planner/rules/1", "rules": rows}

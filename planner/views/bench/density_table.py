@@ -16,6 +16,7 @@ from planner.quantities.errors import OutOfRange
 from planner.quantities.frozen import frozen
 from planner.quantities.units import in_unit
 from planner.views.blocks import INDENT, Page, Picture, Row, Shows, in_figures
+from planner.views.keyed import keyed
 
 # degC: fuel in tanks from an arctic night to a ramp in the sun.
 TEMPERATURES: Final = tuple(map(float, range(-40, 51, 5)))
@@ -68,15 +69,15 @@ def density_table(
 def table_json(table: DensityTable) -> dict[str, Any]:
     """Every row, in SI and in the units sold and weighed in."""
     rows = [
-        {
-            "temperature_c": row.to,
-            "kg_per_m3": row.result,
-            "expanded_uncertainty_kg_per_m3": COVERAGE * row.u,
-            "kg_per_l": in_unit(row.result, "kg/L"),
-            "lb_per_usgal": in_unit(row.result, "lb/USgal"),
-            "lb_per_impgal": in_unit(row.result, "lb/impgal"),
-            "volume_correction_factor": row.factor_to,
-        }
+        keyed(
+            row,
+            "temperature_c=to kg_per_m3=result",
+            expanded_uncertainty_kg_per_m3=COVERAGE * row.u,
+            kg_per_l=in_unit(row.result, "kg/L"),
+            lb_per_usgal=in_unit(row.result, "lb/USgal"),
+            lb_per_impgal=in_unit(row.result, "lb/impgal"),
+            volume_correction_factor=row.factor_to,
+        )
         for row in table.rows
     ]
     return {

@@ -13,6 +13,7 @@ from planner.quantities.units import Display
 from planner.records.flight.load_items import LoadMass
 from planner.sureness.sureness import BookComparison, LimitBudget, Sureness
 from planner.views.blocks import Page, Row, in_figures, in_words
+from planner.views.keyed import keyed
 from planner.views.limit_words import PLACE_WORDS, margin_json
 
 if TYPE_CHECKING:
@@ -137,10 +138,7 @@ def certainty_json(plan: Plan, sure: Sureness, drawn: Chance | None) -> dict[str
     """Everything of `render_certainty`, units in the keys or beside the figure."""
 
     def line(each: LimitBudget) -> dict[str, Any]:
-        keys = ("cause", "change", "share_percent")
-        shares = [
-            dict(zip(keys, (one.cause, one.change, one.share * 100), strict=True)) for one in each.shares
-        ]
+        shares = [keyed(one, "cause change share_percent=share*100") for one in each.shares]
         return {"limit": each.limit.name, "where": each.where, **margin_json(each.limit), "budget": shares}
 
     result: dict[str, Any] = {
@@ -148,39 +146,26 @@ def certainty_json(plan: Plan, sure: Sureness, drawn: Chance | None) -> dict[str
         "weakest": line(sure.weakest),
         "budgets": [line(each) for each in sure.budgets if each.shares],
         "improvements": [
-            {"what": each.what, "expanded_uncertainty": each.uncertainty, "verdict": each.verdict}
-            for each in sure.improvements
+            keyed(each, "what expanded_uncertainty=uncertainty verdict") for each in sure.improvements
         ],
         "evidence": [
-            {
-                "station": station,
-                "given_kg": mass.given,
-                "pad_kg": mass.pad or 0.0,
-                "mass_kg": mass.value,
-                "u_kg": mass.u,
-                "how": mass.how,
-                "basis": str(mass.basis),
-            }
+            {"station": station}
+            | keyed(mass, "given_kg=given pad_kg mass_kg=value u_kg=u how basis", pad_kg=mass.pad or 0.0)
             for station, masses in plan.flight.load.items()
             for mass in masses
             if isinstance(mass, LoadMass)
         ],
-        "against_book_density": {
-            "book_kg_per_m3": sure.book.book_density,
-            "fuel_mass_kg": sure.book.mass,
-            "takeoff_cg_m": sure.book.cg,
-            "endurance_min": sure.book.endurance / 60,
-            "reason": str(sure.book.reason),
-        },
+        "against_book_density": keyed(
+            sure.book,
+            "book_kg_per_m3=book_density fuel_mass_kg=mass takeoff_cg_m=cg endurance_min=endurance reason",
+        ),
     }
+
     if drawn is not None:
-        result["draws"] = {
-            "count": drawn.draws,
-            "inside": drawn.inside,
-            "inside_percent": drawn.share * 100,
-            "standard_error_percent": drawn.standard_error * 100,
-            "seed": drawn.seed,
-            "shown": drawn.shown,
-            "failures": [{"limit": name, "count": count} for name, count in drawn.failures],
-        }
+        result["draws"] = keyed(
+            drawn,
+            "count=draws inside inside_percent=share*100 standard_error_percent=standard_error*100 seed"
+            " shown",
+            failures=[{"limit": name, "count": count} for name, count in drawn.failures],
+        )
     return result

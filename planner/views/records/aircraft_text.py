@@ -8,29 +8,28 @@ from typing import TYPE_CHECKING, Any, Final
 from planner.facts.cautions import INVENTED, PLAN_SHORT
 from planner.flight.limits import mass_bounds, register
 from planner.quantities.sentences import Figure, book
-from planner.quantities.units import LITRE, Dimension, Display, Quantity
+from planner.quantities.units import LITRE, Dimension, Display
 from planner.records.aircraft.record import Aircraft
 from planner.records.store import Loaded
 from planner.views.blocks import Block, Column, Filled, Page, Row, Shows, in_figures, in_words
+from planner.views.keyed import keyed, plain
 from planner.views.words import included
 
 if TYPE_CHECKING:
-    from planner.plan.examples import Reckoned
+    from planner.plan.examples import Compared, Reckoned
 
 
 def list_json(profiles: Sequence[tuple[str, Aircraft]]) -> dict[str, Any]:
     """Ids, names, grades and limits."""
     rows = [
-        {
-            "id": key,
-            "name": aircraft.name,
-            "invented": aircraft.invented,
-            "max_takeoff_kg": aircraft.masses.max_takeoff.value,
-            "basic_empty_kg": aircraft.basic_empty.mass.value,
-            "usable_fuel_l": sum(tank.usable for tank in aircraft.tanks.values()) * 1e3,
-            "fuel_grades": list(aircraft.fuel_grades),
-            "categories": list(aircraft.envelopes),
-        }
+        {"id": key}
+        | keyed(
+            aircraft,
+            "name invented max_takeoff_kg=masses.max_takeoff.value basic_empty_kg=basic_empty.mass.value"
+            " usable_fuel_l fuel_grades categories",
+            usable_fuel_l=sum(tank.usable for tank in aircraft.tanks.values()) * 1e3,
+            categories=list(aircraft.envelopes),
+        )
         for key, aircraft in profiles
     ]
     return {"schema": "planner/aircraft-list/1", "aircraft": rows, "cautions": [INVENTED, PLAN_SHORT]}
@@ -56,30 +55,14 @@ def render_list(profiles: Sequence[tuple[str, Aircraft]], console: Shows | None 
 def profile_json(loaded: Loaded[Aircraft]) -> dict[str, Any]:
     """The record in SI, with the file it came from and its notices."""
     aircraft = loaded.record
-
     return {
         "schema": "planner/aircraft/1",
         "file": loaded.document.path,
         "basic_empty_version": aircraft.basic_empty.version_id,
-        **_plain(aircraft),
+        **plain(aircraft),
         "findings": [finding.as_json() for finding in loaded.notices],
         "cautions": [*([INVENTED] if aircraft.invented else []), PLAN_SHORT],
     }
-
-
-def _plain(value: Any) -> Any:
-    """A record as JSON data; a quantity in SI with its text."""
-    from pydantic import BaseModel
-
-    if isinstance(value, Quantity):
-        return {"si": value.value, "u": value.u, "dimension": value.dimension, "text": value.text}
-    if isinstance(value, BaseModel):
-        value = {name: getattr(value, name) for name in type(value).model_fields}
-    if isinstance(value, dict):
-        return {key: _plain(each) for key, each in value.items()}
-    if isinstance(value, (list, tuple)):
-        return [_plain(each) for each in value]
-    return value if value is None or isinstance(value, (str, int, float, bool)) else str(value)
 
 
 def render_profile(loaded: Loaded[Aircraft], shown: Display, console: Shows | None = None) -> list[Block]:
@@ -195,25 +178,17 @@ def examples_blocks(name: str, reckoned: Sequence[Reckoned], shown: Display, pag
 
 def examples_json(reckoned: Sequence[Reckoned]) -> list[dict[str, Any]]:
     """The same in SI."""
-    units = {"mass": "kg", "moment": "kg_m", "length": "m"}
     return [
-        {
-            "name": each.example.name,
-            "mass_record": each.record,
-            "agrees": each.agrees,
-            "inside_printed": each.example.inside,
-            "inside": each.inside,
-            "figures": [
-                {
-                    "figure": one.key,
-                    "text": one.printed.text,
-                    f"printed_{units[one.dimension]}": one.printed.value,
-                    f"reckoned_{units[one.dimension]}": one.ours,
-                    f"allowed_{units[one.dimension]}": one.allowed,
-                    "agrees": one.agrees,
-                }
-                for one in each.figures
-            ],
-        }
+        keyed(
+            each,
+            "name=example.name mass_record=record agrees inside_printed=example.inside inside figures",
+            figures=[_figure_json(one) for one in each.figures],
+        )
         for each in reckoned
     ]
+
+
+def _figure_json(one: Compared) -> dict[str, Any]:
+    unit = {"mass": "kg", "moment": "kg_m", "length": "m"}[one.dimension]
+    told = f"printed_{unit}=printed.value reckoned_{unit}=ours allowed_{unit}=allowed"
+    return keyed(one, f"figure=key text=printed.text {told} agrees")

@@ -16,6 +16,7 @@ from planner.quantities.units import Display
 from planner.records.aircraft.mass_record import BasicEmpty
 from planner.records.aircraft.record import Aircraft
 from planner.views.blocks import INDENT, Column, Filled, Page, Shows, in_figures, in_words
+from planner.views.keyed import keyed
 from planner.views.limit_words import CELL_STYLES, VERDICT_WORDS
 from planner.views.words import LATERAL_UNKNOWN, included
 
@@ -97,27 +98,17 @@ def render_amendment(done: Amendment, shown: Display, console: Shows, written: b
 
 
 def _record_json(record: BasicEmpty, total: Total, across: bool) -> dict[str, Any]:
-    return {
-        "version": record.version_id,
-        "date": str(record.date),
-        "established": record.established,
-        "mass_kg": total.mass,
-        "cg_m": total.centre_of_gravity,
-        "moment_kg_m": total.moment,
-        "lateral_cg_m": total.lateral_centre_of_gravity if across else LATERAL_UNKNOWN,
-        "includes": list(record.includes),
-        "next_due": str(record.next_due or "not stated"),
-    }
+    return keyed(
+        record,
+        "version=version_id date established mass_kg cg_m moment_kg_m lateral_cg_m includes",
+        **keyed(total, "mass_kg=mass cg_m=centre_of_gravity moment_kg_m=moment"),
+        lateral_cg_m=total.lateral_centre_of_gravity if across else LATERAL_UNKNOWN,
+        next_due=str(record.next_due or "not stated"),
+    )
 
 
 def _limit_json(limit: LimitResult) -> dict[str, Any]:
-    return {
-        "cg_m": limit.value,
-        "limit_m": limit.limit,
-        "margin_m": limit.margin,
-        "expanded_uncertainty_m": limit.uncertainty,
-        "verdict": limit.verdict,
-    }
+    return keyed(limit, "cg_m=value limit_m=limit margin_m=margin expanded_uncertainty_m=uncertainty verdict")
 
 
 def amendment_json(done: Amendment, written: bool) -> dict[str, Any]:
@@ -136,22 +127,20 @@ def amendment_json(done: Amendment, written: bool) -> dict[str, Any]:
             "cg_expanded_uncertainty_m": done.u_cg,
         },
         "lines": [
-            {"name": line.name, "mass_kg": line.mass, "arm_m": line.arm, "lateral_arm_m": line.lateral_arm}
-            for line in done.lines
+            keyed(line, "name mass_kg=mass arm_m=arm lateral_arm_m=lateral_arm") for line in done.lines
         ],
         "since_weighing": {
             "record": done.recorded.version_id,
-            "mass_kg": change.mass,
-            "cg_m": change.cg,
-            "mass_share": change.mass_share,
-            "mass_share_of": done.landing_basis,
-            "chord_share": (
-                "no mean aerodynamic chord in the profile"
-                if change.chord_share is None
-                else change.chord_share
+            **keyed(
+                change,
+                "mass_kg=mass cg_m=cg mass_share mass_share_of chord_share revise reason",
+                mass_share_of=done.landing_basis,
+                chord_share=(
+                    "no mean aerodynamic chord in the profile"
+                    if change.chord_share is None
+                    else change.chord_share
+                ),
             ),
-            "revise": change.revise,
-            "reason": change.reason,
         },
         "negligible": done.negligible if done.negligible is not None else "no threshold applies",
         "extremes": [
@@ -215,7 +204,7 @@ def extremes_json(aircraft: Aircraft, assumed: Assumptions, checked: Sequence[Ad
     for found in checked:
         rows += [{"category": found.category, "reason": str(found.reason)}] if found.reason else []
         for each in found.pair:
-            items = [{"name": item.name, "mass_kg": item.mass, "arm_m": item.arm} for item in each.items]
+            items = [keyed(item, "name mass_kg=mass arm_m=arm") for item in each.items]
             row = {
                 "category": found.category,
                 "side": each.side,

@@ -10,6 +10,7 @@ from planner.logbook.mass.history import Held
 from planner.quantities.units import Display
 from planner.records.aircraft.record import Aircraft
 from planner.views.blocks import Column, Filled, Page, Picture, Shows, in_figures, in_words
+from planner.views.keyed import keyed
 from planner.views.records.row_chart import ChartRow, row_chart
 
 
@@ -62,22 +63,15 @@ def render_history(aircraft: Aircraft, held: Sequence[Held], shown: Display, con
 def history_json(aircraft: Aircraft, held: Sequence[Held]) -> dict[str, Any]:
     """The same in SI; schema `planner/history/1`."""
     rows = [
-        {
-            "version": each.record.version_id,
-            "date": str(each.record.date),
-            "established": each.record.established,
-            "reference": each.record.reference,
-            "mass_kg": each.total.mass,
-            "mass_expanded_uncertainty_kg": each.u.mass,
-            "cg_m": each.total.centre_of_gravity,
-            "cg_expanded_uncertainty_m": each.u.cg,
-            "what": each.what,
-            "by": each.by or "not stated",
-            "until": str(each.until or "in use"),
-            "weighing": each.weighing.version_id,
-            "mass_since_weighing_kg": each.mass_since,
-            "cg_since_weighing_m": each.cg_since,
-        }
+        keyed(
+            each,
+            "version=record.version_id date=record.date established=record.established"
+            " reference=record.reference mass_kg=total.mass mass_expanded_uncertainty_kg=u.mass"
+            " cg_m=total.centre_of_gravity cg_expanded_uncertainty_m=u.cg what by until"
+            " weighing=weighing.version_id mass_since_weighing_kg=mass_since cg_since_weighing_m=cg_since",
+            by=each.by or "not stated",
+            until=str(each.until or "in use"),
+        )
         for each in held
     ]
     return {"schema": "planner/history/1", "aircraft": aircraft.name, "caution": PREPARED, "records": rows}

@@ -19,6 +19,7 @@ from planner.quantities.sentences import joined, said
 from planner.quantities.units import Display
 from planner.records.aircraft.record import Aircraft
 from planner.views.blocks import Column, Filled, Page, Shows, in_figures, in_words
+from planner.views.keyed import keyed
 
 STATUS_SCHEMA: Final = "planner/ledger-status/1"
 EXPANDED: Final = "U is the expanded uncertainty (k = 2, about 95 %)."
@@ -135,13 +136,12 @@ def render_list(
 
 
 def _source_json(source: FuelSource) -> dict[str, Any]:
-    return {
-        "source": source.name,
-        "usable_l": source.volume * 1e3,
-        "expanded_uncertainty_l": COVERAGE * source.u * 1e3,
-        "basis": source.basis,
-        "carried_forward": not source.fresh,
-    }
+    return keyed(
+        source,
+        "source=name usable_l=volume*1e3 expanded_uncertainty_l basis",
+        expanded_uncertainty_l=COVERAGE * source.u * 1e3,
+        carried_forward=not source.fresh,
+    )
 
 
 def agreement_json(agreement: Agreement) -> dict[str, Any]:

@@ -8,6 +8,7 @@ from typing import Any, Final
 from planner.facts.sources import cite
 from planner.sureness.verify_cases import CaseResult
 from planner.views.blocks import Block, Column, Page, Row, Shows, in_figures
+from planner.views.keyed import keyed
 
 GOVERNS: Final = (
     "Agreement with published examples does not make a plan right: the approved flight manual governs."
@@ -34,20 +35,12 @@ def _by_source(results: Sequence[CaseResult]) -> dict[str, list[CaseResult]]:
 def cases_json(results: Sequence[CaseResult]) -> dict[str, Any]:
     """Every case with its published figure, ours, difference and tolerance, in the unit named beside them."""
     rows = [
-        {
-            "id": result.case.id,
-            "what": result.case.what,
-            "source": cite(result.case.source),
-            "clause": result.case.clause,
-            "how_read": result.case.tag,
-            "unit": result.case.unit,
-            "published": result.case.published,
-            "ours": result.ours,
-            "difference": result.difference,
-            "tolerance": result.case.tolerance,
-            "reason": result.case.reason,
-            "within": result.within,
-        }
+        keyed(
+            result,
+            "id=case.id what=case.what source clause=case.clause how_read=case.tag unit=case.unit"
+            " published=case.published ours difference tolerance=case.tolerance reason=case.reason within",
+            source=cite(result.case.source),
+        )
         for result in results
     ]
     return {

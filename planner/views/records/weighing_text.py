@@ -10,6 +10,7 @@ from planner.logbook.mass.values import worksheet_values
 from planner.logbook.mass.weigh import WorkedWeighing
 from planner.quantities.units import Dimension, Display
 from planner.views.blocks import INDENT, Column, Filled, Page, Row, Shows, in_figures, in_words
+from planner.views.keyed import keyed
 
 SCHEMA: Final = "planner/weighing/1"
 ARM: Final = Column("arm", of="length")
@@ -180,53 +181,33 @@ def weighing_json(worked: WorkedWeighing, shown: Display, working: bool) -> dict
         "signed": False,
         "facts": dict(_facts(worked)),
         "points": [
-            {
-                "name": each.name,
-                "reading_kg": each.reading,
-                "tare_kg": each.tare,
-                "reaction_kg": each.reaction,
-                "arm_m": each.arm,
-            }
+            keyed(each, "name reading_kg=reading tare_kg=tare reaction_kg=reaction arm_m=arm")
             for each in worked.reactions
         ],
-        "on_scales": {
-            "mass_kg": worked.result.scale_total.mass,
-            "moment_kg_m": worked.result.scale_total.moment,
-        },
+        "on_scales": keyed(worked.result.scale_total, "mass_kg=mass moment_kg_m=moment"),
         "corrections": [
-            {
-                "name": each.name,
-                "mass_kg": each.mass,
-                "u_kg": abs(each.u_mass),
-                "arm_m": each.arm,
-                "basis": each.basis,
-            }
+            keyed(each, "name mass_kg=mass u_kg arm_m=arm basis", u_kg=abs(each.u_mass))
             for each in worked.corrections
         ],
         "steps": [
-            {
-                "name": step.item.name,
-                "mass_kg": step.item.mass,
-                "arm_m": step.item.arm,
-                "moment_kg_m": step.item.moment,
-                "then_kg": step.running.mass,
-            }
+            keyed(
+                step,
+                "name=item.name mass_kg=item.mass arm_m=item.arm moment_kg_m=item.moment"
+                " then_kg=running.mass",
+            )
             for step in worked.result.steps
         ],
-        "basic_empty": {
-            "mass_kg": total.mass,
-            "mass_expanded_uncertainty_kg": uncertainty.mass,
-            "cg_m": total.centre_of_gravity,
-            "cg_expanded_uncertainty_m": uncertainty.cg,
-            "moment_kg_m": total.moment,
-            "moment_expanded_uncertainty_kg_m": uncertainty.moment,
-            "lateral_cg_m": total.lateral_centre_of_gravity,
-            "lateral_cg_expanded_uncertainty_m": uncertainty.lateral_cg,
-            "includes": list(sheet.includes),
-            "date": str(sheet.date),
-            "next_due": str(sheet.next_due or "not stated"),
-            "profile_lines": worksheet_values(worked),
-        },
+        "basic_empty": keyed(
+            total,
+            "mass_kg=mass mass_expanded_uncertainty_kg cg_m=centre_of_gravity cg_expanded_uncertainty_m"
+            " moment_kg_m=moment moment_expanded_uncertainty_kg_m lateral_cg_m=lateral_centre_of_gravity",
+            mass_expanded_uncertainty_kg=uncertainty.mass,
+            cg_expanded_uncertainty_m=uncertainty.cg,
+            moment_expanded_uncertainty_kg_m=uncertainty.moment,
+            lateral_cg_expanded_uncertainty_m=uncertainty.lateral_cg,
+            **keyed(sheet, "includes date next_due", next_due=str(sheet.next_due or "not stated")),
+            profile_lines=worksheet_values(worked),
+        ),
         "uncertainties_stated": worked.uncertainties_stated,
         "causes": [
             {"cause": cause, "u_mass_kg": mass, "u_cg_m": cg} for cause, mass, cg in uncertainty.causes

@@ -22,6 +22,7 @@ from planner.views.blocks import Column, Page, Picture, Row, in_figures, in_word
 from planner.views.chart import chart
 from planner.views.flight.envelope_picture import envelope_drawn, legend
 from planner.views.flight.flight_json import flight_json
+from planner.views.keyed import keyed
 from planner.views.school.grid_picture import grid_block
 from planner.views.school.practice_text import render_cautions, render_table
 from planner.views.school.practice_words import cautions, cited
@@ -213,15 +214,14 @@ def handout(worked: Worked, show: Display, *, answers: bool) -> str:
 
 def list_json() -> dict[str, Any]:
     """The demonstrations with their questions."""
-    keys = ("name", "question", "aircraft")
-    rows = [{key: getattr(each, key) for key in keys} for each in DEMONSTRATIONS.values()]
+    rows = [keyed(each, "name question aircraft") for each in DEMONSTRATIONS.values()]
     return {"schema": "planner/demonstrations/1", "cautions": list(cautions(True)), "demonstrations": rows}
 
 
 def _case_json(lab: Lab, case: ShownCase) -> dict[str, Any]:
     here = total_of(lab, case)
     rows = [{"item": name, "mass_kg": mass, "arm_m": arm} for name, _, mass, arm in items(lab, case)]
-    total = {"mass_kg": here.mass, "moment_kg_m": here.moment, "cg_m": here.centre_of_gravity}
+    total = keyed(here, "mass_kg=mass moment_kg_m=moment cg_m=centre_of_gravity")
     return {"case": case.words, "items": rows, "total": total}
 
 
@@ -237,15 +237,10 @@ def shown_json(worked: Worked, show: Display) -> dict[str, Any]:
         "name": demonstration.name,
         "question": demonstration.question,
         "aircraft": aircraft.name,
-        "holds": shown.holds,
-        "found": list(shown.found),
-        "table": {"heads": list(shown.table.heads), "rows": [list(row) for row in shown.table.rows]},
-        "figures": dict(shown.figures),
+        **keyed(shown, "holds found table figures", table=keyed(shown.table, "heads rows")),
         "cases": [_case_json(lab, case) for case in shown.cases],
         "working": [*lines, *shown.working],
-        "lesson": shown.lesson,
-        "correction": shown.correction,
-        "notes": list(shown.notes),
+        **keyed(shown, "lesson correction notes"),
         "sources": list(cited(shown.sources)),
         "flight": flight_json(shown.plan) if shown.plan is not None else None,
     }

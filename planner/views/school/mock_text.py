@@ -9,6 +9,7 @@ from planner.school.marking.mock import Report, TestFile
 from planner.school.slips.register import SLIPS, load_all
 from planner.school.topics import TOPICS, ProblemSet
 from planner.views.blocks import Column, Page, Row
+from planner.views.keyed import keyed
 from planner.views.school.practice_paper import PracticePaper, papers_of
 
 
@@ -35,15 +36,8 @@ def render_report(page: Page, test: TestFile, found: Report, seconds: float | No
 def report_json(name: str, found: Report) -> dict[str, Any]:
     """A learner's report."""
     topics = [{"topic": topic, "points": points, "of": of} for topic, points, of in found.topics]
-    return {
-        "learner": name,
-        "points": found.points,
-        "of": found.of,
-        "share_percent": found.share,
-        "passed": found.passed,
-        "topics": topics,
-        "slips": dict(found.slips),
-    }
+    told = "learner points of share_percent=share passed"
+    return keyed(found, told, learner=name, topics=topics, slips=dict(found.slips))
 
 
 def papers_file(test: TestFile, papers: Sequence[tuple[str, ProblemSet]], form: str, *, key: bool) -> bytes:

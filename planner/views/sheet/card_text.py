@@ -16,6 +16,7 @@ from planner.records.aircraft.record import Aircraft
 from planner.search.card import Card, CardCell, Witness, bands
 from planner.views.blocks import Bullets, Column, Page, Row, Table
 from planner.views.flight.digest import digest
+from planner.views.keyed import keyed
 from planner.views.sheet.sheet import Sheet
 
 MADE_BY: Final = "made-by"  # the id of the line that makes the card again
@@ -72,18 +73,16 @@ def _litres(volume: float | None) -> float | None:
 
 
 def _cell_json(made: Card, cell: CardCell) -> dict[str, Any]:
-    return {
-        "across_kg": list(cell.across),
-        "down_kg": list(cell.down),
-        "shown": cell.fuel is not None,
-        "baggage_most_kg": cell.baggage,
-        "fuel_least_L": None if cell.fuel is None else 0.0,
-        "fuel_most_L": _litres(cell.fuel),
-        "proof_boxes": cell.boxes,
-        "refuted_more_baggage": _witness_json(made, cell.more_baggage),
-        "refuted_more_fuel": _witness_json(made, cell.more_fuel),
-        "undecided": list(cell.undecided),
-    }
+    return keyed(
+        cell,
+        "across_kg=across down_kg=down shown baggage_most_kg=baggage fuel_least_L fuel_most_L"
+        " proof_boxes=boxes refuted_more_baggage refuted_more_fuel undecided",
+        shown=cell.fuel is not None,
+        fuel_least_L=None if cell.fuel is None else 0.0,
+        fuel_most_L=_litres(cell.fuel),
+        refuted_more_baggage=_witness_json(made, cell.more_baggage),
+        refuted_more_fuel=_witness_json(made, cell.more_fuel),
+    )
 
 
 def _witness_json(made: Card, witness: Witness | None) -> dict[str, Any] | None:

@@ -18,6 +18,7 @@ from planner.sweep.sweep_ranges import Axis
 from planner.sweep.sweep_run import Grid, Summary
 from planner.sweep.targets import Target
 from planner.views.blocks import Column, Page, Parts, Picture, Row, Shows, in_figures, in_words
+from planner.views.keyed import keyed
 from planner.views.limit_words import GROUP_WORDS
 from planner.views.sweep.sweep_csv import UNIT
 from planner.views.sweep.sweep_map import curves, heat_map, legend
@@ -183,10 +184,10 @@ def sweep_json(report: SweepReport) -> dict[str, Any]:
     plan, summary = report.plan, report.summary
     return {
         "schema": "planner/sweep/1",
-        "invented": plan.aircraft.invented,
-        "aircraft": plan.aircraft.name,
-        "category": plan.flight.category,
-        "flight": plan.flight_path,
+        **keyed(
+            plan,
+            "invented=aircraft.invented aircraft=aircraft.name category=flight.category flight=flight_path",
+        ),
         "table": report.table,
         "cautions": list(cautions(plan)),
         "count": summary.count,

@@ -10,6 +10,7 @@ from planner.plan.comparing import ComparedLimit, ComparedLoading, compared_limi
 from planner.quantities.units import SI_UNIT, Display
 from planner.views.flight.compare.compare_text import EXIT_CODE, letter
 from planner.views.flight.flight_json import flight_json
+from planner.views.keyed import keyed
 from planner.views.limit_words import margin_json
 from planner.views.words import deciding
 
@@ -35,7 +36,7 @@ def compared_json(loadings: Sequence[ComparedLoading]) -> dict[str, Any]:
 
 def _loading(at: int, each: ComparedLoading) -> dict[str, Any]:
     decides = [
-        {"id": spot.limit.id, "place": spot.limit.place, "name": spot.base, **margin_json(spot.limit)}
+        keyed(spot, "id=limit.id place=limit.place name=base", **margin_json(spot.limit))
         for spot in deciding(each.plan, Display())
     ]
     return {
@@ -55,11 +56,11 @@ def _check(check: LimitResult | None) -> dict[str, Any] | str:
 def _limit(each: ComparedLimit) -> dict[str, Any]:
     limit = each.limit
     changes = [each.change(at) for at in range(1, len(each.checks))]
-    return {
-        "id": limit.id,
-        "place": limit.place,
-        "name": limit.base or limit.name,
-        "unit": SI_UNIT[limit.dimension],
-        "checks": [_check(check) for check in each.checks],
-        "differences": [NOT_ASKED if change is None else change for change in changes],
-    }
+    return keyed(
+        limit,
+        "id place name",
+        name=limit.base or limit.name,
+        unit=SI_UNIT[limit.dimension],
+        checks=[_check(check) for check in each.checks],
+        differences=[NOT_ASKED if change is None else change for change in changes],
+    )

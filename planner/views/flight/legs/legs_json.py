@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from planner.quantities.units import LITRE, Display
 from planner.search.legs import LegPlan
 from planner.views.flight.flight_json import whole_json
+from planner.views.keyed import keyed
 
 if TYPE_CHECKING:
     from planner.sureness.chance import Chance
@@ -44,13 +45,11 @@ def _leg(number: int, leg: LegPlan) -> dict[str, Any]:
             "total_l": leg.uplift / LITRE,
             "total_kg": leg.uplift * leg.plan.density.density,
             "tanks": {
-                line.tank: {
-                    "on_arrival_l": line.arrival / LITRE,
-                    "put_in_l": line.uplift / LITRE,
-                    "usable_then_l": line.usable / LITRE,
-                    "dip_before_m": line.dip_before,
-                    "dip_after_m": line.dip_after,
-                }
+                line.tank: keyed(
+                    line,
+                    "on_arrival_l=arrival put_in_l=uplift usable_then_l=usable dip_before_m=dip_before"
+                    " dip_after_m=dip_after",
+                )
                 for line in leg.order
             },
         },

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import partial
 from typing import Any, Final
 
 from planner.facts.cautions import LEDGER
@@ -14,6 +13,7 @@ from planner.quantities.errors import Finding
 from planner.quantities.units import Dimension, Display, clock
 from planner.records.aircraft.record import Aircraft
 from planner.views.blocks import Filled, Shows, in_figures, in_words
+from planner.views.keyed import keyed
 from planner.views.records.ledger.reconcile_text import flow_words
 from planner.views.records.ledger_text import EXPANDED, begun, notices
 
@@ -93,26 +93,14 @@ def _why_apart(learned: Learned) -> str:
 
 def burn_json(aircraft: Aircraft, learned: Learned, findings: Sequence[Finding]) -> dict[str, Any]:
     """Intervals and learned flow; schema `planner/ledger-burn/1`."""
-
-    def scaled(value: float | str, scale: float) -> float | str:
-        return value * scale if isinstance(value, float) else value
-
-    flow, litres = partial(scaled, scale=3.6e6), partial(scaled, scale=1e3)
-
     rows = [
-        {
-            "since": each.since,
-            "until": each.until,
-            "flights": each.flights,
-            "min": each.duration / 60,
-            "burnt_l": each.burnt * 1e3,
-            "expanded_uncertainty_l": COVERAGE * each.u * 1e3,
-            "planned_l": litres(each.planned),
-            "above_plan_l": litres(each.above_plan),
-            "l_per_h": flow(each.rate),
-            "from": each.begin.name,
-            "to": each.end.name,
-        }
+        keyed(
+            each,
+            "since until flights min=duration burnt_l=burnt*1e3 expanded_uncertainty_l planned_l=planned*1e3"
+            " above_plan_l=above_plan*1e3 l_per_h=rate*3.6e6",
+            expanded_uncertainty_l=COVERAGE * each.u * 1e3,
+            **{"from": each.begin.name, "to": each.end.name},
+        )
         for each in learned.intervals
     ]
     return {
@@ -120,12 +108,10 @@ def burn_json(aircraft: Aircraft, learned: Learned, findings: Sequence[Finding])
         "aircraft": aircraft.name,
         "caution": LEDGER,
         "intervals": rows,
-        "learned": {
-            "l_per_h": flow(learned.flow),
-            "u_l_per_h": flow(learned.u),
-            "spread_l_per_h": flow(learned.spread),
-            "between_known_l_per_h": flow(learned.between),
-            "between_known_u_l_per_h": flow(learned.u_between),
-        },
+        "learned": keyed(
+            learned,
+            "l_per_h=flow*3.6e6 u_l_per_h=u*3.6e6 spread_l_per_h=spread*3.6e6"
+            " between_known_l_per_h=between*3.6e6 between_known_u_l_per_h=u_between*3.6e6",
+        ),
         "findings": [finding.as_json() for finding in findings],
     }

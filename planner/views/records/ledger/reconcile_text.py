@@ -16,6 +16,7 @@ from planner.quantities.sentences import said
 from planner.quantities.units import Display
 from planner.records.aircraft.record import Aircraft
 from planner.views.blocks import Column, Filled, Page, Shows, in_figures, in_words
+from planner.views.keyed import keyed
 from planner.views.records.ledger_text import EXPANDED, agreement_json, begun, litres, notices, when
 
 RECONCILE_SCHEMA: Final = "planner/ledger-reconcile/1"
@@ -106,23 +107,24 @@ def reconcile_json(
 ) -> dict[str, Any]:
     """Every stage; schema `planner/ledger-reconcile/1`."""
     rows = [
-        {
-            "at": stage.at,
-            "after": _event(stage.movement),
-            "change_l": stage.movement.change * 1e3 if stage.movement is not None else 0.0,
+        keyed(
+            stage,
+            "at after change_l",
+            after=_event(stage.movement),
+            change_l=stage.movement.change * 1e3 if stage.movement is not None else 0.0,
             **agreement_json(compare(stage.sources)),
-            "notes": list(stage.missing),
-        }
+            notes=list(stage.missing),
+        )
         for stage in stages
     ]
     adjusted = [
-        {
-            "number": point.stored.number,
-            "usable_l": point.total * 1e3,
-            "expanded_uncertainty_l": COVERAGE * point.u_total * 1e3,
-            "tanks_l": dict(zip(aircraft.tanks, (volume * 1e3 for volume in point.volumes), strict=True)),
-            "normalised_residual": whole.normalised.get(point.stored.number, 0.0),
-        }
+        keyed(
+            point,
+            "number=stored.number usable_l=total*1e3",
+            expanded_uncertainty_l=COVERAGE * point.u_total * 1e3,
+            tanks_l=dict(zip(aircraft.tanks, (volume * 1e3 for volume in point.volumes), strict=True)),
+            normalised_residual=whole.normalised.get(point.stored.number, 0.0),
+        )
         for point in whole.points
     ]
     flow = (
