@@ -1,10 +1,12 @@
-"""The answers of a sweep as one numpy structured array: what any library of tables takes."""
+"""The answers of a sweep as numpy arrays: a structured one, which any library of tables takes, or a file."""
 
 from __future__ import annotations
 
+import io
 import math
 from collections.abc import Callable, Sequence
 from functools import partial
+from pathlib import Path
 from typing import Any, Final, TypeAlias
 
 import numpy as np
@@ -13,15 +15,19 @@ from numpy.typing import NDArray
 from planner.flight.envelope import ORDER
 from planner.flight.limits import STATES
 from planner.plan import plan_flight
+from planner.plan.results import Plan
+from planner.quantities.files import write_new
 from planner.quantities.units import SI_UNIT
 from planner.records.aircraft.record import Aircraft
 from planner.records.flight.record import Flight
 from planner.records.store import Loaded
 from planner.sweep.block import GROUP_DIMENSION, GROUPS, BlockResult
 from planner.sweep.sweep_ranges import read_ranges
-from planner.sweep.sweep_run import RangeSource, Summary, planned_again, run
+from planner.sweep.sweep_run import Kept, RangeSource, Summary, planned_again, run
 from planner.sweep.sweeping import compile_sweep
+from planner.sweep.targets import Target
 from planner.views.sweep.sweep_csv import agreeing, groups_used, too_many
+from planner.views.words import cautions
 
 _Fill: TypeAlias = Callable[[NDArray[np.float64], BlockResult], Any]
 _WIDEST: Final = max(map(len, ORDER))
@@ -87,3 +93,31 @@ def swept(
     run(model, source, [rows, summary], lambda done: None)  # noqa: ARG005 - nobody waits for a progress bar here
     agreeing(planned_again(flight, aircraft, plan, source.targets, summary), flight.document.path)
     return rows.array
+
+
+def write_npz(path: Path, kept: Kept, targets: Sequence[Target], plan: Plan) -> None:
+    """Write every loading and answer.
+
+    Arrays: `names` (k,) and `loads` (n, k) in kg or m3; `verdict` (n,), 0 inside, 1 not shown inside, 2
+    outside; per group of limits, named in
+    `groups`: `verdicts`, `margins` (infinite where there is no such limit) and `uncertainties` (7, n) in kg,
+    m or m3; per state, named in `states`:
+    `masses` [kg] and `cgs` [m], (4, n); `cautions`. Raises InputRefused where the file exists or can not be
+    written.
+    """
+    buffer = io.BytesIO()
+    np.savez(
+        buffer,
+        names=np.array([target.name for target in targets]),
+        loads=kept.loads,
+        verdict=kept.verdict,
+        groups=np.array(GROUPS),
+        verdicts=kept.verdicts,
+        margins=kept.margins,
+        uncertainties=kept.uncertainties,
+        states=np.array(STATES),
+        masses=kept.masses,
+        cgs=kept.cgs,
+        cautions=np.array(cautions(plan)),
+    )
+    write_new(path, buffer.getvalue())

@@ -1,19 +1,21 @@
-"""Loadings beside each other on the terminal: what each is, the verdicts with what decides them, figures,
-margins and their differences; the cautions stand first and last.
+"""Loadings beside each other on the terminal and as JSON: what each is, the verdicts with what decides them,
+figures, margins and their differences; the cautions stand first and last.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from typing import Final
+from typing import Any, Final
 
 from planner.facts.cautions import INVENTED, PLAN, PLAN_SHORT
 from planner.flight.envelope import LimitResult, Verdict
-from planner.plan.comparing import ComparedLoading, compared_limits, worst_compared
+from planner.plan.comparing import ComparedLimit, ComparedLoading, compared_limits, worst_compared
 from planner.plan.results import Plan
 from planner.quantities.sentences import finding_line
-from planner.quantities.units import Dimension, Display, clock
+from planner.quantities.units import SI_UNIT, Dimension, Display, clock
 from planner.views.blocks import INDENT, Block, Page, Row, Shows, in_figures, in_words
+from planner.views.flight.flight_json import flight_json
+from planner.views.keyed import keyed
 from planner.views.limit_words import (
     CELL_STYLES,
     GROUP_WORDS,
@@ -21,8 +23,9 @@ from planner.views.limit_words import (
     STATE_WORDS,
     VERDICT_STYLES,
     VERDICT_WORDS,
+    margin_json,
 )
-from planner.views.words import about, amount, uncertainty_sentence, verdict_sentence
+from planner.views.words import about, amount, deciding, uncertainty_sentence, verdict_sentence
 
 LETTERS: Final = "ABCDE"
 EXIT_CODE: Final = "Exit code 0 only where every loading is shown inside every limit, 1 otherwise."
@@ -173,4 +176,56 @@ def _margins(page: Page, loadings: Sequence[ComparedLoading], display: Display) 
     page.paragraph(
         "! outside the limit. ? not shown inside: the margin is not larger than its U."
         " - not asked: nothing is on that station, or the profile has no such limit."
+    )
+
+
+SCHEMA: Final = "planner/compare/1"
+NOT_ASKED: Final = "not asked: nothing is on that station, or the profile has no such limit"
+
+
+def compared_json(loadings: Sequence[ComparedLoading]) -> dict[str, Any]:
+    """The loadings as JSON data, schema `planner/compare/1`: each with its whole plan as in
+    `planner/flight/1`, and every limit with its margin in each and the difference to the first.
+
+    A margin stands in the unit named beside it; where a limit is not asked the reason stands in its place.
+    Parameters: `loadings` as planned [SI]. Returns a dict of str, float, list and dict only.
+    """
+    return {
+        "schema": SCHEMA,
+        "verdict": worst_compared(loadings),
+        "exit_code": EXIT_CODE,
+        "loadings": [_loading(at, each) for at, each in enumerate(loadings)],
+        "limits": [_limit(each) for each in compared_limits([each.plan for each in loadings])],
+    }
+
+
+def _loading(at: int, each: ComparedLoading) -> dict[str, Any]:
+    decides = [
+        keyed(spot, "id=limit.id place=limit.place name=base", **margin_json(spot.limit))
+        for spot in deciding(each.plan, Display())
+    ]
+    return {
+        "letter": letter(at),
+        "file": each.file,
+        "leg": each.name,
+        "changed": list(each.json),
+        "decides": decides,
+        "plan": flight_json(each.plan),
+    }
+
+
+def _check(check: LimitResult | None) -> dict[str, Any] | str:
+    return NOT_ASKED if check is None else margin_json(check)
+
+
+def _limit(each: ComparedLimit) -> dict[str, Any]:
+    limit = each.limit
+    changes = [each.change(at) for at in range(1, len(each.checks))]
+    return keyed(
+        limit,
+        "id place name",
+        name=limit.base or limit.name,
+        unit=SI_UNIT[limit.dimension],
+        checks=[_check(check) for check in each.checks],
+        differences=[NOT_ASKED if change is None else change for change in changes],
     )
