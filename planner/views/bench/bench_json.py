@@ -67,11 +67,7 @@ def _head(bench: Bench) -> dict[str, Any]:
         "density_kg_per_m3": _estimate(bench.result.density),
         "density_15c_kg_per_m3": _estimate(bench.result.density_15c),
         "comparison": _comparison(bench.comparison),
-        "in_tanks": {
-            "volume_l": tanks.volume * 1e3,
-            "what": tanks.words,
-            "expanded_uncertainty_kg": tanks.difference,
-        },
+        "in_tanks": keyed(tanks, "volume_l=volume*1e3 what=words expanded_uncertainty_kg=difference"),
         "values_assumed": list(bench.sentences),
     }
 
@@ -83,11 +79,7 @@ def bench_json(
     terminal.
     """
     said = [sentence for section in words.sections(bench, shown, change).values() for sentence in section]
-    last = {
-        "flight_line": words.flight_line(bench) or None,
-        "sentences": said,
-        "findings": [finding.as_json() for finding in bench.findings],
-    }
+    last = {"flight_line": words.flight_line(bench) or None, "sentences": said, **keyed(bench, "findings")}
     result = bench.result
     first = _head(bench) | {
         **keyed(result, "temperature_c=temperature glass_effect_kg_per_m3=glass_effect"),

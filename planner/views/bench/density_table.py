@@ -71,8 +71,7 @@ def table_json(table: DensityTable) -> dict[str, Any]:
     rows = [
         keyed(
             row,
-            "temperature_c=to kg_per_m3=result",
-            expanded_uncertainty_kg_per_m3=COVERAGE * row.u,
+            "temperature_c=to kg_per_m3=result expanded_uncertainty_kg_per_m3=u*k",
             kg_per_l=in_unit(row.result, "kg/L"),
             lb_per_usgal=in_unit(row.result, "lb/USgal"),
             lb_per_impgal=in_unit(row.result, "lb/impgal"),

@@ -53,9 +53,8 @@ def correction_json(result: DensityCorrection) -> dict[str, Any]:
         **keyed(
             result,
             "stated_kg_per_m3=stated stated_temperature_c=at at_15c_kg_per_m3=at_15c wanted_temperature_c=to"
-            " kg_per_m3=result expanded_uncertainty_kg_per_m3 alpha_per_k=alpha product_group=group"
+            " kg_per_m3=result expanded_uncertainty_kg_per_m3=u*k alpha_per_k=alpha product_group=group"
             " volume_correction_factor_stated=factor_at volume_correction_factor_wanted=factor_to",
-            expanded_uncertainty_kg_per_m3=COVERAGE * result.u,
         ),
         "source": cite("api-mpms-11.1"),
         "cautions": [DENSITY_GATE],

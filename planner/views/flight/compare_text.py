@@ -204,14 +204,13 @@ def _loading(at: int, each: ComparedLoading) -> dict[str, Any]:
         keyed(spot, "id=limit.id place=limit.place name=base", **margin_json(spot.limit))
         for spot in deciding(each.plan, Display())
     ]
-    return {
-        "letter": letter(at),
-        "file": each.file,
-        "leg": each.name,
-        "changed": list(each.json),
-        "decides": decides,
-        "plan": flight_json(each.plan),
-    }
+    return keyed(
+        each,
+        "letter file leg=name changed=json",
+        letter=letter(at),
+        decides=decides,
+        plan=flight_json(each.plan),
+    )
 
 
 def _check(check: LimitResult | None) -> dict[str, Any] | str:

@@ -161,36 +161,30 @@ def flight_json(plan: Plan) -> dict[str, Any]:
     Parameters: `plan` as made by `planner.plan`. Returns a dict of str, float, bool, list and dict only.
     Raises: nothing. Source: [common-practice] SI and accepted units.
     """
-    density = plan.density
     drains, looks = before_start(plan)
-    data = {
-        "schema": SCHEMA,
-        "verdict": plan.verdict,
-        "summary": verdict_sentence(plan, Display()),
-        "uncertainties_stated": plan.uncertainties_stated,
-        "uncertainty_note": uncertainty_sentence(plan),
-        "invented": plan.aircraft.invented,
-        "cautions": list(cautions(plan)),
-        "flight": about_json(plan),
-        "aircraft": _aircraft(plan),
-        "rule": keyed(
+    data = keyed(
+        plan,
+        "schema verdict summary uncertainties_stated uncertainty_note invented=aircraft.invented cautions"
+        " flight aircraft rule density fuel states load_limits burn items findings",
+        schema=SCHEMA,
+        summary=verdict_sentence(plan, Display()),
+        uncertainty_note=uncertainty_sentence(plan),
+        cautions=list(cautions(plan)),
+        flight=about_json(plan),
+        aircraft=_aircraft(plan),
+        rule=keyed(
             plan.rule,
             "key final_reserve_min basis basis_words citation read how_read=tag conditions note",
             final_reserve_min=plan.rule.minutes,
         ),
-        "density": (
-            density_json(density)
-            | {
-                "correction_factor": density.correction_factor,
-                "grade": plan.grade.id,
-                "grade_band_at_15c_kg_per_m3": list(plan.grade.band),
-            }
-        ),
-        "fuel": _fuel(plan),
-        "states": [_state(plan, state) for state in plan.states],
-        "load_limits": [_limit(limit) for limit in plan.load_limits],
-        "burn": _burn(plan),
-        "items": [
+        density=density_json(plan.density)
+        | keyed(plan.density, "correction_factor")
+        | keyed(plan.grade, "grade=id grade_band_at_15c_kg_per_m3=band"),
+        fuel=_fuel(plan),
+        states=[_state(plan, state) for state in plan.states],
+        load_limits=[_limit(limit) for limit in plan.load_limits],
+        burn=_burn(plan),
+        items=[
             keyed(
                 item,
                 "station=name mass_kg=mass arm_m=arm moment_kg_m=moment",
@@ -198,9 +192,8 @@ def flight_json(plan: Plan) -> dict[str, Any]:
             )
             for item in plan.loading.items
         ],
-        "findings": [finding.as_json() for finding in plan.findings],
-        "before_engine_start": {"drains": list(drains), "looks": list(looks)},
-    }
+        before_engine_start={"drains": list(drains), "looks": list(looks)},
+    )
     return {**data, "digest": digest(data)}
 
 

@@ -119,47 +119,38 @@ def amendment_json(done: Amendment, written: bool) -> dict[str, Any]:
     """The change in SI; schema `planner/amendment/1`."""
     change = done.since_weighing
     across = done.aircraft.lateral_known or "lateral_arm" in done.after.model_fields_set
-    return {
-        "schema": SCHEMA,
-        "caution": PREPARED,
-        "written": written,
-        "profile": done.path,
-        "before": _record_json(done.before, done.totals[0], across),
-        "after": {
+    no_chord = "no mean aerodynamic chord in the profile"
+    return keyed(
+        done,
+        "schema caution written profile=path before after lines since_weighing negligible extremes"
+        " assumptions=adverse_notes changed_lines findings",
+        schema=SCHEMA,
+        caution=PREPARED,
+        written=written,
+        before=_record_json(done.before, done.totals[0], across),
+        after={
             **_record_json(done.after, done.totals[1], across),
-            "mass_expanded_uncertainty_kg": done.u_mass,
-            "cg_expanded_uncertainty_m": done.u_cg,
+            **keyed(done, "mass_expanded_uncertainty_kg=u_mass cg_expanded_uncertainty_m=u_cg"),
         },
-        "lines": [
-            keyed(line, "name mass_kg=mass arm_m=arm lateral_arm_m=lateral_arm") for line in done.lines
-        ],
-        "since_weighing": {
-            "record": done.recorded.version_id,
-            **keyed(
-                change,
-                "mass_kg=mass cg_m=cg mass_share mass_share_of chord_share revise reason",
-                mass_share_of=done.landing_basis,
-                chord_share=(
-                    "no mean aerodynamic chord in the profile"
-                    if change.chord_share is None
-                    else change.chord_share
-                ),
-            ),
-        },
-        "negligible": done.negligible if done.negligible is not None else "no threshold applies",
-        "extremes": [
-            {
-                "category": pair.category,
-                "side": pair.after.side,
-                "before": _limit_json(pair.before.limit),
-                "after": _limit_json(pair.after.limit),
-            }
+        lines=[keyed(line, "name mass_kg=mass arm_m=arm lateral_arm_m=lateral_arm") for line in done.lines],
+        since_weighing=keyed(
+            change,
+            "record mass_kg=mass cg_m=cg mass_share mass_share_of chord_share revise reason",
+            record=done.recorded.version_id,
+            mass_share_of=done.landing_basis,
+            chord_share=no_chord if change.chord_share is None else change.chord_share,
+        ),
+        negligible=done.negligible if done.negligible is not None else "no threshold applies",
+        extremes=[
+            keyed(
+                pair,
+                "category side=after.side",
+                before=_limit_json(pair.before.limit),
+                after=_limit_json(pair.after.limit),
+            )
             for pair in done.adverse
         ],
-        "assumptions": [str(note) for note in done.adverse_notes],
-        "changed_lines": list(done.changed_lines),
-        "findings": [finding.as_json() for finding in done.findings],
-    }
+    )
 
 
 def render_extremes(

@@ -174,7 +174,9 @@ def working_lines(worked: WorkedWeighing, shown: Display) -> list[str]:
 
 def weighing_json(worked: WorkedWeighing, shown: Display, working: bool) -> dict[str, Any]:
     """The weighing in SI, every step, uncertainties and their causes; schema `planner/weighing/1`."""
-    total, uncertainty, sheet = worked.result.basic_empty, worked.uncertainty, worked.sheet
+    causes = [
+        dict(zip(("cause", "u_mass_kg", "u_cg_m"), of, strict=True)) for of in worked.uncertainty.causes
+    ]
     result: dict[str, Any] = {
         "schema": SCHEMA,
         "caution": PREPARED,
@@ -190,29 +192,21 @@ def weighing_json(worked: WorkedWeighing, shown: Display, working: bool) -> dict
             for each in worked.corrections
         ],
         "steps": [
-            keyed(
-                step,
-                "name=item.name mass_kg=item.mass arm_m=item.arm moment_kg_m=item.moment"
-                " then_kg=running.mass",
-            )
+            keyed(step.item, "name mass_kg=mass arm_m=arm moment_kg_m=moment", then_kg=step.running.mass)
             for step in worked.result.steps
         ],
         "basic_empty": keyed(
-            total,
-            "mass_kg=mass mass_expanded_uncertainty_kg cg_m=centre_of_gravity cg_expanded_uncertainty_m"
-            " moment_kg_m=moment moment_expanded_uncertainty_kg_m lateral_cg_m=lateral_centre_of_gravity",
-            mass_expanded_uncertainty_kg=uncertainty.mass,
-            cg_expanded_uncertainty_m=uncertainty.cg,
-            moment_expanded_uncertainty_kg_m=uncertainty.moment,
-            lateral_cg_expanded_uncertainty_m=uncertainty.lateral_cg,
-            **keyed(sheet, "includes date next_due", next_due=str(sheet.next_due or "not stated")),
+            worked,
+            "mass_kg=result.basic_empty.mass mass_expanded_uncertainty_kg=uncertainty.mass"
+            " cg_m=result.basic_empty.centre_of_gravity cg_expanded_uncertainty_m=uncertainty.cg"
+            " moment_kg_m=result.basic_empty.moment moment_expanded_uncertainty_kg_m=uncertainty.moment"
+            " lateral_cg_m=result.basic_empty.lateral_centre_of_gravity"
+            " lateral_cg_expanded_uncertainty_m=uncertainty.lateral_cg includes=sheet.includes"
+            " date=sheet.date",
+            next_due=str(worked.sheet.next_due or "not stated"),
             profile_lines=worksheet_values(worked),
         ),
-        "uncertainties_stated": worked.uncertainties_stated,
-        "causes": [
-            {"cause": cause, "u_mass_kg": mass, "u_cg_m": cg} for cause, mass, cg in uncertainty.causes
-        ],
-        "findings": [finding.as_json() for finding in worked.findings],
+        **keyed(worked, "uncertainties_stated causes findings", causes=causes),
     }
     if working:
         result["working"] = working_lines(worked, shown)

@@ -59,20 +59,20 @@ def _stop(stop: Stop) -> dict[str, Any]:
         return time / 60 if time == time else "a phase has no flow in the profile"  # NaN
 
     first, last, here = map(minutes, stop.times)
-    return {
-        **keyed(stop, "earliest_share=earliest latest_share=latest share=chosen"),
-        "earliest_min": first,
-        "latest_min": last,
-        "at_min": here,
-        "put_in_l": stop.put_in / LITRE,
+    parts = zip(("before", "after"), (stop.before, stop.after), stop.windows, strict=True)
+    return keyed(
+        stop,
+        "earliest_share=earliest latest_share=latest share=chosen earliest_min latest_min at_min"
+        " put_in_l=put_in",
+        earliest_min=first,
+        latest_min=last,
+        at_min=here,
         **{
             name: plan_in_short(case.plan)
             | {"usable_fuel_window_l": [window.low / LITRE, window.high / LITRE]}
-            for name, case, window in zip(
-                ("before", "after"), (stop.before, stop.after), stop.windows, strict=True
-            )
+            for name, case, window in parts
         },
-    }
+    )
 
 
 def _remedy(remedy: Remedy) -> dict[str, Any]:
@@ -88,12 +88,13 @@ def _remedy(remedy: Remedy) -> dict[str, Any]:
 
 
 def _impossible(item: Impossible) -> dict[str, Any]:
-    return {
-        "tried": _step(item.step),
-        "reason": impossible_words(item, Display()),
-        "fails": [keyed(limit, "where=place limit=title", **margin_json(limit)) for limit in item.failing],
-        "fuel_short_l": item.short / LITRE,
-    }
+    return keyed(
+        item,
+        "tried reason fails fuel_short_l=short",
+        tried=_step(item.step),
+        reason=impossible_words(item, Display()),
+        fails=[keyed(limit, "where=place limit=title", **margin_json(limit)) for limit in item.failing],
+    )
 
 
 def _room(room: Room) -> dict[str, Any]:

@@ -92,16 +92,17 @@ def _worst(report: SweepReport) -> dict[Group, dict[str, Any]]:
     for group, least in summary.least.items():
         (unit, scale), at = UNIT[GROUP_DIMENSION[group]], GROUPS.index(group)
         loads = zip(report.targets, least.loads, strict=True)
-        found[group] = {
-            "limits": group,
-            "unit": unit,
-            "margin": least.margin / scale,
-            "expanded_uncertainty": least.uncertainty / scale,
-            "loading": {target.name: value / target.factor(density) for target, value in loads},
-            "index": least.index,
-            "outside": int(summary.outside_by[at]),
-            "not_shown_inside": int(summary.doubtful_by[at]),
-        }
+        found[group] = keyed(
+            least,
+            "limits unit margin expanded_uncertainty loading index",
+            limits=group,
+            unit=unit,
+            margin=least.margin / scale,
+            expanded_uncertainty=least.uncertainty / scale,
+            loading={target.name: value / target.factor(density) for target, value in loads},
+            outside=int(summary.outside_by[at]),
+            not_shown_inside=int(summary.doubtful_by[at]),
+        )
     return found
 
 
@@ -181,24 +182,21 @@ def render_sweep(report: SweepReport, display: Display, console: Shows) -> None:
 
 def sweep_json(report: SweepReport) -> dict[str, Any]:
     """The summary by the JSON contract: kg, mm and L; loadings in the units they were given in."""
-    plan, summary = report.plan, report.summary
-    return {
-        "schema": "planner/sweep/1",
-        **keyed(
-            plan,
-            "invented=aircraft.invented aircraft=aircraft.name category=flight.category flight=flight_path",
-        ),
-        "table": report.table,
-        "cautions": list(cautions(plan)),
-        "count": summary.count,
-        "inside": int(summary.by_verdict[0]),
-        "not_shown_inside": int(summary.by_verdict[1]),
-        "outside": int(summary.by_verdict[2]),
-        "ranges": _varied(report),
-        "worst": list(_worst(report).values()),
-        "rules": _rules(report, Display()),
-        "uncertainties": uncertainty_sentence(plan),
-        "replanned": {"loadings": report.replanned[0], "greatest_difference_si": report.replanned[1]},
-        "written": list(report.written),
-        "findings": [finding.as_json() for finding in plan.findings],
-    }
+    plan = report.plan
+    inside, not_shown, outside = map(int, report.summary.by_verdict)
+    return keyed(
+        report,
+        "schema invented=plan.aircraft.invented aircraft=plan.aircraft.name category=plan.flight.category"
+        " flight=plan.flight_path table cautions count=summary.count inside not_shown_inside outside ranges"
+        " worst rules uncertainties replanned written findings=plan.findings",
+        schema="planner/sweep/1",
+        cautions=list(cautions(plan)),
+        inside=inside,
+        not_shown_inside=not_shown,
+        outside=outside,
+        ranges=_varied(report),
+        worst=list(_worst(report).values()),
+        rules=_rules(report, Display()),
+        uncertainties=uncertainty_sentence(plan),
+        replanned={"loadings": report.replanned[0], "greatest_difference_si": report.replanned[1]},
+    )

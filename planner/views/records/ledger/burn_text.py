@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any, Final
+from typing import Any
 
-from planner.facts.cautions import LEDGER
 from planner.logbook.ledger.burned import BurnInterval, Learned
 from planner.logbook.ledger.entries import FLOW_SHARE
 from planner.quantities.effects import COVERAGE
@@ -15,9 +14,7 @@ from planner.records.aircraft.record import Aircraft
 from planner.views.blocks import Filled, Shows, in_figures, in_words
 from planner.views.keyed import keyed
 from planner.views.records.ledger.reconcile_text import flow_words
-from planner.views.records.ledger_text import EXPANDED, begun, notices
-
-BURN_SCHEMA: Final = "planner/ledger-burn/1"
+from planner.views.records.ledger_text import EXPANDED, begun, ledger_json, notices
 
 
 def _days(interval: BurnInterval) -> str:
@@ -96,22 +93,15 @@ def burn_json(aircraft: Aircraft, learned: Learned, findings: Sequence[Finding])
     rows = [
         keyed(
             each,
-            "since until flights min=duration burnt_l=burnt*1e3 expanded_uncertainty_l planned_l=planned*1e3"
-            " above_plan_l=above_plan*1e3 l_per_h=rate*3.6e6",
-            expanded_uncertainty_l=COVERAGE * each.u * 1e3,
-            **{"from": each.begin.name, "to": each.end.name},
+            "since until flights min=duration burnt_l=burnt*1e3 expanded_uncertainty_l=u*k*1e3"
+            " planned_l=planned*1e3 above_plan_l=above_plan*1e3 l_per_h=rate*3.6e6 from=begin.name"
+            " to=end.name",
         )
         for each in learned.intervals
     ]
-    return {
-        "schema": BURN_SCHEMA,
-        "aircraft": aircraft.name,
-        "caution": LEDGER,
-        "intervals": rows,
-        "learned": keyed(
-            learned,
-            "l_per_h=flow*3.6e6 u_l_per_h=u*3.6e6 spread_l_per_h=spread*3.6e6"
-            " between_known_l_per_h=between*3.6e6 between_known_u_l_per_h=u_between*3.6e6",
-        ),
-        "findings": [finding.as_json() for finding in findings],
-    }
+    flow = keyed(
+        learned,
+        "l_per_h=flow*3.6e6 u_l_per_h=u*3.6e6 spread_l_per_h=spread*3.6e6"
+        " between_known_l_per_h=between*3.6e6 between_known_u_l_per_h=u_between*3.6e6",
+    )
+    return ledger_json("burn", aircraft, {"intervals": rows, "learned": flow}, findings)

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any, Final
+from typing import Any
 
-from planner.facts.cautions import LEDGER
 from planner.logbook.ledger.account import Account
 from planner.logbook.ledger.agree import compare
 from planner.logbook.ledger.sources import SOURCE_ORDER, Movement, Stage
@@ -17,9 +16,15 @@ from planner.quantities.units import Display
 from planner.records.aircraft.record import Aircraft
 from planner.views.blocks import Column, Filled, Page, Shows, in_figures, in_words
 from planner.views.keyed import keyed
-from planner.views.records.ledger_text import EXPANDED, agreement_json, begun, litres, notices, when
-
-RECONCILE_SCHEMA: Final = "planner/ledger-reconcile/1"
+from planner.views.records.ledger_text import (
+    EXPANDED,
+    agreement_json,
+    begun,
+    ledger_json,
+    litres,
+    notices,
+    when,
+)
 
 
 def _event(movement: Movement | None) -> str:
@@ -120,8 +125,7 @@ def reconcile_json(
     adjusted = [
         keyed(
             point,
-            "number=stored.number usable_l=total*1e3",
-            expanded_uncertainty_l=COVERAGE * point.u_total * 1e3,
+            "number=stored.number usable_l=total*1e3 expanded_uncertainty_l=u_total*k*1e3",
             tanks_l=dict(zip(aircraft.tanks, (volume * 1e3 for volume in point.volumes), strict=True)),
             normalised_residual=whole.normalised.get(point.stored.number, 0.0),
         )
@@ -130,12 +134,5 @@ def reconcile_json(
     flow = (
         {"l_per_h": whole.flow[0] * 3.6e6, "u_l_per_h": whole.flow[1] * 3.6e6} if whole.flow else "no flight"
     )
-    return {
-        "schema": RECONCILE_SCHEMA,
-        "aircraft": aircraft.name,
-        "caution": LEDGER,
-        "stages": rows,
-        "adjusted": adjusted,
-        "learned": flow,
-        "findings": [finding.as_json() for finding in findings],
-    }
+    told = {"stages": rows, "adjusted": adjusted, "learned": flow}
+    return ledger_json("reconcile", aircraft, told, findings)
