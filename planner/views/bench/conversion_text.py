@@ -12,7 +12,7 @@ from planner.quantities.effects import COVERAGE
 from planner.quantities.frozen import frozen
 from planner.quantities.sentences import said
 from planner.quantities.units import Display, Quantity, UnitSystem
-from planner.views.blocks import Block, Page, Shows
+from planner.views.blocks import Page, Shows
 from planner.views.flight.flight_json import density_json
 from planner.views.keyed import keyed
 
@@ -76,7 +76,7 @@ def conversion_json(result: Conversion) -> dict[str, Any]:
     }
 
 
-def render_conversion(result: Conversion, shown: Display, console: Shows | None = None) -> list[Block]:
+def render_conversion(result: Conversion, shown: Display, console: Shows) -> None:
     """Both forms in the reader's units and in all common ones, since fuel is where units are confused."""
 
     def both(display: Display) -> tuple[str, str]:
@@ -94,7 +94,6 @@ def render_conversion(result: Conversion, shown: Display, console: Shows | None 
     page.paragraph(f"density {used} ({density.density:.2f} kg/m3), U {u} (k = 2): {method}", first="")
     page.paragraph(f"density from: {density.source}", first="")
     page.caution([PLAN_SHORT])
-    return page.blocks
 
 
 def rules_json() -> dict[str, Any]:
@@ -112,7 +111,7 @@ def rules_json() -> dict[str, Any]:
     return {"schema": "planner/rules/1", "rules": rows}
 
 
-def render_rules(console: Shows | None = None) -> list[Block]:
+def render_rules(console: Shows) -> None:
     """The rule sets, a title and sentences each: a table would have to cut the notes."""
     page = Page(console)
     page.paragraph(RULES_NOTE, first="")
@@ -122,4 +121,3 @@ def render_rules(console: Shows | None = None) -> list[Block]:
         for condition in rule.conditions:
             page.paragraph(condition)
         page.paragraph(f"{rule.citation}; taken down {rule.read} ({rule.tag}). {rule.note}")
-    return page.blocks

@@ -11,7 +11,7 @@ from planner.facts.grades import GRADES
 from planner.facts.sources import cite
 from planner.quantities.effects import COVERAGE
 from planner.quantities.units import Display
-from planner.views.blocks import Block, Column, Filled, Page, Shows, in_figures, in_words
+from planner.views.blocks import Column, Filled, Page, Shows, in_figures, in_words
 from planner.views.keyed import keyed
 
 
@@ -29,7 +29,7 @@ def grades_json() -> dict[str, Any]:
     return {"schema": "planner/grades/1", "grades": rows, "cautions": [DENSITY_GATE]}
 
 
-def render_grades(shown: Display, console: Shows | None = None) -> list[Block]:
+def render_grades(shown: Display, console: Shows) -> None:
     """The grades as a table, then what each figure rests on."""
     page = Page(console)
     page.heading("Fuel grades, densities at 15 degC")
@@ -43,7 +43,6 @@ def render_grades(shown: Display, console: Shows | None = None) -> list[Block]:
         named = zip(("standard", "band", "dye"), map(cite, grade.sources), strict=True)
         page.bullets([f"{grade.id}: {grade.note} Sources: {'; '.join(map(': '.join, named))}."])
     page.caution([DENSITY_GATE])
-    return page.blocks
 
 
 def correction_json(result: DensityCorrection) -> dict[str, Any]:
@@ -61,7 +60,7 @@ def correction_json(result: DensityCorrection) -> dict[str, Any]:
     }
 
 
-def render_correction(result: DensityCorrection, shown: Display, console: Shows | None = None) -> list[Block]:
+def render_correction(result: DensityCorrection, shown: Display, console: Shows) -> None:
     """The correction as worked on paper: in kg/m3, in which the tables are published, and in the reader's
     unit.
     """
@@ -83,4 +82,3 @@ def render_correction(result: DensityCorrection, shown: Display, console: Shows 
     page.paragraph(f"Uncertainty U (k = 2): {u} ({COVERAGE * result.u:.3f} kg/m3), {trust}.")
     page.paragraph(f"By {cite('api-mpms-11.1')}.")
     page.caution([DENSITY_GATE])
-    return page.blocks

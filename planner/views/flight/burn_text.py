@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import partial
 
 from planner.flight.envelope import LimitResult, worst
 from planner.plan.results import Plan
@@ -73,10 +74,13 @@ def render_burn(page: Page, plan: Plan, display: Display) -> None:
     else:
         page.paragraph("No usable fuel is aboard, so nothing is burnt.")
     page.heading("CG against mass")
-    page.add(_picture(plan, display))
+    label = "The envelope, the burn and the states: CG across, mass up. The tables give every figure."
+    page.add(plan_picture(plan, display, label, "envelope"))
 
 
-def _picture(plan: Plan, display: Display) -> Picture:
+def plan_picture(plan: Plan, display: Display, label: str, id: str = "") -> Picture:  # noqa: A002
+    """The burn of a plan in its envelope; `label` for those who do not see it."""
+
     def drawn(wide: float, high: float, size: float) -> str:
         from planner.views.flight import envelope_picture  # late: a terminal draws with characters
 
@@ -87,14 +91,7 @@ def _picture(plan: Plan, display: Display) -> Picture:
 
         return envelope_picture.legend(plan, display)
 
-    label = "The envelope, the burn and the states: CG across, mass up. The tables give every figure."
-    return Picture(
-        signs=lambda width, unicode: chart(plan, display, width, unicode),
-        drawn=drawn,
-        legend=legend,
-        label=label,
-        id="envelope",
-    )
+    return Picture(partial(chart, plan, display), drawn, legend, label, id)
 
 
 def _least_margins(page: Page, plan: Plan, display: Display) -> None:

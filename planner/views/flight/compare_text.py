@@ -13,7 +13,7 @@ from planner.plan.comparing import ComparedLimit, ComparedLoading, compared_limi
 from planner.plan.results import Plan
 from planner.quantities.sentences import finding_line
 from planner.quantities.units import SI_UNIT, Dimension, Display, clock
-from planner.views.blocks import INDENT, Block, Page, Row, Shows, in_figures, in_words
+from planner.views.blocks import INDENT, Page, Row, Shows, in_figures, in_words
 from planner.views.flight.flight_json import flight_json
 from planner.views.keyed import keyed
 from planner.views.limit_words import (
@@ -40,9 +40,7 @@ def letter(at: int) -> str:
     return LETTERS[at]
 
 
-def render_compared(
-    loadings: Sequence[ComparedLoading], display: Display, console: Shows | None = None
-) -> list[Block]:
+def render_compared(loadings: Sequence[ComparedLoading], display: Display, console: Shows) -> None:
     """Two to five loadings as blocks, printed as they are made where there is a console.
 
     Parameters: `loadings` as planned [SI]; `display` the reader's units; `console` where it goes.
@@ -66,7 +64,6 @@ def render_compared(
     # Once more, in short: what stands above the prompt is what is read first.
     each = (f"{letter(at)} {VERDICT_WORDS[one.plan.verdict]}" for at, one in enumerate(loadings))
     page.paragraph(f"{', '.join(each)}.", VERDICT_STYLES[worst_compared(loadings)], first="", rest="")
-    return page.blocks
 
 
 def _loadings(page: Page, loadings: Sequence[ComparedLoading]) -> None:

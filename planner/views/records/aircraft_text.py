@@ -11,7 +11,7 @@ from planner.quantities.sentences import Figure, book
 from planner.quantities.units import LITRE, Dimension, Display
 from planner.records.aircraft.record import Aircraft
 from planner.records.store import Loaded
-from planner.views.blocks import Block, Column, Filled, Page, Row, Shows, in_figures, in_words
+from planner.views.blocks import Column, Filled, Page, Row, Shows, in_figures, in_words
 from planner.views.keyed import keyed, plain
 from planner.views.words import included
 
@@ -35,7 +35,7 @@ def list_json(profiles: Sequence[tuple[str, Aircraft]]) -> dict[str, Any]:
     return {"schema": "planner/aircraft-list/1", "aircraft": rows, "cautions": [INVENTED, PLAN_SHORT]}
 
 
-def render_list(profiles: Sequence[tuple[str, Aircraft]], console: Shows | None = None) -> list[Block]:
+def render_list(profiles: Sequence[tuple[str, Aircraft]], console: Shows) -> None:
     """One line per profile."""
     page = Page(console)
     page.heading("Profiles that come with the program")
@@ -49,7 +49,6 @@ def render_list(profiles: Sequence[tuple[str, Aircraft]], console: Shows | None 
         rows.append(Row([key, str(seats), *figures, f"{usable:.0f}", ", ".join(aircraft.envelopes)]))
     page.table(columns, rows, "profiles")
     page.caution([INVENTED])
-    return page.blocks
 
 
 def profile_json(loaded: Loaded[Aircraft]) -> dict[str, Any]:
@@ -65,7 +64,7 @@ def profile_json(loaded: Loaded[Aircraft]) -> dict[str, Any]:
     }
 
 
-def render_profile(loaded: Loaded[Aircraft], shown: Display, console: Shows | None = None) -> list[Block]:
+def render_profile(loaded: Loaded[Aircraft], shown: Display, console: Shows) -> None:
     """The whole profile in the reader's units, so that it can be held against the manual line by line."""
     aircraft, page = loaded.record, Page(console)
     page.line(f"{aircraft.name}  ({loaded.document.path})")
@@ -100,7 +99,6 @@ def render_profile(loaded: Loaded[Aircraft], shown: Display, console: Shows | No
         _category(page, aircraft, name, shown)
     page.notices([str(finding) for finding in loaded.notices])
     page.caution([PLAN_SHORT])
-    return page.blocks
 
 
 def _places(page: Page, aircraft: Aircraft, shown: Display) -> None:

@@ -7,7 +7,7 @@ from typing import Any, Final
 
 from planner.facts.sources import cite
 from planner.sureness.verify_cases import CaseResult
-from planner.views.blocks import Block, Column, Page, Row, Shows, in_figures
+from planner.views.blocks import Column, Page, Row, Shows, in_figures
 from planner.views.keyed import keyed
 
 GOVERNS: Final = (
@@ -50,7 +50,7 @@ def cases_json(results: Sequence[CaseResult]) -> dict[str, Any]:
     }
 
 
-def render_cases(results: Sequence[CaseResult], console: Shows | None = None) -> list[Block]:
+def render_cases(results: Sequence[CaseResult], console: Shows) -> None:
     """Cases grouped by source: a title per source, a line per case."""
     page = Page(console)
     columns = [Column("case", figures=False), *in_figures("published", "ours", "difference", "tolerance")]
@@ -71,7 +71,6 @@ def render_cases(results: Sequence[CaseResult], console: Shows | None = None) ->
     )
     page.paragraph(how_read(results), first="")
     page.paragraph(GOVERNS, first="")
-    return page.blocks
 
 
 def how_read(results: Sequence[CaseResult]) -> str:

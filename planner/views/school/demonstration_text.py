@@ -6,10 +6,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from functools import partial
 from typing import Any
 
-from planner.plan.results import Plan
 from planner.quantities.moments import Total
 from planner.quantities.units import Display, in_unit
 from planner.records.aircraft.record import Aircraft
@@ -18,9 +16,8 @@ from planner.school.demonstrations.list_of import DEMONSTRATIONS, Demonstration
 from planner.school.grid import GridPaper
 from planner.school.lab import Lab, Shown, ShownCase
 from planner.school.problems.limits import envelope_tables, envelope_words
-from planner.views.blocks import Column, Page, Picture, Row, in_figures, in_words
-from planner.views.chart import chart
-from planner.views.flight.envelope_picture import envelope_drawn, legend
+from planner.views.blocks import Column, Page, Row, in_figures, in_words
+from planner.views.flight.burn_text import plan_picture
 from planner.views.flight.flight_json import flight_json
 from planner.views.keyed import keyed
 from planner.views.school.grid_picture import grid_block
@@ -108,16 +105,6 @@ def case_grid(lab: Lab, cases: Sequence[ShownCase], show: Display, *, blank: boo
     return GridPaper(title, across, up, grid.lines, () if blank else tuple(shown))
 
 
-def plan_picture(plan: Plan, show: Display) -> Picture:
-    """The burn of a plan in its envelope."""
-    return Picture(
-        signs=lambda width, unicode: chart(plan, show, width, unicode),
-        drawn=partial(envelope_drawn, plan, show),
-        legend=partial(legend, plan, show),
-        label="CG against mass",
-    )
-
-
 def render_shown(page: Page, worked: Worked, show: Display, *, working: bool = False) -> None:
     """One demonstration, worked out on one aircraft; `working` gives every line."""
     demonstration, lab, shown = worked
@@ -148,7 +135,7 @@ def render_shown(page: Page, worked: Worked, show: Display, *, working: bool = F
         page.bullets(shown.working)
     if shown.plan is not None:
         page.heading("CG against mass")
-        page.add(plan_picture(shown.plan, show))
+        page.add(plan_picture(shown.plan, show, "CG against mass"))
     if len(shown.cases) > 1:
         page.heading("The cases on the envelope")
         page.add(grid_block(case_grid(lab, shown.cases, show)))
