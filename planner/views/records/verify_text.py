@@ -79,49 +79,30 @@ def how_read(results: Sequence[CaseResult]) -> str:
     return "How they were read: " + ", ".join(f"{tags.count(tag)} {tag}" for tag in dict.fromkeys(tags)) + "."
 
 
-# Examples that were looked for and not found in a text that could be read: none of their figures stands
-# anywhere.
-_NOT_READ: Final = (
-    "AC 43.13-1B figs 10-5 and 10-6 (weighing), 10-12 (most fuel) and 10-15 to 10-19 (equipment, ballast)",
-    (
-        "FAA-H-8083-1B: the helicopter's lateral example, the temporary ballast and the equipment change; no"
-        " lateral example of any source"
-    ),
-    "FAA-H-8083-30: the answers of the loading, extreme-condition, equipment and helicopter examples",
-)
+# Examples that were looked for and not found in a text that could be read stand nowhere with a figure.
+_PAGE: Final = """\
+# Validation
+
+Made by `python -m planner.views.records.validation_page`; do not edit. `planner verify` runs the same cases on your machine.
+How read: what stood behind the figure when it was taken down. A case from memory is never the only check of anything: a test
+names another case beside each, read in the source or second-hand, that takes the same way through the program.
+
+{} cases. {}
+
+A loading is written as a profile and a flight and planned, an alteration is a change of the mass record, a weighing is a worksheet:
+the way of a user's own files. Ballast, shift and share of the chord start from a planned state.
+
+Looked for and not read, so not checked against:
+
+- AC 43.13-1B figs 10-5 and 10-6 (weighing), 10-12 (most fuel) and 10-15 to 10-19 (equipment, ballast)
+- FAA-H-8083-1B: the helicopter's lateral example, the temporary ballast and the equipment change; no lateral example of any source
+- FAA-H-8083-30: the answers of the loading, extreme-condition, equipment and helicopter examples
+"""  # noqa: E501 - a page of text, not broken where its lines are not
 
 
 def validation_page(results: Sequence[CaseResult]) -> str:
     """docs/validation.md, generated from the same cases; a test holds the file to it."""
-    lines = [
-        "# Validation",
-        "",
-        (
-            "Made by `python -m planner.views.records.validation_page`; do not edit. `planner verify` runs"
-            " the same cases on your machine."
-        ),
-        (
-            "How read: what stood behind the figure when it was taken down. A case from memory is never the"
-            " only check of anything: a test"
-        ),
-        (
-            "names another case beside each, read in the source or second-hand, that takes the same way"
-            " through the program."
-        ),
-        "",
-        f"{len(results)} cases. {how_read(results)}",
-        "",
-        (
-            "A loading is written as a profile and a flight and planned, an alteration is a change of the"
-            " mass record, a weighing is a worksheet:"
-        ),
-        "the way of a user's own files. Ballast, shift and share of the chord start from a planned state.",
-        "",
-        "Looked for and not read, so not checked against:",
-        "",
-        *(f"- {example}" for example in _NOT_READ),
-        "",
-    ]
+    lines = [_PAGE.format(len(results), how_read(results))]
     for source, found in _by_source(results).items():
         headings = "| case | clause | published | ours | difference | tolerance | reason | how read |"
         lines += [f"## {cite(source)}", "", headings, "|---|---|---|---|---|---|---|---|"]
