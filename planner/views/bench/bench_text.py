@@ -12,7 +12,7 @@ from planner.quantities.errors import Finding
 from planner.quantities.units import Display
 from planner.views.bench import bench_words as words
 from planner.views.bench.bench_working import working
-from planner.views.blocks import Page, Picture, Row, Shows, in_figures, in_words
+from planner.views.blocks import Page, Picture, Row, Shows
 from planner.views.keyed import keyed
 from planner.views.records.row_chart import ChartRow, row_chart
 
@@ -84,7 +84,6 @@ def _title(page: Page, bench: Bench) -> None:
 
 def _budget(page: Page, title: str, budget: Budget) -> None:
     page.heading(title)
-    columns = (*in_words("input"), *in_figures("standard\nuncertainty", "effect\nkg/m3", "share\n%"))
     rows = []
     for line in budget.lines:
         if line.contribution > 0:
@@ -95,7 +94,7 @@ def _budget(page: Page, title: str, budget: Budget) -> None:
             )
     cells = ["together", "", f"{budget.result.u:.3f}", "100.0"]
     rows.append(Row(cells, "bold", note=f"U (k = 2) {budget.result.expanded:.2f} kg/m3"))
-    page.table(columns, rows)
+    page.table("input: words | standard\nuncertainty | effect\nkg/m3 | share\n%", rows)
 
 
 def render_bottles(kept: CalibrationsFound, where: str, console: Shows) -> None:
@@ -107,7 +106,7 @@ def render_bottles(kept: CalibrationsFound, where: str, console: Shows) -> None:
         page.paragraph(
             "None yet: a bottle sheet with 'water:' is kept when 'planner density bottle' works it out."
         )
-    columns = (*in_figures("number", "date", "at 20 degC\nmL", "U\nmL"), *in_words("sheet"))
+    columns = "number | date | at 20 degC\nmL | U\nmL | sheet: words"
     for bottle in told["bottles"]:
         page.heading(f"Bottle {bottle['bottle']}")
         rows = bottle["calibrations"]

@@ -15,7 +15,7 @@ from planner.quantities.effects import COVERAGE
 from planner.quantities.errors import OutOfRange
 from planner.quantities.frozen import frozen
 from planner.quantities.units import in_unit
-from planner.views.blocks import INDENT, Page, Picture, Row, Shows, in_figures
+from planner.views.blocks import INDENT, Page, Picture, Row, Shows
 from planner.views.keyed import keyed
 
 # degC: fuel in tanks from an arctic night to a ramp in the sun.
@@ -100,7 +100,7 @@ def render_table(table: DensityTable, console: Shows) -> None:
         at = (f"{row.to:g}", f"{in_unit(row.to, 'degF'):.0f}")
         cells = [*at, *figures, f"{COVERAGE * row.u / 1e3:.4f}", f"{row.factor_to:.5f}"]
         rows.append(Row(cells, "bold" if row.to == 15.0 else ""))
-    page.table(in_figures("fuel at\ndegC", "degF", *UNITS, "U\nkg/L", "VCF"), rows, "density")
+    page.table(f"fuel at\ndegC | degF | {' | '.join(UNITS)} | U\nkg/L | VCF", rows, "density")
     page.paragraph(
         "VCF: volume at 15 degC over volume at the temperature. U (k = 2): what was stated with +/-, and the"
         " generalised table's own trust."

@@ -11,7 +11,7 @@ from planner.facts.grades import GRADES
 from planner.facts.sources import cite
 from planner.quantities.effects import COVERAGE
 from planner.quantities.units import Display
-from planner.views.blocks import Column, Filled, Page, Shows, in_figures, in_words
+from planner.views.blocks import Filled, Page, Shows
 from planner.views.keyed import keyed
 
 
@@ -33,8 +33,7 @@ def render_grades(shown: Display, console: Shows) -> None:
     """The grades as a table, then what each figure rests on."""
     page = Page(console)
     page.heading("Fuel grades, densities at 15 degC")
-    densities = in_figures("standard", "usual band", of="density")
-    table = Filled(shown, *in_words("grade"), *densities, *in_words("dye"))
+    table = Filled(shown, "grade: words | standard: density | usual band: density | dye: words")
     for grade in GRADES.values():
         low, high = (shown.number(each, "density", -1) for each in grade.band)
         table.add(grade.id, grade.standard_density, f"{low} to {high}", grade.dye)
@@ -65,8 +64,7 @@ def render_correction(result: DensityCorrection, shown: Display, console: Shows)
     unit.
     """
     page = Page(console)
-    densities = (Column("", "kg/m3"), Column("", of="density", extra=1))
-    table = Filled(shown, *in_words("density"), *densities, *in_figures("at", "VCF"))
+    table = Filled(shown, "density: words |  [kg/m3] | : density.1 | at | VCF")
     for what, value, at, factor in (
         ("stated", result.stated, result.at, result.factor_at),
         ("at 15 degC", result.at_15c, BASE_TEMPERATURE, 1.0),

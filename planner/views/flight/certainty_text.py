@@ -12,7 +12,7 @@ from planner.quantities.sentences import percent, said
 from planner.quantities.units import Display
 from planner.records.flight.load_items import LoadMass
 from planner.sureness.sureness import BookComparison, LimitBudget, Sureness
-from planner.views.blocks import Page, Row, in_figures, in_words
+from planner.views.blocks import Page
 from planner.views.keyed import keyed
 from planner.views.limit_words import PLACE_WORDS, margin_json
 
@@ -41,11 +41,7 @@ def render_certainty(
     if not full:
         return
     _improvements(page, sure, display)
-    columns = (
-        *in_words("limit", "where"),
-        *in_figures("margin", "U"),
-        *in_words("U from, share of its square"),
-    )
+    columns = "limit: words | where: words | margin | U | U from, share of its square: words"
     rows = [_budget_row(each, display) for each in sure.budgets if each.shares]
     if rows:
         page.heading("Uncertainty budget of every limit")
@@ -53,14 +49,14 @@ def render_certainty(
     page.paragraph("Limits not listed have nothing unsure behind them. U is k = 2.")
 
 
-def _budget_row(each: LimitBudget, display: Display) -> Row:
+def _budget_row(each: LimitBudget, display: Display) -> tuple[str, ...]:
     limit = each.limit
     shares = ", ".join(f"{share.cause} {percent(share.share)}" for share in each.shares[:MOST_CAUSES])
     if rest := sum(share.share for share in each.shares[MOST_CAUSES:]):
         shares += f", the rest {percent(rest)}"
     margin = display.span(limit.margin, limit.dimension)
     u = display.span(limit.uncertainty, limit.dimension).lstrip("+")
-    return Row([limit.title, PLACE_WORDS[limit.place][0], margin, u, shares])
+    return limit.title, PLACE_WORDS[limit.place][0], margin, u, shares
 
 
 def _improvements(page: Page, sure: Sureness, display: Display) -> None:

@@ -13,7 +13,7 @@ from planner.plan.comparing import ComparedLimit, ComparedLoading, compared_limi
 from planner.plan.results import Plan
 from planner.quantities.sentences import finding_line
 from planner.quantities.units import SI_UNIT, Dimension, Display, clock
-from planner.views.blocks import INDENT, Page, Row, Shows, in_figures, in_words
+from planner.views.blocks import INDENT, Page, Row, Shows, in_figures
 from planner.views.flight.flight_json import flight_json
 from planner.views.keyed import keyed
 from planner.views.limit_words import (
@@ -96,11 +96,11 @@ def _tables(page: Page, first: str, rows: Sequence[Row], changes: Sequence[Row],
             Row([*row.cells, *change.cells[1:]], row.style, row.styles)
             for row, change in zip(rows, changes, strict=True)
         ]
-        page.table((*in_words(first), *in_figures(*heads, *less)), joined, id)
+        page.table((f"{first}: words", *in_figures(*heads, *less)), joined, id)
         return
-    page.table((*in_words(first), *in_figures(*heads)), rows, id)
+    page.table((f"{first}: words", *in_figures(*heads)), rows, id)
     page.paragraph(f"The same less that of {LETTERS[0]}:")
-    page.table((*in_words(first), *in_figures(*less)), changes, f"{id}-differences")
+    page.table((f"{first}: words", *in_figures(*less)), changes, f"{id}-differences")
 
 
 def _of_plans(plans: Sequence[Plan]) -> Figures:

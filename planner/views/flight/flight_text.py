@@ -13,7 +13,7 @@ from planner.flight.limits import Group, combined, station_max
 from planner.plan.results import Plan, State
 from planner.quantities.units import Display
 from planner.sureness.sureness import sureness
-from planner.views.blocks import VERDICT, Block, Bullets, Column, Filled, Page, Shows, in_figures, in_words
+from planner.views.blocks import VERDICT, Block, Bullets, Filled, Page, Shows
 from planner.views.flight.burn_text import render_burn, render_limits, render_states
 from planner.views.flight.certainty_text import render_certainty
 from planner.views.flight.fuel_text import (
@@ -138,15 +138,8 @@ def render_items(page: Page, plan: Plan, display: Display) -> None:
     """
     page.heading("Masses, arms and moments")
     lateral = plan.aircraft.lateral is not None
-    table = Filled(
-        display,
-        Column("item", figures=False),
-        Column("mass", of="mass"),
-        Column("most", display.unit("mass")),
-        Column("arm", of="length"),
-        Column("moment", of="moment"),
-        *([Column("lateral arm", of="length", sign=True)] if lateral else []),
-    )
+    unit, side = display.unit("mass"), " | lateral arm: +length" if lateral else ""
+    table = Filled(display, f"item: words | mass: mass | most [{unit}] | arm: length | moment: moment{side}")
 
     def add(
         name: str, mass: float, arm: float, side: float, most: str = "", style: str = "", note: str = ""
@@ -229,8 +222,7 @@ def _few(texts: Sequence[str]) -> str:
 
 
 def _states(page: Page, plan: Plan, display: Display) -> None:
-    heads = (*in_words("state"), *in_figures("mass", "margin", "CG", "least margin"), VERDICT)
-    table = Filled(display, *heads)
+    table = Filled(display, f"state: words | mass | margin | CG | least margin | {VERDICT}")
     for state in plan.states:
         verdict = worst([limit.verdict for limit in state.limits])
         mass, cg = _least(state, ("mass",)), _least(state, _CG)

@@ -12,7 +12,7 @@ from planner.quantities.sentences import finding_line
 from planner.quantities.units import LITRE, Display
 from planner.search.legs import LegPlan, worst_of
 from planner.sureness.sureness import sureness
-from planner.views.blocks import VERDICT, Column, Filled, Page, Shows, in_figures
+from planner.views.blocks import VERDICT, Filled, Page, Shows
 from planner.views.flight.burn_text import render_states
 from planner.views.flight.certainty_text import render_certainty
 from planner.views.flight.flight_json import whole_json
@@ -74,10 +74,8 @@ def _all_legs(page: Page, worst: Verdict) -> None:
 def _overview(page: Page, legs: Sequence[LegPlan], display: Display) -> None:
     table = Filled(
         display,
-        Column("leg", figures=False),
-        VERDICT,
-        *in_figures("put in", "at start", "required", "on landing", of="volume"),
-        *in_figures("take-off", "landing", of="mass"),
+        f"leg: words | {VERDICT} | put in: volume | at start: volume | required: volume | on landing: volume",
+        "take-off: mass | landing: mass",
     )
     for number, leg in enumerate(legs, 1):
         plan, fuel = leg.plan, leg.plan.fuel
@@ -123,9 +121,8 @@ def _order(page: Page, leg: LegPlan, display: Display) -> None:
     sticks = bool(plan.aircraft.dipsticks)
     table = Filled(
         display,
-        Column("order at the pump", figures=False),
-        *in_figures("on arrival", "put in", "usable then", of="volume"),
-        *((Column("dip before"), Column("dip after")) if sticks else ()),
+        "order at the pump: words | on arrival: volume | put in: volume | usable then: volume",
+        *(("dip before | dip after",) if sticks else ()),
     )
     for line in leg.order:
         dips = (dip_text(dip, display) for dip in (line.dip_before, line.dip_after)) if sticks else ()

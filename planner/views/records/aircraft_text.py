@@ -11,7 +11,7 @@ from planner.quantities.sentences import Figure, book
 from planner.quantities.units import LITRE, Dimension, Display
 from planner.records.aircraft.record import Aircraft
 from planner.records.store import Loaded
-from planner.views.blocks import Column, Filled, Page, Row, Shows, in_figures, in_words
+from planner.views.blocks import Filled, Page, Row, Shows
 from planner.views.keyed import keyed, plain
 from planner.views.words import included
 
@@ -39,14 +39,13 @@ def render_list(profiles: Sequence[tuple[str, Aircraft]], console: Shows) -> Non
     """One line per profile."""
     page = Page(console)
     page.heading("Profiles that come with the program")
-    masses = [Column(head, "kg") for head in ("basic empty", "take-off")]
-    columns = (*in_words("id"), Column("seats"), *masses, Column("usable", "L"), *in_words("categories"))
+    columns = "id: words | seats | basic empty [kg] | take-off [kg] | usable [L] | categories: words"
     rows = []
     for key, aircraft in profiles:
         seats = sum(station.seats for station in aircraft.stations.values())
         usable = sum(tank.usable for tank in aircraft.tanks.values()) / LITRE
         figures = f"{aircraft.basic_empty.mass.value:.1f}", f"{aircraft.masses.max_takeoff.value:.0f}"
-        rows.append(Row([key, str(seats), *figures, f"{usable:.0f}", ", ".join(aircraft.envelopes)]))
+        rows.append((key, str(seats), *figures, f"{usable:.0f}", ", ".join(aircraft.envelopes)))
     page.table(columns, rows, "profiles")
     page.caution([INVENTED])
 
@@ -104,15 +103,13 @@ def render_profile(loaded: Loaded[Aircraft], shown: Display, console: Shows) -> 
 def _places(page: Page, aircraft: Aircraft, shown: Display) -> None:
     """Stations and tanks."""
     page.heading("Stations")
-    words = Column("station", figures=False), Column("kind", figures=False)
-    table = Filled(shown, *words, Column("arm", of="length"), Column("seats"))
+    table = Filled(shown, "station: words | kind: words | arm: length | seats")
     for name, each in aircraft.stations.items():
         table.add(name, each.kind, each.arm.value, str(each.seats or "-"))
     page.add(table.made("stations"))
     page.heading("Tanks")
-    volumes = Column("capacity", of="volume"), Column("unusable", of="volume")
-    arm = Column("arm", shown.unit("length"))
-    table = Filled(shown, Column("tank", figures=False), *volumes, arm, Column("dipstick", figures=False))
+    volumes, arm = "capacity: volume | unusable: volume", f"arm [{shown.unit('length')}]"
+    table = Filled(shown, f"tank: words | {volumes} | {arm} | dipstick: words")
     for name, tank in aircraft.tanks.items():
         arms = [shown.number(arm, "length") for _, arm in tank.arm_points()]
         stick = aircraft.dipsticks.get(name)
@@ -136,13 +133,13 @@ def _category(page: Page, aircraft: Aircraft, name: str, shown: Display) -> None
         left, right = aircraft.lateral.left.value, aircraft.lateral.right.value
         limits += [("lateral CG, left", left, False, "length"), ("lateral CG, right", right, True, "length")]
     rows = [
-        Row([what, "at most" if upper else "at least", shown.text(bound, dimension)])
+        (what, "at most" if upper else "at least", shown.text(bound, dimension))
         for what, bound, upper, dimension in limits
     ]
-    page.table((*in_words("limit", ""), Column("figure")), rows, f"limits-{name}")
+    page.table("limit: words | : words | figure", rows, f"limits-{name}")
     category = aircraft.envelopes[name]
     page.heading(f"Envelope, {name} category, {category.edges}")
-    table = Filled(shown, *in_words("side"), Column("mass", of="mass"), Column("limit", of="length"))
+    table = Filled(shown, "side: words | mass: mass | limit: length")
     for side, edge in (("forward", category.forward), ("aft", category.aft)):
         for mass, arm in edge:
             table.add(side, mass.value, arm.value)
@@ -170,8 +167,8 @@ def examples_blocks(name: str, reckoned: Sequence[Reckoned], shown: Display, pag
             )
             word, style = _AGREES[printed == ours]
             rows.append(Row(("verdict", printed, ours, "", "", word), style))
-        heads = ("printed", "reckoned", "difference", "rounding\nexplains")
-        page.table([Column("figure", figures=False), *in_figures(*heads), Column("", figures=False)], rows)
+        heads = "figure: words | printed | reckoned | difference | rounding\nexplains | : words"
+        page.table(heads, rows)
 
 
 def examples_json(reckoned: Sequence[Reckoned]) -> list[dict[str, Any]]:

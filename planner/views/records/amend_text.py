@@ -18,7 +18,7 @@ from planner.quantities.sentences import joined, said
 from planner.quantities.units import Display
 from planner.records.aircraft.mass_record import BasicEmpty
 from planner.records.aircraft.record import Aircraft
-from planner.views.blocks import INDENT, Column, Filled, Page, Picture, Shows, in_figures, in_words
+from planner.views.blocks import INDENT, Filled, Page, Picture, Shows
 from planner.views.keyed import keyed
 from planner.views.limit_words import CELL_STYLES, VERDICT_WORDS
 from planner.views.records.row_chart import ChartRow, row_chart
@@ -26,8 +26,6 @@ from planner.views.words import LATERAL_UNKNOWN, included
 
 SCHEMA: Final = "planner/amendment/1"
 EXTREMES_SCHEMA: Final = "planner/extremes/1"
-_ARM: Final = Column("arm", of="length")
-_MOMENT: Final = Column("moment", of="moment")
 
 
 def _drift(page: Page, done: Amendment, shown: Display) -> None:
@@ -65,8 +63,7 @@ def render_amendment(done: Amendment, shown: Display, console: Shows, written: b
     )
     page.caution([PREPARED], invented=done.aircraft.invented)
     page.heading("Records")
-    mass = Column("mass", of="mass", extra=1)
-    table = Filled(shown, *in_words(""), mass, _ARM, _MOMENT, *in_words("record"))
+    table = Filled(shown, ": words | mass: mass.1 | arm: length | moment: moment | record: words")
     before, after = done.totals
     table.add("before", before.mass, before.centre_of_gravity, before.moment, done.before.version_id)
     for line in done.lines:
@@ -83,8 +80,8 @@ def render_amendment(done: Amendment, shown: Display, console: Shows, written: b
         )
     _drift(page, done, shown)
     page.heading("The most forward and the most aft loading, before and after")
-    columns = (*in_words("category and limit"), *in_figures("margin\nbefore", "margin\nafter", "U"))
-    table = Filled(shown, *columns, *in_words("after"))
+    told = "category and limit: words | margin\nbefore | margin\nafter | U | after: words"
+    table = Filled(shown, told)
     for pair in done.adverse:
         limit = pair.after.limit
         margins = [shown.span(each, "length") for each in (pair.before.limit.margin, limit.margin)]
@@ -177,7 +174,7 @@ def render_extremes(
             words = f"Most {each.side} loading: {VERDICT_WORDS[limit.verdict]}, CG {cg} against {bound}"
             margin, u = (shown.span(value, "length") for value in (limit.margin, limit.uncertainty))
             page.paragraph(f"{words}, margin {margin}, U {u.lstrip('+')}.", CELL_STYLES[limit.verdict])
-            table = Filled(shown, *in_words("item"), Column("mass", of="mass"), _ARM, _MOMENT)
+            table = Filled(shown, "item: words | mass: mass | arm: length | moment: moment")
             for item in each.items:
                 table.add(item.name, item.mass, item.arm, item.moment)
             if each.moment_change:
@@ -239,8 +236,8 @@ def render_history(aircraft: Aircraft, held: Sequence[Held], shown: Display, con
     page.title(f"Mass records of {aircraft.name}")
     page.caution([PREPARED], invented=aircraft.invented)
     page.heading("Records, oldest first")
-    masses, lengths = in_figures("mass", "U", of="mass", extra=1), in_figures("CG", "U", of="length")
-    table = Filled(shown, *in_words("record"), *masses, *lengths, Column("since\nweighing %"))
+    told = "record: words | mass: mass.1 | U: mass.1 | CG: length | U: length | since\nweighing %"
+    table = Filled(shown, told)
     for each in held:
         by = f", {each.by}" if each.by else ""
         note = (

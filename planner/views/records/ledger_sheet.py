@@ -17,18 +17,7 @@ from planner.quantities.sentences import said
 from planner.quantities.units import Display
 from planner.records.aircraft.record import Aircraft
 from planner.views.axes import ticks
-from planner.views.blocks import (
-    Block,
-    Bullets,
-    Heading,
-    Panel,
-    Paragraph,
-    Picture,
-    Row,
-    Table,
-    in_figures,
-    in_words,
-)
+from planner.views.blocks import Block, Bullets, Heading, Panel, Paragraph, Picture, Row, Table, columns
 from planner.views.html import document
 from planner.views.svg import INK, Drawing
 
@@ -124,8 +113,8 @@ def _list(part: LedgerPages, month: str, shown: Display) -> Table:
         told = "; ".join(word for word in words if word)
         style = "bold yellow" if each.number in accused else "" if each.number in counting else "dim"
         rows.append(Row((str(each.number), when, entry.kind, entry.tank or "all", *figures, told), style))
-    columns = (*in_figures("no.", "day, time"), *in_words("kind", "tank"), *in_figures("volume", "U"))
-    return Table((*columns, *in_words("as written")), tuple(rows))
+    heads = columns("no. | day, time | kind: words | tank: words | volume | U | as written: words")
+    return Table(tuple(heads), tuple(rows))
 
 
 def _of(point: AccountPoint, tank: str, names: Sequence[str]) -> tuple[float, float]:

@@ -18,7 +18,7 @@ from planner.quantities.errors import Finding
 from planner.quantities.sentences import joined, said
 from planner.quantities.units import Display
 from planner.records.aircraft.record import Aircraft
-from planner.views.blocks import Column, Filled, Page, Shows, in_figures, in_words
+from planner.views.blocks import Filled, Page, Shows
 from planner.views.keyed import keyed
 
 EXPANDED: Final = "U is the expanded uncertainty (k = 2, about 95 %)."
@@ -60,7 +60,7 @@ def render_status(
     page = begun(console, aircraft, "Fuel ledger")
     page.heading("Usable fuel aboard, by source")
     agreement = compare(last.sources)
-    table = Filled(shown, *in_words("source"), *in_figures("usable", "U", of="volume"), *in_words("from"))
+    table = Filled(shown, "source: words | usable: volume | U: volume | from: words")
     for each in last.sources:
         style = "bold yellow" if each is agreement.odd else ""
         table.add(each.name, each.volume, COVERAGE * each.u, each.basis, style=style)
@@ -109,9 +109,8 @@ def render_list(
 ) -> None:
     """Entries in order of time; those corrected or taken out are marked."""
     page = begun(console, aircraft, "Entries of the fuel ledger")
-    volumes = in_figures("volume", "U", of="volume")
-    kinds = in_words("time (UTC)", "kind", "tank")
-    table = Filled(shown, Column("no."), *kinds, *volumes, *in_words("as written"))
+    kinds = "no. | time (UTC): words | kind: words | tank: words"
+    table = Filled(shown, f"{kinds} | volume: volume | U: volume | as written: words")
     for each in sorted(entries, key=lambda held: (held.entry.at, held.number)):
         entry = each.entry
         old = next((str(old.number) for old in entries if old.entry.uid == entry.supersedes), "")

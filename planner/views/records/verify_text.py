@@ -7,7 +7,7 @@ from typing import Any, Final
 
 from planner.facts.sources import cite
 from planner.sureness.verify_cases import CaseResult
-from planner.views.blocks import Column, Page, Row, Shows, in_figures
+from planner.views.blocks import Page, Row, Shows
 from planner.views.keyed import keyed
 
 GOVERNS: Final = (
@@ -53,8 +53,7 @@ def cases_json(results: Sequence[CaseResult]) -> dict[str, Any]:
 def render_cases(results: Sequence[CaseResult], console: Shows) -> None:
     """Cases grouped by source: a title per source, a line per case."""
     page = Page(console)
-    columns = [Column("case", figures=False), *in_figures("published", "ours", "difference", "tolerance")]
-    columns.append(Column("", figures=False, beside=True))
+    columns = "case: words | published | ours | difference | tolerance | : beside"
     for source, found in _by_source(results).items():
         page.line()
         page.title(cite(source))

@@ -9,11 +9,10 @@ from planner.facts.cautions import PREPARED
 from planner.logbook.mass.values import worksheet_values
 from planner.logbook.mass.weigh import WorkedWeighing
 from planner.quantities.units import Dimension, Display
-from planner.views.blocks import INDENT, Column, Filled, Page, Row, Shows, in_figures, in_words
+from planner.views.blocks import INDENT, Filled, Page, Row, Shows
 from planner.views.keyed import keyed
 
 SCHEMA: Final = "planner/weighing/1"
-ARM: Final = Column("arm", of="length")
 RECORD_WIDTH: Final = 80  # columns of the printable record: fits a sheet of A4 or letter paper
 _U: Final = "U is the expanded uncertainty (k = 2, about 95 %)."
 _BLANKS: Final = ("Name", "Licence or approval", "Place and date", "Signature")
@@ -45,8 +44,8 @@ def _facts(worked: WorkedWeighing) -> list[tuple[str, str]]:
 
 
 def _readings(page: Page, worked: WorkedWeighing, shown: Display) -> None:
-    masses = in_figures("reading", "tare", "reaction", of="mass")
-    table = Filled(shown, *in_words("point"), *masses, ARM, Column("moment", of="moment"))
+    masses = "reading: mass | tare: mass | reaction: mass"
+    table = Filled(shown, f"point: words | {masses} | arm: length | moment: moment")
     for each in worked.reactions:
         note = f"arm measured as '{each.arm_name}'" if each.arm_name else ""
         moment = each.reaction * each.arm
@@ -63,9 +62,8 @@ def _corrections(page: Page, worked: WorkedWeighing, shown: Display) -> None:
     steps = [step.running for step in worked.result.steps[len(worked.reactions) :]]
     last = worked.result.basic_empty if not steps else steps[-1]
     running = [*steps, *[last] * (len(ordered) - len(steps))]
-    change = (Column("mass", of="mass", sign=True), ARM, Column("moment", of="moment", sign=True))
-    then = (Column("then", of="mass"), Column("then", of="moment"))
-    table = Filled(shown, *in_words("correction"), *change, *then)
+    change = "correction: words | mass: +mass | arm: length | moment: +moment"
+    table = Filled(shown, f"{change} | then: mass | then: moment")
     for each, so_far in zip(ordered, running, strict=True):
         added = (each.name, each.mass, each.arm, each.moment)
         table.add(*added, so_far.mass, so_far.moment, note=each.basis)
@@ -74,7 +72,6 @@ def _corrections(page: Page, worked: WorkedWeighing, shown: Display) -> None:
 
 def _result(page: Page, worked: WorkedWeighing, shown: Display) -> None:
     total, uncertainty = worked.result.basic_empty, worked.uncertainty
-    columns = (*in_words(""), *in_figures("figure", "U"), *in_words("unit"))
     figures: list[tuple[str, Dimension, float, float, int]] = [
         ("basic empty mass", "mass", total.mass, uncertainty.mass, 1),
         ("CG from the datum", "length", total.centre_of_gravity, uncertainty.cg, 0),
@@ -88,7 +85,7 @@ def _result(page: Page, worked: WorkedWeighing, shown: Display) -> None:
         side = shown.number(total.lateral_centre_of_gravity, "length", sign=True)
         u = shown.number(uncertainty.lateral_cg, "length")
         rows.append(Row(["lateral CG, right +", side, u, shown.unit("length")]))
-    page.table(columns, rows)
+    page.table(": words | figure | U | unit: words", rows)
     included = ", ".join(worked.sheet.includes)
     page.paragraph(
         f"Includes: {included or 'neither oil nor unusable fuel'}. Next weighing due:"

@@ -9,7 +9,7 @@ from planner.facts.standard_masses import HEAVIEST_SOUGHT
 from planner.plan.results import Plan
 from planner.quantities.units import Dimension, Display
 from planner.search.remedies import CardRow, Headroom, Remedies, Remedy, Room
-from planner.views.blocks import Column, Filled, Page, Shows, in_figures
+from planner.views.blocks import Column, Filled, Page, Shows
 from planner.views.flight.flight_text import begin, end
 from planner.views.limit_words import VERDICT_STYLES
 from planner.views.remedy.remedy_words import (
@@ -136,9 +136,8 @@ def _room(page: Page, plan: Plan, room: Headroom, display: Display) -> None:
 
 
 def _room_table(page: Page, title: str, rooms: Sequence[Room], of: Dimension, display: Display) -> None:
-    plain = in_figures("planned", "least", "most", of=of)
-    edges = in_figures("lower edge", "upper edge", of=of, extra=1)
-    table = Filled(display, Column(title, figures=False), *plain, *edges)
+    plain, edges = f"planned: {of} | least: {of} | most: {of}", f"lower edge: {of}.1 | upper edge: {of}.1"
+    table = Filled(display, f"{title}: words | {plain} | {edges}")
     for each in rooms:
         table.add(each.what, each.now, each.least, each.most, each.exact.low, each.exact.high)
     page.line()
@@ -155,10 +154,10 @@ def _card(page: Page, plan: Plan, rows: Sequence[CardRow], display: Display) -> 
     )
     table = Filled(
         display,
-        Column("usable fuel", of="volume"),
+        "usable fuel: volume",
         *(Column(f"one more bag:\n{name}", of="mass") for name, _ in rows[0].bags),
         *(Column(f"the two on\n{name}", of="mass") for name, _ in rows[0].pairs),
-        Column("", figures=False),
+        ": words",
     )
     for row in rows:
         most = ("none" if value is None else value for _, value in (*row.bags, *row.pairs))

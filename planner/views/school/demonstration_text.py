@@ -16,7 +16,7 @@ from planner.school.demonstrations.list_of import DEMONSTRATIONS, Demonstration
 from planner.school.grid import GridPaper
 from planner.school.lab import Lab, Shown, ShownCase
 from planner.school.problems.limits import envelope_tables, envelope_words
-from planner.views.blocks import Column, Page, Row, in_figures, in_words
+from planner.views.blocks import Column, Page, Row, in_figures
 from planner.views.flight.burn_text import plan_picture
 from planner.views.flight.flight_json import flight_json
 from planner.views.keyed import keyed
@@ -30,8 +30,8 @@ Worked = tuple[Demonstration, Lab, Shown]
 
 def render_list(page: Page) -> None:
     """The demonstrations with their questions."""
-    rows = [Row((each.name, each.question)) for each in DEMONSTRATIONS.values()]
-    page.table([*in_words("name", "question")], rows)
+    rows = [(each.name, each.question) for each in DEMONSTRATIONS.values()]
+    page.table("name: words | question: words", rows)
     page.line()
     page.paragraph("planner demonstrate NAME shows one, --on PROFILE on another aircraft.")
 
@@ -72,7 +72,7 @@ def render_loading(
         masses = (show.text(here.mass, "mass") for here in totals)
         places = (show.text(here.centre_of_gravity, "length") for here in totals)
         rows += [Row(("total mass", "", *masses), "bold"), Row(("CG", "", *places), "bold")]
-    page.table((*in_words("item"), *in_figures("arm", *(case.words for case in cases))), rows)
+    page.table(("item: words | arm", *in_figures(*(case.words for case in cases))), rows)
 
 
 def working_lines(lab: Lab, case: ShownCase, show: Display) -> Iterator[str]:
@@ -160,9 +160,9 @@ def render_task(page: Page, worked: Worked, show: Display) -> None:
     if shown.cases:
         render_loading(page, lab, shown.cases, show, blank=True)
         asked = ("total mass", "total moment", "CG", "forward limit", "aft limit", "inside or outside?")
-        rows = [Row((words, *["__________"] * len(shown.cases))) for words in asked]
+        blank = [(words, *["__________"] * len(shown.cases)) for words in asked]
         page.heading("Work out")
-        page.table((*in_words("what"), *in_figures(*(case.words for case in shown.cases))), rows)
+        page.table(("what: words", *in_figures(*(case.words for case in shown.cases))), blank)
         page.paragraph(f"Greatest take-off mass {show.text(lab.top, 'mass')}. Moment is mass times arm.")
         render_table(page, envelope_tables(lab.category))
         page.paragraph(envelope_words(lab.category))
@@ -170,8 +170,8 @@ def render_task(page: Page, worked: Worked, show: Display) -> None:
         page.add(grid_block(case_grid(lab, shown.cases, show, blank=True)))
     else:
         page.heading("Work out")
-        rows = [Row((row[0], *["__________"] * (len(row) - 1))) for row in shown.table.rows]
-        page.table([Column(head, figures=n > 0) for n, head in enumerate(shown.table.heads)], rows)
+        blank = [(row[0], *["__________"] * (len(row) - 1)) for row in shown.table.rows]
+        page.table([Column(head, figures=n > 0) for n, head in enumerate(shown.table.heads)], blank)
         page.bullets(shown.notes)
         for grid in shown.grids:
             page.heading("On grid paper")
@@ -235,7 +235,5 @@ def shown_json(worked: Worked, show: Display) -> dict[str, Any]:
 
 def render_all(page: Page, worked: Sequence[Worked]) -> None:
     """Every demonstration on one aircraft, in a line each: whether its lesson holds there."""
-    rows = [
-        Row((each.name, "holds" if found.holds else "does not", found.found[0])) for each, _, found in worked
-    ]
-    page.table(in_words("demonstration", "lesson", "what comes out"), rows)
+    rows = [(each.name, "holds" if found.holds else "does not", found.found[0]) for each, _, found in worked]
+    page.table("demonstration: words | lesson: words | what comes out: words", rows)

@@ -12,7 +12,7 @@ from planner.quantities.frozen import frozen
 from planner.school.marking.mock import Report, TestFile
 from planner.school.slips.register import SLIPS, load_all
 from planner.school.topics import TOPICS, ProblemSet
-from planner.views.blocks import Block, Column, Page, Row
+from planner.views.blocks import Block, Page
 from planner.views.keyed import keyed
 from planner.views.school.practice_html import page_of, sheet_html
 from planner.views.school.practice_text import render_problem, render_solution
@@ -105,10 +105,10 @@ def render_report(page: Page, test: TestFile, found: Report, seconds: float | No
     load_all()
     page.heading(f"{test.title}: {name}" if name else test.title)
     rows = [
-        Row((TOPICS[topic].words, f"{points:.2f}", str(of), f"{100 * points / of:.0f}"))
+        (TOPICS[topic].words, f"{points:.2f}", str(of), f"{100 * points / of:.0f}")
         for topic, points, of in sorted(found.topics, key=lambda each: each[1] / each[2])
     ]
-    page.table([Column("topic", figures=False), Column("points"), Column("of"), Column("share", "%")], rows)
+    page.table("topic: words | points | of | share [%]", rows)
     for slip, count in found.slips[:6]:
         page.paragraph(f"{count} x {SLIPS[slip].title}. {SLIPS[slip].cure}", first="  ", rest="      ")
     took = f" in {seconds / 60:.1f} of {test.minutes} min" if seconds is not None else ""

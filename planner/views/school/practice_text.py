@@ -11,7 +11,7 @@ from planner.school.marking.mark import Mark
 from planner.school.problem import PrintedTable, Problem
 from planner.school.slips.register import SLIPS, load_all
 from planner.school.topics import TOPICS, ProblemSet
-from planner.views.blocks import Column, Page, Row, in_words
+from planner.views.blocks import Column, Page, Row
 from planner.views.school.grid_picture import grid_block
 from planner.views.school.practice_words import (
     RESULT_WORDS,
@@ -53,7 +53,7 @@ def render_head(page: Page, found: ProblemSet, seed: int, level: int) -> None:
 def render_table(page: Page, table: PrintedTable) -> None:
     """One table of a question."""
     columns = [Column(head, figures=index > 0) for index, head in enumerate(table.heads)]
-    page.table(columns, [Row(cells) for cells in table.rows])
+    page.table(columns, table.rows)
 
 
 def render_problem(page: Page, problems: Sequence[Problem], index: int) -> None:
@@ -139,18 +139,18 @@ def _summary(
     labels: Sequence[Sequence[str]],
 ) -> None:
     page.heading("The class")
-    rows: list[Row] = []
+    rows: list[tuple[str, ...]] = []
     slips: dict[str, int] = {}
     for index, problem in enumerate(problems):
         for place, label in enumerate(labels[index]):
             marks = [every[index][place] for every in marked.values()]
             right = sum(mark.result == "right" for mark in marks)
-            rows.append(Row((f"{label}) {problem.asks[place].words}", str(right), str(len(marks)))))
+            rows.append((f"{label}) {problem.asks[place].words}", str(right), str(len(marks))))
         # A slip counts once for each learner and problem, however far it was carried.
         for every in marked.values():
             for name in {each.slip.name for mark in every[index] for each in mark.slips}:
                 slips[name] = slips.get(name, 0) + 1
-    page.table([Column("asked", figures=False), Column("right"), Column("of")], rows)
+    page.table("asked: words | right | of", rows)
     for name, count in sorted(slips.items(), key=lambda each: (-each[1], each[0]))[:5]:
         page.paragraph(f"{count} x {SLIPS[name].title}. {SLIPS[name].cure}", first="  ", rest="      ")
 
@@ -171,8 +171,7 @@ def render_progress(page: Page, kept: LearnerProgress) -> None:
         percent = f"{100 * each.points / each.asked:.0f}"
         cells = (name, str(each.asked), f"{each.points:g}", percent, str(each.level), each.last)
         rows.append(Row(cells, note=words))
-    heads = [Column("answers"), Column("points"), Column("share", "%"), Column("level"), Column("last")]
-    page.table([Column("topic", figures=False), *heads], rows)
+    page.table("topic: words | answers | points | share [%] | level | last", rows)
     today = datetime.now(UTC).date()
     page.paragraph(
         f"Next: planner practise --topic {kept.due(tuple(TOPICS), today)[0]} --learner '{kept.name}'"
@@ -183,4 +182,4 @@ def render_progress(page: Page, kept: LearnerProgress) -> None:
 
 def render_topics(page: Page) -> None:
     """The topics by name."""
-    page.table([*in_words("topic", "what")], [Row((topic.name, topic.words)) for topic in TOPICS.values()])
+    page.table("topic: words | what: words", [(topic.name, topic.words) for topic in TOPICS.values()])

@@ -16,7 +16,7 @@ from planner.quantities.frozen import frozen
 from planner.quantities.sentences import joined, said
 from planner.quantities.units import Display
 from planner.search.remedies.headroom import Headroom, Room
-from planner.views.blocks import Block, Page, Row, Signatures, Table, in_figures, in_words
+from planner.views.blocks import Block, Page, Signatures, Table
 from planner.views.flight.burn_text import render_burn, render_limits, render_states
 from planner.views.flight.flight_json import flight_json
 from planner.views.flight.flight_text import (
@@ -207,8 +207,8 @@ def render_changes(
     Raises: nothing. Where there are too many lines those with the least room stay.
     """
     page.heading(TITLE)
-    columns = (*in_words("only this changes"), *in_figures("now", "least", "most"))
-    blank = Row((_WRITTEN, "______", "______", "______"))
+    columns = "only this changes: words | now | least | most"
+    blank = (_WRITTEN, "______", "______", "______")
     if room is None or plan.verdict != "inside":
         page.table(columns, [blank], "changes")
         page.paragraph(_NONE)
@@ -232,7 +232,7 @@ def render_changes(
     page.paragraph(_ALONE if left_out <= 0 else f"{_ALONE} {left_out} lines with more room are left out.")
 
 
-def _row(room: Room, display: Display, pilot: bool) -> Row:
+def _row(room: Room, display: Display, pilot: bool) -> tuple[str, ...]:
     """One line; every figure carries its unit, as masses and fuel stand below each other. Where the profile
     limits nothing this is said: an end of the search is no limit, nor is a seat `pilot` flies from empty.
     """
@@ -244,4 +244,4 @@ def _row(room: Room, display: Display, pilot: bool) -> Row:
         most = NO_LIMIT
     if pilot and room.exact.low <= 0.0:
         least = NO_LIMIT
-    return Row((f"fuel: {room.what}" if fuel else room.what, now, least, most))
+    return f"fuel: {room.what}" if fuel else room.what, now, least, most

@@ -17,7 +17,7 @@ from planner.sweep.block import GROUP_DIMENSION, GROUPS, Group
 from planner.sweep.sweep_ranges import Axis
 from planner.sweep.sweep_run import Grid, Summary
 from planner.sweep.targets import Target
-from planner.views.blocks import Column, Page, Parts, Picture, Row, Shows, in_figures, in_words
+from planner.views.blocks import Page, Parts, Picture, Row, Shows
 from planner.views.keyed import keyed
 from planner.views.limit_words import GROUP_WORDS
 from planner.views.sweep.sweep_csv import UNIT
@@ -107,13 +107,12 @@ def _worst(report: SweepReport) -> dict[Group, dict[str, Any]]:
 
 
 def _varied_table(report: SweepReport, page: Page) -> None:
-    heads = in_figures("range", "values", "met among those inside")
     rows = []
     for each in _varied(report):
         reach = f"{each['from']:.6g} to {each['to']:.6g}" if report.axes else "the table"
         met = "{:.5g} to {:.5g}".format(*each["inside"]) if each["inside"] else "none"
-        rows.append(Row([each["name"], each["unit"], reach, str(each.get("steps", "-")), met]))
-    page.table([*in_words("varied", "unit"), *heads], rows, "varied")
+        rows.append((each["name"], each["unit"], reach, str(each.get("steps", "-")), met))
+    page.table("varied: words | unit: words | range | values | met among those inside", rows, "varied")
 
 
 def _limits_table(report: SweepReport, page: Page, display: Display) -> None:
@@ -127,10 +126,8 @@ def _limits_table(report: SweepReport, page: Page, display: Display) -> None:
             loading = ", ".join(f"{name} {value:.5g} {units[name]}" for name, value in row["loading"].items())
             cells = [words, f"{row['outside']:,}", f"{row['not_shown_inside']:,}", margin, u, loading]
             rows.append(Row(cells, styles={1: "bold red" if row["outside"] else ""}))
-    heads = in_figures("outside", "not\nshown", "least\nmargin", "U")
-    page.table(
-        [Column("limits", figures=False), *heads, Column("with", figures=False)], rows, "least-margins"
-    )
+    heads = "limits: words | outside | not\nshown | least\nmargin | U | with: words"
+    page.table(heads, rows, "least-margins")
 
 
 def counts(report: SweepReport) -> str:

@@ -11,7 +11,7 @@ from planner.quantities.effects import COVERAGE
 from planner.quantities.errors import Finding
 from planner.quantities.units import Dimension, Display, clock
 from planner.records.aircraft.record import Aircraft
-from planner.views.blocks import Filled, Shows, in_figures, in_words
+from planner.views.blocks import Filled, Shows
 from planner.views.keyed import keyed
 from planner.views.records.ledger.reconcile_text import flow_words
 from planner.views.records.ledger_text import EXPANDED, begun, ledger_json, notices
@@ -31,9 +31,8 @@ def render_burn(
     page = begun(console, aircraft, "Burn learned from the ledger")
     page.heading("Between known quantities")
     volume, flow = shown.unit("volume"), shown.unit("volume flow")
-    volumes = (f"{head}\n{volume}" for head in ("burnt", "U", "planned", "above"))
-    heads = in_figures("flights", "time", *volumes, f"flow\n{flow}")
-    table = Filled(shown, *in_words("days"), *heads)
+    volumes = " | ".join(f"{head}\n{volume}" for head in ("burnt", "U", "planned", "above"))
+    table = Filled(shown, f"days: words | flights | time | {volumes} | flow\n{flow}")
 
     def known(value: float | str, dimension: Dimension, sign: bool = False) -> str:
         return shown.number(value, dimension, sign=sign) if isinstance(value, float) else "-"

@@ -14,7 +14,7 @@ from planner.quantities.errors import Finding
 from planner.quantities.sentences import said
 from planner.quantities.units import Display
 from planner.records.aircraft.record import Aircraft
-from planner.views.blocks import Column, Filled, Page, Shows, in_figures, in_words
+from planner.views.blocks import Filled, Page, Shows, in_figures
 from planner.views.keyed import keyed
 from planner.views.records.ledger_text import (
     EXPANDED,
@@ -45,8 +45,7 @@ def render_reconcile(
     page = begun(console, aircraft, "Fuel ledger reconciled")
     unit = shown.unit("volume")
     page.heading(f"Usable fuel after each movement, {unit}")
-    columns = (*in_words("time (UTC)", "after"), *in_figures("change", *SOURCE_ORDER))
-    table = Filled(shown, *columns)
+    table = Filled(shown, "time (UTC): words | after: words | change", *in_figures(*SOURCE_ORDER))
     for stage in stages:
         agreement = compare(stage.sources)
         figures = []
@@ -82,8 +81,8 @@ def _adjusted(page: Page, aircraft: Aircraft, whole: Account, shown: Display) ->
     page.heading(f"All entries adjusted together, usable fuel after each, {unit}")
     several = len(names) > 1
     of_tanks = in_figures(*names) if several else []
-    columns = (Column("no."), *in_words("time (UTC)", "kind"), *of_tanks)
-    table = Filled(shown, *columns, *in_figures("in all", "normalised\nresidual"))
+    firsts = "no. | time (UTC): words | kind: words"
+    table = Filled(shown, firsts, *of_tanks, "in all | normalised\nresidual")
     for point in whole.points:
         residual = whole.normalised.get(point.stored.number, 0.0)
         tanks = zip(point.volumes, point.us, strict=True) if several else ()
