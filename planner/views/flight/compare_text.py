@@ -35,11 +35,6 @@ FUEL_REQUIRED: Final = "FUEL REQUIRED"
 Figures = Iterator[tuple[str, Dimension | None, list[float]]]
 
 
-def letter(at: int) -> str:
-    """What a loading is called in a comparison, by its place."""
-    return LETTERS[at]
-
-
 def render_compared(loadings: Sequence[ComparedLoading], display: Display, console: Shows) -> None:
     """Two to five loadings as blocks, printed as they are made where there is a console.
 
@@ -55,30 +50,30 @@ def render_compared(loadings: Sequence[ComparedLoading], display: Display, conso
     _figures(page, loadings, display)
     _margins(page, loadings, display)
     told = (
-        f"{letter(at)}: {finding_line(finding, display)}"
+        f"{LETTERS[at]}: {finding_line(finding, display)}"
         for at, each in enumerate(loadings)
         for finding in each.plan.findings
     )
     page.notices(list(told))
     page.caution([*([INVENTED] if invented else []), *PLAN], "Cautions")
     # Once more, in short: what stands above the prompt is what is read first.
-    each = (f"{letter(at)} {VERDICT_WORDS[one.plan.verdict]}" for at, one in enumerate(loadings))
+    each = (f"{LETTERS[at]} {VERDICT_WORDS[one.plan.verdict]}" for at, one in enumerate(loadings))
     page.paragraph(f"{', '.join(each)}.", VERDICT_STYLES[worst_compared(loadings)], first="", rest="")
 
 
 def _loadings(page: Page, loadings: Sequence[ComparedLoading]) -> None:
     page.heading("The loadings")
     for at, each in enumerate(loadings):
-        page.paragraph(f"{letter(at)}  {each.file}: {about(each.plan)}", "bold", rest=INDENT * 3)
+        page.paragraph(f"{LETTERS[at]}  {each.file}: {about(each.plan)}", "bold", rest=INDENT * 3)
         page.bullets(each.changes or ["as it stands in the file"])
 
 
 def _verdicts(page: Page, loadings: Sequence[ComparedLoading], display: Display) -> None:
-    texts = [f"{letter(at)}  {verdict_sentence(each.plan, display)}" for at, each in enumerate(loadings)]
-    inside = [letter(at) for at, each in enumerate(loadings) if each.plan.verdict == "inside"]
+    texts = [f"{LETTERS[at]}  {verdict_sentence(each.plan, display)}" for at, each in enumerate(loadings)]
+    inside = [LETTERS[at] for at, each in enumerate(loadings) if each.plan.verdict == "inside"]
     unsure: dict[str, list[str]] = {}
     for at, each in enumerate(loadings):
-        unsure.setdefault(uncertainty_sentence(each.plan), []).append(letter(at))
+        unsure.setdefault(uncertainty_sentence(each.plan), []).append(LETTERS[at])
     beside = [
         f"Shown inside: {', '.join(inside) or 'none'}. {EXIT_CODE}",
         *(words if len(of) == len(loadings) else f"{', '.join(of)}: {words}" for words, of in unsure.items()),
@@ -176,7 +171,6 @@ def _margins(page: Page, loadings: Sequence[ComparedLoading], display: Display) 
     )
 
 
-SCHEMA: Final = "planner/compare/1"
 NOT_ASKED: Final = "not asked: nothing is on that station, or the profile has no such limit"
 
 
@@ -188,7 +182,7 @@ def compared_json(loadings: Sequence[ComparedLoading]) -> dict[str, Any]:
     Parameters: `loadings` as planned [SI]. Returns a dict of str, float, list and dict only.
     """
     return {
-        "schema": SCHEMA,
+        "schema": "planner/compare/1",
         "verdict": worst_compared(loadings),
         "exit_code": EXIT_CODE,
         "loadings": [_loading(at, each) for at, each in enumerate(loadings)],
@@ -204,7 +198,7 @@ def _loading(at: int, each: ComparedLoading) -> dict[str, Any]:
     return keyed(
         each,
         "letter file leg=name changed=json",
-        letter=letter(at),
+        letter=LETTERS[at],
         decides=decides,
         plan=flight_json(each.plan),
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any
 
 from planner.density.basis import DensityUsed
 from planner.flight.burn import Crossing, Least, Point
@@ -24,8 +24,6 @@ from planner.views.words import (
 
 if TYPE_CHECKING:
     from planner.sureness.chance import Chance
-
-SCHEMA: Final = "planner/flight/1"
 
 
 def density_json(density: DensityUsed) -> dict[str, Any]:
@@ -166,7 +164,7 @@ def flight_json(plan: Plan) -> dict[str, Any]:
         plan,
         "schema verdict summary uncertainties_stated uncertainty_note invented=aircraft.invented cautions"
         " flight aircraft rule density fuel states load_limits burn items findings",
-        schema=SCHEMA,
+        schema="planner/flight/1",
         summary=verdict_sentence(plan, Display()),
         uncertainty_note=uncertainty_sentence(plan),
         cautions=list(cautions(plan)),

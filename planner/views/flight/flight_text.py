@@ -72,13 +72,10 @@ def render_flight(
     for render in (render_verdict, render_states, render_fuel):
         render(page, plan, display)
     render_before_start(page, plan)
-    render_density(page, plan, display)
-    render_aboard(page, plan, display)
-    render_required(page, plan, display)
-    render_final_reserve(page, plan, display)
-    render_items(page, plan, display)
-    render_limits(page, plan, display)
-    render_burn(page, plan, display)
+    for render in (render_density, render_aboard, render_required, render_final_reserve):
+        render(page, plan, display)
+    for render in (render_items, render_limits, render_burn):
+        render(page, plan, display)
     render_certainty(page, plan, sureness(plan), display, with_certainty, drawn)
     page.findings(plan.findings, display)
     if with_working:

@@ -5,7 +5,7 @@ the CG, and the adverse loadings.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any, Final
+from typing import Any
 
 from planner.facts.cautions import INVENTED, PLAN_SHORT, PREPARED
 from planner.flight.envelope import LimitResult
@@ -23,9 +23,6 @@ from planner.views.keyed import keyed
 from planner.views.limit_words import CELL_STYLES, VERDICT_WORDS
 from planner.views.records.row_chart import ChartRow, row_chart
 from planner.views.words import LATERAL_UNKNOWN, included
-
-SCHEMA: Final = "planner/amendment/1"
-EXTREMES_SCHEMA: Final = "planner/extremes/1"
 
 
 def _drift(page: Page, done: Amendment, shown: Display) -> None:
@@ -121,7 +118,7 @@ def amendment_json(done: Amendment, written: bool) -> dict[str, Any]:
         done,
         "schema caution written profile=path before after lines since_weighing negligible extremes"
         " assumptions=adverse_notes changed_lines findings",
-        schema=SCHEMA,
+        schema="planner/amendment/1",
         caution=PREPARED,
         written=written,
         before=_record_json(done.before, done.totals[0], across),
@@ -196,18 +193,23 @@ def extremes_json(aircraft: Aircraft, assumed: Assumptions, checked: Sequence[Ad
     for found in checked:
         rows += [{"category": found.category, "reason": str(found.reason)}] if found.reason else []
         for each in found.pair:
-            items = [keyed(item, "name mass_kg=mass arm_m=arm") for item in each.items]
-            row = {
-                "category": found.category,
-                "side": each.side,
-                "mass_kg": each.total.mass,
+            row = keyed(
+                each,
+                "category side mass_kg=total.mass",
+                category=found.category,
                 **_limit_json(each.limit),
-                "items": items,
-            }
-            row |= {"moment_change": each.moment_change or "none", "moment_change_kg_m": each.change}
-            row |= {"assumptions": [str(note) for note in found.notes]}
-            rows.append(row | {"occupant_kg": assumed.occupant, "least_fuel_l": assumed.minimum_fuel * 1e3})
-    return {"schema": EXTREMES_SCHEMA, "aircraft": aircraft.name, "caution": PLAN_SHORT, "extremes": rows}
+                items=[keyed(item, "name mass_kg=mass arm_m=arm") for item in each.items],
+                moment_change=each.moment_change or "none",
+                moment_change_kg_m=each.change,
+            )
+            row |= keyed(found, "assumptions=notes", occupant_kg=assumed.occupant)
+            rows.append(row | {"least_fuel_l": assumed.minimum_fuel * 1e3})
+    return {
+        "schema": "planner/extremes/1",
+        "aircraft": aircraft.name,
+        "caution": PLAN_SHORT,
+        "extremes": rows,
+    }
 
 
 def _path(held: Sequence[Held], shown: Display) -> Picture:

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-import io
 from typing import Any, Final
 
 from planner.facts.cautions import PREPARED
 from planner.logbook.mass.values import worksheet_values
 from planner.logbook.mass.weigh import WorkedWeighing
 from planner.quantities.units import Dimension, Display
-from planner.views.blocks import INDENT, Filled, Page, Row, Shows
+from planner.views.blocks import INDENT, Block, Filled, Page, Row, Shows
 from planner.views.keyed import keyed
 
-SCHEMA: Final = "planner/weighing/1"
 RECORD_WIDTH: Final = 80  # columns of the printable record: fits a sheet of A4 or letter paper
 _U: Final = "U is the expanded uncertainty (k = 2, about 95 %)."
 _BLANKS: Final = ("Name", "Licence or approval", "Place and date", "Signature")
@@ -110,8 +108,8 @@ def _result(page: Page, worked: WorkedWeighing, shown: Display) -> None:
 
 
 def render(
-    worked: WorkedWeighing, shown: Display, console: Shows, working: bool = False, blanks: bool = False
-) -> None:
+    worked: WorkedWeighing, shown: Display, console: Shows | None, working: bool = False, blanks: bool = False
+) -> list[Block]:
     """The record at the console's width; `blanks` adds the lines for the licensed person, `working` each line
     of arithmetic.
     """
@@ -139,16 +137,14 @@ def render(
             page.line(f"{INDENT}{blank + ':':<22}{'_' * 44}")
         page.line()
     page.caution([PREPARED])
+    return page.blocks
 
 
 def record_text(worked: WorkedWeighing, shown: Display) -> str:
     """The printable record: plain text, 80 columns, with blank lines for the licensed person."""
-    from planner.views.terminal import Screen
+    from planner.views.terminal import as_text
 
-    sheet = io.StringIO()
-    plain: dict[str, Any] = {"color_system": None, "highlight": False, "emoji": False, "markup": False}
-    render(worked, shown, Screen(file=sheet, width=RECORD_WIDTH, **plain), working=True, blanks=True)
-    return sheet.getvalue()
+    return as_text(render(worked, shown, None, working=True, blanks=True), RECORD_WIDTH)
 
 
 def working_lines(worked: WorkedWeighing, shown: Display) -> list[str]:
@@ -175,7 +171,7 @@ def weighing_json(worked: WorkedWeighing, shown: Display, working: bool) -> dict
         dict(zip(("cause", "u_mass_kg", "u_cg_m"), of, strict=True)) for of in worked.uncertainty.causes
     ]
     result: dict[str, Any] = {
-        "schema": SCHEMA,
+        "schema": "planner/weighing/1",
         "caution": PREPARED,
         "signed": False,
         "facts": dict(_facts(worked)),

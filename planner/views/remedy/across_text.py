@@ -18,7 +18,6 @@ from planner.views.remedy.remedy_json import plan_in_short
 from planner.views.remedy.remedy_words import worst_words
 from planner.views.words import cautions, margin_and_u
 
-SCHEMA: Final = "planner/remedy-across/1"
 MAPPING: Final = (
     (
         "People were put on seats and bags into baggage compartments (where an aircraft has none, on its"
@@ -104,7 +103,7 @@ def reason_words(each: Candidate, display: Display) -> str:
 def across_json(plan: Plan, found: Sequence[Candidate]) -> dict[str, Any]:
     """What was found as JSON data, schema `planner/remedy-across/1`."""
     return {
-        "schema": SCHEMA,
+        "schema": "planner/remedy-across/1",
         "verdict": plan.verdict,
         "invented": plan.aircraft.invented or _invented(found),
         "cautions": list(cautions(plan)),

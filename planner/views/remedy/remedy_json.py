@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, Final
+from typing import Any
 
 from planner.plan.results import Plan
 from planner.quantities.units import LITRE, Display
@@ -11,17 +11,8 @@ from planner.search.remedies.steps import least_of
 from planner.views.flight.flight_json import about_json
 from planner.views.keyed import keyed
 from planner.views.limit_words import margin_json
-from planner.views.remedy.remedy_words import (
-    AGAIN_NOTE,
-    ORDER_NOTE,
-    PILOT_NOTE,
-    impossible_words,
-    step_words,
-    tried_words,
-)
+from planner.views.remedy import remedy_words as words
 from planner.views.words import cautions, verdict_sentence
-
-SCHEMA: Final = "planner/remedy/1"
 
 
 def _figures(of: object, told: str, dimension: str) -> dict[str, Any]:
@@ -31,7 +22,7 @@ def _figures(of: object, told: str, dimension: str) -> dict[str, Any]:
 
 
 def _step(step: Step) -> dict[str, Any]:
-    data = keyed(step, "kind subject to", words=step_words(step, Display()))
+    data = keyed(step, "kind subject to", words=words.step_words(step, Display()))
     if step.dimension:
         told = "value=value edge=exact now=now inside_from=low inside_to=high room=room"
         data |= _figures(step, told, step.dimension) | {"narrow": step.narrow}
@@ -92,7 +83,7 @@ def _impossible(item: Impossible) -> dict[str, Any]:
         item,
         "tried reason fails fuel_short_l=short",
         tried=_step(item.step),
-        reason=impossible_words(item, Display()),
+        reason=words.impossible_words(item, Display()),
         fails=[keyed(limit, "where=place limit=title", **margin_json(limit)) for limit in item.failing],
     )
 
@@ -120,7 +111,7 @@ def remedies_json(found: Remedies, room: Headroom | None) -> dict[str, Any]:
     """
     plan = found.case.plan
     data: dict[str, Any] = {
-        "schema": SCHEMA,
+        "schema": "planner/remedy/1",
         "verdict": plan.verdict,
         "summary": verdict_sentence(plan, Display()),
         "invented": plan.aircraft.invented,
@@ -130,9 +121,9 @@ def remedies_json(found: Remedies, room: Headroom | None) -> dict[str, Any]:
         "singles": [_remedy(each) for each in found.singles],
         "pairs": [_remedy(each) for each in found.pairs],
         "pairs_sought": found.pairs_sought,
-        "tried": tried_words(found, Display()),
+        "tried": words.tried_words(found, Display()),
         "impossible": [_impossible(each) for each in found.impossible],
-        "notes": [AGAIN_NOTE, ORDER_NOTE, PILOT_NOTE],
+        "notes": [words.AGAIN_NOTE, words.ORDER_NOTE, words.PILOT_NOTE],
         "findings": [finding.as_json() for finding in plan.findings],
     }
     if room is not None:

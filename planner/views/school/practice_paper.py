@@ -4,7 +4,6 @@ mock test.
 
 from __future__ import annotations
 
-import io
 from collections.abc import Sequence
 from typing import Any, Final
 
@@ -60,7 +59,9 @@ def _file(title_text: str, papers: Sequence[PracticePaper], form: str, key: bool
         from planner.views.paper import pages
 
         return pages(title_text, parts)
-    return "\f".join(map(_text, parts)).encode()
+    from planner.views.terminal import as_text  # late: only for plain text
+
+    return "\f".join(as_text(part, TEXT_WIDTH) for part in parts).encode()
 
 
 def _blocks(paper: PracticePaper, key: bool) -> list[Block]:
@@ -86,18 +87,6 @@ def _blocks(paper: PracticePaper, key: bool) -> list[Block]:
     if paper.foot:
         page.paragraph(paper.foot, first="", rest="")
     return page.blocks
-
-
-def _text(blocks: Sequence[Block]) -> str:
-    from planner.views.terminal import Screen  # late: only for plain text
-
-    stream = io.TextIOWrapper(io.BytesIO(), encoding="utf-8", newline="\n")
-    page = Page(Screen(file=stream, width=TEXT_WIDTH, color_system=None, highlight=False))
-    for block in blocks:
-        page.add(block)
-    stream.flush()
-    stream.seek(0)
-    return stream.read()
 
 
 def render_report(page: Page, test: TestFile, found: Report, seconds: float | None, name: str) -> None:
