@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import io
 import math
-from collections.abc import Callable, Sequence
-from functools import partial
+from collections.abc import Sequence
 from pathlib import Path
-from typing import Any, Final, TypeAlias
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,52 +20,38 @@ from planner.quantities.units import SI_UNIT
 from planner.records.aircraft.record import Aircraft
 from planner.records.flight.record import Flight
 from planner.records.store import Loaded
-from planner.sweep.block import GROUP_DIMENSION, GROUPS, BlockResult
+from planner.sweep.block import GROUPS, BlockResult
 from planner.sweep.sweep_ranges import read_ranges
 from planner.sweep.sweep_run import Kept, RangeSource, Summary, planned_again, run
 from planner.sweep.sweeping import compile_sweep
 from planner.sweep.targets import Target
-from planner.views.sweep.sweep_csv import agreeing, groups_used, too_many
+from planner.views.sweep.sweep_csv import agreeing, groups_used, told_columns, too_many
 from planner.views.words import cautions
 
-_Fill: TypeAlias = Callable[[NDArray[np.float64], BlockResult], Any]
 _WIDEST: Final = max(map(len, ORDER))
 
 
 class _Rows:
-    """Takes blocks of answers into the array: every field with what fills it from loadings and answer."""
+    """Takes blocks of answers into the array."""
 
     def __init__(self, total: int, inputs: Sequence[tuple[str, float]], groups: Sequence[int]) -> None:
-        fields: list[tuple[str, _Fill]] = [("verdict", lambda _, answer: np.array(ORDER)[answer.verdict])]
-        fields += [(name, partial(_given, at, factor)) for at, (name, factor) in enumerate(inputs)]
-        fields.append(("fuel aboard [m3]", lambda _, answer: answer.fuel))
+        states: list[tuple[str, str, int]] = []
         for at, state in enumerate(STATES):
-            fields += [
-                (f"{state} mass [kg]", partial(_row, "masses", at)),
-                (f"{state} CG [m]", partial(_row, "cgs", at)),
-            ]
-        for at in groups:
-            group, unit = GROUPS[at], SI_UNIT[GROUP_DIMENSION[GROUPS[at]]]
-            fields.append((f"{group} margin [{unit}]", partial(_row, "margins", at)))
-            if group != "tank":
-                fields.append((f"{group} U [{unit}]", partial(_row, "uncertainties", at)))
-        self.fields = fields
-        kinds = [(name, f"U{_WIDEST}" if name == "verdict" else np.float64) for name, _ in fields]
+            states += [(f"{state} mass [kg]", "masses", at), (f"{state} CG [m]", "cgs", at)]
+        units = {dimension: (unit, 1.0) for dimension, unit in SI_UNIT.items()}
+        self.inputs, self.columns = inputs, told_columns(states, groups, units)
+        names = [*(name for name, _ in inputs), "fuel aboard [m3]", *(name for name, *_ in self.columns)]
+        kinds = [("verdict", f"U{_WIDEST}"), *((name, np.float64) for name in names)]
         self.array = np.empty(total, dtype=kinds)
 
     def add(self, first: int, loads: NDArray[np.float64], result: BlockResult) -> None:
         """Take in one block whose first loading has the index `first` [1]."""
         rows = self.array[first : first + len(loads)]
-        for name, fill in self.fields:
-            rows[name] = fill(loads, result)
-
-
-def _given(at: int, factor: float, loads: NDArray[np.float64], _: BlockResult) -> Any:
-    return loads[:, at] / factor
-
-
-def _row(kind: str, at: int, _: NDArray[np.float64], answer: BlockResult) -> Any:
-    return getattr(answer, kind)[at]
+        rows["verdict"], rows["fuel aboard [m3]"] = np.array(ORDER)[result.verdict], result.fuel
+        for at, (name, factor) in enumerate(self.inputs):
+            rows[name] = loads[:, at] / factor
+        for name, kind, at, _ in self.columns:
+            rows[name] = getattr(result, kind)[at]
 
 
 def swept(
