@@ -71,7 +71,7 @@ def list_(json: Json = False, units: Units = "metric") -> None:
     from datetime import date
 
     from planner.records.flight.people import people_beside
-    from planner.views.blocks import Column, Filled, Page
+    from planner.views.blocks import Filled, Page
 
     shown, today = display(units), date.today()
     people = sorted(people_beside(Path.cwd()).values(), key=lambda each: each.name.casefold())
@@ -92,10 +92,7 @@ def list_(json: Json = False, units: Units = "metric") -> None:
     if not people:
         page.paragraph(f"Nobody is known. Kept in {_file(None)} by: planner people add NAME MASS", first="")
         return
-    table = Filled(
-        shown, Column("name", figures=False), Column("mass", of="mass"), Column("u", of="mass"), Column("of"),
-        Column("file", figures=False),
-    )  # fmt: skip
+    table = Filled(shown, "name: words | mass: mass | u: mass | of | file: words")
     for each in people:
         table.add(each.name, each.mass.value, each.mass.u, str(each.of or "no date"), str(each.path))
     page.add(table.made("people"))

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import field, replace
-from typing import TYPE_CHECKING, Final, Protocol, TypeVar
+from typing import TYPE_CHECKING, Final, Protocol, TypeVar, cast
 
 from planner.facts.cautions import INVENTED
 from planner.quantities.frozen import frozen
@@ -75,17 +75,34 @@ class Column:
         return [*self.header.split("\n"), *([self.unit] if self.unit else [])]
 
 
-VERDICT: Final = Column("verdict", figures=False, beside=True)
+def columns(*told: str | Column) -> list[Column]:
+    """Columns as one line, such as `tank: words | usable: volume | most: +mass.1 | time [min]`.
+
+    Each is its head (perhaps with the unit of all its cells) and, after a colon, what is in it: `words`, a
+    dimension - with `+` signed, with `.1` to one decimal more - or nothing of these where the figures are
+    texts. What a user named is no such line but a column given as it is.
+    """
+    found: list[Column] = []
+    for each in told:
+        found += [each] if isinstance(each, Column) else map(_column, each.split(" | "))
+    return found
 
 
-def in_words(*heads: str) -> list[Column]:
-    """Columns of words."""
-    return [Column(head, figures=False) for head in heads]
+def _column(told: str) -> Column:
+    named, _, kind = told.partition(": ")
+    (header, _, unit), (kind, _, extra) = named.partition(" ["), kind.partition(".")
+    if kind in ("", "words", "beside"):
+        return Column(header, unit.rstrip("]"), not kind, kind == "beside")
+    dimension = cast("Dimension", kind.lstrip("+"))
+    return Column(header, of=dimension, sign=kind.startswith("+"), extra=int(extra or 0))
 
 
-def in_figures(*heads: str, of: Dimension | None = None, sign: bool = False, extra: int = 0) -> list[Column]:
+VERDICT: Final = "verdict: beside"
+
+
+def in_figures(*heads: str) -> list[Column]:
     """Columns of figures, alike but for their heads."""
-    return [Column(head, of=of, sign=sign, extra=extra) for head in heads]
+    return [Column(head) for head in heads]
 
 
 @frozen
@@ -130,10 +147,10 @@ class Table:
 class Filled:
     """A table being filled, with quantities in SI that are shown in a reader's units."""
 
-    def __init__(self, display: Display, *columns: Column) -> None:
+    def __init__(self, display: Display, *told: str | Column) -> None:
         self.display, self.rows = display, list[Row]()
         self.columns = tuple(
-            each if each.of is None else replace(each, unit=display.unit(each.of)) for each in columns
+            each if each.of is None else replace(each, unit=display.unit(each.of)) for each in columns(*told)
         )
 
     def add(
@@ -257,9 +274,17 @@ class Page:
         """What was found, each with its place and cure."""
         self.notices([finding_line(finding, display) for finding in findings])
 
-    def table(self, columns: Sequence[Column], rows: Sequence[Row], id: str = "") -> None:  # noqa: A002
-        """Rows under columns."""
-        self.add(Table(tuple(columns), tuple(rows), id))
+    def table(
+        self,
+        told: str | Sequence[str | Column],
+        rows: Iterable[Row | Sequence[str]],
+        id: str = "",  # noqa: A002
+    ) -> None:
+        """Rows under columns; a row may be its cells alone."""
+        heads = columns(*([told] if isinstance(told, str) else told))
+        self.add(
+            Table(tuple(heads), tuple(each if isinstance(each, Row) else Row(each) for each in rows), id)
+        )
 
     def panel(
         self,

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable
 from itertools import pairwise
 from typing import Final
 
 from planner.plan.results import Plan
-from planner.quantities.frozen import frozen
 from planner.quantities.units import Display
-from planner.views.axes import ticks
+from planner.views.axes import Frame, figures_under, ticks
 from planner.views.blocks import Parts, joined
 from planner.views.limit_words import STATE_LETTERS, letters
 
+Points = list[tuple[float, float]]
 ROWS: Final = 16
 _WIDEST: Final = 76
 _NARROWEST: Final = 24
@@ -27,69 +27,62 @@ OUTSIDE_SIGN: Final = "x"
 STATE_STYLE: Final = "bold"
 
 
-@frozen
-class _CharacterFrame:
-    """The part shown: arms [m] left to right, masses [kg] bottom to top, in `columns` of characters."""
+def shown_part(
+    plan: Plan, flown: Points, burnt: Iterable[float], most: float, room: float, pad: float, steps: int
+) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Arms [m] and masses [kg] to show: those `flown` as (CG, mass) and the top of the envelope, the CG of
+    the fuel `burnt`, and `most`, a mass; `room` below and `pad` around as shares of the height [1], the
+    envelope looked at in `steps`.
+    """
+    masses, envelope = [mass for _, mass in flown], plan.envelope
+    top, low = max([envelope.greatest_mass, most, *masses]), min(masses)
+    bottom = low - room * max(top - low, 0.02 * top)
+    bottom = min(max(bottom, envelope.least_mass), low)
+    edge = pad * (top - bottom)
+    top, bottom = top + edge, bottom - edge
+    levels = [bottom + (top - bottom) * i / steps for i in range(steps + 1)]
+    arms = [each.arm(m) for m in levels for each in (envelope.forward, envelope.aft)]
+    arms += [*burnt, *(arm for arm, _ in flown)]
+    side = pad * (max(arms) - min(arms))
+    return (min(arms) - side, max(arms) + side), (bottom, top)
 
-    left: float
-    right: float
-    bottom: float
-    top: float
-    columns: int
 
-    def place(self, arm: float, mass: float) -> tuple[float, float]:
-        """Column and row as fractions of cells from the upper left corner."""
-        across = (arm - self.left) / (self.right - self.left)
-        return across * self.columns, (self.top - mass) / (self.top - self.bottom) * ROWS
-
-    def cell(self, arm: float, mass: float) -> tuple[int, int] | None:
-        """The cell of a point, or None outside the frame."""
-        column, row = self.place(arm, mass)
-        return (int(column), int(row)) if 0 <= column < self.columns and 0 <= row < ROWS else None
+def states_of(plan: Plan) -> Points:
+    """The states as points (CG [m], mass [kg])."""
+    return [(state.total.centre_of_gravity, state.total.mass) for state in plan.states]
 
 
-def _frame(plan: Plan, columns: int) -> _CharacterFrame:
+def _frame(plan: Plan, columns: int) -> Frame:
     """The masses flown and the top of the envelope with some room, the arms of envelope and burn there."""
-    masses = [state.total.mass for state in plan.states]
-    top, low = max([plan.envelope.greatest_mass, *masses]), min(masses)
-    bottom = low - 0.35 * max(top - low, 0.02 * top)
-    bottom = min(max(bottom, plan.envelope.least_mass), low)
-    pad = 0.05 * (top - bottom)
-    top, bottom = top + pad, bottom - pad
-    levels = [bottom + (top - bottom) * i / ROWS for i in range(ROWS + 1)]
-    arms = [edge.arm(m) for m in levels for edge in (plan.envelope.forward, plan.envelope.aft)]
-    arms += [state.total.centre_of_gravity for state in plan.states]
-    arms += [s.total_at(m).centre_of_gravity for s in plan.burn.path for m in (s.start, s.end)]
-    side = 0.05 * (max(arms) - min(arms))
-    return _CharacterFrame(
-        left=min(arms) - side, right=max(arms) + side, bottom=bottom, top=top, columns=columns
-    )
+    burnt = [s.total_at(m).centre_of_gravity for s in plan.burn.path for m in (s.start, s.end)]
+    arms, masses = shown_part(plan, states_of(plan), burnt, 0.0, room=0.35, pad=0.05, steps=ROWS)
+    return Frame(across=arms, up=masses, left=0.0, top=0.0, right=columns, bottom=ROWS)
 
 
-def _between(
-    a: tuple[float, float], b: tuple[float, float], frame: _CharacterFrame
-) -> Iterator[tuple[float, float]]:
-    """Points close enough together on a straight line to leave no gap in the drawing."""
-    (c1, r1), (c2, r2) = frame.place(*a), frame.place(*b)
+def _cell(place: tuple[float, float], frame: Frame) -> tuple[int, int] | None:
+    """The cell (column, row) of a place in the frame, or None outside of it."""
+    column, row = place
+    return (int(column), int(row)) if 0 <= column < frame.right and 0 <= row < ROWS else None
+
+
+def _between(a: tuple[float, float], b: tuple[float, float], frame: Frame) -> Points:
+    """Places close enough together on a straight line to leave no gap in the drawing."""
+    (c1, r1), (c2, r2) = frame.at(*a), frame.at(*b)
     steps = min(max(math.ceil(max(abs(c2 - c1) * 4, abs(r2 - r1) * 8)), 1), 4000)
-    for i in range(steps + 1):
-        share = i / steps
-        yield c1 + (c2 - c1) * share, r1 + (r2 - r1) * share
+    return [(c1 + (c2 - c1) * i / steps, r1 + (r2 - r1) * i / steps) for i in range(steps + 1)]
 
 
-def _outline(plan: Plan, frame: _CharacterFrame, braille: bool) -> dict[tuple[int, int], str]:
+def _outline(plan: Plan, frame: Frame, braille: bool) -> dict[tuple[int, int], str]:
     outline = plan.envelope.outline(steps=12)
     bits: dict[tuple[int, int], int] = {}
     for a, b in pairwise((*outline, outline[0])):
         for column, row in _between(a, b, frame):
-            if 0 <= column < frame.columns and 0 <= row < ROWS:
-                inside = _BRAILLE[int(column % 1 * 2)][int(row % 1 * 4)]
-                key = (int(column), int(row))
-                bits[key] = bits.get(key, 0) | inside
+            if (cell := _cell((column, row), frame)) is not None:
+                bits[cell] = bits.get(cell, 0) | _BRAILLE[int(column % 1 * 2)][int(row % 1 * 4)]
     return {key: chr(0x2800 + value) if braille else "." for key, value in bits.items()}
 
 
-def _burn(plan: Plan, frame: _CharacterFrame) -> dict[tuple[int, int], str]:
+def _burn(plan: Plan, frame: Frame) -> dict[tuple[int, int], str]:
     """The burn: `*`, and `x` where the CG is beyond the forward or aft limit."""
     found: dict[tuple[int, int], str] = {}
     for stretch in plan.burn.path:
@@ -99,40 +92,28 @@ def _burn(plan: Plan, frame: _CharacterFrame) -> dict[tuple[int, int], str]:
         for a, b in pairwise(points):
             middle, mass = (a[0] + b[0]) / 2, (a[1] + b[1]) / 2
             outside = not plan.envelope.forward.arm(mass) <= middle <= plan.envelope.aft.arm(mass)
-            for column, row in _between(a, b, frame):
-                cell = int(column), int(row)
-                if 0 <= column < frame.columns and 0 <= row < ROWS and found.get(cell) != OUTSIDE_SIGN:
+            for place in _between(a, b, frame):
+                cell = _cell(place, frame)
+                if cell is not None and found.get(cell) != OUTSIDE_SIGN:
                     found[cell] = OUTSIDE_SIGN if outside else BURN_SIGN
     return found
 
 
-def _letters(plan: Plan, frame: _CharacterFrame) -> dict[tuple[int, int], str]:
+def _letters(plan: Plan, frame: Frame) -> dict[tuple[int, int], str]:
     """The states; one that would cover another moves sideways, towards the middle of the envelope."""
     found: dict[tuple[int, int], str] = {}
-    for state in plan.states:
-        cell = frame.cell(state.total.centre_of_gravity, state.total.mass)
+    for state, (cg, mass) in zip(plan.states, states_of(plan), strict=True):
+        cell = _cell(frame.at(cg, mass), frame)
         if cell is None:
             continue
-        mass = state.total.mass
         middle = (plan.envelope.forward.arm(mass) + plan.envelope.aft.arm(mass)) / 2
-        step = 1 if state.total.centre_of_gravity < middle else -1
+        step = 1 if cg < middle else -1
         column, row = cell
         while (column, row) in found:
             column += step
-        if 0 <= column < frame.columns:
+        if 0 <= column < frame.right:
             found[(column, row)] = STATE_LETTERS[state.name]
     return found
-
-
-def _axis(frame: _CharacterFrame, display: Display, margin: int) -> tuple[str, str]:
-    marks, labels = ["-"] * frame.columns, [" "] * (frame.columns + margin)
-    for share, text in ticks(frame.left, frame.right, "length", display, max(frame.columns // 12, 2)):
-        column = min(int(share * frame.columns), frame.columns - 1)
-        marks[column] = "+"
-        start = min(max(margin + column - len(text) // 2, 0), frame.columns + margin - len(text))
-        if all(sign == " " for sign in labels[max(start - 1, 0) : start + len(text) + 1]):
-            labels[start : start + len(text)] = text
-    return "".join(marks), "".join(labels).rstrip()
 
 
 def chart(plan: Plan, display: Display, width: int, braille: bool) -> tuple[list[Parts], list[str]]:
@@ -143,7 +124,7 @@ def chart(plan: Plan, display: Display, width: int, braille: bool) -> tuple[list
     """
     # The masses shown do not depend on the columns, so the labels come first.
     shown = _frame(plan, _NARROWEST)
-    labels = ticks(shown.bottom, shown.top, "mass", display, 8)
+    labels = ticks(*shown.up, "mass", display, 8)
     margin = max(len(text) for _, text in labels) + 4
     columns = min(width - margin - 1, _WIDEST)
     if columns < _NARROWEST:
@@ -164,9 +145,11 @@ def chart(plan: Plan, display: Display, width: int, braille: bool) -> tuple[list
             else:
                 parts.append((outline.get(key, " "), OUTLINE_STYLE))
         lines.append(joined(parts))
-    marks, under = _axis(frame, display, margin)
-    lines.append([(" " * (margin - 1) + "+" + marks, "dim")])
-    lines.append([(under, "dim")])
+    across = ticks(*frame.across, "length", display, max(columns // 12, 2))
+    marked = {min(int(share * columns), columns - 1): text for share, text in across}
+    marks = "".join("+" if column in marked else "-" for column in range(columns))
+    under = figures_under(((margin + column, text) for column, text in marked.items()), columns + margin)
+    lines += [[(" " * (margin - 1) + "+" + marks, "dim")], [(under, "dim")]]
     return lines, legend(plan, display)
 
 
@@ -177,6 +160,6 @@ def legend(plan: Plan, display: Display) -> list[str]:
         f" burn, {OUTSIDE_SIGN} burn with the CG beyond a limit, {letters(plan)}. Letters that would cover"
         " each other stand side by side."
     ]
-    if _frame(plan, _NARROWEST).bottom > plan.envelope.least_mass:
+    if _frame(plan, _NARROWEST).up[0] > plan.envelope.least_mass:
         text.append(f"The envelope goes on down to {display.text(plan.envelope.least_mass, 'mass')}.")
     return [*text, "A picture only: the tables decide."]

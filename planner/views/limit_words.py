@@ -10,6 +10,7 @@ from planner.flight.envelope import LimitResult, Verdict
 from planner.flight.limits import STATES, Group, Place
 from planner.plan.results import Plan
 from planner.quantities.units import SI_UNIT, Display
+from planner.views.keyed import keyed
 
 # Where a limit is asked: as a title, and within a sentence.
 PLACE_WORDS: Final[dict[Place, tuple[str, str]]] = {
@@ -80,9 +81,4 @@ def most_words(limit: LimitResult, display: Display) -> str:
 
 def margin_json(limit: LimitResult) -> dict[str, Any]:
     """The margin of a limit with its U and verdict, in the unit named beside them."""
-    return {
-        "unit": SI_UNIT[limit.dimension],
-        "margin": limit.margin,
-        "expanded_uncertainty": limit.uncertainty,
-        "verdict": limit.verdict,
-    }
+    return keyed(limit, "unit margin expanded_uncertainty=uncertainty verdict", unit=SI_UNIT[limit.dimension])

@@ -245,20 +245,15 @@ def verdict_sentence(plan: Plan, display: Display) -> str:
     """The verdict with the limits that decide it, their margins and U; the tightest of each kind where all
     are inside.
     """
-    return f"{plan.verdict.upper()}{' ' if plan.verdict == 'inside' else ': '}{verdict_text(plan, display)}"
-
-
-def verdict_text(plan: Plan, display: Display) -> str:
-    """What stands after the word of the verdict."""
-    found = decides(plan, display)
+    found, word = decides(plan, display), plan.verdict.upper()
     first = "; ".join(found.first)
     if plan.verdict == "inside":
-        return f"every limit checked; least margins: {first}."
+        return f"{word} every limit checked; least margins: {first}."
     if plan.verdict == "not shown inside":
-        return f"no limit is passed, but a margin is not larger than its uncertainty: {first}."
+        return f"{word}: no limit is passed, but a margin is not larger than its uncertainty: {first}."
     dry = f" {found.dry[0].upper()}{found.dry[1:]}." if found.dry else ""
     also = f" Not shown inside: {'; '.join(found.doubtful)}." if found.doubtful else ""
-    return f"{first}.{dry}{also}"
+    return f"{word}: {first}.{dry}{also}"
 
 
 def uncertainty_sentence(plan: Plan) -> str:

@@ -19,7 +19,7 @@ from planner.records.store import load_flight_file
 from planner.search.remedies.headroom import headroom, least_uplift
 from planner.search.varied import case_of
 from planner.views.blocks import Page, Paragraph, Table, found
-from planner.views.sheet.sheet_changes import NO_LIMIT, render_changes
+from planner.views.sheet.sheet import NO_LIMIT, render_changes
 from planner.views.words import decides, headline, verdict_sentence
 from tests.cli import forked
 from tests.cli.test_set import DEMO, FLIGHTS, ROOT, data, flat, run

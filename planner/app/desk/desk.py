@@ -114,7 +114,7 @@ def history(aircraft: AircraftName, json: Json = False, units: Units = "metric")
     """
     from planner.logbook.mass.history import history as records
     from planner.records.store import load_aircraft
-    from planner.views.records.history_text import history_json, render_history
+    from planner.views.records.amend_text import history_json, render_history
 
     shown, record = display(units), load_aircraft(aircraft).record
     held = records(record)

@@ -53,11 +53,11 @@ def compare(
         raise refuse_option("FILE", "compare-count", loadings_, f"needed {FEWEST} to {MOST}", hint)
     shown = display(units, reads[0].aircraft.record)
     if json:
-        from planner.views.flight.compare.compare_json import compared_json
+        from planner.views.flight.compare_text import compared_json
 
         print_json(compared_json(loadings))
     else:
-        from planner.views.flight.compare.compare_text import render_compared
+        from planner.views.flight.compare_text import render_compared
 
         render_compared(loadings, shown, console())
     raise typer.Exit(INSIDE if worst_compared(loadings) == "inside" else NOT_INSIDE)

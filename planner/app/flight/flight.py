@@ -131,14 +131,14 @@ def _legs(
     elif json:
         from planner.views.flight.digest import digest
         from planner.views.flight.flight_json import flight_json
-        from planner.views.flight.legs.legs_json import legs_json
+        from planner.views.flight.legs_text import legs_json
 
         each = legs_json(legs, drawn, shown if working else None)
         summary = " ".join(f"Leg {leg['number']}, {leg['name']}: {leg['plan']['summary']}" for leg in each)
         whole = flight_json(legs[0].plan) | {"verdict": worst_of(legs), "summary": summary, "legs": each}
         print_json(whole | {"digest": digest(whole)} | read.json)
     else:
-        from planner.views.flight.legs.legs_text import render_legs
+        from planner.views.flight.legs_text import render_legs
 
         with console() as screen:
             read.show(screen)
@@ -150,7 +150,7 @@ def _legs(
 def _brief(read: ReadFlight, plans: Sequence[Plan], shown: Display, legs: Sequence[str] = ("",)) -> None:
     """The plan in few lines, or that of every leg, after one line of what was changed."""
     from planner.views.blocks import Page
-    from planner.views.flight.brief import render_brief
+    from planner.views.flight.flight_text import render_brief
 
     page = Page(console())
     if read.words:

@@ -116,7 +116,7 @@ def sweep(
             run(model, source, takers, progress.at)
     again = checked()
     if npz is not None and kept is not None:
-        from planner.views.sweep.sweep_npz import write_npz
+        from planner.views.sweep.sweep_array import write_npz
 
         write_npz(npz, kept, source.targets, plan)
         written.append(str(npz))

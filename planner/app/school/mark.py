@@ -123,7 +123,7 @@ def mark_test(path: str, answers: str, *, json: bool, solutions: bool, keep: boo
     from planner.school.marking.mock import read_test, report, seed_of
     from planner.views.blocks import Page
     from planner.views.school import practice_text as text
-    from planner.views.school.mock_text import render_report, report_json
+    from planner.views.school.practice_paper import render_report, report_json
     from planner.views.school.practice_words import ask_labels
 
     test = read_test(path)

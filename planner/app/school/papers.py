@@ -83,8 +83,7 @@ def write_papers(path: str, names: list[str], sheet: Path, key: Path | None) -> 
     """A paper for every learner in one file, each on pages of its own, and all keys in another."""
     from planner.app.school.prompt import set_of
     from planner.school.marking.mock import read_test
-    from planner.views.school.mock_text import papers_file
-    from planner.views.school.practice_paper import FORMS
+    from planner.views.school.practice_paper import FORMS, papers_file
 
     test = read_test(path)
     papers = [(name, set_of(test, name)) for name in names]

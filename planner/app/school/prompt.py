@@ -43,7 +43,7 @@ def sit(path: str, learner: str, *, kept: bool) -> int:
     from planner.school.marking.mock import read_test, report, seed_of
     from planner.views.blocks import Page
     from planner.views.school import practice_text as text
-    from planner.views.school.mock_text import render_report
+    from planner.views.school.practice_paper import render_report
     from planner.views.school.practice_words import ask_labels
 
     test = read_test(path)

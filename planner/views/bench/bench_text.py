@@ -12,7 +12,8 @@ from planner.quantities.errors import Finding
 from planner.quantities.units import Display
 from planner.views.bench import bench_words as words
 from planner.views.bench.bench_working import working
-from planner.views.blocks import Page, Picture, Row, Shows, in_figures, in_words
+from planner.views.blocks import Page, Picture, Row, Shows
+from planner.views.keyed import keyed
 from planner.views.records.row_chart import ChartRow, row_chart
 
 # The raw inputs are in SI inside; a person at a balance thinks in grams and millilitres.
@@ -83,7 +84,6 @@ def _title(page: Page, bench: Bench) -> None:
 
 def _budget(page: Page, title: str, budget: Budget) -> None:
     page.heading(title)
-    columns = (*in_words("input"), *in_figures("standard\nuncertainty", "effect\nkg/m3", "share\n%"))
     rows = []
     for line in budget.lines:
         if line.contribution > 0:
@@ -94,7 +94,7 @@ def _budget(page: Page, title: str, budget: Budget) -> None:
             )
     cells = ["together", "", f"{budget.result.u:.3f}", "100.0"]
     rows.append(Row(cells, "bold", note=f"U (k = 2) {budget.result.expanded:.2f} kg/m3"))
-    page.table(columns, rows)
+    page.table("input: words | standard\nuncertainty | effect\nkg/m3 | share\n%", rows)
 
 
 def render_bottles(kept: CalibrationsFound, where: str, console: Shows) -> None:
@@ -106,7 +106,7 @@ def render_bottles(kept: CalibrationsFound, where: str, console: Shows) -> None:
         page.paragraph(
             "None yet: a bottle sheet with 'water:' is kept when 'planner density bottle' works it out."
         )
-    columns = (*in_figures("number", "date", "at 20 degC\nmL", "U\nmL"), *in_words("sheet"))
+    columns = "number | date | at 20 degC\nmL | U\nmL | sheet: words"
     for bottle in told["bottles"]:
         page.heading(f"Bottle {bottle['bottle']}")
         rows = bottle["calibrations"]
@@ -184,16 +184,11 @@ def bottle_json(name: str, kept: CalibrationsFound) -> dict[str, Any]:
     volumes = [each.volume.value * 1e6 for each in mine if not each.void]
     last = kept.last(name)
     rows = [
-        {
-            "date": each.on.isoformat(),
-            "volume_20c_ml": each.volume.value * 1e6,
-            "expanded_uncertainty_ml": each.volume.expanded * 1e6,
-            "sheet": each.sheet,
-            "observer": each.observer,
-            "digest": each.digest,
-            "void": each.void,
-            "path": each.path,
-        }
+        keyed(
+            each,
+            "date=on volume_20c_ml=volume.value*1e6 expanded_uncertainty_ml=volume.expanded*1e6 sheet"
+            " observer digest void path",
+        )
         for each in mine
     ]
     return {
@@ -202,12 +197,7 @@ def bottle_json(name: str, kept: CalibrationsFound) -> dict[str, Any]:
         "mean_ml": sum(volumes) / len(volumes) if volumes else None,
         "spread_ml": max(volumes) - min(volumes) if len(volumes) > 1 else None,
         "chart": [
-            {
-                "digest": each.calibration.digest,
-                "mean_ml": each.mean * 1e6,
-                "standard_uncertainty_ml": each.u * 1e6,
-                "outside": each.outside,
-            }
+            keyed(each, "digest=calibration.digest mean_ml=mean*1e6 standard_uncertainty_ml=u*1e6 outside")
             for each in kept.chart(name)
         ],
         "line": None if last is None or kept.moved(name) else _line(last),

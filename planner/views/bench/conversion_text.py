@@ -12,8 +12,9 @@ from planner.quantities.effects import COVERAGE
 from planner.quantities.frozen import frozen
 from planner.quantities.sentences import said
 from planner.quantities.units import Display, Quantity, UnitSystem
-from planner.views.blocks import Block, Page, Shows
+from planner.views.blocks import Page, Shows
 from planner.views.flight.flight_json import density_json
+from planner.views.keyed import keyed
 
 SYSTEMS: Final[tuple[UnitSystem, ...]] = get_args(UnitSystem)
 RULES_NOTE: Final = (
@@ -63,20 +64,19 @@ def convert(
 
 def conversion_json(result: Conversion) -> dict[str, Any]:
     """The conversion with units in the keys."""
-    density = result.density
     return {
         "schema": "planner/fuel/1",
-        "volume_l": result.volume * 1e3,
-        "mass_kg": result.mass,
-        "expanded_uncertainty_l": result.u_volume * 1e3,
-        "expanded_uncertainty_kg": result.u_mass,
-        "origin": str(result.origin),
-        "density": density_json(density),
+        **keyed(
+            result,
+            "volume_l=volume*1e3 mass_kg=mass expanded_uncertainty_l=u_volume*1e3"
+            " expanded_uncertainty_kg=u_mass origin",
+        ),
+        "density": density_json(result.density),
         "cautions": [PLAN_SHORT],
     }
 
 
-def render_conversion(result: Conversion, shown: Display, console: Shows | None = None) -> list[Block]:
+def render_conversion(result: Conversion, shown: Display, console: Shows) -> None:
     """Both forms in the reader's units and in all common ones, since fuel is where units are confused."""
 
     def both(display: Display) -> tuple[str, str]:
@@ -94,31 +94,24 @@ def render_conversion(result: Conversion, shown: Display, console: Shows | None 
     page.paragraph(f"density {used} ({density.density:.2f} kg/m3), U {u} (k = 2): {method}", first="")
     page.paragraph(f"density from: {density.source}", first="")
     page.caution([PLAN_SHORT])
-    return page.blocks
 
 
 def rules_json() -> dict[str, Any]:
     """Every rule set with its source."""
     rows = [
-        {
-            "key": rule.key,
-            "final_reserve_min": rule.minutes,
-            "basis": rule.basis,
-            "basis_words": rule.basis_words,
-            "conditions": list(rule.conditions),
-            "alternate_required": rule.alternate_required,
-            "citation": f"{rule.citation}",
-            "source": cite(rule.source),
-            "taken_down": rule.read,
-            "how_read": rule.tag,
-            "note": rule.note,
-        }
+        keyed(
+            rule,
+            "key final_reserve_min basis basis_words conditions alternate_required citation source"
+            " taken_down=read how_read=tag note",
+            final_reserve_min=rule.minutes,
+            source=cite(rule.source),
+        )
         for rule in RULES.values()
     ]
     return {"schema": "planner/rules/1", "rules": rows}
 
 
-def render_rules(console: Shows | None = None) -> list[Block]:
+def render_rules(console: Shows) -> None:
     """The rule sets, a title and sentences each: a table would have to cut the notes."""
     page = Page(console)
     page.paragraph(RULES_NOTE, first="")
@@ -128,4 +121,3 @@ def render_rules(console: Shows | None = None) -> list[Block]:
         for condition in rule.conditions:
             page.paragraph(condition)
         page.paragraph(f"{rule.citation}; taken down {rule.read} ({rule.tag}). {rule.note}")
-    return page.blocks

@@ -15,7 +15,8 @@ from planner.quantities.effects import COVERAGE
 from planner.quantities.errors import OutOfRange
 from planner.quantities.frozen import frozen
 from planner.quantities.units import in_unit
-from planner.views.blocks import INDENT, Page, Picture, Row, Shows, in_figures
+from planner.views.blocks import INDENT, Page, Picture, Row, Shows
+from planner.views.keyed import keyed
 
 # degC: fuel in tanks from an arctic night to a ramp in the sun.
 TEMPERATURES: Final = tuple(map(float, range(-40, 51, 5)))
@@ -68,15 +69,14 @@ def density_table(
 def table_json(table: DensityTable) -> dict[str, Any]:
     """Every row, in SI and in the units sold and weighed in."""
     rows = [
-        {
-            "temperature_c": row.to,
-            "kg_per_m3": row.result,
-            "expanded_uncertainty_kg_per_m3": COVERAGE * row.u,
-            "kg_per_l": in_unit(row.result, "kg/L"),
-            "lb_per_usgal": in_unit(row.result, "lb/USgal"),
-            "lb_per_impgal": in_unit(row.result, "lb/impgal"),
-            "volume_correction_factor": row.factor_to,
-        }
+        keyed(
+            row,
+            "temperature_c=to kg_per_m3=result expanded_uncertainty_kg_per_m3=u*k",
+            kg_per_l=in_unit(row.result, "kg/L"),
+            lb_per_usgal=in_unit(row.result, "lb/USgal"),
+            lb_per_impgal=in_unit(row.result, "lb/impgal"),
+            volume_correction_factor=row.factor_to,
+        )
         for row in table.rows
     ]
     return {
@@ -100,7 +100,7 @@ def render_table(table: DensityTable, console: Shows) -> None:
         at = (f"{row.to:g}", f"{in_unit(row.to, 'degF'):.0f}")
         cells = [*at, *figures, f"{COVERAGE * row.u / 1e3:.4f}", f"{row.factor_to:.5f}"]
         rows.append(Row(cells, "bold" if row.to == 15.0 else ""))
-    page.table(in_figures("fuel at\ndegC", "degF", *UNITS, "U\nkg/L", "VCF"), rows, "density")
+    page.table(f"fuel at\ndegC | degF | {' | '.join(UNITS)} | U\nkg/L | VCF", rows, "density")
     page.paragraph(
         "VCF: volume at 15 degC over volume at the temperature. U (k = 2): what was stated with +/-, and the"
         " generalised table's own trust."

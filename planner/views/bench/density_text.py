@@ -11,72 +11,60 @@ from planner.facts.grades import GRADES
 from planner.facts.sources import cite
 from planner.quantities.effects import COVERAGE
 from planner.quantities.units import Display
-from planner.views.blocks import Block, Column, Filled, Page, Shows, in_figures, in_words
+from planner.views.blocks import Filled, Page, Shows
+from planner.views.keyed import keyed
 
 
 def grades_json() -> dict[str, Any]:
     """Every grade with its figures and sources."""
     rows = [
-        {
-            "id": grade.id,
-            "name": grade.name,
-            "kind": grade.kind,
-            "standard_at_15c_kg_per_m3": grade.standard_density,
-            "band_at_15c_kg_per_m3": list(grade.band),
-            "unleaded": grade.unleaded,
-            "dye": grade.dye,
-            "sources": dict(zip(("standard density", "band", "dye"), map(cite, grade.sources), strict=True)),
-            "note": grade.note,
-        }
+        keyed(
+            grade,
+            "id name kind standard_at_15c_kg_per_m3=standard_density band_at_15c_kg_per_m3=band unleaded dye"
+            " sources note",
+            sources=dict(zip(("standard density", "band", "dye"), map(cite, grade.sources), strict=True)),
+        )
         for grade in GRADES.values()
     ]
     return {"schema": "planner/grades/1", "grades": rows, "cautions": [DENSITY_GATE]}
 
 
-def render_grades(shown: Display, console: Shows | None = None) -> list[Block]:
+def render_grades(shown: Display, console: Shows) -> None:
     """The grades as a table, then what each figure rests on."""
     page = Page(console)
     page.heading("Fuel grades, densities at 15 degC")
-    densities = in_figures("standard", "usual band", of="density")
-    table = Filled(shown, *in_words("grade"), *densities, *in_words("dye"))
+    table = Filled(shown, "grade: words | standard: density | usual band: density | dye: words")
     for grade in GRADES.values():
         low, high = (shown.number(each, "density", -1) for each in grade.band)
         table.add(grade.id, grade.standard_density, f"{low} to {high}", grade.dye)
     page.add(table.made("grades"))
     for grade in GRADES.values():
         named = zip(("standard", "band", "dye"), map(cite, grade.sources), strict=True)
-        sources = "; ".join(map(": ".join, named))
-        page.bullets([f"{grade.id}: {grade.note} Sources: {sources}."])
+        page.bullets([f"{grade.id}: {grade.note} Sources: {'; '.join(map(': '.join, named))}."])
     page.caution([DENSITY_GATE])
-    return page.blocks
 
 
 def correction_json(result: DensityCorrection) -> dict[str, Any]:
     """The correction with every step."""
     return {
         "schema": "planner/density-correction/1",
-        "stated_kg_per_m3": result.stated,
-        "stated_temperature_c": result.at,
-        "at_15c_kg_per_m3": result.at_15c,
-        "wanted_temperature_c": result.to,
-        "kg_per_m3": result.result,
-        "expanded_uncertainty_kg_per_m3": COVERAGE * result.u,
-        "alpha_per_k": result.alpha,
-        "product_group": result.group,
-        "volume_correction_factor_stated": result.factor_at,
-        "volume_correction_factor_wanted": result.factor_to,
+        **keyed(
+            result,
+            "stated_kg_per_m3=stated stated_temperature_c=at at_15c_kg_per_m3=at_15c wanted_temperature_c=to"
+            " kg_per_m3=result expanded_uncertainty_kg_per_m3=u*k alpha_per_k=alpha product_group=group"
+            " volume_correction_factor_stated=factor_at volume_correction_factor_wanted=factor_to",
+        ),
         "source": cite("api-mpms-11.1"),
         "cautions": [DENSITY_GATE],
     }
 
 
-def render_correction(result: DensityCorrection, shown: Display, console: Shows | None = None) -> list[Block]:
+def render_correction(result: DensityCorrection, shown: Display, console: Shows) -> None:
     """The correction as worked on paper: in kg/m3, in which the tables are published, and in the reader's
     unit.
     """
     page = Page(console)
-    densities = (Column("", "kg/m3"), Column("", of="density", extra=1))
-    table = Filled(shown, *in_words("density"), *densities, *in_figures("at", "VCF"))
+    table = Filled(shown, "density: words |  [kg/m3] | : density.1 | at | VCF")
     for what, value, at, factor in (
         ("stated", result.stated, result.at, result.factor_at),
         ("at 15 degC", result.at_15c, BASE_TEMPERATURE, 1.0),
@@ -92,4 +80,3 @@ def render_correction(result: DensityCorrection, shown: Display, console: Shows 
     page.paragraph(f"Uncertainty U (k = 2): {u} ({COVERAGE * result.u:.3f} kg/m3), {trust}.")
     page.paragraph(f"By {cite('api-mpms-11.1')}.")
     page.caution([DENSITY_GATE])
-    return page.blocks

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import partial
 
 from planner.flight.envelope import LimitResult, worst
 from planner.plan.results import Plan
 from planner.quantities.units import Display
-from planner.views.blocks import VERDICT, Column, Filled, Page, Picture, Row, in_figures, in_words
+from planner.views.blocks import VERDICT, Filled, Page, Picture, Row
 from planner.views.chart import chart
 from planner.views.limit_words import CELL_STYLES, MASS_LIMIT_NOTE, STATE_WORDS, VERDICT_WORDS, verdict_words
 from planner.views.words import LATERAL_UNKNOWN, doubts, margin_and_u, time_from_takeoff, uncrossed
@@ -17,16 +18,9 @@ def render_states(page: Page, plan: Plan, display: Display) -> None:
     """Mass, CG, percent MAC, lateral CG and usable fuel of every state."""
     page.heading("States")
     percent, across = plan.aircraft.mean_aerodynamic_chord is not None, plan.aircraft.lateral_known
-    table = Filled(
-        display,
-        Column("state", figures=False),
-        Column("mass", of="mass"),
-        Column("CG", of="length"),
-        *([Column("CG", "% MAC")] if percent else []),
-        *([Column("lateral CG", of="length", sign=True)] if across else []),
-        Column("usable fuel", of="volume"),
-        VERDICT,
-    )
+    chord, side = " | CG [% MAC]" if percent else "", " | lateral CG: +length" if across else ""
+    columns = f"state: words | mass: mass | CG: length{chord}{side} | usable fuel: volume | {VERDICT}"
+    table = Filled(display, columns)
     for state in plan.states:
         cells: list[str | float] = [STATE_WORDS[state.name], state.total.mass, state.total.centre_of_gravity]
         if percent:
@@ -57,11 +51,10 @@ def render_limits(page: Page, plan: Plan, display: Display) -> None:
     """Every limit of load and states: value, limit, margin, U, verdict."""
     page.heading("Limits")
     page.paragraph(MASS_LIMIT_NOTE)
-    columns = (*in_words("checked"), *in_figures("value", "limit", "margin", "U"), VERDICT)
     rows = [Row(["LOAD"], "bold"), *_limit_rows(plan.load_limits, display)] if plan.load_limits else []
     for state in plan.states:
         rows += [Row([STATE_WORDS[state.name].upper()], "bold"), *_limit_rows(state.limits, display)]
-    page.table(columns, rows, "limits")
+    page.table(f"checked: words | value | limit | margin | U | {VERDICT}", rows, "limits")
 
 
 def render_burn(page: Page, plan: Plan, display: Display) -> None:
@@ -73,10 +66,13 @@ def render_burn(page: Page, plan: Plan, display: Display) -> None:
     else:
         page.paragraph("No usable fuel is aboard, so nothing is burnt.")
     page.heading("CG against mass")
-    page.add(_picture(plan, display))
+    label = "The envelope, the burn and the states: CG across, mass up. The tables give every figure."
+    page.add(plan_picture(plan, display, label, "envelope"))
 
 
-def _picture(plan: Plan, display: Display) -> Picture:
+def plan_picture(plan: Plan, display: Display, label: str, id: str = "") -> Picture:  # noqa: A002
+    """The burn of a plan in its envelope; `label` for those who do not see it."""
+
     def drawn(wide: float, high: float, size: float) -> str:
         from planner.views.flight import envelope_picture  # late: a terminal draws with characters
 
@@ -87,25 +83,12 @@ def _picture(plan: Plan, display: Display) -> Picture:
 
         return envelope_picture.legend(plan, display)
 
-    label = "The envelope, the burn and the states: CG across, mass up. The tables give every figure."
-    return Picture(
-        signs=lambda width, unicode: chart(plan, display, width, unicode),
-        drawn=drawn,
-        legend=legend,
-        label=label,
-        id="envelope",
-    )
+    return Picture(partial(chart, plan, display), drawn, legend, label, id)
 
 
 def _least_margins(page: Page, plan: Plan, display: Display) -> None:
-    table = Filled(
-        display,
-        Column("limit", figures=False),
-        *in_figures("least\nmargin", "U"),
-        Column("fuel left", of="volume"),
-        Column("take-off"),
-        VERDICT,
-    )
+    columns = f"limit: words | least\nmargin | U | fuel left: volume | take-off | {VERDICT}"
+    table = Filled(display, columns)
     for least, limit in zip(plan.burn.least, plan.burn.limits, strict=True):
         style = CELL_STYLES[limit.verdict]
         when = time_from_takeoff(plan, least.point)

@@ -12,7 +12,8 @@ from planner.quantities.sentences import percent, said
 from planner.quantities.units import Display
 from planner.records.flight.load_items import LoadMass
 from planner.sureness.sureness import BookComparison, LimitBudget, Sureness
-from planner.views.blocks import Page, Row, in_figures, in_words
+from planner.views.blocks import Page
+from planner.views.keyed import keyed
 from planner.views.limit_words import PLACE_WORDS, margin_json
 
 if TYPE_CHECKING:
@@ -40,11 +41,7 @@ def render_certainty(
     if not full:
         return
     _improvements(page, sure, display)
-    columns = (
-        *in_words("limit", "where"),
-        *in_figures("margin", "U"),
-        *in_words("U from, share of its square"),
-    )
+    columns = "limit: words | where: words | margin | U | U from, share of its square: words"
     rows = [_budget_row(each, display) for each in sure.budgets if each.shares]
     if rows:
         page.heading("Uncertainty budget of every limit")
@@ -52,14 +49,14 @@ def render_certainty(
     page.paragraph("Limits not listed have nothing unsure behind them. U is k = 2.")
 
 
-def _budget_row(each: LimitBudget, display: Display) -> Row:
+def _budget_row(each: LimitBudget, display: Display) -> tuple[str, ...]:
     limit = each.limit
     shares = ", ".join(f"{share.cause} {percent(share.share)}" for share in each.shares[:MOST_CAUSES])
     if rest := sum(share.share for share in each.shares[MOST_CAUSES:]):
         shares += f", the rest {percent(rest)}"
     margin = display.span(limit.margin, limit.dimension)
     u = display.span(limit.uncertainty, limit.dimension).lstrip("+")
-    return Row([limit.title, PLACE_WORDS[limit.place][0], margin, u, shares])
+    return limit.title, PLACE_WORDS[limit.place][0], margin, u, shares
 
 
 def _improvements(page: Page, sure: Sureness, display: Display) -> None:
@@ -137,10 +134,7 @@ def certainty_json(plan: Plan, sure: Sureness, drawn: Chance | None) -> dict[str
     """Everything of `render_certainty`, units in the keys or beside the figure."""
 
     def line(each: LimitBudget) -> dict[str, Any]:
-        keys = ("cause", "change", "share_percent")
-        shares = [
-            dict(zip(keys, (one.cause, one.change, one.share * 100), strict=True)) for one in each.shares
-        ]
+        shares = [keyed(one, "cause change share_percent=share*100") for one in each.shares]
         return {"limit": each.limit.name, "where": each.where, **margin_json(each.limit), "budget": shares}
 
     result: dict[str, Any] = {
@@ -148,39 +142,26 @@ def certainty_json(plan: Plan, sure: Sureness, drawn: Chance | None) -> dict[str
         "weakest": line(sure.weakest),
         "budgets": [line(each) for each in sure.budgets if each.shares],
         "improvements": [
-            {"what": each.what, "expanded_uncertainty": each.uncertainty, "verdict": each.verdict}
-            for each in sure.improvements
+            keyed(each, "what expanded_uncertainty=uncertainty verdict") for each in sure.improvements
         ],
         "evidence": [
-            {
-                "station": station,
-                "given_kg": mass.given,
-                "pad_kg": mass.pad or 0.0,
-                "mass_kg": mass.value,
-                "u_kg": mass.u,
-                "how": mass.how,
-                "basis": str(mass.basis),
-            }
+            {"station": station}
+            | keyed(mass, "given_kg=given pad_kg mass_kg=value u_kg=u how basis", pad_kg=mass.pad or 0.0)
             for station, masses in plan.flight.load.items()
             for mass in masses
             if isinstance(mass, LoadMass)
         ],
-        "against_book_density": {
-            "book_kg_per_m3": sure.book.book_density,
-            "fuel_mass_kg": sure.book.mass,
-            "takeoff_cg_m": sure.book.cg,
-            "endurance_min": sure.book.endurance / 60,
-            "reason": str(sure.book.reason),
-        },
+        "against_book_density": keyed(
+            sure.book,
+            "book_kg_per_m3=book_density fuel_mass_kg=mass takeoff_cg_m=cg endurance_min=endurance reason",
+        ),
     }
+
     if drawn is not None:
-        result["draws"] = {
-            "count": drawn.draws,
-            "inside": drawn.inside,
-            "inside_percent": drawn.share * 100,
-            "standard_error_percent": drawn.standard_error * 100,
-            "seed": drawn.seed,
-            "shown": drawn.shown,
-            "failures": [{"limit": name, "count": count} for name, count in drawn.failures],
-        }
+        result["draws"] = keyed(
+            drawn,
+            "count=draws inside inside_percent=share*100 standard_error_percent=standard_error*100 seed"
+            " shown",
+            failures=[{"limit": name, "count": count} for name, count in drawn.failures],
+        )
     return result

@@ -17,10 +17,10 @@ from planner.flight.envelope import NOISE
 from planner.flight.limits import GREATEST
 from planner.plan.results import Plan, State
 from planner.quantities.effects import COVERAGE, Gradient, contributions
-from planner.quantities.frozen import frozen
 from planner.quantities.polygon import Edge
 from planner.quantities.units import Display
-from planner.views.axes import ticks
+from planner.views.axes import Frame, ticks
+from planner.views.chart import Points, shown_part, states_of
 from planner.views.limit_words import STATE_LETTERS, letters
 from planner.views.svg import INK, Drawing
 
@@ -29,25 +29,6 @@ OUTSIDE_COLOUR: Final = "#d55e00"
 _CORNERS: Final = 36  # points of an ellipse
 _STEPS: Final = 4  # straight lines of a stretch; a constant arm bends it by less than a line's width
 _BENT: Final = 20  # and where a tank's arm changes with its content
-Points = list[tuple[float, float]]
-
-
-@frozen
-class _Frame:
-    """Arms [m] and masses [kg] shown, and the rectangle they are drawn in."""
-
-    arms: tuple[float, float]
-    masses: tuple[float, float]
-    left: float
-    top: float
-    right: float
-    bottom: float
-
-    def at(self, arm: float, mass: float) -> tuple[float, float]:
-        """Where a point is drawn."""
-        across = (arm - self.arms[0]) / (self.arms[1] - self.arms[0])
-        up = (mass - self.masses[0]) / (self.masses[1] - self.masses[0])
-        return self.left + across * (self.right - self.left), self.bottom - up * (self.bottom - self.top)
 
 
 class _Side:
@@ -106,19 +87,9 @@ def _burn(stretch: Stretch) -> Points:
 
 def _view(plan: Plan, ellipses: Sequence[Points]) -> tuple[tuple[float, float], tuple[float, float]]:
     """Arms [m] and masses [kg] to show: those flown and the top of the envelope, with some room."""
-    flown = [state.total.mass for state in plan.states] + [m for each in ellipses for _, m in each]
-    top, low = max([plan.envelope.greatest_mass, _limits(plan)[0][1], *flown]), min(flown)
-    bottom = low - 0.4 * max(top - low, 0.02 * top)
-    bottom = min(max(bottom, plan.envelope.least_mass), low)
-    pad = 0.06 * (top - bottom)
-    top, bottom = top + pad, bottom - pad
-    levels = [bottom + (top - bottom) * i / 24 for i in range(25)]
-    arms = [edge.arm(m) for edge in (_Side(plan.envelope.forward), _Side(plan.envelope.aft)) for m in levels]
-    arms += [arm for each in ellipses for arm, _ in each]
-    arms += [arm for stretch in plan.burn.path for arm, _ in _burn(stretch)]
-    arms += [state.total.centre_of_gravity for state in plan.states]
-    side = 0.06 * (max(arms) - min(arms))
-    return (min(arms) - side, max(arms) + side), (bottom, top)
+    flown = [*states_of(plan), *(point for each in ellipses for point in each)]
+    burnt = [arm for stretch in plan.burn.path for arm, _ in _burn(stretch)]
+    return shown_part(plan, flown, burnt, _limits(plan)[0][1], room=0.4, pad=0.06, steps=24)
 
 
 def envelope_drawn(plan: Plan, display: Display, wide: float, high: float, size: float) -> str:
@@ -130,9 +101,9 @@ def envelope_drawn(plan: Plan, display: Display, wide: float, high: float, size:
     drawing = Drawing()
     ellipses = [ellipse(state) for state in plan.states]
     arms, masses = _view(plan, ellipses)
-    frame = _Frame(
-        arms=arms,
-        masses=masses,
+    frame = Frame(
+        across=arms,
+        up=masses,
         left=size * 3.2 + size,  # the figures of an axis: four, a point and one more
         top=size * 1.9,
         right=wide - size * 1.8,
@@ -145,7 +116,7 @@ def envelope_drawn(plan: Plan, display: Display, wide: float, high: float, size:
     half = len(outline) // 2
     drawing.path(
         [*outline[half:][::-1], *outline[:half][::-1]],
-        closed=frame.masses[0] <= plan.envelope.least_mass,
+        closed=frame.up[0] <= plan.envelope.least_mass,
         stroke_width=size * 0.16,
     )
     for name, mass in _limits(plan):
@@ -165,9 +136,9 @@ def envelope_drawn(plan: Plan, display: Display, wide: float, high: float, size:
     return drawing.markup()
 
 
-def _clipped(plan: Plan, frame: _Frame) -> Points:
+def _clipped(plan: Plan, frame: Frame) -> Points:
     """The outline, cut at the foot of the frame."""
-    low = max(plan.envelope.least_mass, frame.masses[0])
+    low = max(plan.envelope.least_mass, frame.up[0])
     top = plan.envelope.greatest_mass
     forward, aft = _Side(plan.envelope.forward), _Side(plan.envelope.aft)
     corners = sorted({low, top, *(m for edge in (forward, aft) for m in edge.masses if low < m < top)})
@@ -198,16 +169,16 @@ def _parts(plan: Plan) -> Iterator[tuple[bool, Points]]:
         yield bool(was), part
 
 
-def _axes(display: Display, frame: _Frame, size: float, drawing: Drawing) -> None:
+def _axes(display: Display, frame: Frame, size: float, drawing: Drawing) -> None:
     thin = size * 0.05
     for share, text in ticks(
-        *frame.arms, "length", display, max(int((frame.right - frame.left) / (size * 6)), 2)
+        *frame.across, "length", display, max(int((frame.right - frame.left) / (size * 6)), 2)
     ):
         x = frame.left + share * (frame.right - frame.left)
         drawing.line(x, frame.top, x, frame.bottom, stroke_width=thin, stroke_opacity=0.35)
         drawing.text(x, frame.bottom + size * 1.1, text, size * 0.9, "middle")
     for share, text in ticks(
-        *frame.masses, "mass", display, max(int((frame.bottom - frame.top) / (size * 2.5)), 2)
+        *frame.up, "mass", display, max(int((frame.bottom - frame.top) / (size * 2.5)), 2)
     ):
         y = frame.bottom - share * (frame.bottom - frame.top)
         drawing.line(frame.left, y, frame.right, y, stroke_width=thin, stroke_opacity=0.35)
@@ -226,7 +197,7 @@ def _axes(display: Display, frame: _Frame, size: float, drawing: Drawing) -> Non
     )
 
 
-def _states(plan: Plan, ellipses: Sequence[Points], frame: _Frame, size: float, drawing: Drawing) -> None:
+def _states(plan: Plan, ellipses: Sequence[Points], frame: Frame, size: float, drawing: Drawing) -> None:
     """A dot and a letter beside its ellipse for every state; letters that would cover each other stack."""
     taken: Points = []
     for state, points in zip(plan.states, ellipses, strict=True):

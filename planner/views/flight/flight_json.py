@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any
 
 from planner.density.basis import DensityUsed
 from planner.flight.burn import Crossing, Least, Point
 from planner.flight.envelope import Doubt, LimitResult
-from planner.flight.reserves import FuelLine
 from planner.plan.results import Plan, State
+from planner.quantities.moments import Total
 from planner.quantities.units import LITRE, Display
 from planner.views.flight.digest import digest
+from planner.views.keyed import keyed
 from planner.views.limit_words import margin_json
 from planner.views.words import (
     LATERAL_UNKNOWN,
@@ -24,62 +25,37 @@ from planner.views.words import (
 if TYPE_CHECKING:
     from planner.sureness.chance import Chance
 
-SCHEMA: Final = "planner/flight/1"
-
-
-def _litres(volume: float) -> float:
-    return volume / LITRE
-
-
-def _minutes(time: float | str) -> float | str:
-    return time / 60.0 if isinstance(time, float) else time
-
 
 def density_json(density: DensityUsed) -> dict[str, Any]:
     """A density used: the figure, its u, what it rests on."""
-    return {
-        "kg_per_m3": density.density,
-        "u_kg_per_m3": density.u,
-        "at_15c_kg_per_m3": density.at_15c,
-        "temperature_c": density.temperature,
-        "method": str(density.method),
-        "source": density.source,
-    }
+    return keyed(
+        density,
+        "kg_per_m3=density u_kg_per_m3=u at_15c_kg_per_m3=at_15c temperature_c=temperature method source",
+    )
 
 
 def _limit(limit: LimitResult) -> dict[str, Any]:
-    figures = {"name": limit.name, "value": limit.value, "limit": limit.limit}
-    return figures | margin_json(limit) | {"causes": dict(limit.causes)}
+    return keyed(limit, "name value limit", **margin_json(limit), causes=dict(limit.causes))
 
 
 def _place(plan: Plan, point: Point) -> dict[str, Any]:
     known: float | str = (
-        point.time if time_known(plan, point) else "a phase flown before this has no flow in the profile"
+        point.time / 60.0
+        if time_known(plan, point)
+        else "a phase flown before this has no flow in the profile"
     )
-    return {"fuel_remaining_l": _litres(point.fuel), "minutes": _minutes(known), "phase": point.phase}
+    return keyed(point, "fuel_remaining_l=fuel minutes phase", minutes=known)
 
 
 def _least(plan: Plan, least: Least, limit: LimitResult) -> dict[str, Any]:
-    return {
-        "limit": least.limit,
-        "margin": least.margin,
-        "unit": "m",
-        **_place(plan, least.point),
-        "mass_kg": least.point.total.mass,
-        "expanded_uncertainty": limit.uncertainty,
-        "verdict": limit.verdict,
-        **({} if limit.doubt is None else {"doubt": _doubt(limit.doubt)}),
-    }
+    found = keyed(least, "limit margin", unit="m", **_place(plan, least.point))
+    found |= keyed(limit, "mass_kg expanded_uncertainty=uncertainty verdict", mass_kg=least.point.total.mass)
+    return found | ({} if limit.doubt is None else {"doubt": _doubt(limit.doubt)})
 
 
 def _doubt(doubt: Doubt) -> dict[str, Any]:
     """Where a margin that is larger is not shown inside."""
-    return {
-        "margin": doubt.margin,
-        "unit": "m",
-        "expanded_uncertainty": doubt.uncertainty,
-        "fuel_remaining_l": _litres(doubt.fuel),
-    }
+    return keyed(doubt, "margin unit expanded_uncertainty=uncertainty fuel_remaining_l=fuel", unit="m")
 
 
 def _across(plan: Plan, value: float) -> float | str:
@@ -87,84 +63,56 @@ def _across(plan: Plan, value: float) -> float | str:
     return value if plan.aircraft.lateral_known else LATERAL_UNKNOWN
 
 
+def _of_total(plan: Plan, total: Total) -> dict[str, Any]:
+    across = _across(plan, total.lateral_centre_of_gravity)
+    return keyed(total, "mass_kg=mass cg_m=centre_of_gravity", lateral_cg_m=across)
+
+
 def _crossing(plan: Plan, crossing: Crossing) -> dict[str, Any]:
-    total = crossing.point.total
-    return {
-        "limit": crossing.limit,
-        **_place(plan, crossing.point),
-        "mass_kg": total.mass,
-        "cg_m": total.centre_of_gravity,
-        "lateral_cg_m": _across(plan, total.lateral_centre_of_gravity),
-        "direction": crossing.direction,
-    }
+    place = _place(plan, crossing.point) | _of_total(plan, crossing.point.total)
+    return {"limit": crossing.limit, **place, "direction": crossing.direction}
 
 
 def _state(plan: Plan, state: State) -> dict[str, Any]:
-    return {
-        "name": state.name,
-        "mass_kg": state.total.mass,
-        "moment_kg_m": state.total.moment,
-        "cg_m": state.total.centre_of_gravity,
-        "cg_percent_mac": state.percent_mac,
-        "lateral_cg_m": _across(plan, state.total.lateral_centre_of_gravity),
-        "fuel_l": _litres(state.fuel),
-        "limits": [_limit(limit) for limit in state.limits],
-    }
-
-
-def _line(line: FuelLine, density: float) -> dict[str, Any]:
-    return {
-        "name": line.name,
-        "kind": line.kind,
-        "l": _litres(line.volume),
-        "u_l": _litres(line.u),
-        "kg": line.volume * density,
-        "min": _minutes(line.time),
-        "basis": line.basis,
-    }
+    return keyed(
+        state,
+        "name mass_kg moment_kg_m=total.moment cg_m cg_percent_mac=percent_mac lateral_cg_m fuel_l=fuel",
+        **_of_total(plan, state.total),
+        limits=[_limit(limit) for limit in state.limits],
+    )
 
 
 def _fuel(plan: Plan) -> dict[str, Any]:
     fuel, density = plan.fuel, plan.density.density
     tanks = {
-        each.tank.name: {
-            "usable_l": _litres(each.volume),
-            "u_usable_l": _litres(each.u),
-            "unusable_l": _litres(each.tank.unusable),
-            "capacity_l": _litres(each.tank.capacity),
-            "space_l": _litres(each.space),
-            "usable_kg": each.mass,
-            "arm_m": each.arm,
-            "lateral_arm_m": _across(plan, each.tank.lateral_arm),
-            "dip_m": each.dip,
-            "origin": str(each.origin),
-            "at_final_reserve_l": _litres(at_reserve),
-            "at_final_reserve_dip_m": dip,
-        }
+        each.tank.name: keyed(
+            each,
+            "usable_l=volume u_usable_l=u unusable_l=tank.unusable capacity_l=tank.capacity space_l=space"
+            " usable_kg=mass arm_m=arm lateral_arm_m dip_m=dip origin",
+            lateral_arm_m=_across(plan, each.tank.lateral_arm),
+            at_final_reserve_l=at_reserve / LITRE,
+            at_final_reserve_dip_m=dip,
+        )
         for each, at_reserve, (_, dip) in zip(
             fuel.tanks, fuel.reserve_volumes, fuel.reserve_dips, strict=True
         )
     }
-    return {
-        "aboard_l": _litres(fuel.aboard),
-        "aboard_kg": fuel.aboard_mass,
-        "required_l": _litres(fuel.required),
-        "required_kg": fuel.required * density,
-        "minimum_l": _litres(fuel.minimum),
-        "surplus_l": _litres(fuel.surplus),
-        "surplus_expanded_uncertainty_l": _litres(fuel.uncertainty),
-        "final_reserve_l": _litres(fuel.final_reserve.volume),
-        "final_reserve_kg": fuel.final_reserve.volume * density,
-        "final_reserve_min": _minutes(fuel.final_reserve.time),
-        "final_reserve_dips_m": dict(fuel.reserve_dips),
-        "endurance_min": _minutes(fuel.endurance),
-        "endurance_basis": fuel.endurance_basis,
-        "runs_dry_in": fuel.runs_dry_in,
-        "demand_density_kg_per_m3": fuel.demand_density,
-        "verdict": fuel.verdict,
-        "lines": [_line(line, density) for line in fuel.lines],
-        "tanks": tanks,
-    }
+    lines = [
+        keyed(line, "name kind l=volume u_l=u kg min=time basis", kg=line.volume * density)
+        for line in fuel.lines
+    ]
+    return keyed(
+        fuel,
+        "aboard_l=aboard aboard_kg=aboard_mass required_l=required required_kg minimum_l=minimum"
+        " surplus_l=surplus surplus_expanded_uncertainty_l=uncertainty final_reserve_l=final_reserve.volume"
+        " final_reserve_kg final_reserve_min=final_reserve.time final_reserve_dips_m endurance_min=endurance"
+        " endurance_basis runs_dry_in demand_density_kg_per_m3=demand_density verdict",
+        required_kg=fuel.required * density,
+        final_reserve_kg=fuel.final_reserve.volume * density,
+        final_reserve_dips_m=dict(fuel.reserve_dips),
+        lines=lines,
+        tanks=tanks,
+    )
 
 
 def _burn(plan: Plan) -> dict[str, Any]:
@@ -182,35 +130,17 @@ def _burn(plan: Plan) -> dict[str, Any]:
 
 
 def _aircraft(plan: Plan) -> dict[str, Any]:
-    aircraft = plan.aircraft
-    return {
-        "name": aircraft.name,
-        "profile": plan.aircraft_path,
-        "category": plan.flight.category,
-        "source": aircraft.source,
-        "datum": aircraft.datum,
-        "basic_empty_mass_kg": aircraft.basic_empty.mass.value,
-        "basic_empty_arm_m": aircraft.basic_empty.arm_value(),
-        "basic_empty_date": str(aircraft.basic_empty.date),
-        "basic_empty_version": aircraft.basic_empty.version_id,
-        "basic_empty_established": aircraft.basic_empty.established,
-        "basic_empty_next_due": str(aircraft.basic_empty.next_due or "not stated"),
-    }
-
-
-def _rule(plan: Plan) -> dict[str, Any]:
-    rule = plan.rule
-    return {
-        "key": rule.key,
-        "final_reserve_min": rule.minutes,
-        "basis": rule.basis,
-        "basis_words": rule.basis_words,
-        "citation": rule.citation,
-        "read": rule.read,
-        "how_read": rule.tag,
-        "conditions": list(rule.conditions),
-        "note": rule.note,
-    }
+    empty = plan.aircraft.basic_empty
+    return keyed(
+        plan.aircraft,
+        "name profile category source datum basic_empty_mass_kg=basic_empty.mass.value basic_empty_arm_m"
+        " basic_empty_date=basic_empty.date basic_empty_version=basic_empty.version_id"
+        " basic_empty_established=basic_empty.established",
+        profile=plan.aircraft_path,
+        category=plan.flight.category,
+        basic_empty_arm_m=empty.arm_value(),
+        basic_empty_next_due=str(empty.next_due or "not stated"),
+    )
 
 
 def about_json(plan: Plan) -> dict[str, str]:
@@ -229,44 +159,39 @@ def flight_json(plan: Plan) -> dict[str, Any]:
     Parameters: `plan` as made by `planner.plan`. Returns a dict of str, float, bool, list and dict only.
     Raises: nothing. Source: [common-practice] SI and accepted units.
     """
-    density = plan.density
     drains, looks = before_start(plan)
-    data = {
-        "schema": SCHEMA,
-        "verdict": plan.verdict,
-        "summary": verdict_sentence(plan, Display()),
-        "uncertainties_stated": plan.uncertainties_stated,
-        "uncertainty_note": uncertainty_sentence(plan),
-        "invented": plan.aircraft.invented,
-        "cautions": list(cautions(plan)),
-        "flight": about_json(plan),
-        "aircraft": _aircraft(plan),
-        "rule": _rule(plan),
-        "density": (
-            density_json(density)
-            | {
-                "correction_factor": density.correction_factor,
-                "grade": plan.grade.id,
-                "grade_band_at_15c_kg_per_m3": list(plan.grade.band),
-            }
+    data = keyed(
+        plan,
+        "schema verdict summary uncertainties_stated uncertainty_note invented=aircraft.invented cautions"
+        " flight aircraft rule density fuel states load_limits burn items findings",
+        schema="planner/flight/1",
+        summary=verdict_sentence(plan, Display()),
+        uncertainty_note=uncertainty_sentence(plan),
+        cautions=list(cautions(plan)),
+        flight=about_json(plan),
+        aircraft=_aircraft(plan),
+        rule=keyed(
+            plan.rule,
+            "key final_reserve_min basis basis_words citation read how_read=tag conditions note",
+            final_reserve_min=plan.rule.minutes,
         ),
-        "fuel": _fuel(plan),
-        "states": [_state(plan, state) for state in plan.states],
-        "load_limits": [_limit(limit) for limit in plan.load_limits],
-        "burn": _burn(plan),
-        "items": [
-            {
-                "station": item.name,
-                "mass_kg": item.mass,
-                "arm_m": item.arm,
-                "moment_kg_m": item.moment,
-                "lateral_arm_m": _across(plan, item.lateral_arm),
-            }
+        density=density_json(plan.density)
+        | keyed(plan.density, "correction_factor")
+        | keyed(plan.grade, "grade=id grade_band_at_15c_kg_per_m3=band"),
+        fuel=_fuel(plan),
+        states=[_state(plan, state) for state in plan.states],
+        load_limits=[_limit(limit) for limit in plan.load_limits],
+        burn=_burn(plan),
+        items=[
+            keyed(
+                item,
+                "station=name mass_kg=mass arm_m=arm moment_kg_m=moment",
+                lateral_arm_m=_across(plan, item.lateral_arm),
+            )
             for item in plan.loading.items
         ],
-        "findings": [finding.as_json() for finding in plan.findings],
-        "before_engine_start": {"drains": list(drains), "looks": list(looks)},
-    }
+        before_engine_start={"drains": list(drains), "looks": list(looks)},
+    )
     return {**data, "digest": digest(data)}
 
 

@@ -1,22 +1,39 @@
-"""A plan on the terminal: cautions, the verdict, then everything it rests on, and the cautions again."""
+"""A plan on the terminal: cautions, the verdict, then everything it rests on, and the cautions again; or, for
+a second look after one figure was changed, at most fifteen lines of eighty columns.
+"""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Final
 
-from planner.facts.cautions import DRAIN, INVENTED, PLAN_SHORT
-from planner.flight.envelope import LimitResult
-from planner.flight.limits import combined, station_max
-from planner.plan.results import Plan
+from planner.facts.cautions import DRAIN, INVENTED, PLAN_BRIEF, PLAN_SHORT
+from planner.flight.envelope import LimitResult, worst
+from planner.flight.limits import Group, combined, station_max
+from planner.plan.results import Plan, State
 from planner.quantities.units import Display
 from planner.sureness.sureness import sureness
-from planner.views.blocks import Block, Bullets, Column, Filled, Page, Shows
+from planner.views.blocks import VERDICT, Block, Bullets, Filled, Page, Shows
 from planner.views.flight.burn_text import render_burn, render_limits, render_states
 from planner.views.flight.certainty_text import render_certainty
-from planner.views.flight.fuel_text import render_aboard, render_final_reserve, render_fuel, render_required
-from planner.views.limit_words import VERDICT_STYLES, is_greatest, most_words
+from planner.views.flight.fuel_text import (
+    fuel_sentences,
+    render_aboard,
+    render_final_reserve,
+    render_fuel,
+    render_required,
+)
+from planner.views.limit_words import (
+    CELL_STYLES,
+    STATE_WORDS,
+    VERDICT_STYLES,
+    VERDICT_WORDS,
+    is_greatest,
+    most_words,
+)
 from planner.views.words import (
     about,
+    amount,
     before_start,
     cautions,
     decides,
@@ -55,13 +72,10 @@ def render_flight(
     for render in (render_verdict, render_states, render_fuel):
         render(page, plan, display)
     render_before_start(page, plan)
-    render_density(page, plan, display)
-    render_aboard(page, plan, display)
-    render_required(page, plan, display)
-    render_final_reserve(page, plan, display)
-    render_items(page, plan, display)
-    render_limits(page, plan, display)
-    render_burn(page, plan, display)
+    for render in (render_density, render_aboard, render_required, render_final_reserve):
+        render(page, plan, display)
+    for render in (render_items, render_limits, render_burn):
+        render(page, plan, display)
     render_certainty(page, plan, sureness(plan), display, with_certainty, drawn)
     page.findings(plan.findings, display)
     if with_working:
@@ -121,15 +135,8 @@ def render_items(page: Page, plan: Plan, display: Display) -> None:
     """
     page.heading("Masses, arms and moments")
     lateral = plan.aircraft.lateral is not None
-    table = Filled(
-        display,
-        Column("item", figures=False),
-        Column("mass", of="mass"),
-        Column("most", display.unit("mass")),
-        Column("arm", of="length"),
-        Column("moment", of="moment"),
-        *([Column("lateral arm", of="length", sign=True)] if lateral else []),
-    )
+    unit, side = display.unit("mass"), " | lateral arm: +length" if lateral else ""
+    table = Filled(display, f"item: words | mass: mass | most [{unit}] | arm: length | moment: moment{side}")
 
     def add(
         name: str, mass: float, arm: float, side: float, most: str = "", style: str = "", note: str = ""
@@ -173,3 +180,63 @@ def render_items(page: Page, plan: Plan, display: Display) -> None:
     empty = plan.aircraft.basic_empty
     due = f", next due {empty.next_due}" if empty.next_due else ""
     page.paragraph(f"Mass record used: {empty.version_id}, {empty.established}{due}.")
+
+
+_ROOM: Final = 228  # letters of three lines of 76: what is told of the limits that decide
+_CG: Final[tuple[Group, ...]] = ("forward", "aft", "lateral")
+
+
+def render_brief(page: Page, plan: Plan, display: Display, name: str = "", last: bool = True) -> None:
+    """The verdict, what decides it, the four states with their least margins, the fuel, and one line of
+    caution, which cannot be switched off.
+
+    Parameters: `page`; `plan` [SI]; `display`; `name` of the leg where there are several, `last` of them
+    carries the caution.
+    """
+    style = VERDICT_STYLES[plan.verdict]
+    invented = "INVENTED data, never fly with it: " if plan.aircraft.invented else ""
+    page.paragraph(f"{plan.verdict.upper()}. {invented}{about(plan, name)}", style, first="", rest="  ")
+    word = "Least margins" if plan.verdict == "inside" else "Decides"
+    page.paragraph(f"{word}: {_few(decides(plan, display).texts)}.")
+    _states(page, plan, display)
+    told = f" Notices: {len(plan.findings)}." if plan.findings else ""
+    first, second = fuel_sentences(plan, display)
+    page.paragraph(first)
+    page.paragraph(f"{second}{told}")
+    if last:
+        page.paragraph(PLAN_BRIEF, "bold yellow", first="", rest="")
+
+
+def _few(texts: Sequence[str]) -> str:
+    """As many as three lines hold, at least one, and how many more there are."""
+    kept = list(texts[:1])
+    for text in texts[1:]:
+        if sum(map(len, [*kept, text])) + 2 * len(kept) > _ROOM - 20:
+            break
+        kept.append(text)
+    more = len(texts) - len(kept)
+    return "; ".join(kept) + (f"; and {more} more" if more else "")
+
+
+def _states(page: Page, plan: Plan, display: Display) -> None:
+    table = Filled(display, f"state: words | mass | margin | CG | least margin | {VERDICT}")
+    for state in plan.states:
+        verdict = worst([limit.verdict for limit in state.limits])
+        mass, cg = _least(state, ("mass",)), _least(state, _CG)
+        table.add(
+            STATE_WORDS[state.name],
+            display.text(state.total.mass, "mass"),
+            amount(mass.margin, "mass", display, sign=True) if mass else "no limit",
+            display.text(state.total.centre_of_gravity, "length"),
+            f"{amount(cg.margin, 'length', display, sign=True)} {cg.group}" if cg else "no limit",
+            VERDICT_WORDS[verdict],
+            styles={5: CELL_STYLES[verdict]},
+        )
+    page.add(table.made("states"))
+
+
+def _least(state: State, groups: tuple[Group, ...]) -> LimitResult | None:
+    """The limit of those groups with the least margin in that state."""
+    return min(
+        (limit for limit in state.limits if limit.group in groups), key=lambda each: each.margin, default=None
+    )

@@ -7,7 +7,7 @@ from __future__ import annotations
 from planner.plan.results import FuelPlan, Plan
 from planner.quantities.sentences import said
 from planner.quantities.units import Display, clock
-from planner.views.blocks import Column, Filled, Page, in_figures, in_words
+from planner.views.blocks import Filled, Page
 from planner.views.limit_words import VERDICT_STYLES, VERDICT_WORDS
 from planner.views.words import amount, demand_note, dip_text, minutes, rule_sentences
 
@@ -17,14 +17,8 @@ def render_aboard(page: Page, plan: Plan, display: Display) -> None:
     page.heading("Fuel aboard")
     fuel = plan.fuel
     dips = any(isinstance(each.dip, float) for each in fuel.tanks)
-    table = Filled(
-        display,
-        Column("tank", figures=False),
-        *in_figures("usable", "unusable", "capacity", "space", of="volume"),
-        Column("mass", of="mass"),
-        Column("arm", of="length"),
-        *([Column("dip")] if dips else []),
-    )
+    volumes = "usable: volume | unusable: volume | capacity: volume | space: volume"
+    table = Filled(display, f"tank: words | {volumes} | mass: mass | arm: length{' | dip' if dips else ''}")
     for each in fuel.tanks:
         tank = each.tank
         dip = (dip_text(each.dip, display) if isinstance(each.dip, float) else "none",) if dips else ()
@@ -60,8 +54,7 @@ def render_required(page: Page, plan: Plan, display: Display) -> None:
     """Every line of fuel required, then the surplus or the shortage, endurance, and the rule."""
     fuel, rho = plan.fuel, plan.density.density
     page.heading("Fuel required")
-    figures = (Column("volume", of="volume"), Column("mass", of="mass"), Column("time", "min"))
-    table = Filled(display, *in_words("line"), *figures, *in_words("basis"))
+    table = Filled(display, "line: words | volume: volume | mass: mass | time [min] | basis: words")
     for line in fuel.lines:
         style = "bold" if line.kind == "final reserve" else ""
         table.add(line.name, line.volume, line.volume * rho, minutes(line.time), line.basis, style=style)

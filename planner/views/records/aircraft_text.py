@@ -8,81 +8,62 @@ from typing import TYPE_CHECKING, Any, Final
 from planner.facts.cautions import INVENTED, PLAN_SHORT
 from planner.flight.limits import mass_bounds, register
 from planner.quantities.sentences import Figure, book
-from planner.quantities.units import LITRE, Dimension, Display, Quantity
+from planner.quantities.units import LITRE, Dimension, Display
 from planner.records.aircraft.record import Aircraft
 from planner.records.store import Loaded
-from planner.views.blocks import Block, Column, Filled, Page, Row, Shows, in_figures, in_words
+from planner.views.blocks import Filled, Page, Row, Shows
+from planner.views.keyed import keyed, plain
 from planner.views.words import included
 
 if TYPE_CHECKING:
-    from planner.plan.examples import Reckoned
+    from planner.plan.examples import Compared, Reckoned
 
 
 def list_json(profiles: Sequence[tuple[str, Aircraft]]) -> dict[str, Any]:
     """Ids, names, grades and limits."""
     rows = [
-        {
-            "id": key,
-            "name": aircraft.name,
-            "invented": aircraft.invented,
-            "max_takeoff_kg": aircraft.masses.max_takeoff.value,
-            "basic_empty_kg": aircraft.basic_empty.mass.value,
-            "usable_fuel_l": sum(tank.usable for tank in aircraft.tanks.values()) * 1e3,
-            "fuel_grades": list(aircraft.fuel_grades),
-            "categories": list(aircraft.envelopes),
-        }
+        {"id": key}
+        | keyed(
+            aircraft,
+            "name invented max_takeoff_kg=masses.max_takeoff.value basic_empty_kg=basic_empty.mass.value"
+            " usable_fuel_l fuel_grades categories",
+            usable_fuel_l=sum(tank.usable for tank in aircraft.tanks.values()) * 1e3,
+            categories=list(aircraft.envelopes),
+        )
         for key, aircraft in profiles
     ]
     return {"schema": "planner/aircraft-list/1", "aircraft": rows, "cautions": [INVENTED, PLAN_SHORT]}
 
 
-def render_list(profiles: Sequence[tuple[str, Aircraft]], console: Shows | None = None) -> list[Block]:
+def render_list(profiles: Sequence[tuple[str, Aircraft]], console: Shows) -> None:
     """One line per profile."""
     page = Page(console)
     page.heading("Profiles that come with the program")
-    masses = [Column(head, "kg") for head in ("basic empty", "take-off")]
-    columns = (*in_words("id"), Column("seats"), *masses, Column("usable", "L"), *in_words("categories"))
+    columns = "id: words | seats | basic empty [kg] | take-off [kg] | usable [L] | categories: words"
     rows = []
     for key, aircraft in profiles:
         seats = sum(station.seats for station in aircraft.stations.values())
         usable = sum(tank.usable for tank in aircraft.tanks.values()) / LITRE
         figures = f"{aircraft.basic_empty.mass.value:.1f}", f"{aircraft.masses.max_takeoff.value:.0f}"
-        rows.append(Row([key, str(seats), *figures, f"{usable:.0f}", ", ".join(aircraft.envelopes)]))
+        rows.append((key, str(seats), *figures, f"{usable:.0f}", ", ".join(aircraft.envelopes)))
     page.table(columns, rows, "profiles")
     page.caution([INVENTED])
-    return page.blocks
 
 
 def profile_json(loaded: Loaded[Aircraft]) -> dict[str, Any]:
     """The record in SI, with the file it came from and its notices."""
     aircraft = loaded.record
-
     return {
         "schema": "planner/aircraft/1",
         "file": loaded.document.path,
         "basic_empty_version": aircraft.basic_empty.version_id,
-        **_plain(aircraft),
+        **plain(aircraft),
         "findings": [finding.as_json() for finding in loaded.notices],
         "cautions": [*([INVENTED] if aircraft.invented else []), PLAN_SHORT],
     }
 
 
-def _plain(value: Any) -> Any:
-    """A record as JSON data; a quantity in SI with its text."""
-    from pydantic import BaseModel
-
-    if isinstance(value, Quantity):
-        return {"si": value.value, "u": value.u, "dimension": value.dimension, "text": value.text}
-    if isinstance(value, BaseModel):
-        value = {name: getattr(value, name) for name in type(value).model_fields}
-    if isinstance(value, dict):
-        return {key: _plain(each) for key, each in value.items()}
-    if isinstance(value, (list, tuple)):
-        return [_plain(each) for each in value]
-    return value if value is None or isinstance(value, (str, int, float, bool)) else str(value)
-
-
-def render_profile(loaded: Loaded[Aircraft], shown: Display, console: Shows | None = None) -> list[Block]:
+def render_profile(loaded: Loaded[Aircraft], shown: Display, console: Shows) -> None:
     """The whole profile in the reader's units, so that it can be held against the manual line by line."""
     aircraft, page = loaded.record, Page(console)
     page.line(f"{aircraft.name}  ({loaded.document.path})")
@@ -117,21 +98,18 @@ def render_profile(loaded: Loaded[Aircraft], shown: Display, console: Shows | No
         _category(page, aircraft, name, shown)
     page.notices([str(finding) for finding in loaded.notices])
     page.caution([PLAN_SHORT])
-    return page.blocks
 
 
 def _places(page: Page, aircraft: Aircraft, shown: Display) -> None:
     """Stations and tanks."""
     page.heading("Stations")
-    words = Column("station", figures=False), Column("kind", figures=False)
-    table = Filled(shown, *words, Column("arm", of="length"), Column("seats"))
+    table = Filled(shown, "station: words | kind: words | arm: length | seats")
     for name, each in aircraft.stations.items():
         table.add(name, each.kind, each.arm.value, str(each.seats or "-"))
     page.add(table.made("stations"))
     page.heading("Tanks")
-    volumes = Column("capacity", of="volume"), Column("unusable", of="volume")
-    arm = Column("arm", shown.unit("length"))
-    table = Filled(shown, Column("tank", figures=False), *volumes, arm, Column("dipstick", figures=False))
+    volumes, arm = "capacity: volume | unusable: volume", f"arm [{shown.unit('length')}]"
+    table = Filled(shown, f"tank: words | {volumes} | {arm} | dipstick: words")
     for name, tank in aircraft.tanks.items():
         arms = [shown.number(arm, "length") for _, arm in tank.arm_points()]
         stick = aircraft.dipsticks.get(name)
@@ -155,13 +133,13 @@ def _category(page: Page, aircraft: Aircraft, name: str, shown: Display) -> None
         left, right = aircraft.lateral.left.value, aircraft.lateral.right.value
         limits += [("lateral CG, left", left, False, "length"), ("lateral CG, right", right, True, "length")]
     rows = [
-        Row([what, "at most" if upper else "at least", shown.text(bound, dimension)])
+        (what, "at most" if upper else "at least", shown.text(bound, dimension))
         for what, bound, upper, dimension in limits
     ]
-    page.table((*in_words("limit", ""), Column("figure")), rows, f"limits-{name}")
+    page.table("limit: words | : words | figure", rows, f"limits-{name}")
     category = aircraft.envelopes[name]
     page.heading(f"Envelope, {name} category, {category.edges}")
-    table = Filled(shown, *in_words("side"), Column("mass", of="mass"), Column("limit", of="length"))
+    table = Filled(shown, "side: words | mass: mass | limit: length")
     for side, edge in (("forward", category.forward), ("aft", category.aft)):
         for mass, arm in edge:
             table.add(side, mass.value, arm.value)
@@ -189,31 +167,23 @@ def examples_blocks(name: str, reckoned: Sequence[Reckoned], shown: Display, pag
             )
             word, style = _AGREES[printed == ours]
             rows.append(Row(("verdict", printed, ours, "", "", word), style))
-        heads = ("printed", "reckoned", "difference", "rounding\nexplains")
-        page.table([Column("figure", figures=False), *in_figures(*heads), Column("", figures=False)], rows)
+        heads = "figure: words | printed | reckoned | difference | rounding\nexplains | : words"
+        page.table(heads, rows)
 
 
 def examples_json(reckoned: Sequence[Reckoned]) -> list[dict[str, Any]]:
     """The same in SI."""
-    units = {"mass": "kg", "moment": "kg_m", "length": "m"}
     return [
-        {
-            "name": each.example.name,
-            "mass_record": each.record,
-            "agrees": each.agrees,
-            "inside_printed": each.example.inside,
-            "inside": each.inside,
-            "figures": [
-                {
-                    "figure": one.key,
-                    "text": one.printed.text,
-                    f"printed_{units[one.dimension]}": one.printed.value,
-                    f"reckoned_{units[one.dimension]}": one.ours,
-                    f"allowed_{units[one.dimension]}": one.allowed,
-                    "agrees": one.agrees,
-                }
-                for one in each.figures
-            ],
-        }
+        keyed(
+            each,
+            "name=example.name mass_record=record agrees inside_printed=example.inside inside figures",
+            figures=[_figure_json(one) for one in each.figures],
+        )
         for each in reckoned
     ]
+
+
+def _figure_json(one: Compared) -> dict[str, Any]:
+    unit = {"mass": "kg", "moment": "kg_m", "length": "m"}[one.dimension]
+    told = f"printed_{unit}=printed.value reckoned_{unit}=ours allowed_{unit}=allowed"
+    return keyed(one, f"figure=key text=printed.text {told} agrees")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from datetime import UTC, datetime, timedelta
+from functools import partial
 from itertools import pairwise
 from typing import Final
 
@@ -17,18 +18,7 @@ from planner.quantities.sentences import said
 from planner.quantities.units import Display
 from planner.records.aircraft.record import Aircraft
 from planner.views.axes import ticks
-from planner.views.blocks import (
-    Block,
-    Bullets,
-    Heading,
-    Panel,
-    Paragraph,
-    Picture,
-    Row,
-    Table,
-    in_figures,
-    in_words,
-)
+from planner.views.blocks import Page, Picture, Row
 from planner.views.html import document
 from planner.views.svg import INK, Drawing
 
@@ -60,49 +50,44 @@ class LedgerPages:
 
 def written(parts: Sequence[LedgerPages], shown: Display) -> str:
     """The sheet as one HTML file that needs nothing beside it. Raises: nothing."""
+    head, flow, foot = Page(), Page(), Page()
     invented = [INVENTED] if any(part.aircraft.invented for part in parts) else []
-    head: list[Block] = [Panel("Caution", (*invented, LEDGER), "bold yellow")]
+    head.panel("Caution", (*invented, LEDGER), "bold yellow")
     for part in parts:
-        told = tuple(
-            f"{part.aircraft.name}: {said(each.finding().message, shown)}; {each.cure}"
-            for each in part.doubts
-        )
-        head += [Bullets(told, "bold yellow")] if told else []
-    flow = []
-    for part in parts:
+        doubts = ((said(each.finding().message, shown), each.cure) for each in part.doubts)
+        head.bullets([f"{part.aircraft.name}: {told}; {cure}" for told, cure in doubts], "bold yellow")
         for month in sorted({each.entry.at[:7] for each in part.held}):
-            flow += _page(part, month, shown)
+            _page(flow, part, month, shown)
+    foot.paragraph(_LEGEND)
+    foot.paragraph(f"Usable fuel in {shown.unit('volume')}, times in UTC.")
     names = ", ".join(part.aircraft.name for part in parts)
-    unit = shown.unit("volume")
-    foot: list[Block] = [Paragraph(_LEGEND), Paragraph(f"Usable fuel in {unit}, times in UTC.")]
-    return document(f"Fuel ledger: {names}", "", head, flow, foot, _PRINTED)
+    return document(f"Fuel ledger: {names}", "", head.blocks, flow.blocks, foot.blocks, _PRINTED)
 
 
 def _moment(at: str) -> datetime:
     return datetime.fromisoformat(at.replace("Z", "+00:00"))
 
 
-def _page(part: LedgerPages, month: str, shown: Display) -> list[Block]:
+def _page(page: Page, part: LedgerPages, month: str, shown: Display) -> None:
     begin = datetime(int(month[:4]), int(month[5:]), 1, tzinfo=UTC)
     end = (begin + timedelta(days=32)).replace(day=1)
-    lanes: list[str] = list(part.aircraft.tanks)
-    lanes += [""] if len(lanes) > 1 else []
-    blocks: list[Block] = [Heading(f"{part.aircraft.name}, {begin:%B %Y}")]
-    for tank in lanes:
-        label = f"{tank or 'all tanks'}: balance over {begin:%B %Y}"
-        blocks.append(
+    tanks = list(part.aircraft.tanks)
+    page.heading(f"{part.aircraft.name}, {begin:%B %Y}")
+    for at, tank in enumerate([*tanks, ""] if len(tanks) > 1 else tanks):
+        name = tank or "all tanks"
+        page.add(
             Picture(
                 signs=lambda _width, _unicode: ([], []),
                 drawn=_drawer(part, tank, begin, end, shown),
-                legend=lambda tank=tank: tank or "all tanks",  # type: ignore[misc]
-                label=label,
-                id=f"{month}-{lanes.index(tank)}-{part.aircraft.name.replace(' ', '-')}",
+                legend=partial(str, name),
+                label=f"{name}: balance over {begin:%B %Y}",
+                id=f"{month}-{at}-{part.aircraft.name.replace(' ', '-')}",
             )
         )
-    return [*blocks, _list(part, month, shown)]
+    _list(page, part, month, shown)
 
 
-def _list(part: LedgerPages, month: str, shown: Display) -> Table:
+def _list(page: Page, part: LedgerPages, month: str, shown: Display) -> None:
     counting = {point.stored.number for point in part.account.points}
     by_uid = {each.entry.uid: each.number for each in part.held}
     accused = {number for doubt in part.doubts for number in (*doubt.numbers, *doubt.others)}
@@ -124,8 +109,7 @@ def _list(part: LedgerPages, month: str, shown: Display) -> Table:
         told = "; ".join(word for word in words if word)
         style = "bold yellow" if each.number in accused else "" if each.number in counting else "dim"
         rows.append(Row((str(each.number), when, entry.kind, entry.tank or "all", *figures, told), style))
-    columns = (*in_figures("no.", "day, time"), *in_words("kind", "tank"), *in_figures("volume", "U"))
-    return Table((*columns, *in_words("as written")), tuple(rows))
+    page.table("no. | day, time | kind: words | tank: words | volume | U | as written: words", rows)
 
 
 def _of(point: AccountPoint, tank: str, names: Sequence[str]) -> tuple[float, float]:

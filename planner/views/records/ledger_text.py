@@ -4,7 +4,7 @@ entry.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
 from planner.facts.cautions import LEDGER
@@ -12,15 +12,15 @@ from planner.logbook.ledger.agree import Agreement, compare
 from planner.logbook.ledger.contents import Contents
 from planner.logbook.ledger.entries import Stored
 from planner.logbook.ledger.kept.exchange import as_row
-from planner.logbook.ledger.sources import FuelSource, Stage
+from planner.logbook.ledger.sources import Stage
 from planner.quantities.effects import COVERAGE
 from planner.quantities.errors import Finding
 from planner.quantities.sentences import joined, said
 from planner.quantities.units import Display
 from planner.records.aircraft.record import Aircraft
-from planner.views.blocks import Column, Filled, Page, Shows, in_figures, in_words
+from planner.views.blocks import Filled, Page, Shows
+from planner.views.keyed import keyed
 
-STATUS_SCHEMA: Final = "planner/ledger-status/1"
 EXPANDED: Final = "U is the expanded uncertainty (k = 2, about 95 %)."
 _WEAK_LOG: Final = 0.15  # a log whose U is above this share of the full tanks says little
 
@@ -60,7 +60,7 @@ def render_status(
     page = begun(console, aircraft, "Fuel ledger")
     page.heading("Usable fuel aboard, by source")
     agreement = compare(last.sources)
-    table = Filled(shown, *in_words("source"), *in_figures("usable", "U", of="volume"), *in_words("from"))
+    table = Filled(shown, "source: words | usable: volume | U: volume | from: words")
     for each in last.sources:
         style = "bold yellow" if each is agreement.odd else ""
         table.add(each.name, each.volume, COVERAGE * each.u, each.basis, style=style)
@@ -109,9 +109,8 @@ def render_list(
 ) -> None:
     """Entries in order of time; those corrected or taken out are marked."""
     page = begun(console, aircraft, "Entries of the fuel ledger")
-    volumes = in_figures("volume", "U", of="volume")
-    kinds = in_words("time (UTC)", "kind", "tank")
-    table = Filled(shown, Column("no."), *kinds, *volumes, *in_words("as written"))
+    kinds = "no. | time (UTC): words | kind: words | tank: words"
+    table = Filled(shown, f"{kinds} | volume: volume | U: volume | as written: words")
     for each in sorted(entries, key=lambda held: (held.entry.at, held.number)):
         entry = each.entry
         old = next((str(old.number) for old in entries if old.entry.uid == entry.supersedes), "")
@@ -134,37 +133,32 @@ def render_list(
     page.add(table.made())
 
 
-def _source_json(source: FuelSource) -> dict[str, Any]:
-    return {
-        "source": source.name,
-        "usable_l": source.volume * 1e3,
-        "expanded_uncertainty_l": COVERAGE * source.u * 1e3,
-        "basis": source.basis,
-        "carried_forward": not source.fresh,
-    }
-
-
 def agreement_json(agreement: Agreement) -> dict[str, Any]:
     """Sources set against each other."""
-    return {
-        "agree": agreement.agree,
-        "odd_one_out": agreement.odd.name if agreement.odd is not None else "none named",
-        "apart": [[one.name, other.name] for one, other in agreement.apart],
-        "words": str(agreement.words),
-        "sources": [_source_json(each) for each in agreement.sources],
-    }
+    told = "source=name usable_l=volume*1e3 expanded_uncertainty_l=u*k*1e3 basis"
+    sources = [keyed(each, told, carried_forward=not each.fresh) for each in agreement.sources]
+    return keyed(
+        agreement,
+        "agree odd_one_out apart words",
+        odd_one_out=agreement.odd.name if agreement.odd is not None else "none named",
+        apart=[[one.name, other.name] for one, other in agreement.apart],
+        sources=sources,
+    )
+
+
+def ledger_json(
+    kind: str, aircraft: Aircraft, told: Mapping[str, Any], findings: Sequence[Finding]
+) -> dict[str, Any]:
+    """What is told of a ledger as JSON, schema `planner/ledger-KIND/1`; its caution cannot be left out."""
+    head = {"schema": f"planner/ledger-{kind}/1", "aircraft": aircraft.name, "caution": LEDGER}
+    return {**head, **told, "findings": [finding.as_json() for finding in findings]}
 
 
 def status_json(
     aircraft: Aircraft, last: Stage, now: Contents | str, findings: Sequence[Finding]
 ) -> dict[str, Any]:
     """The state now; schema `planner/ledger-status/1`."""
-    result: dict[str, Any] = {
-        "schema": STATUS_SCHEMA,
-        "aircraft": aircraft.name,
-        "caution": LEDGER,
-        **agreement_json(compare(last.sources)),
-    }
+    result = agreement_json(compare(last.sources))
     if isinstance(now, str):
         result["reckon_with"] = now
     else:
@@ -177,18 +171,10 @@ def status_json(
             for word, tanks in (("endurance", now.low), ("mass", now.high))
         }
         result["last_entry"] = now.since
-    return {
-        **result,
-        "incomplete": list(last.missing),
-        "findings": [finding.as_json() for finding in findings],
-    }
+    return ledger_json("status", aircraft, result | {"incomplete": list(last.missing)}, findings)
 
 
 def entry_json(aircraft: Aircraft, stored: Stored) -> dict[str, Any]:
     """One entry just made; schema `planner/ledger-entry/1`."""
-    return {
-        "schema": "planner/ledger-entry/1",
-        "aircraft": aircraft.name,
-        "number": stored.number,
-        **as_row(stored.entry),
-    }
+    head = {"schema": "planner/ledger-entry/1", "aircraft": aircraft.name, "number": stored.number}
+    return head | as_row(stored.entry)

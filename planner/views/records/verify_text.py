@@ -7,7 +7,8 @@ from typing import Any, Final
 
 from planner.facts.sources import cite
 from planner.sureness.verify_cases import CaseResult
-from planner.views.blocks import Block, Column, Page, Row, Shows, in_figures
+from planner.views.blocks import Page, Row, Shows
+from planner.views.keyed import keyed
 
 GOVERNS: Final = (
     "Agreement with published examples does not make a plan right: the approved flight manual governs."
@@ -34,20 +35,12 @@ def _by_source(results: Sequence[CaseResult]) -> dict[str, list[CaseResult]]:
 def cases_json(results: Sequence[CaseResult]) -> dict[str, Any]:
     """Every case with its published figure, ours, difference and tolerance, in the unit named beside them."""
     rows = [
-        {
-            "id": result.case.id,
-            "what": result.case.what,
-            "source": cite(result.case.source),
-            "clause": result.case.clause,
-            "how_read": result.case.tag,
-            "unit": result.case.unit,
-            "published": result.case.published,
-            "ours": result.ours,
-            "difference": result.difference,
-            "tolerance": result.case.tolerance,
-            "reason": result.case.reason,
-            "within": result.within,
-        }
+        keyed(
+            result,
+            "id=case.id what=case.what source clause=case.clause how_read=case.tag unit=case.unit"
+            " published=case.published ours difference tolerance=case.tolerance reason=case.reason within",
+            source=cite(result.case.source),
+        )
         for result in results
     ]
     return {
@@ -57,11 +50,10 @@ def cases_json(results: Sequence[CaseResult]) -> dict[str, Any]:
     }
 
 
-def render_cases(results: Sequence[CaseResult], console: Shows | None = None) -> list[Block]:
+def render_cases(results: Sequence[CaseResult], console: Shows) -> None:
     """Cases grouped by source: a title per source, a line per case."""
     page = Page(console)
-    columns = [Column("case", figures=False), *in_figures("published", "ours", "difference", "tolerance")]
-    columns.append(Column("", figures=False, beside=True))
+    columns = "case: words | published | ours | difference | tolerance | : beside"
     for source, found in _by_source(results).items():
         page.line()
         page.title(cite(source))
@@ -78,7 +70,6 @@ def render_cases(results: Sequence[CaseResult], console: Shows | None = None) ->
     )
     page.paragraph(how_read(results), first="")
     page.paragraph(GOVERNS, first="")
-    return page.blocks
 
 
 def how_read(results: Sequence[CaseResult]) -> str:
@@ -87,49 +78,30 @@ def how_read(results: Sequence[CaseResult]) -> str:
     return "How they were read: " + ", ".join(f"{tags.count(tag)} {tag}" for tag in dict.fromkeys(tags)) + "."
 
 
-# Examples that were looked for and not found in a text that could be read: none of their figures stands
-# anywhere.
-_NOT_READ: Final = (
-    "AC 43.13-1B figs 10-5 and 10-6 (weighing), 10-12 (most fuel) and 10-15 to 10-19 (equipment, ballast)",
-    (
-        "FAA-H-8083-1B: the helicopter's lateral example, the temporary ballast and the equipment change; no"
-        " lateral example of any source"
-    ),
-    "FAA-H-8083-30: the answers of the loading, extreme-condition, equipment and helicopter examples",
-)
+# Examples that were looked for and not found in a text that could be read stand nowhere with a figure.
+_PAGE: Final = """\
+# Validation
+
+Made by `python -m planner.views.records.validation_page`; do not edit. `planner verify` runs the same cases on your machine.
+How read: what stood behind the figure when it was taken down. A case from memory is never the only check of anything: a test
+names another case beside each, read in the source or second-hand, that takes the same way through the program.
+
+{} cases. {}
+
+A loading is written as a profile and a flight and planned, an alteration is a change of the mass record, a weighing is a worksheet:
+the way of a user's own files. Ballast, shift and share of the chord start from a planned state.
+
+Looked for and not read, so not checked against:
+
+- AC 43.13-1B figs 10-5 and 10-6 (weighing), 10-12 (most fuel) and 10-15 to 10-19 (equipment, ballast)
+- FAA-H-8083-1B: the helicopter's lateral example, the temporary ballast and the equipment change; no lateral example of any source
+- FAA-H-8083-30: the answers of the loading, extreme-condition, equipment and helicopter examples
+"""  # noqa: E501 - a page of text, not broken where its lines are not
 
 
 def validation_page(results: Sequence[CaseResult]) -> str:
     """docs/validation.md, generated from the same cases; a test holds the file to it."""
-    lines = [
-        "# Validation",
-        "",
-        (
-            "Made by `python -m planner.views.records.validation_page`; do not edit. `planner verify` runs"
-            " the same cases on your machine."
-        ),
-        (
-            "How read: what stood behind the figure when it was taken down. A case from memory is never the"
-            " only check of anything: a test"
-        ),
-        (
-            "names another case beside each, read in the source or second-hand, that takes the same way"
-            " through the program."
-        ),
-        "",
-        f"{len(results)} cases. {how_read(results)}",
-        "",
-        (
-            "A loading is written as a profile and a flight and planned, an alteration is a change of the"
-            " mass record, a weighing is a worksheet:"
-        ),
-        "the way of a user's own files. Ballast, shift and share of the chord start from a planned state.",
-        "",
-        "Looked for and not read, so not checked against:",
-        "",
-        *(f"- {example}" for example in _NOT_READ),
-        "",
-    ]
+    lines = [_PAGE.format(len(results), how_read(results))]
     for source, found in _by_source(results).items():
         headings = "| case | clause | published | ours | difference | tolerance | reason | how read |"
         lines += [f"## {cite(source)}", "", headings, "|---|---|---|---|---|---|---|---|"]

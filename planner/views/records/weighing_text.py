@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-import io
 from typing import Any, Final
 
 from planner.facts.cautions import PREPARED
 from planner.logbook.mass.values import worksheet_values
 from planner.logbook.mass.weigh import WorkedWeighing
 from planner.quantities.units import Dimension, Display
-from planner.views.blocks import INDENT, Column, Filled, Page, Row, Shows, in_figures, in_words
+from planner.views.blocks import INDENT, Block, Filled, Page, Row, Shows
+from planner.views.keyed import keyed
 
-SCHEMA: Final = "planner/weighing/1"
-ARM: Final = Column("arm", of="length")
 RECORD_WIDTH: Final = 80  # columns of the printable record: fits a sheet of A4 or letter paper
 _U: Final = "U is the expanded uncertainty (k = 2, about 95 %)."
 _BLANKS: Final = ("Name", "Licence or approval", "Place and date", "Signature")
@@ -44,8 +42,8 @@ def _facts(worked: WorkedWeighing) -> list[tuple[str, str]]:
 
 
 def _readings(page: Page, worked: WorkedWeighing, shown: Display) -> None:
-    masses = in_figures("reading", "tare", "reaction", of="mass")
-    table = Filled(shown, *in_words("point"), *masses, ARM, Column("moment", of="moment"))
+    masses = "reading: mass | tare: mass | reaction: mass"
+    table = Filled(shown, f"point: words | {masses} | arm: length | moment: moment")
     for each in worked.reactions:
         note = f"arm measured as '{each.arm_name}'" if each.arm_name else ""
         moment = each.reaction * each.arm
@@ -62,9 +60,8 @@ def _corrections(page: Page, worked: WorkedWeighing, shown: Display) -> None:
     steps = [step.running for step in worked.result.steps[len(worked.reactions) :]]
     last = worked.result.basic_empty if not steps else steps[-1]
     running = [*steps, *[last] * (len(ordered) - len(steps))]
-    change = (Column("mass", of="mass", sign=True), ARM, Column("moment", of="moment", sign=True))
-    then = (Column("then", of="mass"), Column("then", of="moment"))
-    table = Filled(shown, *in_words("correction"), *change, *then)
+    change = "correction: words | mass: +mass | arm: length | moment: +moment"
+    table = Filled(shown, f"{change} | then: mass | then: moment")
     for each, so_far in zip(ordered, running, strict=True):
         added = (each.name, each.mass, each.arm, each.moment)
         table.add(*added, so_far.mass, so_far.moment, note=each.basis)
@@ -73,7 +70,6 @@ def _corrections(page: Page, worked: WorkedWeighing, shown: Display) -> None:
 
 def _result(page: Page, worked: WorkedWeighing, shown: Display) -> None:
     total, uncertainty = worked.result.basic_empty, worked.uncertainty
-    columns = (*in_words(""), *in_figures("figure", "U"), *in_words("unit"))
     figures: list[tuple[str, Dimension, float, float, int]] = [
         ("basic empty mass", "mass", total.mass, uncertainty.mass, 1),
         ("CG from the datum", "length", total.centre_of_gravity, uncertainty.cg, 0),
@@ -87,7 +83,7 @@ def _result(page: Page, worked: WorkedWeighing, shown: Display) -> None:
         side = shown.number(total.lateral_centre_of_gravity, "length", sign=True)
         u = shown.number(uncertainty.lateral_cg, "length")
         rows.append(Row(["lateral CG, right +", side, u, shown.unit("length")]))
-    page.table(columns, rows)
+    page.table(": words | figure | U | unit: words", rows)
     included = ", ".join(worked.sheet.includes)
     page.paragraph(
         f"Includes: {included or 'neither oil nor unusable fuel'}. Next weighing due:"
@@ -112,8 +108,8 @@ def _result(page: Page, worked: WorkedWeighing, shown: Display) -> None:
 
 
 def render(
-    worked: WorkedWeighing, shown: Display, console: Shows, working: bool = False, blanks: bool = False
-) -> None:
+    worked: WorkedWeighing, shown: Display, console: Shows | None, working: bool = False, blanks: bool = False
+) -> list[Block]:
     """The record at the console's width; `blanks` adds the lines for the licensed person, `working` each line
     of arithmetic.
     """
@@ -141,16 +137,14 @@ def render(
             page.line(f"{INDENT}{blank + ':':<22}{'_' * 44}")
         page.line()
     page.caution([PREPARED])
+    return page.blocks
 
 
 def record_text(worked: WorkedWeighing, shown: Display) -> str:
     """The printable record: plain text, 80 columns, with blank lines for the licensed person."""
-    from planner.views.terminal import Screen
+    from planner.views.terminal import as_text
 
-    sheet = io.StringIO()
-    plain: dict[str, Any] = {"color_system": None, "highlight": False, "emoji": False, "markup": False}
-    render(worked, shown, Screen(file=sheet, width=RECORD_WIDTH, **plain), working=True, blanks=True)
-    return sheet.getvalue()
+    return as_text(render(worked, shown, None, working=True, blanks=True), RECORD_WIDTH)
 
 
 def working_lines(worked: WorkedWeighing, shown: Display) -> list[str]:
@@ -173,65 +167,39 @@ def working_lines(worked: WorkedWeighing, shown: Display) -> list[str]:
 
 def weighing_json(worked: WorkedWeighing, shown: Display, working: bool) -> dict[str, Any]:
     """The weighing in SI, every step, uncertainties and their causes; schema `planner/weighing/1`."""
-    total, uncertainty, sheet = worked.result.basic_empty, worked.uncertainty, worked.sheet
+    causes = [
+        dict(zip(("cause", "u_mass_kg", "u_cg_m"), of, strict=True)) for of in worked.uncertainty.causes
+    ]
     result: dict[str, Any] = {
-        "schema": SCHEMA,
+        "schema": "planner/weighing/1",
         "caution": PREPARED,
         "signed": False,
         "facts": dict(_facts(worked)),
         "points": [
-            {
-                "name": each.name,
-                "reading_kg": each.reading,
-                "tare_kg": each.tare,
-                "reaction_kg": each.reaction,
-                "arm_m": each.arm,
-            }
+            keyed(each, "name reading_kg=reading tare_kg=tare reaction_kg=reaction arm_m=arm")
             for each in worked.reactions
         ],
-        "on_scales": {
-            "mass_kg": worked.result.scale_total.mass,
-            "moment_kg_m": worked.result.scale_total.moment,
-        },
+        "on_scales": keyed(worked.result.scale_total, "mass_kg=mass moment_kg_m=moment"),
         "corrections": [
-            {
-                "name": each.name,
-                "mass_kg": each.mass,
-                "u_kg": abs(each.u_mass),
-                "arm_m": each.arm,
-                "basis": each.basis,
-            }
+            keyed(each, "name mass_kg=mass u_kg arm_m=arm basis", u_kg=abs(each.u_mass))
             for each in worked.corrections
         ],
         "steps": [
-            {
-                "name": step.item.name,
-                "mass_kg": step.item.mass,
-                "arm_m": step.item.arm,
-                "moment_kg_m": step.item.moment,
-                "then_kg": step.running.mass,
-            }
+            keyed(step.item, "name mass_kg=mass arm_m=arm moment_kg_m=moment", then_kg=step.running.mass)
             for step in worked.result.steps
         ],
-        "basic_empty": {
-            "mass_kg": total.mass,
-            "mass_expanded_uncertainty_kg": uncertainty.mass,
-            "cg_m": total.centre_of_gravity,
-            "cg_expanded_uncertainty_m": uncertainty.cg,
-            "moment_kg_m": total.moment,
-            "moment_expanded_uncertainty_kg_m": uncertainty.moment,
-            "lateral_cg_m": total.lateral_centre_of_gravity,
-            "lateral_cg_expanded_uncertainty_m": uncertainty.lateral_cg,
-            "includes": list(sheet.includes),
-            "date": str(sheet.date),
-            "next_due": str(sheet.next_due or "not stated"),
-            "profile_lines": worksheet_values(worked),
-        },
-        "uncertainties_stated": worked.uncertainties_stated,
-        "causes": [
-            {"cause": cause, "u_mass_kg": mass, "u_cg_m": cg} for cause, mass, cg in uncertainty.causes
-        ],
-        "findings": [finding.as_json() for finding in worked.findings],
+        "basic_empty": keyed(
+            worked,
+            "mass_kg=result.basic_empty.mass mass_expanded_uncertainty_kg=uncertainty.mass"
+            " cg_m=result.basic_empty.centre_of_gravity cg_expanded_uncertainty_m=uncertainty.cg"
+            " moment_kg_m=result.basic_empty.moment moment_expanded_uncertainty_kg_m=uncertainty.moment"
+            " lateral_cg_m=result.basic_empty.lateral_centre_of_gravity"
+            " lateral_cg_expanded_uncertainty_m=uncertainty.lateral_cg includes=sheet.includes"
+            " date=sheet.date",
+            next_due=str(worked.sheet.next_due or "not stated"),
+            profile_lines=worksheet_values(worked),
+        ),
+        **keyed(worked, "uncertainties_stated causes findings", causes=causes),
     }
     if working:
         result["working"] = working_lines(worked, shown)

@@ -12,13 +12,12 @@ from planner.quantities.units import LITRE, Display
 from planner.search.remedies.across import Candidate
 from planner.search.remedies.search import failing
 from planner.search.remedies.steps import least_mass_of, least_of
-from planner.views.blocks import Column, Filled, Page, Shows, in_figures
+from planner.views.blocks import Filled, Page, Shows
 from planner.views.flight.flight_text import begin, end
 from planner.views.remedy.remedy_json import plan_in_short
 from planner.views.remedy.remedy_words import worst_words
 from planner.views.words import cautions, margin_and_u
 
-SCHEMA: Final = "planner/remedy-across/1"
 MAPPING: Final = (
     (
         "People were put on seats and bags into baggage compartments (where an aircraft has none, on its"
@@ -67,12 +66,8 @@ def render_across(plan: Plan, found: Sequence[Candidate], display: Display, cons
 
 
 def _able(page: Page, able: Sequence[Candidate], display: Display) -> None:
-    table = Filled(
-        display,
-        Column("aircraft", figures=False),
-        *in_figures("CG margin", "U", "mass margin"),
-        *in_figures("fuel\nrequired", "at least", "at most", of="volume"),
-    )
+    volumes = "fuel\nrequired: volume | at least: volume | at most: volume"
+    table = Filled(display, f"aircraft: words | CG margin | U | mass margin | {volumes}")
     for each in able:
         assert each.case is not None and each.window is not None  # noqa: PT018 - both come with an aircraft that can
         least, mass, fuel = least_of(each.case.plan), least_mass_of(each.case.plan), each.case.plan.fuel
@@ -108,7 +103,7 @@ def reason_words(each: Candidate, display: Display) -> str:
 def across_json(plan: Plan, found: Sequence[Candidate]) -> dict[str, Any]:
     """What was found as JSON data, schema `planner/remedy-across/1`."""
     return {
-        "schema": SCHEMA,
+        "schema": "planner/remedy-across/1",
         "verdict": plan.verdict,
         "invented": plan.aircraft.invented or _invented(found),
         "cautions": list(cautions(plan)),

@@ -2,51 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any, Final
+from typing import Any
 
 from planner.plan.results import Plan
 from planner.quantities.units import LITRE, Display
 from planner.search.remedies import CardRow, Headroom, Impossible, Remedies, Remedy, Room, Step, Stop
 from planner.search.remedies.steps import least_of
 from planner.views.flight.flight_json import about_json
+from planner.views.keyed import keyed
 from planner.views.limit_words import margin_json
-from planner.views.remedy.remedy_words import (
-    AGAIN_NOTE,
-    ORDER_NOTE,
-    PILOT_NOTE,
-    impossible_words,
-    step_words,
-    tried_words,
-)
+from planner.views.remedy import remedy_words as words
 from planner.views.words import cautions, verdict_sentence
 
-SCHEMA: Final = "planner/remedy/1"
 
-
-def _figures(figures: Mapping[str, float], unit: str) -> dict[str, float]:
-    """Figures in SI, litres where `unit` says so, each key with its unit."""
-    return {f"{name}_{unit}": value / LITRE if unit == "l" else value for name, value in figures.items()}
+def _figures(of: object, told: str, dimension: str) -> dict[str, Any]:
+    """Figures of a change in SI under keys that end in their unit, litres where it is one of fuel."""
+    unit = "l" if dimension == "volume" else "kg"
+    return keyed(of, " ".join(each.replace("=", f"_{unit}=") for each in told.split()))
 
 
 def _step(step: Step) -> dict[str, Any]:
-    data: dict[str, Any] = {
-        "kind": step.kind,
-        "subject": step.subject,
-        "to": step.to,
-        "words": step_words(step, Display()),
-    }
+    data = keyed(step, "kind subject to", words=words.step_words(step, Display()))
     if step.dimension:
-        unit = "l" if step.dimension == "volume" else "kg"
-        figures = {
-            "value": step.value,
-            "edge": step.exact,
-            "now": step.now,
-            "inside_from": step.low,
-            "inside_to": step.high,
-            "room": step.room,
-        }
-        data |= _figures(figures, unit) | {"narrow": step.narrow}
+        told = "value=value edge=exact now=now inside_from=low inside_to=high room=room"
+        data |= _figures(step, told, step.dimension) | {"narrow": step.narrow}
     if step.tanks:
         data["tanks_l"] = {name: volume / LITRE for name, volume in step.tanks}
     return data
@@ -55,87 +34,75 @@ def _step(step: Step) -> dict[str, Any]:
 def plan_in_short(plan: Plan) -> dict[str, Any]:
     """Verdict, fuel, load and the least CG margin of a plan, in kg, L and m."""
     least = least_of(plan)
-    return {
-        "verdict": plan.verdict,
-        "least_cg_margin": {"limit": least.name, **margin_json(least)},
-        "fuel_aboard_l": plan.fuel.aboard / LITRE,
-        "fuel_required_l": plan.fuel.required / LITRE,
-        "fuel_surplus_l": plan.fuel.surplus / LITRE,
-        "takeoff_mass_kg": plan.state("takeoff").total.mass,
-        "tanks_l": {each.tank.name: each.volume / LITRE for each in plan.fuel.tanks},
-        "load_kg": {name: [mass.value for mass in masses] for name, masses in plan.flight.load.items()},
-    }
+    return keyed(
+        plan,
+        "verdict least_cg_margin fuel_aboard_l=fuel.aboard fuel_required_l=fuel.required"
+        " fuel_surplus_l=fuel.surplus",
+        least_cg_margin={"limit": least.name, **margin_json(least)},
+        takeoff_mass_kg=plan.state("takeoff").total.mass,
+        tanks_l={each.tank.name: each.volume / LITRE for each in plan.fuel.tanks},
+        load_kg={name: [mass.value for mass in masses] for name, masses in plan.flight.load.items()},
+    )
 
 
 def _stop(stop: Stop) -> dict[str, Any]:
     def minutes(time: float) -> float | str:
         return time / 60 if time == time else "a phase has no flow in the profile"  # NaN
 
-    return {
-        "earliest_share": stop.earliest,
-        "latest_share": stop.latest,
-        "share": stop.chosen,
-        "earliest_min": minutes(stop.times[0]),
-        "latest_min": minutes(stop.times[1]),
-        "at_min": minutes(stop.times[2]),
-        "put_in_l": stop.put_in / LITRE,
+    first, last, here = map(minutes, stop.times)
+    parts = zip(("before", "after"), (stop.before, stop.after), stop.windows, strict=True)
+    return keyed(
+        stop,
+        "earliest_share=earliest latest_share=latest share=chosen earliest_min latest_min at_min"
+        " put_in_l=put_in",
+        earliest_min=first,
+        latest_min=last,
+        at_min=here,
         **{
             name: plan_in_short(case.plan)
             | {"usable_fuel_window_l": [window.low / LITRE, window.high / LITRE]}
-            for name, case, window in zip(
-                ("before", "after"), (stop.before, stop.after), stop.windows, strict=True
-            )
+            for name, case, window in parts
         },
-    }
+    )
 
 
 def _remedy(remedy: Remedy) -> dict[str, Any]:
-    data: dict[str, Any] = {
-        "steps": [_step(step) for step in remedy.steps],
-        "left_behind_kg": remedy.left_behind,
-        "asks": remedy.cost,
-        "narrow": remedy.narrow,
-        "uneven_l": remedy.uneven / LITRE,
-        "result": plan_in_short(remedy.plan),
-    }
+    data = keyed(
+        remedy,
+        "steps left_behind_kg=left_behind asks=cost narrow uneven_l=uneven",
+        steps=[_step(step) for step in remedy.steps],
+        result=plan_in_short(remedy.plan),
+    )
     if remedy.stop is not None:
         data["stop"] = _stop(remedy.stop)
     return data
 
 
 def _impossible(item: Impossible) -> dict[str, Any]:
-    return {
-        "tried": _step(item.step),
-        "reason": impossible_words(item, Display()),
-        "fails": [
-            {"where": limit.place, "limit": limit.title, **margin_json(limit)} for limit in item.failing
-        ],
-        "fuel_short_l": item.short / LITRE,
-    }
+    return keyed(
+        item,
+        "tried reason fails fuel_short_l=short",
+        tried=_step(item.step),
+        reason=words.impossible_words(item, Display()),
+        fails=[keyed(limit, "where=place limit=title", **margin_json(limit)) for limit in item.failing],
+    )
 
 
 def _room(room: Room) -> dict[str, Any]:
-    unit = "l" if room.kind == "fuel" else "kg"
-    figures = {
-        "now": room.now,
-        "least": room.least,
-        "most": room.most,
-        "lower_edge": room.exact.low,
-        "upper_edge": room.exact.high,
-    }
-    return {"what": room.what} | _figures(figures, unit)
+    told = "now=now least=least most=most lower_edge=exact.low upper_edge=exact.high"
+    return {"what": room.what} | _figures(room, told, "volume" if room.kind == "fuel" else "mass")
 
 
 def _row(row: CardRow) -> dict[str, Any]:
     def known(value: float | None) -> float | str:
         return "none is inside" if value is None else value
 
-    return {
-        "usable_fuel_l": row.fuel / LITRE,
-        "note": row.note,
-        "one_more_bag_kg": {name: known(value) for name, value in row.bags},
-        "two_together_kg": {name: known(value) for name, value in row.pairs},
-    }
+    return keyed(
+        row,
+        "usable_fuel_l=fuel note",
+        one_more_bag_kg={name: known(value) for name, value in row.bags},
+        two_together_kg={name: known(value) for name, value in row.pairs},
+    )
 
 
 def remedies_json(found: Remedies, room: Headroom | None) -> dict[str, Any]:
@@ -144,7 +111,7 @@ def remedies_json(found: Remedies, room: Headroom | None) -> dict[str, Any]:
     """
     plan = found.case.plan
     data: dict[str, Any] = {
-        "schema": SCHEMA,
+        "schema": "planner/remedy/1",
         "verdict": plan.verdict,
         "summary": verdict_sentence(plan, Display()),
         "invented": plan.aircraft.invented,
@@ -154,9 +121,9 @@ def remedies_json(found: Remedies, room: Headroom | None) -> dict[str, Any]:
         "singles": [_remedy(each) for each in found.singles],
         "pairs": [_remedy(each) for each in found.pairs],
         "pairs_sought": found.pairs_sought,
-        "tried": tried_words(found, Display()),
+        "tried": words.tried_words(found, Display()),
         "impossible": [_impossible(each) for each in found.impossible],
-        "notes": [AGAIN_NOTE, ORDER_NOTE, PILOT_NOTE],
+        "notes": [words.AGAIN_NOTE, words.ORDER_NOTE, words.PILOT_NOTE],
         "findings": [finding.as_json() for finding in plan.findings],
     }
     if room is not None:

@@ -8,24 +8,11 @@ from typing import Final
 from planner.facts.standard_masses import HEAVIEST_SOUGHT
 from planner.plan.results import Plan
 from planner.quantities.units import Dimension, Display
-from planner.search.remedies import CardRow, Headroom, Remedies, Remedy, Room
-from planner.views.blocks import Column, Filled, Page, Shows, in_figures
+from planner.search.remedies import CardRow, Headroom, Remedies, Remedy, Room, Step
+from planner.views.blocks import Column, Filled, Page, Shows
 from planner.views.flight.flight_text import begin, end
 from planner.views.limit_words import VERDICT_STYLES
-from planner.views.remedy.remedy_words import (
-    AGAIN_NOTE,
-    ORDER_NOTE,
-    PILOT_NOTE,
-    exact_words,
-    impossible_words,
-    nearest,
-    result_words,
-    room_words,
-    step_words,
-    stop_words,
-    tried_words,
-    uneven_words,
-)
+from planner.views.remedy import remedy_words as words
 from planner.views.words import verdict_sentence
 
 SHOWN: Final = 12  # of each number of changes
@@ -65,25 +52,24 @@ def render_remedies(found: Remedies, room: Headroom | None, display: Display, co
 def _found(page: Page, found: Remedies, display: Display) -> None:
     if not found.found:
         page.heading("Nothing found")
-        page.paragraph(
-            f"Nothing that was tried brings this flight inside every limit. {tried_words(found, display)}"
-        )
+        tried = words.tried_words(found, display)
+        page.paragraph(f"Nothing that was tried brings this flight inside every limit. {tried}")
         page.paragraph("Change more than that: fewer people, another day, another aircraft.")
     _list(page, "One change that is enough", found.singles, display)
     _list(page, "Two changes that are enough together", found.pairs, display)
     # Of a kind that helps somewhere it would only confuse to hear where it does not; --json tells all.
     helps = {remedy.steps[0].kind for remedy in found.singles}
-    useless = [item for item in nearest(found.impossible) if item.step.kind not in helps]
+    useless = [item for item in words.nearest(found.impossible) if item.step.kind not in helps]
     if useless:
         page.heading("What does not help alone")
         for item in useless:
-            page.bullets([f"{_KIND_WORDS[item.step.kind]}: {impossible_words(item, display)}"])
+            page.bullets([f"{_KIND_WORDS[item.step.kind]}: {words.impossible_words(item, display)}"])
     page.heading("How this was found")
     if found.found:
-        page.paragraph(AGAIN_NOTE)
-        page.paragraph(ORDER_NOTE)
-        page.paragraph(tried_words(found, display))
-    page.paragraph(PILOT_NOTE)
+        page.paragraph(words.AGAIN_NOTE)
+        page.paragraph(words.ORDER_NOTE)
+        page.paragraph(words.tried_words(found, display))
+    page.paragraph(words.PILOT_NOTE)
 
 
 def _list(page: Page, title: str, remedies: Sequence[Remedy], display: Display) -> None:
@@ -92,28 +78,23 @@ def _list(page: Page, title: str, remedies: Sequence[Remedy], display: Display) 
     page.heading(title)
     for number, remedy in enumerate(remedies[:SHOWN], 1):
         indent = " " * (len(f"{number}. ") + 2)
-        edges = [
-            f"{step_words(step, display)}{f' ({edge})' if (edge := exact_words(step, display)) else ''}"
-            for step in remedy.steps
-        ]
-        page.paragraph(
-            f"{number}. {'; and '.join([edges[0], *(_lower(edge) for edge in edges[1:])])}.",
-            "bold green",
-            rest=indent,
-        )
-        for line in stop_words(remedy.stop, display) if remedy.stop is not None else ():
+        first, *others = (_edged(step, display) for step in remedy.steps)
+        asked = "; and ".join([first, *(each[0].lower() + each[1:] for each in others)])
+        page.paragraph(f"{number}. {asked}.", "bold green", rest=indent)
+        for line in words.stop_words(remedy.stop, display) if remedy.stop is not None else ():
             page.paragraph(line, first=indent, rest=indent)
-        page.paragraph(f"Then: {result_words(remedy, display)}.", first=indent, rest=indent)
-        for words in (*(room_words(step, display) for step in remedy.steps), uneven_words(remedy, display)):
-            if words:
-                page.paragraph(words, first=indent, rest=indent)
+        page.paragraph(f"Then: {words.result_words(remedy, display)}.", first=indent, rest=indent)
+        rooms = [words.room_words(step, display) for step in remedy.steps]
+        for room in filter(None, [*rooms, words.uneven_words(remedy, display)]):
+            page.paragraph(room, first=indent, rest=indent)
         page.paragraph(f"Asks: {remedy.cost}.", first=indent, rest=indent)
     if len(remedies) > SHOWN:
         page.paragraph(f"{len(remedies) - SHOWN} more in --json.")
 
 
-def _lower(text: str) -> str:
-    return text[0].lower() + text[1:]
+def _edged(step: Step, display: Display) -> str:
+    edge = words.exact_words(step, display)
+    return words.step_words(step, display) + (f" ({edge})" if edge else "")
 
 
 def _room(page: Page, plan: Plan, room: Headroom, display: Display) -> None:
@@ -136,9 +117,8 @@ def _room(page: Page, plan: Plan, room: Headroom, display: Display) -> None:
 
 
 def _room_table(page: Page, title: str, rooms: Sequence[Room], of: Dimension, display: Display) -> None:
-    plain = in_figures("planned", "least", "most", of=of)
-    edges = in_figures("lower edge", "upper edge", of=of, extra=1)
-    table = Filled(display, Column(title, figures=False), *plain, *edges)
+    plain, edges = f"planned: {of} | least: {of} | most: {of}", f"lower edge: {of}.1 | upper edge: {of}.1"
+    table = Filled(display, f"{title}: words | {plain} | {edges}")
     for each in rooms:
         table.add(each.what, each.now, each.least, each.most, each.exact.low, each.exact.high)
     page.line()
@@ -155,10 +135,10 @@ def _card(page: Page, plan: Plan, rows: Sequence[CardRow], display: Display) -> 
     )
     table = Filled(
         display,
-        Column("usable fuel", of="volume"),
+        "usable fuel: volume",
         *(Column(f"one more bag:\n{name}", of="mass") for name, _ in rows[0].bags),
         *(Column(f"the two on\n{name}", of="mass") for name, _ in rows[0].pairs),
-        Column("", figures=False),
+        ": words",
     )
     for row in rows:
         most = ("none" if value is None else value for _, value in (*row.bags, *row.pairs))

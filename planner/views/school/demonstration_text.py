@@ -6,10 +6,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from functools import partial
 from typing import Any
 
-from planner.plan.results import Plan
 from planner.quantities.moments import Total
 from planner.quantities.units import Display, in_unit
 from planner.records.aircraft.record import Aircraft
@@ -18,10 +16,10 @@ from planner.school.demonstrations.list_of import DEMONSTRATIONS, Demonstration
 from planner.school.grid import GridPaper
 from planner.school.lab import Lab, Shown, ShownCase
 from planner.school.problems.limits import envelope_tables, envelope_words
-from planner.views.blocks import Column, Page, Picture, Row, in_figures, in_words
-from planner.views.chart import chart
-from planner.views.flight.envelope_picture import envelope_drawn, legend
+from planner.views.blocks import Column, Page, Row, in_figures
+from planner.views.flight.burn_text import plan_picture
 from planner.views.flight.flight_json import flight_json
+from planner.views.keyed import keyed
 from planner.views.school.grid_picture import grid_block
 from planner.views.school.practice_text import render_cautions, render_table
 from planner.views.school.practice_words import cautions, cited
@@ -32,8 +30,8 @@ Worked = tuple[Demonstration, Lab, Shown]
 
 def render_list(page: Page) -> None:
     """The demonstrations with their questions."""
-    rows = [Row((each.name, each.question)) for each in DEMONSTRATIONS.values()]
-    page.table([*in_words("name", "question")], rows)
+    rows = [(each.name, each.question) for each in DEMONSTRATIONS.values()]
+    page.table("name: words | question: words", rows)
     page.line()
     page.paragraph("planner demonstrate NAME shows one, --on PROFILE on another aircraft.")
 
@@ -74,7 +72,7 @@ def render_loading(
         masses = (show.text(here.mass, "mass") for here in totals)
         places = (show.text(here.centre_of_gravity, "length") for here in totals)
         rows += [Row(("total mass", "", *masses), "bold"), Row(("CG", "", *places), "bold")]
-    page.table((*in_words("item"), *in_figures("arm", *(case.words for case in cases))), rows)
+    page.table(("item: words | arm", *in_figures(*(case.words for case in cases))), rows)
 
 
 def working_lines(lab: Lab, case: ShownCase, show: Display) -> Iterator[str]:
@@ -107,16 +105,6 @@ def case_grid(lab: Lab, cases: Sequence[ShownCase], show: Display, *, blank: boo
     return GridPaper(title, across, up, grid.lines, () if blank else tuple(shown))
 
 
-def plan_picture(plan: Plan, show: Display) -> Picture:
-    """The burn of a plan in its envelope."""
-    return Picture(
-        signs=lambda width, unicode: chart(plan, show, width, unicode),
-        drawn=partial(envelope_drawn, plan, show),
-        legend=partial(legend, plan, show),
-        label="CG against mass",
-    )
-
-
 def render_shown(page: Page, worked: Worked, show: Display, *, working: bool = False) -> None:
     """One demonstration, worked out on one aircraft; `working` gives every line."""
     demonstration, lab, shown = worked
@@ -147,7 +135,7 @@ def render_shown(page: Page, worked: Worked, show: Display, *, working: bool = F
         page.bullets(shown.working)
     if shown.plan is not None:
         page.heading("CG against mass")
-        page.add(plan_picture(shown.plan, show))
+        page.add(plan_picture(shown.plan, show, "CG against mass"))
     if len(shown.cases) > 1:
         page.heading("The cases on the envelope")
         page.add(grid_block(case_grid(lab, shown.cases, show)))
@@ -172,9 +160,9 @@ def render_task(page: Page, worked: Worked, show: Display) -> None:
     if shown.cases:
         render_loading(page, lab, shown.cases, show, blank=True)
         asked = ("total mass", "total moment", "CG", "forward limit", "aft limit", "inside or outside?")
-        rows = [Row((words, *["__________"] * len(shown.cases))) for words in asked]
+        blank = [(words, *["__________"] * len(shown.cases)) for words in asked]
         page.heading("Work out")
-        page.table((*in_words("what"), *in_figures(*(case.words for case in shown.cases))), rows)
+        page.table(("what: words", *in_figures(*(case.words for case in shown.cases))), blank)
         page.paragraph(f"Greatest take-off mass {show.text(lab.top, 'mass')}. Moment is mass times arm.")
         render_table(page, envelope_tables(lab.category))
         page.paragraph(envelope_words(lab.category))
@@ -182,8 +170,8 @@ def render_task(page: Page, worked: Worked, show: Display) -> None:
         page.add(grid_block(case_grid(lab, shown.cases, show, blank=True)))
     else:
         page.heading("Work out")
-        rows = [Row((row[0], *["__________"] * (len(row) - 1))) for row in shown.table.rows]
-        page.table([Column(head, figures=n > 0) for n, head in enumerate(shown.table.heads)], rows)
+        blank = [(row[0], *["__________"] * (len(row) - 1)) for row in shown.table.rows]
+        page.table([Column(head, figures=n > 0) for n, head in enumerate(shown.table.heads)], blank)
         page.bullets(shown.notes)
         for grid in shown.grids:
             page.heading("On grid paper")
@@ -213,15 +201,14 @@ def handout(worked: Worked, show: Display, *, answers: bool) -> str:
 
 def list_json() -> dict[str, Any]:
     """The demonstrations with their questions."""
-    keys = ("name", "question", "aircraft")
-    rows = [{key: getattr(each, key) for key in keys} for each in DEMONSTRATIONS.values()]
+    rows = [keyed(each, "name question aircraft") for each in DEMONSTRATIONS.values()]
     return {"schema": "planner/demonstrations/1", "cautions": list(cautions(True)), "demonstrations": rows}
 
 
 def _case_json(lab: Lab, case: ShownCase) -> dict[str, Any]:
     here = total_of(lab, case)
     rows = [{"item": name, "mass_kg": mass, "arm_m": arm} for name, _, mass, arm in items(lab, case)]
-    total = {"mass_kg": here.mass, "moment_kg_m": here.moment, "cg_m": here.centre_of_gravity}
+    total = keyed(here, "mass_kg=mass moment_kg_m=moment cg_m=centre_of_gravity")
     return {"case": case.words, "items": rows, "total": total}
 
 
@@ -237,15 +224,10 @@ def shown_json(worked: Worked, show: Display) -> dict[str, Any]:
         "name": demonstration.name,
         "question": demonstration.question,
         "aircraft": aircraft.name,
-        "holds": shown.holds,
-        "found": list(shown.found),
-        "table": {"heads": list(shown.table.heads), "rows": [list(row) for row in shown.table.rows]},
-        "figures": dict(shown.figures),
+        **keyed(shown, "holds found table figures", table=keyed(shown.table, "heads rows")),
         "cases": [_case_json(lab, case) for case in shown.cases],
         "working": [*lines, *shown.working],
-        "lesson": shown.lesson,
-        "correction": shown.correction,
-        "notes": list(shown.notes),
+        **keyed(shown, "lesson correction notes"),
         "sources": list(cited(shown.sources)),
         "flight": flight_json(shown.plan) if shown.plan is not None else None,
     }
@@ -253,7 +235,5 @@ def shown_json(worked: Worked, show: Display) -> dict[str, Any]:
 
 def render_all(page: Page, worked: Sequence[Worked]) -> None:
     """Every demonstration on one aircraft, in a line each: whether its lesson holds there."""
-    rows = [
-        Row((each.name, "holds" if found.holds else "does not", found.found[0])) for each, _, found in worked
-    ]
-    page.table(in_words("demonstration", "lesson", "what comes out"), rows)
+    rows = [(each.name, "holds" if found.holds else "does not", found.found[0]) for each, _, found in worked]
+    page.table("demonstration: words | lesson: words | what comes out: words", rows)

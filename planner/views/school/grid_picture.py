@@ -7,6 +7,7 @@ from itertools import pairwise
 from typing import Final
 
 from planner.school.grid import GridPaper, GridScale, Spots
+from planner.views.axes import Frame, figures_under
 from planner.views.blocks import Parts, Picture, joined
 from planner.views.svg import Drawing, clean
 
@@ -18,31 +19,26 @@ _LINES: Final = "ox+#%@"  # one sign for each line of the coarse form
 _ROWS, _COLUMNS = 24, 72
 
 
-class _PaperFrame:
+def _frame(grid: GridPaper, wide: float, high: float) -> Frame:
     """Where a figure is drawn, in millimetres."""
+    tall = high - _TOP - _FOOT
+    if not high:
+        tall = min(max((wide - _LEFT - _RIGHT) / grid.across.squares() * grid.up.squares(), 70.0), 120.0)
+    return _of_scales(grid, _LEFT, _TOP, wide - _RIGHT, _TOP + tall)
 
-    def __init__(self, grid: GridPaper, wide: float, high: float = 0.0) -> None:
-        self.grid, self.side = grid, (wide - _LEFT - _RIGHT) / grid.across.squares()
-        up = grid.up.squares()
-        self.tall = high - _TOP - _FOOT if high else min(max(self.side * up, 70.0), 120.0)
-        self.wide, self.high = wide, self.tall + _TOP + _FOOT
 
-    def at(self, x: float, y: float) -> tuple[float, float]:
-        across, up = self.grid.across, self.grid.up
-        return (
-            _LEFT + (x - across.low) / (across.high - across.low) * (self.wide - _LEFT - _RIGHT),
-            _TOP + (up.high - y) / (up.high - up.low) * self.tall,
-        )
+def _of_scales(grid: GridPaper, left: float, top: float, right: float, bottom: float) -> Frame:
+    across, up = ((axis.low, axis.high) for axis in (grid.across, grid.up))
+    return Frame(across=across, up=up, left=left, top=top, right=right, bottom=bottom)
 
 
 def grid_svg(grid: GridPaper, wide: float = WIDE, high: float = 0.0) -> str:
     """The drawing as one element of SVG, with its title for those who do not see it. Without `high` its small
     squares are square where that fits the paper.
     """
-    frame, drawing = _PaperFrame(grid, wide, high), Drawing()
+    frame, drawing = _frame(grid, wide, high), Drawing()
     across, up = grid.across, grid.up
-    left, top = frame.at(across.low, up.high)
-    right, foot = frame.at(across.high, up.low)
+    left, top, right, foot = frame.left, frame.top, frame.right, frame.bottom
     for count in range(across.squares() + 1):
         x = frame.at(across.low + count * across.square, up.low)[0]
         drawing.line(x, top, x, foot, **_ink(count))
@@ -73,7 +69,7 @@ def grid_svg(grid: GridPaper, wide: float = WIDE, high: float = 0.0) -> str:
         drawing.line(a - 1.4, b + 1.4, a + 1.4, b - 1.4, stroke_width=0.45)
         _named(drawing, a + 2, b - 1.2, word, wide)
     told = f'role="img" aria-label="{clean(grid.title)}" font-family="Helvetica, Arial, sans-serif"'
-    shape = f'viewBox="0 0 {wide:g} {frame.high:.2f}"'
+    shape = f'viewBox="0 0 {wide:g} {frame.bottom + _FOOT:.2f}"'
     return f'<svg xmlns="http://www.w3.org/2000/svg" {shape} {told}>\n{drawing.markup()}\n</svg>'
 
 
@@ -107,10 +103,11 @@ def grid_signs(grid: GridPaper, width: int, unicode: bool) -> tuple[list[Parts],
         return [], ["The page is too narrow for the drawing."]
     cells: dict[tuple[int, int], str] = {}
 
+    frame = _of_scales(grid, 0.0, 0.0, columns, _ROWS)
+
     def cell(x: float, y: float) -> tuple[int, int]:
-        across, up = grid.across, grid.up
-        column = round((x - across.low) / (across.high - across.low) * columns)
-        return column, round((up.high - y) / (up.high - up.low) * _ROWS)
+        column, row = frame.at(x, y)
+        return round(column), round(row)
 
     for value in grid.across.heavy():
         for row in range(_ROWS + 1):
@@ -133,13 +130,9 @@ def grid_signs(grid: GridPaper, width: int, unicode: bool) -> tuple[list[Parts],
     for row in range(_ROWS + 1):
         text = "".join(cells.get((column, row), " ") for column in range(columns + 1))
         lines.append(joined([(f"  {marks.get(row, ''):>{margin - 3}} ", "dim"), (text.rstrip(), "")]))
-    under = [" "] * (columns + margin + 8)
-    for value in _labelled(grid.across):
-        text = f"{value:.{grid.across.decimals}f}"
-        start = max(margin + cell(value, grid.up.low)[0] - len(text) // 2, 0)
-        if all(each == " " for each in under[max(start - 1, 0) : start + len(text) + 1]):
-            under[start : start + len(text)] = text
-    lines.append([("".join(under).rstrip()[:width], "dim")])
+    places = [(margin + cell(value, grid.up.low)[0], value) for value in _labelled(grid.across)]
+    marked = [(column, f"{value:.{grid.across.decimals}f}") for column, value in places]
+    lines.append([(figures_under(marked, columns + margin + 8)[:width], "dim")])
     lines.append([(f"  across: {grid.across.words}", "dim")])
     said = [f"{grid.title}. {'; '.join(each for each in legend if each)}".rstrip(" .") + "."]
     small = f"{grid.across.square:g} across, {grid.up.square:g} up"

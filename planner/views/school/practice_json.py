@@ -13,16 +13,17 @@ from planner.school.marking.mark import Mark
 from planner.school.marking.naming import Named
 from planner.school.problem import Problem
 from planner.school.topics import TOPICS, ProblemSet
+from planner.views.keyed import keyed
 from planner.views.school.practice_words import ask_labels, cautions, points, sources
 
 
 def _grid(grid: GridPaper) -> dict[str, Any]:
     """A drawing: its scales and lines in the printed units."""
     axes = {
-        name: {"shows": axis.words, "low": axis.low, "high": axis.high, "square": axis.square}
+        name: keyed(axis, "shows=words low high square")
         for name, axis in (("across", grid.across), ("up", grid.up))
     }
-    lines = [{"name": line.name, "points": [list(spot) for spot in line.points]} for line in grid.lines]
+    lines = [keyed(line, "name points") for line in grid.lines]
     return {"title": grid.title, **axes, "lines": lines}
 
 
@@ -30,14 +31,7 @@ def _problem(problem: Problem, number: int, labels: Sequence[str], solved: bool)
     right = problem.right()
     asks = []
     for label, ask in zip(labels, problem.asks, strict=True):
-        entry: dict[str, Any] = {
-            "label": label,
-            "key": ask.key,
-            "asked": ask.words,
-            "rounding": ask.rounding,
-            "unit": ask.unit,
-            "choices": list(ask.choices),
-        }
+        entry = keyed(ask, "label key asked=words rounding unit choices", label=label)
         if solved:
             entry |= {
                 "answer": ask.text(right[ask.key]),
@@ -45,23 +39,16 @@ def _problem(problem: Problem, number: int, labels: Sequence[str], solved: bool)
                 "unrounded_unit": SI_UNIT[ask.dimension] if ask.dimension else "",
             }
         asks.append(entry)
-    tables = [
-        {"heads": list(each.heads), "rows": [list(row) for row in each.rows]} for each in problem.tables
-    ]
-    result = {
-        "number": number,
-        "topic": problem.topic,
-        "level": problem.level,
-        "aircraft": problem.aircraft.name,
-        "question": list(problem.question),
-        "tables": tables,
-        "grids": [_grid(grid) for grid in problem.grids],
-        "asks": asks,
-    }
+    result = keyed(
+        problem,
+        "number topic level aircraft=aircraft.name question tables grids",
+        number=number,
+        tables=[keyed(each, "heads rows") for each in problem.tables],
+        grids=[_grid(grid) for grid in problem.grids],
+        asks=asks,
+    )
     if solved:
-        steps = [
-            {"what": each.words, "working": each.working, "source": each.source} for each in problem.solution
-        ]
+        steps = [keyed(each, "what=words working source") for each in problem.solution]
         result |= {"outside": problem.outside, "solution": steps, "sources": list(sources(problem))}
         result["lesson"] = problem.lesson
     return result
@@ -70,20 +57,17 @@ def _problem(problem: Problem, number: int, labels: Sequence[str], solved: bool)
 def marks_json(marks: Sequence[Mark], labels: Sequence[str]) -> list[dict[str, Any]]:
     """Marks of one problem."""
 
-    def named(each: Named) -> dict[str, str]:
-        return {"name": each.slip.name, "title": each.slip.title, "where": each.where}
+    def named(each: Named) -> dict[str, Any]:
+        return keyed(each, "name=slip.name title=slip.title where")
 
     return [
-        {
-            "label": label,
-            "written": mark.written,
-            "right": mark.right,
-            "result": mark.result,
-            "points": mark.points,
-            "slips": [named(each) | {"cure": each.slip.cure} for each in mark.slips],
-            "likely": [named(each) for each in mark.likely],
-            "note": mark.told,
-        }
+        keyed(
+            mark,
+            "label written right result points slips likely note=told",
+            label=label,
+            slips=[named(each) | {"cure": each.slip.cure} for each in mark.slips],
+            likely=[named(each) for each in mark.likely],
+        )
         for label, mark in zip(labels, marks, strict=True)
     ]
 
@@ -134,8 +118,7 @@ def progress_json(kept: Sequence[LearnerProgress]) -> dict[str, Any]:
 
 
 def _topic(kept: TopicProgress) -> dict[str, Any]:
-    told = {"topic": kept.topic, "answers": kept.asked, "points": kept.points, "level": kept.level}
-    return told | {"last": kept.last, "slips": dict(kept.slips)}
+    return keyed(kept, "topic answers=asked points level last", slips=dict(kept.slips))
 
 
 def topics_json() -> dict[str, Any]:
@@ -143,5 +126,5 @@ def topics_json() -> dict[str, Any]:
     return {
         "schema": "planner/topics/1",
         "cautions": list(cautions(False)),
-        "topics": [{"topic": each.name, "words": each.words} for each in TOPICS.values()],
+        "topics": [keyed(each, "topic=name words") for each in TOPICS.values()],
     }

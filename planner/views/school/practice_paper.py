@@ -1,14 +1,18 @@
-"""Papers and keys in every form: HTML, plain text, and PDF where the typesetter is installed."""
+"""Papers and keys in every form: HTML, plain text, and PDF where the typesetter is installed; the report of a
+mock test.
+"""
 
 from __future__ import annotations
 
-import io
 from collections.abc import Sequence
-from typing import Final
+from typing import Any, Final
 
 from planner.quantities.frozen import frozen
-from planner.school.topics import ProblemSet
+from planner.school.marking.mock import Report, TestFile
+from planner.school.slips.register import SLIPS, load_all
+from planner.school.topics import TOPICS, ProblemSet
 from planner.views.blocks import Block, Page
+from planner.views.keyed import keyed
 from planner.views.school.practice_html import page_of, sheet_html
 from planner.views.school.practice_text import render_problem, render_solution
 from planner.views.school.practice_words import ask_labels, cautions, title
@@ -55,7 +59,9 @@ def _file(title_text: str, papers: Sequence[PracticePaper], form: str, key: bool
         from planner.views.paper import pages
 
         return pages(title_text, parts)
-    return "\f".join(map(_text, parts)).encode()
+    from planner.views.terminal import as_text  # late: only for plain text
+
+    return "\f".join(as_text(part, TEXT_WIDTH) for part in parts).encode()
 
 
 def _blocks(paper: PracticePaper, key: bool) -> list[Block]:
@@ -83,13 +89,36 @@ def _blocks(paper: PracticePaper, key: bool) -> list[Block]:
     return page.blocks
 
 
-def _text(blocks: Sequence[Block]) -> str:
-    from planner.views.terminal import Screen  # late: only for plain text
+def render_report(page: Page, test: TestFile, found: Report, seconds: float | None, name: str) -> None:
+    """Points by topic, the slips, and whether the pass mark was reached."""
+    load_all()
+    page.heading(f"{test.title}: {name}" if name else test.title)
+    rows = [
+        (TOPICS[topic].words, f"{points:.2f}", str(of), f"{100 * points / of:.0f}")
+        for topic, points, of in sorted(found.topics, key=lambda each: each[1] / each[2])
+    ]
+    page.table("topic: words | points | of | share [%]", rows)
+    for slip, count in found.slips[:6]:
+        page.paragraph(f"{count} x {SLIPS[slip].title}. {SLIPS[slip].cure}", first="  ", rest="      ")
+    took = f" in {seconds / 60:.1f} of {test.minutes} min" if seconds is not None else ""
+    word = "reached" if found.passed else "not reached"
+    page.paragraph(
+        f"{found.points:.2f} of {found.of} points ({found.share:.0f} %){took}: the pass mark of"
+        f" {test.pass_percent:g} % is {word}. A practice test only: it grants nothing.",
+        "bold", first="", rest="",
+    )  # fmt: skip
 
-    stream = io.TextIOWrapper(io.BytesIO(), encoding="utf-8", newline="\n")
-    page = Page(Screen(file=stream, width=TEXT_WIDTH, color_system=None, highlight=False))
-    for block in blocks:
-        page.add(block)
-    stream.flush()
-    stream.seek(0)
-    return stream.read()
+
+def report_json(name: str, found: Report) -> dict[str, Any]:
+    """A learner's report."""
+    topics = [{"topic": topic, "points": points, "of": of} for topic, points, of in found.topics]
+    told = "learner points of share_percent=share passed"
+    return keyed(found, told, learner=name, topics=topics, slips=dict(found.slips))
+
+
+def papers_file(test: TestFile, papers: Sequence[tuple[str, ProblemSet]], form: str, *, key: bool) -> bytes:
+    """Everybody's paper, or everybody's key, in one file of one of FORMS."""
+    told = f"{test.minutes} min; {test.pass_percent:g} % to pass. A practice test only: it grants nothing."
+    word = "Key" if key else "Paper"
+    every = [PracticePaper(f"{word} of {name}: {test.title}", told, found) for name, found in papers]
+    return papers_of(f"{test.title}, {'keys' if key else 'papers'}", every, form, key=key)

@@ -11,20 +11,9 @@ from planner.school.marking.mark import Mark
 from planner.school.problem import PrintedTable, Problem
 from planner.school.slips.register import SLIPS, load_all
 from planner.school.topics import TOPICS, ProblemSet
-from planner.views.blocks import Column, Page, Row, in_words
+from planner.views.blocks import Column, Page, Row
+from planner.views.school import practice_words as words
 from planner.views.school.grid_picture import grid_block
-from planner.views.school.practice_words import (
-    RESULT_WORDS,
-    ask_labels,
-    asked,
-    cautions,
-    points,
-    share,
-    slip_words,
-    sources,
-    title,
-    told_outside,
-)
 
 _MARK_STYLE: Final = {
     "right": "green",
@@ -37,7 +26,7 @@ _MARK_STYLE: Final = {
 
 def render_cautions(page: Page, invented: bool) -> None:
     """The cautions that stand on every page of practice."""
-    page.panel("Caution", cautions(invented), "bold yellow")
+    page.panel("Caution", words.cautions(invented), "bold yellow")
 
 
 def render_head(page: Page, found: ProblemSet, seed: int, level: int) -> None:
@@ -53,14 +42,14 @@ def render_head(page: Page, found: ProblemSet, seed: int, level: int) -> None:
 def render_table(page: Page, table: PrintedTable) -> None:
     """One table of a question."""
     columns = [Column(head, figures=index > 0) for index, head in enumerate(table.heads)]
-    page.table(columns, [Row(cells) for cells in table.rows])
+    page.table(columns, table.rows)
 
 
 def render_problem(page: Page, problems: Sequence[Problem], index: int) -> None:
     """One problem with its questions."""
     problem = problems[index]
-    page.heading(f"Problem {index + 1}: {title(problem)}")
-    if label := told_outside(problem):
+    page.heading(f"Problem {index + 1}: {words.title(problem)}")
+    if label := words.told_outside(problem):
         page.paragraph(label, "bold red")
     for text in problem.question:
         page.paragraph(text)
@@ -71,8 +60,8 @@ def render_problem(page: Page, problems: Sequence[Problem], index: int) -> None:
         page.line()
         page.add(grid_block(grid))
     page.line()
-    for label, ask in zip(ask_labels(problems)[index], problem.asks, strict=True):
-        page.paragraph(f"{label}) {asked(ask, ask.rounding)}", "bold", first="  ", rest="     ")
+    for label, ask in zip(words.ask_labels(problems)[index], problem.asks, strict=True):
+        page.paragraph(f"{label}) {words.asked(ask, ask.rounding)}", "bold", first="  ", rest="     ")
 
 
 def render_solution(page: Page, problem: Problem, labels: Sequence[str]) -> None:
@@ -85,11 +74,13 @@ def render_solution(page: Page, problem: Problem, labels: Sequence[str]) -> None
     for step in problem.solution:
         page.paragraph(f"{step.words}: {step.working}", first="  ", rest="      ")
     for label, ask in zip(labels, problem.asks, strict=True):
-        page.paragraph(f"{label}) {asked(ask, ask.text(right[ask.key]))}", "bold", first="  ", rest="     ")
+        page.paragraph(
+            f"{label}) {words.asked(ask, ask.text(right[ask.key]))}", "bold", first="  ", rest="     "
+        )
     for grid in problem.key_grids:
         page.line()
         page.add(grid_block(grid))
-    for source in sources(problem):
+    for source in words.sources(problem):
         page.paragraph(f"Formula: {source}", "dim", first="  ", rest="      ")
     page.paragraph(problem.lesson, "italic")
 
@@ -98,11 +89,11 @@ def render_marks(page: Page, marks: Sequence[Mark], labels: Sequence[str]) -> No
     """Every answer beside the right one, with the slip that leads to it."""
     for label, mark in zip(labels, marks, strict=True):
         written = f"'{mark.written}'" if mark.written else "-"
-        text = f"{label}) {written}: {RESULT_WORDS[mark.result]}"
+        text = f"{label}) {written}: {words.RESULT_WORDS[mark.result]}"
         if mark.result != "right":
             text += f"; it is {mark.right}"
         page.paragraph(text, _MARK_STYLE.get(mark.result, "yellow"), first="  ", rest="     ")
-        for more in (slip_words(mark), mark.told):
+        for more in (words.slip_words(mark), mark.told):
             if more:
                 page.paragraph(more, first="     ", rest="     ")
 
@@ -111,16 +102,16 @@ def render_score(page: Page, every: Sequence[Sequence[Mark]]) -> None:
     """Points over all problems answered."""
     flat = [mark for marks in every for mark in marks]
     page.line()
-    page.paragraph(f"{share(*points(flat))}.", "bold", first="", rest="")
+    page.paragraph(f"{words.share(*words.points(flat))}.", "bold", first="", rest="")
 
 
 def render_class(
     page: Page, problems: Sequence[Problem], marked: Mapping[str, Sequence[Sequence[Mark]]], solutions: bool
 ) -> None:
     """A class: every learner's marks, then what went wrong most, then (if wanted) the solutions."""
-    labels = ask_labels(problems)
+    labels = words.ask_labels(problems)
     for name, every in marked.items():
-        score = share(*points([mark for marks in every for mark in marks]))
+        score = words.share(*words.points([mark for marks in every for mark in marks]))
         page.heading(f"{name or 'answers'}: {score}")
         for index, marks in enumerate(every):
             render_marks(page, marks, labels[index])
@@ -128,7 +119,7 @@ def render_class(
         _summary(page, problems, marked, labels)
     if solutions:
         for index, problem in enumerate(problems):
-            page.heading(f"Problem {index + 1}: {title(problem)}")
+            page.heading(f"Problem {index + 1}: {words.title(problem)}")
             render_solution(page, problem, labels[index])
 
 
@@ -139,18 +130,18 @@ def _summary(
     labels: Sequence[Sequence[str]],
 ) -> None:
     page.heading("The class")
-    rows: list[Row] = []
+    rows: list[tuple[str, ...]] = []
     slips: dict[str, int] = {}
     for index, problem in enumerate(problems):
         for place, label in enumerate(labels[index]):
             marks = [every[index][place] for every in marked.values()]
             right = sum(mark.result == "right" for mark in marks)
-            rows.append(Row((f"{label}) {problem.asks[place].words}", str(right), str(len(marks)))))
+            rows.append((f"{label}) {problem.asks[place].words}", str(right), str(len(marks))))
         # A slip counts once for each learner and problem, however far it was carried.
         for every in marked.values():
             for name in {each.slip.name for mark in every[index] for each in mark.slips}:
                 slips[name] = slips.get(name, 0) + 1
-    page.table([Column("asked", figures=False), Column("right"), Column("of")], rows)
+    page.table("asked: words | right | of", rows)
     for name, count in sorted(slips.items(), key=lambda each: (-each[1], each[0]))[:5]:
         page.paragraph(f"{count} x {SLIPS[name].title}. {SLIPS[name].cure}", first="  ", rest="      ")
 
@@ -164,15 +155,14 @@ def render_progress(page: Page, kept: LearnerProgress) -> None:
     load_all()
     rows = []
     for each in kept.topics:
-        words = ", ".join(
+        slips = ", ".join(
             f"{count} x {SLIPS[name].title if name in SLIPS else name}" for name, count in each.slips[:3]
         )
         name = TOPICS[each.topic].words if each.topic in TOPICS else each.topic
         percent = f"{100 * each.points / each.asked:.0f}"
         cells = (name, str(each.asked), f"{each.points:g}", percent, str(each.level), each.last)
-        rows.append(Row(cells, note=words))
-    heads = [Column("answers"), Column("points"), Column("share", "%"), Column("level"), Column("last")]
-    page.table([Column("topic", figures=False), *heads], rows)
+        rows.append(Row(cells, note=slips))
+    page.table("topic: words | answers | points | share [%] | level | last", rows)
     today = datetime.now(UTC).date()
     page.paragraph(
         f"Next: planner practise --topic {kept.due(tuple(TOPICS), today)[0]} --learner '{kept.name}'"
@@ -183,4 +173,4 @@ def render_progress(page: Page, kept: LearnerProgress) -> None:
 
 def render_topics(page: Page) -> None:
     """The topics by name."""
-    page.table([*in_words("topic", "what")], [Row((topic.name, topic.words)) for topic in TOPICS.values()])
+    page.table("topic: words | what: words", [(topic.name, topic.words) for topic in TOPICS.values()])

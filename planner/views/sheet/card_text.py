@@ -16,6 +16,7 @@ from planner.records.aircraft.record import Aircraft
 from planner.search.card import Card, CardCell, Witness, bands
 from planner.views.blocks import Bullets, Column, Page, Row, Table
 from planner.views.flight.digest import digest
+from planner.views.keyed import keyed
 from planner.views.sheet.sheet import Sheet
 
 MADE_BY: Final = "made-by"  # the id of the line that makes the card again
@@ -39,31 +40,27 @@ def card_json(made: Card, aircraft: Aircraft, expires: date, on: date) -> dict[s
     """The card as data, with the proofs and the loadings that refute a step more; every key ends in its
     unit.
     """
-    ask, empty = made.ask, aircraft.basic_empty
-    data = {
-        "schema": "planner/card/1",
-        "aircraft": aircraft.name,
-        "invented": aircraft.invented,
-        "category": ask.category,
-        "profile_sha256": hashlib.sha256(repr(aircraft).encode()).hexdigest(),
-        "mass_record": empty.version_id,
-        "mass_record_date": str(empty.date),
-        "made_on": str(on),
-        "expires_on": str(expires),
-        "across": ask.across[0],
-        "down": ask.down[0],
-        "baggage": ask.baggage[0],
-        "other_stations_most_kg": dict(ask.aboard),
-        "least_fuel_L": _litres(ask.least_fuel),
-        "pilot_least_kg": ask.pilot,
-        "person_most_kg": ask.heaviest,
-        "density_kg_per_m3": list(made.forms.density),
-        "grades": list(ask.grades),
-        "one_colour": made.one_colour,
-        "cells": [_cell_json(made, cell) for row in made.cells for cell in row],
-        "proof_boxes": made.boxes,
-        "cautions": [*([INVENTED] if aircraft.invented else []), CAUTION, *PLAN],
-    }
+    data = keyed(
+        aircraft,
+        "schema aircraft=name invented category profile_sha256 mass_record=basic_empty.version_id"
+        " mass_record_date=basic_empty.date made_on expires_on",
+        schema="planner/card/1",
+        category=made.ask.category,
+        profile_sha256=hashlib.sha256(repr(aircraft).encode()).hexdigest(),
+        made_on=str(on),
+        expires_on=str(expires),
+    )
+    across, down, baggage = (told[0] for told in (made.ask.across, made.ask.down, made.ask.baggage))
+    data |= {"across": across, "down": down, "baggage": baggage}
+    data |= keyed(
+        made,
+        "other_stations_most_kg least_fuel_L pilot_least_kg=ask.pilot person_most_kg=ask.heaviest"
+        " density_kg_per_m3=forms.density grades=ask.grades one_colour cells proof_boxes=boxes",
+        other_stations_most_kg=dict(made.ask.aboard),
+        least_fuel_L=_litres(made.ask.least_fuel),
+        cells=[_cell_json(made, cell) for row in made.cells for cell in row],
+        cautions=[*([INVENTED] if aircraft.invented else []), CAUTION, *PLAN],
+    )
     return data | {"digest": digest(data)}
 
 
@@ -72,18 +69,16 @@ def _litres(volume: float | None) -> float | None:
 
 
 def _cell_json(made: Card, cell: CardCell) -> dict[str, Any]:
-    return {
-        "across_kg": list(cell.across),
-        "down_kg": list(cell.down),
-        "shown": cell.fuel is not None,
-        "baggage_most_kg": cell.baggage,
-        "fuel_least_L": None if cell.fuel is None else 0.0,
-        "fuel_most_L": _litres(cell.fuel),
-        "proof_boxes": cell.boxes,
-        "refuted_more_baggage": _witness_json(made, cell.more_baggage),
-        "refuted_more_fuel": _witness_json(made, cell.more_fuel),
-        "undecided": list(cell.undecided),
-    }
+    return keyed(
+        cell,
+        "across_kg=across down_kg=down shown baggage_most_kg=baggage fuel_least_L fuel_most_L"
+        " proof_boxes=boxes refuted_more_baggage refuted_more_fuel undecided",
+        shown=cell.fuel is not None,
+        fuel_least_L=None if cell.fuel is None else 0.0,
+        fuel_most_L=_litres(cell.fuel),
+        refuted_more_baggage=_witness_json(made, cell.more_baggage),
+        refuted_more_fuel=_witness_json(made, cell.more_fuel),
+    )
 
 
 def _witness_json(made: Card, witness: Witness | None) -> dict[str, Any] | None:
@@ -91,7 +86,7 @@ def _witness_json(made: Card, witness: Witness | None) -> dict[str, Any] | None:
     if witness is None or witness.limit is None:
         return None
     loading, limit, forms = witness.loading, witness.limit, made.forms
-    suffix = SI_UNIT[limit.dimension]
+    unit = SI_UNIT[limit.dimension]
     return {
         "load_kg": {
             row.name: list(loading.masses[row.first : row.first + row.seats])
@@ -102,11 +97,7 @@ def _witness_json(made: Card, witness: Witness | None) -> dict[str, Any] | None:
             zip(forms.aircraft.tanks, (volume * 1000 for volume in forms.volumes(loading.fuel)), strict=True)
         ),
         "density_kg_per_m3": loading.density,
-        "limit": limit.title,
-        "place": limit.place,
-        f"margin_{suffix}": limit.margin,
-        f"uncertainty_{suffix}": limit.uncertainty,
-        "verdict": limit.verdict,
+        **keyed(limit, f"limit=title place margin_{unit}=margin uncertainty_{unit}=uncertainty verdict"),
     }
 
 

@@ -1,11 +1,12 @@
-"""The answers of a sweep as one numpy structured array: what any library of tables takes."""
+"""The answers of a sweep as numpy arrays: a structured one, which any library of tables takes, or a file."""
 
 from __future__ import annotations
 
+import io
 import math
-from collections.abc import Callable, Sequence
-from functools import partial
-from typing import Any, Final, TypeAlias
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,54 +14,44 @@ from numpy.typing import NDArray
 from planner.flight.envelope import ORDER
 from planner.flight.limits import STATES
 from planner.plan import plan_flight
+from planner.plan.results import Plan
+from planner.quantities.files import write_new
 from planner.quantities.units import SI_UNIT
 from planner.records.aircraft.record import Aircraft
 from planner.records.flight.record import Flight
 from planner.records.store import Loaded
-from planner.sweep.block import GROUP_DIMENSION, GROUPS, BlockResult
+from planner.sweep.block import GROUPS, BlockResult
 from planner.sweep.sweep_ranges import read_ranges
-from planner.sweep.sweep_run import RangeSource, Summary, planned_again, run
+from planner.sweep.sweep_run import Kept, RangeSource, Summary, planned_again, run
 from planner.sweep.sweeping import compile_sweep
-from planner.views.sweep.sweep_csv import agreeing, groups_used, too_many
+from planner.sweep.targets import Target
+from planner.views.sweep.sweep_csv import agreeing, groups_used, told_columns, too_many
+from planner.views.words import cautions
 
-_Fill: TypeAlias = Callable[[NDArray[np.float64], BlockResult], Any]
 _WIDEST: Final = max(map(len, ORDER))
 
 
 class _Rows:
-    """Takes blocks of answers into the array: every field with what fills it from loadings and answer."""
+    """Takes blocks of answers into the array."""
 
     def __init__(self, total: int, inputs: Sequence[tuple[str, float]], groups: Sequence[int]) -> None:
-        fields: list[tuple[str, _Fill]] = [("verdict", lambda _, answer: np.array(ORDER)[answer.verdict])]
-        fields += [(name, partial(_given, at, factor)) for at, (name, factor) in enumerate(inputs)]
-        fields.append(("fuel aboard [m3]", lambda _, answer: answer.fuel))
+        states: list[tuple[str, str, int]] = []
         for at, state in enumerate(STATES):
-            fields += [
-                (f"{state} mass [kg]", partial(_row, "masses", at)),
-                (f"{state} CG [m]", partial(_row, "cgs", at)),
-            ]
-        for at in groups:
-            group, unit = GROUPS[at], SI_UNIT[GROUP_DIMENSION[GROUPS[at]]]
-            fields.append((f"{group} margin [{unit}]", partial(_row, "margins", at)))
-            if group != "tank":
-                fields.append((f"{group} U [{unit}]", partial(_row, "uncertainties", at)))
-        self.fields = fields
-        kinds = [(name, f"U{_WIDEST}" if name == "verdict" else np.float64) for name, _ in fields]
+            states += [(f"{state} mass [kg]", "masses", at), (f"{state} CG [m]", "cgs", at)]
+        units = {dimension: (unit, 1.0) for dimension, unit in SI_UNIT.items()}
+        self.inputs, self.columns = inputs, told_columns(states, groups, units)
+        names = [*(name for name, _ in inputs), "fuel aboard [m3]", *(name for name, *_ in self.columns)]
+        kinds = [("verdict", f"U{_WIDEST}"), *((name, np.float64) for name in names)]
         self.array = np.empty(total, dtype=kinds)
 
     def add(self, first: int, loads: NDArray[np.float64], result: BlockResult) -> None:
         """Take in one block whose first loading has the index `first` [1]."""
         rows = self.array[first : first + len(loads)]
-        for name, fill in self.fields:
-            rows[name] = fill(loads, result)
-
-
-def _given(at: int, factor: float, loads: NDArray[np.float64], _: BlockResult) -> Any:
-    return loads[:, at] / factor
-
-
-def _row(kind: str, at: int, _: NDArray[np.float64], answer: BlockResult) -> Any:
-    return getattr(answer, kind)[at]
+        rows["verdict"], rows["fuel aboard [m3]"] = np.array(ORDER)[result.verdict], result.fuel
+        for at, (name, factor) in enumerate(self.inputs):
+            rows[name] = loads[:, at] / factor
+        for name, kind, at, _ in self.columns:
+            rows[name] = getattr(result, kind)[at]
 
 
 def swept(
@@ -87,3 +78,31 @@ def swept(
     run(model, source, [rows, summary], lambda done: None)  # noqa: ARG005 - nobody waits for a progress bar here
     agreeing(planned_again(flight, aircraft, plan, source.targets, summary), flight.document.path)
     return rows.array
+
+
+def write_npz(path: Path, kept: Kept, targets: Sequence[Target], plan: Plan) -> None:
+    """Write every loading and answer.
+
+    Arrays: `names` (k,) and `loads` (n, k) in kg or m3; `verdict` (n,), 0 inside, 1 not shown inside, 2
+    outside; per group of limits, named in
+    `groups`: `verdicts`, `margins` (infinite where there is no such limit) and `uncertainties` (7, n) in kg,
+    m or m3; per state, named in `states`:
+    `masses` [kg] and `cgs` [m], (4, n); `cautions`. Raises InputRefused where the file exists or can not be
+    written.
+    """
+    buffer = io.BytesIO()
+    np.savez(
+        buffer,
+        names=np.array([target.name for target in targets]),
+        loads=kept.loads,
+        verdict=kept.verdict,
+        groups=np.array(GROUPS),
+        verdicts=kept.verdicts,
+        margins=kept.margins,
+        uncertainties=kept.uncertainties,
+        states=np.array(STATES),
+        masses=kept.masses,
+        cgs=kept.cgs,
+        cautions=np.array(cautions(plan)),
+    )
+    write_new(path, buffer.getvalue())

@@ -9,11 +9,11 @@ from __future__ import annotations
 import csv
 import io
 import os
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from itertools import repeat
 from pathlib import Path
-from typing import BinaryIO, Final, TextIO
+from typing import BinaryIO, Final, TextIO, TypeAlias
 
 import numpy as np
 
@@ -24,8 +24,9 @@ from planner.sweep.block import GROUP_DIMENSION, GROUPS, BlockResult, Sweeper, S
 from planner.sweep.sweep_run import AGREED, LoadingSource, Taker
 from planner.sweep.sweep_table import TableBlock
 
+_Units: TypeAlias = Mapping[str, tuple[str, float]]
 # The unit of each group's margin and what one of it is in SI.
-UNIT: Final = {"mass": ("kg", 1.0), "length": ("mm", 1e-3), "volume": ("L", 1e-3)}
+UNIT: Final[_Units] = {"mass": ("kg", 1.0), "length": ("mm", 1e-3), "volume": ("L", 1e-3)}
 _STATES: Final = (
     ("take-off mass [kg]", "masses", 1),
     ("take-off CG [m]", "cgs", 1),
@@ -43,6 +44,21 @@ def groups_used(model: SweepModel) -> list[int]:
     if not any(leg.tanks for leg in model.legs) and "volume" not in of_fuel:
         left_out.add("tank")
     return [at for at, group in enumerate(GROUPS) if group not in left_out]
+
+
+def told_columns(
+    states: Iterable[tuple[str, str, int]], groups: Iterable[int], units: _Units
+) -> list[tuple[str, str, int, float]]:
+    """Figures told of every loading: head, the answers' array and the place in it, and what one of it is in
+    SI; those of `states` (head, array, place), then margin and U of `groups` in `units`.
+    """
+    found = [(*state, 1.0) for state in states]
+    for at in groups:
+        group, (unit, scale) = GROUPS[at], units[GROUP_DIMENSION[GROUPS[at]]]
+        found.append((f"{group} margin [{unit}]", "margins", at, scale))
+        if group != "tank":
+            found.append((f"{group} U [{unit}]", "uncertainties", at, scale))
+    return found
 
 
 def too_many(total: int, most: int, option: str, hint: str) -> InputRefused:
@@ -67,13 +83,8 @@ class SweepCsv:
 
     def __init__(self, model: SweepModel, source: LoadingSource) -> None:
         self.model, self.source = model, source
-        self.used = groups_used(model)
-        told = ["verdict", "decided by", "fuel aboard [L]", *(name for name, _, _ in _STATES)]
-        for at in self.used:
-            group, unit = GROUPS[at], UNIT[GROUP_DIMENSION[GROUPS[at]]][0]
-            told.append(f"{group} margin [{unit}]")
-            if group != "tank":
-                told.append(f"{group} U [{unit}]")
+        self.columns = told_columns(_STATES, groups_used(model), UNIT)
+        told = ["verdict", "decided by", "fuel aboard [L]", *(name for name, *_ in self.columns)]
         self.header = [*source.header, *told]
 
     def text(self, given: Sequence[Sequence[str]], answers: Iterable[list[str]] = repeat([])) -> str:
@@ -88,13 +99,8 @@ class SweepCsv:
 
     def lines(self, block: TableBlock, result: BlockResult) -> str:
         """A judged block as CSV lines; a limit that does not apply is left blank."""
-        columns = [result.fuel * 1e3, *(getattr(result, kind)[state] for _, kind, state in _STATES)]
-        for at in self.used:
-            scale = UNIT[GROUP_DIMENSION[GROUPS[at]]][1]
-            columns.append(result.margins[at] / scale)
-            if GROUPS[at] != "tank":
-                columns.append(result.uncertainties[at] / scale)
-        figures = np.stack(columns, axis=1).tolist()
+        columns = [getattr(result, kind)[at] / scale for _, kind, at, scale in self.columns]
+        figures = np.stack([result.fuel * 1e3, *columns], axis=1).tolist()
         bits = (result.verdicts == result.verdict) & (result.verdict > 0)
         # Seven groups make few combinations: their words are made once per combination, not once per row.
         codes = (bits * (1 << np.arange(len(GROUPS)))[:, None]).sum(axis=0)

@@ -17,7 +17,8 @@ from planner.sweep.block import GROUP_DIMENSION, GROUPS, Group
 from planner.sweep.sweep_ranges import Axis
 from planner.sweep.sweep_run import Grid, Summary
 from planner.sweep.targets import Target
-from planner.views.blocks import Column, Page, Parts, Picture, Row, Shows, in_figures, in_words
+from planner.views.blocks import Page, Parts, Picture, Row, Shows
+from planner.views.keyed import keyed
 from planner.views.limit_words import GROUP_WORDS
 from planner.views.sweep.sweep_csv import UNIT
 from planner.views.sweep.sweep_map import curves, heat_map, legend
@@ -91,27 +92,27 @@ def _worst(report: SweepReport) -> dict[Group, dict[str, Any]]:
     for group, least in summary.least.items():
         (unit, scale), at = UNIT[GROUP_DIMENSION[group]], GROUPS.index(group)
         loads = zip(report.targets, least.loads, strict=True)
-        found[group] = {
-            "limits": group,
-            "unit": unit,
-            "margin": least.margin / scale,
-            "expanded_uncertainty": least.uncertainty / scale,
-            "loading": {target.name: value / target.factor(density) for target, value in loads},
-            "index": least.index,
-            "outside": int(summary.outside_by[at]),
-            "not_shown_inside": int(summary.doubtful_by[at]),
-        }
+        found[group] = keyed(
+            least,
+            "limits unit margin expanded_uncertainty loading index",
+            limits=group,
+            unit=unit,
+            margin=least.margin / scale,
+            expanded_uncertainty=least.uncertainty / scale,
+            loading={target.name: value / target.factor(density) for target, value in loads},
+            outside=int(summary.outside_by[at]),
+            not_shown_inside=int(summary.doubtful_by[at]),
+        )
     return found
 
 
 def _varied_table(report: SweepReport, page: Page) -> None:
-    heads = in_figures("range", "values", "met among those inside")
     rows = []
     for each in _varied(report):
         reach = f"{each['from']:.6g} to {each['to']:.6g}" if report.axes else "the table"
         met = "{:.5g} to {:.5g}".format(*each["inside"]) if each["inside"] else "none"
-        rows.append(Row([each["name"], each["unit"], reach, str(each.get("steps", "-")), met]))
-    page.table([*in_words("varied", "unit"), *heads], rows, "varied")
+        rows.append((each["name"], each["unit"], reach, str(each.get("steps", "-")), met))
+    page.table("varied: words | unit: words | range | values | met among those inside", rows, "varied")
 
 
 def _limits_table(report: SweepReport, page: Page, display: Display) -> None:
@@ -125,10 +126,8 @@ def _limits_table(report: SweepReport, page: Page, display: Display) -> None:
             loading = ", ".join(f"{name} {value:.5g} {units[name]}" for name, value in row["loading"].items())
             cells = [words, f"{row['outside']:,}", f"{row['not_shown_inside']:,}", margin, u, loading]
             rows.append(Row(cells, styles={1: "bold red" if row["outside"] else ""}))
-    heads = in_figures("outside", "not\nshown", "least\nmargin", "U")
-    page.table(
-        [Column("limits", figures=False), *heads, Column("with", figures=False)], rows, "least-margins"
-    )
+    heads = "limits: words | outside | not\nshown | least\nmargin | U | with: words"
+    page.table(heads, rows, "least-margins")
 
 
 def counts(report: SweepReport) -> str:
@@ -180,24 +179,21 @@ def render_sweep(report: SweepReport, display: Display, console: Shows) -> None:
 
 def sweep_json(report: SweepReport) -> dict[str, Any]:
     """The summary by the JSON contract: kg, mm and L; loadings in the units they were given in."""
-    plan, summary = report.plan, report.summary
-    return {
-        "schema": "planner/sweep/1",
-        "invented": plan.aircraft.invented,
-        "aircraft": plan.aircraft.name,
-        "category": plan.flight.category,
-        "flight": plan.flight_path,
-        "table": report.table,
-        "cautions": list(cautions(plan)),
-        "count": summary.count,
-        "inside": int(summary.by_verdict[0]),
-        "not_shown_inside": int(summary.by_verdict[1]),
-        "outside": int(summary.by_verdict[2]),
-        "ranges": _varied(report),
-        "worst": list(_worst(report).values()),
-        "rules": _rules(report, Display()),
-        "uncertainties": uncertainty_sentence(plan),
-        "replanned": {"loadings": report.replanned[0], "greatest_difference_si": report.replanned[1]},
-        "written": list(report.written),
-        "findings": [finding.as_json() for finding in plan.findings],
-    }
+    plan = report.plan
+    inside, not_shown, outside = map(int, report.summary.by_verdict)
+    return keyed(
+        report,
+        "schema invented=plan.aircraft.invented aircraft=plan.aircraft.name category=plan.flight.category"
+        " flight=plan.flight_path table cautions count=summary.count inside not_shown_inside outside ranges"
+        " worst rules uncertainties replanned written findings=plan.findings",
+        schema="planner/sweep/1",
+        cautions=list(cautions(plan)),
+        inside=inside,
+        not_shown_inside=not_shown,
+        outside=outside,
+        ranges=_varied(report),
+        worst=list(_worst(report).values()),
+        rules=_rules(report, Display()),
+        uncertainties=uncertainty_sentence(plan),
+        replanned={"loadings": report.replanned[0], "greatest_difference_si": report.replanned[1]},
+    )

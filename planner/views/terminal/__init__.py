@@ -6,6 +6,7 @@ entry per row.
 
 from __future__ import annotations
 
+import io
 from collections.abc import Iterable, Sequence
 from typing import Any, Final
 
@@ -78,6 +79,14 @@ def show(block: Block, console: Console) -> None:
             segments += [*indent, *line]
         segments.append(Segment.line())
     console.print(Segments(segments), end="", crop=False, overflow="ignore", no_wrap=True)
+
+
+def as_text(blocks: Iterable[Block], width: int) -> str:
+    """Blocks as plain text of that width."""
+    stream = io.StringIO()
+    plain: dict[str, Any] = {"color_system": None, "highlight": False, "emoji": False, "markup": False}
+    Screen(file=stream, width=width, **plain).print(*blocks)
+    return stream.getvalue()
 
 
 @frozen

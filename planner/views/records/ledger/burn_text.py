@@ -3,21 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import partial
-from typing import Any, Final
+from typing import Any
 
-from planner.facts.cautions import LEDGER
 from planner.logbook.ledger.burned import BurnInterval, Learned
 from planner.logbook.ledger.entries import FLOW_SHARE
 from planner.quantities.effects import COVERAGE
 from planner.quantities.errors import Finding
 from planner.quantities.units import Dimension, Display, clock
 from planner.records.aircraft.record import Aircraft
-from planner.views.blocks import Filled, Shows, in_figures, in_words
+from planner.views.blocks import Filled, Shows
+from planner.views.keyed import keyed
 from planner.views.records.ledger.reconcile_text import flow_words
-from planner.views.records.ledger_text import EXPANDED, begun, notices
-
-BURN_SCHEMA: Final = "planner/ledger-burn/1"
+from planner.views.records.ledger_text import EXPANDED, begun, ledger_json, notices
 
 
 def _days(interval: BurnInterval) -> str:
@@ -34,9 +31,8 @@ def render_burn(
     page = begun(console, aircraft, "Burn learned from the ledger")
     page.heading("Between known quantities")
     volume, flow = shown.unit("volume"), shown.unit("volume flow")
-    volumes = (f"{head}\n{volume}" for head in ("burnt", "U", "planned", "above"))
-    heads = in_figures("flights", "time", *volumes, f"flow\n{flow}")
-    table = Filled(shown, *in_words("days"), *heads)
+    volumes = " | ".join(f"{head}\n{volume}" for head in ("burnt", "U", "planned", "above"))
+    table = Filled(shown, f"days: words | flights | time | {volumes} | flow\n{flow}")
 
     def known(value: float | str, dimension: Dimension, sign: bool = False) -> str:
         return shown.number(value, dimension, sign=sign) if isinstance(value, float) else "-"
@@ -93,39 +89,18 @@ def _why_apart(learned: Learned) -> str:
 
 def burn_json(aircraft: Aircraft, learned: Learned, findings: Sequence[Finding]) -> dict[str, Any]:
     """Intervals and learned flow; schema `planner/ledger-burn/1`."""
-
-    def scaled(value: float | str, scale: float) -> float | str:
-        return value * scale if isinstance(value, float) else value
-
-    flow, litres = partial(scaled, scale=3.6e6), partial(scaled, scale=1e3)
-
     rows = [
-        {
-            "since": each.since,
-            "until": each.until,
-            "flights": each.flights,
-            "min": each.duration / 60,
-            "burnt_l": each.burnt * 1e3,
-            "expanded_uncertainty_l": COVERAGE * each.u * 1e3,
-            "planned_l": litres(each.planned),
-            "above_plan_l": litres(each.above_plan),
-            "l_per_h": flow(each.rate),
-            "from": each.begin.name,
-            "to": each.end.name,
-        }
+        keyed(
+            each,
+            "since until flights min=duration burnt_l=burnt*1e3 expanded_uncertainty_l=u*k*1e3"
+            " planned_l=planned*1e3 above_plan_l=above_plan*1e3 l_per_h=rate*3.6e6 from=begin.name"
+            " to=end.name",
+        )
         for each in learned.intervals
     ]
-    return {
-        "schema": BURN_SCHEMA,
-        "aircraft": aircraft.name,
-        "caution": LEDGER,
-        "intervals": rows,
-        "learned": {
-            "l_per_h": flow(learned.flow),
-            "u_l_per_h": flow(learned.u),
-            "spread_l_per_h": flow(learned.spread),
-            "between_known_l_per_h": flow(learned.between),
-            "between_known_u_l_per_h": flow(learned.u_between),
-        },
-        "findings": [finding.as_json() for finding in findings],
-    }
+    flow = keyed(
+        learned,
+        "l_per_h=flow*3.6e6 u_l_per_h=u*3.6e6 spread_l_per_h=spread*3.6e6"
+        " between_known_l_per_h=between*3.6e6 between_known_u_l_per_h=u_between*3.6e6",
+    )
+    return ledger_json("burn", aircraft, {"intervals": rows, "learned": flow}, findings)

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any, Final
+from typing import Any
 
-from planner.facts.cautions import LEDGER
 from planner.logbook.ledger.account import Account
 from planner.logbook.ledger.agree import compare
 from planner.logbook.ledger.sources import SOURCE_ORDER, Movement, Stage
@@ -15,10 +14,17 @@ from planner.quantities.errors import Finding
 from planner.quantities.sentences import said
 from planner.quantities.units import Display
 from planner.records.aircraft.record import Aircraft
-from planner.views.blocks import Column, Filled, Page, Shows, in_figures, in_words
-from planner.views.records.ledger_text import EXPANDED, agreement_json, begun, litres, notices, when
-
-RECONCILE_SCHEMA: Final = "planner/ledger-reconcile/1"
+from planner.views.blocks import Filled, Page, Shows, in_figures
+from planner.views.keyed import keyed
+from planner.views.records.ledger_text import (
+    EXPANDED,
+    agreement_json,
+    begun,
+    ledger_json,
+    litres,
+    notices,
+    when,
+)
 
 
 def _event(movement: Movement | None) -> str:
@@ -39,8 +45,7 @@ def render_reconcile(
     page = begun(console, aircraft, "Fuel ledger reconciled")
     unit = shown.unit("volume")
     page.heading(f"Usable fuel after each movement, {unit}")
-    columns = (*in_words("time (UTC)", "after"), *in_figures("change", *SOURCE_ORDER))
-    table = Filled(shown, *columns)
+    table = Filled(shown, "time (UTC): words | after: words | change", *in_figures(*SOURCE_ORDER))
     for stage in stages:
         agreement = compare(stage.sources)
         figures = []
@@ -76,8 +81,8 @@ def _adjusted(page: Page, aircraft: Aircraft, whole: Account, shown: Display) ->
     page.heading(f"All entries adjusted together, usable fuel after each, {unit}")
     several = len(names) > 1
     of_tanks = in_figures(*names) if several else []
-    columns = (Column("no."), *in_words("time (UTC)", "kind"), *of_tanks)
-    table = Filled(shown, *columns, *in_figures("in all", "normalised\nresidual"))
+    firsts = "no. | time (UTC): words | kind: words"
+    table = Filled(shown, firsts, *of_tanks, "in all | normalised\nresidual")
     for point in whole.points:
         residual = whole.normalised.get(point.stored.number, 0.0)
         tanks = zip(point.volumes, point.us, strict=True) if several else ()
@@ -106,34 +111,27 @@ def reconcile_json(
 ) -> dict[str, Any]:
     """Every stage; schema `planner/ledger-reconcile/1`."""
     rows = [
-        {
-            "at": stage.at,
-            "after": _event(stage.movement),
-            "change_l": stage.movement.change * 1e3 if stage.movement is not None else 0.0,
+        keyed(
+            stage,
+            "at after change_l",
+            after=_event(stage.movement),
+            change_l=stage.movement.change * 1e3 if stage.movement is not None else 0.0,
             **agreement_json(compare(stage.sources)),
-            "notes": list(stage.missing),
-        }
+            notes=list(stage.missing),
+        )
         for stage in stages
     ]
     adjusted = [
-        {
-            "number": point.stored.number,
-            "usable_l": point.total * 1e3,
-            "expanded_uncertainty_l": COVERAGE * point.u_total * 1e3,
-            "tanks_l": dict(zip(aircraft.tanks, (volume * 1e3 for volume in point.volumes), strict=True)),
-            "normalised_residual": whole.normalised.get(point.stored.number, 0.0),
-        }
+        keyed(
+            point,
+            "number=stored.number usable_l=total*1e3 expanded_uncertainty_l=u_total*k*1e3",
+            tanks_l=dict(zip(aircraft.tanks, (volume * 1e3 for volume in point.volumes), strict=True)),
+            normalised_residual=whole.normalised.get(point.stored.number, 0.0),
+        )
         for point in whole.points
     ]
     flow = (
         {"l_per_h": whole.flow[0] * 3.6e6, "u_l_per_h": whole.flow[1] * 3.6e6} if whole.flow else "no flight"
     )
-    return {
-        "schema": RECONCILE_SCHEMA,
-        "aircraft": aircraft.name,
-        "caution": LEDGER,
-        "stages": rows,
-        "adjusted": adjusted,
-        "learned": flow,
-        "findings": [finding.as_json() for finding in findings],
-    }
+    told = {"stages": rows, "adjusted": adjusted, "learned": flow}
+    return ledger_json("reconcile", aircraft, told, findings)

@@ -1,22 +1,24 @@
-"""A flight of several legs on the terminal: one line per leg, then each leg with its verdict, its window and
-the order at the pump.
+"""A flight of several legs on the terminal and as JSON: one line per leg, then each leg with its verdict, its
+window and the order at the pump.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from planner.flight.envelope import Verdict
 from planner.quantities.sentences import finding_line
-from planner.quantities.units import Display
+from planner.quantities.units import LITRE, Display
 from planner.search.legs import LegPlan, worst_of
 from planner.sureness.sureness import sureness
-from planner.views.blocks import VERDICT, Column, Filled, Page, Shows, in_figures
+from planner.views.blocks import VERDICT, Filled, Page, Shows
 from planner.views.flight.burn_text import render_states
 from planner.views.flight.certainty_text import render_certainty
+from planner.views.flight.flight_json import whole_json
 from planner.views.flight.flight_text import begin, end, render_before_start, render_verdict
 from planner.views.flight.fuel_text import render_required
+from planner.views.keyed import keyed
 from planner.views.limit_words import VERDICT_STYLES, VERDICT_WORDS
 from planner.views.words import dip_text
 
@@ -72,10 +74,8 @@ def _all_legs(page: Page, worst: Verdict) -> None:
 def _overview(page: Page, legs: Sequence[LegPlan], display: Display) -> None:
     table = Filled(
         display,
-        Column("leg", figures=False),
-        VERDICT,
-        *in_figures("put in", "at start", "required", "on landing", of="volume"),
-        *in_figures("take-off", "landing", of="mass"),
+        f"leg: words | {VERDICT} | put in: volume | at start: volume | required: volume | on landing: volume",
+        "take-off: mass | landing: mass",
     )
     for number, leg in enumerate(legs, 1):
         plan, fuel = leg.plan, leg.plan.fuel
@@ -121,9 +121,8 @@ def _order(page: Page, leg: LegPlan, display: Display) -> None:
     sticks = bool(plan.aircraft.dipsticks)
     table = Filled(
         display,
-        Column("order at the pump", figures=False),
-        *in_figures("on arrival", "put in", "usable then", of="volume"),
-        *((Column("dip before"), Column("dip after")) if sticks else ()),
+        "order at the pump: words | on arrival: volume | put in: volume | usable then: volume",
+        *(("dip before | dip after",) if sticks else ()),
     )
     for line in leg.order:
         dips = (dip_text(dip, display) for dip in (line.dip_before, line.dip_after)) if sticks else ()
@@ -134,3 +133,45 @@ def _order(page: Page, leg: LegPlan, display: Display) -> None:
     page.add(table.made("order"))
     mass = display.text(leg.uplift * plan.density.density, "mass")
     page.paragraph(f"Grade on the ticket: {plan.grade.name}. The fuel put in weighs {mass}.")
+
+
+def legs_json(
+    legs: Sequence[LegPlan], drawn: Sequence[Chance | None], working: Display | None = None
+) -> list[dict[str, Any]]:
+    """Every leg: its name, verdict, window, order at the pump, and its whole plan as in `planner/flight/1`,
+    with `working` its arithmetic.
+
+    `put_in_l` and `windows_l` count the fuel put in; for the first leg, which has no stop before it, all
+    usable fuel at start.
+    """
+    return [
+        _leg_json(number, leg) | {"plan": whole_json(leg.plan, chance, working)}
+        for number, (leg, chance) in enumerate(zip(legs, drawn, strict=True), 1)
+    ]
+
+
+def _leg_json(number: int, leg: LegPlan) -> dict[str, Any]:
+    window: list[float] | str = "no amount of fuel makes this leg inside"
+    if leg.put_in is not None:
+        window = [leg.put_in.low / LITRE, leg.put_in.high / LITRE]
+    return {
+        "number": number,
+        "name": leg.name,
+        "verdict": leg.plan.verdict,
+        "window_of": "usable fuel at start" if number == 1 else "fuel put in",
+        "put_in_l": window,
+        "windows_l": [[each.low / LITRE, each.high / LITRE] for each in leg.windows],
+        "order": {
+            "grade": leg.plan.grade.id,
+            "total_l": leg.uplift / LITRE,
+            "total_kg": leg.uplift * leg.plan.density.density,
+            "tanks": {
+                line.tank: keyed(
+                    line,
+                    "on_arrival_l=arrival put_in_l=uplift usable_then_l=usable dip_before_m=dip_before"
+                    " dip_after_m=dip_after",
+                )
+                for line in leg.order
+            },
+        },
+    }

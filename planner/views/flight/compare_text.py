@@ -1,19 +1,21 @@
-"""Loadings beside each other on the terminal: what each is, the verdicts with what decides them, figures,
-margins and their differences; the cautions stand first and last.
+"""Loadings beside each other on the terminal and as JSON: what each is, the verdicts with what decides them,
+figures, margins and their differences; the cautions stand first and last.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from typing import Final
+from typing import Any, Final
 
 from planner.facts.cautions import INVENTED, PLAN, PLAN_SHORT
 from planner.flight.envelope import LimitResult, Verdict
-from planner.plan.comparing import ComparedLoading, compared_limits, worst_compared
+from planner.plan.comparing import ComparedLimit, ComparedLoading, compared_limits, worst_compared
 from planner.plan.results import Plan
 from planner.quantities.sentences import finding_line
-from planner.quantities.units import Dimension, Display, clock
-from planner.views.blocks import INDENT, Block, Page, Row, Shows, in_figures, in_words
+from planner.quantities.units import SI_UNIT, Dimension, Display, clock
+from planner.views.blocks import INDENT, Page, Row, Shows, in_figures
+from planner.views.flight.flight_json import flight_json
+from planner.views.keyed import keyed
 from planner.views.limit_words import (
     CELL_STYLES,
     GROUP_WORDS,
@@ -21,8 +23,9 @@ from planner.views.limit_words import (
     STATE_WORDS,
     VERDICT_STYLES,
     VERDICT_WORDS,
+    margin_json,
 )
-from planner.views.words import about, amount, uncertainty_sentence, verdict_sentence
+from planner.views.words import about, amount, deciding, uncertainty_sentence, verdict_sentence
 
 LETTERS: Final = "ABCDE"
 EXIT_CODE: Final = "Exit code 0 only where every loading is shown inside every limit, 1 otherwise."
@@ -32,14 +35,7 @@ FUEL_REQUIRED: Final = "FUEL REQUIRED"
 Figures = Iterator[tuple[str, Dimension | None, list[float]]]
 
 
-def letter(at: int) -> str:
-    """What a loading is called in a comparison, by its place."""
-    return LETTERS[at]
-
-
-def render_compared(
-    loadings: Sequence[ComparedLoading], display: Display, console: Shows | None = None
-) -> list[Block]:
+def render_compared(loadings: Sequence[ComparedLoading], display: Display, console: Shows) -> None:
     """Two to five loadings as blocks, printed as they are made where there is a console.
 
     Parameters: `loadings` as planned [SI]; `display` the reader's units; `console` where it goes.
@@ -54,31 +50,30 @@ def render_compared(
     _figures(page, loadings, display)
     _margins(page, loadings, display)
     told = (
-        f"{letter(at)}: {finding_line(finding, display)}"
+        f"{LETTERS[at]}: {finding_line(finding, display)}"
         for at, each in enumerate(loadings)
         for finding in each.plan.findings
     )
     page.notices(list(told))
     page.caution([*([INVENTED] if invented else []), *PLAN], "Cautions")
     # Once more, in short: what stands above the prompt is what is read first.
-    each = (f"{letter(at)} {VERDICT_WORDS[one.plan.verdict]}" for at, one in enumerate(loadings))
+    each = (f"{LETTERS[at]} {VERDICT_WORDS[one.plan.verdict]}" for at, one in enumerate(loadings))
     page.paragraph(f"{', '.join(each)}.", VERDICT_STYLES[worst_compared(loadings)], first="", rest="")
-    return page.blocks
 
 
 def _loadings(page: Page, loadings: Sequence[ComparedLoading]) -> None:
     page.heading("The loadings")
     for at, each in enumerate(loadings):
-        page.paragraph(f"{letter(at)}  {each.file}: {about(each.plan)}", "bold", rest=INDENT * 3)
+        page.paragraph(f"{LETTERS[at]}  {each.file}: {about(each.plan)}", "bold", rest=INDENT * 3)
         page.bullets(each.changes or ["as it stands in the file"])
 
 
 def _verdicts(page: Page, loadings: Sequence[ComparedLoading], display: Display) -> None:
-    texts = [f"{letter(at)}  {verdict_sentence(each.plan, display)}" for at, each in enumerate(loadings)]
-    inside = [letter(at) for at, each in enumerate(loadings) if each.plan.verdict == "inside"]
+    texts = [f"{LETTERS[at]}  {verdict_sentence(each.plan, display)}" for at, each in enumerate(loadings)]
+    inside = [LETTERS[at] for at, each in enumerate(loadings) if each.plan.verdict == "inside"]
     unsure: dict[str, list[str]] = {}
     for at, each in enumerate(loadings):
-        unsure.setdefault(uncertainty_sentence(each.plan), []).append(letter(at))
+        unsure.setdefault(uncertainty_sentence(each.plan), []).append(LETTERS[at])
     beside = [
         f"Shown inside: {', '.join(inside) or 'none'}. {EXIT_CODE}",
         *(words if len(of) == len(loadings) else f"{', '.join(of)}: {words}" for words, of in unsure.items()),
@@ -96,11 +91,11 @@ def _tables(page: Page, first: str, rows: Sequence[Row], changes: Sequence[Row],
             Row([*row.cells, *change.cells[1:]], row.style, row.styles)
             for row, change in zip(rows, changes, strict=True)
         ]
-        page.table((*in_words(first), *in_figures(*heads, *less)), joined, id)
+        page.table((f"{first}: words", *in_figures(*heads, *less)), joined, id)
         return
-    page.table((*in_words(first), *in_figures(*heads)), rows, id)
+    page.table((f"{first}: words", *in_figures(*heads)), rows, id)
     page.paragraph(f"The same less that of {LETTERS[0]}:")
-    page.table((*in_words(first), *in_figures(*less)), changes, f"{id}-differences")
+    page.table((f"{first}: words", *in_figures(*less)), changes, f"{id}-differences")
 
 
 def _of_plans(plans: Sequence[Plan]) -> Figures:
@@ -173,4 +168,54 @@ def _margins(page: Page, loadings: Sequence[ComparedLoading], display: Display) 
     page.paragraph(
         "! outside the limit. ? not shown inside: the margin is not larger than its U."
         " - not asked: nothing is on that station, or the profile has no such limit."
+    )
+
+
+NOT_ASKED: Final = "not asked: nothing is on that station, or the profile has no such limit"
+
+
+def compared_json(loadings: Sequence[ComparedLoading]) -> dict[str, Any]:
+    """The loadings as JSON data, schema `planner/compare/1`: each with its whole plan as in
+    `planner/flight/1`, and every limit with its margin in each and the difference to the first.
+
+    A margin stands in the unit named beside it; where a limit is not asked the reason stands in its place.
+    Parameters: `loadings` as planned [SI]. Returns a dict of str, float, list and dict only.
+    """
+    return {
+        "schema": "planner/compare/1",
+        "verdict": worst_compared(loadings),
+        "exit_code": EXIT_CODE,
+        "loadings": [_loading(at, each) for at, each in enumerate(loadings)],
+        "limits": [_limit(each) for each in compared_limits([each.plan for each in loadings])],
+    }
+
+
+def _loading(at: int, each: ComparedLoading) -> dict[str, Any]:
+    decides = [
+        keyed(spot, "id=limit.id place=limit.place name=base", **margin_json(spot.limit))
+        for spot in deciding(each.plan, Display())
+    ]
+    return keyed(
+        each,
+        "letter file leg=name changed=json",
+        letter=LETTERS[at],
+        decides=decides,
+        plan=flight_json(each.plan),
+    )
+
+
+def _check(check: LimitResult | None) -> dict[str, Any] | str:
+    return NOT_ASKED if check is None else margin_json(check)
+
+
+def _limit(each: ComparedLimit) -> dict[str, Any]:
+    limit = each.limit
+    changes = [each.change(at) for at in range(1, len(each.checks))]
+    return keyed(
+        limit,
+        "id place name",
+        name=limit.base or limit.name,
+        unit=SI_UNIT[limit.dimension],
+        checks=[_check(check) for check in each.checks],
+        differences=[NOT_ASKED if change is None else change for change in changes],
     )

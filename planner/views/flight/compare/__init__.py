@@ -1,1 +1,0 @@
-"""Two to five loadings beside each other."""

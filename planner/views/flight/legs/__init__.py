@@ -1,1 +1,0 @@
-"""The legs of a day."""
