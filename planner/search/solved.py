@@ -80,6 +80,11 @@ def solve(case: Case, variable: Variable) -> tuple[Interval, ...]:
     return inside_intervals(variable.low, variable.high, critical, trial)
 
 
+def around(case: Case, variable: Variable, value: float) -> Interval | None:
+    """The interval of `solve` that a value [kg, or m3] lies in; None where it lies in none."""
+    return next((found for found in solve(case, variable) if value in found), None)
+
+
 def _hopeless(trial: Trial, variable: Variable) -> bool:
     """Whether some mass or load limit is passed at both ends of a range; its margin is a straight line in the
     variable, so no value keeps it.

@@ -107,12 +107,12 @@ EQUAL: tuple[Equal, ...] = (
     *(
         Equal(
             "planner/search/solve/family.py",
-            '[*family.legs, Leg("reserve", "reserve", 0.0, 0.0)],',
+            '[*legs, Leg("reserve", "reserve", 0.0, 0.0)],',
             column,
             new,
             "the last leg burns what is aboard: neither its volume nor its time is read",
         )
-        for column in (42, 47)
+        for column in (35, 40)
         for new in ("(1.0)", "(-1.0)")
     ),
     *(

@@ -8,6 +8,7 @@ cell are the exact roots of the two lines that trade places there, never a step 
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 from typing import Final, TypeAlias
 
@@ -159,11 +160,12 @@ def _minus(left: Line, right: Line) -> Line:
 
 def _stretches(family: Family, walk: _Walk) -> tuple[ParamStretch, ...]:
     """The burn a flight takes, in parts on which every arm table stays on one of its lines."""
+    legs = [replace(leg, changes={}) for leg in family.legs]  # what is unsure about them is no matter here
     draws, _ = burn_down(
         [tank.name for tank in family.tanks],
         [_Open(line, walk) for line in family.start()],
         family.order,
-        [*family.legs, Leg("reserve", "reserve", 0.0, 0.0)],
+        [*legs, Leg("reserve", "reserve", 0.0, 0.0)],
     )
     return tuple(
         ParamStretch(part.stage, tuple(map(_line, part.start)), part.shares, _line(part.volume))
