@@ -16,7 +16,7 @@ from planner.quantities.errors import Finding, InputRefused
 from planner.quantities.frozen import frozen
 from planner.quantities.moments import round_down, round_up
 from planner.quantities.sentences import Figure, say
-from planner.quantities.units import IMPERIAL_GALLON, US_GALLON, Quantity
+from planner.quantities.units import IMPERIAL_GALLON, US_GALLON, Quantity, UnitSystem
 from planner.records.aircraft.record import Aircraft
 from planner.records.document import Location
 from planner.records.flight.legs import leg_flight
@@ -27,8 +27,8 @@ from planner.search.solve import Interval
 from planner.search.solved import solve
 from planner.search.varied import Case, Variable, case_of, fuel_change
 
-# Where a pump is stopped [m3], by the reader's units.
-PUMP_STEPS: Final[dict[str, float]] = {"metric": 1e-3, "us": US_GALLON / 2, "uk": IMPERIAL_GALLON / 2}
+# Where a pump is stopped [m3], by the reader's units: by the litre or half gallon.
+PUMP_STEPS: Final[dict[UnitSystem, float]] = {"metric": 1e-3, "us": US_GALLON / 2, "uk": IMPERIAL_GALLON / 2}
 _FULL: Final = 1e-9  # share by which a tank may seem overfilled by rounding
 
 

@@ -236,7 +236,7 @@ EQUAL: tuple[Equal, ...] = (
     ),
     Equal(
         "planner/plan/examples.py",
-        "return here.mass <= bound * (1 + 1e-9) and all(each.margin >= 0 for each in limits)",
+        "return here.mass <= bound * (1 + 1e-9) and kept",
         8,
         "(here.mass < bound * (1 + 1e-09))",
         "room for rounding: no mass lies to the last digit on the end of that room",

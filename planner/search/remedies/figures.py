@@ -13,7 +13,8 @@ from planner.plan.results import Plan
 from planner.quantities.effects import seat_label
 from planner.quantities.frozen import frozen
 from planner.quantities.moments import round_down, round_up
-from planner.quantities.units import IMPERIAL_GALLON, POUND, US_GALLON, UnitSystem
+from planner.quantities.units import POUND, UnitSystem
+from planner.search.legs import PUMP_STEPS
 from planner.search.remedies.room import open_places, room_moved, room_on, tank_groups
 from planner.search.remedies.steps import Kind, Remedy, Step
 from planner.search.solve import Interval
@@ -32,11 +33,10 @@ class Rounding:
     fuel: float
 
 
-# A luggage scale shows no more than a half kilogram or a pound, and a pump is stopped by the litre or half
-# gallon.
-METRIC: Final = Rounding(0.5, 1.0, 1e-3)
-AMERICAN: Final = Rounding(POUND, POUND, US_GALLON / 2)
-BRITISH: Final = Rounding(POUND, POUND, IMPERIAL_GALLON / 2)
+# A luggage scale shows no more than a half kilogram or a pound.
+METRIC: Final = Rounding(0.5, 1.0, PUMP_STEPS["metric"])
+AMERICAN: Final = Rounding(POUND, POUND, PUMP_STEPS["us"])
+BRITISH: Final = Rounding(POUND, POUND, PUMP_STEPS["uk"])
 STEPS: Final[dict[UnitSystem, Rounding]] = {"metric": METRIC, "us": AMERICAN, "uk": BRITISH}
 PRACTICAL_MASS: Final = 1.0  # kg; nobody portions a bag or ballast closer than this at the aircraft
 PRACTICAL_FUEL: Final = (
