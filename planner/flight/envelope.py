@@ -6,13 +6,13 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import Final, Literal, TypeAlias
 
-from planner.flight.limits import Group, Limit, Place, of_envelope
+from planner.flight.limits import Group, Limit, Place
 from planner.quantities import many
 from planner.quantities.effects import COVERAGE, FUEL_DENSITY, Effect, Gradient, contributions, expanded
 from planner.quantities.frozen import frozen
 from planner.quantities.many import Some, Test, greater, over, root, summed, where
 from planner.quantities.moments import Total
-from planner.quantities.polygon import Envelope, Piece
+from planner.quantities.polygon import Piece
 from planner.quantities.units import Dimension
 
 Verdict = Literal["inside", "not shown inside", "outside"]
@@ -292,13 +292,3 @@ def _normal_below(end: Some) -> tuple[Some, Some, Some]:
     """Weight (less a half), first and second moment of a standard normal number below an end [1]."""
     weight, density = many.erf(end / math.sqrt(2)) / 2, many.power(-end * end / 2) / math.sqrt(2 * math.pi)
     return weight, -density, weight - where(abs(end) < math.inf, end, 0.0) * density
-
-
-def centre_limits(
-    envelope: Envelope, lateral: tuple[float, float] | None, total: Total, effects: Sequence[Effect]
-) -> tuple[LimitResult, ...]:
-    """Every CG limit of one state, and the least mass for which the envelope is drawn.
-
-    Parameters: `envelope`; `lateral` limits (left, right) [m] or None; `total`; `effects`. Source: `judge`.
-    """
-    return tuple(judge(limit, total, effects) for limit in of_envelope(envelope, lateral, "takeoff"))

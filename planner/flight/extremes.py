@@ -19,9 +19,8 @@ from typing import Final
 from planner.facts.grades import GRADES
 from planner.flight.burn import Stretch, bounds, least_margin
 from planner.flight.envelope import LimitResult, edge_limit
-from planner.flight.fuel import Leg, burn_down
 from planner.flight.limits import greatest_mass
-from planner.flight.loading import empty_aircraft, tanks_of, variants
+from planner.flight.loading import burnt_off, empty_aircraft, tanks_of, variants
 from planner.quantities.effects import Effect
 from planner.quantities.errors import OutOfRange
 from planner.quantities.frozen import frozen
@@ -144,9 +143,7 @@ def _least_fuel(aircraft: Aircraft, assumed: Assumptions) -> tuple[list[Item], l
     """The least fuel where the feed order leaves it, and the room above it in every tank."""
     tanks = tanks_of(aircraft)
     full = [tank.usable_capacity for tank in tanks]
-    above = Leg("all above the least", "trip", math.fsum(full) - assumed.minimum_fuel, 0.0)
-    draws, _ = burn_down([tank.name for tank in tanks], full, aircraft.feed_order(), [above])
-    left = draws[-1].end if draws else tuple(full)
+    left = burnt_off(aircraft, full, math.fsum(full) - assumed.minimum_fuel)
     items, places = [], []
     for tank, low, high in zip(tanks, left, full, strict=True):
         moment = tank.volume_moment(low)

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Final, Literal, TypeAlias
 
-from planner.flight.fuel import FuelTank
+from planner.flight.fuel import FuelTank, Leg, burn_down
 from planner.flight.limits import Group
 from planner.quantities.effects import FUEL_DENSITY, Effect, seat_labels, tank_lateral_arm, unusable_in
 from planner.quantities.frozen import frozen
@@ -108,6 +108,14 @@ def tanks_of(aircraft: Aircraft) -> tuple[FuelTank, ...]:
         )
         for name, tank in aircraft.tanks.items()
     )
+
+
+def burnt_off(aircraft: Aircraft, volumes: Sequence[float], burnt: float) -> tuple[float, ...]:
+    """What is left in every tank [m3] of these volumes by the feed order, once so much of them is burnt [m3].
+    Source: as `planner.flight.fuel.burn_down`.
+    """
+    draws, _ = burn_down([*aircraft.tanks], volumes, aircraft.feed_order(), [Leg("burn", "trip", burnt, 0.0)])
+    return draws[-1].end if draws else tuple(volumes)
 
 
 def arms_of(aircraft: Aircraft) -> dict[str, StationArms]:

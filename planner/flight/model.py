@@ -16,7 +16,7 @@ from planner.flight.burn import Stretch, airborne, shifted
 from planner.flight.fuel import EMPTY, Changes, FuelTank, Held, Off
 from planner.flight.limits import Limit, Place
 from planner.flight.loading import Loading, Masses, StationArms, Variant, loaded
-from planner.flight.reserves import Given, Need
+from planner.flight.reserves import Contingency, Given, Need
 from planner.quantities.effects import FAR, FUEL_DENSITY, Effect, Side, tank_lateral_arm
 from planner.quantities.frozen import frozen
 from planner.quantities.many import Points, Some, anywhere, greater, interpolate, summed, where
@@ -86,7 +86,7 @@ class Demand:
     further: tuple[Need, ...]
     flows: Mapping[str, Given]
     contingency: Given | None
-    contingency_is: str
+    contingency_is: Contingency
     own_reserve: Given | None
     rule: ReserveRule
 

@@ -15,6 +15,8 @@ LineKind = Literal[
     "taxi", "trip", "contingency", "alternate", "final reserve", "additional", "extra", "discretionary"
 ]
 
+Contingency = Literal["share", "amount", "time"]
+
 
 @frozen
 class FuelLine:
@@ -114,26 +116,23 @@ def _flowing(flow: Given, time: Given) -> tuple[float, Changes]:
     return time.value * flow.value, combined(flow.changes(time.value), time.changes(flow.value))
 
 
-def contingency_line(
-    trip: Sequence[FuelLine], share: Given | None, amount: Given | None, time: Given | None, cruise: Given
-) -> FuelLine:
+def contingency_line(trip: Sequence[FuelLine], given: Given, what: Contingency, cruise: Given) -> FuelLine:
     """Contingency fuel as a share of the trip fuel [1], an amount [m3], or a time [s] at the cruise flow
-    [m3/s].
+    [m3/s], `what` says which.
 
     A share of an unsure trip is unsure with it.
     Source: [amc1-nco-op-125] for the place of the line; the share itself is the pilot's own.
     """
     trip_volume = sum(line.volume for line in trip)
-    if share is not None:
-        volume, basis = share.value * trip_volume, f"{share.value * 100:g} % of trip fuel"
-        changes = share.changes(trip_volume)
+    if what == "share":
+        volume, basis = given.value * trip_volume, f"{given.value * 100:g} % of trip fuel"
+        changes = given.changes(trip_volume)
         for line in trip:
-            changes = combined(changes, line.changes, share.value)
-    elif amount is not None:
-        volume, basis, changes = amount.value, "as stated", amount.changes()
+            changes = combined(changes, line.changes, given.value)
+    elif what == "amount":
+        volume, basis, changes = given.value, "as stated", given.changes()
     else:
-        assert time is not None  # one of the three is given
-        (volume, changes), basis = _flowing(cruise, time), "time at cruise flow"
+        (volume, changes), basis = _flowing(cruise, given), "time at cruise flow"
     known: float | str = volume / cruise.value if cruise.value else "no cruise flow in the profile"
     return FuelLine(
         kind="contingency", name="contingency", volume=volume, changes=changes, time=known, basis=basis

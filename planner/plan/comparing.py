@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from typing import Any, Final
 
 from planner.flight.envelope import LimitResult, Verdict, worst
@@ -67,7 +67,8 @@ def compared_limits(plans: Sequence[Plan]) -> tuple[ComparedLimit, ...]:
     for plan in plans:
         here: dict[Key, LimitResult] = {}
         after = 0
-        for key, limit in _keyed(plan):
+        for limit in plan.limits():
+            key = (limit.place, limit.id, limit.base or limit.name)
             if key in order:
                 after = order.index(key) + 1
             else:
@@ -83,8 +84,3 @@ def compared_limits(plans: Sequence[Plan]) -> tuple[ComparedLimit, ...]:
 def worst_compared(loadings: Sequence[ComparedLoading]) -> Verdict:
     """The verdict of all loadings together: the worst. Source: this program's rule."""
     return worst([each.plan.verdict for each in loadings])
-
-
-def _keyed(plan: Plan) -> Iterator[tuple[Key, LimitResult]]:
-    for limit in plan.limits():
-        yield (limit.place, limit.id, limit.base or limit.name), limit

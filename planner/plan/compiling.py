@@ -11,13 +11,14 @@ from planner.flight.fuel import Stage
 from planner.flight.limits import lateral_of, register
 from planner.flight.loading import arms_of, empty_aircraft, loaded, masses_of, variants
 from planner.flight.model import Demand, Model, TankFuel
-from planner.flight.reserves import Given, LineKind, Need
+from planner.flight.reserves import Contingency, Given, LineKind, Need
 from planner.quantities.moments import total
 from planner.quantities.units import Quantity
 from planner.records.aircraft.record import Aircraft
 from planner.records.flight.checks import GROUND
 from planner.records.flight.record import Flight, Phase
 
+_CONTINGENCY: Final[dict[str, Contingency]] = {"ratio": "share", "time": "time"}
 OWN_KINDS: Final[tuple[LineKind, ...]] = ("additional", "extra", "discretionary")
 
 
@@ -69,9 +70,7 @@ def _demand(flight: Flight, aircraft: Aircraft) -> Demand:
         further=tuple(further),
         flows=flows,
         contingency=None if share is None else _given(share, "contingency"),
-        contingency_is=(
-            "amount" if share is None else {"ratio": "share", "time": "time"}.get(share.dimension, "amount")
-        ),
+        contingency_is=_CONTINGENCY.get(share.dimension, "amount") if share is not None else "amount",
         own_reserve=None if own is None else _given(own, "final reserve time"),
         rule=RULES[flight.rules],
     )

@@ -68,17 +68,13 @@ def _contingency(
     """The line of the contingency, and how much of it is a mass [m3]."""
     if demand.contingency is None:
         return
-    given, kind, none = demand.contingency.at(density), demand.contingency_is, Given(0.0, 0.0, "cruise flow")
-    share, amount, time = (given if kind == each else None for each in ("share", "amount", "time"))
-    line = contingency_line(_of(lines, "trip"), share, amount, time, flows.get("cruise", none))
-    if share is not None:
-        yield (
-            line,
-            share.value
-            * math.fsum(line.volume for need, line in lines if need.stage == "trip" and need.by_mass),
-        )
+    given, what, none = demand.contingency.at(density), demand.contingency_is, Given(0.0, 0.0, "cruise flow")
+    line = contingency_line(_of(lines, "trip"), given, what, flows.get("cruise", none))
+    if what == "share":
+        trip = (each.volume for need, each in lines if need.stage == "trip" and need.by_mass)
+        yield line, given.value * math.fsum(trip)
     else:
-        source = demand.contingency if amount is not None else demand.flows.get("cruise", none)
+        source = demand.contingency if what == "amount" else demand.flows.get("cruise", none)
         yield line, line.volume if source.by_mass else 0.0
 
 

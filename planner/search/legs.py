@@ -16,7 +16,7 @@ from planner.quantities.errors import Finding, InputRefused
 from planner.quantities.frozen import frozen
 from planner.quantities.moments import round_down, round_up
 from planner.quantities.sentences import Figure, say
-from planner.quantities.units import IMPERIAL_GALLON, US_GALLON, Quantity
+from planner.quantities.units import IMPERIAL_GALLON, US_GALLON, Quantity, UnitSystem
 from planner.records.aircraft.record import Aircraft
 from planner.records.document import Location
 from planner.records.flight.legs import leg_flight
@@ -27,8 +27,8 @@ from planner.search.solve import Interval
 from planner.search.solved import solve
 from planner.search.varied import Case, Variable, case_of, fuel_change
 
-# Where a pump is stopped [m3], by the reader's units.
-PUMP_STEPS: Final[dict[str, float]] = {"metric": 1e-3, "us": US_GALLON / 2, "uk": IMPERIAL_GALLON / 2}
+# Where a pump is stopped [m3], by the reader's units: by the litre or half gallon.
+PUMP_STEPS: Final[dict[UnitSystem, float]] = {"metric": 1e-3, "us": US_GALLON / 2, "uk": IMPERIAL_GALLON / 2}
 _FULL: Final = 1e-9  # share by which a tank may seem overfilled by rounding
 
 
@@ -87,13 +87,9 @@ def arrival_fuel(plan: Plan) -> tuple[tuple[float, float], ...]:
     """
     tanks = plan.fuel.tanks
     legs = [leg for leg in plan.fuel.legs if leg.stage != "alternate"]
-    names, full, changes = (
-        [each.tank.name for each in tanks],
-        [each.volume for each in tanks],
-        [each.changes for each in tanks],
-    )
-    draws, _ = burn_down(names, full, plan.aircraft.feed_order(), legs, changes)
-    left, unsure = (draws[-1].end, draws[-1].end_changes) if draws else (tuple(full), tuple(changes))
+    full, changes = plan.model.full
+    draws, _ = burn_down([each.tank.name for each in tanks], full, plan.model.order, legs, changes)
+    left, unsure = (draws[-1].end, draws[-1].end_changes) if draws else (full, changes)
     return tuple((volume, math.hypot(*each.values())) for volume, each in zip(left, unsure, strict=True))
 
 
@@ -116,12 +112,12 @@ def plan_legs(flight: Loaded[Flight], aircraft: Loaded[Aircraft], step: float = 
         ]
         wrong = []
         contents = {}
-        for each, (volume, u), put_in in zip(before.fuel.tanks, arrived, uplift, strict=True):
-            total, room = volume + put_in[0], each.tank.usable_capacity
+        for each, (volume, u), (more, more_u) in zip(before.fuel.tanks, arrived, uplift, strict=True):
+            total, room = volume + more, each.tank.usable_capacity
             if total > room * (1 + _FULL):
                 message = say(
                     "{} onto {} does not fit: the tank holds {} usable",
-                    *(Figure(x, "volume") for x in (put_in[0], volume, room)),
+                    *(Figure(x, "volume") for x in (more, volume, room)),
                 )
                 needed = say("needed not more than {}", Figure(room - volume, "volume"))
                 wrong.append(
@@ -129,7 +125,7 @@ def plan_legs(flight: Loaded[Flight], aircraft: Loaded[Aircraft], step: float = 
                 )
             total = min(total, room)
             contents[each.tank.name] = Quantity(
-                total, math.hypot(u, put_in[1]), "volume", say("{}", Figure(total, "volume"))
+                total, math.hypot(u, more_u), "volume", say("{}", Figure(total, "volume"))
             )
         if wrong:
             raise InputRefused(place_all(flight.document, wrong))
@@ -137,7 +133,8 @@ def plan_legs(flight: Loaded[Flight], aircraft: Loaded[Aircraft], step: float = 
             case = case_of(leg_flight(flight, told, number, contents), told, legs[-1].case.more)
         except InputRefused as refused:
             raise InputRefused([_in_leg(finding, leg.name) for finding in refused.findings]) from None
-        legs.append(_later(leg.name, case, arrived, [volume for volume, _ in uplift], step))
+        there, put_in = ([volume for volume, _ in each] for each in (arrived, uplift))
+        legs.append(_later(leg.name, case, there, put_in, step))
     return tuple(legs)
 
 
@@ -152,60 +149,52 @@ def _volume(uplift: Quantity | None, density: float) -> tuple[float, float]:
     return uplift.value * factor, uplift.u * factor
 
 
+def filled_alike(plan: Plan) -> Variable:
+    """Fuel put in or taken out with the tanks filled alike, by the room in them."""
+    rooms = {each.tank.name: each.tank.usable_capacity for each in plan.fuel.tanks}
+    return fuel_change(plan, list(rooms), list(rooms.values()))
+
+
 def _first(case: Case, step: float) -> LegPlan:
     """The first leg; its window is that of all usable fuel at start, tanks filled alike by the room in
     them.
     """
-    tanks = case.plan.fuel.tanks
-    variable = fuel_change(
-        case.plan, [each.tank.name for each in tanks], [each.tank.usable_capacity for each in tanks]
-    )
-    aboard = case.plan.fuel.aboard
-    windows = tuple(Interval(aboard + each.low, aboard + each.high) for each in solve(case, variable))
-    order = tuple(
-        PumpLine(
-            tank=each.tank.name,
-            arrival=each.volume,
-            uplift=0.0,
-            usable=each.volume,
-            dip_before=each.dip,
-            dip_after=each.dip,
-        )
-        for each in tanks
-    )
-    return LegPlan(
-        name=case.plan.flight.title or "first leg",
-        case=case,
-        order=order,
-        windows=windows,
-        put_in=_rounded(case, variable, windows, aboard, step),
-    )
+    plan = case.plan
+    aboard = [each.volume for each in plan.fuel.tanks]
+    name, nothing = plan.flight.title or "first leg", [0.0] * len(aboard)
+    return _leg(name, case, (filled_alike(plan), plan.fuel.aboard), aboard, nothing, step)
 
 
-def _later(
-    name: str, case: Case, arrived: Sequence[tuple[float, float]], uplift: Sequence[float], step: float
-) -> LegPlan:
+def _later(name: str, case: Case, arrived: Sequence[float], uplift: Sequence[float], step: float) -> LegPlan:
     """A later leg; the fuel put in is shared as the file shares it, or by the room in each tank where it
     names none.
     """
-    tanks = case.plan.fuel.tanks
-    put_in = math.fsum(uplift)
+    tanks, put_in = case.plan.fuel.tanks, math.fsum(uplift)
     weights = list(uplift) if put_in > 0 else [each.space for each in tanks]
-    windows: tuple[Interval, ...] = ()
-    rounded = None
+    asked = None
     if sum(weights) > 0:
         variable = fuel_change(case.plan, [each.tank.name for each in tanks], weights)
-        variable = Variable(
-            what=variable.what,
-            dimension="volume",
-            now=0.0,
-            low=-put_in,
-            high=variable.high,
-            write=variable.write,
-            volumes=variable.volumes,
-        )
-        windows = tuple(Interval(put_in + each.low, put_in + each.high) for each in solve(case, variable))
-        rounded = _rounded(case, variable, windows, put_in, step)
+        asked = replace(variable, low=-put_in), put_in
+    return _leg(name, case, asked, arrived, uplift, step)
+
+
+def _leg(
+    name: str,
+    case: Case,
+    asked: tuple[Variable, float] | None,
+    arrived: Sequence[float],
+    uplift: Sequence[float],
+    step: float,
+) -> LegPlan:
+    """A leg with the fuel in each tank on arrival and put in [m3]; windows of the variable `asked`, with what
+    is planned of it now.
+    """
+    windows: tuple[Interval, ...] = ()
+    rounded = None
+    if asked is not None:
+        variable, base = asked
+        windows = tuple(Interval(base + each.low, base + each.high) for each in solve(case, variable))
+        rounded = _rounded(case, variable, windows, base, step)
     order = tuple(
         PumpLine(
             tank=each.tank.name,
@@ -215,7 +204,7 @@ def _later(
             dip_before=each.dip_at(volume),
             dip_after=each.dip,
         )
-        for each, (volume, _), more in zip(tanks, arrived, uplift, strict=True)
+        for each, volume, more in zip(case.plan.fuel.tanks, arrived, uplift, strict=True)
     )
     return LegPlan(name=name, case=case, order=order, windows=windows, put_in=rounded)
 
@@ -231,10 +220,7 @@ def _rounded(
         return None
 
     def inside(amount: float) -> bool:
-        try:
-            return amount in chosen and case.at(variable, amount - base).plan.verdict == "inside"
-        except InputRefused:
-            return False
+        return amount in chosen and case.kept(variable, amount - base) is not None
 
     low, high = round_up(chosen.low, step), round_down(chosen.high, step)
     # An edge is not inside itself, except where it is nothing put in or a full tank.

@@ -11,7 +11,7 @@ from planner.plan.results import Plan
 from planner.quantities.errors import InputRefused
 from planner.quantities.moments import total
 from planner.quantities.units import Quantity
-from planner.search.solve import Change, Check, Family, Interval, Judged, critical_points, inside_intervals
+from planner.search.solve import Change, Family, Interval, critical_points, inside_intervals
 from planner.search.trying import INSIDE, Asked, Trial, trials
 from planner.search.varied import Case, Variable, legs_of
 
@@ -77,13 +77,12 @@ def solve(case: Case, variable: Variable) -> tuple[Interval, ...]:
         )
     ]
 
-    def check(value: float) -> Sequence[Judged]:
-        try:
-            return trial(value)
-        except InputRefused as refused:
-            return (Check(f"refused: {refused.findings[0].code}", -1.0, 0.0, False),)
+    return inside_intervals(variable.low, variable.high, critical, trial)
 
-    return inside_intervals(variable.low, variable.high, critical, check)
+
+def around(case: Case, variable: Variable, value: float) -> Interval | None:
+    """The interval of `solve` that a value [kg, or m3] lies in; None where it lies in none."""
+    return next((found for found in solve(case, variable) if value in found), None)
 
 
 def _hopeless(trial: Trial, variable: Variable) -> bool:

@@ -9,11 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
-from functools import cached_property, partial
+from functools import cache, cached_property, partial
 from typing import Final, TypeAlias, cast
 
 from planner.flight.burn import Stretch, reaches
-from planner.flight.doubt import At, places
+from planner.flight.doubt import places
 from planner.flight.envelope import LimitResult, judge
 from planner.flight.limits import Limit
 from planner.flight.loading import Variant, masses_of
@@ -146,10 +146,11 @@ def asked(begun: Begun, prefix: str = "") -> Iterator[Asked]:
     for each in load_limits(model, fuelling.draws):
         yield Asked(f"{prefix}load: {each.name}", True, partial(_same, each))
     for place, at in places(model.full, fuelling.draws, fuelling.off).items():
-        here = _Place(model, at)
+        # worked out once for all limits of the state, if any is asked
+        there = cache(lambda at=at: (model.total_with(at[0]), model.effects_with(*at)))
         for limit in model.at(place):
             name = f"{prefix}{place}: {limit.name}"
-            yield Asked(name, limit.dimension == "mass", partial(here.judged, limit))
+            yield Asked(name, limit.dimension == "mass", partial(_judged, limit, there))
     path = path_of(model, fuelling.draws)
     known: Known = {}
     for variant, bound, stretches in model.asked_along(path):
@@ -163,19 +164,9 @@ def _same(found: LimitResult) -> LimitResult:
     return found
 
 
-class _Place:
-    """One state of a flight, its total and effects worked out once for all its limits, if any is asked."""
-
-    def __init__(self, model: Model, at: At) -> None:
-        self.model, self.at = model, at
-
-    @cached_property
-    def _there(self) -> tuple[Total, tuple[Effect, ...]]:
-        return self.model.total_with(self.at[0]), self.model.effects_with(*self.at)
-
-    def judged(self, limit: Limit) -> LimitResult:
-        """The state held against one of its limits."""
-        return judge(limit, *self._there)
+def _judged(limit: Limit, there: Callable[[], tuple[Total, tuple[Effect, ...]]]) -> LimitResult:
+    """One limit of a state."""
+    return judge(limit, *there())
 
 
 def _along(

@@ -18,6 +18,7 @@ from planner.flight.model import Model
 from planner.plan import plan_flight
 from planner.plan.from_ledger import resolve, with_heavier
 from planner.plan.results import Plan
+from planner.quantities.errors import InputRefused
 from planner.quantities.frozen import frozen
 from planner.quantities.units import Quantity
 from planner.records.aircraft.record import Aircraft
@@ -50,6 +51,14 @@ class Case:
     def at(self, variable: Variable, value: float) -> Case:
         """The same case with a variable at a value [kg, or m3], planned. Raises InputRefused."""
         return self.with_(variable.write(self.plan.flight, value))
+
+    def kept(self, variable: Variable, value: float) -> Case | None:
+        """As `at`; None where that is refused or not inside."""
+        try:
+            changed = self.at(variable, value)
+        except InputRefused:
+            return None
+        return changed if changed.plan.verdict == "inside" else None
 
 
 def case_of(flight: Loaded[Flight], aircraft: Loaded[Aircraft], more: tuple[float, ...] = ()) -> Case:
@@ -84,6 +93,11 @@ def fuller(model: Model, more: Sequence[float]) -> dict[Location, object]:
         tank_of(each.tank.name): usable(min(each.volume + extra, each.tank.usable_capacity), each.u)
         for each, extra in zip(model.tanks, more, strict=True)
     }
+
+
+def silent(done: int, of: int) -> None:
+    """What is told how many are done, of how many, where nobody waits."""
+    assert 0 <= done <= of
 
 
 def tank_of(name: str) -> Location:
@@ -140,14 +154,8 @@ def item_mass(plan: Plan, station: str, index: int, high: float) -> Variable:
 
     label = station if len(entries) == 1 else f"{station} {index + 1}"
     one = plan.aircraft.stations[station].kind == "seats" and len(entries) > 1
-    return Variable(
-        what=label,
-        dimension="mass",
-        now=entries[index].value,
-        low=0.0,
-        high=min(high, HEAVIEST_PERSON) if one else high,
-        write=write,
-    )
+    most = min(high, HEAVIEST_PERSON) if one else high
+    return Variable(label, "mass", now=entries[index].value, low=0.0, high=most, write=write)
 
 
 def seated(masses: Sequence[Quantity], seats: int, more: Quantity) -> tuple[Quantity, ...]:
@@ -171,14 +179,8 @@ def added_mass(station: str, high: float, seats: int = 0) -> Variable:
             else {}
         )
 
-    return Variable(
-        what=f"added to {station}",
-        dimension="mass",
-        now=0.0,
-        low=0.0,
-        high=min(high, HEAVIEST_PERSON) if seats > 1 else high,
-        write=write,
-    )
+    most = min(high, HEAVIEST_PERSON) if seats > 1 else high
+    return Variable(f"added to {station}", "mass", now=0.0, low=0.0, high=most, write=write)
 
 
 def moved_mass(plan: Plan, station: str, index: int, to: str) -> Variable:
@@ -198,14 +200,8 @@ def moved_mass(plan: Plan, station: str, index: int, to: str) -> Variable:
         lighter = with_masses(station, [*old[:index], rest, *old[index + 1 :]])
         return {**lighter, **with_masses(to, [*there, kilograms_of(value)])} if value else {}
 
-    return Variable(
-        what=f"moved from {station} to {to}",
-        dimension="mass",
-        now=0.0,
-        low=0.0,
-        high=entry.value,
-        write=write,
-    )
+    what = f"moved from {station} to {to}"
+    return Variable(what, "mass", now=0.0, low=0.0, high=entry.value, write=write)
 
 
 def fuel_change(plan: Plan, tanks: Sequence[str], weights: Sequence[float] = ()) -> Variable:

@@ -24,7 +24,8 @@ from pathlib import Path
 import numpy as np
 import shapely
 
-from planner.flight.envelope import centre_limits
+from planner.flight.envelope import judge
+from planner.flight.limits import of_envelope
 from planner.plan import plan_flight
 from planner.quantities.moments import Item, Total, total
 from planner.quantities.polygon import Edge, Envelope
@@ -76,7 +77,7 @@ def scalar(loads: np.ndarray) -> int:
     items = [Item("all else", FIXED.mass, FIXED.moment / FIXED.mass)]
     for row in loads:
         sum_ = total([*items, *(Item("", mass, arm) for mass, arm in zip(row.tolist(), ARMS, strict=True))])
-        limits = centre_limits(ENVELOPE, None, sum_, ())
+        limits = [judge(each, sum_, ()) for each in of_envelope(ENVELOPE, None, "takeoff")]
         inside += min(limit.margin for limit in limits[:2]) >= 0 and sum_.mass <= TOP
     return inside
 

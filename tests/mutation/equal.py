@@ -107,12 +107,12 @@ EQUAL: tuple[Equal, ...] = (
     *(
         Equal(
             "planner/search/solve/family.py",
-            'for leg in (*family.legs, Leg("reserve", "reserve", 0.0, 0.0)):',
+            '[*legs, Leg("reserve", "reserve", 0.0, 0.0)],',
             column,
             new,
             "the last leg burns what is aboard: neither its volume nor its time is read",
         )
-        for column in (53, 58)
+        for column in (35, 40)
         for new in ("(1.0)", "(-1.0)")
     ),
     *(
@@ -194,22 +194,22 @@ EQUAL: tuple[Equal, ...] = (
     ),
     Equal(
         "planner/search/solve/intervals.py",
-        "for each in memo.at(piece[0] + (piece[1] - piece[0]) * _NODES[1]).values()",
-        39,
+        "middle = piece[0] + (piece[1] - piece[0]) * _NODES[1]",
+        52,
         "(0)",
         "within a piece no margin of these changes sign: any place of it answers for it",
     ),
     Equal(
         "planner/search/solve/intervals.py",
-        "for each in memo.at(piece[0] + (piece[1] - piece[0]) * _NODES[1]).values()",
-        39,
+        "middle = piece[0] + (piece[1] - piece[0]) * _NODES[1]",
+        52,
         "(-1)",
         "within a piece no margin of these changes sign: any place of it answers for it",
     ),
     Equal(
         "planner/search/solve/intervals.py",
-        "for each in memo.at(piece[0] + (piece[1] - piece[0]) * _NODES[1]).values()",
-        39,
+        "middle = piece[0] + (piece[1] - piece[0]) * _NODES[1]",
+        52,
         "(2)",
         "within a piece no margin of these changes sign: any place of it answers for it",
     ),
@@ -236,7 +236,7 @@ EQUAL: tuple[Equal, ...] = (
     ),
     Equal(
         "planner/plan/examples.py",
-        "return here.mass <= bound * (1 + 1e-9) and all(each.margin >= 0 for each in limits)",
+        "return here.mass <= bound * (1 + 1e-9) and kept",
         8,
         "(here.mass < bound * (1 + 1e-09))",
         "room for rounding: no mass lies to the last digit on the end of that room",

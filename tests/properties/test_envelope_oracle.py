@@ -8,7 +8,8 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from shapely.geometry import LineString, Point, Polygon
 
-from planner.flight.envelope import centre_limits
+from planner.flight.envelope import LimitResult, judge
+from planner.flight.limits import of_envelope
 from planner.quantities.moments import Total
 from planner.quantities.polygon import Edge, Envelope
 from tests.sizes import examples
@@ -40,6 +41,10 @@ def _polygon(envelope: Envelope) -> Polygon:
     )
 
 
+def limits_of(envelope: Envelope, total: Total) -> list[LimitResult]:
+    return [judge(limit, total, []) for limit in of_envelope(envelope, None, "takeoff")]
+
+
 @settings(max_examples=examples(120), deadline=None)
 @given(envelopes(), st.floats(550.0, 1085.0), st.floats(2.0, 2.55))
 def test_inside_is_inside_the_polygon(envelope: Envelope, mass: float, cg: float) -> None:
@@ -47,9 +52,7 @@ def test_inside_is_inside_the_polygon(envelope: Envelope, mass: float, cg: float
     assert polygon.is_valid
     point = Point(cg, mass)
     assume(polygon.boundary.distance(point) > NEAR)
-    inside = all(
-        limit.verdict == "inside" for limit in centre_limits(envelope, None, Total(mass, mass * cg), [])
-    )
+    inside = all(limit.verdict == "inside" for limit in limits_of(envelope, Total(mass, mass * cg)))
     assert inside == polygon.contains(point)
 
 
@@ -61,7 +64,7 @@ def test_the_margin_is_the_distance_along_the_line_of_equal_mass(
     polygon = _polygon(envelope)
     row = LineString([(0.0, mass), (5.0, mass)]).intersection(polygon)
     forward, _, aft, _ = row.bounds
-    limits = {limit.name: limit for limit in centre_limits(envelope, None, Total(mass, mass * cg), [])}
+    limits = {limit.name: limit for limit in limits_of(envelope, Total(mass, mass * cg))}
     # shapely intersects in doubles: 1e-12 of coordinates near 1000.
     assert abs(limits["forward limit"].margin - (cg - forward)) < 1e-9
     assert abs(limits["aft limit"].margin - (aft - cg)) < 1e-9
@@ -85,8 +88,6 @@ def test_no_point_is_further_from_the_outline_than_its_margin_says(
     # further than along the row.
     distance = _polygon(envelope).exterior.distance(Point(cg, mass))
     margins = [
-        limit.margin
-        for limit in centre_limits(envelope, None, Total(mass, mass * cg), [])
-        if limit.dimension == "length"
+        limit.margin for limit in limits_of(envelope, Total(mass, mass * cg)) if limit.dimension == "length"
     ]
     assert distance <= min(abs(margin) for margin in margins) + 1e-9

@@ -7,17 +7,8 @@ from dataclasses import replace
 
 import pytest
 
-from planner.flight.envelope import (
-    LimitResult,
-    Verdict,
-    centre_limits,
-    edge_limit,
-    judge,
-    result,
-    verdict,
-    worst,
-)
-from planner.flight.limits import Limit, of_centre
+from planner.flight.envelope import LimitResult, Verdict, edge_limit, judge, result, verdict, worst
+from planner.flight.limits import Limit, of_centre, of_envelope
 from planner.quantities.effects import FUEL_DENSITY, Effect, Gradient, contributions, expanded
 from planner.quantities.moments import Total
 from planner.quantities.polygon import Edge, Envelope
@@ -136,10 +127,9 @@ def test_lateral_limits_left_is_negative() -> None:
 
 
 def test_the_least_mass_of_the_envelope_is_a_limit_too() -> None:
-    names = {
-        limit.name: limit
-        for limit in centre_limits(Envelope(FORWARD, AFT), None, Total(590.0, 590 * 2.2), [])
-    }
+    here = Total(590.0, 590 * 2.2)
+    limits = of_envelope(Envelope(FORWARD, AFT), None, "takeoff")
+    names = {limit.name: judge(limit, here, []) for limit in limits}
     assert names["least mass of the envelope"].verdict == "outside"
     assert set(names) == {"forward limit", "aft limit", "least mass of the envelope"}
 

@@ -197,16 +197,15 @@ def test_contingency_as_share_amount_and_time() -> None:
         FuelLine(kind="trip", name="b", volume=0.0193, changes={}, time=2100.0, basis=""),
     ]
     cruise = exactly(1e-5)
-    share = contingency_line(trip, exactly(0.05), None, None, cruise)
+    share = contingency_line(trip, exactly(0.05), "share", cruise)
     assert share.volume == pytest.approx(0.0277 * 0.05)
     assert share.changes == {
         "climb flow": pytest.approx(0.001 * 0.05)
     }  # a share of an unsure trip is unsure with it
-    assert contingency_line(trip, None, exactly(0.002), None, cruise).volume == 0.002
-    assert contingency_line(trip, None, None, exactly(300.0), cruise).volume == pytest.approx(0.003)
+    assert contingency_line(trip, exactly(0.002), "amount", cruise).volume == 0.002
+    assert contingency_line(trip, exactly(300.0), "time", cruise).volume == pytest.approx(0.003)
     assert (
-        contingency_line(trip, exactly(0.05), None, None, exactly(0.0)).time
-        == "no cruise flow in the profile"
+        contingency_line(trip, exactly(0.05), "share", exactly(0.0)).time == "no cruise flow in the profile"
     )
 
 

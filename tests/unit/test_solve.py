@@ -8,31 +8,32 @@ import math
 from collections.abc import Callable
 from itertools import pairwise
 from types import SimpleNamespace
-from typing import Any, cast
+from typing import Any, NamedTuple, cast
 
 import numpy as np
 import pytest
 from scipy.optimize import brentq, minimize_scalar
 
 from planner.flight.burn import bounds, least_margin, stretches
+from planner.flight.curve import quadratic_roots
 from planner.flight.fuel import FuelTank, Leg, burn_down
 from planner.quantities.moments import Total, round_up
 from planner.quantities.polygon import Edge, Envelope
 from planner.quantities.units import POUND, US_GALLON
-from planner.search.solve import (
-    Change,
-    Check,
-    Family,
-    Interval,
-    bracketed_root,
-    cells,
-    critical_points,
-    inside_intervals,
-    quadratic_roots,
-)
+from planner.search.solve import Change, Family, Interval, cells, critical_points, inside_intervals
 from planner.search.solve.critical import _along, _lines, _masses
-from planner.search.solve.family import _cuts, _Walk, moment_form
-from planner.search.solve.intervals import _roots_of
+from planner.search.solve.family import moment_form
+from planner.search.solve.intervals import _roots_of, bracketed_root
+
+
+class Check(NamedTuple):
+    """A limit as `Judged` has it, its figures known."""
+
+    name: str
+    margin: float
+    uncertainty: float
+    linear: bool
+
 
 # An invented aircraft: three tanks, one with an arm table, emptied in an order; figures chosen so that the CG
 # wanders.
@@ -370,12 +371,33 @@ def test_the_masses_of_a_stretch_are_those_of_its_corners() -> None:
     assert _masses((700.0, 1.0, 6.0), (40.0, -1.0), ends) == pytest.approx((690.0, 990.0))
 
 
-@pytest.mark.parametrize(("p", "cut"), [(-0.03, False), (-0.02, True), (0.0, True), (0.005, False)])
-def test_a_stretch_is_cut_where_its_tank_passes_a_row_of_its_table(p: float, cut: bool) -> None:
-    """The row of 30 L, 2 L of them unusable; 50 L and p usable, of which 25 L are burnt: passed after 22 L and p."""
-    found = _cuts(_Walk(p, 1.0), TANKS[0], (0.050, 1.0), 1.0, (0.025, 0.0))
-    assert found == ([pytest.approx((0.022, 1.0))] if cut else [])
-    assert not _cuts(_Walk(p, 1.0), TANKS[0], (0.050, 1.0), 0.0, (0.025, 0.0)), "nothing is drawn from it"
+@pytest.mark.parametrize(
+    ("p", "lengths"),
+    [
+        (-0.03, [(0.050, 1.0)]),
+        (-0.02, [(0.022, 1.0), (0.003, -1.0)]),
+        (0.0, [(0.022, 1.0), (0.003, -1.0)]),
+        (0.005, [(0.025, 0.0)]),
+    ],
+)
+def test_a_stretch_is_cut_where_its_tank_passes_a_row_of_its_table(
+    p: float, lengths: list[tuple[float, float]]
+) -> None:
+    """The row of 30 L, 2 L of them unusable; 50 L and p usable, of which 25 L are burnt: passed after 22 L and
+    p, where there was as much and not all is burnt before.
+    """
+    family = Family(
+        zero_fuel=Total(500.0, 1200.0),
+        tanks=TANKS[:1],
+        volumes=(0.050,),
+        order=(("aft",),),
+        legs=(Leg("cruise", "trip", 0.025, 0.0),),
+        density=DENSITY,
+        change=Change(volumes=(1.0,)),
+    )
+    first, *_ = cells(family, p, p + 1e-4)
+    found = [stretch.length for stretch in first.stretches if stretch.stage == "trip"]
+    assert found == [pytest.approx(each, abs=1e-15) for each in lengths]
 
 
 def test_a_margin_that_only_its_doubt_takes_away_ends_where_both_are_the_same() -> None:

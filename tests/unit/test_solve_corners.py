@@ -15,8 +15,9 @@ from planner.flight.burn import bounds
 from planner.flight.fuel import FuelTank, Leg
 from planner.quantities.moments import Total
 from planner.quantities.polygon import Edge, Envelope
-from planner.search.solve import Change, Check, Family, cells, critical_points, inside_intervals
+from planner.search.solve import Change, Family, cells, critical_points, inside_intervals
 from planner.search.solve.family import moment_form
+from tests.unit.test_solve import Check
 
 DENSITY, FUEL, EMPTY_MASS = 720.0, 0.200, 830.0
 # One tank far aft: the CG runs forward through the flight. Both edges have a notch at 900 kg, in the middle

@@ -10,7 +10,7 @@ import math
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import Final
 
-from planner.flight.fuel import Leg, burn_down
+from planner.flight.loading import burnt_off
 from planner.logbook.ledger.adjusting import Adjusted, Observation, adjust
 from planner.logbook.ledger.entries import FLOW_SHARE, LEAST_U, READINGS, Entry, Stored, full
 from planner.quantities.frozen import frozen
@@ -119,13 +119,7 @@ class _Model:
 
     def flight(self, entry: Entry, of: int) -> None:
         tanks = self.tanks("")
-        draws, _ = burn_down(
-            self.names,
-            self.held,
-            self.aircraft.feed_order(),
-            [Leg("flight", "trip", min(entry.volume, math.fsum(self.held)), 0.0)],
-        )
-        ends = list(draws[-1].end) if draws else self.held
+        ends = list(burnt_off(self.aircraft, self.held, min(entry.volume, math.fsum(self.held))))
         drawn = [max(start - end, 0.0) for start, end in zip(self.held, ends, strict=True)]
         total = math.fsum(drawn)
         before, after = self.fresh(tanks)

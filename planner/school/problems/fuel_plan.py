@@ -73,7 +73,7 @@ class FuelPlanFacts:
         lines = [line_for(Need(kind="taxi", name="taxi", amount=taxi, time=None, flow=none, basis="")), *trip]
         if self.contingency:
             cruise = flows.get("cruise", none)
-            lines.append(contingency_line(trip, given(self.contingency), None, None, cruise))
+            lines.append(contingency_line(trip, given(self.contingency), "share", cruise))
         if self.alternate is not None:
             lines.append(timed("alternate", "alternate", *self.alternate))
         flow = flows[self.basis or self.rule.basis]

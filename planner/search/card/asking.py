@@ -108,10 +108,7 @@ class _Reading:
         pilot = self.quantity("--pilot", typed.pilot, usual["pilot"])
         if pilot > heaviest:
             self.refuse("--pilot", "the lightest pilot is heavier than the heaviest person", "needed less")
-        seats = sorted(
-            (name for name, each in self.open.items() if each.kind == "seats"),
-            key=lambda name: list(self.open).index(name),
-        )
+        seats = [name for name, each in self.open.items() if each.kind == "seats"]
         places = sorted(
             (name for name, each in self.open.items() if each.kind == "baggage" and each.max is not None),
             key=lambda name: -self._most(self.open[name]),

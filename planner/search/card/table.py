@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from bisect import bisect_left
 from collections.abc import Callable, Sequence
 from typing import Final
 
@@ -10,7 +11,7 @@ from planner.quantities.frozen import frozen
 from planner.records.aircraft.record import Aircraft
 from planner.records.store import Loaded
 from planner.search.card.forms import BoxForms, compile_forms
-from planner.search.card.proof import MOST_BOXES, BoxLoading, Proof, prove
+from planner.search.card.proof import Proof, prove
 from planner.search.card.witness import Witness, judged
 
 _SAME: Final = 1e-9
@@ -187,14 +188,4 @@ class _Work:
 
 def _last(count: int, holds: Callable[[int], bool]) -> int:
     """The last number below `count` for which something holds that holds for all before it; -1 for none."""
-    low, high = -1, count
-    while high - low > 1:
-        middle = (low + high) // 2
-        if holds(middle):
-            low = middle
-        else:
-            high = middle
-    return low
-
-
-__all__ = ["MOST_BOXES", "BoxLoading", "Card", "CardAsk", "CardCell", "Witness", "bands", "card"]
+    return bisect_left(range(count), True, key=lambda at: not holds(at)) - 1

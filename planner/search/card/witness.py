@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from planner.facts.grades import GRADES
 from planner.facts.rules import RULES
 from planner.flight.envelope import LimitResult
+from planner.flight.limits import ENOUGH
 from planner.plan import plan_flight
 from planner.quantities.frozen import frozen
 from planner.records.aircraft.record import Aircraft
@@ -59,10 +60,5 @@ def judged(loaded: Loaded[Aircraft], forms: BoxForms, grades: Sequence[str], loa
         "trip": [{"phase": next(each for each in record.burn if each != GROUND), "fuel": "0 L"}],
     }
     plan = plan_flight(flight_in(parse(json.dumps(flight), "card"), loaded), loaded)
-    limits = [
-        *plan.load_limits,
-        *(limit for state in plan.states for limit in state.limits),
-        *plan.burn.limits,
-    ]
-    wrong = [limit for limit in limits if limit.verdict != "inside"]
-    return Witness(loading=loading, limit=wrong[0] if wrong else None)
+    wrong = (limit for limit in plan.limits() if limit.verdict != "inside" and limit.id != ENOUGH)
+    return Witness(loading=loading, limit=next(wrong, None))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
+from functools import partial
 from itertools import islice, product
 from pathlib import Path
 from typing import Final
@@ -28,7 +29,7 @@ from planner.search.varied import Case, case_of, kilograms_of
 WAYS: Final = 400  # seatings and stowings looked at for one aircraft
 
 
-@frozen
+@frozen(kw_only=True)
 class Candidate:
     """One aircraft: its `name` and `path`; if it can carry the load, the `case` and the `window` of usable
     fuel [m3].
@@ -41,14 +42,18 @@ class Candidate:
 
     name: str
     path: str
-    possible: bool
-    case: Case | None
-    window: Interval | None
-    places: tuple[tuple[str, tuple[float, ...]], ...]
-    ways: int
-    of: int
-    notes: tuple[str, ...]
+    case: Case | None = None
+    window: Interval | None = None
+    places: tuple[tuple[str, tuple[float, ...]], ...] = ()
+    ways: int = 0
+    of: int = 0
+    notes: tuple[str, ...] = ()
     reason: str = ""
+
+    @property
+    def possible(self) -> bool:
+        """Whether it can carry the load."""
+        return self.window is not None
 
 
 def profiles_in(folder: Path) -> tuple[Path, ...]:
@@ -120,18 +125,18 @@ def _candidate(case: Case, path: Path, people: Sequence[Quantity], bags: Sequenc
     try:
         aircraft = load_aircraft_file(path)
     except InputRefused as error:
-        return _refused(path.stem, path, f"profile refused: {error.findings[0]}")
-    name = aircraft.record.name
+        return Candidate(name=path.stem, path=str(path), reason=f"profile refused: {error.findings[0]}")
     changes, notes = _written_for(case.plan.flight, aircraft.record)
+    told = partial(Candidate, name=aircraft.record.name, path=str(path), notes=notes)
     try:
         flight = replace(case.flight.with_(changes, aircraft), notices=())
     except InputRefused as error:
         wrong = [each.message for each in error.findings if each.severity == "refused"]
-        return _refused(name, path, joined("; ", dict.fromkeys(wrong)), notes)
+        return told(reason=joined("; ", dict.fromkeys(wrong)))
     category = flight.record.category
     ways = list(islice(_arrangements(aircraft.record, category, people, bags), WAYS + 1))
     if not ways:
-        return _refused(name, path, _no_room(aircraft.record, category, people, bags), notes)
+        return told(reason=_no_room(aircraft.record, category, people, bags))
     best: tuple[bool, float, Case] | None = None
     reason = ""
     for load in ways[:WAYS]:
@@ -150,39 +155,14 @@ def _candidate(case: Case, path: Path, people: Sequence[Quantity], bags: Sequenc
             best = (*quality, fuelled)
     of = len(ways)
     if best is None:
-        return _refused(name, path, reason, notes)
+        return told(reason=reason)
     inside, _, chosen = best
     places = tuple(
         (station, tuple(mass.value for mass in masses if mass.value))
         for station, masses in chosen.plan.flight.load.items()
     )
     window = fuel_window(chosen) if inside else None
-    return Candidate(
-        name=name,
-        path=str(path),
-        possible=inside,
-        case=chosen,
-        window=window,
-        places=places,
-        ways=min(of, WAYS),
-        of=of,
-        notes=notes,
-    )
-
-
-def _refused(name: str, path: Path, reason: str, notes: tuple[str, ...] = ()) -> Candidate:
-    return Candidate(
-        name=name,
-        path=str(path),
-        possible=False,
-        case=None,
-        window=None,
-        places=(),
-        ways=0,
-        of=0,
-        notes=notes,
-        reason=reason,
-    )
+    return told(case=chosen, window=window, places=places, ways=min(of, WAYS), of=of)
 
 
 def _written_for(flight: Flight, aircraft: Aircraft) -> tuple[dict[Location, object], tuple[str, ...]]:

@@ -11,7 +11,7 @@ from planner.quantities.moments import round_down, round_up
 from planner.search.remedies.figures import Key, Rounding, Try, key_of, made, step_of, tries, with_room
 from planner.search.remedies.steps import Remedy
 from planner.search.solve import Interval
-from planner.search.solved import solve
+from planner.search.solved import around
 from planner.search.trying import inside
 from planner.search.varied import Case
 
@@ -79,12 +79,12 @@ def closer(case: Case, pair: Remedy, first: Try, steps: Rounding) -> Remedy | No
             or (found := two.at(value)) is None
         ):
             continue
-        around = next((each for each in solve(found[0], found[1].variable) if other.value in each), None)
-        if around is None:
+        left, attempt = found
+        room = around(left, attempt.variable, other.value)
+        if room is None:
             continue
-        second = made(
-            found[0], found[1], other.value, around.high if found[1].downwards else around.low, around
-        )
+        edge = room.high if attempt.downwards else room.low
+        second = made(left, attempt, other.value, edge, room)
         if second is not None and (not second.narrow or pair.narrow):
             step = with_room(step_of(case.plan, first, value, near), first, window)
             return Remedy((step, *second.steps), second.case)

@@ -11,10 +11,10 @@ from typing import Final, TypeAlias
 from planner.flight.envelope import NOISE
 from planner.plan.results import Plan
 from planner.quantities.effects import seat_label
-from planner.quantities.errors import InputRefused
 from planner.quantities.frozen import frozen
 from planner.quantities.moments import round_down, round_up
-from planner.quantities.units import IMPERIAL_GALLON, POUND, US_GALLON, UnitSystem
+from planner.quantities.units import POUND, UnitSystem
+from planner.search.legs import PUMP_STEPS
 from planner.search.remedies.room import open_places, room_moved, room_on, tank_groups
 from planner.search.remedies.steps import Kind, Remedy, Step
 from planner.search.solve import Interval
@@ -33,11 +33,10 @@ class Rounding:
     fuel: float
 
 
-# A luggage scale shows no more than a half kilogram or a pound, and a pump is stopped by the litre or half
-# gallon.
-METRIC: Final = Rounding(0.5, 1.0, 1e-3)
-AMERICAN: Final = Rounding(POUND, POUND, US_GALLON / 2)
-BRITISH: Final = Rounding(POUND, POUND, IMPERIAL_GALLON / 2)
+# A luggage scale shows no more than a half kilogram or a pound.
+METRIC: Final = Rounding(0.5, 1.0, PUMP_STEPS["metric"])
+AMERICAN: Final = Rounding(POUND, POUND, PUMP_STEPS["us"])
+BRITISH: Final = Rounding(POUND, POUND, PUMP_STEPS["uk"])
 STEPS: Final[dict[UnitSystem, Rounding]] = {"metric": METRIC, "us": AMERICAN, "uk": BRITISH}
 PRACTICAL_MASS: Final = 1.0  # kg; nobody portions a bag or ballast closer than this at the aircraft
 PRACTICAL_FUEL: Final = (
@@ -48,15 +47,16 @@ PRACTICAL_FUEL: Final = (
 @frozen
 class Try:
     """A figure that may cure: the quantity left open, its kind, what it is about, where to look for the
-    smallest change, and its step [kg or m3].
+    smallest change, and its step [kg or m3]. `whole` is what a part of is carried [kg], `to` where.
     """
 
     variable: Variable
     kind: Kind
     subject: str
-    to: str
     step: float
-    downwards: bool  # the change grows as the variable falls
+    downwards: bool = False  # the change grows as the variable falls
+    to: str = ""
+    whole: float = 0.0
 
 
 def tries(plan: Plan, steps: Rounding) -> Iterator[Try]:
@@ -68,59 +68,23 @@ def tries(plan: Plan, steps: Rounding) -> Iterator[Try]:
             continue
         for index, mass in enumerate(masses):
             label = seat_label(name, index, len(masses))
-            if mass.value > 0:
-                yield Try(
-                    variable=item_mass(plan, name, index, mass.value),
-                    kind="limit",
-                    subject=label,
-                    to="",
-                    step=steps.load,
-                    downwards=True,
-                )
-                for to in places:
-                    if (
-                        to != name
-                        and stations[to].kind != "seats"
-                        and (most := room_moved(plan, to, name)) > 0
-                    ):
-                        yield Try(
-                            variable=replace(moved_mass(plan, name, index, to), high=min(most, mass.value)),
-                            kind="move",
-                            subject=label,
-                            to=to,
-                            step=steps.load,
-                            downwards=False,
-                        )
+            if not mass.value > 0:
+                continue
+            lighter = item_mass(plan, name, index, mass.value)
+            yield Try(lighter, "limit", label, steps.load, downwards=True)
+            for to in places:
+                if to != name and stations[to].kind != "seats" and (most := room_moved(plan, to, name)) > 0:
+                    moved = replace(moved_mass(plan, name, index, to), high=min(most, mass.value))
+                    yield Try(moved, "move", label, steps.load, to=to, whole=mass.value)
     for group in tank_groups(plan):
-        variable = fuel_change(plan, group)
+        variable, step = fuel_change(plan, group), steps.fuel * len(group)
         if variable.low < 0:
-            yield Try(
-                variable=replace(variable, high=0.0),
-                kind="fuel off",
-                subject=variable.what,
-                to="",
-                step=steps.fuel * len(group),
-                downwards=True,
-            )
+            yield Try(replace(variable, high=0.0), "fuel off", variable.what, step, downwards=True)
         if variable.high > 0:
-            yield Try(
-                variable=replace(variable, low=0.0),
-                kind="fuel on",
-                subject=variable.what,
-                to="",
-                step=steps.fuel * len(group),
-                downwards=False,
-            )
+            yield Try(replace(variable, low=0.0), "fuel on", variable.what, step)
     for name in places:
         if (room := room_on(plan, name)) > 0:
-            yield Try(
-                variable=added_mass(name, room, stations[name].seats),
-                kind="ballast",
-                subject=name,
-                to="",
-                step=steps.load,
-                downwards=False,
-            )
+            yield Try(added_mass(name, room, stations[name].seats), "ballast", name, steps.load)
 
 
 def smallest(case: Case, attempt: Try) -> Remedy | None:
@@ -163,11 +127,8 @@ def made(case: Case, attempt: Try, value: float, exact: float, interval: Interva
     """One figure changed and planned again, with the interval in which it may lie; None where it is not
     inside. Figures in kg, or m3.
     """
-    try:
-        changed = case.at(attempt.variable, value)
-    except InputRefused:
-        return None
-    if changed.plan.verdict != "inside":
+    changed = case.kept(attempt.variable, value)
+    if changed is None:
         return None
     return Remedy((with_room(step_of(case.plan, attempt, value, exact), attempt, interval),), changed)
 
@@ -178,15 +139,6 @@ def with_room(step: Step, attempt: Try, interval: Interval) -> Step:
     return replace(step, low=interval.low, high=interval.high, practical=practical)
 
 
-def _carried(plan: Plan, attempt: Try) -> float:
-    """The whole of what a part of is carried [kg]."""
-    for name, masses in plan.flight.load.items():
-        for index, mass in enumerate(masses):
-            if attempt.subject == seat_label(name, index, len(masses)):
-                return mass.value
-    raise KeyError(attempt.subject)
-
-
 def step_of(plan: Plan, attempt: Try, value: float, exact: float) -> Step:
     """The change as a value; fuel with what goes into or out of each tank. `value` and `exact` as the
     variable has them [kg, or m3].
@@ -194,31 +146,16 @@ def step_of(plan: Plan, attempt: Try, value: float, exact: float) -> Step:
     Source: [common-practice].
     """
     variable = attempt.variable
-    if variable.dimension == "mass":
-        now = _carried(plan, attempt) if attempt.kind == "move" else variable.now
-        return Step(
-            kind=attempt.kind,
-            subject=attempt.subject,
-            to=attempt.to,
-            value=value,
-            exact=exact,
-            now=now,
-            dimension="mass",
-        )
-    tanks = tuple(
-        (each.tank.name, share * value)
-        for each, share in zip(plan.fuel.tanks, variable.volumes, strict=True)
-        if share
-    )
+    parts = zip(plan.fuel.tanks, variable.volumes, strict=True) if variable.volumes else ()
     return Step(
         kind=attempt.kind,
         subject=attempt.subject,
-        to="",
+        to=attempt.to,
         value=value,
         exact=exact,
-        now=plan.fuel.aboard,
-        dimension="volume",
-        tanks=tanks,
+        now=attempt.whole or (variable.now if variable.dimension == "mass" else plan.fuel.aboard),
+        dimension=variable.dimension,
+        tanks=tuple((each.tank.name, share * value) for each, share in parts if share),
     )
 
 

@@ -9,7 +9,6 @@ from typing import Final
 
 from planner.facts.standard_masses import HEAVIEST_SOUGHT
 from planner.flight.envelope import NOISE
-from planner.quantities.errors import InputRefused
 from planner.quantities.frozen import frozen
 from planner.quantities.moments import round_down, round_up
 from planner.records.document import Location
@@ -18,7 +17,7 @@ from planner.search.remedies.figures import METRIC, Rounding
 from planner.search.remedies.places import label
 from planner.search.remedies.room import open_places, room_on, taken
 from planner.search.solve import Interval
-from planner.search.solved import solve
+from planner.search.solved import around, solve
 from planner.search.varied import (
     Case,
     Variable,
@@ -26,6 +25,7 @@ from planner.search.varied import (
     fuel_change,
     item_mass,
     kilograms_of,
+    silent,
     with_masses,
 )
 
@@ -68,9 +68,7 @@ class Headroom:
     card: tuple[CardRow, ...]
 
 
-def headroom(
-    case: Case, steps: Rounding = METRIC, progress: Callable[[int, int], None] | None = None
-) -> Headroom:
+def headroom(case: Case, steps: Rounding = METRIC, progress: Callable[[int, int], None] = silent) -> Headroom:
     """The room left around a plan that is inside, every quantity alone with all others as planned.
 
     Parameters: `case`, inside; `steps` to which figures are rounded; `progress` called with (done, of how
@@ -80,41 +78,44 @@ def headroom(
     plan = case.plan
     names = list(plan.aircraft.tanks)
     groups = [names, *([name] for name in names)] if len(names) > 1 else [names]
-    fuel = [room for group in groups if (room := _fuel_room(case, group, steps)) is not None]
+    held = {each.tank.name: each.volume for each in plan.fuel.tanks}
+    fuel = [
+        room
+        for group in groups
+        if (
+            room := _room(
+                case,
+                variable := fuel_change(plan, group),
+                variable.what,
+                steps.fuel * len(group),
+                sum(held[name] for name in group),
+            )
+        )
+    ]
     stations = plan.aircraft.stations
-    told = progress if progress is not None else _silent
-    told(1, 3)
+    progress(1, 3)
     people: list[Room] = []
     bags: list[Room] = []
+    asked: list[tuple[str, Variable, str]] = []
     for name, masses in plan.flight.load.items():
-        seats = stations[name].kind == "seats"
+        several = stations[name].seats if len(masses) == 1 else 1
         for index, mass in enumerate(masses):
             if mass.value == 0:
                 continue
-            top = (
-                HEAVIEST_SOUGHT * (stations[name].seats if len(masses) == 1 else 1)
-                if seats
-                else mass.value + room_on(plan, name)
-            )
-            found = _mass_room(
-                case,
-                item_mass(plan, name, index, top),
-                label(plan, name, index),
-                mass.value,
-                steps.person if seats else steps.load,
-            )
-            if found is not None:
-                (people if seats else bags).append(found)
+            seats = stations[name].kind == "seats"
+            top = HEAVIEST_SOUGHT * several if seats else mass.value + room_on(plan, name)
+            asked.append((name, item_mass(plan, name, index, top), label(plan, name, index)))
     for name in open_places(plan):
         seats = stations[name].kind == "seats"
-        if taken(plan, name) and not seats:
-            continue
-        top = HEAVIEST_SOUGHT if seats else room_on(plan, name)
-        what, step = (f"{name}, free seat", steps.person) if seats else (name, steps.load)
-        found = _mass_room(case, added_mass(name, top, stations[name].seats), what, 0.0, step)
-        if found is not None:
-            (people if seats else bags).append(found)
-    told(2, 3)
+        if seats or not taken(plan, name):
+            top = HEAVIEST_SOUGHT if seats else room_on(plan, name)
+            what = f"{name}, free seat" if seats else name
+            asked.append((name, added_mass(name, top, stations[name].seats), what))
+    for name, variable, what in asked:
+        seats = stations[name].kind == "seats"
+        if room := _room(case, variable, what, steps.person if seats else steps.load):
+            (people if seats else bags).append(room)
+    progress(2, 3)
     return Headroom(tuple(fuel), tuple(people), tuple(bags), card(case, fuel[0] if fuel else None, steps))
 
 
@@ -129,39 +130,25 @@ def least_uplift(case: Case, steps: Rounding = METRIC) -> float | None:
     for found in solve(case, variable):
         least = round_up(max(found.low, 0.0), step)
         for candidate in (least, least + step):
-            if 0.0 < candidate <= found.high and _inside(case, variable, candidate):
+            if 0.0 < candidate <= found.high and case.kept(variable, candidate):
                 return candidate
     return None
 
 
-def _silent(done: int, of: int) -> None:
-    """Nobody waits."""
-    assert 0 <= done <= of
-
-
-def _around(case: Case, variable: Variable) -> Interval | None:
-    return next((found for found in solve(case, variable) if variable.now in found), None)
-
-
-def _fuel_room(case: Case, tanks: list[str], steps: Rounding) -> Room | None:
-    variable = fuel_change(case.plan, tanks)
-    found = _around(case, variable)
+def _room(case: Case, variable: Variable, what: str, step: float, base: float = 0.0) -> Room | None:
+    """The room around the present value, in figures `base` [kg, or m3] above the variable; None where that
+    is not inside.
+    """
+    found = around(case, variable, variable.now)
     if found is None:
         return None
-    base = sum(each.volume for each in case.plan.fuel.tanks if each.tank.name in tanks)
-    least, most = base + found.low, base + found.high
-    step = steps.fuel * len(tanks)
-    rounded = [
-        _safe(case, variable, end, step, base, upwards)
-        for end, upwards in ((found.low, True), (found.high, False))
-    ]
     return Room(
-        what=variable.what,
-        kind="fuel",
-        now=base,
-        exact=Interval(least, most),
-        least=rounded[0],
-        most=rounded[1],
+        what=what,
+        kind="fuel" if variable.dimension == "volume" else "mass",
+        now=base + variable.now,
+        exact=Interval(base + found.low, base + found.high),
+        least=_safe(case, variable, found.low, step, base, True),
+        most=_safe(case, variable, found.high, step, base, False),
     )
 
 
@@ -171,33 +158,11 @@ def _safe(case: Case, variable: Variable, end: float, step: float, base: float, 
     """
     value = round_up(base + end, step) if upwards else round_down(base + end, step)
     for candidate in (value, value + (step if upwards else -step)):
-        here = candidate - base + variable.now if variable.dimension == "volume" else candidate
+        here = candidate - base
         away = here <= variable.now if upwards else here >= variable.now
-        if away and variable.low - NOISE <= here <= variable.high + NOISE and _inside(case, variable, here):
+        if away and variable.low - NOISE <= here <= variable.high + NOISE and case.kept(variable, here):
             return candidate
-    return base if variable.dimension == "volume" else variable.now
-
-
-def _inside(case: Case, variable: Variable, value: float) -> bool:
-    try:
-        return case.at(variable, value).plan.verdict == "inside"
-    except InputRefused:
-        return False
-
-
-def _mass_room(case: Case, variable: Variable, what: str, now: float, step: float) -> Room | None:
-    found = _around(case, variable)
-    if found is None:
-        return None
-    kind = "mass"
-    return Room(
-        what=what,
-        kind=kind,
-        now=now,
-        exact=found,
-        least=_safe(case, variable, found.low, step, 0.0, True),
-        most=_safe(case, variable, found.high, step, 0.0, False),
-    )
+    return base + variable.now
 
 
 def card(case: Case, fuel: Room | None, steps: Rounding) -> tuple[CardRow, ...]:
@@ -240,7 +205,7 @@ def _pair(station: str) -> Variable:
     def write(flight: Flight, value: float) -> dict[Location, object]:  # noqa: ARG001 - whoever sits there makes way
         return with_masses(station, [kilograms_of(value / 2), kilograms_of(value / 2)])
 
-    return Variable(what=station, dimension="mass", now=0.0, low=0.0, high=2 * HEAVIEST_SOUGHT, write=write)
+    return Variable(station, "mass", now=0.0, low=0.0, high=2 * HEAVIEST_SOUGHT, write=write)
 
 
 def _most(case: Case, variable: Variable, step: float, least: float | None = None) -> float | None:
@@ -248,6 +213,6 @@ def _most(case: Case, variable: Variable, step: float, least: float | None = Non
     for found in reversed(solve(case, variable)):
         value = round_down(found.high, step)
         for candidate in (value, value - step):
-            if candidate in found and _inside(case, variable, candidate):
+            if candidate in found and case.kept(variable, candidate):
                 return candidate
     return least

@@ -147,12 +147,9 @@ def landed(stop: Stop, step: float) -> Remedy:
     change = Step(
         kind="fuel stop",
         subject="",
-        to="",
         value=aboard,
         exact=stop.windows[0].low,
-        now=0.0,
         dimension="volume",
-        tanks=(),
         low=room.low,
         high=room.high,
         practical=max(PRACTICAL_FUEL, step * tanks),

@@ -18,7 +18,7 @@ from planner.search.remedies.pairs import Sought, pairs_of
 from planner.search.remedies.places import better_measured, discrete, landed, swaps
 from planner.search.remedies.steps import Kind, Remedy, Step, rank
 from planner.search.remedies.stop import fuel_stop
-from planner.search.varied import Case
+from planner.search.varied import Case, silent
 
 
 @frozen
@@ -74,7 +74,7 @@ def remedies(
     case: Case,
     with_pairs: bool = False,
     steps: Rounding = METRIC,
-    progress: Callable[[int, int], None] | None = None,
+    progress: Callable[[int, int], None] = silent,
 ) -> Remedies:
     """Everything that brings the flight inside by one change, or by two where one does not do (or
     `with_pairs` asks for them).
@@ -89,45 +89,25 @@ def remedies(
     how many). Returns Remedies; none where the plan is inside already. Source: every limit as in
     `planner.plan`.
     """
-    if case.plan.verdict == "inside":
-        return Remedies(
-            case=case,
-            singles=(),
-            pairs=(),
-            impossible=(),
-            tried=0,
-            sought="the flight is inside as it stands",
-            steps=steps,
-        )
-    singles, impossible, tried = _singles(case, steps)
-    ranked = tuple(sorted(singles, key=rank))
-    if not with_pairs and any(
-        remedy.steps[0].kind != "leave person" and not remedy.narrow for remedy in singles
-    ):
-        return Remedies(
-            case=case,
-            singles=ranked,
-            pairs=(),
-            impossible=tuple(impossible),
-            tried=tried,
-            sought="one change is enough",
-            steps=steps,
-        )
-    pairs, sought = pairs_of(case, singles, steps, progress if progress is not None else _silent)
+    singles: list[Remedy] = []
+    pairs: list[Remedy] = []
+    impossible: list[Impossible] = []
+    sought: Sought | str = "the flight is inside as it stands"
+    tried = 0
+    if case.plan.verdict != "inside":
+        singles, impossible, tried = _singles(case, steps)
+        sought = "one change is enough"
+        if with_pairs or all(each.steps[0].kind == "leave person" or each.narrow for each in singles):
+            pairs, sought = pairs_of(case, singles, steps, progress)
     return Remedies(
         case=case,
-        singles=ranked,
+        singles=tuple(sorted(singles, key=rank)),
         pairs=tuple(sorted(pairs, key=rank)),
         impossible=tuple(impossible),
         tried=tried,
         sought=sought,
         steps=steps,
     )
-
-
-def _silent(done: int, of: int) -> None:
-    """Nobody waits."""
-    assert 0 <= done <= of
 
 
 def _singles(case: Case, steps: Rounding) -> tuple[list[Remedy], list[Impossible], int]:
@@ -208,24 +188,11 @@ def _most_of(case: Case, attempt: Try) -> Impossible | None:
                 (),
                 "there is no fuel to spare: what is aboard is needed",
             )
-    try:
-        changed = case.at(variable, value)
-    except InputRefused as refused:
-        return Impossible(
-            Step(
-                kind=attempt.kind,
-                subject=attempt.subject,
-                to=attempt.to,
-                value=value,
-                exact=value,
-                now=0.0,
-                dimension=variable.dimension,
-            ),
-            (),
-            refused.findings[0].message,
-        )
     step = replace(step_of(case.plan, attempt, value, value), tanks=())
-    return _why(case.plan, Remedy((step,), changed))
+    try:
+        return _why(case.plan, Remedy((step,), case.at(variable, value)))
+    except InputRefused as refused:
+        return Impossible(replace(step, now=0.0), (), refused.findings[0].message)
 
 
 def _missing(plan: Plan, seen: set[Kind]) -> list[Impossible]:

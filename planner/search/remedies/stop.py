@@ -14,11 +14,11 @@ from planner.quantities.units import Quantity
 from planner.records.document import Location
 from planner.records.flight.checks import GROUND
 from planner.records.flight.record import Phase
-from planner.search.legs import arrival_fuel
+from planner.search.legs import arrival_fuel, filled_alike
 from planner.search.solve import Interval
-from planner.search.solved import solve
+from planner.search.solved import around
 from planner.search.trying import begun_with, inside
-from planner.search.varied import Case, fuel_change, tank_of, usable
+from planner.search.varied import Case, tank_of, usable
 
 MINUTE: Final = 60.0  # s
 # Where between the earliest and the latest place the landing is looked at; the middle first, and it stays
@@ -210,13 +210,9 @@ def fuel_window(case: Case) -> Interval:
     """Usable fuel [m3] around what the case has, with which it is inside, tanks filled alike. Source:
     `planner.search.solve`.
     """
-    tanks = case.plan.fuel.tanks
-    variable = fuel_change(
-        case.plan, [each.tank.name for each in tanks], [each.tank.usable_capacity for each in tanks]
-    )
     aboard = case.plan.fuel.aboard
-    around = next((found for found in solve(case, variable) if 0.0 in found), Interval(0.0, 0.0))
-    return Interval(aboard + around.low, aboard + around.high)
+    found = around(case, filled_alike(case.plan), 0.0) or Interval(0.0, 0.0)
+    return Interval(aboard + found.low, aboard + found.high)
 
 
 def _time(plan: Plan, share: float) -> float:

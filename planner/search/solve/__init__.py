@@ -2,23 +2,8 @@
 usable fuel?
 """
 
-from planner.flight.curve import quadratic_roots
 from planner.search.solve.critical import critical_points
-from planner.search.solve.family import Cell, Change, Family, ParamStretch, cells
-from planner.search.solve.intervals import Check, Checks, Interval, Judged, bracketed_root, inside_intervals
+from planner.search.solve.family import Change, Family, cells
+from planner.search.solve.intervals import Interval, inside_intervals
 
-__all__ = [
-    "Cell",
-    "Change",
-    "Check",
-    "Checks",
-    "Family",
-    "Interval",
-    "Judged",
-    "ParamStretch",
-    "bracketed_root",
-    "cells",
-    "critical_points",
-    "inside_intervals",
-    "quadratic_roots",
-]
+__all__ = ["Change", "Family", "Interval", "cells", "critical_points", "inside_intervals"]

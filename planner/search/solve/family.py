@@ -2,17 +2,17 @@
 
 With the parameter p every usable volume is a straight line in p between two events (a tank that empties
 earlier, a point of an arm table passed), so mass along a stretch is linear and moment quadratic in p and in
-the volume x burnt since its start. `cells` walks from event to event: the ends of a cell are the exact roots
-of the two lines that trade places there, never a step of a grid.
+the volume x burnt since its start. `cells` takes the burn of a flight from event to event: the ends of a
+cell are the exact roots of the two lines that trade places there, never a step of a grid.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise
 from typing import Final, TypeAlias
 
-from planner.flight.fuel import EMPTY, FuelTank, Leg, Stage
+from planner.flight.fuel import FuelTank, Leg, Stage, burn_down
 from planner.quantities.frozen import frozen
 from planner.quantities.moments import Total
 
@@ -98,91 +98,80 @@ class Cell:
 
 
 class _Walk:
-    """The burn at one p with lines for numbers; notes up to which p every comparison keeps its outcome."""
+    """The burn at one p, and up to which p every comparison made on the way keeps its outcome."""
 
     def __init__(self, p: float, high: float) -> None:
         self.p, self.high = p, high
 
-    def less(self, left: Line, right: Line) -> bool:
-        """left <= right at p."""
-        a, b = left[0] - right[0], left[1] - right[1]
-        outcome = a + b * self.p <= 0.0
-        if abs(b) > _FLAT and (root := -a / b) > self.p:
-            self.high = min(self.high, root)
-        return outcome
 
-    def least(self, lines: Sequence[Line]) -> Line:
-        best = lines[0]
-        for line in lines[1:]:
-            if not self.less(best, line):
-                best = line
-        return best
+class _Open(float):
+    """A line as the figure it is at the p of a walk, so that the burn is the one a flight takes; each
+    comparison tells the walk where its outcome changes.
+    """
+
+    __slots__ = ("line", "walk")
+    line: Line
+    walk: _Walk
+
+    def __new__(cls, line: Line, walk: _Walk) -> _Open:
+        made = super().__new__(cls, at(line, walk.p))
+        made.line, made.walk = line, walk
+        return made
+
+    def __sub__(self, other: float) -> _Open:
+        return _Open(_minus(self.line, _line(other)), self.walk)
+
+    def __rsub__(self, other: float) -> _Open:
+        return _Open(_minus(_line(other), self.line), self.walk)
+
+    def __rmul__(self, factor: float) -> _Open:
+        return _Open((factor * self.line[0], factor * self.line[1]), self.walk)
+
+    def __truediv__(self, divisor: float) -> _Open:
+        return _Open((self.line[0] / divisor, self.line[1] / divisor), self.walk)
+
+    def __lt__(self, other: float) -> bool:
+        return self._above(other) < 0.0
+
+    def __le__(self, other: float) -> bool:
+        return self._above(other) <= 0.0
+
+    def __gt__(self, other: float) -> bool:
+        return self._above(other) > 0.0
+
+    def __ge__(self, other: float) -> bool:
+        return self._above(other) >= 0.0
+
+    def _above(self, other: float) -> float:
+        """How far it lies above another; where the two trade places is noted."""
+        (a, b), walk = _minus(self.line, _line(other)), self.walk
+        if abs(b) > _FLAT and (root := -a / b) > walk.p:
+            walk.high = min(walk.high, root)
+        return a + b * walk.p
 
 
-def _minus(left: Line, right: Line, factor: float = 1.0) -> Line:
-    return left[0] - factor * right[0], left[1] - factor * right[1]
+def _line(figure: float) -> Line:
+    return figure.line if isinstance(figure, _Open) else (figure, 0.0)
 
 
-def _cuts(walk: _Walk, tank: FuelTank, start: Line, share: float, length: Line) -> list[Line]:
-    """Burnt volumes at which one tank passes a point of its arm table, of those inside the stretch."""
-    found: list[Line] = []
-    for point in tank.breaks() if share else ():
-        x: Line = ((start[0] - point) / share, start[1] / share)
-        if not walk.less(x, (0.0, 0.0)) and not walk.less(length, x):
-            found.append(x)
-    return found
+def _minus(left: Line, right: Line) -> Line:
+    return left[0] - right[0], left[1] - right[1]
 
 
 def _stretches(family: Family, walk: _Walk) -> tuple[ParamStretch, ...]:
-    index = {tank.name: position for position, tank in enumerate(family.tanks)}
-    current = list(family.start())
-    aboard: Line = (sum(line[0] for line in current), sum(line[1] for line in current))
-    result: list[ParamStretch] = []
-    for leg in (*family.legs, Leg("reserve", "reserve", 0.0, 0.0)):
-        left: Line = aboard if leg.stage == "reserve" else (leg.volume, 0.0)
-        for group in [leg.tanks] if leg.tanks else family.order:
-            while not walk.less(left, (EMPTY, 0.0)):
-                live = [index[name] for name in group if not walk.less(current[index[name]], (EMPTY, 0.0))]
-                if not live:
-                    break
-                shares = tuple(1.0 / len(live) if i in live else 0.0 for i in range(len(current)))
-                length = walk.least(
-                    [left, *((current[i][0] * len(live), current[i][1] * len(live)) for i in live)]
-                )
-                result += _cut(family, walk, leg.stage, tuple(current), shares, length)
-                current = [_minus(line, length, share) for line, share in zip(current, shares, strict=True)]
-                left = _minus(left, length)
-    return tuple(result)
-
-
-def _cut(
-    family: Family,
-    walk: _Walk,
-    stage: Stage,
-    start: tuple[Line, ...],
-    shares: tuple[float, ...],
-    length: Line,
-) -> list[ParamStretch]:
-    """The stretch in parts on which every arm table stays on one of its lines."""
-    cuts = [
-        x
-        for tank, line, share in zip(family.tanks, start, shares, strict=True)
-        for x in _cuts(walk, tank, line, share, length)
-    ]
-    ordered: list[Line] = []
-    while cuts:
-        ordered.append(first := walk.least(cuts))
-        cuts.remove(first)
-    ends = [(0.0, 0.0), *ordered, length]
-    return [
-        ParamStretch(
-            stage,
-            tuple(_minus(line, low, share) for line, share in zip(start, shares, strict=True)),
-            shares,
-            _minus(high, low),
-        )
-        for low, high in pairwise(ends)
-    ]
+    """The burn a flight takes, in parts on which every arm table stays on one of its lines."""
+    legs = [replace(leg, changes={}) for leg in family.legs]  # what is unsure about them is no matter here
+    draws, _ = burn_down(
+        [tank.name for tank in family.tanks],
+        [_Open(line, walk) for line in family.start()],
+        family.order,
+        [*legs, Leg("reserve", "reserve", 0.0, 0.0)],
+    )
+    return tuple(
+        ParamStretch(part.stage, tuple(map(_line, part.start)), part.shares, _line(part.volume))
+        for draw in draws
+        for part in draw.parts(family.tanks)
+    )
 
 
 def cells(family: Family, low: float, high: float) -> tuple[Cell, ...]:

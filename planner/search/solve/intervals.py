@@ -14,6 +14,7 @@ from collections.abc import Callable, Sequence
 from itertools import pairwise
 from typing import Final, Protocol, TypeAlias
 
+from planner.quantities.errors import InputRefused
 from planner.quantities.frozen import frozen
 
 # How near to the ends of a piece it is looked at, as a share of the piece: the ends themselves belong to two
@@ -27,7 +28,7 @@ _GOLDEN: Final = (math.sqrt(5) - 1) / 2
 
 
 class Judged(Protocol):
-    """One limit at one value of the parameter, as `Check` has it; it may be worked out when it is asked."""
+    """One limit at one value of the parameter; it may be worked out when it is asked."""
 
     @property
     def name(self) -> str:
@@ -44,18 +45,6 @@ class Judged(Protocol):
     @property
     def uncertainty(self) -> float:
         """U of the margin [in the unit of the limit]."""
-
-
-@frozen
-class Check:
-    """One limit at one value of the parameter: `margin` and its `uncertainty` in one unit; `linear` where
-    both are straight lines between events.
-    """
-
-    name: str
-    margin: float
-    uncertainty: float
-    linear: bool
 
 
 @frozen
@@ -133,18 +122,20 @@ def _may_touch(x: Sequence[float], y: Sequence[float]) -> bool:
 
 
 class _Memo:
-    """Checks by name, each value of the parameter computed once."""
+    """Checks by name, each value of the parameter computed once; none where the flight is refused."""
 
     def __init__(self, check: Checks) -> None:
-        self.check, self.known = check, dict[float, dict[str, Judged]]()
+        self.check, self.known, self.refused = check, dict[float, dict[str, Judged]](), set[float]()
 
     def at(self, p: float) -> dict[str, Judged]:
         if p not in self.known:
-            worst: dict[str, Judged] = {}
-            for each in self.check(p):
-                if each.name not in worst or _slack(each) < _slack(worst[each.name]):
-                    worst[each.name] = each
-            self.known[p] = worst
+            worst = self.known[p] = dict[str, Judged]()
+            try:
+                for each in self.check(p):
+                    if each.name not in worst or _slack(each) < _slack(worst[each.name]):
+                        worst[each.name] = each
+            except InputRefused:
+                self.refused.add(p)
         return self.known[p]
 
     def slack(self, name: str, p: float) -> float:
@@ -152,7 +143,7 @@ class _Memo:
         return _slack(found) if found is not None else math.inf
 
     def shown(self, p: float) -> bool:
-        return all(_slack(each) > 0 for each in self.at(p).values())
+        return all(_slack(each) > 0 for each in self.at(p).values()) and p not in self.refused
 
 
 def _straight(memo: _Memo, a: float, b: float) -> list[float]:
@@ -220,8 +211,8 @@ def inside_intervals(
     from each other.
 
     Parameters: the range and the `critical` points of `planner.search.solve.critical` in the parameter's unit
-    (kg, or m3 in all); `check` gives every limit at one p. Range: `check` is smooth between two critical
-    points, its mass limits straight.
+    (kg, or m3 in all); `check` gives every limit at one p, or raises InputRefused, where the flight is not
+    kept. Range: `check` is smooth between two critical points, its mass limits straight.
     Source: derived in the module's heading; [jcgm-100] 6.2 for U.
     """
     memo = _Memo(check)
@@ -229,11 +220,11 @@ def inside_intervals(
         return (Interval(low, low),) if memo.shown(low) else ()
     found: list[Interval] = []
     for piece in _apart(low, high, critical):
-        if any(
-            each.margin < 0 and not each.linear
-            for each in memo.at(piece[0] + (piece[1] - piece[0]) * _NODES[1]).values()
-        ):
+        middle = piece[0] + (piece[1] - piece[0]) * _NODES[1]
+        if any(each.margin < 0 and not each.linear for each in memo.at(middle).values()):
             continue  # no margin of a CG limit changes sign within a piece
+        if middle in memo.refused:
+            continue
         straight = _apart(*piece, _straight(memo, *piece))
         parts = [part for a, b in straight for part in _apart(a, b, _curved(memo, a, b))]
         for a, b in parts:
