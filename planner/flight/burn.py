@@ -176,13 +176,30 @@ def bounds(envelope: Envelope, lateral: tuple[float, float] | None) -> tuple[Lim
     return of_centre(envelope, lateral, "burn")
 
 
+def joined(path: Sequence[Stretch]) -> tuple[Stretch, ...]:
+    """The same burn in fewer stretches: one that goes on as that before it ended is part of that, if all
+    loadings do and nothing about the fuel is unsure. What phase it is and when is that of the first part.
+    """
+    found: list[Stretch] = []
+    for each in path:
+        if found and _rates(each) and _rates(each) == _rates(found[-1]):
+            found[-1] = replace(found[-1], end=each.end)
+        else:
+            found.append(each)
+    return tuple(found)
+
+
+def _rates(stretch: Stretch) -> tuple[float, ...]:
+    """How tanks and moments change along a stretch; nothing where that hangs on the loading or is unsure."""
+    rates = (*stretch.draw.shares, *stretch.moment[1:], *stretch.lateral[1:])
+    return rates if all(map(many.is_one, rates)) and not stretch.unsure else ()
+
+
 class Reach(NamedTuple):
-    """Part of a `stretch`, the `number` of it counted from 0, on which one `piece` of a limit holds: masses
-    from `high` down to `low` [kg], of a block where `some`; the margin there is A/m + B + C m with the
-    `curve` (A, B, C).
+    """Part of a `stretch` on which one `piece` of a limit holds: masses from `high` down to `low` [kg], of a
+    block where `some`; the margin there is A/m + B + C m with the `curve` (A, B, C).
     """
 
-    number: int
     stretch: Stretch
     piece: Piece
     high: Some
@@ -194,14 +211,17 @@ class Reach(NamedTuple):
 def reaches(path: Sequence[Stretch], bound: Limit) -> Iterator[Reach]:
     """The parts of a burn by the pieces of one limit, in time order. Source: as `least_margin`."""
     sign, lengthwise_, pieces = 1.0 if bound.upper else -1.0, bound.axis == "longitudinal", bound.pieces[::-1]
-    for number, stretch in enumerate(path):
+    for stretch in path:
         a, b, c = stretch.moment if lengthwise_ else stretch.lateral
+        top, bottom = many.greatest(stretch.start), many.least(stretch.end)
         for piece in pieces:
-            high, low = lesser(stretch.start, piece.high), greater(stretch.end, piece.low)
-            some = high - low > EMPTY_RANGE
+            if top <= piece.low or bottom >= piece.high:
+                continue
+            high = stretch.start if top <= piece.high else lesser(stretch.start, piece.high)
+            low = stretch.end if bottom >= piece.low else greater(stretch.end, piece.low)
+            some = many.settled(high - low > EMPTY_RANGE)
             if many.anywhere(some):
                 yield Reach(
-                    number=number,
                     stretch=stretch,
                     piece=piece,
                     high=high,
@@ -222,31 +242,30 @@ def candidates(curve: Curve, high: Some, low: Some) -> tuple[Some, ...]:
     """Masses [kg] between `high` and `low` where A/m + B + C m can be least: the ends, and sqrt(A/C) where
     that lies between them.
     """
+    if many.greatest(curve[2]) <= 0.0:
+        return high, low
     square = many.over(curve[0], curve[2])
     if not many.anywhere((low * low < square) & (square < high * high)):
         return high, low
     return high, low, many.between(low, many.root(greater(square, 0.0)), high)
 
 
-def nearest(path: Sequence[Stretch], bound: Limit) -> tuple[Some, Some, Some, Some]:
-    """The least CG margin [m] against one limit over the whole burn, the mass [kg] and the limiting arm [m]
-    there, and the number of its stretch; infinite and -1 where nothing is burnt.
+def nearest(path: Sequence[Stretch], bound: Limit) -> tuple[Some, Some]:
+    """The least CG margin [m] against one limit over the whole burn, and the mass [kg] there; infinite and 1
+    where nothing is burnt.
 
     h(m) = A/m + B + C m; its only stationary point with m > 0 is sqrt(A/C). Ends of every span are candidates
     too.
     Parameters: `path` of stretches, single or of a block; `bound`. Source: closed form derived in the
     module's heading.
     """
-    least, at, arm, found = math.inf, 1.0, 0.0, -1
+    least, at = math.inf, 1.0
     for reach in reaches(path, bound):
         for mass in candidates(reach.curve, reach.high, reach.low):
             margin = margin_at(reach.curve, mass)
-            better = reach.some & (margin < least)
-            if many.anywhere(better):
-                least, at = many.where(better, margin, least), many.where(better, mass, at)
-                arm = many.where(better, reach.piece.arm(mass), arm)
-                found = many.where(better, reach.number, found)
-    return least, at, arm, found
+            better = many.settled(reach.some & (margin < least))
+            least, at = many.where(better, margin, least), many.where(better, mass, at)
+    return least, at
 
 
 def least_margin(path: Sequence[Stretch], bound: Limit) -> Least | None:
@@ -254,8 +273,9 @@ def least_margin(path: Sequence[Stretch], bound: Limit) -> Least | None:
 
     Parameters and source: as `nearest`.
     """
-    margin, mass, _, number = nearest(path, bound)
-    return None if number < 0 else Least(bound.name, margin, path[number].point_at(mass))
+    margin, mass = nearest(path, bound)
+    there = next((stretch for stretch in path if stretch.end <= mass), None)
+    return None if there is None else Least(bound.name, margin, there.point_at(mass))
 
 
 def crossings(path: Sequence[Stretch], bound: Limit) -> tuple[Crossing, ...]:

@@ -34,6 +34,11 @@ def anywhere(test: Test) -> bool:
     return test if isinstance(test, bool) else bool(test.any())
 
 
+def settled(test: Test) -> Test:
+    """The test, as one bool where it is the same for every loading: what hangs on it is one figure then."""
+    return test if isinstance(test, bool) or (test.any() and not test.all()) else bool(test.any())
+
+
 def where(test: Test, yes: Some, no: Some) -> Some:
     """`yes` where the test holds, else `no`."""
     if isinstance(test, bool):
@@ -59,6 +64,16 @@ def lesser(first: Some, second: Some) -> Some:
     import numpy as np
 
     return np.minimum(first, second)
+
+
+def greatest(figure: Some) -> float:
+    """The greatest figure of a block."""
+    return figure if is_one(figure) else float(figure.max())
+
+
+def least(figure: Some) -> float:
+    """The least figure of a block."""
+    return figure if is_one(figure) else float(figure.min())
 
 
 def between(low: Some, figure: Some, high: Some) -> Some:

@@ -7,7 +7,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
 from planner.flight.burn import Stretch
 from planner.flight.fuel import Held
@@ -34,15 +33,18 @@ def volumes_of(model: SweepModel, loads: Array) -> list[Array]:
     return result
 
 
-def held_where(path: Sequence[Stretch], numbers: NDArray[np.intp], mass: Array, tanks: int) -> Held:
-    """What is in the tanks of every row on the stretch of its number, where its mass [kg] is reached; nothing
-    where that is none of the path.
+def held_where(path: Sequence[Stretch], mass: Array, tanks: int) -> Held:
+    """What is in the tanks of every row where its mass [kg] is reached; nothing where that is nowhere on the
+    path.
     """
     volumes = [np.zeros(len(mass)) for _ in range(tanks)]
     changes: list[dict[str, Array]] = [{} for _ in range(tanks)]
-    for number, stretch in enumerate(path):
-        rows = np.flatnonzero(numbers == number)
+    ahead = np.ones(len(mass), dtype=np.bool_)
+    for stretch in path:
+        here = ahead & (mass >= stretch.end)
+        rows = np.flatnonzero(here)
         if rows.size:
+            ahead &= ~here
             held, unsure = some_of(stretch, rows).held_at(mass[rows])
             for tank in range(tanks):
                 volumes[tank][rows] = held[tank]

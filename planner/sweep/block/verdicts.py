@@ -9,7 +9,7 @@ from typing import Final
 
 import numpy as np
 
-from planner.flight.burn import Stretch, nearest, reaches, stretches
+from planner.flight.burn import Stretch, joined, nearest, reaches, stretches
 from planner.flight.doubt import places
 from planner.flight.envelope import NOISE, heavier, of_lateral_cg
 from planner.flight.fuel import EMPTY, Held, burn_down
@@ -132,9 +132,10 @@ class Sweeper:
             rows = np.flatnonzero(close)
             if rows.size:
                 sure = BlockSureness(self.model, loads[rows], some_of(full, rows))
-                for variant, bound, stretches_ in self.model.flight.asked_along(some_of(path, rows)):
-                    for reach in reaches(stretches_, bound) if bound.group == group else ():
-                        tally.doubt(group, rows[doubtful(sure, variant, bound, reach)])
+                for variant, bound, stretches_ in self.model.flight.asked_along(path):
+                    if bound.group == group:
+                        for reach in reaches(some_of(joined(stretches_), rows), bound):
+                            tally.doubt(group, rows[doubtful(sure, variant, bound, reach)])
 
     def _loads(self, tally: Tally, loads: Array) -> None:
         for each in self.model.load_limits:
@@ -195,15 +196,16 @@ class Sweeper:
         sure: BlockSureness | None,
     ) -> None:
         """The least margin of the whole burn with the uncertainty at that very place."""
-        margin, mass, arm, number = np.broadcast_arrays(*nearest(path, bound), tally.margins[0])[:4]
+        path, sign = joined(path), 1.0 if bound.upper else -1.0
+        margin, mass, _ = np.broadcast_arrays(*nearest(path, bound), tally.margins[0])
+        edge = self.kernel.aft if bound.upper else self.kernel.forward
+        arm = bound.at() if bound.axis == "lateral" else edge.at(mass)
         u: Some = 0.0
         if sure is not None:
-            steps = sure.with_fuel(held_where(path, number, mass, len(self.model.tanks)))
-            sign = 1.0 if bound.upper else -1.0
+            steps = sure.with_fuel(held_where(path, mass, len(self.model.tanks)))
             cg = arm - sign * np.where(np.isfinite(margin), margin, 0.0)
             if bound.axis == "lateral":
                 u = steps.expanded(of_lateral_cg(mass, cg))
             else:
-                edge = self.kernel.aft if bound.upper else self.kernel.forward
                 u = steps.with_effects(variant.effects).edge(edge, sign, mass, cg, along=True)
         tally.add(bound.group, margin, u, arm)
