@@ -76,6 +76,11 @@ def least(figure: Some) -> float:
     return figure if is_one(figure) else float(figure.min())
 
 
+def size(figure: Some) -> float:
+    """The greatest magnitude in a block."""
+    return max(greatest(figure), -least(figure))
+
+
 def between(low: Some, figure: Some, high: Some) -> Some:
     """A figure, cut to lie between `low` and `high`."""
     return lesser(greater(figure, low), high)
@@ -151,8 +156,11 @@ def interpolate(points: Points, x: Some) -> Some:
     """Straight line between points (x ascending), held constant outside them; for one x or a block of
     them.
     """
-    if not isinstance(x, float) and not is_one(x):
-        return _interpolated(points, x)
+    if not is_one(x):
+        import numpy as np
+
+        xs, ys = zip(*points, strict=True)
+        return np.interp(x, xs, ys)
     if x <= points[0][0]:
         return points[0][1]
     if x >= points[-1][0]:
@@ -160,18 +168,3 @@ def interpolate(points: Points, x: Some) -> Some:
     upper = bisect_left([point[0] for point in points], x)
     (x1, y1), (x2, y2) = points[upper - 1], points[upper]
     return y1 + (y2 - y1) * (x - x1) / (x2 - x1)
-
-
-def _interpolated(points: Points, x: Some) -> Some:
-    """`interpolate` for a block, by the same arithmetic."""
-    import numpy as np
-
-    xs, ys = (np.array(each) for each in zip(*points, strict=True))
-    if len(points) == 1:
-        return np.full_like(x, ys[0])
-    upper = np.clip(xs.searchsorted(x, side="left"), 1, len(xs) - 1)
-    x1, x2, y1, y2 = xs[upper - 1], xs[upper], ys[upper - 1], ys[upper]
-    result = y1 + (y2 - y1) * (x - x1) / (x2 - x1)
-    result[x <= xs[0]] = ys[0]
-    result[x >= xs[-1]] = ys[-1]
-    return result

@@ -42,13 +42,6 @@ EQUAL: tuple[Equal, ...] = (
         "columns of one axis are stacked along a second, which is the last",
     ),
     Equal(
-        "planner/sweep/block/verdicts.py",
-        "cg = arm - sign * np.where(np.isfinite(margin), margin, 0.0)",
-        57,
-        "(1.0)",
-        "where no margin was met, none is counted, whatever its U",
-    ),
-    Equal(
         "planner/sweep/block/kernel.py",
         "np.subtract(cg, self.forward.arm(mass, inverse, forward, scratch), out=forward)",
         49,

@@ -111,8 +111,9 @@ class Draw:
         """The same draw, cut where the volume in one of the `tanks` passes a point of its arm table."""
         cuts = [
             many.between(0.0, many.over(start - volume, share), self.volume)
-            for tank, start, share in zip(tanks, self.start, self.shares, strict=True)
+            for tank, start, share, end in zip(tanks, self.start, self.shares, self.end, strict=True)
             for volume in tank.breaks()
+            if many.anywhere((end < volume) & (volume < start))
         ]
         if not cuts:
             yield self

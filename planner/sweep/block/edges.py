@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from planner.quantities.polygon import Edge, Piece
 
 Array: TypeAlias = NDArray[np.float64]
+Rows: TypeAlias = NDArray[np.intp] | slice  # some rows of a block, or all of them
 
 
 def _bends_one_way(edge: Edge, sign: int) -> tuple[bool, int, bool]:
@@ -46,6 +47,8 @@ class EdgeRows:
     def __init__(self, edge: Edge, aft: bool) -> None:
         self.pieces = edge.pieces()
         self.masses = np.array([mass for mass, _ in edge.points])
+        self.scale = max(abs(arm) for _, arm in edge.points)
+        self.steepest = max(abs(piece.slope(piece.low)) for piece in self.pieces[1:])  # m/kg
         self._p, self._q, self._r = (
             np.array([getattr(piece, name) for piece in self.pieces]) for name in "pqr"
         )

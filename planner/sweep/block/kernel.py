@@ -11,6 +11,7 @@ from typing import Final
 
 import numpy as np
 
+from planner.flight.limits import Group
 from planner.quantities.frozen import frozen
 from planner.quantities.moments import Total
 from planner.quantities.polygon import Envelope
@@ -60,6 +61,7 @@ class Kernel:
             columns.append(unit * np.array(lateral_arms, dtype=np.float64))
         self.weights = np.ascontiguousarray(np.stack(columns, axis=1))
         self.forward, self.aft = EdgeRows(envelope.forward, False), EdgeRows(envelope.aft, True)
+        self.edges: dict[Group, EdgeRows] = {"forward": self.forward, "aft": self.aft}
         self._needs_inverse = self.forward.needs_inverse or self.aft.needs_inverse
         self._sums = np.empty((rows, len(columns)))
         self._totals, self._arrays = np.empty((3, rows)), np.empty((5, rows))

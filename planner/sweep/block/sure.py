@@ -7,7 +7,8 @@ where it depends on the loading.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Mapping, Sequence
 from functools import cached_property
 
 import numpy as np
@@ -15,8 +16,8 @@ import numpy as np
 from planner.flight.envelope import FARTHEST, edge_u, of_edge_margin
 from planner.flight.fuel import Changes, Held, Off
 from planner.quantities.effects import COVERAGE, FUEL_DENSITY, Effect, Gradient, contributions, merged
-from planner.quantities.many import Some, some_of
-from planner.sweep.block.edges import Array, EdgeRows
+from planner.quantities.many import Some, greatest, least, size, some_of
+from planner.sweep.block.edges import Array, EdgeRows, Rows
 from planner.sweep.block.model import SweepModel
 
 
@@ -45,7 +46,26 @@ class Steps:
 
     def with_effects(self, effects: Sequence[Effect]) -> Steps:
         """The same with what a massless moment change is unsure by."""
-        return Steps((*self.effects, *effects))
+        return Steps((*self.effects, *effects)) if effects else self
+
+    def at(self, rows: Rows) -> Steps:
+        """Those of some rows."""
+        return Steps(some_of(self.effects, rows))
+
+    def levers(self, values: Mapping[str, Array]) -> dict[str, float]:
+        """No row has a U above these: of its mass [kg], and of its CG along and across [m] at a sure mass, of
+        which `values` holds what there is by the quantity of a limit.
+        """
+        found = {}
+        for quantity, value in values.items():
+            sizes: dict[str, float] = {}
+            for each in self.effects:
+                lever = _lever(each, quantity, least(value), greatest(value))
+                sizes[each.cause] = sizes.get(each.cause, 0.0) + lever
+            found[quantity] = COVERAGE * math.hypot(*sizes.values())
+            if quantity != "mass":
+                found[quantity] /= least(values["mass"])
+        return found
 
     def edge(self, edge: EdgeRows, sign: float, mass: Array, cg: Array, along: bool = False) -> Some:
         """U of the margin to an edge [m], as `planner.flight.envelope.edge_limit` has it: beyond a corner
@@ -62,13 +82,23 @@ class Steps:
         return own
 
 
+def _lever(effect: Effect, quantity: str, low: float, high: float) -> float:
+    """The most that an effect does in any row to its mass [kg], or to its moment about a CG from `low` to
+    `high` [kg.m].
+    """
+    if quantity == "mass":
+        return size(effect.mass)
+    moment = effect.lateral_moment if quantity == "lateral" else effect.moment
+    return size((high + low) / 2 * effect.mass - moment) + (high - low) / 2 * size(effect.mass)
+
+
 class BlockSureness:
     """The steps of a block of loadings; `loads` in SI, shape (n, k), and the usable `full` volumes [m3] they
     begin with.
     """
 
     def __init__(self, model: SweepModel, loads: Array, full: Sequence[Array]) -> None:
-        self.model, self.full = model, full
+        self.model, self.loads, self.full = model, loads, full
         base = list(model.effects)
         for index, column in enumerate(model.columns):
             if column.arm_u:
@@ -76,6 +106,10 @@ class BlockSureness:
             if column.side_u:
                 base.append(Effect(column.side_cause, 0.0, 0.0, loads[:, index] * column.side_u))
         self.base = merged(base)
+
+    def at(self, rows: Rows) -> BlockSureness:
+        """Those of some rows."""
+        return BlockSureness(self.model, self.loads[rows], some_of(self.full, rows))
 
     def start(self) -> list[Changes]:
         """What every cause does to each tank's volume before the burn [m3]."""

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import replace
+from collections.abc import Mapping, Sequence
 from functools import reduce
 from typing import Final
 
@@ -13,13 +12,14 @@ from planner.flight.burn import Stretch, joined, nearest, reaches, stretches
 from planner.flight.doubt import places
 from planner.flight.envelope import NOISE, heavier, of_lateral_cg
 from planner.flight.fuel import EMPTY, Held, burn_down
-from planner.flight.limits import Limit, Place
+from planner.flight.limits import Limit
 from planner.flight.loading import Variant
+from planner.quantities import many
 from planner.quantities.effects import COVERAGE, Gradient
 from planner.quantities.many import Some, some_of
 from planner.quantities.moments import Total
 from planner.sweep.block.doubts import doubtful, off_course
-from planner.sweep.block.edges import Array
+from planner.sweep.block.edges import Array, Rows
 from planner.sweep.block.fuelrows import held_where, volumes_of
 from planner.sweep.block.kernel import Kernel, Margins
 from planner.sweep.block.model import SweepModel
@@ -27,6 +27,8 @@ from planner.sweep.block.sure import BlockSureness, Steps
 from planner.sweep.block.tally import BlockResult, Tally
 
 ROWS: Final = 8192  # of a block: a whole flight keeps some hundred arrays of it at hand
+# times U of the states: U all along a burn; on one that is a single line U is not greater than at its ends
+_NEAR: Final = 4.0
 _KEPT: Final = 2**21  # figures, more than those arrays hold together
 
 
@@ -53,18 +55,8 @@ class Sweeper:
         # Freed at once: from then on the C library keeps what a block frees at hand for the next one, instead
         # of giving it back and asking for it anew, page by page.
         np.empty(_KEPT)
+        self._massless = [effect for variant in model.flight.variants for effect in variant.effects]
         self._names = [tank.name for tank in model.tanks]
-        swept = [column.kind != "mass" for column in model.columns]
-        self._uncertain = bool(
-            model.effects
-            or any(column.arm_u or column.side_u for column in model.columns)
-            or (model.density_u and (any(swept) or any(model.volumes)))
-            or any(model.changes)
-            or any(tank.arm_us or tank.lateral_u or tank.unusable_u for tank in model.tanks)
-            or any(leg.changes for leg in model.legs)
-            or any(variant.effects for variant in model.flight.variants)
-        )
-        self._legs = model.legs if self._uncertain else [replace(leg, changes={}) for leg in model.legs]
 
     def judge(self, loads: Array) -> BlockResult:
         """Judge one block, shape (n, k) in the order of the model's columns [kg, m3]: n not above the block's
@@ -72,38 +64,53 @@ class Sweeper:
         """
         model, n = self.model, len(loads)
         full = volumes_of(model, loads)
-        sure = BlockSureness(model, loads, full) if self._uncertain else None
+        sure = BlockSureness(model, loads, full)
         tally = Tally(n, NOISE)
         self._loads(tally, loads)
         totals: list[Some] = [0.0 if each is None else each.copy() for each in self.kernel.totals(loads)]
         zero_fuel = Total(*totals)
-        held: Held = full, () if sure is None else sure.start()
-        draws, short = burn_down(self._names, full, model.flight.order, self._legs, held[1])
+        held: Held = full, sure.start()
+        draws, short = burn_down(self._names, full, model.flight.order, model.legs, held[1])
         path = stretches(zero_fuel, model.tanks, model.density, draws)
         for limit in model.fuel_limits:
-            self._fuel_limit(tally, limit, (full, held[1] or [{}] * len(full)))
+            self._fuel_limit(tally, limit, held)
             if limit.place == "burn":
                 for draw in draws:
                     self._fuel_limit(tally, limit, (draw.end, draw.end_changes))
-        masses, cgs = np.empty((4, n)), np.empty((4, n))
-        off = {} if sure is None else off_course(model, held, draws)
-        for index, (state, (volumes, changes, bent)) in enumerate(places(held, draws, off).items()):
-            steps = None if sure is None else sure.with_fuel((volumes, changes), bent)
-            margins = self._state(tally, state, zero_fuel, volumes, steps)
-            masses[index], cgs[index] = margins.mass, margins.cg
         for variant, bound, stretches_ in model.flight.asked_along(path):
-            self._burn(tally, variant, bound, stretches_, sure)
-        if sure is not None:
-            self._doubts(tally, loads, full, path)
+            self._burn(tally, variant, bound, joined(stretches_), sure)
+        masses, cgs = np.empty((4, n)), np.empty((4, n))
+        off = off_course(model, held, draws)
+        for index, (state, (volumes, changes, bent)) in enumerate(places(held, draws, off).items()):
+            steps = sure.with_fuel((volumes, changes), bent)
+            of_fuel = model.flight.of_fuel(volumes, model.density)
+            masses[index] = zero_fuel.mass + of_fuel[0]
+            margins = self.kernel.margins(masses[index], zero_fuel.moment + of_fuel[1])
+            cgs[index] = margins.cg
+            values = {"mass": masses[index], "cg": cgs[index]}
+            if model.flight.lateral is not None:
+                values["lateral"] = (zero_fuel.lateral_moment + of_fuel[2]) / masses[index]
+            levers = steps.with_effects(self._massless).levers(values)
+            for limit in model.flight.at(state):
+                self._judge(tally, limit, margins, values, levers, steps)
         fuel = np.sum(full, axis=0)
         surplus = fuel - model.required
         surplus[np.abs(surplus) < EMPTY] = 0.0
         tally.add("fuel", surplus, self._surplus_u(full), 0.0)
         missing = reduce(np.maximum, (each.missing for each in short if each.leg.tanks), np.zeros(n))
         tally.add("tank", np.where(missing > 0, -missing, np.inf), 0.0, 0.0)
+        straight = all(many.is_nothing(each.moment[2]) and not each.unsure for each in path)
+        for group, rows in tally.settle(1.0 if straight and len(joined(path)) == 1 else _NEAR):
+            # The margin of these may be larger elsewhere along the burn, and U larger still.
+            there = sure.at(rows)
+            for variant, bound, stretches_ in model.flight.asked_along(path):
+                if bound.group == group:
+                    for reach in reaches(some_of(joined(stretches_), rows), bound):
+                        tally.doubt(group, rows[doubtful(there, variant, bound, reach)])
+        verdicts = tally.verdicts
         return BlockResult(
-            verdict=tally.verdicts.max(axis=0),
-            verdicts=tally.verdicts,
+            verdict=verdicts.max(axis=0),
+            verdicts=verdicts,
             margins=tally.margins,
             uncertainties=tally.uncertainties,
             masses=masses,
@@ -124,19 +131,6 @@ class Sweeper:
         )
         return np.asarray(COVERAGE * np.hypot(known, beyond * (model.density_u / model.density)))
 
-    def _doubts(self, tally: Tally, loads: Array, full: Sequence[Array], path: Sequence[Stretch]) -> None:
-        """Look along the whole burn of those loadings whose least margin is near its U: elsewhere the margin
-        may be larger and U larger still.
-        """
-        for group, close in tally.near().items():
-            rows = np.flatnonzero(close)
-            if rows.size:
-                sure = BlockSureness(self.model, loads[rows], some_of(full, rows))
-                for variant, bound, stretches_ in self.model.flight.asked_along(path):
-                    if bound.group == group:
-                        for reach in reaches(some_of(joined(stretches_), rows), bound):
-                            tally.doubt(group, rows[doubtful(sure, variant, bound, reach)])
-
     def _loads(self, tally: Tally, loads: Array) -> None:
         for each in self.model.load_limits:
             load = np.full(len(loads), each.fixed)
@@ -155,57 +149,52 @@ class Sweeper:
         value, effects = self.model.flight.held(limit, *held)
         tally.add(limit.group, limit.margin(value), Steps(effects).of_mass, limit.at())
 
-    def _state(
-        self, tally: Tally, state: Place, zero_fuel: Total, volumes: Sequence[Some], steps: Steps | None
-    ) -> Margins:
-        fuel = self.model.flight.of_fuel(volumes, self.model.density)
-        found = self.kernel.margins(zero_fuel.mass + fuel[0], zero_fuel.moment + fuel[1])
-        for limit in self.model.flight.at(state):
-            self._judge(tally, limit, found, zero_fuel.lateral_moment + fuel[2], steps)
-        return found
-
-    def _judge(self, tally: Tally, limit: Limit, found: Margins, side: Some, steps: Steps | None) -> None:
-        """A limit on mass or CG in one state, as `planner.flight.envelope.judge`, for every row."""
-        mass, u, sign = found.mass, 0.0, 1.0 if limit.upper else -1.0
-        if limit.quantity == "cg":
-            margin, edge = (
-                (found.aft, self.kernel.aft) if limit.upper else (found.forward, self.kernel.forward)
-            )
-            tally.add(
-                limit.group, margin, u if steps is None else steps.edge(edge, sign, mass, found.cg), found.cg
-            )
-        elif limit.quantity == "lateral":
-            across = side / mass
-            lateral = u if steps is None else steps.expanded(of_lateral_cg(mass, across))
-            tally.add(limit.group, limit.margin(across), lateral, limit.at())
-        elif steps is None:
-            tally.add(limit.group, limit.margin(mass), u, limit.at())
-        else:
-            # Fuel at its density plus U against a greatest mass; where that makes the state lighter, the
-            # density stays in U.
-            raised = heavier(limit, steps.effects)
-            u_mass = steps.expanded(Gradient(mass=1.0), density=np.equal(raised, 0.0))
-            tally.add(limit.group, limit.margin(mass + COVERAGE * raised), u_mass, limit.at())
-
-    def _burn(
+    def _judge(
         self,
         tally: Tally,
-        variant: Variant,
-        bound: Limit,
-        path: Sequence[Stretch],
-        sure: BlockSureness | None,
+        limit: Limit,
+        found: Margins,
+        values: Mapping[str, Array],
+        levers: Mapping[str, float],
+        steps: Steps,
+    ) -> None:
+        """A limit on mass or CG in one state, as `planner.flight.envelope.judge`, for every row."""
+        mass, value, edge = values["mass"], values[limit.quantity], self.kernel.edges.get(limit.group)
+        if edge is not None:
+            margin = (found.aft if limit.upper else found.forward).copy()
+        else:  # fuel at its density plus U against a greatest mass
+            raised = heavier(limit, steps.effects) if limit.quantity == "mass" else 0.0
+            margin = limit.margin(value + COVERAGE * raised)
+        # On another piece within reach the margin may be less by both slopes; one more for a curved one.
+        most = levers[limit.quantity] + (4.0 * edge.steepest * levers["mass"] if edge else 0.0)
+
+        def u(rows: Rows) -> Some:
+            return self._u(limit, steps.at(rows), mass[rows], value[rows])
+
+        tally.add(limit.group, margin, u if steps.effects else 0.0, edge.scale if edge else limit.at(), most)
+
+    def _burn(
+        self, tally: Tally, variant: Variant, bound: Limit, path: Sequence[Stretch], sure: BlockSureness
     ) -> None:
         """The least margin of the whole burn with the uncertainty at that very place."""
-        path, sign = joined(path), 1.0 if bound.upper else -1.0
         margin, mass, _ = np.broadcast_arrays(*nearest(path, bound), tally.margins[0])
-        edge = self.kernel.aft if bound.upper else self.kernel.forward
-        arm = bound.at() if bound.axis == "lateral" else edge.at(mass)
-        u: Some = 0.0
-        if sure is not None:
-            steps = sure.with_fuel(held_where(path, mass, len(self.model.tanks)))
-            cg = arm - sign * np.where(np.isfinite(margin), margin, 0.0)
-            if bound.axis == "lateral":
-                u = steps.expanded(of_lateral_cg(mass, cg))
-            else:
-                u = steps.with_effects(variant.effects).edge(edge, sign, mass, cg, along=True)
-        tally.add(bound.group, margin, u, arm)
+        edge, tanks = self.kernel.edges.get(bound.group), len(self.model.tanks)
+
+        def u(rows: Rows) -> Some:
+            m = mass[rows]
+            steps = sure.at(rows).with_fuel(held_where(some_of(path, rows), m, tanks))
+            arm = edge.at(m) if edge else bound.at()
+            value = arm - margin[rows] if bound.upper else arm + margin[rows]
+            return self._u(bound, steps.with_effects(variant.effects), m, value, along=True)
+
+        tally.add(bound.group, margin, u, edge.scale if edge else bound.at())
+
+    def _u(self, limit: Limit, steps: Steps, mass: Array, value: Array, along: bool = False) -> Some:
+        """U of the margin to a limit on mass or CG where that is the `value`."""
+        edge = self.kernel.edges.get(limit.group)
+        if edge is not None:
+            return steps.edge(edge, 1.0 if limit.upper else -1.0, mass, value, along)
+        if limit.quantity == "lateral":
+            return steps.expanded(of_lateral_cg(mass, value))
+        # Where the fuel's density makes the state lighter it stays in U.
+        return steps.expanded(Gradient(mass=1.0), density=np.equal(heavier(limit, steps.effects), 0.0))
