@@ -231,13 +231,6 @@ def reaches(path: Sequence[Stretch], bound: Limit) -> Iterator[Reach]:
                 )
 
 
-def margin_at(curve: Curve, mass: Some) -> Some:
-    """The margin [m] at a mass [kg]. Source: A/m + B + C m."""
-    a, b, c = curve
-    straight = a / mass + b
-    return straight if many.is_nothing(c) else straight + c * mass
-
-
 def candidates(curve: Curve, high: Some, low: Some) -> tuple[Some, ...]:
     """Masses [kg] between `high` and `low` where A/m + B + C m can be least: the ends, and sqrt(A/C) where
     that lies between them.
@@ -262,7 +255,8 @@ def nearest(path: Sequence[Stretch], bound: Limit) -> tuple[Some, Some]:
     least, at = math.inf, 1.0
     for reach in reaches(path, bound):
         for mass in candidates(reach.curve, reach.high, reach.low):
-            margin = margin_at(reach.curve, mass)
+            a, b, c = reach.curve
+            margin = a / mass + b if many.is_nothing(c) else a / mass + b + c * mass
             better = many.settled(reach.some & (margin < least))
             least, at = many.where(better, margin, least), many.where(better, mass, at)
     return least, at

@@ -64,10 +64,7 @@ class EdgeRows:
     def arm(self, mass: Array, inverse: Array, out: Array, scratch: Array) -> Array:
         """Limiting arm [m] at every `mass` [kg]; `inverse` is 1/mass; written to `out`."""
         if not self.by_lines:
-            at = self.masses.searchsorted(mass, side="right")
-            np.multiply(self._p[at], inverse, out=out)
-            out += self._q[at]
-            out += np.multiply(self._r[at], mass, out=scratch)
+            out[:] = self.at(mass)
             return out
         flat = [piece.q for piece in self.lines if not piece.p and not piece.r]
         bent = [piece for piece in self.lines if piece.p or piece.r]
@@ -89,7 +86,7 @@ class EdgeRows:
     @property
     def needs_inverse(self) -> bool:
         """Whether `arm` reads the inverse of the mass."""
-        return not self.by_lines or any(piece.p for piece in self.lines)
+        return self.by_lines and any(piece.p for piece in self.lines)
 
     def at(self, mass: Array) -> Array:
         """Limiting arm [m] at every `mass` [kg], looked up."""

@@ -58,13 +58,15 @@ class Steps:
         """
         found = {}
         for quantity, value in values.items():
+            low, high, divisor = least(value), greatest(value), least(values["mass"])
+            if quantity == "mass":
+                low = high = divisor = 1.0
             sizes: dict[str, float] = {}
             for each in self.effects:
-                lever = _lever(each, quantity, least(value), greatest(value))
+                moment = {"mass": 0.0, "cg": each.moment, "lateral": each.lateral_moment}[quantity]
+                lever = size((high + low) / 2 * each.mass - moment) + (high - low) / 2 * size(each.mass)
                 sizes[each.cause] = sizes.get(each.cause, 0.0) + lever
-            found[quantity] = COVERAGE * math.hypot(*sizes.values())
-            if quantity != "mass":
-                found[quantity] /= least(values["mass"])
+            found[quantity] = COVERAGE * math.hypot(*sizes.values()) / divisor
         return found
 
     def edge(self, edge: EdgeRows, sign: float, mass: Array, cg: Array, along: bool = False) -> Some:
@@ -80,16 +82,6 @@ class Steps:
         known = edge.at(m), edge.slope(m)
         own[at] = edge_u(edge.pieces, sign, m, cg[at], known, some_of(self.effects, at), along)[0]
         return own
-
-
-def _lever(effect: Effect, quantity: str, low: float, high: float) -> float:
-    """The most that an effect does in any row to its mass [kg], or to its moment about a CG from `low` to
-    `high` [kg.m].
-    """
-    if quantity == "mass":
-        return size(effect.mass)
-    moment = effect.lateral_moment if quantity == "lateral" else effect.moment
-    return size((high + low) / 2 * effect.mass - moment) + (high - low) / 2 * size(effect.mass)
 
 
 class BlockSureness:
@@ -113,13 +105,12 @@ class BlockSureness:
 
     def start(self) -> list[Changes]:
         """What every cause does to each tank's volume before the burn [m3]."""
-        model = self.model
-        relative = model.density_u / model.density
-        result: list[Changes] = []
-        for volume, changes, known in zip(self.full, model.changes, model.by_mass, strict=True):
-            own = {cause: change for cause, change in changes.items() if cause != FUEL_DENSITY}
-            result.append({**own, FUEL_DENSITY: -relative * volume} if known and relative else own)
-        return result
+        relative = self.model.density_u / self.model.density
+        return [
+            {cause: change for cause, change in changes.items() if cause != FUEL_DENSITY}
+            | ({FUEL_DENSITY: -relative * volume} if known and relative else {})
+            for volume, changes, known in zip(self.full, self.model.changes, self.model.by_mass, strict=True)
+        ]
 
     def with_fuel(self, held: Held, off: Off | None = None) -> Steps:
         """With what is in the tanks at a place; `off` is what every cause leaves there with less and with

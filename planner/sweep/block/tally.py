@@ -15,7 +15,7 @@ from planner.flight.limits import Group
 from planner.quantities.frozen import frozen
 from planner.quantities.many import Some, greater, greatest, settled, some_of, where
 from planner.sweep.block.edges import Array, Rows
-from planner.sweep.block.model import GROUPS
+from planner.sweep.block.model import GROUP_DIMENSION, GROUPS
 
 Asked: TypeAlias = Callable[[Rows], Some]  # the U of some rows
 INSIDE, NOT_SHOWN, OUTSIDE = 0, 1, 2
@@ -77,7 +77,7 @@ class Tally:
             # The same place of a flight may be checked as a state and on the burn: rounding must not choose
             # between their uncertainties.
             same = least + _SAME
-            near = where(settled(least < 0.0), same, greater(same, most))
+            near = where(settled(least < 0.0), same, greater(least, most) + _SAME)
             for margin, uncertainty in met:
                 at_all = np.flatnonzero(margin <= near)
                 if not at_all.size:
@@ -89,8 +89,8 @@ class Tally:
                 counts = u * (found <= same[rows])
                 self.uncertainties[at, rows] = np.maximum(self.uncertainties[at, rows], counts)
             self.margins[at] = least
-            close = np.flatnonzero((least >= 0.0) & (least <= most) & ~self._doubts[at])
-            if close.size and any(callable(uncertainty) for _, uncertainty in met):
+            close = np.flatnonzero((least >= 0.0) & (least <= most + _SAME) & ~self._doubts[at])
+            if most and close.size and GROUP_DIMENSION[group] == "length":
                 yield group, close
         self.uncertainties[np.isinf(self.margins)] = 0.0
 

@@ -42,9 +42,8 @@ class Sweeper:
 
     def __init__(self, model: SweepModel, rows: int = ROWS) -> None:
         self.model, self.rows = model, rows
-        loads = [column.kind == "mass" for column in model.columns]
         self.kernel = Kernel(
-            [1.0 if load else 0.0 for load in loads],
+            [float(column.kind == "mass") for column in model.columns],
             [column.arm for column in model.columns],
             [column.lateral_arm for column in model.columns],
             model.fixed,
