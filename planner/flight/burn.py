@@ -12,7 +12,7 @@ import itertools
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from typing import Final, Literal, NamedTuple
+from typing import Any, Final, Literal, NamedTuple
 
 from planner.flight.curve import Curve, Offs, across, at_mass, lengthwise, quadratic_roots
 from planner.flight.fuel import NOTHING_DRAWN, Changes, Draw, FuelTank, Held, Stage
@@ -68,10 +68,13 @@ class Stretch:
         """Mass and moments when the mass [kg] is reached."""
         return Total(mass, at_mass(self.moment, mass), at_mass(self.lateral, mass))
 
-    def held_at(self, mass: Some) -> Held:
-        """What is in the tanks where the mass [kg] is reached."""
-        burnt = (self.start - mass) / self.density
-        return self.draw.after(burnt), self.draw.changes_after(burnt)
+    def held_at(self, mass: Some, rows: Any = None) -> Held:
+        """What is in the tanks where the mass [kg] is reached; of a block, in some rows alone."""
+        draw, start, density = self.draw, self.start, self.density
+        if rows is not None:
+            draw, start, density = many.some_of((draw, start, density), rows)
+        burnt = (start - mass) / density
+        return draw.after(burnt), draw.changes_after(burnt)
 
     def point_at(self, mass: float) -> Point:
         """The place on the burn where the mass [kg] is reached."""

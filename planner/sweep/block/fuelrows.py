@@ -11,7 +11,7 @@ import numpy as np
 from planner.flight.burn import Stretch
 from planner.flight.fuel import Held
 from planner.quantities.many import some_of
-from planner.sweep.block.edges import Array
+from planner.sweep.block.edges import Array, Rows
 from planner.sweep.block.model import SweepModel, spread
 
 
@@ -20,34 +20,32 @@ def volumes_of(model: SweepModel, loads: Array) -> list[Array]:
     otherwise.
     """
     result = [np.full(len(loads), volume) for volume in model.volumes]
-    for index, column in enumerate(model.columns):
+    for column, figures in zip(model.columns, loads.T, strict=True):
         if column.kind == "tank":
-            result[column.tank] = loads[:, index].copy()
+            result[column.tank] = figures.copy()
         elif column.kind == "fuel":
             points = spread(model.volumes, tuple(tank.usable_capacity for tank in model.tanks))
+            each = zip(*(volumes for _, volumes in points), strict=True)
             totals = [total for total, _ in points]
-            result = [
-                np.interp(loads[:, index], totals, [each[tank] for _, each in points])
-                for tank in range(len(model.tanks))
-            ]
+            result = [np.interp(figures, totals, volumes) for volumes in each]
     return result
 
 
-def held_where(path: Sequence[Stretch], mass: Array, tanks: int) -> Held:
-    """What is in the tanks of every row where its mass [kg] is reached; nothing where that is nowhere on the
-    path.
+def held_where(path: Sequence[Stretch], rows: Rows, mass: Array, tanks: int) -> Held:
+    """What is in the tanks of some rows where their mass [kg] is reached; nothing where that is nowhere on
+    the path.
     """
     volumes = [np.zeros(len(mass)) for _ in range(tanks)]
     changes: list[dict[str, Array]] = [{} for _ in range(tanks)]
     ahead = np.ones(len(mass), dtype=np.bool_)
     for stretch in path:
-        here = ahead & (mass >= stretch.end)
-        rows = np.flatnonzero(here)
-        if rows.size:
-            ahead &= ~here
-            held, unsure = some_of(stretch, rows).held_at(mass[rows])
+        here = np.flatnonzero(ahead & (mass >= some_of(stretch.end, rows)))
+        if here.size:
+            ahead[here] = False
+            mine = rows if here.size == len(mass) else here if isinstance(rows, slice) else rows[here]
+            held, unsure = stretch.held_at(mass[here], mine)
             for tank in range(tanks):
-                volumes[tank][rows] = held[tank]
+                volumes[tank][here] = held[tank]
                 for cause, change in unsure[tank].items():
-                    changes[tank].setdefault(cause, np.zeros(len(mass)))[rows] = change
+                    changes[tank].setdefault(cause, np.zeros(len(mass)))[here] = change
     return volumes, changes

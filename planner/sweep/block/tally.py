@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from planner.flight.limits import Group
 from planner.quantities.frozen import frozen
-from planner.quantities.many import Some, greater, greatest, settled, some_of, where
+from planner.quantities.many import Some, greater, greatest, is_nothing, settled, some_of, where
 from planner.sweep.block.edges import Array, Rows
 from planner.sweep.block.model import GROUP_DIMENSION, GROUPS
 
@@ -78,11 +78,11 @@ class Tally:
             # between their uncertainties.
             same = least + _SAME
             near = where(settled(least < 0.0), same, greater(least, most) + _SAME)
-            for margin, uncertainty in met:
-                at_all = np.flatnonzero(margin <= near)
-                if not at_all.size:
+            for margin, uncertainty in (each for each in met if not is_nothing(each[1])):
+                some = np.flatnonzero(margin <= near)
+                if not some.size:
                     continue
-                rows: Rows = at_all if len(at_all) < len(margin) else slice(None)
+                rows: Rows = some if len(some) < len(margin) else slice(None)
                 found = margin[rows]
                 u = uncertainty(rows) if callable(uncertainty) else some_of(uncertainty, rows)
                 self._doubts[at, rows] |= (found <= u) & np.greater(u, 0.0)

@@ -181,7 +181,7 @@ class Sweeper:
 
         def u(rows: Rows) -> Some:
             m = mass[rows]
-            steps = sure.at(rows).with_fuel(held_where(some_of(path, rows), m, tanks))
+            steps = sure.at(rows).with_fuel(held_where(path, rows, m, tanks))
             arm = edge.at(m) if edge else bound.at()
             value = arm - margin[rows] if bound.upper else arm + margin[rows]
             return self._u(bound, steps.with_effects(variant.effects), m, value, along=True)
