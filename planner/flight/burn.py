@@ -179,25 +179,6 @@ def bounds(envelope: Envelope, lateral: tuple[float, float] | None) -> tuple[Lim
     return of_centre(envelope, lateral, "burn")
 
 
-def joined(path: Sequence[Stretch]) -> tuple[Stretch, ...]:
-    """The same burn in fewer stretches: one that goes on as that before it ended is part of that, if all
-    loadings do and nothing about the fuel is unsure. What phase it is and when is that of the first part.
-    """
-    found: list[Stretch] = []
-    for each in path:
-        if found and _rates(each) and _rates(each) == _rates(found[-1]):
-            found[-1] = replace(found[-1], end=each.end)
-        else:
-            found.append(each)
-    return tuple(found)
-
-
-def _rates(stretch: Stretch) -> tuple[float, ...]:
-    """How tanks and moments change along a stretch; nothing where that hangs on the loading or is unsure."""
-    rates = (*stretch.draw.shares, *stretch.moment[1:], *stretch.lateral[1:])
-    return rates if all(map(many.is_one, rates)) and not stretch.unsure else ()
-
-
 class Reach(NamedTuple):
     """Part of a `stretch` on which one `piece` of a limit holds: masses from `high` down to `low` [kg], of a
     block where `some`; the margin there is A/m + B + C m with the `curve` (A, B, C).

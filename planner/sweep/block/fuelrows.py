@@ -1,16 +1,17 @@
 """Fuel in tanks for a whole column of loadings: what they begin with, and what is there at a place of the
-burn of each. The burn itself is that of `planner.flight.fuel`.
+burn of each. The burn itself is that of `planner.flight.burn`, in as few stretches as a block needs.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
 from planner.flight.burn import Stretch
 from planner.flight.fuel import Held
-from planner.quantities.many import some_of
+from planner.quantities.many import is_one, some_of
 from planner.sweep.block.edges import Array, Rows
 from planner.sweep.block.model import SweepModel, spread
 
@@ -29,6 +30,25 @@ def volumes_of(model: SweepModel, loads: Array) -> list[Array]:
             totals = [total for total, _ in points]
             result = [np.interp(figures, totals, volumes) for volumes in each]
     return result
+
+
+def joined(path: Sequence[Stretch]) -> tuple[Stretch, ...]:
+    """The same burn in fewer stretches: one that goes on as that before it ended is part of that, if all
+    loadings do and nothing about the fuel is unsure. What phase it is and when is that of the first part.
+    """
+    found: list[Stretch] = []
+    for each in path:
+        if found and _rates(each) and _rates(each) == _rates(found[-1]):
+            found[-1] = replace(found[-1], end=each.end)
+        else:
+            found.append(each)
+    return tuple(found)
+
+
+def _rates(stretch: Stretch) -> tuple[float, ...]:
+    """How tanks and moments change along a stretch; nothing where that hangs on the loading or is unsure."""
+    rates = (*stretch.draw.shares, *stretch.moment[1:], *stretch.lateral[1:])
+    return rates if all(map(is_one, rates)) and not stretch.unsure else ()
 
 
 def held_where(path: Sequence[Stretch], rows: Rows, mass: Array, tanks: int) -> Held:

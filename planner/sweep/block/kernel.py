@@ -13,6 +13,7 @@ import numpy as np
 
 from planner.flight.limits import Group
 from planner.quantities.frozen import frozen
+from planner.quantities.many import Some
 from planner.quantities.moments import Total
 from planner.quantities.polygon import Envelope
 from planner.sweep.block.edges import Array, EdgeRows
@@ -66,7 +67,7 @@ class Kernel:
         self._sums = np.empty((rows, len(columns)))
         self._totals, self._arrays = np.empty((3, rows)), np.empty((5, rows))
 
-    def totals(self, loads: Array) -> tuple[Array, Array, Array | None]:
+    def totals(self, loads: Array) -> tuple[Array, Array, Some]:
         """Mass [kg], moment and lateral moment [kg.m] of a block of loadings, shape (n, k), n not above the
         block's rows.
         """
@@ -79,7 +80,7 @@ class Kernel:
         np.add(sums[:, 0], self.fixed.mass, out=mass)
         np.add(sums[:, 1], self.fixed.moment, out=moment)
         if not self.lateral:
-            return mass, moment, None
+            return mass, moment, 0.0
         return mass, moment, np.add(sums[:, 2], self.fixed.lateral_moment, out=side_moment)
 
     def margins(self, mass: Array, moment: Array) -> Margins:

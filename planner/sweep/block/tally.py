@@ -11,6 +11,7 @@ from typing import Final, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.flight.envelope import NOISE
 from planner.flight.limits import Group
 from planner.quantities.frozen import frozen
 from planner.quantities.many import Some, greater, greatest, is_nothing, settled, some_of, where
@@ -46,8 +47,7 @@ class BlockResult:
 class Tally:
     """Keeps the least margin and the worst verdict of every group."""
 
-    def __init__(self, rows: int, noise: float) -> None:
-        self.noise = noise
+    def __init__(self, rows: int) -> None:
         self.margins = np.full((len(GROUPS), rows), np.inf)
         self.uncertainties = np.zeros((len(GROUPS), rows))
         self._doubts = np.zeros((len(GROUPS), rows), dtype=np.bool_)
@@ -61,7 +61,7 @@ class Tally:
         the limit itself as `scale` of rounding. A U that is worked out where it is asked for is not above
         `most`, here or where the group is asked otherwise.
         """
-        noise = np.abs(margin) <= self.noise * abs(scale)
+        noise = np.abs(margin) <= NOISE * abs(scale)
         self._met[group].append((np.where(noise, 0.0, margin) if noise.any() else margin, uncertainty))
         self._most[group] = max(self._most[group], most if callable(uncertainty) else greatest(uncertainty))
 

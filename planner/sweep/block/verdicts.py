@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from functools import reduce
+from collections.abc import Sequence
+from functools import partial, reduce
 from typing import Final
 
 import numpy as np
 
-from planner.flight.burn import Stretch, joined, nearest, reaches, stretches
+from planner.flight.burn import Stretch, nearest, reaches, stretches
 from planner.flight.doubt import places
-from planner.flight.envelope import NOISE, heavier, of_lateral_cg
+from planner.flight.envelope import heavier, of_lateral_cg
 from planner.flight.fuel import EMPTY, Held, burn_down
-from planner.flight.limits import Limit
+from planner.flight.limits import Limit, Place
 from planner.flight.loading import Variant
 from planner.quantities import many
 from planner.quantities.effects import COVERAGE, Gradient
@@ -20,16 +20,16 @@ from planner.quantities.many import Some, some_of
 from planner.quantities.moments import Total
 from planner.sweep.block.doubts import doubtful, off_course
 from planner.sweep.block.edges import Array, Rows
-from planner.sweep.block.fuelrows import held_where, volumes_of
-from planner.sweep.block.kernel import Kernel, Margins
+from planner.sweep.block.fuelrows import held_where, joined, volumes_of
+from planner.sweep.block.kernel import Kernel
 from planner.sweep.block.model import SweepModel
 from planner.sweep.block.sure import BlockSureness, Steps
 from planner.sweep.block.tally import BlockResult, Tally
 
-ROWS: Final = 8192  # of a block: a whole flight keeps some hundred arrays of it at hand
+ROWS: Final = 12288  # of a block: a whole flight keeps some hundred arrays of it at hand, 96 kB each
 # times U of the states: U all along a burn; on one that is a single line U is not greater than at its ends
 _NEAR: Final = 4.0
-_KEPT: Final = 2**21  # figures, more than those arrays hold together
+_KEPT: Final = 2**21  # figures, more than all arrays of a block hold together
 
 
 class Sweeper:
@@ -64,9 +64,11 @@ class Sweeper:
         model, n = self.model, len(loads)
         full = volumes_of(model, loads)
         sure = BlockSureness(model, loads, full)
-        tally = Tally(n, NOISE)
+        tally = Tally(n)
         self._loads(tally, loads)
-        totals: list[Some] = [0.0 if each is None else each.copy() for each in self.kernel.totals(loads)]
+        totals: list[Some] = [
+            each if many.is_one(each) else each.copy() for each in self.kernel.totals(loads)
+        ]
         zero_fuel = Total(*totals)
         held: Held = full, sure.start()
         draws, short = burn_down(self._names, full, model.flight.order, model.legs, held[1])
@@ -82,16 +84,7 @@ class Sweeper:
         off = off_course(model, held, draws)
         for index, (state, (volumes, changes, bent)) in enumerate(places(held, draws, off).items()):
             steps = sure.with_fuel((volumes, changes), bent)
-            of_fuel = model.flight.of_fuel(volumes, model.density)
-            masses[index] = zero_fuel.mass + of_fuel[0]
-            margins = self.kernel.margins(masses[index], zero_fuel.moment + of_fuel[1])
-            cgs[index] = margins.cg
-            values = {"mass": masses[index], "cg": cgs[index]}
-            if model.flight.lateral is not None:
-                values["lateral"] = (zero_fuel.lateral_moment + of_fuel[2]) / masses[index]
-            levers = steps.with_effects(self._massless).levers(values)
-            for limit in model.flight.at(state):
-                self._judge(tally, limit, margins, values, levers, steps)
+            masses[index], cgs[index] = self._state(tally, state, zero_fuel, volumes, steps)
         fuel = np.sum(full, axis=0)
         surplus = fuel - model.required
         surplus[np.abs(surplus) < EMPTY] = 0.0
@@ -148,29 +141,35 @@ class Sweeper:
         value, effects = self.model.flight.held(limit, *held)
         tally.add(limit.group, limit.margin(value), Steps(effects).of_mass, limit.at())
 
-    def _judge(
-        self,
-        tally: Tally,
-        limit: Limit,
-        found: Margins,
-        values: Mapping[str, Array],
-        levers: Mapping[str, float],
-        steps: Steps,
-    ) -> None:
-        """A limit on mass or CG in one state, as `planner.flight.envelope.judge`, for every row."""
-        mass, value, edge = values["mass"], values[limit.quantity], self.kernel.edges.get(limit.group)
-        if edge is not None:
-            margin = (found.aft if limit.upper else found.forward).copy()
-        else:  # fuel at its density plus U against a greatest mass
-            raised = heavier(limit, steps.effects) if limit.quantity == "mass" else 0.0
-            margin = limit.margin(value + COVERAGE * raised)
-        # On another piece within reach the margin may be less by both slopes; one more for a curved one.
-        most = levers[limit.quantity] + (4.0 * edge.steepest * levers["mass"] if edge else 0.0)
+    def _state(
+        self, tally: Tally, state: Place, zero_fuel: Total, volumes: Sequence[Some], steps: Steps
+    ) -> tuple[Array, Array]:
+        """Every limit on mass and CG in one state, as `planner.flight.envelope.judge`, for every row; its
+        mass and CG.
+        """
+        of_fuel = self.model.flight.of_fuel(volumes, self.model.density)
+        mass = zero_fuel.mass + of_fuel[0]
+        found = self.kernel.margins(mass, zero_fuel.moment + of_fuel[1])
+        values = {"mass": mass, "cg": found.cg.copy()}
+        if self.kernel.lateral:
+            values["lateral"] = (zero_fuel.lateral_moment + of_fuel[2]) / mass
+        levers = steps.with_effects(self._massless).levers(values)
 
-        def u(rows: Rows) -> Some:
-            return self._u(limit, steps.at(rows), mass[rows], value[rows])
+        def asked(limit: Limit, rows: Rows) -> Some:
+            return self._u(limit, steps.at(rows), mass[rows], values[limit.quantity][rows])
 
-        tally.add(limit.group, margin, u if steps.effects else 0.0, edge.scale if edge else limit.at(), most)
+        for limit in self.model.flight.at(state):
+            edge, most = self.kernel.edges.get(limit.group), levers[limit.quantity]
+            if edge is not None:
+                margin = (found.aft if limit.upper else found.forward).copy()
+                # On another piece within reach it may be less by both slopes; one more for a curved one.
+                most += 4.0 * edge.steepest * levers["mass"]
+            else:  # fuel at its density plus U against a greatest mass
+                raised = heavier(limit, steps.effects) if limit.quantity == "mass" else 0.0
+                margin = limit.margin(values[limit.quantity] + COVERAGE * raised)
+            u = partial(asked, limit) if steps.effects else 0.0
+            tally.add(limit.group, margin, u, edge.scale if edge else limit.at(), most)
+        return mass, values["cg"]
 
     def _burn(
         self, tally: Tally, variant: Variant, bound: Limit, path: Sequence[Stretch], sure: BlockSureness
