@@ -205,7 +205,7 @@ def burn_down(
                 volume = where(going, where(dry, least / share, left), 0.0)
                 drawn: tuple[Changes, ...] = (_NOTHING,) * len(current)
                 if wanted or any(unsure[i] for i in members):
-                    emptied = {i: on & dry & (current[i] <= least + EMPTY) for i, on in live.items()}
+                    emptied = {i: settled(on & dry & (current[i] <= least + EMPTY)) for i, on in live.items()}
                     drawn = _drawn(live, going, dry, emptied, share, unsure, wanted)
                 shares = tuple(
                     where(sharing[i], share, 0.0) if i in live else 0.0 for i in range(len(current))
