@@ -32,7 +32,7 @@ FIXED = Total(688.4, 688.4 * 2.235)
 
 def arms_of(edge: Edge, aft: bool, masses: np.ndarray) -> np.ndarray:
     rows = EdgeRows(edge, aft)
-    return rows.arm(masses, 1.0 / masses, np.empty_like(masses), np.empty_like(masses))
+    return rows.arm(masses, np.empty_like(masses), np.empty_like(masses))
 
 
 @st.composite

@@ -61,8 +61,8 @@ class EdgeRows:
             {(piece.p, piece.q, piece.r): piece for piece in lines}.values()
         )
 
-    def arm(self, mass: Array, inverse: Array, out: Array, scratch: Array) -> Array:
-        """Limiting arm [m] at every `mass` [kg]; `inverse` is 1/mass; written to `out`."""
+    def arm(self, mass: Array, out: Array, scratch: Array) -> Array:
+        """Limiting arm [m] at every `mass` [kg], written to `out`."""
         if not self.by_lines:
             out[:] = self.at(mass)
             return out
@@ -73,7 +73,7 @@ class EdgeRows:
             return out
         for index, piece in enumerate(bent):
             into = scratch if index else out
-            np.multiply(mass, piece.r, out=into) if piece.r else np.multiply(inverse, piece.p, out=into)
+            np.multiply(mass, piece.r, out=into) if piece.r else np.divide(piece.p, mass, out=into)
             into += piece.q
             if index:
                 self._best(out, scratch, out=out)
@@ -82,11 +82,6 @@ class EdgeRows:
         if self.cap is not None:
             self._capped(out, self.cap, out=out)
         return out
-
-    @property
-    def needs_inverse(self) -> bool:
-        """Whether `arm` reads the inverse of the mass."""
-        return self.by_lines and any(piece.p for piece in self.lines)
 
     def at(self, mass: Array) -> Array:
         """Limiting arm [m] at every `mass` [kg], looked up."""
