@@ -12,7 +12,7 @@ import itertools
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from typing import Final, Literal, NamedTuple
+from typing import Any, Final, Literal, NamedTuple
 
 from planner.flight.curve import Curve, Offs, across, at_mass, lengthwise, quadratic_roots
 from planner.flight.fuel import NOTHING_DRAWN, Changes, Draw, FuelTank, Held, Stage
@@ -68,10 +68,13 @@ class Stretch:
         """Mass and moments when the mass [kg] is reached."""
         return Total(mass, at_mass(self.moment, mass), at_mass(self.lateral, mass))
 
-    def held_at(self, mass: Some) -> Held:
-        """What is in the tanks where the mass [kg] is reached."""
-        burnt = (self.start - mass) / self.density
-        return self.draw.after(burnt), self.draw.changes_after(burnt)
+    def held_at(self, mass: Some, rows: Any = None) -> Held:
+        """What is in the tanks where the mass [kg] is reached; of a block, in some rows alone."""
+        draw, start, density = self.draw, self.start, self.density
+        if rows is not None:
+            draw, start, density = many.some_of((draw, start, density), rows)
+        burnt = (start - mass) / density
+        return draw.after(burnt), draw.changes_after(burnt)
 
     def point_at(self, mass: float) -> Point:
         """The place on the burn where the mass [kg] is reached."""
@@ -177,12 +180,10 @@ def bounds(envelope: Envelope, lateral: tuple[float, float] | None) -> tuple[Lim
 
 
 class Reach(NamedTuple):
-    """Part of a `stretch`, the `number` of it counted from 0, on which one `piece` of a limit holds: masses
-    from `high` down to `low` [kg], of a block where `some`; the margin there is A/m + B + C m with the
-    `curve` (A, B, C).
+    """Part of a `stretch` on which one `piece` of a limit holds: masses from `high` down to `low` [kg], of a
+    block where `some`; the margin there is A/m + B + C m with the `curve` (A, B, C).
     """
 
-    number: int
     stretch: Stretch
     piece: Piece
     high: Some
@@ -194,14 +195,17 @@ class Reach(NamedTuple):
 def reaches(path: Sequence[Stretch], bound: Limit) -> Iterator[Reach]:
     """The parts of a burn by the pieces of one limit, in time order. Source: as `least_margin`."""
     sign, lengthwise_, pieces = 1.0 if bound.upper else -1.0, bound.axis == "longitudinal", bound.pieces[::-1]
-    for number, stretch in enumerate(path):
+    for stretch in path:
         a, b, c = stretch.moment if lengthwise_ else stretch.lateral
+        top, bottom = many.greatest(stretch.start), many.least(stretch.end)
         for piece in pieces:
-            high, low = lesser(stretch.start, piece.high), greater(stretch.end, piece.low)
-            some = high - low > EMPTY_RANGE
+            if top <= piece.low or bottom >= piece.high:
+                continue
+            high = stretch.start if top <= piece.high else lesser(stretch.start, piece.high)
+            low = stretch.end if bottom >= piece.low else greater(stretch.end, piece.low)
+            some = many.settled(high - low > EMPTY_RANGE)
             if many.anywhere(some):
                 yield Reach(
-                    number=number,
                     stretch=stretch,
                     piece=piece,
                     high=high,
@@ -211,42 +215,35 @@ def reaches(path: Sequence[Stretch], bound: Limit) -> Iterator[Reach]:
                 )
 
 
-def margin_at(curve: Curve, mass: Some) -> Some:
-    """The margin [m] at a mass [kg]. Source: A/m + B + C m."""
-    a, b, c = curve
-    straight = a / mass + b
-    return straight if many.is_nothing(c) else straight + c * mass
-
-
 def candidates(curve: Curve, high: Some, low: Some) -> tuple[Some, ...]:
     """Masses [kg] between `high` and `low` where A/m + B + C m can be least: the ends, and sqrt(A/C) where
     that lies between them.
     """
+    if many.greatest(curve[2]) <= 0.0:
+        return high, low
     square = many.over(curve[0], curve[2])
     if not many.anywhere((low * low < square) & (square < high * high)):
         return high, low
     return high, low, many.between(low, many.root(greater(square, 0.0)), high)
 
 
-def nearest(path: Sequence[Stretch], bound: Limit) -> tuple[Some, Some, Some, Some]:
-    """The least CG margin [m] against one limit over the whole burn, the mass [kg] and the limiting arm [m]
-    there, and the number of its stretch; infinite and -1 where nothing is burnt.
+def nearest(path: Sequence[Stretch], bound: Limit) -> tuple[Some, Some]:
+    """The least CG margin [m] against one limit over the whole burn, and the mass [kg] there; infinite and 1
+    where nothing is burnt.
 
     h(m) = A/m + B + C m; its only stationary point with m > 0 is sqrt(A/C). Ends of every span are candidates
     too.
     Parameters: `path` of stretches, single or of a block; `bound`. Source: closed form derived in the
     module's heading.
     """
-    least, at, arm, found = math.inf, 1.0, 0.0, -1
+    least, at = math.inf, 1.0
     for reach in reaches(path, bound):
         for mass in candidates(reach.curve, reach.high, reach.low):
-            margin = margin_at(reach.curve, mass)
-            better = reach.some & (margin < least)
-            if many.anywhere(better):
-                least, at = many.where(better, margin, least), many.where(better, mass, at)
-                arm = many.where(better, reach.piece.arm(mass), arm)
-                found = many.where(better, reach.number, found)
-    return least, at, arm, found
+            a, b, c = reach.curve
+            margin = a / mass + b if many.is_nothing(c) else a / mass + b + c * mass
+            better = many.settled(reach.some & (margin < least))
+            least, at = many.where(better, margin, least), many.where(better, mass, at)
+    return least, at
 
 
 def least_margin(path: Sequence[Stretch], bound: Limit) -> Least | None:
@@ -254,8 +251,9 @@ def least_margin(path: Sequence[Stretch], bound: Limit) -> Least | None:
 
     Parameters and source: as `nearest`.
     """
-    margin, mass, _, number = nearest(path, bound)
-    return None if number < 0 else Least(bound.name, margin, path[number].point_at(mass))
+    margin, mass = nearest(path, bound)
+    there = next((stretch for stretch in path if stretch.end <= mass), None)
+    return None if there is None else Least(bound.name, margin, there.point_at(mass))
 
 
 def crossings(path: Sequence[Stretch], bound: Limit) -> tuple[Crossing, ...]:

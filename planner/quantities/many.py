@@ -34,6 +34,11 @@ def anywhere(test: Test) -> bool:
     return test if isinstance(test, bool) else bool(test.any())
 
 
+def settled(test: Test) -> Test:
+    """The test, as one bool where it is the same for every loading: what hangs on it is one figure then."""
+    return test if isinstance(test, bool) or (test.any() and not test.all()) else bool(test.any())
+
+
 def where(test: Test, yes: Some, no: Some) -> Some:
     """`yes` where the test holds, else `no`."""
     if isinstance(test, bool):
@@ -59,6 +64,21 @@ def lesser(first: Some, second: Some) -> Some:
     import numpy as np
 
     return np.minimum(first, second)
+
+
+def greatest(figure: Some) -> float:
+    """The greatest figure of a block."""
+    return figure if is_one(figure) else float(figure.max())
+
+
+def least(figure: Some) -> float:
+    """The least figure of a block."""
+    return figure if is_one(figure) else float(figure.min())
+
+
+def size(figure: Some) -> float:
+    """The greatest magnitude in a block."""
+    return max(greatest(figure), -least(figure))
 
 
 def between(low: Some, figure: Some, high: Some) -> Some:
@@ -143,18 +163,3 @@ def interpolate(points: Points, x: Some) -> Some:
     upper = bisect_left([point[0] for point in points], x)
     (x1, y1), (x2, y2) = points[upper - 1], points[upper]
     return y1 + (y2 - y1) * (x - x1) / (x2 - x1)
-
-
-def _interpolated(points: Points, x: Some) -> Some:
-    """`interpolate` for a block, by the same arithmetic."""
-    import numpy as np
-
-    xs, ys = (np.array(each) for each in zip(*points, strict=True))
-    if len(points) == 1:
-        return np.full_like(x, ys[0])
-    upper = np.clip(xs.searchsorted(x, side="left"), 1, len(xs) - 1)
-    x1, x2, y1, y2 = xs[upper - 1], xs[upper], ys[upper - 1], ys[upper]
-    result = y1 + (y2 - y1) * (x - x1) / (x2 - x1)
-    result[x <= xs[0]] = ys[0]
-    result[x >= xs[-1]] = ys[-1]
-    return result

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
@@ -129,18 +129,3 @@ def read_ranges(plan: Plan, texts: Sequence[str], steps: Sequence[int]) -> tuple
     if wrong:
         raise InputRefused(wrong)
     return tuple(axes)
-
-
-def products(
-    axes: Sequence[Axis], density: float, rows: int, start: int = 0
-) -> Iterator[tuple[int, NDArray[np.float64]]]:
-    """Every combination, the last range running fastest, in blocks of `rows` from the combination `start` on.
-
-    Parameters: `axes`; `density` of the fuel [kg/m3]. Yields (index of the first row, loads in the sweep's kg
-    and m3, shape (n, k)).
-    """
-    shape = tuple(axis.steps for axis in axes)
-    values = [axis.values() * axis.target.factor(density) for axis in axes]
-    for first in range(start, math.prod(shape), rows):
-        index = np.unravel_index(np.arange(first, min(first + rows, math.prod(shape))), shape)
-        yield first, np.stack([each[at] for each, at in zip(values, index, strict=True)], axis=1)

@@ -6,7 +6,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Sequence
-from typing import Final, Protocol
+from typing import Final, Protocol, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,7 +18,7 @@ from planner.records.aircraft.record import Aircraft
 from planner.records.flight.record import Flight
 from planner.records.store import Loaded
 from planner.sweep.block import GROUPS, NOT_SHOWN, OUTSIDE, BlockResult, Group, Sweeper, SweepModel
-from planner.sweep.sweep_ranges import Axis, products
+from planner.sweep.sweep_ranges import Axis
 from planner.sweep.sweep_table import LoadingTable, TableBlock, blocks
 from planner.sweep.sweeping import compile_sweep, plan_of_row
 from planner.sweep.targets import Target
@@ -29,20 +29,10 @@ AGREED: Final = (
 )
 
 
-class LoadingSource(Protocol):
-    """Loadings in blocks: what they set, their header as CSV, how many there are."""
-
-    targets: tuple[Target, ...]
-    header: tuple[str, ...]
-    total: int
-
-    def blocks(self, rows: int, skip: int = 0, with_cells: bool = False) -> Iterator[TableBlock]:
-        """Blocks of `rows` loadings from `skip` on; the cells as text only where asked for."""
-        ...
-
-
 class RangeSource:
-    """Every combination of some ranges."""
+    """Every combination of some ranges, the last running fastest: what they set, their header as CSV, how
+    many there are.
+    """
 
     def __init__(self, plan: Plan, axes: Sequence[Axis]) -> None:
         self.plan, self.axes = plan, tuple(axes)
@@ -51,15 +41,15 @@ class RangeSource:
         self.total = math.prod(axis.steps for axis in axes)
 
     def blocks(self, rows: int, skip: int = 0, with_cells: bool = False) -> Iterator[TableBlock]:
-        """As `Source.blocks`."""
+        """Blocks of `rows` loadings from `skip` on; the cells as text only where asked for."""
+        shape = tuple(axis.steps for axis in self.axes)
         factors = [target.factor(self.plan.density.density) for target in self.targets]
-        for first, loads in products(self.axes, self.plan.density.density, rows, skip):
-            cells = (
-                [[f"{value:.9g}" for value in row] for row in (loads / factors).tolist()]
-                if with_cells
-                else []
-            )
-            yield TableBlock(first, cells, loads)
+        values = [axis.values() * factor for axis, factor in zip(self.axes, factors, strict=True)]
+        for first in range(skip, self.total, rows):
+            index = np.unravel_index(np.arange(first, min(first + rows, self.total)), shape)
+            loads = np.stack([each[at] for each, at in zip(values, index, strict=True)], axis=1)
+            given = (loads / factors).tolist() if with_cells else []
+            yield TableBlock(first, [[f"{value:.9g}" for value in row] for row in given], loads)
 
 
 class TableSource:
@@ -71,8 +61,11 @@ class TableSource:
         self.header = tuple(cell.strip() for cell in table.header)
 
     def blocks(self, rows: int, skip: int = 0, with_cells: bool = False) -> Iterator[TableBlock]:  # noqa: ARG002 - a table has its cells anyway
-        """As `Source.blocks`."""
+        """As `RangeSource.blocks`."""
         yield from blocks(self.plan, self.table, rows, skip)
+
+
+LoadingSource: TypeAlias = RangeSource | TableSource
 
 
 @frozen

@@ -113,12 +113,12 @@ def open_table(plan: Plan, path: Path) -> LoadingTable:
     return LoadingTable(path, tuple(header), tuple(targets), tuple(places))
 
 
-def _bad_cell(text: str, target: Target, room: float) -> Finding | None:
+def _bad_cell(text: str, target: Target, room: float) -> Iterator[Finding]:
     # Spaces only: Python would also strip what no reader takes for one.
     stripped, needed = text.strip(" \t\u00a0"), f"needed a number in {target.unit.name}"
     if not stripped:
-        return Finding("table-cell", "nothing is given", needed, "write 0 where there is nothing")
-    if not _NUMBER.fullmatch(stripped):
+        yield Finding("table-cell", "nothing is given", needed, "write 0 where there is nothing")
+    elif not _NUMBER.fullmatch(stripped):
         hint = (
             "a decimal point, not a comma"
             if "," in stripped
@@ -126,18 +126,16 @@ def _bad_cell(text: str, target: Target, room: float) -> Finding | None:
             if re.match(r"[\d.]+\s*[A-Za-z]", stripped)
             else ""
         )
-        return Finding("table-cell", f"'{stripped}' is not a number", needed, hint)
-    value = float(stripped)
-    if not math.isfinite(value) or value < 0:
+        yield Finding("table-cell", f"'{stripped}' is not a number", needed, hint)
+    elif not math.isfinite(value := float(stripped)) or value < 0:
         message = f"'{stripped}' is {'negative' if value < 0 else 'too large'}"
-        return Finding("table-cell", message, "needed zero or more")
-    if value > room * (1 + 1e-9):
+        yield Finding("table-cell", message, "needed zero or more")
+    elif value > room * (1 + 1e-9):
         message = f"'{stripped}' does not fit: {target.name} holds {room:.6g} {target.unit.name} usable"
-        return Finding("table-cell", message, "needed not more than that")
-    if target.station and value * target.unit.factor > 1e6:
+        yield Finding("table-cell", message, "needed not more than that")
+    elif target.station and value * target.unit.factor > 1e6:
         message, hint = f"'{stripped}' {target.unit.name} is no load", "check the unit in the header"
-        return Finding("table-cell", message, "needed a mass below 1000 t", hint)
-    return None
+        yield Finding("table-cell", message, "needed a mass below 1000 t", hint)
 
 
 def blocks(plan: Plan, table: LoadingTable, rows: int, skip: int = 0) -> Iterator[TableBlock]:
@@ -147,7 +145,7 @@ def blocks(plan: Plan, table: LoadingTable, rows: int, skip: int = 0) -> Iterato
     checked too.
     """
     rooms = [room_for(plan, target) for target in table.targets]
-    factors = [target.factor(plan.density.density) for target in table.targets]
+    factors = np.array([target.factor(plan.density.density) for target in table.targets])
     labels = [place for place in range(len(table.header)) if place not in table.places]
     cells: list[list[str]] = []
     loads: list[list[float]] = []
@@ -156,38 +154,31 @@ def blocks(plan: Plan, table: LoadingTable, rows: int, skip: int = 0) -> Iterato
     lines = _rows(table.path)
     next(lines, None)
     for number, (line, row) in enumerate(lines):
-        figures = []
-        bad: list[tuple[int, Finding]] = []
         if len(row) != len(table.header):
             needed = f"needed {len(table.header)}, as in the header"
             finding = Finding("table-row", f"{len(row)} cells", needed)
             at = min(len(row), len(table.header)) + 1
             wrong.append(finding.at(str(table.path), line, at, f"row {number + 1}"))
         else:
-            for place in labels:
-                if any(sign in row[place] for sign in "\r\n"):
-                    bad.append((place, Finding("table-cell", "a name with a line break", "needed one line")))
-            for place, target, room, factor in zip(table.places, table.targets, rooms, factors, strict=True):
-                found = _bad_cell(row[place], target, room)
-                if found is None:
-                    figures.append(float(row[place]) * factor)
-                else:
-                    bad.append((place, found))
-        for place, finding in bad:
-            where = f"row {number + 1}, column {place + 1} ({table.header[place].strip()})"
-            wrong.append(finding.at(str(table.path), line, place + 1, where))
+            lined = Finding("table-cell", "a name with a line break", "needed one line")
+            found = [(place, lined) for place in labels if re.search(r"[\r\n]", row[place])]
+            for place, target, room in zip(table.places, table.targets, rooms, strict=True):
+                found += [(place, bad) for bad in _bad_cell(row[place], target, room)]
+            for place, finding in found:
+                where = f"row {number + 1}, column {place + 1} ({table.header[place].strip()})"
+                wrong.append(finding.at(str(table.path), line, place + 1, where))
         if number >= skip and not wrong:
             cells.append(row)
-            loads.append(figures)
+            loads.append([float(row[place]) for place in table.places])
         if len(wrong) >= MOST_FINDINGS:
             break
         if len(cells) == rows:
-            yield TableBlock(number + 1 - rows, cells, np.array(loads, dtype=np.float64))
+            yield TableBlock(number + 1 - rows, cells, np.array(loads) * factors)
             cells, loads = [], []
     if wrong:
         raise InputRefused(wrong)
     if cells:
-        yield TableBlock(number + 1 - len(cells), cells, np.array(loads, dtype=np.float64))
+        yield TableBlock(number + 1 - len(cells), cells, np.array(loads) * factors)
 
 
 def check_table(plan: Plan, table: LoadingTable, rows: int) -> Iterator[int]:

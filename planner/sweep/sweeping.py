@@ -11,7 +11,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from planner.flight.fuel import Changes, Leg, combined
+from planner.flight.fuel import Changes, FuelTank, Leg, combined
 from planner.flight.limits import ALL_SEATS
 from planner.flight.loading import Loading
 from planner.flight.model import Model
@@ -115,21 +115,26 @@ def _surplus_changes(plan: Plan, set_by_column: Sequence[bool]) -> Changes:
     return {cause: change for cause, change in found.items() if cause != FUEL_DENSITY}
 
 
+def _setters(tanks: Sequence[FuelTank], targets: Sequence[Target]) -> list[Target | None]:
+    """The target that sets what is in each tank, or None."""
+    set_by = {target.tank: target for target in targets if target.kind in ("tank", "fuel")}
+    return [set_by.get(tank.name, set_by.get("")) for tank in tanks]
+
+
 def compile_sweep(plan: Plan, targets: Sequence[Target]) -> SweepModel:
     """The flight of `plan` with the `targets` left open, in SI. The targets do not conflict (see
     `conflicts`).
     """
     model, rest = plan.model, _rest(plan, targets)
-    set_by = {target.tank: target for target in targets if target.kind in ("tank", "fuel")}
-    whole = set_by.get("")
-    setters = [set_by.get(each.tank.name, whole) for each in model.tanks]
+    tanks = tuple(each.tank for each in model.tanks)
+    setters = _setters(tanks, targets)
     is_set = [setter is not None for setter in setters]
     return SweepModel(
         flight=model,
         columns=_columns(model, targets),
         fixed=total(rest.items),
         effects=rest.effects,
-        tanks=tuple(each.tank for each in model.tanks),
+        tanks=tanks,
         volumes=tuple(each.volume for each in model.tanks),
         changes=tuple({} if known else each.changes for each, known in zip(model.tanks, is_set, strict=True)),
         by_mass=tuple(
@@ -143,42 +148,6 @@ def compile_sweep(plan: Plan, targets: Sequence[Target]) -> SweepModel:
     )
 
 
-def flight_of_row(
-    flight: Loaded[Flight],
-    aircraft: Loaded[Aircraft],
-    model: SweepModel,
-    targets: Sequence[Target],
-    row: Sequence[float],
-) -> Loaded[Flight]:
-    """The flight a row stands for, `row` in the sweep's kg and m3: the same file with these figures typed
-    in.
-    """
-    changes: dict[Location, object] = {}
-    rows = {name: list(masses) for name, masses in flight.record.load.items()}
-    volumes = [float(each[0]) for each in volumes_of(model, np.array([row], dtype=np.float64))]
-    for target, value in zip(targets, row, strict=True):
-        mass = Quantity(float(value), 0.0, "mass", f"{float(value)!r} kg")
-        if target.kind == "station":
-            changes["load", target.station] = [mass]
-        elif target.kind == "seat":
-            rows[target.station][target.seat] = mass
-            changes["load", target.station] = rows[target.station]
-    for name, volume in zip([tank.name for tank in model.tanks], volumes, strict=True):
-        target_of = next(
-            (each for each in targets if each.kind == "fuel" or (each.kind == "tank" and each.tank == name)),
-            None,
-        )
-        if target_of is not None and target_of.by_mass:
-            changes["fuel", "tanks", name] = Quantity(
-                volume * model.density, 0.0, "mass", f"{volume * model.density!r} kg"
-            )
-        elif target_of is not None:
-            changes["fuel", "tanks", name] = Quantity(volume, 0.0, "volume", f"{volume!r} m3")
-    if flight.record.fuel.source is not None and any(each.kind in ("tank", "fuel") for each in targets):
-        flight, _ = resolve(flight, aircraft)  # one tank given, the others hold what the ledger says
-    return flight.with_(changes, aircraft)
-
-
 def plan_of_row(
     flight: Loaded[Flight],
     aircraft: Loaded[Aircraft],
@@ -186,7 +155,26 @@ def plan_of_row(
     targets: Sequence[Target],
     row: Sequence[float],
 ) -> Plan:
-    """One row planned on its own, as `planner flight` would. Raises InputRefused where that flight is
-    refused.
+    """One row, in the sweep's kg and m3, planned on its own as `planner flight` would: the same file with
+    these figures typed in. Raises InputRefused where that flight is refused.
     """
-    return plan_flight(flight_of_row(flight, aircraft, model, targets, row), aircraft)
+    changes: dict[Location, object] = {}
+    rows = {name: list(masses) for name, masses in flight.record.load.items()}
+    for target, value in zip(targets, row, strict=True):
+        mass = Quantity(float(value), 0.0, "mass", f"{float(value)!r} kg")
+        if target.kind == "station":
+            changes["load", target.station] = [mass]
+        elif target.kind == "seat":
+            rows[target.station][target.seat] = mass
+            changes["load", target.station] = rows[target.station]
+    volumes = volumes_of(model, np.array([row], dtype=np.float64))
+    for tank, each, setter in zip(model.tanks, volumes, _setters(model.tanks, targets), strict=True):
+        volume = float(each[0])
+        if setter is not None and setter.by_mass:
+            kg = volume * model.density
+            changes["fuel", "tanks", tank.name] = Quantity(kg, 0.0, "mass", f"{kg!r} kg")
+        elif setter is not None:
+            changes["fuel", "tanks", tank.name] = Quantity(volume, 0.0, "volume", f"{volume!r} m3")
+    if flight.record.fuel.source is not None and any(each.kind in ("tank", "fuel") for each in targets):
+        flight, _ = resolve(flight, aircraft)  # one tank given, the others hold what the ledger says
+    return plan_flight(flight.with_(changes, aircraft), aircraft)

@@ -9,7 +9,7 @@ from typing import Literal
 from planner.quantities.errors import closest
 from planner.quantities.files import refused
 from planner.quantities.frozen import frozen
-from planner.quantities.units import Dimension, Unit, find_unit
+from planner.quantities.units import Unit, find_unit
 from planner.records.aircraft.record import Aircraft
 from planner.records.flight.record import Flight
 
@@ -28,11 +28,6 @@ class Target:
     station: str = ""
     seat: int = -1
     tank: str = ""
-
-    @property
-    def dimensions(self) -> tuple[Dimension, ...]:
-        """What the figure may be: a mass on a station, a volume or a mass in a tank."""
-        return ("mass",) if self.kind in ("station", "seat") else ("volume", "mass")
 
     @property
     def by_mass(self) -> bool:
@@ -54,12 +49,9 @@ def find_target(flight: Flight, aircraft: Aircraft, name: str, unit: str) -> Tar
     """
     read = find_unit(unit, "needed a unit such as kg, lb, L or USgal")
     target = _named(flight, aircraft, name, read)
-    if read.dimension not in target.dimensions:
-        needed = (
-            "needed a mass such as '82 kg'"
-            if target.dimensions == ("mass",)
-            else "needed a volume such as '31 L', or a mass"
-        )
+    of_fuel = target.kind in ("tank", "fuel")
+    if read.dimension not in (("volume", "mass") if of_fuel else ("mass",)):
+        needed = "needed a volume such as '31 L', or a mass" if of_fuel else "needed a mass such as '82 kg'"
         message = f"'{name}' is given in {unit}, a {read.dimension}"
         raise refused("", "quantity-wrong-dimension", message, needed)
     return target
@@ -88,14 +80,15 @@ def _named(flight: Flight, aircraft: Aircraft, name: str, unit: Unit) -> Target:
 
 def conflicts(targets: Sequence[Target]) -> list[str]:
     """Names of quantities that set what one before them sets already."""
-    found = []
-    for index, target in enumerate(targets):
-        for other in targets[:index]:
-            same_station = bool(target.station) and target.station == other.station
-            both_fuel = {target.kind, other.kind} <= {"tank", "fuel"}
-            seats_differ = target.kind == other.kind == "seat" and target.seat != other.seat
-            tanks_differ = target.kind == other.kind == "tank" and target.tank != other.tank
-            if (same_station and not seats_differ) or (both_fuel and not tanks_differ):
-                found.append(target.name)
-                break
-    return found
+
+    def meet(target: Target, other: Target) -> bool:
+        if target.kind == other.kind and (target.seat, target.tank) != (other.seat, other.tank):
+            return False
+        both_fuel = {target.kind, other.kind} <= {"tank", "fuel"}
+        return both_fuel or (bool(target.station) and target.station == other.station)
+
+    return [
+        target.name
+        for index, target in enumerate(targets)
+        if any(meet(target, other) for other in targets[:index])
+    ]

@@ -42,16 +42,9 @@ EQUAL: tuple[Equal, ...] = (
         "columns of one axis are stacked along a second, which is the last",
     ),
     Equal(
-        "planner/sweep/block/verdicts.py",
-        "cg = arm - sign * np.where(np.isfinite(margin), margin, 0.0)",
-        57,
-        "(1.0)",
-        "where no margin was met, none is counted, whatever its U",
-    ),
-    Equal(
         "planner/sweep/block/kernel.py",
-        "np.subtract(cg, self.forward.arm(mass, inverse, forward, scratch), out=forward)",
-        49,
+        "np.subtract(cg, self.forward.arm(mass, forward, scratch), out=forward)",
+        40,
         "aft",
         "only another array that is free at that moment takes the edge's arm; it is written over on the next"
         " line",
@@ -212,13 +205,6 @@ EQUAL: tuple[Equal, ...] = (
         52,
         "(2)",
         "within a piece no margin of these changes sign: any place of it answers for it",
-    ),
-    Equal(
-        "planner/sweep/block/edges.py",
-        "np.multiply(mass, piece.r, out=into) if piece.r else np.multiply(inverse, piece.p, out=into)",
-        54,
-        "np.multiply(piece.p, inverse, out=into)",
-        "a product does not ask which factor comes first",
     ),
     Equal(
         "planner/flight/envelope.py",

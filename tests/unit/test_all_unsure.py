@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -21,7 +22,8 @@ from planner.records.flight.record import Flight
 from planner.records.store import Loaded, load_flight_file
 from planner.sureness.chance import chance
 from planner.sureness.margins import DrawnMargins
-from planner.sweep.block import GROUPS, BlockResult, Sweeper
+from planner.sweep.block import GROUPS, BlockResult, Group, Sweeper, verdicts
+from planner.sweep.block.tally import Tally
 from planner.sweep.sweep_run import group_margins
 from planner.sweep.sweeping import compile_sweep, plan_of_row
 from planner.sweep.targets import find_target
@@ -178,6 +180,30 @@ def test_with_one_figure_unsure_each_row_is_its_own_plan(tmp_path: Path, one: st
         {"front 1": "kg", "rear": "kg", "hold": "kg"},
         loads()[: examples(6), 1:],
     )
+
+
+@pytest.mark.parametrize("one", ["", *(key for key in UNSURE if key != "feed")])
+def test_no_row_has_a_u_above_the_greatest_that_is_said_of_its_block(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, one: str
+) -> None:
+    """By that U is not worked out where it decides nothing: it hides none, and is not so great that all are."""
+    shares: list[float] = []
+
+    class Told(Tally):
+        def add(self, group: Group, margin: Any, uncertainty: Any, scale: float, most: float = 0.0) -> None:
+            if callable(uncertainty) and most:
+                shares.append(float(np.max(uncertainty(slice(None)))) / most)
+            super().add(group, margin, uncertainty, scale, most)
+
+    monkeypatch.setattr(verdicts, "Tally", Told)
+    plan = read(tmp_path, **({one: UNSURE[one]} if one else UNSURE))[2]
+    judged(
+        plan,
+        {"front 1": "kg", "rear": "kg", "hold": "kg", "fuel": "L"},
+        (loads() * [1, 1, 0.6, 2e-3]).tolist(),
+    )
+    assert all(share <= 1 + 1e-9 for share in shares)
+    assert not shares or max(shares) > 0.5
 
 
 def test_tanks_swept_by_volume_and_by_mass(tmp_path: Path) -> None:

@@ -15,11 +15,14 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from planner.flight.burn import Stretch, bounds, nearest, stretches
 from planner.flight.doubt import _control
+from planner.flight.fuel import FuelTank, Leg, burn_down
 from planner.quantities.moments import Total
 from planner.quantities.polygon import Edge, Envelope
 from planner.sweep.block import GREATEST_BLOCK, Kernel, spread
 from planner.sweep.block.edges import EdgeRows
+from planner.sweep.block.fuelrows import held_where, joined
 
 FORWARD = Edge(((600.0, 2.15), (820.0, 2.15), (1085.0, 2.27)), "linear in cg")
 AFT = Edge(((600.0, 2.37), (1085.0, 2.37)), "linear in cg")
@@ -29,7 +32,7 @@ FIXED = Total(688.4, 688.4 * 2.235)
 
 def arms_of(edge: Edge, aft: bool, masses: np.ndarray) -> np.ndarray:
     rows = EdgeRows(edge, aft)
-    return rows.arm(masses, 1.0 / masses, np.empty_like(masses), np.empty_like(masses))
+    return rows.arm(masses, np.empty_like(masses), np.empty_like(masses))
 
 
 @st.composite
@@ -102,10 +105,10 @@ def test_inside_is_what_shapely_says() -> None:
 
 def test_the_lateral_moment_is_followed_where_it_counts() -> None:
     loads = np.array([[100.0, 100.0], [200.0, 0.0], [0.0, 200.0]])
-    for lateral, expected in ((True, [0.0, -60.0, 60.0]), (False, None)):
+    for lateral, expected in ((True, [0.0, -60.0, 60.0]), (False, 0.0)):
         kernel = Kernel([1.0, 1.0], [2.2, 2.2], [-0.3, 0.3], FIXED, Envelope(FORWARD, AFT), lateral)
         side = kernel.totals(loads)[2]
-        assert (None if side is None else side.tolist()) == (expected and pytest.approx(expected, abs=1e-12))
+        assert side == pytest.approx(np.array(expected), abs=1e-12)
 
 
 def test_a_column_may_be_fuel_or_may_not_count() -> None:
@@ -176,3 +179,38 @@ def test_control_points_of_a_cubic_give_it_back() -> None:
         for t in (0.0, 0.25, 0.6, 1.0):
             bernstein = [math.comb(3, k) * t**k * (1 - t) ** (3 - k) for k in range(4)]
             assert points @ bernstein == pytest.approx(cubic(t), abs=1e-12)
+
+
+def test_a_burn_that_goes_on_alike_is_one_stretch_with_the_same_fuel_and_margins() -> None:
+    tanks = [
+        FuelTank(name, 0.08, 0.0, ((0.0, arm),), side) for name, arm, side in (("l", 2.3, -1), ("r", 2.5, 1))
+    ]
+    full = [np.array([0.060, 0.050]), np.array([0.060, 0.055])]
+    legs = [
+        Leg("taxi", "taxi", 0.004, 0.0),
+        Leg("climb", "trip", 0.010, 0.0),
+        Leg("cruise", "trip", 0.008, 0.0, ("l",)),
+        Leg("holding", "reserve", 0.0, 0.0),
+    ]
+    empty = Total(np.array([700.0, 720.0]), np.array([1600.0, 1650.0]))  # type: ignore[arg-type]
+    (bound, *_) = bounds(Envelope(FORWARD, AFT), None)
+
+    def flown(unsure: dict[str, float]) -> tuple[Stretch, ...]:
+        draws, _ = burn_down(["l", "r"], full, [["l", "r"]], legs, [unsure, {}])
+        return stretches(empty, tanks, 720.0, draws)
+
+    path, whole = flown({}), slice(None)
+    together = joined(path)
+    assert [each.draw.phase for each in together] == [
+        "taxi",
+        "cruise",
+        *(each.draw.phase for each in path[3:]),
+    ]
+    assert len(joined(flown({"dip": 0.001}))) == len(path)
+    for mass in (path[0].start, (path[0].end + path[1].end) / 2, path[2].end, path[-1].end + 1.0):
+        for one, other in zip(
+            held_where(path, whole, mass, 2)[0], held_where(together, whole, mass, 2)[0], strict=True
+        ):
+            assert one == pytest.approx(other, abs=1e-15)
+    for one, other in zip(nearest(path, bound), nearest(together, bound), strict=True):
+        assert one == pytest.approx(other, rel=1e-12)

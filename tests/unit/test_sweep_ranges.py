@@ -13,7 +13,8 @@ from planner.plan import Plan, plan_flight
 from planner.quantities.errors import InputRefused
 from planner.records.store import load_flight_file
 from planner.sweep import sweep_ranges
-from planner.sweep.sweep_ranges import products, read_range, read_ranges, room_for
+from planner.sweep.sweep_ranges import read_range, read_ranges, room_for
+from planner.sweep.sweep_run import RangeSource
 from planner.sweep.sweep_table import blocks, open_table
 from planner.sweep.targets import conflicts, find_target
 
@@ -61,13 +62,14 @@ def test_the_last_range_runs_fastest_in_the_units_of_the_engine() -> None:
     expected = [
         [mass * POUND, volume * US_GALLON] for mass in (100.0, 200.0) for volume in (10.0, 15.0, 20.0)
     ]
-    blocks = list(products(axes, 720.0, 4))
-    assert [first for first, _ in blocks] == [0, 4]
-    assert [len(rows) for _, rows in blocks] == [4, 2]
-    assert np.concatenate([rows for _, rows in blocks]) == pytest.approx(np.array(expected))
-    (first, rest), *more = products(axes, 720.0, 4, start=3)
-    assert (first, more) == (3, [])
-    assert rest == pytest.approx(np.array(expected[3:]))
+    source = RangeSource(plan(), axes)
+    blocks = list(source.blocks(4))
+    assert [block.first for block in blocks] == [0, 4]
+    assert [len(block.loads) for block in blocks] == [4, 2]
+    assert np.concatenate([block.loads for block in blocks]) == pytest.approx(np.array(expected))
+    (rest,) = source.blocks(4, skip=3)
+    assert rest.first == 3
+    assert rest.loads == pytest.approx(np.array(expected[3:]))
 
 
 def test_one_number_of_steps_counts_for_every_range() -> None:
@@ -77,8 +79,8 @@ def test_one_number_of_steps_counts_for_every_range() -> None:
 
 def test_fuel_by_mass_is_a_volume_at_the_density() -> None:
     axes = read_ranges(plan(), ["fuel=0..36 kg"], [2])
-    ((_, rows),) = products(axes, 720.0, 8)
-    assert rows == pytest.approx(np.array([[0.0], [0.050]]))
+    (block,) = RangeSource(plan(), axes).blocks(8)
+    assert block.loads == pytest.approx(np.array([[0.0], [36 / plan().density.density]]))
 
 
 def test_the_room_of_tanks_is_their_usable_capacity() -> None:

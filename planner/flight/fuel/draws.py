@@ -6,6 +6,7 @@ from __future__ import annotations
 
 import itertools
 import math
+import operator
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import field, replace
 from functools import reduce
@@ -14,7 +15,7 @@ from typing import Final, Literal, TypeAlias
 from planner.flight.fuel.tank import FuelTank
 from planner.quantities import many
 from planner.quantities.frozen import frozen
-from planner.quantities.many import Some, Test, greater, summed, where
+from planner.quantities.many import Some, Test, greater, settled, summed, where
 
 Stage = Literal["taxi", "trip", "alternate", "reserve", "taxi in"]
 # A microlitre: below it a tank is empty. Sums of litres carry rounding of about 1e-16 m3.
@@ -65,8 +66,8 @@ class Draw:
 
     `changes` per tank is what every cause does to its volume at the start, `drawn` to what is taken out of it
     [m3]: a stretch that a tank's running dry ends takes out what that tank held, and one that a phase ends
-    what the phase burns. Every figure is single, or a block of one per loading (shares and volume 0 where a
-    loading has no such stretch).
+    what the phase burns. Every figure is single, or a block of one per loading (the volume 0 where a loading
+    has no such stretch).
     """
 
     phase: str
@@ -110,8 +111,9 @@ class Draw:
         """The same draw, cut where the volume in one of the `tanks` passes a point of its arm table."""
         cuts = [
             many.between(0.0, many.over(start - volume, share), self.volume)
-            for tank, start, share in zip(tanks, self.start, self.shares, strict=True)
+            for tank, start, share, end in zip(tanks, self.start, self.shares, self.end, strict=True)
             for volume in tank.breaks()
+            if many.anywhere((end < volume) & (volume < start))
         ]
         if not cuts:
             yield self
@@ -191,19 +193,23 @@ def burn_down(
         for group in [leg.tanks, *(order if go_on else ())] if leg.tanks else order:
             members = [index[name] for name in group]
             while True:  # each pass ends the leg or empties a tank
-                live = {i: (current[i] > EMPTY) & (left > EMPTY) for i in members}
-                if not any(map(many.anywhere, live.values())):
+                live = {i: settled((current[i] > EMPTY) & (left > EMPTY)) for i in members}
+                going = settled(reduce(operator.or_, live.values()))
+                if not many.anywhere(going):
                     break
-                count = summed(where(on, 1.0, 0.0) for on in live.values())
-                going, share = count > 0.0, 1.0 / greater(count, 1.0)
+                # Where nothing is drawn any share will do: that of the others, and all have one.
+                sharing = {i: settled(where(going, on, True)) for i, on in live.items()}
+                share = 1.0 / summed(where(on, 1.0, 0.0) for on in sharing.values())
                 least = reduce(many.lesser, (where(on, current[i], math.inf) for i, on in live.items()))
-                dry = least / share < left
+                dry = settled(least / share < left)
                 volume = where(going, where(dry, least / share, left), 0.0)
                 drawn: tuple[Changes, ...] = (_NOTHING,) * len(current)
                 if wanted or any(unsure[i] for i in members):
-                    emptied = {i: on & dry & (current[i] <= least + EMPTY) for i, on in live.items()}
+                    emptied = {i: settled(on & dry & (current[i] <= least + EMPTY)) for i, on in live.items()}
                     drawn = _drawn(live, going, dry, emptied, share, unsure, wanted)
-                shares = tuple(where(live[i], share, 0.0) if i in live else 0.0 for i in range(len(current)))
+                shares = tuple(
+                    where(sharing[i], share, 0.0) if i in live else 0.0 for i in range(len(current))
+                )
                 draw = Draw(
                     phase=leg.phase,
                     stage=leg.stage,

@@ -3,26 +3,23 @@ nothing a plain plan needs imports this.
 """
 
 from planner.flight.limits import Group
-from planner.sweep.block.kernel import BLOCK, GREATEST_BLOCK, Kernel, Margins
+from planner.sweep.block.kernel import GREATEST_BLOCK, Kernel
 from planner.sweep.block.model import GROUP_DIMENSION, GROUPS, LoadColumn, LoadLimit, SweepModel, spread
 from planner.sweep.block.tally import INSIDE, NOT_SHOWN, OUTSIDE, BlockResult
-from planner.sweep.block.verdicts import ROWS, Sweeper
+from planner.sweep.block.verdicts import Sweeper
 
 __all__ = [
-    "BLOCK",
     "GREATEST_BLOCK",
     "GROUPS",
     "GROUP_DIMENSION",
     "INSIDE",
     "NOT_SHOWN",
     "OUTSIDE",
-    "ROWS",
     "BlockResult",
     "Group",
     "Kernel",
     "LoadColumn",
     "LoadLimit",
-    "Margins",
     "SweepModel",
     "Sweeper",
     "spread",

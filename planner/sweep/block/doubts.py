@@ -5,6 +5,7 @@ finds both.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 
 import numpy as np
@@ -12,8 +13,8 @@ from numpy.typing import NDArray
 
 from planner.flight import doubt
 from planner.flight.burn import Reach
-from planner.flight.doubt import DEPTH, cubics, halved, nodes
-from planner.flight.fuel import Draw, Held, Off, Stage, held_after
+from planner.flight.doubt import DEPTH, At, cubics, halved, nodes, places
+from planner.flight.fuel import Draw, Held, Off, Stage
 from planner.flight.limits import Limit
 from planner.flight.loading import Variant
 from planner.quantities.effects import FAR, SIDES, steps
@@ -30,22 +31,19 @@ def off_course(model: SweepModel, full: Held, draws: Sequence[Draw]) -> dict[Sta
     rows = np.flatnonzero(doubt.may_bend(draws))
     if not rows.size:
         return {}
-    takeoff = held_after(draws, "taxi", full)
-    ends: dict[Stage, Held] = {"taxi": takeoff, "trip": held_after(draws, "trip", takeoff)}
-    names = [tank.name for tank in model.tanks]
-    again = doubt.off_course(
-        names, some_of(full[0], rows), model.flight.order, model.legs, some_of(full[1], rows)
-    )
+    names, (full_volumes, unsure) = [tank.name for tank in model.tanks], some_of(full, rows)
+    again = doubt.off_course(names, full_volumes, model.flight.order, model.legs, unsure)
+    held = places(full, draws, {})
+    ends: dict[Stage, At] = {"taxi": held["takeoff"], "trip": held["landing"]}
     found: dict[Stage, dict[str, tuple[list[Array], list[Array]]]] = {stage: {} for stage in ends}
-    for stage, held in ends.items():
+    for stage, (volumes, changes, _) in ends.items():
         for cause, flown in again[stage].items():
             less, more = (
-                [volume + sign * each.get(cause, 0.0) for volume, each in zip(*held, strict=True)]
+                [volume + sign * each.get(cause, 0.0) for volume, each in zip(volumes, changes, strict=True)]
                 for sign in (-FAR, FAR)
             )
-            for side, volumes in zip((less, more), flown, strict=True):
-                for into, volume in zip(side, volumes, strict=True):
-                    into[rows] = volume
+            for into, volume in zip((*less, *more), itertools.chain(*flown), strict=True):
+                into[rows] = volume
             found[stage][cause] = less, more
     return dict(found)
 

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from planner.quantities.polygon import Edge, Piece
 
 Array: TypeAlias = NDArray[np.float64]
+Rows: TypeAlias = NDArray[np.intp] | slice  # some rows of a block, or all of them
 
 
 def _bends_one_way(edge: Edge, sign: int) -> tuple[bool, int, bool]:
@@ -46,6 +47,8 @@ class EdgeRows:
     def __init__(self, edge: Edge, aft: bool) -> None:
         self.pieces = edge.pieces()
         self.masses = np.array([mass for mass, _ in edge.points])
+        self.scale = max(abs(arm) for _, arm in edge.points)
+        self.steepest = max(abs(piece.slope(piece.low)) for piece in self.pieces[1:])  # m/kg
         self._p, self._q, self._r = (
             np.array([getattr(piece, name) for piece in self.pieces]) for name in "pqr"
         )
@@ -58,13 +61,10 @@ class EdgeRows:
             {(piece.p, piece.q, piece.r): piece for piece in lines}.values()
         )
 
-    def arm(self, mass: Array, inverse: Array, out: Array, scratch: Array) -> Array:
-        """Limiting arm [m] at every `mass` [kg]; `inverse` is 1/mass; written to `out`."""
+    def arm(self, mass: Array, out: Array, scratch: Array) -> Array:
+        """Limiting arm [m] at every `mass` [kg], written to `out`."""
         if not self.by_lines:
-            at = self.masses.searchsorted(mass, side="right")
-            np.multiply(self._p[at], inverse, out=out)
-            out += self._q[at]
-            out += np.multiply(self._r[at], mass, out=scratch)
+            out[:] = self.at(mass)
             return out
         flat = [piece.q for piece in self.lines if not piece.p and not piece.r]
         bent = [piece for piece in self.lines if piece.p or piece.r]
@@ -73,7 +73,7 @@ class EdgeRows:
             return out
         for index, piece in enumerate(bent):
             into = scratch if index else out
-            np.multiply(mass, piece.r, out=into) if piece.r else np.multiply(inverse, piece.p, out=into)
+            np.multiply(mass, piece.r, out=into) if piece.r else np.divide(piece.p, mass, out=into)
             into += piece.q
             if index:
                 self._best(out, scratch, out=out)
@@ -82,11 +82,6 @@ class EdgeRows:
         if self.cap is not None:
             self._capped(out, self.cap, out=out)
         return out
-
-    @property
-    def needs_inverse(self) -> bool:
-        """Whether `arm` reads the inverse of the mass."""
-        return not self.by_lines or any(piece.p for piece in self.lines)
 
     def at(self, mass: Array) -> Array:
         """Limiting arm [m] at every `mass` [kg], looked up."""

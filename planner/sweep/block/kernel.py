@@ -11,7 +11,9 @@ from typing import Final
 
 import numpy as np
 
+from planner.flight.limits import Group
 from planner.quantities.frozen import frozen
+from planner.quantities.many import Some
 from planner.quantities.moments import Total
 from planner.quantities.polygon import Envelope
 from planner.sweep.block.edges import Array, EdgeRows
@@ -60,11 +62,11 @@ class Kernel:
             columns.append(unit * np.array(lateral_arms, dtype=np.float64))
         self.weights = np.ascontiguousarray(np.stack(columns, axis=1))
         self.forward, self.aft = EdgeRows(envelope.forward, False), EdgeRows(envelope.aft, True)
-        self._needs_inverse = self.forward.needs_inverse or self.aft.needs_inverse
+        self.edges: dict[Group, EdgeRows] = {"forward": self.forward, "aft": self.aft}
         self._sums = np.empty((rows, len(columns)))
-        self._totals, self._arrays = np.empty((3, rows)), np.empty((5, rows))
+        self._totals, self._arrays = np.empty((3, rows)), np.empty((4, rows))
 
-    def totals(self, loads: Array) -> tuple[Array, Array, Array | None]:
+    def totals(self, loads: Array) -> tuple[Array, Array, Some]:
         """Mass [kg], moment and lateral moment [kg.m] of a block of loadings, shape (n, k), n not above the
         block's rows.
         """
@@ -77,15 +79,13 @@ class Kernel:
         np.add(sums[:, 0], self.fixed.mass, out=mass)
         np.add(sums[:, 1], self.fixed.moment, out=moment)
         if not self.lateral:
-            return mass, moment, None
+            return mass, moment, 0.0
         return mass, moment, np.add(sums[:, 2], self.fixed.lateral_moment, out=side_moment)
 
     def margins(self, mass: Array, moment: Array) -> Margins:
         """CG and margins to the edges of a block of totals, shape (n,); every mass [kg] is above zero."""
-        cg, forward, aft, inverse, scratch = self._arrays[:, : len(mass)]
+        cg, forward, aft, scratch = self._arrays[:, : len(mass)]
         np.divide(moment, mass, out=cg)
-        if self._needs_inverse:
-            np.divide(1.0, mass, out=inverse)
-        np.subtract(cg, self.forward.arm(mass, inverse, forward, scratch), out=forward)
-        np.subtract(self.aft.arm(mass, inverse, aft, scratch), cg, out=aft)
+        np.subtract(cg, self.forward.arm(mass, forward, scratch), out=forward)
+        np.subtract(self.aft.arm(mass, aft, scratch), cg, out=aft)
         return Margins(mass, cg, forward, aft)

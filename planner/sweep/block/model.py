@@ -17,7 +17,6 @@ from planner.quantities.moments import Total
 
 # The limits of a loading by kind. `tank` is a phase that needs more than the tank it names holds; no plan is
 # made of such a flight.
-GROUPS: Final[tuple[Group, ...]] = ("load", "mass", "forward", "aft", "lateral", "fuel", "tank")
 GROUP_DIMENSION: Final[dict[Group, Literal["mass", "length", "volume"]]] = {
     "load": "mass",
     "mass": "mass",
@@ -27,6 +26,7 @@ GROUP_DIMENSION: Final[dict[Group, Literal["mass", "length", "volume"]]] = {
     "fuel": "volume",
     "tank": "volume",
 }
+GROUPS: Final = tuple(GROUP_DIMENSION)
 
 
 @frozen

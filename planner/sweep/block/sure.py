@@ -7,7 +7,8 @@ where it depends on the loading.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Mapping, Sequence
 from functools import cached_property
 
 import numpy as np
@@ -15,8 +16,8 @@ import numpy as np
 from planner.flight.envelope import FARTHEST, edge_u, of_edge_margin
 from planner.flight.fuel import Changes, Held, Off
 from planner.quantities.effects import COVERAGE, FUEL_DENSITY, Effect, Gradient, contributions, merged
-from planner.quantities.many import Some, some_of
-from planner.sweep.block.edges import Array, EdgeRows
+from planner.quantities.many import Some, greatest, least, size, some_of
+from planner.sweep.block.edges import Array, EdgeRows, Rows
 from planner.sweep.block.model import SweepModel
 
 
@@ -45,7 +46,28 @@ class Steps:
 
     def with_effects(self, effects: Sequence[Effect]) -> Steps:
         """The same with what a massless moment change is unsure by."""
-        return Steps((*self.effects, *effects))
+        return Steps((*self.effects, *effects)) if effects else self
+
+    def at(self, rows: Rows) -> Steps:
+        """Those of some rows."""
+        return Steps(some_of(self.effects, rows))
+
+    def levers(self, values: Mapping[str, Array]) -> dict[str, float]:
+        """No row has a U above these: of its mass [kg], and of its CG along and across [m] at a sure mass, of
+        which `values` holds what there is by the quantity of a limit.
+        """
+        found = {}
+        for quantity, value in values.items():
+            low, high, divisor = least(value), greatest(value), least(values["mass"])
+            if quantity == "mass":
+                low = high = divisor = 1.0
+            sizes: dict[str, float] = {}
+            for each in self.effects:
+                moment = {"mass": 0.0, "cg": each.moment, "lateral": each.lateral_moment}[quantity]
+                lever = size((high + low) / 2 * each.mass - moment) + (high - low) / 2 * size(each.mass)
+                sizes[each.cause] = sizes.get(each.cause, 0.0) + lever
+            found[quantity] = COVERAGE * math.hypot(*sizes.values()) / divisor
+        return found
 
     def edge(self, edge: EdgeRows, sign: float, mass: Array, cg: Array, along: bool = False) -> Some:
         """U of the margin to an edge [m], as `planner.flight.envelope.edge_limit` has it: beyond a corner
@@ -68,7 +90,7 @@ class BlockSureness:
     """
 
     def __init__(self, model: SweepModel, loads: Array, full: Sequence[Array]) -> None:
-        self.model, self.full = model, full
+        self.model, self.loads, self.full = model, loads, full
         base = list(model.effects)
         for index, column in enumerate(model.columns):
             if column.arm_u:
@@ -77,15 +99,18 @@ class BlockSureness:
                 base.append(Effect(column.side_cause, 0.0, 0.0, loads[:, index] * column.side_u))
         self.base = merged(base)
 
+    def at(self, rows: Rows) -> BlockSureness:
+        """Those of some rows."""
+        return BlockSureness(self.model, self.loads[rows], some_of(self.full, rows))
+
     def start(self) -> list[Changes]:
         """What every cause does to each tank's volume before the burn [m3]."""
-        model = self.model
-        relative = model.density_u / model.density
-        result: list[Changes] = []
-        for volume, changes, known in zip(self.full, model.changes, model.by_mass, strict=True):
-            own = {cause: change for cause, change in changes.items() if cause != FUEL_DENSITY}
-            result.append({**own, FUEL_DENSITY: -relative * volume} if known and relative else own)
-        return result
+        relative = self.model.density_u / self.model.density
+        return [
+            {cause: change for cause, change in changes.items() if cause != FUEL_DENSITY}
+            | ({FUEL_DENSITY: -relative * volume} if known and relative else {})
+            for volume, changes, known in zip(self.full, self.model.changes, self.model.by_mass, strict=True)
+        ]
 
     def with_fuel(self, held: Held, off: Off | None = None) -> Steps:
         """With what is in the tanks at a place; `off` is what every cause leaves there with less and with
