@@ -5,7 +5,8 @@ from __future__ import annotations
 import json
 import os
 import sys
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from inspect import Parameter, Signature, signature
 from itertools import pairwise
 from typing import IO, TYPE_CHECKING, Annotated, Any, Final, cast, overload
@@ -16,11 +17,14 @@ from planner.quantities.errors import InputRefused
 from planner.quantities.errors import refuse_option as refuse_option
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from rich.console import Console
 
     from planner.facts.grades import Grade
     from planner.quantities.units import Dimension, Display, Quantity, UnitSystem
     from planner.records.aircraft.record import Aircraft
+    from planner.views.blocks import Page
 
 INSIDE: Final = 0
 NOT_INSIDE: Final = 1
@@ -46,10 +50,9 @@ def _as_asked(context: typer.Context, parameter: typer.CallbackParam, value: str
     if source is None or source.name not in ("COMMANDLINE", "ENVIRONMENT"):
         return ""
     if value and value not in _SYSTEMS and not context.resilient_parsing:
-        from planner.quantities.errors import closest
-
-        message, needed = f"'{value}' is not a system of units", "needed metric, us or uk"
-        raise refuse_option("--units", "units-unknown", message, needed, closest(value, _SYSTEMS))
+        raise unknown(
+            "--units", "units-unknown", value, "a system of units", _SYSTEMS, "needed metric, us or uk"
+        )
     return value
 
 
@@ -100,6 +103,18 @@ def console(stderr: bool = False) -> Console:
         # rich leaves bold and dim where colour is not wanted; who sets it wants plain text.
         color_system=None if os.environ.get("NO_COLOR") else "auto",
     )
+
+
+def note(text: str, style: str = "") -> None:
+    """A line beside the result, on stderr."""
+    console(stderr=True).print(text, style=style, soft_wrap=True)
+
+
+def page() -> Page:
+    """A page whose blocks are shown as they come."""
+    from planner.views.blocks import Page
+
+    return Page(console())
 
 
 def print_json(data: Any) -> None:
@@ -165,37 +180,59 @@ def quantity(text: str | None, option: str, *dimensions: Dimension) -> Quantity 
     except InputRefused as refused:
         raise InputRefused([finding.at(option, 0, 0) for finding in refused.findings]) from None
     if read.value < 0 and read.dimension != "temperature":
-        raise refuse_option(
-            option,
-            "quantity-too-small",
-            f"'{read.text}' is below zero",
-            f"needed a {read.dimension} of zero or more",
-        )
+        needed = f"needed a {read.dimension} of zero or more"
+        raise refuse_option(option, "quantity-too-small", f"'{read.text}' is below zero", needed)
     return read
 
 
 def must_be_new(name: object) -> None:
     """Refuse to write a file that is there, before anything is worked out."""
     if os.path.exists(str(name)):
-        raise exists_already(name)
+        message = "the file exists and is not overwritten"
+        raise refuse_option(str(name), "file-exists", message, "needed a new name")
 
 
-def exists_already(name: object) -> InputRefused:
-    """What is said of a file that is there and stays as it is."""
-    return refuse_option(
-        str(name), "file-exists", "the file exists and is not overwritten", "needed a new name"
-    )
+def unknown(
+    option: str, code: str, name: str, kind: str, known: Iterable[str], needed: str = ""
+) -> InputRefused:
+    """What is said of a name that is none of those `known`, with the one that was meant."""
+    from planner.quantities.errors import closest
+
+    return refuse_option(option, code, f"'{name}' is not {kind}", needed, closest(name, known))
+
+
+def both_given(option: str, names: str, needed: str = "needed one of them") -> InputRefused:
+    """What is said of options that exclude one another."""
+    return refuse_option(option, "option-conflict", f"{names} are both given", needed)
+
+
+@contextmanager
+def in_range(option: str, code: str, needed: str) -> Iterator[None]:
+    """What the engine finds out of its range is refused at an option."""
+    from planner.quantities.errors import OutOfRange
+
+    try:
+        yield
+    except OutOfRange as error:
+        raise refuse_option(option, code, error.words, needed) from None
+
+
+def stated_day(option: str, text: str, code: str, needed: str, wrong: str = "", hint: str = "") -> date:
+    """A day typed as an option; what is none is refused."""
+    from datetime import date
+
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise refuse_option(option, code, wrong or f"'{text}' is not a day", needed, hint) from None
 
 
 def chosen_grade(name: str) -> Grade:
     """The grade of that id; an unknown one is refused."""
     from planner.facts.grades import GRADES
-    from planner.quantities.errors import closest
 
     if name not in GRADES:
-        raise refuse_option(
-            "--grade", "grade-unknown", f"'{name}' is not a known fuel grade", hint=closest(name, GRADES)
-        )
+        raise unknown("--grade", "grade-unknown", name, "a known fuel grade", GRADES)
     return GRADES[name]
 
 
@@ -213,6 +250,26 @@ def options_of_both(
     command.__name__, command.__doc__ = own.__name__, own.__doc__
     command.__signature__ = Signature([first, *before, *_options(own), *after, *rest])
     return cast("Callable[..., None]", command)
+
+
+def helped(**words: str | tuple[str, str]) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+    """A command whose options are told in these words, by their names in Python; beside them what is shown in
+    place of a value.
+    """
+
+    def told(parameter: Parameter) -> Parameter:
+        found = words.get(parameter.name)
+        if found is None:
+            return parameter
+        text, metavar = (found, None) if isinstance(found, str) else found
+        option = typer.Option(f"--{parameter.name.replace('_', '-')}", help=text, metavar=metavar)
+        return parameter.replace(annotation=Annotated[parameter.annotation, option])
+
+    def command(own: Callable[..., Any]) -> Callable[..., Any]:
+        own.__signature__ = Signature([told(each) for each in _options(own, hidden=True)])  # type: ignore[attr-defined]
+        return own
+
+    return command
 
 
 def text_option(name: str, words: str, metavar: str | None = None, default: str | None = "") -> Parameter:
@@ -234,7 +291,7 @@ def taking(behind: str, options: Iterable[Parameter]) -> Callable[[Callable[...,
     return command
 
 
-def _options(command: Callable[..., Any]) -> list[Parameter]:
-    """What a shell may give a command."""
+def _options(command: Callable[..., Any], hidden: bool = False) -> list[Parameter]:
+    """What a shell may give a command; with `hidden` all that it takes."""
     parameters = signature(command, eval_str=True).parameters.values()
-    return [each for each in parameters if each.kind is each.POSITIONAL_OR_KEYWORD]
+    return [each for each in parameters if hidden or each.kind is each.POSITIONAL_OR_KEYWORD]

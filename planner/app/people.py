@@ -3,14 +3,22 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
-from planner.app.common import Json, Units, console, display, group, print_json, refuse_option
-
-if TYPE_CHECKING:
-    from datetime import date
+from planner.app.common import (
+    Json,
+    Units,
+    console,
+    display,
+    group,
+    helped,
+    page,
+    print_json,
+    refuse_option,
+    stated_day,
+)
 
 app = group(
     "Masses of people and bags by name, so that a flight may say 'front seats: [Ana Lark, 70 kg]'. Kept"
@@ -32,15 +40,14 @@ def _file(chosen: Path | None) -> Path:
 
 
 @app.command()
+@helped(replace="Put a new mass in the place of a known one, kept as a comment.")
 def add(
     name: Annotated[str, typer.Argument(help="The name a flight will use.", metavar="NAME")],
     mass: Annotated[
         str, typer.Argument(help="As weighed, dressed for the flight: '78 +/- 2 kg'.", metavar="MASS")
     ],
     day: Annotated[str, typer.Option("--date", help="The day the mass is of; today where left out.")] = "",
-    replace: Annotated[
-        bool, typer.Option("--replace", help="Put a new mass in the place of a known one, kept as a comment.")
-    ] = False,
+    replace: bool = False,
     file: Where = None,
     json: Json = False,
 ) -> None:
@@ -48,10 +55,13 @@ def add(
 
     Example: planner people add 'Ben Wren' '85 +/- 2 kg'
     """
+    from datetime import date
+
     from planner.records.writing.people_file import add_person
 
     path = _file(file)
-    of = _day(day)
+    needed, wrong = "needed year-month-day such as 2026-03-14", f"'{day}' is not a date"
+    of = stated_day("--date", day, "date-unreadable", needed, wrong) if day else date.today()
     before = add_person(path, name, mass, of, replace)
     if json:
         print_json(
@@ -71,7 +81,7 @@ def list_(json: Json = False, units: Units = "metric") -> None:
     from datetime import date
 
     from planner.records.flight.people import people_beside
-    from planner.views.blocks import Filled, Page
+    from planner.views.blocks import Filled
 
     shown, today = display(units), date.today()
     people = sorted(people_beside(Path.cwd()).values(), key=lambda each: each.name.casefold())
@@ -88,15 +98,15 @@ def list_(json: Json = False, units: Units = "metric") -> None:
         ]
         print_json({"schema": "planner/people/1", "people": listed})
         return
-    page = Page(console())
+    shows = page()
     if not people:
-        page.paragraph(f"Nobody is known. Kept in {_file(None)} by: planner people add NAME MASS", first="")
+        shows.paragraph(f"Nobody is known. Kept in {_file(None)} by: planner people add NAME MASS", first="")
         return
     table = Filled(shown, "name: words | mass: mass | u: mass | of | file: words")
     for each in people:
         table.add(each.name, each.mass.value, each.mass.u, str(each.of or "no date"), str(each.path))
-    page.add(table.made("people"))
-    page.notices([f"{words}: weigh again" for each in people if (words := each.age_words(today))])
+    shows.add(table.made("people"))
+    shows.notices([f"{words}: weigh again" for each in people if (words := each.age_words(today))])
 
 
 @app.command()
@@ -116,28 +126,10 @@ def forget(
     if not forget_person(path, name):
         from planner.quantities.errors import closest
 
-        known = people_in(path) if path.is_file() else {}
-        raise refuse_option(
-            name,
-            "person-unknown",
-            f"nobody of this name in {path}",
-            "needed a name that is there",
-            closest(name, known),
-        )
+        hint = closest(name, people_in(path) if path.is_file() else {})
+        message = f"nobody of this name in {path}"
+        raise refuse_option(name, "person-unknown", message, "needed a name that is there", hint)
     if json:
         print_json({"schema": "planner/forgotten/1", "name": name, "file": str(path)})
     else:
         console().print(f"{name} is forgotten in {path}.", soft_wrap=True)
-
-
-def _day(text: str) -> date:
-    from datetime import date
-
-    if not text:
-        return date.today()
-    try:
-        return date.fromisoformat(text)
-    except ValueError:
-        raise refuse_option(
-            "--date", "date-unreadable", f"'{text}' is not a date", "needed year-month-day such as 2026-03-14"
-        ) from None

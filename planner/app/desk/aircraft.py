@@ -15,9 +15,11 @@ from planner.app.common import (
     Units,
     console,
     display,
-    exists_already,
     group,
+    helped,
     must_be_new,
+    note,
+    page,
     print_json,
     refuse_option,
 )
@@ -60,26 +62,18 @@ def show(aircraft: AircraftName, json: Json = False, units: Units = "metric") ->
 
 
 @app.command()
+@helped(
+    extremes="Show the most forward and the most aft loading of one aircraft instead.",
+    occupant="For --extremes: mass in every seat; 170 lb if not given.",
+    pilot="For --extremes: the pilot's station; the first one with seats if not given.",
+    least_fuel="For --extremes: such as '20 L'; 30 min at the highest flow if not given.",
+)
 def check(
     files: Annotated[list[str], typer.Argument(help="Ids or paths of profiles.", metavar="AIRCRAFT...")],
-    extremes: Annotated[
-        bool,
-        typer.Option(
-            "--extremes", help="Show the most forward and the most aft loading of one aircraft instead."
-        ),
-    ] = False,
-    occupant: Annotated[
-        str | None, typer.Option(help="For --extremes: mass in every seat; 170 lb if not given.")
-    ] = None,
-    pilot: Annotated[
-        str, typer.Option(help="For --extremes: the pilot's station; the first one with seats if not given.")
-    ] = "",
-    least_fuel: Annotated[
-        str | None,
-        typer.Option(
-            "--least-fuel", help="For --extremes: such as '20 L'; 30 min at the highest flow if not given."
-        ),
-    ] = None,
+    extremes: bool = False,
+    occupant: str | None = None,
+    pilot: str = "",
+    least_fuel: str | None = None,
     json: Json = False,
     units: Units = "metric",
 ) -> None:
@@ -102,14 +96,12 @@ def check(
     from planner.records.aircraft.record import Aircraft
     from planner.records.placed import place_all
     from planner.records.store import load_aircraft
-    from planner.views.blocks import Page
     from planner.views.records.aircraft_text import examples_blocks, examples_json
 
     if extremes:
         if len(files) != 1:
-            raise refuse_option(
-                "--extremes", "option-conflict", f"{len(files)} profiles are given", "needed one profile"
-            )
+            message = f"{len(files)} profiles are given"
+            raise refuse_option("--extremes", "option-conflict", message, "needed one profile")
         raise typer.Exit(desk.check_extremes(files[0], occupant, pilot, least_fuel, json, units))
     findings: list[Finding] = []
     records: dict[str, Aircraft] = {}
@@ -132,34 +124,32 @@ def check(
     if json:
         reckoned_anew = {name: examples_json(each) for name, each in samples.items()}
         listed = [finding.as_json() for finding in findings]
-        print_json(
-            {"schema": "planner/findings/1", "usable": fine, "findings": listed, "examples": reckoned_anew}
-        )
+        data = {"usable": fine, "findings": listed, "examples": reckoned_anew}
+        print_json({"schema": "planner/findings/1", **data})
     else:
         out, shown = console(), display(units, next(iter(records.values()), None))
         for name, reckoned in samples.items():
-            examples_blocks(name, reckoned, display(units, records[name]), Page(out))
+            examples_blocks(name, reckoned, display(units, records[name]), page())
         for finding in findings:
             out.print(f"{finding.severity}: {finding_line(finding, shown)}", soft_wrap=True)
         for name in fine:
             right = "only the approved manual can say whether its figures are right"
             out.print(f"{name}: readable and consistent; {right}", soft_wrap=True)
         for name in unlike:
-            out.print(
-                f"{name}: NOT SHOWN RIGHT: it does not give the sample of its own papers", soft_wrap=True
-            )
+            wrong = "it does not give the sample of its own papers"
+            out.print(f"{name}: NOT SHOWN RIGHT: {wrong}", soft_wrap=True)
     raise typer.Exit(INSIDE if len(fine) == len(files) else BAD_INPUT)
 
 
 @app.command()
+@helped(
+    blank="Ask nothing: write a commented skeleton to fill in.",
+    back=("What to type for one step back.", "WORD"),
+)
 def new(
     file: Annotated[Path, typer.Argument(help="The file to write; it must not exist.", metavar="FILE.yaml")],
-    blank: Annotated[
-        bool, typer.Option("--blank", help="Ask nothing: write a commented skeleton to fill in.")
-    ] = False,
-    back: Annotated[
-        str, typer.Option("--back", help="What to type for one step back.", metavar="WORD")
-    ] = "<",
+    blank: bool = False,
+    back: str = "<",
 ) -> None:
     """Ask for a new profile, figure by figure in the order of a handbook page, write it with comments, and
     check it.
@@ -170,55 +160,28 @@ def new(
 
     Example: planner aircraft new my-aircraft.yaml --blank
     """
-    from planner.records.aircraft.skeleton import SKELETON
+    from planner.quantities.files import write_new
 
-    tell = console(stderr=True)
-    if blank:
-        _write_new(file, SKELETON)
-        tell.print(
-            f"{file} written. Fill in every figure from the approved manual, then: planner aircraft check"
-            f" {file}",
-            soft_wrap=True,
-        )
-        return
     must_be_new(file)
+    if blank:
+        from planner.records.aircraft.skeleton import SKELETON
+
+        write_new(file, SKELETON.encode())
+        then = f"planner aircraft check {file}"
+        return note(f"{file} written. Fill in every figure from the approved manual, then: {then}")
     from planner.app.given.asking import Dialogue, Ended, from_standard_input
     from planner.records.questions import questions
 
-    def say(line: str) -> None:
-        tell.print(line, soft_wrap=True)
-
-    say(f"? tells what is meant, {back} goes one step back, Enter leaves out. Write the unit once: 1466 lb.")
+    note(f"? tells what is meant, {back} goes one step back, Enter leaves out. Write the unit once: 1466 lb.")
     try:
-        text = Dialogue(questions, say, from_standard_input, back).run()
+        text = Dialogue(questions, note, from_standard_input, back).run()
     except Ended as ended:
-        raise refuse_option(
-            str(file),
-            "answers-ended",
-            f"the answers ended before '{ended}'; nothing was written",
-            "needed every answer",
-        ) from None
-    _write_new(file, text)
-    say(f"{file} written. Read it once against the manual; what it says:")
+        message = f"the answers ended before '{ended}'; nothing was written"
+        raise refuse_option(str(file), "answers-ended", message, "needed every answer") from None
+    write_new(file, text.encode())
+    note(f"{file} written. Read it once against the manual; what it says:")
     check([str(file)], False, None, "", None, False, "")
-
-
-def _write_new(file: Path, text: str) -> None:
-    """Write a file that must not be there."""
-    try:
-        # "x" makes the operating system itself refuse an existing file, so no other process can slip one in
-        # between.
-        with open(file, "x", encoding="utf-8") as stream:
-            stream.write(text)
-    except FileExistsError:
-        raise exists_already(file) from None
-    except OSError as error:
-        raise refuse_option(
-            str(file),
-            "file-unwritable",
-            f"cannot be written: {error.strerror}",
-            "needed a folder you may write to",
-        ) from None
+    return None
 
 
 app.command("weigh")(desk.weigh)

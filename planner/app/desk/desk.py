@@ -16,21 +16,22 @@ from planner.app.common import (
     Working,
     console,
     display,
+    helped,
+    in_range,
+    note,
     print_json,
     quantity,
-    refuse_option,
 )
 
 
+@helped(out="Write a printable record to this file; it must not exist.")
 def weigh(
     worksheet: Annotated[
         str,
         typer.Argument(help="The worksheet of the weighing, or - for standard input.", metavar="WORKSHEET"),
     ],
     working: Working = False,
-    out: Annotated[
-        Path | None, typer.Option("--out", help="Write a printable record to this file; it must not exist.")
-    ] = None,
+    out: Path | None = None,
     json: Json = False,
     units: Units = "metric",
 ) -> None:
@@ -57,11 +58,10 @@ def weigh(
     else:
         weighing_text.render(worked, shown, console(), working)
     if out is not None:
-        console(stderr=True).print(
-            f"{out} written: print it for the licensed person to check and sign.", soft_wrap=True
-        )
+        note(f"{out} written: print it for the licensed person to check and sign.")
 
 
+@helped(dry_run="Show what would change and write nothing.")
 def amend(
     profile: Annotated[
         str,
@@ -74,9 +74,7 @@ def amend(
         str,
         typer.Argument(help="The file that says what changed, or - for standard input.", metavar="CHANGE"),
     ],
-    dry_run: Annotated[
-        bool, typer.Option("--dry-run", help="Show what would change and write nothing.")
-    ] = False,
+    dry_run: bool = False,
     json: Json = False,
     units: Units = "metric",
 ) -> None:
@@ -98,12 +96,8 @@ def amend(
         print_json(amend_text.amendment_json(done, not dry_run))
     else:
         amend_text.render_amendment(done, shown, console(), not dry_run)
-    told = (
-        f"nothing written (--dry-run); the record would be {done.after.version_id}"
-        if dry_run
-        else f"{done.path}: now record {done.after.version_id}"
-    )
-    console(stderr=True).print(told, soft_wrap=True)
+    told = "nothing written (--dry-run); the record would be" if dry_run else f"{done.path}: now record"
+    note(f"{told} {done.after.version_id}")
 
 
 def history(aircraft: AircraftName, json: Json = False, units: Units = "metric") -> None:
@@ -126,34 +120,29 @@ def check_extremes(
 ) -> int:
     """Both adverse loadings of every category of an aircraft, shown. Returns the exit code."""
     from planner.flight.extremes import assume, every_category
-    from planner.quantities.errors import OutOfRange
     from planner.records.store import load_aircraft
     from planner.views.records import amend_text
 
     record = load_aircraft(aircraft).record
     shown = display(units, record)
-    mass, fuel = quantity(occupant, "--occupant", "mass"), quantity(minimum_fuel, "--least-fuel", "volume")
-    try:
-        assumed = assume(
-            record, mass.value if mass is not None else None, pilot, fuel.value if fuel is not None else None
+    mass, fuel = (
+        None if read is None else read.value
+        for read in (
+            quantity(occupant, "--occupant", "mass"),
+            quantity(minimum_fuel, "--least-fuel", "volume"),
         )
-    except OutOfRange as error:
-        raise refuse_option(
-            "--extremes",
-            "extremes-impossible",
-            error.words,
-            "needed a station with seats, and fuel the tanks hold",
-        ) from None
+    )
+    with in_range(
+        "--extremes", "extremes-impossible", "needed a station with seats, and fuel the tanks hold"
+    ):
+        assumed = assume(record, mass, pilot, fuel)
     checked = every_category(record, assumed)
     if as_json:
         print_json(amend_text.extremes_json(record, assumed, checked))
     else:
         amend_text.render_extremes(record, assumed, checked, shown, console())
-    return (
-        INSIDE
-        if all(
-            not found.reason and all(each.limit.verdict == "inside" for each in found.pair)
-            for found in checked
-        )
-        else NOT_INSIDE
+    limits = [each.limit for found in checked for each in found.pair]
+    shown_inside = not any(found.reason for found in checked) and all(
+        each.verdict == "inside" for each in limits
     )
+    return INSIDE if shown_inside else NOT_INSIDE

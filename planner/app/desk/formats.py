@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from planner.app.common import Json, console, print_json, refuse_option
+from planner.app.common import Json, console, print_json, unknown
 
 
 def formats(
@@ -24,20 +24,13 @@ def formats(
 
     Example: planner formats --schema flight
     """
-    from planner.quantities.errors import closest
     from planner.records.fields import VERSION
     from planner.records.schema import KINDS, schema_of
 
     if schema:
         if schema not in KINDS:
-            message = f"'{schema}' is not a kind of file"
-            raise refuse_option(
-                "--schema",
-                "format-unknown",
-                message,
-                f"needed one of {', '.join(KINDS)}",
-                closest(schema, KINDS),
-            )
+            needed = f"needed one of {', '.join(KINDS)}"
+            raise unknown("--schema", "format-unknown", schema, "a kind of file", KINDS, needed)
         print_json(schema_of(schema))
     elif json:
         kinds = [

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from planner.app.common import INSIDE, NOT_INSIDE, Json, console, print_json
+from planner.app.common import INSIDE, NOT_INSIDE, Json, console, note, print_json
 
 
 def where(json: Json = False) -> None:
@@ -50,7 +50,7 @@ def keep(
     names = keeping.keep(data_folder().absolute(), out)
     if json:
         print_json({"schema": "planner/keep/1", "file": str(out), "names": list(names)})
-    console(stderr=True).print(f"{out}: {len(names)} files kept", soft_wrap=True)
+    note(f"{out}: {len(names)} files kept")
 
 
 def restore(
@@ -71,6 +71,5 @@ def restore(
         files = [{"name": each.name, "outcome": each.outcome, "entries": each.entries} for each in found]
         print_json({"schema": "planner/restore/1", "files": files})
     for each in found:
-        told = words.get(each.outcome, f"{each.entries} entries added")
-        console(stderr=True).print(f"{each.name}: {told}", soft_wrap=True)
+        note(f"{each.name}: {words.get(each.outcome, f'{each.entries} entries added')}")
     raise typer.Exit(NOT_INSIDE if any(each.outcome == "kept" for each in found) else INSIDE)

@@ -16,6 +16,7 @@ from planner.app.common import (
     console,
     display,
     group,
+    note,
     print_json,
     refuse_option,
 )
@@ -24,6 +25,7 @@ from planner.app.desk.ledger_given import HeldLedger, LedgerFile, Of, held_in, o
 
 if TYPE_CHECKING:
     from planner.logbook.ledger.entries import Stored
+    from planner.quantities.errors import InputRefused
 
 app = group(
     "Fuel log of one aircraft: dips, gauges, uplifts, flights and drains, set against each"
@@ -76,9 +78,8 @@ def history(
 
     chain = correcting.history(held.entries, number)
     if not chain:
-        raise refuse_option(
-            "NUMBER", "ledger-number", f"there is no entry {number}", hint="see: planner ledger list --all"
-        )
+        message, hint = f"there is no entry {number}", "see: planner ledger list --all"
+        raise refuse_option("NUMBER", "ledger-number", message, hint=hint)
     _listed(held, chain)
 
 
@@ -103,13 +104,8 @@ def status(held: HeldLedger, /) -> None:
     record, alive = held.record, held.alive
     found = stages(record, alive)
     if not found:
-        raise refuse_option(
-            "--aircraft",
-            "ledger-empty",
-            f"the ledger of {record.name} has no entry that counts",
-            "needed entries",
-            "planner ledger add",
-        )
+        message = f"the ledger of {record.name} has no entry that counts"
+        raise refuse_option("--aircraft", "ledger-empty", message, "needed entries", "planner ledger add")
     wrong = grade_words(record, unusable_grades(record, alive))
     grades = tuple(
         Finding("ledger-grade", words, "needed tanks drained of it", severity="notice").at("ledger", 1, 1)
@@ -175,6 +171,10 @@ def burn(held: HeldLedger, /) -> None:
         burn_text.render_burn(held.record, learned, findings, held.display, console())
 
 
+def _no_kind(out: Path, code: str, needed: str) -> InputRefused:
+    return refuse_option(str(out), code, f"'{out.suffix}' is not a kind of file this writes", needed)
+
+
 @app.command()
 def sheet(
     out: Annotated[
@@ -198,9 +198,7 @@ def sheet(
     from planner.views.records.ledger_sheet import LedgerPages, written
 
     if out.suffix.lower() != ".html":
-        raise refuse_option(
-            str(out), "ledger-sheet", f"'{out.suffix}' is not a kind of file this writes", "needed OUT.html"
-        )
+        raise _no_kind(out, "ledger-sheet", "needed OUT.html")
     if file is not None and len(aircraft) > 1:
         raise refuse_option("--file", "ledger-sheet", "one file is one aircraft's", "needed one --aircraft")
     parts = []
@@ -212,7 +210,7 @@ def sheet(
         parts.append(LedgerPages(aircraft=record, held=held, account=whole, doubts=doubts))
     shown = display(units, parts[0].aircraft)
     write_new(out, written(parts, shown).encode())
-    console(stderr=True).print(f"{out} written", soft_wrap=True)
+    note(f"{out} written")
     raise typer.Exit(NOT_INSIDE if any(part.doubts for part in parts) else INSIDE)
 
 
@@ -235,12 +233,7 @@ def export(
     from planner.quantities.files import write_new
 
     if out.suffix.lower() not in (".csv", ".json"):
-        raise refuse_option(
-            str(out),
-            "ledger-export",
-            f"'{out.suffix}' is not a kind of file this writes",
-            "needed a name ending in .csv or .json",
-        )
+        raise _no_kind(out, "ledger-export", "needed a name ending in .csv or .json")
     record, held = held_in(aircraft, file)
     text = (
         to_csv(record.name, held)
@@ -251,7 +244,7 @@ def export(
     if json:
         told = {"aircraft": record.name, "file": str(out), "entries": len(held)}
         print_json({"schema": "planner/ledger-export/1", **told})
-    console(stderr=True).print(f"{out}: {len(held)} entries written", soft_wrap=True)
+    note(f"{out}: {len(held)} entries written")
 
 
 @app.command("import")
@@ -278,21 +271,13 @@ def import_(
         recomputed(record, fresh, source)
         numbers = ledger.add(fresh)
     if json:
-        print_json(
-            {
-                "schema": "planner/ledger-import/1",
-                "aircraft": record.name,
-                "added": len(fresh),
-                "there_before": len(entries) - len(fresh),
-            }
-        )
+        told = {"aircraft": record.name, "added": len(fresh), "there_before": len(entries) - len(fresh)}
+        print_json({"schema": "planner/ledger-import/1", **told})
     moved = [
         f"{each.number} is {number} here"
         for each, number in zip(fresh, numbers, strict=True)
         if each.number not in (0, number)
     ]
     if moved:
-        console(stderr=True).print(f"numbers that were taken: {', '.join(moved)}", soft_wrap=True)
-    console(stderr=True).print(
-        f"{len(fresh)} entries added, {len(entries) - len(fresh)} were there before", soft_wrap=True
-    )
+        note(f"numbers that were taken: {', '.join(moved)}")
+    note(f"{len(fresh)} entries added, {len(entries) - len(fresh)} were there before")

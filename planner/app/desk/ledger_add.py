@@ -11,9 +11,10 @@ from planner.app.common import (
     Json,
     Units,
     chosen_grade,
-    console,
     display,
     group,
+    helped,
+    note,
     options_of_both,
     print_json,
     quantity,
@@ -68,7 +69,7 @@ def _keep(record: Aircraft, ledger: Ledger, entry: Entry, as_json: bool, units: 
     figures = f"{shown.text(entry.volume, 'volume')}{usable}, U {shown.text(2 * entry.u, 'volume')}"
     made = f"taken out; {entry.note}" if entry.void else f"{entry.text} = {figures}"
     told = f"no. {number}: {entry.kind} {entry.tank or record.name}, {made}; in {ledger.path}"
-    console(stderr=True).print(told, soft_wrap=True)
+    note(told)
     _warn(record, ledger, number, entry)
 
 
@@ -91,13 +92,13 @@ def _warn(record: Aircraft, ledger: Ledger, number: int, entry: Entry) -> None:
             beyond, words = log.volume - full(record, ""), "the uplift is {} beyond the space of the log"
         if last.number == number and beyond > 0:
             message = say(f"no. {number}: {words}, within its uncertainty", Figure(beyond, "volume"))
-            console(stderr=True).print(f"NOTICE: {message}; dip every tank", soft_wrap=True)
+            note(f"NOTICE: {message}; dip every tank")
     for each in told:
-        console(stderr=True).print(f"NOTICE: {each.message}; {each.hint}", style="yellow", soft_wrap=True)
+        note(f"NOTICE: {each.message}; {each.hint}", "yellow")
     if entry.grade and not entry.void and entry.grade not in record.fuel_grades:
         name = GRADES[entry.grade].name if entry.grade in GRADES else entry.grade
         words = f"CAUTION: {record.name} may not use {name}. Do not fly; drain it and ask the supplier and an"
-        console(stderr=True).print(f"{words} engineer.", style="bold red", soft_wrap=True)
+        note(f"{words} engineer.", "bold red")
 
 
 Making = Callable[["Aircraft", str, str], "Entry"]  # of the aircraft's record, when, and the note
@@ -205,16 +206,14 @@ def drain(volume: Volume, tank: TankName = "", leaves: Leaves = "") -> Making:
 
 @app.command()
 @_entry
+@helped(
+    time="Time with the engine running, such as '1 h 5 min'.",
+    burnt="Burn, where it was measured.",
+    flow="Mean flow for the time; the profile's cruise flow if not given.",
+    planned="The burn that was planned.",
+)
 def flight(
-    time: Annotated[
-        str | None, typer.Option("--time", help="Time with the engine running, such as '1 h 5 min'.")
-    ] = None,
-    burnt: Annotated[str | None, typer.Option("--burnt", help="Burn, where it was measured.")] = None,
-    flow: Annotated[
-        str | None,
-        typer.Option("--flow", help="Mean flow for the time; the profile's cruise flow if not given."),
-    ] = None,
-    planned: Annotated[str | None, typer.Option("--planned", help="The burn that was planned.")] = None,
+    time: str | None = None, burnt: str | None = None, flow: str | None = None, planned: str | None = None
 ) -> Making:
     """Add a flight: its burn is the one measured, or time x flow, known to 10 %.
 
@@ -245,13 +244,12 @@ _RIGHT: Final = {
 
 
 @taking("void", [text_option(name, words, default=None) for name, words in _RIGHT.items()])
+@helped(void="Take the entry out without another in its stead.")
 def correct(
     number: Annotated[int, typer.Argument(help="The number of the entry, as listed.", metavar="NUMBER")],
     aircraft: Of,
     note: Annotated[str, typer.Option("--note", help="Why it is corrected.")],
-    void: Annotated[
-        bool, typer.Option("--void", help="Take the entry out without another in its stead.")
-    ] = False,
+    void: bool = False,
     at: At = None,
     file: LedgerFile = None,
     json: Json = False,

@@ -18,12 +18,14 @@ from planner.app.common import (
     Units,
     console,
     display,
+    helped,
     print_json,
     refuse_option,
+    stated_day,
     taking,
     text_option,
 )
-from planner.app.flight.sheet import Replace, free, paper_of, write
+from planner.app.flight.sheet import Replace, free, paper_of, show_kept, write
 from planner.app.progress import Progress
 from planner.quantities.errors import InputRefused
 
@@ -56,26 +58,21 @@ _TYPED: Final = (
 
 
 @taking("check", _TYPED)
+@helped(
+    check=("Make a card again and tell whether it still holds.", "OUT"),
+    made=("The day it is made; else today.", "YYYY-MM-DD"),
+    expires=("The day it expires; else a year later, or when the mass record is due.", "YYYY-MM-DD"),
+    paper="Paper of the one page: a4 or letter.",
+)
 def card(
     aircraft: Annotated[str, typer.Argument(help="Id or path of a profile.", metavar="AIRCRAFT")] = "",
     out: Annotated[
         str, typer.Argument(help="The file to write; its ending says how: .html or .pdf.", metavar="OUT")
     ] = "",
-    check: Annotated[
-        str, typer.Option("--check", help="Make a card again and tell whether it still holds.", metavar="OUT")
-    ] = "",
-    made: Annotated[
-        str, typer.Option("--made", help="The day it is made; else today.", metavar="YYYY-MM-DD")
-    ] = "",
-    expires: Annotated[
-        str,
-        typer.Option(
-            "--expires",
-            help="The day it expires; else a year later, or when the mass record is due.",
-            metavar="YYYY-MM-DD",
-        ),
-    ] = "",
-    paper: Annotated[str, typer.Option("--paper", help="Paper of the one page: a4 or letter.")] = "a4",
+    check: str = "",
+    made: str = "",
+    expires: str = "",
+    paper: str = "a4",
     replace: Replace = False,
     json: Json = False,
     units: Units = "metric",
@@ -98,23 +95,20 @@ def card(
     if check:
         raise typer.Exit(_checked(check, aircraft, json))
     if not aircraft or not out:
-        raise refuse_option(
-            "OUT", "card-arguments", "an aircraft and a file to write are needed", "or --check FILE"
-        )
+        message = "an aircraft and a file to write are needed"
+        raise refuse_option("OUT", "card-arguments", message, "or --check FILE")
     ending = Path(out).suffix.lower()
     if ending not in FORMATS:
-        raise refuse_option(
-            "OUT", "card-format", f"'{out}' does not end in .html or .pdf", "needed one of them"
-        )
+        message = f"'{out}' does not end in .html or .pdf"
+        raise refuse_option("OUT", "card-format", message, "needed one of them")
     loaded = load_aircraft(aircraft)
     free(Path(out), replace)
     system = display(units, loaded.record).system
-    day = _day("--made", made) or date.today()
-    last = _day("--expires", expires) or _lasts(loaded.record, day)
+    day = _day("--made", made) if made else date.today()
+    last = _day("--expires", expires) if expires else _lasts(loaded.record, day)
     if last < day:
-        raise refuse_option(
-            "--expires", "card-day", f"{last} is before the day it is made, {day}", "needed a later day"
-        )
+        message = f"{last} is before the day it is made, {day}"
+        raise refuse_option("--expires", "card-day", message, "needed a later day")
     kept = {"units": system, "paper": paper_of(paper), "made": str(day), "expires": str(last)}
     asked = Typed(**{**typed, "aboard": tuple(typed["aboard"] or ())})
     data, told, shown = _made(loaded, aircraft, Path(out).name, asked, kept)
@@ -126,10 +120,7 @@ def card(
         for text in shown:
             screen.print(text)
         screen.print(f"Written: {out}, digest {told['digest']}, expires {last}.", soft_wrap=True)
-        if told["crowded"]:
-            screen.print("There is so much on it that the type is smaller than 5 points.")
-        if told["kept"]:
-            screen.print(f"The file that was there is now {told['kept']}.", soft_wrap=True)
+        show_kept(screen, told["kept"], told["crowded"])
         for text in told["cautions"]:
             screen.print(f"CAUTION: {text}")
     raise typer.Exit(INSIDE if any(cell["shown"] for cell in told["cells"]) else NOT_INSIDE)
@@ -182,9 +173,8 @@ def _checked(path: str, aircraft: str, as_json: bool) -> int:
     try:
         on_file = Path(path).read_bytes()
     except OSError as error:
-        raise refuse_option(
-            "--check", "card-unreadable", f"'{path}' can not be read: {error}", "needed a card"
-        ) from None
+        message = f"'{path}' can not be read: {error}"
+        raise refuse_option("--check", "card-unreadable", message, "needed a card") from None
     text = on_file.decode(errors="replace")
     found = re.search(rf'<ul id="{MADE_BY}"[^>]*><li>(.*?)</li>', text)
     line = html.unescape(found[1]) if found is not None else described(text).partition(" ")[2]
@@ -197,12 +187,8 @@ def _checked(path: str, aircraft: str, as_json: bool) -> int:
     kept = {key: options.pop(key, "") for key in ("units", "paper", "made", "expires")}
     fields = set(Typed.__dataclass_fields__)
     if len(names) < 2 or len(words) % 2 or not all(kept.values()) or not options.keys() <= fields:
-        raise refuse_option(
-            "--check",
-            "card-no-line",
-            f"'{path}' has no line that says how it was made",
-            "needed a card as .html or .pdf",
-        )
+        message = f"'{path}' has no line that says how it was made"
+        raise refuse_option("--check", "card-no-line", message, "needed a card as .html or .pdf")
     options.pop("aboard", None)
     typed = Typed(aboard=tuple(value for key, value in pairs if key == "--aboard"), **options)
     for key in ("made", "expires"):
@@ -210,9 +196,8 @@ def _checked(path: str, aircraft: str, as_json: bool) -> int:
     try:
         data, told, _ = _made(load_aircraft(aircraft or names[0]), names[0], names[1], typed, kept)
     except InputRefused as refused:
-        why = Finding(
-            "card-cannot-be-made", "the card can not be made again", "needed the profile it was made from"
-        )
+        message, needed = "the card can not be made again", "needed the profile it was made from"
+        why = Finding("card-cannot-be-made", message, needed)
         raise InputRefused([why.at(path, 1, 1), *refused.findings]) from None
     same, today = data == on_file, date.today()
     expired = date.fromisoformat(kept["expires"]) < today
@@ -253,20 +238,13 @@ def _checked(path: str, aircraft: str, as_json: bool) -> int:
     return INSIDE if holds else NOT_INSIDE
 
 
+def _day(option: str, text: str) -> date:
+    return stated_day(option, text, "card-day", "needed one such as 2026-05-31")
+
+
 def _lasts(aircraft: Aircraft, day: date) -> date:
     """A year, or until the mass record is due; a record due already does not make the card older than its
     day.
     """
     due = aircraft.basic_empty.next_due
     return day + _LASTS if due is None else max(min(day + _LASTS, due), day)
-
-
-def _day(option: str, text: str) -> date | None:
-    if not text:
-        return None
-    try:
-        return date.fromisoformat(text)
-    except ValueError:
-        raise refuse_option(
-            option, "card-day", f"'{text}' is not a day", "needed one such as 2026-05-31"
-        ) from None

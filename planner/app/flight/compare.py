@@ -7,7 +7,17 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.app.common import INSIDE, NOT_INSIDE, Json, Units, console, display, print_json, refuse_option
+from planner.app.common import (
+    INSIDE,
+    NOT_INSIDE,
+    Json,
+    Units,
+    console,
+    display,
+    helped,
+    print_json,
+    refuse_option,
+)
 from planner.app.given.changing import ReadFlight, Set, read_flight
 
 if TYPE_CHECKING:
@@ -22,15 +32,9 @@ Files = Annotated[
 ]
 
 
+@helped(against="With --set: also each file as it stands, beside what is set in it.")
 def compare(
-    files: Files,
-    settings: Set = None,
-    against: Annotated[
-        bool,
-        typer.Option("--against", help="With --set: also each file as it stands, beside what is set in it."),
-    ] = False,
-    json: Json = False,
-    units: Units = "metric",
+    files: Files, settings: Set = None, against: bool = False, json: Json = False, units: Units = "metric"
 ) -> None:
     """Set two to five loadings beside each other: masses, fuel, the margin to every limit, and the
     differences.
@@ -70,9 +74,8 @@ def _read(files: Sequence[str], settings: Sequence[str] | None, against: bool) -
     if against and not settings:
         raise refuse_option("--against", "option-missing", "nothing was changed", "needed --set 'KEY=VALUE'")
     if files.count("-") * (2 if against else 1) > 1:
-        raise refuse_option(
-            "-", "option-conflict", "standard input can be read once", "needed a file for each loading"
-        )
+        message = "standard input can be read once"
+        raise refuse_option("-", "option-conflict", message, "needed a file for each loading")
     wrong: dict[Finding, None] = {}
     for file in files:
         for changed in [None, settings] if against else [settings]:
@@ -86,19 +89,10 @@ def _read(files: Sequence[str], settings: Sequence[str] | None, against: bool) -
 
 def _planned(read: ReadFlight) -> list[ComparedLoading]:
     """The loadings of one flight: its own, or one for each leg."""
-    from planner.plan import plan_flight
     from planner.plan.comparing import ComparedLoading
 
-    told = read.json.get("changed", [])
-    if not read.flight.record.legs:
-        plans = [("", plan_flight(read.flight, read.aircraft))]
-    else:
-        from planner.search.legs import plan_legs
-
-        plans = [(f"leg {leg.name}", leg.plan) for leg in plan_legs(read.flight, read.aircraft)]
+    told, file = tuple(read.json.get("changed", [])), read.flight.document.path
     return [
-        ComparedLoading(
-            plan=plan, file=read.flight.document.path, name=name, changes=read.words, json=tuple(told)
-        )
-        for name, plan in plans
+        ComparedLoading(plan=plan, file=file, name=name and f"leg {name}", changes=read.words, json=told)
+        for name, plan in read.planned()
     ]

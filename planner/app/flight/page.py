@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from planner.app.common import INSIDE, Json, Units, console, display, print_json, refuse_option
-from planner.app.flight.sheet import Replace, write
+from planner.app.common import INSIDE, Json, Units, console, display, print_json, refuse_option, stated_day
+from planner.app.flight.sheet import Replace, show_kept, write
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -59,9 +59,8 @@ def page(
     if not wanted:
         raise _no_page(out)
     if twice := next((name for name in wanted if wanted.count(name) > 1), ""):
-        raise refuse_option(
-            "AIRCRAFT", "page-twice", f"'{twice}' is named twice", "needed each aircraft once"
-        )
+        message = f"'{twice}' is named twice"
+        raise refuse_option("AIRCRAFT", "page-twice", message, "needed each aircraft once")
     system = display(units).system if units else None
     aircraft = [(name, load_aircraft(name).record) for name in wanted]
     today = date.today()
@@ -77,12 +76,8 @@ def page(
 
 
 def _no_page(out: Path | str) -> Exception:
-    return refuse_option(
-        "OUT",
-        "page-format",
-        f"'{out}' is not a page to write",
-        "needed one aircraft or more, then a file that ends in .html",
-    )
+    needed = "needed one aircraft or more, then a file that ends in .html"
+    return refuse_option("OUT", "page-format", f"'{out}' is not a page to write", needed)
 
 
 def written(out: Path, made: BuiltPage, may_replace: bool | None) -> str:
@@ -123,8 +118,7 @@ def show_written(screen: Console, told: dict[str, Any]) -> None:
         f"Written: {told['out']}, {size:.0f} kB, holds until {told['valid_until']}, digest {digest}.",
         soft_wrap=True,
     )
-    if told["kept"]:
-        screen.print(f"The file that was there is now {told['kept']}.", soft_wrap=True)
+    show_kept(screen, told["kept"])
     screen.print(f"CAUTION: {told['caution']}")
 
 
@@ -139,14 +133,6 @@ def until(stated: str, aircraft: Sequence[Aircraft], otherwise: date | None = No
         return otherwise
     if not stated and sys.stdin.isatty():
         stated = typer.prompt("Last day on which the mass record holds (YYYY-MM-DD)")
-    try:
-        return date.fromisoformat(stated)
-    except ValueError:
-        wrong = f"'{stated}' is no day" if stated else "no mass record says when it is next due"
-        raise refuse_option(
-            "--valid-until",
-            "page-valid-until",
-            wrong,
-            "needed the last day on which the record holds",
-            "write --valid-until 2027-03-14",
-        ) from None
+    wrong = f"'{stated}' is no day" if stated else "no mass record says when it is next due"
+    needed, hint = "needed the last day on which the record holds", "write --valid-until 2027-03-14"
+    return stated_day("--valid-until", stated, "page-valid-until", needed, wrong, hint)

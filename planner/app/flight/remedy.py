@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.app.common import INSIDE, NOT_INSIDE, Json, Units, console, display, print_json
+from planner.app.common import INSIDE, NOT_INSIDE, Json, Units, console, display, helped, print_json
 from planner.app.flight.sheet import room_of
 from planner.app.given.changing import File, ReadFlight, Save, Set, read_flight
 from planner.app.progress import Progress
@@ -18,13 +18,12 @@ if TYPE_CHECKING:
     from planner.search.varied import Case
 
 
+@helped(pairs="Also look for two changes together where one is enough.")
 def remedy(
     file: File,
     settings: Set = None,
     save: Save = "",
-    pairs: Annotated[
-        bool, typer.Option("--pairs", help="Also look for two changes together where one is enough.")
-    ] = False,
+    pairs: bool = False,
     among: Annotated[
         str,
         typer.Option(

@@ -12,6 +12,8 @@ from planner.app.given.changing import File, ReadFlight, Save, Set, read_flight
 from planner.app.progress import Progress
 
 if TYPE_CHECKING:
+    from rich.console import Console
+
     from planner.search.remedies.figures import Rounding
     from planner.search.remedies.headroom import Headroom
     from planner.search.varied import Case
@@ -62,12 +64,9 @@ def sheet(
 
     ending = Path(out).suffix.lower()
     if ending not in FORMATS:
-        raise refuse_option(
-            "OUT",
-            "sheet-format",
-            f"'{out}' does not end in .html, .svg or .pdf",
-            "needed an ending that says how to write the sheet",
-        )
+        message = f"'{out}' does not end in .html, .svg or .pdf"
+        needed = "needed an ending that says how to write the sheet"
+        raise refuse_option("OUT", "sheet-format", message, needed)
     chosen = paper_of(paper)
     read = read_flight(file, settings, save)
     free(Path(out), replace)
@@ -103,10 +102,7 @@ def sheet(
         screen.print(verdict_sentence(plan, shown))
         # A path is not broken, so that it can be copied.
         screen.print(f"Written: {out}, one page, {chosen}, digest {made.digest}.", soft_wrap=True)
-        if kept:
-            screen.print(f"The file that was there is now {kept}.", soft_wrap=True)
-        if crowded:
-            screen.print("There is so much on it that the type is smaller than 5 points.")
+        show_kept(screen, kept, crowded)
         screen.print(f"CAUTION: {PLAN_SHORT}")
     raise typer.Exit(INSIDE if inside else NOT_INSIDE)
 
@@ -121,12 +117,8 @@ def leg_of(read: ReadFlight, number: int) -> tuple[Case, str, tuple[str, ...]]:
     count = len(flight.record.legs) + 1
     if number > count or (number == 0 and count > 1):
         asked = f"there is no leg {number}" if number else "one leg is shown at a time"
-        raise refuse_option(
-            "--leg",
-            "sheet-leg",
-            f"the flight has {count} leg{'s' if count > 1 else ''} and {asked}",
-            f"needed --leg 1 to {count}",
-        )
+        message = f"the flight has {count} leg{'s' if count > 1 else ''} and {asked}"
+        raise refuse_option("--leg", "sheet-leg", message, f"needed --leg 1 to {count}")
     if count == 1:
         return case_of(flight, aircraft), "", ()
     legs = plan_legs(flight, aircraft)
@@ -152,6 +144,14 @@ def paper_of(name: str) -> Paper:
     if name == "a4" or name == "letter":
         return "letter" if name == "letter" else "a4"
     raise refuse_option("--paper", "sheet-paper", f"'{name}' is not a paper", "needed a4 or letter")
+
+
+def show_kept(screen: Console, kept: str, crowded: bool = False) -> None:
+    """Tell where the file is that was in the place of a written one, and how small its type is."""
+    if crowded:
+        screen.print("There is so much on it that the type is smaller than 5 points.")
+    if kept:
+        screen.print(f"The file that was there is now {kept}.", soft_wrap=True)
 
 
 def free(path: Path, may_replace: bool) -> None:

@@ -5,17 +5,25 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING
 
-import typer
-
-from planner.app.common import Json, Units, console, display, must_be_new, print_json, refuse_option
+from planner.app.common import (
+    Json,
+    Units,
+    both_given,
+    console,
+    display,
+    helped,
+    must_be_new,
+    print_json,
+    refuse_option,
+)
 from planner.app.given.changing import File, Save, Set, read_flight
 from planner.app.progress import Progress
 
 if TYPE_CHECKING:
     from planner.plan.results import Plan
-    from planner.sweep.sweep_run import Kept, LoadingSource, Taker
+    from planner.sweep.sweep_run import LoadingSource, Taker
     from planner.views.sweep.sweep_csv import SweepCsv
     from planner.views.sweep.sweep_text import SweepReport
 
@@ -23,47 +31,29 @@ _ROWS_CHECKED = 8192
 _MOST_ARRAYS = 2_000_000
 
 
+@helped(
+    vary=(
+        "A station, 'STATION 2' for one seat, 'fuel' or 'fuel TANK', and its range; up to four times.",
+        "'NAME=a..b UNIT'",
+    ),
+    steps=("Values of each range, both ends included; or one number for each: 20,40.", "N"),
+    table=("Loadings as CSV, headers such as 'front seats [kg]'.", "IN.csv"),
+    chart="Draw the picture also when a file is written.",
+    csv=("Write every loading as CSV; - for standard output.", "OUT"),
+    npz=("Write every answer as numpy arrays in SI.", "OUT"),
+    resume="Continue the rows of a sweep to --csv that was stopped.",
+)
 def sweep(
     file: File,
-    vary: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--vary",
-            help=(
-                "A station, 'STATION 2' for one seat, 'fuel' or 'fuel TANK', and its range; up to four times."
-            ),
-            metavar="'NAME=a..b UNIT'",
-        ),
-    ] = None,
+    vary: list[str] | None = None,
     settings: Set = None,
     save: Save = "",
-    steps: Annotated[
-        str,
-        typer.Option(
-            "--steps",
-            help="Values of each range, both ends included; or one number for each: 20,40.",
-            metavar="N",
-        ),
-    ] = "25",
-    table: Annotated[
-        Path | None,
-        typer.Option(
-            "--table", help="Loadings as CSV, headers such as 'front seats [kg]'.", metavar="IN.csv"
-        ),
-    ] = None,
-    chart: Annotated[
-        bool, typer.Option("--chart", help="Draw the picture also when a file is written.")
-    ] = False,
-    csv: Annotated[
-        str | None,
-        typer.Option("--csv", help="Write every loading as CSV; - for standard output.", metavar="OUT"),
-    ] = None,
-    npz: Annotated[
-        Path | None, typer.Option("--npz", help="Write every answer as numpy arrays in SI.", metavar="OUT")
-    ] = None,
-    resume: Annotated[
-        bool, typer.Option("--resume", help="Continue the rows of a sweep to --csv that was stopped.")
-    ] = False,
+    steps: str = "25",
+    table: Path | None = None,
+    chart: bool = False,
+    csv: str | None = None,
+    npz: Path | None = None,
+    resume: bool = False,
     json: Json = False,
     units: Units = "metric",
 ) -> None:
@@ -81,12 +71,12 @@ def sweep(
     """
     from planner.plan import plan_flight
     from planner.sweep.sweep_ranges import read_ranges
-    from planner.sweep.sweep_run import Grid, RangeSource, Summary, planned_again, run
+    from planner.sweep.sweep_run import Grid, Kept, RangeSource, Summary, planned_again, run
     from planner.sweep.sweeping import compile_sweep
-    from planner.views.sweep.sweep_csv import SweepCsv, agreeing
+    from planner.views.sweep.sweep_csv import SweepCsv, agreeing, too_many
     from planner.views.sweep.sweep_text import SweepReport, render_sweep, sweep_json
 
-    _options_fit(vary, table, csv, npz, resume, json, chart)
+    _options_fit(vary, table, csv, npz, resume, json or chart)
     read = read_flight(file, settings, save)
     flight, aircraft = read.flight, read.aircraft
     shown = display(units, aircraft.record)
@@ -97,7 +87,9 @@ def sweep(
     summary = Summary(len(source.targets))
     to_stdout = csv == "-" or (table is not None and csv is None and npz is None and not json)
     grid = Grid(axes) if axes and not json and (chart or (csv is None and npz is None)) else None
-    kept = _arrays(npz, source.total, len(source.targets)) if npz is not None else None
+    if npz is not None and source.total > _MOST_ARRAYS:
+        raise too_many(source.total, _MOST_ARRAYS, str(npz), "use --csv, which streams")
+    kept = Kept(source.total, len(source.targets)) if npz is not None else None
     takers: list[Taker] = [summary, *(each for each in (grid, kept) if each is not None)]
     written: list[str] = []
 
@@ -142,48 +134,31 @@ def sweep(
 
 
 def _options_fit(
-    vary: list[str] | None,
-    table: Path | None,
-    csv: str | None,
-    npz: Path | None,
-    resume: bool,
-    json: bool,
-    chart: bool,
+    vary: list[str] | None, table: Path | None, csv: str | None, npz: Path | None, resume: bool, report: bool
 ) -> None:
     """Options that need or exclude one another."""
     if not vary and table is None:
         needed = "needed --vary 'front seats=50..220 kg', or --table IN.csv"
         raise refuse_option("--vary", "option-missing", "nothing to vary", needed)
     if vary and table is not None:
-        raise refuse_option(
-            "--table", "option-conflict", "--vary and --table are both given", "needed one of them"
-        )
+        raise both_given("--table", "--vary and --table")
     if resume and (csv is None or csv == "-"):
         raise refuse_option("--resume", "option-missing", "--resume continues a file", "needed --csv OUT")
-    if csv == "-" and (json or chart):
-        raise refuse_option(
-            "--csv",
-            "option-conflict",
-            "rows and a report can not share standard output",
-            "needed --csv OUT, or neither --json nor --chart",
-        )
-    if npz is not None and csv is not None:
-        raise refuse_option(
-            "--npz", "option-conflict", "--csv and --npz are both given", "needed one of them"
-        )
+    if csv == "-" and report:
+        message = "rows and a report can not share standard output"
+        needed = "needed --csv OUT, or neither --json nor --chart"
+        raise refuse_option("--csv", "option-conflict", message, needed)
     if npz is not None:
+        if csv is not None:
+            raise both_given("--npz", "--csv and --npz")
         must_be_new(npz)
 
 
 def _steps(text: str) -> list[int]:
     parts = [part.strip() for part in text.split(",")]
     if not all(part.isascii() and part.isdigit() and len(part) < 9 for part in parts):
-        raise refuse_option(
-            "--steps",
-            "sweep-steps",
-            f"'{text}' is not a number of values",
-            "needed a whole number such as 25, or one for each --vary: 20,40",
-        )
+        needed = "needed a whole number such as 25, or one for each --vary: 20,40"
+        raise refuse_option("--steps", "sweep-steps", f"'{text}' is not a number of values", needed)
     return [int(part) for part in parts]
 
 
@@ -200,15 +175,6 @@ def _table(plan: Plan, path: Path) -> LoadingSource:
         for total in check_table(plan, opened, _ROWS_CHECKED):
             progress.at(total)
     return TableSource(plan, opened, total)
-
-
-def _arrays(path: Path, total: int, columns: int) -> Kept:
-    from planner.sweep.sweep_run import Kept
-    from planner.views.sweep.sweep_csv import too_many
-
-    if total > _MOST_ARRAYS:
-        raise too_many(total, _MOST_ARRAYS, str(path), "use --csv, which streams")
-    return Kept(total, columns)
 
 
 def _csv(

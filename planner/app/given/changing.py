@@ -16,6 +16,7 @@ from planner.quantities.frozen import frozen
 if TYPE_CHECKING:
     from rich.console import Console
 
+    from planner.plan.results import Plan
     from planner.quantities.errors import Finding
     from planner.records.aircraft.record import Aircraft
     from planner.records.flight.record import Flight
@@ -88,6 +89,16 @@ class ReadFlight:
         ]
         return {"changed": listed} | ({"saved": self.out} if self.out else {})
 
+    def planned(self) -> list[tuple[str, Plan]]:
+        """The plan of the flight, or of each leg by its name."""
+        from planner.plan import plan_flight
+
+        if not self.flight.record.legs:
+            return [("", plan_flight(self.flight, self.aircraft))]
+        from planner.search.legs import plan_legs
+
+        return [(leg.name, leg.plan) for leg in plan_legs(self.flight, self.aircraft)]
+
     def show(self, screen: Console) -> None:
         """Tell what was changed, before the report."""
         if self.words:
@@ -111,13 +122,8 @@ def read_flight(file: str, settings: Sequence[str] | None, save: str = "") -> Re
         if save:
             raise refuse_option("--save", "option-missing", "nothing was changed", "needed --set 'KEY=VALUE'")
         if without_file:
-            raise refuse_option(
-                file,
-                "set-missing",
-                "this is an aircraft and no flight",
-                "needed a flight file, or --set",
-                "such as --set fuel=full",
-            )
+            message, needed = "this is an aircraft and no flight", "needed a flight file, or --set"
+            raise refuse_option(file, "set-missing", message, needed, "such as --set fuel=full")
         flight, aircraft = load_flight_file(file)
         return ReadFlight(flight=flight, aircraft=aircraft)
     if save:
@@ -164,15 +170,7 @@ def _changed(file: str, settings: Sequence[str], without_file: bool, save: str) 
     )
     flight = replace(flight, document=document, notices=tuple(_named(each) for each in flight.notices))
     assert flight.aircraft is not None  # every flight is checked against one
-    if save:
-        _save(
-            flight,
-            Path(save),
-            before is not None,
-            f"# Made of {file if file != '-' else 'standard input'} with:\n",
-            values,
-        )
-    return ReadFlight(
+    read = ReadFlight(
         flight=flight,
         aircraft=flight.aircraft,
         values=values,
@@ -180,25 +178,17 @@ def _changed(file: str, settings: Sequence[str], without_file: bool, save: str) 
         out=save,
         without_file=without_file,
     )
+    if save:
+        from planner.records.writing.saving import saved
 
-
-def _save(
-    flight: Loaded[Flight], out: Path, has_comments: bool, head: str, values: Sequence[ChangedValue]
-) -> None:
-    """Write the flight once it is known that it can be planned."""
-    from planner.plan import plan_flight
-    from planner.records.writing.saving import saved
-
-    assert flight.aircraft is not None  # as above
-    if flight.record.legs:
-        from planner.search.legs import plan_legs
-
-        plan_legs(flight, flight.aircraft)
-    else:
-        plan_flight(flight, flight.aircraft)
-    told = "".join(f"# {each.words}\n" for each in values if each.words.isprintable())
-    fits = "# Comments below are those of that file and may no longer fit.\n" if has_comments else ""
-    saved(flight, out, f"{head}{told}{fits}")
+        read.planned()  # it is written once it is known that it can be planned
+        head = f"# Made of {file if file != '-' else 'standard input'} with:\n"
+        told = "".join(f"# {each.words}\n" for each in values if each.words.isprintable())
+        fits = (
+            "# Comments below are those of that file and may no longer fit.\n" if before is not None else ""
+        )
+        saved(flight, Path(save), f"{head}{told}{fits}")
+    return read
 
 
 def _named(finding: Finding) -> Finding:
@@ -229,12 +219,8 @@ def _pairs(settings: Sequence[str]) -> tuple[dict[str, object], list[Finding]]:
         key, sign, value = text.partition("=")
         key = key.strip()
         if not key or not sign:
-            finding = Finding(
-                "set-form",
-                "this sets nothing",
-                "needed KEY=VALUE",
-                "such as --set 'rear seats 2=170 lb', or --set fuel=full",
-            )
+            hint = "such as --set 'rear seats 2=170 lb', or --set fuel=full"
+            finding = Finding("set-form", "this sets nothing", "needed KEY=VALUE", hint)
         elif key in found:
             finding = Finding("option-conflict", f"'{key}' is set twice", "needed one of the two")
         else:
