@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Annotated, Final
-
-import typer
+from typing import Final
 
 from planner.app.bench.bench_sheet import SheetAsked, sheet_command
 from planner.app.bench.bottles import calibration
+from planner.app.common import helped
 
 BOTTLE: Final = {
     "empty": "Balance reading of the bottle, empty and dry.",
@@ -41,13 +40,8 @@ HYDROMETER: Final = {
 
 
 @sheet_command(BOTTLE)
-def bottle(
-    asked: SheetAsked,
-    /,
-    no_keep: Annotated[
-        bool, typer.Option("--no-keep", help="Do not keep the volume found with water.")
-    ] = False,
-) -> None:
+@helped(no_keep="Do not keep the volume found with water.")
+def bottle(asked: SheetAsked, /, no_keep: bool = False) -> None:
     """Density of a liquid weighed in a density bottle, with what it holds, how sure that is, and the declared
     batch beside it.
 
@@ -68,10 +62,8 @@ def bottle(
         bench = replace(bench, findings=(*bench.findings, document.place(emptier, ("empty",))))
     change, kept = calibration(bench, document, keep=not no_keep and asked.named)
     if change is not None and change.exceeds:
-        bench = replace(
-            bench,
-            findings=(*bench.findings, document.place(change.finding("bench-volume-changed"), ("water",))),
-        )
+        moved = document.place(change.finding("bench-volume-changed"), ("water",))
+        bench = replace(bench, findings=(*bench.findings, moved))
     asked.tell(bench, document, change, kept)
 
 

@@ -101,11 +101,8 @@ def _in_options(text: str) -> str:
         value = f"'{found[3].strip()}'" if found[3].strip() and example else example
         return f"{found[1] or ''}{name}{'' if found[1] or not value else f' {value}'}"
 
-    return (
-        _KEY.sub(option, text.replace("write 'cautions_acknowledged: true' or ", ""))
-        if _KEY.search(text)
-        else text
-    )
+    shorter = text.replace("write 'cautions_acknowledged: true' or ", "")
+    return _KEY.sub(option, shorter) if _KEY.search(text) else text
 
 
 def named(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
@@ -135,24 +132,15 @@ def file_or_options(file: str | None, kind: str, options: Mapping[str, Any]) -> 
     given = _given(options)
     if file is None:
         if not given:
-            raise refuse_option(
-                "FILE",
-                "option-missing",
-                "no sheet is given",
-                f"needed a file, or options; see 'planner density {kind} --help'",
-            )
+            needed = f"needed a file, or options; see 'planner density {kind} --help'"
+            raise refuse_option("FILE", "option-missing", "no sheet is given", needed)
         defaults = {"date": date.today().isoformat(), "id": "without a name"}
-        return Document(
-            OPTIONS, {kind: 1, **given, **{key: each for key, each in defaults.items() if key not in given}}
-        )
+        absent = {key: each for key, each in defaults.items() if key not in given}
+        return Document(OPTIONS, {kind: 1, **given, **absent})
     if given:
-        raise refuse_option(
-            _option(next(iter(given)))[0],
-            "option-conflict",
-            "a sheet and options for its keys are both given",
-            "needed one of them",
-            "write it into the sheet",
-        )
+        option, message = _option(next(iter(given)))[0], "a sheet and options for its keys are both given"
+        hint = "write it into the sheet"
+        raise refuse_option(option, "option-conflict", message, "needed one of them", hint)
     return read(file)
 
 
@@ -164,13 +152,8 @@ def kept_as(out: Path | None, bench: B, document: Document) -> B:
     if out is None:
         return bench
     if document.path != OPTIONS:
-        raise refuse_option(
-            "--keep",
-            "option-conflict",
-            "the readings stand in a sheet already",
-            "needed readings by options",
-            "leave out --keep",
-        )
+        message, needed = "the readings stand in a sheet already", "needed readings by options"
+        raise refuse_option("--keep", "option-conflict", message, needed, "leave out --keep")
     from planner.quantities.files import write_new
     from planner.records.edit import spelt
 

@@ -20,7 +20,9 @@ from planner.app.common import (
     Working,
     console,
     display,
+    note,
     options_of_both,
+    page,
     print_json,
 )
 from planner.quantities.errors import InputRefused
@@ -102,10 +104,8 @@ class SheetAsked:
             return work("beside the sheet" if self.acknowledged else "in the sheet")
         except InputRefused as refused:
             if any(finding.code == "bench-cautions" for finding in refused.findings):
-                sys.stderr.write(
-                    "Handling cautions, all of them to be read before fuel is weighed or floated:\n"
-                )
-                sys.stderr.write("".join(f"  - {caution}\n" for caution in SAMPLE))
+                head = "Handling cautions, all of them to be read before fuel is weighed or floated:"
+                sys.stderr.write("\n  - ".join([head, *SAMPLE]) + "\n")
             raise InputRefused(named(refused.findings)) from None
 
     def tell(
@@ -167,7 +167,6 @@ def sheet_command(readings: Mapping[str, str]) -> Callable[[Callable[..., None]]
 
 def _show_cautions(as_json: bool) -> None:
     from planner.facts.cautions import ACKNOWLEDGEMENT, CLASSROOM, SAMPLE
-    from planner.views.blocks import Page
 
     told = {
         "schema": "planner/cautions/1",
@@ -177,13 +176,9 @@ def _show_cautions(as_json: bool) -> None:
     }
     if as_json:
         return print_json(told)
-    page = Page(console())
-    page.bullets([*SAMPLE, CLASSROOM])
-    page.paragraph(
-        "To acknowledge them, 'cautions_acknowledged: true' or --acknowledge-cautions says:"
-        f" {ACKNOWLEDGEMENT}"
-    )
-    return None
+    shows, said = page(), "'cautions_acknowledged: true' or --acknowledge-cautions says:"
+    shows.bullets([*SAMPLE, CLASSROOM])
+    return shows.paragraph(f"To acknowledge them, {said} {ACKNOWLEDGEMENT}")
 
 
 def _instead(kind: str, out: Path | None, cautions: bool, as_json: bool) -> None:
@@ -197,9 +192,7 @@ def _instead(kind: str, out: Path | None, cautions: bool, as_json: bool) -> None
 
     if out is not None:
         write_new(out, blank(kind, date.today().isoformat()).encode())
-        console(stderr=True).print(
-            f"{out} written. Fill it in, then: planner density {kind} {out}", soft_wrap=True
-        )
+        note(f"{out} written. Fill it in, then: planner density {kind} {out}")
     elif cautions:
         _show_cautions(as_json)
     else:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING
 
 import typer
 
-from planner.app.common import INSIDE, NOT_INSIDE, Json, console, print_json, refuse_option
+from planner.app.common import INSIDE, NOT_INSIDE, Json, console, helped, note, print_json, refuse_option
 
 if TYPE_CHECKING:
     from planner.density.bench.steps.calibration import CalibrationsFound, VolumeShift
@@ -28,17 +28,13 @@ def calibration(bench: BottleBench, document: Document, keep: bool) -> tuple[Vol
         return change, ""
     if any(finding.code == "bench-heavier-than-water" for finding in bench.findings):
         return change, "The volume is not kept: the two fillings may be swapped."
-    acknowledged = bench.acknowledged
-    path, written = calibrations.keep(new, acknowledged)
-    if gone := next(
-        (each.void for each in calibrations.kept().of(new.bottle) if each.digest == new.digest), ""
-    ):
+    path, written = calibrations.keep(new, bench.acknowledged)
+    same = (each.void for each in calibrations.kept().of(new.bottle) if each.digest == new.digest)
+    if gone := next(same, ""):
         return change, f"This sheet's calibration, in {path}, is void since {gone}."
-    return change, (
-        f"The volume of bottle {new.bottle} is kept in {path}."
-        if written
-        else f"This sheet's calibration was kept already, in {path}."
-    )
+    if written:
+        return change, f"The volume of bottle {new.bottle} is kept in {path}."
+    return change, f"This sheet's calibration was kept already, in {path}."
 
 
 def _write_chart(name: str, kept: CalibrationsFound, out: Path | None) -> None:
@@ -47,37 +43,28 @@ def _write_chart(name: str, kept: CalibrationsFound, out: Path | None) -> None:
     from planner.views.bench.bench_text import chart_svg
 
     if out is None:
-        raise refuse_option(
-            "--out", "option-missing", "no file is named for the chart", "needed --out chart.svg"
-        )
+        message = "no file is named for the chart"
+        raise refuse_option("--out", "option-missing", message, "needed --out chart.svg")
     drawing = chart_svg(name, kept)
     if not drawing:
         hint = closest(name, {each.bottle for each in kept.calibrations})
-        raise refuse_option(
-            "--chart",
-            "calibration-chart",
-            f"'{name}' has fewer than two calibrations in use",
-            "needed a bottle with two",
-            hint,
-        )
+        message = f"'{name}' has fewer than two calibrations in use"
+        raise refuse_option("--chart", "calibration-chart", message, "needed a bottle with two", hint)
     write_new(out, drawing.encode())
-    console(stderr=True).print(f"{out} written", soft_wrap=True)
+    note(f"{out} written")
 
 
+@helped(
+    void="Take the calibration of this number out of use. It stays listed, marked.",
+    why="For --void: the reason, kept with it.",
+    chart="Write the control chart of this bottle as OUT.svg instead.",
+    out="For --chart: the file to write; it must not exist.",
+)
 def bottles(
-    void: Annotated[
-        str | None,
-        typer.Option(
-            "--void", help="Take the calibration of this number out of use. It stays listed, marked."
-        ),
-    ] = None,
-    why: Annotated[str, typer.Option("--why", help="For --void: the reason, kept with it.")] = "",
-    chart: Annotated[
-        str | None, typer.Option("--chart", help="Write the control chart of this bottle as OUT.svg instead.")
-    ] = None,
-    out: Annotated[
-        Path | None, typer.Option("--out", help="For --chart: the file to write; it must not exist.")
-    ] = None,
+    void: str | None = None,
+    why: str = "",
+    chart: str | None = None,
+    out: Path | None = None,
     json: Json = False,
 ) -> None:
     """List the kept calibrations: every bottle with its volumes by date and their spread. Exit code 1 where
@@ -92,9 +79,7 @@ def bottles(
 
     if void is not None:
         gone = calibrations.void(calibrations.kept(), void, why, date.today())
-        console(stderr=True).print(
-            f"calibration {gone.digest[:8]} of bottle {gone.bottle} is void since {gone.void}", soft_wrap=True
-        )
+        note(f"calibration {gone.digest[:8]} of bottle {gone.bottle} is void since {gone.void}")
     found, where = calibrations.kept(), str(calibrations.folder())
     if chart is not None:
         return _write_chart(chart, found, out)

@@ -16,6 +16,8 @@ from planner.app.common import (
     console,
     display,
     group,
+    helped,
+    in_range,
     print_json,
     quantity,
     refuse_option,
@@ -44,21 +46,22 @@ def grades(json: Json = False, units: Units = "metric") -> None:
 
 
 @app.command()
+@helped(
+    at="The temperature it holds at.",
+    to="The temperature wanted.",
+    grade="The fuel grade; its standard density where none is given.",
+    unleaded="An unleaded avgas: the generalised table fits it less well.",
+    table="A table and a curve of the density against temperature.",
+)
 def correct(
     density: Annotated[
         str | None, typer.Argument(help="The density, such as '0.7102 kg/L'.", metavar="[DENSITY]")
     ] = None,
-    at: Annotated[str, typer.Option("--at", help="The temperature it holds at.")] = "15 degC",
-    to: Annotated[str, typer.Option("--to", help="The temperature wanted.")] = "15 degC",
-    grade: Annotated[
-        str | None, typer.Option("--grade", help="The fuel grade; its standard density where none is given.")
-    ] = None,
-    unleaded: Annotated[
-        bool, typer.Option("--unleaded", help="An unleaded avgas: the generalised table fits it less well.")
-    ] = False,
-    table: Annotated[
-        bool, typer.Option("--table", help="A table and a curve of the density against temperature.")
-    ] = False,
+    at: str = "15 degC",
+    to: str = "15 degC",
+    grade: str | None = None,
+    unleaded: bool = False,
+    table: bool = False,
     json: Json = False,
     units: Units = "metric",
 ) -> None:
@@ -67,8 +70,6 @@ def correct(
 
     Example: planner density correct '0.7102 kg/L' --at '21 degC' --to '-5 degC'
     """
-    from planner.quantities.errors import OutOfRange
-
     shown = display(units)
     known = chosen_grade(grade) if grade is not None else None
     stated = quantity(density, "DENSITY", "density")
@@ -77,23 +78,16 @@ def correct(
         value, u, what = stated.value, stated.u, f"{stated.text} at {warm.text}"
     elif known is not None:
         if at != "15 degC":
-            raise refuse_option(
-                "--at", "option-conflict", "a standard density holds at 15 degC", "needed a DENSITY with --at"
-            )
-        value, u, what = (
-            known.standard_density,
-            0.0,
-            f"{known.name}, the standard figure {known.standard_density:.1f} kg/m3 at 15 degC, not a batch",
-        )
+            message = "a standard density holds at 15 degC"
+            raise refuse_option("--at", "option-conflict", message, "needed a DENSITY with --at")
+        value, u = known.standard_density, 0.0
+        what = f"{known.name}, the standard figure {value:.1f} kg/m3 at 15 degC, not a batch"
     else:
-        raise refuse_option(
-            "DENSITY",
-            "option-missing",
-            "no density is given",
-            "needed a density such as '0.7102 kg/L', or --grade",
-        )
+        needed = "needed a density such as '0.7102 kg/L', or --grade"
+        raise refuse_option("DENSITY", "option-missing", "no density is given", needed)
     trust_less = unleaded or (known is not None and known.unleaded and known.kind == "avgas")
-    try:
+    needed = "needed a density and temperatures inside the petroleum tables"
+    with in_range("DENSITY", "density-out-of-range", needed):
         if table:
             from planner.views.bench.density_table import density_table, render_table, table_json
 
@@ -108,10 +102,3 @@ def correct(
                 print_json(density_text.correction_json(result))
             else:
                 density_text.render_correction(result, shown, console())
-    except OutOfRange as error:
-        raise refuse_option(
-            "DENSITY",
-            "density-out-of-range",
-            error.words,
-            "needed a density and temperatures inside the petroleum tables",
-        ) from None

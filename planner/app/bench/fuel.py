@@ -12,6 +12,8 @@ from planner.app.common import (
     chosen_grade,
     console,
     display,
+    helped,
+    in_range,
     print_json,
     quantity,
     refuse_option,
@@ -22,31 +24,33 @@ if TYPE_CHECKING:
     from planner.quantities.units import Quantity
 
 
+@helped(
+    grade="Fuel grade; see 'planner density grades'.",
+    temperature="Temperature of the fuel, such as '22 degC'. Needed unless the density is fixed.",
+    measured="Measured density; give its temperature with --at.",
+    at="Temperature at which the density was measured.",
+    fixed="Density used as it stands, such as '6.0 lb/USgal'.",
+    aircraft="Aircraft id or profile, for --dip.",
+    tank="Tank of the aircraft, for --dip.",
+    dip="Dip reading, such as '11.5 cm'.",
+    rules="List the reserve rule sets with their sources.",
+)
 def fuel(
     amount: Annotated[
         str | None, typer.Argument(help="A volume or a mass, such as '62 L' or '98 lb'.", metavar="[AMOUNT]")
     ] = None,
-    grade: Annotated[str, typer.Option(help="Fuel grade; see 'planner density grades'.")] = "avgas-100LL",
-    temperature: Annotated[
-        str | None,
-        typer.Option(help="Temperature of the fuel, such as '22 degC'. Needed unless the density is fixed."),
-    ] = None,
+    grade: str = "avgas-100LL",
+    temperature: str | None = None,
     at_15c: Annotated[
         str | None, typer.Option("--at-15C", help="Density at 15 degC, such as '0.715 kg/L'.")
     ] = None,
-    measured: Annotated[
-        str | None, typer.Option(help="Measured density; give its temperature with --at.")
-    ] = None,
-    at: Annotated[str | None, typer.Option(help="Temperature at which the density was measured.")] = None,
-    fixed: Annotated[
-        str | None, typer.Option(help="Density used as it stands, such as '6.0 lb/USgal'.")
-    ] = None,
-    aircraft: Annotated[str | None, typer.Option(help="Aircraft id or profile, for --dip.")] = None,
-    tank: Annotated[str | None, typer.Option(help="Tank of the aircraft, for --dip.")] = None,
-    dip: Annotated[str | None, typer.Option(help="Dip reading, such as '11.5 cm'.")] = None,
-    rules: Annotated[
-        bool, typer.Option("--rules", help="List the reserve rule sets with their sources.")
-    ] = False,
+    measured: str | None = None,
+    at: str | None = None,
+    fixed: str | None = None,
+    aircraft: str | None = None,
+    tank: str | None = None,
+    dip: str | None = None,
+    rules: bool = False,
     json: Json = False,
     units: Units = "metric",
 ) -> None:
@@ -66,22 +70,16 @@ def fuel(
     if dip is not None:
         reading = quantity(dip, "--dip", "length")
         if aircraft is None or tank is None:
-            raise refuse_option(
-                "--dip", "option-missing", "a dip needs its aircraft and tank", "needed --aircraft and --tank"
-            )
+            message = "a dip needs its aircraft and tank"
+            raise refuse_option("--dip", "option-missing", message, "needed --aircraft and --tank")
         volume_from_dip = _dipped(aircraft, tank, reading.value, reading.u)
     given = quantity(amount, "AMOUNT", "volume", "mass")
     if given is None and volume_from_dip is None:
-        raise refuse_option(
-            "AMOUNT",
-            "option-missing",
-            "nothing to convert",
-            "needed an amount such as '62 L', or --dip with --aircraft and --tank",
-        )
+        needed = "needed an amount such as '62 L', or --dip with --aircraft and --tank"
+        raise refuse_option("AMOUNT", "option-missing", "nothing to convert", needed)
     if given is not None and volume_from_dip is not None:
-        raise refuse_option(
-            "AMOUNT", "option-conflict", "both an amount and a dip are given", "needed one of them"
-        )
+        message = "both an amount and a dip are given"
+        raise refuse_option("AMOUNT", "option-conflict", message, "needed one of them")
     density = _chosen_density(grade, temperature, at_15c, measured, at, fixed)
     conversion = conversion_text.convert(given, volume_from_dip, density)
     if json:
@@ -102,30 +100,27 @@ def _chosen_density(
     of range.
     """
     from planner.density.basis import choose
-    from planner.quantities.errors import OutOfRange
 
     known = chosen_grade(grade)
     given = {"--at-15C": at_15c, "--measured": measured, "--fixed": fixed}
     ways = [name for name, text in given.items() if text is not None]
     if len(ways) > 1:
-        raise refuse_option(
-            ways[1], "density-ways", f"{' and '.join(ways)} are both given", "needed one way to the density"
-        )
+        message = f"{' and '.join(ways)} are both given"
+        raise refuse_option(ways[1], "density-ways", message, "needed one way to the density")
     if (measured is None) != (at is None):
-        raise refuse_option(
-            "--measured",
-            "density-ways",
+        message, needed = (
             "--measured and --at belong together",
             "needed --measured '0.7102 kg/L' --at '21 degC'",
         )
+        raise refuse_option("--measured", "density-ways", message, needed)
     if fixed is None and temperature is None:
-        raise refuse_option(
-            "--temperature",
-            "temperature-missing",
+        message, needed = (
             "the temperature of the fuel is missing",
             "needed --temperature '22 degC', or --fixed",
         )
-    try:
+        raise refuse_option("--temperature", "temperature-missing", message, needed)
+    option, needed = (ways or ["--temperature"])[0], "needed a figure inside the petroleum tables"
+    with in_range(option, "density-out-of-range", needed):
         return choose(
             known,
             quantity(temperature, "--temperature", "temperature"),
@@ -135,13 +130,6 @@ def _chosen_density(
             fixed_value=_plausible(quantity(fixed, "--fixed", "density")),
             source="the command line",
         )
-    except OutOfRange as error:
-        raise refuse_option(
-            (ways or ["--temperature"])[0],
-            "density-out-of-range",
-            error.words,
-            "needed a figure inside the petroleum tables",
-        ) from None
 
 
 def _plausible(density: Quantity | None) -> Quantity | None:
@@ -162,39 +150,22 @@ def _plausible(density: Quantity | None) -> Quantity | None:
 def _dipped(aircraft: str, tank: str, reading: float, u: float) -> tuple[float, float, str]:
     """(volume [m3], u [m3], words) of a dip."""
     from planner.flight.fuel import dip_to_volume
-    from planner.quantities.errors import OutOfRange, closest
+    from planner.quantities.errors import closest
     from planner.records.store import load_aircraft
 
     profile = load_aircraft(aircraft).record
     if tank not in profile.tanks:
-        raise refuse_option(
-            "--tank",
-            "tank-unknown",
-            f"{profile.name} has no tank '{tank}'",
-            hint=closest(tank, profile.tanks),
-        )
+        hint = closest(tank, profile.tanks)
+        raise refuse_option("--tank", "tank-unknown", f"{profile.name} has no tank '{tank}'", hint=hint)
     stick = profile.dipsticks.get(tank)
     if stick is None:
-        raise refuse_option(
-            "--dip",
-            "dip-no-table",
-            f"tank '{tank}' has no dip table",
-            f"sticks: {', '.join(profile.dipsticks) or 'none'}",
-        )
+        needed = f"sticks: {', '.join(profile.dipsticks) or 'none'}"
+        raise refuse_option("--dip", "dip-no-table", f"tank '{tank}' has no dip table", needed)
     points = tuple((dip.value, volume.value) for dip, volume in stick.table)
-    try:
+    with in_range("--dip", "dip-off-table", "needed a reading on the stick"):
         volume = dip_to_volume(points, reading)
-        slope = (
-            (
-                dip_to_volume(points, min(reading + u, points[-1][0]))
-                - dip_to_volume(points, max(reading - u, points[0][0]))
-            )
-            / 2
-            if u
-            else 0.0
-        )
-    except OutOfRange as error:
-        raise refuse_option("--dip", "dip-off-table", error.words, "needed a reading on the stick") from None
+    above, below = min(reading + u, points[-1][0]), max(reading - u, points[0][0])
+    slope = (dip_to_volume(points, above) - dip_to_volume(points, below)) / 2 if u else 0.0
     unusable = profile.tanks[tank].unusable.value
     usable = volume - unusable if stick.reads == "total" else volume
     return (

@@ -7,7 +7,18 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.app.common import INSIDE, NOT_INSIDE, Json, Units, console, display, print_json, refuse_option
+from planner.app.common import (
+    INSIDE,
+    NOT_INSIDE,
+    Json,
+    Units,
+    display,
+    helped,
+    page,
+    print_json,
+    refuse_option,
+    unknown,
+)
 
 if TYPE_CHECKING:
     from planner.quantities.units import Display
@@ -15,26 +26,20 @@ if TYPE_CHECKING:
     from planner.views.school.demonstration_text import Worked
 
 
+@helped(
+    on="Id or path of another profile; without NAME, all demonstrations on it in a line each.",
+    working="Give every line of the working.",
+    sheet=("Write a handout for a class, without the answers (.html, new).", "FILE"),
+    answers=("With --sheet: the same handout with the answers (.html, new).", "FILE"),
+)
 def demonstrate(
     name: Annotated[
         str | None, typer.Argument(help="A demonstration; all are listed where left out.", metavar="[NAME]")
     ] = None,
-    on: Annotated[
-        str | None,
-        typer.Option(
-            "--on",
-            help="Id or path of another profile; without NAME, all demonstrations on it in a line each.",
-        ),
-    ] = None,
-    working: Annotated[bool, typer.Option("--working", help="Give every line of the working.")] = False,
-    sheet: Annotated[
-        Path | None,
-        typer.Option(help="Write a handout for a class, without the answers (.html, new).", metavar="FILE"),
-    ] = None,
-    answers: Annotated[
-        Path | None,
-        typer.Option(help="With --sheet: the same handout with the answers (.html, new).", metavar="FILE"),
-    ] = None,
+    on: str | None = None,
+    working: bool = False,
+    sheet: Path | None = None,
+    answers: Path | None = None,
     json: Json = False,
     units: Units = "metric",
 ) -> None:
@@ -51,22 +56,14 @@ def demonstrate(
     Example: planner demonstrate --on hazelbrook-teasel
     """
     from planner.school.demonstrations.list_of import DEMONSTRATIONS
-    from planner.views.blocks import Page
     from planner.views.school import demonstration_text as report
 
     shown = display(units)
     if name is None and on is None:
-        print_json(report.list_json()) if json else report.render_list(Page(console()))
+        print_json(report.list_json()) if json else report.render_list(page())
         return
     if name is not None and name not in DEMONSTRATIONS:
-        from planner.quantities.errors import closest
-
-        raise refuse_option(
-            "NAME",
-            "demonstration-unknown",
-            f"'{name}' is not a demonstration",
-            hint=closest(name, DEMONSTRATIONS),
-        )
+        raise unknown("NAME", "demonstration-unknown", name, "a demonstration", DEMONSTRATIONS)
     chosen = [DEMONSTRATIONS[name]] if name is not None else list(DEMONSTRATIONS.values())
     results = [_demonstrated(each, on, shown) for each in chosen]
     if sheet is not None or answers is not None:
@@ -74,24 +71,17 @@ def demonstrate(
         return
     if json:
         data = [report.shown_json(each, shown) for each in results]
-        print_json(
-            data[0]
-            if name is not None
-            else {
-                "schema": "planner/demonstrations-on/1",
-                "cautions": data[0]["cautions"],
-                "demonstrations": data,
-            }
-        )
+        several = {"cautions": data[0]["cautions"], "demonstrations": data}
+        print_json(data[0] if name is not None else {"schema": "planner/demonstrations-on/1", **several})
     elif name is not None:
-        report.render_shown(Page(console()), results[0], shown, working=working)
+        report.render_shown(page(), results[0], shown, working=working)
     else:
         from planner.views.school.practice_text import render_cautions
 
-        page = Page(console())
-        page.paragraph(f"Demonstrations on {results[0][1].aircraft.name}", "bold", first="", rest="")
-        render_cautions(page, results[0][1].aircraft.invented)
-        report.render_all(page, results)
+        shows = page()
+        shows.paragraph(f"Demonstrations on {results[0][1].aircraft.name}", "bold", first="", rest="")
+        render_cautions(shows, results[0][1].aircraft.invented)
+        report.render_all(shows, results)
     raise typer.Exit(INSIDE if name is None or results[0][2].holds else NOT_INSIDE)
 
 
@@ -100,7 +90,6 @@ def _write(
 ) -> None:
     """The handout without and with its answers; neither overwrites anything."""
     from planner.app.school.papers import write_both
-    from planner.views.blocks import Page
     from planner.views.school.demonstration_text import handout
 
     if sheet is None or not one:
@@ -111,18 +100,16 @@ def _write(
     )
     for path, key in files:
         words = "with the answers" if key else "for the class"
-        Page(console()).paragraph(f"{path}: the handout {words}.", first="", rest="  ")
+        page().paragraph(f"{path}: the handout {words}.", first="", rest="  ")
 
 
 def _demonstrated(demonstration: Demonstration, on: str | None, shown: Display) -> Worked:
+    from planner.app.school.prompt import settable
     from planner.records.store import load_aircraft
     from planner.school.lab import Lab
-    from planner.school.problem import NotSettable
 
     loaded = load_aircraft(on or demonstration.aircraft)
-    try:
+    told = f"'{demonstration.name}' cannot be worked out on this profile"
+    with settable("--on", "demonstration-not-possible", told, "needed another profile"):
         lab = Lab(loaded, display=shown)
         return demonstration, lab, demonstration.work(lab, lab.pen)
-    except NotSettable as reason:
-        message = f"'{demonstration.name}' cannot be worked out on this profile: {reason}"
-        raise refuse_option("--on", "demonstration-not-possible", message, "needed another profile") from None

@@ -7,13 +7,18 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.app.common import INSIDE, NOT_INSIDE, Json, console, print_json, refuse_option
+from planner.app.common import INSIDE, NOT_INSIDE, Json, helped, page, print_json, refuse_option
 
 if TYPE_CHECKING:
     from planner.school.marking.sheetcode import SheetCode
     from planner.school.topics import ProblemSet
 
 
+@helped(
+    solutions="Also print every solution, line by line.",
+    aircraft="Id or path of the profile, where it lies neither with the program nor beside the sheet.",
+    keep="Keep the progress of every learner on this machine.",
+)
 def mark(
     sheet: Annotated[
         Path,
@@ -28,18 +33,9 @@ def mark(
             metavar="ANSWERS",
         ),
     ],
-    solutions: Annotated[
-        bool, typer.Option("--solutions", help="Also print every solution, line by line.")
-    ] = False,
-    aircraft: Annotated[
-        str,
-        typer.Option(
-            help="Id or path of the profile, where it lies neither with the program nor beside the sheet."
-        ),
-    ] = "",
-    keep: Annotated[
-        bool, typer.Option("--keep", help="Keep the progress of every learner on this machine.")
-    ] = False,
+    solutions: bool = False,
+    aircraft: str = "",
+    keep: bool = False,
     json: Json = False,
 ) -> None:
     """Mark the answers of a class to a sheet: every learner, every answer with its slip, and what the class
@@ -85,12 +81,11 @@ def mark_file(
 
     given = read_answers(path, found.problems)
     if single and len(given) > 1:
-        raise refuse_option(
-            "--answers",
-            "answers-several",
+        message, needed = (
             f"{len(given)} learners in one file",
             "needed one; for a class: planner mark SHEET ANSWERS",
         )
+        raise refuse_option("--answers", "answers-several", message, needed)
     marked = {
         name: [mark_problem(problem, answers.get(index, {})) for index, problem in enumerate(found.problems)]
         for name, answers in given.items()
@@ -104,12 +99,11 @@ def mark_file(
 
         print_json(set_json(found, str(code), code.seed, solved=solutions or single, marked=marked))
     else:
-        from planner.views.blocks import Page
         from planner.views.school.practice_text import render_cautions, render_class
 
-        page = Page(console())
-        render_cautions(page, found.problems[0].aircraft.invented)
-        render_class(page, found.problems, marked, solutions or single)
+        shows = page()
+        render_cautions(shows, found.problems[0].aircraft.invented)
+        render_class(shows, found.problems, marked, solutions or single)
     right = all(each.result == "right" for every in marked.values() for marks in every for each in marks)
     return INSIDE if right else NOT_INSIDE
 
@@ -121,13 +115,12 @@ def mark_test(path: str, answers: str, *, json: bool, solutions: bool, keep: boo
     from planner.school.marking.answers import ONE, names_in, read_answers
     from planner.school.marking.mark import mark_problem
     from planner.school.marking.mock import read_test, report, seed_of
-    from planner.views.blocks import Page
     from planner.views.school import practice_text as text
     from planner.views.school.practice_paper import render_report, report_json
     from planner.views.school.practice_words import ask_labels
 
     test = read_test(path)
-    page = Page(console())
+    shows = page()
     passed: list[bool] = []
     data = []
     for name in names_in(answers):  # the labels of a paper depend on its problems: each against its own
@@ -141,13 +134,13 @@ def mark_test(path: str, answers: str, *, json: bool, solutions: bool, keep: boo
         if json:
             data.append(report_json(name, result))
             continue
-        page.heading(name or "answers")
+        shows.heading(name or "answers")
         labels = ask_labels(found.problems)
         for index, each in enumerate(marks):
-            text.render_marks(page, each, labels[index])
+            text.render_marks(shows, each, labels[index])
             if solutions:
-                text.render_solution(page, found.problems[index], labels[index])
-        render_report(page, test, result, None, name)
+                text.render_solution(shows, found.problems[index], labels[index])
+        render_report(shows, test, result, None, name)
     if json:
         print_json({"schema": "planner/test-marks/1", "title": test.title, "learners": data})
     return INSIDE if passed and all(passed) else NOT_INSIDE

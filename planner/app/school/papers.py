@@ -6,7 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from planner.app.common import console, must_be_new, print_json, refuse_option
+from planner.app.common import must_be_new, page, print_json, refuse_option
 
 if TYPE_CHECKING:
     from planner.school.marking.sheetcode import SheetCode
@@ -31,11 +31,9 @@ def write_both(
     files = [(sheet, False)] + ([(key, True)] if key is not None else [])
     for path, is_key in files:
         if path.suffix.lower() not in kinds:
-            asked, needed = (
-                "--answers" if is_key else option,
-                f"needed a name that ends in {' or '.join(kinds)}",
-            )
-            raise refuse_option(asked, "practise-sheet-kind", f"'{path}' is no {' or '.join(kinds)}", needed)
+            asked, kind = "--answers" if is_key else option, " or ".join(kinds)
+            needed = f"needed a name that ends in {kind}"
+            raise refuse_option(asked, "practise-sheet-kind", f"'{path}' is no {kind}", needed)
         must_be_new(path)
     if key is not None and key.resolve() == sheet.resolve():
         raise refuse_option("--answers", "file-exists", "sheet and key are the same file", "needed two names")
@@ -45,12 +43,10 @@ def write_both(
 
 
 def _tell(files: list[tuple[Path, bool]], words: tuple[str, str], count: str, then: str) -> None:
-    from planner.views.blocks import Page
-
-    page = Page(console())
+    shows = page()
     for path, is_key in files:
-        page.paragraph(f"{path}: {words[is_key]}{count}.", first="", rest="  ")
-    page.paragraph(then, first="", rest="  ")
+        shows.paragraph(f"{path}: {words[is_key]}{count}.", first="", rest="  ")
+    shows.paragraph(then, first="", rest="  ")
 
 
 def write_sheets(

@@ -8,78 +8,54 @@ from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
 
-from planner.app.common import INSIDE, Json, Units, console, display, print_json, refuse_option
+from planner.app.common import INSIDE, Json, Units, display, helped, print_json, refuse_option
+from planner.app.common import page as new_page
 
 if TYPE_CHECKING:
     from planner.quantities.units import Display
     from planner.school.marking.sheetcode import SheetCode
     from planner.school.topics import ProblemSet
-    from planner.views.blocks import Page
 
-DEFAULT_AIRCRAFT: Final = "thornlea-t4"
 _MOST: Final = 100
 _LARGEST_SEED: Final = 10**9
 
-Learner = Annotated[
-    str | None, typer.Option(help="Keep progress on this machine under this name.", metavar="NAME")
-]
 
-
+@helped(
+    aircraft="Id or path of the profile the problems are set from.",
+    topic="A topic of --topics; may be given several times. All where left out.",
+    level="1 (one step) to 5 (as in an examination).",
+    seed="The same seed gives the same problems; a new one is drawn, and told, where left out.",
+    count="How many problems.",
+    answers=("A file of answers to mark; with --sheet, the key to write.", "FILE"),
+    sheet=("Write a class sheet (.html, .txt or .pdf) instead of asking; it must not exist.", "FILE"),
+    page=("Write the problems as one page for a phone (.html), marked there, offline.", "FILE"),
+    solutions="Print problems with their solutions and ask nothing.",
+    choices="Answers to choose from, the wrong ones from likely slips.",
+    test=("Sit the mock test of a file; with --sheet, papers for --class.", "FILE"),
+    learner=("Keep progress on this machine under this name.", "NAME"),
+    progress="Show what is kept about the learner, or about everyone, and stop.",
+    forget=("Erase everything kept about this learner, and stop.", "NAME"),
+    topics="List the topics and stop.",
+)
 def practise(
-    aircraft: Annotated[
-        str, typer.Option(help="Id or path of the profile the problems are set from.")
-    ] = DEFAULT_AIRCRAFT,
-    topic: Annotated[
-        list[str] | None,
-        typer.Option(help="A topic of --topics; may be given several times. All where left out."),
-    ] = None,
-    level: Annotated[int, typer.Option(help="1 (one step) to 5 (as in an examination).")] = 2,
-    seed: Annotated[
-        int | None,
-        typer.Option(
-            help="The same seed gives the same problems; a new one is drawn, and told, where left out."
-        ),
-    ] = None,
-    count: Annotated[int, typer.Option(help="How many problems.")] = 5,
-    answers: Annotated[
-        str | None,
-        typer.Option(help="A file of answers to mark; with --sheet, the key to write.", metavar="FILE"),
-    ] = None,
-    sheet: Annotated[
-        Path | None,
-        typer.Option(
-            help="Write a class sheet (.html, .txt or .pdf) instead of asking; it must not exist.",
-            metavar="FILE",
-        ),
-    ] = None,
-    page: Annotated[
-        Path | None,
-        typer.Option(
-            help="Write the problems as one page for a phone (.html), marked there, offline.", metavar="FILE"
-        ),
-    ] = None,
-    solutions: Annotated[
-        bool, typer.Option("--solutions", help="Print problems with their solutions and ask nothing.")
-    ] = False,
-    choices: Annotated[
-        bool, typer.Option("--choices", help="Answers to choose from, the wrong ones from likely slips.")
-    ] = False,
-    test: Annotated[
-        str | None,
-        typer.Option(help="Sit the mock test of a file; with --sheet, papers for --class.", metavar="FILE"),
-    ] = None,
+    aircraft: str = "thornlea-t4",
+    topic: list[str] | None = None,
+    level: int = 2,
+    seed: int | None = None,
+    count: int = 5,
+    answers: str | None = None,
+    sheet: Path | None = None,
+    page: Path | None = None,
+    solutions: bool = False,
+    choices: bool = False,
+    test: str | None = None,
     names: Annotated[
         str, typer.Option("--class", help="Learners of --test --sheet, commas between.", metavar="NAMES")
     ] = "",
-    learner: Learner = None,
-    progress: Annotated[
-        bool,
-        typer.Option("--progress", help="Show what is kept about the learner, or about everyone, and stop."),
-    ] = False,
-    forget: Annotated[
-        str | None, typer.Option(help="Erase everything kept about this learner, and stop.", metavar="NAME")
-    ] = None,
-    topics: Annotated[bool, typer.Option("--topics", help="List the topics and stop.")] = False,
+    learner: str | None = None,
+    progress: bool = False,
+    forget: str | None = None,
+    topics: bool = False,
     json: Json = False,
     units: Units = "metric",
 ) -> None:
@@ -108,7 +84,7 @@ def practise(
             raise refuse_option("--page", "practise-sheet-kind", told, "needed --sheet, or no --test")
         raise typer.Exit(_test(test, names, learner, sheet, answers))
     chosen = topic or (_due(learner, count) if learner is not None and seed is None else [])
-    found, code = _set(aircraft, chosen, level, seed, count, shown, choices=choices)
+    found, code = _set(aircraft, chosen, level, seed, count, shown, choices)
     if learner is not None:
         from planner.school.marking.learners import checked_name
 
@@ -132,12 +108,6 @@ def practise(
     raise typer.Exit(session(found, code.seed, level, learner, solutions))
 
 
-def _page() -> Page:
-    from planner.views.blocks import Page
-
-    return Page(console())
-
-
 def _list_topics(json: bool) -> None:
     if json:
         from planner.views.school.practice_json import topics_json
@@ -146,7 +116,7 @@ def _list_topics(json: bool) -> None:
         return
     from planner.views.school.practice_text import render_topics
 
-    render_topics(_page())
+    render_topics(new_page())
 
 
 def _kept(forget: str | None, learner: str | None, json: bool) -> None:
@@ -160,7 +130,7 @@ def _kept(forget: str | None, learner: str | None, json: bool) -> None:
             print_json({"schema": "planner/forgotten/1", "learner": forget, "answers": gone})
             return
         told = f"Everything kept about '{forget}' is erased: {gone} answers."
-        _page().paragraph(told, first="", rest="")
+        new_page().paragraph(told, first="", rest="")
         return
     kept = [learners.progress(name) for name in ([learner] if learner is not None else learners.names())]
     if json:
@@ -168,7 +138,7 @@ def _kept(forget: str | None, learner: str | None, json: bool) -> None:
         return
     from planner.views.school.practice_text import render_progress
 
-    page = _page()
+    page = new_page()
     for each in kept:
         render_progress(page, each)
     if not kept:
@@ -179,20 +149,14 @@ def _kept(forget: str | None, learner: str | None, json: bool) -> None:
 
 
 def _set(
-    aircraft: str,
-    names: list[str],
-    level: int,
-    seed: int | None,
-    count: int,
-    shown: Display,
-    *,
-    choices: bool = False,
+    aircraft: str, names: list[str], level: int, seed: int | None, count: int, shown: Display, choices: bool
 ) -> tuple[ProblemSet, SheetCode]:
     """The set asked for; every option that is wrong is told at once."""
+    from planner.app.school.prompt import settable
     from planner.quantities.errors import Finding, InputRefused, closest
     from planner.records.store import load_aircraft
     from planner.school.marking.sheetcode import code_of
-    from planner.school.problem import LEVELS, NotSettable
+    from planner.school.problem import LEVELS
     from planner.school.topics import TOPICS, set_problems
 
     wrong = [
@@ -212,12 +176,9 @@ def _set(
     used = secrets.randbelow(10**6) if seed is None else seed
     # In one order, so that a code need not keep it.
     chosen = tuple(name for name in TOPICS if name in names) or tuple(TOPICS)
-    try:
+    told, needed = f"no problem can be set from '{aircraft}'", "needed another topic, level or profile"
+    with settable("--topic", "practise-not-settable", told, needed):
         found = set_problems(load_aircraft(aircraft), shown, chosen, level, used, count, choices=choices)
-    except NotSettable as reason:
-        message = f"no problem can be set from '{aircraft}': {reason}"
-        needed = "needed another topic, level or profile"
-        raise refuse_option("--topic", "practise-not-settable", message, needed) from None
     return found, code_of(found, chosen, level, used, count, shown.system, choices)
 
 

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import sys
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
-from planner.app.common import INSIDE, NOT_INSIDE, console, refuse_option
+from planner.app.common import INSIDE, NOT_INSIDE, refuse_option
+from planner.app.common import page as new_page
 
 if TYPE_CHECKING:
     from planner.school.marking.mark import Mark
@@ -22,16 +25,23 @@ _HOW: Final = (
 )
 
 
-def set_of(test: TestFile, learner: str) -> ProblemSet:
-    """The learner's paper; refused where none can be set."""
-    from planner.school.marking.mock import set_test
+@contextmanager
+def settable(option: str, code: str, told: str, needed: str) -> Iterator[None]:
+    """What cannot be set from a profile is refused at an option, with the reason behind what is told."""
     from planner.school.problem import NotSettable
 
     try:
-        return set_test(test, learner)
+        yield
     except NotSettable as reason:
-        message = f"no test can be set: {reason}"
-        raise refuse_option("--test", "practise-not-settable", message, "needed other topics") from None
+        raise refuse_option(option, code, f"{told}: {reason}", needed) from None
+
+
+def set_of(test: TestFile, learner: str) -> ProblemSet:
+    """The learner's paper; refused where none can be set."""
+    from planner.school.marking.mock import set_test
+
+    with settable("--test", "practise-not-settable", "no test can be set", "needed other topics"):
+        return set_test(test, learner)
 
 
 def sit(path: str, learner: str, *, kept: bool) -> int:
@@ -41,13 +51,12 @@ def sit(path: str, learner: str, *, kept: bool) -> int:
     from planner.school.marking import learners, sittings
     from planner.school.marking.mark import mark_problem
     from planner.school.marking.mock import read_test, report, seed_of
-    from planner.views.blocks import Page
     from planner.views.school import practice_text as text
     from planner.views.school.practice_paper import render_report
     from planner.views.school.practice_words import ask_labels
 
     test = read_test(path)
-    found, page = set_of(test, learner), Page(console())
+    found, page = set_of(test, learner), new_page()
     before = sittings.load(learner, found.check)
     given, started = list(before.given), time.monotonic()
     text.render_head(page, found, seed_of(test, learner), test.level)
@@ -105,11 +114,10 @@ def session(found: ProblemSet, seed: int, level: int, learner: str | None, solut
     """
     from planner.school.marking import learners
     from planner.school.marking.mark import mark_problem
-    from planner.views.blocks import Page
     from planner.views.school import practice_text as text
     from planner.views.school.practice_words import ask_labels
 
-    page = Page(console())
+    page = new_page()
     text.render_head(page, found, seed, level)
     if not solutions:
         page.paragraph(_HOW, "dim", first="", rest="")
