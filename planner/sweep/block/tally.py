@@ -86,6 +86,7 @@ class Tally:
                 rows: Rows = some if len(some) < len(margin) else slice(None)
                 found = margin[rows]
                 u = uncertainty(rows) if callable(uncertainty) else some_of(uncertainty, rows)
+                most = max(most, times * greatest(u))  # that of a place between the states may be greater
                 doubts[rows] |= (found <= u) & np.greater(u, 0.0)
                 greatest_u[rows] = np.maximum(greatest_u[rows], u * (found <= same[rows]))
             self.margins[at] = least
