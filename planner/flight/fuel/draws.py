@@ -87,9 +87,7 @@ class Draw:
     @property
     def end_changes(self) -> tuple[Changes, ...]:
         """What every cause does to the volume of each tank at the end [m3]."""
-        if not any(self.drawn):
-            return self.changes
-        return tuple(combined(each, out, -1.0) for each, out in zip(self.changes, self.drawn, strict=True))
+        return self.changes_after(self.volume)
 
     def after(self, burnt: Some) -> tuple[Some, ...]:
         """Usable volumes [m3] per tank when this much of the stretch is burnt [m3]."""

@@ -74,6 +74,7 @@ class Tally:
             if not met:
                 continue
             least, most = reduce(np.minimum, (margin for margin, _ in met)), times * self._most[group]
+            doubts, greatest_u = self._doubts[at], self.uncertainties[at]
             # The same place of a flight may be checked as a state and on the burn: rounding must not choose
             # between their uncertainties.
             same = least + _SAME
@@ -85,11 +86,11 @@ class Tally:
                 rows: Rows = some if len(some) < len(margin) else slice(None)
                 found = margin[rows]
                 u = uncertainty(rows) if callable(uncertainty) else some_of(uncertainty, rows)
-                self._doubts[at, rows] |= (found <= u) & np.greater(u, 0.0)
-                counts = u * (found <= same[rows])
-                self.uncertainties[at, rows] = np.maximum(self.uncertainties[at, rows], counts)
+                most = max(most, times * greatest(u))  # that of a place between the states may be greater
+                doubts[rows] |= (found <= u) & np.greater(u, 0.0)
+                greatest_u[rows] = np.maximum(greatest_u[rows], u * (found <= same[rows]))
             self.margins[at] = least
-            close = np.flatnonzero((least >= 0.0) & (least <= most + _SAME) & ~self._doubts[at])
+            close = np.flatnonzero((least >= 0.0) & (least <= most + _SAME) & ~doubts)
             if most and close.size and GROUP_DIMENSION[group] == "length":
                 yield group, close
         self.uncertainties[np.isinf(self.margins)] = 0.0
