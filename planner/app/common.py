@@ -262,7 +262,7 @@ def helped(**words: str | tuple[str, str]) -> Callable[[Callable[..., Any]], Cal
         if found is None:
             return parameter
         text, metavar = (found, None) if isinstance(found, str) else found
-        option = typer.Option(f"--{parameter.name.replace('_', '-')}", help=text, metavar=metavar)
+        option = typer.Option(_flag(parameter.name), help=text, metavar=metavar)
         return parameter.replace(annotation=Annotated[parameter.annotation, option])
 
     def command(own: Callable[..., Any]) -> Callable[..., Any]:
@@ -272,10 +272,14 @@ def helped(**words: str | tuple[str, str]) -> Callable[[Callable[..., Any]], Cal
     return command
 
 
+def _flag(python: str) -> str:
+    """The option of a parameter."""
+    return f"--{python.replace('_', '-')}"
+
+
 def text_option(name: str, words: str, metavar: str | None = None, default: str | None = "") -> Parameter:
     """An option of text, by its name in Python."""
-    flag = f"--{name.replace('_', '-')}"
-    told = Annotated[str | None, typer.Option(flag, help=words, metavar=metavar)]
+    told = Annotated[str | None, typer.Option(_flag(name), help=words, metavar=metavar)]
     return Parameter(name, Parameter.POSITIONAL_OR_KEYWORD, default=default, annotation=told)
 
 

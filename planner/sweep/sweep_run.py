@@ -81,6 +81,10 @@ class LeastMargin:
     loads: tuple[float, ...]
 
 
+# Margins [kg or m] nearer to each other than this are one: the first of the loadings that have it is told.
+_ALIKE: Final = 1e-12
+
+
 class Summary:
     """Counts, least margins and the span of what was inside, gathered block by block."""
 
@@ -100,9 +104,9 @@ class Summary:
         self.outside_by += np.count_nonzero(result.verdicts == OUTSIDE, axis=1)
         self.doubtful_by += np.count_nonzero(result.verdicts == NOT_SHOWN, axis=1)
         for group, margins, u in zip(GROUPS, result.margins, result.uncertainties, strict=True):
-            at = int(margins.argmin())
+            at = int((margins <= margins.min() + _ALIKE).argmax())
             if np.isfinite(margins[at]) and (
-                group not in self.least or margins[at] < self.least[group].margin
+                group not in self.least or margins[at] < self.least[group].margin - _ALIKE
             ):
                 self.least[group] = LeastMargin(
                     group=group,

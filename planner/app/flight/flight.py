@@ -96,7 +96,7 @@ def flight(
         with console() as screen:  # written as one piece: a pipe's reader is woken once
             read.show(screen)
             if legs:
-                from planner.views.flight.legs.legs_text import render_legs
+                from planner.views.flight.legs_text import render_legs
 
                 render_legs(legs, shown, screen, drawn=drawn, **how)
             else:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import itertools
-from bisect import bisect_left
 from collections.abc import Callable, Sequence
 from typing import Final
 
@@ -187,5 +186,15 @@ class _Work:
 
 
 def _last(count: int, holds: Callable[[int], bool]) -> int:
-    """The last number below `count` for which something holds that holds for all before it; -1 for none."""
-    return bisect_left(range(count), True, key=lambda at: not holds(at)) - 1
+    """The last number below `count` for which something holds that holds for all before it; -1 for none.
+
+    What is asked, in which order, stays as it is: the count of boxes is in the digest of the cards in use.
+    """
+    low, high = -1, count
+    while high - low > 1:
+        middle = (low + high) // 2
+        if holds(middle):
+            low = middle
+        else:
+            high = middle
+    return low
