@@ -72,9 +72,8 @@ JET_HARD_LOW: Final = _JET_BAND[0]
 # little, but a blend expands more than its parts, by a few per cent of the coefficient. 5 % of 1.21e-3 per K
 # of 748 kg/m3 is a half-width; as a rectangle its u is 1/sqrt(3) of it.
 _ETHANOL_SHARE: Final = 0.05  # of the coefficient of expansion: common practice, no published source
-_EN228_EXPANSION: Final = (
-    346.4228 / 747.5**2 + 0.4388 / 747.5
-)  # per K, [api-mpms-11.1] at the middle of the band
+# per K, [api-mpms-11.1] at the middle of the band
+_EN228_EXPANSION: Final = 346.4228 / 747.5**2 + 0.4388 / 747.5
 _U_ETHANOL: Final = _ETHANOL_SHARE * _EN228_EXPANSION * 747.5 / 3**0.5  # kg/m3 per K, 0.026
 
 _BAND_OURS = "The band is a working band of this program, not a specification limit."

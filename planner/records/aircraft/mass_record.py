@@ -11,8 +11,7 @@ from typing import Annotated, Any, ClassVar, Final, Literal, Self
 from pydantic import PlainValidator, model_validator
 
 from planner.quantities.errors import Finding
-from planner.quantities.units import Quantity
-from planner.records.fields import Arm, Day, Length, Mass, Moment, Record, refusal
+from planner.records.fields import NO_ARM, Arm, Day, Included, Length, Mass, Moment, Record, refusal
 
 # of the mass last weighed, from which a record carried on by computation is told: common practice, no
 # published source
@@ -48,9 +47,9 @@ class EmptyFigures(Record):
 class BasicEmpty(EmptyFigures):
     """Basic empty mass with its arm or moment, when and how it was established, which fluids it includes."""
 
-    lateral_arm: Length = Quantity(0.0, 0.0, "length", "0 m")
+    lateral_arm: Length = NO_ARM
     date: Day
-    includes: tuple[Literal["full oil", "unusable fuel"], ...]
+    includes: Included
     reference: str = ""
     established: Literal["weighed", "computed"] = "weighed"
     next_due: Day | None = None

@@ -12,9 +12,9 @@ from pydantic import Field, model_validator
 
 from planner.records.aircraft.checks import PLAUSIBLE_ARM
 from planner.records.document import Document, all_or_refuse, read
-from planner.records.fields import Day, Length, Mass, Moment, Record, refusal, validate
+from planner.records.fields import NO_ARM, Day, Included, Length, Mass, Moment, Record, refusal, validate
 from planner.records.placed import Located, found, place_all
-from planner.records.sheets.weighing_sheet import NO_ARM, Label, Thing
+from planner.records.sheets.weighing_sheet import Label, Thing
 from planner.records.store import Loaded
 
 
@@ -35,7 +35,7 @@ class Weighed(Record):
     arm: Length | None = None
     moment: Moment | None = None
     lateral_arm: Length = NO_ARM
-    includes: tuple[Literal["full oil", "unusable fuel"], ...]
+    includes: Included
 
     @model_validator(mode="after")
     def _arm_or_moment(self) -> Weighed:
