@@ -21,6 +21,7 @@ CREEP: Final = 0.02
 class EmptyFigures(Record):
     """A basic empty mass with its arm, or the moment in its place."""
 
+    what: ClassVar[str] = "basic empty mass"
     printed_in: ClassVar[str] = "the mass from the weighing report"
     mass: Mass
     arm: Arm | None = None
@@ -29,7 +30,7 @@ class EmptyFigures(Record):
     @model_validator(mode="after")
     def _arm_or_moment(self) -> Self:
         if (self.arm is None) == (self.moment is None):
-            message = "basic empty mass needs exactly one of 'arm:' and 'moment:'"
+            message = f"{self.what} needs exactly one of 'arm:' and 'moment:'"
             raise refusal("basic-empty-arm", message, "needed one of them", "delete or add one")
         if self.mass.value <= 0:
             needed = f"needed {self.printed_in}"
