@@ -10,6 +10,7 @@ import math
 from itertools import pairwise
 from typing import Final
 
+from planner.facts.grades import GASOLINE
 from planner.quantities.errors import OutOfRange
 from planner.quantities.frozen import frozen
 from planner.quantities.sentences import Figure, book, say, span_of
@@ -77,7 +78,7 @@ class Product:
 
 # API MPMS 11.1 / ASTM D1250 Table 54B, kg/m3 and K; the transition group is A + B/rho**2.
 PRODUCTS: Final[tuple[Product, ...]] = (
-    Product("gasoline", 653.0, 770.0, 346.4228, 0.4388, 0.0, 95.0),
+    Product("gasoline", 653.0, 770.0, *GASOLINE, 0.0, 95.0),
     Product("transition", 770.5, 787.5, 2680.3206, 0.0, -0.00336312, 95.0),
     Product("jet fuel and kerosine", 788.0, 838.5, 594.5418, 0.0, 0.0, 95.0),
     Product("fuel oil", 839.0, 1075.0, 186.9696, 0.4862, 0.0, 150.0),

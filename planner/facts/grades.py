@@ -67,14 +67,16 @@ _JET_BAND: Final = (775.0, 840.0)  # kg/m3 at 15 degC, MIL-HDBK-1022A
 AVGAS_HARD_HIGH: Final = 740.0
 JET_HARD_LOW: Final = _JET_BAND[0]
 
+# The gasolines of the petroleum tables: K0 [kg2/m6/K] and K1 [kg/m3/K], [api-mpms-11.1] Table 54B.
+GASOLINE: Final = (346.4228, 0.4388)
+
 # EN 228 lets up to 10 % by volume of ethanol in (from memory). Ethanol expands by about 1.09e-3 per K (from
 # memory), gasoline of 748 kg/m3 by K0/rho^2 + K1/rho = 1.21e-3 per K (api-mpms-11.1): the pure parts differ
 # little, but a blend expands more than its parts, by a few per cent of the coefficient. 5 % of 1.21e-3 per K
 # of 748 kg/m3 is a half-width; as a rectangle its u is 1/sqrt(3) of it.
 _ETHANOL_SHARE: Final = 0.05  # of the coefficient of expansion: common practice, no published source
-_EN228_EXPANSION: Final = (
-    346.4228 / 747.5**2 + 0.4388 / 747.5
-)  # per K, [api-mpms-11.1] at the middle of the band
+# per K, at the middle of the band
+_EN228_EXPANSION: Final = GASOLINE[0] / 747.5**2 + GASOLINE[1] / 747.5
 _U_ETHANOL: Final = _ETHANOL_SHARE * _EN228_EXPANSION * 747.5 / 3**0.5  # kg/m3 per K, 0.026
 
 _BAND_OURS = "The band is a working band of this program, not a specification limit."

@@ -2,6 +2,5 @@
 
 from typing import Final
 
-COVERAGE: Final = (
-    2.0  # k of every expanded uncertainty; about 95 % for a normal distribution, [jcgm-100] G.6.6
-)
+# k of every expanded uncertainty; about 95 % for a normal distribution, [jcgm-100] G.6.6
+COVERAGE: Final = 2.0

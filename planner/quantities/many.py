@@ -12,9 +12,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import fields, is_dataclass, replace
 from typing import Any, TypeAlias
 
-Some: TypeAlias = (
-    Any  # a float, or an array of floats; Any, as arithmetic of both is a union no checker follows
-)
+# a float, or an array of floats; Any, as arithmetic of both is a union no checker follows
+Some: TypeAlias = Any
 Test: TypeAlias = Any  # a bool, or an array of bools
 Points: TypeAlias = tuple[tuple[float, float], ...]  # of a line, its first figures ascending
 

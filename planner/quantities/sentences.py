@@ -53,9 +53,9 @@ def _unit(figure: Figure, system: UnitSystem) -> tuple[str, int]:
     """Unit and decimals: the reader's, but metric differences of length in mm, densities in kg/m3."""
     if system == "metric" and figure.dimension == "density":
         return "kg/m3", 1
-    if system == "metric" and figure.dimension == "length" and figure.span:
-        return "mm", 1
     display = Display(system)
+    if figure.span:
+        return display.of_span(figure.dimension)
     return display.unit(figure.dimension), display.decimals(figure.dimension)
 
 

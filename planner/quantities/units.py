@@ -409,12 +409,16 @@ class Display:
         """`value` [SI] as digits and unit."""
         return f"{self.number(value, dimension, extra, sign)} {self.unit(dimension)}"
 
+    def of_span(self, dimension: Dimension) -> tuple[str, int]:
+        """Unit and decimals of a difference: in metres nobody reads a margin."""
+        metric_length = dimension == "length" and self.system == "metric"
+        return ("mm", 1) if metric_length else _DISPLAY[self.system][dimension]
+
     def span(self, value: float, dimension: Dimension) -> str:
         """A difference in the dimension, signed: lengths as mm or in, where a margin is readable. Nothing is
         never minus nothing.
         """
-        metric_length = dimension == "length" and self.system == "metric"
-        name, decimals = ("mm", 1) if metric_length else _DISPLAY[self.system][dimension]
+        name, decimals = self.of_span(dimension)
         shown = value / UNITS[name].factor
         rounded = round(shown, decimals)
         return f"{rounded if rounded else 0.0:+.{decimals}f} {name}"

@@ -185,9 +185,8 @@ def parse(text: str, path: str) -> Document:
     document = Document(path, text=text)
     try:
         depth = 0
-        for event in yaml.parse(
-            text, Loader=LOADER
-        ):  # before composing: the composer recurses, the parser does not
+        # before composing: the composer recurses, the parser does not
+        for event in yaml.parse(text, Loader=LOADER):
             depth += isinstance(event, yaml.CollectionStartEvent) - isinstance(event, yaml.CollectionEndEvent)
             if depth > MAX_DEPTH:
                 most = f"at most {MAX_DEPTH} levels"

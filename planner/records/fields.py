@@ -11,7 +11,7 @@ import re
 from collections.abc import Callable
 from datetime import date
 from itertools import pairwise
-from typing import Annotated, Any, Final, TypeVar
+from typing import Annotated, Any, Final, Literal, TypeVar
 
 from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler, ValidationError
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
@@ -119,6 +119,8 @@ FuelOrShare = Annotated[
 Area = Annotated[Quantity, quantity("area", low=1e-4, low_words="a square centimetre or more")]
 FloorLoad = Annotated[Quantity, quantity("floor load", low=0.0, low_words="a load of zero or more")]
 
+NO_ARM: Final = Quantity(0.0, 0.0, "length", "0 m")
+Included = tuple[Literal["full oil", "unusable fuel"], ...]
 Rows = tuple[tuple[Quantity, Quantity], ...]
 
 

@@ -49,10 +49,8 @@ class Loaded(Generic[R]):
         finding at once, each at the `KEY=VALUE` it came from; ValueError for a record that was changed
         without its document.
         """
-        from planner.records.varying import (  # late: most plans are of files as they stand
-            aircraft_set,
-            varied,
-        )
+        # late: most plans are of files as they stand
+        from planner.records.varying import aircraft_set, varied
 
         if self.read is None or self.read is not self.record:
             raise ValueError("this record was changed without its document: vary the one that was read")

@@ -337,3 +337,11 @@ def test_a_kept_record_that_was_changed_is_told(tmp_path: Path) -> None:
         encoding="utf-8",
     )
     assert [finding.code for finding in load_aircraft_file(path).notices] == ["record-altered"]
+
+
+def test_a_signed_weighing_of_nothing_is_refused_where_it_stands(tmp_path: Path) -> None:
+    path = tmp_path / "change.yaml"
+    head = "change: 1\naircraft: x\ndate: 2026-05-01\nreference: r\n"
+    path.write_text(f"{head}weighed: {{mass: 0 kg, arm: 2 m, includes: []}}\n", encoding="utf-8")
+    with pytest.raises(InputRefused, match=r":5:10: weighed: basic empty mass is zero"):
+        load_change(path)

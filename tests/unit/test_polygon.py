@@ -93,3 +93,9 @@ def test_the_outline_is_closed_ground(kind: EdgeKind) -> None:
             envelope.aft.arm(mass), abs=1e-12
         )
     assert max(mass for _, mass in outline) == 1085.0
+
+
+@pytest.mark.parametrize("kind", ["linear in cg", "linear in moment"])
+def test_an_edge_may_be_drawn_from_nothing(kind: EdgeKind) -> None:
+    """A line of moments from 0 kg goes through zero: its arm is one and the same down to nothing."""
+    assert Edge(((0.0, 2.0), (1000.0, 2.0)), kind).arm(0.0) == 2.0

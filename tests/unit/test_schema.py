@@ -183,3 +183,10 @@ def test_every_key_of_every_record_is_described_and_none_that_is_not_there() -> 
             used.add((model.__name__, key_of(model, name)))
     assert {(record, key) for record, keys in OF_RECORD.items() for key in keys} <= used
     assert ANYWHERE.keys() <= {key for _, key in used}
+
+
+def test_a_record_says_what_it_is_in_one_whole_sentence() -> None:
+    """An editor shows the first line of it."""
+    assert not [
+        each for each in records() if "\n" in str(each.__doc__) or not str(each.__doc__).endswith(".")
+    ]

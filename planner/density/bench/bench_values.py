@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import re
 from typing import Final
 
 from planner.density.air import AirConditions, air_density, pressure_at_altitude
@@ -14,7 +13,7 @@ from planner.density.budget import Estimate
 from planner.density.evaporation import ClosedReading, reading_when_closed
 from planner.quantities.errors import Finding, InputRefused, OutOfRange
 from planner.quantities.frozen import frozen
-from planner.quantities.units import NUMBER, Quantity, last_digit
+from planner.quantities.units import Quantity, step_of
 from planner.records.document import Location
 from planner.records.sheets.bench import Air, BottleSheet, HydrometerSheet, Reading
 
@@ -50,15 +49,6 @@ class Sentences(list[str]):
         self.append(f"{words} ({ASSUMED})")
 
 
-def _last_digit(entry: Quantity) -> float:
-    """The step [SI] of the last digit written: 0.01 g for `27.41 g`."""
-    match = re.match(NUMBER, entry.text)
-    assert match is not None  # it was read as a quantity
-    number = float(match[0])
-    factor = entry.value / number if number else 1e-3  # of the unit; an empty bottle of 0 is refused anyway
-    return last_digit(match[0]) * factor
-
-
 def _grams(value: float) -> str:
     return f"{value * 1e3:.3g} g"
 
@@ -75,7 +65,7 @@ def _balance(sheet: BottleSheet, sentences: Sentences) -> tuple[float, float]:
         resolution = balance.resolution.value
     else:
         weighings = [each for each in (sheet.empty, sheet.sample, sheet.water) if each is not None]
-        resolution = min(_last_digit(entry) for each in weighings for entry in each.masses())
+        resolution = min(step_of(entry) for each in weighings for entry in each.masses())
         sentences.append(f"resolution of the balance: {_grams(resolution)}, the last digit written down")
     if balance.uncertainty is not None:
         own = balance.uncertainty.value

@@ -7,9 +7,8 @@ from typing import Final
 BASE_TEMPERATURE: Final = 20.0  # degC, at which the volume of laboratory glassware is stated
 BOROSILICATE: Final = 9.9e-6  # 1/K, cubic expansion of borosilicate glass 3.3; from memory
 SODA_LIME: Final = 27e-6  # 1/K, cubic expansion of soda-lime glass; from memory
-EXPANSION_UNCERTAINTY: Final = (
-    0.05  # relative standard uncertainty of either; common practice, no published source
-)
+# relative standard uncertainty of either; common practice, no published source
+EXPANSION_UNCERTAINTY: Final = 0.05
 
 
 def glass_volume(volume_20c: float, expansion: float, temperature: float) -> float:

@@ -17,9 +17,8 @@ from planner.quantities.sentences import Figure, book, say, span_of
 
 # relative standard uncertainty of a volume merely marked on a bottle; common practice, no published source
 NOMINAL_SPREAD: Final = 0.01
-UNKNOWN_AIR: Final = Estimate(
-    CONVENTIONAL_AIR, 0.05
-)  # kg/m3, a low aerodrome in ordinary weather; common practice, no published source
+# kg/m3, a low aerodrome in ordinary weather; common practice, no published source
+UNKNOWN_AIR: Final = Estimate(CONVENTIONAL_AIR, 0.05)
 
 
 @frozen

@@ -11,8 +11,7 @@ from typing import Annotated, Any, ClassVar, Final, Literal, Self
 from pydantic import PlainValidator, model_validator
 
 from planner.quantities.errors import Finding
-from planner.quantities.units import Quantity
-from planner.records.fields import Arm, Day, Length, Mass, Moment, Record, refusal
+from planner.records.fields import NO_ARM, Arm, Day, Included, Length, Mass, Moment, Record, refusal
 
 # of the mass last weighed, from which a record carried on by computation is told: common practice, no
 # published source
@@ -22,6 +21,7 @@ CREEP: Final = 0.02
 class EmptyFigures(Record):
     """A basic empty mass with its arm, or the moment in its place."""
 
+    what: ClassVar[str] = "basic empty mass"
     printed_in: ClassVar[str] = "the mass from the weighing report"
     mass: Mass
     arm: Arm | None = None
@@ -30,7 +30,7 @@ class EmptyFigures(Record):
     @model_validator(mode="after")
     def _arm_or_moment(self) -> Self:
         if (self.arm is None) == (self.moment is None):
-            message = "basic empty mass needs exactly one of 'arm:' and 'moment:'"
+            message = f"{self.what} needs exactly one of 'arm:' and 'moment:'"
             raise refusal("basic-empty-arm", message, "needed one of them", "delete or add one")
         if self.mass.value <= 0:
             needed = f"needed {self.printed_in}"
@@ -48,9 +48,9 @@ class EmptyFigures(Record):
 class BasicEmpty(EmptyFigures):
     """Basic empty mass with its arm or moment, when and how it was established, which fluids it includes."""
 
-    lateral_arm: Length = Quantity(0.0, 0.0, "length", "0 m")
+    lateral_arm: Length = NO_ARM
     date: Day
-    includes: tuple[Literal["full oil", "unusable fuel"], ...]
+    includes: Included
     reference: str = ""
     established: Literal["weighed", "computed"] = "weighed"
     next_due: Day | None = None

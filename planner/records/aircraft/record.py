@@ -12,6 +12,7 @@ from planner.records.aircraft.example import Example
 from planner.records.aircraft.mass_record import BasicEmpty, Months, SupersededRecord
 from planner.records.aircraft.papers import as_printed
 from planner.records.fields import (
+    NO_ARM,
     Area,
     Arm,
     DipRows,
@@ -113,7 +114,7 @@ class Tank(Record):
     unusable: Volume
     arm: TankArm
     loading_line: LineRows | None = None
-    lateral_arm: Length = Quantity(0.0, 0.0, "length", "0 m")
+    lateral_arm: Length = NO_ARM
     max: Mass | None = None
     marks: dict[str, Volume] = Field(default_factory=dict)
 

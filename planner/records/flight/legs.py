@@ -41,9 +41,8 @@ def leg_flight(
     }
     changes |= {("fuel", "tanks", name): usable for name, usable in tanks.items()}
     marked = replace(flight, document=leg_document(flight.document, number))
-    return replace(
-        marked.with_(changes, aircraft), notices=()
-    )  # those of the file are told with its first leg
+    # The notices of the file are told with its first leg.
+    return replace(marked.with_(changes, aircraft), notices=())
 
 
 def leg_document(document: Document, number: int) -> Document:

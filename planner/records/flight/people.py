@@ -27,9 +27,8 @@ FILE: Final = "people.yaml"
 HEAD: Final = "people"
 NAME: Final = re.compile(r"[^\W\d_][\w .'-]{0,58}[\w.]")
 NAME_WORDS: Final = "needed a name: letters first, then letters, digits, spaces, points, apostrophes, hyphens"
-OLD: Final = (
-    365  # days; common practice, no published source: people and what they carry change with the year
-)
+# days; common practice, no published source: people and what they carry change with the year
+OLD: Final = 365
 
 
 @frozen

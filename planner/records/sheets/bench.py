@@ -32,11 +32,11 @@ from planner.records.placed import Located, found, place_all, unknown
 from planner.records.store import Loaded
 
 CLASSROOM_LIQUIDS: Final = ("water", "salt water", "cooking oil", "lamp oil")
-PETROLEUM_OUTSIDE_GRADES: Final = (
-    "lamp oil",
-)  # a kerosine: the petroleum tables move its density to 15 degC
+# a kerosine: the petroleum tables move its density to 15 degC
+PETROLEUM_OUTSIDE_GRADES: Final = ("lamp oil",)
 HEAVIEST_EMPTY: Final = 5.0  # kg: 10 L at most, of glass
 HEAVIEST_FULL: Final = 20.0  # kg
+BASE: Final = Quantity(15.0, 0.0, "temperature", "15 degC")
 NO_SECONDS: Final = Quantity(0.0, 0.0, "time", "0 s")
 
 
@@ -139,7 +139,7 @@ class Batch(Record):
     """The density the supplier declares for the batch, at 15 degC unless said otherwise."""
 
     density: Density
-    at: Temperature = Quantity(15.0, 0.0, "temperature", "15 degC")
+    at: Temperature = BASE
     certificate: str = ""
 
 
@@ -154,9 +154,8 @@ class BenchSheet(Record):
     observer: str = ""
     batch: Batch | None = None
     aircraft: str = ""
-    cautions_acknowledged: StrictBool = (
-        False  # strict: 'yes' in quotes or not is text, and no acknowledgement
-    )
+    # strict: 'yes' in quotes or not is text, and no acknowledgement
+    cautions_acknowledged: StrictBool = False
 
     @property
     def grade(self) -> Grade | None:
@@ -208,7 +207,7 @@ class HydrometerSheet(BenchSheet):
     reading: Density
     division: Density | None = None
     temperature: Temperature
-    reference_temperature: Temperature = Quantity(15.0, 0.0, "temperature", "15 degC")
+    reference_temperature: Temperature = BASE
     glass_correction: StrictBool
     meniscus: Density = Quantity(0.0, 0.0, "density", "0 kg/m3")
 
@@ -247,9 +246,8 @@ def _bottle(sheet: BottleSheet) -> Iterator[Located]:
             yield found((key,), "bench-temperature-ways", message, needed, "delete 'temperature:'")
         elif own is None and sheet.temperature is None and used:
             hint = "or 'temperature:' where one reading holds for all"
-            yield found(
-                (key,), "bench-temperature-missing", f"'{key}' is missing", f"needed '{key}: 20.0 degC'", hint
-            )
+            message, needed = f"'{key}' is missing", f"needed '{key}: 20.0 degC'"
+            yield found((key,), "bench-temperature-missing", message, needed, hint)
     if sheet.water_temperature is not None and sheet.water is None:
         message, hint = "a temperature of water and no weighing with water", "add 'water:' or delete it"
         yield found(("water_temperature",), "bench-temperature-ways", message, hint=hint)

@@ -6,15 +6,16 @@ import hashlib
 import json
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field, model_validator
 
 from planner.records.aircraft.checks import PLAUSIBLE_ARM
+from planner.records.aircraft.mass_record import EmptyFigures
 from planner.records.document import Document, all_or_refuse, read
-from planner.records.fields import Day, Length, Mass, Moment, Record, refusal, validate
+from planner.records.fields import NO_ARM, Day, Included, Length, Mass, Record, refusal, validate
 from planner.records.placed import Located, found, place_all
-from planner.records.sheets.weighing_sheet import NO_ARM, Label, Thing
+from planner.records.sheets.weighing_sheet import Label, Thing
 from planner.records.store import Loaded
 
 
@@ -28,21 +29,13 @@ class Moved(Record):
     to_lateral_arm: Length = NO_ARM
 
 
-class Weighed(Record):
+class Weighed(EmptyFigures):
     """The result of a new weighing, as its signed report states it."""
 
-    mass: Mass
-    arm: Length | None = None
-    moment: Moment | None = None
+    what: ClassVar[str] = "a weighing result"
+    arm: Length | None = None  # in % of the chord it is not printed here
     lateral_arm: Length = NO_ARM
-    includes: tuple[Literal["full oil", "unusable fuel"], ...]
-
-    @model_validator(mode="after")
-    def _arm_or_moment(self) -> Weighed:
-        if (self.arm is None) == (self.moment is None):
-            message = "a weighing result needs exactly one of 'arm:' and 'moment:'"
-            raise refusal("basic-empty-arm", message, "needed one of them", "delete or add one")
-        return self
+    includes: Included
 
 
 class ChangeSheet(Record):
@@ -62,16 +55,9 @@ class ChangeSheet(Record):
 
     @model_validator(mode="after")
     def _one_kind(self) -> ChangeSheet:
-        items = bool(self.added or self.removed or self.moved)
-        kinds = [
-            name
-            for name, given in (
-                ("items", items),
-                ("weighed", self.weighed is not None),
-                ("worksheet", bool(self.worksheet)),
-            )
-            if given
-        ]
+        items = self.added or self.removed or self.moved
+        ways = {"items": items, "weighed": self.weighed, "worksheet": self.worksheet}
+        kinds = [name for name, given in ways.items() if given]
         if len(kinds) != 1:
             needed = "needed either added, removed and moved things, or 'weighed:', or 'worksheet:'"
             message = f"{' and '.join(kinds)} stand together" if kinds else "nothing is changed"

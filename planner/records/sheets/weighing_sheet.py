@@ -15,9 +15,11 @@ from planner.quantities.units import Quantity, read_quantity
 from planner.records.aircraft.checks import PLAUSIBLE_ARM, implausible_arm
 from planner.records.document import all_or_refuse, read
 from planner.records.fields import (
+    NO_ARM,
     Day,
     Density,
     FuelAmount,
+    Included,
     Length,
     Mass,
     ReadBy,
@@ -31,7 +33,6 @@ from planner.records.placed import Located, found, notice, place_all
 from planner.records.store import Loaded
 
 NO_MASS: Final = Quantity(0.0, 0.0, "mass", "0 kg")
-NO_ARM: Final = Quantity(0.0, 0.0, "length", "0 m")
 
 Label = Annotated[str, Field(min_length=1, max_length=80)]
 Words = Annotated[str, Field(min_length=1, max_length=1000)]
@@ -129,7 +130,7 @@ class WeighingSheet(Record):
     arms: dict[str, Length] = Field(default_factory=dict)
     points: dict[str, WeighingPoint] = Field(min_length=1)
     fluids: dict[str, Fluid]
-    includes: tuple[Literal["full oil", "unusable fuel"], ...]
+    includes: Included
     removed: dict[str, Thing] = Field(default_factory=dict)
     added: dict[str, Thing] = Field(default_factory=dict)
 

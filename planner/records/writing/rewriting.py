@@ -43,9 +43,9 @@ def rewritten(text: str, value: Mapping[str, Any]) -> str:
     except (NotEditable, InputRefused):
         pass
     plain = "".join(_lines(key, each) for key, each in value.items())
-    return (
-        plain if parse(plain, "").value == value else json.dumps(value, indent=2, ensure_ascii=False) + "\n"
-    )  # JSON is YAML
+    if parse(plain, "").value == value:
+        return plain
+    return json.dumps(value, indent=2, ensure_ascii=False) + "\n"  # JSON is YAML
 
 
 def on_one_line(value: Any) -> str:
