@@ -195,6 +195,10 @@ def test_arrays_hold_what_the_rows_hold(tmp_path: Path) -> None:
         assert arrays["loads"][:, 1] * 1e3 == pytest.approx(
             np.array([float(row["fuel [L]"]) for row in rows]), abs=1e-6
         )
+        assert {arrays[name].shape for name in ("masses", "cgs")} == {(4, 81)}, "a row for each state"
+        assert {arrays[name].shape for name in ("margins", "uncertainties", "verdicts")} == {
+            (len(arrays["groups"]), 81)
+        }
         assert list(arrays["names"]) == ["front seats", "fuel"]
         assert any("manual" in caution for caution in arrays["cautions"])
     again = planner(DEMO, *TWO, "--npz", str(out))

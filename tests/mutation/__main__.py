@@ -26,25 +26,27 @@ from tests.mutation.shown import Shown
 ROOT = Path(__file__).resolve().parents[2]
 GOAL = 0.95
 FEW = 8  # test files
-OF_NET = 0.4  # of the budget
+NET, OF_NET = "tests/net/", 0.4  # of the budget
 FIGURE = re.compile(r"^([A-Za-z_]\w+)\s*(?::[^=]+)?=")
 
 
 def spread(found: Reach, tests: set[str], budget: float, path: str, files: int | None = None) -> list[str]:
-    """The quickest cases of the net, for a share of the budget [s]; then the quickest test of each file, then
-    the second of each, within the budget; files that import the module, then those that import its package,
-    before others; of the first so many `files`, as a process that imports everything anew reads each anew.
+    """Cases of the net, those first that execute the most of the module a second, for a share of the budget
+    [s]; then the quickest test of each file, then the second of each, within the budget; files that import
+    the module, then those that import its package, before others; of the first so many `files`, as a process
+    that imports everything anew reads each anew.
     """
     by_file: dict[str, list[str]] = {}
     chosen: list[str] = []
     least = budget * (1 - OF_NET)
+    much = Counter(test for (where, _), hit in found.tests.items() if where == path for test in hit & tests)
     for test in sorted(tests, key=lambda test: (found.seconds[test], test)):
-        if test.startswith("tests/net/"):
-            if budget - found.seconds[test] > least:
-                budget -= found.seconds[test] + 0.005
-                chosen.append(test)
-            continue
-        by_file.setdefault(test.split("::")[0], []).append(test)
+        if not test.startswith(NET):
+            by_file.setdefault(test.split("::")[0], []).append(test)
+    for test in sorted(tests, key=lambda test: (found.seconds[test] / (much[test] or 1), test)):
+        if test.startswith(NET) and budget - found.seconds[test] > least:
+            budget -= found.seconds[test] + 0.005
+            chosen.append(test)
     module = path.removesuffix(".py").removesuffix("/__init__").replace("/", ".")
     package = module.rpartition(".")[0]
     named = [re.compile(rf"(from|import) {re.escape(name)} ") for name in (module, package)]

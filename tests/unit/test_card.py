@@ -23,7 +23,7 @@ from planner.search.card import Card, CardCell, Typed, card, read_ask, table
 from planner.search.card.bounds import _Bounds
 from planner.search.card.boxes import Boxes, Many, between, least, spread_out
 from planner.search.card.forms import BoxForms, compile_forms
-from planner.search.card.proof import BoxLoading, Proof, _widths, prove
+from planner.search.card.proof import BoxLoading, Proof, _whole, _widths, prove
 from planner.search.card.witness import judged
 from planner.sweep.block import GROUPS, INSIDE, Sweeper
 from planner.sweep.sweeping import compile_sweep
@@ -384,6 +384,19 @@ def test_halves_of_a_box_are_the_box_and_without_fuel_it_is_as_wide_as_before() 
     assert _widths(box, 0.2).tolist() == [pytest.approx([20.0, 50.0, 8.0, 74.0])]
     dry = box.ending_dry()
     assert (dry.low.tolist(), dry.high.tolist()) == (low.tolist(), [[30.0, 50.0, 740.0, 0.0]])
+
+
+def test_the_boxes_of_a_filling_hold_all_of_it_and_one_begins_where_a_tank_does() -> None:
+    forms = compile_forms(load_aircraft("dunwick-marram").record, "normal", ("jet-A1",), 120.0, 50.0)
+    empty, full = [0.0] * len(forms.rows), [10.0] * len(forms.rows)
+    assert len(forms.cuts) > 2
+    for fuel in (0.0, *forms.cuts[1:], forms.cuts[1] / 3, (forms.cuts[1] + forms.cuts[2]) / 2):
+        boxes = _whole(forms, tuple(empty), tuple(full), fuel)
+        assert len(boxes) == max(sum(cut < fuel for cut in forms.cuts[:-1]), 1)
+        assert boxes.segment.tolist() == list(range(len(boxes)))
+        assert boxes.high[:, -1].sum() == pytest.approx(fuel)
+        assert {tuple(each) for each in boxes.low} == {(*empty, forms.density[0], 0.0)}
+        assert {tuple(each[:-1]) for each in boxes.high} == {(*full, forms.density[1])}
 
 
 @pytest.mark.parametrize(

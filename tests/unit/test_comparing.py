@@ -66,6 +66,8 @@ def test_lighter() -> None:
 def test_questions_without_an_answer() -> None:
     jet = compare_with_batch(Estimate(801.0, 0.4), Estimate(800.0, 0.3))
     assert isinstance(jet.least_jet_fuel, Missing)
+    lightest = compare_with_batch(Estimate(776.0, 0.4), Estimate(775.0, 0.3))
+    assert isinstance(lightest.least_jet_fuel, Missing), "as heavy as the lightest jet fuel"
     blind = compare_with_batch(Estimate(715.0, 80.0), BATCH)
     assert isinstance(blind.least_jet_fuel, Missing)
     half_blind = compare_with_batch(Estimate(715.0, 40.0), BATCH)

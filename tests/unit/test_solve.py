@@ -295,12 +295,22 @@ def test_a_dip_of_the_slack_between_the_places_looked_at_is_found() -> None:
     assert least_slack.fun == pytest.approx(-0.001, abs=1e-12)
 
 
+def test_a_bump_of_the_slack_between_the_places_looked_at_is_found() -> None:
+    # Below zero at every place looked at, above zero for a short way between two of them.
+    (found,) = inside_intervals(0.0, 1.0, (), lambda p: [Check("bump", 1.0, 0.999 + (p - 0.37) ** 2, False)])
+    half = math.sqrt(0.001)
+    assert (found.low, found.high) == pytest.approx((0.37 - half, 0.37 + half), abs=1e-11)
+
+
 def test_nothing_and_everything() -> None:
     assert inside_intervals(0.0, 1.0, (0.5,), lambda _: [Check("never", -1.0, 0.0, False)]) == ()
     assert inside_intervals(0.0, 1.0, (0.5,), lambda _: [Check("always", 1.0, 0.5, False)]) == (
         Interval(0.0, 1.0),
     )
     assert inside_intervals(1.0, 1.0, (), lambda _: [Check("always", 1.0, 0.5, False)]) == (
+        Interval(1.0, 1.0),
+    )
+    assert inside_intervals(1.0, 0.5, (), lambda _: [Check("always", 1.0, 0.5, False)]) == (
         Interval(1.0, 1.0),
     )
     assert inside_intervals(1.0, 1.0, (), lambda _: [Check("never", 1.0, 1.0, False)]) == ()
