@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from planner.flight.extremes import Extreme, assume, every_category
+from planner.flight.loading import record_effects
 from planner.logbook.mass.hung import (
     MassLine,
     RecordChange,
@@ -21,7 +22,7 @@ from planner.logbook.mass.hung import (
     record_change,
     total_uncertainty,
 )
-from planner.logbook.mass.values import computed_values, record_effects, total_of, weighed_values
+from planner.logbook.mass.values import computed_values, total_of, weighed_values
 from planner.quantities.errors import Finding, InputRefused, OutOfRange
 from planner.quantities.files import locked, refused, replace
 from planner.quantities.frozen import frozen
@@ -213,7 +214,8 @@ def work_out_change(text: str, aircraft: Loaded[Aircraft], change: Loaded[Change
         for row in difflib.unified_diff(before_rows, after_rows, lineterm="", n=0)
         if row[:1] in "+-" and row[:3] not in ("+++", "---")
     )
-    u = total_uncertainty(total_of(after.record.basic_empty), record_effects(after.record.basic_empty))
+    now = after.record.basic_empty
+    u = total_uncertainty(total_of(now), record_effects(now))
     gross = math.fsum(abs(each.mass) for each in lines)
     return Amendment(
         sheet=sheet,

@@ -119,6 +119,10 @@ class Remedy:
     case: Case
     stop: Stop | None = None
 
+    def then(self, other: Remedy) -> Remedy:
+        """With the changes of another besides, which was planned on what this one leaves."""
+        return Remedy((*self.steps, *other.steps), other.case, other.stop)
+
     @property
     def plan(self) -> Plan:
         """The plan with the changes made."""
