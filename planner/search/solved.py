@@ -13,7 +13,7 @@ from planner.quantities.moments import total
 from planner.quantities.units import Quantity
 from planner.search.solve import Change, Family, Interval, critical_points, inside_intervals
 from planner.search.trying import INSIDE, Asked, Trial, trials
-from planner.search.varied import Case, Variable, legs_of
+from planner.search.varied import Case, Variable
 
 
 def family_of(plan: Plan, variable: Variable) -> Family:
@@ -48,7 +48,7 @@ def family_of(plan: Plan, variable: Variable) -> Family:
         tanks=tuple(each.tank for each in model.tanks),
         volumes=tuple(each.volume for each in model.tanks),
         order=model.order,
-        legs=legs_of(plan),
+        legs=tuple(leg for leg in plan.fuel.legs if leg.stage != "taxi in"),
         density=model.density.density,
         change=change,
     )
