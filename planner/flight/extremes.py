@@ -19,7 +19,7 @@ from typing import Final
 from planner.facts.grades import GRADES
 from planner.flight.burn import Stretch, bounds, least_margin
 from planner.flight.envelope import LimitResult, edge_limit
-from planner.flight.limits import greatest_mass
+from planner.flight.limits import greatest_takeoff_mass
 from planner.flight.loading import burnt_off, empty_aircraft, tanks_of, variants
 from planner.quantities.effects import Effect
 from planner.quantities.errors import OutOfRange
@@ -219,7 +219,7 @@ def extremes(
     fuel, tanks = _least_fuel(aircraft, assumed)
     base = [*loading.items, Item("pilot", assumed.occupant, seat.arm.value), *fuel]
     places, unlimited = _places(aircraft, category, assumed)
-    top = greatest_mass(aircraft, category, "takeoff")
+    top = greatest_takeoff_mass(aircraft, category)
     if (lightest := total(base).mass) > top * (1 + 1e-12):
         words = "the lightest loading, {}, is above the take-off mass of {}"
         raise OutOfRange(say(words, Figure(lightest, "mass"), Figure(top, "mass")))

@@ -293,8 +293,6 @@ def mass_bounds(aircraft: Aircraft, category: str) -> tuple[Limit, ...]:
     return tuple(found)
 
 
-def greatest_mass(aircraft: Aircraft, category: str, place: Place) -> float:
-    """The greatest mass [kg] of one state, infinite where it has none; as `mass_bounds`. Source: the
-    profile.
-    """
-    return next((each.at() for each in mass_bounds(aircraft, category) if each.place == place), math.inf)
+def greatest_takeoff_mass(aircraft: Aircraft, category: str) -> float:
+    """The greatest take-off mass [kg]; as `mass_bounds`. Source: the profile."""
+    return next(each.at() for each in mass_bounds(aircraft, category) if each.place == "takeoff")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import itertools
-from bisect import bisect_left
 from collections.abc import Callable, Sequence
 from typing import Final
 
@@ -188,4 +187,8 @@ class _Work:
 
 def _last(count: int, holds: Callable[[int], bool]) -> int:
     """The last number below `count` for which something holds that holds for all before it; -1 for none."""
-    return bisect_left(range(count), True, key=lambda at: not holds(at)) - 1
+    low, high = -1, count
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (middle, high) if holds(middle) else (low, middle)
+    return low
