@@ -30,9 +30,8 @@ from planner.quantities.units import POUND
 from planner.records.aircraft.record import Aircraft
 
 OCCUPANT: Final = 170 * POUND  # kg, FAA-H-8083-30 ch. 4; the figure AC 43.13-1B ch. 10 loads seats with
-MINIMUM_FUEL_TIME: Final = (
-    1800.0  # s at the highest flow of the profile; common practice, no published source
-)
+# s at the highest flow of the profile; common practice, no published source
+MINIMUM_FUEL_TIME: Final = 1800.0
 _POWER_ORDER: Final = ("maximum continuous", "climb", "cruise")
 _NOTHING: Final = 1e-9  # kg
 

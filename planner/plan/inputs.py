@@ -40,9 +40,8 @@ def density_of(flight: Flight, document: Document) -> DensityUsed:
     try:
         spec = fuel.density
         if spec.bottle or spec.hydrometer:
-            from planner.plan.bench_density import (
-                bench_density,
-            )  # late: a flight without a sheet never needs it
+            # late: a flight without a sheet never needs it
+            from planner.plan.bench_density import bench_density
 
             return bench_density(flight, document, grade)
         source = f"batch certificate {spec.certificate}" if spec.certificate else "the flight file"

@@ -12,8 +12,8 @@ MOST_MODULES = 10  # of one folder, its __init__ not counted
 # Lines of the modules that are longer. A new one does not belong here: split it.
 LONGER: dict[str, int] = {
     "facts/rules.py": 505,
-    "logbook/ledger/entries.py": 411,
-    "logbook/mass/amend.py": 355,
+    "logbook/ledger/entries.py": 406,
+    "logbook/mass/amend.py": 354,
     "quantities/files.py": 305,
     "quantities/units.py": 458,
     "records/aircraft/checks.py": 388,

@@ -137,9 +137,8 @@ def new_text_of(
     try:
         edited = set_values(text, "basic_empty", values, _INSTEAD)
         edited = put_first(edited, "superseded", old, _HEADING)
-        with suppress(
-            NotEditable
-        ):  # a source of several lines stays as it is: every output names the record beside it
+        # a source of several lines stays as it is: every output names the record beside it
+        with suppress(NotEditable):
             edited = set_text(edited, "source", spelt(_source_of(edited, aircraft.record.source, sheet)))
     except NotEditable as error:
         hint = "write the record out in the file, or enter the change by hand"
@@ -194,11 +193,9 @@ def work_out_change(text: str, aircraft: Loaded[Aircraft], change: Loaded[Change
     after = _proved(new_text, aircraft, values)
     recorded = last_weighed((record, *profile.superseded)) or record
     landing = profile.masses.max_landing
-    basis = (
-        "maximum landing mass"
-        if landing is not None
-        else "maximum take-off mass, as the profile gives no landing mass"
-    )
+    basis = "maximum landing mass"
+    if landing is None:
+        basis = "maximum take-off mass, as the profile gives no landing mass"
     chord = profile.mean_aerodynamic_chord
     limit = (landing or profile.masses.max_takeoff).value
     drift = record_change(
