@@ -19,7 +19,7 @@ from typing import Final
 from planner.facts.grades import GRADES
 from planner.flight.burn import Stretch, bounds, least_margin
 from planner.flight.envelope import LimitResult, edge_limit
-from planner.flight.limits import greatest_mass
+from planner.flight.limits import greatest_takeoff_mass
 from planner.flight.loading import burnt_off, empty_aircraft, tanks_of, variants
 from planner.quantities.effects import Effect
 from planner.quantities.errors import OutOfRange
@@ -30,9 +30,8 @@ from planner.quantities.units import POUND
 from planner.records.aircraft.record import Aircraft
 
 OCCUPANT: Final = 170 * POUND  # kg, FAA-H-8083-30 ch. 4; the figure AC 43.13-1B ch. 10 loads seats with
-MINIMUM_FUEL_TIME: Final = (
-    1800.0  # s at the highest flow of the profile; common practice, no published source
-)
+# s at the highest flow of the profile; common practice, no published source
+MINIMUM_FUEL_TIME: Final = 1800.0
 _POWER_ORDER: Final = ("maximum continuous", "climb", "cruise")
 _NOTHING: Final = 1e-9  # kg
 
@@ -219,7 +218,7 @@ def extremes(
     fuel, tanks = _least_fuel(aircraft, assumed)
     base = [*loading.items, Item("pilot", assumed.occupant, seat.arm.value), *fuel]
     places, unlimited = _places(aircraft, category, assumed)
-    top = greatest_mass(aircraft, category, "takeoff")
+    top = greatest_takeoff_mass(aircraft, category)
     if (lightest := total(base).mass) > top * (1 + 1e-12):
         words = "the lightest loading, {}, is above the take-off mass of {}"
         raise OutOfRange(say(words, Figure(lightest, "mass"), Figure(top, "mass")))

@@ -125,9 +125,9 @@ class Limit:
         total: Any = sum(weight * volumes[tank] for tank, weight in self.tanks)
         return total * density if self.dimension == "mass" else total
 
-    def margin(self, value: Any, mass: float = math.nan) -> Any:
-        """Bound less value for a greatest value, value less bound for a least one; an edge at `mass`."""
-        return self.at(mass) - value if self.upper else value - self.at(mass)
+    def margin(self, value: Any) -> Any:
+        """A bound that is a number less the value, for a least value the other way round."""
+        return self.at() - value if self.upper else value - self.at()
 
 
 _on_load = partial(Limit, place="load", quantity="load", dimension="mass")
@@ -293,8 +293,6 @@ def mass_bounds(aircraft: Aircraft, category: str) -> tuple[Limit, ...]:
     return tuple(found)
 
 
-def greatest_mass(aircraft: Aircraft, category: str, place: Place) -> float:
-    """The greatest mass [kg] of one state, infinite where it has none; as `mass_bounds`. Source: the
-    profile.
-    """
-    return next((each.at() for each in mass_bounds(aircraft, category) if each.place == place), math.inf)
+def greatest_takeoff_mass(aircraft: Aircraft, category: str) -> float:
+    """The greatest take-off mass [kg]; as `mass_bounds`. Source: the profile."""
+    return next(each.at() for each in mass_bounds(aircraft, category) if each.place == "takeoff")

@@ -13,6 +13,7 @@ from planner.quantities.effects import FUEL_DENSITY, Effect, seat_labels, tank_l
 from planner.quantities.frozen import frozen
 from planner.quantities.moments import Item
 from planner.quantities.units import POUND, US_GALLON, Quantity
+from planner.records.aircraft.mass_record import BasicEmpty
 from planner.records.aircraft.record import Aircraft, Station
 
 # Used only where a basic empty mass leaves the oil out: 7.5 lb per US gallon, [faa-h-8083-30] ch. 4.
@@ -134,22 +135,24 @@ def arms_of(aircraft: Aircraft) -> dict[str, StationArms]:
     return {name: of(name, station) for name, station in aircraft.stations.items()}
 
 
-def _basic_empty(aircraft: Aircraft) -> tuple[Item, list[Effect]]:
-    empty = aircraft.basic_empty
-    mass, arm, lateral = empty.mass.value, empty.arm_value(), empty.lateral_arm.value
-    effects = []
-    if empty.mass.u:
-        # A stated arm is independent of the mass, so the moment moves with it; a stated moment is not
-        # touched.
-        moment = empty.mass.u * arm if empty.arm is not None else 0.0
-        effects.append(Effect("basic empty mass", empty.mass.u, moment, empty.mass.u * lateral))
-    if empty.arm is not None and empty.arm.u:
-        effects.append(Effect("basic empty arm", 0.0, mass * empty.arm.u))
-    if empty.moment is not None and empty.moment.u:
-        effects.append(Effect("basic empty moment", 0.0, empty.moment.u))
-    if empty.lateral_arm.u:
-        effects.append(Effect("basic empty lateral arm", 0.0, 0.0, mass * empty.lateral_arm.u))
-    return Item("basic empty mass", mass, arm, lateral), effects
+def basic_empty(record: BasicEmpty) -> Item:
+    """A mass record as an item."""
+    return Item("basic empty mass", record.mass.value, record.arm_value(), record.lateral_arm.value)
+
+
+def record_effects(record: BasicEmpty) -> tuple[Effect, ...]:
+    """What is unsure about a mass record. A stated arm is independent of the mass, so the moment moves with
+    it; a stated moment is not touched. Source: [jcgm-100] 5.1.2.
+    """
+    mass, side = record.mass, record.lateral_arm
+    moment = mass.u * record.arm_value() if record.arm is not None else 0.0
+    found = [Effect("basic empty mass", mass.u, moment, mass.u * side.value)]
+    if record.arm is not None:
+        found.append(Effect("basic empty arm", 0.0, mass.value * record.arm.u))
+    elif record.moment is not None:
+        found.append(Effect("basic empty moment", 0.0, record.moment.u))
+    found.append(Effect("basic empty lateral arm", 0.0, 0.0, mass.value * side.u))
+    return tuple(each for each in found if each.mass or each.moment or each.lateral_moment)
 
 
 def _fluids(aircraft: Aircraft, density: float, density_u: float) -> tuple[list[Item], list[Effect]]:
@@ -189,14 +192,14 @@ def empty_aircraft(aircraft: Aircraft, density: float, density_u: float = 0.0) -
     Parameters: `aircraft`; `density` of the fuel and its u [kg/m3]. Source: the profile; [common-practice].
     """
     record = aircraft.basic_empty
-    empty, effects = _basic_empty(aircraft)
     fluids, unsure = _fluids(aircraft, density, density_u)
     products, mass = [], "basic empty mass"
     if record.arm is not None and (off := record.mass.u * record.arm.u):
         products.append(UnsureProduct(mass, "basic empty arm", off))
     if off := record.mass.u * record.lateral_arm.u:
         products.append(UnsureProduct(mass, "basic empty lateral arm", off, across=True))
-    return Loading((empty, *fluids), (*effects, *unsure), products=tuple(products))
+    effects = (*record_effects(record), *unsure)
+    return Loading((basic_empty(record), *fluids), effects, products=tuple(products))
 
 
 def masses_of(load: Mapping[str, Sequence[Quantity]]) -> Masses:

@@ -146,10 +146,10 @@ def final_reserve_line(rule: ReserveRule, own_time: Given | None, flows: Mapping
     flow [m3/s]. Raises KeyError where the profile lacks the flow of the basis (checked with the flight).
     Source: the rule's own citation.
     """
-    own = own_time is not None and own_time.value > rule.final_reserve
-    time = own_time if own and own_time is not None else Given(rule.final_reserve, 0.0, "final reserve")
+    time, words = Given(rule.final_reserve, 0.0, "final reserve"), ""
+    if own_time is not None and own_time.value > rule.final_reserve:
+        time, words = own_time, " (your own higher minimum)"
     flow = flows[rule.basis]
-    words = " (your own higher minimum)" if own else ""
     basis = f"{time.value / 60:g} min at {rule.basis_words}{words}, {rule.key}"
     volume, changes = _flowing(flow, time)
     return FuelLine(

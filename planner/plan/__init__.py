@@ -7,11 +7,10 @@ from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
-from planner.density.basis import DensityUsed
 from planner.facts.grades import GRADES, Grade
 from planner.flight.envelope import NOISE, LimitResult, Verdict, worst
 from planner.flight.fuel import combined
-from planner.flight.model import Model, TankFuel
+from planner.flight.model import Model
 from planner.plan.compiling import compile_flight
 from planner.plan.contents import expansion_vents, fuel_in_tanks
 from planner.plan.examples import examples_differ
@@ -44,26 +43,14 @@ def plan_flight(flight: Loaded[Flight], aircraft: Loaded[Aircraft]) -> Plan:
         flight, heavier = resolve(flight, aircraft)
         plan = plan_flight(flight, aircraft)
         return plan if heavier is None else with_heavier(plan, plan_flight(heavier, aircraft))
-    record, document, profile = flight.record, flight.document, aircraft.record
     begun = begin(flight, aircraft)
-    model, grade = begun.model, GRADES[record.fuel.grade]
-    tanks, density, core = model.tanks, model.density, _judged(model, begun.fuelling)
-    notices = [*examples_differ(aircraft), *begun.of_density]
-    notices += place_all(document, expansion_vents(tanks, density, grade))
-    notices += begun.of_phases
-    notices += place_all(document, _immediate_return(model, core.states[1].total.mass))
-    notices += place_all(document, _forbidden(record, profile))
-    notices += place_all(document, legs_follow(record)) if record.legs else ()
-    if record.fuel.density.fixed is not None and not density.u:
-        notices += place_all(document, _fixed_exact(record, profile, tanks, density, grade, core))
-    findings: tuple[Finding, ...] = (*aircraft.notices, *flight.notices, *notices)
-    fuel = begun.fuelling.plan
+    model, fuel, core = begun.model, begun.fuelling.plan, _judged(begun.model, begun.fuelling)
     return Plan(
-        flight=record,
-        aircraft=profile,
+        flight=flight.record,
+        aircraft=aircraft.record,
         aircraft_path=aircraft.document.path,
-        flight_path=document.path,
-        grade=grade,
+        flight_path=flight.document.path,
+        grade=GRADES[flight.record.fuel.grade],
         model=model,
         fuel=fuel,
         states=core.states,
@@ -72,20 +59,25 @@ def plan_flight(flight: Loaded[Flight], aircraft: Loaded[Aircraft]) -> Plan:
         verdict=core.verdict,
         uncertainties_stated=any(effect for state in core.states for effect in state.effects)
         or fuel.uncertainty > 0,
-        findings=findings,
+        findings=(
+            *aircraft.notices,
+            *flight.notices,
+            *examples_differ(aircraft),
+            *begun.of_density,
+            *place_all(flight.document, _notices(flight.record, aircraft.record, model, core)),
+        ),
     )
 
 
 @frozen
 class Begun:
     """A flight compiled with the fuel planned for it, no other limit judged yet; the notices found on the way
-    are of its density and of its phases.
+    are of its density.
     """
 
     model: Model
     fuelling: Fuelling
     of_density: tuple[Finding, ...]
-    of_phases: tuple[Finding, ...]
 
 
 def begin(flight: Loaded[Flight], aircraft: Loaded[Aircraft]) -> Begun:
@@ -99,9 +91,7 @@ def begin(flight: Loaded[Flight], aircraft: Loaded[Aircraft]) -> Begun:
     agreed = all_or_refuse(place_all(document, density_agrees(record, density)))
     tanks = fuel_in_tanks(record, profile, density, document)
     model = compile_flight(record, profile, tanks, density)
-    fuelling = plan_fuel(model)
-    of_density = (*density.findings, *agreed)
-    return Begun(model, fuelling, of_density, _phases_fit(fuelling, document))
+    return _fuelled(model, (*density.findings, *agreed), document)
 
 
 def refuelled(begun: Begun, flight: Loaded[Flight], aircraft: Loaded[Aircraft]) -> Begun:
@@ -110,9 +100,14 @@ def refuelled(begun: Begun, flight: Loaded[Flight], aircraft: Loaded[Aircraft]) 
     Refusals and source as for `plan_flight`.
     """
     tanks = fuel_in_tanks(flight.record, aircraft.record, begun.model.density, flight.document)
-    model = replace(begun.model, tanks=tanks)
+    return _fuelled(replace(begun.model, tanks=tanks), begun.of_density, flight.document)
+
+
+def _fuelled(model: Model, of_density: tuple[Finding, ...], document: Document) -> Begun:
+    """With its fuel planned. Refuses a phase that its own tank does not last for."""
     fuelling = plan_fuel(model)
-    return Begun(model, fuelling, begun.of_density, _phases_fit(fuelling, flight.document))
+    all_or_refuse(place_all(document, _too_long(fuelling)))
+    return Begun(model, fuelling, of_density)
 
 
 @frozen
@@ -139,18 +134,23 @@ def _judged(model: Model, fuelling: Fuelling) -> _Judged:
     )
 
 
-def _fixed_exact(
-    record: Flight,
-    profile: Aircraft,
-    tanks: tuple[TankFuel, ...],
-    density: DensityUsed,
-    grade: Grade,
-    core: _Judged,
-) -> Iterator[Located]:
+def _notices(record: Flight, profile: Aircraft, model: Model, core: _Judged) -> Iterator[Located]:
+    """What a pilot is told beside the limits, in the order of the report."""
+    grade = GRADES[record.fuel.grade]
+    yield from expansion_vents(model.tanks, model.density, grade)
+    yield from _immediate_return(model, core.states[1].total.mass)
+    yield from _forbidden(record, profile)
+    if record.legs:
+        yield from legs_follow(record)
+    if record.fuel.density.fixed is not None and not model.density.u:
+        yield _fixed_exact(record, profile, model, grade, core.verdict)
+
+
+def _fixed_exact(record: Flight, profile: Aircraft, model: Model, grade: Grade, now: Verdict) -> Located:
     """density-fixed-exact: a fixed density without an uncertainty, and what the grade's band would make of
     the plan.
     """
-    u = grade.batch_u
+    tanks, density, u = model.tanks, model.density, grade.batch_u
     by_mass = {FUEL_DENSITY: -u / density.density}
     unsure = tuple(
         replace(each, changes=combined(each.changes, by_mass, each.volume)) if each.by_mass else each
@@ -159,14 +159,14 @@ def _fixed_exact(
     banded = compile_flight(record, profile, unsure, replace(density, u=u))
     verdict = _judged(banded, plan_fuel(banded)).verdict
     span = math.fsum(each.volume for each in tanks if not each.by_mass) * COVERAGE * u
-    then = f"be '{verdict}'" if verdict != core.verdict else "stay the same"
+    then = f"be '{verdict}'" if verdict != now else "stay the same"
     words = (
         "the fixed density counts as exact; with the band of {} the fuel could be {} lighter or heavier and"
         " the verdict would {}"
     )
     message = say(words, grade.name, Figure(span, "mass"), then)
     hint = "write what is known of it behind '+/-', or give the density of the batch"
-    yield found(("fuel", "density", "fixed"), "density-fixed-exact", message, hint=hint, severity="notice")
+    return found(("fuel", "density", "fixed"), "density-fixed-exact", message, hint=hint, severity="notice")
 
 
 def plan_file(path: Path | str) -> Plan:
@@ -174,13 +174,8 @@ def plan_file(path: Path | str) -> Plan:
     return plan_flight(*load_flight_file(path))
 
 
-def _phases_fit(fuelling: Fuelling, document: Document) -> tuple[Finding, ...]:
-    """phase-longer-than-tank, refused: a phase that names a tank which does not hold enough."""
-    return all_or_refuse(place_all(document, _too_long(fuelling)))
-
-
 def _too_long(fuelling: Fuelling) -> Iterator[Located]:
-    """Every phase that its own tank does not last for."""
+    """phase-longer-than-tank, refused: a phase that names a tank which does not hold enough."""
     for shortage in fuelling.shortages:
         leg, words = shortage.leg, "'{}' needs {} more than {} holds when it begins"
         if leg.tanks:

@@ -6,6 +6,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -15,9 +16,9 @@ from planner.density.bench.steps.results import Bench, BottleBench
 from planner.density.budget import Budget, Estimate, Missing
 from planner.density.petroleum import product_of
 from planner.facts.grades import Grade
-from planner.quantities.errors import Finding, InputRefused
+from planner.quantities.errors import Finding
 from planner.quantities.sentences import Figure, say, span_of
-from planner.records.document import Document, Location, read
+from planner.records.document import Document, read
 from planner.records.flight.record import Flight
 from planner.records.sheets.bench import BottleSheet, HydrometerSheet, beside, load_sheet
 
@@ -85,11 +86,7 @@ def _sheet_of(flight: Flight, document: Document, grade: Grade) -> tuple[Documen
     """
     spec = flight.fuel.density
     key, name = ("bottle", spec.bottle) if spec.bottle else ("hydrometer", spec.hydrometer)
-    here: Location = ("fuel", "density", key)
-
-    def refuse(code: str, message: str, needed: str, hint: str) -> InputRefused:
-        return InputRefused([document.place(Finding(code, message, needed, hint), here)])
-
+    refuse = partial(document.refused, ("fuel", "density", key))
     path = beside(document) / str(name)
     if not path.is_file():
         raise refuse(
@@ -105,7 +102,6 @@ def _sheet_of(flight: Flight, document: Document, grade: Grade) -> tuple[Documen
             "bench-sheet-grade",
             f"the sheet '{name}' is of {sheet.liquid}, and the flight has {grade.name}",
             "needed a sheet of the same grade",
-            "",
         )
     budget = bench.result.budget_15c
     if isinstance(budget, Missing):
@@ -113,7 +109,6 @@ def _sheet_of(flight: Flight, document: Document, grade: Grade) -> tuple[Documen
             "density-out-of-range",
             f"the density of '{name}' cannot be moved to the tanks: {budget.reason}",
             "needed a fuel's density",
-            "",
         )
     at_15c = budget.result.value
     if grade.contradicted(at_15c):

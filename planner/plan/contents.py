@@ -104,11 +104,8 @@ def fuel_in_tanks(
             continue
         if volume < -1e-9:
             total, least = Figure(volume + tank.unusable, "volume"), book(tank.unusable, "volume")
-            words, needed = (
-                say("{} is less than the unusable {}", total, least),
-                "needed the total in the tank",
-            )
-            wrong.append(refuse("tank-below-unusable", words, needed, "no usable fuel: write '0 L'"))
+            words, mend = say("{} is less than the unusable {}", total, least), "no usable fuel: write '0 L'"
+            wrong.append(refuse("tank-below-unusable", words, "needed the total in the tank", mend))
         elif volume > tank.usable_capacity * (1 + 1e-9):
             held, most = Figure(volume, "volume"), Figure(tank.usable_capacity, "volume")
             words = say("{} usable does not fit: the tank holds {} usable", held, most)

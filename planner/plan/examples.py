@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from planner.facts.grades import GRADES
 from planner.flight.envelope import judge
-from planner.flight.limits import greatest_mass, of_envelope, register
+from planner.flight.limits import greatest_takeoff_mass, of_envelope, register
 from planner.flight.loading import arms_of, empty_aircraft, loaded, masses_of, tanks_of
 from planner.quantities.errors import Finding
 from planner.quantities.frozen import frozen
@@ -143,7 +143,7 @@ def _compared(example: Example, here: Total, lines: int) -> Iterator[Compared]:
 
 
 def _inside(aircraft: Aircraft, category: str, here: Total) -> bool:
-    bound = greatest_mass(aircraft, category, "takeoff")
+    bound = greatest_takeoff_mass(aircraft, category)
     limits = of_envelope(aircraft.envelopes[category].envelope(), None, "takeoff")
     kept = all(judge(each, here, ()).margin >= 0 for each in limits)
     return here.mass <= bound * (1 + 1e-9) and kept

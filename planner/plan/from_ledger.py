@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
-from planner.flight.envelope import ORDER, LimitResult
+from planner.flight.envelope import ORDER, LimitResult, worst
 from planner.quantities.effects import COVERAGE
 from planner.quantities.errors import Finding, InputRefused
 from planner.quantities.sentences import Figure, say
@@ -153,10 +153,8 @@ def with_heavier(plan: Plan, heavier: Plan) -> Plan:
     worse = [limit for limit in worse if limit.verdict != "inside"]
     findings = []
     for limit in worse:
-        margin, u = (
-            Figure(limit.margin, limit.dimension, span=True, sign=True),
-            Figure(limit.uncertainty, limit.dimension, span=True),
-        )
+        margin = Figure(limit.margin, limit.dimension, span=True, sign=True)
+        u = Figure(limit.uncertainty, limit.dimension, span=True)
         most = Figure(heavier.fuel.aboard, "volume")
         message = say(
             "with the highest quantity, {}: {} {} (margin {}, U {})",
@@ -170,5 +168,5 @@ def with_heavier(plan: Plan, heavier: Plan) -> Plan:
             "ledger-heavier", message, hint="find out how much fuel is aboard", severity="notice"
         )
         findings.append(finding.at(plan.flight_path, 1, 1, "fuel > from"))
-    verdict = max([plan.verdict, *(limit.verdict for limit in worse)], key=ORDER.index)
+    verdict = worst([plan.verdict, *(limit.verdict for limit in worse)])
     return replace(plan, verdict=verdict, findings=(*plan.findings, *findings))

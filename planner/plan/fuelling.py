@@ -92,10 +92,8 @@ def plan_fuel(model: Model) -> Fuelling:
     """
     demand, tanks, density, rule = model.demand, model.tanks, model.density, model.demand.rule
     light = max(density.density - COVERAGE * density.u, 1.0) if density.u else density.density
-    flown, flows = (
-        _lines(demand.needs, light),
-        {phase: flow.at(light) for phase, flow in demand.flows.items()},
-    )
+    flown = _lines(demand.needs, light)
+    flows = {phase: flow.at(light) for phase, flow in demand.flows.items()}
     further, reserve = _lines(demand.further, light), final_reserve_line(rule, demand.own_reserve, flows)
     by_mass = [line.volume for need, line in (*flown, *further) if need.by_mass]
     by_mass += [reserve.volume] if demand.flows[rule.basis].by_mass else []
@@ -105,11 +103,7 @@ def plan_fuel(model: Model) -> Fuelling:
         by_mass.append(part)
     lines += [*_of(flown, "alternate"), reserve, *_of(flown, "taxi in"), *(line for _, line in further)]
     aboard = math.fsum(each.volume for each in tanks)
-    names, volumes, changes = (
-        [each.tank.name for each in tanks],
-        [each.volume for each in tanks],
-        [each.changes for each in tanks],
-    )
+    names, (volumes, changes) = [each.tank.name for each in tanks], model.full
     to_shutdown = _legs(
         _lines(demand.needs, density.density) if density.u else flown, density.density, density.u
     )
@@ -174,7 +168,7 @@ def _surplus_effects(
     yield from (Effect(cause, change, 0.0) for cause, change in changes.items())
 
 
-def _volumes_when(draws: tuple[Draw, ...], remaining: float, full: list[float]) -> tuple[float, ...]:
+def _volumes_when(draws: Sequence[Draw], remaining: float, full: Sequence[float]) -> tuple[float, ...]:
     """What each tank holds when `remaining` usable fuel is left; all there is (`full`) where there is not
     that much.
     """

@@ -1,4 +1,4 @@
-"""From records to what the engine works on: the density used, and the fuel in each tank."""
+"""From records to what the engine works on: the density used."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from planner.density.basis import DensityUsed, choose
 from planner.facts.grades import GRADES, GREATEST_DENSITY, LEAST_DENSITY
-from planner.quantities.errors import InputRefused, OutOfRange
+from planner.quantities.errors import OutOfRange
 from planner.quantities.sentences import Figure, say, span_of
 from planner.quantities.units import POUND, US_GALLON, Quantity
 from planner.records.document import Document
@@ -35,16 +35,13 @@ def density_of(flight: Flight, document: Document) -> DensityUsed:
             "'{}' is {}, which no aviation fuel has", stated.text, Figure(stated.value, "density", -1)
         )
         hint = _unit_slip(stated)
-        location, finding = found(
-            ("fuel", "density", key), "density-implausible", message, "needed 0.65 to 0.90 kg/L", hint
-        )
-        raise InputRefused([document.place(finding, location)])
+        here, needed = ("fuel", "density", key), "needed 0.65 to 0.90 kg/L"
+        raise document.refused(here, "density-implausible", message, needed, hint)
     try:
         spec = fuel.density
         if spec.bottle or spec.hydrometer:
-            from planner.plan.bench_density import (
-                bench_density,
-            )  # late: a flight without a sheet never needs it
+            # late: a flight without a sheet never needs it
+            from planner.plan.bench_density import bench_density
 
             return bench_density(flight, document, grade)
         source = f"batch certificate {spec.certificate}" if spec.certificate else "the flight file"
@@ -58,13 +55,8 @@ def density_of(flight: Flight, document: Document) -> DensityUsed:
             source=source,
         )
     except OutOfRange as error:
-        location, finding = found(
-            ("fuel", "density"),
-            "density-out-of-range",
-            error.words,
-            "needed a density and temperature inside the petroleum tables",
-        )
-        raise InputRefused([document.place(finding, location)]) from None
+        needed = "needed a density and temperature inside the petroleum tables"
+        raise document.refused(("fuel", "density"), "density-out-of-range", error.words, needed) from None
 
 
 def _unit_slip(stated: Quantity) -> str:

@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import cast
 
 from planner.flight.loading import masses_of
 from planner.plan.results import Plan
 from planner.quantities.errors import InputRefused
-from planner.quantities.moments import total
+from planner.quantities.moments import Total, total
 from planner.quantities.units import Quantity
 from planner.search.solve import Change, Family, Interval, critical_points, inside_intervals
 from planner.search.trying import INSIDE, Asked, Trial, trials
-from planner.search.varied import Case, Variable, legs_of
+from planner.search.varied import Case, Variable
 
 
 def family_of(plan: Plan, variable: Variable) -> Family:
@@ -28,27 +27,21 @@ def family_of(plan: Plan, variable: Variable) -> Family:
         sums = total(model.loaded(masses_of({**plan.flight.load, **written})).items)
         return sums.mass, sums.moment, sums.lateral_moment
 
-    if variable.dimension == "volume":
-        zero, change = model.zero_fuel, Change(volumes=variable.volumes)
-    else:
+    zero, change = model.zero_fuel, Change(volumes=variable.volumes)
+    if variable.dimension == "mass":
         # Two values inside the range: at its ends an entry may vanish from the file.
-        low, high = (
-            variable.low + (variable.high - variable.low) * 0.25,
-            variable.low + (variable.high - variable.low) * 0.75,
-        )
+        width = variable.high - variable.low
+        low, high = variable.low + width * 0.25, variable.low + width * 0.75
         first, second = loaded(low), loaded(high)
         per = [(two - one) / (high - low) for one, two in zip(first, second, strict=True)]
-        base = [one - slope * low for one, slope in zip(first, per, strict=True)]
-        zero, change = (
-            replace(plan.state("zero fuel").total, mass=base[0], moment=base[1], lateral_moment=base[2]),
-            Change(per[0], per[1], per[2]),
-        )
+        zero = Total(*(one - slope * low for one, slope in zip(first, per, strict=True)))
+        change = Change(per[0], per[1], per[2])
     return Family(
         zero_fuel=zero,
         tanks=tuple(each.tank for each in model.tanks),
-        volumes=tuple(each.volume for each in model.tanks),
+        volumes=tuple(model.full[0]),
         order=model.order,
-        legs=legs_of(plan),
+        legs=tuple(leg for leg in plan.fuel.legs if leg.stage != "taxi in"),
         density=model.density.density,
         change=change,
     )

@@ -13,7 +13,6 @@ from dataclasses import replace
 from typing import Literal
 
 from planner.facts.standard_masses import HEAVIEST_PERSON
-from planner.flight.fuel import Leg
 from planner.flight.model import Model
 from planner.plan import plan_flight
 from planner.plan.from_ledger import resolve, with_heavier
@@ -234,10 +233,3 @@ def fuel_change(plan: Plan, tanks: Sequence[str], weights: Sequence[float] = ())
         write=write,
         volumes=tuple(share.get(each.tank.name, 0.0) for each in plan.fuel.tanks),
     )
-
-
-def legs_of(plan: Plan) -> tuple[Leg, ...]:
-    """What the plan burns, in order: taxi, trip and alternate, without the last leg that burns what is
-    left.
-    """
-    return tuple(leg for leg in plan.fuel.legs if leg.stage != "taxi in")

@@ -17,9 +17,8 @@ from planner.quantities.frozen import frozen
 from planner.records.aircraft.record import Aircraft
 
 FLIGHT_SHARE: Final = 0.08  # of a computed burn, from flight to flight: common practice, no published source
-TOGETHER_SHARE: Final = (
-    0.10  # of a burn, between tanks that drain together: common practice, no published source
-)
+# of a burn, between tanks that drain together: common practice, no published source
+TOGETHER_SHARE: Final = 0.10
 # of a burn, between tanks taken one after the other: any split is as likely as another, [jcgm-100] 4.3.7
 ANY_SHARE: Final = 1 / math.sqrt(12)
 BEYOND: Final = 3.0  # u past full or empty: a balance that cannot be, by chance once in 740

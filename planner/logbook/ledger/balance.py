@@ -12,10 +12,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Literal
 
-from planner.flight.fuel import Leg, burn_down
+from planner.flight.loading import burnt_off
 from planner.logbook.ledger.entries import READINGS, Entry, Stored, full, tanks_known
 from planner.logbook.ledger.sources import (
     SOURCE_ORDER,
@@ -31,15 +31,17 @@ from planner.records.aircraft.record import Aircraft
 
 @dataclass(slots=True)
 class _Moved:
-    """What movements come to [m3]: computed burns share one flow, so their u add before squaring."""
+    """What movements come to [m3]: volumes add; computed burns share one flow, so their u add before
+    squaring.
+    """
 
-    change: float = 0.0
+    volume: float = 0.0
     own_u: float = 0.0
     shared_u: float = 0.0
     flights: int = 0
 
     def over(self, movement: Movement) -> None:
-        self.change += movement.change
+        self.volume += movement.change
         self.own_u = math.hypot(self.own_u, movement.own_u)
         self.shared_u += movement.shared_u
         self.flights += movement.kind == "flight"
@@ -58,7 +60,7 @@ class _Carried(_Moved):
         read = self.read
         return FuelSource(
             name=read.name,
-            volume=read.volume + self.change,
+            volume=read.volume + self.volume,
             u=math.hypot(read.u, self.own_u, self.shared_u),
             basis=f"of {read.since[:10]}, carried forward over {self.counted() or 'what moved since'}",
             own_u=self.own_u,
@@ -74,13 +76,10 @@ class _Raw:
     readings: list[Stored] = field(default_factory=list)
 
 
-@dataclass(slots=True)
-class _Log:
-    """The log as it runs: total and parts of its u [m3], and a share per tank that follows the feed order."""
+@dataclass(slots=True, kw_only=True)
+class _Log(_Moved):
+    """The log as it runs, from a quantity `known_u` is the u of; a share per tank follows the feed order."""
 
-    volume: float
-    own_u: float
-    shared_u: float
     tanks: list[float]
     basis: str
     since: str
@@ -89,7 +88,7 @@ class _Log:
     @classmethod
     def begun(cls, volume: float, u: float, tanks: list[float], basis: str, since: str) -> _Log:
         """A log as it starts, from a known quantity."""
-        return cls(volume=volume, own_u=u, shared_u=0.0, tanks=tanks, basis=basis, since=since, known_u=u)
+        return cls(volume=volume, own_u=u, tanks=tanks, basis=basis, since=since, known_u=u)
 
     @property
     def u(self) -> float:
@@ -151,40 +150,26 @@ def _spread(aircraft: Aircraft, volume: float) -> list[float]:
 
 
 def _carry(aircraft: Aircraft, log: _Log | None, movement: Movement) -> _Log | None:
-    """The log after a movement: volumes add; computed burns share one flow, so their u add before
-    squaring. A known level begins it.
-    """
+    """The log after a movement; a known level begins it."""
     if movement.level is not None:
         volume, u = movement.level
         known = f"known level on {movement.at[:10]}"
         return _Log.begun(volume, u, _spread(aircraft, volume), known, movement.at)
     if log is None:
         return None
-    tanks, names = list(log.tanks), list(aircraft.tanks)
+    log.over(movement)
     if movement.kind == "flight":
-        draws, _ = burn_down(
-            names,
-            [max(each, 0.0) for each in tanks],
-            aircraft.feed_order(),
-            [Leg("flight", "trip", -movement.change, 0.0)],
+        log.tanks = list(burnt_off(aircraft, [max(each, 0.0) for each in log.tanks], -movement.change))
+        return log
+    for each in movement.entries:
+        sign = 1 if each.entry.kind == "uplift" else -1
+        parts = (
+            _spread(aircraft, each.entry.volume)
+            if not each.entry.tank
+            else [each.entry.volume * (name == each.entry.tank) for name in aircraft.tanks]
         )
-        tanks = list(draws[-1].end) if draws else tanks
-    else:
-        for each in movement.entries:
-            sign = 1 if each.entry.kind == "uplift" else -1
-            parts = (
-                _spread(aircraft, each.entry.volume)
-                if not each.entry.tank
-                else [each.entry.volume * (name == each.entry.tank) for name in names]
-            )
-            tanks = [max(held + sign * part, 0.0) for held, part in zip(tanks, parts, strict=True)]
-    return replace(
-        log,
-        volume=log.volume + movement.change,
-        own_u=math.hypot(log.own_u, movement.own_u),
-        shared_u=log.shared_u + movement.shared_u,
-        tanks=tanks,
-    )
+        log.tanks = [max(held + sign * part, 0.0) for held, part in zip(log.tanks, parts, strict=True)]
+    return log
 
 
 def _ticket(stages: Sequence[_Raw], index: int) -> FuelSource | None:
@@ -200,7 +185,7 @@ def _ticket(stages: Sequence[_Raw], index: int) -> FuelSource | None:
             over = f", carried back over {flights}" if flights else ""
             known = f"known level on {movement.at[:10]}{over}"
             return FuelSource(
-                "ticket", level - moved.change, math.hypot(u, moved.own_u, moved.shared_u), known
+                "ticket", level - moved.volume, math.hypot(u, moved.own_u, moved.shared_u), known
             )
     return None
 

@@ -27,9 +27,8 @@ FLAGS: Final = ("start", "computed", "void")  # what of an entry is true or fals
 # of the full tank: from memory; 14 CFR 23.1337(b)(1) asks only that a gauge reads zero at unusable fuel
 GAUGE_SHARE: Final = 0.05
 DIP_READING: Final = 0.005  # m on the stick: common practice, no published source
-STICK_SHARE: Final = (
-    0.02  # of the full tank, for a stick marked in litres: common practice, no published source
-)
+# of the full tank, for a stick marked in litres: common practice, no published source
+STICK_SHARE: Final = 0.02
 METER_SHARE: Final = 0.005  # of an uplift by a delivery meter: common practice, no published source
 DRAIN_SHARE: Final = 0.02  # of a drained volume: common practice, no published source
 LEAST_U: Final = 0.2 * LITRE  # nobody reads a can or a meter better: common practice, no published source
@@ -316,12 +315,8 @@ def flight(
     time = duration.value if duration is not None else 0.0
     rate = flow if flow is not None else aircraft.burn.get("cruise")
     if burnt is not None:
-        volume, u, text, computed = (
-            burnt.value,
-            burnt.u or max(DRAIN_SHARE * burnt.value, LEAST_U),
-            burnt.text,
-            False,
-        )
+        volume, u = burnt.value, burnt.u or max(DRAIN_SHARE * burnt.value, LEAST_U)
+        text, computed = burnt.text, False
     elif duration is not None and rate is not None and rate.dimension == "volume flow":
         volume = time * rate.value
         u = (volume * rate.u / rate.value if rate.u else FLOW_SHARE * volume) if rate.value else 0.0

@@ -114,9 +114,8 @@ def _level(aircraft: Aircraft, entries: Sequence[Stored]) -> tuple[float, float]
                 known[name] = (entry, full(aircraft, name) / full(aircraft, entry.tank))
     if len(known) < len(aircraft.tanks):
         return None
-    shares: dict[
-        str, float
-    ] = {}  # how much of each entry's level still holds: one entry is one error, whatever tanks it is about
+    # how much of each entry's level still holds: one entry is one error, whatever tanks it is about
+    shares: dict[str, float] = {}
     for entry, share in known.values():
         shares[entry.uid] = shares.get(entry.uid, 0.0) + share
     by_uid = {entry.uid: entry for entry, _ in known.values()}

@@ -20,9 +20,8 @@ from planner.quantities.errors import Finding
 from planner.records.aircraft.record import Aircraft
 
 CRITICAL: Final = 3.29  # normalised residual that chance passes once in a thousand: [baarda-1968]
-CLOSE: Final = (
-    4.6  # two explanations whose scores differ by less, a ratio of ten to one, cannot be told apart
-)
+# two explanations whose scores differ by less, a ratio of ten to one, cannot be told apart
+CLOSE: Final = 4.6
 WINDOW: Final = 20  # entries before and after that an explanation is tried on
 NEAR: Final = 8  # entries about one after which the tanks would hold what they cannot
 MOST: Final = 40  # suspects named at once

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from planner.flight.extremes import Extreme, assume, every_category
+from planner.flight.loading import record_effects
 from planner.logbook.mass.hung import (
     MassLine,
     RecordChange,
@@ -21,7 +22,7 @@ from planner.logbook.mass.hung import (
     record_change,
     total_uncertainty,
 )
-from planner.logbook.mass.values import computed_values, record_effects, total_of, weighed_values
+from planner.logbook.mass.values import computed_values, total_of, weighed_values
 from planner.quantities.errors import Finding, InputRefused, OutOfRange
 from planner.quantities.files import locked, refused, replace
 from planner.quantities.frozen import frozen
@@ -136,9 +137,8 @@ def new_text_of(
     try:
         edited = set_values(text, "basic_empty", values, _INSTEAD)
         edited = put_first(edited, "superseded", old, _HEADING)
-        with suppress(
-            NotEditable
-        ):  # a source of several lines stays as it is: every output names the record beside it
+        # a source of several lines stays as it is: every output names the record beside it
+        with suppress(NotEditable):
             edited = set_text(edited, "source", spelt(_source_of(edited, aircraft.record.source, sheet)))
     except NotEditable as error:
         hint = "write the record out in the file, or enter the change by hand"
@@ -193,11 +193,9 @@ def work_out_change(text: str, aircraft: Loaded[Aircraft], change: Loaded[Change
     after = _proved(new_text, aircraft, values)
     recorded = last_weighed((record, *profile.superseded)) or record
     landing = profile.masses.max_landing
-    basis = (
-        "maximum landing mass"
-        if landing is not None
-        else "maximum take-off mass, as the profile gives no landing mass"
-    )
+    basis = "maximum landing mass"
+    if landing is None:
+        basis = "maximum take-off mass, as the profile gives no landing mass"
     chord = profile.mean_aerodynamic_chord
     limit = (landing or profile.masses.max_takeoff).value
     drift = record_change(
@@ -213,7 +211,8 @@ def work_out_change(text: str, aircraft: Loaded[Aircraft], change: Loaded[Change
         for row in difflib.unified_diff(before_rows, after_rows, lineterm="", n=0)
         if row[:1] in "+-" and row[:3] not in ("+++", "---")
     )
-    u = total_uncertainty(total_of(after.record.basic_empty), record_effects(after.record.basic_empty))
+    now = after.record.basic_empty
+    u = total_uncertainty(total_of(now), record_effects(now))
     gross = math.fsum(abs(each.mass) for each in lines)
     return Amendment(
         sheet=sheet,

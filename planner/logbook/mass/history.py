@@ -6,8 +6,9 @@ from __future__ import annotations
 
 from datetime import date
 
+from planner.flight.loading import record_effects
 from planner.logbook.mass.hung import TotalUncertainty, total_uncertainty
-from planner.logbook.mass.values import record_effects, total_of
+from planner.logbook.mass.values import total_of
 from planner.quantities.frozen import frozen
 from planner.quantities.moments import Total
 from planner.records.aircraft.mass_record import BasicEmpty

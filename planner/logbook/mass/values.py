@@ -7,11 +7,12 @@ from __future__ import annotations
 import re
 from typing import Final
 
+from planner.flight.loading import basic_empty, record_effects
 from planner.logbook.mass.hung import MassLine, TotalUncertainty, line_effects, total_uncertainty
 from planner.logbook.mass.weigh import WorkedWeighing, thing_line, work_out
-from planner.quantities.effects import COVERAGE, Effect
+from planner.quantities.effects import COVERAGE
 from planner.quantities.errors import Finding, OutOfRange
-from planner.quantities.moments import Item, Total, total
+from planner.quantities.moments import Total, total
 from planner.quantities.sentences import Figure, say
 from planner.quantities.units import find_unit
 from planner.records.aircraft.mass_record import BasicEmpty
@@ -40,11 +41,7 @@ _NO_LATERAL: Final = 1e-9  # m
 
 def total_of(record: BasicEmpty) -> Total:
     """Mass and moments of a record [kg, kg.m]."""
-    return total([_item(record)])
-
-
-def _item(record: BasicEmpty) -> Item:
-    return Item("basic empty mass", record.mass.value, record.arm_value(), record.lateral_arm.value)
+    return total([basic_empty(record)])
 
 
 def change_lines(sheet: ChangeSheet) -> tuple[MassLine, ...]:
@@ -105,7 +102,7 @@ def _side(after: Total, u: TotalUncertainty, record: BasicEmpty) -> dict[str, st
 def computed_values(record: BasicEmpty, sheet: ChangeSheet) -> tuple[dict[str, str], tuple[MassLine, ...]]:
     """The values a change by items sets in the record."""
     lines = change_lines(sheet)
-    after = total([_item(record), *lines])
+    after = total([basic_empty(record), *lines])
     if not after.mass > 0:
         raise OutOfRange(say("the change leaves {}", Figure(after.mass, "mass")))
     u = total_uncertainty(after, (*record_effects(record), *line_effects(lines)))
@@ -125,27 +122,6 @@ def worksheet_values(worked: WorkedWeighing) -> dict[str, str]:
         "mass": figure(result.mass, u.mass / COVERAGE, unit_of(first.reading.text)),
         "arm": figure(result.centre_of_gravity, u.cg / COVERAGE, unit_of(arm.text)),
     }
-
-
-def record_effects(record: BasicEmpty) -> tuple[Effect, ...]:
-    """What is doubtful about a record, as the plan takes it: a stated arm moves with the mass, a stated
-    moment does not.
-    """
-    mass, arm, side = record.mass.value, record.arm_value(), record.lateral_arm
-    effects = [
-        Effect(
-            "record, mass",
-            record.mass.u,
-            record.mass.u * arm if record.arm is not None else 0.0,
-            record.mass.u * side.value,
-        )
-    ]
-    if record.arm is not None:
-        effects.append(Effect("record, arm", 0.0, mass * record.arm.u))
-    elif record.moment is not None:
-        effects.append(Effect("record, moment", 0.0, record.moment.u))
-    effects.append(Effect("record, lateral arm", 0.0, 0.0, mass * side.u))
-    return tuple(effects)
 
 
 def weighed_values(

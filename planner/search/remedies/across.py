@@ -11,7 +11,7 @@ from typing import Final
 
 from planner.facts.standard_masses import MORE_THAN_ONE
 from planner.plan.results import Plan
-from planner.quantities.errors import Finding, InputRefused
+from planner.quantities.errors import InputRefused
 from planner.quantities.files import refused
 from planner.quantities.frozen import frozen
 from planner.quantities.sentences import joined
@@ -102,8 +102,8 @@ def across(
     """
     load = load_of(case.plan)
     if isinstance(load, str):
-        finding = Finding("load-undivided", load, "needed one figure per seat")
-        raise InputRefused([case.flight.document.place(finding, ("load",))])
+        document, needed = case.flight.document, "needed one figure per seat"
+        raise document.refused(("load",), "load-undivided", load, needed)
     found = []
     for number, path in enumerate(paths):
         if progress is not None:

@@ -91,9 +91,8 @@ def closer(case: Case, pair: Remedy, first: Try, steps: Rounding) -> Remedy | No
     return replace(pair, steps=(with_room(one, first, window), other))
 
 
-_NODES: Final = (
-    8  # between a figure that does and the end of its range, where the edge of what does is looked for
-)
+# between a figure that does and the end of its range, where the edge of what does is looked for
+_NODES: Final = 8
 
 
 _HALVINGS: Final = 30

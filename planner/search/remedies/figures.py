@@ -39,9 +39,8 @@ AMERICAN: Final = Rounding(POUND, POUND, PUMP_STEPS["us"])
 BRITISH: Final = Rounding(POUND, POUND, PUMP_STEPS["uk"])
 STEPS: Final[dict[UnitSystem, Rounding]] = {"metric": METRIC, "us": AMERICAN, "uk": BRITISH}
 PRACTICAL_MASS: Final = 1.0  # kg; nobody portions a bag or ballast closer than this at the aircraft
-PRACTICAL_FUEL: Final = (
-    1e-3  # m3; nor fuel closer than a litre, or a step of the pump per tank where that is more
-)
+# m3; nor fuel closer than a litre, or a step of the pump per tank where that is more
+PRACTICAL_FUEL: Final = 1e-3
 
 
 @frozen

@@ -102,7 +102,7 @@ def pairs_of(case: Case, singles: list[Remedy], steps: Rounding, told: Told) -> 
                 and remedy.steps[0].whole
                 and (landed := landing(remedy.case, steps.fuel)) is not None
             ):
-                best.offer(Remedy((*remedy.steps, *landed.steps), landed.case, landed.stop))
+                best.offer(remedy.then(landed))
     return list(best.chosen(case, steps)), Sought(len(plain), len(attempts), PARTS, with_landing)
 
 
@@ -128,11 +128,11 @@ def _after_plain(
             or _signature(second.plan.flight) in known
         ):
             continue
-        best.offer(Remedy((*first.steps, *second.steps), second.case))
+        best.offer(first.then(second))
     for pair in _figures(first, enough, steps):
         best.offer(pair)
     if with_landing and (landed := landing(first.case, steps.fuel)) is not None:
-        best.offer(Remedy((*first.steps, *landed.steps), landed.case, landed.stop))
+        best.offer(first.then(landed))
 
 
 def _figures(first: Remedy, enough: dict[Key, Remedy], steps: Rounding) -> Iterator[Remedy]:
@@ -151,7 +151,7 @@ def _figures(first: Remedy, enough: dict[Key, Remedy], steps: Rounding) -> Itera
         )
         if alone is not None and alone.steps[0].amount <= second.steps[0].amount:
             continue  # the second alone does as well
-        yield Remedy((*first.steps, *second.steps), second.case)
+        yield first.then(second)
 
 
 def _when_alone(plan: Plan, subject: str) -> str:

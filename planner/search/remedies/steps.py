@@ -95,13 +95,9 @@ class Step:
     @property
     def left_behind(self) -> float:
         """Mass that stays on the ground [kg]. Source: [common-practice]."""
-        return (
-            self.now - self.value
-            if self.kind == "limit"
-            else self.now
-            if self.kind == "leave person"
-            else 0.0
-        )
+        if self.kind == "limit":
+            return self.now - self.value
+        return self.now if self.kind == "leave person" else 0.0
 
     @property
     def amount(self) -> float:
@@ -118,6 +114,10 @@ class Remedy:
     steps: tuple[Step, ...]
     case: Case
     stop: Stop | None = None
+
+    def then(self, other: Remedy) -> Remedy:
+        """With the changes of another besides, which was planned on what this one leaves."""
+        return Remedy((*self.steps, *other.steps), other.case, other.stop)
 
     @property
     def plan(self) -> Plan:

@@ -191,12 +191,11 @@ def fuel_stop(case: Case, step: float) -> Stop | str:
         if best is not None and _width(window) <= _width(best.room) + NOISE:
             continue
         other = fuel_window(shorter)
-        times = tuple(_time(case.plan, share) for share in (earliest, latest, chosen))
         stop = Stop(
             earliest=earliest,
             latest=latest,
             chosen=chosen,
-            times=(times[0], times[1], times[2]),
+            times=(_time(case.plan, earliest), _time(case.plan, latest), _time(case.plan, chosen)),
             before=before,
             after=after,
             windows=(window, other) if longer is before else (other, window),

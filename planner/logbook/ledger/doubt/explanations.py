@@ -15,9 +15,8 @@ from planner.quantities.frozen import frozen
 from planner.quantities.units import IMPERIAL_GALLON, LITRE, US_GALLON, Quantity, read_quantity
 from planner.records.aircraft.record import Aircraft
 
-SAME: Final = (
-    3600.0  # s; two deliveries of one volume into one tank within an hour are one written down twice
-)
+# s; two deliveries of one volume into one tank within an hour are one written down twice
+SAME: Final = 3600.0
 DELIVERY: Final = 7200.0  # s; one ticket may fill several tanks, one after the other
 ANYTHING: Final = 5.0  # what it costs to believe that a figure is just wrong, or something was forgotten
 BESIDE: Final = 1.0  # more, where something forgotten would be beside a movement that may itself be wrong
