@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from planner.quantities.moments import Total
-from planner.school.demonstrations.demos_loading import first_hold, with_bag
+from planner.school.demonstrations.demos_loading import with_bag
 from planner.school.dice import Pen
 from planner.school.lab import Lab, Load, Shown
 
@@ -67,7 +67,7 @@ def lever(lab: Lab, show: Pen) -> Shown:
     """One bag carried from the rearmost place to the front row."""
     if not lab.holds:
         return lab.not_found("it has no baggage place with a limit")
-    name = first_hold(lab)
+    name = lab.largest_hold()
     mass = min(20.0, math.floor(lab.room(name)))
     people = lab.people([80.0, 75.0, 76.0, 62.0])
     load = people | {name: (mass,)}
