@@ -134,7 +134,7 @@ class CheckFacts:
     flow_is: float = 0.0
 
     def answers(self) -> Answers:
-        """flow [m3/s], expected and more [m3], endurance [s], arrival and spare [m3], word.
+        """flow [m3/s], expected and arrival [m3], endurance [s], word.
         Source: [common-practice] what was burnt over the time it took.
         """
         flow = self.flow_is or (self.start - self.gauge) / self.elapsed
