@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import field
 from typing import Any, Final
 
@@ -179,12 +179,24 @@ class Lab(Craft):
         beyond = [word for which, word in words.items() if margins[which] < 0]
         return f"OUTSIDE: {' and '.join(beyond)}" if beyond else "inside"
 
+    def largest_hold(self) -> str:
+        """The larger of the baggage places: where a bag goes."""
+        return max(self.holds, key=lambda each: self.room(each[0]))[0]
+
+    def example(self, people: Sequence[float], bag: float, fuel: float) -> Iterator[tuple[Load, float]]:
+        """Four people, a bag [kg] and fuel [m3] as the lesson is told, where the aircraft has the room."""
+        if self.seat_count() >= 4 and self.holds and self.room(hold := self.largest_hold()) >= bag:
+            yield self.people(people) | {hold: (bag,)}, min(fuel, self.usable)
+
     def search(
-        self, fits: Callable[[Load, float], bool], shares: Sequence[float]
+        self,
+        fits: Callable[[Lab, Load, float], bool],
+        shares: Sequence[float],
+        first: Iterable[tuple[Load, float]] = (),
     ) -> tuple[Load, float] | None:
-        """The first loading with so much of the usable fuel [m3] that fits."""
-        fuels = [self.usable * share for share in shares]
-        return next(((load, fuel) for load in self.loads() for fuel in fuels if fits(load, fuel)), None)
+        """The first loading that fits: `first` these, then any with such a share of the usable fuel [m3]."""
+        others = ((load, self.usable * share) for load in self.loads() for share in shares)
+        return next((each for each in itertools.chain(first, others) if fits(self, *each)), None)
 
     def burn_least(self, load: Load, fuel: float) -> float:
         """Least distance from a CG limit over the whole burn [m]."""
@@ -195,11 +207,8 @@ class Lab(Craft):
     def burn_crossings(self, load: Load, fuel: float) -> list[tuple[str, float]]:
         """(limit, usable fuel left [m3]) wherever the whole burn crosses a CG limit."""
         path = stretches(self.without_fuel(load), self.tanks, self.density, self.draws(fuel))
-        return [
-            (each.limit, each.point.fuel)
-            for bound in bounds(self.envelope, None)
-            for each in crossings(path, bound)
-        ]
+        found = (crossings(path, bound) for bound in bounds(self.envelope, None))
+        return [(each.limit, each.point.fuel) for each in itertools.chain.from_iterable(found)]
 
     def people(self, masses: Sequence[float]) -> Load:
         """People on the seats, front row first, as many as there are masses and seats."""

@@ -97,14 +97,9 @@ def amount(
     unit: str = "",
 ) -> Ask:
     """An amount asked for, in the reader's unit where no other is named; the rest as in Ask."""
+    unit = unit or pen.unit(dimension)
     return Ask(
-        key=key,
-        words=words,
-        dimension=dimension,
-        unit=unit or pen.unit(dimension),
-        step=step,
-        slack=slack,
-        direction=direction,
+        key=key, words=words, dimension=dimension, unit=unit, step=step, slack=slack, direction=direction
     )
 
 

@@ -156,18 +156,15 @@ def set_one(craft: Craft, topic: str, level: int, *key: object) -> Problem:
     Parameters: `craft` [SI]; `topic`, a key of TOPICS; `level` 1 to 5; `key`, words and numbers that seed it.
     Raises NotSettable where the profile has no figures for the topic, KeyError for an unknown one.
     """
-    last: NotSettable | None = None
-    chosen = TOPICS[topic]
-    for attempt in range(_ATTEMPTS):  # a draw that leads nowhere is not the profile's fault
+    attempt = 0
+    while True:  # a draw that leads nowhere is not the profile's fault
         try:
-            draft = chosen.set(craft, Dice(*key, topic, level, attempt), level)
+            draft = TOPICS[topic].set(craft, Dice(*key, topic, level, attempt), level)
             return draft.posed(topic, level, craft.aircraft, LESSONS[topic])
         except NotSettable as reason:
-            last = reason
-            if attempt == 1 and str(reason).startswith("the profile"):
-                break
-    assert last is not None
-    raise last
+            attempt += 1
+            if attempt == _ATTEMPTS or (attempt == 2 and str(reason).startswith("the profile")):
+                raise
 
 
 def set_problems(

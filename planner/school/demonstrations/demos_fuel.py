@@ -10,7 +10,6 @@ from planner.density.petroleum import density_at
 from planner.flight.envelope import LimitResult
 from planner.plan.results import Plan
 from planner.quantities.effects import Gradient, contributions
-from planner.school.demonstrations.demos_loading import first_hold
 from planner.school.dice import Pen
 from planner.school.lab import Lab, Shown
 from planner.school.problem import PrintedTable
@@ -66,7 +65,7 @@ def how_sure(lab: Lab, show: Pen) -> Shown:
     if not lab.holds:
         return lab.not_found("it has no baggage place with a limit")
     fuel = min(0.062, lab.usable)
-    hold = first_hold(lab)
+    hold = lab.largest_hold()
     people = lab.people([80.0, 70.0, 78.0, 72.0])
     bag = min(15.0, lab.room(hold))
     cases = (

@@ -20,12 +20,7 @@ from planner.school.problems.correction import along
 
 def burn_aft(lab: Lab, show: Pen) -> Shown:
     """Inside at take-off, outside later, only because fuel was burnt."""
-    if lab.seat_count() >= 4 and lab.holds and max(lab.room(name) for name, _ in lab.holds) >= 20.0:
-        hold = max(lab.holds, key=lambda each: lab.room(each[0]))[0]
-        chosen, fuel = lab.people([75.0, 75.0, 82.0, 78.0]) | {hold: (20.0,)}, min(0.075, lab.usable)
-        if _leaves(lab, chosen, fuel):
-            return _burn(lab, show, chosen, fuel)
-    if case := lab.search(lambda load, fuel: _leaves(lab, load, fuel), (1.0, 0.6)):
+    if case := lab.search(_leaves, (1.0, 0.6), lab.example([75.0, 75.0, 82.0, 78.0], 20.0, 0.075)):
         return _burn(lab, show, *case)
     return lab.not_found(f"no loading was inside with its fuel and outside without ({SEARCHED})")
 
@@ -182,7 +177,7 @@ def edge_kind(lab: Lab, show: Pen) -> Shown:
 def middle_outside(lab: Lab, show: Pen) -> Shown:
     """Inside with full fuel and inside without, outside in between."""
     example = _constructed(show)
-    case = lab.search(lambda load, fuel: _only_the_ends(lab, load, fuel), (1.0,))
+    case = lab.search(_only_the_ends, (1.0,))
     if case is None:
         none = lab.not_found(f"no loading was inside at both ends and outside between ({SEARCHED})")
         notes = ("The constructed case is an envelope and a fuel, no aircraft.",)

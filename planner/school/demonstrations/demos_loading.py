@@ -85,19 +85,11 @@ def early_return(lab: Lab, show: Pen) -> Shown:
 
 def aft_fuel(lab: Lab, show: Pen) -> Shown:
     """CG behind the aft limit with fuel and without: fuel is no cure, the bag is."""
-    if lab.seat_count() >= 4 and lab.holds and lab.room(first_hold(lab)) >= 25.0:
-        chosen = lab.people([92.0, 85.0, 88.0, 72.0]) | {first_hold(lab): (25.0,)}
-        if _is_aft_case(lab, chosen, min(0.04, lab.usable)):
-            return _aft(lab, show, chosen, min(0.04, lab.usable))
-    if case := lab.search(lambda load, fuel: _is_aft_case(lab, load, fuel), (0.3, 0.6, 1.0)):
+    example = lab.example([92.0, 85.0, 88.0, 72.0], 25.0, 0.04)
+    if case := lab.search(_is_aft_case, (0.3, 0.6, 1.0), example):
         return _aft(lab, show, *case)
     none = "no loading was behind the aft limit with fuel and without, and cured by its baggage"
     return lab.not_found(f"{none} ({SEARCHED})")
-
-
-def first_hold(lab: Lab) -> str:
-    """The larger of the baggage places: where a bag goes."""
-    return max(lab.holds, key=lambda each: lab.room(each[0]))[0]
 
 
 def _bag_that_fits(lab: Lab, load: Load, fuel: float) -> float:
@@ -111,20 +103,13 @@ def _bag_that_fits(lab: Lab, load: Load, fuel: float) -> float:
 
 
 def _is_aft_case(lab: Lab, load: Load, fuel: float) -> bool:
-    here, dry = lab.state(load, fuel), lab.without_fuel(load)
-    beyond = (
-        lab.gaps(here)[1] < -0.001
-        and lab.gaps(dry)[1] < -0.001
-        and max(-lab.gaps(here)[1], -lab.gaps(dry)[1]) < 0.08
-    )
+    here = lab.state(load, fuel)
+    gaps = [lab.gaps(each)[1] for each in (here, lab.without_fuel(load))]
+    beyond = max(gaps) < -0.001 and min(gaps) > -0.08
     # On the way down to no fuel it must stay outside too, or some fuel would be the cure.
     never = beyond and not any(limit == "aft limit" for limit, _ in lab.burn_crossings(load, fuel))
-    return (
-        never
-        and here.mass <= lab.top
-        and any(name in load for name, _ in lab.holds)
-        and _bag_that_fits(lab, load, fuel) > 1.0
-    )
+    bags = never and here.mass <= lab.top and any(name in load for name, _ in lab.holds)
+    return bags and _bag_that_fits(lab, load, fuel) > 1.0
 
 
 def _aft(lab: Lab, show: Pen, load: Load, fuel: float) -> Shown:
@@ -133,13 +118,9 @@ def _aft(lab: Lab, show: Pen, load: Load, fuel: float) -> Shown:
     safe = round_down(bag, 0.5)
     beyond, still = (show.gap(-lab.gaps(each)[1]) for each in (here, dry))
     apart = lab.gaps(dry)[1] - lab.gaps(here)[1]
-    effect = (
-        "hardly anything has changed"
-        if abs(apart) < 0.003
-        else "a little less"
-        if apart > 0
-        else "further than before"
-    )
+    effect = "a little less" if apart > 0 else "further than before"
+    if abs(apart) < 0.003:
+        effect = "hardly anything has changed"
     found = f"The CG is {beyond} behind the aft limit. Draining all fuel leaves it {still} behind: {effect}."
     correction = (
         f"Load not more than {show.mass(safe)} in '{name}' ({show.mass(load[name][0])} were"

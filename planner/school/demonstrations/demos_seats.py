@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
+from itertools import product
 
 from planner.quantities.moments import Total
-from planner.school.demonstrations.demos_loading import first_hold, with_bag
+from planner.school.demonstrations.demos_loading import with_bag
 from planner.school.dice import Pen
 from planner.school.lab import Lab, Load, Shown
 
@@ -34,12 +35,8 @@ def _orders(lab: Lab) -> list[tuple[float, tuple[float, ...], float, float]]:
     most = max((lab.room(name) for name, _ in lab.holds), default=0.0)
     bags = [0.0, *(bag for bag in (10.0, 20.0, 30.0, 40.0) if most >= bag)]
     first = [(75.0, trios[0][: behind + 1], 10.0 if 10.0 in bags else 0.0, min(0.06, lab.usable))]
-    return first + [
-        (75.0, trio[: behind + 1], bag, lab.usable * share)
-        for bag in bags
-        for share in (0.3, 0.6, 1.0)
-        for trio in trios
-    ]
+    several = product(bags, (0.3, 0.6, 1.0), trios)
+    return first + [(75.0, trio[: behind + 1], bag, lab.usable * share) for bag, share, trio in several]
 
 
 def _order(lab: Lab, show: Pen, cases: list[tuple[float, Load, Total]], fuel: float) -> Shown:
@@ -51,9 +48,8 @@ def _order(lab: Lab, show: Pen, cases: list[tuple[float, Load, Total]], fuel: fl
         f" by {span}, and one order is outside."
     )
     correction = f"Seat the {show.mass(best[0])} beside the pilot."
-    figures = {f"cg_{beside:.0f}_beside_m": here.centre_of_gravity for beside, _, here in cases} | {
-        "mass_kg": best[2].mass
-    }
+    figures = {f"cg_{beside:.0f}_beside_m": here.centre_of_gravity for beside, _, here in cases}
+    figures["mass_kg"] = best[2].mass
     tried = [
         lab.case(f"{show.mass(beside)} beside", load, fuel, f"{show.mass(beside)} beside the pilot")
         for beside, load, _ in cases
@@ -67,7 +63,7 @@ def lever(lab: Lab, show: Pen) -> Shown:
     """One bag carried from the rearmost place to the front row."""
     if not lab.holds:
         return lab.not_found("it has no baggage place with a limit")
-    name = first_hold(lab)
+    name = lab.largest_hold()
     mass = min(20.0, math.floor(lab.room(name)))
     people = lab.people([80.0, 75.0, 76.0, 62.0])
     load = people | {name: (mass,)}

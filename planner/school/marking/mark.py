@@ -80,11 +80,8 @@ def mark_problem(problem: Problem, answers: Mapping[str, str]) -> tuple[Mark, ..
     written = {ask.key: read_written(ask, answers.get(ask.key, "")) for ask in problem.asks}
     numbers = {key: each.value if each.value is not None else each.bare for key, each in written.items()}
     given = {key: value for key, value in numbers.items() if value is not None}
-    wrong = [
-        ask.key
-        for ask in problem.asks
-        if ask.key in given and not is_right(ask, given[ask.key], right[ask.key])
-    ]
+    answered = [ask for ask in problem.asks if ask.key in given]
+    wrong = [ask.key for ask in answered if not is_right(ask, given[ask.key], right[ask.key])]
     usable = usable_traces(problem, traces(problem.facts)) if wrong else {}
     marks: list[Mark] = []
     named_before: set[str] = set()

@@ -43,15 +43,10 @@ def read_test(path: str) -> TestFile:
     """The test in a file. Raises InputRefused with everything that is wrong in it."""
     document = read(path)
     record = validate(document, TestFile, "test")
-    all_or_refuse(
-        document.place(
-            Finding("topic-unknown", f"'{name}' is not a topic", hint=closest(name, TOPICS)),
-            ("shares", name),
-            key=True,
-        )
-        for name in record.shares
-        if name not in TOPICS
-    )
+    odd = [name for name in record.shares if name not in TOPICS]
+    told = (Finding("topic-unknown", f"'{name}' is not a topic", hint=closest(name, TOPICS)) for name in odd)
+    placed = zip(told, odd, strict=True)
+    all_or_refuse(document.place(each, ("shares", name), key=True) for each, name in placed)
     return record
 
 

@@ -42,13 +42,12 @@ def usable_traces(problem: Problem, found: Sequence[Trace]) -> dict[str, list[Tr
     """Traces by ask that lead to another answer than the right one. Source: [common-practice]."""
     right = problem.right()
 
-    def usable(ask: Ask, wrong: float | str | None) -> bool:
-        if wrong is None:
-            return False
+    def usable(ask: Ask, wrong: float | str) -> bool:
         return not is_right(ask, wrong if isinstance(wrong, str) else ask.rounded(wrong), right[ask.key])
 
     return {
-        ask.key: [trace for trace in found if usable(ask, trace.answers.get(ask.key))] for ask in problem.asks
+        ask.key: [each for each in found if ask.key in each.answers and usable(ask, each.answers[ask.key])]
+        for ask in problem.asks
     }
 
 
@@ -112,11 +111,8 @@ def causes(
     Source: [common-practice].
     """
     value = given[ask.key]
-    fits = [
-        _evidence(each, problem, given, wrong)
-        for each in usable
-        if _leads_to(ask, value, each.answers[ask.key])
-    ]
+    leading = (each for each in usable if _leads_to(ask, value, each.answers[ask.key]))
+    fits = [_evidence(each, problem, given, wrong) for each in leading]
     sound = [each for each in fits if not each.contradicts] or ([] if isinstance(value, float) else fits)
     best = max((each.weight for each in sound), default=(0, 0, 0))
     named = _unique([each.trace for each in sound if each.weight == best])

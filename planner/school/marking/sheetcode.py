@@ -65,13 +65,8 @@ class SheetCode:
     choices: bool = False
 
     def __str__(self) -> str:
-        fields = [
-            (_CHOICES if self.choices else EDITION, 3),
-            (_UNITS.index(self.units), 2),
-            (self.level, 3),
-            (self.count - 1, 7),
-        ]
-        wide = self.seed >= 1 << 20
+        edition, wide = _CHOICES if self.choices else EDITION, self.seed >= 1 << 20
+        fields = [(edition, 3), (_UNITS.index(self.units), 2), (self.level, 3), (self.count - 1, 7)]
         fields += [(wide, 1), (self.seed, 30 if wide else 20)]
         whole = next((mode for mode, topics in _ALL.items() if topics == self.topics), None)
         if whole is not None:
@@ -98,14 +93,9 @@ def code_of(
     choices: bool = False,
 ) -> SheetCode:
     """The code of a set of problems."""
+    check = _bits(found.check)
     return SheetCode(
-        topics=topics,
-        level=level,
-        seed=seed,
-        count=count,
-        units=units,
-        check=_bits(found.check),
-        choices=choices,
+        topics=topics, level=level, seed=seed, count=count, units=units, check=check, choices=choices
     )
 
 
@@ -223,18 +213,14 @@ def problems_of(code: SheetCode, path: Path, aircraft: str = "") -> ProblemSet:
     message = (
         f"none of the {len(reasons) // len(editions)} profiles at hand gives the problems that were printed"
     )
+    hint = "name the profile with --aircraft, or lay it beside the sheet"
     if named:
+        hint = "make the sheet again, or mark it with its key"
         message = f"the problems set again from '{named}' are not those printed: {reasons[0]}"
     if code.edition < EDITION:
         message += "; the sheet is of the first edition"
-    hint = (
-        "make the sheet again, or mark it with its key"
-        if named
-        else "name the profile with --aircraft, or lay it beside the sheet"
-    )
-    raise refused(
-        path, "sheet-changed", message, "needed the profile and the program the sheet was made with", hint
-    ) from None
+    needed = "needed the profile and the program the sheet was made with"
+    raise refused(path, "sheet-changed", message, needed, hint) from None
 
 
 def _candidates(code: SheetCode, path: Path, aircraft: str) -> Iterator[Loaded[Aircraft]]:

@@ -72,12 +72,8 @@ def load_steps(craft: Craft, facts: LoadFacts, cg: bool = True) -> Working:
     steps = Working()
     for line in facts.lines:
         if line.volume:
-            steps.add(
-                f"{line.name}, mass",
-                f"{line.volume_text} x {line.density_text} = {pen.mass(line.kg, 1)}",
-                "faa-h-8083-30",
-            )
-        mass = pen.mass(line.kg, 1 if line.volume else 0)
+            steps.add(f"{line.name}, mass", line.worked(pen), "faa-h-8083-30")
+        mass = line.weighs(pen)
         if len(line.people) > 1:
             mass = f"({line.mass_text}) = {mass}"
         steps.add(line.name, f"{mass} x {line.arm_text} = {pen.moment(line.moment)}")

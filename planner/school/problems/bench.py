@@ -65,9 +65,8 @@ def on_scales(
     """
     lean, mains = dice.between(0.49, 0.51), (1 - share) * mass
     points, rows = [], []
-    for (name, place), force in zip(
-        places.items(), (mains * lean, mains * (1 - lean), share * mass), strict=True
-    ):
+    forces = (mains * lean, mains * (1 - lean), share * mass)
+    for (name, place), force in zip(places.items(), forces, strict=True):
         sign = -1 if name == held else 1
         tare = Quantity(0.0, 0.0, "mass", "none")
         if tares is not None and name != held:
@@ -98,21 +97,15 @@ def set_weighing(craft: Craft, dice: Dice, level: int) -> Draft:
     drained = level >= 4 and dice.chance(0.5)
     added, full = (oil, ()) if drained else ((), oil)
     aboard = (Item("unusable fuel", unusable.value, fuel_arm.value), *full) if level >= 4 else ()
-    mass = (
-        (empty.value + dice.between(-0.01, 0.01) * empty.value)
-        + math.fsum(item.mass for item in removed)
-        - math.fsum(item.mass for item in added)
-    )
+    more, less = (math.fsum(item.mass for item in items) for items in (removed, added))
+    mass = empty.value + dice.between(-0.01, 0.01) * empty.value + more - less
     moment = mass * (arm.value + dice.between(-0.01, 0.01))
     share = (moment / mass - mains.value) / (third.value - mains.value)
     places = {"left main": mains, "right main": mains, "tail" if tail else "nose": third}
     points, rows = on_scales(pen, dice, places, mass, share, (1.5, 6.0) if level >= 2 else None)
     facts = WeighingFacts(points=points, removed=removed, added=added, aboard=aboard, fuel=on_board)
-    asks = (
-        mass_ask(craft, "the basic empty mass"),
-        moment_ask(craft, len(points) + len(removed) + len(added)),
-        cg_ask(craft, "its arm"),
-    )
+    lines = len(points) + len(removed) + len(added)
+    asks = (mass_ask(craft, "the basic empty mass"), moment_ask(craft, lines), cg_ask(craft, "its arm"))
     name, datum = craft.aircraft.name, craft.aircraft.datum
     told = [f"{name} stands level on three scales. Arms are from the datum ({datum})."]
     if on_board is not None:
@@ -129,16 +122,14 @@ def set_weighing(craft: Craft, dice: Dice, level: int) -> Draft:
     empty_now = worked.basic_empty
     steps = Working()
     for point in points:
-        less = f" - {pen.mass(point.tare)} = {pen.mass(point.reaction)}" if point.tare else ""
-        steps.add(f"{point.name}, reading less tare", f"{pen.mass(point.reading)}{less}")
+        net = f" - {pen.mass(point.tare)} = {pen.mass(point.reaction)}" if point.tare else ""
+        steps.add(f"{point.name}, reading less tare", f"{pen.mass(point.reading)}{net}")
     if on_board is not None:
         mass_of_it = f"{on_board.text} x {density.text} = {pen.mass(removed[0].mass, 1)}"
         steps.add("usable fuel, mass", mass_of_it, SCALES)
-    for step in worked.steps:
-        moment_of_it = (
-            f"{pen.mass(step.item.mass, 1)} x {pen.length(step.item.arm)} = {pen.moment(step.item.moment)}"
-        )
-        steps.add(step.item.name, moment_of_it)
+    for item in (step.item for step in worked.steps):
+        moment_of_it = f"{pen.mass(item.mass, 1)} x {pen.length(item.arm)} = {pen.moment(item.moment)}"
+        steps.add(item.name, moment_of_it)
     steps.add("sums", f"mass {pen.mass(empty_now.mass)}, moment {pen.moment(empty_now.moment)}", SCALES)
     steps.append(cg_step(craft, empty_now, "arm"))
 
@@ -191,8 +182,7 @@ def set_bottle(craft: Craft, dice: Dice, level: int) -> Draft:
     liquid, low, high = dice.pick(_LIQUIDS)
     temperature = 20.0 if level <= 2 else float(dice.whole(16, 26))
     true_volume = nominal * (1 + dice.between(-0.006, 0.006))
-    dense = f"{water_density(temperature):.2f}"
-    rho_water = Quantity(float(dense), 0.0, "density", f"{dense} kg/m3")
+    rho_water = craft.pen.figure(water_density(temperature), "density", 2, "kg/m3")
     rho = dice.between(low, high)
     at = glass_volume(true_volume, BOROSILICATE, temperature)
     shrink = 1 - _AIR / WEIGHT_DENSITY

@@ -9,13 +9,13 @@ from planner.quantities.errors import OutOfRange
 from planner.quantities.frozen import frozen
 from planner.quantities.moments import Total, mass_to_shift, round_up
 from planner.quantities.polygon import Edge
-from planner.quantities.units import UNITS, Quantity
-from planner.school.craft import Category, Craft
+from planner.quantities.units import UNITS
+from planner.school.craft import Craft
 from planner.school.dice import Dice
 from planner.school.problem import Answers, Ask, Draft, NotSettable, SolutionLine, Working, amount
 from planner.school.problems.balance import LEVER, cg_ask, heading, mass_ask, of_loading
 from planner.school.problems.limits import envelope_tables, envelope_words, outside_note, verdict_steps
-from planner.school.problems.loads import LoadFacts, LoadLine, Want, draw_load, printed_line
+from planner.school.problems.loads import NOTHING, LoadFacts, LoadLine, Want, draw_load, printed_line
 from planner.school.problems.moving import SHIFT
 
 Cure = Literal["drain", "leave", "move", "add"]
@@ -54,25 +54,19 @@ class CorrectionFacts:
     step: float
 
     @property
-    def category(self) -> Category:
-        """The category of the loading; a correction is always of one with limits."""
-        assert self.load.category is not None
-        return self.load.category
-
-    @property
     def edge(self) -> Edge:
         """The CG limit it is outside of."""
-        return self.category.edge("forward" if self.cure == "add" else "aft")
+        return self.load.flown.edge("forward" if self.cure == "add" else "aft")
 
     def amount(self) -> float:
         """Least mass [kg] that cures it. Raises OutOfRange where no amount does."""
         before, aft = self.load.sum(), self.cure != "add"
         if self.cure == "drain":
-            return before.mass - self.category.top.value
+            return before.mass - self.load.flown.top.value
         if self.cure == "move":
             return mass_to_shift(before, self.edge.arm(before.mass), self.arm, self.to_arm)
         end = before.mass + (self.available if self.cure == "add" else -self.available)
-        bound = next(each for each in bounds(self.category.envelope, None) if each.upper is aft)
+        bound = next(each for each in bounds(self.load.flown.envelope, None) if each.upper is aft)
         found = [
             abs(each.point.total.mass - before.mass)
             for each in crossings(along(before, end, self.arm), bound)
@@ -97,7 +91,7 @@ class CorrectionFacts:
 
     def fuel_cures(self) -> bool:
         """Whether any smaller amount of fuel, with everything else as it is, lies inside the CG limits."""
-        here, category = self.load.sum(), self.category
+        here, category = self.load.sum(), self.load.flown
         dry = self.load.without_fuel()
         path = along(here, dry.mass, next((line.arm for line in self.load.of_kind("fuel")), 0.0))
         inside = category.word(dry) == "inside"
@@ -143,8 +137,7 @@ def _target(craft: Craft, cure: Cure, load: LoadFacts) -> tuple[LoadLine, float,
     if not room:
         return None
     name, arm, most = max(room, key=lambda each: each[1].value)
-    nothing = Quantity(0.0, 0.0, "mass", "")
-    return printed_line(name, "baggage", nothing, arm), arm.value, most
+    return printed_line(name, "baggage", NOTHING, arm), arm.value, most
 
 
 def set_correction(craft: Craft, dice: Dice, level: int) -> Draft:
@@ -167,31 +160,25 @@ def _try(craft: Craft, level: int, cure: Cure, load: LoadFacts) -> Draft | None:
     pen, want, target = craft.pen, _NEEDS[cure], _target(craft, cure, load)
     if target is None:
         return None
-    line, to_arm, available = target
+    line, to_arm, most = target
     fuel = load.of_kind("fuel")[0]
     unit = pen.unit("volume" if cure == "drain" else "mass")
     step = (0.1 if cure == "drain" else 0.5) * UNITS[unit].factor
     facts = CorrectionFacts(
-        load=load,
-        cure=cure,
-        arm=line.arm,
-        to_arm=to_arm,
-        available=available,
-        density=fuel.density,
-        step=step,
+        load=load, cure=cure, arm=line.arm, to_arm=to_arm, available=most, density=fuel.density, step=step
     )
     try:
         exactly, after = facts.amount(), facts.after(facts.rounded())
     except OutOfRange:
         return None
     least = 1.0 if cure == "drain" else 0.5
-    if not least < exactly < available - step * (fuel.density if cure == "drain" else 1.0):
+    if not least < exactly < most - step * (fuel.density if cure == "drain" else 1.0):
         return None
     full = cure == "add" and any(
         limit.max.value - sum(each.kg for each in load.lines if each.name in limit.stations) < facts.rounded()
         for limit in craft.sums(line.name)
     )
-    if full or facts.category.word(after) != "inside":
+    if full or facts.load.flown.word(after) != "inside":
         return None
     right = facts.answers()
     if cure == "drain":
@@ -233,8 +220,8 @@ def _try(craft: Craft, level: int, cure: Cure, load: LoadFacts) -> Draft | None:
     }[cure] + ", everything else stays."
     if cure == "add" and craft.edition > 1:
         told += f" The arm of '{line.name}' is {line.arm_text}."
-    limits = envelope_tables(facts.category)
-    question = (heading(craft), envelope_words(facts.category), told)
+    limits = envelope_tables(facts.load.flown)
+    question = (heading(craft), envelope_words(facts.load.flown), told)
     return of_loading(craft, load, question, asks, steps, [limits], facts, outside_note(want))
 
 

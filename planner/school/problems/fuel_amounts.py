@@ -12,7 +12,7 @@ from planner.quantities.frozen import frozen
 from planner.quantities.units import IMPERIAL_GALLON, POUND, UNITS, US_GALLON, Quantity, in_unit
 from planner.school.craft import Craft
 from planner.school.dice import Dice
-from planner.school.problem import Answers, Draft, NotSettable, SolutionLine, Working, amount
+from planner.school.problem import Answers, Draft, NotSettable, Working, amount
 
 
 @frozen
@@ -79,15 +79,14 @@ def set_units(craft: Craft, dice: Dice, level: int) -> Draft:
     used = [text for key, text in FACTORS.items() if key in units]
     ratio = UNITS[unit].factor / UNITS[wanted].factor
     value = facts.answers()["converted"]
+    steps = Working()
+    steps.add("exact by definition", "; ".join(used), "16-cfr-500.19")
     if dimension == "temperature":
         line = f"({facts.number:g} - 32) x 5/9" if unit == "degF" else f"{facts.number:g} x 9/5 + 32"
     else:
         line = f"{facts.number:g} {unit} x {ratio:.6g} {wanted} per {unit}"
-    steps = Working()
-    steps.add("exact by definition", "; ".join(used), "16-cfr-500.19")
+        steps.add("the factor", f"1 {unit} = {ratio:.6g} {wanted}")
     steps.add("converted", f"{line} = {ask.text(value)}")
-    if dimension != "temperature":
-        steps.insert(1, SolutionLine("the factor", f"1 {unit} = {ratio:.6g} {wanted}"))
 
     return Draft(question=(f"{what} is given as {given.text}.",), asks=(ask,), facts=facts, solution=steps)
 
@@ -111,53 +110,44 @@ class DensityFacts:
 
 
 def set_density(craft: Craft, dice: Dice, level: int) -> Draft:
-    """A density carried from one temperature to another with the petroleum tables' formula; from level 4 back
-    to 15 degC, at 3 and 5 with a mass.
-    """
+    """A density carried by the petroleum tables' formula; at level 3 with a mass, from 4 back to 15 degC."""
     pen = craft.pen
     low, high = craft.grade.band
     at_15c = pen.figure(dice.between(low + 4, high - 4), "density")
     away = [t for t in range(-20, 41) if abs(t - 15) >= (12 if level == 1 else 6)]
     there = pen.figure(float(dice.pick(away)), "temperature")
-    step = pen.either(0.0001, 0.001)
-    back = level >= 4
+    step, back, given = pen.either(0.0001, 0.001), level >= 4, at_15c
     if back:  # an observed density: what 15 degC makes of it at that temperature, printed
-        observed = pen.figure(density_at(at_15c.value, there.value), "density", pen.either(4, 3))
-        facts = DensityFacts(observed.value, there.value, 15.0)
+        given = pen.figure(density_at(at_15c.value, there.value), "density", pen.either(4, 3))
+        facts = DensityFacts(given.value, there.value, 15.0)
     else:
         volume = pen.figure(craft.usable * dice.between(0.3, 0.95), "volume") if level == 3 else None
         facts = DensityFacts(at_15c.value, 15.0, there.value, volume.value if volume is not None else 0.0)
     right = facts.answers()["density"]
     base = right if back else at_15c.value
     alpha, factor = product_of(base).alpha(base), volume_correction_factor(base, there.value)
-    formula = (
-        f"VCF = exp[-a d (1 + 0.8 a d)], where d is the temperature less 15 degC in degC, and a = {alpha:.6f}"
-        " per degC for this fuel"
-    )
     at = "15 degC" if back else there.text
     asks = [amount(pen, "density", f"its density at {at}", "density", step, slack=step)]
     question = [
         f"Take {craft.grade.name}. The density at the other temperature is that at 15 degC times the volume"
-        f" correction factor, {formula}."
+        " correction factor, VCF = exp[-a d (1 + 0.8 a d)], where d is the temperature less 15 degC in degC,"
+        f" and a = {alpha:.6f} per degC for this fuel."
     ]
     where = f"{there.text} (= {there.value:.1f} degC)" if pen.unit("temperature") != "degC" else there.text
     steps = Working()
     steps.add("temperature from 15 degC", f"d = {there.value:.1f} - 15 = {there.value - 15:+.1f} degC")
     worked = f"a d = {alpha * (there.value - 15):+.6f}; VCF = {factor:.5f}"
     steps.add("volume correction factor", worked, PETROLEUM)
+    told = f"The supplier's certificate says {given.text} at 15 degC. The fuel in the tanks is at {where}."
     if back:
-        told = f"A hydrometer shows {observed.text} in fuel at {where}; its glass is already allowed for."
-        steps.add("density at 15 degC", f"{observed.text} / {factor:.5f} = {asks[0].text(right)}", PETROLEUM)
-    else:
-        told = (
-            f"The supplier's certificate says {at_15c.text} at 15 degC. The fuel in the tanks is at {where}."
-        )
-        steps.add("density in the tanks", f"{at_15c.text} x {factor:.5f} = {asks[0].text(right)}", PETROLEUM)
-        if volume is not None:
-            mass = amount(pen, "mass", f"the mass of {volume.text} of it", "mass", 0.1, slack=0.1)
-            question.append(f"The tanks hold {volume.text} usable.")
-            asks.append(mass)
-            steps.add("mass", f"{volume.text} x {asks[0].text(right)} = {mass.text(right * volume.value)}")
+        told = f"A hydrometer shows {given.text} in fuel at {where}; its glass is already allowed for."
+    what, way = ("density at 15 degC", "/") if back else ("density in the tanks", "x")
+    steps.add(what, f"{given.text} {way} {factor:.5f} = {asks[0].text(right)}", PETROLEUM)
+    if not back and volume is not None:
+        mass = amount(pen, "mass", f"the mass of {volume.text} of it", "mass", 0.1, slack=0.1)
+        question.append(f"The tanks hold {volume.text} usable.")
+        asks.append(mass)
+        steps.add("mass", f"{volume.text} x {asks[0].text(right)} = {mass.text(right * volume.value)}")
 
     return Draft(question=(told, *question), asks=asks, facts=facts, solution=steps)
 
@@ -206,9 +196,8 @@ def set_fuel_mass(craft: Craft, dice: Dice, level: int) -> Draft:
     pen = craft.pen
     volume_unit, density_unit = _foreign(craft, dice, level)
     low, high = craft.grade.band
-    density = pen.figure(
-        dice.between(low + 4, high - 4), "density", 3 if density_unit == "kg/L" else 2, density_unit
-    )
+    decimals = 3 if density_unit == "kg/L" else 2
+    density = pen.figure(dice.between(low + 4, high - 4), "density", decimals, density_unit)
     aboard = dice.between(0.35, 0.95) * craft.usable
     dense, steps = f"{density.value / 1e3:.4f} kg/L", Working()
     jet = craft.grade.kind == "jet"

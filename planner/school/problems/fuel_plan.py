@@ -161,6 +161,7 @@ def set_fuel_plan(craft: Craft, dice: Dice, level: int) -> Draft:
         asks.append(duration("endurance", "endurance at the cruise flow, in minutes", 1.0, "down"))
     told_of = {"climb", "cruise", "holding", "maximum continuous"}
     rows = tuple((name, flow.text) for name, flow in flows.items() if name in told_of)
+    table = PrintedTable(("phase", "flow"), rows)
     lines = [(line, pen.volume(line.volume, 1)) for line in facts.lines()]
     trip, required, surplus = (pen.volume(right[key], 1) for key in ("trip", "required", "surplus"))
     steps = Working()
@@ -209,11 +210,4 @@ def set_fuel_plan(craft: Craft, dice: Dice, level: int) -> Draft:
         )
     outside = "" if right["enough"] == "enough" else _SHORT
 
-    return Draft(
-        question=told,
-        tables=(PrintedTable(("phase", "flow"), rows),),
-        asks=asks,
-        facts=facts,
-        solution=steps,
-        outside=outside,
-    )
+    return Draft(question=told, tables=(table,), asks=asks, facts=facts, solution=steps, outside=outside)

@@ -45,13 +45,12 @@ class LandingFacts:
         [faa-h-8083-25], adding or removing weight.
         """
         takeoff, landing = self.states()
-        assert self.load.category is not None  # always drawn with one
         return {
             "takeoff_mass": takeoff.mass,
             "takeoff_cg": takeoff.centre_of_gravity,
             "landing_mass": landing.mass,
             "landing_cg": landing.centre_of_gravity,
-            "verdict": self.load.category.word(landing) if landing.mass <= self.limit else "outside",
+            "verdict": self.load.flown.word(landing) if landing.mass <= self.limit else "outside",
         }
 
 
@@ -85,11 +84,8 @@ def set_landing(craft: Craft, dice: Dice, level: int) -> Draft:
         takeoff, landing = facts.states()
         before, after = category.margins(takeoff), category.margins(landing)
         gaps = [state[edge] for state in (before, after) for edge in (FORWARD, AFT)]
-        clear = (
-            min(map(abs, gaps)) > CLEAR_CG
-            and abs(landing.mass - facts.limit) > CLEAR_MASS
-            and after[LEAST] > CLEAR_MASS
-        )
+        off = min(abs(landing.mass - facts.limit), after[LEAST])
+        clear = min(map(abs, gaps)) > CLEAR_CG and off > CLEAR_MASS
         moves = landing.centre_of_gravity != takeoff.centre_of_gravity
         if clear and moves and min(gaps[:2]) > 0 and before[GREATEST] >= 0:
             break

@@ -10,7 +10,7 @@ from planner.school.craft import Category, Craft, Side
 from planner.school.dice import Dice
 from planner.school.problem import Ask, Draft, NotSettable, PrintedTable, SolutionLine, Working, amount
 from planner.school.problems.balance import LEVER, cg_ask, distractors, heading, mass_ask, of_loading
-from planner.school.problems.loads import LoadFacts, Want, draw_load
+from planner.school.problems.loads import WANTED, LoadFacts, Want, draw_load
 
 _SIDES: Final[tuple[Side, Side]] = ("forward", "aft")
 _MENDS: Final[dict[Want, str]] = {
@@ -34,11 +34,9 @@ def envelope_tables(category: Category) -> PrintedTable:
 
 def envelope_words(category: Category) -> str:
     """How the points are joined, and the greatest mass."""
-    how = (
-        "on a chart of CG against mass"
-        if category.record.edges == "linear in cg"
-        else "on a chart of moment against mass (so it is the limiting moment that runs straight)"
-    )
+    how = "on a chart of CG against mass"
+    if category.record.edges != "linear in cg":
+        how = "on a chart of moment against mass (so it is the limiting moment that runs straight)"
     return (
         f"Category {category.name}: at most {category.top.text}; between its points each limit is a straight"
         f" line {how}. {INSIDE_NOTE}"
@@ -75,8 +73,7 @@ def limit_step(craft: Craft, category: Category, mass: float, side: Side) -> Sol
 
 def verdict_steps(craft: Craft, facts: LoadFacts) -> Working:
     """Every limit of the category beside the state, and the word."""
-    assert facts.category is not None
-    pen, here, category = craft.pen, facts.sum(), facts.category
+    pen, here, category = craft.pen, facts.sum(), facts.flown
     cg = here.centre_of_gravity
     room = category.top.value - here.mass
     spare, steps = "to spare" if room >= 0 else "too heavy", Working()
@@ -95,13 +92,10 @@ def verdict_steps(craft: Craft, facts: LoadFacts) -> Working:
 
 def outside_note(want: Want) -> str:
     """What is beyond which limit, for the label of every such figure."""
-    words = {
-        "aft": "the CG lies behind the aft limit",
-        "forward": "the CG lies ahead of the forward limit",
-        "heavy": "the mass is above the take-off limit",
-    }
-    told = f"OUTSIDE: {words.get(want)}. This is not to be flown; the correction is part of the solution."
-    return told if want in words else ""
+    if want == "inside":
+        return ""
+    told = "the mass is above the take-off limit" if want == "heavy" else f"the CG lies {WANTED[want]}"
+    return f"OUTSIDE: {told}. This is not to be flown; the correction is part of the solution."
 
 
 def set_envelope(craft: Craft, dice: Dice, level: int) -> Draft:

@@ -13,7 +13,7 @@ from planner.quantities.frozen import frozen
 from planner.quantities.moments import Item, Total, percent_mac, total
 from planner.quantities.units import Quantity
 from planner.school.craft import Category, Craft, Place, Side
-from planner.school.dice import Dice
+from planner.school.dice import Dice, Pen
 from planner.school.problem import Answers, NotSettable
 
 LineKind = Literal["empty", "seats", "baggage", "other", "fuel"]
@@ -23,6 +23,7 @@ _ENOUGH: Final = 4  # of _TRIES: rarer loadings are called impossible rather tha
 # How clearly a loading is inside or outside, so that rounding on paper never decides: [m] and [kg].
 CLEAR_CG: Final = 0.004
 CLEAR_MASS: Final = 2.0
+NOTHING: Final = Quantity(0.0, 0.0, "mass", "")
 FARTHEST_OUT: Final = 0.09  # m; beyond it the figures no longer look like a mistake anyone would make
 
 
@@ -54,6 +55,14 @@ class LoadLine:
         """Moment [kg.m]."""
         return self.kg * self.arm
 
+    def weighs(self, pen: Pen) -> str:
+        """Its mass, of fuel as it is worked out."""
+        return pen.mass(self.kg, 1 if self.volume else 0)
+
+    def worked(self, pen: Pen) -> str:
+        """How the mass of fuel is worked out."""
+        return f"{self.volume_text} x {self.density_text} = {self.weighs(pen)}"
+
 
 @frozen
 class LoadFacts:
@@ -77,6 +86,12 @@ class LoadFacts:
     moment_step: float = 0.0
     cg_step: float = 0.0
     cg_is: float = 0.0
+
+    @property
+    def flown(self) -> Category:
+        """The category of a loading that is drawn with one."""
+        assert self.category is not None
+        return self.category
 
     def sum(self) -> Total:
         """Mass and moment of all lines, each moment rounded first where `moment_step` says so."""
@@ -207,17 +222,17 @@ def draw_load(
     """
     chosen = category or craft.categories[0]
     if not _possible(craft, want, chosen):
-        hardly = f"the profile hardly allows a loading that is {_WORDS[want]}"
+        hardly = f"the profile hardly allows a loading that is {WANTED[want]}"
         raise NotSettable(f"{hardly} with every station within its own limit")
     density = density_figure(craft, dice)
     for _ in range(_TRIES):
         facts = candidate(craft, dice, want, chosen, fuel, density)
         if facts is not None:
             return facts
-    raise NotSettable(f"in {_TRIES} random loadings none was {_WORDS[want]}")
+    raise NotSettable(f"in {_TRIES} random loadings none was {WANTED[want]}")
 
 
-_WORDS: Final[dict[Want, str]] = {
+WANTED: Final[dict[Want, str]] = {
     "inside": "inside all limits",
     "forward": "ahead of the forward limit",
     "aft": "behind the aft limit",
@@ -243,12 +258,8 @@ def candidate(
     arm = craft.pen.figure(craft.fuel_arm(volume.value), "length")
     fluids = (printed_line(name, "other", mass, at) for name, mass, at in craft.fluids)
     empty = printed_line("basic empty mass", "empty", *craft.empty)
-    tanks = LoadLine(
-        name="usable fuel",
-        kind="fuel",
-        mass=0.0,
-        arm=arm.value,
-        arm_text=arm.text,
+    tanks = replace(
+        printed_line("usable fuel", "fuel", NOTHING, arm),
         volume=volume.value,
         density=density.value,
         volume_text=volume.text,

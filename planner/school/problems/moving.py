@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Final, Literal
 
 from planner.quantities.errors import OutOfRange
@@ -67,6 +66,9 @@ def set_shift(craft: Craft, dice: Dice, level: int) -> Draft:
         mass, cg = pen.figure(here.mass, "mass"), pen.figure(here.centre_of_gravity, "length")
         (start_name, start), (end_name, end) = dice.pick(pairs)
         moved = pen.figure(dice.between(5.0, 40.0), "mass", 0)
+        aft = end.arm.value > (start.arm.value if kind == "mass to move" else cg.value)
+        off = pen.figure(dice.between(0.004, 0.03), "length").value * (1.0 if aft else -1.0)
+        wanted = pen.figure(cg.value + off, "length")
         facts = ShiftFacts(
             kind=kind,
             mass=mass.value,
@@ -74,10 +76,8 @@ def set_shift(craft: Craft, dice: Dice, level: int) -> Draft:
             moved=moved.value,
             from_arm=start.arm.value,
             to_arm=end.arm.value,
+            target=wanted.value,
         )
-        aft = facts.to_arm > (facts.from_arm if kind == "mass to move" else facts.cg)
-        off = pen.figure(dice.between(0.004, 0.03), "length").value * (1.0 if aft else -1.0)
-        facts = replace(facts, target=pen.figure(cg.value + off, "length").value)
         if facts.target == facts.cg:
             continue
         try:
@@ -89,7 +89,7 @@ def set_shift(craft: Craft, dice: Dice, level: int) -> Draft:
     else:
         raise NotSettable("no shift of a plausible mass was found")
     arms = PrintedTable(("station", "arm"), ((start_name, start.arm.text), (end_name, end.arm.text)))
-    target = pen.figure(facts.target, "length").text
+    target = wanted.text
     gap, lever = pen.length(facts.target - facts.cg), pen.length(facts.to_arm - facts.from_arm)
     told = f"{craft.aircraft.name} has a mass of {mass.text} and its CG at {cg.text}."
 

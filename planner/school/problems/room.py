@@ -99,17 +99,16 @@ def set_room(craft: Craft, dice: Dice, level: int) -> Draft:
     else:
         raise NotSettable("no random loading left room at a baggage station")
     right = facts.answers()
-    words = f"how much more may be put on '{name}', by mass limits alone"
-    room = amount(pen, "room", words, "mass", 0.1, 0.1, "down")
+    asked = f"how much more may be put on '{name}', by mass limits alone"
+    room = amount(pen, "room", asked, "mass", 0.1, 0.1, "down")
     decides = Ask("decides", "which limit decides?", choices=tuple(rooms))
     told = {"station": f"station '{name}'", "combined": f"combined, {' and '.join(shared)}"}
     printed = tuple(
         (told.get(limit, limit), pen.mass(most) if limit == "station" else pen.text(most, "mass", 0))
         for limit, most in limits
     )
-    fuel_mass = f"{fuel.volume_text} x {fuel.density_text} = {pen.mass(fuel.kg, 1)}"
     steps = Working()
-    steps.add("usable fuel", fuel_mass, "faa-h-8083-30")
+    steps.add("usable fuel", fuel.worked(pen), "faa-h-8083-30")
     steps.add("ramp mass", f"the sum of all lines: {pen.mass(facts.ramp)}")
     takeoff = facts.ramp - facts.taxi
     burn = f"{pen.mass(facts.ramp)} - {taxi.text} x {fuel.density_text}"
@@ -122,30 +121,27 @@ def set_room(craft: Craft, dice: Dice, level: int) -> Draft:
         steps.add(f"room under the {limit} limit", pen.mass(value, 1))
     decided = f"{right['decides']}: {room.text(right['room'])}"
     steps.add("the least of them decides", decided, "common-practice")
-    return Draft(
-        question=(
-            heading(craft).replace("is loaded as below", "stands on the ramp loaded as below"),
-            f"Taxi takes {taxi.text}{flown}. Fuel burnt has the density given.",
-            "The CG is checked afterwards; here only masses are asked for.",
-        ),
-        tables=(load_table(load.lines), PrintedTable(("limit", "at most"), printed)),
-        asks=(room, decides) if level >= 2 else (room,),
-        facts=facts,
-        solution=steps,
+    words = (
+        heading(craft).replace("is loaded as below", "stands on the ramp loaded as below"),
+        f"Taxi takes {taxi.text}{flown}. Fuel burnt has the density given.",
+        "The CG is checked afterwards; here only masses are asked for.",
     )
+    tables = (load_table(load.lines), PrintedTable(("limit", "at most"), printed))
+    asks = (room, decides) if level >= 2 else (room,)
+    return Draft(question=words, tables=tables, asks=asks, facts=facts, solution=steps)
 
 
 def _heavier(craft: Craft, dice: Dice, load: LoadFacts, place: Place) -> LoadFacts:
     """The loading with fuel up to nearly the mass limit, so that it may decide, where the tanks allow it."""
     most = place[1].max
-    assert most is not None and load.category is not None  # noqa: PT018 - both chosen by the caller
+    assert most is not None  # chosen by the caller
     old = load.of_kind("fuel")[0]
     dry = load.sum().mass - old.kg
-    target = load.category.top.value - dice.between(0.1, 0.8) * most.value
+    target = load.flown.top.value - dice.between(0.1, 0.8) * most.value
     volume = craft.pen.figure((target - dry) / old.density, "volume")
     if not 0.25 * craft.usable < volume.value <= craft.usable:
         return load
     arm = craft.pen.figure(craft.fuel_arm(volume.value), "length")
     fuel = replace(old, volume=volume.value, volume_text=volume.text, arm=arm.value, arm_text=arm.text)
     fuller = replace(load, lines=tuple(fuel if line is old else line for line in load.lines))
-    return fuller if where(load.category, fuller.sum()) == "inside" else load
+    return fuller if where(load.flown, fuller.sum()) == "inside" else load

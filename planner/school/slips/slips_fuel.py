@@ -15,12 +15,9 @@ from planner.school.problems.loads import LoadFacts, LoadLine
 from planner.school.slips.register import Wrong, altered, slip
 from planner.school.slips.slips_load import DIVIDED
 
-JET_FIGURES: Final = {"6.7 lb/USgal": 6.7 * POUND / US_GALLON, "0.79 kg/L": 790.0}  # kg/m3
-BOOK_FIGURES: Final = {
-    "6.0 lb/USgal": 6.0 * POUND / US_GALLON,
-    "0.72 kg/L": 720.0,
-    "0.71 kg/L": 710.0,
-}  # kg/m3
+# kg/m3
+JET_FIGURES: Final = {"6.7 lb/USgal": 6.7 * POUND / US_GALLON, "0.79 kg/L": 790.0}
+BOOK_FIGURES: Final = {"6.0 lb/USgal": 6.0 * POUND / US_GALLON, "0.72 kg/L": 720.0, "0.71 kg/L": 710.0}
 
 
 def _scaled(facts: Any, key: str, factor: float) -> Wrong:
@@ -103,9 +100,8 @@ def _thirty_two(facts: UnitFacts) -> Iterator[Wrong]:
         yield "before the factor", {"converted": (facts.number + 32) - 32 * 5 / 9}
 
 
-_JET = slip("jet-for-avgas")
-_BOOK = slip("standard-density")
-for _named, _figures in ((_JET, JET_FIGURES), (_BOOK, BOOK_FIGURES)):
+for _name, _figures in (("jet-for-avgas", JET_FIGURES), ("standard-density", BOOK_FIGURES)):
+    _named = slip(_name)
 
     @_named.of(FuelMassFacts)
     def _other(facts: FuelMassFacts, figures: dict[str, float] = _figures) -> Iterator[Wrong]:
@@ -114,12 +110,10 @@ for _named, _figures in ((_JET, JET_FIGURES), (_BOOK, BOOK_FIGURES)):
 
     @_named.of_loading
     def _other_load(load: LoadFacts, figures: dict[str, float] = _figures) -> Iterator[Wrong]:
-        def with_density(density: float) -> LoadFacts:
-            return altered(load, lambda line: replace(line, density=density) if line.volume else line)
-
         if any(0 < line.density < 770.0 for line in load.lines):
             for words, density in figures.items():
-                yield words, with_density(density)
+                dense = (replace(line, density=density) if line.volume else line for line in load.lines)
+                yield words, replace(load, lines=tuple(dense))
 
 
 slip("temperature-sign").change(

@@ -21,13 +21,8 @@ from planner.school.problems.landing import LandingFacts
 from planner.school.problems.loads import LoadFacts
 from planner.school.slips.register import Wrong, altered, number_as_mass, one_altered, one_less, slip
 
-# kg: FAA-H-8083-30 ch. 4; NCC.POL.105 for up to five seats; a round figure of classrooms
-STANDARD_PERSON: Final = {
-    "170 lb each": 170 * POUND,
-    "104 kg each": 104.0,
-    "86 kg each": 86.0,
-    "77 kg each": 77.0,
-}
+# A standard person, kg: FAA-H-8083-30 ch. 4; NCC.POL.105 for up to five seats; a round figure of classrooms
+PERSON: Final = {"170 lb": 170 * POUND, "104 kg": 104.0, "86 kg": 86.0, "77 kg": 77.0}
 _COARSE_MOMENT: Final = (1.0, 10.0, 100 * POUND * 0.0254, 1000 * POUND * 0.0254)  # kg.m
 _COARSE_CG: Final = (0.01, 0.0254, 0.1)  # m
 
@@ -112,11 +107,7 @@ def _rounded_factor(facts: UnitFacts) -> Iterator[Wrong]:
     if UNITS[facts.unit].dimension != "temperature":
         scale = UNITS[facts.wanted].factor
         ratio = UNITS[facts.unit].factor / scale
-        factors = {
-            each
-            for figures in (1, 2, 3)
-            for each in (_figures(ratio, figures), 1 / _figures(1 / ratio, figures))
-        }
+        factors = {each for n in (1, 2, 3) for each in (_figures(ratio, n), 1 / _figures(1 / ratio, n))}
         for factor in sorted(factors - {1.0}):
             yield "the factor", {"converted": facts.number * factor * scale}
 
@@ -149,9 +140,9 @@ for _name, _record in (("superseded-empty", "old_empty"), ("example-aircraft", "
 
 @slip("standard-people").of_loading
 def _standard_people(load: LoadFacts) -> Iterator[Wrong]:
-    for words, each in STANDARD_PERSON.items():
+    for words, each in PERSON.items():
         lines = (replace(line, mass=each * len(line.people)) if line.people else line for line in load.lines)
-        yield words, replace(load, lines=tuple(lines))
+        yield f"{words} each", replace(load, lines=tuple(lines))
 
 
 _LITRES = slip("litres-as-kilograms").change(BurnFacts, density=1000.0)

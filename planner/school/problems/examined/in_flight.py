@@ -43,10 +43,10 @@ def set_burn_past(craft: Craft, dice: Dice, level: int) -> Draft:
     """When a landing is within its mass (1 to 3, where that has a limit of its own), or the CG passes a limit
     (4, 5, where the fuel lets it).
     """
-    pen, category, flow = craft.pen, craft.categories[0], craft.aircraft.burn.get("cruise")
-    if flow is None:
+    pen, category, cruise = craft.pen, craft.categories[0], craft.aircraft.burn.get("cruise")
+    if cruise is None:
         raise NotSettable("the profile gives no cruise flow")
-    shown_flow = pen.figure(flow.value, "volume flow")
+    flow = pen.figure(cruise.value, "volume flow")
     landing = pen.figure(craft.bounds[category.name].get("landing", category.top.value), "mass", 0)
     balanced = (category.envelope.forward.points[0][1] + category.envelope.aft.points[0][1]) / 2
     lean: Want = "aft" if craft.fuel_arm(craft.usable) < balanced else "forward"
@@ -62,11 +62,7 @@ def set_burn_past(craft: Craft, dice: Dice, level: int) -> Draft:
         fuel, whole = load.of_kind("fuel")[0], load.sum()
         mass, cg = pen.figure(whole.mass, "mass"), pen.figure(whole.centre_of_gravity, "length")
         facts = BurnFacts(
-            mass=mass.value,
-            limit=landing.value,
-            flow=shown_flow.value,
-            density=fuel.density,
-            aboard=fuel.volume,
+            mass=mass.value, limit=landing.value, flow=flow.value, density=fuel.density, aboard=fuel.volume
         )
         if by_cg:
             side: Side = "forward" if fuel.arm > cg.value else "aft"
@@ -96,7 +92,7 @@ def set_burn_past(craft: Craft, dice: Dice, level: int) -> Draft:
         cost = 0.5 + slow * facts.flow * 60 / pen.either(1e-3, 3e-3)
         asks.append(amount(pen, "left", "usable fuel left then", "volume", 1.0, cost))
     aboard = f"{fuel.volume_text} of it fuel of {fuel.density_text}"
-    told = [f"{craft.aircraft.name} takes off with {mass.text}, {aboard}; it burns {shown_flow.text}."]
+    told = [f"{craft.aircraft.name} takes off with {mass.text}, {aboard}; it burns {flow.text}."]
     burnt, steps = pen.mass(found["burnt"], 1), Working()
     if by_cg:
         told += [
@@ -112,7 +108,7 @@ def set_burn_past(craft: Craft, dice: Dice, level: int) -> Draft:
         steps.add("to burn", f"{mass.text} - {landing.text} = {burnt}")
     volume = pen.volume(found["volume"], 1)
     steps.add("as a volume", f"{burnt} / {fuel.density_text} = {volume}")
-    steps.add("time", f"{volume} / {shown_flow.text} x 60 = {found['time'] / 60:.1f} min")
+    steps.add("time", f"{volume} / {flow.text} x 60 = {found['time'] / 60:.1f} min")
     if level in (3, 5):
         left = pen.volume(found["left"], 1)
         steps.add("left", f"{fuel.volume_text} - {volume} = {left}")
@@ -138,7 +134,7 @@ class CheckFacts:
     flow_is: float = 0.0
 
     def answers(self) -> Answers:
-        """flow [m3/s], expected and more [m3], endurance [s], arrival and spare [m3], word.
+        """flow [m3/s], expected and arrival [m3], endurance [s], word.
         Source: [common-practice] what was burnt over the time it took.
         """
         flow = self.flow_is or (self.start - self.gauge) / self.elapsed

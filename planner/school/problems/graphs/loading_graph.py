@@ -91,8 +91,7 @@ def set_loading_graph(craft: Craft, dice: Dice, level: int) -> Draft:
         grid = paper(craft, loose)
         square = grid.across.square
         slack = square * size * len(asked) / load.sum().mass
-        assert load.category is not None  # always drawn with one
-        gaps = load.category.margins(load.sum())
+        gaps = load.flown.margins(load.sum())
         clear = min(abs(gaps[edge]) for edge in (FORWARD, AFT))
         if len(asked) >= min(level, 2) and (level < 4 or clear > 1.5 * slack + 0.004):
             break
@@ -102,9 +101,9 @@ def set_loading_graph(craft: Craft, dice: Dice, level: int) -> Draft:
     base = math.fsum(each.kg for each in fixed)
     moment = math.fsum(each.moment for each in fixed)
     empty = replace(fixed[0], mass=base, arm=moment / base)
-    facts = GraphFacts(asked, loose, empty, size, load.category)
+    facts = GraphFacts(asked, loose, empty, size, load.flown)
     right = facts.answers()
-    readings = [
+    asks = [
         reading_ask(f"reading{n}", f"moment/1000 of '{line.name}', as a number of {unit}", square)
         for n, line in enumerate(asked, 1)
     ]
@@ -112,18 +111,16 @@ def set_loading_graph(craft: Craft, dice: Dice, level: int) -> Draft:
     verdict = Ask("verdict", "is this loading inside or outside?", choices=("inside", "outside"))
     cg = cg_ask(craft)
     cg = replace(cg, slack=cg.step + slack / UNITS[cg.unit].factor / 2, by_eye=True)
-    asks: tuple[Ask, ...] = tuple(readings)
     if level >= 3:
-        asks = (mass_ask(craft), total)
+        asks = [mass_ask(craft), total]
     if level >= 4:
-        asks = (*asks, cg, verdict)
+        asks += [cg, verdict]
     dec = max(asks[-1].decimals if level <= 2 else total.decimals, 1)
     steps = Working()
     for line, read in zip(asked, facts.readings(), strict=True):
         if line.volume:
-            worked = f"{line.volume_text} x {line.density_text} = {pen.mass(line.kg, 1)}"
-            steps.add(f"{line.name}, mass", worked)
-        at = pen.mass(line.kg, 1 if line.volume else 0)
+            steps.add(f"{line.name}, mass", line.worked(pen))
+        at = line.weighs(pen)
         if len(line.people) > 1:
             steps.add(f"{line.name}, mass", f"{line.mass_text} = {at}")
         steps.add(f"{line.name}: up to {at}, across to its own line, down", f"reads {read:.{dec}f}")
@@ -134,17 +131,17 @@ def set_loading_graph(craft: Craft, dice: Dice, level: int) -> Draft:
         words.append(f"The empty aircraft with all its fluids has {own} and moment/1000 of {at} in {unit}.")
         parts = " + ".join(f"{each:.{dec}f}" for each in facts.readings())
         here = facts.sum()
-        each_mass = " + ".join(pen.mass(line.kg, 1 if line.volume else 0) for line in asked)
+        each_mass = " + ".join(line.weighs(pen) for line in asked)
         steps.add("total mass", f"{own} + {each_mass} = {pen.mass(here.mass)}")
         steps.add("total moment/1000", f"{at} + {parts} = {right['total']:.{dec}f}", LEVER)
         if level >= 4:
             worked = f"{right['total']:.{dec}f} x 1000 / {pen.mass(here.mass)}"
             steps.add("CG = moment / mass", f"{worked} = {pen.length(here.centre_of_gravity)}")
-            words.append(envelope_words(load.category))
-            tables.append(envelope_tables(load.category))
+            words.append(envelope_words(load.flown))
+            tables.append(envelope_tables(load.flown))
             whole = replace(empty, mass=here.mass, arm=here.centre_of_gravity)
-            steps += verdict_steps(craft, LoadFacts((whole,), load.category))
-    beyond = where(load.category, facts.sum()) if level >= 4 else None
+            steps += verdict_steps(craft, LoadFacts((whole,), load.flown))
+    beyond = where(load.flown, facts.sum()) if level >= 4 else None
     if right["verdict"] == "outside" and level >= 4:
         steps.add("correction", "move or leave load until the CG is inside; check every state")
     return Draft(

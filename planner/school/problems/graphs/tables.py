@@ -147,13 +147,8 @@ def set_dip_table(craft: Craft, dice: Dice, level: int) -> Draft:
     density = pen.figure(craft.grade.standard_density, "density")
     flow = craft.aircraft.burn.get("cruise")
     less = unusable.value / factor if level >= 3 and stick.reads == "total" else 0.0
-    facts = TableFacts(
-        ((f"tank {name}", rows, at),),
-        factor=density.value,
-        less=less,
-        unit=factor,
-        flow=flow.value if flow is not None and level == 5 else 0.0,
-    )
+    burn = flow.value if flow is not None and level == 5 else 0.0
+    facts = TableFacts(((f"tank {name}", rows, at),), factor=density.value, less=less, unit=factor, flow=burn)
     right = facts.answers()
     if right["volume"] <= 2e-3:
         raise NotSettable("the dip left hardly any usable fuel")
