@@ -221,6 +221,26 @@ class Signatures:
     labels: tuple[str, ...]
 
 
+@frozen(kw_only=True)
+class Sheet:
+    """The blocks of a file of its own: `head` and `foot` across the page, `flow` between them in two columns;
+    `tied` stands in its corner, `about` in the description of a PDF. Its `digest` ties it to its data.
+    """
+
+    title: str
+    tied: str
+    head: Sequence[Block] = ()
+    flow: Sequence[Block]
+    foot: Sequence[Block] = ()
+    digest: str = ""
+    about: str = ""
+
+    @property
+    def blocks(self) -> list[Block]:
+        """All of it in the order of reading."""
+        return [*self.head, *self.flow, *self.foot]
+
+
 class Shows(Protocol):
     """What shows blocks as they come (`planner.views.terminal.Screen`)."""
 
