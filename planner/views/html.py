@@ -20,7 +20,7 @@ from planner.views.blocks import (
     Signatures,
     Table,
 )
-from planner.views.svg import clean
+from planner.views.pictures.svg import clean
 
 _PICTURE: Final = (96.0, 52.0, 2.7)  # width, height and letters; only their ratios count
 _STYLE: Final = """

@@ -13,7 +13,7 @@ from typing import Any, Final, Literal
 from planner.quantities.errors import Finding, InputRefused, visible
 from planner.views.blocks import Block, Panel, Picture, Sheet, Table
 from planner.views.html import row_kind, sections
-from planner.views.svg import clean
+from planner.views.pictures.svg import clean
 
 Paper = Literal["a4", "letter"]
 PAPERS: Final[dict[Paper, tuple[float, float]]] = {

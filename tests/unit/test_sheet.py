@@ -29,13 +29,13 @@ from planner.search.remedies import headroom
 from planner.search.varied import case_of
 from planner.views.blocks import Bullets, Panel, Paragraph, Row, Sheet, Table, found
 from planner.views.flight.digest import canonical, digest
-from planner.views.flight.envelope_picture import ellipse
 from planner.views.flight.flight_json import flight_json
 from planner.views.flight.flight_text import render_flight
 from planner.views.html import row_kind
 from planner.views.paper import PAPERS, SMALLEST, Paper
+from planner.views.pictures.envelope_picture import ellipse
+from planner.views.pictures.svg import Drawing
 from planner.views.sheet.sheet import SIGNATURES, sheet_of, written
-from planner.views.svg import Drawing
 from planner.views.words import cautions
 from tests.cli.forked import run
 from tests.sizes import in_turn, stride

@@ -14,7 +14,7 @@ from planner.views.bench import bench_words as words
 from planner.views.bench.bench_working import working
 from planner.views.blocks import Page, Picture, Row, Shows
 from planner.views.keyed import keyed
-from planner.views.records.row_chart import ChartRow, row_chart
+from planner.views.pictures.row_chart import ChartRow, row_chart
 
 # The raw inputs are in SI inside; a person at a balance thinks in grams and millilitres.
 _UNITS: dict[str, tuple[float, str]] = {

@@ -13,7 +13,8 @@ from planner.plan.comparing import ComparedLimit, ComparedLoading, compared_limi
 from planner.plan.results import Plan
 from planner.quantities.sentences import finding_line
 from planner.quantities.units import SI_UNIT, Dimension, Display, clock
-from planner.views.blocks import INDENT, Page, Row, Shows, in_figures
+from planner.views.blocks import INDENT, Page, Row, Shows
+from planner.views.columns import in_figures
 from planner.views.flight.flight_json import flight_json
 from planner.views.keyed import keyed
 from planner.views.limit_words import (

@@ -13,7 +13,8 @@ from planner.flight.limits import Group, combined, station_max
 from planner.plan.results import Plan, State
 from planner.quantities.units import Display
 from planner.sureness.sureness import sureness
-from planner.views.blocks import VERDICT, Block, Bullets, Filled, Page, Shows
+from planner.views.blocks import Block, Bullets, Filled, Page, Shows
+from planner.views.columns import VERDICT
 from planner.views.flight.burn_text import render_burn, render_limits, render_states
 from planner.views.flight.certainty_text import render_certainty
 from planner.views.flight.fuel_text import (

@@ -12,7 +12,8 @@ from planner.quantities.sentences import finding_line
 from planner.quantities.units import LITRE, Display
 from planner.search.legs import LegPlan, worst_of
 from planner.sureness.sureness import sureness
-from planner.views.blocks import VERDICT, Filled, Page, Shows
+from planner.views.blocks import Filled, Page, Shows
+from planner.views.columns import VERDICT
 from planner.views.flight.burn_text import render_states
 from planner.views.flight.certainty_text import render_certainty
 from planner.views.flight.flight_json import whole_json

@@ -17,10 +17,10 @@ from planner.quantities.frozen import frozen
 from planner.quantities.sentences import said
 from planner.quantities.units import Display
 from planner.records.aircraft.record import Aircraft
-from planner.views.axes import ticks
 from planner.views.blocks import Page, Picture, Row, Sheet
 from planner.views.html import document
-from planner.views.svg import INK, Drawing
+from planner.views.pictures.axes import ticks
+from planner.views.pictures.svg import INK, Drawing
 
 _PRINTED: Final = """
 .flow { columns: 1 !important; }

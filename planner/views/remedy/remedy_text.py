@@ -9,7 +9,8 @@ from planner.facts.standard_masses import HEAVIEST_SOUGHT
 from planner.plan.results import Plan
 from planner.quantities.units import Dimension, Display
 from planner.search.remedies import CardRow, Headroom, Remedies, Remedy, Room, Step
-from planner.views.blocks import Column, Filled, Page, Shows
+from planner.views.blocks import Filled, Page, Shows
+from planner.views.columns import Column
 from planner.views.flight.flight_text import begin, end
 from planner.views.limit_words import VERDICT_STYLES
 from planner.views.remedy import remedy_words as words

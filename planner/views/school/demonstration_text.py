@@ -16,7 +16,8 @@ from planner.school.demonstrations.list_of import DEMONSTRATIONS, Demonstration
 from planner.school.grid import GridPaper
 from planner.school.lab import Lab, Shown, ShownCase
 from planner.school.problems.limits import envelope_tables, envelope_words
-from planner.views.blocks import Column, Page, Row, Sheet, in_figures
+from planner.views.blocks import Page, Row, Sheet
+from planner.views.columns import Column, in_figures
 from planner.views.flight.burn_text import plan_picture
 from planner.views.flight.flight_json import flight_json
 from planner.views.keyed import keyed

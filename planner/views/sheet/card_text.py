@@ -14,7 +14,8 @@ from planner.quantities.units import SI_UNIT, UNITS, Dimension, Display
 from planner.records.aircraft.mass_record import due
 from planner.records.aircraft.record import Aircraft
 from planner.search.card import Card, CardCell, Witness, bands
-from planner.views.blocks import Bullets, Column, Page, Row, Sheet, Table
+from planner.views.blocks import Bullets, Page, Row, Sheet, Table
+from planner.views.columns import Column
 from planner.views.flight.digest import digest
 from planner.views.keyed import keyed
 
