@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from planner.quantities.units import Display
 
 INDENT: Final = "  "
+LOUD_INVENTED: Final = INVENTED.replace("Invented", "INVENTED", 1)
 Parts = list[tuple[str, str]]  # one line as (text, style) pieces
 # A style is one of: nothing, bold, dim, and green, yellow, red or cyan, each alone or after `bold`. What a
 # colour says is said in words too.

@@ -13,7 +13,7 @@ from planner.plan.comparing import ComparedLimit, ComparedLoading, compared_limi
 from planner.plan.results import Plan
 from planner.quantities.sentences import finding_line
 from planner.quantities.units import SI_UNIT, Dimension, Display, clock
-from planner.views.blocks import INDENT, Page, Row, Shows
+from planner.views.blocks import INDENT, LOUD_INVENTED, Page, Row, Shows
 from planner.views.columns import in_figures
 from planner.views.flight.flight_json import flight_json
 from planner.views.keyed import keyed
@@ -46,7 +46,7 @@ def render_compared(loadings: Sequence[ComparedLoading], display: Display, conso
     page = Page(console)
     page.title(f"Comparison of {len(loadings)} loadings")
     invented = any(each.plan.aircraft.invented for each in loadings)
-    page.caution([*([INVENTED.replace("Invented", "INVENTED", 1)] if invented else []), PLAN_SHORT])
+    page.caution([*([LOUD_INVENTED] if invented else []), PLAN_SHORT])
     _loadings(page, loadings)
     _verdicts(page, loadings, display)
     _figures(page, loadings, display)

@@ -7,13 +7,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final
 
-from planner.facts.cautions import DRAIN, INVENTED, PLAN_BRIEF, PLAN_SHORT
+from planner.facts.cautions import DRAIN, PLAN_BRIEF, PLAN_SHORT
 from planner.flight.envelope import LimitResult, worst
 from planner.flight.limits import Group, combined, station_max
 from planner.plan.results import Plan, State
 from planner.quantities.units import Display
 from planner.sureness.sureness import sureness
-from planner.views.blocks import Block, Bullets, Filled, Page, Shows
+from planner.views.blocks import LOUD_INVENTED, Block, Bullets, Filled, Page, Shows
 from planner.views.columns import VERDICT
 from planner.views.flight.burn_text import render_burn, render_limits, render_states
 from planner.views.flight.certainty_text import render_certainty
@@ -117,8 +117,7 @@ def begin(page: Page, plan: Plan, what: str) -> None:
     """Title, unless it stands elsewhere, and short caution, for everything that is told of a plan."""
     if what:
         page.title(f"{what}: {about(plan, dated=True)}")
-    invented = [INVENTED.replace("Invented", "INVENTED", 1)] if plan.aircraft.invented else []
-    page.caution([*invented, PLAN_SHORT])
+    page.caution([*([LOUD_INVENTED] if plan.aircraft.invented else []), PLAN_SHORT])
 
 
 def end(page: Page, plan: Plan) -> None:
