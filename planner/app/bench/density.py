@@ -95,7 +95,7 @@ def correct(
     trust_less = unleaded or (known is not None and known.unleaded and known.kind == "avgas")
     try:
         if table:
-            from planner.views.bench.density_table import density_table, render_table, table_json
+            from planner.views.bench.density_text import density_table, render_table, table_json
 
             found = density_table(value, u, warm.value, warm.u, known, trust_less, what, stated is not None)
             print_json(table_json(found)) if json else render_table(found, console())
