@@ -111,11 +111,8 @@ def _room(page: Page, plan: Plan, room: Headroom, display: Display) -> None:
     )
     for title, rooms, of in tables:
         if rooms:
-            plain, edges = (
-                f"planned: {of} | least: {of} | most: {of}",
-                f"lower edge: {of}.1 | upper edge: {of}.1",
-            )
-            table = Filled(display, f"{title}: words | {plain} | {edges}")
+            plain = f"planned: {of} | least: {of} | most: {of}"
+            table = Filled(display, f"{title}: words | {plain} | lower edge: {of}.1 | upper edge: {of}.1")
             for each in rooms:
                 table.add(each.what, each.now, each.least, each.most, each.exact.low, each.exact.high)
             page.line()
