@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import field, replace
+from itertools import chain, repeat
 from typing import TYPE_CHECKING, Final, Protocol, TypeVar
 
 from planner.facts.cautions import INVENTED
@@ -21,6 +22,8 @@ if TYPE_CHECKING:
 
 INDENT: Final = "  "
 LOUD_INVENTED: Final = INVENTED.replace("Invented", "INVENTED", 1)
+Cell = str | float | None
+Told = str | Sequence[str | Column]  # the columns of a table
 Parts = list[tuple[str, str]]  # one line as (text, style) pieces
 # A style is one of: nothing, bold, dim, and green, yellow, red or cyan, each alone or after `bold`. What a
 # colour says is said in words too.
@@ -104,14 +107,10 @@ class Filled:
         )
 
     def add(
-        self,
-        *cells: str | float | None,
-        style: str = "",
-        styles: Mapping[int, str] | None = None,
-        note: str = "",
+        self, *cells: Cell, style: str = "", styles: Mapping[int, str] | None = None, note: str = ""
     ) -> None:
         """One row more: texts as they are, quantities in their column's unit, nothing where there is None
-        and at the end.
+        and at the end; what is beyond the last column is left out.
         """
         texts = [
             (
@@ -119,11 +118,9 @@ class Filled:
                 if isinstance(cell, str | None)
                 else self.display.number(cell, column.of or "ratio", column.extra, column.sign)
             )
-            for cell, column in zip(cells, self.columns, strict=False)
+            for cell, column in zip(chain(cells, repeat(None)), self.columns, strict=False)
         ]
-        self.rows.append(
-            Row([*texts, *[""] * (len(self.columns) - len(texts))], style, dict(styles or {}), note)
-        )
+        self.rows.append(Row(texts, style, dict(styles or {}), note))
 
     def made(self, id: str = "") -> Table:  # noqa: A002
         """The table."""
@@ -244,12 +241,7 @@ class Page:
         """What was found, each with its place and cure."""
         self.notices([finding_line(finding, display) for finding in findings])
 
-    def table(
-        self,
-        told: str | Sequence[str | Column],
-        rows: Iterable[Row | Sequence[str]],
-        id: str = "",  # noqa: A002
-    ) -> None:
+    def table(self, told: Told, rows: Iterable[Row | Sequence[str]], id: str = "") -> None:  # noqa: A002
         """Rows under columns; a row may be its cells alone."""
         heads = columns(*([told] if isinstance(told, str) else told))
         self.add(
