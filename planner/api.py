@@ -21,8 +21,8 @@ from planner.quantities.units import Display, UnitSystem
 from planner.records.aircraft.record import Aircraft
 from planner.records.flight.record import Flight
 from planner.records.store import Loaded, load_aircraft, load_flight_file
+from planner.views.blocks import LOUD_INVENTED
 from planner.views.shown_values import (
-    LOUD_INVENTED,
     CheckedLimit,
     PlannedFuel,
     PlannedState,

@@ -8,17 +8,22 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import field, replace
-from typing import TYPE_CHECKING, Final, Protocol, TypeVar, cast
+from itertools import chain, repeat
+from typing import TYPE_CHECKING, Final, Protocol, TypeVar
 
 from planner.facts.cautions import INVENTED
 from planner.quantities.frozen import frozen
 from planner.quantities.sentences import finding_line
+from planner.views.columns import Column, columns
 
 if TYPE_CHECKING:
     from planner.quantities.errors import Finding
-    from planner.quantities.units import Dimension, Display
+    from planner.quantities.units import Display
 
 INDENT: Final = "  "
+LOUD_INVENTED: Final = INVENTED.replace("Invented", "INVENTED", 1)
+Cell = str | float | None
+Told = str | Sequence[str | Column]  # the columns of a table
 Parts = list[tuple[str, str]]  # one line as (text, style) pieces
 # A style is one of: nothing, bold, dim, and green, yellow, red or cyan, each alone or after `bold`. What a
 # colour says is said in words too.
@@ -51,58 +56,6 @@ class Bullets:
     style: str = ""
     boxes: bool = False
     id: str = ""
-
-
-@frozen
-class Column:
-    """A column of a table: header (a newline starts a second line) and unit of all its cells.
-
-    `figures` are right-aligned and never wrapped; a `beside` column stands beside the row's title when rows
-    are stacked. `of`, `sign` and `extra` decimals say how `Filled` shows a quantity [SI] in it.
-    """
-
-    header: str
-    unit: str = ""
-    figures: bool = True
-    beside: bool = False
-    of: Dimension | None = None
-    sign: bool = False
-    extra: int = 0
-
-    @property
-    def head(self) -> list[str]:
-        """The header's lines, the unit last."""
-        return [*self.header.split("\n"), *([self.unit] if self.unit else [])]
-
-
-def columns(*told: str | Column) -> list[Column]:
-    """Columns as one line, such as `tank: words | usable: volume | most: +mass.1 | time [min]`.
-
-    Each is its head (perhaps with the unit of all its cells) and, after a colon, what is in it: `words`, a
-    dimension - with `+` signed, with `.1` to one decimal more - or nothing of these where the figures are
-    texts. What a user named is no such line but a column given as it is.
-    """
-    found: list[Column] = []
-    for each in told:
-        found += [each] if isinstance(each, Column) else map(_column, each.split(" | "))
-    return found
-
-
-def _column(told: str) -> Column:
-    named, _, kind = told.partition(": ")
-    (header, _, unit), (kind, _, extra) = named.partition(" ["), kind.partition(".")
-    if kind in ("", "words", "beside"):
-        return Column(header, unit.rstrip("]"), not kind, kind == "beside")
-    dimension = cast("Dimension", kind.lstrip("+"))
-    return Column(header, of=dimension, sign=kind.startswith("+"), extra=int(extra or 0))
-
-
-VERDICT: Final = "verdict: beside"
-
-
-def in_figures(*heads: str) -> list[Column]:
-    """Columns of figures, alike but for their heads."""
-    return [Column(head) for head in heads]
 
 
 @frozen
@@ -154,14 +107,10 @@ class Filled:
         )
 
     def add(
-        self,
-        *cells: str | float | None,
-        style: str = "",
-        styles: Mapping[int, str] | None = None,
-        note: str = "",
+        self, *cells: Cell, style: str = "", styles: Mapping[int, str] | None = None, note: str = ""
     ) -> None:
         """One row more: texts as they are, quantities in their column's unit, nothing where there is None
-        and at the end.
+        and at the end; what is beyond the last column is left out.
         """
         texts = [
             (
@@ -169,11 +118,9 @@ class Filled:
                 if isinstance(cell, str | None)
                 else self.display.number(cell, column.of or "ratio", column.extra, column.sign)
             )
-            for cell, column in zip(cells, self.columns, strict=False)
+            for cell, column in zip(chain(cells, repeat(None)), self.columns, strict=False)
         ]
-        self.rows.append(
-            Row([*texts, *[""] * (len(self.columns) - len(texts))], style, dict(styles or {}), note)
-        )
+        self.rows.append(Row(texts, style, dict(styles or {}), note))
 
     def made(self, id: str = "") -> Table:  # noqa: A002
         """The table."""
@@ -219,6 +166,26 @@ class Signatures:
     """Lines to be filled in by hand, each with what belongs there."""
 
     labels: tuple[str, ...]
+
+
+@frozen(kw_only=True)
+class Sheet:
+    """The blocks of a file of its own: `head` and `foot` across the page, `flow` between them in two columns;
+    `tied` stands in its corner, `about` in the description of a PDF. Its `digest` ties it to its data.
+    """
+
+    title: str
+    tied: str
+    head: Sequence[Block] = ()
+    flow: Sequence[Block]
+    foot: Sequence[Block] = ()
+    digest: str = ""
+    about: str = ""
+
+    @property
+    def blocks(self) -> list[Block]:
+        """All of it in the order of reading."""
+        return [*self.head, *self.flow, *self.foot]
 
 
 class Shows(Protocol):
@@ -274,12 +241,7 @@ class Page:
         """What was found, each with its place and cure."""
         self.notices([finding_line(finding, display) for finding in findings])
 
-    def table(
-        self,
-        told: str | Sequence[str | Column],
-        rows: Iterable[Row | Sequence[str]],
-        id: str = "",  # noqa: A002
-    ) -> None:
+    def table(self, told: Told, rows: Iterable[Row | Sequence[str]], id: str = "") -> None:  # noqa: A002
         """Rows under columns; a row may be its cells alone."""
         heads = columns(*([told] if isinstance(told, str) else told))
         self.add(

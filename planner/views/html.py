@@ -4,7 +4,7 @@ printed page.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from typing import Final
 
 from planner.views.blocks import (
@@ -16,10 +16,11 @@ from planner.views.blocks import (
     Paragraph,
     Picture,
     Row,
+    Sheet,
     Signatures,
     Table,
 )
-from planner.views.svg import clean
+from planner.views.pictures.svg import clean
 
 _PICTURE: Final = (96.0, 52.0, 2.7)  # width, height and letters; only their ratios count
 _STYLE: Final = """
@@ -92,32 +93,29 @@ figcaption { font-size: 0.9em; }
 """
 
 
-def document(
-    title: str, tied: str, head: Sequence[Block], flow: Sequence[Block], foot: Sequence[Block], printed: str
-) -> str:
-    """A whole page: `head` and `foot` across it, `flow` between them in two columns where there is room;
-    `tied` stands in its corner.
-
-    Parameters: texts and blocks; `printed` more rules of style, for paper. Raises: nothing.
+def document(sheet: Sheet, printed: str) -> str:
+    """A whole page of a sheet, its flow in two columns where there is room; `printed` are more rules of
+    style, for paper. Raises: nothing.
     """
+    title = clean(sheet.title)
     return f"""<!DOCTYPE html>
 <html lang="en">
 <head>
 <meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'">
-<title>{clean(title)}</title>
+<title>{title}</title>
 <style>{_STYLE}{printed}</style>
 </head>
 <body>
 <main>
-<header><p class="tied">{clean(tied)}</p><h1>{clean(title)}</h1></header>
-{markup(head)}
+<header><p class="tied">{clean(sheet.tied)}</p><h1>{title}</h1></header>
+{markup(sheet.head)}
 <div class="flow">
-{markup(flow)}
+{markup(sheet.flow)}
 </div>
 <footer>
-{markup(foot)}
+{markup(sheet.foot)}
 </footer>
 </main>
 </body>

@@ -11,9 +11,9 @@ from html import unescape
 from typing import Any, Final, Literal
 
 from planner.quantities.errors import Finding, InputRefused, visible
-from planner.views.blocks import Block, Panel, Picture, Table
+from planner.views.blocks import Block, Panel, Picture, Sheet, Table
 from planner.views.html import row_kind, sections
-from planner.views.svg import clean
+from planner.views.pictures.svg import clean
 
 Paper = Literal["a4", "letter"]
 PAPERS: Final[dict[Paper, tuple[float, float]]] = {
@@ -134,32 +134,23 @@ _PAGES: Final = """
 """
 
 
-def paper(
-    title: str,
-    tied: str,
-    head: Sequence[Block],
-    flow: Sequence[Block],
-    foot: Sequence[Block],
-    on: Paper,
-    form: Literal["pdf", "svg"],
-    about: str = "",
-) -> tuple[bytes, float]:
+def paper(sheet: Sheet, on: Paper, form: Literal["pdf", "svg"]) -> tuple[bytes, float]:
     """One page with everything on it, and the share of the full type size that needed.
 
-    Parameters: as `planner.views.html.document`; `on` which paper, in which `form`; `about` goes into the
-    file's own description, where `described` finds it. Raises InputRefused where the typesetter is not
-    installed, or too old.
+    Parameters: `sheet`; `on` which paper, in which `form`; what the sheet is `about` goes into the file's own
+    description, where `described` finds it. Raises InputRefused where the typesetter is not installed, or too
+    old.
     """
-    parts = {"head": _sections(head), "flow": _sections(flow), "foot": _sections(foot)}
-    made, files, own = _set(
-        _ONE_PAGE, {"title": title, "tied": tied, "about": about or None, **parts}, on, form
-    )
+    parts = {name: _sections(getattr(sheet, name)) for name in ("head", "flow", "foot")}
+    told = {"title": sheet.title, "tied": sheet.tied, "about": sheet.about or None}
+    made, files, own = _set(_ONE_PAGE, told | parts, on, form)
     import typst  # it was found above
 
     scale = json.loads(typst.query(files, "<scale>", field="value", one=True, ignore_system_fonts=own))  # type: ignore[type-var]
     if form == "svg":
-        loud = " ".join(text for block in (*head, *flow) if isinstance(block, Panel) for text in block.texts)
-        said = f"<title>{clean(title)}</title><desc>{clean(loud)}</desc>"
+        panels = (block for block in (*sheet.head, *sheet.flow) if isinstance(block, Panel))
+        loud = " ".join(text for panel in panels for text in panel.texts)
+        said = f"<title>{clean(sheet.title)}</title><desc>{clean(loud)}</desc>"
         made = re.sub(rb"(<svg[^>]*>)", lambda found: found[1] + said.encode(), made, count=1)
     return made, scale
 

@@ -5,17 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import fields
 
-from planner.facts.cautions import INVENTED, PLAN_SHORT
+from planner.facts.cautions import PLAN_SHORT
 from planner.flight.envelope import LimitResult, Verdict
 from planner.plan.results import Plan, State
 from planner.quantities.frozen import frozen
 from planner.quantities.units import SI_UNIT, Display, UnitSystem, clock
-from planner.views.blocks import Page
+from planner.views.blocks import LOUD_INVENTED, Page
 from planner.views.html import markup
 from planner.views.limit_words import VERDICT_STYLES, verdict_words
 from planner.views.words import LATERAL_UNKNOWN, amount, cautions, margin_and_u, verdict_sentence
-
-LOUD_INVENTED = INVENTED.replace("Invented", "INVENTED", 1)
 
 
 def short_caution(plan: Plan) -> str:

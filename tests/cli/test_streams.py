@@ -238,7 +238,7 @@ def test_no_sign_of_a_file_commands(tmp_path: Path) -> None:
 
 
 def test_a_quote_stays_inside_its_attribute() -> None:
-    from planner.views.svg import Drawing, clean
+    from planner.views.pictures.svg import Drawing, clean
 
     assert clean('a" onload="x<&') == "a&quot; onload=&quot;x&lt;&amp;"
     drawing = Drawing()

@@ -16,9 +16,9 @@ from rich.cells import cell_len
 
 from planner.plan import Plan, plan_file
 from planner.quantities.units import Display, UnitSystem
-from planner.views.chart import OUTSIDE_SIGN, ROWS, chart
 from planner.views.flight.flight_text import render_flight
 from planner.views.flight.working import working
+from planner.views.pictures.chart import OUTSIDE_SIGN, ROWS, chart
 from planner.views.terminal import Screen
 from planner.views.words import amount, spots
 from tests.sizes import in_turn

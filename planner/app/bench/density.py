@@ -89,7 +89,7 @@ def correct(
     needed = "needed a density and temperatures inside the petroleum tables"
     with in_range("DENSITY", "density-out-of-range", needed):
         if table:
-            from planner.views.bench.density_table import density_table, render_table, table_json
+            from planner.views.bench.density_text import density_table, render_table, table_json
 
             found = density_table(value, u, warm.value, warm.u, known, trust_less, what, stated is not None)
             print_json(table_json(found)) if json else render_table(found, console())

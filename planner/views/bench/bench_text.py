@@ -12,9 +12,9 @@ from planner.quantities.errors import Finding
 from planner.quantities.units import Display
 from planner.views.bench import bench_words as words
 from planner.views.bench.bench_working import working
-from planner.views.blocks import Page, Picture, Row, Shows
+from planner.views.blocks import LOUD_INVENTED, Page, Picture, Row, Shows
 from planner.views.keyed import keyed
-from planner.views.records.row_chart import ChartRow, row_chart
+from planner.views.pictures.row_chart import ChartRow, row_chart
 
 # The raw inputs are in SI inside; a person at a balance thinks in grams and millilitres.
 _UNITS: dict[str, tuple[float, str]] = {
@@ -79,7 +79,7 @@ def _title(page: Page, bench: Bench) -> None:
     )
     page.title(about)
     if sheet.invented:
-        page.paragraph(INVENTED.replace("Invented", "INVENTED", 1), "bold yellow", rest=" " * 4)
+        page.paragraph(LOUD_INVENTED, "bold yellow", rest=" " * 4)
 
 
 def _budget(page: Page, title: str, budget: Budget) -> None:

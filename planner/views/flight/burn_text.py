@@ -8,9 +8,10 @@ from functools import partial
 from planner.flight.envelope import LimitResult, worst
 from planner.plan.results import Plan
 from planner.quantities.units import Display
-from planner.views.blocks import VERDICT, Filled, Page, Picture, Row
-from planner.views.chart import chart
+from planner.views.blocks import Filled, Page, Picture, Row
+from planner.views.columns import VERDICT
 from planner.views.limit_words import CELL_STYLES, MASS_LIMIT_NOTE, STATE_WORDS, VERDICT_WORDS, verdict_words
+from planner.views.pictures.chart import chart
 from planner.views.words import LATERAL_UNKNOWN, doubts, margin_and_u, time_from_takeoff, uncrossed
 
 
@@ -74,12 +75,12 @@ def plan_picture(plan: Plan, display: Display, label: str, id: str = "") -> Pict
     """The burn of a plan in its envelope; `label` for those who do not see it."""
 
     def drawn(wide: float, high: float, size: float) -> str:
-        from planner.views.flight import envelope_picture  # late: a terminal draws with characters
+        from planner.views.pictures import envelope_picture  # late: a terminal draws with characters
 
         return envelope_picture.envelope_drawn(plan, display, wide, high, size)
 
     def legend() -> str:
-        from planner.views.flight import envelope_picture
+        from planner.views.pictures import envelope_picture
 
         return envelope_picture.legend(plan, display)
 

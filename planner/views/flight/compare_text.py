@@ -13,7 +13,8 @@ from planner.plan.comparing import ComparedLimit, ComparedLoading, compared_limi
 from planner.plan.results import Plan
 from planner.quantities.sentences import finding_line
 from planner.quantities.units import SI_UNIT, Dimension, Display, clock
-from planner.views.blocks import INDENT, Page, Row, Shows, in_figures
+from planner.views.blocks import INDENT, LOUD_INVENTED, Page, Row, Shows
+from planner.views.columns import in_figures
 from planner.views.flight.flight_json import flight_json
 from planner.views.keyed import keyed
 from planner.views.limit_words import (
@@ -31,6 +32,7 @@ LETTERS: Final = "ABCDE"
 EXIT_CODE: Final = "Exit code 0 only where every loading is shown inside every limit, 1 otherwise."
 _MARKS: Final[dict[Verdict, str]] = {"inside": "", "not shown inside": "? ", "outside": "! "}
 _NONE: Final = "-"
+NOT_ASKED: Final = "not asked: nothing is on that station, or the profile has no such limit"
 FUEL_REQUIRED: Final = "FUEL REQUIRED"
 Figures = Iterator[tuple[str, Dimension | None, list[float]]]
 
@@ -44,58 +46,54 @@ def render_compared(loadings: Sequence[ComparedLoading], display: Display, conso
     page = Page(console)
     page.title(f"Comparison of {len(loadings)} loadings")
     invented = any(each.plan.aircraft.invented for each in loadings)
-    page.caution([*([INVENTED.replace("Invented", "INVENTED", 1)] if invented else []), PLAN_SHORT])
+    page.caution([*([LOUD_INVENTED] if invented else []), PLAN_SHORT])
     _loadings(page, loadings)
     _verdicts(page, loadings, display)
     _figures(page, loadings, display)
     _margins(page, loadings, display)
-    told = (
-        f"{LETTERS[at]}: {finding_line(finding, display)}"
-        for at, each in enumerate(loadings)
-        for finding in each.plan.findings
-    )
+    named = list(zip(LETTERS, loadings, strict=False))
+    told = (f"{each}: {finding_line(of, display)}" for each, one in named for of in one.plan.findings)
     page.notices(list(told))
     page.caution([*([INVENTED] if invented else []), *PLAN], "Cautions")
     # Once more, in short: what stands above the prompt is what is read first.
-    each = (f"{LETTERS[at]} {VERDICT_WORDS[one.plan.verdict]}" for at, one in enumerate(loadings))
+    each = (f"{letter} {VERDICT_WORDS[one.plan.verdict]}" for letter, one in named)
     page.paragraph(f"{', '.join(each)}.", VERDICT_STYLES[worst_compared(loadings)], first="", rest="")
 
 
 def _loadings(page: Page, loadings: Sequence[ComparedLoading]) -> None:
     page.heading("The loadings")
-    for at, each in enumerate(loadings):
-        page.paragraph(f"{LETTERS[at]}  {each.file}: {about(each.plan)}", "bold", rest=INDENT * 3)
+    for letter, each in zip(LETTERS, loadings, strict=False):
+        page.paragraph(f"{letter}  {each.file}: {about(each.plan)}", "bold", rest=INDENT * 3)
         page.bullets(each.changes or ["as it stands in the file"])
 
 
 def _verdicts(page: Page, loadings: Sequence[ComparedLoading], display: Display) -> None:
-    texts = [f"{LETTERS[at]}  {verdict_sentence(each.plan, display)}" for at, each in enumerate(loadings)]
-    inside = [LETTERS[at] for at, each in enumerate(loadings) if each.plan.verdict == "inside"]
+    plans = [(letter, each.plan) for letter, each in zip(LETTERS, loadings, strict=False)]
+    texts = [f"{letter}  {verdict_sentence(plan, display)}" for letter, plan in plans]
+    inside = [letter for letter, plan in plans if plan.verdict == "inside"]
     unsure: dict[str, list[str]] = {}
-    for at, each in enumerate(loadings):
-        unsure.setdefault(uncertainty_sentence(each.plan), []).append(LETTERS[at])
+    for letter, plan in plans:
+        unsure.setdefault(uncertainty_sentence(plan), []).append(letter)
     beside = [
         f"Shown inside: {', '.join(inside) or 'none'}. {EXIT_CODE}",
-        *(words if len(of) == len(loadings) else f"{', '.join(of)}: {words}" for words, of in unsure.items()),
+        *(words if len(of) == len(plans) else f"{', '.join(of)}: {words}" for words, of in unsure.items()),
     ]
-    page.panel(
-        "Verdicts, and what decides each", texts, VERDICT_STYLES[worst_compared(loadings)], beside, "verdict"
-    )
+    style = VERDICT_STYLES[worst_compared(loadings)]
+    page.panel("Verdicts, and what decides each", texts, style, beside, "verdict")
 
 
-def _tables(page: Page, first: str, rows: Sequence[Row], changes: Sequence[Row], count: int, id: str) -> None:  # noqa: A002
+def _tables(page: Page, first: str, rows: Sequence[tuple[Row, Sequence[str]]], count: int, id: str) -> None:  # noqa: A002
     """Figures and their differences in one table for two loadings, in two for more, as wide as a screen."""
     heads, less = LETTERS[:count], [f"{each} - {LETTERS[0]}" for each in LETTERS[1:count]]
+    words = f"{first}: words"
     if count == 2:
-        joined = [
-            Row([*row.cells, *change.cells[1:]], row.style, row.styles)
-            for row, change in zip(rows, changes, strict=True)
-        ]
-        page.table((f"{first}: words", *in_figures(*heads, *less)), joined, id)
+        joined = [Row([*row.cells, *change], row.style, row.styles) for row, change in rows]
+        page.table((words, *in_figures(*heads, *less)), joined, id)
         return
-    page.table((f"{first}: words", *in_figures(*heads)), rows, id)
+    page.table((words, *in_figures(*heads)), [row for row, _ in rows], id)
     page.paragraph(f"The same less that of {LETTERS[0]}:")
-    page.table((f"{first}: words", *in_figures(*less)), changes, f"{id}-differences")
+    changes = [Row([row.cells[0], *change], row.style) for row, change in rows]
+    page.table((words, *in_figures(*less)), changes, f"{id}-differences")
 
 
 def _of_plans(plans: Sequence[Plan]) -> Figures:
@@ -110,18 +108,18 @@ def _of_plans(plans: Sequence[Plan]) -> Figures:
 
 def _figures(page: Page, loadings: Sequence[ComparedLoading], display: Display) -> None:
     page.heading("Masses, CG and fuel")
-    rows, changes = [], []
+    rows = []
     datums = [each.plan.aircraft_path for each in loadings]
     for name, dimension, values in _of_plans([each.plan for each in loadings]):
-        rows.append(Row([name, *(display.text(v, dimension) if dimension else clock(v) for v in values)]))
+        texts = (display.text(v, dimension) if dimension else clock(v) for v in values)
         less = [
             _NONE
             if dimension == "length" and datum != datums[0]
             else _difference(value - values[0], dimension, display)
             for value, datum in zip(values[1:], datums[1:], strict=True)
         ]
-        changes.append(Row([name, *less]))
-    _tables(page, "figure", rows, changes, len(loadings), "figures")
+        rows.append((Row([name, *texts]), less))
+    _tables(page, "figure", rows, len(loadings), "figures")
     if len(set(datums)) > 1:
         page.paragraph("The loadings are of more than one aircraft: each CG is from the datum of its own.")
 
@@ -147,31 +145,23 @@ def _margin_row(name: str, checks: Iterable[LimitResult | None], display: Displa
 def _margins(page: Page, loadings: Sequence[ComparedLoading], display: Display) -> None:
     page.heading("Margin to every limit")
     plans = [each.plan for each in loadings]
-    rows: list[Row] = []
-    changes: list[Row] = []
+    rows: list[tuple[Row, Sequence[str]]] = []
     place = ""
     for each in compared_limits(plans):
         limit = each.limit
         enough = limit.group == "fuel"
         here = FUEL_REQUIRED if enough else PLACE_WORDS[limit.place][0].upper()
         if here != place:
-            place, title = here, Row([here], "bold")
-            rows, changes = [*rows, title], [*changes, title]
+            place = here
+            rows.append((Row([here], "bold"), ()))
         name = GROUP_WORDS["fuel"] if enough else limit.base or limit.name
-        rows.append(_margin_row(name, each.checks, display))
-        less = [each.change(at) for at in range(1, len(plans))]
-        words = (
-            _NONE if value is None else amount(value, limit.dimension, display, sign=True) for value in less
-        )
-        changes.append(Row([name, *words]))
-    _tables(page, "limit", rows, changes, len(loadings), "margins")
+        less = (each.change(at) for at in range(1, len(plans)))
+        words = [_NONE if it is None else amount(it, limit.dimension, display, sign=True) for it in less]
+        rows.append((_margin_row(name, each.checks, display), words))
+    _tables(page, "limit", rows, len(loadings), "margins")
     page.paragraph(
-        "! outside the limit. ? not shown inside: the margin is not larger than its U."
-        " - not asked: nothing is on that station, or the profile has no such limit."
+        f"! outside the limit. ? not shown inside: the margin is not larger than its U. - {NOT_ASKED}."
     )
-
-
-NOT_ASKED: Final = "not asked: nothing is on that station, or the profile has no such limit"
 
 
 def compared_json(loadings: Sequence[ComparedLoading]) -> dict[str, Any]:

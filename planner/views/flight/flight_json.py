@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from planner.density.basis import DensityUsed
-from planner.flight.burn import Crossing, Least, Point
-from planner.flight.envelope import Doubt, LimitResult
+from planner.flight.burn import Least, Point
+from planner.flight.envelope import LimitResult
 from planner.plan.results import Plan, State
 from planner.quantities.moments import Total
 from planner.quantities.units import LITRE, Display
@@ -50,12 +50,10 @@ def _place(plan: Plan, point: Point) -> dict[str, Any]:
 def _least(plan: Plan, least: Least, limit: LimitResult) -> dict[str, Any]:
     found = keyed(least, "limit margin", unit="m", **_place(plan, least.point))
     found |= keyed(limit, "mass_kg expanded_uncertainty=uncertainty verdict", mass_kg=least.point.total.mass)
-    return found | ({} if limit.doubt is None else {"doubt": _doubt(limit.doubt)})
-
-
-def _doubt(doubt: Doubt) -> dict[str, Any]:
-    """Where a margin that is larger is not shown inside."""
-    return keyed(doubt, "margin unit expanded_uncertainty=uncertainty fuel_remaining_l=fuel", unit="m")
+    if limit.doubt is not None:  # where a margin that is larger is not shown inside
+        told = "margin unit expanded_uncertainty=uncertainty fuel_remaining_l=fuel"
+        found["doubt"] = keyed(limit.doubt, told, unit="m")
+    return found
 
 
 def _across(plan: Plan, value: float) -> float | str:
@@ -66,11 +64,6 @@ def _across(plan: Plan, value: float) -> float | str:
 def _of_total(plan: Plan, total: Total) -> dict[str, Any]:
     across = _across(plan, total.lateral_centre_of_gravity)
     return keyed(total, "mass_kg=mass cg_m=centre_of_gravity", lateral_cg_m=across)
-
-
-def _crossing(plan: Plan, crossing: Crossing) -> dict[str, Any]:
-    place = _place(plan, crossing.point) | _of_total(plan, crossing.point.total)
-    return {"limit": crossing.limit, **place, "direction": crossing.direction}
 
 
 def _state(plan: Plan, state: State) -> dict[str, Any]:
@@ -119,14 +112,15 @@ def _burn(plan: Plan) -> dict[str, Any]:
     margins = [
         _least(plan, least, limit) for least, limit in zip(plan.burn.least, plan.burn.limits, strict=True)
     ]
+    crossings = [
+        keyed(each, "limit", **_place(plan, each.point), **_of_total(plan, each.point.total))
+        | {"direction": each.direction}
+        for each in plan.burn.crossings
+    ]
     smallest: dict[str, Any] | str = "no usable fuel aboard, so nothing is burnt"
     if margins:
         smallest = min(margins, key=lambda each: float(each["margin"]))
-    return {
-        "least_margin": smallest,
-        "least_margins": margins,
-        "crossings": [_crossing(plan, each) for each in plan.burn.crossings],
-    }
+    return {"least_margin": smallest, "least_margins": margins, "crossings": crossings}
 
 
 def _aircraft(plan: Plan) -> dict[str, Any]:

@@ -7,13 +7,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final
 
-from planner.facts.cautions import DRAIN, INVENTED, PLAN_BRIEF, PLAN_SHORT
+from planner.facts.cautions import DRAIN, PLAN_BRIEF, PLAN_SHORT
 from planner.flight.envelope import LimitResult, worst
 from planner.flight.limits import Group, combined, station_max
 from planner.plan.results import Plan, State
 from planner.quantities.units import Display
 from planner.sureness.sureness import sureness
-from planner.views.blocks import VERDICT, Block, Bullets, Filled, Page, Shows
+from planner.views.blocks import LOUD_INVENTED, Block, Bullets, Filled, Page, Shows
+from planner.views.columns import VERDICT
 from planner.views.flight.burn_text import render_burn, render_limits, render_states
 from planner.views.flight.certainty_text import render_certainty
 from planner.views.flight.fuel_text import (
@@ -116,8 +117,7 @@ def begin(page: Page, plan: Plan, what: str) -> None:
     """Title, unless it stands elsewhere, and short caution, for everything that is told of a plan."""
     if what:
         page.title(f"{what}: {about(plan, dated=True)}")
-    invented = [INVENTED.replace("Invented", "INVENTED", 1)] if plan.aircraft.invented else []
-    page.caution([*invented, PLAN_SHORT])
+    page.caution([*([LOUD_INVENTED] if plan.aircraft.invented else []), PLAN_SHORT])
 
 
 def end(page: Page, plan: Plan) -> None:
@@ -134,14 +134,9 @@ def render_items(page: Page, plan: Plan, display: Display) -> None:
     places with their most.
     """
     page.heading("Masses, arms and moments")
-    lateral = plan.aircraft.lateral is not None
-    unit, side = display.unit("mass"), " | lateral arm: +length" if lateral else ""
+    unit = display.unit("mass")
+    side = " | lateral arm: +length" if plan.aircraft.lateral is not None else ""
     table = Filled(display, f"item: words | mass: mass | most [{unit}] | arm: length | moment: moment{side}")
-
-    def add(
-        name: str, mass: float, arm: float, side: float, most: str = "", style: str = "", note: str = ""
-    ) -> None:
-        table.add(name, mass, most, arm, mass * arm, *([side] if lateral else []), style=style, note=note)
 
     limits = {limit.id: limit for limit in plan.load_limits}
     # Every mass on a station has the limit of the station beside it.
@@ -158,14 +153,17 @@ def render_items(page: Page, plan: Plan, display: Display) -> None:
     }
     for item in plan.loading.items:
         limit, note = most.get(item.name), shared.get(item.name, "")
-        held = (most_words(limit, display), _alarm(limit)) if limit else ("", "")
-        add(item.name, item.mass, item.arm, item.lateral_arm, *held, note)
+        held, style = (most_words(limit, display), _alarm(limit)) if limit else ("", "")
+        figures = (item.mass, held, item.arm, item.mass * item.arm, item.lateral_arm)
+        table.add(item.name, *figures, style=style, note=note)
     for name, title in (("zero fuel", "zero-fuel mass"), ("ramp", "ramp mass")):
         total = plan.state(name).total
         if name == "ramp":
             for each in plan.fuel.tanks:
-                add(f"usable fuel {each.tank.name}", each.mass, each.arm, each.tank.lateral_arm)
-        add(title, total.mass, total.centre_of_gravity, total.lateral_centre_of_gravity, style="bold")
+                figures = (each.mass, "", each.arm, each.mass * each.arm, each.tank.lateral_arm)
+                table.add(f"usable fuel {each.tank.name}", *figures)
+        cg, across = total.centre_of_gravity, total.lateral_centre_of_gravity
+        table.add(title, total.mass, "", cg, total.mass * cg, across, style="bold")
     sums = {combined(number): each.name for number, each in enumerate(plan.aircraft.combined_limits)}
     beside = {station_max(each.station) for each in plan.loading.stations}
     for limit in plan.load_limits:

@@ -21,10 +21,10 @@ def render_aboard(page: Page, plan: Plan, display: Display) -> None:
     table = Filled(display, f"tank: words | {volumes} | mass: mass | arm: length{' | dip' if dips else ''}")
     for each in fuel.tanks:
         tank = each.tank
-        dip = (dip_text(each.dip, display) if isinstance(each.dip, float) else "none",) if dips else ()
+        dip = dip_text(each.dip, display) if isinstance(each.dip, float) else "none"
         figures = (each.volume, tank.unusable, tank.capacity, each.space, each.mass, each.arm)
         why = f"; {each.dip}" if isinstance(each.dip, str) else ""
-        table.add(tank.name, *figures, *dip, note=f"from: {said(each.origin, display)}{why}")
+        table.add(tank.name, *figures, dip, note=f"from: {said(each.origin, display)}{why}")
     if len(fuel.tanks) > 1:
         table.add("total", fuel.aboard, "", "", "", fuel.aboard_mass, style="bold")
     page.add(table.made("aboard"))

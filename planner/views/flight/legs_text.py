@@ -12,7 +12,8 @@ from planner.quantities.sentences import finding_line
 from planner.quantities.units import LITRE, Display
 from planner.search.legs import LegPlan, worst_of
 from planner.sureness.sureness import sureness
-from planner.views.blocks import VERDICT, Filled, Page, Shows
+from planner.views.blocks import Filled, Page, Shows
+from planner.views.columns import VERDICT
 from planner.views.flight.burn_text import render_states
 from planner.views.flight.certainty_text import render_certainty
 from planner.views.flight.flight_json import whole_json
@@ -118,14 +119,10 @@ def window_words(leg: LegPlan, first: bool, display: Display) -> str:
 
 def _order(page: Page, leg: LegPlan, display: Display) -> None:
     plan = leg.plan
-    sticks = bool(plan.aircraft.dipsticks)
-    table = Filled(
-        display,
-        "order at the pump: words | on arrival: volume | put in: volume | usable then: volume",
-        *(("dip before | dip after",) if sticks else ()),
-    )
+    volumes = "order at the pump: words | on arrival: volume | put in: volume | usable then: volume"
+    table = Filled(display, volumes, *(["dip before | dip after"] if plan.aircraft.dipsticks else []))
     for line in leg.order:
-        dips = (dip_text(dip, display) for dip in (line.dip_before, line.dip_after)) if sticks else ()
+        dips = (dip_text(dip, display) for dip in (line.dip_before, line.dip_after))
         table.add(line.tank, line.arrival, line.uplift, line.usable, *dips)
     arrival = sum(line.arrival for line in leg.order)
     table.add("in all, as the meter should show", arrival, leg.uplift, arrival + leg.uplift, style="bold")

@@ -21,7 +21,7 @@ from planner.records.aircraft.record import Aircraft
 from planner.views.blocks import INDENT, Filled, Page, Picture, Shows
 from planner.views.keyed import keyed
 from planner.views.limit_words import CELL_STYLES, VERDICT_WORDS
-from planner.views.records.row_chart import ChartRow, row_chart
+from planner.views.pictures.row_chart import ChartRow, row_chart
 from planner.views.words import LATERAL_UNKNOWN, included
 
 

@@ -17,10 +17,10 @@ from planner.quantities.frozen import frozen
 from planner.quantities.sentences import said
 from planner.quantities.units import Display
 from planner.records.aircraft.record import Aircraft
-from planner.views.axes import ticks
-from planner.views.blocks import Page, Picture, Row
+from planner.views.blocks import Page, Picture, Row, Sheet
 from planner.views.html import document
-from planner.views.svg import INK, Drawing
+from planner.views.pictures.axes import ticks
+from planner.views.pictures.svg import INK, Drawing
 
 _PRINTED: Final = """
 .flow { columns: 1 !important; }
@@ -61,7 +61,9 @@ def written(parts: Sequence[LedgerPages], shown: Display) -> str:
     foot.paragraph(_LEGEND)
     foot.paragraph(f"Usable fuel in {shown.unit('volume')}, times in UTC.")
     names = ", ".join(part.aircraft.name for part in parts)
-    return document(f"Fuel ledger: {names}", "", head.blocks, flow.blocks, foot.blocks, _PRINTED)
+    title = f"Fuel ledger: {names}"
+    sheet = Sheet(title=title, tied="", head=head.blocks, flow=flow.blocks, foot=foot.blocks)
+    return document(sheet, _PRINTED)
 
 
 def _moment(at: str) -> datetime:

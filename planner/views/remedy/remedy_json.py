@@ -110,22 +110,22 @@ def remedies_json(found: Remedies, room: Headroom | None) -> dict[str, Any]:
     cannot be left out.
     """
     plan = found.case.plan
-    data: dict[str, Any] = {
-        "schema": "planner/remedy/1",
-        "verdict": plan.verdict,
-        "summary": verdict_sentence(plan, Display()),
-        "invented": plan.aircraft.invented,
-        "cautions": list(cautions(plan)),
-        "flight": about_json(plan),
-        "aircraft": {"name": plan.aircraft.name, "category": plan.flight.category},
-        "singles": [_remedy(each) for each in found.singles],
-        "pairs": [_remedy(each) for each in found.pairs],
-        "pairs_sought": found.pairs_sought,
-        "tried": words.tried_words(found, Display()),
-        "impossible": [_impossible(each) for each in found.impossible],
-        "notes": [words.AGAIN_NOTE, words.ORDER_NOTE, words.PILOT_NOTE],
-        "findings": [finding.as_json() for finding in plan.findings],
-    }
+    data = keyed(
+        plan,
+        "schema verdict summary invented=aircraft.invented cautions flight aircraft singles pairs"
+        " pairs_sought tried impossible notes findings",
+        schema="planner/remedy/1",
+        summary=verdict_sentence(plan, Display()),
+        cautions=list(cautions(plan)),
+        flight=about_json(plan),
+        aircraft={"name": plan.aircraft.name, "category": plan.flight.category},
+        singles=[_remedy(each) for each in found.singles],
+        pairs=[_remedy(each) for each in found.pairs],
+        pairs_sought=found.pairs_sought,
+        tried=words.tried_words(found, Display()),
+        impossible=[_impossible(each) for each in found.impossible],
+        notes=[words.AGAIN_NOTE, words.ORDER_NOTE, words.PILOT_NOTE],
+    )
     if room is not None:
         rooms = {"fuel": room.fuel, "people": room.people, "bags": room.bags}
         data["room"] = {name: [_room(each) for each in held] for name, held in rooms.items()}

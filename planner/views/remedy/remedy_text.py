@@ -9,7 +9,8 @@ from planner.facts.standard_masses import HEAVIEST_SOUGHT
 from planner.plan.results import Plan
 from planner.quantities.units import Dimension, Display
 from planner.search.remedies import CardRow, Headroom, Remedies, Remedy, Room, Step
-from planner.views.blocks import Column, Filled, Page, Shows
+from planner.views.blocks import Filled, Page, Shows
+from planner.views.columns import Column
 from planner.views.flight.flight_text import begin, end
 from planner.views.limit_words import VERDICT_STYLES
 from planner.views.remedy import remedy_words as words
@@ -110,19 +111,15 @@ def _room(page: Page, plan: Plan, room: Headroom, display: Display) -> None:
     )
     for title, rooms, of in tables:
         if rooms:
-            _room_table(page, title, rooms, of, display)
+            plain = f"planned: {of} | least: {of} | most: {of}"
+            table = Filled(display, f"{title}: words | {plain} | lower edge: {of}.1 | upper edge: {of}.1")
+            for each in rooms:
+                table.add(each.what, each.now, each.least, each.most, each.exact.low, each.exact.high)
+            page.line()
+            page.add(table.made())
     if any(each.exact.high == HEAVIEST_SOUGHT for each in room.people):
         page.paragraph(f"Nobody heavier than {display.text(HEAVIEST_SOUGHT, 'mass')} was looked for.")
     _card(page, plan, room.card, display)
-
-
-def _room_table(page: Page, title: str, rooms: Sequence[Room], of: Dimension, display: Display) -> None:
-    plain, edges = f"planned: {of} | least: {of} | most: {of}", f"lower edge: {of}.1 | upper edge: {of}.1"
-    table = Filled(display, f"{title}: words | {plain} | {edges}")
-    for each in rooms:
-        table.add(each.what, each.now, each.least, each.most, each.exact.low, each.exact.high)
-    page.line()
-    page.add(table.made())
 
 
 def _card(page: Page, plan: Plan, rows: Sequence[CardRow], display: Display) -> None:

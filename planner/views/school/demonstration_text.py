@@ -16,7 +16,8 @@ from planner.school.demonstrations.list_of import DEMONSTRATIONS, Demonstration
 from planner.school.grid import GridPaper
 from planner.school.lab import Lab, Shown, ShownCase
 from planner.school.problems.limits import envelope_tables, envelope_words
-from planner.views.blocks import Column, Page, Row, in_figures
+from planner.views.blocks import Page, Row, Sheet
+from planner.views.columns import Column, in_figures
 from planner.views.flight.burn_text import plan_picture
 from planner.views.flight.flight_json import flight_json
 from planner.views.keyed import keyed
@@ -196,7 +197,7 @@ def handout(worked: Worked, show: Display, *, answers: bool) -> str:
         " main { max-width: 190mm; } @page { margin: 14mm 16mm; } figure { max-width: 178mm; }"
         " @media print { .flow { columns: 1; } }"
     )
-    return document(title, lab.aircraft.name, (), page.blocks, (), style)
+    return document(Sheet(title=title, tied=lab.aircraft.name, flow=page.blocks), style)
 
 
 def list_json() -> dict[str, Any]:

@@ -7,9 +7,9 @@ from itertools import pairwise
 from typing import Final
 
 from planner.school.grid import GridPaper, GridScale, Spots
-from planner.views.axes import Frame, figures_under
 from planner.views.blocks import Parts, Picture, joined
-from planner.views.svg import Drawing, clean
+from planner.views.pictures.axes import Frame, figures_under
+from planner.views.pictures.svg import Drawing, clean
 
 WIDE: Final = 170.0  # mm of A4 between its margins
 _LETTERS: Final = 3.3

@@ -8,9 +8,9 @@ from typing import Final
 from planner.school.grid import GridPaper
 from planner.school.problem import PrintedTable, Problem
 from planner.school.topics import ProblemSet
+from planner.views.pictures.svg import clean
 from planner.views.school.grid_picture import grid_svg
 from planner.views.school.practice_words import ask_labels, asked, cautions, sources, title, told_outside
-from planner.views.svg import clean
 
 # No size is set for the page: the printer's own paper, A4 or Letter, with a margin that both have.
 _STYLE: Final = """

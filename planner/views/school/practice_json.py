@@ -8,7 +8,7 @@ from typing import Any
 
 from planner.quantities.units import SI_UNIT
 from planner.school.grid import GridPaper
-from planner.school.marking.learners import LearnerProgress, TopicProgress
+from planner.school.marking.learners import LearnerProgress
 from planner.school.marking.mark import Mark
 from planner.school.marking.naming import Named
 from planner.school.problem import Problem
@@ -105,20 +105,17 @@ def _learner(name: str, every: Sequence[Sequence[Mark]], labels: Sequence[Sequen
 
 def progress_json(kept: Sequence[LearnerProgress]) -> dict[str, Any]:
     """What is kept about learners."""
+    told = "topic answers=asked points level last"
     rows = [
         {
             "name": each.name,
             "next_topic": each.due(tuple(TOPICS), datetime.now(UTC).date())[0],
             "left_to_learn": each.left(tuple(TOPICS)),
-            "topics": [_topic(topic) for topic in each.topics],
+            "topics": [keyed(of, told, slips=dict(of.slips)) for of in each.topics],
         }
         for each in kept
     ]
     return {"schema": "planner/progress/1", "cautions": list(cautions(False)), "learners": rows}
-
-
-def _topic(kept: TopicProgress) -> dict[str, Any]:
-    return keyed(kept, "topic answers=asked points level last", slips=dict(kept.slips))
 
 
 def topics_json() -> dict[str, Any]:

@@ -17,9 +17,9 @@ from typing import Any, Final
 from planner.school.marking.writing import accepted, coarse
 from planner.school.problem import Ask, Problem
 from planner.school.topics import ProblemSet
+from planner.views.pictures.svg import clean
 from planner.views.school.practice_html import file_of, question_of, solution_of
 from planner.views.school.practice_words import ask_labels, asked, cautions
-from planner.views.svg import clean
 
 _TOLD: Final = (
     "Write the number; its unit stands beside the field. Round as asked, and keep more figures on the way.",

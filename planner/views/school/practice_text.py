@@ -11,7 +11,8 @@ from planner.school.marking.mark import Mark
 from planner.school.problem import PrintedTable, Problem
 from planner.school.slips.register import SLIPS, load_all
 from planner.school.topics import TOPICS, ProblemSet
-from planner.views.blocks import Column, Page, Row
+from planner.views.blocks import Page, Row
+from planner.views.columns import Column
 from planner.views.school import practice_words as words
 from planner.views.school.grid_picture import grid_block
 

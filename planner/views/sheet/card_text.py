@@ -14,10 +14,10 @@ from planner.quantities.units import SI_UNIT, UNITS, Dimension, Display
 from planner.records.aircraft.mass_record import due
 from planner.records.aircraft.record import Aircraft
 from planner.search.card import Card, CardCell, Witness, bands
-from planner.views.blocks import Bullets, Column, Page, Row, Table
+from planner.views.blocks import Bullets, Page, Row, Sheet, Table
+from planner.views.columns import Column
 from planner.views.flight.digest import digest
 from planner.views.keyed import keyed
-from planner.views.sheet.sheet import Sheet
 
 MADE_BY: Final = "made-by"  # the id of the line that makes the card again
 STYLE: Final = """#card td, #card th { border-left: 0.06em solid var(--faint); padding: 0.1em 0.4em;
@@ -137,9 +137,8 @@ def card_sheet(
     data = card_json(made, aircraft, expires, on)
     return Sheet(
         title=f"Loading card: {aircraft.name}, {made.ask.category} category",
-        verdict="",
+        tied=f"made {on}, expires {expires}   digest {data['digest']}",
         digest=str(data["digest"]),
-        date=f"made {on}, expires {expires}",
         head=head.blocks,
         flow=flow.blocks,
         foot=foot.blocks,

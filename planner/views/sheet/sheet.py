@@ -5,18 +5,16 @@ the card for changes at the last minute.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import field
 from typing import Final, Literal
 
 from planner.facts.standard_masses import HEAVIEST_SOUGHT
 from planner.plan.results import Plan
 from planner.quantities.effects import seat_label
 from planner.quantities.errors import Finding
-from planner.quantities.frozen import frozen
 from planner.quantities.sentences import joined, said
 from planner.quantities.units import Display
 from planner.search.remedies.headroom import Headroom, Room
-from planner.views.blocks import Block, Page, Signatures, Table
+from planner.views.blocks import Block, Page, Sheet, Signatures, Table
 from planner.views.flight.burn_text import render_burn, render_limits, render_states
 from planner.views.flight.flight_json import flight_json
 from planner.views.flight.flight_text import (
@@ -43,32 +41,6 @@ _LINE: Final = 1.17  # height of a line with what stands between lines, in type 
 _LETTER: Final = 0.42  # mean width of a letter
 
 
-@frozen
-class Sheet:
-    """The blocks of a sheet: `head` and `foot` across the page, `flow` between them in two columns; `tied`
-    stands in its corner, and `about` in the description of a PDF.
-    """
-
-    title: str
-    verdict: str
-    digest: str
-    date: str
-    head: list[Block] = field(default_factory=list)
-    flow: list[Block] = field(default_factory=list)
-    foot: list[Block] = field(default_factory=list)
-    about: str = ""
-
-    @property
-    def blocks(self) -> list[Block]:
-        """All of it in the order of reading."""
-        return [*self.head, *self.flow, *self.foot]
-
-    @property
-    def tied(self) -> str:
-        """Date and digest: what ties the paper to its data."""
-        return f"{self.date or 'date ______________'}   digest {self.digest}"
-
-
 def sheet_of(
     plan: Plan,
     display: Display,
@@ -85,7 +57,6 @@ def sheet_of(
     `changed` what is not as in the flight file, told first; `uplift` [m3] the least fuel
     put in that makes it inside. Raises: nothing.
     """
-    flight = plan.flight
     head, flow, foot = Page(), Page(), Page()
     render_changed(head, changed)
     begin(head, plan, "")
@@ -112,12 +83,11 @@ def sheet_of(
     end(foot, plan)
     foot.add(Signatures(SIGNATURES))
     foot.paragraph(UNSIGNED, "dim")
-    title = f"Mass, balance and fuel: {about(plan, leg)}"
+    digest = str(flight_json(plan)["digest"])
     return Sheet(
-        title=title,
-        verdict=plan.verdict.upper(),
-        digest=str(flight_json(plan)["digest"]),
-        date=str(flight.date or ""),
+        title=f"Mass, balance and fuel: {about(plan, leg)}",
+        tied=f"{plan.flight.date or 'date ______________'}   digest {digest}",
+        digest=digest,
         head=head.blocks,
         flow=flow.blocks,
         foot=foot.blocks,
@@ -141,9 +111,9 @@ def written(sheet: Sheet, ending: str, on: Paper, style: str = "") -> tuple[byte
         scale = _fits(sheet, on)
         size = f"@page {{ size: {'A4' if on == 'a4' else on}; margin: {MARGIN:g}mm; }}"
         printed = f"{size}\n@media print {{ html {{ font-size: {FULL_SIZE * scale:.3f}mm; }} }}\n{style}"
-        return document(sheet.title, sheet.tied, sheet.head, sheet.flow, sheet.foot, printed).encode(), scale
+        return document(sheet, printed).encode(), scale
     form: Literal["pdf", "svg"] = "svg" if ending == ".svg" else "pdf"
-    return paper(sheet.title, sheet.tied, sheet.head, sheet.flow, sheet.foot, on, form, sheet.about)
+    return paper(sheet, on, form)
 
 
 def _fits(sheet: Sheet, on: Paper) -> float:

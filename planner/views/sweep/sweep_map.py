@@ -5,6 +5,7 @@ colour.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from itertools import pairwise
 from typing import Final
 
@@ -20,23 +21,14 @@ from planner.views.blocks import Parts, joined
 SHADES: Final = ".:+#"
 DOUBT: Final = "?"
 # In the order they are shown where a loading passes several limits.
-LETTERS: Final[dict[Group, str]] = {
-    "mass": "M",
-    "forward": "F",
-    "aft": "A",
-    "lateral": "S",
-    "load": "L",
-    "tank": "T",
-    "fuel": "E",
-}
-LETTER_WORDS: Final[dict[Group, str]] = {
-    "mass": "mass",
-    "forward": "forward limit",
-    "aft": "aft limit",
-    "lateral": "sideways limit",
-    "load": "limit of a station",
-    "tank": "a phase needs more than the tank it names holds",
-    "fuel": "too little fuel for the flight",
+LETTERS: Final[dict[Group, tuple[str, str]]] = {
+    "mass": ("M", "mass"),
+    "forward": ("F", "forward limit"),
+    "aft": ("A", "aft limit"),
+    "lateral": ("S", "sideways limit"),
+    "load": ("L", "limit of a station"),
+    "tank": ("T", "a phase needs more than the tank it names holds"),
+    "fuel": ("E", "too little fuel for the flight"),
 }
 CURVES: Final = {"forward": "f", "aft": "a", "lateral": "s"}
 STYLES: Final = {".": "green", ":": "green", "+": "green", "#": "bold green", DOUBT: "yellow"}
@@ -74,7 +66,7 @@ def sign_of(grid: Grid, cells: NDArray[np.intp], step: float) -> str:
     worst = int(grid.verdict[cells].max())
     if worst == OUTSIDE:
         return next(
-            letter for group, letter in LETTERS.items() if grid.outside[GROUPS.index(group), cells].any()
+            letter for group, (letter, _) in LETTERS.items() if grid.outside[GROUPS.index(group), cells].any()
         )
     if worst == NOT_SHOWN:
         return DOUBT
@@ -93,9 +85,14 @@ def _figure(value: float, axis: Axis) -> str:
     return f"{value:.{max(0, min(4, 1 - math.floor(math.log10(step))))}f}" if step < 10 else f"{value:.0f}"
 
 
-def _across(axis: Axis, bins: list[slice], wide: int, margin: int) -> list[Parts]:
-    """The line under a picture and its figures."""
+def _framed(
+    rows: Sequence[tuple[str, str, Parts]], title: str, axis: Axis, bins: list[slice], wide: int, margin: int
+) -> list[Parts]:
+    """Lines of a picture between their axes: each with its figure at the left, that of `axis` under them."""
     columns = len(bins) * wide
+    lines: list[Parts] = [[(f"  {title}", "dim")]]
+    for label, mark, parts in rows:
+        lines.append(joined([(f"  {label:>{margin - 5}} {mark} ", "dim"), *parts]))
     marks, labels = ["-"] * columns, [" "] * (margin + columns + 12)
     values = axis.values()
     free = 0
@@ -106,7 +103,8 @@ def _across(axis: Axis, bins: list[slice], wide: int, margin: int) -> list[Parts
             marks[index * wide] = "+"
             labels[start : start + len(text)] = text
             free = start + len(text) + max(3, 8 - len(text))
-    return [[(" " * (margin - 1) + "+" + "".join(marks), "dim")], [("".join(labels).rstrip(), "dim")]]
+    under = (" " * (margin - 1) + "+" + "".join(marks), "".join(labels).rstrip(), " " * margin + _title(axis))
+    return [*lines, *([(line, "dim")] for line in under)]
 
 
 def _title(axis: Axis) -> str:
@@ -126,17 +124,12 @@ def heat_map(grid: Grid, width: int) -> tuple[list[Parts], float]:
     wide = max(1, min(3, room // len(bins)))
     levels = _bins(upward.steps, MOST_LINES)
     index = np.arange(across.steps * upward.steps).reshape(across.steps, upward.steps)
-    lines: list[Parts] = [[(f"  {_title(upward)}", "dim")]]
+    rows = []
     for number, level in reversed(list(enumerate(levels))):
         label = labels[level.start] if number % 2 == 0 or len(levels) < 12 else ""
-        parts: Parts = [(f"  {label:>{margin - 5}} {'+' if label else '|'} ", "dim")]
-        for bin_ in bins:
-            sign = sign_of(grid, index[bin_, level].ravel(), step)
-            parts.append((sign * wide, style_of(sign)))
-        lines.append(joined(parts))
-    lines += _across(across, bins, wide, margin)
-    lines.append([(" " * margin + _title(across), "dim")])
-    return lines, step
+        signs = [sign_of(grid, index[bin_, level].ravel(), step) for bin_ in bins]
+        rows.append((label, "+" if label else "|", [(sign * wide, style_of(sign)) for sign in signs]))
+    return _framed(rows, _title(upward), across, bins, wide, margin), step
 
 
 def curves(grid: Grid, width: int, display: Display) -> tuple[list[Parts], float]:
@@ -170,19 +163,14 @@ def curves(grid: Grid, width: int, display: Display) -> tuple[list[Parts], float
             at, place = level(float(margins[bin_].min())), index * wide
             taken = rows[at][place] not in (" ", "-")
             rows[at][place] = "*" if taken else CURVES[name]
-    lines: list[Parts] = [[(f"  margin, {unit}", "dim")]]
+    framed: list[tuple[str, str, Parts]] = []
     for number, row in enumerate(rows):
         end = figure(high - span * number / (HEIGHT - 1)) if number in (0, HEIGHT - 1) else ""
         text = "0" if number == zero else end
-        lines.append([(f"  {text:>{margin - 5}} {'+' if text else '|'} ", "dim"), ("".join(row), "")])
-    strip: Parts = [(f"  {'':>{margin - 5}} = ", "dim")]
-    for bin_ in bins:
-        sign = sign_of(grid, np.arange(axis.steps)[bin_], step)
-        strip.append((sign * wide, style_of(sign)))
-    lines.append(joined(strip))
-    lines += _across(axis, bins, wide, margin)
-    lines.append([(" " * margin + _title(axis), "dim")])
-    return lines, step
+        framed.append((text, "+" if text else "|", [("".join(row), "")]))
+    signs = [sign_of(grid, np.arange(axis.steps)[bin_], step) for bin_ in bins]
+    framed.append(("", "=", [(sign * wide, style_of(sign)) for sign in signs]))
+    return _framed(framed, f"margin, {unit}", axis, bins, wide, margin), step
 
 
 def legend(grid: Grid, step: float, display: Display) -> list[str]:
@@ -201,8 +189,8 @@ def legend(grid: Grid, step: float, display: Display) -> list[str]:
             " stands below."
         )
     met = [
-        f"{letter} {LETTER_WORDS[group]}"
-        for group, letter in LETTERS.items()
+        f"{letter} {words}"
+        for group, (letter, words) in LETTERS.items()
         if grid.outside[GROUPS.index(group)].any()
     ]
     if met:

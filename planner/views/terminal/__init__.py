@@ -23,7 +23,6 @@ from planner.views.blocks import (
     INDENT,
     Block,
     Bullets,
-    Column,
     Heading,
     Line,
     Panel,
@@ -33,6 +32,7 @@ from planner.views.blocks import (
     Signatures,
     Table,
 )
+from planner.views.columns import Column
 from planner.views.terminal.text import GLUE, GLUED, WIDEST_PARAGRAPH, Words, safe
 
 _NARROWEST: Final = 20

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from planner.logbook.ledger.burned import BurnInterval, Learned
+from planner.logbook.ledger.burned import Learned
 from planner.logbook.ledger.entries import FLOW_SHARE
 from planner.quantities.effects import COVERAGE
 from planner.quantities.errors import Finding
@@ -15,11 +15,6 @@ from planner.views.blocks import Filled, Shows
 from planner.views.keyed import keyed
 from planner.views.records.ledger.reconcile_text import flow_words
 from planner.views.records.ledger_text import EXPANDED, begun, ledger_json, notices
-
-
-def _days(interval: BurnInterval) -> str:
-    since, until = interval.since[:10], interval.until[:10]
-    return since if since == until else f"{since} to {until}"
 
 
 def render_burn(
@@ -42,7 +37,9 @@ def render_burn(
         figures = [known(value, "volume") for value in (each.burnt, COVERAGE * each.u, each.planned)]
         figures += [known(each.above_plan, "volume", sign=True), known(each.rate, "volume flow")]
         style, note = "bold yellow" if each.differs else "", f"{each.begin.name} to {each.end.name}"
-        table.add(_days(each), *flown, *figures, style=style, note=note)
+        since, until = each.since[:10], each.until[:10]
+        days = since if since == until else f"{since} to {until}"
+        table.add(days, *flown, *figures, style=style, note=note)
     page.add(table.made())
     if not learned.intervals:
         page.paragraph(

@@ -14,7 +14,8 @@ from planner.quantities.errors import Finding
 from planner.quantities.sentences import said
 from planner.quantities.units import Display
 from planner.records.aircraft.record import Aircraft
-from planner.views.blocks import Filled, Page, Shows, in_figures
+from planner.views.blocks import Filled, Page, Shows
+from planner.views.columns import in_figures
 from planner.views.keyed import keyed
 from planner.views.records.ledger_text import (
     EXPANDED,

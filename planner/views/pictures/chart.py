@@ -9,9 +9,9 @@ from typing import Final
 
 from planner.plan.results import Plan
 from planner.quantities.units import Display
-from planner.views.axes import Frame, figures_under, ticks
 from planner.views.blocks import Parts, joined
 from planner.views.limit_words import STATE_LETTERS, letters
+from planner.views.pictures.axes import Frame, figures_under, ticks
 
 Points = list[tuple[float, float]]
 ROWS: Final = 16

@@ -19,10 +19,10 @@ from planner.plan.results import Plan, State
 from planner.quantities.effects import COVERAGE, Gradient, contributions
 from planner.quantities.polygon import Edge
 from planner.quantities.units import Display
-from planner.views.axes import Frame, ticks
-from planner.views.chart import Points, shown_part, states_of
 from planner.views.limit_words import STATE_LETTERS, letters
-from planner.views.svg import INK, Drawing
+from planner.views.pictures.axes import Frame, ticks
+from planner.views.pictures.chart import Points, shown_part, states_of
+from planner.views.pictures.svg import INK, Drawing
 
 INSIDE_COLOUR: Final = "#0072b2"
 OUTSIDE_COLOUR: Final = "#d55e00"

@@ -57,7 +57,7 @@ def row_chart(rows: Sequence[ChartRow], scale: str, label: str) -> Picture:
         return lines, [scale]
 
     def drawn(wide: float, high: float, size: float) -> str:
-        from planner.views.svg import Drawing
+        from planner.views.pictures.svg import Drawing
 
         drawing, start = Drawing(), named * size * 0.6
         step, span = min((high - 2 * size) / len(rows), 2 * size), wide - start - 2 * size

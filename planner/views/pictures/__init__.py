@@ -1,0 +1,1 @@
+"""Pictures in characters and as SVG."""
