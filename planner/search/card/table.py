@@ -186,7 +186,10 @@ class _Work:
 
 
 def _last(count: int, holds: Callable[[int], bool]) -> int:
-    """The last number below `count` for which something holds that holds for all before it; -1 for none."""
+    """The last number below `count` for which something holds that holds for all before it; -1 for none.
+
+    What is asked, in which order, stays as it is: the count of boxes is in the digest of the cards in use.
+    """
     low, high = -1, count
     while high - low > 1:
         middle = (low + high) // 2
