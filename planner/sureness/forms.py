@@ -216,21 +216,13 @@ class _Learner:
 
     def _line(self, row: int, must: bool, values: Array, other: _Line | None) -> _Line:
         k, centre = self.inputs, float(values[0])
-        if (values == centre).all():  # nothing unsure enters: decided for every draw alike
-            return _Line(
-                row=row,
-                must=must,
-                centre=centre,
-                slopes=np.zeros(len(self.terms)),
-                spread=0.0,
-                stray=0.0,
-                other=other,
-            )
         alike = values[2 * k + 1 :][: 4 * self.pairs].reshape(4, -1)
         straight = (values[1 : k + 1] - values[k + 1 : 2 * k + 1]) / (2 * _STEP)
         slopes = np.concatenate([straight, (alike[0] + alike[1] - alike[2] - alike[3]) / 4])
         off = np.abs(values - (centre + slopes @ self.terms))
         stray = max(float(off[:-PILOT].max()), SAFETY * float(off[-PILOT:].max())) + SLACK
+        if (values == centre).all():  # nothing unsure enters: decided for every draw alike
+            stray = 0.0
         return _Line(
             row=row,
             must=must,

@@ -34,26 +34,22 @@ app = group(
     "Example: planner ledger add flight --aircraft thornlea-t4 --time '1 h 5 min'"
 )
 
-At = Annotated[
-    str | None, typer.Option("--at", help="When, in UTC, such as '2026-06-01 10:30'; now if not given.")
-]
-TankName = Annotated[str, typer.Option("--tank", help="The tank; needed where the aircraft has several.")]
-Note = Annotated[str, typer.Option("--note", help="Anything worth keeping with the entry.")]
-Start = Annotated[bool, typer.Option("--start", help="Start the log anew from this reading.")]
-Reading = Annotated[
-    str,
-    typer.Option(
-        "--reading",
-        help="On the stick, such as '11.5 cm', or litres if marked so; on a gauge, usable litres.",
-    ),
-]
-Volume = Annotated[str, typer.Option("--volume", help="How much, such as '57 L' or '57 +/- 0.5 L'.")]
-Leaves = Annotated[
-    str,
-    typer.Option(
-        "--leaves", help="What is known to be in the tank afterwards: full, empty, or usable litres."
-    ),
-]
+_TOLD: Final = {
+    "at": "When, in UTC, such as '2026-06-01 10:30'; now if not given.",
+    "note": "Anything worth keeping with the entry.",
+    "tank": "The tank; needed where the aircraft has several.",
+    "start": "Start the log anew from this reading.",
+    "reading": "On the stick, such as '11.5 cm', or litres if marked so; on a gauge, usable litres.",
+    "stick": "The id marked on the stick.",
+    "volume": "How much, such as '57 L' or '57 +/- 0.5 L'.",
+    "leaves": "What is known to be in the tank afterwards: full, empty, or usable litres.",
+    "ticket": "Number of the delivery ticket.",
+    "grade": "The grade, as read from the ticket.",
+    "time": "Time with the engine running, such as '1 h 5 min'.",
+    "burnt": "Burn, where it was measured.",
+    "flow": "Mean flow for the time; the profile's cruise flow if not given.",
+    "planned": "The burn that was planned.",
+}
 
 
 def _keep(record: Aircraft, ledger: Ledger, entry: Entry, as_json: bool, units: str) -> None:
@@ -111,8 +107,8 @@ def _entry(own: Callable[..., Making]) -> Callable[..., None]:
 
     def add(
         aircraft: Of,
-        at: At = None,
-        note: Note = "",
+        at: str | None = None,
+        note: str = "",
         file: LedgerFile = None,
         json: Json = False,
         units: Units = "metric",
@@ -126,7 +122,7 @@ def _entry(own: Callable[..., Making]) -> Callable[..., None]:
         with opened_ledger(aircraft, file, create=True) as (record, ledger):
             _keep(record, ledger, entry, json, units)
 
-    return options_of_both(add, own)
+    return options_of_both(helped(**_TOLD)(add), helped(**_TOLD)(own))
 
 
 def _level(leaves: str) -> Quantity | str:
@@ -135,12 +131,7 @@ def _level(leaves: str) -> Quantity | str:
 
 @app.command()
 @_entry
-def dip(
-    reading: Reading,
-    stick: Annotated[str, typer.Option("--stick", help="The id marked on the stick.")],
-    tank: TankName = "",
-    start: Start = False,
-) -> Making:
+def dip(reading: str, stick: str, tank: str = "", start: bool = False) -> Making:
     """Add a dip. The stick must be the one the profile names for that tank; a stick of another aircraft is
     refused.
 
@@ -154,7 +145,7 @@ def dip(
 
 @app.command()
 @_entry
-def gauge(reading: Reading, tank: TankName = "", start: Start = False) -> Making:
+def gauge(reading: str, tank: str = "", start: bool = False) -> Making:
     """Add a gauge reading in usable fuel: of one tank, or of all where no tank is named.
 
     Example: planner ledger add gauge --aircraft thornlea-t4 --reading '60 L'
@@ -167,13 +158,7 @@ def gauge(reading: Reading, tank: TankName = "", start: Start = False) -> Making
 
 @app.command()
 @_entry
-def uplift(
-    volume: Volume,
-    tank: TankName = "",
-    leaves: Leaves = "",
-    ticket: Annotated[str, typer.Option("--ticket", help="Number of the delivery ticket.")] = "",
-    grade: Annotated[str, typer.Option("--grade", help="The grade, as read from the ticket.")] = "",
-) -> Making:
+def uplift(volume: str, tank: str = "", leaves: str = "", ticket: str = "", grade: str = "") -> Making:
     """Add fuel put in, by its ticket. Filled to the brim, say --leaves full: then the ticket also tells what
     was there before.
 
@@ -192,7 +177,7 @@ def uplift(
 
 @app.command()
 @_entry
-def drain(volume: Volume, tank: TankName = "", leaves: Leaves = "") -> Making:
+def drain(volume: str, tank: str = "", leaves: str = "") -> Making:
     """Add fuel let out. Drained to the unusable fuel, say --leaves empty: then the drained volume tells what
     was there before.
 
@@ -206,12 +191,6 @@ def drain(volume: Volume, tank: TankName = "", leaves: Leaves = "") -> Making:
 
 @app.command()
 @_entry
-@helped(
-    time="Time with the engine running, such as '1 h 5 min'.",
-    burnt="Burn, where it was measured.",
-    flow="Mean flow for the time; the profile's cruise flow if not given.",
-    planned="The burn that was planned.",
-)
 def flight(
     time: str | None = None, burnt: str | None = None, flow: str | None = None, planned: str | None = None
 ) -> Making:
@@ -244,13 +223,13 @@ _RIGHT: Final = {
 
 
 @taking("void", [text_option(name, words, default=None) for name, words in _RIGHT.items()])
-@helped(void="Take the entry out without another in its stead.")
+@helped(void="Take the entry out without another in its stead.", at=_TOLD["at"])
 def correct(
     number: Annotated[int, typer.Argument(help="The number of the entry, as listed.", metavar="NUMBER")],
     aircraft: Of,
     note: Annotated[str, typer.Option("--note", help="Why it is corrected.")],
     void: bool = False,
-    at: At = None,
+    at: str | None = None,
     file: LedgerFile = None,
     json: Json = False,
     units: Units = "metric",

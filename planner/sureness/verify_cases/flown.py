@@ -131,6 +131,11 @@ def fly(example: PrintedLoading) -> Plan:
         return plan_file(_write(folder, "flight.yaml", example.flight()))
 
 
+def on_ramp(**printed: Any) -> State:
+    """The example of that PrintedLoading at the ramp."""
+    return fly(PrintedLoading(**printed)).state("ramp")
+
+
 def fly_amended(
     example: PrintedLoading, change: Mapping[str, Any], sheet: Mapping[str, Any] | None = None
 ) -> Plan:

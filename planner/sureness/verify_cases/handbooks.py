@@ -10,6 +10,7 @@ from planner.sureness.verify_cases.flown import (
     fly,
     fly_amended,
     inches,
+    on_ramp,
     pound_inches,
     pounds,
     printed,
@@ -23,7 +24,7 @@ Figures = dict[str, float]
 
 def computational() -> Figures:
     load = {"front": (340, 85), "rear": (350, 121), "baggage": (80, 150)}
-    ramp = fly(PrintedLoading(empty=(2100, 78.3), load=load, fuel="75 USgal", fuel_arm=75)).state("ramp")
+    ramp = on_ramp(empty=(2100, 78.3), load=load, fuel="75 USgal", fuel_arm=75)
     return printed("phak", ramp, "mass", "cg")
 
 
@@ -62,13 +63,9 @@ def shifts() -> Figures:
         )
 
     before, after = at(30).state("ramp"), at(150).state("ramp")
-    loaded = fly(PrintedLoading(empty=(7800, 81.5))).state("ramp")
-    item = fly(
-        PrintedLoading(
-            empty=(4710, 0), empty_moment=f"{4800 * 98 - 90 * 145} lb.in", load={"cargo": (90, 45)}
-        )
-    ).state("ramp")
-    added = fly(PrintedLoading(empty=(6860, 80), load={"cargo": (140, 150)})).state("ramp")
+    loaded = on_ramp(empty=(7800, 81.5))
+    item = on_ramp(empty=(4710, 0), empty_moment=f"{4800 * 98 - 90 * 145} lb.in", load={"cargo": (90, 45)})
+    added = on_ramp(empty=(6860, 80), load={"cargo": (140, 150)})
     full = PrintedLoading(empty=(6100, 0), empty_moment=f"{6100 * 80} lb.in")
     removed = fly_amended(full, {"removed": {"cargo": {"mass": "100 lb", "arm": "150 in"}}}).state("ramp")
     return {
@@ -128,14 +125,14 @@ def weighing() -> Figures:
 
 
 def handbook_1() -> Figures:
-    chord = fly(PrintedLoading(empty=(5064, 42.47), chord=(20.1, 61.6))).state("ramp")
+    chord = on_ramp(empty=(5064, 42.47), chord=(20.1, 61.6))
     lever = {"B": (200.0, 80.0), "C": (200.0, 100.0)}
     short = fly(PrintedLoading(empty=(1876, 32.2))).state("zero fuel").total
-    without_b = fly(PrintedLoading(empty=(100, 0), load={"C": lever["C"]})).state("ramp").total
+    without_b = on_ramp(empty=(100, 0), load={"C": lever["C"]}).total
     assert isinstance(chord.percent_mac, float)  # the profile has a chord
     return {
         "percent-mac": chord.percent_mac,
-        "lever": inches(fly(PrintedLoading(empty=(100, 0), load=lever)).state("ramp")),
+        "lever": inches(on_ramp(empty=(100, 0), load=lever)),
         "lever-shifted": in_unit(ballast_arm(without_b, 50 * INCH, 200 * POUND), "in"),
         "ballast": round_up(in_unit(ballast_mass(short, 33 * INCH, 228 * INCH), "lb"), 0.1),
     }
@@ -198,15 +195,10 @@ def circular() -> Figures:
         "ramp"
     )
     return {
-        "forward-mass": pounds(forward),
-        "forward-moment": pound_inches(forward),
-        "forward-cg": inches(forward),
-        "aft-mass": pounds(aft),
-        "aft-moment": pound_inches(aft),
-        "aft-cg": inches(aft),
+        **printed("forward", forward),
+        **printed("aft", aft),
         "minimum-fuel-mass": in_unit(least.fuel.aboard_mass, "lb"),
-        "passengers-mass": pounds(passengers),
-        "passengers-moment": pound_inches(passengers),
+        **printed("passengers", passengers, "mass", "moment"),
         "passengers-fuel": in_unit(room(dry, "ramp", "maximum ramp mass") / dry.density.density, "USgal"),
         **printed("baggage", most_baggage),
     }
@@ -223,5 +215,5 @@ def time_in_tanks() -> Figures:
 
 
 def ballast_place() -> Figures:
-    loaded = fly(PrintedLoading(empty=(2222, 6.13), mass_unit="kg", arm_unit="m")).state("ramp").total
+    loaded = on_ramp(empty=(2222, 6.13), mass_unit="kg", arm_unit="m").total
     return {"ballast-arm": ballast_arm(loaded, 6.28, 136)}

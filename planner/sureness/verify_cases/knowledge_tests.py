@@ -11,6 +11,7 @@ from planner.sureness.verify_cases.flown import (
     fly,
     fly_amended,
     inches,
+    on_ramp,
     printed,
     room,
     sheet_of,
@@ -109,7 +110,7 @@ def burn() -> Figures:
 
 
 def most_added() -> Figures:
-    loaded = fly(PrintedLoading(empty=(2900, 115.0))).state("ramp").total
+    loaded = on_ramp(empty=(2900, 115.0)).total
     return {"most-at-130": in_unit(ballast_mass(loaded, 116.0 * INCH, 130.0 * INCH), "lb")}
 
 
@@ -159,7 +160,7 @@ def alterations() -> Figures:
 
 
 def ballast() -> Figures:
-    loaded = fly(PrintedLoading(empty=(4954, 30.5), cg=(32.0, 42.1))).state("ramp").total
+    loaded = on_ramp(empty=(4954, 30.5), cg=(32.0, 42.1)).total
     return {"ballast-4954": in_unit(ballast_mass(loaded, 32.0 * INCH, 162 * INCH), "lb")}
 
 
