@@ -61,28 +61,16 @@ def chance(plan: Plan, draws: int, seed: int = 1, progress: Callable[[int], None
     if draws < 1:
         raise ValueError(f"{draws} draws")
     margins = DrawnMargins(plan)
-    if not margins.causes:
-        failed = dict.fromkeys(
-            name
-            for name, value in zip(margins.names, margins.of(np.zeros((0, 1)))[:, 0], strict=True)
-            if value < 0
-        )
-        inside = 0 if failed else draws
-        return Chance(
-            draws=draws,
-            inside=inside,
-            share=inside / draws,
-            standard_error=0.0,
-            seed=seed,
-            failures=tuple((name, draws) for name in failed),
-            full_checks=0,
-        )
-    forms = straight_forms(margins, seed)
     rng, k = np.random.default_rng(seed), len(margins.causes)
     failures = np.zeros(len(margins.names), dtype=np.int64)
     outside = full = 0
     waiting: list[Array] = []
-    for begin in range(0, draws, BLOCK):
+    if k:
+        forms = straight_forms(margins, seed)
+    else:  # every draw is the plan
+        failures[margins.of(np.zeros((0, 1)))[:, 0] < 0] = draws
+        outside = draws if failures.any() else 0
+    for begin in range(0, draws if k else 0, BLOCK):
         n = min(BLOCK, draws - begin)
         if begin == 0 or n < BLOCK:
             block = forms.room(n)

@@ -76,7 +76,11 @@ class DrawnMargins:
         self.linear = np.zeros((3, len(self.causes)))
         for effect in plan.loading.effects:
             self.linear[:, self.index[effect.cause]] += (effect.mass, effect.moment, effect.lateral_moment)
-        self.products = self._products()
+        # Pairs of inputs whose product matters, behind the row it changes: 1 moment, 2 lateral moment.
+        self.products = [
+            (2 if each.across else 1, self.index[each.first], self.index[each.second], each.change)
+            for each in plan.loading.products
+        ]
         self.edges = {
             "forward": EdgeRows(plan.envelope.forward, False),
             "aft": EdgeRows(plan.envelope.aft, True),
@@ -209,16 +213,6 @@ class DrawnMargins:
             (change * z[self.index[cause]] for cause, change in changes.items() if cause != FUEL_DENSITY),
             start=0.0,
         )
-
-    def _products(self) -> list[tuple[int, int, int, float]]:
-        """Pairs of inputs whose product matters (a mass and its own arm, both unsure), and the row it
-        changes: 1 moment, 2 lateral moment.
-        """
-        products = self.plan.loading.products
-        return [
-            (2 if each.across else 1, self.index[each.first], self.index[each.second], each.change)
-            for each in products
-        ]
 
     def without_fuel(self, z: Array) -> Array:
         """Mass, moment, lateral moment without usable fuel, shape (3, n)."""
