@@ -59,6 +59,16 @@ def _as_asked(context: typer.Context, parameter: typer.CallbackParam, value: str
 Units = Annotated[str, typer.Option("--units", envvar=UNITS_VARIABLE, help=_UNITS_HELP, callback=_as_asked)]
 
 
+def exit_code(inside: bool) -> int:
+    """The exit code where all is shown inside, or right, and where not."""
+    return INSIDE if inside else NOT_INSIDE
+
+
+def ended(inside: bool) -> typer.Exit:
+    """The end of a command, by what it found."""
+    return typer.Exit(exit_code(inside))
+
+
 def group(words: str) -> typer.Typer:
     """Commands under one name, with its help."""
     return typer.Typer(no_args_is_help=True, rich_markup_mode=None, help=words)

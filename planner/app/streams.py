@@ -64,6 +64,18 @@ class Styled:
         return getattr(self._stream, name)
 
 
+def heard(prompt: str, out: TextIO) -> str:
+    """The next line of standard input after a prompt, with its end; empty at the end of all. A terminal shows
+    what is typed, a pipe does not: there it is told.
+    """
+    out.write(prompt)
+    out.flush()
+    line = sys.stdin.readline()
+    if not sys.stdin.isatty():
+        out.write(f"{line.rstrip()}\n")
+    return line
+
+
 def prepare() -> None:
     """Put streams that hold in the place of those found, and widths a library can read in the environment."""
     for number, mode in ((0, os.O_RDWR), (1, os.O_RDONLY), (2, os.O_RDWR)):

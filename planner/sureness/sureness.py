@@ -168,37 +168,25 @@ def measurements(plan: Plan) -> Iterator[tuple[str, Mapping[str, float]]]:
         labels = seat_labels(name, len(masses))
         factors = {label: best / mass.u for label, mass in zip(labels, masses, strict=True) if mass.u > best}
         if factors:
-            many = (
-                f"the {len(factors)} people on {name}"
-                if len(factors) > 1
-                else f"the one on {name}"
-                if person
-                else f"what is on {name}"
-            )
-            yield f"weigh {many}", factors
+            one = f"the one on {name}" if person else f"what is on {name}"
+            yield f"weigh {f'the {len(factors)} people on {name}' if len(factors) > 1 else one}", factors
     empty = plan.aircraft.basic_empty
-    aircraft = {}
-    if empty.mass.u > WEIGHED_AIRCRAFT_MASS:
-        aircraft["basic empty mass"] = WEIGHED_AIRCRAFT_MASS / empty.mass.u
-    if empty.arm is not None and empty.arm.u > WEIGHED_AIRCRAFT_ARM:
-        aircraft["basic empty arm"] = WEIGHED_AIRCRAFT_ARM / empty.arm.u
-    if empty.moment is not None and empty.moment.u > WEIGHED_AIRCRAFT_ARM * empty.mass.value:
-        aircraft["basic empty moment"] = WEIGHED_AIRCRAFT_ARM * empty.mass.value / empty.moment.u
-    if aircraft:
-        yield "weigh the aircraft again", aircraft
+    weighed = (
+        ("basic empty mass", empty.mass, WEIGHED_AIRCRAFT_MASS),
+        ("basic empty arm", empty.arm, WEIGHED_AIRCRAFT_ARM),
+        ("basic empty moment", empty.moment, WEIGHED_AIRCRAFT_ARM * empty.mass.value),
+    )
+    if factors := {cause: u / had.u for cause, had, u in weighed if had is not None and had.u > u}:
+        yield "weigh the aircraft again", factors
     if plan.density.u > MEASURED_DENSITY:
+        better = {FUEL_DENSITY: MEASURED_DENSITY / plan.density.u}
         if plan.density.method == STANDARD_METHOD:
-            yield (
-                "ask the supplier for the density of the batch",
-                {FUEL_DENSITY: MEASURED_DENSITY / plan.density.u},
-            )
-        yield "measure the density of the fuel", {FUEL_DENSITY: MEASURED_DENSITY / plan.density.u}
+            yield "ask the supplier for the density of the batch", better
+        yield "measure the density of the fuel", better
     for each in plan.fuel.tanks:
         if each.u > DIPPED_TANK:
-            yield (
-                f"dip the {each.tank.name} tank with its own stick",
-                {fuel_in(each.tank.name): DIPPED_TANK / each.u},
-            )
+            better = {fuel_in(each.tank.name): DIPPED_TANK / each.u}
+            yield f"dip the {each.tank.name} tank with its own stick", better
 
 
 def compare_with_book(plan: Plan) -> BookComparison:

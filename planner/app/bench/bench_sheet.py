@@ -13,13 +13,12 @@ import typer
 
 from planner.app.bench.bench_options import file_or_options, kept_as, named, parameters
 from planner.app.common import (
-    INSIDE,
-    NOT_INSIDE,
     Json,
     Units,
     Working,
     console,
     display,
+    ended,
     note,
     options_of_both,
     page,
@@ -126,7 +125,7 @@ class SheetAsked:
             from planner.views.bench.bench_text import render_bench
 
             render_bench(bench, self.shown, console(), change, self.working, kept)
-        raise typer.Exit(NOT_INSIDE if suspect(bench) else INSIDE)
+        raise ended(not suspect(bench))
 
 
 def sheet_command(readings: Mapping[str, str]) -> Callable[[Callable[..., None]], Callable[..., None]]:
@@ -197,4 +196,4 @@ def _instead(kind: str, out: Path | None, cautions: bool, as_json: bool) -> None
         _show_cautions(as_json)
     else:
         return
-    raise typer.Exit(INSIDE)
+    raise typer.Exit()

@@ -5,9 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-import typer
-
-from planner.app.common import INSIDE, NOT_INSIDE, Json, console, helped, note, print_json, refuse_option
+from planner.app.common import Json, console, ended, helped, note, print_json, refuse_option
 
 if TYPE_CHECKING:
     from planner.density.bench.steps.calibration import CalibrationsFound, VolumeShift
@@ -84,4 +82,4 @@ def bottles(
     if chart is not None:
         return _write_chart(chart, found, out)
     print_json(bottles_json(found, where)) if json else render_bottles(found, where, console())
-    raise typer.Exit(NOT_INSIDE if any(found.moved(each.bottle) for each in found.calibrations) else INSIDE)
+    raise ended(not any(found.moved(each.bottle) for each in found.calibrations))

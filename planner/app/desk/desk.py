@@ -8,14 +8,13 @@ from typing import Annotated
 import typer
 
 from planner.app.common import (
-    INSIDE,
-    NOT_INSIDE,
     AircraftName,
     Json,
     Units,
     Working,
     console,
     display,
+    exit_code,
     helped,
     in_range,
     note,
@@ -145,4 +144,4 @@ def check_extremes(
     shown_inside = not any(found.reason for found in checked) and all(
         each.verdict == "inside" for each in limits
     )
-    return INSIDE if shown_inside else NOT_INSIDE
+    return exit_code(shown_inside)

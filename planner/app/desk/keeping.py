@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from planner.app.common import INSIDE, NOT_INSIDE, Json, console, note, print_json
+from planner.app.common import Json, console, ended, note, print_json
 
 
 def where(json: Json = False) -> None:
@@ -72,4 +72,4 @@ def restore(
         print_json({"schema": "planner/restore/1", "files": files})
     for each in found:
         note(f"{each.name}: {words.get(each.outcome, f'{each.entries} entries added')}")
-    raise typer.Exit(NOT_INSIDE if any(each.outcome == "kept" for each in found) else INSIDE)
+    raise ended(not any(each.outcome == "kept" for each in found))

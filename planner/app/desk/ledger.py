@@ -8,18 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.app.common import (
-    INSIDE,
-    NOT_INSIDE,
-    Json,
-    Units,
-    console,
-    display,
-    group,
-    note,
-    print_json,
-    refuse_option,
-)
+from planner.app.common import Json, Units, console, display, ended, group, note, print_json, refuse_option
 from planner.app.desk import ledger_add
 from planner.app.desk.ledger_given import HeldLedger, LedgerFile, Of, held_in, opened_ledger, reading
 
@@ -123,7 +112,7 @@ def status(held: HeldLedger, /) -> None:
         print_json(ledger_text.status_json(record, found[-1], now, findings))
     else:
         ledger_text.render_status(record, found[-1], now, findings, held.display, console())
-    raise typer.Exit(INSIDE if compare(found[-1].sources).agree and not (wrong or doubts) else NOT_INSIDE)
+    raise ended(compare(found[-1].sources).agree and not (wrong or doubts))
 
 
 @app.command()
@@ -149,7 +138,7 @@ def reconcile(held: HeldLedger, /) -> None:
     else:
         reconcile_text.render_reconcile(record, found, whole, findings, held.display, console())
     agree = all(compare(stage.sources).agree for stage in found)
-    raise typer.Exit(INSIDE if agree and not doubts else NOT_INSIDE)
+    raise ended(agree and not doubts)
 
 
 @app.command()
@@ -211,7 +200,7 @@ def sheet(
     shown = display(units, parts[0].aircraft)
     write_new(out, written(parts, shown).encode())
     note(f"{out} written")
-    raise typer.Exit(NOT_INSIDE if any(part.doubts for part in parts) else INSIDE)
+    raise ended(not any(part.doubts for part in parts))
 
 
 @app.command()

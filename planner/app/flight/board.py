@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from planner.app.common import INSIDE, Json, Units, console, display, print_json
+from planner.app.common import Json, Units, console, display, print_json
 from planner.app.flight.page import ValidUntil, show_written, told_of, until, written
 from planner.app.flight.sheet import Leg, Replace, leg_of
 from planner.app.given.changing import File, Save, Set, read_flight
@@ -65,7 +65,6 @@ def board(
         import webbrowser
 
         webbrowser.open(path.resolve().as_uri())
-    raise typer.Exit(INSIDE)
 
 
 def _own(file: str) -> Path:

@@ -12,12 +12,12 @@ from typing import TYPE_CHECKING, Annotated, Any, Final
 import typer
 
 from planner.app.common import (
-    INSIDE,
-    NOT_INSIDE,
     Json,
     Units,
     console,
     display,
+    ended,
+    exit_code,
     helped,
     print_json,
     refuse_option,
@@ -123,7 +123,7 @@ def card(
         show_kept(screen, told["kept"], told["crowded"])
         for text in told["cautions"]:
             screen.print(f"CAUTION: {text}")
-    raise typer.Exit(INSIDE if any(cell["shown"] for cell in told["cells"]) else NOT_INSIDE)
+    raise ended(any(cell["shown"] for cell in told["cells"]))
 
 
 def _made(
@@ -235,7 +235,7 @@ def _checked(path: str, aircraft: str, as_json: bool) -> int:
             screen.print(f"{path}: EXPIRED on {kept['expires']}. Make it anew.", soft_wrap=True)
         for caution in told["cautions"]:
             screen.print(f"CAUTION: {caution}")
-    return INSIDE if holds else NOT_INSIDE
+    return exit_code(holds)
 
 
 def _day(option: str, text: str) -> date:

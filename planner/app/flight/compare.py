@@ -7,17 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.app.common import (
-    INSIDE,
-    NOT_INSIDE,
-    Json,
-    Units,
-    console,
-    display,
-    helped,
-    print_json,
-    refuse_option,
-)
+from planner.app.common import Json, Units, console, display, ended, helped, print_json, refuse_option
 from planner.app.given.changing import ReadFlight, Set, read_flight
 
 if TYPE_CHECKING:
@@ -64,7 +54,7 @@ def compare(
         from planner.views.flight.compare_text import render_compared
 
         render_compared(loadings, shown, console())
-    raise typer.Exit(INSIDE if worst_compared(loadings) == "inside" else NOT_INSIDE)
+    raise ended(worst_compared(loadings) == "inside")
 
 
 def _read(files: Sequence[str], settings: Sequence[str] | None, against: bool) -> Iterator[ReadFlight]:

@@ -5,17 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-import typer
-
 from planner.app.common import (
-    INSIDE,
-    NOT_INSIDE,
     Json,
     Units,
     Working,
     both_given,
     console,
     display,
+    ended,
     helped,
     page,
     print_json,
@@ -105,7 +102,7 @@ def flight(
                 render_flight(plans[0], shown, screen, drawn=drawn[0], **how)
     # Drawing can only make an answer more careful: an inside that fails 97.7 % of the draws is not shown.
     fine = verdict == "inside" and all(one is None or one.shown for one in drawn)
-    raise typer.Exit(INSIDE if fine else NOT_INSIDE)
+    raise ended(fine)
 
 
 def _json(

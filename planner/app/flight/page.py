@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from planner.app.common import INSIDE, Json, Units, console, display, print_json, refuse_option, stated_day
+from planner.app.common import Json, Units, console, display, print_json, refuse_option, stated_day
 from planner.app.flight.sheet import Replace, show_kept, write
 
 if TYPE_CHECKING:
@@ -72,7 +72,6 @@ def page(
         print_json({"schema": "planner/page/1", "aircraft": wanted, **told})
     else:
         show_written(console(), told)
-    raise typer.Exit(INSIDE)
 
 
 def _no_page(out: Path | str) -> Exception:

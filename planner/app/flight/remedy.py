@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.app.common import INSIDE, NOT_INSIDE, Json, Units, console, display, helped, print_json
+from planner.app.common import Json, Units, console, display, ended, exit_code, helped, print_json
 from planner.app.flight.sheet import room_of
 from planner.app.given.changing import File, ReadFlight, Save, Set, read_flight
 from planner.app.progress import Progress
@@ -72,7 +72,7 @@ def remedy(
         screen = console()
         read.show(screen)
         render_remedies(found, room, shown, screen)
-    raise typer.Exit(INSIDE if case.plan.verdict == "inside" else NOT_INSIDE)
+    raise ended(case.plan.verdict == "inside")
 
 
 def _search(case: Case, pairs: bool, steps: Rounding) -> Remedies:
@@ -101,4 +101,4 @@ def _across(case: Case, folder: str, read: ReadFlight, json: bool, shown: Displa
         screen = console()
         read.show(screen)
         render_across(case.plan, found, shown, screen)
-    return INSIDE if any(each.possible for each in found) else NOT_INSIDE
+    return exit_code(any(each.possible for each in found))

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
 
-from planner.app.common import INSIDE, NOT_INSIDE, Json, Units, console, display, print_json, refuse_option
+from planner.app.common import Json, Units, console, display, ended, print_json, refuse_option
 from planner.app.given.changing import File, ReadFlight, Save, Set, read_flight
 from planner.app.progress import Progress
 
@@ -104,7 +104,7 @@ def sheet(
         screen.print(f"Written: {out}, one page, {chosen}, digest {made.digest}.", soft_wrap=True)
         show_kept(screen, kept, crowded)
         screen.print(f"CAUTION: {PLAN_SHORT}")
-    raise typer.Exit(INSIDE if inside else NOT_INSIDE)
+    raise ended(inside)
 
 
 def leg_of(read: ReadFlight, number: int) -> tuple[Case, str, tuple[str, ...]]:

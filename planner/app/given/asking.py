@@ -12,6 +12,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Final
 
+from planner.app.streams import heard
 from planner.quantities.errors import InputRefused, closest
 from planner.quantities.sentences import Figure
 from planner.quantities.units import Dimension, Display, Quantity, read_quantity, unit_name
@@ -137,9 +138,5 @@ def _shown(figure: Quantity) -> str:
 
 def from_standard_input(prompt: str) -> str | None:
     """The next line of standard input after a prompt on stderr; None at its end."""
-    sys.stderr.write(prompt)
-    sys.stderr.flush()
-    line = sys.stdin.readline()
-    if not sys.stdin.isatty():
-        sys.stderr.write(f"{line.rstrip()}\n" if line else "\n")
+    line = heard(prompt, sys.stderr)
     return line.rstrip("\r\n") if line else None

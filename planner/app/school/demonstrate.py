@@ -7,18 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.app.common import (
-    INSIDE,
-    NOT_INSIDE,
-    Json,
-    Units,
-    display,
-    helped,
-    page,
-    print_json,
-    refuse_option,
-    unknown,
-)
+from planner.app.common import Json, Units, display, ended, helped, page, print_json, refuse_option, unknown
 
 if TYPE_CHECKING:
     from planner.quantities.units import Display
@@ -82,7 +71,7 @@ def demonstrate(
         shows.paragraph(f"Demonstrations on {results[0][1].aircraft.name}", "bold", first="", rest="")
         render_cautions(shows, results[0][1].aircraft.invented)
         report.render_all(shows, results)
-    raise typer.Exit(INSIDE if name is None or results[0][2].holds else NOT_INSIDE)
+    raise ended(name is None or results[0][2].holds)
 
 
 def _write(

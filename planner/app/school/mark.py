@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.app.common import INSIDE, NOT_INSIDE, Json, helped, page, print_json, refuse_option
+from planner.app.common import Json, exit_code, helped, page, print_json, refuse_option
 
 if TYPE_CHECKING:
     from planner.school.marking.sheetcode import SheetCode
@@ -105,7 +105,7 @@ def mark_file(
         render_cautions(shows, found.problems[0].aircraft.invented)
         render_class(shows, found.problems, marked, solutions or single)
     right = all(each.result == "right" for every in marked.values() for marks in every for each in marks)
-    return INSIDE if right else NOT_INSIDE
+    return exit_code(right)
 
 
 def mark_test(path: str, answers: str, *, json: bool, solutions: bool, keep: bool) -> int:
@@ -143,4 +143,4 @@ def mark_test(path: str, answers: str, *, json: bool, solutions: bool, keep: boo
         render_report(shows, test, result, None, name)
     if json:
         print_json({"schema": "planner/test-marks/1", "title": test.title, "learners": data})
-    return INSIDE if passed and all(passed) else NOT_INSIDE
+    return exit_code(bool(passed) and all(passed))

@@ -9,8 +9,9 @@ from contextlib import contextmanager
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
-from planner.app.common import INSIDE, NOT_INSIDE, refuse_option
+from planner.app.common import INSIDE, NOT_INSIDE, exit_code, refuse_option
 from planner.app.common import page as new_page
+from planner.app.streams import heard
 
 if TYPE_CHECKING:
     from planner.school.marking.mark import Mark
@@ -105,7 +106,7 @@ def sit(path: str, learner: str, *, kept: bool) -> int:
         page.heading(f"Problem {index + 1}")
         text.render_marks(page, mine, labels[index])
     render_report(page, test, result, min(used(), limit), learner)
-    return INSIDE if result.passed else NOT_INSIDE
+    return exit_code(result.passed)
 
 
 def session(found: ProblemSet, seed: int, level: int, learner: str | None, solutions: bool) -> int:
@@ -151,7 +152,7 @@ def session(found: ProblemSet, seed: int, level: int, learner: str | None, solut
         told = "No answers were given. --solutions prints the solutions, --answers FILE marks a file."
         page.paragraph(told, first="", rest="")
     right = bool(every) and all(each.result == "right" for marks in every for each in marks)
-    return INSIDE if right else NOT_INSIDE
+    return exit_code(right)
 
 
 def asked_one(
@@ -167,11 +168,7 @@ def asked_one(
     for label, ask in zip(labels, problem.asks, strict=True):
         example = "/".join(ask.choices) if ask.choices else f"number{' and unit' if ask.unit else ''}"
         while True:
-            sys.stdout.write(f"  {label}) {example} > ")
-            sys.stdout.flush()
-            line = sys.stdin.readline()
-            if not sys.stdin.isatty():
-                sys.stdout.write(f"{line.rstrip()}\n")  # a terminal shows what is typed, a pipe does not
+            line = heard(f"  {label}) {example} > ", sys.stdout)
             if not line or line.strip().lower() == QUIT:
                 return given, True
             if hints is not None and line.strip() == "?":

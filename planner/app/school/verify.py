@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import typer
-
-from planner.app.common import INSIDE, NOT_INSIDE, Json, console, print_json
+from planner.app.common import Json, console, ended, print_json
 
 
 def verify(json: Json = False) -> None:
@@ -18,4 +16,4 @@ def verify(json: Json = False) -> None:
 
     results = run_cases()
     print_json(verify_text.cases_json(results)) if json else verify_text.render_cases(results, console())
-    raise typer.Exit(INSIDE if all(result.within for result in results) else NOT_INSIDE)
+    raise ended(all(result.within for result in results))
