@@ -272,8 +272,9 @@ def helped(**words: str | tuple[str, str]) -> Callable[[Callable[..., Any]], Cal
         if found is None:
             return parameter
         text, metavar = (found, None) if isinstance(found, str) else found
-        option = typer.Option(_flag(parameter.name), help=text, metavar=metavar)
-        return parameter.replace(annotation=Annotated[parameter.annotation, option])
+        return parameter.replace(
+            annotation=Annotated[parameter.annotation, _option(parameter.name, text, metavar)]
+        )
 
     def command(own: Callable[..., Any]) -> Callable[..., Any]:
         own.__signature__ = Signature([told(each) for each in _options(own, hidden=True)])  # type: ignore[attr-defined]
@@ -282,15 +283,14 @@ def helped(**words: str | tuple[str, str]) -> Callable[[Callable[..., Any]], Cal
     return command
 
 
-def _flag(python: str) -> str:
-    """The option of a parameter."""
-    return f"--{python.replace('_', '-')}"
-
-
 def text_option(name: str, words: str, metavar: str | None = None, default: str | None = "") -> Parameter:
     """An option of text, by its name in Python."""
-    told = Annotated[str | None, typer.Option(_flag(name), help=words, metavar=metavar)]
+    told = Annotated[str | None, _option(name, words, metavar)]
     return Parameter(name, Parameter.POSITIONAL_OR_KEYWORD, default=default, annotation=told)
+
+
+def _option(name: str, words: str, metavar: str | None) -> Any:
+    return typer.Option(f"--{name.replace('_', '-')}", help=words, metavar=metavar)
 
 
 def taking(behind: str, options: Iterable[Parameter]) -> Callable[[Callable[..., None]], Callable[..., None]]:
