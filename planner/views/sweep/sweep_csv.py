@@ -193,8 +193,7 @@ def write_file(
 
 def _publish(partial: Path, path: Path) -> None:
     """Give the finished rows their name; it fails where the name was taken meanwhile."""
-    message = f"the file appeared meanwhile; the rows are in {partial.name}"
-    appeared = refused(path, "file-exists", message, "needed a new name")
+    appeared = taken(path, f"it appeared meanwhile; the rows are in {partial.name}")
     try:
         os.link(partial, path)
     except FileExistsError:
