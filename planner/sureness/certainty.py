@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from typing import Final
 
 from planner.quantities.effects import COVERAGE
 from planner.quantities.frozen import frozen
 
 Causes = Sequence[tuple[str, float]]
+
+
+_ROUNDING: Final = 1e-24  # of the variance: what is left of a sum that is 0
 
 
 @frozen
@@ -32,8 +36,9 @@ def budget(causes: Causes) -> tuple[Share, ...]:
     variance = math.fsum(change * change for _, change in causes)
     if variance <= 0.0:
         return ()
-    shares = [Share(cause, change, change * change / variance) for cause, change in causes if change]
-    return tuple(sorted(shares, key=lambda share: (-share.share, share.cause)))
+    shares = (Share(cause, change, change * change / variance) for cause, change in causes)
+    told = (each for each in shares if each.share > _ROUNDING)
+    return tuple(sorted(told, key=lambda share: (-share.share, share.cause)))
 
 
 def expanded_with(causes: Causes, factors: Mapping[str, float]) -> float:
