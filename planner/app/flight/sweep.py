@@ -28,7 +28,6 @@ if TYPE_CHECKING:
     from planner.views.sweep.sweep_text import SweepReport
 
 _ROWS_CHECKED = 8192
-_MOST_ARRAYS = 2_000_000
 
 
 @helped(
@@ -69,6 +68,7 @@ def sweep(
 
     Example: planner sweep docs/flights/demo.yaml --set 'temperature=35 degC' --vary 'fuel=0..144 L'
     """
+    from planner.api import MOST_LOADINGS
     from planner.plan import plan_flight
     from planner.sweep.sweep_ranges import read_ranges
     from planner.sweep.sweep_run import Grid, Kept, RangeSource, Summary, planned_again, run
@@ -87,8 +87,8 @@ def sweep(
     summary = Summary(len(source.targets))
     to_stdout = csv == "-" or (table is not None and csv is None and npz is None and not json)
     grid = Grid(axes) if axes and not json and (chart or (csv is None and npz is None)) else None
-    if npz is not None and source.total > _MOST_ARRAYS:
-        raise too_many(source.total, _MOST_ARRAYS, str(npz), "use --csv, which streams")
+    if npz is not None and source.total > MOST_LOADINGS:
+        raise too_many(source.total, MOST_LOADINGS, str(npz), "use --csv, which streams")
     kept = Kept(source.total, len(source.targets)) if npz is not None else None
     takers: list[Taker] = [summary, *(each for each in (grid, kept) if each is not None)]
     written: list[str] = []
