@@ -23,7 +23,7 @@ class Clean(io.TextIOWrapper):
 
     def write(self, text: str) -> int:
         """Write it clean."""
-        return super().write(visible(text, "\n\t"))
+        return self.styled(visible(text, "\n\t"))
 
     def styled(self, text: str) -> int:
         """Write it as it is."""
@@ -37,11 +37,6 @@ class Clean(io.TextIOWrapper):
 
 class Patient(Clean):
     """Where messages go: if nobody takes them, the exit code still tells."""
-
-    def write(self, text: str) -> int:
-        with suppress(OSError):
-            return super().write(text)
-        return len(text)
 
     def styled(self, text: str) -> int:
         with suppress(OSError):

@@ -19,6 +19,7 @@ from planner.app.common import (
     console,
     display,
     ended,
+    helped,
     note,
     options_of_both,
     page,
@@ -41,19 +42,11 @@ File = Annotated[
         help="The sheet, or - for standard input; without it, the options are the sheet.", metavar="[FILE]"
     ),
 ]
-Acknowledge = Annotated[
-    bool, typer.Option("--acknowledge-cautions", help="I have read the handling cautions and follow them.")
-]
-Cautions = Annotated[bool, typer.Option("--cautions", help="Show the handling cautions and stop.")]
 KeepAs = Annotated[
     Path | None,
     typer.Option(
         "--keep", help="Write readings given by options to this file as a sheet; it must not exist."
     ),
-]
-Blank = Annotated[
-    Path | None,
-    typer.Option("--blank", help="Write an empty sheet with a word on every key to this file, and stop."),
 ]
 # What every sheet states; the liquid first of all.
 _LIQUID: Final = {
@@ -134,12 +127,17 @@ def sheet_command(readings: Mapping[str, str]) -> Callable[[Callable[..., None]]
     def command(own: Callable[..., None]) -> Callable[..., None]:
         kind = own.__name__
 
+        @helped(
+            acknowledge_cautions="I have read the handling cautions and follow them.",
+            cautions="Show the handling cautions and stop.",
+            blank="Write an empty sheet with a word on every key to this file, and stop.",
+        )
         def work(
             file: File = None,
-            acknowledge_cautions: Acknowledge = False,
-            cautions: Cautions = False,
+            acknowledge_cautions: bool = False,
+            cautions: bool = False,
             keep_as: KeepAs = None,
-            blank: Blank = None,
+            blank: Path | None = None,
             working: Working = False,
             json: Json = False,
             units: Units = "metric",

@@ -95,10 +95,7 @@ def correct(
             print_json(table_json(found)) if json else render_table(found, console())
         else:
             from planner.density.correct import correct as corrected
-            from planner.views.bench import density_text
+            from planner.views.bench.density_text import correction_json, render_correction
 
             result = corrected(value, u, warm.value, warm.u, wanted.value, trust_less)
-            if json:
-                print_json(density_text.correction_json(result))
-            else:
-                density_text.render_correction(result, shown, console())
+            print_json(correction_json(result)) if json else render_correction(result, shown, console())

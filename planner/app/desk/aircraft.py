@@ -51,14 +51,11 @@ def show(aircraft: AircraftName, json: Json = False, units: Units = "metric") ->
     Example: planner aircraft show thornlea-t4
     """
     from planner.records.store import load_aircraft
-    from planner.views.records import aircraft_text
+    from planner.views.records.aircraft_text import profile_json, render_profile
 
     loaded = load_aircraft(aircraft)
     shown = display(units, loaded.record)
-    if json:
-        print_json(aircraft_text.profile_json(loaded))
-    else:
-        aircraft_text.render_profile(loaded, shown, console())
+    print_json(profile_json(loaded)) if json else render_profile(loaded, shown, console())
 
 
 @app.command()
