@@ -13,12 +13,12 @@ from planner.app.common import (
     console,
     display,
     group,
-    helped,
     page,
     print_json,
     refuse_option,
     stated_day,
 )
+from planner.app.given.options import helped
 
 app = group(
     "Masses of people and bags by name, so that a flight may say 'front seats: [Ana Lark, 70 kg]'. Kept"

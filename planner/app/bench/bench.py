@@ -7,7 +7,7 @@ from typing import Final
 
 from planner.app.bench.bench_sheet import SheetAsked, sheet_command
 from planner.app.bench.bottles import calibration
-from planner.app.common import helped
+from planner.app.given.options import helped
 
 BOTTLE: Final = {
     "empty": "Balance reading of the bottle, empty and dry.",

@@ -12,19 +12,8 @@ from typing import TYPE_CHECKING, Annotated, Any, Final, NoReturn, TypeVar
 import typer
 
 from planner.app.bench.bench_options import file_or_options, kept_as, named, parameters
-from planner.app.common import (
-    Json,
-    Units,
-    Working,
-    console,
-    display,
-    ended,
-    helped,
-    note,
-    options_of_both,
-    page,
-    print_json,
-)
+from planner.app.common import Json, Units, Working, console, display, ended, note, page, print_json
+from planner.app.given.options import helped, options_of_both
 from planner.quantities.errors import InputRefused
 from planner.quantities.frozen import frozen
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from planner.app.common import Json, console, ended, helped, note, print_json, refuse_option
+from planner.app.common import Json, console, ended, note, print_json, refuse_option
+from planner.app.given.options import helped
 
 if TYPE_CHECKING:
     from planner.density.bench.steps.calibration import CalibrationsFound, VolumeShift

@@ -16,12 +16,12 @@ from planner.app.common import (
     console,
     display,
     group,
-    helped,
     in_range,
     print_json,
     quantity,
     refuse_option,
 )
+from planner.app.given.options import helped
 
 app = group(
     "Fuel density: grades, correction for temperature, and samples measured at the bench.\n\nExample:"

@@ -12,12 +12,12 @@ from planner.app.common import (
     chosen_grade,
     console,
     display,
-    helped,
     in_range,
     print_json,
     quantity,
     refuse_option,
 )
+from planner.app.given.options import helped
 
 if TYPE_CHECKING:
     from planner.density.basis import DensityUsed

@@ -16,7 +16,6 @@ from planner.app.common import (
     console,
     display,
     group,
-    helped,
     must_be_new,
     note,
     page,
@@ -24,6 +23,7 @@ from planner.app.common import (
     refuse_option,
 )
 from planner.app.desk import desk
+from planner.app.given.options import helped
 
 app = group(
     "Aircraft profiles: list, show, check, start a new one; weighings and changes to the mass"

@@ -15,12 +15,12 @@ from planner.app.common import (
     console,
     display,
     exit_code,
-    helped,
     in_range,
     note,
     print_json,
     quantity,
 )
+from planner.app.given.options import helped
 
 
 @helped(out="Write a printable record to this file; it must not exist.")

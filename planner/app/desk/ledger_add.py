@@ -7,21 +7,9 @@ from typing import TYPE_CHECKING, Annotated, Any, Final
 
 import typer
 
-from planner.app.common import (
-    Json,
-    Units,
-    chosen_grade,
-    display,
-    group,
-    helped,
-    note,
-    options_of_both,
-    print_json,
-    quantity,
-    taking,
-    text_option,
-)
+from planner.app.common import Json, Units, chosen_grade, display, group, note, print_json, quantity
 from planner.app.desk.ledger_given import LedgerFile, Of, opened_ledger
+from planner.app.given.options import helped, options_of_both, taking, text_option
 
 if TYPE_CHECKING:
     from planner.logbook.ledger.entries import Entry

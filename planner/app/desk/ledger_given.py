@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from planner.app.common import Json, Units, display, options_of_both
+from planner.app.common import Json, Units, display
+from planner.app.given.options import options_of_both
 from planner.quantities.frozen import frozen
 
 if TYPE_CHECKING:

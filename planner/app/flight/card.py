@@ -18,14 +18,12 @@ from planner.app.common import (
     display,
     ended,
     exit_code,
-    helped,
     print_json,
     refuse_option,
     stated_day,
-    taking,
-    text_option,
 )
 from planner.app.flight.sheet import Replace, free, paper_of, show_kept, write
+from planner.app.given.options import helped, taking, text_option
 from planner.app.progress import Progress
 from planner.quantities.errors import InputRefused
 

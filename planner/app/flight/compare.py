@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.app.common import Json, Units, console, display, ended, helped, print_json, refuse_option
+from planner.app.common import Json, Units, console, display, ended, print_json, refuse_option
 from planner.app.given.changing import ReadFlight, Set, read_flight
+from planner.app.given.options import helped
 
 if TYPE_CHECKING:
     from planner.plan.comparing import ComparedLoading

@@ -13,12 +13,12 @@ from planner.app.common import (
     console,
     display,
     ended,
-    helped,
     page,
     print_json,
     refuse_option,
 )
 from planner.app.given.changing import File, ReadFlight, Save, Set, read_flight
+from planner.app.given.options import helped
 
 if TYPE_CHECKING:
     from planner.flight.envelope import Verdict

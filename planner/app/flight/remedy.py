@@ -6,9 +6,10 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.app.common import Json, Units, console, display, ended, exit_code, helped, print_json
+from planner.app.common import Json, Units, console, display, ended, exit_code, print_json
 from planner.app.flight.sheet import room_of
 from planner.app.given.changing import File, ReadFlight, Save, Set, read_flight
+from planner.app.given.options import helped
 from planner.app.progress import Progress
 
 if TYPE_CHECKING:

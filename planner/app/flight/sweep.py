@@ -13,12 +13,12 @@ from planner.app.common import (
     both_given,
     console,
     display,
-    helped,
     must_be_new,
     print_json,
     refuse_option,
 )
 from planner.app.given.changing import File, Save, Set, read_flight
+from planner.app.given.options import helped
 from planner.app.progress import Progress
 
 if TYPE_CHECKING:

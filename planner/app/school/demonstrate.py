@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.app.common import Json, Units, display, ended, helped, page, print_json, refuse_option, unknown
+from planner.app.common import Json, Units, display, ended, page, print_json, refuse_option, unknown
+from planner.app.given.options import helped
 
 if TYPE_CHECKING:
     from planner.quantities.units import Display

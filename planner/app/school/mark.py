@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.app.common import Json, exit_code, helped, page, print_json, refuse_option
+from planner.app.common import Json, exit_code, page, print_json, refuse_option
+from planner.app.given.options import helped
 
 if TYPE_CHECKING:
     from planner.school.marking.sheetcode import SheetCode

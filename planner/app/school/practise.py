@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
 
-from planner.app.common import INSIDE, Json, Units, display, helped, print_json, refuse_option
+from planner.app.common import INSIDE, Json, Units, display, print_json, refuse_option
 from planner.app.common import page as new_page
+from planner.app.given.options import helped
 
 if TYPE_CHECKING:
     from planner.quantities.units import Display
