@@ -58,14 +58,8 @@ class Unit:
 
 
 def _table() -> dict[str, Unit]:
-    volumes = {
-        "L": LITRE,
-        "mL": 1e-6,
-        "m3": 1.0,
-        "USgal": US_GALLON,
-        "impgal": IMPERIAL_GALLON,
-        "USqt": US_GALLON / 4,
-    }
+    volumes = {"L": LITRE, "mL": 1e-6, "m3": 1.0, "USgal": US_GALLON, "impgal": IMPERIAL_GALLON}
+    volumes["USqt"] = US_GALLON / 4
     plain: list[tuple[Dimension, dict[str, float]]] = [
         ("length", {"m": 1.0, "cm": 0.01, "mm": 0.001, "in": INCH, "ft": 12 * INCH}),
         ("mass", {"kg": 1.0, "g": 0.001, "lb": POUND}),

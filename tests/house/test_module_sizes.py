@@ -13,7 +13,7 @@ MOST_MODULES = 10  # of one folder, its __init__ not counted
 LONGER: dict[str, int] = {
     "logbook/ledger/entries.py": 406,
     "logbook/mass/amend.py": 354,
-    "quantities/units.py": 430,
+    "quantities/units.py": 424,
     "records/sheets/bench.py": 322,
     "views/page/model_json.py": 307,
     "views/words.py": 363,
