@@ -5,6 +5,8 @@ A density can only contradict: nothing here ever says of a fuel that it is right
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
+
 from planner.density.bench.bottle import WaterCheck
 from planner.density.bench.comparing import Comparison, mixture_density
 from planner.density.bench.steps.calibration import VolumeShift
@@ -61,7 +63,7 @@ def sections(bench: Bench, shown: Display, change: VolumeShift | None = None) ->
     """Everything a sheet says, under the heading it stands under; the result first."""
     tanks = bench.uncertainty_in_tanks
     worth = f"U of the density is ± {tanks.difference:.2f} kg in {tank_words(tanks)}."
-    found = {FIRST: [*summary(bench, shown), worth]}
+    found: dict[str, Iterable[str]] = {FIRST: [*summary(bench, shown), worth]}
     if isinstance(bench, BottleBench):
         found["Water check"] = [*water_sentences(bench), *relative_sentence(bench)]
         found["Bottle"] = volume_sentences(bench, change)
@@ -70,7 +72,8 @@ def sections(bench: Bench, shown: Display, change: VolumeShift | None = None) ->
         scale = f"Scale right at {bench.result.reading.reference_temperature:g} degC."
         found["Hydrometer"] = [f"Expansion of the glass: {bench.result.glass_effect:+.3f} kg/m3. {scale}"]
     found["Declared batch"] = batch_sentences(bench)
-    return {title: told for title, told in found.items() if told}
+    listed = {title: list(told) for title, told in found.items()}
+    return {title: told for title, told in listed.items() if told}
 
 
 def water_sentences(bench: BottleBench) -> list[str]:
@@ -112,7 +115,7 @@ def relative_sentence(bench: BottleBench) -> list[str]:
     return [f"Relative to water at {at:g} degC: {ratio:.4f}; {counted}."]
 
 
-def volume_sentences(bench: BottleBench, change: VolumeShift | None) -> list[str]:
+def volume_sentences(bench: BottleBench, change: VolumeShift | None) -> Iterator[str]:
     """The volume of the bottle at 20 degC with U, where it comes from, and how it compares with the last
     calibration.
     """
@@ -125,12 +128,11 @@ def volume_sentences(bench: BottleBench, change: VolumeShift | None) -> list[str
     }[result.volume_from]
     if sheet.calibrated is not None:
         origin += f" of {sheet.calibrated.date}"
-    lines = [
-        f"Bottle {sheet.id} holds {volume(found.value)} ± {volume(found.expanded)} at 20 degC, {origin}."
-    ]
+    size = f"{volume(found.value)} ± {volume(found.expanded)}"
+    yield f"Bottle {sheet.id} holds {size} at 20 degC, {origin}."
     if sheet.marked is not None and result.volume_from != "nominal volume":
         apart = found.value - sheet.marked.value
-        lines.append(
+        yield (
             f"That is {apart * 1e6:+.3f} mL ({100 * apart / sheet.marked.value:+.2f} %) against the marked"
             f" {sheet.marked.text}."
         )
@@ -140,34 +142,30 @@ def volume_sentences(bench: BottleBench, change: VolumeShift | None) -> list[str
             f"{change.difference.value * 1e6:+.3f} mL since the calibration of {last.on}, U of the difference"
             f" {volume(change.difference.expanded)}"
         )
-        lines.append(
+        yield (
             f"THE VOLUME HAS CHANGED BY {told}: more than U: a chip, another stopper, or a weighing that was"
             " disturbed. Weigh it with water again before you rely on it."
             if change.exceeds
             else f"Change {told}: within it."
         )
-    return lines
 
 
-def effect_sentences(bench: BottleBench) -> list[str]:
+def effect_sentences(bench: BottleBench) -> Iterator[str]:
     """What leaving out air, glass or the water calibration would have done."""
     result = bench.result
     without = f"without it the density would read {result.no_buoyancy_density:.2f} kg/m3"
-    lines = [
-        f"Buoyancy of the air: {result.buoyancy_effect:+.2f} kg/m3; {without}.",
-        f"Expansion of the glass: {result.glass_effect:+.3f} kg/m3.",
-    ]
+    yield f"Buoyancy of the air: {result.buoyancy_effect:+.2f} kg/m3; {without}."
+    yield f"Expansion of the glass: {result.glass_effect:+.3f} kg/m3."
     error, nominal = bench.nominal_error, result.nominal_density
     if isinstance(error, Missing) or isinstance(nominal, Missing):
         reason = error.reason if isinstance(error, Missing) else "no volume is marked on the bottle"
-        lines.append(f"What the marked volume would have done: not known; {reason}.")
+        yield f"What the marked volume would have done: not known; {reason}."
     else:
         word = "more" if error.difference > 0 else "less"
-        lines.append(
+        yield (
             f"The marked volume would have given {nominal.value:.1f} kg/m3: in {tank_words(error)} "
             f"{abs(error.difference):.2f} kg {word} than there is, at the temperature of the sample."
         )
-    return lines
 
 
 def tank_words(tanks: InTanks) -> str:
@@ -176,47 +174,44 @@ def tank_words(tanks: InTanks) -> str:
     return tanks.words if tanks.words == litres else f"{tanks.words} ({litres})"
 
 
-def batch_sentences(bench: Bench) -> list[str]:
+def batch_sentences(bench: Bench) -> Iterator[str]:
     """The comparison with the declared batch, and what it could not have shown."""
     sheet, comparison = bench.sheet, bench.comparison
     if isinstance(comparison, Missing):
         if not sheet.petroleum:
-            return []
-        lines = [f"Not compared with a batch: {comparison.reason}."]
+            return
+        yield f"Not compared with a batch: {comparison.reason}."
     else:
-        lines = _comparison(sheet, comparison)
+        yield from _comparison(sheet, comparison)
     at_15c = bench.result.density_15c
     if sheet.grade is not None and sheet.grade.kind == "avgas" and isinstance(at_15c, Estimate):
         light, heavy = (
             mixture_density(at_15c.value, jet, 0.05) - at_15c.value for jet in GRADES["jet-A1"].band
         )
         low, high = sheet.grade.band
-        lines.append(
+        yield (
             f"A band cannot show 5 % of jet fuel: that moves the density by {light:.1f} to {heavy:.1f} kg/m3,"
             f" and the band of {sheet.grade.name} is {high - low:g} kg/m3 wide ({low:g} to {high:g} kg/m3 at"
             " 15 degC)."
         )
-    return lines
 
 
-def _comparison(sheet: BenchSheet, comparison: Comparison) -> list[str]:
+def _comparison(sheet: BenchSheet, comparison: Comparison) -> Iterator[str]:
     batch = sheet.batch
     assert batch is not None  # a comparison rests on it
     certificate = f", certificate {batch.certificate}" if batch.certificate else ""
     declared = f"{comparison.batch.value:.1f} kg/m3 ± {comparison.batch.expanded:.1f} at 15 degC{certificate}"
     stated = f"is {comparison.statement}".replace("is differs", "differs")
-    lines = [
-        f"Declared: {declared}. Sample: {comparison.sample.value:.1f} kg/m3.",
-        f"The sample {stated} (difference {comparison.difference.value:+.1f} kg/m3).",
-    ]
+    yield f"Declared: {declared}. Sample: {comparison.sample.value:.1f} kg/m3."
+    yield f"The sample {stated} (difference {comparison.difference.value:+.1f} kg/m3)."
     if sheet.grade is None or sheet.grade.kind != "avgas":
-        return lines
+        return
     least = comparison.least_jet_fuel
     if isinstance(least, Missing):
-        lines.append(f"Jet fuel in it: {least.reason}.")
+        yield f"Jet fuel in it: {least.reason}."
     else:
         heaviest, lightest = (f"{100 * share:.1f} %" for share in (least.of_heaviest, least.of_lightest))
-        lines.append(
+        yield (
             f"The smallest part of jet fuel this comparison could show: {heaviest} of the heaviest or"
             f" {lightest} of the lightest jet fuel, by volume; less would not have been seen, and no part at"
             " all where the figure declared is not that of the fuel in the tanks."
@@ -224,10 +219,9 @@ def _comparison(sheet: BenchSheet, comparison: Comparison) -> list[str]:
     explained = comparison.explained_by
     if not isinstance(explained, Missing):
         span = f"{100 * explained.of_heaviest:.1f} to {100 * explained.of_lightest:.1f} %"
-        lines.append(f"{span} of jet fuel would explain the difference; other liquids would too.")
+        yield f"{span} of jet fuel would explain the difference; other liquids would too."
     elif not comparison.consistent:
-        lines.append(f"{explained.reason[0].upper()}{explained.reason[1:]}.")
-    return lines
+        yield f"{explained.reason[0].upper()}{explained.reason[1:]}."
 
 
 def contradicted(bench: Bench) -> bool:
@@ -256,12 +250,12 @@ def flight_line(bench: Bench) -> str:
     )
 
 
-def summary(bench: Bench, shown: Display) -> list[str]:
+def summary(bench: Bench, shown: Display) -> Iterator[str]:
     """The result first: the density at its temperature and at 15 degC."""
     result, temperature = bench.result, bench.result.temperature
-    lines = [f"At {temperature:g} degC, the temperature of the sample: {density(result.density, shown)}."]
+    yield f"At {temperature:g} degC, the temperature of the sample: {density(result.density, shown)}."
     at_15c = result.density_15c
-    lines.append(
+    yield (
         f"At 15 degC: {density(at_15c, shown)}."
         if isinstance(at_15c, Estimate)
         else f"At 15 degC: none; {at_15c.reason}."
@@ -269,6 +263,5 @@ def summary(bench: Bench, shown: Display) -> list[str]:
     if bench.sheet.liquid == "water" and COLDEST <= temperature <= WARMEST:
         pure = water_density(temperature)
         within = "within" if abs(result.density.value - pure) <= result.density.expanded else "not within"
-        lines.append(f"Pure water of that temperature has {pure:.1f} kg/m3, {within} U of the density found.")
-    lines.append(f"U is the expanded uncertainty (k = {COVERAGE:g}, about 95 %), written after ±.")
-    return lines
+        yield f"Pure water of that temperature has {pure:.1f} kg/m3, {within} U of the density found."
+    yield f"U is the expanded uncertainty (k = {COVERAGE:g}, about 95 %), written after ±."
