@@ -16,11 +16,11 @@ from planner.plan.contents import expansion_vents, fuel_in_tanks
 from planner.plan.examples import examples_differ
 from planner.plan.from_ledger import resolve, with_heavier
 from planner.plan.fuelling import Fuelling, plan_fuel
-from planner.plan.inputs import density_agrees, density_of
+from planner.plan.inputs import density_of
 from planner.plan.results import BurnResult, Plan, State
 from planner.plan.states import burn, load_limits, states
 from planner.quantities.effects import COVERAGE, FUEL_DENSITY
-from planner.quantities.errors import Finding, InputRefused
+from planner.quantities.errors import InputRefused
 from planner.quantities.frozen import frozen
 from planner.quantities.sentences import Figure, say
 from planner.records.aircraft.record import Aircraft
@@ -63,7 +63,7 @@ def plan_flight(flight: Loaded[Flight], aircraft: Loaded[Aircraft]) -> Plan:
             *aircraft.notices,
             *flight.notices,
             *examples_differ(aircraft),
-            *begun.of_density,
+            *model.density.findings,
             *place_all(flight.document, _notices(flight.record, aircraft.record, model, core)),
         ),
     )
@@ -71,13 +71,10 @@ def plan_flight(flight: Loaded[Flight], aircraft: Loaded[Aircraft]) -> Plan:
 
 @frozen
 class Begun:
-    """A flight compiled with the fuel planned for it, no other limit judged yet; the notices found on the way
-    are of its density.
-    """
+    """A flight compiled with the fuel planned for it, no other limit judged yet."""
 
     model: Model
     fuelling: Fuelling
-    of_density: tuple[Finding, ...]
 
 
 def begin(flight: Loaded[Flight], aircraft: Loaded[Aircraft]) -> Begun:
@@ -88,10 +85,8 @@ def begin(flight: Loaded[Flight], aircraft: Loaded[Aircraft]) -> Begun:
     """
     record, document, profile = flight.record, flight.document, aircraft.record
     density = density_of(record, document)
-    agreed = all_or_refuse(place_all(document, density_agrees(record, density)))
     tanks = fuel_in_tanks(record, profile, density, document)
-    model = compile_flight(record, profile, tanks, density)
-    return _fuelled(model, (*density.findings, *agreed), document)
+    return _fuelled(compile_flight(record, profile, tanks, density), document)
 
 
 def refuelled(begun: Begun, flight: Loaded[Flight], aircraft: Loaded[Aircraft]) -> Begun:
@@ -100,14 +95,14 @@ def refuelled(begun: Begun, flight: Loaded[Flight], aircraft: Loaded[Aircraft]) 
     Refusals and source as for `plan_flight`.
     """
     tanks = fuel_in_tanks(flight.record, aircraft.record, begun.model.density, flight.document)
-    return _fuelled(replace(begun.model, tanks=tanks), begun.of_density, flight.document)
+    return _fuelled(replace(begun.model, tanks=tanks), flight.document)
 
 
-def _fuelled(model: Model, of_density: tuple[Finding, ...], document: Document) -> Begun:
+def _fuelled(model: Model, document: Document) -> Begun:
     """With its fuel planned. Refuses a phase that its own tank does not last for."""
     fuelling = plan_fuel(model)
     all_or_refuse(place_all(document, _too_long(fuelling)))
-    return Begun(model, fuelling, of_density)
+    return Begun(model, fuelling)
 
 
 @frozen

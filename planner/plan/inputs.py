@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from planner.density.basis import DensityUsed, choose
 from planner.facts.grades import GRADES, GREATEST_DENSITY, LEAST_DENSITY
 from planner.quantities.errors import OutOfRange
 from planner.quantities.sentences import Figure, say, span_of
 from planner.quantities.units import POUND, US_GALLON, Quantity
-from planner.records.document import Document
+from planner.records.document import Document, all_or_refuse
 from planner.records.flight.record import Flight
-from planner.records.placed import Located, found
+from planner.records.placed import Located, found, place_all
 
 
 def _stated(flight: Flight) -> tuple[str, Quantity | None]:
@@ -24,10 +25,18 @@ def _stated(flight: Flight) -> tuple[str, Quantity | None]:
 
 
 def density_of(flight: Flight, document: Document) -> DensityUsed:
-    """The density the flight asks for, at the temperature of the fuel in the tanks.
+    """The density of the fuel in the tanks, with the notices that come with it.
 
-    Raises InputRefused where the figure is not a fuel's or lies outside the petroleum tables.
+    Raises InputRefused where the figure is not a fuel's, lies outside the petroleum tables, or contradicts
+    the declared grade.
     """
+    density = _stated_density(flight, document)
+    agreed = all_or_refuse(place_all(document, _agrees(flight, density)))
+    return replace(density, findings=(*density.findings, *agreed)) if agreed else density
+
+
+def _stated_density(flight: Flight, document: Document) -> DensityUsed:
+    """The density as the flight, or a sheet of the bench, states it."""
     fuel, grade = flight.fuel, GRADES[flight.fuel.grade]
     key, stated = _stated(flight)
     if stated is not None and not LEAST_DENSITY <= stated.value <= GREATEST_DENSITY:
@@ -73,7 +82,7 @@ def _unit_slip(stated: Quantity) -> str:
     return f"the same number in {' or '.join(fits)} would be a fuel" if fits else "check number and unit"
 
 
-def density_agrees(flight: Flight, density: DensityUsed) -> Iterator[Located]:
+def _agrees(flight: Flight, density: DensityUsed) -> Iterator[Located]:
     """density-not-grade, density-outside-band: a density that contradicts the declared grade, or lies outside
     its usual band.
     """

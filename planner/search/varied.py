@@ -17,6 +17,7 @@ from planner.flight.model import Model
 from planner.plan import plan_flight
 from planner.plan.from_ledger import resolve, with_heavier
 from planner.plan.results import Plan
+from planner.quantities.effects import seat_label
 from planner.quantities.errors import InputRefused
 from planner.quantities.frozen import frozen
 from planner.quantities.units import Quantity
@@ -151,7 +152,7 @@ def item_mass(plan: Plan, station: str, index: int, high: float) -> Variable:
         new = replace(old[index], value=value, text=mass_text(value))
         return with_masses(station, [*old[:index], new, *old[index + 1 :]])
 
-    label = station if len(entries) == 1 else f"{station} {index + 1}"
+    label = seat_label(station, index, len(entries))
     one = plan.aircraft.stations[station].kind == "seats" and len(entries) > 1
     most = min(high, HEAVIEST_PERSON) if one else high
     return Variable(label, "mass", now=entries[index].value, low=0.0, high=most, write=write)

@@ -5,6 +5,7 @@ minute.
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Final
 
 from planner.facts.standard_masses import HEAVIEST_SOUGHT
@@ -14,7 +15,6 @@ from planner.quantities.moments import round_down, round_up
 from planner.records.document import Location
 from planner.records.flight.record import Flight
 from planner.search.remedies.figures import METRIC, Rounding
-from planner.search.remedies.places import label
 from planner.search.remedies.room import open_places, room_on, taken
 from planner.search.solve import Interval
 from planner.search.solved import around, solve
@@ -78,42 +78,28 @@ def headroom(case: Case, steps: Rounding = METRIC, progress: Callable[[int, int]
     plan = case.plan
     names = list(plan.aircraft.tanks)
     groups = [names, *([name] for name in names)] if len(names) > 1 else [names]
-    held = {each.tank.name: each.volume for each in plan.fuel.tanks}
-    fuel = [
-        room
-        for group in groups
-        if (
-            room := _room(
-                case,
-                variable := fuel_change(plan, group),
-                variable.what,
-                steps.fuel * len(group),
-                sum(held[name] for name in group),
-            )
-        )
-    ]
-    stations = plan.aircraft.stations
+    filled = ((fuel_change(plan, group), steps.fuel * len(group)) for group in groups)
+    fuel = [room for variable, step in filled if (room := _room(case, variable, step))]
     progress(1, 3)
-    people: list[Room] = []
-    bags: list[Room] = []
-    asked: list[tuple[str, Variable, str]] = []
+    stations = plan.aircraft.stations
+    asked: list[tuple[str, Variable]] = []
     for name, masses in plan.flight.load.items():
         several = stations[name].seats if len(masses) == 1 else 1
         for index, mass in enumerate(masses):
-            if mass.value == 0:
-                continue
             seats = stations[name].kind == "seats"
-            top = HEAVIEST_SOUGHT * several if seats else mass.value + room_on(plan, name)
-            asked.append((name, item_mass(plan, name, index, top), label(plan, name, index)))
+            if mass.value:
+                top = HEAVIEST_SOUGHT * several if seats else mass.value + room_on(plan, name)
+                asked.append((name, item_mass(plan, name, index, top)))
     for name in open_places(plan):
         seats = stations[name].kind == "seats"
         if seats or not taken(plan, name):
-            top = HEAVIEST_SOUGHT if seats else room_on(plan, name)
-            what = f"{name}, free seat" if seats else name
-            asked.append((name, added_mass(name, top, stations[name].seats), what))
-    for name, variable, what in asked:
+            more = added_mass(name, HEAVIEST_SOUGHT if seats else room_on(plan, name), stations[name].seats)
+            asked.append((name, replace(more, what=f"{name}, free seat" if seats else name)))
+    people: list[Room] = []
+    bags: list[Room] = []
+    for name, variable in asked:
         seats = stations[name].kind == "seats"
-        if room := _room(case, variable, what, steps.person if seats else steps.load):
+        if room := _room(case, variable, steps.person if seats else steps.load):
             (people if seats else bags).append(room)
     progress(2, 3)
     return Headroom(tuple(fuel), tuple(people), tuple(bags), card(case, fuel[0] if fuel else None, steps))
@@ -135,15 +121,15 @@ def least_uplift(case: Case, steps: Rounding = METRIC) -> float | None:
     return None
 
 
-def _room(case: Case, variable: Variable, what: str, step: float, base: float = 0.0) -> Room | None:
-    """The room around the present value, in figures `base` [kg, or m3] above the variable; None where that
-    is not inside.
-    """
+def _room(case: Case, variable: Variable, step: float) -> Room | None:
+    """The room around the present value, of fuel all that is in its tanks; None where that is not inside."""
     found = around(case, variable, variable.now)
     if found is None:
         return None
+    tanks = zip(case.plan.fuel.tanks, variable.volumes, strict=False)
+    base = sum((each.volume for each, share in tanks if share), 0.0)
     return Room(
-        what=what,
+        what=variable.what,
         kind="fuel" if variable.dimension == "volume" else "mass",
         now=base + variable.now,
         exact=Interval(base + found.low, base + found.high),
@@ -153,8 +139,8 @@ def _room(case: Case, variable: Variable, what: str, step: float, base: float = 
 
 
 def _safe(case: Case, variable: Variable, end: float, step: float, base: float, upwards: bool) -> float:
-    """An end rounded away from the limit and planned again; one step more where it is still on it. The
-    present value where no step lies between.
+    """An end rounded away from the limit and planned again, `base` [kg, or m3] above the variable; one step
+    more where it is still on it. The present value where no step lies between.
     """
     value = round_up(base + end, step) if upwards else round_down(base + end, step)
     for candidate in (value, value + (step if upwards else -step)):

@@ -11,10 +11,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from itertools import product
 from typing import Final
 
 from planner.flight.curve import TINY, quadratic_roots
 from planner.flight.limits import Limit
+from planner.quantities.polygon import Piece
 from planner.search.solve.family import (
     Cell,
     Family,
@@ -31,14 +33,14 @@ _SLOP: Final = 1e-9  # m3, and share of a mass: a root this near to the end of i
 
 
 def margin_form(
-    moment: Form, mass: tuple[float, float, float], bound: Limit, piece_index: int, shift: float
+    moment: Form, mass: tuple[float, float, float], piece: Piece, upper: bool, shift: float
 ) -> Form:
-    """Margin times mass along a stretch as a quadratic form in p and x [kg.m], for one piece of the limit;
-    `shift` [kg.m] of a massless change.
+    """Margin times mass along a stretch as a quadratic form in p and x [kg.m], for one `piece` of
+    a limit, `upper` for the aft or right one; `shift` [kg.m] of a massless change.
 
     Source: [faa-h-8083-1b] ch. 5 for the limit; the form as in the module's heading.
     """
-    piece, sign = bound.pieces[piece_index], 1.0 if bound.upper else -1.0
+    sign = 1.0 if upper else -1.0
     m0, m1, mx = mass
     limit = (
         piece.p + piece.q * m0 + piece.r * m0 * m0,
@@ -87,11 +89,11 @@ def _of_stretch(
     moment = moment_form(family, stretch, cell, bound.axis == "lateral")
     least, greatest = _masses(mass, stretch.length, cell)
     variants = (0.0,) if stretch.stage == "taxi" or bound.axis == "lateral" else (0.0, *shifts)
-    for index, piece in enumerate(bound.pieces):
+    for piece in bound.pieces:
         if piece.high < least or piece.low > greatest:
             continue
         for shift in variants:
-            form = margin_form(moment, mass, bound, index, shift)
+            form = margin_form(moment, mass, piece, bound.upper, shift)
             for line in _lines(form, mass, stretch.length, piece.low, piece.high):
                 for p in quadratic_roots(*_along(form, line)):
                     x, end = at(line, p), at(stretch.length, p)
@@ -115,23 +117,14 @@ def critical_points(
     Range: any feed order, any arm table of straight lines, both kinds of envelope edge.
     Source: closed form derived in the module's heading.
     """
+    # The state without usable fuel, a stretch of no length, is a limit even where nothing is burnt.
+    none = (0.0,) * len(family.tanks)
+    dry = ParamStretch("reserve", ((0.0, 0.0),) * len(family.tanks), none, (0.0, 0.0))
     found: set[float] = set()
-    for cell in cells_with_rest(family, low, high):
-        found |= {cell.low, cell.high}
-        for stretch in cell.stretches:
-            for bound in bounds:
-                found |= {
-                    p for p in _of_stretch(family, cell, stretch, bound, shifts) if cell.low < p < cell.high
-                }
-    return tuple(sorted(found))
-
-
-def cells_with_rest(family: Family, low: float, high: float) -> Iterator[Cell]:
-    """The cells of the burn, each with the state without usable fuel as a last stretch of no length: it is a
-    limit even where nothing is burnt.
-
-    Parameters as for `critical_points`.
-    """
-    empty = ParamStretch("reserve", ((0.0, 0.0),) * len(family.tanks), (0.0,) * len(family.tanks), (0.0, 0.0))
     for cell in cells(family, low, high):
-        yield Cell(cell.low, cell.high, (*cell.stretches, empty))
+        found |= {cell.low, cell.high}
+        for stretch, bound in product((*cell.stretches, dry), bounds):
+            found |= {
+                p for p in _of_stretch(family, cell, stretch, bound, shifts) if cell.low < p < cell.high
+            }
+    return tuple(sorted(found))

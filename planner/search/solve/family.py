@@ -69,11 +69,9 @@ class Family:
 
     def moment(self, lateral: bool) -> Line:
         """Moment or lateral moment without usable fuel [kg.m]."""
-        return (
-            (self.zero_fuel.lateral_moment, self.change.lateral_moment)
-            if lateral
-            else (self.zero_fuel.moment, self.change.moment)
-        )
+        if lateral:
+            return self.zero_fuel.lateral_moment, self.change.lateral_moment
+        return self.zero_fuel.moment, self.change.moment
 
 
 @frozen
