@@ -277,6 +277,20 @@ EQUAL: tuple[Equal, ...] = (
         "room for rounding: no discriminant lies to the last digit on the end of that room",
     ),
     Equal(
+        "planner/search/card/bounds.py",
+        "priced = price * np.where(cut, bound, 0.0) * way",
+        39,
+        "(1.0)",
+        "where nothing is cut the price is zero",
+    ),
+    Equal(
+        "planner/search/card/proof.py",
+        "while len(boxes) and seen < MOST_BOXES:",
+        22,
+        "(seen <= MOST_BOXES)",
+        "only whether a proof that has looked at 60,000 boxes and no more gives up",
+    ),
+    Equal(
         "planner/flight/limits.py",
         "if drawn < top * (1 - 1e-9):",
         19,

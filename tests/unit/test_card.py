@@ -20,7 +20,7 @@ from planner.records.aircraft.record import Aircraft
 from planner.records.document import parse
 from planner.records.store import Loaded, flight_in, load_aircraft, profile_ids
 from planner.search.card import Card, CardCell, Typed, card, read_ask, table
-from planner.search.card.bounds import _Bounds
+from planner.search.card.bounds import _Bounds, checks
 from planner.search.card.boxes import Boxes, Many, between, least, spread_out
 from planner.search.card.forms import BoxForms, compile_forms
 from planner.search.card.proof import BoxLoading, Proof, _whole, _widths, prove
@@ -397,6 +397,29 @@ def test_the_boxes_of_a_filling_hold_all_of_it_and_one_begins_where_a_tank_does(
         assert boxes.high[:, -1].sum() == pytest.approx(fuel)
         assert {tuple(each) for each in boxes.low} == {(*empty, forms.density[0], 0.0)}
         assert {tuple(each[:-1]) for each in boxes.high} == {(*full, forms.density[1])}
+
+
+@pytest.mark.parametrize("name", ["thornlea-t4", "dunwick-marram"])
+def test_what_is_proven_of_a_box_does_not_depend_on_those_beside_it(name: str) -> None:
+    """Light and heavy boxes together lie on both sides of every corner of the envelope."""
+    loaded, random = load_aircraft(name), np.random.default_rng(5)
+    forms = compile_forms(
+        loaded.record, next(iter(loaded.record.envelopes)), loaded.record.fuel_grades, 120.0, 50.0
+    )
+    count, most = 30, np.array([70.0 * row.seats if row.seats > 1 else 20.0 for row in forms.rows])
+    ends = np.sort(random.random((2, count, len(most))), axis=0) * most
+    fuel = np.sort(random.random((2, count, 1)), axis=0) * (forms.cuts[1] - forms.cuts[0])
+    low, high = (
+        np.hstack([ends[end], np.full((count, 1), forms.density[end]), fuel[end]]) for end in range(2)
+    )
+    boxes = Boxes(low, high, np.zeros(count, dtype=int))
+
+    def tightest(some: Boxes) -> list[float]:
+        return [float(each) for each in np.min([check.left.value for check in checks(forms, some)], axis=0)]
+
+    together = tightest(boxes)
+    assert min(together) < 0 < max(together)
+    assert together == pytest.approx([tightest(boxes.some(np.array([at])))[0] for at in range(count)])
 
 
 @pytest.mark.parametrize(
