@@ -89,7 +89,7 @@
   /** @type {any} */ let firstPlan = null;
   /** Flights as they were: none is changed in place, so that what has not changed is the very same. @type {any[]} */
   let past = [];
-  /** `figure` is the one in sight. @type {{field: any, path: (string|number)[], key: string, told: string, slider: any, input: any, figure: string}[]} */
+  /** `figure` is the one in sight, `now` what was marked last. @type {{field: any, path: (string|number)[], key: string, told: string, now?: any, slider: any, input: any, figure: string}[]} */
   let fields = [];
   /** Fields that hold no number: nothing is planned until they do. @type {Map<string, string>} */
   let unreadable = new Map();
@@ -370,8 +370,8 @@
     plan.limits.push(...worse.map((each) => ({ ...each, variant: `${each.variant} with the highest quantity of the ledger` })));
     plan.verdict = evaluator.worst([plan.verdict, ...worse.map((each) => each.verdict)]);
   }
-  const today = () => { const now = new Date(); return `${now.getFullYear()}-${String(now.getMonth() + 1).padStart(2, "0")}-${String(now.getDate()).padStart(2, "0")}`; };
-  const stale = () => today() > model.valid_until && !confirmed;
+  const expiry = new Date(`${model.valid_until}T23:59:59.999`).getTime(); // of the reader's own day
+  const stale = () => Date.now() > expiry && !confirmed;
 
   /** The limit of each kind that decides, in words. @param {any} plan */
   function decides(plan) {
@@ -405,9 +405,12 @@
   /** Marks on the fields: what is wrong with each, and what it was. @param {any[]} wrong */
   function markFields(wrong) {
     for (const each of fields) {
-      const { field, path, key } = each, own = wrong.filter(({ where }) => where.length && path.every((part, at) => where[at] === part || (at === path.length - 1 && where.length <= at && where.length > 1)));
+      const { field, path, key } = each, now = get(path);
+      if (now === each.now && each.told[0] === "|" && !wrong.length && !unreadable.has(key)) continue;
+      each.now = now;
+      const own = wrong.filter(({ where }) => where.length && path.every((part, at) => where[at] === part || (at === path.length - 1 && where.length <= at && where.length > 1)));
       const words = unreadable.get(key) || own.map(({ what }) => what).join("; "), before = get(path, first);
-      const was = typeof before === "string" && before !== get(path) ? `was ${before}` : "";
+      const was = typeof before === "string" && before !== now ? `was ${before}` : "";
       if (each.told === `${words}|${was}`) continue;
       each.told = `${words}|${was}`;
       field.classList.toggle("bad", Boolean(words));

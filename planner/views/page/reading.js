@@ -71,7 +71,10 @@ function makeReader(shared) {
   /** @type {Map<string, {entry: any, masses: Quantity[]}>} */
   const stations = new Map();
   /** @param {any} data */
-  const isAsBefore = (data) => Object.keys(data).length === Object.keys(beside.data).length && Object.keys(data).every((key) => key === "load" || data[key] === beside.data[key]);
+  function isAsBefore(data) {
+    for (const key in data) if (key !== "load" && data[key] !== beside.data[key]) return false;
+    return Object.keys(data).length === Object.keys(beside.data).length;
+  }
 
   /** A flight file's data in SI, with what is wrong or to be said about it. @param {any} aircraft @param {any} data
    * @returns {{flight: any, findings: Found[]}} */
@@ -99,12 +102,15 @@ function makeReader(shared) {
   /** The masses on one station. @param {any} aircraft @param {any} station @param {any} entry @returns {Quantity[]} */
   function massesOn(aircraft, { name, kind, seats }, entry) {
     /** @type {Quantity[]} */
-    const masses = (Array.isArray(entry) ? entry : [entry]).flatMap((text, at) => {
-      const where = Array.isArray(entry) ? ["load", name, at] : ["load", name];
-      if (isRecord(text)) return settled(aircraft, text, where, kind === "seats" ? "person" : "bag");
-      const found = figure(text, where, "mass");
-      return found ? [found] : [];
-    });
+    const masses = [], list = Array.isArray(entry) ? entry : [entry];
+    for (let at = 0; at < list.length; at++) {
+      const where = list === entry ? ["load", name, at] : ["load", name];
+      if (isRecord(list[at])) masses.push(...settled(aircraft, list[at], where, kind === "seats" ? "person" : "bag"));
+      else {
+        const found = figure(list[at], where, "mass");
+        if (found) masses.push(found);
+      }
+    }
     if (kind === "seats" && masses.length > seats) say(["load", name], `${masses.length} masses for ${seats} seats`);
     if (kind === "seats" && masses.length > 1)
       masses.forEach((mass, at) => mass.value > K.heaviest_person_kg && say(["load", name, at], "not plausible for one person"));
