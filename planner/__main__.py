@@ -6,8 +6,14 @@ import gc
 import os
 import signal
 import sys
+from importlib.machinery import PathFinder
+from importlib.util import module_from_spec
 from types import ModuleType
-from typing import Any
+from typing import Any, Final
+
+# Modules which the libraries import whole and a plan asks nothing of. Where another version of a library
+# does ask as it starts, they are loaded there and then.
+_SELDOM: Final = ("bz2", "locale", "lzma", "ntpath", "secrets", "shellingham", "subprocess")
 
 
 class _NoPlugins(ModuleType):
@@ -20,6 +26,18 @@ class _NoPlugins(ModuleType):
         return tuple
 
 
+class _Seldom(ModuleType):
+    """A module that is loaded when something in it is first asked for."""
+
+    def __getattr__(self, name: str) -> Any:
+        if name.startswith("__") and name != "__all__":
+            raise AttributeError(name)
+        self.__class__ = ModuleType  # type: ignore[assignment]  # no more than a module from now on
+        spec: Any = self.__spec__
+        spec.loader.exec_module(self)
+        return getattr(self, name)
+
+
 def main() -> None:
     """Run the command line; every way out is an exit code, never a traceback."""
     # Start-up makes thousands of lasting objects and hardly any garbage: looking for some so often costs a
@@ -29,6 +47,12 @@ def main() -> None:
     # here.
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "1")
     sys.modules.setdefault("pydantic.plugin._loader", _NoPlugins("pydantic.plugin._loader"))
+    first_word = next(iter(sys.argv[1:]), "")
+    quick = first_word in ("flight", "--help", "")  # they have one thread, and leave nothing to be tidied up
+    for name in _SELDOM if quick else ():
+        if name not in sys.modules and (spec := PathFinder.find_spec(name)):
+            sys.modules[name] = seldom = module_from_spec(spec)
+            seldom.__class__ = _Seldom
     from planner.app.streams import prepare
 
     prepare()
@@ -57,7 +81,6 @@ def main() -> None:
             end(code, "before that")
         sys.exit(code)
 
-    first_word = next(iter(sys.argv[1:]), "")
     if hasattr(signal, "SIGPIPE"):
         # The reader went away (`planner flight … | head`): end as other programs do, 141 in a shell; 1 would
         # read as "not inside".
@@ -81,8 +104,8 @@ def main() -> None:
     except (MemoryError, RecursionError):
         end(2, "the input is too much for this computer's memory; nothing was computed")
     except SystemExit as ended:
-        # A plan and the help leave nothing to be tidied up, and taking every module apart takes long.
-        if first_word in ("flight", "--help", "") and isinstance(ended.code, int):
+        # Taking every module apart takes long.
+        if quick and isinstance(ended.code, int):
             sys.stderr.flush()
             os._exit(ended.code)
         raise

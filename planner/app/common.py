@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 import sys
 from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -121,6 +120,8 @@ def print_json(data: Any) -> None:
     """One JSON document on stdout; NaN and infinities can not get out. Signs that are not seen, or that the
     encoding lacks, are escaped.
     """
+    import json
+
     ascii_only = not (sys.stdout.encoding or "").lower().startswith("utf")
     text = json.dumps(data, indent=2, ensure_ascii=ascii_only, allow_nan=False)
     if not text.isascii() or "\x7f" in text:

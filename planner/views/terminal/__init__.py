@@ -33,7 +33,7 @@ from planner.views.blocks import (
     Signatures,
     Table,
 )
-from planner.views.terminal.text import GLUE, GLUED, WIDEST_PARAGRAPH, Words, safe
+from planner.views.terminal.text import GLUE, GLUED, WIDEST_PARAGRAPH, Lines, Words, safe
 
 _NARROWEST: Final = 20
 _LEAST_TEXT: Final = 16  # a text column narrower than this reads worse than stacked lines
@@ -105,7 +105,7 @@ class _View:
                 return self.words(block.text, block.style, block.first, block.rest)
             case Bullets():
                 marks = f"{INDENT}- ", f"{INDENT}  "
-                return Group(*(self.words(text, block.style, *marks) for text in block.texts))
+                return Lines([self.words(text, block.style, *marks) for text in block.texts])
             case Table():
                 return self.table(block)
             case Panel():
@@ -197,7 +197,7 @@ class _View:
         deepest = max(len(column.head) for column in table.columns)
         for index, (column, width) in enumerate(zip(table.columns, widths, strict=True)):
             head = [""] * (deepest - len(column.head)) + column.head
-            heads = Group(*(self.words(text, "dim", leads[index], right=column.figures) for text in head))
+            heads = Lines([self.words(text, "dim", leads[index], right=column.figures) for text in head])
             grid.add_column(heads, width=width + (index > 0), no_wrap=column.figures)
         # Rows of one line each, as one row of rich: it takes its time per row and cell.
         stacks: list[list[Words]] = []
@@ -227,7 +227,7 @@ class _View:
     def _add(self, grid: Grid, stacks: list[list[Words]]) -> None:
         """The rows gathered so far as one row of rich, and none gathered any more."""
         if stacks:
-            grid.add_row(*(Group(*column) for column in zip(*stacks, strict=True)))
+            grid.add_row(*map(Lines, zip(*stacks, strict=True)))
             stacks.clear()
 
     def _entry(self, columns: Sequence[Column], row: Row) -> Iterable[RenderableType]:
