@@ -6,6 +6,7 @@ import gc
 import os
 import signal
 import sys
+from collections.abc import Callable
 from importlib.machinery import PathFinder
 from importlib.util import module_from_spec
 from types import ModuleType
@@ -13,7 +14,19 @@ from typing import Any, Final
 
 # Modules which the libraries import whole and a plan asks nothing of. Where another version of a library
 # does ask as it starts, they are loaded there and then.
-_SELDOM: Final = ("bz2", "locale", "lzma", "ntpath", "secrets", "shellingham", "subprocess")
+# With each, the functions that are taken out of it.
+_SELDOM: Final = {
+    "bz2": "",
+    "difflib": "get_close_matches",
+    "gettext": "gettext",
+    "locale": "",
+    "lzma": "",
+    "ntpath": "",
+    "pickle": "dumps loads",
+    "secrets": "",
+    "shellingham": "",
+    "subprocess": "",
+}
 
 
 class _NoPlugins(ModuleType):
@@ -32,10 +45,32 @@ class _Seldom(ModuleType):
     def __getattr__(self, name: str) -> Any:
         if name.startswith("__") and name != "__all__":
             raise AttributeError(name)
-        self.__class__ = ModuleType  # type: ignore[assignment]  # no more than a module from now on
-        spec: Any = self.__spec__
-        spec.loader.exec_module(self)
-        return getattr(self, name)
+        return getattr(_loaded(self), name)
+
+
+def _loaded(module: ModuleType) -> ModuleType:
+    """The module with all that is in it."""
+    if isinstance(module, _Seldom):
+        module.__class__ = ModuleType  # type: ignore[assignment]  # no more than a module from now on
+        spec: Any = module.__spec__
+        spec.loader.exec_module(module)
+    return module
+
+
+def _put_off(name: str) -> None:
+    """A module of that name that is still to be loaded, if there is one."""
+    if name in sys.modules or not (spec := PathFinder.find_spec(name)):
+        return
+    sys.modules[name] = module = module_from_spec(spec)
+    module.__class__ = _Seldom
+
+    def late(function: str) -> Callable[..., Any]:
+        def call(*given: Any, **named: Any) -> Any:
+            return getattr(_loaded(module), function)(*given, **named)
+
+        return call
+
+    vars(module).update({function: late(function) for function in _SELDOM[name].split()})
 
 
 def main() -> None:
@@ -50,9 +85,7 @@ def main() -> None:
     first_word = next(iter(sys.argv[1:]), "")
     quick = first_word in ("flight", "--help", "")  # they have one thread, and leave nothing to be tidied up
     for name in _SELDOM if quick else ():
-        if name not in sys.modules and (spec := PathFinder.find_spec(name)):
-            sys.modules[name] = seldom = module_from_spec(spec)
-            seldom.__class__ = _Seldom
+        _put_off(name)
     from planner.app.streams import prepare
 
     prepare()

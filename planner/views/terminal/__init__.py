@@ -33,7 +33,7 @@ from planner.views.blocks import (
     Signatures,
     Table,
 )
-from planner.views.terminal.text import GLUE, GLUED, WIDEST_PARAGRAPH, Lines, Words, safe
+from planner.views.terminal.text import GLUE, GLUED, WIDEST_PARAGRAPH, Lines, Pieces, Words, safe
 
 _NARROWEST: Final = 20
 _LEAST_TEXT: Final = 16  # a text column narrower than this reads worse than stacked lines
@@ -122,11 +122,9 @@ class _View:
                 ruled = (self.line([(f"{INDENT}{label}: {'_' * 30}", "")]) for label in block.labels)
                 return Group(*(part for line in ruled for part in ("", line)))
 
-    def line(self, parts: Sequence[tuple[str, str]]) -> Text:
+    def line(self, parts: Sequence[tuple[str, str]]) -> Pieces:
         """Pieces in a line that is not broken."""
-        return Text.assemble(
-            *((safe(text, self.unicode), style) for text, style in parts), no_wrap=True, overflow="ignore"
-        )
+        return Pieces([(safe(text, self.unicode), style) for text, style in parts])
 
     def text(self, text: str) -> str:
         """Running text with its figures held together."""

@@ -55,6 +55,17 @@ class Lines:
             yield from each.__rich_console__(console, options)
 
 
+class Pieces:
+    """Pieces (text, style) in a line that is not broken."""
+
+    def __init__(self, pieces: Iterable[tuple[str, str]]) -> None:
+        self.pieces = pieces
+
+    def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
+        yield from (Segment(text, console.get_style(style)) for text, style in self.pieces)
+        yield Segment.line()
+
+
 class Words:
     """Text broken by rich where it may be broken; every line after the first starts with `rest`. Figures
     stand at the right, if `right`.
@@ -82,9 +93,14 @@ class Words:
             else:
                 yield Segment(f"{lead}{shown}\n")
             return
-        text = Text(self.text, self.style) if isinstance(self.text, str) else self.text
+        text, style = (
+            Text(self.text) if isinstance(self.text, str) else self.text,
+            console.get_style(self.style),
+        )
         for index, line in enumerate(
             text.wrap(console, max(width - max(len(self.first), len(self.rest)), 8))
         ):
             line.plain = line.plain.replace(GLUED, " ")
-            yield Text.assemble(self.rest if index else self.first, line, no_wrap=True, end="\n")
+            yield Segment(self.rest if index else self.first)
+            yield from Segment.apply_style(line.render(console), style)
+            yield Segment.line()
