@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import gc
 import os
+import re
 import signal
 import sys
 from collections.abc import Callable
+from importlib import import_module
 from importlib.machinery import PathFinder
 from importlib.util import module_from_spec
 from types import ModuleType
@@ -73,6 +75,31 @@ def _put_off(name: str) -> None:
     vars(module).update({function: late(function) for function in _SELDOM[name].split()})
 
 
+class _Pattern:
+    """A regular expression compiled when something is first asked of it."""
+
+    __class__: Any = re.Pattern  # so that `re` takes it for what it stands for
+
+    def __init__(self, *given: Any, **named: Any) -> None:
+        self._given, self._named = given, named
+
+    def __getattr__(self, name: str) -> Any:
+        return getattr(re.compile(*self._given, **self._named), name)
+
+
+def _with_patterns_later(*names: str) -> None:
+    """Import modules whose expressions are for what a plan never reads: compiling them takes longer than
+    reading its files.
+    """
+    at_once = re.compile
+    re.compile = _Pattern  # type: ignore[assignment]
+    try:
+        for name in names:
+            import_module(name)
+    finally:
+        re.compile = at_once
+
+
 def main() -> None:
     """Run the command line; every way out is an exit code, never a traceback."""
     # Start-up makes thousands of lasting objects and hardly any garbage: looking for some so often costs a
@@ -86,6 +113,9 @@ def main() -> None:
     quick = first_word in ("flight", "--help", "")  # they have one thread, and leave nothing to be tidied up
     for name in _SELDOM if quick else ():
         _put_off(name)
+    if quick:
+        read = ("yaml",) if first_word == "flight" else ()
+        _with_patterns_later("fractions", "platform", "textwrap", "tokenize", *read)
     from planner.app.streams import prepare
 
     prepare()

@@ -14,27 +14,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Final, TypeAlias
 
+import yaml
+
 from planner.quantities.errors import Finding, InputRefused
-
-
-class _Later:
-    """A regular expression compiled when something is first asked of it."""
-
-    def __init__(self, *given: Any, **named: Any) -> None:
-        self._given, self._named = given, named
-
-    def __getattr__(self, name: str) -> Any:
-        return getattr(re.compile(*self._given, **self._named), name)
-
-
-# Those of the library are for its reader in Python and for values it would resolve; neither is asked for
-# here, and compiling them takes a thirtieth of a plan.
-_now = re.compile
-re.compile = _Later  # type: ignore[assignment]
-try:
-    import yaml
-finally:
-    re.compile = _now
 
 MAX_BYTES: Final = 1 << 20
 MAX_NODES: Final = 20_000
