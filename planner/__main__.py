@@ -18,6 +18,7 @@ from typing import Any, Final
 # does ask as it starts, they are loaded there and then.
 # With each, the functions that are taken out of it.
 _SELDOM: Final = {
+    "base64": "",
     "bz2": "",
     "difflib": "get_close_matches",
     "gettext": "gettext",
@@ -27,7 +28,9 @@ _SELDOM: Final = {
     "pickle": "dumps loads",
     "secrets": "",
     "shellingham": "",
+    "shutil": "get_terminal_size",
     "subprocess": "",
+    "tokenize": "",
 }
 
 
@@ -115,7 +118,7 @@ def main() -> None:
         _put_off(name)
     if quick:
         read = ("yaml",) if first_word == "flight" else ()
-        _with_patterns_later("fractions", "platform", "textwrap", "tokenize", *read)
+        _with_patterns_later("fractions", "platform", "textwrap", *read)
     from planner.app.streams import prepare
 
     prepare()
