@@ -55,29 +55,31 @@ class Screen(Console):
 
     def print(self, *objects: Any, **how: Any) -> None:
         unicode = self.encoding.lower().startswith("utf")
+        if all(isinstance(each, Block) for each in objects):
+            show(objects, self)
+            return
         for each in objects:
-            if isinstance(each, Block):
-                show(each, self)
-            elif isinstance(each, str):
+            if isinstance(each, str):
                 super().print("\n".join(safe(line, unicode) for line in each.split("\n")), **how)
             else:
                 super().print(each, **how)
 
 
-def show(block: Block, console: Console) -> None:
-    """Print a block; no line is longer than the console is wide (20 columns at least) or ends in spaces."""
+def show(blocks: Iterable[Block], console: Console) -> None:
+    """Print blocks; no line is longer than the console is wide (20 columns at least) or ends in spaces."""
     view = _View(console.encoding.lower().startswith("utf"), max(console.width, _NARROWEST))
-    indent = [Segment(INDENT)] if isinstance(block, Table) else []
-    width = _ENDLESS if isinstance(block, (Line, Signatures)) else view.width - len(INDENT) * len(indent)
     segments: list[Segment] = []
-    options = console.options.update(width=width, height=None)
-    for line in map(list, Segment.split_lines(console.render(view.made(block), options))):
-        while line and not line[-1].text.rstrip():
-            line.pop()
-        if line:
-            line[-1] = Segment(line[-1].text.rstrip(), line[-1].style)
-            segments += [*indent, *line]
-        segments.append(Segment.line())
+    asked = console.options.update(height=None)
+    for block in blocks:
+        indent = [Segment(INDENT)] if isinstance(block, Table) else []
+        width = _ENDLESS if isinstance(block, (Line, Signatures)) else view.width - len(INDENT) * len(indent)
+        for line in Segment.split_lines(console.render(view.made(block), asked.update_width(width))):
+            while line and not line[-1].text.rstrip():
+                line.pop()
+            if line:
+                line[-1] = Segment(line[-1].text.rstrip(), line[-1].style)
+                segments += [*indent, *line]
+            segments.append(Segment.line())
     console.print(Segments(segments), end="", crop=False, overflow="ignore", no_wrap=True)
 
 
