@@ -74,9 +74,7 @@ def display(units: str, aircraft: Aircraft | None = None) -> Display:
     )
 
 
-PIPE_WIDTH: Final = (
-    100  # a pipe has no width of its own: a fixed one keeps files and diffs the same everywhere
-)
+PIPE_WIDTH: Final = 100  # columns: a pipe has none of its own, and a fixed one keeps files the same
 
 
 def console(stderr: bool = False) -> Console:

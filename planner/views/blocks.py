@@ -247,11 +247,6 @@ class Page:
         if self.console is not None:
             self.console.print(block)
 
-    def print(self, *objects: Block) -> None:
-        """Those that were made for what shows them at once."""
-        for each in objects:
-            self.add(each)
-
     def heading(self, text: str) -> None:
         """A title."""
         self.add(Heading(text))

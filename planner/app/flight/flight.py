@@ -95,18 +95,14 @@ def flight(
         how: dict[str, Any] = {"with_working": working, "with_certainty": certainty}
         with console() as screen:  # written as one piece: a pipe's reader is woken once
             read.show(screen)
-            from planner.views.blocks import Page
-
-            whole = Page()
             if legs:
                 from planner.views.flight.legs_text import render_legs
 
-                render_legs(legs, shown, whole, drawn=drawn, **how)
+                render_legs(legs, shown, screen, drawn=drawn, **how)
             else:
                 from planner.views.flight.flight_text import render_flight
 
-                render_flight(plans[0], shown, whole, drawn=drawn[0], **how)
-            screen.print(*whole.blocks)
+                screen.print(*render_flight(plans[0], shown, drawn=drawn[0], **how))
     # Drawing can only make an answer more careful: an inside that fails 97.7 % of the draws is not shown.
     fine = verdict == "inside" and all(one is None or one.shown for one in drawn)
     raise typer.Exit(INSIDE if fine else NOT_INSIDE)
