@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 import sys
 from collections.abc import Iterable, Iterator, Sequence
@@ -84,9 +83,7 @@ def display(units: str, aircraft: Aircraft | None = None) -> Display:
     )
 
 
-PIPE_WIDTH: Final = (
-    100  # a pipe has no width of its own: a fixed one keeps files and diffs the same everywhere
-)
+PIPE_WIDTH: Final = 100  # columns: a pipe has none of its own, and a fixed one keeps files the same
 
 
 def console(stderr: bool = False) -> Console:
@@ -130,6 +127,8 @@ def print_json(data: Any) -> None:
     """One JSON document on stdout; NaN and infinities can not get out. Signs that are not seen, or that the
     encoding lacks, are escaped.
     """
+    import json
+
     ascii_only = not (sys.stdout.encoding or "").lower().startswith("utf")
     text = json.dumps(data, indent=2, ensure_ascii=ascii_only, allow_nan=False)
     if not text.isascii() or "\x7f" in text:

@@ -12,7 +12,7 @@ from planner.quantities.frozen import frozen
 Severity = Literal["refused", "notice"]
 _LONGEST_VALUE: Final = 120  # letters of a value repeated in a message
 _LONGEST_PART: Final = 600  # letters of a part of a message
-_QUOTED: Final = re.compile(rf"'[^']{{{_LONGEST_VALUE},}}'")
+_QUOTED: Final = rf"'[^']{{{_LONGEST_VALUE},}}'"
 _SPACES: Final = "\u00a0\u2009\u202f"  # of typography
 
 
@@ -42,7 +42,9 @@ def shortened(text: str) -> str:
     """A part of a message with what is long in it cut in its middle."""
     if len(text) <= _LONGEST_VALUE:
         return text
-    text = _QUOTED.sub(lambda found: f"{found[0][:60]}…{found[0][-30:]} ({len(found[0]) - 2} letters)", text)
+    text = re.sub(
+        _QUOTED, lambda found: f"{found[0][:60]}…{found[0][-30:]} ({len(found[0]) - 2} letters)", text
+    )
     return text if len(text) <= _LONGEST_PART else f"{text[:400]} … {text[-150:]}"
 
 

@@ -8,7 +8,6 @@ replaced. What reached the disk is noted (`on_disk`), so that whoever fails afte
 
 from __future__ import annotations
 
-import glob
 import os
 import sys
 import time
@@ -125,6 +124,8 @@ def replace(path: Path, data: bytes, expected: bytes) -> None:
 
 def _temporary(path: Path) -> Path:
     """A name beside `path` that nobody has, after those of killed programs are cleared away."""
+    import glob
+
     clear_left_over(path.parent, glob.escape(path.name[:_SPOKEN]))
     # The name is cut, so that what fits on the disk by itself does so with the ending too.
     return path.parent / f".{path.name[:_SPOKEN]}.{os.urandom(4).hex()}.tmp"

@@ -158,7 +158,7 @@ _TWO_MEANINGS: Final = {
 }
 _WHICH: Final = "say which: USgal (3.785 L), impgal (4.546 L), USqt (0.946 L), or litres; g or kg for a mass"
 # A moment as a column of a loading table has it: `127.1 lb.in/1000`.
-_DIVIDED: Final = re.compile(r"([^/]*[^/\s])\s*/\s*(10{1,4})")
+_DIVIDED: Final = r"([^/]*[^/\s])\s*/\s*(10{1,4})"
 
 # Larger than anything of an aircraft in any SI unit used here, and small enough that no product or square of
 # it overflows.
@@ -170,7 +170,7 @@ _COMPOUND_TIME = re.compile(rf"({NUMBER})\s*h\s*([0-9]+\.?[0-9]*)\s*min")
 # What may go to pint: names joined by * and / with small powers. Its parser would also compute, and 9**9**9
 # never ends.
 _TERM = r"[A-Za-zµ°_]+(?:(?:\*\*|\^)-?[1-4])?"
-_UNIT_NAME = re.compile(rf"{_TERM}(?:\s*[*/]\s*{_TERM}){{0,4}}")
+_UNIT_NAME = rf"{_TERM}(?:\s*[*/]\s*{_TERM}){{0,4}}"
 
 # Of every dimension: its SI unit, how a file may state it, and the unit and decimals of each reader.
 _DIMENSIONS: Final[dict[Dimension, tuple[str, str, _Shown, _Shown, _Shown]]] = {
@@ -238,7 +238,7 @@ def find_unit(name: str, needed: str = "", dimensions: tuple[Dimension, ...] = (
     if name == "index":
         hint = "give 'index:' in the profile, or a moment"
         raise refuse("index-undefined", "an index unit means nothing without its definition", hint)
-    if divided := _DIVIDED.fullmatch(name):
+    if divided := re.fullmatch(_DIVIDED, name):
         whole = find_unit(divided[1], needed, dimensions)
         if whole.dimension == "moment":
             return Unit(name, "moment", whole.factor * float(divided[2]))
@@ -247,7 +247,7 @@ def find_unit(name: str, needed: str = "", dimensions: tuple[Dimension, ...] = (
         raise refuse("quantity-arithmetic", f"'{name}' after the number is not a unit", hint)
     # cm3 and in3, written as m3 is here; pint wants cm**3
     spelt = re.sub(r"(?<=[a-z])([23])(?![\w.])", r"**\1", name)
-    unit_or_doubt = _unit_from_pint(spelt) if _UNIT_NAME.fullmatch(spelt) else None
+    unit_or_doubt = _unit_from_pint(spelt) if re.fullmatch(_UNIT_NAME, spelt) else None
     if isinstance(unit_or_doubt, Unit):
         return unit_or_doubt
     if unit_or_doubt is not None:
@@ -325,7 +325,7 @@ def read_quantity(text: object, *dimensions: Dimension) -> Quantity:
     number, spread, unit_name = float(match[1]), float(match[2] or 0.0), (match[3] or "").strip()
     if not unit_name:
         raise refuse("quantity-bare-number", f"'{stripped}' has no unit", "write the unit after the number")
-    if re.fullmatch(r":\d+", unit_name):
+    if unit_name.startswith(":") and unit_name[1:].isdecimal():
         raise refuse("quantity-unreadable", f"'{stripped}' has a colon", "write a time as '1 h 30 min'")
     if unit_name.startswith(","):
         hint = "write 1085 kg, not 1,085 kg; a decimal point, not a comma"

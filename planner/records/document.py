@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 import sys
+from codecs import BOM_UTF8
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -233,7 +234,8 @@ def read(path: Path | str) -> Document:
         message = "the file is larger than 1 MiB"
         raise place.refused((), "file-too-large", message, "a record is a few kilobytes")
     try:
-        text = data.decode("utf-8-sig")
+        data = data.removeprefix(BOM_UTF8)
+        text = data.decode("utf-8")
     except UnicodeDecodeError as error:
         line = data[: error.start].count(b"\n") + 1
         finding = Finding(

@@ -99,7 +99,7 @@ def flight(
             else:
                 from planner.views.flight.flight_text import render_flight
 
-                render_flight(plans[0], shown, screen, drawn=drawn[0], **how)
+                screen.print(*render_flight(plans[0], shown, drawn=drawn[0], **how))
     # Drawing can only make an answer more careful: an inside that fails 97.7 % of the draws is not shown.
     fine = verdict == "inside" and all(one is None or one.shown for one in drawn)
     raise ended(fine)

@@ -1,8 +1,8 @@
 """A sample loading as the aircraft's own papers print it: what is put in, and what they say comes out."""
 
-from __future__ import annotations
+# Annotations are no texts here: pydantic would compile each of them as the program starts.
 
-from typing import Annotated, Any, ClassVar
+from typing import Annotated, Any, ClassVar, Self
 
 from pydantic import Field, PlainValidator, model_validator
 
@@ -48,7 +48,7 @@ class Example(Record):
     inside: bool | None = Field(default=None, strict=True)
 
     @model_validator(mode="after")
-    def _something_to_hold(self) -> Example:
+    def _something_to_hold(self) -> Self:
         if self.moment is None and self.centre_of_gravity is None:
             wrong = "a printed mass alone says nothing of the arms"
             raise refusal("example-figures", wrong, "needed 'moment:' or 'centre_of_gravity:' as printed")

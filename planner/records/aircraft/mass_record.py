@@ -1,6 +1,6 @@
 """The basic empty mass as a record: dated, with its next due, its id, and the records it replaced."""
 
-from __future__ import annotations
+# Annotations are no texts here: pydantic would compile each of them as the program starts.
 
 import re
 import zlib

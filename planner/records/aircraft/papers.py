@@ -27,8 +27,8 @@ from planner.quantities.units import (
 from planner.records.document import Location
 from planner.records.placed import Located, notice
 
-_MAC: Final = re.compile(rf"\s*({NUMBER})(?:\s*(?:\+/-|±)\s*({NUMBER}))?\s*%\s*MAC\s*")
-_INDEX: Final = re.compile(rf"\s*({NUMBER})\s*index\s*")
+_MAC: Final = rf"\s*({NUMBER})(?:\s*(?:\+/-|±)\s*({NUMBER}))?\s*%\s*MAC\s*"
+_INDEX: Final = rf"\s*({NUMBER})\s*index\s*"
 _ARMS: Final = ("arm", "centre_of_gravity", "from_arm", "to_arm")
 _EDGES: Final = ("forward", "aft")
 
@@ -66,7 +66,7 @@ class _Papers:
 
     def arm(self, value: Any) -> Any:
         """An arm in % of the chord as a length."""
-        match = _MAC.fullmatch(value) if isinstance(value, str) and self.chord else None
+        match = re.fullmatch(_MAC, value) if isinstance(value, str) and self.chord else None
         if match is None or self.chord is None:
             return value
         edge, length, unit = self.chord
@@ -75,7 +75,7 @@ class _Papers:
 
     def moment(self, value: Any, mass: Any, whole: bool = True) -> Any:
         """A moment in index units as one; `whole` for a sum, which has the constant in it."""
-        match = _INDEX.fullmatch(value) if isinstance(value, str) and self.index else None
+        match = re.fullmatch(_INDEX, value) if isinstance(value, str) and self.index else None
         weight = _read(mass, "mass")
         if match is None or weight is None or self.index is None:
             return value
@@ -174,7 +174,7 @@ def edges_as_drawn(tree: Mapping[str, Any]) -> Iterator[Located]:
     envelopes = tree.get("envelopes")
     for name, category in envelopes.items() if isinstance(envelopes, dict) else ():
         rows = [row for side in _EDGES for row in category.get(side) or ()]
-        moments = [row for row in rows if _read(row[1], "moment") or _INDEX.fullmatch(str(row[1]))]
+        moments = [row for row in rows if _read(row[1], "moment") or re.fullmatch(_INDEX, str(row[1]))]
         if moments and category.get("edges") == "linear in cg":
             message = "the points are moments, the lines between them are said to be straight in CG"
             needed = "usual: a chart of mass against moment is 'linear in moment'"

@@ -1,8 +1,8 @@
 """The aircraft profile: what one aircraft's manual and current weighing report say, typed in by its user."""
 
-from __future__ import annotations
+# Annotations are no texts here: pydantic would compile each of them as the program starts.
 
-from typing import Any, Final, Literal
+from typing import Any, Final, Literal, Self
 
 from pydantic import Field, field_validator, model_validator
 
@@ -58,7 +58,7 @@ class Station(Record):
     _one_arm = model_validator(mode="before")(one_arm)
 
     @model_validator(mode="after")
-    def _whole(self) -> Station:
+    def _whole(self) -> Self:
         if (self.area is None) != (self.max_per_area is None):
             needed = "needed both, such as 'area: 0.4 m2' and 'max_per_area: 300 kg/m2'"
             raise refusal("station-floor", "'area:' and 'max_per_area:' belong together", needed)
@@ -97,7 +97,7 @@ class TankBalance(Record):
     max: Volume
 
     @model_validator(mode="after")
-    def _two(self) -> TankBalance:
+    def _two(self) -> Self:
         if len(set(self.between)) != 2:
             needed = "needed two different ones, such as [left, right]"
             raise refusal("balance-two", f"{len(self.between)} tanks are named", needed)
@@ -207,7 +207,7 @@ class Index(Record):
     constant: float = Field(default=0.0, strict=True, ge=-1e6, le=1e6)
 
     @model_validator(mode="after")
-    def _divides(self) -> Index:
+    def _divides(self) -> Self:
         if self.divisor.value <= 0:
             message = f"a divisor of '{self.divisor.text}' divides nothing"
             raise refusal("quantity-too-small", message, "needed one above zero")

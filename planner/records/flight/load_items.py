@@ -1,9 +1,9 @@
 """What is aboard: plain masses, and masses with the evidence behind them."""
 
-from __future__ import annotations
+# Annotations are no texts here: pydantic would compile each of them as the program starts.
 
 from dataclasses import replace
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, Self
 
 from pydantic import Field, model_validator
 
@@ -41,7 +41,7 @@ class LoadRecord(Record):
     who: Literal["male", "female", "child"] = "male"
 
     @model_validator(mode="after")
-    def _whole(self) -> LoadRecord:
+    def _whole(self) -> Self:
         if (self.how == "standard") == (self.mass is not None):
             wrong = (
                 "a standard mass is not stated"

@@ -1,9 +1,9 @@
 """The flight: who and what is aboard, the fuel, the trip and the rule set it is planned under."""
 
-from __future__ import annotations
+# Annotations are no texts here: pydantic would compile each of them as the program starts.
 
 import re
-from typing import Any, Final, Literal
+from typing import Any, Final, Literal, Self
 
 from pydantic import Field, model_validator
 
@@ -40,7 +40,7 @@ class DensitySpec(Record):
     hydrometer: str | None = None
 
     @model_validator(mode="after")
-    def _one_way(self) -> DensitySpec:
+    def _one_way(self) -> Self:
         given = [
             name
             for name in ("at_15C", "standard", "fixed", "measured", "bottle", "hydrometer")
@@ -74,7 +74,7 @@ class TankContent(Record):
         return value if isinstance(value, (dict, TankContent)) else {"usable": value}
 
     @model_validator(mode="after")
-    def _one(self) -> TankContent:
+    def _one(self) -> Self:
         if sum(each is not None for each in (self.usable, self.total, self.dipstick, self.mark)) != 1:
             needed = "needed usable litres such as '31 L', or full, or {total: 35 L}, or {dipstick: 11.5 cm}"
             raise refusal("tank-content", "a tank needs exactly one figure", needed)
@@ -92,7 +92,7 @@ class Fuel(Record):
     ledger: str = ""
 
     @model_validator(mode="after")
-    def _one_source(self) -> Fuel:
+    def _one_source(self) -> Self:
         if bool(self.tanks) == (self.source is not None):
             wrong = (
                 "both 'tanks:' and 'from:' are given" if self.tanks else "nothing says what is in the tanks"
@@ -115,7 +115,7 @@ class Phase(Record):
     tank: Names = ()
 
     @model_validator(mode="after")
-    def _enough(self) -> Phase:
+    def _enough(self) -> Self:
         if self.time is None and self.fuel is None:
             message = f"phase '{self.phase}' has neither a time nor an amount of fuel"
             raise refusal("phase-empty", message, "needed 'time:' or 'fuel:'")

@@ -52,9 +52,9 @@ def shown() -> list[Text]:
             title = block.text if isinstance(block, Heading) else block.title
             keep = title.startswith(SECTIONS)
         if keep:
-            show(block, console)
+            show([block], console)
         elif before:
-            show(Line(LEFT_OUT), console)
+            show([Line(LEFT_OUT)], console)
     return [Text.from_ansi(line) for line in stream.getvalue().splitlines()]
 
 

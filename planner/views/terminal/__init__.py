@@ -33,7 +33,7 @@ from planner.views.blocks import (
     Table,
 )
 from planner.views.columns import Column
-from planner.views.terminal.text import GLUE, GLUED, WIDEST_PARAGRAPH, Words, safe
+from planner.views.terminal.text import GLUE, GLUED, WIDEST_PARAGRAPH, Lines, Pieces, Words, safe
 
 _NARROWEST: Final = 20
 _LEAST_TEXT: Final = 16  # a text column narrower than this reads worse than stacked lines
@@ -55,29 +55,31 @@ class Screen(Console):
 
     def print(self, *objects: Any, **how: Any) -> None:
         unicode = self.encoding.lower().startswith("utf")
+        if all(isinstance(each, Block) for each in objects):
+            show(objects, self)
+            return
         for each in objects:
-            if isinstance(each, Block):
-                show(each, self)
-            elif isinstance(each, str):
+            if isinstance(each, str):
                 super().print("\n".join(safe(line, unicode) for line in each.split("\n")), **how)
             else:
                 super().print(each, **how)
 
 
-def show(block: Block, console: Console) -> None:
-    """Print a block; no line is longer than the console is wide (20 columns at least) or ends in spaces."""
+def show(blocks: Iterable[Block], console: Console) -> None:
+    """Print blocks; no line is longer than the console is wide (20 columns at least) or ends in spaces."""
     view = _View(console.encoding.lower().startswith("utf"), max(console.width, _NARROWEST))
-    indent = [Segment(INDENT)] if isinstance(block, Table) else []
-    width = _ENDLESS if isinstance(block, (Line, Signatures)) else view.width - len(INDENT) * len(indent)
     segments: list[Segment] = []
-    options = console.options.update(width=width, height=None)
-    for line in map(list, Segment.split_lines(console.render(view.made(block), options))):
-        while line and not line[-1].text.rstrip():
-            line.pop()
-        if line:
-            line[-1] = Segment(line[-1].text.rstrip(), line[-1].style)
-            segments += [*indent, *line]
-        segments.append(Segment.line())
+    asked = console.options.update(height=None)
+    for block in blocks:
+        indent = [Segment(INDENT)] if isinstance(block, Table) else []
+        width = _ENDLESS if isinstance(block, (Line, Signatures)) else view.width - len(INDENT) * len(indent)
+        for line in Segment.split_lines(console.render(view.made(block), asked.update_width(width))):
+            while line and not line[-1].text.rstrip():
+                line.pop()
+            if line:
+                line[-1] = Segment(line[-1].text.rstrip(), line[-1].style)
+                segments += [*indent, *line]
+            segments.append(Segment.line())
     console.print(Segments(segments), end="", crop=False, overflow="ignore", no_wrap=True)
 
 
@@ -105,7 +107,7 @@ class _View:
                 return self.words(block.text, block.style, block.first, block.rest)
             case Bullets():
                 marks = f"{INDENT}- ", f"{INDENT}  "
-                return Group(*(self.words(text, block.style, *marks) for text in block.texts))
+                return Lines([self.words(text, block.style, *marks) for text in block.texts])
             case Table():
                 return self.table(block)
             case Panel():
@@ -122,11 +124,9 @@ class _View:
                 ruled = (self.line([(f"{INDENT}{label}: {'_' * 30}", "")]) for label in block.labels)
                 return Group(*(part for line in ruled for part in ("", line)))
 
-    def line(self, parts: Sequence[tuple[str, str]]) -> Text:
+    def line(self, parts: Sequence[tuple[str, str]]) -> Pieces:
         """Pieces in a line that is not broken."""
-        return Text.assemble(
-            *((safe(text, self.unicode), style) for text, style in parts), no_wrap=True, overflow="ignore"
-        )
+        return Pieces([(safe(text, self.unicode), style) for text, style in parts])
 
     def text(self, text: str) -> str:
         """Running text with its figures held together."""
@@ -197,7 +197,7 @@ class _View:
         deepest = max(len(column.head) for column in table.columns)
         for index, (column, width) in enumerate(zip(table.columns, widths, strict=True)):
             head = [""] * (deepest - len(column.head)) + column.head
-            heads = Group(*(self.words(text, "dim", leads[index], right=column.figures) for text in head))
+            heads = Lines([self.words(text, "dim", leads[index], right=column.figures) for text in head])
             grid.add_column(heads, width=width + (index > 0), no_wrap=column.figures)
         # Rows of one line each, as one row of rich: it takes its time per row and cell.
         stacks: list[list[Words]] = []
@@ -227,7 +227,7 @@ class _View:
     def _add(self, grid: Grid, stacks: list[list[Words]]) -> None:
         """The rows gathered so far as one row of rich, and none gathered any more."""
         if stacks:
-            grid.add_row(*(Group(*column) for column in zip(*stacks, strict=True)))
+            grid.add_row(*map(Lines, zip(*stacks, strict=True)))
             stacks.clear()
 
     def _entry(self, columns: Sequence[Column], row: Row) -> Iterable[RenderableType]:

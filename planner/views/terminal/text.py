@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from typing import Final
 
 from rich.cells import cell_len
@@ -41,6 +42,30 @@ def safe(text: str, unicode: bool) -> str:
     )
 
 
+class Lines:
+    """Words that stand below one another, handed over by themselves: rich takes its time for every part of a
+    group.
+    """
+
+    def __init__(self, words: Iterable[Words]) -> None:
+        self.words = words
+
+    def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
+        for each in self.words:
+            yield from each.__rich_console__(console, options)
+
+
+class Pieces:
+    """Pieces (text, style) in a line that is not broken."""
+
+    def __init__(self, pieces: Iterable[tuple[str, str]]) -> None:
+        self.pieces = pieces
+
+    def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
+        yield from (Segment(text, console.get_style(style)) for text, style in self.pieces)
+        yield Segment.line()
+
+
 class Words:
     """Text broken by rich where it may be broken; every line after the first starts with `rest`. Figures
     stand at the right, if `right`.
@@ -60,13 +85,22 @@ class Words:
         if isinstance(self.text, str) and (long := cell_len(self.first) + cell_len(self.text)) <= width:
             # What fits needs no breaking: most cells, and breaking is what takes rich its time.
             lead = self.first + " " * (width - long) if self.right else self.first
-            yield Segment(lead)
-            yield Segment(self.text.replace(GLUED, " "), console.get_style(self.style))
-            yield Segment.line()
+            shown = self.text.replace(GLUED, " ")
+            if self.style:
+                yield Segment(lead)
+                yield Segment(shown, console.get_style(self.style))
+                yield Segment.line()
+            else:
+                yield Segment(f"{lead}{shown}\n")
             return
-        text = Text(self.text, self.style) if isinstance(self.text, str) else self.text
+        text, style = (
+            Text(self.text) if isinstance(self.text, str) else self.text,
+            console.get_style(self.style),
+        )
         for index, line in enumerate(
             text.wrap(console, max(width - max(len(self.first), len(self.rest)), 8))
         ):
             line.plain = line.plain.replace(GLUED, " ")
-            yield Text.assemble(self.rest if index else self.first, line, no_wrap=True, end="\n")
+            yield Segment(self.rest if index else self.first)
+            yield from Segment.apply_style(line.render(console), style)
+            yield Segment.line()

@@ -1,0 +1,34 @@
+"""What is put off as the program starts is there, whole, when something is asked of it."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+
+import pytest
+
+LATE = """
+import sys
+from planner.__main__ import _SELDOM, _Seldom, _put_off, _with_patterns_later
+for name in _SELDOM:
+    _put_off(name)
+assert type(sys.modules["difflib"]) is _Seldom
+"""
+
+
+@pytest.mark.parametrize(
+    "asked",
+    [
+        "from difflib import get_close_matches; assert get_close_matches('fuell', ['fuel']) == ['fuel']",
+        "import difflib; assert difflib.SequenceMatcher(None, 'ab', 'ab').ratio() == 1.0",
+        "from pickle import *; assert loads(dumps([1])) == [1] and PicklingError",
+        "import subprocess, secrets, base64; assert subprocess.PIPE == -1 and secrets.token_bytes(3)",
+        "import shutil; assert shutil.get_terminal_size() and shutil.which and not hasattr(shutil, 'none')",
+        "from gettext import gettext, ngettext; assert gettext('fuel') == 'fuel' and ngettext('a', 'b', 2) == 'b'",
+        "_with_patterns_later('yaml'); import yaml; assert yaml.safe_load('[1.5, yes]') == [1.5, True]",
+        "_with_patterns_later('textwrap'); import textwrap; assert textwrap.wrap('a bc', 2) == ['a', 'bc']",
+        "_with_patterns_later('string'); import re; assert type(re.compile('a')) is re.Pattern",
+    ],
+)
+def test_it_is_loaded_when_it_is_asked(asked: str) -> None:
+    subprocess.run([sys.executable, "-c", LATE + asked], check=True)
