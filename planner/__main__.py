@@ -4,34 +4,10 @@ from __future__ import annotations
 
 import gc
 import os
-import re
 import signal
 import sys
-from collections.abc import Callable
-from importlib import import_module
-from importlib.machinery import PathFinder
-from importlib.util import module_from_spec
 from types import ModuleType
-from typing import Any, Final
-
-# Modules which the libraries import whole and a plan asks nothing of. Where another version of a library
-# does ask as it starts, they are loaded there and then.
-# With each, the functions that are taken out of it.
-_SELDOM: Final = {
-    "base64": "",
-    "bz2": "",
-    "difflib": "get_close_matches",
-    "gettext": "gettext",
-    "locale": "",
-    "lzma": "",
-    "ntpath": "",
-    "pickle": "dumps loads",
-    "secrets": "",
-    "shellingham": "",
-    "shutil": "get_terminal_size",
-    "subprocess": "",
-    "tokenize": "",
-}
+from typing import Any
 
 
 class _NoPlugins(ModuleType):
@@ -42,65 +18,6 @@ class _NoPlugins(ModuleType):
         if name.startswith("__"):
             raise AttributeError(name)
         return tuple
-
-
-class _Seldom(ModuleType):
-    """A module that is loaded when something in it is first asked for."""
-
-    def __getattr__(self, name: str) -> Any:
-        if name.startswith("__") and name != "__all__":
-            raise AttributeError(name)
-        return getattr(_loaded(self), name)
-
-
-def _loaded(module: ModuleType) -> ModuleType:
-    """The module with all that is in it."""
-    if isinstance(module, _Seldom):
-        module.__class__ = ModuleType  # type: ignore[assignment]  # no more than a module from now on
-        spec: Any = module.__spec__
-        spec.loader.exec_module(module)
-    return module
-
-
-def _put_off(name: str) -> None:
-    """A module of that name that is still to be loaded, if there is one."""
-    if name in sys.modules or not (spec := PathFinder.find_spec(name)):
-        return
-    sys.modules[name] = module = module_from_spec(spec)
-    module.__class__ = _Seldom
-
-    def late(function: str) -> Callable[..., Any]:
-        def call(*given: Any, **named: Any) -> Any:
-            return getattr(_loaded(module), function)(*given, **named)
-
-        return call
-
-    vars(module).update({function: late(function) for function in _SELDOM[name].split()})
-
-
-class _Pattern:
-    """A regular expression compiled when something is first asked of it."""
-
-    __class__: Any = re.Pattern  # so that `re` takes it for what it stands for
-
-    def __init__(self, *given: Any, **named: Any) -> None:
-        self._given, self._named = given, named
-
-    def __getattr__(self, name: str) -> Any:
-        return getattr(re.compile(*self._given, **self._named), name)
-
-
-def _with_patterns_later(*names: str) -> None:
-    """Import modules whose expressions are for what a plan never reads: compiling them takes longer than
-    reading its files.
-    """
-    at_once = re.compile
-    re.compile = _Pattern  # type: ignore[assignment]
-    try:
-        for name in names:
-            import_module(name)
-    finally:
-        re.compile = at_once
 
 
 def main() -> None:
@@ -114,11 +31,10 @@ def main() -> None:
     sys.modules.setdefault("pydantic.plugin._loader", _NoPlugins("pydantic.plugin._loader"))
     first_word = next(iter(sys.argv[1:]), "")
     quick = first_word in ("flight", "--help", "")  # they have one thread, and leave nothing to be tidied up
-    for name in _SELDOM if quick else ():
-        _put_off(name)
     if quick:
-        read = ("yaml",) if first_word == "flight" else ()
-        _with_patterns_later("fractions", "platform", "textwrap", *read)
+        from planner.app.sooner import put_off
+
+        put_off(yaml=first_word == "flight")
     from planner.app.streams import prepare
 
     prepare()

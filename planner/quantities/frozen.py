@@ -1,7 +1,7 @@
 """Frozen records with slots, as `dataclass(frozen=True, slots=True)` makes them, in a quarter of the time.
 
 The standard library writes and compiles six functions for every class as the program starts, a sixth of the
-whole start. Here all classes share them, and a class that makes many objects gets a constructor of its own.
+whole start. Here all classes share them, and a class gets its constructor when it makes its first object.
 """
 
 from __future__ import annotations
@@ -10,10 +10,9 @@ from collections.abc import Callable
 from dataclasses import MISSING, Field, FrozenInstanceError, dataclass, field, fields
 from functools import cache
 from operator import attrgetter
-from typing import Any, Final, NoReturn, TypeVar, cast, dataclass_transform, overload
+from typing import Any, NoReturn, TypeVar, cast, dataclass_transform, overload
 
 T = TypeVar("T")
-_EARLY: Final = 12  # objects: to write out a constructor takes as long as to fill some two dozen without one
 
 
 @overload
@@ -36,48 +35,12 @@ def _made(cls: type[T], kw_only: bool, shown: bool) -> type[T]:
         if name not in vars(cls):
             setattr(made, name, vars(_Shared)[name])
 
-    early = _EARLY
-
     def first(self: Any, *values: Any, **named: Any) -> None:
-        nonlocal early
-        early -= 1
-        if early < 0 or not _filled(self, values, named):
-            made.__init__ = _constructor(made)
-            made.__init__(self, *values, **named)
+        made.__init__ = _constructor(made)
+        made.__init__(self, *values, **named)
 
     made.__init__ = first
     return cast("type[T]", made)
-
-
-@cache
-def _heads(cls: Any) -> tuple[list[str], dict[str, Any], list[tuple[str, Any]], Any]:
-    """What a class takes by its place, the values it has, how others are made, and all names."""
-    each = fields(cls)
-    return (
-        [one.name for one in each if not one.kw_only],
-        {one.name: one.default for one in each if one.default is not MISSING},
-        [(one.name, one.default_factory) for one in each if one.default_factory is not MISSING],
-        {one.name for one in each} if all(one.init for one in each) else None,
-    )
-
-
-def _filled(made: Any, values: tuple[Any, ...], named: dict[str, Any]) -> bool:
-    """Whether an object took what is given; else its constructor says what was wrong."""
-    kind: Any = type(made)
-    placed, held, makers, names = _heads(kind)
-    whole = held | {name: make() for name, make in makers if name not in named} if makers else held
-    whole = whole | dict(zip(placed, values, strict=False)) | named
-    if (
-        whole.keys() != names
-        or len(values) > len(placed)
-        or not named.keys().isdisjoint(placed[: len(values)])
-    ):
-        return False
-    for name, value in whole.items():
-        object.__setattr__(made, name, value)
-    if hasattr(made, "__post_init__"):
-        made.__post_init__()
-    return True
 
 
 def _constructor(cls: type) -> Callable[..., None]:

@@ -18,6 +18,7 @@ SEARCHING = {
     "app/bench/bench_options.py": "puts an option in the place of a key of the record",
     "app/flight/card.py": "reads what a page says it was made by",
     "app/given/asking.py": "reads what was typed in",
+    "app/sooner.py": "compiles the expressions of libraries later",
     "views/page/building.py": "makes script and style shorter",
     "views/sheet/picture.py": "takes the remote font out of a drawing",
     "views/paper.py": "puts a title into a drawing",

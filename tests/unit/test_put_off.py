@@ -9,9 +9,9 @@ import pytest
 
 LATE = """
 import sys
-from planner.__main__ import _SELDOM, _Seldom, _put_off, _with_patterns_later
-for name in _SELDOM:
-    _put_off(name)
+from planner.app.sooner import SELDOM, _Seldom, put_off_module, with_patterns_later
+for name in SELDOM:
+    put_off_module(name)
 assert type(sys.modules["difflib"]) is _Seldom
 """
 
@@ -25,9 +25,9 @@ assert type(sys.modules["difflib"]) is _Seldom
         "import subprocess, secrets, base64; assert subprocess.PIPE == -1 and secrets.token_bytes(3)",
         "import shutil; assert shutil.get_terminal_size() and shutil.which and not hasattr(shutil, 'none')",
         "from gettext import gettext, ngettext; assert gettext('fuel') == 'fuel' and ngettext('a', 'b', 2) == 'b'",
-        "_with_patterns_later('yaml'); import yaml; assert yaml.safe_load('[1.5, yes]') == [1.5, True]",
-        "_with_patterns_later('textwrap'); import textwrap; assert textwrap.wrap('a bc', 2) == ['a', 'bc']",
-        "_with_patterns_later('string'); import re; assert type(re.compile('a')) is re.Pattern",
+        "with_patterns_later('yaml'); import yaml; assert yaml.safe_load('[1.5, yes]') == [1.5, True]",
+        "with_patterns_later('textwrap'); import textwrap; assert textwrap.wrap('a bc', 2) == ['a', 'bc']",
+        "with_patterns_later('string'); import re; assert type(re.compile('a')) is re.Pattern",
     ],
 )
 def test_it_is_loaded_when_it_is_asked(asked: str) -> None:
