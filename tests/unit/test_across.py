@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from functools import cache
-from itertools import permutations
+from itertools import islice, permutations
 from pathlib import Path
 
 import pytest
@@ -87,6 +87,20 @@ def test_the_best_seating_is_found() -> None:
         load = {"front seats": [pilot, front], "rear seats": [left, right], "baggage": list(bags)}
         other = chosen.case.with_({("load",): load})
         assert least_of(other.plan).margin <= best + 1e-12
+
+
+def test_of_the_first_ways_to_seat_everyone_none_is_better() -> None:
+    several = 0
+    for each in ordered():
+        if each.case is None or each.ways < 2:
+            continue
+        plan = each.case.plan
+        quality = [plan.verdict == "inside", least_of(plan).margin + 1e-9]
+        for load in islice(_arrangements(plan.aircraft, plan.flight.category, *load_of(DEMO.plan)), 6):
+            other = each.case.with_({("load",): {name: list(row) for name, row in load.items()}}).plan
+            assert [other.verdict == "inside", least_of(other).margin] <= quality
+            several += 1
+    assert several > 12
 
 
 def test_the_alternate_counts_whatever_tank_it_named_at_home() -> None:

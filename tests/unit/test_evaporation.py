@@ -146,6 +146,10 @@ def test_as_far_back_as_the_readings_last_is_the_limit() -> None:
     assert reading_when_closed(TIMES, series(), -240.0).closed_at == -240.0
 
 
+def test_a_stopper_may_have_closed_as_late_as_the_last_reading() -> None:
+    assert reading_when_closed(TIMES, series(), TIMES[-1]).closed_at == TIMES[-1]
+
+
 def test_helpers_refuse_what_has_no_answer() -> None:
     with pytest.raises(ValueError, match="at least 3"):
         straight_line([1.0, 2.0], [1.0, 2.0])

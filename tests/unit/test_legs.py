@@ -13,7 +13,7 @@ import pytest
 from planner.plan import plan_file
 from planner.quantities.errors import InputRefused
 from planner.records.store import load_flight_file
-from planner.search.legs import LegPlan, arrival_fuel, plan_legs, worst_of
+from planner.search.legs import PUMP_STEPS, LegPlan, arrival_fuel, plan_legs, worst_of
 
 ROOT = Path(__file__).parents[2]
 HEAD = """flight: 1
@@ -194,3 +194,9 @@ def test_the_examples_third_leg_is_short_and_its_window_says_by_how_much() -> No
     assert third.put_in is not None
     assert third.put_in.low == pytest.approx(third.uplift - third.plan.fuel.surplus, abs=1e-3)
     assert third.put_in.low > third.uplift - third.plan.fuel.surplus
+
+
+def test_a_pump_stops_at_a_litre_or_half_a_gallon() -> None:
+    """Litres of a gallon: NIST SP 811 (2008), B.8."""
+    litres = {system: 1e3 * step for system, step in PUMP_STEPS.items()}
+    assert litres == pytest.approx({"metric": 1.0, "us": 3.785412 / 2, "uk": 4.54609 / 2}, rel=1e-6)

@@ -9,10 +9,13 @@ import pytest
 from planner.logbook.ledger.entries import Entry, dip, flight, gauge, supply
 from planner.logbook.ledger.kept.store import ledger_path, opened
 from planner.plan import plan_file
+from planner.plan.from_ledger import with_heavier
 from planner.plan.results import Plan
 from planner.quantities.errors import InputRefused
 from planner.quantities.units import LITRE, read_quantity
 from planner.records.store import load_aircraft
+
+ROOT = Path(__file__).parents[2]
 
 T4 = load_aircraft("thornlea-t4").record
 FLIGHT = """
@@ -205,3 +208,10 @@ def test_a_gauge_far_below_the_log_is_not_forgotten_by_the_next_flight(tmp_path:
     assert "ledger-disagrees" in codes(made)
     keep(flown(10, 4), *dips("19 cm", "18.6 cm", "2026-06-05"))  # as the log has it: the gauge is settled
     assert "ledger-disagrees" not in codes(plan(tmp_path))
+
+
+def test_a_limit_as_bad_with_the_highest_quantity_is_not_told_again() -> None:
+    outside = plan_file(ROOT / "docs/flights/seat-order.yaml")
+    assert outside.verdict == "outside"
+    again = with_heavier(outside, outside)
+    assert (again.findings, again.limits()) == (outside.findings, outside.limits())

@@ -11,10 +11,11 @@ from typing import Any, cast
 
 import pytest
 
-from planner.plan import Plan
+from planner.plan import Plan, plan_file
 from planner.records.store import load_flight_file
 from planner.search.remedies import headroom, remedies
 from planner.search.remedies.closer import _Two
+from planner.search.remedies.search import _missing
 from planner.search.remedies.stop import split_trip
 from planner.search.varied import Case, case_of, moved_mass, with_masses
 
@@ -93,6 +94,27 @@ def test_both_parts_of_a_trip_are_the_trip_and_a_climb_more(tmp_path: Path, shar
     )
     first += sum(each.fuel.value * 1e3 for each in parts[0][1:-1] if each.fuel)
     assert first == pytest.approx(share * 51.4)
+
+
+def test_a_landing_between_two_phases_cuts_neither(tmp_path: Path) -> None:
+    """A quarter of 20 L is the climb's 5 L: before the landing nothing of the cruise, after it all."""
+    trip = "[{phase: climb, fuel: 5 L}, {phase: cruise, fuel: 15 L}]"
+    plan = case(tmp_path, "{front seats: [80 kg, 75 kg]}", 144, trip).plan
+    before, after = (
+        [(each.phase, each.fuel.value * 1e3) for each in part if each.fuel] for part in split_trip(plan, 0.25)
+    )
+    assert before == [("climb", pytest.approx(5))]
+    assert after == [("climb", pytest.approx(5)), ("cruise", pytest.approx(15))]
+
+
+def test_another_category_is_called_missing_only_where_the_profile_has_one() -> None:
+    plans = {name: plan_file(ROOT / f"docs/flights/{name}.yaml") for name in ("demo", "helicopter")}
+    counts = {name: len(plan.aircraft.envelopes) for name, plan in plans.items()}
+    assert counts == {"demo": 2, "helicopter": 1}
+    for name, plan in plans.items():
+        said = "the profile has one category" in str(_missing(plan, set()))
+        assert said == (counts[name] == 1)
+        assert "the profile has one category" not in str(_missing(plan, {"category"}))
 
 
 def test_leaving_somebody_behind_in_front_makes_an_aft_cg_worse(tmp_path: Path) -> None:
