@@ -16,6 +16,7 @@ from typing import Any, Final
 # Modules which the libraries import whole and a plan asks nothing of. Where another version of a library
 # does ask as it starts, they are loaded there and then.
 # With each, the functions that are taken out of it.
+TRIED: Final = ((3, 11), (3, 12), (3, 13))
 SELDOM: Final = {
     "base64": "",
     "bz2": "",
@@ -67,6 +68,9 @@ def put_off_module(name: str) -> None:
     vars(module).update({function: late(function) for function in SELDOM[name].split()})
 
 
+_COMPILE: Final = re.compile
+
+
 class _Pattern:
     """A regular expression compiled when something is first asked of it."""
 
@@ -76,26 +80,29 @@ class _Pattern:
         self._given, self._named = given, named
 
     def __getattr__(self, name: str) -> Any:
-        return getattr(re.compile(*self._given, **self._named), name)
+        return getattr(_COMPILE(*self._given, **self._named), name)
 
 
 def with_patterns_later(*names: str) -> None:
     """Import modules whose expressions are for what a plan never reads: compiling them takes longer than
     reading its files.
     """
-    at_once = re.compile
-    re.compile = _Pattern  # type: ignore[assignment]
-    try:
-        for name in names:
+    for name in names:
+        re.compile = _Pattern  # type: ignore[assignment]
+        try:
             import_module(name)
-    finally:
-        re.compile = at_once
+        except Exception:  # noqa: BLE001 - whatever a version of it asks of them: it is imported as it is
+            sys.modules.pop(name, None)
+        finally:
+            re.compile = _COMPILE
 
 
 def put_off(yaml: bool) -> None:
     """Let them wait, and the expressions of some modules, with `yaml` those of the YAML library; before
-    anything of them is imported, while there is one thread.
+    anything of them is imported, while there is one thread. Nothing waits on a Python this was not tried on.
     """
+    if sys.version_info[:2] not in TRIED:
+        return
     for name in SELDOM:
         put_off_module(name)
     with_patterns_later("fractions", "platform", "textwrap", *(("yaml",) if yaml else ()))

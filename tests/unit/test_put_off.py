@@ -32,3 +32,8 @@ assert type(sys.modules["difflib"]) is _Seldom
 )
 def test_it_is_loaded_when_it_is_asked(asked: str) -> None:
     subprocess.run([sys.executable, "-c", LATE + asked], check=True)
+
+
+def test_on_a_python_it_was_not_tried_on_nothing_waits() -> None:
+    new = "import sys; from planner.app import sooner; sooner.TRIED = (); sooner.put_off(yaml=True); assert 'bz2' not in sys.modules"
+    subprocess.run([sys.executable, "-c", new], check=True)
