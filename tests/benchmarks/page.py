@@ -9,8 +9,8 @@ on the processor leaves out what other programs take of a shared machine; the ti
 browser slows itself down by waiting on the clock: on a busy machine that counts, too, unless the measurement
 goes first, as `chrt --rr 1 python tests/benchmarks/page.py` makes it.)
 Goal: a median of 8 ms with the processor 4 times slower; reached are 9, and 8 over 300 TAPS of one page, of
-which a page with nothing on it but a field, a button, one line of text and one curve takes 6 (`floor` in place
-of the FLIGHT measures that).
+which a page with nothing on it but a field, a button, one line of text and one curve takes 6 (`floor` in
+place of the FLIGHT measures that).
 """
 
 from __future__ import annotations
