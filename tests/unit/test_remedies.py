@@ -16,6 +16,7 @@ from random import Random
 
 import pytest
 
+from planner.facts.standard_masses import HEAVIEST_PERSON
 from planner.flight.envelope import Verdict
 from planner.quantities.moments import round_up
 from planner.quantities.units import US_GALLON, Display
@@ -346,6 +347,13 @@ def test_one_person_given_alone_is_a_mass_like_any_other(case: Maker) -> None:
     variable = item_mass(flight.plan, "baggage", 0, 40.0)
     (interval,) = solve(flight, variable)
     assert (interval.low, interval.high) == (pytest.approx(0.0), pytest.approx(40.0))
+
+
+def test_one_of_two_on_a_row_is_no_heavier_than_a_person(case: Maker) -> None:
+    """A row given as one figure may hold two; so may a compartment hold what it likes."""
+    two, together = (case(f"{{front seats: {given}}}", 60).plan for given in ("[80 kg, 70 kg]", "150 kg"))
+    assert item_mass(two, "front seats", 1, 500.0).high == HEAVIEST_PERSON
+    assert item_mass(together, "front seats", 0, 500.0).high == 500.0
 
 
 # --- two changes, room and even fuel
