@@ -13,10 +13,10 @@ from importlib.util import module_from_spec
 from types import ModuleType
 from typing import Any, Final
 
+TRIED: Final = ((3, 11), (3, 12), (3, 13))  # the Pythons of .ci/run
 # Modules which the libraries import whole and a plan asks nothing of. Where another version of a library
 # does ask as it starts, they are loaded there and then.
 # With each, the functions that are taken out of it.
-TRIED: Final = ((3, 11), (3, 12), (3, 13))
 SELDOM: Final = {
     "base64": "",
     "bz2": "",

@@ -4,15 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from typing import Final
 
+from planner.flight.envelope import NOISE
 from planner.quantities.effects import COVERAGE
 from planner.quantities.frozen import frozen
 
 Causes = Sequence[tuple[str, float]]
-
-
-_ROUNDING: Final = 1e-24  # of the variance: what is left of a sum that is 0
 
 
 @frozen
@@ -37,7 +34,7 @@ def budget(causes: Causes) -> tuple[Share, ...]:
     if variance <= 0.0:
         return ()
     shares = (Share(cause, change, change * change / variance) for cause, change in causes)
-    told = (each for each in shares if each.share > _ROUNDING)
+    told = (each for each in shares if each.share > NOISE**2)  # else what rounding left of 0
     return tuple(sorted(told, key=lambda share: (-share.share, share.cause)))
 
 

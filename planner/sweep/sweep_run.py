@@ -11,6 +11,7 @@ from typing import Final, Protocol, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.flight.envelope import NOISE
 from planner.plan.results import Plan
 from planner.quantities.errors import InputRefused
 from planner.quantities.frozen import frozen
@@ -81,10 +82,6 @@ class LeastMargin:
     loads: tuple[float, ...]
 
 
-# Margins [kg or m] nearer to each other than this are one: the first of the loadings that have it is told.
-_ALIKE: Final = 1e-12
-
-
 class Summary:
     """Counts, least margins and the span of what was inside, gathered block by block."""
 
@@ -104,9 +101,9 @@ class Summary:
         self.outside_by += np.count_nonzero(result.verdicts == OUTSIDE, axis=1)
         self.doubtful_by += np.count_nonzero(result.verdicts == NOT_SHOWN, axis=1)
         for group, margins, u in zip(GROUPS, result.margins, result.uncertainties, strict=True):
-            at = int((margins <= margins.min() + _ALIKE).argmax())
+            at = int((margins <= margins.min() + NOISE).argmax())  # of those that have it the first
             if np.isfinite(margins[at]) and (
-                group not in self.least or margins[at] < self.least[group].margin - _ALIKE
+                group not in self.least or margins[at] < self.least[group].margin - NOISE
             ):
                 self.least[group] = LeastMargin(
                     group=group,

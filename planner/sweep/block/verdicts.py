@@ -78,8 +78,9 @@ class Sweeper:
             if limit.place == "burn":
                 for draw in draws:
                     self._fuel_limit(tally, limit, (draw.end, draw.end_changes))
-        for variant, bound, stretches_ in model.flight.asked_along(path):
-            self._burn(tally, variant, bound, joined(stretches_), sure)
+        along = [(variant, bound, joined(way)) for variant, bound, way in model.flight.asked_along(path)]
+        for variant, bound, way in along:
+            self._burn(tally, variant, bound, way, sure)
         masses, cgs = np.empty((4, n)), np.empty((4, n))
         off = off_course(model, held, draws)
         for index, (state, (volumes, changes, bent)) in enumerate(places(held, draws, off).items()):
@@ -95,9 +96,9 @@ class Sweeper:
         for group, rows in tally.settle(1.0 if straight and len(joined(path)) == 1 else _NEAR):
             # The margin of these may be larger elsewhere along the burn, and U larger still.
             there = sure.at(rows)
-            for variant, bound, stretches_ in model.flight.asked_along(path):
+            for variant, bound, way in along:
                 if bound.group == group:
-                    for reach in reaches(some_of(joined(stretches_), rows), bound):
+                    for reach in reaches(some_of(way, rows), bound):
                         tally.doubt(group, rows[doubtful(there, variant, bound, reach)])
         verdicts = tally.verdicts
         return BlockResult(

@@ -137,10 +137,14 @@ def _aircraft(plan: Plan) -> dict[str, Any]:
     )
 
 
-def about_json(plan: Plan) -> dict[str, str]:
-    """Which flight it is."""
+def heading_json(plan: Plan) -> dict[str, Any]:
+    """What stands first in all data of a plan, to be put at its keys: no data goes without the cautions."""
     flight = plan.flight
-    return {"title": flight.title, "date": str(flight.date or "not stated"), "file": plan.flight_path}
+    return {
+        "summary": verdict_sentence(plan, Display()),
+        "cautions": list(cautions(plan)),
+        "flight": {"title": flight.title, "date": str(flight.date or "not stated"), "file": plan.flight_path},
+    }
 
 
 def flight_json(plan: Plan) -> dict[str, Any]:
@@ -159,10 +163,8 @@ def flight_json(plan: Plan) -> dict[str, Any]:
         "schema verdict summary uncertainties_stated uncertainty_note invented=aircraft.invented cautions"
         " flight aircraft rule density fuel states load_limits burn items findings",
         schema="planner/flight/1",
-        summary=verdict_sentence(plan, Display()),
         uncertainty_note=uncertainty_sentence(plan),
-        cautions=list(cautions(plan)),
-        flight=about_json(plan),
+        **heading_json(plan),
         aircraft=_aircraft(plan),
         rule=keyed(
             plan.rule,

@@ -8,11 +8,10 @@ from planner.plan.results import Plan
 from planner.quantities.units import LITRE, Display
 from planner.search.remedies import CardRow, Headroom, Impossible, Remedies, Remedy, Room, Step, Stop
 from planner.search.remedies.steps import least_of
-from planner.views.flight.flight_json import about_json
+from planner.views.flight.flight_json import heading_json
 from planner.views.keyed import keyed
 from planner.views.limit_words import margin_json
 from planner.views.remedy import remedy_words as words
-from planner.views.words import cautions, verdict_sentence
 
 
 def _figures(of: object, told: str, dimension: str) -> dict[str, Any]:
@@ -115,9 +114,7 @@ def remedies_json(found: Remedies, room: Headroom | None) -> dict[str, Any]:
         "schema verdict summary invented=aircraft.invented cautions flight aircraft singles pairs"
         " pairs_sought tried impossible notes findings",
         schema="planner/remedy/1",
-        summary=verdict_sentence(plan, Display()),
-        cautions=list(cautions(plan)),
-        flight=about_json(plan),
+        **heading_json(plan),
         aircraft={"name": plan.aircraft.name, "category": plan.flight.category},
         singles=[_remedy(each) for each in found.singles],
         pairs=[_remedy(each) for each in found.pairs],
