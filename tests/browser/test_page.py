@@ -159,18 +159,30 @@ def test_a_nearly_full_tank_is_told_to_vent(opened: Callable[..., Any]) -> None:
     assert "left tank is so full" in shown.run("document.getElementById('notices').textContent")
 
 
+MORE = "document.querySelector('[aria-label=\"more baggage\"]')"
+
+
+def touched(shown: Any, *ways: tuple[int, int]) -> None:
+    """A finger on the step of the baggage, dragged through these places from its middle, and lifted."""
+    shown.call("Emulation.setTouchEmulationEnabled", {"enabled": True, "maxTouchPoints": 1})
+    shown.run(f"{MORE}.scrollIntoView({{block: 'center'}})")
+    x, y = shown.run(
+        f"(({{ x, y, width, height }}) => [x + width / 2, y + height / 2])({MORE}.getBoundingClientRect())"
+    )
+    for kind, (right, down) in (("touchStart", (0, 0)), *(("touchMove", way) for way in ways)):
+        shown.call(
+            "Input.dispatchTouchEvent", {"type": kind, "touchPoints": [{"x": x + right, "y": y + down}]}
+        )
+    shown.call("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+
+
 def test_a_finger_steps_a_figure(opened: Callable[..., Any]) -> None:
     shown = opened()
-    shown.call("Emulation.setTouchEmulationEnabled", {"enabled": True, "maxTouchPoints": 1})
-    shown.run("document.querySelector('[aria-label=\"more baggage\"]').scrollIntoView({block: 'center'})")
-    box = shown.run(
-        "(({ x, y, width, height }) => [x + width / 2, y + height / 2])(document.querySelector('[aria-label=\"more baggage\"]').getBoundingClientRect())"
-    )
-    for kind, points in (("touchStart", [{"x": box[0], "y": box[1]}]), ("touchEnd", [])):
-        shown.call("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+    touched(shown)
     shown.wait("document.getElementById('inputs').textContent.includes('was 15 kg')")
-    field = "document.querySelector('[aria-label=\"more baggage\"]').parentNode"
-    seen = f"[{field}.querySelector('.above').textContent, {field}.querySelector('input').value]"
+    field = f"{MORE}.parentNode"
+    above = f"{field}.querySelector('.above')"
+    seen = f"[{above}.hidden ? '' : {above}.textContent, {field}.querySelector('input').value]"
     assert shown.run(seen)[0] == "16"
     assert held(shown)["load"]["baggage"] == "16 kg"
     # The field takes the figure over when the finger rests, and shows itself to who types.
@@ -178,6 +190,23 @@ def test_a_finger_steps_a_figure(opened: Callable[..., Any]) -> None:
     shown.run(f"{field}.querySelector('input').focus()")
     assert shown.run(seen) == ["", "16"]
     typed(shown, "baggage", "17")
+    assert held(shown)["load"]["baggage"] == "17 kg"
+
+
+def test_a_finger_that_scrolls_or_goes_astray_steps_nothing(opened: Callable[..., Any]) -> None:
+    shown = opened()
+    touched(shown, *((0, -20 * step) for step in range(1, 8)))
+    touched(shown, *((-20 * step, 0) for step in range(1, 8)))
+    touched(shown, (4, 4))  # a thumb is not a needle
+    shown.wait("document.getElementById('inputs').textContent.includes('was 15 kg')")
+    assert held(shown)["load"]["baggage"] == "16 kg"
+
+
+def test_keys_and_a_mouse_step_a_figure(opened: Callable[..., Any]) -> None:
+    shown = opened()
+    shown.run(f"{MORE}.focus()")
+    shown.key("Enter", 13, "\r")
+    shown.run(f"{MORE}.click()")
     assert held(shown)["load"]["baggage"] == "17 kg"
 
 

@@ -46,6 +46,19 @@
   }
   /** @param {string} words @param {() => void} act @param {string} label where the words alone do not say enough */
   const button = (words, act, label = words) => make("button", { type: "button", "aria-label": label, onclick: act }, words);
+  /** A button that answers as the finger leaves it, not after the mouse that the browser makes of a finger.
+   * @param {string} words @param {() => void} act @param {string} label */
+  function quick(words, act, label) {
+    const node = button(words, act, label);
+    node.addEventListener("touchend", (/** @type {TouchEvent} */ event) => {
+      const up = event.changedTouches[0], at = node.getBoundingClientRect();
+      // A finger that scrolled or went astray means no button.
+      if (!event.cancelable || event.touches.length || up.clientX < at.left || up.clientX > at.right || up.clientY < at.top || up.clientY > at.bottom) return;
+      event.preventDefault();
+      act();
+    });
+    return node;
+  }
   /** @param {any[]} children */
   const row = (...children) => make("div", { class: "buttons" }, ...children);
   /** Text into a node, which is left alone where it is there already; its letters alone change, not its node.
@@ -186,20 +199,21 @@
       moved = "";
     };
     // A figure that a finger moves stands above its field, as letters alone; the field takes it over when the finger rests.
-    const above = make("span", { class: "above", "aria-hidden": "true" });
+    const above = make("span", { class: "above", "aria-hidden": "true", hidden: true });
     /** @param {number} to */
     const move = (to) => {
       own.figure = to.toFixed(digits);
+      if (above.hidden) above.hidden = false;
       put(above, own.figure);
       take(own.figure);
     };
     for (const each of [input, slider]) if (each) each.addEventListener("change", () => { moved = ""; });
-    input.addEventListener("focus", () => { input.value = own.figure; put(above, ""); });
-    input.addEventListener("input", () => { own.figure = input.value; put(above, ""); take(input.value); });
+    input.addEventListener("focus", () => { input.value = own.figure; above.hidden = true; });
+    input.addEventListener("input", () => { own.figure = input.value; above.hidden = true; take(input.value); });
     if (slider) slider.addEventListener("input", () => move(Number(slider.value)));
     const field = make("div", { class: "field" }, make("label", { for: id }, label),
-      button("−", () => by(-1), `less ${label}`), make("div", {}, input, above),
-      button("+", () => by(1), `more ${label}`), make("span", {}, `${unit}${spread ? ` ${short(spread)}` : ""}`),
+      quick("−", () => by(-1), `less ${label}`), make("div", {}, input, above),
+      quick("+", () => by(1), `more ${label}`), make("span", {}, `${unit}${spread ? ` ${short(spread)}` : ""}`),
       ...(slider ? [slider] : []), make("span", { class: "was" }), make("span", { class: "wrong", id: `${id}w` }));
     const own = { field, path, key, told: "|", slider, input, figure: value };
     fields.push(own);
@@ -380,7 +394,8 @@
       const own = plan.limits.filter((/** @type {any} */ each) => groups.includes(each.group));
       if (!own.length) continue;
       const free = (/** @type {any} */ each) => (each.doubt ? each.doubt.margin - each.doubt.U : each.margin - each.U);
-      const worst = own.reduce((/** @type {any} */ a, /** @type {any} */ b) => (rank(b.verdict) > rank(a.verdict) || (b.verdict === a.verdict && free(b) < free(a)) ? b : a));
+      // Of two as near the first, or the words would turn with the last digit.
+      const worst = own.reduce((/** @type {any} */ a, /** @type {any} */ b) => (rank(b.verdict) > rank(a.verdict) || (b.verdict === a.verdict && free(b) < free(a) - 1e-9) ? b : a));
       found.push([worst.verdict, `${worst.name}${worst.variant}, ${PLACES[/** @type {keyof PLACES} */ (worst.place)]}: ${margin(worst)} (U ${unsure(worst)})`]);
     }
     found.push([plan.fuel.verdict, `fuel beyond the required: ${show(plan.fuel.surplus, "volume", true)} (U ${show(plan.fuel.U, "volume")})`]);
@@ -531,18 +546,18 @@
 
   // ---- the picture: its nodes stay, and only what has moved is written
 
-  const W = 360, H = 258, L = 46, B = 36;
+  const W = 3600, H = 2580, L = 460, B = 360;
   // Outlines of R, T, L and Z, all of one sense but the eye of R, and of a dot: corners alone, as a frame takes them
-  // over with no style, no text and no group to work out.
-  const LETTERS = [[[0, 9, 0, 0, 4, 0, 5.6, 0.8, 6.2, 2.5, 5.6, 4.2, 4.6, 4.9, 6.6, 9, 5.2, 9, 3.3, 5.2, 1.2, 5.2, 1.2, 9], [1.2, 1.2, 1.2, 4, 3.8, 4, 4.6, 3.5, 4.9, 2.5, 4.6, 1.7, 3.8, 1.2]],
-    [[0, 0, 6, 0, 6, 1.2, 3.6, 1.2, 3.6, 9, 2.4, 9, 2.4, 1.2, 0, 1.2]], [[0, 0, 1.2, 0, 1.2, 7.8, 5, 7.8, 5, 9, 0, 9]], [[0, 0, 6, 0, 6, 1.2, 1.6, 7.8, 6, 7.8, 6, 9, 0, 9, 0, 7.8, 4.4, 1.2, 0, 1.2]]];
-  const DOT = Array.from({ length: 10 }, (_, i) => [4 * Math.cos((i * Math.PI) / 5), 4 * Math.sin((i * Math.PI) / 5)]).flat();
+  // over with no style, no text and no group to work out; in tenths, as whole numbers are written the quickest.
+  const LETTERS = [[[0, 90, 0, 0, 40, 0, 56, 8, 62, 25, 56, 42, 46, 49, 66, 90, 52, 90, 33, 52, 12, 52, 12, 90], [12, 12, 12, 40, 38, 40, 46, 35, 49, 25, 46, 17, 38, 12]],
+    [[0, 0, 60, 0, 60, 12, 36, 12, 36, 90, 24, 90, 24, 12, 0, 12]], [[0, 0, 12, 0, 12, 78, 50, 78, 50, 90, 0, 90]], [[0, 0, 60, 0, 60, 12, 16, 78, 60, 78, 60, 90, 0, 90, 0, 78, 44, 12, 0, 12]]];
+  const DOT = Array.from({ length: 10 }, (_, i) => [Math.round(40 * Math.cos((i * Math.PI) / 5)), Math.round(40 * Math.sin((i * Math.PI) / 5))]).flat();
   /** Corners moved to a place, from the origin of the picture and back to it, which is no area: so they are parts of
    * one shape. @param {number[]} corners @param {number} x @param {number} y */
   function placed(corners, x, y) {
     let told = "0 0 ";
-    for (let at = 0; at < corners.length; at += 2) told += `${Math.round(10 * (corners[at] + x)) / 10} ${Math.round(10 * (corners[at + 1] + y)) / 10} `;
-    return `${told}${Math.round(10 * (corners[0] + x)) / 10} ${Math.round(10 * (corners[1] + y)) / 10} `;
+    for (let at = 0; at < corners.length; at += 2) told += `${corners[at] + x} ${corners[at + 1] + y} `;
+    return `${told}${corners[0] + x} ${corners[1] + y} `;
   }
   /** @type {any} */ let drawn = null;
   /** Nodes for the envelope of this category and axes that hold `points`. @param {number[][]} points */
@@ -557,23 +572,23 @@
       .map((m) => { const piece = m >= most ? pieces[pieces.length - 2] : evaluator.pieceAt(pieces, m); return [evaluator.armOf(piece, m), m]; });
     const outline = [...side(forward), ...side(aft).reverse()], all = [...outline, ...points];
     const [x0, x1] = span(all.map((each) => each[0])), [y0, y1] = span(all.map((each) => each[1]));
-    const X = (/** @type {number} */ x) => L + ((x - x0) / (x1 - x0)) * (W - L - 8), Y = (/** @type {number} */ y) => H - B - ((y - y0) / (y1 - y0)) * (H - B - 8);
-    const line = (/** @type {number[][]} */ each) => each.map(([x, y]) => `${Math.round(10 * X(x)) / 10},${Math.round(10 * Y(y)) / 10}`).join(" ");
+    const X = (/** @type {number} */ x) => L + ((x - x0) / (x1 - x0)) * (W - L - 80), Y = (/** @type {number} */ y) => H - B - ((y - y0) / (y1 - y0)) * (H - B - 80);
+    const line = (/** @type {number[][]} */ each) => each.map(([x, y]) => `${Math.round(X(x))},${Math.round(Y(y))}`).join(" ");
     // The foot is a limit only where the envelope ends there.
-    const parts = [make("svg:polygon", { points: line(outline), fill: "var(--soft)" }), make("svg:polyline", { points: line(foot > least ? outline : [...outline, outline[0]]), fill: "none", stroke: "var(--ink)", "stroke-width": 1.2 })];
+    const parts = [make("svg:polygon", { points: line(outline), fill: "var(--soft)" }), make("svg:polyline", { points: line(foot > least ? outline : [...outline, outline[0]]), fill: "none", stroke: "var(--ink)", "stroke-width": 12 })];
     for (const [dimension, low, high, across] of /** @type {[string, number, number, boolean][]} */ ([["length", x0, x1, true], ["mass", y0, y1, false]])) {
       const [unit] = aircraft.display[dimension], factor = shared.units[unit][1], raw = (high - low) / factor / 4, ten = 10 ** Math.floor(Math.log10(raw)), step = [1, 2, 5, 10].map((each) => each * ten).find((each) => each >= raw) || raw;
       for (let tick = Math.ceil(low / factor / step) * step; tick * factor < high; tick += step) {
         const at = across ? X(tick * factor) : Y(tick * factor), label = tick.toFixed(Math.max(0, -Math.floor(Math.log10(step) + 1e-9)));
-        parts.push(make("svg:line", across ? { x1: at, x2: at, y1: H - B, y2: H - B + 4, stroke: "var(--line)" } : { x1: L - 4, x2: L, y1: at, y2: at, stroke: "var(--line)" }),
-          make("svg:text", across ? { x: at, y: H - B + 15, "text-anchor": "middle" } : { x: L - 6, y: at + 4, "text-anchor": "end" }, label));
+        parts.push(make("svg:line", across ? { x1: at, x2: at, y1: H - B, y2: H - B + 40, "stroke-width": 10, stroke: "var(--line)" } : { x1: L - 40, x2: L, y1: at, y2: at, "stroke-width": 10, stroke: "var(--line)" }),
+          make("svg:text", across ? { x: at, y: H - B + 150, "text-anchor": "middle" } : { x: L - 60, y: at + 40, "text-anchor": "end" }, label));
       }
-      parts.push(make("svg:text", across ? { x: W - 8, y: H - 2, "text-anchor": "end" } : { x: 2, y: 12 }, across ? `CG, ${unit}` : unit));
+      parts.push(make("svg:text", across ? { x: W - 80, y: H - 20, "text-anchor": "end" } : { x: 20, y: 120 }, across ? `CG, ${unit}` : unit));
     }
-    const burn = make("svg:polyline", { fill: "none", stroke: "var(--ink)", "stroke-width": 3.5 }), title = make("svg:title", {});
+    const burn = make("svg:polyline", { fill: "none", stroke: "var(--ink)", "stroke-width": 35 }), title = make("svg:title", {});
     const dots = ["in", "out"].map((look) => make("svg:polygon", { class: look, fill: "currentColor" }));
     $("picture").replaceChildren(make("svg:svg", { viewBox: `0 0 ${W} ${H}`, role: "img" }, title, ...parts, burn, ...dots));
-    return { category: data.category, aircraft, X, Y, line, title, burn, dots, scale: (W - L - 8) / (x1 - x0), holds: (/** @type {number[]} */ [x, y]) => x0 <= x && x <= x1 && y0 <= y && y <= y1 };
+    return { category: data.category, aircraft, X, Y, line, title, burn, dots, scale: (W - L - 80) / (x1 - x0), holds: (/** @type {number[]} */ [x, y]) => x0 <= x && x <= x1 && y0 <= y && y <= y1 };
   }
   /** Least and greatest with some room. @param {number[]} each */
   function span(each) {
@@ -609,9 +624,9 @@
         if (one.id.startsWith("cg/")) U = Math.max(U, one.U);
         if (one.verdict === "outside") look = 1;
       }
-      const x = drawn.X(cg), y = drawn.Y(total.mass), half = U * drawn.scale;
-      shapes[look] += placed(DOT, x, y) + placed([half, -1, half, 1, -half, 1, -half, -1], x, y);
-      for (const each of LETTERS[at]) shapes[look] += placed(each, at % 2 ? x - 14 : x + 8, at < 2 ? y - 14 : y + 4.5);
+      const x = Math.round(drawn.X(cg)), y = Math.round(drawn.Y(total.mass)), half = Math.round(U * drawn.scale);
+      shapes[look] += placed(DOT, x, y) + placed([half, -10, half, 10, -half, 10, -half, -10], x, y);
+      for (const each of LETTERS[at]) shapes[look] += placed(each, at % 2 ? x - 140 : x + 80, at < 2 ? y - 140 : y + 45);
     });
     shapes.forEach((shape, look) => mark(drawn.dots[look], "points", shape));
   }
