@@ -210,6 +210,24 @@ def test_keys_and_a_mouse_step_a_figure(opened: Callable[..., Any]) -> None:
     assert held(shown)["load"]["baggage"] == "17 kg"
 
 
+@pytest.mark.parametrize(("wide", "high"), [(360, 740), (1920, 1080)])
+def test_nothing_in_the_picture_is_cut(opened: Callable[..., Any], wide: int, high: int) -> None:
+    """Neither a figure of an axis nor a letter, wherever the dots have moved, on a wall either. (The box of a
+    text is higher than its letters are.)
+    """
+    shown = opened(wide, high)
+    if wide == 1920:
+        shown.run("document.getElementById('wall').click()")
+    cut = (
+        "[...document.querySelectorAll('#picture text, #picture polygon')].map((each) => [each.getBBox(), each.tagName])"
+        ".filter(([{ x, y, width, height }, tag]) => x < 0 || y < (tag === 'text' ? -30 : 0) || x + width > 3600"
+        " || y + height > 2600).length"
+    )
+    for _ in range(12):
+        shown.run(f"for (let i = 0; i < 4; i++) {MORE}.click()")
+        assert shown.run(cut) == 0
+
+
 def test_an_old_record_hides_the_verdict_until_confirmed(opened: Callable[..., Any]) -> None:
     shown = opened(until=date(2020, 1, 1))
     assert verdict(shown) == "Record out of date"

@@ -546,7 +546,7 @@
 
   // ---- the picture: its nodes stay, and only what has moved is written
 
-  const W = 3600, H = 2580, L = 460, B = 360;
+  const W = 3600, H = 2580, L = 460, R = 220, T = 150, B = 360; // R, T: room for half a tick's words, and for a letter beside a dot at the very edge
   // Outlines of R, T, L and Z, all of one sense but the eye of R, and of a dot: corners alone, as a frame takes them
   // over with no style, no text and no group to work out; in tenths, as whole numbers are written the quickest.
   const LETTERS = [[[0, 90, 0, 0, 40, 0, 56, 8, 62, 25, 56, 42, 46, 49, 66, 90, 52, 90, 33, 52, 12, 52, 12, 90], [12, 12, 12, 40, 38, 40, 46, 35, 49, 25, 46, 17, 38, 12]],
@@ -572,7 +572,7 @@
       .map((m) => { const piece = m >= most ? pieces[pieces.length - 2] : evaluator.pieceAt(pieces, m); return [evaluator.armOf(piece, m), m]; });
     const outline = [...side(forward), ...side(aft).reverse()], all = [...outline, ...points];
     const [x0, x1] = span(all.map((each) => each[0])), [y0, y1] = span(all.map((each) => each[1]));
-    const X = (/** @type {number} */ x) => L + ((x - x0) / (x1 - x0)) * (W - L - 80), Y = (/** @type {number} */ y) => H - B - ((y - y0) / (y1 - y0)) * (H - B - 80);
+    const X = (/** @type {number} */ x) => L + ((x - x0) / (x1 - x0)) * (W - L - R), Y = (/** @type {number} */ y) => H - B - ((y - y0) / (y1 - y0)) * (H - B - T);
     const line = (/** @type {number[][]} */ each) => each.map(([x, y]) => `${Math.round(X(x))},${Math.round(Y(y))}`).join(" ");
     // The foot is a limit only where the envelope ends there.
     const parts = [make("svg:polygon", { points: line(outline), fill: "var(--soft)" }), make("svg:polyline", { points: line(foot > least ? outline : [...outline, outline[0]]), fill: "none", stroke: "var(--ink)", "stroke-width": 12 })];
@@ -583,12 +583,12 @@
         parts.push(make("svg:line", across ? { x1: at, x2: at, y1: H - B, y2: H - B + 40, "stroke-width": 10, stroke: "var(--line)" } : { x1: L - 40, x2: L, y1: at, y2: at, "stroke-width": 10, stroke: "var(--line)" }),
           make("svg:text", across ? { x: at, y: H - B + 150, "text-anchor": "middle" } : { x: L - 60, y: at + 40, "text-anchor": "end" }, label));
       }
-      parts.push(make("svg:text", across ? { x: W - 80, y: H - 20, "text-anchor": "end" } : { x: 20, y: 120 }, across ? `CG, ${unit}` : unit));
+      parts.push(make("svg:text", across ? { x: W - 80, y: H - 30, "text-anchor": "end" } : { x: 20, y: 120 }, across ? `CG, ${unit}` : unit));
     }
     const burn = make("svg:polyline", { fill: "none", stroke: "var(--ink)", "stroke-width": 35 }), title = make("svg:title", {});
     const dots = ["in", "out"].map((look) => make("svg:polygon", { class: look, fill: "currentColor" }));
     $("picture").replaceChildren(make("svg:svg", { viewBox: `0 0 ${W} ${H}`, role: "img" }, title, ...parts, burn, ...dots));
-    return { category: data.category, aircraft, X, Y, line, title, burn, dots, scale: (W - L - 80) / (x1 - x0), holds: (/** @type {number[]} */ [x, y]) => x0 <= x && x <= x1 && y0 <= y && y <= y1 };
+    return { category: data.category, aircraft, X, Y, line, title, burn, dots, scale: (W - L - R) / (x1 - x0), holds: (/** @type {number[]} */ [x, y]) => x0 <= x && x <= x1 && y0 <= y && y <= y1 };
   }
   /** Least and greatest with some room. @param {number[]} each */
   function span(each) {
