@@ -488,7 +488,7 @@ def judged_total(
 @pytest.mark.parametrize("text", ["0 kg", "-0.5 kg"])
 def test_the_lightest_pilot_weighs_something(text: str) -> None:
     aircraft = load_aircraft("thornlea-t4").record
-    with pytest.raises(InputRefused, match="--pilot: .* is (not above|below) zero"):
+    with pytest.raises(InputRefused, match=r"--pilot: .* is (not above|below) zero"):
         read_ask(aircraft, Typed(pilot=text), Display())
     assert read_ask(aircraft, Typed(pilot="0.5 kg"), Display()).pilot == 0.5
 
