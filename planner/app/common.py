@@ -178,19 +178,10 @@ def quantity(text: str, option: str, *dimensions: Dimension) -> Quantity: ...
 @overload
 def quantity(text: str | None, option: str, *dimensions: Dimension) -> Quantity | None: ...
 def quantity(text: str | None, option: str, *dimensions: Dimension) -> Quantity | None:
-    """A quantity typed as an option; a refusal names the option."""
-    from planner.quantities.units import read_quantity
+    """A quantity typed as an option, None where it is not given; a refusal names the option."""
+    from planner.quantities.units import read_option
 
-    if text is None:
-        return None
-    try:
-        read = read_quantity(text, *dimensions)
-    except InputRefused as refused:
-        raise InputRefused([finding.at(option, 0, 0) for finding in refused.findings]) from None
-    if read.value < 0 and read.dimension != "temperature":
-        needed = f"needed a {read.dimension} of zero or more"
-        raise refuse_option(option, "quantity-too-small", f"'{read.text}' is below zero", needed)
-    return read
+    return None if text is None else read_option(text, option, *dimensions)
 
 
 def must_be_new(name: object) -> None:

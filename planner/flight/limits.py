@@ -109,6 +109,10 @@ class Limit:
         """Whether the limit is asked of a load with these stations named."""
         return self.always or bool(self.tanks) or any(station in stations for station, _, _ in self.seats)
 
+    def weight(self, station: str) -> float:
+        """What a mass on a station counts at most, wherever it sits there; 0 where it does not."""
+        return max((weight for name, _, weight in self.seats if name == station), default=0.0)
+
     def of_load(self, loads: Mapping[str, Sequence[Any]]) -> Any:
         """The value for masses [kg] per station, seat by seat; floats, or arrays with one entry per loading.
         One figure counts as the first seat.

@@ -16,18 +16,17 @@ from planner.plan.contents import expansion_vents, fuel_in_tanks
 from planner.plan.examples import examples_differ
 from planner.plan.from_ledger import resolve, with_heavier
 from planner.plan.fuelling import Fuelling, plan_fuel
-from planner.plan.inputs import density_of
+from planner.plan.inputs import agrees, density_of
 from planner.plan.results import BurnResult, Plan, State
 from planner.plan.states import burn, load_limits, states
 from planner.quantities.effects import COVERAGE, FUEL_DENSITY
-from planner.quantities.errors import InputRefused
+from planner.quantities.errors import Finding, InputRefused
 from planner.quantities.frozen import frozen
 from planner.quantities.sentences import Figure, say
 from planner.records.aircraft.record import Aircraft
 from planner.records.document import Document, Location, all_or_refuse
-from planner.records.flight.legs import legs_follow
 from planner.records.flight.record import Flight
-from planner.records.placed import Located, found, place_all
+from planner.records.placed import Located, found, in_order, notice, place_all
 from planner.records.store import Loaded, load_flight_file
 
 
@@ -39,10 +38,13 @@ def plan_flight(flight: Loaded[Flight], aircraft: Loaded[Aircraft]) -> Plan:
     the grade's, a phase longer than the tank it names.
     Source: [faa-h-8083-1b] ch. 5 computational method; [jcgm-100]; the rule's own citation.
     """
-    if flight.record.fuel.source is not None:
-        flight, heavier = resolve(flight, aircraft)
-        plan = plan_flight(flight, aircraft)
-        return plan if heavier is None else with_heavier(plan, plan_flight(heavier, aircraft))
+    flight, heavier = resolve(flight, aircraft)
+    plan = _planned(flight, aircraft)
+    return plan if heavier is None else with_heavier(plan, _planned(heavier, aircraft))
+
+
+def _planned(flight: Loaded[Flight], aircraft: Loaded[Aircraft]) -> Plan:
+    """One flight planned, its fuel stated tank by tank."""
     begun = begin(flight, aircraft)
     model, fuel, core = begun.model, begun.fuelling.plan, _judged(begun.model, begun.fuelling)
     return Plan(
@@ -85,7 +87,9 @@ def begin(flight: Loaded[Flight], aircraft: Loaded[Aircraft]) -> Begun:
     """
     record, document, profile = flight.record, flight.document, aircraft.record
     density = density_of(record, document)
-    tanks = fuel_in_tanks(record, profile, density, document)
+    tanks, wrong = fuel_in_tanks(record, profile, density)
+    told = _placed(document, *agrees(record, density), *wrong)
+    density = replace(density, findings=(*density.findings, *told))
     return _fuelled(compile_flight(record, profile, tanks, density), document)
 
 
@@ -94,15 +98,21 @@ def refuelled(begun: Begun, flight: Loaded[Flight], aircraft: Loaded[Aircraft]) 
 
     Refusals and source as for `plan_flight`.
     """
-    tanks = fuel_in_tanks(flight.record, aircraft.record, begun.model.density, flight.document)
+    tanks, wrong = fuel_in_tanks(flight.record, aircraft.record, begun.model.density)
+    _placed(flight.document, *wrong)
     return _fuelled(replace(begun.model, tanks=tanks), flight.document)
 
 
 def _fuelled(model: Model, document: Document) -> Begun:
     """With its fuel planned. Refuses a phase that its own tank does not last for."""
     fuelling = plan_fuel(model)
-    all_or_refuse(place_all(document, _too_long(fuelling)))
+    _placed(document, *_too_long(fuelling))
     return Begun(model, fuelling)
+
+
+def _placed(document: Document, *located: Located) -> tuple[Finding, ...]:
+    """Findings with their place, in the order of the file. Raises InputRefused where one is a refusal."""
+    return all_or_refuse(in_order(place_all(document, located)))
 
 
 @frozen
@@ -135,8 +145,7 @@ def _notices(record: Flight, profile: Aircraft, model: Model, core: _Judged) -> 
     yield from expansion_vents(model.tanks, model.density, grade)
     yield from _immediate_return(model, core.states[1].total.mass)
     yield from _forbidden(record, profile)
-    if record.legs:
-        yield from legs_follow(record)
+    yield from _legs_follow(record)
     if record.fuel.density.fixed is not None and not model.density.u:
         yield _fixed_exact(record, profile, model, grade, core.verdict)
 
@@ -216,6 +225,13 @@ def _forbidden(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
                 hint="unload it or plan another category",
                 severity="notice",
             )
+
+
+def _legs_follow(flight: Flight) -> Iterator[Located]:
+    """legs-follow: for commands that plan the first leg only."""
+    if count := len(flight.legs):
+        message = f"{count} more leg{'s follow' if count > 1 else ' follows'}; this is the first"
+        yield notice(("legs",), "legs-follow", message, hint="'planner flight' plans all legs")
 
 
 __all__ = ["Begun", "InputRefused", "Plan", "begin", "plan_file", "plan_flight", "refuelled"]

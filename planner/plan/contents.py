@@ -14,11 +14,10 @@ from planner.flight.fuel import Changes, FuelTank, dip_to_volume
 from planner.flight.loading import tanks_of
 from planner.flight.model import Stick, TankFuel, dip_of
 from planner.quantities.effects import COVERAGE, FUEL_DENSITY, fuel_in, stick_row, unusable_in
-from planner.quantities.errors import InputRefused, OutOfRange
+from planner.quantities.errors import OutOfRange
 from planner.quantities.many import Points
 from planner.quantities.sentences import Figure, book, say
 from planner.records.aircraft.record import Aircraft, Dipstick
-from planner.records.document import Document
 from planner.records.flight.record import Flight, TankContent
 from planner.records.placed import Located, found
 
@@ -83,12 +82,12 @@ def _table_changes(stick: Dipstick, dip: float) -> Iterator[tuple[int, float]]:
 
 
 def fuel_in_tanks(
-    flight: Flight, aircraft: Aircraft, density: DensityUsed, document: Document
-) -> tuple[TankFuel, ...]:
-    """The fuel in every tank. Raises InputRefused for an overfilled tank, a dip off the stick, or a dip
+    flight: Flight, aircraft: Aircraft, density: DensityUsed
+) -> tuple[tuple[TankFuel, ...], list[Located]]:
+    """The fuel in every tank, and what is wrong with it: an overfilled tank, a dip off the stick, or a dip
     without a stick.
     """
-    result, wrong = [], []
+    result, wrong = [], list[Located]()
     for tank in tanks_of(aircraft):
         content, stick = flight.fuel.tanks[tank.name], aircraft.dipsticks.get(tank.name)
         refuse = partial(found, ("fuel", "tanks", tank.name))
@@ -135,14 +134,7 @@ def fuel_in_tanks(
                 ),
             )
         )
-    if wrong:
-        raise InputRefused(
-            sorted(
-                (document.place(finding, location) for location, finding in wrong),
-                key=lambda each: (each.line, each.column),
-            )
-        )
-    return tuple(result)
+    return tuple(result), wrong
 
 
 def expansion_vents(tanks: tuple[TankFuel, ...], density: DensityUsed, grade: Grade) -> Iterator[Located]:

@@ -32,11 +32,13 @@ def resolve(
     flight: Loaded[Flight], aircraft: Loaded[Aircraft]
 ) -> tuple[Loaded[Flight], Loaded[Flight] | None]:
     """The flight with the ledger's lowest quantity in its tanks, and, where another source says more, with
-    the highest.
+    the highest; one that states its fuel as it is.
 
     Parameters: both records as loaded. Returns flights whose fuel is stated tank by tank; the first carries
     notices of where the figures came from. Raises InputRefused where there is no ledger, or it does not say.
     """
+    if flight.record.fuel.source is None:
+        return flight, None
     # late: a flight that states its fuel never opens a database
     from planner.logbook.ledger.account import account
     from planner.logbook.ledger.balance import stages

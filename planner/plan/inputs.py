@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 
 from planner.density.basis import DensityUsed, choose
 from planner.facts.grades import GRADES, GREATEST_DENSITY, LEAST_DENSITY
 from planner.quantities.errors import OutOfRange
 from planner.quantities.sentences import Figure, say, span_of
 from planner.quantities.units import POUND, US_GALLON, Quantity
-from planner.records.document import Document, all_or_refuse
+from planner.records.document import Document
 from planner.records.flight.record import Flight
-from planner.records.placed import Located, found, place_all
+from planner.records.placed import Located, found
 
 
 def _stated(flight: Flight) -> tuple[str, Quantity | None]:
@@ -25,18 +24,9 @@ def _stated(flight: Flight) -> tuple[str, Quantity | None]:
 
 
 def density_of(flight: Flight, document: Document) -> DensityUsed:
-    """The density of the fuel in the tanks, with the notices that come with it.
-
-    Raises InputRefused where the figure is not a fuel's, lies outside the petroleum tables, or contradicts
-    the declared grade.
+    """The density of the fuel in the tanks, as the flight or a sheet of the bench states it. Raises
+    InputRefused where the figure is not a fuel's, or lies outside the petroleum tables.
     """
-    density = _stated_density(flight, document)
-    agreed = all_or_refuse(place_all(document, _agrees(flight, density)))
-    return replace(density, findings=(*density.findings, *agreed)) if agreed else density
-
-
-def _stated_density(flight: Flight, document: Document) -> DensityUsed:
-    """The density as the flight, or a sheet of the bench, states it."""
     fuel, grade = flight.fuel, GRADES[flight.fuel.grade]
     key, stated = _stated(flight)
     if stated is not None and not LEAST_DENSITY <= stated.value <= GREATEST_DENSITY:
@@ -82,7 +72,7 @@ def _unit_slip(stated: Quantity) -> str:
     return f"the same number in {' or '.join(fits)} would be a fuel" if fits else "check number and unit"
 
 
-def _agrees(flight: Flight, density: DensityUsed) -> Iterator[Located]:
+def agrees(flight: Flight, density: DensityUsed) -> Iterator[Located]:
     """density-not-grade, density-outside-band: a density that contradicts the declared grade, or lies outside
     its usual band.
     """

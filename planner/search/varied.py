@@ -67,11 +67,9 @@ def case_of(flight: Loaded[Flight], aircraft: Loaded[Aircraft], more: tuple[floa
     """
     if flight.document.kept is None:
         flight = replace(flight, document=replace(flight.document, kept={}))
-    if flight.record.fuel.source is None:
-        return _case(flight, aircraft, more)
     low, high = resolve(flight, aircraft)
     if high is None:
-        return _case(low, aircraft, ())
+        return _case(low, aircraft, more)
     volumes = [[each.volume for each in plan_flight(one, aircraft).fuel.tanks] for one in (low, high)]
     return _case(low, aircraft, tuple(most - least for least, most in zip(*volumes, strict=True)))
 

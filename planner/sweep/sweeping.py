@@ -175,6 +175,6 @@ def plan_of_row(
             changes["fuel", "tanks", tank.name] = Quantity(kg, 0.0, "mass", f"{kg!r} kg")
         elif setter is not None:
             changes["fuel", "tanks", tank.name] = Quantity(volume, 0.0, "volume", f"{volume!r} m3")
-    if flight.record.fuel.source is not None and any(each.kind in ("tank", "fuel") for each in targets):
+    if any(each.kind in ("tank", "fuel") for each in targets):
         flight, _ = resolve(flight, aircraft)  # one tank given, the others hold what the ledger says
     return plan_flight(flight.with_(changes, aircraft), aircraft)

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from planner.flight.limits import register
 from planner.quantities.errors import InputRefused
 from planner.quantities.units import Display
 from planner.records.store import load_aircraft, load_flight_file
@@ -240,6 +241,23 @@ def test_a_stowing_beyond_one_compartment_is_not_looked_at(tmp_path: Path) -> No
     assert found.reason == "1 bag and no way to stow them within the limits"
 
 
+def test_a_stowing_beyond_a_floor_load_is_not_looked_at(tmp_path: Path) -> None:
+    floor = "arm: 3.630 m, area: 0.5 m2, max_per_area: 60 kg/m2, max: 40 kg"
+    (found,) = across(
+        with_load(front_seats=(80.0, 70.0), baggage=(31.0,)),
+        profile(tmp_path, ("arm: 3.630 m, max: 40 kg", floor)),
+    )
+    assert found.reason == "1 bag and no way to stow them within the limits"
+
+
+def test_a_payload_that_no_stowing_mends_is_told_by_its_plan(tmp_path: Path) -> None:
+    payload = ("  normal:\n", "  normal:\n    max_payload: 150 kg\n")
+    (found,) = across(with_load(front_seats=(80.0, 70.0), baggage=(8.0,)), profile(tmp_path, payload))
+    assert found.case is not None
+    assert not found.possible
+    assert "payload of the normal category" in reason_words(found, Display())
+
+
 def test_people_without_bags_need_no_compartment_and_bags_do(tmp_path: Path) -> None:
     text = (ROOT / "aircraft_profiles/thornlea-t4.yaml").read_text(encoding="utf-8")
     no_holds = [
@@ -276,8 +294,9 @@ def test_why_not_is_told_in_the_units_of_the_reader(tmp_path: Path) -> None:
 )
 def test_an_empty_place_weighs_nothing_within_a_combined_limit(rear: float, bag: float, fits: bool) -> None:
     aircraft = load_aircraft("corvedale-sextet").record
+    limits = [each for each in register(aircraft, "normal") if each.quantity == "load"]
     load = {"rear seats": (kilograms_of(rear),), **({"aft baggage": (kilograms_of(bag),)} if bag else {})}
-    assert _within_limits(aircraft, load) is fits, "rear cabin: 250 kg together"
+    assert _within_limits(limits, load) is fits, "rear cabin: 250 kg together"
 
 
 def test_a_seat_left_empty_weighs_nothing() -> None:

@@ -488,9 +488,15 @@ def judged_total(
 @pytest.mark.parametrize("text", ["0 kg", "-0.5 kg"])
 def test_the_lightest_pilot_weighs_something(text: str) -> None:
     aircraft = load_aircraft("thornlea-t4").record
-    with pytest.raises(InputRefused, match="is not above zero"):
+    with pytest.raises(InputRefused, match=r"--pilot: .* is (not above|below) zero"):
         read_ask(aircraft, Typed(pilot=text), Display())
     assert read_ask(aircraft, Typed(pilot="0.5 kg"), Display()).pilot == 0.5
+
+
+def test_no_other_station_holds_less_than_nothing() -> None:
+    aircraft = load_aircraft("thornlea-t4").record
+    with pytest.raises(InputRefused, match="--aboard: '-5 kg' is below zero"):
+        read_ask(aircraft, Typed(aboard=("shelf=-5 kg",)), Display())
 
 
 def test_a_place_named_alone_is_asked_from_nothing_to_its_most() -> None:

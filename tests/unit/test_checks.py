@@ -6,6 +6,7 @@ another.
 
 from __future__ import annotations
 
+import ast
 import re
 from pathlib import Path
 from typing import NamedTuple
@@ -165,6 +166,13 @@ FLIGHT_CASES = (
     Case(
         "phase-longer-than-tank", "{phase: cruise, time: 10 min}", "{phase: cruise, time: 60 min, tank: left}"
     ),
+    Case(
+        "legs-follow",
+        "discretionary: 3 L",
+        "legs: [{name: back, trip: [{phase: cruise, time: 5 min}]}]\ndiscretionary: 3 L",
+        "{name: back",
+        "notice",
+    ),
     Case("immediate-return", "discretionary: 3 L", "discretionary: 3.0 L", "flight: 1", "notice"),
     Case("aircraft-not-found", "aircraft: profile.yaml", "aircraft: profil.yaml"),
     Case(
@@ -270,6 +278,13 @@ def test_all_mistakes_are_told_at_once_in_the_order_of_the_file(tmp_path: Path) 
     assert [each.line for each in findings] == sorted(each.line for each in findings)
 
 
+def test_a_wrong_density_and_a_tank_too_full_are_told_at_once(tmp_path: Path) -> None:
+    flight = FLIGHT.replace("at_15C: 0.715 kg/L", "at_15C: 0.790 kg/L")
+    flight = flight.replace("left: 31 L, right: 31 L", "left: 310 L, right: 311 L")
+    codes = [each.code for each in _findings(tmp_path, flight)]
+    assert codes == ["density-not-grade", "tank-overfilled", "tank-overfilled"]
+
+
 def test_a_good_flight_has_nothing_refused(tmp_path: Path) -> None:
     assert [each.code for each in _findings(tmp_path, FLIGHT)] == ["immediate-return"]
 
@@ -284,12 +299,18 @@ def test_no_code_of_these_modules_is_left_out() -> None:
         "plan/states",
     )
     modules = [ROOT / "planner" / f"{name}.py" for name in names]
-    # A finding's code is the first text with a hyphen in it after `found(...` or `Finding(...`.
-    pattern = re.compile(r'(?:found|Finding)\([^"]*?(?:"[^"-]*"[^"]*?)*"([a-z]+(?:-[a-z0-9]+)+)"')
-    written = {code for path in modules for code in pattern.findall(path.read_text(encoding="utf-8"))}
+    # Of what is called so the argument with hyphens and no blank is the code, however the text is quoted.
     written = {
-        code for code in written if not code.startswith("record-")
-    }  # findings of the kept records, which no flight file alone can bring about
+        code.value
+        for path in modules
+        for call in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(call, ast.Call) and getattr(call.func, "id", "") in ("found", "notice", "Finding")
+        for code in call.args
+        if isinstance(code, ast.Constant)
+        and re.fullmatch(r"[a-z]+(-[a-z0-9]+)+", str(code.value))
+        # not the findings of the kept records, which no flight file alone can bring about
+        and not code.value.startswith("record-")
+    }
     produced = {case.code for case in (*PROFILE_CASES, *FLIGHT_CASES)} | {
         "dip-no-table",
         "reserve-no-flow",

@@ -401,6 +401,8 @@ def test_a_correction_takes_the_place_and_the_old_one_stays(tmp_path: Path) -> N
         (1, {"volume": "10 L"}, True, "x", "ledger-correction"),
         (1, {"volume": "10 L"}, False, " ", "ledger-correction"),
         (1, {"volume": "10"}, False, "x", "quantity-bare-number"),
+        (1, {"leaves": "-5 L"}, False, "x", "quantity-too-small"),
+        (2, {"reading": "-5 L"}, False, "x", "quantity-too-small"),
         (2, {"stick": "T4-R"}, False, "x", "ledger-stick"),
     ],
 )

@@ -263,6 +263,21 @@ def test_measuring_better_is_offered_where_the_margin_is_there(case: Maker) -> N
         assert remedy.plan.verdict == "inside"
 
 
+def test_a_name_with_a_comma_is_one_thing_to_measure(case: Maker) -> None:
+    load = (
+        "{front seats: [80 +/- 5 kg, 70 +/- 5 kg], 'rear seats': [78 +/- 5 kg, 72 +/- 5 kg], baggage: 10 +/-"
+        " 3 kg}"
+    )
+
+    def ways(name: str) -> list[str]:
+        profile = PROFILE.replace("rear seats", f"'{name}'")
+        found = remedies(case(load.replace("rear seats", name), 92, profile=profile))
+        return [remedy.steps[0].subject for remedy in of_kind(found, "measure")]
+
+    assert "weigh the 2 people on rear seats" in ways("rear seats")
+    assert ways("rear, by twos") == [way.replace("rear seats", "rear, by twos") for way in ways("rear seats")]
+
+
 def test_another_category_is_offered_where_it_is_inside(case: Maker) -> None:
     # In the utility category the aft limit is 2.290: a bag aft puts the CG outside it; in normal the same
     # load is inside.

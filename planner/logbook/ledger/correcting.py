@@ -7,8 +7,8 @@ from typing import Final, Literal
 
 from planner.logbook.ledger import entries
 from planner.logbook.ledger.entries import Entry, Kind, Stored
-from planner.quantities.errors import InputRefused, refuse_option
-from planner.quantities.units import Dimension, Quantity, read_quantity
+from planner.quantities.errors import refuse_option
+from planner.quantities.units import Quantity, read_option
 from planner.records.aircraft.record import Aircraft
 
 # What may be corrected of each kind; the rest is taken over from the old entry.
@@ -19,13 +19,6 @@ ALLOWED: Final[dict[Kind, tuple[str, ...]]] = {
     "drain": ("volume", "leaves", "tank", "at"),
     "flight": ("time", "burnt", "flow", "planned", "at"),
 }
-
-
-def _read(text: str, option: str, *dimensions: Dimension) -> Quantity:
-    try:
-        return read_quantity(text, *dimensions)
-    except InputRefused as refused:
-        raise InputRefused([finding.at(option, 0, 0) for finding in refused.findings]) from None
 
 
 def corrected(
@@ -113,15 +106,19 @@ def _probable(held: Sequence[Stored], chain: Sequence[Stored]) -> str:
 def _remade(aircraft: Aircraft, old: Entry, given: Mapping[str, str]) -> Entry:
     at, tank = entries.moment(given["at"]) if "at" in given else old.at, given.get("tank", old.tank)
     if old.kind == "dip":
-        reading = _read(given.get("reading", old.text), "--reading", "length", "volume")
+        reading = read_option(given.get("reading", old.text), "--reading", "length", "volume")
         return entries.dip(aircraft, at, tank, given.get("stick", old.stick), reading, start=old.start)
     if old.kind == "gauge":
         return entries.gauge(
-            aircraft, at, tank, _read(given.get("reading", old.text), "--reading", "volume"), start=old.start
+            aircraft,
+            at,
+            tank,
+            read_option(given.get("reading", old.text), "--reading", "volume"),
+            start=old.start,
         )
     if old.kind == "flight":
         stated = given.get("time") or (f"{old.duration / 60:g} min" if old.duration else None)
-        time = _read(stated, "--time", "time") if stated else None
+        time = read_option(stated, "--time", "time") if stated else None
         kept = None if old.computed else old.text
         burnt = given.get("burnt", kept if "flow" not in given else None)
         flow = given.get("flow") or (old.text.split(" at ")[-1] if old.computed else None)
@@ -130,16 +127,14 @@ def _remade(aircraft: Aircraft, old: Entry, given: Mapping[str, str]) -> Entry:
             aircraft,
             at,
             time,
-            _read(burnt, "--burnt", "volume") if burnt else None,
-            _read(flow, "--flow", "volume flow") if flow else None,
-            _read(planned, "--planned", "volume") if planned else None,
+            read_option(burnt, "--burnt", "volume") if burnt else None,
+            read_option(flow, "--flow", "volume flow") if flow else None,
+            read_option(planned, "--planned", "volume") if planned else None,
         )
     level: Quantity | str = ""
-    if given.get("leaves") in ("full", "empty"):
-        level = given["leaves"]
-    elif given.get("leaves"):
-        level = _read(given["leaves"], "--leaves", "volume")
-    elif "leaves" not in given and old.leaves >= 0:
+    if "leaves" in given:
+        level = entries.level(given["leaves"])
+    elif old.leaves >= 0:
         level = Quantity(old.leaves, old.u_leaves, "volume", f"{old.leaves * 1e3:.6g} L")
     kind: Literal["uplift", "drain"] = "uplift" if old.kind == "uplift" else "drain"
     return entries.supply(
@@ -147,7 +142,7 @@ def _remade(aircraft: Aircraft, old: Entry, given: Mapping[str, str]) -> Entry:
         kind,
         at,
         tank,
-        _read(given.get("volume", old.text), "--volume", "volume"),
+        read_option(given.get("volume", old.text), "--volume", "volume"),
         level,
         old.ticket,
         old.grade,

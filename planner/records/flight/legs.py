@@ -12,7 +12,7 @@ from planner.records.document import Document, Location
 from planner.records.flight.checks import phases_known, seats_filled
 from planner.records.flight.record import Flight
 from planner.records.flight.settling import settle_load
-from planner.records.placed import Located, notice, unknown
+from planner.records.placed import Located, unknown
 
 if TYPE_CHECKING:
     from planner.records.store import Loaded
@@ -86,10 +86,3 @@ def check_legs(flight: Flight, aircraft: Aircraft) -> Iterator[Located]:
         yield from unknown((*here, "uplift"), leg.uplift, tanks, "tank-unknown", "tank", aircraft.name)
         for check in (seats_filled, phases_known):
             yield from (((*here, *location), finding) for location, finding in check(record, aircraft))
-
-
-def legs_follow(flight: Flight) -> Iterator[Located]:
-    """legs-follow: for commands that plan the first leg only."""
-    count = len(flight.legs)
-    message = f"{count} more leg{'s follow' if count > 1 else ' follows'}; this is the first"
-    yield notice(("legs",), "legs-follow", message, hint="'planner flight' plans all legs")

@@ -10,7 +10,7 @@ from planner.facts.grades import GRADES
 from planner.facts.standard_masses import CARD_HEAVIEST, CARD_PILOT
 from planner.quantities.errors import Finding, InputRefused, closest
 from planner.quantities.frozen import frozen
-from planner.quantities.units import UNITS, Display, Quantity, read_quantity
+from planner.quantities.units import UNITS, Display, Quantity, read_option
 from planner.records.aircraft.record import Aircraft, Station
 from planner.search.card.table import CardAsk
 
@@ -96,9 +96,9 @@ class _Reading:
 
     def _read(self, option: str, text: str, volume: bool = False) -> Quantity | None:
         try:
-            return read_quantity(text, "volume" if volume else "mass")
+            return read_option(text, option, "volume" if volume else "mass")
         except InputRefused as refused:
-            self.wrong += [finding.at(option, 0, 0) for finding in refused.findings]
+            self.wrong += refused.findings
             return None
 
     def ask(self) -> CardAsk:

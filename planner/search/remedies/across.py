@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 from itertools import islice, product
@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Final
 
 from planner.facts.standard_masses import MORE_THAN_ONE
+from planner.flight.limits import Limit, register
 from planner.plan.results import Plan
 from planner.quantities.errors import InputRefused
 from planner.quantities.files import refused
@@ -221,6 +222,14 @@ def _arrangements(
     seat = aircraft.pilot_seat()
     flown, number = seat if seat is not None and seat[0] in seats else (next(iter(seats), ""), 0)
     beside = {name: count - (name == flown) for name, count in seats.items()}
+    # What counts alike everywhere no other way of loading mends: the plan says by how much it fails.
+    limits = [
+        limit
+        for limit in register(aircraft, category)
+        if limit.quantity == "load"
+        and limit.upper
+        and len({limit.weight(name) for name in (*seats, *holds)}) > 1
+    ]
     seen = set()
     for chosen in product(seats, repeat=max(len(people) - 1, 0)):
         rows: dict[str, list[Quantity]] = {name: [] for name in seats}
@@ -241,18 +250,11 @@ def _arrangements(
             key = tuple(
                 (name, tuple(sorted(mass.value for mass in masses))) for name, masses in sorted(load.items())
             )
-            if key not in seen and _within_limits(aircraft, load):
+            if key not in seen and _within_limits(limits, load):
                 seen.add(key)
                 yield load
 
 
-def _within_limits(aircraft: Aircraft, load: dict[str, tuple[Quantity, ...]]) -> bool:
-    mass = {name: sum(each.value for each in masses) for name, masses in load.items()}
-    alone = all(
-        station.max is None or mass.get(name, 0.0) <= station.max.value
-        for name, station in aircraft.stations.items()
-    )
-    return alone and all(
-        sum(mass.get(name, 0.0) for name in each.stations) <= each.max.value
-        for each in aircraft.combined_limits
-    )
+def _within_limits(limits: Sequence[Limit], load: Mapping[str, Sequence[Quantity]]) -> bool:
+    mass = {name: [each.value for each in masses] for name, masses in load.items()}
+    return all(limit.margin(limit.of_load(mass)) >= 0 for limit in limits)

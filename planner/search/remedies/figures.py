@@ -15,7 +15,7 @@ from planner.quantities.frozen import frozen
 from planner.quantities.moments import round_down, round_up
 from planner.quantities.units import POUND, UnitSystem
 from planner.search.legs import PUMP_STEPS
-from planner.search.remedies.room import open_places, room_moved, room_on, tank_groups
+from planner.search.remedies.room import open_places, room_on, tank_groups
 from planner.search.remedies.steps import Kind, Remedy, Step
 from planner.search.solve import Interval
 from planner.search.solved import solve
@@ -72,7 +72,7 @@ def tries(plan: Plan, steps: Rounding) -> Iterator[Try]:
             lighter = item_mass(plan, name, index, mass.value)
             yield Try(lighter, "limit", label, steps.load, downwards=True)
             for to in places:
-                if to != name and stations[to].kind != "seats" and (most := room_moved(plan, to, name)) > 0:
+                if to != name and stations[to].kind != "seats" and (most := room_on(plan, to, name)) > 0:
                     moved = replace(moved_mass(plan, name, index, to), high=min(most, mass.value))
                     yield Try(moved, "move", label, steps.load, to=to, whole=mass.value)
     for group in tank_groups(plan):

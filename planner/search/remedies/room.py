@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import Final
 
+from planner.flight.limits import greatest_takeoff_mass
 from planner.plan.results import Plan
 from planner.search.remedies.steps import twin_tanks
 
@@ -19,37 +20,23 @@ def tank_groups(plan: Plan) -> tuple[tuple[str, ...], ...]:
     return (*groups, *((name,) for name in names))
 
 
-def room_on(plan: Plan, station: str) -> float:
-    """Mass [kg] a station can still take: what its limit leaves, or the take-off limit where it has none.
-    Source: the profile's own limits.
+def room_on(plan: Plan, station: str, origin: str = "") -> float:
+    """Mass [kg] a station can still take by every limit on the load, coming aboard or from `origin`: what
+    counts alike on both is not touched. On a seat no more than is handled by hand; where nothing limits it,
+    what the take-off limit leaves. Source: the profile's own limits.
     """
-    record = plan.aircraft.stations[station]
-    aboard = sum(mass.value for mass in plan.flight.load.get(station, ()))
-    room = [record.max.value - aboard] if record.max is not None else []
-    for combined in plan.aircraft.combined_limits:
-        if station in combined.stations:
-            room.append(
-                combined.max.value
-                - sum(mass.value for name in combined.stations for mass in plan.flight.load.get(name, ()))
-            )
-    if not room:
-        room.append(
-            SEAT_MOST
-            if record.kind == "seats"
-            else plan.aircraft.masses.max_takeoff.value - plan.state("zero fuel").total.mass
-        )
+    masses = {name: [mass.value for mass in row] for name, row in plan.flight.load.items()}
+    room: list[float] = [
+        limit.margin(limit.of_load(masses)) / more
+        for limit in plan.model.limits
+        if limit.upper and (more := limit.weight(station) - limit.weight(origin)) > 0
+    ]
+    if plan.aircraft.stations[station].kind == "seats":
+        room.append(SEAT_MOST)
+    elif not room:
+        most = greatest_takeoff_mass(plan.aircraft, plan.flight.category)
+        room.append(math.inf if origin else most - plan.state("zero fuel").total.mass)
     return max(min(room), 0.0)
-
-
-def room_moved(plan: Plan, to: str, origin: str) -> float:
-    """Room [kg] on a station for what comes from another: a combined limit on both is not touched by it."""
-    record = plan.aircraft.stations[to]
-    aboard = sum(mass.value for mass in plan.flight.load.get(to, ()))
-    own = max(record.max.value - aboard, 0.0) if record.max is not None else math.inf
-    shared = any(
-        origin in combined.stations and to in combined.stations for combined in plan.aircraft.combined_limits
-    )
-    return own if shared else min(own, room_on(plan, to))
 
 
 def open_places(plan: Plan) -> tuple[str, ...]:

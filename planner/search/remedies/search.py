@@ -125,8 +125,8 @@ def _singles(case: Case, steps: Rounding) -> tuple[list[Remedy], list[Impossible
         tried += len(measured)
         shown = [remedy for remedy in measured if remedy.plan.verdict == "inside"]
         # Of those that do, the ones with the fewest things to measure.
-        fewest = min((remedy.steps[0].subject.count(",") for remedy in shown), default=0)
-        found += [remedy for remedy in shown if remedy.steps[0].subject.count(",") == fewest]
+        fewest = min((remedy.steps[0].things for remedy in shown), default=0)
+        found += [remedy for remedy in shown if remedy.steps[0].things == fewest]
         impossible += [_why(case.plan, measured[-1])] if measured and not shown else []
     for attempt in tries(case.plan, steps):
         tried += 1
