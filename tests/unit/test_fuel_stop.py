@@ -100,6 +100,27 @@ def test_a_long_climb_that_is_flown_again_has_the_landing_later(
     assert (stop.room.high - stop.room.low) * 1e3 == pytest.approx(max(map(room, looked)), abs=1e-6)
 
 
+def test_a_phase_that_is_unsure_has_the_landing_before_the_middle(tmp_path: Path) -> None:
+    """Of 100 L the first 20 are +/- 15 L, U = 30 L: behind them the first part has to carry those besides, and both
+    parts ask alike after 35 L.
+    """
+    air = "{phase: cruise, fuel: 20 +/- 15 L}, {phase: cruise, fuel: 80 L}"
+    stop = stop_of(flight_of(tmp_path, air))
+
+    def room(place: float) -> float:
+        share = stop.earliest + (stop.latest - stop.earliest) * place
+        first = 100 * share + 30 * min(share / 0.2, 1)
+        return 144 - KEPT - max(first, 100 * (1 - share) + 30 * max(1 - share / 0.2, 0))
+
+    best = max((0.1, 0.3, 0.5, 0.7, 0.9), key=room)
+    assert best == 0.3
+    assert (stop.chosen - stop.earliest) / (stop.latest - stop.earliest) == pytest.approx(best)
+    assert (stop.room.high - stop.room.low) * 1e3 == pytest.approx(room(best), abs=1e-5)
+    first, second = stop.windows
+    assert first.low * 1e3 == pytest.approx(KEPT + 100 * stop.chosen + 30, abs=1e-5)
+    assert second.low * 1e3 == pytest.approx(KEPT + 100 * (1 - stop.chosen), abs=1e-5)
+
+
 @pytest.mark.parametrize(
     ("carries", "climb", "reason"),
     [
