@@ -240,3 +240,37 @@ def test_a_pump_is_stopped_by_half_a_gallon_and_a_scale_shows_pounds() -> None:
         steps = STEPS[system]  # type: ignore[index]
         assert (steps.load, steps.person, steps.fuel) == pytest.approx((pound, pound, gallon / 2), rel=1e-12)
     assert (METRIC.load, METRIC.person, METRIC.fuel) == (0.5, 1.0, 1e-3)
+
+
+@pytest.mark.parametrize(
+    ("inside", "expected"),
+    [
+        (((2.1, 2.9), (5.2, 9.0)), 5.5),  # 0.8 kg of room is next to none
+        (((2.1, 2.9), (5.2, 5.9)), 2.5),
+        (((2.1, 3.2), (5.2, 9.0)), 2.5),
+        (((2.1, 2.4), (5.2, 5.9)), 5.5),  # no half kilogram lies in the first
+        (((2.1, 2.4),), None),
+        ((), None),
+    ],
+)
+@pytest.mark.parametrize("downwards", [False, True])
+def test_a_figure_with_room_is_taken_before_a_smaller_one_with_next_to_none(
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    inside: tuple[tuple[float, float], ...],
+    expected: float | None,
+    downwards: bool,
+) -> None:
+    """Of ballast the least, of a bag of 20 kg the most: there the same ranges, counted from 20 kg down."""
+    flight = case(tmp_path, "{front seats: [80 kg, 75 kg], baggage: 20 kg}", 60)
+    attempt = tried(flight)["limit", "baggage", ""] if downwards else tried(flight)["ballast", "shelf", ""]
+    ranges = [Interval(20 - high, 20 - low) for low, high in inside[::-1]] if downwards else []
+    ranges = ranges or [Interval(low, high) for low, high in inside]
+    monkeypatch.setattr(figures, "solve", lambda *_: tuple(ranges))
+    monkeypatch.setattr(Case, "kept", lambda *_: flight)
+    found = figures.smallest(flight, attempt)
+    if expected is None:
+        assert found is None
+    else:
+        assert found is not None
+        assert found.steps[0].value == (20 - expected if downwards else expected)

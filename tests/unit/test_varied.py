@@ -5,6 +5,7 @@ judged as a plan judges it.
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 from pathlib import Path
 from typing import cast
 
@@ -16,7 +17,7 @@ from planner.quantities.errors import InputRefused
 from planner.quantities.units import Quantity
 from planner.records.document import Location
 from planner.records.store import load_flight_file
-from planner.search.solved import around, solve
+from planner.search.solved import around, family_of, solve
 from planner.search.trying import inside, trials
 from planner.search.varied import (
     Case,
@@ -247,3 +248,61 @@ def test_a_value_tried_is_judged_as_a_plan_judges_it(more: tuple[float, ...], wh
             continue
         tried = Counter(_said(each.result) for each in trial(value))
         assert tried == planned, (variable.what, value)
+
+
+def test_what_a_variable_does_to_mass_and_moment_is_its_arm(tmp_path: Path) -> None:
+    """Baggage lies at 3.630 m, the shelf at 4.050 m, the second front seat at 2.165 m and 0.28 m to the right; what
+    is aboard without the variable is the same whatever its value.
+    """
+    load = "{front seats: [80 kg, 75 kg], baggage: [4 kg, 20 kg]}"
+    trip = "[{phase: taxi, fuel: 2 L}, {phase: cruise, fuel: 5 L}, {phase: taxi, fuel: 1 L}]"
+    plan = case(tmp_path, load, 60, trip).plan
+    here = plan.state("zero fuel").total
+    for variable, slope, at_now in (
+        (item_mass(plan, "baggage", 1, 40.0), (1.0, 3.63, 0.0), 20.0),
+        (item_mass(plan, "front seats", 1, 120.0), (1.0, 2.165, 0.28), 75.0),
+        (added_mass("shelf", 10.0), (1.0, 4.05, 0.0), 0.0),
+        (moved_mass(plan, "baggage", 1, "shelf"), (0.0, 0.42, 0.0), 0.0),
+        (fuel_change(plan, ["left", "right"], [3.0, 1.0]), (0.0, 0.0, 0.0), 0.0),
+    ):
+        family = family_of(plan, variable)
+        change = family.change
+        found = (change.mass, change.moment, change.lateral_moment)
+        assert found == pytest.approx(slope, abs=1e-9), variable.what
+        zero = family.zero_fuel
+        assert (zero.mass, zero.moment, zero.lateral_moment) == pytest.approx(
+            (
+                here.mass - at_now * slope[0],
+                here.moment - at_now * slope[1],
+                here.lateral_moment - at_now * slope[2],
+            ),
+            abs=1e-9,
+        )
+        assert change.volumes == variable.volumes
+        assert family.volumes == (0.030, 0.030)
+        assert (family.density, [tank.name for tank in family.tanks]) == (720.0, ["left", "right"])
+        assert [leg.stage for leg in family.legs] == ["taxi", "trip"], (
+            "what is burnt after landing is no flight"
+        )
+
+
+def test_a_range_of_nothing_has_no_value_in_it(tmp_path: Path) -> None:
+    flight = case(tmp_path, "{front seats: [80 kg, 75 kg]}", 60, profile=BY_MASS)
+    more = added_mass("shelf", 10.0)
+    assert solve(flight, replace(more, high=0.0)) == ()
+    assert solve(flight, replace(more, low=3.0, high=2.0)) == ()
+    assert [(each.low, each.high) for each in solve(flight, replace(more, low=3.0))] == [
+        (pytest.approx(3.0), pytest.approx(10.0))
+    ]
+
+
+def test_a_ledger_says_what_more_there_may_be_and_both_plans_count(tmp_path: Path) -> None:
+    flight = case(tmp_path, "{front seats: [80 kg, 75 kg]}", 60, profile=BY_MASS)
+    more = case_of(flight.flight, flight.aircraft, (0.004, 0.002))
+    assert flight.heavier is None
+    assert more.heavier is not None
+    assert [each.volume * 1e3 for each in more.heavier.fuel.tanks] == pytest.approx([34.0, 32.0])
+    changed = more.with_({("load", "shelf"): [kilograms_of(5.0)]})
+    assert changed.more == (0.004, 0.002)
+    assert changed.heavier is not None
+    assert changed.heavier.fuel.aboard * 1e3 == pytest.approx(66.0)
