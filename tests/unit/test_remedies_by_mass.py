@@ -7,6 +7,7 @@ needed (100 L and 30 min at 33 L/h).
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from pathlib import Path
 
@@ -15,7 +16,8 @@ import pytest
 from planner.facts.evidence import EVIDENCE
 from planner.quantities.effects import FUEL_DENSITY
 from planner.search.remedies import Kind, Remedies, Remedy, Step, remedies
-from planner.search.remedies.pairs import PARTS, Sought
+from planner.search.remedies.figures import METRIC, key_of, step_of, tries
+from planner.search.remedies.pairs import PARTS, Sought, _figures
 from planner.search.remedies.places import (
     better_measured,
     categories,
@@ -25,7 +27,7 @@ from planner.search.remedies.places import (
     swaps,
     undivided,
 )
-from planner.search.remedies.search import _distance, _no_swap, _without_worse, failing
+from planner.search.remedies.search import _distance, _most_of, _no_swap, _without_worse, failing
 from planner.search.remedies.steps import COST_WORDS, ORDER, least_mass_of, least_of, rank, unevenness
 from planner.search.varied import Case, kilograms_of
 from planner.sureness.sureness import DIPPED_TANK, WEIGHED_AIRCRAFT_ARM, WEIGHED_AIRCRAFT_MASS
@@ -356,3 +358,140 @@ def test_a_change_that_is_all_of_a_thing_is_never_narrow() -> None:
 
 def test_masses_are_kept_by_their_text() -> None:
     assert kilograms_of(12.25).text == "12.25 kg"
+
+
+def offered(pair: Remedy) -> tuple[object, ...]:
+    return tuple(
+        (each.kind, each.subject, round(each.value * (1e3 if each.dimension == "volume" else 1.0), 6))
+        for each in pair.steps
+    )
+
+
+def test_what_the_second_of_two_has_to_do_on_what_the_first_leaves(tmp_path: Path) -> None:
+    """17.08 kg too much: 24 L, or the bag at 12.5 kg. With 5 kg of the bag left behind 12.08 kg are 16.8 L; who
+    changes seats changes nothing, so what does alone is no second change after it.
+    """
+    flight = heavy(tmp_path, 30.0, rear=40.0)
+    enough = {key_of(each.steps[0]): each for each in remedies(flight).singles}
+    assert {key for key in enough if key[0] in ("limit", "fuel off")} == {
+        ("limit", "baggage", ""),
+        *(("fuel off", name, "") for name in ("all tanks", "left", "right")),
+    }
+    attempt = next(each for each in tries(flight.plan, METRIC) if each.kind == "limit")
+    lighter = Remedy(
+        (step_of(flight.plan, attempt, 25.0, 25.0),),
+        flight.with_({("load", "baggage"): [kilograms_of(25.0)]}),
+    )
+    after = [offered(pair)[1] for pair in _figures(lighter, enough, METRIC)]
+    expected = [("fuel off", "all tanks", -18), ("fuel off", "left", -17), ("fuel off", "right", -17)]
+    assert after == expected
+    assert [offered(pair)[1] for pair in _figures(lighter, {}, METRIC)] == expected
+    less = {key: replace(each, steps=(replace(each.steps[0], value=-0.018),)) for key, each in enough.items()}
+    assert [offered(pair)[1] for pair in _figures(lighter, less, METRIC)] == expected[1:], "18 L do alone"
+    swap = Remedy((Step("swap", "front seats 2", "rear seats 1"),), flight)
+    assert not list(_figures(swap, enough, METRIC))
+    assert [offered(pair)[1] for pair in _figures(swap, {}, METRIC)] == [
+        ("limit", "baggage", 12.5),
+        ("fuel off", "all tanks", -24),
+        ("fuel off", "left", -24),
+        ("fuel off", "right", -24),
+    ]
+
+
+def test_two_plain_changes_or_one_and_a_figure_or_a_landing_where_one_leaves_too_much(tmp_path: Path) -> None:
+    """470 kg of people and 144 L are 177.08 kg too much, and nobody alone weighs that; 87.5 L, 63 kg, are not
+    needed (40 L and the reserve).
+    """
+    load = "{front seats: [120 kg, 120 kg], rear seats: [120 kg, 110 kg]}"
+    flight = case(tmp_path, load, 144, "[{phase: cruise, fuel: 40 L}]", BY_MASS)
+    found = remedies(flight)
+    assert found.singles == ()
+    pairs = {tuple(sorted(step.kind for step in pair.steps)): pair for pair in found.pairs}
+    assert set(pairs) == {("leave person",) * 2, ("fuel off", "leave person"), ("fuel stop", "leave person")}
+    # The lightest two of three; without the one of 110 kg 67.08 kg of fuel would have to go.
+    assert pairs["leave person", "leave person"].left_behind == 230.0
+    drained = pairs["fuel off", "leave person"]
+    assert drained.left_behind == 120.0
+    assert offered(drained)[1] == ("fuel off", "all tanks", -80), "57.08 kg are 79.3 L"
+    # With a landing either part has half of the 40 L, 36.5 L with the reserve; 36.6 kg are 50.8 L.
+    landing = pairs["fuel stop", "leave person"]
+    assert landing.left_behind == 110.0
+    assert landing.stop is not None
+    assert landing.stop.room.high * 1e3 == pytest.approx((1085 - 688.4 - 360) / RHO, abs=1e-6)
+    # One exchange between the rows is of two masses; a category; three may be left.
+    assert found.sought == Sought(plain=1 + 1 + 3, figures=3 + 2, parts=PARTS, landing=True)
+
+
+@pytest.mark.parametrize(
+    ("spare", "subjects"),
+    [
+        # U = 2 sqrt(9 + 16 + 4) kg = 10.8 kg; the two people weighed well 2 sqrt(2 p2 + 4), the bag 2 sqrt(25 + b2).
+        (10.3, ["weigh the 2 people on front seats", "weigh what is on baggage"]),
+        (6.0, ["weigh the 2 people on front seats"]),
+        (3.9, ["weigh the 2 people on front seats, weigh what is on baggage"]),
+        (0.5, []),
+    ],
+)
+def test_as_few_things_are_measured_as_show_it_inside(
+    tmp_path: Path, spare: float, subjects: list[str]
+) -> None:
+    front = (1085 - spare - 688.4 - 20 - 60 * RHO) / 2
+    load = f"{{front seats: [{front} +/- 3 kg, {front} +/- 4 kg], baggage: 20 +/- 2 kg}}"
+    flight = case(tmp_path, load, 60, profile=BY_MASS)
+    person, bag = (EVIDENCE[(kind, "weighed")].u for kind in ("person", "bag"))
+    both = 2 * math.sqrt(2 * person**2 + bag**2)
+    assert both < 3.9 < 2 * math.sqrt(2 * person**2 + 4) < 6.0 < 2 * math.sqrt(25 + bag**2) < 10.3
+    assert flight.plan.verdict == "not shown inside"
+    found = remedies(flight)
+    measured = [each.steps[0].subject for each in found.singles if each.steps[0].kind == "measure"]
+    assert sorted(measured) == sorted(subjects)
+    told = [each for each in found.impossible if each.step.kind == "measure"]
+    if subjects:
+        assert not told
+    else:
+        (why,) = told
+        assert why.step.things == 2
+        assert {round(limit.uncertainty, 6) for limit in why.failing} == {round(both, 6)}
+        assert not why.worse
+
+
+def test_the_most_of_a_change_is_the_last_step_before_all_there_is(tmp_path: Path) -> None:
+    """84 L fit in; the shelf takes 10 kg; of the fuel 38.5 L are not needed; and still it is too heavy."""
+    load = "{front seats: [120 kg, 120 kg], rear seats: [120 kg, 110 kg], baggage: 20 kg}"
+    flight = case(tmp_path, load, 60, profile=BY_MASS)
+    over = 688.4 + 490 + 60 * RHO - 1085
+    told = {}
+    for attempt in tries(flight.plan, METRIC):
+        why = _most_of(flight, attempt)
+        assert why is not None
+        told[attempt.kind, attempt.subject] = (
+            round(why.step.value * (1e3 if why.step.dimension == "volume" else 1.0), 6),
+            round(-max(why.failing, key=lambda limit: -limit.margin).margin, 6),
+            why.worse,
+        )
+        assert why.step.tanks == ()
+    assert told == {
+        ("limit", "baggage"): (0.0, round(over - 20, 6), False),
+        ("move", "baggage"): (9.5, round(over, 6), False),
+        ("fuel off", "all tanks"): (-38.0, round(over - 38 * RHO, 6), False),
+        ("fuel off", "left"): (-30.0, round(over - 30 * RHO, 6), False),
+        ("fuel off", "right"): (-30.0, round(over - 30 * RHO, 6), False),
+        ("fuel on", "all tanks"): (82.0, round(over + 82 * RHO, 6), True),
+        ("fuel on", "left"): (41.0, round(over + 41 * RHO, 6), True),
+        ("fuel on", "right"): (41.0, round(over + 41 * RHO, 6), True),
+        ("ballast", "baggage"): (19.5, round(over + 19.5, 6), True),
+        ("ballast", "shelf"): (9.5, round(over + 9.5, 6), True),
+    }
+
+
+def test_fuel_that_a_phase_needs_from_its_own_tank_is_told_as_refused(tmp_path: Path) -> None:
+    """The cruise takes 20 L from the left tank, which holds 30 L; 15 L and the reserve come from both."""
+    trip = "[{phase: cruise, fuel: 20 L, tank: left}]"
+    flight = case(tmp_path, "{front seats: [80 kg, 70 kg]}", 60, trip, BY_MASS)
+    attempt = next(
+        each for each in tries(flight.plan, METRIC) if (each.kind, each.subject) == ("fuel off", "left")
+    )
+    why = _most_of(flight, attempt)
+    assert why is not None
+    assert (why.step.now, why.failing) == (0.0, ())
+    assert "needs 13.0 L more than left holds" in why.reason, "23 L may be spared in all, and 7 are left there"
