@@ -75,6 +75,7 @@ def test_the_landing_lies_where_neither_part_is_too_heavy(tmp_path: Path) -> Non
     (step,) = landed(stop, LITRE).steps
     assert (step.value, step.exact) == (stop.before.plan.fuel.aboard, stop.windows[0].low)
     assert (step.low, step.high, step.practical) == (stop.room.low, stop.room.high, pytest.approx(2e-3))
+    assert landed(stop, 1e-4).steps[0].practical == 1e-3, "never below a litre"
 
 
 @pytest.mark.parametrize(("climb", "place"), [(10, 0.5), (50, 0.7), (90, 0.9)])

@@ -27,7 +27,7 @@ from planner.search.remedies.places import (
     swaps,
     undivided,
 )
-from planner.search.remedies.search import _distance, _most_of, _no_swap, _without_worse, failing
+from planner.search.remedies.search import Impossible, _distance, _most_of, _no_swap, _without_worse, failing
 from planner.search.remedies.steps import COST_WORDS, ORDER, least_mass_of, least_of, rank, unevenness
 from planner.search.varied import Case, kilograms_of
 from planner.sureness.sureness import DIPPED_TANK, WEIGHED_AIRCRAFT_ARM, WEIGHED_AIRCRAFT_MASS
@@ -136,6 +136,13 @@ def test_a_narrow_figure_alone_does_not_keep_two_from_being_looked_for(tmp_path:
     assert [each.steps[0].value for each in found.singles if each.steps[0].kind == "limit"] == [12.5]
     assert found.sought == "one change is enough"
     assert not found.pairs_sought
+    # Fuel that is narrow has a landing looked for; where it has room none is.
+    kinds = {each.steps[0].kind for each in found.singles} | {each.step.kind for each in found.impossible}
+    assert "fuel stop" in kinds
+    wide = remedies(heavy(tmp_path, 30.0, rear=40.0))
+    assert "fuel stop" not in {each.steps[0].kind for each in wide.singles}
+    assert "fuel stop" not in {each.step.kind for each in wide.impossible}
+    assert wide.tried == found.tried - 1
 
 
 def test_a_flight_that_is_inside_is_not_looked_at(tmp_path: Path) -> None:
@@ -296,6 +303,14 @@ def test_limits_not_shown_are_told_once_where_they_are_worst(tmp_path: Path) -> 
     fine = flight.with_({("load", "rear seats"): None})
     assert failing(fine.plan) == ()
     assert _distance(fine.plan) == 0.0
+
+
+def test_how_much_fuel_is_short_is_what_is_missing_and_its_doubt(tmp_path: Path) -> None:
+    """20 +/- 1 L and the reserve are 36.5 L; of 20 L aboard 16.5 L are missing, and U is 2 L."""
+    trip = "[{phase: cruise, fuel: 20 +/- 1 L}]"
+    told = failing(case(tmp_path, "{front seats: [80 kg, 70 kg]}", 20, trip, BY_MASS).plan)
+    assert Impossible(Step("limit", "x"), told).short * 1e3 == pytest.approx(18.5)
+    assert Impossible(Step("limit", "x"), told[:0]).short == 0.0
 
 
 def test_rank_looks_at_room_count_trouble_evenness_and_size_in_that_order(found: Remedies) -> None:
@@ -494,4 +509,6 @@ def test_fuel_that_a_phase_needs_from_its_own_tank_is_told_as_refused(tmp_path: 
     why = _most_of(flight, attempt)
     assert why is not None
     assert (why.step.now, why.failing) == (0.0, ())
-    assert "needs 13.0 L more than left holds" in why.reason, "23 L may be spared in all, and 7 are left there"
+    assert "needs 13.0 L more than left holds" in why.reason, (
+        "23 L may be spared in all, and 7 are left there"
+    )

@@ -238,7 +238,7 @@ def test_a_value_tried_is_judged_as_a_plan_judges_it(more: tuple[float, ...], wh
     flight = case_of(*load_flight_file(ROOT / "docs/flights/demo.yaml"), more)
     variable = variables(flight)[which]
     trial = trials(flight, variable)
-    for share in (0.02, 0.31, 0.77, 0.98):
+    for share in (0.02, 0.31, 0.77, 0.98, 1.0):
         value = variable.low + (variable.high - variable.low) * share
         try:
             planned = judged(flight.at(variable, value))
