@@ -16,8 +16,8 @@ import pytest
 from planner.facts.evidence import EVIDENCE
 from planner.quantities.effects import FUEL_DENSITY
 from planner.search.remedies import Kind, Remedies, Remedy, Step, remedies
-from planner.search.remedies.figures import METRIC, key_of, step_of, tries
-from planner.search.remedies.pairs import PARTS, Sought, _figures
+from planner.search.remedies.figures import METRIC, Key, key_of, step_of, tries
+from planner.search.remedies.pairs import PARTS, Sought, _figures, _plain
 from planner.search.remedies.places import (
     better_measured,
     categories,
@@ -512,3 +512,56 @@ def test_fuel_that_a_phase_needs_from_its_own_tank_is_told_as_refused(tmp_path: 
     assert "needs 13.0 L more than left holds" in why.reason, (
         "23 L may be spared in all, and 7 are left there"
     )
+
+
+def test_what_was_just_put_somewhere_is_not_taken_up_again(tmp_path: Path) -> None:
+    """3 kg too much, 4.2 L, and a bag of 20 kg: 5 kg of it on the shelf, or 2 kg of ballast beside it, help
+    nothing, and what does alone is no second change.
+    """
+    people = f"front seats: [110 kg, 110 kg], rear seats: [50 kg, {1088 - 688.4 - 290 - 82 * RHO} kg]"
+    flight = case(tmp_path, f"{{{people}, baggage: 20 kg}}", 82, "[{phase: cruise, fuel: 60 L}]", BY_MASS)
+    enough = {key_of(each.steps[0]): each for each in remedies(flight).singles}
+    assert enough["limit", "baggage", ""].steps[0].exact == pytest.approx(17.0)
+
+    def after(kind: Kind, value: float, known: dict[Key, Remedy]) -> set[tuple[str, str]]:
+        attempt = next(
+            each
+            for each in tries(flight.plan, METRIC)
+            if (each.kind, each.to or each.subject) == (kind, "shelf" if kind == "move" else "baggage")
+        )
+        first = Remedy((step_of(flight.plan, attempt, value, value),), flight.at(attempt.variable, value))
+        pairs = _figures(first, known, METRIC)
+        return {(pair.steps[1].kind, pair.steps[1].subject) for pair in pairs}
+
+    # 5.5 L may be spared: 5 from one tank, but 6 from both in whole litres.
+    drained = {("fuel off", name) for name in ("left", "right")}
+    assert after("move", 5.0, {}) == {("limit", "baggage"), *drained}
+    assert after("move", 5.0, enough) == set()
+    assert after("ballast", 2.0, {}) == {("limit", "baggage 1")}
+    assert after("ballast", 2.0, enough) == set()
+
+
+def test_all_of_a_bag_and_a_landing(tmp_path: Path) -> None:
+    """350 kg of people and 20 kg leave 26.6 kg, 36.9 L: half of 40 L and the reserve are 37 in whole litres. Without
+    the bag 64.7 L may be aboard, more than the 56.5 L of the trip in one.
+    """
+    load = "{front seats: [120 kg, 120 kg], rear seats: [110 kg, 0 kg], baggage: 20 kg}"
+    flight = case(tmp_path, load, 144, "[{phase: cruise, fuel: 40 L}]", BY_MASS)
+    found = {tuple(sorted(step.kind for step in pair.steps)): pair for pair in remedies(flight, True).pairs}
+    landing = found["fuel stop", "limit"]
+    assert offered(landing)[0] == ("limit", "baggage", 0.0)
+    assert landing.stop is not None
+    assert [mass.value for mass in landing.stop.before.plan.flight.load["baggage"]] == [0.0]
+    drained = found["fuel off", "limit"]
+    assert drained.left_behind == pytest.approx(20.0)
+
+
+def test_of_measurements_every_one_and_all_together_begin_two_changes(tmp_path: Path) -> None:
+    def told(flight: Case) -> list[int]:
+        return [each.steps[0].things for each in _plain(flight) if each.steps[0].kind == "measure"]
+
+    assert told(unsure(tmp_path)) == [1, 1, 1, 1, 4]
+    one = case(tmp_path, "{front seats: [80 kg, 70 kg], baggage: 20 +/- 2 kg}", 60)
+    assert told(one) == [1]
+    assert told(case(tmp_path, FOUR, 60)) == []
+    assert [each.steps[0].kind for each in _plain(one)] == ["reseat", "category", "leave person", "measure"]
