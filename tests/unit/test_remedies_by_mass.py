@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from pathlib import Path
+from typing import cast
 
 import pytest
 
@@ -27,7 +28,15 @@ from planner.search.remedies.places import (
     swaps,
     undivided,
 )
-from planner.search.remedies.search import Impossible, _distance, _most_of, _no_swap, _without_worse, failing
+from planner.search.remedies.search import (
+    Impossible,
+    _distance,
+    _missing,
+    _most_of,
+    _no_swap,
+    _without_worse,
+    failing,
+)
 from planner.search.remedies.steps import COST_WORDS, ORDER, least_mass_of, least_of, rank, unevenness
 from planner.search.varied import Case, kilograms_of
 from planner.sureness.sureness import DIPPED_TANK, WEIGHED_AIRCRAFT_ARM, WEIGHED_AIRCRAFT_MASS
@@ -565,3 +574,71 @@ def test_of_measurements_every_one_and_all_together_begin_two_changes(tmp_path: 
     assert told(one) == [1]
     assert told(case(tmp_path, FOUR, 60)) == []
     assert [each.steps[0].kind for each in _plain(one)] == ["reseat", "category", "leave person", "measure"]
+
+
+def test_what_there_is_no_chance_for_is_told_with_the_reason_and_only_then(tmp_path: Path) -> None:
+    people = "front seats: [80 kg, 70 kg], rear seats: [60 kg, 50 kg]"
+    full, nothing = "the tanks are full", "nothing but people is aboard"
+    for aboard, seen, said in (
+        ("", set(), {"fuel on": full, "limit": nothing}),
+        ("", {"fuel on", "limit"}, {}),
+        (", baggage: 0 kg", set(), {"fuel on": full, "limit": nothing}),
+        (", baggage: [0 kg, 5 kg]", set(), {"fuel on": full}),
+        (", shelf: 5 kg", {"fuel on"}, {}),
+    ):
+        plan = case(tmp_path, f"{{{people}{aboard}}}", 144, profile=BY_MASS).plan
+        for kinds in ({"swap"}, {"reseat"}, {"swap", "reseat"}):
+            told = _missing(plan, cast(set[Kind], seen | kinds))
+            assert {each.step.kind: each.reason for each in told} == said, (aboard, seen)
+        (swap,) = (each for each in _missing(plan, cast(set[Kind], seen)) if each.step.kind == "swap")
+        assert swap.reason == _no_swap(plan)
+
+
+def test_fuel_that_is_unsure_is_spared_as_far_as_it_is_shown(tmp_path: Path) -> None:
+    """60 L less 20 +/- 1 L and the reserve are 23.5 L, and U is 2 L: 21.5 L may go, 20 from both tanks alike."""
+    flight = case(tmp_path, FOUR, 60, "[{phase: cruise, fuel: 20 +/- 1 L}]", BY_MASS)
+    told = {
+        each.subject: _most_of(flight, each) for each in tries(flight.plan, METRIC) if each.kind == "fuel off"
+    }
+    assert {name: round(why.step.value * 1e3, 6) for name, why in told.items() if why is not None} == {
+        "all tanks": -20.0,
+        "left": -21.0,
+        "right": -21.0,
+    }
+
+
+def test_where_the_pilots_seat_is_empty_the_first_person_flies(tmp_path: Path) -> None:
+    for load, pilot, others in (
+        ("{front seats: [0 kg, 70 kg], rear seats: [60 kg, 50 kg]}", ("front seats", 1), [0, 1]),
+        ("{rear seats: [60 kg, 50 kg]}", ("rear seats", 0), [1]),
+        ("{rear seats: [0 kg, 50 kg], baggage: 9 kg}", ("rear seats", 1), []),
+    ):
+        plan = case(tmp_path, load, 60, profile=BY_MASS).plan
+        assert pilot_of(plan) == pilot
+        assert people(plan) == [("rear seats", at) for at in others]
+    plan = case(tmp_path, "{baggage: 9 kg}", 60, profile=BY_MASS).plan
+    assert pilot_of(plan) is None
+    assert people(plan) == []
+
+
+def test_alone_on_a_single_seat_is_one_who_may_change(tmp_path: Path) -> None:
+    plan = case(tmp_path, "{front seats: [80 kg, 0 kg], rear seats: 50 kg}", 60, profile=BY_MASS).plan
+    assert people(plan) == []
+    rear = plan.aircraft.stations["rear seats"].model_copy(update={"seats": 1})
+    single = replace(
+        plan,
+        aircraft=plan.aircraft.model_copy(
+            update={"stations": {**plan.aircraft.stations, "rear seats": rear}}
+        ),
+    )
+    assert people(single) == [("rear seats", 0)]
+    assert undivided(single) == ()
+
+
+def test_of_two_on_a_row_the_one_who_was_guessed_is_weighed(tmp_path: Path) -> None:
+    flight = case(tmp_path, "{front seats: [80 kg, 70 +/- 4 kg]}", 60)
+    (measured,) = better_measured(flight)
+    assert measured.steps[0].subject == "weigh the one on front seats"
+    person = EVIDENCE[("person", "weighed")].u
+    front = measured.plan.flight.load["front seats"]
+    assert [(mass.value, mass.u) for mass in front] == [(80.0, 0.0), (70.0, pytest.approx(person))]
