@@ -20,6 +20,7 @@ from planner.search.solve import Interval
 from planner.search.solved import solve
 from planner.search.trying import trials
 from planner.search.varied import Case, item_mass
+from tests.unit.test_closer import BY_MASS
 from tests.unit.test_remedies_kept import case
 
 Maker = Callable[..., Case]
@@ -274,3 +275,20 @@ def test_a_figure_with_room_is_taken_before_a_smaller_one_with_next_to_none(
     else:
         assert found is not None
         assert found.steps[0].value == (20 - expected if downwards else expected)
+
+
+def test_an_edge_on_a_whole_step_that_is_unsure_is_not_offered_itself(tmp_path: Path) -> None:
+    """1039 kg and 62.5 L are 1084 kg, of which one person is +/- 2 kg: 1081 kg are shown. A bag of 30 kg has to lose
+    3 kg and a little, or the fuel as much.
+    """
+    load = "{front seats: [120 +/- 2 kg, 130.5 kg], rear seats: [0 kg, 70 kg], baggage: 30 kg}"
+    flight = case(tmp_path, load, 62.5, profile=BY_MASS.replace("688.4 +/- 2 kg", "688.5 kg"))
+    assert flight.plan.verdict == "not shown inside"
+    found = figures.smallest(flight, tried(flight)["limit", "baggage", ""])
+    assert found is not None
+    assert (found.steps[0].exact, found.steps[0].value) == (pytest.approx(27.0), 26.5)
+    assert found.steps[0].high == pytest.approx(27.0)
+    # A step that fits just so, by the litre: 3 kg are 4.1667 L.
+    out = figures.smallest(flight, tried(flight)["fuel off", "left", ""])
+    assert out is not None
+    assert (out.steps[0].exact * 1e3, out.steps[0].value * 1e3) == pytest.approx((-3 / 0.72, -5.0))

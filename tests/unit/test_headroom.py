@@ -158,3 +158,24 @@ def test_american_uplifts_are_half_gallons_a_tank(tmp_path: Path) -> None:
     found = least_uplift(flight, AMERICAN)
     assert found is not None
     assert found * 1e3 == pytest.approx(5 * 3.785411784)
+
+
+def test_an_edge_on_a_whole_step_that_is_unsure_is_one_step_off(tmp_path: Path) -> None:
+    """1021 kg and 62.5 L are 1066 kg, of which one person is +/- 2 kg: 19 kg less U of 4 kg may come, 15 kg, and at
+    just those it is not shown. 25.5 +/- 1 L and 16.5 L are 42 L, and U is 2 L: 44 L are just not enough.
+    """
+    load = "{front seats: [120 +/- 2 kg, 130.5 kg], rear seats: [0 kg, 70 kg], baggage: 12 kg}"
+    trip = "[{phase: cruise, fuel: 25.5 +/- 1 L}]"
+    exact = BY_MASS.replace("688.4 +/- 2 kg", "688.5 kg")
+    flight = case(tmp_path, load, 62.5, trip, exact)
+    found = headroom(flight)
+    assert rows(found.bags)["baggage"] == pytest.approx([12, 0, 27, 0, 26.5], abs=1e-6)
+    assert rows(found.people)["rear seats 2"] == pytest.approx([70, 0, 85, 0, 84], abs=1e-6)
+    assert rows(found.fuel[:1], 1e3)["all tanks"] == pytest.approx(
+        [62.5, 44, 62.5 + 15 / RHO, 46, 82], abs=1e-6
+    )
+    planned = next(row for row in found.card if row.note == "as planned")
+    assert dict(planned.bags) == {"baggage": pytest.approx(14.5), "shelf": pytest.approx(10.0)}
+    assert dict(planned.pairs)["rear seats"] == pytest.approx(84.0)
+    # From 40 L on it is 4 L to the edge, and 6 in whole litres a tank.
+    assert least_uplift(case(tmp_path, load, 40, trip, exact)) == pytest.approx(0.006)
