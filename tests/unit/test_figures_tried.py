@@ -292,3 +292,18 @@ def test_an_edge_on_a_whole_step_that_is_unsure_is_not_offered_itself(tmp_path: 
     out = figures.smallest(flight, tried(flight)["fuel off", "left", ""])
     assert out is not None
     assert (out.steps[0].exact * 1e3, out.steps[0].value * 1e3) == pytest.approx((-3 / 0.72, -5.0))
+
+
+def test_all_of_a_thing_is_a_figure_though_no_step_ends_there(tmp_path: Path) -> None:
+    """A bag of 4.3 kg of which 4.1 kg have to go elsewhere goes there whole; 144 L are full tanks in any step."""
+    flight = case(tmp_path, "{front seats: [80 kg, 75 kg], baggage: 4.3 kg}", 60)
+    moved = tried(flight)["move", "baggage", "shelf"]
+    found = rounded(flight, moved, Interval(4.1, 4.3))
+    assert found is not None
+    assert found.steps[0].value == 4.3
+    assert found.steps[0].whole
+    assert rounded(flight, moved, Interval(4.1, 4.2)) is None
+    more = tried(flight, AMERICAN)["fuel on", "all tanks", ""]
+    full = rounded(flight, more, Interval(0.0835, 0.084))
+    assert full is not None
+    assert full.plan.fuel.aboard == pytest.approx(0.144)
