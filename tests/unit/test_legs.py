@@ -13,9 +13,12 @@ import pytest
 from planner.plan import plan_file
 from planner.quantities.errors import InputRefused
 from planner.records.store import load_flight_file
-from planner.search.legs import PUMP_STEPS, LegPlan, _rounded, arrival_fuel, plan_legs, worst_of
+from planner.search.legs import PUMP_STEPS, LegPlan, _rounded, arrival_fuel, filled_alike, plan_legs, worst_of
 from planner.search.solve import Interval
+from planner.search.solved import solve
 from planner.search.varied import fuel_change
+from tests.unit.test_closer import BY_MASS
+from tests.unit.test_remedies_kept import case
 
 ROOT = Path(__file__).parents[2]
 HEAD = """flight: 1
@@ -258,13 +261,13 @@ def test_the_window_offered_is_the_one_with_what_is_planned_in_whole_steps(write
     """30 L are put in: of windows at 5 to 9, 10.2 to 40.7 and 50 to 60 L the second, in whole litres; of none
     that holds them the first.
     """
-    case = planned(write(HOME))[1].case
-    variable = fuel_change(case.plan, ["left", "right"], [2.0, 1.0])
+    home = planned(write(HOME))[1].case
+    variable = fuel_change(home.plan, ["left", "right"], [2.0, 1.0])
     near, other = Interval(0.0102, 0.0407), Interval(0.008, 0.009)
     far = Interval(0.050, 0.060)
 
     def offered(*windows: Interval, step: float = 1e-3) -> tuple[float, float] | None:
-        found = _rounded(case, variable, windows, 0.030, step)
+        found = _rounded(home, variable, windows, 0.030, step)
         return (round(found.low * 1e3, 9), round(found.high * 1e3, 9)) if found is not None else None
 
     assert offered(other, near, far) == (11.0, 40.0)
@@ -272,3 +275,22 @@ def test_the_window_offered_is_the_one_with_what_is_planned_in_whole_steps(write
     assert offered(other, far) == (8.0, 9.0)
     assert offered(Interval(0.0082, 0.0088)) == (8.2, 8.8), "no whole litre: as it is"
     assert offered() is None
+
+
+def test_the_most_that_may_go_in_is_not_offered_where_it_is_unsure_itself(tmp_path: Path) -> None:
+    """1018 kg and 62.5 L are 1063 kg, of which one person is +/- 2 kg: 18 kg, 25 L, may come, and at just those it is
+    not shown. By the half litre that is 87 L; and not less than 16.5 L and the 5.2 L of the trip.
+    """
+    load = "{front seats: [120 +/- 2 kg, 127.5 kg], rear seats: [0 kg, 70 kg], baggage: 12 kg}"
+    flight = case(
+        tmp_path, load, 62.5, "[{phase: cruise, fuel: 5.2 L}]", BY_MASS.replace("688.4 +/- 2 kg", "688.5 kg")
+    )
+    variable = filled_alike(flight.plan)
+    base = flight.plan.fuel.aboard
+    windows = [Interval(base + each.low, base + each.high) for each in solve(flight, variable)]
+    assert [(each.low * 1e3, each.high * 1e3) for each in windows] == [
+        (pytest.approx(21.7), pytest.approx(87.5))
+    ]
+    found = _rounded(flight, variable, windows, base, 5e-4)
+    assert found is not None
+    assert (found.low * 1e3, found.high * 1e3) == (pytest.approx(22.0), pytest.approx(87.0))
