@@ -297,4 +297,20 @@ EQUAL: tuple[Equal, ...] = (
         "(1 + 1e-09)",
         "where both are the same but for rounding, either is the limit",
     ),
+    *(
+        Equal(
+            "planner/search/remedies/stop.py",
+            "longer, shorter = (after, before) if place < 0.5 else (before, after)",
+            column,
+            new,
+            "only which window is reckoned first: a place with either no wider than the best is passed over",
+        )
+        for column, new in (
+            (19, "((before, after) if place < 0.5 else (after, before))"),
+            (38, "(place <= 0.5)"),
+            (38, "(place > 0.5)"),
+            (46, "(-0.5)"),
+            (46, "(1.5)"),
+        )
+    ),
 )

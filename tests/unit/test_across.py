@@ -13,10 +13,12 @@ import pytest
 from planner.flight.limits import register
 from planner.quantities.errors import InputRefused
 from planner.quantities.units import Display
+from planner.records.aircraft.record import Aircraft
 from planner.records.store import load_aircraft, load_flight_file
 from planner.search.remedies.across import (
     Candidate,
     _arrangements,
+    _no_room,
     _within_limits,
     across,
     load_of,
@@ -307,3 +309,129 @@ def test_a_seat_left_empty_weighs_nothing() -> None:
         masses = [mass.value for row in load.values() for mass in row]
         assert sorted(masses, reverse=True)[:2] == [80.0, 70.0]
         assert sum(masses) == 150.0
+
+
+def ways(
+    aircraft: Aircraft, people: Sequence[float], bags: Sequence[float], category: str = "normal"
+) -> set[tuple[tuple[str, tuple[float, ...]], ...]]:
+    """Every arrangement looked at: station -> its masses, those of a row in their seats."""
+    found = _arrangements(aircraft, category, *(list(map(kilograms_of, row)) for row in (people, bags)))
+    return {
+        tuple(sorted((name, tuple(mass.value for mass in row)) for name, row in load.items()))
+        for load in found
+    }
+
+
+def test_everyone_is_seated_in_every_way_that_differs_with_the_pilot_in_the_pilots_seat() -> None:
+    """Three people: who sits in front beside the pilot, if anyone. Bags of 8 and 12 kg: the shelf takes 10."""
+    aircraft = load_aircraft("thornlea-t4").record
+    seatings = [
+        (("front seats", (80.0, 70.0)), ("rear seats", (60.0, 0.0))),
+        (("front seats", (80.0, 60.0)), ("rear seats", (70.0, 0.0))),
+        (("front seats", (80.0, 0.0)), ("rear seats", (70.0, 60.0))),
+    ]
+    assert ways(aircraft, [80, 70, 60], []) == set(seatings)
+    stowed = [(("baggage", (8.0, 12.0)),), (("baggage", (12.0,)), ("shelf", (8.0,)))]
+    assert ways(aircraft, [80, 70, 60], [8, 12]) == {
+        tuple(sorted(seating + bags)) for seating in seatings for bags in stowed
+    }
+    assert len(ways(aircraft, [80, 70, 70], [])) == 2, "two of one mass are not told apart"
+    assert len(ways(aircraft, [80, 70, 60, 50], [])) == 3
+    assert ways(aircraft, [80, 70, 60, 50, 40], []) == set(), "five for four seats"
+    assert ways(aircraft, [80, 70], [], "utility") == {(("front seats", (80.0, 70.0)),)}
+    assert ways(aircraft, [80], [5], "utility") == set(), "no bag may be aboard"
+    assert ways(aircraft, [], [5]) == {(("baggage", (5.0,)),), (("shelf", (5.0,)),)}
+
+
+def test_flown_from_the_second_seat_the_first_is_the_passengers() -> None:
+    aircraft = load_aircraft("dunwick-marram").record
+    assert ways(aircraft, [80, 70], []) == {
+        (("front seats", (70.0, 80.0)),),
+        (("front seats", (0.0, 80.0)), ("rear seats", (70.0, 0.0))),
+    }
+
+
+def test_bags_go_to_other_places_only_where_no_compartment_is() -> None:
+    aircraft = load_aircraft("thornlea-t4").record
+    other = {"kind": "other"}
+    shelf = {**aircraft.stations, "shelf": aircraft.stations["shelf"].model_copy(update=other)}
+    both = {**shelf, "baggage": aircraft.stations["baggage"].model_copy(update=other)}
+    bag = [("baggage", (5.0,))], [("shelf", (5.0,))]
+    for stations, places in ((shelf, bag[:1]), (both, bag)):
+        changed = aircraft.model_copy(update={"stations": stations})
+        assert ways(changed, [], [5]) == {tuple(place) for place in places}
+
+
+def test_profiles_are_files_of_yaml_in_the_order_of_their_names(tmp_path: Path) -> None:
+    for name in ("b.yaml", "c.yml", "a.yaml", "notes.txt", "yaml"):
+        (tmp_path / name).write_text("", encoding="utf-8")
+    assert [path.name for path in profiles_in(tmp_path)] == ["a.yaml", "b.yaml", "c.yml"]
+
+
+def test_what_is_changed_for_another_aircraft_is_noted_and_each_is_told_as_it_is_begun(
+    tmp_path: Path,
+) -> None:
+    told: list[int] = []
+    category = "acrobatic"
+    (found, again) = across(
+        DEMO, [*profile(tmp_path, ("  normal:", f"  {category}:"))] * 2, progress=told.append
+    )
+    assert told == [0, 1]
+    assert found.notes == (f"category {category}, as it has no 'normal'",)
+    assert found.case is not None
+    assert found.case.flight.record.category == category
+    assert (found.ways, found.of) == (again.ways, again.of)
+    assert 0 < found.ways == found.of
+    assert one("thornlea-t4").notes == ()
+
+
+def test_a_trip_that_no_tank_holds_is_a_reason(tmp_path: Path) -> None:
+    long = DEMO.with_({("trip",): [{"phase": "cruise", "fuel": "130 L"}]})
+    (found,) = across(long, profile(tmp_path))
+    assert (found.possible, found.case) == (False, None)
+    assert found.reason == "its tanks do not hold the fuel this trip needs"
+
+
+def test_people_are_counted_against_seats_in_words() -> None:
+    aircraft = load_aircraft("thornlea-t4").record
+    single = aircraft.stations["front seats"].model_copy(update={"seats": 1})
+    people, bags = [kilograms_of(80.0)] * 2, [kilograms_of(5.0)]
+    for stations, load, said in (
+        ({"front seats": single}, (people, []), "2 people for 1 seat"),
+        (
+            {"front seats": aircraft.stations["front seats"]},
+            ([*people, *people[:1]], []),
+            "3 people for 2 seats",
+        ),
+        ({"front seats": single}, (people[:1], bags), "1 bag and no compartment"),
+        ({"front seats": single}, (people[:1], bags * 2), "2 bags and no compartment"),
+        (aircraft.stations, (people[:1], bags), "1 bag and no way to stow them within the limits"),
+    ):
+        changed = aircraft.model_copy(update={"stations": stations})
+        assert _no_room(changed, "normal", *load) == said
+
+
+def test_those_that_can_not_come_last_the_nearest_first(tmp_path: Path) -> None:
+    """A heavy load: one aircraft carries it not at all, and of two that do not the one nearer to its limit comes
+    first; by name where none was planned.
+    """
+    heavy = with_load(front_seats=(120.0, 120.0), rear_seats=(120.0, 120.0), baggage=(30.0,))
+    text = profile(tmp_path)[0].read_text(encoding="utf-8")
+    names = {"b": "4.450", "a": "2.370", "c": "2.400"}
+    paths = []
+    for name, aft in names.items():
+        path = tmp_path / f"{name}.yaml"
+        path.write_text(
+            text.replace("name: Thornlea T4", f"name: {name}").replace("2.370 m]", f"{aft} m]"),
+            encoding="utf-8",
+        )
+        paths.append(path)
+    for name in ("z", "y"):
+        (tmp_path / f"{name}.yaml").write_text("profile: 1\n", encoding="utf-8")
+        paths.append(tmp_path / f"{name}.yaml")
+    found = across(heavy, paths)
+    margins = [least_of(each.case.plan).margin if each.case is not None else 0.0 for each in found]
+    assert not any(each.possible for each in found)
+    assert margins == sorted(margins, reverse=True)
+    unread = [each.name for each in found if each.case is None]
+    assert unread == ["y", "z"]

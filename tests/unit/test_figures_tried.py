@@ -20,6 +20,7 @@ from planner.search.solve import Interval
 from planner.search.solved import solve
 from planner.search.trying import trials
 from planner.search.varied import Case, item_mass
+from tests.unit.test_closer import BY_MASS
 from tests.unit.test_remedies_kept import case
 
 Maker = Callable[..., Case]
@@ -240,3 +241,69 @@ def test_a_pump_is_stopped_by_half_a_gallon_and_a_scale_shows_pounds() -> None:
         steps = STEPS[system]  # type: ignore[index]
         assert (steps.load, steps.person, steps.fuel) == pytest.approx((pound, pound, gallon / 2), rel=1e-12)
     assert (METRIC.load, METRIC.person, METRIC.fuel) == (0.5, 1.0, 1e-3)
+
+
+@pytest.mark.parametrize(
+    ("inside", "expected"),
+    [
+        (((2.1, 2.9), (5.2, 9.0)), 5.5),  # 0.8 kg of room is next to none
+        (((2.1, 2.9), (5.2, 5.9)), 2.5),
+        (((2.1, 3.2), (5.2, 9.0)), 2.5),
+        (((2.1, 2.4), (5.2, 5.9)), 5.5),  # no half kilogram lies in the first
+        (((2.1, 2.4),), None),
+        ((), None),
+    ],
+)
+@pytest.mark.parametrize("downwards", [False, True])
+def test_a_figure_with_room_is_taken_before_a_smaller_one_with_next_to_none(
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    inside: tuple[tuple[float, float], ...],
+    expected: float | None,
+    downwards: bool,
+) -> None:
+    """Of ballast the least, of a bag of 20 kg the most: there the same ranges, counted from 20 kg down."""
+    flight = case(tmp_path, "{front seats: [80 kg, 75 kg], baggage: 20 kg}", 60)
+    attempt = tried(flight)["limit", "baggage", ""] if downwards else tried(flight)["ballast", "shelf", ""]
+    ranges = [Interval(20 - high, 20 - low) for low, high in inside[::-1]] if downwards else []
+    ranges = ranges or [Interval(low, high) for low, high in inside]
+    monkeypatch.setattr(figures, "solve", lambda *_: tuple(ranges))
+    monkeypatch.setattr(Case, "kept", lambda *_: flight)
+    found = figures.smallest(flight, attempt)
+    if expected is None:
+        assert found is None
+    else:
+        assert found is not None
+        assert found.steps[0].value == (20 - expected if downwards else expected)
+
+
+def test_an_edge_on_a_whole_step_that_is_unsure_is_not_offered_itself(tmp_path: Path) -> None:
+    """1039 kg and 62.5 L are 1084 kg, of which one person is +/- 2 kg: 1081 kg are shown. A bag of 30 kg has to lose
+    3 kg and a little, or the fuel as much.
+    """
+    load = "{front seats: [120 +/- 2 kg, 130.5 kg], rear seats: [0 kg, 70 kg], baggage: 30 kg}"
+    flight = case(tmp_path, load, 62.5, profile=BY_MASS.replace("688.4 +/- 2 kg", "688.5 kg"))
+    assert flight.plan.verdict == "not shown inside"
+    found = figures.smallest(flight, tried(flight)["limit", "baggage", ""])
+    assert found is not None
+    assert (found.steps[0].exact, found.steps[0].value) == (pytest.approx(27.0), 26.5)
+    assert found.steps[0].high == pytest.approx(27.0)
+    # A step that fits just so, by the litre: 3 kg are 4.1667 L.
+    out = figures.smallest(flight, tried(flight)["fuel off", "left", ""])
+    assert out is not None
+    assert (out.steps[0].exact * 1e3, out.steps[0].value * 1e3) == pytest.approx((-3 / 0.72, -5.0))
+
+
+def test_all_of_a_thing_is_a_figure_though_no_step_ends_there(tmp_path: Path) -> None:
+    """A bag of 4.3 kg of which 4.1 kg have to go elsewhere goes there whole; 144 L are full tanks in any step."""
+    flight = case(tmp_path, "{front seats: [80 kg, 75 kg], baggage: 4.3 kg}", 60)
+    moved = tried(flight)["move", "baggage", "shelf"]
+    found = rounded(flight, moved, Interval(4.1, 4.3))
+    assert found is not None
+    assert found.steps[0].value == 4.3
+    assert found.steps[0].whole
+    assert rounded(flight, moved, Interval(4.1, 4.2)) is None
+    more = tried(flight, AMERICAN)["fuel on", "all tanks", ""]
+    full = rounded(flight, more, Interval(0.0835, 0.084))
+    assert full is not None
+    assert full.plan.fuel.aboard == pytest.approx(0.144)

@@ -13,7 +13,12 @@ import pytest
 from planner.plan import plan_file
 from planner.quantities.errors import InputRefused
 from planner.records.store import load_flight_file
-from planner.search.legs import PUMP_STEPS, LegPlan, arrival_fuel, plan_legs, worst_of
+from planner.search.legs import PUMP_STEPS, LegPlan, _rounded, arrival_fuel, filled_alike, plan_legs, worst_of
+from planner.search.solve import Interval
+from planner.search.solved import solve
+from planner.search.varied import fuel_change
+from tests.unit.test_closer import BY_MASS
+from tests.unit.test_remedies_kept import case
 
 ROOT = Path(__file__).parents[2]
 HEAD = """flight: 1
@@ -200,3 +205,92 @@ def test_a_pump_stops_at_a_litre_or_half_a_gallon() -> None:
     """Litres of a gallon: NIST SP 811 (2008), B.8."""
     litres = {system: 1e3 * step for system, step in PUMP_STEPS.items()}
     assert litres == pytest.approx({"metric": 1.0, "us": 3.785412 / 2, "uk": 4.54609 / 2}, rel=1e-6)
+
+
+def test_a_leg_goes_by_its_title_and_the_first_without_one_is_called_so(write: Writer) -> None:
+    path = write(HOME)
+    assert [leg.name for leg in planned(path)] == ["out", "home"]
+    path.write_text(path.read_text(encoding="utf-8").replace("title: out\n", ""), encoding="utf-8")
+    assert [leg.name for leg in planned(path)] == ["first leg", "home"]
+
+
+def test_nothing_need_be_put_in_where_enough_is_left(write: Writer) -> None:
+    """4 L, 10 L and the reserve of 16.5 L are less than the 41 L there; the left tank, with two thirds of it,
+    takes 51.5 L.
+    """
+    (window,) = planned(write(HOME.replace("time: 50 min", "fuel: 10 L")))[1].windows
+    assert (window.low * 1e3, window.high * 1e3) == (pytest.approx(0.0, abs=1e-9), pytest.approx(77.25))
+    only_left = HOME.replace("left: 20 L, right: 10 L", "left: 5 L")
+    (window,) = planned(write(only_left.replace("time: 50 min", "fuel: 10 L")))[1].windows
+    assert (window.low * 1e3, window.high * 1e3) == (pytest.approx(0.0, abs=1e-9), pytest.approx(51.5))
+
+
+def test_what_does_not_fit_is_told_with_what_does(write: Writer) -> None:
+    """20.5 L are in a tank that holds 72 L usable: 51.5 L fit."""
+    for litres, fits in ((51.5, True), (51.6, False)):
+        path = write(HOME.replace("left: 20 L", f"left: {litres} L"))
+        if fits:
+            assert [each.volume * 1e3 for each in planned(path)[1].plan.fuel.tanks] == pytest.approx(
+                [72, 30.5]
+            )
+            continue
+        with pytest.raises(InputRefused) as refused:
+            planned(path)
+        (finding,) = refused.value.findings
+        assert finding.message == "51.6 L onto 20.5 L does not fit: the tank holds 72.0 L usable"
+        assert finding.needed == "needed not more than 51.5 L"
+
+
+def test_an_edge_on_a_whole_litre_that_is_unsure_is_not_in_the_window_offered(write: Writer) -> None:
+    """4 L, 20.5 +/- 1 L and 16.5 L are 41 L as there are left, and U is 2 L: more than 2 L have to go in."""
+    legs = planned(write(HOME.replace("time: 50 min", "fuel: 20.5 +/- 1 L")))
+    (window,) = legs[1].windows
+    assert window.low * 1e3 == pytest.approx(2.0, abs=1e-6)
+    put_in = legs[1].put_in
+    assert put_in is not None
+    assert (put_in.low * 1e3, put_in.high * 1e3) in ((pytest.approx(3.0), pytest.approx(77.0)),)
+    for litres, verdict in ((2.0, "not shown inside"), (3.0, "inside")):
+        uplift = f"left: {litres * 2 / 3:.12g} L, right: {litres / 3:.12g} L"
+        changed = HOME.replace("time: 50 min", "fuel: 20.5 +/- 1 L").replace(
+            "left: 20 L, right: 10 L", uplift
+        )
+        assert planned(write(changed))[1].plan.verdict == verdict
+
+
+def test_the_window_offered_is_the_one_with_what_is_planned_in_whole_steps(write: Writer) -> None:
+    """30 L are put in: of windows at 5 to 9, 10.2 to 40.7 and 50 to 60 L the second, in whole litres; of none
+    that holds them the first.
+    """
+    home = planned(write(HOME))[1].case
+    variable = fuel_change(home.plan, ["left", "right"], [2.0, 1.0])
+    near, other = Interval(0.0102, 0.0407), Interval(0.008, 0.009)
+    far = Interval(0.050, 0.060)
+
+    def offered(*windows: Interval, step: float = 1e-3) -> tuple[float, float] | None:
+        found = _rounded(home, variable, windows, 0.030, step)
+        return (round(found.low * 1e3, 9), round(found.high * 1e3, 9)) if found is not None else None
+
+    assert offered(other, near, far) == (11.0, 40.0)
+    assert offered(near, step=4e-3) == (12.0, 40.0)
+    assert offered(other, far) == (8.0, 9.0)
+    assert offered(Interval(0.0082, 0.0088)) == (8.2, 8.8), "no whole litre: as it is"
+    assert offered() is None
+
+
+def test_the_most_that_may_go_in_is_not_offered_where_it_is_unsure_itself(tmp_path: Path) -> None:
+    """1018 kg and 62.5 L are 1063 kg, of which one person is +/- 2 kg: 18 kg, 25 L, may come, and at just those it is
+    not shown. By the half litre that is 87 L; and not less than 16.5 L and the 5.2 L of the trip.
+    """
+    load = "{front seats: [120 +/- 2 kg, 127.5 kg], rear seats: [0 kg, 70 kg], baggage: 12 kg}"
+    flight = case(
+        tmp_path, load, 62.5, "[{phase: cruise, fuel: 5.2 L}]", BY_MASS.replace("688.4 +/- 2 kg", "688.5 kg")
+    )
+    variable = filled_alike(flight.plan)
+    base = flight.plan.fuel.aboard
+    windows = [Interval(base + each.low, base + each.high) for each in solve(flight, variable)]
+    assert [(each.low * 1e3, each.high * 1e3) for each in windows] == [
+        (pytest.approx(21.7), pytest.approx(87.5))
+    ]
+    found = _rounded(flight, variable, windows, base, 5e-4)
+    assert found is not None
+    assert (found.low * 1e3, found.high * 1e3) == (pytest.approx(22.0), pytest.approx(87.0))

@@ -13,7 +13,8 @@ from planner.plan.from_ledger import with_heavier
 from planner.plan.results import Plan
 from planner.quantities.errors import InputRefused
 from planner.quantities.units import LITRE, read_quantity
-from planner.records.store import load_aircraft
+from planner.records.store import load_aircraft, load_flight_file
+from planner.search.varied import case_of
 
 ROOT = Path(__file__).parents[2]
 
@@ -215,3 +216,33 @@ def test_a_limit_as_bad_with_the_highest_quantity_is_not_told_again() -> None:
     assert outside.verdict == "outside"
     again = with_heavier(outside, outside)
     assert (again.findings, again.limits()) == (outside.findings, outside.limits())
+
+
+def test_a_search_begins_at_the_least_and_weighs_the_most(tmp_path: Path) -> None:
+    """Dips of 77.4 L and a gauge of 110 L, shared as the dips are: the fuel stands tank by tank, and what may be
+    aboard besides is the rest.
+    """
+    keep(
+        *dips("13.5 cm", "13.3 cm"),
+        gauge(T4, "2026-06-01T18:05:00Z", "", read_quantity("110 +/- 4 L", "volume")),
+    )
+    made = plan(tmp_path, rear="60 kg, 60 kg")
+    case = case_of(*load_flight_file(tmp_path / "flight.yaml"))
+    assert case.plan.verdict == made.verdict == "outside"
+    assert case.flight.record.fuel.source is None
+    assert [each.volume for each in case.plan.fuel.tanks] == pytest.approx(
+        [each.volume for each in made.fuel.tanks]
+    )
+    assert case.heavier is not None
+    assert case.heavier.fuel.aboard / LITRE == pytest.approx(110.0)
+    assert sum(case.more) == pytest.approx(case.heavier.fuel.aboard - case.plan.fuel.aboard)
+    assert all(extra > 0 for extra in case.more)
+
+
+def test_where_one_source_is_all_there_is_nothing_is_weighed_besides(tmp_path: Path) -> None:
+    keep(*dips("13.5 cm", "13.3 cm"))
+    made = plan(tmp_path, rear="60 kg, 60 kg")
+    case = case_of(*load_flight_file(tmp_path / "flight.yaml"))
+    assert (case.more, case.heavier) == ((), None)
+    assert case.plan.fuel.aboard == pytest.approx(made.fuel.aboard)
+    assert case.plan.verdict == made.verdict

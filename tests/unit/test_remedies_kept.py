@@ -248,3 +248,13 @@ def test_after_a_landing_it_climbs_once_as_it_did_first(tmp_path: Path) -> None:
     assert [litres for _, litres in before] == pytest.approx([5, 10, 3, 3])
     assert [phase for phase, _ in after] == ["climb", "cruise"]
     assert [litres for _, litres in after] == pytest.approx([5, 7])
+
+
+def test_a_part_of_a_phase_is_as_unsure_as_its_share_of_it(tmp_path: Path) -> None:
+    """A quarter of 20 +/- 4 L, and of an hour, before the landing; the rest after it."""
+    for stated, whole in (("fuel: 20 +/- 4 L", 20e-3), ("time: 60 +/- 12 min", 3600.0)):
+        plan = case(tmp_path, "{front seats: [80 kg, 75 kg]}", 144, f"[{{phase: cruise, {stated}}}]").plan
+        for parts, share in zip(split_trip(plan, 0.25), (0.25, 0.75), strict=True):
+            ((said,),) = ([each for each in (part.fuel, part.time) if each] for part in parts)
+            assert (said.value, said.u) == pytest.approx((whole * share, whole / 5 * share))
+            assert said.text == f"{share:.0%} of {stated.partition(': ')[2]}".replace("%", " %")

@@ -70,6 +70,7 @@ def closer(case: Case, pair: Remedy, first: Try, steps: Rounding) -> Remedy | No
     variable = first.variable
     window = Interval(two.edge(one.value, variable.low), two.edge(one.value, variable.high))
     near = window.high if first.downwards else window.low
+    given = with_room(one, first, window)
     if abs(near - variable.now) < _NOTHING * max(abs(one.value), 1e-3):
         return None
     for part in (0.0, 0.25, 0.5, 0.75):
@@ -85,10 +86,11 @@ def closer(case: Case, pair: Remedy, first: Try, steps: Rounding) -> Remedy | No
             continue
         edge = room.high if attempt.downwards else room.low
         second = made(left, attempt, other.value, edge, room)
-        if second is not None and (not second.narrow or pair.narrow):
-            step = with_room(step_of(case.plan, first, value, near), first, window)
+        step = with_room(step_of(case.plan, first, value, near), first, window)
+        # All of a thing has room where some of it has not: there the figure stays as it was given.
+        if second and (pair.narrow or not (second.narrow or (step.narrow and not given.narrow))):
             return Remedy((step, *second.steps), second.case)
-    return replace(pair, steps=(with_room(one, first, window), other))
+    return replace(pair, steps=(given, other))
 
 
 # between a figure that does and the end of its range, where the edge of what does is looked for

@@ -6,7 +6,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from typing import Final
 
 from planner.facts.standard_masses import HEAVIEST_SOUGHT
 from planner.flight.envelope import NOISE
@@ -28,8 +27,6 @@ from planner.search.varied import (
     silent,
     with_masses,
 )
-
-CARD_ROWS: Final = 4
 
 
 @frozen
@@ -168,7 +165,7 @@ def card(case: Case, fuel: Room | None, steps: Rounding) -> tuple[CardRow, ...]:
         amounts.setdefault(fuel.most, "the most with this load")
         amounts.setdefault(round_down((fuel.least + fuel.most) / 2, steps.fuel * len(plan.fuel.tanks)), "")
     change = fuel_change(plan, list(plan.aircraft.tanks))
-    rows = sorted(amounts.items())[:CARD_ROWS]
+    rows = sorted(amounts.items())
     return tuple(_row(case.at(change, volume - aboard), volume, note, steps) for volume, note in rows)
 
 
