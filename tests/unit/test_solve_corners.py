@@ -103,7 +103,10 @@ def test_a_moment_change_counts_in_the_air_and_lengthwise_only() -> None:
     """A gear drawn up moves nothing sideways, and on the ground it is down."""
     lateral = [each for each in bounds(NOTCHED, (-0.2, 0.2)) if each.axis == "lateral"]
     one = family(BAG, 2.28)
-    assert critical_points(one, -20.0, 30.0, lateral, (14.0,)) == critical_points(one, -20.0, 30.0, lateral)
+    for shift in (14.0, 0.5, -60.0, -175.0):
+        assert critical_points(one, -20.0, 30.0, lateral, (shift,)) == critical_points(
+            one, -20.0, 30.0, lateral
+        )
     along = [each for each in bounds(NOTCHED, None) if each.upper]
     # All the fuel burnt in the taxi: only the state without fuel is in the air, and its own root is the one
     # more.
