@@ -23,6 +23,7 @@ def refused(typed: Typed, aircraft: Aircraft | None = None) -> list[tuple[str, s
     """Where and what."""
     with pytest.raises(InputRefused) as found:
         asked(typed, aircraft)
+    assert all((each.line, each.column) == (0, 0) for each in found.value.findings), "an option has no line"
     return [(each.path, each.message) for each in found.value.findings]
 
 
@@ -237,3 +238,18 @@ def test_a_card_of_one_row_or_of_nothing_to_carry() -> None:
     found = asked(Typed(), one)
     assert (found.down, found.baggage) == (("", (0.0,)), ("", (0.0,)))
     assert found.across[0] == "front seats"
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [
+        (Typed(category="utilty"), "utility"),
+        (Typed(across="front seat=60..80 kg"), "front seats"),
+        (Typed(aboard=("shelv=1 kg",)), "shelf"),
+        (Typed(grade="avgas-100L"), "avgas-100LL"),
+    ],
+)
+def test_a_name_spelt_nearly_right_is_told(typed: Typed, meant: str) -> None:
+    with pytest.raises(InputRefused) as found:
+        asked(typed)
+    assert meant in found.value.findings[0].hint
