@@ -89,7 +89,7 @@ def test_a_card_has_twelve_bands_and_four_hundred_steps_at_most() -> None:
         ("--across-step", "13 bands do not fit a card")
     ]
     assert len(asked(Typed(baggage_step="0.1 kg")).baggage[1]) == 401
-    assert refused(Typed(baggage_step="0.0995 kg")) == [("--baggage-step", "403 steps are too many")]
+    assert refused(Typed(baggage_step="0.09976 kg")) == [("--baggage-step", "401 steps are too many")]
     assert refused(Typed(fuel_step="0.1 L"))[0][0] == "--fuel-step"
 
 

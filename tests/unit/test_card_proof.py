@@ -5,6 +5,7 @@ their corners; and what is unsure in the forms of a profile on which nothing is 
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from itertools import product
 from typing import Any
 
@@ -16,6 +17,7 @@ from planner.plan import plan_flight
 from planner.records.aircraft.record import Aircraft
 from planner.records.document import parse
 from planner.records.store import Loaded, aircraft_in, flight_in, load_aircraft, profile_folder
+from planner.search.card import proof as proving
 from planner.search.card.boxes import Boxes
 from planner.search.card.forms import BoxForm, BoxForms, compile_forms
 from planner.search.card.proof import BoxLoading, _points, prove
@@ -165,6 +167,64 @@ def test_a_box_is_shown_where_the_plans_of_its_corners_are_inside(
         assert all(one >= few - 1e-9 for one, few in zip(own, row.least, strict=True))
         assert max(own) <= row.heaviest + 1e-9
     assert judged(loaded, forms, grades, proof.against).limit is not None
+
+
+def halvings(
+    monkeypatch: pytest.MonkeyPatch, low: Any, high: Any, fuel: float, most: int = 99
+) -> list[Boxes]:
+    """The boxes looked at, where none is shown unless it is of one loading."""
+    looked: list[Boxes] = []
+
+    def judge(forms: BoxForms, boxes: Boxes) -> tuple[Any, Any]:
+        wide = (boxes.high - boxes.low).max(axis=1) > 0
+        if wide.any():
+            looked.append(boxes)
+        shown = ~wide | (len(looked) > most)
+        return shown, np.zeros((len(boxes), forms.seats + 2))
+
+    monkeypatch.setattr(proving, "_judged", judge)
+    forms = replace(forms_of(changed()), density=(700.0, 700.0))
+    found = prove(forms, low, high, fuel)
+    assert found.boxes == sum(map(len, looked))
+    assert found.shown == (len(looked) > most)
+    assert found.against is None
+    return looked
+
+
+@pytest.mark.parametrize(
+    ("wide", "times"), [(0.019, 1), (0.021, 2), (0.039, 2), (0.041, 3), (0.159, 4), (0.161, 5)]
+)
+def test_a_box_is_halved_until_it_is_narrower_than_20_g(
+    monkeypatch: pytest.MonkeyPatch, wide: float, times: int
+) -> None:
+    looked = halvings(monkeypatch, (60.0, 0.0, 0.0, 0.0), (60.0, wide, 0.0, 0.0), 0.0)
+    assert [len(boxes) for boxes in looked] == [2**at for at in range(times)]
+    for boxes in looked:
+        assert sorted(boxes.low[:, 1]) == pytest.approx(np.arange(len(boxes)) * wide / len(boxes))
+        assert boxes.high[:, 1] - boxes.low[:, 1] == pytest.approx(wide / len(boxes))
+
+
+def test_a_box_is_halved_across_the_side_that_spans_the_most_mass(monkeypatch: pytest.MonkeyPatch) -> None:
+    """20 L of 700 kg/m3 are 14 kg, beside 10 kg behind and 5 kg in front."""
+    looked = halvings(monkeypatch, (60.0, 0.0, 0.0, 0.0), (65.0, 10.0, 0.0, 0.0), 0.02, most=3)
+    sizes = [(boxes.high - boxes.low)[:, [0, 1, 5]].tolist() for boxes in looked]
+    assert sizes[0] == [pytest.approx([5.0, 10.0, 0.02])]
+    assert sizes[1] == [pytest.approx([5.0, 10.0, 0.01])] * 2
+    assert sizes[2] == [pytest.approx([5.0, 5.0, 0.01])] * 4
+    assert sizes[3] == [pytest.approx([5.0, 5.0, 0.005])] * 8
+
+
+@pytest.mark.parametrize("density", [680.0, 689.9, 690.0, 730.0, 730.1, 735.0])
+def test_a_loading_is_judged_with_a_grade_that_may_weigh_so(density: float) -> None:
+    """avgas-UL91 weighs 680 to 730 kg/m3, avgas-100LL 690 to 735. No trip is flown: no fuel is enough."""
+    loaded = changed()
+    grades = ("avgas-UL91", *GRADE)
+    forms = compile_forms(loaded.record, "normal", grades, 120.0, 50.0)
+    assert forms.density == (680.0, 735.0)
+    for fuel in (0.0, 0.05):
+        loading = BoxLoading(masses=(80.0, 0.0, 0.0, 0.0, 0.0, 0.0), fuel=fuel, density=density)
+        found = judged(loaded, forms, grades, loading)
+        assert (found.limit, found.loading) == (None, loading)
 
 
 UNSURE = (
