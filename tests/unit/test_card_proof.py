@@ -18,6 +18,7 @@ from planner.records.aircraft.record import Aircraft
 from planner.records.document import parse
 from planner.records.store import Loaded, aircraft_in, flight_in, load_aircraft, profile_folder
 from planner.search.card import proof as proving
+from planner.search.card.bounds import checks
 from planner.search.card.boxes import Boxes
 from planner.search.card.forms import BoxForm, BoxForms, compile_forms
 from planner.search.card.proof import BoxLoading, _points, prove
@@ -109,6 +110,27 @@ def test_the_zero_fuel_mass_is_asked_where_no_fuel_is_left() -> None:
     for rear, shown in ((107.5, True), (107.7, False)):
         box = (200.0, rear, 0.0, 0.0)
         assert [prove(forms, box, box, fuel).shown for fuel in (0.0, 0.02)] == [shown, shown]
+
+
+def test_the_zero_fuel_mass_is_asked_of_no_box_in_which_some_fuel_is_left() -> None:
+    """888.4 kg without fuel and 900 kg at most; 962 kg with 100 L, of which the last 72 L are one segment."""
+    loaded = changed(
+        ("max_landing: 1040 kg}", "max_landing: 1040 kg, max_zero_fuel: 900 kg}"),
+        ("feed: together", "feed: [left, right]"),
+        ("lateral_arm: -1.10 m", "lateral_arm: -0.10 m"),
+        ("lateral_arm: 1.10 m", "lateral_arm: 0.10 m"),
+    )
+    forms, aboard = forms_of(loaded), (200.0, 0.0, 0.0, 0.0)
+    assert forms.cuts == pytest.approx((0.0, 0.072, 0.144))
+    assert prove(forms, aboard, aboard, 0.1).shown
+    low = np.array([[*aboard, 690.0, fuel] for fuel in (0.0, 0.03, 0.0)])
+    high = np.array([[*aboard, 735.0, fuel] for fuel in (0.01, 0.06, 0.02)])
+    some = Boxes(low, high, np.array([0, 0, 1]))
+    kept = [check.left.value for check in checks(forms, some)]
+    assert np.min(kept, axis=0).min() > 0
+    # All that is left is a mass without fuel: 900 - 888.4 - 2 x 2 in the first, not asked of the others.
+    (dry,) = [each for each in kept if np.isinf(each).any() and each[0] == pytest.approx(7.6)]
+    assert dry.tolist() == [pytest.approx(7.6), np.inf, np.inf]
 
 
 def test_places_of_the_fuel_are_asked_without_the_masses_of_those_beside_them() -> None:
