@@ -131,6 +131,8 @@ def test_the_zero_fuel_mass_is_asked_of_no_box_in_which_some_fuel_is_left() -> N
     # All that is left is a mass without fuel: 900 - 888.4 - 2 x 2 in the first, not asked of the others.
     (dry,) = [each for each in kept if np.isinf(each).any() and each[0] == pytest.approx(7.6)]
     assert dry.tolist() == [pytest.approx(7.6), np.inf, np.inf]
+    wet = [check.left.value for check in checks(forms, some.some(np.array([1])))]
+    assert np.array(wet).tolist() == [[each[1]] for each in kept if each is not dry]
 
 
 def test_places_of_the_fuel_are_asked_without_the_masses_of_those_beside_them() -> None:
