@@ -193,6 +193,59 @@ def test_a_box_is_shown_where_the_plans_of_its_corners_are_inside(
     assert judged(loaded, forms, grades, proof.against).limit is not None
 
 
+@pytest.mark.parametrize(
+    ("change", "rows", "ends", "limit"),
+    [
+        # 800 kg at least and U of 4 kg: 688.4 kg empty and 50 kg in front leave 65.6 kg behind.
+        (("[600 kg, 2.150 m], [820 kg, 2.150 m], [1085", "[800 kg, 2.150 m], [820 kg, 2.150 m], [1085"), (50.0, None), (62.0, 74.0), "mass/least"),
+        (("lateral: {left: -0.05 m", "lateral: {left: -0.03 m"), (None, 60.0), (77.0, 93.0), "lateral/left"),
+        (("lateral: {left: -0.05 m, right: 0.05 m}", "lateral: {left: -0.09 m, right: 0.02 m}"), (None, 60.0), (150.0, 168.0), "lateral/right"),
+        (("lateral: {left", "moment_changes: {gear up: 25 +/- 5 kg.m}\nlateral: {left"), (80.0, None), (107.0, 121.0), "cg/aft"),
+        (("lateral: {left", "moment_changes: {gear up: -35 +/- 3 kg.m}\nlateral: {left"), (None, 0.0), (168.0, 182.0), "cg/forward"),
+        (("lateral: {left", "moment_changes: {gear up: -40 kg.m, flaps down: 55 kg.m}\nlateral: {left"), (80.0, None), (69.0, 83.0), "cg/aft"),
+        (("lateral: {left", "moment_changes: {gear up: -20 kg.m, flaps down: -18 kg.m}\nlateral: {left"), (None, 0.0), (167.0, 181.0), "cg/forward"),
+    ],
+)  # fmt: skip
+def test_a_loading_is_shown_as_far_as_its_plan_is_inside(
+    change: tuple[str, str], rows: tuple[float | None, float | None], ends: tuple[float, float], limit: str
+) -> None:
+    """One row is loaded across the limit: where the plans turn between two kilograms, so does the proof."""
+    loaded = changed(change)
+    forms = forms_of(loaded)
+
+    def plans(front: float, rear: float) -> list[str]:
+        spread = {(min(front, 120.0), front - min(front, 120.0)), (50.0, front - 50.0)}
+        judgements = [
+            judged(
+                loaded,
+                forms,
+                GRADE,
+                BoxLoading(masses=(*seats, rear, 0.0, 0.0, 0.0), fuel=0.01, density=density),
+            )
+            for seats in spread
+            for density in forms.density
+            if seats[1] <= 120.0
+        ]
+        return [each.limit.id for each in judgements if each.limit is not None]
+
+    def both(value: float) -> tuple[bool, list[str]]:
+        front, rear = (value if each is None else each for each in rows)
+        found = prove(forms, (front, rear, 0.0, 0.0), (front, rear, 0.0, 0.0), 0.01)
+        told = plans(front, rear)
+        assert not (found.shown and told), (value, told)
+        return found.shown, told
+
+    low, high = ends
+    kept = not both(low)[1]
+    assert kept != (not both(high)[1]), "the plans turn in between"
+    while high - low > 2.0:
+        middle = (low + high) / 2
+        low, high = (middle, high) if (not both(middle)[1]) == kept else (low, middle)
+    outside, inside = (high, low) if kept else (low, high)
+    assert limit in both(outside)[1]
+    assert both(inside + 2 * (inside - outside)) == (True, [])
+
+
 def halvings(
     monkeypatch: pytest.MonkeyPatch, low: Any, high: Any, fuel: float, most: int = 99
 ) -> list[Boxes]:
