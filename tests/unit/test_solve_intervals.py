@@ -149,6 +149,20 @@ def test_a_straight_limit_ends_where_its_line_does() -> None:
     assert shown(100.0, 125.0, check) == []
 
 
+def test_lines_that_bend_where_it_is_critical_end_each_on_their_own() -> None:
+    """3 - |p - 110| is above nothing between 107 and 113; each half is a line that holds in its part only. A
+    curved limit besides: 9 - (p - 110)2. Nothing is asked beyond the range.
+    """
+
+    def check(p: float) -> list[Check]:
+        assert 100.0 <= p <= 125.0
+        bent, curved = 3.0 - abs(p - 110.0), 9.0 - (p - 110.0) ** 2
+        return [Check("bent", bent, 0.0, True), Check("curved", 20.0, 20.0 - curved - 5.0, False)]
+
+    assert shown(100.0, 125.0, check, 110.0) == about((107.0, 113.0))
+    assert shown(100.0, 125.0, lambda p: check(p)[1:], 110.0) == about((110 - 14**0.5, 110 + 14**0.5))
+
+
 def test_a_limit_asked_at_one_of_two_values_only_is_no_line() -> None:
     def check(p: float) -> list[Check]:
         return [Check("always", 1.0, 0.5, True), *[Check("with fuel", 2.0 - p, 0.5, True)][: p < 0.5]]
