@@ -188,6 +188,7 @@ class _Held:
 
     def pytest_runtestloop(self, session: Any) -> bool:
         load()
+        gc.unfreeze()  # what is frozen is not listed: no function would be found, all be imported anew
         standing: dict[tuple[str, str, int], list[FunctionType]] = {}
         for each in gc.get_objects():
             if isinstance(each, FunctionType) and each.__code__.co_filename.startswith(str(self.folder)):

@@ -22,7 +22,7 @@ from planner.quantities.polygon import Edge, Envelope
 from planner.quantities.units import POUND, US_GALLON
 from planner.search.solve import Change, Family, Interval, cells, critical_points, inside_intervals
 from planner.search.solve.critical import _along, _lines, _masses
-from planner.search.solve.family import moment_form
+from planner.search.solve.family import Line, mass_form, moment_form
 from planner.search.solve.intervals import _roots_of, bracketed_root
 
 
@@ -375,10 +375,52 @@ def test_a_margin_is_least_at_an_end_where_it_turns_or_where_the_limit_changes()
             assert a + b * p + c * p * p == pytest.approx(g(p, each), rel=1e-12)
 
 
-def test_the_masses_of_a_stretch_are_those_of_its_corners() -> None:
-    """700 + p + 6 x, p from -10 to 30 and x from 0 to 40 - p: 690 to 990 at the one end, 730 to 790 at the other."""
+def test_it_turns_where_the_volume_has_a_square_and_nowhere_else() -> None:
+    """2 - 7 x + 13 x2 turns at 7 / 26 whatever p is; 2 - 7 x + 11 p x is straight in x."""
+    *_, turn = _lines((2.0, 3.0, 5.0, -7.0, 0.0, 13.0), (700.0, 1.0, -6.0), (4.0, -1.0), 0.0, math.inf)
+    assert turn == (pytest.approx(7 / 26), 0.0)
+    straight = list(_lines((2.0, 3.0, 5.0, -7.0, 11.0, 0.0), (700.0, 1.0, -6.0), (4.0, -1.0), 0.0, math.inf))
+    assert straight == [(0.0, 0.0), (4.0, -1.0)], "its two ends, and no border at no mass or beyond any"
+
+
+@pytest.mark.parametrize(
+    ("length", "expected"),
+    [((40.0, -1.0), (690.0, 990.0)), ((40.0, 1.0), (690.0, 1150.0)), ((-40.0, -1.0), (310.0, 730.0))],
+)
+def test_the_masses_of_a_stretch_are_those_of_its_corners(length: Line, expected: Line) -> None:
+    """700 + p + 6 x, p from -10 to 30 and x from 0 to its length: 690 and 990 at the one end, 730 and 790 at the
+    other; or 690, 870, 730, 1150; or 690, 510, 730, 310.
+    """
     ends = cast(Any, SimpleNamespace(low=-10.0, high=30.0))
-    assert _masses((700.0, 1.0, 6.0), (40.0, -1.0), ends) == pytest.approx((690.0, 990.0))
+    assert _masses((700.0, 1.0, 6.0), length, ends) == pytest.approx(expected)
+
+
+def test_an_aircraft_without_fuel_is_at_its_limit_all_the_same() -> None:
+    """Nothing is burnt: 890 kg at 2.33 m and p kg at 3.6 m are at 2.40 m where 890 x 0.07 = 1.2 p."""
+    edge = Edge(((0.1, 2.40), (1e6, 2.40)), "linear in cg")
+    family = Family(
+        zero_fuel=ZERO,
+        tanks=TANKS,
+        volumes=(0.0, 0.0, 0.0),
+        order=ORDER,
+        legs=(),
+        density=DENSITY,
+        change=Change(1.0, 3.6, 0.0),
+    )
+    _, root, _ = critical_points(family, 0.0, 100.0, bounds(Envelope(edge, edge), None))
+    assert root == pytest.approx(890 * 0.07 / 1.2, rel=1e-12)
+
+
+def test_mass_falls_with_what_is_burnt_and_rises_with_the_fuel_put_in() -> None:
+    """890 kg, and 135 L + p of 720 kg/m3 less what the taxi has taken: 4 L."""
+    (cell, *_) = cells(FUEL, -0.010, 0.010)
+    first, second = cell.stretches[:2]
+    m0, m1, mx = mass_form(FUEL, first)
+    assert (m0, m1, mx) == pytest.approx((890 + 0.135 * 720, 720.0, -720.0))
+    assert mass_form(FUEL, second)[0] == pytest.approx(890 + 0.131 * 720)
+    assert mass_form(BAG, cells(BAG, 0.0, 1.0)[0].stretches[0]) == pytest.approx(
+        (890 + 0.135 * 720, 1.0, -720.0)
+    )
 
 
 @pytest.mark.parametrize(

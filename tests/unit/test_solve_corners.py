@@ -7,6 +7,8 @@ points of the burn, corners included.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from scipy.optimize import brentq
@@ -16,9 +18,10 @@ from planner.flight.fuel import FuelTank, Leg
 from planner.quantities.moments import Total
 from planner.quantities.polygon import Edge, Envelope
 from planner.search.solve import Change, Family, cells, critical_points, inside_intervals
-from planner.search.solve.family import moment_form
+from planner.search.solve.family import _table_line, moment_form
 from tests.unit.test_solve import Check
 
+Ends = tuple[float, float]
 DENSITY, FUEL, EMPTY_MASS = 720.0, 0.200, 830.0
 # One tank far aft: the CG runs forward through the flight. Both edges have a notch at 900 kg, in the middle
 # of the burn.
@@ -103,7 +106,10 @@ def test_a_moment_change_counts_in_the_air_and_lengthwise_only() -> None:
     """A gear drawn up moves nothing sideways, and on the ground it is down."""
     lateral = [each for each in bounds(NOTCHED, (-0.2, 0.2)) if each.axis == "lateral"]
     one = family(BAG, 2.28)
-    assert critical_points(one, -20.0, 30.0, lateral, (14.0,)) == critical_points(one, -20.0, 30.0, lateral)
+    for shift in (14.0, 0.5, -60.0, -175.0):
+        assert critical_points(one, -20.0, 30.0, lateral, (shift,)) == critical_points(
+            one, -20.0, 30.0, lateral
+        )
     along = [each for each in bounds(NOTCHED, None) if each.upper]
     # All the fuel burnt in the taxi: only the state without fuel is in the air, and its own root is the one
     # more.
@@ -130,10 +136,11 @@ def test_the_moment_of_a_stretch_is_that_of_its_tanks() -> None:
         arm_points=((0.0, 2.20), (0.020, 2.35), (0.050, 2.30), (0.080, 2.60)),
         lateral_arm=-0.7,
     )
+    two_rows = replace(TANK, arm_points=((0.0, 2.50), (0.210, 2.74)))
     zero = Total(EMPTY_MASS, EMPTY_MASS * 2.3, 4.0)
     one = Family(
         zero_fuel=zero,
-        tanks=(table, TANK),
+        tanks=(table, two_rows),
         volumes=(0.004, 0.030),
         order=(("table", "tank"),),
         legs=(Leg("cruise", "trip", 0.020, 0.0),),
@@ -161,6 +168,24 @@ def test_the_moment_of_a_stretch_is_that_of_its_tanks() -> None:
                     )
                     looked += 1
     assert looked > 30
+
+
+@pytest.mark.parametrize(
+    ("total", "line"),
+    [
+        (0.005, (2.20, 0.0)),  # below the first row its arm, above the last one the last
+        (0.020, (2.10, 10.0)),
+        (0.040, (2.55, -5.0)),
+        (0.060, (2.30, 0.0)),
+    ],
+)
+def test_the_arm_of_a_table_is_a_line_between_two_rows_and_constant_beyond(total: float, line: Ends) -> None:
+    """10 L at 2.20 m, 30 L at 2.40 m, 50 L at 2.30 m: 0.20 m over 20 L, then 0.10 m back over as much."""
+    rows = ((0.010, 2.20), (0.030, 2.40), (0.050, 2.30))
+    tank = FuelTank(name="tank", capacity=0.070, unusable=0.0, arm_points=rows, lateral_arm=0.0)
+    alpha, beta = _table_line(tank, total)
+    assert (alpha, beta) == pytest.approx(line, abs=1e-12)
+    assert alpha + beta * total == pytest.approx(tank.arm(total), rel=1e-12)
 
 
 @pytest.mark.parametrize("centre", [round(float(each), 3) for each in np.linspace(0.14, 0.86, 25)])

@@ -1,10 +1,10 @@
 """Every value of the parameter at which a CG limit can change sides anywhere along the burn, in closed form.
 
-Margin times mass, G(p, x) = +-(P(m) - M), is a quadratic form in the parameter p and the burnt volume x,
-because the limiting moment P is quadratic in mass (see `planner.quantities.polygon`). The least of G over a
-stretch passes zero only where G = 0 at an end of the stretch, at a point of the envelope, or where G touches
-zero between them (dG/dx = 0). In each of these x is a straight line in p, which leaves a quadratic in p: its
-roots are all there is.
+G(p, x) = P(m) - M, the margin times the mass but for its sign, is a quadratic form in the parameter p and the
+burnt volume x, because the limiting moment P is quadratic in mass (see `planner.quantities.polygon`). The
+least of the margin over a stretch passes zero only where G = 0 at an end of the stretch, at a point of the
+envelope, or where G touches zero between them (dG/dx = 0). In each of these x is a straight line in p, which
+leaves a quadratic in p: its roots are all there is.
 """
 
 from __future__ import annotations
@@ -32,26 +32,22 @@ from planner.search.solve.family import (
 _SLOP: Final = 1e-9  # m3, and share of a mass: a root this near to the end of its stretch counts
 
 
-def margin_form(
-    moment: Form, mass: tuple[float, float, float], piece: Piece, upper: bool, shift: float
-) -> Form:
-    """Margin times mass along a stretch as a quadratic form in p and x [kg.m], for one `piece` of
-    a limit, `upper` for the aft or right one; `shift` [kg.m] of a massless change.
+def margin_form(moment: Form, mass: tuple[float, float, float], piece: Piece, shift: float) -> Form:
+    """Limiting moment less moment along a stretch as a quadratic form in p and x [kg.m], for one `piece` of a
+    limit; `shift` [kg.m] of a massless change. Of a lower limit it is the margin with its sign turned: its
+    roots are the same.
 
     Source: [faa-h-8083-1b] ch. 5 for the limit; the form as in the module's heading.
     """
-    sign = 1.0 if upper else -1.0
     m0, m1, mx = mass
-    limit = (
-        piece.p + piece.q * m0 + piece.r * m0 * m0,
-        piece.q * m1 + 2 * piece.r * m0 * m1,
-        piece.r * m1 * m1,
-        piece.q * mx + 2 * piece.r * m0 * mx,
-        2 * piece.r * m1 * mx,
-        piece.r * mx * mx,
+    return (
+        piece.p + piece.q * m0 + piece.r * m0 * m0 - moment[0] - shift,
+        piece.q * m1 + 2 * piece.r * m0 * m1 - moment[1],
+        piece.r * m1 * m1 - moment[2],
+        piece.q * mx + 2 * piece.r * m0 * mx - moment[3],
+        2 * piece.r * m1 * mx - moment[4],
+        piece.r * mx * mx - moment[5],
     )
-    g = [sign * (p - m) for p, m in zip(limit, moment, strict=True)]
-    return g[0] - sign * shift, g[1], g[2], g[3], g[4], g[5]
 
 
 def _along(form: Form, x: Line) -> tuple[float, float, float]:
@@ -93,7 +89,7 @@ def _of_stretch(
         if piece.high < least or piece.low > greatest:
             continue
         for shift in variants:
-            form = margin_form(moment, mass, piece, bound.upper, shift)
+            form = margin_form(moment, mass, piece, shift)
             for line in _lines(form, mass, stretch.length, piece.low, piece.high):
                 for p in quadratic_roots(*_along(form, line)):
                     x, end = at(line, p), at(stretch.length, p)
