@@ -302,3 +302,54 @@ def test_salt_water_may_be_heavier_than_water() -> None:
 def test_both_ends_of_the_temperatures(name: str, temperature: float) -> None:
     broken = replace(FULL, **{f"{name}_temperature": Estimate(temperature)})  # type: ignore[arg-type]  # keywords of mixed types
     assert [finding.code for finding in check(broken)] == [f"bench-{name}-temperature"]
+
+
+@pytest.mark.parametrize("at", [1e-5, 0.4, 39.6, 40 - 1e-5])
+def test_water_may_be_as_cold_and_as_warm_as_its_table_reaches(at: float) -> None:
+    """What one thermometer does is found by a step past the table's end, and is nearly one-sided there."""
+    water = Estimate(at, 0.3)
+    result = weigh(replace(FULL, water_temperature=water))
+    net = (77.21 - 27.41) * GRAM * (1 - 1.19 / 8000)
+    volume = net / (float(tanaka(at)) - 1.19) / (1 + 27e-6 * (at - 20))  # type: ignore[arg-type]
+    assert result.volume_20c.result.value == pytest.approx(volume, rel=1e-12)
+    assert result.volume_20c.line("water temperature").contribution > 0
+
+
+def test_three_kelvin_between_sample_and_water_are_still_one_temperature() -> None:
+    for at, expected in ((24.0, set()), (24.01, {"bench-temperature-mismatch"}), (18.0, set())):
+        assert codes(weigh(replace(FULL, sample_temperature=Estimate(at, 0.4)), AVGAS)) == expected
+
+
+def test_the_sample_s_temperature_is_as_sure_as_reading_and_thermometer_together() -> None:
+    assert weigh(FULL).u_temperature == pytest.approx(math.hypot(0.4, 0.2))
+
+
+def test_what_the_marked_volume_would_have_made_of_sample_and_water() -> None:
+    """By hand: the net reading over 50 mL of glass at the liquid's temperature, and the air it displaced."""
+    result = weigh(FULL, AVGAS)
+    assert isinstance(result.nominal_density, Estimate)
+    assert isinstance(result.water_check, WaterCheck)
+    for found, net, at in (
+        (result.nominal_density, 63.15 - 27.41, 23.5),
+        (result.water_check.from_nominal_volume, 77.21 - 27.41, 21.0),
+    ):
+        by_hand = net * GRAM * (1 - 1.19 / 8000) / (50e-6 * (1 + 27e-6 * (at - 20))) + 1.19
+        assert found.value == pytest.approx(by_hand, rel=1e-12)
+        # 1 % of the mark governs: the two readings of 0.012 and 0.011 g add 0.03 %.
+        assert found.u == pytest.approx(0.01 * by_hand, rel=3e-3)
+    assert result.water_check.tabulated == pytest.approx(float(tanaka(21.0)), rel=1e-12)  # type: ignore[arg-type]
+    assert result.water_check.difference == pytest.approx(
+        result.water_check.from_nominal_volume.value - float(tanaka(21.0)),  # type: ignore[arg-type]
+        abs=1e-9,
+    )
+
+
+def test_a_volume_comes_from_water_before_a_calibration_and_from_that_before_the_mark() -> None:
+    all_three = replace(FULL, known_volume=Estimate(49.9e-6, 1e-8))
+    without = replace(all_three, water=None, water_temperature=None)
+    marked = replace(without, known_volume=None)
+    found = [weigh(each, AVGAS) for each in (all_three, without, marked)]
+    assert [each.volume_from for each in found] == ["water", "known volume", "nominal volume"]
+    assert found[1].volume_20c.result == Estimate(pytest.approx(49.9e-6), pytest.approx(1e-8))
+    assert found[2].volume_20c.result == Estimate(pytest.approx(50e-6), pytest.approx(5e-7))
+    assert ["bench-nominal-volume-only" in codes(each) for each in found] == [False, False, True]
