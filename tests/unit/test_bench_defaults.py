@@ -159,6 +159,49 @@ def test_a_balance_is_as_good_as_its_step_unless_more_is_said(
     assert found.readings.u_balance == pytest.approx(scale)
     every = ("last digit", "one step, 0.01 g", "one step, 0.02 g", "0.02 %")
     assert told(found.sentences, *every) == words
+    step = 0.02 if "0.02 g" in balance else 0.01
+    rounding = f"resolution/sqrt(12) = {step / math.sqrt(12):.3g} g; with the above u = {u * 1e3:.3g} g"
+    assert told(found.sentences, rounding)
+
+
+def test_air_that_is_stated_without_uncertainties_is_as_sure_as_its_formula() -> None:
+    """2e-4 of it: OIML R 111-1 E.3."""
+    found = air("pressure: 1000 hPa, temperature: 20 degC, humidity: 40 %").readings.air_density
+    assert found.u == pytest.approx(2e-4 * found.value, rel=1e-9)
+
+
+def test_glass_nobody_named_may_be_either() -> None:
+    """9.9e-6 and 27e-6 per kelvin, each within 5 %: common practice, from memory."""
+    for text, value, u in (
+        ("", 9.9e-6, 27e-6 - 9.9e-6),
+        ("glass: borosilicate\n", 9.9e-6, 0.05 * 9.9e-6),
+        ("glass: soda-lime\n", 27e-6, 0.05 * 27e-6),
+    ):
+        found = values(BOTTLE + AT_20 + text)
+        assert found.readings.glass_expansion == Estimate(pytest.approx(value), pytest.approx(u))
+        assert bool(told(found.sentences, "glass: borosilicate or soda-lime")) is (not text)
+
+
+def test_a_series_of_readings_is_carried_to_the_moment_it_was_closed() -> None:
+    """66.15 g less 0.1 mg/s: 66.149 g at 10 s. The balance's own 1 mg comes to the line's own u."""
+    rows = ", ".join(f"[{t} s, {66.15 - 1e-4 * t:.4f} g]" for t in (30, 60, 90, 120, 150))
+    series = f"sample: {{closed: 10 s, readings: [{rows}]}}"
+    sheet = BOTTLE.replace("sample: 66.15 g", series) + AT_20
+    found = values(sheet + "balance: {resolution: 0.1 mg, uncertainty: 1 mg}\n")
+    ((name, line),) = found.closed
+    assert (name, line.closed_at) == ("sample", 10.0)
+    assert found.readings.sample.value == pytest.approx(66.149e-3, abs=1e-9)
+    assert found.readings.sample.u == pytest.approx(math.hypot(line.reading.u, 1e-6), rel=1e-12)
+
+
+def test_a_series_that_cannot_be_used_is_told_at_its_readings_and_nothing_else_is() -> None:
+    rows = "[30 s, 66.15 g], [60 s, 66.15 g]"
+    found = values(BOTTLE.replace("sample: 66.15 g", f"sample: {{readings: [{rows}]}}") + AT_20)
+    assert [(place, finding.code) for place, finding in found.findings] == [
+        (("sample", "readings"), "bench-evaporation-few")
+    ]
+    assert found.readings.sample == Estimate(pytest.approx(66.15e-3), 0.0)
+    assert found.closed == ()
 
 
 def test_a_tared_balance_is_at_zero_within_one_reading() -> None:
@@ -175,6 +218,8 @@ def test_a_tared_balance_is_at_zero_within_one_reading() -> None:
         ("division: 0.5 kg/m3", math.hypot(0.5 / math.sqrt(12), 0.5), 0.5, ("division of the scale",)),
         ("reading: 800 +/- 0.7 kg/m3", 0.7, 0.5, ("division of the scale", "of the reading")),
         ("temperature: 18 +/- 0.2 degC", math.hypot(1 / math.sqrt(12), 0.5), 0.2, ("of the thermometer",)),
+        ("reference_temperature: 20 degC", math.hypot(1 / math.sqrt(12), 0.5), 0.5, ()),
+        ("meniscus: 0.6 kg/m3", math.hypot(1 / math.sqrt(12), 0.5), 0.5, ("for the meniscus",)),
         ("meniscus: 0.6 +/- 0.2 kg/m3", math.hypot(1 / math.sqrt(12), 0.5), 0.5, ("for the meniscus",)),
     ],
 )
@@ -186,5 +231,6 @@ def test_a_hydrometer_is_as_good_as_its_division_unless_more_is_said(
     taken, sentences = floated("\n".join([*kept, change]) + "\n")
     assert taken.reading == Estimate(800.0, pytest.approx(u, rel=1e-12))
     assert taken.temperature == Estimate(18.0, pytest.approx(u_temperature))
-    assert taken.meniscus == (Estimate(0.6, 0.2) if "meniscus" in change else Estimate(0.0, 0.0))
+    assert taken.meniscus == Estimate(0.6 * ("meniscus" in change), 0.2 * ("+/- 0.2 kg" in change))
+    assert taken.reference_temperature == (20.0 if "reference" in change else 15.0)
     assert told(sentences, *HYDROMETER_TOLD) == [each for each in HYDROMETER_TOLD if each not in stated]
