@@ -118,6 +118,7 @@ def test_a_shared_scale_error_cancels_against_water_but_not_against_a_known_volu
     ).budget
     # 3e-4 of the density less the air.
     assert known.line("balance").contribution == pytest.approx(3e-4 * (known.result.value - 1.19), rel=1e-6)
+    assert known.line("balance").sensitivity == pytest.approx(known.result.value - 1.19, rel=1e-6)
 
 
 def test_the_empty_bottle_counts_once_with_its_sign() -> None:
@@ -148,6 +149,9 @@ def test_both_paths_to_a_density_agree() -> None:
     by_volume = density_from_volume(net_s, volume_from_water(net_w, water, air, gamma, t_w), air, gamma, t_s)
     growth = (1 + gamma * (t_w - 20)) / (1 + gamma * (t_s - 20))
     assert density_relative_to_water(net_s, net_w, water, air, growth) == pytest.approx(by_volume, rel=1e-14)
+    # at one temperature the bottle has not grown
+    by_volume = density_from_volume(net_s, volume_from_water(net_w, water, air, gamma, t_w), air, gamma, t_w)
+    assert density_relative_to_water(net_s, net_w, water, air) == pytest.approx(by_volume, rel=1e-14)
 
 
 def test_effects_are_what_leaving_them_out_changes() -> None:
