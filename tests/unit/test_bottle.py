@@ -92,6 +92,10 @@ def test_budget_against_the_uncertainties_package() -> None:
     assert result.density_15c.value == pytest.approx(rho15.nominal_value, abs=1e-8)
     model = 0.001 * rho15.nominal_value * 8.5 / 25  # 0.1 % per 25 K of the 8.5 K moved
     assert result.density_15c.u == pytest.approx(math.hypot(rho15.std_dev, model), rel=1e-6)
+    assert isinstance(result.budget_15c, Budget)
+    table = result.budget_15c.line("petroleum table")
+    assert (table.source.value, table.source.u) == (0.0, pytest.approx(model, rel=1e-9))
+    assert table.sensitivity == pytest.approx(1.0, rel=1e-6), "what the table is off by adds"
 
 
 def test_budget_against_monte_carlo() -> None:
@@ -217,6 +221,14 @@ def test_declared_grade(density: float, grade: str, expected: set[str]) -> None:
         (774.999, "jet-A1", {"bench-gasoline-like"}),
         (740.0, "avgas-100LL", {"bench-sample-outside-band"}),
         (740.001, "avgas-100LL", {"bench-jet-like"}),
+        (735.0, "avgas-100LL", set()),
+        (735.001, "avgas-100LL", {"bench-sample-outside-band"}),
+        (690.0, "avgas-100LL", set()),
+        (689.999, "avgas-100LL", {"bench-sample-outside-band"}),
+        (840.0, "jet-A1", set()),
+        (840.001, "jet-A1", {"bench-sample-outside-band"}),
+        (760.0, "motor-gasoline-EN228", set()),
+        (800.0, "motor-gasoline-EN228", {"bench-sample-outside-band"}),
     ],
 )
 def test_only_beyond_its_border_is_a_grade_contradicted(
