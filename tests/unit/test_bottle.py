@@ -369,3 +369,73 @@ def test_a_volume_comes_from_water_before_a_calibration_and_from_that_before_the
     assert found[1].volume_20c.result == Estimate(pytest.approx(49.9e-6), pytest.approx(1e-8))
     assert found[2].volume_20c.result == Estimate(pytest.approx(50e-6), pytest.approx(5e-7))
     assert ["bench-nominal-volume-only" in codes(each) for each in found] == [False, False, True]
+
+
+@pytest.mark.parametrize(
+    ("change", "code", "message", "needed", "hint"),
+    [
+        (
+            {"water": None, "water_temperature": None},
+            "bench-nominal-volume-only",
+            "its 1 % standard uncertainty governs the result",
+            "a weighing with water",
+            "fill the same bottle",
+        ),
+        (
+            {"nominal_volume": 52e-6},
+            "bench-water-not-density",
+            "the water would have 958.7 kg/m3, and water has 998.0 kg/m3",
+            "one of the two to agree",
+            "the marked volume is not what the bottle holds",
+        ),
+        (
+            {"sample_temperature": Estimate(24.5, 0.4)},
+            "bench-temperature-mismatch",
+            "sample and water were 3.5 K apart",
+            "temperatures within 3 K",
+            "let both stand",
+        ),
+        (
+            {"sample": Estimate(78.5 * GRAM, 0.01 * GRAM)},
+            "bench-heavier-than-water",
+            "the sample is heavier than the water",
+            "lighter than water",
+            "were the two readings swapped?",
+        ),
+        (
+            {"sample": Estimate(63.15 * GRAM, 0.1 * GRAM)},
+            "bench-uncertainty-large",
+            "± 4.0 kg/m3 only, 99 % of it by 'sample'",
+            "± 3.6 kg/m3 to tell two batches apart",
+            "improve that one reading first",
+        ),
+        (
+            {"petroleum": False},
+            "bench-not-compared",
+            "not compared with Avgas 100LL",
+            "a density at 15 degC",
+            "not a petroleum product",
+        ),
+    ],
+)
+def test_a_notice_says_what_is_wrong_what_was_needed_and_how_to_mend_it(
+    change: dict[str, object], code: str, message: str, needed: str, hint: str
+) -> None:
+    """By hand: 49.80 g (1 - 1.19/8000)/52 mL (1 - 27e-6) + 1.19 is 958.7 kg/m3; 0.1 g of sample are 2.01 kg/m3,
+    0.011 g of water 0.16 and 0.012 g of the bottle 0.07, so 99 % of the square; 0.5 % of 717 is 3.6.
+    """
+    found = weigh(replace(FULL, **change), AVGAS).notices  # type: ignore[arg-type]  # keywords of mixed types
+    (notice,) = [each for each in found if each.code == code]
+    assert message in notice.message
+    assert needed in notice.needed
+    assert hint in notice.hint
+
+
+def test_a_temperature_of_water_that_was_not_weighed_says_nothing() -> None:
+    found = weigh(replace(FULL, water=None, sample_temperature=Estimate(30.0, 0.4)), AVGAS)
+    assert isinstance(found.water_check, Missing)
+    assert "bench-temperature-mismatch" not in codes(found)
+
+
+def test_a_sample_as_heavy_as_water_is_not_heavier() -> None:
+    assert "bench-heavier-than-water" not in codes(weigh(replace(FULL, sample=Estimate(77.21 * GRAM))))
