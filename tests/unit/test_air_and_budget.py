@@ -134,7 +134,7 @@ def test_vapour_pressure_from_the_freezing_to_the_hot() -> None:
         (30.0, 110_000.0, 0.0, 2e-4),
         (9.9, 90_000.0, 0.8, 3e-3),
         (30.1, 110_000.0, 0.0, 3e-3),
-        (20.0, 89_900.0, 0.5, 3e-3),
+        (20.0, 89_999.9, 0.5, 3e-3),
         (20.0, 101_325.0, 0.81, 3e-3),
     ],
 )
@@ -177,6 +177,9 @@ def test_vapour_in_the_air() -> None:
     """Steam tables, from memory: saturated air holds 17.3 g/m3 at 20 degC and 30.4 g/m3 at 30 degC."""
     assert vapour_density(20.0, 1.0) == pytest.approx(17.3e-3, rel=3e-3)
     assert vapour_density(30.0, 1.0) == pytest.approx(30.4e-3, rel=3e-3)
+    for temperature in (0.0, 20.0, 60.0):  # an ideal gas of 18.01528 g/mol
+        expected = saturation_pressure(temperature) * 18.01528e-3 / 8.314463 / (temperature + 273.15)
+        assert vapour_density(temperature, 1.0) == pytest.approx(expected, rel=1e-5)
     assert vapour_density(30.0, 0.25) == pytest.approx(vapour_density(30.0, 1.0) / 4, rel=1e-14)
 
 

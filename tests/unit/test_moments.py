@@ -166,6 +166,10 @@ def test_refused(name: str) -> None:
         (0.0, 0.1, 0.0, 0.0),
         (1.0001, 0.25, 1.25, 1.0),
         (1e6 + 0.011, 0.01, 1000000.02, 1000000.01),
+        (1e6 + 5e-4, 1.0, 1e6, 1e6),
+        (1e6 + 2e-3, 1.0, 1e6 + 1, 1e6),
+        (0.7e-9, 1.0, 0.0, 0.0),
+        (1.5e-9, 1.0, 1.0, 0.0),
         (3.0000001, 1.0, 4.0, 3.0),  # one part in 10^7 is a real excess, not noise
     ],
 )
@@ -214,3 +218,9 @@ def test_a_mass_is_never_less_than_nothing() -> None:
     assert ballast_mass(LOADED, 2.3 - 1e-13, 3.3) == 0.0
     with pytest.raises(OutOfRange, match="away from the target"):
         mass_to_shift(LOADED, 2.3 - 1e-11, 2.0, 3.0)
+
+
+def test_a_little_ballast_and_a_short_chord_are_enough() -> None:
+    assert ballast_arm(LOADED, 2.31, 0.5) == pytest.approx(2.31 + 1000 * 0.01 / 0.5)
+    assert percent_mac(2.3, 2.0, 0.9) == pytest.approx(100 / 3)
+    assert cg_from_percent_mac(100 / 3, 2.0, 0.9) == pytest.approx(2.3)

@@ -212,3 +212,13 @@ def test_how_sure_mass_and_centre_are_by_hand() -> None:
     assert found.cg == pytest.approx(2 * math.hypot(5 - 2.3 * 2, 3) / 1000)
     assert found.lateral_cg == pytest.approx(2 * math.hypot(1 - 0.01 * 2, 4) / 1000)
     assert found.causes == (("b", 0.0, pytest.approx(0.003)), ("a", 2.0, pytest.approx(0.0004)))
+
+
+def test_what_is_taken_out_or_put_in_beside_the_centre_line_moves_it_there() -> None:
+    """The right side is 5 kg heavier at 1.2 m: 6 kg.m; 10 kg at 0.5 m left out of it, 4 kg at 0.25 m right in."""
+    result = weigh(POINTS, [Item("bag", 10.0, 3.0, -0.5)], [Item("lamp", 4.0, 1.0, 0.25)])
+    assert result.basic_empty.lateral_moment == pytest.approx(6.0 + 5.0 + 1.0)
+    assert [step.running.lateral_moment for step in result.steps] == pytest.approx(
+        [-300.0, 6.0, 6.0, 11.0, 12.0]
+    )
+    assert weigh([ScalePoint("model", 0.5, 0.0, 1.0)]).basic_empty == Total(0.5, 0.5)
