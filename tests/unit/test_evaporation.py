@@ -116,6 +116,8 @@ def test_one_drop_is_told() -> None:
     told = [notice for notice in closed.notices if notice.code == "bench-reading-drop"]
     assert len(told) == 1
     assert "reading 5 dropped by 20.4 mg" in told[0].message
+    assert told[0].needed == "readings that change evenly"
+    assert "was something spilt" in told[0].hint
 
 
 @pytest.mark.parametrize(
