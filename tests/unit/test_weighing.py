@@ -180,6 +180,8 @@ def test_a_scale_may_stand_empty_and_a_correction_be_nothing() -> None:
     assert weigh([*POINTS, empty], [Item("no fuel", 0.0, 2.0)]).basic_empty == weigh(POINTS).basic_empty
     with pytest.raises(OutOfRange, match="above zero"):
         weigh([empty])
+    (share,) = scale_effects([*POINTS, empty], share=0.001)
+    assert share.mass == pytest.approx(0.705), "what shows nothing is off by nothing, the others still are"
 
 
 def test_what_a_line_of_the_working_is_unsure_by() -> None:
