@@ -130,6 +130,7 @@ def test_whichever_figure_is_given_is_the_one_used() -> None:
     measured = chosen(measured=density, at=at, at_15c=quantity(999.0, 0.0, "density"))
     assert measured == from_measurement(721.0, 0.4, 22.0, 0.2, 5.0, 0.5, AVGAS, "a source")
     stated = chosen(at_15c=density)
+    assert chosen(at_15c=density, at=at) == stated, "a temperature of no reading"
     assert (stated.density, stated.u, stated.at_15c) == pytest.approx(
         (721.0 * factor(721.0, 5.0), from_15c(721.0, 0.4, 5.0, 0.5, AVGAS, "", "").u, 721.0)
     )
@@ -139,3 +140,13 @@ def test_whichever_figure_is_given_is_the_one_used() -> None:
     assert standard.u == from_15c(AVGAS.standard_density, 45 / 6, 5.0, 0.5, AVGAS, "", "").u
     with pytest.raises(ValueError, match="temperature"):
         chosen(at_15c=density, temperature=None)
+
+
+def test_from_one_end_of_the_tables_to_the_other() -> None:
+    """Both temperatures are in the range; how far they lie apart is no reason to refuse."""
+    for at, to in ((95.0, -50.0), (-50.0, 95.0)):
+        stated = 720.0 * factor(720.0, at)
+        assert correct(stated, 0.5, at, 0.3, to).result == pytest.approx(720.0 * factor(720.0, to), rel=1e-9)
+        used = from_measurement(stated, 0.5, at, 0.3, to, 0.3, AVGAS, "a source")
+        assert used.density == pytest.approx(720.0 * factor(720.0, to), rel=1e-9)
+        assert used.u > 0.001 * 720 * 145 / 25
