@@ -10,6 +10,7 @@ import pytest
 from planner.density.bench.comparing import (
     JetFraction,
     compare_with_batch,
+    empty_change,
     fraction_in_mixture,
     mixture_density,
 )
@@ -92,6 +93,9 @@ def test_refused() -> None:
         (Estimate(math.nan, 1.0), BATCH),
         (Estimate(715.0, -1.0), BATCH),
         (BATCH, Estimate(1.0, math.inf)),
+        (Estimate(715.0, math.inf), BATCH),
+        (BATCH, Estimate(math.nan, 1.0)),
+        (BATCH, Estimate(715.0, -0.1)),
     ):
         with pytest.raises(ValueError, match="uncertaint"):
             compare_with_batch(sample, batch)
@@ -124,4 +128,15 @@ def test_one_of_two_densities_may_be_sure() -> None:
         found = compare_with_batch(sample, batch)
         assert (found.sample, found.batch, found.difference.u) == (sample, batch, 0.3)
         assert found.consistent, "0.5 is within U = 0.6"
-    assert not compare_with_batch(Estimate(715.7, 0.3), Estimate(715.0)).consistent
+    heavier = compare_with_batch(Estimate(715.7, 0.3), Estimate(715.0))
+    lighter = compare_with_batch(Estimate(714.3, 0.3), Estimate(715.0))
+    assert [each.consistent for each in (heavier, lighter)] == [False, False]
+    assert isinstance(heavier.explained_by, JetFraction)
+    assert isinstance(lighter.explained_by, Missing)
+
+
+def test_a_difference_of_exactly_u_is_within_it() -> None:
+    assert compare_with_batch(Estimate(716.0, 0.4), Estimate(715.0, 0.3)).consistent
+    assert compare_with_batch(Estimate(714.0, 0.4), Estimate(715.0, 0.3)).consistent
+    assert empty_change(Estimate(6.0, 0.4), Estimate(5.0, 0.3), "2026-01-10") is None
+    assert empty_change(Estimate(6.01, 0.4), Estimate(5.0, 0.3), "2026-01-10") is not None

@@ -181,6 +181,16 @@ def test_a_stopper_closed_too_long_before_is_told_with_both_times() -> None:
     message = caught.value.findings[0].message
     assert "400 s before the first reading" in message
     assert "last 360 s" in message
+    assert "no more than 360 s before the first" in caught.value.findings[0].needed
+    assert "weigh for longer" in caught.value.findings[0].hint
+
+
+def test_readings_out_of_order_are_told_what_was_needed() -> None:
+    with pytest.raises(InputRefused) as caught:
+        reading_when_closed([100.0, 300.0, 200.0, 460.0], [0.063] * 4)
+    (finding,) = caught.value.findings
+    assert "do not rise" in finding.message
+    assert "each with its own time" in finding.needed
 
 
 @pytest.mark.parametrize(("chance", "told"), [(0.09, True), (0.11, False)])
