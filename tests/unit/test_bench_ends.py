@@ -167,3 +167,11 @@ def test_a_tared_bottle_at_zero_is_no_share_of_anything() -> None:
     assert implausible_in(tared=True, **tared) == []
     assert refused(tared=True, **tared) == []
     assert refused(tared=True, **tared | {"sample": Estimate(0.0)}) == [("bench-nothing-in-bottle", "sample")]
+
+
+def test_what_is_not_said_of_readings_is_no_error_of_theirs() -> None:
+    assert (READ.u_thermometer, READ.u_balance, READ.known_volume) == (0.0, 0.0, None)
+    assert READ.air_density == Estimate(1.2, 0.05), "of a low aerodrome"
+    assert READ.water_spread == 0.02  # kg/m3, common practice, no published source
+    assert READ.glass_expansion == Estimate(9.9e-6, pytest.approx(0.05 * 9.9e-6))
+    assert (READ.petroleum, READ.tared) == (True, False)

@@ -188,3 +188,9 @@ def test_everything_that_is_wrong_is_told_at_once_and_a_slip_only_by_its_name() 
         ("aircraft-not-found", 12),
         ("density-out-of-range", 13),
     ]
+
+
+def test_a_sheet_without_a_temperature_is_told_that_and_nothing_else() -> None:
+    with pytest.raises(InputRefused) as caught:
+        weighed(SHEET.replace("temperature: 20 +/- 0.2 degC\n", ""))
+    assert {finding.code for finding in caught.value.findings} == {"bench-temperature-missing"}

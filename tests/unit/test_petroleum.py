@@ -175,3 +175,10 @@ def test_slope_in_temperature_against_a_difference(temperature: float) -> None:
         assert product.slope_in_temperature(density, temperature) == pytest.approx(
             (off[1] - off[0]) / 2e-3, rel=1e-6
         )
+
+
+def test_the_ends_of_the_temperatures_are_in_the_range() -> None:
+    for density, warmest in ((720.0, 95.0), (780.0, 95.0), (800.0, 95.0), (900.0, 150.0)):
+        for end in (-50.0, warmest):
+            observed = density_at(density, end)
+            assert density_15c_from(observed, end) == pytest.approx(density, abs=1e-8)
