@@ -238,3 +238,29 @@ def test_four_readings_at_three_times_are_enough() -> None:
     times, readings = [0.0, 60.0, 120.0, 240.0], [0.063, 0.062999, 0.062998, 0.062996]
     assert reading_when_closed(times, readings, resolution=1e-6).reading.value == pytest.approx(0.063)
     assert reading_when_closed(times, readings, resolution=1e-6).line.degrees_of_freedom == 2
+
+
+def test_a_bend_smaller_than_the_balance_can_show_is_none() -> None:
+    """t = c sqrt(sum q^2)/s with the least s that is believed, n - 3 degrees of freedom."""
+    x = np.array(TIMES)
+    bent = [0.063 + 1e-12 * t * t for t in TIMES]
+    q = np.polynomial.polynomial.Polynomial.fit(x, x**2, 1)
+    away = x**2 - q(x)  # what of the parabola is not a line
+    t = 1e-12 * math.sqrt(float(away @ away)) / 1e-7
+    expected = 2 * float(scipy.stats.t.sf(t, 3))
+    assert curvature_chance(TIMES, bent, 1e-7) == pytest.approx(expected, rel=1e-4)
+    assert curvature_chance(TIMES, bent) < 0.05
+    assert reading_when_closed(TIMES, bent, resolution=1e-6).p_bent > 0.05
+    assert curvature_chance([0.0, 1.0, 2.0, 3.0], [0.0] * 4) == 1.0, "nothing at all is straight"
+
+
+def test_a_line_is_no_surer_than_the_least_scatter_believed() -> None:
+    """Readings on the line: s(b) = s/sqrt(Sxx), s(a) = s sqrt(1/n + mean^2/Sxx) with s as given; Sxx is 10."""
+    line = straight_line([0.0, 1.0, 2.0, 3.0, 4.0], [5.0, 7.0, 9.0, 11.0, 13.0], 0.1)
+    assert (line.intercept.value, line.slope.value, line.scatter) == pytest.approx((5.0, 2.0, 0.1))
+    assert (line.slope.u, line.intercept.u) == pytest.approx((0.1 / 10**0.5, 0.1 * math.sqrt(1 / 5 + 4 / 10)))
+    assert line.at(4.0).value == pytest.approx(13.0)
+    assert line.at(4.0).u == pytest.approx(0.1 * math.sqrt(1 / 5 + 4 / 10))
+    for probability in (0.0, 0.9901, -0.5):
+        with pytest.raises(ValueError, match="probability"):
+            coverage_factor(4, probability)
