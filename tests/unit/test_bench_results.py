@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from planner.density.bench.bench_results import float_sheet, weigh_sheet
+from planner.density.bench.comparing import Comparison
 from planner.density.bench.steps.results import Acknowledged, AsRead, BottleBench, InTanks
 from planner.density.budget import Estimate, Missing
 from planner.quantities.errors import InputRefused
@@ -89,6 +90,11 @@ def test_only_a_sample_that_differs_from_its_batch_is_told() -> None:
     for away, line in ((0.0, None), (8.0, 12), (-8.0, 12)):
         found = weighed(f"{SHEET}batch: {{density: {value.value + away!r} kg/m3}}\n")
         assert told(found).get("bench-differs-from-batch") == line
+        assert isinstance(found.comparison, Comparison)
+        assert found.comparison.difference.value == pytest.approx(-away, abs=1e-6), (
+            "the sample less the batch"
+        )
+        assert found.comparison.sample == value
     assert isinstance(weighed(SHEET).comparison, Missing)
     salt = weighed(SHEET.replace("avgas-100LL", "salt water").replace("63.15 g", "78.5 g"))
     assert isinstance(salt.comparison, Missing)
@@ -122,6 +128,10 @@ def test_a_grade_the_aircraft_may_not_use_is_told_and_a_classroom_liquid_is_none
     assert "grade-not-allowed" not in told(weighed(SHEET + aircraft))
     jet = SHEET.replace("avgas-100LL", "jet-A1").replace("63.15", "67.2")
     assert told(weighed(jet + aircraft))["grade-not-allowed"] == 3
+    (notice,) = [each for each in weighed(jet + aircraft).findings if each.code == "grade-not-allowed"]
+    assert "may not use Jet A-1" in notice.message
+    assert "its profile allows" in notice.needed
+    assert notice.hint == "do not fly with it"
     oil = SHEET.replace("avgas-100LL", "cooking oil").replace("63.15", "73.2")
     assert "grade-not-allowed" not in told(weighed(oil + aircraft))
 
@@ -169,6 +179,9 @@ glass_correction: true
     bench = float_sheet(load_sheet(parse(text, PLACE), HydrometerSheet))
     assert bench.uncertainty_in_tanks.difference == pytest.approx(2 * bench.result.density.u * 0.1)
     assert [finding.code for finding in bench.findings] == []
+    assert any("the level surface" in each for each in bench.sentences)
+    assert isinstance(bench.acknowledged, Acknowledged)
+    assert bench.acknowledged.given == "in the sheet"
     light = text.replace("716.5", "612")
     with pytest.raises(InputRefused) as caught:
         float_sheet(load_sheet(parse(light, PLACE), HydrometerSheet))
@@ -188,6 +201,9 @@ def test_everything_that_is_wrong_is_told_at_once_and_a_slip_only_by_its_name() 
         ("aircraft-not-found", 12),
         ("density-out-of-range", 13),
     ]
+    nobody = caught.value.findings[3]
+    assert "no profile 'nobody'" in nobody.message
+    assert "needed an id or a path" in nobody.needed
 
 
 def test_a_sheet_without_a_temperature_is_told_that_and_nothing_else() -> None:

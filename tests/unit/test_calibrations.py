@@ -18,7 +18,7 @@ import pytest
 
 from planner.density.bench import calibrations
 from planner.density.bench.calibrations import content_digest, folder, keep, kept, void
-from planner.density.bench.steps.calibration import Calibration, change_since_last
+from planner.density.bench.steps.calibration import Calibration, ChartPoint, change_since_last
 from planner.density.budget import Estimate, Missing
 from planner.quantities.errors import InputRefused
 from planner.records.document import parse
@@ -315,7 +315,8 @@ def written(**change: object) -> None:
 def test_a_kept_figure_that_is_none_is_told(change: dict[str, object]) -> None:
     written(**change)
     assert kept().calibrations == ()
-    assert [finding.code for finding in kept().findings] == ["calibration-unreadable"]
+    (told,) = kept().findings
+    assert (told.code, told.line, told.column) == ("calibration-unreadable", 1, 1)
     written(empty_kg=[0.026, 1e-5])
     assert kept().findings == ()
     assert kept().calibrations[0].empty == Estimate(0.026, 1e-5)
@@ -352,3 +353,19 @@ def test_calibrations_stand_by_bottle_day_and_number() -> None:
     found = kept()
     assert [each.digest[0] for each in found.calibrations] == ["4", "3", "0", "1"]
     assert [each.digest[0] for each in found.of("B")] == ["3", "0", "1"]
+
+
+def test_a_kept_file_is_text_for_people_and_the_order_of_its_lines_is_nothing() -> None:
+    path, _ = keep(made("Fläschchen"), NOT_NEEDED)
+    assert "Fläschchen" in path.read_text(encoding="utf-8")
+    whole = json.loads(path.read_text(encoding="utf-8"))
+    whole["calibration"] = dict(reversed(whole["calibration"].items()))
+    path.write_text(json.dumps(dict(reversed(whole.items()))), encoding="utf-8")
+    assert kept().findings == ()
+    assert kept().calibrations[0].bottle == "Fläschchen"
+
+
+def test_a_calibration_is_outside_beyond_three_of_its_own_u() -> None:
+    """Shewhart's limits: 1e-8 m3 is the u; 2.9 and 3.1 of it to either side of the mean."""
+    for share, outside in ((2.9, False), (3.1, True), (-2.9, False), (-3.1, True)):
+        assert ChartPoint(made(volume=50e-6 + share * 1e-8), 50e-6, 1e-8).outside is outside
