@@ -6,6 +6,7 @@ import math
 from typing import Final
 
 from planner.density.petroleum import (
+    BASE_TEMPERATURE,
     HIGHEST,
     LOWEST,
     Product,
@@ -66,7 +67,7 @@ def from_15c(
     product = product_of(density_15c)
     by_figure = _by_figure(product, density_15c, u, temperature)
     by_temperature = product.slope_in_temperature(density_15c, temperature) * u_temperature
-    by_model = _model(density_15c, temperature, grade)
+    by_model = _model(density_15c, temperature - BASE_TEMPERATURE, grade)
     return DensityUsed(
         density=density,
         u=math.hypot(by_figure, by_temperature, by_model),
@@ -91,10 +92,10 @@ def _by_figure(product: Product, density_15c: float, u: float, temperature: floa
     return found
 
 
-def _model(density_15c: float, temperature: float, grade: Grade) -> float:
-    """How unsure the tables are from 15 degC, more where the fuel may hold what they do not cover [kg/m3]."""
-    ethanol = grade.u_ethanol_per_kelvin * abs(temperature - 15.0)
-    return math.hypot(model_uncertainty(density_15c, temperature, grade.unleaded), ethanol)
+def _model(density_15c: float, away: float, grade: Grade) -> float:
+    """How unsure the tables are over so many kelvin [kg/m3], and what they do not cover of the fuel."""
+    ethanol = grade.u_ethanol_per_kelvin * away
+    return math.hypot(model_uncertainty(density_15c, away, grade.unleaded), ethanol)
 
 
 def from_measurement(
@@ -125,7 +126,7 @@ def from_measurement(
     by_at = from_figure * product.slope_in_temperature(density_15c, at) * u_at
     by_temperature = product.slope_in_temperature(density_15c, temperature) * u_temperature
     # The trust is per kelvin of correction, so measuring at the tank's own temperature leaves none of it.
-    by_model = _model(density_15c, 15.0 + (temperature - at), grade)
+    by_model = _model(density_15c, temperature - at, grade)
     total = math.hypot(u * from_figure, by_at, by_temperature, by_model)
     method = say(
         "measured {} at {}, corrected to the tank", Figure(measured, "density"), book(at, "temperature")

@@ -44,7 +44,7 @@ def correct(
     """
     at_15c = density_15c_from(stated, at)
     result, alpha = density_at(at_15c, to), thermal_expansion(at_15c)
-    by_model = model_uncertainty(at_15c, 15.0 + (to - at), unleaded)
+    by_model = model_uncertainty(at_15c, to - at, unleaded)
     total = math.hypot(u * result / stated, alpha * result * u_at, by_model)
     factors = volume_correction_factor(at_15c, at), volume_correction_factor(at_15c, to)
     return DensityCorrection(stated, at, at_15c, to, result, total, alpha, product_of(at_15c).name, *factors)

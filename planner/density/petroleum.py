@@ -190,17 +190,15 @@ def density_15c_from(observed_density: float, temperature: float) -> float:
     return HIGHEST
 
 
-def model_uncertainty(density_15c: float, temperature: float, unleaded: bool = False) -> float:
-    """Standard uncertainty of a density moved between 15 degC and `temperature` with the generalised fit.
+def model_uncertainty(density_15c: float, away: float, unleaded: bool = False) -> float:
+    """Standard uncertainty of a density moved over `away` kelvin with the generalised fit.
 
-    u = k rho15 |t - 15|/25, k = 0.001 (leaded avgas, jet fuel, unknown) or 0.002 (unleaded alkylate avgas):
+    u = k rho15 |away|/25, k = 0.001 (leaded avgas, jet fuel, unknown) or 0.002 (unleaded alkylate avgas):
     how far a real fuel strays from the fit of its group, proportional to the correction made.
 
-    Parameters: `density_15c` [kg/m3]; `temperature` [degC]; `unleaded` true for an unleaded alkylate avgas.
-    Returns u [kg/m3], zero at 15 degC.
-    Range and errors: as `volume_correction_factor`.
+    Parameters: `density_15c` [kg/m3]; `away` [K]; `unleaded` true for an unleaded alkylate avgas.
+    Returns u [kg/m3], zero where nothing is moved.
+    Range: between two temperatures of `volume_correction_factor`.
     Source: [common-practice]: an estimate of this program, no published figure.
     """
-    _check_temperature(product_of(density_15c), temperature)
-    fit = UNLEADED_FIT if unleaded else GENERIC_FIT
-    return fit * density_15c * abs(temperature - BASE_TEMPERATURE) / REFERENCE_SPAN
+    return (UNLEADED_FIT if unleaded else GENERIC_FIT) * density_15c * abs(away) / REFERENCE_SPAN

@@ -10,9 +10,12 @@ import pytest
 from planner.density.air import (
     AirConditions,
     air_density,
+    conventional_mass,
+    mass_from_reading,
     moist_air_density,
     pressure_at_altitude,
     saturation_pressure,
+    vapour_density,
 )
 from planner.density.bench.glass import BOROSILICATE, SODA_LIME, glass_volume
 from planner.density.budget import Estimate, Input, propagate
@@ -122,3 +125,78 @@ def test_vapour_pressure_from_the_freezing_to_the_hot() -> None:
     for temperature in (-0.01, 60.01):
         with pytest.raises(OutOfRange):
             saturation_pressure(temperature)
+
+
+@pytest.mark.parametrize(
+    ("temperature", "pressure", "humidity", "share"),
+    [
+        (10.0, 90_000.0, 0.8, 2e-4),
+        (30.0, 110_000.0, 0.0, 2e-4),
+        (9.9, 90_000.0, 0.8, 3e-3),
+        (30.1, 110_000.0, 0.0, 3e-3),
+        (20.0, 89_999.9, 0.5, 3e-3),
+        (20.0, 101_325.0, 0.81, 3e-3),
+    ],
+)
+def test_the_formula_is_worth_more_where_its_publisher_says_so(
+    temperature: float, pressure: float, humidity: float, share: float
+) -> None:
+    """OIML R 111-1 E.3: 2e-4 between 900 and 1100 hPa, 10 and 30 degC, up to 80 %."""
+    sure = AirConditions(Estimate(temperature), Estimate(pressure), humidity=Estimate(humidity))
+    found = air_density(sure)
+    assert found.u == pytest.approx(share * found.value, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("at", "ends"),
+    [(0, (-10.0, 40.0)), (1, (60_000.0, 110_000.0)), (2, (0.0, 1.0))],
+    ids=["temperature", "pressure", "humidity"],
+)
+def test_air_is_known_to_the_ends_of_its_range_and_no_further(at: int, ends: tuple[float, float]) -> None:
+    for end, beyond in zip(ends, (-1e9, 1e9), strict=True):
+        state = [20.0, 100_000.0, 0.5]
+        state[at] = end
+        assert 0.6 < moist_air_density(*state) < 1.5
+        state[at] = math.nextafter(end, beyond)
+        with pytest.raises(OutOfRange):
+            moist_air_density(*state)
+
+
+def test_altitude_and_setting_reach_to_the_ends_that_are_named() -> None:
+    for end, beyond in ((-2000.0, -1e9), (11_000.0, 1e9)):
+        assert pressure_at_altitude(end) > 0
+        with pytest.raises(OutOfRange):
+            pressure_at_altitude(math.nextafter(end, beyond))
+    for end, beyond in ((87_000.0, 0.0), (108_500.0, 1e9)):
+        assert pressure_at_altitude(0.0, end) == pytest.approx(end, rel=1e-12), "on the sea it is the setting"
+        with pytest.raises(OutOfRange):
+            pressure_at_altitude(0.0, math.nextafter(end, beyond))
+
+
+def test_vapour_in_the_air() -> None:
+    """Steam tables, from memory: saturated air holds 17.3 g/m3 at 20 degC and 30.4 g/m3 at 30 degC."""
+    assert vapour_density(20.0, 1.0) == pytest.approx(17.3e-3, rel=3e-3)
+    assert vapour_density(30.0, 1.0) == pytest.approx(30.4e-3, rel=3e-3)
+    for temperature in (0.0, 20.0, 60.0):  # an ideal gas of 18.01528 g/mol
+        expected = saturation_pressure(temperature) * 18.01528e-3 / 8.314463 / (temperature + 273.15)
+        assert vapour_density(temperature, 1.0) == pytest.approx(expected, rel=1e-5)
+    assert vapour_density(30.0, 0.25) == pytest.approx(vapour_density(30.0, 1.0) / 4, rel=1e-14)
+
+
+def test_a_weight_of_the_conventional_density_is_its_own_reading() -> None:
+    """OIML D 28: 8000 kg/m3, 1.2 kg/m3. In air of 1.2 kg/m3 a reading is the conventional mass of anything."""
+    assert mass_from_reading(0.5, 8000.0, 1.1) == pytest.approx(0.5, rel=1e-15)
+    assert conventional_mass(0.5, 8000.0) == pytest.approx(0.5, rel=1e-15)
+    for density in (700.0, 1000.0, 2.0):
+        mass = mass_from_reading(0.5, density, 1.2)
+        assert mass * (1 - 1.2 / density) == pytest.approx(0.5 * (1 - 1.2 / 8000), rel=1e-14)
+        assert conventional_mass(mass, density) == pytest.approx(0.5, rel=1e-14)
+
+
+def test_what_is_no_heavier_than_air_has_no_reading() -> None:
+    for density in (1.1, 1.2):
+        with pytest.raises(OutOfRange):
+            mass_from_reading(1.0, density, 1.2)
+        with pytest.raises(OutOfRange):
+            conventional_mass(1.0, density)
+    assert mass_from_reading(1.0, 1.15, 1.1) > 1.0

@@ -92,6 +92,10 @@ def test_budget_against_the_uncertainties_package() -> None:
     assert result.density_15c.value == pytest.approx(rho15.nominal_value, abs=1e-8)
     model = 0.001 * rho15.nominal_value * 8.5 / 25  # 0.1 % per 25 K of the 8.5 K moved
     assert result.density_15c.u == pytest.approx(math.hypot(rho15.std_dev, model), rel=1e-6)
+    assert isinstance(result.budget_15c, Budget)
+    table = result.budget_15c.line("petroleum table")
+    assert (table.source.value, table.source.u) == (0.0, pytest.approx(model, rel=1e-9))
+    assert table.sensitivity == pytest.approx(1.0, rel=1e-6), "what the table is off by adds"
 
 
 def test_budget_against_monte_carlo() -> None:
@@ -118,6 +122,7 @@ def test_a_shared_scale_error_cancels_against_water_but_not_against_a_known_volu
     ).budget
     # 3e-4 of the density less the air.
     assert known.line("balance").contribution == pytest.approx(3e-4 * (known.result.value - 1.19), rel=1e-6)
+    assert known.line("balance").sensitivity == pytest.approx(known.result.value - 1.19, rel=1e-6)
 
 
 def test_the_empty_bottle_counts_once_with_its_sign() -> None:
@@ -148,6 +153,9 @@ def test_both_paths_to_a_density_agree() -> None:
     by_volume = density_from_volume(net_s, volume_from_water(net_w, water, air, gamma, t_w), air, gamma, t_s)
     growth = (1 + gamma * (t_w - 20)) / (1 + gamma * (t_s - 20))
     assert density_relative_to_water(net_s, net_w, water, air, growth) == pytest.approx(by_volume, rel=1e-14)
+    # at one temperature the bottle has not grown
+    by_volume = density_from_volume(net_s, volume_from_water(net_w, water, air, gamma, t_w), air, gamma, t_w)
+    assert density_relative_to_water(net_s, net_w, water, air) == pytest.approx(by_volume, rel=1e-14)
 
 
 def test_effects_are_what_leaving_them_out_changes() -> None:
@@ -213,6 +221,14 @@ def test_declared_grade(density: float, grade: str, expected: set[str]) -> None:
         (774.999, "jet-A1", {"bench-gasoline-like"}),
         (740.0, "avgas-100LL", {"bench-sample-outside-band"}),
         (740.001, "avgas-100LL", {"bench-jet-like"}),
+        (735.0, "avgas-100LL", set()),
+        (735.001, "avgas-100LL", {"bench-sample-outside-band"}),
+        (690.0, "avgas-100LL", set()),
+        (689.999, "avgas-100LL", {"bench-sample-outside-band"}),
+        (840.0, "jet-A1", set()),
+        (840.001, "jet-A1", {"bench-sample-outside-band"}),
+        (760.0, "motor-gasoline-EN228", set()),
+        (800.0, "motor-gasoline-EN228", {"bench-sample-outside-band"}),
     ],
 )
 def test_only_beyond_its_border_is_a_grade_contradicted(
@@ -302,3 +318,124 @@ def test_salt_water_may_be_heavier_than_water() -> None:
 def test_both_ends_of_the_temperatures(name: str, temperature: float) -> None:
     broken = replace(FULL, **{f"{name}_temperature": Estimate(temperature)})  # type: ignore[arg-type]  # keywords of mixed types
     assert [finding.code for finding in check(broken)] == [f"bench-{name}-temperature"]
+
+
+@pytest.mark.parametrize("at", [1e-5, 0.4, 39.6, 40 - 1e-5])
+def test_water_may_be_as_cold_and_as_warm_as_its_table_reaches(at: float) -> None:
+    """What one thermometer does is found by a step past the table's end, and is nearly one-sided there."""
+    water = Estimate(at, 0.3)
+    result = weigh(replace(FULL, water_temperature=water))
+    net = (77.21 - 27.41) * GRAM * (1 - 1.19 / 8000)
+    volume = net / (float(tanaka(at)) - 1.19) / (1 + 27e-6 * (at - 20))  # type: ignore[arg-type]
+    assert result.volume_20c.result.value == pytest.approx(volume, rel=1e-12)
+    assert result.volume_20c.line("water temperature").contribution > 0
+
+
+def test_three_kelvin_between_sample_and_water_are_still_one_temperature() -> None:
+    for at, expected in ((24.0, set()), (24.01, {"bench-temperature-mismatch"}), (18.0, set())):
+        assert codes(weigh(replace(FULL, sample_temperature=Estimate(at, 0.4)), AVGAS)) == expected
+
+
+def test_the_sample_s_temperature_is_as_sure_as_reading_and_thermometer_together() -> None:
+    assert weigh(FULL).u_temperature == pytest.approx(math.hypot(0.4, 0.2))
+
+
+def test_what_the_marked_volume_would_have_made_of_sample_and_water() -> None:
+    """By hand: the net reading over 50 mL of glass at the liquid's temperature, and the air it displaced."""
+    result = weigh(FULL, AVGAS)
+    assert isinstance(result.nominal_density, Estimate)
+    assert isinstance(result.water_check, WaterCheck)
+    for found, net, at in (
+        (result.nominal_density, 63.15 - 27.41, 23.5),
+        (result.water_check.from_nominal_volume, 77.21 - 27.41, 21.0),
+    ):
+        by_hand = net * GRAM * (1 - 1.19 / 8000) / (50e-6 * (1 + 27e-6 * (at - 20))) + 1.19
+        assert found.value == pytest.approx(by_hand, rel=1e-12)
+        # 1 % of the mark governs: the two readings of 0.012 and 0.011 g add 0.03 %.
+        assert found.u == pytest.approx(0.01 * by_hand, rel=3e-3)
+    assert result.water_check.tabulated == pytest.approx(float(tanaka(21.0)), rel=1e-12)  # type: ignore[arg-type]
+    assert result.water_check.difference == pytest.approx(
+        result.water_check.from_nominal_volume.value - float(tanaka(21.0)),  # type: ignore[arg-type]
+        abs=1e-9,
+    )
+
+
+def test_a_volume_comes_from_water_before_a_calibration_and_from_that_before_the_mark() -> None:
+    all_three = replace(FULL, known_volume=Estimate(49.9e-6, 1e-8))
+    without = replace(all_three, water=None, water_temperature=None)
+    marked = replace(without, known_volume=None)
+    found = [weigh(each, AVGAS) for each in (all_three, without, marked)]
+    assert [each.volume_from for each in found] == ["water", "known volume", "nominal volume"]
+    assert found[1].volume_20c.result == Estimate(pytest.approx(49.9e-6), pytest.approx(1e-8))
+    assert found[2].volume_20c.result == Estimate(pytest.approx(50e-6), pytest.approx(5e-7))
+    assert ["bench-nominal-volume-only" in codes(each) for each in found] == [False, False, True]
+
+
+@pytest.mark.parametrize(
+    ("change", "code", "message", "needed", "hint"),
+    [
+        (
+            {"water": None, "water_temperature": None},
+            "bench-nominal-volume-only",
+            "its 1 % standard uncertainty governs the result",
+            "a weighing with water",
+            "fill the same bottle",
+        ),
+        (
+            {"nominal_volume": 52e-6},
+            "bench-water-not-density",
+            "the water would have 958.7 kg/m3, and water has 998.0 kg/m3",
+            "one of the two to agree",
+            "the marked volume is not what the bottle holds",
+        ),
+        (
+            {"sample_temperature": Estimate(24.5, 0.4)},
+            "bench-temperature-mismatch",
+            "sample and water were 3.5 K apart",
+            "temperatures within 3 K",
+            "let both stand",
+        ),
+        (
+            {"sample": Estimate(78.5 * GRAM, 0.01 * GRAM)},
+            "bench-heavier-than-water",
+            "the sample is heavier than the water",
+            "lighter than water",
+            "were the two readings swapped?",
+        ),
+        (
+            {"sample": Estimate(63.15 * GRAM, 0.1 * GRAM)},
+            "bench-uncertainty-large",
+            "± 4.0 kg/m3 only, 99 % of it by 'sample'",
+            "± 3.6 kg/m3 to tell two batches apart",
+            "improve that one reading first",
+        ),
+        (
+            {"petroleum": False},
+            "bench-not-compared",
+            "not compared with Avgas 100LL",
+            "a density at 15 degC",
+            "not a petroleum product",
+        ),
+    ],
+)
+def test_a_notice_says_what_is_wrong_what_was_needed_and_how_to_mend_it(
+    change: dict[str, object], code: str, message: str, needed: str, hint: str
+) -> None:
+    """By hand: 49.80 g (1 - 1.19/8000)/52 mL (1 - 27e-6) + 1.19 is 958.7 kg/m3; 0.1 g of sample are 2.01 kg/m3,
+    0.011 g of water 0.16 and 0.012 g of the bottle 0.07, so 99 % of the square; 0.5 % of 717 is 3.6.
+    """
+    found = weigh(replace(FULL, **change), AVGAS).notices  # type: ignore[arg-type]  # keywords of mixed types
+    (notice,) = [each for each in found if each.code == code]
+    assert message in notice.message
+    assert needed in notice.needed
+    assert hint in notice.hint
+
+
+def test_a_temperature_of_water_that_was_not_weighed_says_nothing() -> None:
+    found = weigh(replace(FULL, water=None, sample_temperature=Estimate(30.0, 0.4)), AVGAS)
+    assert isinstance(found.water_check, Missing)
+    assert "bench-temperature-mismatch" not in codes(found)
+
+
+def test_a_sample_as_heavy_as_water_is_not_heavier() -> None:
+    assert "bench-heavier-than-water" not in codes(weigh(replace(FULL, sample=Estimate(77.21 * GRAM))))

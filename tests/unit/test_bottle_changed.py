@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -9,7 +10,8 @@ import pytest
 from planner.density.bench import calibrations
 from planner.density.bench.bench_results import weigh_sheet
 from planner.density.bench.comparing import empty_change
-from planner.density.budget import Estimate
+from planner.density.bench.steps.calibration import Calibration
+from planner.density.budget import Estimate, Missing
 from planner.records.document import parse, read
 from planner.records.sheets.bench import BottleSheet, load_sheet
 
@@ -73,3 +75,58 @@ def test_the_kept_calibration_remembers_the_empty_bottle(
         later = parse(SHEET.format(empty=empty, volume="water: 76.21 g"), "later.yaml")
         changed = calibrations.empty_since_last(weigh_sheet(load_sheet(later, BottleSheet)), later)
         assert word in changed.message if word and changed is not None else changed is None
+
+
+def test_a_bottle_is_compared_with_its_last_calibration_that_is_in_use_and_kept_its_mass(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("PLANNER_DATA", str(tmp_path / "data"))
+
+    def kept(day: int, empty: float | None, digest: str, bottle: str = "B-1") -> None:
+        calibration = Calibration(
+            bottle=bottle,
+            on=date(2026, 1, day),
+            volume=Estimate(50e-6, 1e-8),
+            digest=digest * 64,
+            sheet="sheet.yaml",
+            observer="",
+            path="",
+            **({} if empty is None else {"empty": Estimate(empty, 1e-5)}),
+        )
+        calibrations.keep(calibration, Missing("a test"))
+
+    document = parse(SHEET.format(empty="26.34", volume="water: 76.23 g"), "sheet.yaml")
+    bench = weigh_sheet(load_sheet(document, BottleSheet))
+
+    def told() -> str:
+        found = calibrations.empty_since_last(bench, document)
+        return "" if found is None else found.message
+
+    assert told() == ""
+    kept(1, 26.50e-3, "1")
+    assert "0.160 g lighter than at its calibration of 2026-01-01" in told()
+    kept(5, 26.30e-3, "2", bottle="another")
+    kept(6, None, "3")
+    assert "2026-01-01" in told()
+    kept(3, 26.20e-3, "4")
+    kept(2, 26.10e-3, "5")
+    assert "0.140 g heavier than at its calibration of 2026-01-03" in told()
+    calibrations.void(calibrations.kept(), "4", "a chip", date(2026, 2, 1))
+    assert "0.240 g heavier than at its calibration of 2026-01-02" in told()
+
+
+def test_a_tared_bottle_keeps_no_empty_mass_and_one_without_water_keeps_nothing() -> None:
+    tared = SHEET.replace("empty: {empty} g", "tared: true").replace("76.23", "49.89")
+    for text, kept in (
+        (SHEET.format(empty="26.34", volume="water: 76.23 g"), Estimate),
+        (tared.format(volume="water: 49.89 g"), Missing),
+    ):
+        document = parse(text, "sheet.yaml")
+        bench = weigh_sheet(load_sheet(document, BottleSheet))
+        found = calibrations.from_bench(bench, document)
+        assert found is not None
+        assert isinstance(found.empty, kept)
+        assert found.volume == bench.result.volume_20c.result
+        assert (found.bottle, found.on, found.sheet) == ("B-1", date(2026, 5, 9), "sheet.yaml")
+    document = parse(SHEET.format(empty="26.34", volume="marked: 50 mL"), "sheet.yaml")
+    assert calibrations.from_bench(weigh_sheet(load_sheet(document, BottleSheet)), document) is None

@@ -16,8 +16,9 @@ from pathlib import Path
 
 import pytest
 
-from planner.density.bench.calibrations import content_digest, folder, keep, kept
-from planner.density.bench.steps.calibration import Calibration, change_since_last
+from planner.density.bench import calibrations
+from planner.density.bench.calibrations import content_digest, folder, keep, kept, void
+from planner.density.bench.steps.calibration import Calibration, ChartPoint, change_since_last
 from planner.density.budget import Estimate, Missing
 from planner.quantities.errors import InputRefused
 from planner.records.document import parse
@@ -228,3 +229,143 @@ def test_the_control_chart_accuses_the_one_that_is_off_and_no_other() -> None:
     assert chart[2].u == pytest.approx(math.hypot(0.01, 0.01 / math.sqrt(2)) * 1e-6)
     assert chart[3].mean == pytest.approx(50.005e-6), "what was off is not in the mean"
     assert kept().chart("another") == ()
+
+
+def test_a_surer_calibration_weighs_more_in_the_mean() -> None:
+    """By hand: 50.00 with u 0.01 and 50.03 with u 0.02 mL count 4 to 1: 50.006, u 0.01/sqrt(1.25)."""
+    for number, (volume, u) in enumerate(((50.00, 0.01), (50.03, 0.02), (50.01, 0.01))):
+        keep(made(day=1 + number, volume=volume * 1e-6, u=u * 1e-6, digest=str(number) * 64), NOT_NEEDED)
+    first, second, third = kept().chart("B07")
+    assert (first.mean, first.u) == pytest.approx((50e-6, math.sqrt(2) * 1e-8)), "the first against itself"
+    assert (second.mean, second.u) == pytest.approx((50e-6, math.hypot(0.01, 0.02) * 1e-6))
+    assert (third.mean, third.u) == pytest.approx((50.006e-6, math.hypot(0.01, 0.01 / 1.25**0.5) * 1e-6))
+
+
+def test_one_calibration_is_no_chart_and_a_void_one_is_not_on_it() -> None:
+    keep(made(day=1, digest="1" * 64), NOT_NEEDED)
+    assert kept().chart("B07") == ()
+    keep(made(day=2, digest="2" * 64), NOT_NEEDED)
+    keep(made(day=3, volume=51e-6, digest="3" * 64), NOT_NEEDED)
+    assert [each.calibration.digest[0] for each in kept().chart("B07")] == ["1", "2", "3"]
+    moved = kept().moved("B07")
+    assert moved is not None
+    assert moved.difference.value == pytest.approx(1e-6)
+    assert "moved by +1.000 mL, more than U 0.028 mL, since the calibration of 2026-05-02" in (
+        moved.finding("x").message
+    )
+    voided = void(kept(), "33", " a bubble ", date(2026, 6, 1))
+    assert voided.void == "2026-06-01: a bubble"
+    assert [each.void for each in kept().of("B07")] == ["", "", "2026-06-01: a bubble"]
+    assert [each.calibration.digest[0] for each in kept().chart("B07")] == ["1", "2"]
+    assert kept().moved("B07") is None
+    last = kept().last("B07")
+    assert last is not None
+    assert last.digest == "2" * 64
+    assert kept().last("another") is None
+    void(kept(), "2", "another bubble", date(2026, 6, 1))
+    assert kept().chart("B07") == ()
+    assert change_since_last(made(day=9, digest="9" * 64), kept()).last.digest == "1" * 64  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize(
+    ("number", "why", "words"),
+    [
+        ("1", "a bubble", "the number of 2 calibrations"),
+        ("4", "a bubble", "the number of no calibrations"),
+        ("", "a bubble", "the number of no calibrations"),
+        ("11", " ", "no reason is given"),
+        ("13", "a bubble", "is void already: 2026-06-01: spilt"),
+    ],
+)
+def test_only_one_calibration_in_use_is_taken_out_and_for_a_reason(number: str, why: str, words: str) -> None:
+    for digest in ("11", "13"):
+        keep(made(digest=digest * 32), NOT_NEEDED)
+    void(kept(), "13", "spilt", date(2026, 6, 1))
+    before = sorted(folder().iterdir())
+    with pytest.raises(InputRefused) as caught:
+        void(kept(), number, why, date(2026, 6, 2))
+    assert words in caught.value.findings[0].message
+    assert sorted(folder().iterdir()) == before
+
+
+def written(**change: object) -> None:
+    """A kept file with figures of its own and a seal that fits."""
+    for old in folder().glob("*.json"):
+        old.unlink()
+    path, _ = keep(made(), NOT_NEEDED)
+    whole = json.loads(path.read_text(encoding="utf-8"))
+    whole["calibration"] |= change
+    whole["seal"] = calibrations._seal(whole["calibration"])
+    path.write_text(json.dumps(whole), encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"volume_20c_m3": 0.0},
+        {"volume_20c_m3": -50e-6},
+        {"volume_20c_m3": math.nan},
+        {"standard_uncertainty_m3": 0.0},
+        {"standard_uncertainty_m3": math.inf},
+        {"bottle": 7},
+        {"observer": None},
+        {"date": "yesterday"},
+    ],
+)
+def test_a_kept_figure_that_is_none_is_told(change: dict[str, object]) -> None:
+    written(**change)
+    assert kept().calibrations == ()
+    (told,) = kept().findings
+    assert (told.code, told.line, told.column) == ("calibration-unreadable", 1, 1)
+    written(empty_kg=[0.026, 1e-5])
+    assert kept().findings == ()
+    assert kept().calibrations[0].empty == Estimate(0.026, 1e-5)
+
+
+def test_a_file_as_long_as_is_read_is_read_and_a_hidden_one_is_not() -> None:
+    path, _ = keep(made(), NOT_NEEDED)
+    text = path.read_bytes()
+    path.write_bytes(text + b" " * (65536 - len(text)))
+    assert len(kept().calibrations) == 1
+    path.write_bytes(text + b" " * (65537 - len(text)))
+    assert "larger" in kept().findings[0].message
+    path.write_bytes(text)
+    (folder() / ".hidden").write_text("x", encoding="utf-8")
+    assert kept().findings == ()
+
+
+def test_a_file_is_named_by_what_is_on_the_bottle_and_its_number() -> None:
+    names = {
+        bottle: keep(made(bottle), NOT_NEEDED)[0].name for bottle in ("B 07/x", "\u2026", "a" * 60, "(b)")
+    }
+    number = "a" * 16
+    assert names == {
+        "B 07/x": f"B-07-x-{number}.json",
+        "\u2026": f"bottle-{number}.json",
+        "a" * 60: f"{'a' * 40}-{number}.json",
+        "(b)": f"b-{number}.json",
+    }
+
+
+def test_calibrations_stand_by_bottle_day_and_number() -> None:
+    for bottle, day, digest in (("B", 2, "1"), ("B", 1, "3"), ("A", 9, "4"), ("B", 2, "0")):
+        keep(made(bottle, day, digest=digest * 64), NOT_NEEDED)
+    found = kept()
+    assert [each.digest[0] for each in found.calibrations] == ["4", "3", "0", "1"]
+    assert [each.digest[0] for each in found.of("B")] == ["3", "0", "1"]
+
+
+def test_a_kept_file_is_text_for_people_and_the_order_of_its_lines_is_nothing() -> None:
+    path, _ = keep(made("Fläschchen"), NOT_NEEDED)
+    assert "Fläschchen" in path.read_text(encoding="utf-8")
+    whole = json.loads(path.read_text(encoding="utf-8"))
+    whole["calibration"] = dict(reversed(whole["calibration"].items()))
+    path.write_text(json.dumps(dict(reversed(whole.items()))), encoding="utf-8")
+    assert kept().findings == ()
+    assert kept().calibrations[0].bottle == "Fläschchen"
+
+
+def test_a_calibration_is_outside_beyond_three_of_its_own_u() -> None:
+    """Shewhart's limits: 1e-8 m3 is the u; 2.9 and 3.1 of it to either side of the mean."""
+    for share, outside in ((2.9, False), (3.1, True), (-2.9, False), (-3.1, True)):
+        assert ChartPoint(made(volume=50e-6 + share * 1e-8), 50e-6, 1e-8).outside is outside

@@ -10,6 +10,7 @@ import pytest
 from planner.density.bench.comparing import (
     JetFraction,
     compare_with_batch,
+    empty_change,
     fraction_in_mixture,
     mixture_density,
 )
@@ -92,6 +93,9 @@ def test_refused() -> None:
         (Estimate(math.nan, 1.0), BATCH),
         (Estimate(715.0, -1.0), BATCH),
         (BATCH, Estimate(1.0, math.inf)),
+        (Estimate(715.0, math.inf), BATCH),
+        (BATCH, Estimate(math.nan, 1.0)),
+        (BATCH, Estimate(715.0, -0.1)),
     ):
         with pytest.raises(ValueError, match="uncertaint"):
             compare_with_batch(sample, batch)
@@ -99,3 +103,40 @@ def test_refused() -> None:
         mixture_density(710.0, 800.0, 1.01)
     with pytest.raises(OutOfRange):
         fraction_in_mixture(800.0, 800.0, 1.0)
+
+
+def test_a_fraction_is_of_nothing_to_the_whole() -> None:
+    assert (mixture_density(710.0, 800.0, 0.0), mixture_density(710.0, 800.0, 1.0)) == (710.0, 800.0)
+    for fraction in (-1e-9, 1 + 1e-9):
+        with pytest.raises(OutOfRange):
+            mixture_density(710.0, 800.0, fraction)
+    with pytest.raises(OutOfRange):
+        fraction_in_mixture(801.0, 800.0, 1.0)
+
+
+def test_a_sample_as_heavy_as_the_heaviest_jet_fuel_may_be_all_of_it() -> None:
+    """840 kg/m3 is the most of jet fuel: MIL-HDBK-1022A."""
+    heaviest = compare_with_batch(Estimate(840.0, 0.4), BATCH).explained_by
+    assert heaviest == JetFraction(1.0, pytest.approx(1.0))
+    assert isinstance(compare_with_batch(Estimate(840.1, 0.4), BATCH).explained_by, Missing)
+    just_light = compare_with_batch(Estimate(780.0, 0.4), Estimate(774.9, 0.3)).least_jet_fuel
+    assert isinstance(just_light, JetFraction)
+
+
+def test_one_of_two_densities_may_be_sure() -> None:
+    for sample, batch in ((Estimate(715.5, 0.3), Estimate(715.0)), (Estimate(715.5), Estimate(715.0, 0.3))):
+        found = compare_with_batch(sample, batch)
+        assert (found.sample, found.batch, found.difference.u) == (sample, batch, 0.3)
+        assert found.consistent, "0.5 is within U = 0.6"
+    heavier = compare_with_batch(Estimate(715.7, 0.3), Estimate(715.0))
+    lighter = compare_with_batch(Estimate(714.3, 0.3), Estimate(715.0))
+    assert [each.consistent for each in (heavier, lighter)] == [False, False]
+    assert isinstance(heavier.explained_by, JetFraction)
+    assert isinstance(lighter.explained_by, Missing)
+
+
+def test_a_difference_of_exactly_u_is_within_it() -> None:
+    assert compare_with_batch(Estimate(716.0, 0.4), Estimate(715.0, 0.3)).consistent
+    assert compare_with_batch(Estimate(714.0, 0.4), Estimate(715.0, 0.3)).consistent
+    assert empty_change(Estimate(6.0, 0.4), Estimate(5.0, 0.3), "2026-01-10") is None
+    assert empty_change(Estimate(6.01, 0.4), Estimate(5.0, 0.3), "2026-01-10") is not None

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 import scipy
 
-from planner.density.evaporation import reading_when_closed
+from planner.density.evaporation import _drops, reading_when_closed
 from planner.density.line import coverage_factor, curvature_chance, straight_line
 from planner.quantities.errors import InputRefused
 
@@ -116,6 +116,8 @@ def test_one_drop_is_told() -> None:
     told = [notice for notice in closed.notices if notice.code == "bench-reading-drop"]
     assert len(told) == 1
     assert "reading 5 dropped by 20.4 mg" in told[0].message
+    assert told[0].needed == "readings that change evenly"
+    assert "was something spilt" in told[0].hint
 
 
 @pytest.mark.parametrize(
@@ -179,3 +181,86 @@ def test_a_stopper_closed_too_long_before_is_told_with_both_times() -> None:
     message = caught.value.findings[0].message
     assert "400 s before the first reading" in message
     assert "last 360 s" in message
+    assert "no more than 360 s before the first" in caught.value.findings[0].needed
+    assert "weigh for longer" in caught.value.findings[0].hint
+
+
+def test_readings_out_of_order_are_told_what_was_needed() -> None:
+    with pytest.raises(InputRefused) as caught:
+        reading_when_closed([100.0, 300.0, 200.0, 460.0], [0.063] * 4)
+    (finding,) = caught.value.findings
+    assert "do not rise" in finding.message
+    assert "each with its own time" in finding.needed
+
+
+@pytest.mark.parametrize(("chance", "told"), [(0.09, True), (0.11, False)])
+def test_a_loss_is_told_from_a_twentieth_that_it_is_none(chance: float, told: bool) -> None:
+    """One-sided, so a tenth of the two-sided chance: the slope is made so many standard errors steep."""
+    line = straight_line(TIMES, NOISE)
+    steep = -float(scipy.stats.t.ppf(1 - chance / 2, len(TIMES) - 2)) * line.slope.u
+    made = [0.063 + noise + (steep - line.slope.value) * t for t, noise in zip(TIMES, NOISE, strict=True)]
+    assert straight_line(TIMES, made).slope.value == pytest.approx(steep, rel=1e-6)
+    assert bool(reading_when_closed(TIMES, made).notices) is told
+    # and a mass that grows is never a loss
+    grown = [0.063 + noise - (steep + line.slope.value) * t for t, noise in zip(TIMES, NOISE, strict=True)]
+    assert reading_when_closed(TIMES, grown).notices == ()
+
+
+@pytest.mark.parametrize(("drop", "told"), [(2.9e-5, []), (3.1e-5, [4])])
+def test_a_step_counts_from_three_of_the_balance_s_own(drop: float, told: list[int]) -> None:
+    steady = [0.063 - (drop if number >= 4 else 0.0) for number in range(8)]
+    times = [60.0 * number for number in range(8)]
+    assert _drops(times, steady, 0.0, 1e-5) == told
+    # the same on a mass that falls all the while, and a rise is no drop
+    falling = [mass - 1e-7 * t for mass, t in zip(steady, times, strict=True)]
+    assert _drops(times, falling, -1e-7, 1e-5) == told
+    assert _drops(times, [2 * 0.063 - mass for mass in steady], 0.0, 1e-5) == []
+
+
+@pytest.mark.parametrize(("times_usual", "told"), [(5.9, []), (6.1, [5])])
+def test_a_step_counts_from_six_times_what_is_usual_between_readings(
+    times_usual: float, told: list[int]
+) -> None:
+    """Steps of 1 mg up and down in turn lie 1 mg from their median of 0; the seventh counts as none."""
+    steps = [1e-6, -1e-6, 1e-6, -1e-6, -times_usual * 1e-6, 1e-6, 0.0]
+    readings = [0.063 + math.fsum(steps[:number]) for number in range(8)]
+    assert _drops([60.0 * number for number in range(8)], readings, 0.0, 0.0) == told
+
+
+def test_a_balance_may_show_its_readings_to_any_step_even_none() -> None:
+    assert reading_when_closed(TIMES, series(), resolution=0.0).reading.u > 0
+    with pytest.raises(InputRefused) as caught:
+        reading_when_closed(TIMES, series(), resolution=-1e-12)
+    assert codes(caught) == {"bench-not-finite"}
+
+
+def test_four_readings_at_three_times_are_enough() -> None:
+    times, readings = [0.0, 60.0, 120.0, 240.0], [0.063, 0.062999, 0.062998, 0.062996]
+    assert reading_when_closed(times, readings, resolution=1e-6).reading.value == pytest.approx(0.063)
+    assert reading_when_closed(times, readings, resolution=1e-6).line.degrees_of_freedom == 2
+
+
+def test_a_bend_smaller_than_the_balance_can_show_is_none() -> None:
+    """t = c sqrt(sum q^2)/s with the least s that is believed, n - 3 degrees of freedom."""
+    x = np.array(TIMES)
+    bent = [0.063 + 1e-12 * t * t for t in TIMES]
+    q = np.polynomial.polynomial.Polynomial.fit(x, x**2, 1)
+    away = x**2 - q(x)  # what of the parabola is not a line
+    t = 1e-12 * math.sqrt(float(away @ away)) / 1e-7
+    expected = 2 * float(scipy.stats.t.sf(t, 3))
+    assert curvature_chance(TIMES, bent, 1e-7) == pytest.approx(expected, rel=1e-4)
+    assert curvature_chance(TIMES, bent) < 0.05
+    assert reading_when_closed(TIMES, bent, resolution=1e-6).p_bent > 0.05
+    assert curvature_chance([0.0, 1.0, 2.0, 3.0], [0.0] * 4) == 1.0, "nothing at all is straight"
+
+
+def test_a_line_is_no_surer_than_the_least_scatter_believed() -> None:
+    """Readings on the line: s(b) = s/sqrt(Sxx), s(a) = s sqrt(1/n + mean^2/Sxx) with s as given; Sxx is 10."""
+    line = straight_line([0.0, 1.0, 2.0, 3.0, 4.0], [5.0, 7.0, 9.0, 11.0, 13.0], 0.1)
+    assert (line.intercept.value, line.slope.value, line.scatter) == pytest.approx((5.0, 2.0, 0.1))
+    assert (line.slope.u, line.intercept.u) == pytest.approx((0.1 / 10**0.5, 0.1 * math.sqrt(1 / 5 + 4 / 10)))
+    assert line.at(4.0).value == pytest.approx(13.0)
+    assert line.at(4.0).u == pytest.approx(0.1 * math.sqrt(1 / 5 + 4 / 10))
+    for probability in (0.0, 0.9901, -0.5):
+        with pytest.raises(ValueError, match="probability"):
+            coverage_factor(4, probability)

@@ -106,3 +106,28 @@ def test_no_figures(change: dict[str, object]) -> None:
 def test_outside_the_tables(taken: HydrometerReading) -> None:
     with pytest.raises(OutOfRange):
         read(taken)
+
+
+@pytest.mark.parametrize(
+    ("temperature", "far"), [(40.0, False), (40.01, True), (-10.0, False), (-10.01, True), (39.2, False)]
+)
+def test_a_sample_is_far_from_15_degrees_beyond_25_kelvin(temperature: float, far: bool) -> None:
+    found = read(replace(TAKEN, temperature=Estimate(temperature, 0.5)))
+    assert [notice.code for notice in found.notices] == ["bench-far-from-15c"] * far
+
+
+def test_what_is_known_of_a_reading_is_known_of_the_result() -> None:
+    result = read(replace(TAKEN, meniscus=Estimate(0.6, 0.2)))
+    assert (result.temperature, result.u_temperature) == (28.0, 0.5)
+    # reading and meniscus add; the glass takes off what 13 K make of it, not what was added
+    assert result.glass_effect == pytest.approx(-712.6 * 0.00030238, rel=1e-9)
+    table = result.budget_15c.line("petroleum table")
+    assert (table.source.value, table.sensitivity) == (0.0, pytest.approx(1.0, rel=1e-6))
+    # the density there: 0.5 and 0.2 kg/m3 and the glass's 0.5 K of 2.3e-5 + 2 x 2e-8 x 13 per kelvin
+    glass = 712.6 * (2.3e-5 + 4e-8 * 13) * 0.5
+    assert result.density.u == pytest.approx(math.hypot(0.5 * 0.9997, 0.2 * 0.9997, glass), rel=1e-4)
+
+
+def test_a_reading_without_any_uncertainty_is_a_reading() -> None:
+    sure = HydrometerReading(Estimate(712.0), Estimate(15.0))
+    assert read(sure).density_15c == Estimate(pytest.approx(712.0), 0.0)

@@ -166,9 +166,61 @@ def test_refused(name: str) -> None:
         (0.0, 0.1, 0.0, 0.0),
         (1.0001, 0.25, 1.25, 1.0),
         (1e6 + 0.011, 0.01, 1000000.02, 1000000.01),
+        (1e6 + 5e-4, 1.0, 1e6, 1e6),
+        (1e6 + 2e-3, 1.0, 1e6 + 1, 1e6),
+        (0.7e-9, 1.0, 0.0, 0.0),
+        (1.5e-9, 1.0, 1.0, 0.0),
         (3.0000001, 1.0, 4.0, 3.0),  # one part in 10^7 is a real excess, not noise
     ],
 )
 def test_rounding(value: float, step: float, up: float, down: float) -> None:
     assert round_up(value, step) == up
     assert round_down(value, step) == down
+
+
+def test_putting_in_and_taking_out_by_hand() -> None:
+    bag = Item("bag", 20.0, 3.0, -0.5)  # 60 kg.m, and 10 kg.m to the left
+    assert add(LOADED, bag) == Total(1020.0, 2360.0, 0.0)
+    assert remove(LOADED, bag) == Total(980.0, 2240.0, 20.0)
+    assert add(LOADED, bag, bag) == Total(1040.0, 2420.0, -10.0)
+    assert remove(LOADED, Item("all of it", 1000.0, 2.3, 0.01)) == Total(0.0, 0.0, 0.0)
+    assert moved(LOADED, 0.5, 1.0, 3.0) == Total(1000.0, 2301.0, 10.0)
+    assert moved(LOADED, 0.0, 1.0, 3.0) == LOADED
+    assert moved(LOADED, 1000.0, 1.0, 3.0) == Total(1000.0, 4300.0, 10.0)
+
+
+@pytest.mark.parametrize("mass", [0.5, 1.0, 1e6])
+def test_what_rounding_leaves_over_is_not_more_than_there_is(mass: float) -> None:
+    """A part in 10^9, of a kilogram at least, is noise of the sum; more is mass that is not there."""
+    noise = 1e-9 * max(1.0, mass)
+    held = Total(mass, 2.0 * mass)
+    assert remove(held, Item("x", mass + 0.7 * noise, 2.0)).mass == pytest.approx(0.0, abs=noise)
+    with pytest.raises(OutOfRange):
+        remove(held, Item("x", mass + 1.5 * noise, 2.0))
+    assert moved(held, mass * (1 + 0.7e-9), 1.0, 2.0).mass == mass
+    with pytest.raises(OutOfRange):
+        moved(held, mass * (1 + 1.5e-9), 1.0, 2.0)
+    with pytest.raises(OutOfRange):
+        moved(held, -1e-12, 1.0, 2.0)
+
+
+def test_the_whole_mass_may_have_to_move_and_no_more() -> None:
+    """1000 kg from 2.3 m to 1.3 m over a lever of 1 m is all of it; a part in 10^9 is noise."""
+    for target in (1.3, 1.3 - 0.7e-9):
+        assert mass_to_shift(LOADED, target, 3.0, 2.0) == pytest.approx(1000.0)
+    with pytest.raises(OutOfRange, match="aboard"):
+        mass_to_shift(LOADED, 1.3 - 1.5e-9, 3.0, 2.0)
+    assert mass_to_shift(LOADED, 2.2, 4.0, 2.0) == pytest.approx(50.0)  # 100 kg.m over 2 m
+
+
+def test_a_mass_is_never_less_than_nothing() -> None:
+    assert mass_to_shift(LOADED, 2.3 - 1e-13, 2.0, 3.0) == 0.0
+    assert ballast_mass(LOADED, 2.3 - 1e-13, 3.3) == 0.0
+    with pytest.raises(OutOfRange, match="away from the target"):
+        mass_to_shift(LOADED, 2.3 - 1e-11, 2.0, 3.0)
+
+
+def test_a_little_ballast_and_a_short_chord_are_enough() -> None:
+    assert ballast_arm(LOADED, 2.31, 0.5) == pytest.approx(2.31 + 1000 * 0.01 / 0.5)
+    assert percent_mac(2.3, 2.0, 0.9) == pytest.approx(100 / 3)
+    assert cg_from_percent_mac(100 / 3, 2.0, 0.9) == pytest.approx(2.3)

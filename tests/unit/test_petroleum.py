@@ -61,7 +61,7 @@ def test_density_outside_the_tables_is_refused(density: float) -> None:
     [(720.0, -50.1), (720.0, 95.1), (800.0, 95.1), (900.0, 150.1), (900.0, -50.1), (720.0, math.nan)],
 )
 def test_temperature_outside_is_refused(density: float, temperature: float) -> None:
-    for function in (volume_correction_factor, density_at, model_uncertainty):
+    for function in (volume_correction_factor, density_at):
         with pytest.raises(OutOfRange):
             function(density, temperature)
 
@@ -94,7 +94,7 @@ def test_base_temperature_changes_nothing() -> None:
     for product in PRODUCTS:
         assert volume_correction_factor(product.lowest, 15.0) == 1.0
         assert density_15c_from(product.highest, 15.0) == pytest.approx(product.highest, abs=1e-10)
-        assert model_uncertainty(product.lowest, 15.0) == 0.0
+        assert model_uncertainty(product.lowest, 0.0) == 0.0
 
 
 @pytest.mark.parametrize("border", BORDERS)
@@ -140,8 +140,8 @@ def test_slope_against_a_difference() -> None:
 @pytest.mark.parametrize(("unleaded", "expected"), [(False, 0.72), (True, 1.44)])
 def test_trust_in_the_fit(unleaded: bool, expected: float) -> None:
     # 0.1 % or 0.2 % of 720 kg/m3 for 25 K either way (common practice, no published source).
-    assert model_uncertainty(720.0, 40.0, unleaded) == pytest.approx(expected, rel=1e-12)
-    assert model_uncertainty(720.0, -10.0, unleaded) == pytest.approx(expected, rel=1e-12)
+    assert model_uncertainty(720.0, 25.0, unleaded) == pytest.approx(expected, rel=1e-12)
+    assert model_uncertainty(720.0, -25.0, unleaded) == pytest.approx(expected, rel=1e-12)
 
 
 def test_borders_lie_midway() -> None:
@@ -175,3 +175,10 @@ def test_slope_in_temperature_against_a_difference(temperature: float) -> None:
         assert product.slope_in_temperature(density, temperature) == pytest.approx(
             (off[1] - off[0]) / 2e-3, rel=1e-6
         )
+
+
+def test_the_ends_of_the_temperatures_are_in_the_range() -> None:
+    for density, warmest in ((720.0, 95.0), (780.0, 95.0), (800.0, 95.0), (900.0, 150.0)):
+        for end in (-50.0, warmest):
+            observed = density_at(density, end)
+            assert density_15c_from(observed, end) == pytest.approx(density, abs=1e-8)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+import random
 from fractions import Fraction
 
 import pytest
@@ -99,3 +100,48 @@ def test_the_outline_is_closed_ground(kind: EdgeKind) -> None:
 def test_an_edge_may_be_drawn_from_nothing(kind: EdgeKind) -> None:
     """A line of moments from 0 kg goes through zero: its arm is one and the same down to nothing."""
     assert Edge(((0.0, 2.0), (1000.0, 2.0)), kind).arm(0.0) == 2.0
+
+
+def test_the_outline_is_the_polygon_of_the_manual_with_points_between_where_asked() -> None:
+    envelope = Envelope(Edge(FORWARD, "linear in cg"), Edge(AFT, "linear in cg"))
+    corners = [(2.150, 600.0), (2.150, 820.0), (2.270, 1085.0), (2.370, 1085.0), (2.370, 600.0)]
+    assert envelope.outline() == tuple((pytest.approx(arm), mass) for arm, mass in corners)
+    halves = [(2.150, 600.0), (2.150, 710.0), (2.150, 820.0), (2.210, 952.5), (2.270, 1085.0)]
+    halves += [(2.370, 1085.0), (2.370, 842.5), (2.370, 600.0)]
+    assert envelope.outline(steps=2) == tuple((pytest.approx(arm), mass) for arm, mass in halves)
+
+
+def test_only_where_both_edges_are_drawn_is_there_an_envelope() -> None:
+    short = Edge(((650.0, 2.2), (700.0, 2.2), (1000.0, 2.3)), "linear in cg")
+    for envelope in (
+        Envelope(short, Edge(AFT, "linear in cg")),
+        Envelope(Edge(tuple((mass, arm - 0.3) for mass, arm in AFT), "linear in cg"), short),
+    ):
+        assert (envelope.least_mass, envelope.greatest_mass) == (650.0, 1000.0)
+        assert envelope.masses() == [650.0, 700.0, 1000.0]
+        assert {mass for _, mass in envelope.outline()} == {650.0, 700.0, 1000.0}
+    assert Envelope(short, Edge(AFT, "linear in cg")).masses(Edge(AFT, "linear in cg")) == []
+
+
+def test_edges_that_touch_leave_no_room() -> None:
+    touching = ((600.0, 2.150), (1085.0, 2.370))
+    assert Envelope(Edge(touching, "linear in cg"), Edge(AFT, "linear in cg")).crossing_masses() == (1085.0,)
+
+
+def test_edges_cross_where_a_fine_grid_sees_them_cross() -> None:
+    """Edges near each other, each of either kind: what is found against a look at every fourth kilogram."""
+    rng = random.Random(17)
+    seen = 0
+    for _ in range(100):
+        forward = tuple((mass, rng.uniform(1.0, 3.0)) for mass in (500.0, rng.uniform(700, 900), 1500.0))
+        aft = tuple((mass, arm + rng.choice((0.002, 0.02, 0.2))) for mass, arm in forward)
+        envelope = Envelope(Edge(forward, rng.choice(KINDS)), Edge(aft, rng.choice(KINDS)))
+        room = min(envelope.aft.arm(mass) - envelope.forward.arm(mass) for mass in range(500, 1501, 4))
+        if abs(room) < 1e-4:
+            continue  # nearer than the grid can tell
+        found = envelope.crossing_masses()
+        assert bool(found) == (room < 0)
+        assert all(envelope.forward.arm(mass) >= envelope.aft.arm(mass) for mass in found)
+        assert all(500 < mass < 1500 for mass in found)
+        seen += bool(found)
+    assert 20 < seen < 80

@@ -7,7 +7,16 @@ from collections.abc import Callable
 
 import pytest
 
-from planner.logbook.mass.hung import ScalePoint, record_change, weigh
+from planner.logbook.mass.hung import (
+    MassLine,
+    ScalePoint,
+    line_effects,
+    record_change,
+    scale_effects,
+    total_uncertainty,
+    weigh,
+)
+from planner.quantities.effects import Effect
 from planner.quantities.errors import OutOfRange
 from planner.quantities.moments import Item, Total
 
@@ -152,3 +161,66 @@ def test_without_a_chord_the_gap_is_said() -> None:
     assert change.chord_share is None
     assert not change.revise
     assert "not tested" in change.reason
+
+
+@pytest.mark.parametrize(
+    ("mass", "moment", "revise"), [(5.0, 0.0, False), (0.0, 5.0, False), (5.01, 0.0, True), (0.0, 5.01, True)]
+)
+def test_a_change_of_exactly_half_a_per_cent_does_not_exceed_it(
+    mass: float, moment: float, revise: bool
+) -> None:
+    """AMC1 CAT.POL.MAB.100(b): 5 kg of 1000 kg, and 5 mm of a chord of 1 m about the datum."""
+    change = record_change(Total(1000.0, 0.0), Total(1000.0 + mass, moment), 1000.0, 1.0)
+    assert change.revise is revise
+    assert change.reason.startswith("within 0.5%") is not revise
+
+
+def test_a_scale_may_stand_empty_and_a_correction_be_nothing() -> None:
+    empty = ScalePoint("tail", 2.0, 2.0, 6.0)
+    assert weigh([*POINTS, empty], [Item("no fuel", 0.0, 2.0)]).basic_empty == weigh(POINTS).basic_empty
+    with pytest.raises(OutOfRange, match="above zero"):
+        weigh([empty])
+    (share,) = scale_effects([*POINTS, empty], share=0.001)
+    assert share.mass == pytest.approx(0.705), "what shows nothing is off by nothing, the others still are"
+
+
+def test_what_a_line_of_the_working_is_unsure_by() -> None:
+    """By hand: 45 kg taken away at 2.41 m and 0.1 m to the right; what shares a cause goes by its name."""
+    line = MassLine("fuel", -45.0, 2.41, 0.1, u_mass=0.7, u_arm=0.005, u_lateral_arm=0.01)
+    assert line_effects([line, MassLine("sure", 9.0, 3.0)]) == (
+        Effect("fuel", 0.7, 0.7 * 2.41, 0.7 * 0.1),
+        Effect("fuel arm", 0.0, -45.0 * 0.005),
+        Effect("fuel lateral arm", 0.0, 0.0, -45.0 * 0.01),
+    )
+    shared = MassLine("left", 250.0, 2.5, u_mass=0.3, u_arm=0.002, mass_cause="scale", arm_cause="axle")
+    assert line_effects([shared]) == (Effect("scale", 0.3, 0.75), Effect("axle", 0.0, 0.5))
+
+
+def test_one_scale_under_both_sides_pulls_to_the_heavier() -> None:
+    """250 kg at 1.2 m to the left and 255 kg as far to the right: 0.1 % of it is 0.006 kg.m to the right."""
+    share, offset = scale_effects(POINTS, share=0.001, offset=0.5)
+    assert (share.cause, offset.cause) == ("scale, share of the reading", "scale, offset")
+    assert (share.mass, share.moment, share.lateral_moment) == pytest.approx((0.705, 1.4625, 0.006))
+    assert (offset.mass, offset.moment, offset.lateral_moment) == pytest.approx((1.5, 3.0, 0.0))
+    alone = scale_effects([LEFT], offset=0.5)[0]
+    assert alone.lateral_moment == pytest.approx(-0.6)
+
+
+def test_how_sure_mass_and_centre_are_by_hand() -> None:
+    """1000 kg at 2.3 m and 10 mm right. Cause a: 2 kg, 5 and 1 kg.m; cause b: 3 and 4 kg.m."""
+    effects = [Effect("a", 2.0, 5.0, 1.0), Effect("b", 0.0, 3.0, 4.0)]
+    found = total_uncertainty(Total(1000.0, 2300.0, 10.0), effects)
+    assert (found.mass, found.moment) == pytest.approx((4.0, 2 * math.hypot(5, 3)))
+    assert found.cg == pytest.approx(2 * math.hypot(5 - 2.3 * 2, 3) / 1000)
+    assert found.lateral_cg == pytest.approx(2 * math.hypot(1 - 0.01 * 2, 4) / 1000)
+    assert found.causes == (("b", 0.0, pytest.approx(0.003)), ("a", 2.0, pytest.approx(0.0004)))
+
+
+def test_what_is_taken_out_or_put_in_beside_the_centre_line_moves_it_there() -> None:
+    """The right side is 5 kg heavier at 1.2 m: 6 kg.m; 10 kg at 0.5 m left out of it, 4 kg at 0.25 m right in."""
+    result = weigh(POINTS, [Item("bag", 10.0, 3.0, -0.5)], [Item("lamp", 4.0, 1.0, 0.25)])
+    assert result.basic_empty.lateral_moment == pytest.approx(6.0 + 5.0 + 1.0)
+    assert [step.running.lateral_moment for step in result.steps] == pytest.approx(
+        [-300.0, 6.0, 6.0, 11.0, 12.0]
+    )
+    assert weigh([ScalePoint("model", 0.5, 0.0, 1.0)]).basic_empty == Total(0.5, 0.5)

@@ -18,7 +18,7 @@ from planner.density.bench.glass import glass_volume
 from planner.density.bench.readings import BottleReadings, check
 from planner.density.bench.steps.formulas import VolumeFrom, density_model, volume_model
 from planner.density.budget import Budget, Estimate, Input, Missing, propagate
-from planner.density.petroleum import density_15c_from, model_uncertainty, product_of
+from planner.density.petroleum import BASE_TEMPERATURE, density_15c_from, model_uncertainty, product_of
 from planner.density.water import water_density
 from planner.facts.grades import Grade
 from planner.quantities.errors import Finding, InputRefused, OutOfRange
@@ -107,7 +107,7 @@ def _at_15c(budget: Budget, by: VolumeFrom, readings: BottleReadings, unleaded: 
     temperature, density = readings.sample_temperature.value, density_model(by)
     try:
         at_15c = density_15c_from(budget.result.value, temperature)
-        spread = model_uncertainty(at_15c, temperature, unleaded)
+        spread = model_uncertainty(at_15c, temperature - BASE_TEMPERATURE, unleaded)
     except OutOfRange as error:
         return Missing(error.words)
     # One group throughout, so that a derivative is never taken across the step between two groups.

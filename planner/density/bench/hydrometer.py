@@ -92,10 +92,11 @@ def read(taken: HydrometerReading, grade: Grade | None = None) -> HydrometerResu
         )
         raise InputRefused([Finding("bench-not-finite", message, needed, where="hydrometer")])
     temperature = taken.temperature.value
+    away = temperature - BASE_TEMPERATURE
     density = propagate(lambda values: _density(values, taken), entries).result
     at_15c = density_15c_from(density.value, temperature)
     product = product_of(at_15c)
-    spread = model_uncertainty(at_15c, temperature, grade is not None and grade.unleaded)
+    spread = model_uncertainty(at_15c, away, grade is not None and grade.unleaded)
     moved = propagate(
         lambda values: (
             product.density_15c_from(_density(values, taken), values["temperature"])
@@ -105,8 +106,8 @@ def read(taken: HydrometerReading, grade: Grade | None = None) -> HydrometerResu
     )
     result_15c = Estimate(at_15c, moved.result.u)
     notices = grade_notices(result_15c, grade, "hydrometer") if grade is not None else ()
-    if (away := abs(temperature - BASE_TEMPERATURE)) > FAR_FROM_BASE:
-        message = f"the sample is {away:.0f} K from 15 degC, and the table is a fit for fuels in general"
+    if abs(away) > FAR_FROM_BASE:
+        message = f"the sample is {abs(away):.0f} K from 15 degC, and the table is a fit for fuels in general"
         needed, hint = "a sample nearer 15 degC", "shade or warm it"
         far = Finding("bench-far-from-15c", message, needed, hint, "temperature", severity="notice")
         notices = (*notices, far)
