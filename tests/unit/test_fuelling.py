@@ -8,8 +8,7 @@ import pytest
 
 from planner.flight.model import Model
 from planner.plan import begin
-from planner.plan.compiling import compile_flight
-from planner.plan.fuelling import Fuelling, plan_fuel
+from planner.plan.fuelling import Fuelling
 from planner.plan.results import FuelPlan
 from planner.records.document import parse
 from planner.records.store import flight_in, load_aircraft_file
@@ -177,6 +176,15 @@ def test_what_of_a_demand_is_a_mass(contingency: str, cruise: str, volume: float
     )[1].plan
     assert figures(plan)["contingency"] == pytest.approx(volume)
     assert plan.demanded_by_mass * 1e3 == pytest.approx((10 + 3) / 0.68 + as_mass)
+
+
+def test_a_phase_whose_flow_nobody_knows_takes_its_fuel_and_no_time() -> None:
+    glide = said("  - {phase: cruise, fuel: 6 L, tank: main}", "  - {phase: descent, fuel: 6 L}")
+    plan = planned(glide)[1].plan
+    assert [leg.flow * 3.6e6 for leg in plan.legs if leg.phase == "descent"] == [0.0]
+    assert plan.lines[2].time == "no flow for this phase in the profile"
+    rest = 60 / 0.7 + 20 - 2 - 10 / 0.68 - 20
+    assert plan.endurance / 60 == pytest.approx(15 + 8 + 20 + rest / 30 * 60)
 
 
 def test_a_trip_that_the_fuel_does_not_last_for() -> None:
