@@ -90,7 +90,7 @@ def test_the_fuel_of_a_sample() -> None:
 def test_inside_is_the_take_off_mass_the_edges_and_the_limits_of_the_places() -> None:
     """812 kg and 20 kg in the hold are at their limits; the least mass on the first seat is no matter of papers."""
     printed = "moment: 1 kg.m, mass: 1 kg"
-    for sample, inside in (
+    cases = (
         (f"{LOAD}, {FUEL}", True),
         (f"{LOAD}, {FUEL}, category: aerobatic", True),
         (f"{LOAD}, fuel: {{main: 40 L, tail: 20.1 L}}, density: 0.7 kg/L, category: aerobatic", False),
@@ -105,15 +105,18 @@ def test_inside_is_the_take_off_mass_the_edges_and_the_limits_of_the_places() ->
         ("basic_empty: {mass: 1200 kg, moment: 2400 kg.m}", True),
         ("basic_empty: {mass: 1200.1 kg, moment: 2400 kg.m}", False),
         ("basic_empty: {mass: 499 kg, moment: 998 kg.m}", False),
-    ):
-        (made,) = reckoned(f"{sample}, {printed}")
-        assert made.inside is inside, sample
-        for said in (True, False):
-            (made,) = reckoned(
-                f"{sample}, mass: {made.figures[0].ours!r} kg, moment: {made.figures[1].ours!r} kg.m,"
-                f" inside: {str(said).lower()}"
+    )
+    plain = reckoned(*(f"{sample}, {printed}" for sample, _ in cases))
+    assert [each.inside for each in plain] == [inside for _, inside in cases]
+    for said in (True, False):
+        ours = [[figure.ours for figure in each.figures] for each in plain]
+        made = reckoned(
+            *(
+                f"{sample}, mass: {mass!r} kg, moment: {moment!r} kg.m, inside: {str(said).lower()}"
+                for (sample, _), (mass, moment) in zip(cases, ours, strict=True)
             )
-            assert made.agrees is (said is inside), sample
+        )
+        assert [each.agrees for each in made] == [said is inside for _, inside in cases]
 
 
 def test_a_difference_of_as_much_as_is_allowed_agrees() -> None:
