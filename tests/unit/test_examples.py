@@ -119,6 +119,29 @@ def test_inside_is_the_take_off_mass_the_edges_and_the_limits_of_the_places() ->
         assert [each.agrees for each in made] == [said is inside for _, inside in cases]
 
 
+def test_a_sample_that_states_its_own_empty_mass_is_not_tried_with_replaced_records() -> None:
+    """The record in force, else the latest of the replaced ones that fits; where none fits that in force."""
+    replaced = "".join(
+        f"  - {{mass: {mass} kg, arm: 2.0 m, date: 2025-0{at}-11, includes: [full oil, unusable fuel],"
+        f" version: '{at}', superseded_on: 2025-0{at + 1}-11, change: weighed anew}}\n"
+        for at, mass in enumerate((590, 580, 580), 1)
+    )
+    own = "basic_empty: {mass: 700 kg, moment: 1400 kg.m}, "
+    samples = [
+        f"{empty}mass: {mass} kg, moment: {2 * mass} kg.m"
+        for empty in ("", own)
+        for mass in (600, 590, 580, 570, 700)
+    ]
+    text = PROFILE + "".join(f"  - {{name: sample {at}, {each}}}\n" for at, each in enumerate(samples))
+    made = examples_of(load_aircraft_file("profile.yaml", f"{text}superseded:\n{replaced}").record)
+    assert [(each.agrees, each.record) for each in made] == [
+        *((True, record) for record in ("", "1", "3")),
+        *[(False, "")] * 5,
+        (False, ""),
+        (True, ""),
+    ]
+
+
 def test_a_difference_of_as_much_as_is_allowed_agrees() -> None:
     for ours, agrees in ((100.5, True), (99.5, True), (100.5001, False), (99.4999, False)):
         one = Compared(
