@@ -94,10 +94,11 @@ def test_limits_are_set_beside_each_other_in_the_order_of_the_register() -> None
 
 
 def test_a_limit_met_first_in_another_loading_keeps_its_place_in_the_register() -> None:
-    """The second loading has a limit before, and one behind, what both have."""
-    both = limit("b", "load", 1.0)
-    found = compared_limits(plans((both,), (limit("a", "load", 1.0), both, limit("c", "load", 1.0))))
-    assert [each.limit.name for each in found] == ["a", "b", "c"]
+    """What only the second has stands behind what it has before it; the first thing, before all."""
+    b, d, e = (limit(name, "load", 1.0) for name in "bde")
+    new = {name: limit(name, "load", 1.0) for name in ("a", "c", "cc")}
+    found = compared_limits(plans((b, d, e), (new["a"], b, new["c"], new["cc"], e)))
+    assert [each.limit.name for each in found] == ["a", "b", "c", "cc", "d", "e"]
 
 
 def test_the_least_of_several_moment_changes_stands_and_other_words_are_another_limit() -> None:
