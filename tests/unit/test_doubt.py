@@ -123,7 +123,7 @@ def test_a_doubt_in_the_middle_of_a_burn_is_found() -> None:
     level = Edge(((400.0, 2.4), (1200.0, 2.4)), "linear in cg")
     aft = of_centre(Envelope(level, level), None, "burn")[1]
     path = [Stretch(start=1000.0, end=500.0, moment=(-a, 2.4 - b, -c))]
-    for size, doubt in ((49.99, False), (50.01, True)):
+    for size, doubt in ((49.99, False), (50.0, True), (50.01, True)):
         found = doubtful_point(
             path, aft, lambda _, s=size: {"one": (0.0, 0.6 * s, 0.0), "two": (0.0, 0.8 * s, 0.0)}
         )
