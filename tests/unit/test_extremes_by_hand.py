@@ -17,7 +17,7 @@ name: Brackwater Plover
 invented: true
 source: Invented
 datum: firewall
-fuel_grades: [avgas-100LL]
+fuel_grades: [avgas-100LL, avgas-UL91]
 basic_empty: {mass: 600 kg, arm: 2.0 m, date: 2026-02-11, includes: [full oil, unusable fuel]}
 stations:
   nose: {kind: baggage, arm: 0.5 m, max: 20 kg}
@@ -102,8 +102,8 @@ def test_the_take_off_mass_ends_the_filling() -> None:
          [("shelf", 40.0), ("fuel tail", 35.0), ("rear", 120.0)]),
         ([("1200 kg, 3.5 m]]}", "1200 kg, 3.5 m]], forbids: [shelf, rear]}")], 1,
          [("hold", 30.0), ("fuel tail", 35.0), ("front", 70.0)]),
-        ([("5.0 m}", "5.0 m, max: 3 kg}")], 1,
-         [("tray", 3.0), ("shelf", 40.0), ("fuel tail", 35.0), ("rear", 160.0)]),
+        ([("5.0 m}", "5.0 m, max: 0.5 kg}")], 1,
+         [("tray", 0.5), ("shelf", 40.0), ("fuel tail", 35.0), ("rear", 160.0)]),
     ],
 )  # fmt: skip
 def test_what_a_place_may_take(

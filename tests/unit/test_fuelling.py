@@ -103,6 +103,18 @@ def test_every_line_leg_and_figure_of_a_fuel_plan() -> None:
         "extra",
         "discretionary",
     ]
+    assert [line.basis for line in plan.lines[:6]] == [
+        "2 L as stated",
+        "15 min at the climb flow",
+        "6 L as stated",
+        "4 +/- 0.5 L as stated",
+        "10 % of trip fuel",
+        "20 min at the cruise flow",
+    ]
+    # What is stated takes the time that its flow gives it: 2 L at 12 L/h, 6 and 4 L at 30, 1 L at 12.
+    times = [line.time / 60 if isinstance(line.time, float) else line.time for line in plan.lines]
+    assert times[:4] == pytest.approx([10, 15, 12, 8])
+    assert times[5:8] == pytest.approx([20, 30, 5])
     least = 2 + climb + 10 + 0.1 * (climb + 10) + 10 + 15 + 1 + 1
     assert plan.minimum * 1e3 == pytest.approx(least)
     assert plan.required * 1e3 == pytest.approx(least + 3 / 0.68 + 2)
