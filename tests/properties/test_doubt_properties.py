@@ -52,10 +52,6 @@ def steps_at(point: Point, size: float) -> Steps:
     return {cause: (size * dm, size * dx, size * dy) for cause, (dm, dx, dy) in found.items()}
 
 
-def arm_of_tank(tank: FuelTank, volume: float) -> float:
-    return float(np.interp(volume + tank.unusable, *zip(*tank.arms, strict=True)))
-
-
 def margin(
     bound: Limit, envelope: Envelope, lateral: tuple[float, float], mass: float, moment: float, side: float
 ) -> float:

@@ -17,10 +17,11 @@ from planner.density.bench.steps.results import BottleBench
 from planner.density.budget import Estimate, Missing
 from planner.facts.grades import GRADES
 from planner.plan import plan_file
-from planner.plan.bench_density import tank_density
+from planner.plan.bench_density import bench_measured, tank_density
 from planner.quantities.errors import InputRefused
 from planner.records.document import parse
 from planner.records.sheets.bench import BottleSheet, HydrometerSheet, load_sheet
+from planner.records.store import load_flight_file
 
 ROOT = Path(__file__).resolve().parents[2]
 GOOD = """\
@@ -289,6 +290,20 @@ def test_a_flight_takes_a_hydrometer_sheet(tmp_path: Path) -> None:
     floated = float_sheet(load_sheet(parse(sheet, "h.yaml"), HydrometerSheet))
     assert plan.density.at_15c == pytest.approx(floated.result.density_15c.value, abs=1e-6)
     assert "hydrometer H02" in plan.density.method
+
+
+def test_a_sheet_as_a_measured_density_makes_the_same_of_every_tank(tmp_path: Path) -> None:
+    """What the bench found, stated in the flight as measured, is the same density with the same doubt."""
+    for temperature in ("-5 +/- 1 degC",):
+        text = FLIGHT.replace("22 +/- 0.5 degC", temperature)
+        path = flight(tmp_path, text)
+        plan, (loaded, _) = plan_file(path), load_flight_file(path)
+        density, u, at = bench_measured(loaded.record, loaded.document, plan.grade)
+        assert at == 20.0
+        assert density == weighed(GOOD + AT_20).result.density.value
+        stated = f"{{measured: {density!r} +/- {u!r} kg/m3, at: 20 degC}}"
+        again = plan_file(flight(tmp_path, text.replace("{bottle: bottle-b07.yaml}", stated))).density
+        assert (again.density, again.u) == pytest.approx((plan.density.density, plan.density.u), rel=1e-9)
 
 
 @pytest.mark.parametrize(

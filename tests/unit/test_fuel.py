@@ -126,6 +126,17 @@ def test_an_arm_table_counts_the_whole_less_the_unusable() -> None:
     assert tank.breaks() == pytest.approx((0.110, 0.290, 0.550))
 
 
+def test_a_table_bends_only_above_what_is_unusable() -> None:
+    """Nothing usable lies below the point at 120 L where that much is unusable, nor below the first of all."""
+    for unusable, breaks in (
+        (0.120, (0.180, 0.440)),
+        (0.0, (0.120, 0.300, 0.560)),
+        (0.119, (0.001, 0.181, 0.441)),
+    ):
+        tank = FuelTank(name="left", capacity=0.560, unusable=unusable, arm_points=TABLE, lateral_arm=0.0)
+        assert tank.breaks() == pytest.approx(breaks)
+
+
 @pytest.mark.parametrize("usable", [0.02, 0.1, 0.2, 0.4, 0.549])
 def test_the_marginal_arm_is_the_derivative_of_the_moment(usable: float) -> None:
     tank = FuelTank(name="left", capacity=0.560, unusable=0.010, arm_points=TABLE, lateral_arm=0.0)

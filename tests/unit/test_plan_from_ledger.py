@@ -78,6 +78,8 @@ def test_sources_that_agree_plan_the_lowest_and_weigh_the_highest(tmp_path: Path
     told = next(finding for finding in made.findings if finding.code == "ledger-source")
     assert "56.7 L (dip" in told.message
     assert "62.0 L (log)" in told.message
+    assert told.message.endswith("), the least of the sources, mass also with 62.0 L (log), the most")
+    assert told.needed == "last entry 2026-06-01 18:00 UTC"
     assert (told.line, told.where) == (8, "fuel > from")
     stated = plan(tmp_path, "tanks: {left: 28.7 +/- 1.2 L, right: 28.02 +/- 1.2 L}", rear="60 kg, 60 kg")
     assert made.verdict == stated.verdict == "inside"
@@ -121,7 +123,10 @@ def test_a_limit_that_only_the_highest_quantity_passes_counts(tmp_path: Path) ->
 
 def test_a_lone_source_is_told(tmp_path: Path) -> None:
     keep(*dips("10 cm", "10 cm"))
-    assert "ledger-alone" in codes(plan(tmp_path))
+    made = plan(tmp_path)
+    assert codes(made) == ["ledger-source", "ledger-alone"]
+    assert made.findings[0].message.startswith("fuel from the ledger: planned with 54.0 L (dip, U ")
+    assert made.findings[0].message.endswith("), the only source")
 
 
 def test_a_burn_above_its_plan_is_told_before_the_next_flight(tmp_path: Path) -> None:
