@@ -188,10 +188,12 @@ class _Held:
 
     def pytest_runtestloop(self, session: Any) -> bool:
         load()
+        gc.unfreeze()  # what was set aside for good is not listed
         standing: dict[tuple[str, str, int], list[FunctionType]] = {}
         for each in gc.get_objects():
             if isinstance(each, FunctionType) and each.__code__.co_filename.startswith(str(self.folder)):
                 standing.setdefault(_name(each.__code__), []).append(each)
+        assert standing, "every change would have to import everything anew"
         steady(session.items)
         items = {item.nodeid: item for item in session.items}
         gc.collect()
