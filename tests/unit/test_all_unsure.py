@@ -17,6 +17,7 @@ import pytest
 
 from planner.flight.envelope import ORDER
 from planner.plan import Plan, plan_flight
+from planner.quantities.effects import FUEL_DENSITY
 from planner.records.aircraft.record import Aircraft
 from planner.records.flight.record import Flight
 from planner.records.store import Loaded, load_flight_file
@@ -27,6 +28,8 @@ from planner.sweep.block.tally import Tally
 from planner.sweep.sweep_run import group_margins
 from planner.sweep.sweeping import compile_sweep, plan_of_row
 from planner.sweep.targets import find_target
+from tests.oracle.generate import Case
+from tests.oracle.plain import edges, plain
 from tests.sizes import examples
 
 AIRCRAFT = """\
@@ -361,3 +364,81 @@ def test_an_empty_aircraft_in_the_middle_may_still_be_unsure_there(tmp_path: Pat
     state = plan_flight(*load_flight_file(tmp_path / "flight.yaml")).state("ramp")
     found = next(limit for limit in state.limits if limit.name == "lateral limit, left")
     assert found.uncertainty == pytest.approx(2 * 700.0 * 0.003 / state.total.mass, rel=1e-12)
+
+
+def lopsided(z: dict[str, float], unsure: bool, by_mass: bool) -> Case:
+    """Two tanks far apart, their fuel and some of what is burnt by volume or by mass; every figure moved by z
+    standard deviations, which stand beside it where it is `unsure`.
+    """
+
+    def figure(cause: str, value: float, u: float, unit: str) -> str:
+        return f"{value + z.get(cause, 0.0) * u!r}{f' +/- {u}' if unsure else ''} {unit}"
+
+    unit, per = ("kg", 0.7) if by_mass else ("L", 1.0)
+    tanks = {
+        name: {"capacity": "100 L", "unusable": "0 L", "arm": arm, "lateral_arm": side, "max": "56 kg"}
+        for name, arm, side in (("left", "2.3 m", "-1.1 m"), ("right", "2.5 m", "1.4 m"))
+    }
+    empty = {"mass": "700 kg", "arm": "2.00 m", "lateral_arm": "0.01 m", "date": "2026-03-14"}
+    return plain(
+        basic_empty=empty | {"includes": ["full oil", "unusable fuel"]},
+        stations={"front seats": {"kind": "seats", "seats": 1, "arm": "2.10 m", "lateral_arm": "-0.2 m"}},
+        tanks=tanks,
+        feed=[["left", "right"]],
+        balance={"between": ["left", "right"], "max": "60 L"},
+        lateral={"left": "-0.2 m", "right": "0.2 m"},
+        masses={"max_takeoff": "890 kg", "max_landing": "880 kg", "max_zero_fuel": "800 kg"},
+        envelopes=edges("1.9 m", "2.2 m"),
+        fuel={
+            "grade": "avgas-100LL",
+            "density": {"fixed": figure(FUEL_DENSITY, 700.0, 9.0, "kg/m3")},
+            "tanks": {
+                "left": figure("fuel in left tank", 70.0 * per, 2.0, unit),
+                "right": figure("fuel in right tank", 40.0 * per, 3.0, unit),
+            },
+        },
+        trip=[
+            {"phase": "taxi", "fuel": figure("taxi as stated", 5.0 * per, 1.0, unit)},
+            {
+                "phase": "cruise",
+                "fuel": figure("trip: cruise as stated", 30.0 * per, 4.0, unit),
+                "tank": "left",
+            },
+        ],
+    )
+
+
+@pytest.mark.parametrize("by_mass", [False, True])
+@pytest.mark.parametrize(
+    "z",
+    [
+        {FUEL_DENSITY: 2.0},
+        {FUEL_DENSITY: -1.5},
+        {"fuel in left tank": 1.5},
+        {"taxi as stated": -2.0},
+        {FUEL_DENSITY: 1.0, "trip: cruise as stated": -1.5, "fuel in right tank": 2.0},
+    ],
+    ids=str,
+)
+def test_a_draw_by_volume_or_by_mass_is_the_plan_of_its_figures(
+    tmp_path: Path, z: dict[str, float], by_mass: bool
+) -> None:
+    """Masses, CG both ways, the fullest a tank may be, the balance of two: fuel by mass is more litres where it is
+    thinner.
+    """
+    margins = DrawnMargins(
+        plan_flight(*load_flight_file(lopsided({}, True, by_mass).write(tmp_path / "unsure")))
+    )
+    draw = np.zeros((len(margins.causes), 2))
+    for cause, each in z.items():
+        draw[margins.causes.index(cause), 1] = each
+    found = margins.of(draw)
+    for column, figures in ((0, dict[str, float]()), (1, z)):
+        planned = by_name(
+            plan_flight(*load_flight_file(lopsided(figures, False, by_mass).write(tmp_path / str(column))))
+        )
+        assert {name: found[row, column] for row, name in enumerate(margins.names)} == {
+            name: pytest.approx(planned[name], abs=1e-9) for name in margins.names
+        }
+        assert len(margins.names) > 10
+    assert margins.of(draw, [3, 1]) == pytest.approx(found[[3, 1]], abs=0)
