@@ -298,3 +298,37 @@ def test_limits_on_the_load_are_those_of_the_plan_whatever_is_swept(
     }
     assert found == {name: pytest.approx(figures, abs=1e-12) for name, figures in expected.items()}
     assert {"station/front/min", "station/front/max", "payload"} <= set(found)
+
+
+@pytest.mark.parametrize(
+    ("left", "right", "trip", "litres"),
+    [
+        ("35 kg", "50 L", "20 L", 1.0),  # 50 +/- 0.5 L and 50 L
+        ("35 kg", "35 kg", "20 L", 2.0),
+        # 14 kg are asked as the volume of the thinnest they may be: what that much is more, is burnt
+        ("35 kg", "50 L", "14 kg", 0.02 * (50 - 14 / (0.7 - 0.014))),
+        ("50 L", "50 L", "20 L", 0.0),
+        ("35 kg", "50 +/- 0.4 L", "20 L", math.hypot(1.0, 0.8)),
+    ],
+)
+def test_the_surplus_is_as_unsure_as_what_is_by_mass_beyond_what_is_asked_by_mass(
+    tmp_path: Path, left: str, right: str, trip: str, litres: float
+) -> None:
+    """At 0.7 kg/L, unsure by a hundredth."""
+    tank = {"capacity": "100 L", "unusable": "0 L", "arm": "2.20 m"}
+    case = plain(
+        tanks={"left": tank, "right": tank},
+        fuel={
+            "grade": "avgas-100LL",
+            "density": {"fixed": "0.7 +/- 0.007 kg/L"},
+            "tanks": {"left": left, "right": right},
+        },
+        trip=[{"phase": "cruise", "fuel": trip}],
+    )
+    found = judged(case, tmp_path, "front seats", "kg", 80.0, 95.0)
+    plan = plan_flight(*load_flight_file(tmp_path / "flight.yaml"))
+    at = GROUPS.index("fuel")
+    assert found.uncertainties[at].tolist() == [pytest.approx(litres * 1e-3, abs=1e-12)] * 2
+    assert plan.fuel.uncertainty == pytest.approx(litres * 1e-3, abs=1e-12)
+    assert found.margins[at].tolist() == [pytest.approx(plan.fuel.surplus)] * 2
+    assert found.fuel.tolist() == [pytest.approx(0.1)] * 2
