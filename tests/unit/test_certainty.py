@@ -405,9 +405,16 @@ def test_the_share_that_shows_is_that_of_a_margin_of_two_standard_deviations() -
 
 
 def test_a_limit_that_nothing_unsure_moves_is_decided_once_for_all_draws(tmp_path: Path) -> None:
-    """13 kg on a shelf for 12 to the gram; the one in front is unsure."""
+    """13 kg on a shelf for 10 to the gram; the one in front is unsure."""
     plan = planned(tmp_path, "{front seats: [80 +/- 2 kg, 70 kg], shelf: 13 kg}")
     drawn = chance(plan, 1000)
     assert (drawn.inside, drawn.failures, drawn.full_checks) == (0, (("shelf limit", 1000),), 0)
     exact = chance(planned(tmp_path, "{front seats: [80 kg, 70 kg], shelf: 13 kg}"), 1000)
     assert (exact.inside, exact.failures) == (0, (("shelf limit", 1000),))
+
+
+@pytest.mark.parametrize("front", ["80 kg", "80 +/- 2 kg"])
+def test_a_limit_reached_to_the_gram_is_passed_by_no_draw(tmp_path: Path, front: str) -> None:
+    """10 kg on a shelf for 10, whatever else is unsure."""
+    drawn = chance(planned(tmp_path, f"{{front seats: [{front}, 70 kg], shelf: 10 kg}}"), 1000)
+    assert (drawn.inside, drawn.failures, drawn.full_checks) == (1000, (), 0)
