@@ -228,6 +228,8 @@ def loaded(empty: Loading, arms: Mapping[str, StationArms], load: Masses) -> Loa
                 effects.append(Effect(place.side_cause(label), 0.0, 0.0, mass * u_lateral))
             if u and place.arm_u:
                 products.append(UnsureProduct(label, f"{name} arm", place.arm_u * u))
+            if u and u_lateral:
+                products.append(UnsureProduct(label, place.side_cause(label), u_lateral * u, across=True))
         total = sum(mass for mass, _ in masses)
         if place.arm_u and total:
             effects.append(Effect(f"{name} arm", 0.0, total * place.arm_u))

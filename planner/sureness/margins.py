@@ -67,7 +67,11 @@ class DrawnMargins:
         arms += [tank_lateral_arm(each.tank.name) for each in plan.fuel.tanks if each.tank.lateral_u]
         arms += [unusable_in(each.tank.name) for each in plan.fuel.tanks if each.tank.lies_higher]
         density = [FUEL_DENSITY] if plan.density.u else []
-        self.causes = list(dict.fromkeys([*(effect.cause for effect in effects), *density, *fuel, *arms]))
+        products = plan.loading.products  # of a load of nothing the arm is unsure in these alone
+        factors = [cause for each in products for cause in (each.first, each.second)]
+        self.causes = list(
+            dict.fromkeys([*(effect.cause for effect in effects), *density, *fuel, *arms, *factors])
+        )
         self.index = {cause: i for i, cause in enumerate(self.causes)}
         asked = {limit.id for limit in plan.load_limits}
         self.limits = [limit for limit in plan.model.aboard() if limit.id in asked]
@@ -79,7 +83,7 @@ class DrawnMargins:
         # Pairs of inputs whose product matters, behind the row it changes: 1 moment, 2 lateral moment.
         self.products = [
             (2 if each.across else 1, self.index[each.first], self.index[each.second], each.change)
-            for each in plan.loading.products
+            for each in products
         ]
         self.edges = {
             "forward": EdgeRows(plan.envelope.forward, False),

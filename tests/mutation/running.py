@@ -193,6 +193,7 @@ class _Held:
         for each in gc.get_objects():
             if isinstance(each, FunctionType) and each.__code__.co_filename.startswith(str(self.folder)):
                 standing.setdefault(_name(each.__code__), []).append(each)
+        assert standing, "every change would have to import everything anew"
         steady(session.items)
         items = {item.nodeid: item for item in session.items}
         gc.collect()

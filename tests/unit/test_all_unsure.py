@@ -17,6 +17,7 @@ import pytest
 
 from planner.flight.envelope import ORDER
 from planner.plan import Plan, plan_flight
+from planner.quantities.effects import FUEL_DENSITY
 from planner.records.aircraft.record import Aircraft
 from planner.records.flight.record import Flight
 from planner.records.store import Loaded, load_flight_file
@@ -27,6 +28,8 @@ from planner.sweep.block.tally import Tally
 from planner.sweep.sweep_run import group_margins
 from planner.sweep.sweeping import compile_sweep, plan_of_row
 from planner.sweep.targets import find_target
+from tests.oracle.generate import Case
+from tests.oracle.plain import edges, plain
 from tests.sizes import examples
 
 AIRCRAFT = """\
@@ -291,10 +294,10 @@ TYPED = {
 }
 
 
-def typed(folder: Path, cause: str, z: float) -> Plan:
-    """The plan of the sure flight with the one figure moved by z standard deviations."""
+def typed(folder: Path, moved: dict[str, float]) -> Plan:
+    """The plan of the sure flight with some figures moved by so many standard deviations."""
     texts = {"aircraft.yaml": AIRCRAFT.format(**SURE), "flight.yaml": FLIGHT.format(**SURE)}
-    for before, figure, u, after in TYPED[cause]:
+    for before, figure, u, after, z in ((*place, z) for cause, z in moved.items() for place in TYPED[cause]):
         shown = [f"{before}{text}{after}" for text in (f"{figure:g}", f"{figure:.1f}", f"{figure:.2f}")]
         name, old = next((name, old) for name, text in texts.items() for old in shown if text.count(old) == 1)
         texts[name] = texts[name].replace(old, f"{before}{figure + z * u!r}{after}")
@@ -316,30 +319,61 @@ def by_name(plan: Plan) -> dict[str, float]:
     return found
 
 
-@pytest.mark.parametrize("z", [1.5, -2.0])
-@pytest.mark.parametrize("cause", TYPED)
-def test_a_draw_is_the_plan_of_its_figures(tmp_path: Path, cause: str, z: float) -> None:
-    """One input drawn z standard deviations off its figure: every margin is that of the flight with the
-    figure typed in.
+@pytest.mark.parametrize(
+    "moved",
+    [
+        *({cause: z} for cause in TYPED for z in (1.5, -2.0)),
+        {"basic empty mass": 2.0, "basic empty arm": -1.5},
+        {"basic empty mass": -2.0, "basic empty lateral arm": 2.5},
+        {"front 1": 2.0, "front arm": 1.5, "front 1 lateral arm": -2.0},
+        {"rear": -2.5, "rear arm": 1.5},
+        {"gear up": 1.0, "hold": 1.0, "fuel in left tank": -1.0},
+    ],
+    ids=str,
+)
+def test_a_draw_is_the_plan_of_its_figures(tmp_path: Path, moved: dict[str, float]) -> None:
+    """Inputs drawn some standard deviations off their figures: every margin is that of the flight with the
+    figures typed in.
     """
     margins = DrawnMargins(read(tmp_path, **(UNSURE | {"density": "{fixed: 0.72 kg/L}"}))[2])
     draw = np.zeros((len(margins.causes), 3))
-    draw[margins.causes.index(cause), 1] = z
+    for cause, z in moved.items():
+        draw[margins.causes.index(cause), 1] = z
     found = margins.of(draw)
-    planned, mean = by_name(typed(tmp_path, cause, z)), by_name(read(tmp_path)[2])
-    moved = 0
+    planned, mean = by_name(typed(tmp_path, moved)), by_name(read(tmp_path)[2])
+    shifted = 0
     for row, name in enumerate(margins.names):
         if name.startswith(("forward", "aft")):
             continue  # compared below, with the gear and without
         assert found[row, 1] == pytest.approx(planned[name], abs=1e-9), name
         assert found[row, 0] == found[row, 2] == pytest.approx(mean[name], abs=1e-9), name
-        moved += abs(planned[name] - mean[name]) > 1e-9
+        shifted += abs(planned[name] - mean[name]) > 1e-9
     for side in ("forward", "aft"):
         least = min(found[row, 1] for row, name in enumerate(margins.names) if name.startswith(side))
         expected = min(margin for name, margin in planned.items() if name.startswith(side))
         assert least == pytest.approx(expected, abs=1e-9), side
-        moved += abs(expected - min(margin for name, margin in mean.items() if name.startswith(side))) > 1e-9
-    assert moved, "the figure matters to no limit"
+        shifted += (
+            abs(expected - min(margin for name, margin in mean.items() if name.startswith(side))) > 1e-9
+        )
+    assert shifted, "the figure matters to no limit"
+
+
+def test_nothing_on_an_unsure_arm_may_still_be_something(tmp_path: Path) -> None:
+    """0 +/- 1.5 kg at 2.95 +/- 0.03 m and -0.25 +/- 0.02 m: drawn 3 kg and two standard deviations of the arms off."""
+    moved = {"rear": 2.0, "rear arm": -2.0, "rear lateral arm": 2.0}
+    read(tmp_path, **UNSURE)
+    path = tmp_path / "flight.yaml"
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text.replace("rear: 55 +/- 1.5 kg", "rear: 0 +/- 1.5 kg"), encoding="utf-8")
+    plan = plan_flight(*load_flight_file(path))
+    assert plan.flight.load["rear"][0].value == 0
+    margins = DrawnMargins(plan)
+    draw = np.zeros((len(margins.causes), 1))
+    for cause, z in moved.items():
+        draw[margins.causes.index(cause)] = z
+    mass, moment, lateral = margins.without_fuel(draw)[:, 0] - margins.without_fuel(0 * draw)[:, 0]
+    assert (mass, moment, lateral) == pytest.approx((3.0, 3.0 * (2.95 - 0.06), 3.0 * (-0.25 + 0.04)))
+    assert chance(plan, 100).draws == 100
 
 
 def test_draws_where_nothing_is_unsure_have_no_error(tmp_path: Path) -> None:
@@ -361,3 +395,142 @@ def test_an_empty_aircraft_in_the_middle_may_still_be_unsure_there(tmp_path: Pat
     state = plan_flight(*load_flight_file(tmp_path / "flight.yaml")).state("ramp")
     found = next(limit for limit in state.limits if limit.name == "lateral limit, left")
     assert found.uncertainty == pytest.approx(2 * 700.0 * 0.003 / state.total.mass, rel=1e-12)
+
+
+def lopsided(z: dict[str, float], unsure: bool, by_mass: bool) -> Case:
+    """Two tanks far apart, their fuel and some of what is burnt by volume or by mass; every figure moved by z
+    standard deviations, which stand beside it where it is `unsure`.
+    """
+
+    def figure(cause: str, value: float, u: float, unit: str) -> str:
+        return f"{value + z.get(cause, 0.0) * u!r}{f' +/- {u}' if unsure else ''} {unit}"
+
+    unit, per = ("kg", 0.7) if by_mass else ("L", 1.0)
+    tanks = {
+        name: {"capacity": "100 L", "unusable": "0 L", "arm": arm, "lateral_arm": side, "max": "56 kg"}
+        for name, arm, side in (("left", "2.3 m", "-1.1 m"), ("right", "2.5 m", "1.4 m"))
+    }
+    empty = {"mass": "700 kg", "arm": "2.00 m", "lateral_arm": "0.01 m", "date": "2026-03-14"}
+    return plain(
+        basic_empty=empty | {"includes": ["full oil", "unusable fuel"]},
+        stations={"front seats": {"kind": "seats", "seats": 1, "arm": "2.10 m", "lateral_arm": "-0.2 m"}},
+        tanks=tanks,
+        feed=[["left", "right"]],
+        balance={"between": ["left", "right"], "max": "60 L"},
+        lateral={"left": "-0.2 m", "right": "0.2 m"},
+        masses={"max_takeoff": "890 kg", "max_landing": "880 kg", "max_zero_fuel": "800 kg"},
+        envelopes=edges("1.9 m", "2.2 m"),
+        fuel={
+            "grade": "avgas-100LL",
+            "density": {"fixed": figure(FUEL_DENSITY, 700.0, 9.0, "kg/m3")},
+            "tanks": {
+                "left": figure("fuel in left tank", 70.0 * per, 2.0, unit),
+                "right": figure("fuel in right tank", 40.0 * per, 3.0, unit),
+            },
+        },
+        trip=[
+            {"phase": "taxi", "fuel": figure("taxi as stated", 5.0 * per, 1.0, unit)},
+            {
+                "phase": "cruise",
+                "fuel": figure("trip: cruise as stated", 30.0 * per, 4.0, unit),
+                "tank": "left",
+            },
+        ],
+    )
+
+
+@pytest.mark.parametrize("by_mass", [False, True])
+@pytest.mark.parametrize(
+    "z",
+    [
+        {FUEL_DENSITY: 2.0},
+        {FUEL_DENSITY: -1.5},
+        {"fuel in left tank": 1.5},
+        {"taxi as stated": -2.0},
+        {FUEL_DENSITY: 1.0, "trip: cruise as stated": -1.5, "fuel in right tank": 2.0},
+    ],
+    ids=str,
+)
+def test_a_draw_by_volume_or_by_mass_is_the_plan_of_its_figures(
+    tmp_path: Path, z: dict[str, float], by_mass: bool
+) -> None:
+    """Masses, CG both ways, the fullest a tank may be, the balance of two: fuel by mass is more litres where it is
+    thinner.
+    """
+    margins = DrawnMargins(
+        plan_flight(*load_flight_file(lopsided({}, True, by_mass).write(tmp_path / "unsure")))
+    )
+    draw = np.zeros((len(margins.causes), 2))
+    for cause, each in z.items():
+        draw[margins.causes.index(cause), 1] = each
+    found = margins.of(draw)
+    for column, figures in ((0, dict[str, float]()), (1, z)):
+        planned = by_name(
+            plan_flight(*load_flight_file(lopsided(figures, False, by_mass).write(tmp_path / str(column))))
+        )
+        assert {name: found[row, column] for row, name in enumerate(margins.names)} == {
+            name: pytest.approx(planned[name], abs=1e-9) for name in margins.names
+        }
+        assert len(margins.names) > 10
+    assert margins.of(draw, [3, 1]) == pytest.approx(found[[3, 1]], abs=0)
+
+
+def test_draws_left_open_are_flown_in_full_and_counted_with_the_others(tmp_path: Path) -> None:
+    """Most of what 49 +/- 1.4 kg in a tank for 51 kg may be is told by a straight form; of some it is not."""
+    case = lopsided({}, True, by_mass=True)
+    for tank in case.profile["tanks"].values():
+        tank["max"] = "51 kg"
+    plan = plan_flight(*load_flight_file(case.write(tmp_path)))
+    margins, rng, draws = DrawnMargins(plan), np.random.default_rng(3), 9000
+    failed = np.concatenate(
+        [margins.of(rng.standard_normal((len(margins.causes), size))) < 0 for size in (8192, draws - 8192)],
+        axis=1,
+    )
+    drawn = chance(plan, draws, seed=3)
+    assert drawn.inside == draws - np.count_nonzero(failed.any(axis=0))
+    assert dict(drawn.failures) == {
+        name: count for name, count in zip(margins.names, failed.sum(axis=1).tolist(), strict=True) if count
+    }
+    assert dict(drawn.failures)["mass of fuel in left tank"] > 400
+    assert 50 < drawn.full_checks < draws / 5
+
+
+@pytest.mark.parametrize("reads", ["total", "usable"])
+@pytest.mark.parametrize("z", [(1.5, 0.0), (-2.0, 0.0), (0.0, 2.0), (1.0, -1.0)])
+def test_a_dip_that_is_drawn_is_read_again_on_its_stick(
+    tmp_path: Path, z: tuple[float, float], reads: str
+) -> None:
+    """10 +/- 2 cm where the table bends: above them 2 L a centimetre, below 4; the unusable 5 +/- 1 L are a part of
+    what the stick reads in all, and of no matter to one that reads usable fuel.
+    """
+
+    def margins_of(folder: Path, dip: str, unusable: str) -> Plan:
+        case = plain(
+            tanks={"main": {"capacity": "200 L", "unusable": unusable, "arm": "2.20 m"}},
+            dipsticks={
+                "main": {
+                    "id": "a stick",
+                    "reads": reads,
+                    "table": [["0 cm", "0 L"], ["10 cm", "40 L"], ["20 cm", "60 L"], ["40 cm", "190 L"]],
+                }
+            },
+            fuel={
+                "grade": "avgas-100LL",
+                "density": {"fixed": "0.7 kg/L"},
+                "tanks": {"main": {"dipstick": dip}},
+            },
+            trip=[{"phase": "cruise", "fuel": "10 L"}],
+            envelopes=edges("1.9 m", "2.2 m"),
+        )
+        return plan_flight(*load_flight_file(case.write(folder)))
+
+    unsure = DrawnMargins(margins_of(tmp_path / "unsure", "10 +/- 2 cm", "5 +/- 1 L"))
+    draw = np.zeros((len(unsure.causes), 1))
+    for cause, each in zip(("fuel in main tank", "unusable fuel in main tank"), z, strict=True):
+        if reads == "total" or cause.startswith("fuel"):
+            draw[unsure.causes.index(cause)] = each
+    found = unsure.of(draw)[:, 0]
+    planned = by_name(margins_of(tmp_path / "typed", f"{10 + 2 * z[0]} cm", f"{5 + z[1]} L"))
+    assert dict(zip(unsure.names, found.tolist(), strict=True)) == {
+        name: pytest.approx(planned[name], abs=1e-9) for name in unsure.names
+    }

@@ -6,6 +6,7 @@ import math
 from pathlib import Path
 from statistics import NormalDist
 
+import numpy as np
 import pytest
 
 from planner.density.basis import choose
@@ -20,7 +21,8 @@ from planner.quantities.units import Display, Quantity
 from planner.records.flight.load_items import LoadMass
 from planner.records.store import load_flight_file
 from planner.sureness.certainty import budget, expanded_with
-from planner.sureness.chance import SHOWN, chance
+from planner.sureness.chance import SHOWN, Chance, chance
+from planner.sureness.margins import DrawnMargins
 from planner.sureness.sureness import measurements, sureness
 from planner.views.flight.certainty_text import book_sentence, chance_sentence
 from tests.oracle.plain import edges, plain
@@ -368,3 +370,51 @@ def test_gear_up_is_drawn_only_where_there_is_fuel_in_the_air(
         ).write(tmp_path)
     )
     assert chance(plan_flight(flight, aircraft), 100).share == share
+
+
+def test_what_is_counted_is_what_every_draw_flown_in_full_says() -> None:
+    """Draws of two blocks and some more, limit by limit; of a limit asked at several corners the worst counts."""
+    plan, draws, seen = plan_file(FLIGHTS / "not-shown-inside.yaml"), 18_000, list[int]()
+    drawn = chance(plan, draws, seed=3, progress=seen.append)
+    assert seen == [8192, 16384, 18000]
+    margins, rng = DrawnMargins(plan), np.random.default_rng(3)
+    outside, counts = 0, np.zeros(len(margins.names), dtype=int)
+    for size in (8192, 8192, 18_000 - 2 * 8192):
+        failed = margins.of(rng.standard_normal((len(margins.causes), size))) < 0
+        outside += int(failed.any(axis=0).sum())
+        counts += failed.sum(axis=1)
+    expected: dict[str, int] = {}
+    for name, count in zip(margins.names, counts.tolist(), strict=True):
+        expected[name] = max(count, expected.get(name, 0))
+    assert dict(drawn.failures) == {name: count for name, count in expected.items() if count}
+    assert [count for _, count in drawn.failures] == sorted(
+        (count for count in expected.values() if count), reverse=True
+    )
+    assert (drawn.draws, drawn.inside, drawn.seed) == (draws, draws - outside, 3)
+    share = 1 - outside / draws
+    assert drawn.share == pytest.approx(share)
+    assert drawn.standard_error == pytest.approx(math.sqrt(share * (1 - share) / draws))
+    assert chance(plan, 100) == chance(plan, 100, seed=1)
+
+
+def test_the_share_that_shows_is_that_of_a_margin_of_two_standard_deviations() -> None:
+    assert pytest.approx(NormalDist().cdf(2.0), abs=5e-4) == SHOWN
+    for inside, shown in ((977, True), (976, False), (978, True)):
+        drawn = Chance(1000, inside, inside / 1000, 0.0, 1, (), 0)
+        assert drawn.shown is shown
+
+
+def test_a_limit_that_nothing_unsure_moves_is_decided_once_for_all_draws(tmp_path: Path) -> None:
+    """13 kg on a shelf for 10 to the gram; the one in front is unsure."""
+    plan = planned(tmp_path, "{front seats: [80 +/- 2 kg, 70 kg], shelf: 13 kg}")
+    drawn = chance(plan, 1000)
+    assert (drawn.inside, drawn.failures, drawn.full_checks) == (0, (("shelf limit", 1000),), 0)
+    exact = chance(planned(tmp_path, "{front seats: [80 kg, 70 kg], shelf: 13 kg}"), 1000)
+    assert (exact.inside, exact.failures) == (0, (("shelf limit", 1000),))
+
+
+@pytest.mark.parametrize("front", ["80 kg", "80 +/- 2 kg"])
+def test_a_limit_reached_to_the_gram_is_passed_by_no_draw(tmp_path: Path, front: str) -> None:
+    """10 kg on a shelf for 10, whatever else is unsure."""
+    drawn = chance(planned(tmp_path, f"{{front seats: [{front}, 70 kg], shelf: 10 kg}}"), 1000)
+    assert (drawn.inside, drawn.failures, drawn.full_checks) == (1000, (), 0)

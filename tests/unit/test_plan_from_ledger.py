@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from planner.logbook.ledger.entries import Entry, dip, flight, gauge, supply
@@ -15,6 +16,10 @@ from planner.quantities.errors import InputRefused
 from planner.quantities.units import LITRE, read_quantity
 from planner.records.store import load_aircraft, load_flight_file
 from planner.search.varied import case_of
+from planner.sweep.block import GROUPS, Sweeper
+from planner.sweep.sweep_run import group_margins
+from planner.sweep.sweeping import compile_sweep, plan_of_row
+from planner.sweep.targets import find_target
 
 ROOT = Path(__file__).parents[2]
 
@@ -251,3 +256,25 @@ def test_where_one_source_is_all_there_is_nothing_is_weighed_besides(tmp_path: P
     assert (case.more, case.heavier) == ((), None)
     assert case.plan.fuel.aboard == pytest.approx(made.fuel.aboard)
     assert case.plan.verdict == made.verdict
+
+
+def test_a_row_of_a_sweep_takes_from_the_ledger_what_it_does_not_set(tmp_path: Path) -> None:
+    """One tank given, the other holds what the ledger says; without fuel among the figures both do."""
+    keep(*dips("10.5 cm", "10.3 cm"))
+    made = plan(tmp_path)
+    flight, aircraft = load_flight_file(tmp_path / "flight.yaml")
+    _, right = (each.volume for each in made.fuel.tanks)
+    for names, row, left in (
+        (["front seats 1", "fuel left"], [90.0, 0.020], 0.020),
+        (["fuel left"], [0.020], 0.020),
+        (["front seats 1"], [90.0], made.fuel.tanks[0].volume),
+    ):
+        targets = [
+            find_target(made.flight, made.aircraft, name, "L" if "fuel" in name else "kg") for name in names
+        ]
+        model = compile_sweep(made, targets)
+        alone = plan_of_row(flight, aircraft, model, targets, row)
+        assert [each.volume for each in alone.fuel.tanks] == pytest.approx([left, right], abs=1e-12)
+        found = Sweeper(model).judge(np.array([row]))
+        for group, margin in group_margins(alone).items():
+            assert found.margins[GROUPS.index(group), 0] == pytest.approx(margin, abs=1e-9), (names, group)

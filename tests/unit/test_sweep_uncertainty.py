@@ -17,7 +17,7 @@ from planner.quantities.effects import COVERAGE, FAR, FUEL_DENSITY, Effect, fuel
 from planner.records.store import load_flight_file
 from planner.sweep.block import GROUPS, INSIDE, NOT_SHOWN, OUTSIDE, BlockResult, Sweeper, doubts, verdicts
 from planner.sweep.block.sure import Steps
-from planner.sweep.sweeping import _surplus_changes, compile_sweep
+from planner.sweep.sweeping import _surplus_changes, compile_sweep, plan_of_row
 from planner.sweep.targets import find_target
 from tests.oracle.generate import Case
 from tests.oracle.plain import edges, plain
@@ -247,3 +247,88 @@ def test_what_makes_the_surplus_unsure_is_what_does_in_a_plan(tmp_path: Path) ->
 
 def test_the_codes_of_a_sweep_are_the_verdicts_in_their_order() -> None:
     assert [ORDER[code] for code in (INSIDE, NOT_SHOWN, OUTSIDE)] == ["inside", "not shown inside", "outside"]
+
+
+@pytest.mark.parametrize(
+    ("names", "row"),
+    [
+        (["front"], [90.0]),  # one figure for a row counts as its first seat
+        (["front 1"], [50.0]),
+        (["front 2"], [95.0]),
+        (["front 2", "front 1", "rear"], [0.0, 61.0, 155.0]),
+        (["hold"], [12.0]),
+        (["rear", "hold"], [0.0, 46.0]),
+        ([], []),
+    ],
+)
+def test_limits_on_the_load_are_those_of_the_plan_whatever_is_swept(
+    tmp_path: Path, names: list[str], row: list[float]
+) -> None:
+    """Margin and U of a row, a first seat, a sum of two stations and the payload, of which some is typed in anew."""
+    case = plain(
+        stations={
+            "front": {"kind": "seats", "seats": 2, "arm": "2.1 m", "min": "60 kg", "max": "170 kg"},
+            "rear": {"kind": "seats", "seats": 2, "arm": "2.9 m", "min": "10 kg", "max": "150 kg"},
+            "hold": {
+                "kind": "baggage",
+                "arm": "3.2 m",
+                "max": "40 kg",
+                "area": "0.5 m2",
+                "max_per_area": "90 kg/m2",
+            },
+        },
+        combined_limits=[{"name": "behind", "stations": ["rear", "hold"], "max": "160 kg"}],
+        load={"front": ["80 +/- 2 kg", "70 +/- 1 kg"], "rear": "60 +/- 3 kg"},
+        envelopes={"normal": edges("0.5 m", "5 m")["normal"] | {"max_payload": "300 kg"}},
+    )
+    flight, aircraft = load_flight_file(case.write(tmp_path))
+    plan = plan_flight(flight, aircraft)
+    targets = [find_target(plan.flight, plan.aircraft, name, "kg") for name in names]
+    model = compile_sweep(plan, targets)
+    alone = plan_of_row(flight, aircraft, model, targets, row)
+    expected = {each.id: (each.margin, each.uncertainty) for each in alone.load_limits}
+    if "hold" not in names:  # of what is nowhere in the flight nothing is asked
+        assert not {"station/hold/max", "station/hold/floor"} & set(expected)
+    found = {
+        each.limit.id: (
+            each.limit.margin(each.fixed + sum(weight * row[index] for index, weight in each.columns)),
+            COVERAGE * each.u,
+        )
+        for each in model.load_limits
+    }
+    assert found == {name: pytest.approx(figures, abs=1e-12) for name, figures in expected.items()}
+    assert {"station/front/min", "station/front/max", "payload"} <= set(found)
+
+
+@pytest.mark.parametrize(
+    ("left", "right", "trip", "litres"),
+    [
+        ("35 kg", "50 L", "20 L", 1.0),  # 50 +/- 0.5 L and 50 L
+        ("35 kg", "35 kg", "20 L", 2.0),
+        # 14 kg are asked as the volume of the thinnest they may be: what that much is more, is burnt
+        ("35 kg", "50 L", "14 kg", 0.02 * (50 - 14 / (0.7 - 0.014))),
+        ("50 L", "50 L", "20 L", 0.0),
+        ("35 kg", "50 +/- 0.4 L", "20 L", math.hypot(1.0, 0.8)),
+    ],
+)
+def test_the_surplus_is_as_unsure_as_what_is_by_mass_beyond_what_is_asked_by_mass(
+    tmp_path: Path, left: str, right: str, trip: str, litres: float
+) -> None:
+    """At 0.7 kg/L, unsure by a hundredth."""
+    tank = {"capacity": "100 L", "unusable": "0 L", "arm": "2.20 m"}
+    case = plain(
+        tanks={"left": tank, "right": tank},
+        fuel={
+            "grade": "avgas-100LL",
+            "density": {"fixed": "0.7 +/- 0.007 kg/L"},
+            "tanks": {"left": left, "right": right},
+        },
+        trip=[{"phase": "cruise", "fuel": trip}],
+    )
+    found = judged(case, tmp_path, "front seats", "kg", 80.0, 95.0)
+    plan = plan_flight(*load_flight_file(tmp_path / "flight.yaml"))
+    at = GROUPS.index("fuel")
+    assert found.uncertainties[at].tolist() == [pytest.approx(litres * 1e-3, abs=1e-12)] * 2
+    assert plan.fuel.uncertainty == pytest.approx(litres * 1e-3, abs=1e-12)
+    assert found.margins[at].tolist() == [pytest.approx(plan.fuel.surplus)] * 2
+    assert found.fuel.tolist() == [pytest.approx(0.1)] * 2

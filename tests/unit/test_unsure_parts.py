@@ -133,6 +133,10 @@ def test_an_unsure_mass_on_an_unsure_arm_leaves_their_product() -> None:
     made = loaded(empty_aircraft(aircraft, 720.0), arms, {"baggage": [(30.0, 2.0)]})
     (found,) = (each for each in made.products if each.first == "baggage")
     assert (found.second, found.change, found.across) == ("baggage arm", pytest.approx(0.04), False)
+    aside = StationArms(station="baggage", arm=3.0, arm_u=0.0, across=((0.4, 0.03),))
+    made = loaded(empty_aircraft(aircraft, 720.0), {"baggage": aside}, {"baggage": [(30.0, 2.0)]})
+    (found,) = (each for each in made.products if each.first == "baggage")
+    assert (found.second, found.change, found.across) == ("baggage lateral arm", pytest.approx(0.06), True)
 
 
 def test_a_density_that_makes_a_state_lighter_makes_it_nothing_heavier() -> None:
