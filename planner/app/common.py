@@ -179,7 +179,7 @@ def quantity(text: str, option: str, *dimensions: Dimension) -> Quantity: ...
 def quantity(text: str | None, option: str, *dimensions: Dimension) -> Quantity | None: ...
 def quantity(text: str | None, option: str, *dimensions: Dimension) -> Quantity | None:
     """A quantity typed as an option, None where it is not given; a refusal names the option."""
-    from planner.quantities.units import read_option
+    from planner.quantities.options import read_option
 
     return None if text is None else read_option(text, option, *dimensions)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 
-from planner.quantities.conventions import COVERAGE as COVERAGE
+from planner.quantities.effects import COVERAGE as COVERAGE
 from planner.quantities.frozen import frozen
 
 # Steps of the central difference: relative to the value near the cube root of the double's rounding; an input

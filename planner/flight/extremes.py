@@ -166,11 +166,8 @@ def _places(
     """Seats and baggage that may be loaded besides the pilot, and the stations that no limit allows to load
     to the full.
     """
-    forbidden = aircraft.envelopes[category].forbids
     places, unlimited = [], []
-    for name, station in aircraft.stations.items():
-        if name in forbidden:
-            continue
+    for name, station in aircraft.allowed(category).items():
         limits = tuple(index for index, each in enumerate(aircraft.combined_limits) if name in each.stations)
         pilot = assumed.occupant if name == assumed.pilot_station else 0.0
         top = station.max.value - pilot if station.max is not None else math.inf

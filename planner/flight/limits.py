@@ -114,9 +114,7 @@ class Limit:
         return max((weight for name, _, weight in self.seats if name == station), default=0.0)
 
     def of_load(self, loads: Mapping[str, Sequence[Any]]) -> Any:
-        """The value for masses [kg] per station, seat by seat; floats, or arrays with one entry per loading.
-        One figure counts as the first seat.
-        """
+        """The value for masses [kg] per station, seat by seat, one as the first; or arrays of them."""
         total: Any = 0.0
         for station, seat, weight in self.seats:
             masses = loads.get(station, ())

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import field, replace
 from typing import TypeAlias
 
@@ -158,14 +158,22 @@ def _surplus_effects(
     Demands by mass are asked at the density less its U. That covers as much fuel aboard by mass too, whose
     volume grows as theirs does; only what is aboard by mass beyond it may still turn out a smaller volume.
     """
+    changes = surplus_changes(tanks, lines)
+    beyond = max(math.fsum(each.volume for each in tanks if each.by_mass) - by_mass, 0.0)
+    changes = {**changes, FUEL_DENSITY: -beyond * density.u / density.density}
+    yield from (Effect(cause, change, 0.0) for cause, change in changes.items())
+
+
+def surplus_changes(tanks: Iterable[TankFuel], lines: Iterable[FuelLine]) -> Changes:
+    """What every cause does to the fuel in these tanks less that of these lines [m3]. Source: [jcgm-100]
+    5.1.2.
+    """
     changes: Changes = {}
     for each in tanks:
         changes = combined(changes, each.changes)
     for line in lines:
         changes = combined(changes, line.changes, -1.0)
-    beyond = max(math.fsum(each.volume for each in tanks if each.by_mass) - by_mass, 0.0)
-    changes = {**changes, FUEL_DENSITY: -beyond * density.u / density.density}
-    yield from (Effect(cause, change, 0.0) for cause, change in changes.items())
+    return changes
 
 
 def _volumes_when(draws: Sequence[Draw], remaining: float, full: Sequence[float]) -> tuple[float, ...]:

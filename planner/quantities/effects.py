@@ -12,10 +12,11 @@ from collections.abc import Iterable
 from dataclasses import replace
 from typing import Final, Literal, TypeAlias
 
-from planner.quantities.conventions import COVERAGE as COVERAGE
 from planner.quantities.frozen import frozen
 from planner.quantities.many import Some, is_nothing, where
 
+# k of every expanded uncertainty; about 95 % for a normal distribution, [jcgm-100] G.6.6
+COVERAGE: Final = 2.0
 FUEL_DENSITY: Final = "fuel density"
 BATCH: Final = "batch to batch"  # what makes the density of a standard figure unsure, in budgets
 

@@ -12,7 +12,7 @@ import re
 from functools import cache, lru_cache, partial
 from typing import TYPE_CHECKING, Final, Literal
 
-from planner.quantities.errors import Finding, InputRefused, closest, refuse_option
+from planner.quantities.errors import Finding, InputRefused, closest
 from planner.quantities.frozen import frozen
 
 if TYPE_CHECKING:
@@ -342,20 +342,6 @@ def read_quantity(text: object, *dimensions: Dimension) -> Quantity:
         message = f"'{stripped}' has a negative uncertainty"
         raise refuse("quantity-negative-uncertainty", message, "write '82 +/- 2 kg'")
     return Quantity(value, unit.factor * spread, unit.dimension, stripped)
-
-
-def read_option(text: str, option: str, *dimensions: Dimension) -> Quantity:
-    """A quantity typed as an option, as `read_quantity`; what is refused stands on the option, and so does
-    anything below zero but a temperature.
-    """
-    try:
-        read = read_quantity(text, *dimensions)
-    except InputRefused as refused:
-        raise InputRefused([finding.at(option, 0, 0) for finding in refused.findings]) from None
-    if read.value < 0 and read.dimension != "temperature":
-        needed = f"needed a {read.dimension} of zero or more"
-        raise refuse_option(option, "quantity-too-small", f"'{read.text}' is below zero", needed)
-    return read
 
 
 def unit_name(read: Quantity) -> str:

@@ -11,12 +11,13 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from planner.flight.fuel import Changes, FuelTank, Leg, combined
+from planner.flight.fuel import Changes, FuelTank, Leg
 from planner.flight.limits import ALL_SEATS
 from planner.flight.loading import Loading
 from planner.flight.model import Model
 from planner.plan import plan_flight
 from planner.plan.from_ledger import resolve
+from planner.plan.fuelling import surplus_changes
 from planner.plan.results import Plan
 from planner.quantities.effects import FUEL_DENSITY
 from planner.quantities.moments import total
@@ -107,11 +108,8 @@ def _legs(plan: Plan) -> tuple[Leg, ...]:
 
 def _surplus_changes(plan: Plan, set_by_column: Sequence[bool]) -> Changes:
     """What every cause but the density does to aboard less required [m3]."""
-    found: Changes = {}
-    for each, is_set in zip(plan.fuel.tanks, set_by_column, strict=True):
-        found = found if is_set else combined(found, each.changes)
-    for line in plan.fuel.lines:
-        found = combined(found, line.changes, -1.0)
+    kept = (each for each, is_set in zip(plan.fuel.tanks, set_by_column, strict=True) if not is_set)
+    found = surplus_changes(kept, plan.fuel.lines)
     return {cause: change for cause, change in found.items() if cause != FUEL_DENSITY}
 
 

@@ -15,7 +15,7 @@ PACKAGE = ROOT / "planner"
 FLOORS = (
     ("quantities.frozen",),
     ("quantities.errors",),
-    ("quantities.units", "quantities.files", "quantities.conventions", "quantities.many"),
+    ("quantities.units", "quantities.files", "quantities.many"),
     ("quantities",),
     ("facts",),
     ("records",),

@@ -53,6 +53,7 @@ def test_ballast_goes_where_a_seat_is_free(tmp_path: Path) -> None:
         ("{front seats: [80 kg, 75 kg]}", ("rear seats", "baggage", "shelf")),
         ("{front seats: [80 kg, 0 kg]}", ("front seats", "rear seats", "baggage", "shelf")),
         ("{front seats: [80 kg, 75 kg], rear seats: 60 kg}", ("baggage", "shelf")),
+        ("{front seats: [80 kg, 75 kg], rear seats: 0 kg}", ("rear seats", "baggage", "shelf")),
         ("{front seats: [80 kg, 75 kg], rear seats: [60 kg, 0 kg]}", ("rear seats", "baggage", "shelf")),
     ):
         assert open_places(case(tmp_path, load, 60).plan) == expected

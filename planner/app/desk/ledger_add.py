@@ -14,6 +14,7 @@ from planner.app.given.options import helped, options_of_both, taking, text_opti
 if TYPE_CHECKING:
     from planner.logbook.ledger.entries import Entry
     from planner.logbook.ledger.kept.store import Ledger
+    from planner.quantities.units import Quantity
     from planner.records.aircraft.record import Aircraft
 
 app = group(
@@ -112,6 +113,10 @@ def _entry(own: Callable[..., Making]) -> Callable[..., None]:
     return options_of_both(helped(**_TOLD)(add), helped(**_TOLD)(own))
 
 
+def _level(leaves: str) -> Quantity | str:
+    return leaves if leaves in ("", "full", "empty") else quantity(leaves, "--leaves", "volume")
+
+
 @app.command()
 @_entry
 def dip(reading: str, stick: str, tank: str = "", start: bool = False) -> Making:
@@ -152,7 +157,7 @@ def uplift(volume: str, tank: str = "", leaves: str = "", ticket: str = "", grad
     amount = quantity(volume, "--volume", "volume")
     if grade:
         chosen_grade(grade)
-    level = entries.level(leaves)
+    level = _level(leaves)
     return lambda record, at, note: entries.supply(
         record, "uplift", at, tank, amount, level, ticket, grade, note
     )
@@ -168,7 +173,7 @@ def drain(volume: str, tank: str = "", leaves: str = "") -> Making:
     """
     from planner.logbook.ledger import entries
 
-    amount, level = quantity(volume, "--volume", "volume"), entries.level(leaves)
+    amount, level = quantity(volume, "--volume", "volume"), _level(leaves)
     return lambda record, at, note: entries.supply(record, "drain", at, tank, amount, level, note=note)
 
 

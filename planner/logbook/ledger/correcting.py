@@ -8,7 +8,8 @@ from typing import Final, Literal
 from planner.logbook.ledger import entries
 from planner.logbook.ledger.entries import Entry, Kind, Stored
 from planner.quantities.errors import refuse_option
-from planner.quantities.units import Quantity, read_option
+from planner.quantities.options import read_option
+from planner.quantities.units import Quantity
 from planner.records.aircraft.record import Aircraft
 
 # What may be corrected of each kind; the rest is taken over from the old entry.
@@ -132,9 +133,11 @@ def _remade(aircraft: Aircraft, old: Entry, given: Mapping[str, str]) -> Entry:
             read_option(planned, "--planned", "volume") if planned else None,
         )
     level: Quantity | str = ""
-    if "leaves" in given:
-        level = entries.level(given["leaves"])
-    elif old.leaves >= 0:
+    if given.get("leaves") in ("full", "empty"):
+        level = given["leaves"]
+    elif given.get("leaves"):
+        level = read_option(given["leaves"], "--leaves", "volume")
+    elif "leaves" not in given and old.leaves >= 0:
         level = Quantity(old.leaves, old.u_leaves, "volume", f"{old.leaves * 1e3:.6g} L")
     kind: Literal["uplift", "drain"] = "uplift" if old.kind == "uplift" else "drain"
     return entries.supply(

@@ -15,7 +15,7 @@ from planner.flight.fuel import dip_to_volume
 from planner.quantities.errors import Finding, InputRefused, OutOfRange, closest, refuse_option
 from planner.quantities.frozen import frozen
 from planner.quantities.sentences import Figure, say
-from planner.quantities.units import LITRE, Quantity, read_option
+from planner.quantities.units import LITRE, Quantity
 from planner.records.aircraft.record import Aircraft
 
 Kind = Literal["dip", "gauge", "uplift", "flight", "drain"]
@@ -118,11 +118,6 @@ def stored(volume: float) -> float:
     figure.
     """
     return round(volume, 9)
-
-
-def level(leaves: str) -> Quantity | str:
-    """What an uplift or a drain leaves in the tank, as typed: `full`, `empty`, nothing said, or a volume."""
-    return leaves if leaves in ("", "full", "empty") else read_option(leaves, "--leaves", "volume")
 
 
 def full(aircraft: Aircraft, tank: str) -> float:

@@ -256,11 +256,13 @@ class Aircraft(Record):
         others that have counts on the centre line.
         """
         stations = any(each.lateral_arm is not None or each.lateral_arms for each in self.stations.values())
-        return (
-            self.lateral is not None
-            or stations
-            or any("lateral_arm" in tank.model_fields_set for tank in self.tanks.values())
-        )
+        tanks = any("lateral_arm" in tank.model_fields_set for tank in self.tanks.values())
+        return self.lateral is not None or stations or tanks
+
+    def allowed(self, category: str) -> dict[str, Station]:
+        """The stations that a category does not forbid to load."""
+        forbidden = self.envelopes[category].forbids
+        return {name: station for name, station in self.stations.items() if name not in forbidden}
 
     def pilot_seat(self) -> tuple[str, int] | None:
         """Station and seat (from 0) the pilot flies from: as `pilot:` says, else the first; None without."""
@@ -285,11 +287,8 @@ class Aircraft(Record):
     def _feed(cls, value: Any) -> Any:
         if value == "together":
             return value
-        names = (
-            [name for entry in value for name in (entry if isinstance(entry, list) else [entry])]
-            if isinstance(value, list)
-            else []
-        )
+        rows = value if isinstance(value, list) else []
+        names = [name for row in rows for name in (row if isinstance(row, list) else [row])]
         if not names or not all(isinstance(name, str) for name in names):
             needed = "needed 'together' or an order such as [auxiliary, [left, right]]"
             raise refusal("feed-order", f"{value!r} is not a feed order", needed)

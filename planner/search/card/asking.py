@@ -10,7 +10,8 @@ from planner.facts.grades import GRADES
 from planner.facts.standard_masses import CARD_HEAVIEST, CARD_PILOT
 from planner.quantities.errors import Finding, InputRefused, closest
 from planner.quantities.frozen import frozen
-from planner.quantities.units import UNITS, Display, Quantity, read_option
+from planner.quantities.options import read_option
+from planner.quantities.units import UNITS, Display, Quantity
 from planner.records.aircraft.record import Aircraft, Station
 from planner.search.card.table import CardAsk
 
@@ -75,8 +76,7 @@ class _Reading:
             self.refuse("--category", f"'{chosen}' is no category", "", closest(chosen, aircraft.envelopes))
             chosen = next(iter(aircraft.envelopes))
         self.category = chosen
-        forbidden = aircraft.envelopes[chosen].forbids
-        self.open = {name: each for name, each in aircraft.stations.items() if name not in forbidden}
+        self.open = aircraft.allowed(chosen)
 
     def refuse(self, option: str, message: str, needed: str, hint: str = "") -> None:
         """One finding more."""

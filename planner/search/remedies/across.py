@@ -193,11 +193,7 @@ def _written_for(flight: Flight, aircraft: Aircraft) -> tuple[dict[Location, obj
 
 def _places(aircraft: Aircraft, category: str) -> tuple[dict[str, int], list[str]]:
     """Seats per station, and the stations for bags; what the category forbids is left out."""
-    allowed = {
-        name: station
-        for name, station in aircraft.stations.items()
-        if name not in aircraft.envelopes[category].forbids
-    }
+    allowed = aircraft.allowed(category)
     seats = {name: station.seats for name, station in allowed.items() if station.kind == "seats"}
     bags = [name for name, station in allowed.items() if station.kind == "baggage"]
     return seats, bags or [name for name, station in allowed.items() if station.kind == "other"]

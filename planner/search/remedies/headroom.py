@@ -177,7 +177,7 @@ def _row(case: Case, volume: float, note: str, steps: Rounding) -> CardRow:
         if station.kind == "seats":
             if station.seats == 2:
                 pairs.append((name, _most(case, _pair(name), steps.person)))
-        elif name not in plan.aircraft.envelopes[plan.flight.category].forbids:
+        elif name in plan.aircraft.allowed(plan.flight.category):
             # With nothing more it is the plan itself.
             least = 0.0 if plan.verdict == "inside" else None
             bags.append((name, _most(case, added_mass(name, room_on(plan, name)), steps.load, least)))

@@ -14,7 +14,7 @@ from planner.quantities.errors import InputRefused
 from planner.quantities.units import Quantity
 from planner.records.document import Changes, Location
 from planner.search.remedies.figures import PRACTICAL_FUEL
-from planner.search.remedies.room import taken
+from planner.search.remedies.room import open_places
 from planner.search.remedies.steps import Remedy, Step
 from planner.search.remedies.stop import Stop, fuel_stop
 from planner.search.varied import Case, kilograms_of, seated, tank_of, usable, with_masses
@@ -45,19 +45,6 @@ def pilot_of(plan: Plan) -> tuple[str, int] | None:
     return here if here in seated_there else next(iter(seated_there), None)
 
 
-def undivided(plan: Plan) -> tuple[str, ...]:
-    """Stations with several seats and one figure: nobody there can be moved, as who sits where is not
-    known.
-    """
-    stations = plan.aircraft.stations
-    rows = {
-        name: masses
-        for name, masses in plan.flight.load.items()
-        if stations[name].kind == "seats" and stations[name].seats > 1
-    }
-    return tuple(name for name, masses in rows.items() if len(masses) == 1 and masses[0].value > 0)
-
-
 def label(plan: Plan, station: str, index: int) -> str:
     """A person as the plan's own lines name them."""
     return seat_label(station, index, len(plan.flight.load[station]))
@@ -80,22 +67,13 @@ def swaps(plan: Plan) -> Iterator[tuple[Step, dict[Location, object]]]:
             for place, row in with_masses(station, entries).items()
         }
         yield Step("swap", label(plan, name, i), label(plan, other, j), one.value, now=two.value), changes
-    forbidden = plan.aircraft.envelopes[plan.flight.category].forbids
+    seats = {to: plan.aircraft.stations[to].seats for to in open_places(plan)}
     for name, i in movable:
-        for to, station in plan.aircraft.stations.items():
-            if (
-                station.kind != "seats"
-                or to == name
-                or to in forbidden
-                or taken(plan, to) >= station.seats
-                or to in undivided(plan)
-            ):
-                continue
-            row = seated(load.get(to, ()), station.seats, load[name][i])
-            yield (
-                Step("reseat", label(plan, name, i), to, load[name][i].value),
-                {**_unseated(plan, name, i), **with_masses(to, row)},
-            )
+        for to, count in seats.items():
+            if count and to != name:
+                row = seated(load.get(to, ()), count, load[name][i])
+                step = Step("reseat", label(plan, name, i), to, load[name][i].value)
+                yield step, {**_unseated(plan, name, i), **with_masses(to, row)}
 
 
 def _unseated(plan: Plan, station: str, index: int) -> dict[Location, object]:

@@ -43,13 +43,10 @@ def open_places(plan: Plan) -> tuple[str, ...]:
     """Stations that may take ballast or a bag: not forbidden by the category; of seats only those with one
     free.
     """
-    forbidden = plan.aircraft.envelopes[plan.flight.category].forbids
     return tuple(
         name
-        for name, station in plan.aircraft.stations.items()
-        if name not in forbidden
-        and (station.kind != "seats" or taken(plan, name) < station.seats)
-        and not _undivided(plan, name)
+        for name, station in plan.aircraft.allowed(plan.flight.category).items()
+        if station.kind != "seats" or (taken(plan, name) < station.seats and not undivided(plan, name))
     )
 
 
@@ -58,10 +55,12 @@ def taken(plan: Plan, station: str) -> int:
     return sum(mass.value > 0 for mass in plan.flight.load.get(station, ()))
 
 
-def _undivided(plan: Plan, station: str) -> bool:
-    """One figure for several seats: who sits where is not known, so nothing can be put beside it."""
-    record = plan.aircraft.stations[station]
-    return record.kind == "seats" and record.seats > 1 and len(plan.flight.load.get(station, ())) == 1
+def undivided(plan: Plan, row: str) -> bool:
+    """One figure for several seats: who sits where is not known, so nobody can be moved, nor anything put
+    beside it.
+    """
+    masses = plan.flight.load.get(row, ())
+    return plan.aircraft.stations[row].seats > 1 and len(masses) == 1 and masses[0].value > 0
 
 
 SEAT_MOST: Final = 120.0  # kg of ballast on one seat; more is no longer handled by hand

@@ -164,9 +164,7 @@ def _block(profile: Mapping[str, Any]) -> str:
     return "".join(f"{key}: {json.dumps(value)}\n" for key, value in profile.items())
 
 
-def sheet_of(
-    points: Mapping[str, Mapping[str, str]], *, date: str = "2026-02-01", **more: Any
-) -> dict[str, Any]:
+def sheet_of(points: Mapping[str, Mapping[str, str]], **more: Any) -> dict[str, Any]:
     """A weighing worksheet: `points` as the sheet states them; `fluids`, `removed` and `includes` where the
     source has some.
     """
@@ -175,7 +173,7 @@ def sheet_of(
     return {
         "weighing": 1,
         "aircraft": NAME,
-        "date": date,
+        "date": "2026-02-01",
         "place": "as printed",
         "weigher": {"name": "as printed"},
         "scale": {"id": "as printed"},

@@ -168,7 +168,7 @@ def twin() -> Figures:
 _CIRCULAR = {"pilot": (170.0, 16.0)}
 
 
-def _circular(load: dict[str, tuple[float, float]], fuel: str, cg: tuple[float, float] = (8.5, 21.9)) -> Plan:
+def _circular(load: dict[str, tuple[float, float]], fuel: str) -> Plan:
     # 9 quarts are printed as 17 lb: that mass of oil at the trade's 7.5 lb/USgal.
     return fly(
         PrintedLoading(
@@ -178,7 +178,7 @@ def _circular(load: dict[str, tuple[float, float]], fuel: str, cg: tuple[float, 
             fuel=fuel,
             fuel_arm=22,
             top=2100,
-            cg=cg,
+            cg=(8.5, 21.9),
         )
     )
 
