@@ -70,6 +70,7 @@ def test_what_is_aboard_breaks_no_limit_where_the_heaviest_loading_keeps_it(
     if broken:
         assert proof.against is not None
         assert (proof.against.fuel, proof.against.density) == (pytest.approx(litres * 1e-3), 735.0)
+        assert len(proof.against.masses) == 6
         assert sum(proof.against.masses[:2]) == pytest.approx(most[0] if change is PAYLOAD else 60.0)
 
 
@@ -184,6 +185,7 @@ def test_a_box_is_shown_where_the_plans_of_its_corners_are_inside(
         return
     assert proof.against is not None
     assert proof.against.fuel == fuel
+    assert len(proof.against.masses) == forms.seats
     assert forms.density[0] <= proof.against.density <= forms.density[1]
     for row, first, last in zip(forms.rows, least, high, strict=True):
         own = proof.against.masses[row.first : row.first + row.seats]

@@ -116,6 +116,13 @@ def test_a_limit_is_kept_above_its_u_only() -> None:
         assert found == ((Interval(2.0, 2.0),) if kept else ())
 
 
+def test_of_a_range_of_one_value_or_less_the_first_is_asked() -> None:
+    def check(p: float) -> list[Check]:
+        return [Check("x", p - 0.75, 0.0, True)]
+
+    assert (shown(1.0, 0.5, check), shown(0.5, 0.5, check), shown(0.5, 0.25, check)) == ([(1.0, 1.0)], [], [])
+
+
 def refused_in(low: float, high: float) -> Callable[[float], list[Check]]:
     def check(p: float) -> list[Check]:
         if low <= p <= high:
