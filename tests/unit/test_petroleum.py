@@ -72,7 +72,7 @@ def test_temperature_outside_is_refused(density: float, temperature: float) -> N
 )
 def test_observed_temperature_outside_is_refused(observed: float, temperature: float) -> None:
     # the temperature is what is wrong, whatever it would make of the density
-    with pytest.raises(OutOfRange, match="^temperature"):
+    with pytest.raises(OutOfRange, match=r"^temperature"):
         density_15c_from(observed, temperature)
 
 
