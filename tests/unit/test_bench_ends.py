@@ -175,3 +175,9 @@ def test_what_is_not_said_of_readings_is_no_error_of_theirs() -> None:
     assert READ.water_spread == 0.02  # kg/m3, common practice, no published source
     assert READ.glass_expansion == Estimate(9.9e-6, pytest.approx(0.05 * 9.9e-6))
     assert (READ.petroleum, READ.tared) == (True, False)
+
+
+def test_a_temperature_refused_is_told_with_the_ends_it_had_to_lie_between() -> None:
+    (finding,) = check(replace(READ, sample_temperature=Estimate(120.0, 0.3)))
+    assert finding.message.startswith("120 degC is no temperature")
+    assert finding.needed == "needed between -50 degC and 95 degC"

@@ -369,3 +369,19 @@ def test_a_calibration_is_outside_beyond_three_of_its_own_u() -> None:
     """Shewhart's limits: 1e-8 m3 is the u; 2.9 and 3.1 of it to either side of the mean."""
     for share, outside in ((2.9, False), (3.1, True), (-2.9, False), (-3.1, True)):
         assert ChartPoint(made(volume=50e-6 + share * 1e-8), 50e-6, 1e-8).outside is outside
+
+
+@pytest.mark.parametrize(("day", "against"), [(9, 5), (5, 5), (4, 3), (3, 3), (2, 8)])
+def test_a_calibration_is_compared_with_the_last_no_later_than_itself_or_else_the_latest(
+    day: int, against: int
+) -> None:
+    """Their numbers run against the days, and say nothing; on one day the greater number counts."""
+    earlier = [(3, "d"), (5, "b"), (5, "a"), (8, "0")] if day < 9 else [(3, "d"), (5, "b"), (5, "a")]
+    for on, digest in earlier:
+        keep(made(day=on, digest=digest * 64), NOT_NEEDED)
+    found = change_since_last(made(day=day, volume=50.01e-6, digest="c" * 64), kept())
+    assert found is not None
+    assert found.last.on == date(2026, 5, against)
+    assert found.last.digest[0] == {3: "d", 5: "b", 8: "0"}[against]
+    assert found.difference.value == pytest.approx(0.01e-6)
+    assert found.difference.u == pytest.approx(math.sqrt(2) * 1e-8)

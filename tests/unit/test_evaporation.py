@@ -264,3 +264,23 @@ def test_a_line_is_no_surer_than_the_least_scatter_believed() -> None:
     for probability in (0.0, 0.9901, -0.5):
         with pytest.raises(ValueError, match="probability"):
             coverage_factor(4, probability)
+
+
+@pytest.mark.parametrize("bend", [0.0, 1e-11, -5e-12])
+def test_curvature_of_readings_taken_when_one_could(bend: float) -> None:
+    """Against a full quadratic fit, the times being anything but even."""
+    times = [60.0, 90.0, 200.0, 260.0, 500.0, 980.0]
+    y = np.array([0.063 - 2e-8 * t + bend * t * t + noise for t, noise in zip(times, NOISE, strict=True)])
+    x = (np.array(times) - 300.0) / 300.0
+    design = np.vander(x, 3)
+    solution, residual, *_ = np.linalg.lstsq(design, y, rcond=None)
+    error = math.sqrt(float(residual[0]) / 3 * float(np.linalg.inv(design.T @ design)[0, 0]))
+    chance = 2 * float(scipy.stats.t.sf(abs(float(solution[0])) / error, 3))
+    assert curvature_chance(times, list(y)) == pytest.approx(chance, rel=1e-4)
+
+
+@pytest.mark.parametrize("scale", [1e-3, 1.0, 1e3])
+def test_two_different_times_are_no_curve_however_they_fall(scale: float) -> None:
+    for marks in ((0.1, 0.1, 0.1, 0.7), (0.1, 0.1, 0.7, 0.7, 0.7), (1 / 3, 1 / 3, 1 / 7, 1 / 7, 1 / 7)):
+        with pytest.raises(ValueError, match="three different"):
+            curvature_chance([scale * each for each in marks], [1.0, 2.0, 3.0, 4.0, 5.0][: len(marks)])

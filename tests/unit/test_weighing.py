@@ -224,3 +224,14 @@ def test_what_is_taken_out_or_put_in_beside_the_centre_line_moves_it_there() -> 
         [-300.0, 6.0, 6.0, 11.0, 12.0]
     )
     assert weigh([ScalePoint("model", 0.5, 0.0, 1.0)]).basic_empty == Total(0.5, 0.5)
+
+
+def test_a_tare_is_never_below_zero() -> None:
+    with pytest.raises(OutOfRange, match="tare not below zero"):
+        weigh([ScalePoint("nose", 201.0, -0.5, 1.0)])
+
+
+def test_a_chord_may_be_shorter_than_a_metre() -> None:
+    """5 mm of 0.9 m is 0.56 %: more than the half per cent."""
+    change = record_change(Total(1000.0, 0.0), Total(1000.0, 5.0), 1000.0, 0.9)
+    assert (change.chord_share, change.revise) == (pytest.approx(0.005 / 0.9), True)

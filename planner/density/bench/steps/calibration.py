@@ -112,7 +112,8 @@ class VolumeShift:
 
 
 def change_since_last(new: Calibration, earlier: CalibrationsFound) -> VolumeShift | None:
-    """The difference from the bottle's last other calibration, by day; None where there is none.
+    """The difference from the bottle's last other calibration, by day, of those no later than `new` where
+    there are such; None where there is none.
 
     d = V - V_last, u(d) = sqrt(u^2 + u_last^2), U = 2 u(d)
 
@@ -123,9 +124,7 @@ def change_since_last(new: Calibration, earlier: CalibrationsFound) -> VolumeShi
     others = [each for each in earlier.of(new.bottle) if each.digest != new.digest and not each.void]
     if not others:
         return None
-    last = max(
-        others, key=lambda each: (each.on <= new.on, each.on if each.on <= new.on else date.min, each.digest)
-    )
+    last = max(others, key=lambda each: (each.on <= new.on, each.on, each.digest))
     return VolumeShift(
         last, Estimate(new.volume.value - last.volume.value, math.hypot(new.volume.u, last.volume.u))
     )
