@@ -43,8 +43,10 @@ def correct(
     Source: [api-mpms-11.1] Tables 53B, 54B; [jcgm-100] 5.1.2.
     """
     at_15c = density_15c_from(stated, at)
-    result, alpha = density_at(at_15c, to), thermal_expansion(at_15c)
+    result, product = density_at(at_15c, to), product_of(at_15c)
+    from_figure = product.slope(at_15c, to) / product.slope(at_15c, at)
+    by_at = from_figure * product.slope_in_temperature(at_15c, at) * u_at
     by_model = model_uncertainty(at_15c, to - at, unleaded)
-    total = math.hypot(u * result / stated, alpha * result * u_at, by_model)
+    total, alpha = math.hypot(u * from_figure, by_at, by_model), thermal_expansion(at_15c)
     factors = volume_correction_factor(at_15c, at), volume_correction_factor(at_15c, to)
-    return DensityCorrection(stated, at, at_15c, to, result, total, alpha, product_of(at_15c).name, *factors)
+    return DensityCorrection(stated, at, at_15c, to, result, total, alpha, product.name, *factors)
