@@ -180,8 +180,8 @@ def test_forms_are_the_margins_at_the_ends_and_no_place_between_is_nearer(
 @pytest.mark.parametrize("upper", [True, False])
 def test_a_margin_that_sags_is_bounded_by_a_tenth_more_than_it_can(upper: bool) -> None:
     """A curved limit of 1e-3 m/kg above a straight moment, level with it in the middle of 40 kg: 0.4 kg.m at the
-    ends, nothing in the middle; the bound takes 1.1 x 1e-3 x 40^2 / 4 from the ends, also of draws that burn less. A margin that rises all the
-    way or bulges needs no bound.
+    ends, nothing in the middle; the bound takes 1.1 x 1e-3 x 40^2 / 4 from the ends, also of draws that burn
+    less. A margin that rises all the way or bulges needs no bound.
     """
     sign = 1.0 if upper else -1.0
     bound = cast(
