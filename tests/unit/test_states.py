@@ -126,6 +126,20 @@ def test_the_states_and_their_limits() -> None:
         made.state("taxi")
 
 
+def test_one_figure_with_an_uncertainty_is_enough_to_say_that_some_are_stated() -> None:
+    """Of a load alone, with fuel that is sure; of a demand beside the flight, with states that are sure."""
+    sure = (" +/- 3 kg", " kg"), (" +/- 4 kg", " kg"), (" +/- 2 kg", " kg")
+    fuel = ("60 +/- 0.5 L, right: 55 +/- 1.2 L", "60 L, right: 55 L")
+    load = planned(*sure, fuel)
+    assert load.uncertainties_stated
+    assert load.fuel.uncertainty == 0.0
+    exact = (*sure, (" +/- 1 kg", " kg"), fuel)
+    assert not planned(*exact).uncertainties_stated
+    later = planned(*exact, ("trip:", "alternate: {phase: cruise, fuel: 5 +/- 1 L}\ntrip:"))
+    assert later.uncertainties_stated
+    assert not any(state.effects for state in later.states)
+
+
 def messages(plan: Plan, code: str) -> list[str]:
     return [each.message for each in plan.findings if each.code == code]
 
