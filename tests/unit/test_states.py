@@ -152,6 +152,9 @@ def test_a_landing_at_once_is_told_where_it_would_be_too_heavy() -> None:
         found = messages(planned(fuel, profile=wide), "immediate-return")
         assert len(found) == len(told)
         assert all(f"would land {most} above" in each for most, each in zip(told, found, strict=True))
+    # 2 L of taxi are burnt before: 0.6 kg too light again.
+    taxi = ("trip: [", "trip: [{phase: taxi, fuel: 2 L}, ")
+    assert not messages(planned(fuel, taxi, profile=wide), "immediate-return")
     free = planned(fuel, profile=wide.replace("max_landing: 900 kg, ", ""))
     assert not messages(free, "immediate-return")
 
