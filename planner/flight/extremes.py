@@ -62,8 +62,8 @@ class Extreme:
     items: tuple[Item, ...]
     total: Total
     limit: LimitResult
-    moment_change: str = ""
-    change: float = 0.0
+    moment_change: str
+    change: float
 
 
 @frozen
@@ -110,8 +110,7 @@ def assume(
     pilot = pilot_station or (seat[0] if seat is not None else "")
     if pilot not in seats:
         raise OutOfRange(f"'{pilot}' is no station with seats; known: {', '.join(seats) or 'none'}")
-    grade = GRADES.get(aircraft.fuel_grades[0])
-    rho = grade.standard_density if grade is not None else 720.0
+    rho = GRADES[aircraft.fuel_grades[0]].standard_density
     notes = [
         f"pilot at '{pilot}'"
         + ("" if pilot_station or aircraft.pilot else ", the first station with seats in the profile"),

@@ -82,6 +82,8 @@ def test_the_fuel_of_a_sample() -> None:
         assert ours == pytest.approx(mass + 0.7 * (main + tail)), fuel
         assert moments == pytest.approx(moment + 0.7 * (main * 2.2 + tail * 4.0)), fuel
         assert made.figures[0].allowed == pytest.approx(lines / 2), fuel
+    (made,) = reckoned(f"{LOAD}, fuel: 58 L, density: 0.7 kg/L, mass: 600 kg, moment: 1200 kg.m")
+    assert made.figures[0].allowed == pytest.approx(2.5), "three of load, one of fuel, one of the empty mass"
     # Without a density the papers' grade has 6.0 lb per US gallon, FAA-H-8083-30 ch. 4: fuel by mass has its mass.
     (made,) = reckoned("fuel: {main: 28 kg}, mass: 600 kg, moment: 1200 kg.m")
     assert made.figures[0].ours == pytest.approx(628.0)

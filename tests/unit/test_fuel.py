@@ -135,6 +135,9 @@ def test_a_table_bends_only_above_what_is_unusable() -> None:
     ):
         tank = FuelTank(name="left", capacity=0.560, unusable=unusable, arm_points=TABLE, lateral_arm=0.0)
         assert tank.breaks() == pytest.approx(breaks)
+    # Above the last point the arm stays: one straight line bends where it ends.
+    line = FuelTank(name="left", capacity=0.3, unusable=0.01, arm_points=TABLE[:2], lateral_arm=0.0)
+    assert line.breaks() == pytest.approx((0.110,))
 
 
 @pytest.mark.parametrize("usable", [0.02, 0.1, 0.2, 0.4, 0.549])

@@ -40,7 +40,7 @@ load: {front: [80 kg, 70 kg]}
 fuel: {grade: avgas-100LL, density: {fixed: 0.700 +/- 0.010 kg/L}, tanks: {main: 60 +/- 1 kg, tail: 20 +/- 1 L}}
 trip:
   - {phase: taxi, fuel: 2 L}
-  - {phase: climb, time: 15 min}
+  - {phase: climb, time: 15 +/- 1 min}
   - {phase: cruise, fuel: 6 L, tank: main}
   - {phase: cruise, fuel: 4 +/- 0.5 L}
   - {phase: taxi, fuel: 1 L}
@@ -105,7 +105,7 @@ def test_every_line_leg_and_figure_of_a_fuel_plan() -> None:
     ]
     assert [line.basis for line in plan.lines[:6]] == [
         "2 L as stated",
-        "15 min at the climb flow",
+        "15 +/- 1 min at the climb flow",
         "6 L as stated",
         "4 +/- 0.5 L as stated",
         "10 % of trip fuel",
@@ -128,6 +128,7 @@ def test_every_line_leg_and_figure_of_a_fuel_plan() -> None:
         "fuel in main tank": 1 / 0.7,
         "fuel in tail tank": 1.0,
         "trip: cruise (4) as stated": -0.5 * 1.1,
+        "trip: climb time": -40 / 60 / 0.68 * 1.1,
         "cruise flow": -3 * (20 + 30) / 60,
         "fuel density": -(main - asked) * 10 / 700,
     }
@@ -218,7 +219,7 @@ def test_as_much_as_is_required_is_enough_to_the_last_digit() -> None:
         "density: {fixed: 0.700 +/- 0.010 kg/L}, tanks: {main: 60 +/- 1 kg, tail: 20 +/- 1 L}",
         "density: {fixed: 0.700 kg/L}, tanks: {main: 31.1 L, tail: 10 L}",
         ("extra: 3 kg\n", ""),
-        ("  - {phase: climb, time: 15 min}\n", ""),
+        ("  - {phase: climb, time: 15 +/- 1 min}\n", ""),
         ("4 +/- 0.5 L", "4 L"),
         ("contingency: 10 %", "contingency: 0.1 L"),
     )

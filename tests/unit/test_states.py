@@ -126,6 +126,20 @@ def test_the_states_and_their_limits() -> None:
         made.state("taxi")
 
 
+def test_one_figure_with_an_uncertainty_is_enough_to_say_that_some_are_stated() -> None:
+    """Of a load alone, with fuel that is sure; of a demand beside the flight, with states that are sure."""
+    sure = (" +/- 3 kg", " kg"), (" +/- 4 kg", " kg"), (" +/- 2 kg", " kg")
+    fuel = ("60 +/- 0.5 L, right: 55 +/- 1.2 L", "60 L, right: 55 L")
+    load = planned(*sure, fuel)
+    assert load.uncertainties_stated
+    assert load.fuel.uncertainty == 0.0
+    exact = (*sure, (" +/- 1 kg", " kg"), fuel)
+    assert not planned(*exact).uncertainties_stated
+    later = planned(*exact, ("trip:", "alternate: {phase: cruise, fuel: 5 +/- 1 L}\ntrip:"))
+    assert later.uncertainties_stated
+    assert not any(state.effects for state in later.states)
+
+
 def messages(plan: Plan, code: str) -> list[str]:
     return [each.message for each in plan.findings if each.code == code]
 
@@ -138,6 +152,9 @@ def test_a_landing_at_once_is_told_where_it_would_be_too_heavy() -> None:
         found = messages(planned(fuel, profile=wide), "immediate-return")
         assert len(found) == len(told)
         assert all(f"would land {most} above" in each for most, each in zip(told, found, strict=True))
+    # 2 L of taxi are burnt before: 0.6 kg too light again.
+    taxi = ("trip: [", "trip: [{phase: taxi, fuel: 2 L}, ")
+    assert not messages(planned(fuel, taxi, profile=wide), "immediate-return")
     free = planned(fuel, profile=wide.replace("max_landing: 900 kg, ", ""))
     assert not messages(free, "immediate-return")
 
@@ -149,33 +166,3 @@ def test_a_load_where_the_category_allows_none_is_told() -> None:
     assert not messages(
         planned(("shelf: 8 +/- 2 kg", "shelf: 0 kg"), category="utility"), "station-forbidden"
     )
-
-
-def test_what_an_exact_density_hides_is_only_of_the_fuel_given_by_volume() -> None:
-    """By mass 80.5 kg at the ramp weigh 80.5 kg of any density; 115 L of it may weigh 2 x 7.5 kg/m3 x 115 L, 1.7 kg,
-    more or less (a sixth of the band from 690 to 735 kg/m3), which a limit 1 kg away feels.
-    """
-    sure = (" +/- 3 kg", " kg"), (" +/- 4 kg", " kg"), (" +/- 1 kg", " kg"), (" +/- 2 kg", " kg")
-    burn = ("[{phase: cruise, fuel: 40 L, tank: left}, {phase: cruise, fuel: 10 L, tank: right}]",)
-    profile = PROFILE.replace("max_landing: 900 kg, max_zero_fuel: 860 kg", "max_ramp: 839.5 kg").replace(
-        "max_takeoff: 1000 kg", "max_takeoff: 839.5 kg"
-    )
-    for tanks, span, then in (
-        ("left: 42 kg, right: 38.5 kg", "0.0 kg", "stay the same"),
-        ("left: 42 kg, right: 55 L", "0.8 kg", "stay the same"),
-        ("left: 60 L, right: 55 L", "1.7 kg", "be 'outside'"),
-        ("left: 60 L, right: 38.5 kg", "0.9 kg", "stay the same"),
-    ):
-        made = planned(
-            *sure,
-            ("left: 60 +/- 0.5 L, right: 55 +/- 1.2 L", tanks),
-            (burn[0], "[{phase: cruise, fuel: 1 kg}]"),
-            profile=profile,
-        )
-        (found,) = messages(made, "density-fixed-exact")
-        assert made.verdict == "inside", tanks
-        assert f"{span} lighter or heavier" in found, tanks
-        assert found.endswith(f"the verdict would {then}"), tanks
-    assert not made.uncertainties_stated
-    known = planned(("0.700 kg/L", "0.700 +/- 0.001 kg/L"))
-    assert not messages(known, "density-fixed-exact")
