@@ -168,7 +168,7 @@ def test_a_pdf_is_one_page_with_the_same_digest(here: Path) -> None:
         (["mine.yaml", "card.html", "--across", "front=60..80 kg"], "card-option"),
         (["mine.yaml", "card.html", "--across", "front seats=90..80 kg"], "card-option"),
         (["mine.yaml", "card.html", "--across-step", "1 kg"], "card-option"),
-        (["mine.yaml", "card.html", "--across-step", "-5 kg"], "card-option"),
+        (["mine.yaml", "card.html", "--across-step", "-5 kg"], "quantity-too-small"),
         (["mine.yaml", "card.html", "--fuel", "400 L"], "card-option"),
         (["mine.yaml", "card.html", "--down", "front seats"], "card-option"),
         (["mine.yaml", "card.html", "--grade", "jet-A1"], "card-option"),

@@ -11,7 +11,8 @@ from planner.facts.grades import GRADES
 from planner.flight.model import TankFuel
 from planner.plan.contents import expansion_vents, fuel_in_tanks
 from planner.quantities.errors import InputRefused
-from planner.records.document import parse
+from planner.records.document import all_or_refuse, parse
+from planner.records.placed import place_all
 from planner.records.store import flight_in, load_aircraft_file
 
 PROFILE = """\
@@ -52,7 +53,9 @@ OWN, UNUSABLE, BY_DENSITY = "fuel in {} tank", "unusable fuel in {} tank", "fuel
 def tanks(left: str, right: str = "20 L") -> tuple[TankFuel, ...]:
     aircraft = load_aircraft_file("profile.yaml", PROFILE)
     flight = flight_in(parse(FLIGHT.replace("LEFT", left).replace("RIGHT", right), "flight.yaml"), aircraft)
-    return fuel_in_tanks(flight.record, aircraft.record, DENSITY, flight.document)
+    found, wrong = fuel_in_tanks(flight.record, aircraft.record, DENSITY)
+    all_or_refuse(place_all(flight.document, wrong))
+    return found
 
 
 def test_one_tank_in_every_form() -> None:

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from planner.density.basis import DensityUsed
-from planner.plan.inputs import density_of
+from planner.plan.inputs import agrees, density_of
 from planner.quantities.errors import InputRefused
-from planner.records.document import parse
+from planner.records.document import all_or_refuse, parse
+from planner.records.placed import place_all
 from planner.records.store import flight_in, load_aircraft
 
 FLIGHT = """\
@@ -25,7 +28,9 @@ def used(density: str) -> DensityUsed:
     aircraft = load_aircraft("thornlea-t4")
     text = FLIGHT.replace("DENSITY", density)
     flight = flight_in(parse(text, "flight.yaml"), aircraft)
-    return density_of(flight.record, flight.document)
+    density = density_of(flight.record, flight.document)
+    told = all_or_refuse(place_all(flight.document, agrees(flight.record, density)))
+    return replace(density, findings=(*density.findings, *told))
 
 
 def test_a_density_is_held_against_the_band_of_its_grade_ends_included() -> None:

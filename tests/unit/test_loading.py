@@ -209,6 +209,8 @@ def test_a_load_on_its_stations() -> None:
     products = made.products[len(empty.products) :]
     assert [(each.first, each.second, each.change, each.across) for each in products] == [
         ("front 1", "front arm", pytest.approx(0.04), False),
+        ("front 1", "front 1 lateral arm", pytest.approx(0.06), True),
+        ("rear 1", "rear lateral arm", pytest.approx(0.05), True),
         ("hold", "hold arm", pytest.approx(0.3), False),
     ]
     assert [(each.station, each.masses, each.mass) for each in made.stations] == [

@@ -19,15 +19,8 @@ from planner.quantities.effects import FUEL_DENSITY
 from planner.search.remedies import Kind, Remedies, Remedy, Step, remedies
 from planner.search.remedies.figures import METRIC, Key, key_of, step_of, tries
 from planner.search.remedies.pairs import PARTS, Sought, _figures, _plain
-from planner.search.remedies.places import (
-    better_measured,
-    categories,
-    left_out,
-    people,
-    pilot_of,
-    swaps,
-    undivided,
-)
+from planner.search.remedies.places import better_measured, categories, left_out, people, pilot_of, swaps
+from planner.search.remedies.room import undivided
 from planner.search.remedies.search import (
     Impossible,
     _distance,
@@ -203,7 +196,8 @@ def test_a_person_goes_to_a_free_seat_of_another_row(tmp_path: Path) -> None:
     } == {("load", "rear seats"): [0.0, 0.0], ("load", "front seats"): [80.0, 50.0]}
     full = case(tmp_path, "{front seats: [80 kg, 70 kg], rear seats: 50 kg}", 60, profile=BY_MASS).plan
     # One figure for the rear row may be two people; in front nobody can be put beside the two there.
-    assert undivided(full) == ("rear seats",)
+    assert undivided(full, "rear seats")
+    assert not undivided(full, "front seats")
     assert people(full) == [("front seats", 1)]
     assert not list(swaps(full))
     free = case(tmp_path, "{front seats: [80 kg, 70 kg]}", 60, profile=BY_MASS).plan
@@ -212,7 +206,8 @@ def test_a_person_goes_to_a_free_seat_of_another_row(tmp_path: Path) -> None:
         {"category": "utility"}
     )
     assert not list(swaps(utility.plan)), "the category forbids the rear seats"
-    assert undivided(case(tmp_path, "{front seats: [80 kg, 70 kg], rear seats: 0 kg}", 60).plan) == ()
+    empty = case(tmp_path, "{front seats: [80 kg, 70 kg], rear seats: 0 kg}", 60).plan
+    assert not undivided(empty, "rear seats")
 
 
 def test_why_nobody_changes_seats(tmp_path: Path) -> None:
@@ -632,7 +627,7 @@ def test_alone_on_a_single_seat_is_one_who_may_change(tmp_path: Path) -> None:
         ),
     )
     assert people(single) == [("rear seats", 0)]
-    assert undivided(single) == ()
+    assert not undivided(single, "rear seats")
 
 
 def test_of_two_on_a_row_the_one_who_was_guessed_is_weighed(tmp_path: Path) -> None:
