@@ -19,6 +19,7 @@ from planner.search.remedies.across import (
     Candidate,
     _arrangements,
     _no_room,
+    _up_to_the_last,
     _within_limits,
     across,
     load_of,
@@ -435,3 +436,30 @@ def test_those_that_can_not_come_last_the_nearest_first(tmp_path: Path) -> None:
     assert margins == sorted(margins, reverse=True)
     unread = [each.name for each in found if each.case is None]
     assert unread == ["y", "z"]
+
+
+def test_on_a_row_the_order_that_a_lateral_limit_wants_is_found(tmp_path: Path) -> None:
+    """110 kg on the left and 40 kg on the right of 0.30 m are 21 kg.m to the left: by 1000 kg some 20 mm, where
+    10 mm are allowed; the other way round there are 30 mm. With one limit for both sides no order is.
+    """
+    text = (ROOT / "aircraft_profiles/thornlea-t4.yaml").read_text(encoding="utf-8")
+    text = text[: text.index("examples:")] if "examples:" in text else text
+    text = text.replace("seats: 2, arm: 2.165 m, lateral_arms: [-0.28 m, 0.28 m]", "seats: 1, arm: 2.165 m")
+    text = text.replace("seats: 2, arm: 3.005 m", "seats: 2, arm: 3.005 m, lateral_arms: [-0.30 m, 0.30 m]")
+    flight = DEMO.with_({("load",): {"front seats": "80 kg", "rear seats": ["40 kg", "110 kg"]}})
+    for lateral, rear in (
+        ("{left: -0.01 m, right: 0.03 m}", (40.0, 110.0)),
+        ("{left: -0.03 m, right: 0.01 m}", (110.0, 40.0)),
+        ("{left: -0.01 m, right: 0.01 m}", None),
+    ):
+        path = tmp_path / "narrow.yaml"
+        path.write_text(text.replace("{left: -0.05 m, right: 0.05 m}", lateral), encoding="utf-8")
+        (found,) = across(flight, [path])
+        assert found.possible is (rear is not None), lateral
+        if rear is not None:
+            assert dict(found.places) == {"front seats": (80.0,), "rear seats": rear}
+
+
+def test_an_empty_seat_before_one_that_is_taken_is_told() -> None:
+    assert _up_to_the_last([0.0, 80.0, 0.0]) == (0.0, 80.0)
+    assert _up_to_the_last([0.0, 0.0]) == ()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
-from itertools import islice, product
+from itertools import islice, permutations, product
 from pathlib import Path
 from typing import Final
 
@@ -93,9 +93,9 @@ def across(
     then those that can not.
 
     People go to seats and bags to baggage stations (where there are none, to stations of kind `other`); the
-    pilot takes the pilot's seat. All distinct arrangements are tried up to
-    a limit, each with the least fuel that is enough on that aircraft, tanks filled alike; the one with the
-    most CG margin is kept. Flows, mass limits and envelope are the aircraft's own; phases keep their times;
+    pilot takes the pilot's seat. All distinct arrangements are tried up to a limit, where there is a lateral
+    limit in every order on a row until one is inside, each with the least fuel that is enough on that
+    aircraft, tanks filled alike; the one with the most CG margin is kept. Flows, mass limits and envelope are the aircraft's own; phases keep their times;
     no phase names a tank; the category is the flight's where the aircraft has it, else its first.
 
     Parameters: `case`; profile `paths`; `progress` called with how many are done. Masses in kg, fuel in m3.
@@ -141,25 +141,29 @@ def _candidate(case: Case, path: Path, people: Sequence[Quantity], bags: Sequenc
     best: tuple[bool, float, Case] | None = None
     reason = ""
     for load in ways[:WAYS]:
-        try:
-            aboard: dict[Location, object] = {("load", name): list(row) for name, row in load.items()}
-            empty = case_of(replace(flight.with_(aboard, aircraft), notices=()), aircraft)
-        except InputRefused as error:
-            reason = error.findings[0].message
-            continue
-        fuelled = least_fuelled(empty, {}, 1e-3)
-        if fuelled is None:
-            reason = "its tanks do not hold the fuel this trip needs"
-            continue
-        quality = (fuelled.plan.verdict == "inside", least_of(fuelled.plan).margin)
-        if best is None or quality > best[:2]:
-            best = (*quality, fuelled)
+        # In another order on its rows a load has the same CG and another lateral CG.
+        for seated in (load, *_reseated(aircraft.record, load)):
+            try:
+                aboard: dict[Location, object] = {("load", name): list(row) for name, row in seated.items()}
+                empty = case_of(replace(flight.with_(aboard, aircraft), notices=()), aircraft)
+            except InputRefused as error:
+                reason = error.findings[0].message
+                continue
+            fuelled = least_fuelled(empty, {}, 1e-3)
+            if fuelled is None:
+                reason = "its tanks do not hold the fuel this trip needs"
+                continue
+            quality = (fuelled.plan.verdict == "inside", least_of(fuelled.plan).margin)
+            if best is None or quality > best[:2]:
+                best = (*quality, fuelled)
+            if quality[0]:
+                break
     of = len(ways)
     if best is None:
         return told(reason=reason)
     inside, _, chosen = best
     places = tuple(
-        (station, tuple(mass.value for mass in masses if mass.value))
+        (station, _up_to_the_last([mass.value for mass in masses]))
         for station, masses in chosen.plan.flight.load.items()
     )
     window = fuel_window(chosen) if inside else None
@@ -249,6 +253,34 @@ def _arrangements(
             if key not in seen and _within_limits(limits, load):
                 seen.add(key)
                 yield load
+
+
+def _reseated(
+    aircraft: Aircraft, load: Mapping[str, tuple[Quantity, ...]]
+) -> Iterator[dict[str, tuple[Quantity, ...]]]:
+    """The same load in every other order on its rows that a lateral limit tells apart; the pilot stays."""
+    if aircraft.lateral is None:
+        return
+    seat = aircraft.pilot_seat()
+
+    def orders(name: str, row: tuple[Quantity, ...]) -> list[tuple[Quantity, ...]]:
+        if not aircraft.stations[name].lateral_arms:
+            return [row]
+        fixed = seat[1] if seat is not None and seat[0] == name else None
+        found = {
+            tuple(mass.value for mass in order): order
+            for order in permutations(row)
+            if fixed is None or order[fixed] is row[fixed]
+        }
+        return list(found.values())
+
+    every = product(*(orders(name, row) for name, row in load.items()))
+    yield from (dict(zip(load, rows, strict=True)) for rows in islice(every, 1, None))
+
+
+def _up_to_the_last(row: Sequence[float]) -> tuple[float, ...]:
+    """Seat by seat [kg], without the empty ones behind the last that is taken."""
+    return tuple(row[: max((at + 1 for at, mass in enumerate(row) if mass), default=0)])
 
 
 def _within_limits(limits: Sequence[Limit], load: Mapping[str, Sequence[Quantity]]) -> bool:
