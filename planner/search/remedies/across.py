@@ -95,8 +95,9 @@ def across(
     People go to seats and bags to baggage stations (where there are none, to stations of kind `other`); the
     pilot takes the pilot's seat. All distinct arrangements are tried up to a limit, where there is a lateral
     limit in every order on a row until one is inside, each with the least fuel that is enough on that
-    aircraft, tanks filled alike; the one with the most CG margin is kept. Flows, mass limits and envelope are the aircraft's own; phases keep their times;
-    no phase names a tank; the category is the flight's where the aircraft has it, else its first.
+    aircraft, tanks filled alike; the one with the most CG margin is kept. Flows, mass limits and envelope are
+    the aircraft's own; phases keep their times; no phase names a tank; the category is the flight's where the
+    aircraft has it, else its first.
 
     Parameters: `case`; profile `paths`; `progress` called with how many are done. Masses in kg, fuel in m3.
     Raises InputRefused where the people cannot be told apart. Source: every limit as in `planner.plan`.
