@@ -26,15 +26,16 @@ from tests.mutation.shown import Shown
 ROOT = Path(__file__).resolve().parents[2]
 GOAL = 0.95
 FEW = 8  # test files
+OWN = 5  # tests of a file that is about the module
 NET, OF_NET = "tests/net/", 0.4  # of the budget
 FIGURE = re.compile(r"^([A-Za-z_]\w+)\s*(?::[^=]+)?=")
 
 
 def spread(found: Reach, tests: set[str], budget: float, path: str, files: int | None = None) -> list[str]:
     """Cases of the net, those first that execute the most of the module a second, for a share of the budget
-    [s]; then the quickest test of each file, then the second of each, within the budget; files that import
-    the module, then those that import its package, before others; of the first so many `files`, as a process
-    that imports everything anew reads each anew.
+    [s]; then a few quick tests of each file that imports the module; then the quickest of each file, then the
+    second of each, within the budget, files that import its package before others; of the first so many
+    `files`, as a process that imports everything anew reads each anew.
     """
     by_file: dict[str, list[str]] = {}
     chosen: list[str] = []
@@ -48,21 +49,24 @@ def spread(found: Reach, tests: set[str], budget: float, path: str, files: int |
             budget -= found.seconds[test] + 0.005
             chosen.append(test)
     module = path.removesuffix(".py").removesuffix("/__init__").replace("/", ".")
-    package = module.rpartition(".")[0]
-    named = [re.compile(rf"(from|import) {re.escape(name)} ") for name in (module, package)]
-    near = sorted(
-        by_file,
-        key=lambda file: (
-            *(not name.search((ROOT / file).read_text(encoding="utf-8")) for name in named),
-            found.seconds[by_file[file][0]],
-        ),
-    )[:files]
-    for rank in range(max(map(len, by_file.values()), default=0)):
-        for test in (by_file[file][rank] for file in near if rank < len(by_file[file])):
-            budget -= found.seconds[test] + 0.005
+    named = [re.compile(rf"(from|import) {re.escape(name)} ") for name in (module, module.rpartition(".")[0])]
+
+    def apart(file: str) -> tuple[bool, bool, float]:
+        text = (ROOT / file).read_text(encoding="utf-8")
+        own, package = (name.search(text) is None for name in named)
+        return own, package, found.seconds[by_file[file][0]]
+
+    apartness = {file: apart(file) for file in by_file}
+    near = sorted(by_file, key=apartness.__getitem__)[:files]
+    own = [file for file in near if not apartness[file][0]]
+    wanted = [(rank, file) for rank in range(OWN) for file in own]
+    wanted += [(rank, file) for rank in range(max(map(len, by_file.values()), default=0)) for file in near]
+    for rank, file in dict.fromkeys(wanted):
+        if rank < len(by_file[file]):
+            budget -= found.seconds[by_file[file][rank]] + 0.005
             if budget < 0:
                 return chosen
-            chosen.append(test)
+            chosen.append(by_file[file][rank])
     return chosen
 
 
