@@ -2,9 +2,9 @@
 tests near each notice it.
 
 Near a change are the tests that execute its statement; the quickest of each test file run first, until they
-have taken `--budget` seconds, those of the net before others. A change none of them notices is visible where
-a case of the net's long run shows other figures, verdicts or words; else there is nothing to see, and it does
-not count.
+have taken `--budget` seconds, those of the net before others; where none notices, all that are near run, for
+a minute at most. A change none of them notices is visible where a case of the net's long run shows other
+figures, verdicts or words; else there is nothing to see, and it does not count.
 """
 
 from __future__ import annotations
@@ -27,6 +27,7 @@ ROOT = Path(__file__).resolve().parents[2]
 GOAL = 0.95
 FEW = 8  # test files
 OWN = 5  # tests of a file that is about the module
+MOST = 60.0  # seconds of tests for a change that those within the budget let pass
 NET, OF_NET = "tests/net/", 0.4  # of the budget
 FIGURE = re.compile(r"^([A-Za-z_]\w+)\s*(?::[^=]+)?=")
 
@@ -211,6 +212,10 @@ class Bench:
         near = tests_of(change, self.found, self.sources)
         chosen, fewer = (spread(self.found, near, self.budget, change.path, most) for most in (None, FEW))
         ended, why = self._run(change.path, text, chosen, fewer)
+        if ended not in ("killed", ELSEWHERE):  # then all that are near, as far as that ends
+            further = spread(self.found, near - set(chosen), MOST, change.path)
+            ended, why = self._run(change.path, text, further, []) if further else (ended, why)
+            chosen += further
         if ended == "killed":
             return ended, why
         if not self.looked:

@@ -463,3 +463,15 @@ def test_on_a_row_the_order_that_a_lateral_limit_wants_is_found(tmp_path: Path) 
 def test_an_empty_seat_before_one_that_is_taken_is_told() -> None:
     assert _up_to_the_last([0.0, 80.0, 0.0]) == (0.0, 80.0)
     assert _up_to_the_last([0.0, 0.0]) == ()
+
+
+def test_so_many_ways_are_looked_at_and_it_is_told_that_there_are_more(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Four people in four seats, the pilot's given, and a bag on either of two places: six ways on the T4."""
+    path = ROOT / "aircraft_profiles/thornlea-t4.yaml"
+    flight = DEMO.with_({("load", "baggage"): "5 kg"})
+    for most, told in ((6, (6, 6)), (7, (6, 6)), (5, (5, 6)), (3, (3, 4))):
+        monkeypatch.setattr("planner.search.remedies.across.WAYS", most)
+        (found,) = across(flight, [path])
+        assert (found.ways, found.of) == told, most
