@@ -225,7 +225,7 @@ def test_restore_on_a_full_disk(tmp_path: Path, manner: signal.Handlers) -> None
     # The system refuses to let any file grow beyond the limit, SQLite's too: as a full disk, or a kill there.
     out, data = beside(tmp_path)
     stopped = 0
-    for limit in range(0, 26_000, 1311 * stride(2)):
+    for limit in range(0, 26_000, 1311 * stride(3)):
         place = filled(data / str(limit), range(10, 25), {"bottles/b.json": NEWER["bottles/b.json"]})
 
         def work(limit: int = limit, place: Path = place) -> None:

@@ -46,7 +46,7 @@ from planner.school.topics import TOPICS, set_one, set_problems
 from tests.sizes import examples
 
 ROOT = Path(__file__).resolve().parents[2]
-SEEDS = examples(50)  # a thousand in the long run, `python -m tests.long examples`
+SEEDS = examples(40)  # eight hundred in the long run, `python -m tests.long examples`
 # Exact factors, written here once more: a slip in the program's table would show.
 SI = {
     "kg": 1.0,
