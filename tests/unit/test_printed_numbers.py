@@ -47,7 +47,9 @@ def unprinted(problem: Problem) -> Iterator[str]:
             known += numbers(part)
 
 
-@pytest.mark.parametrize(("name", "system"), in_turn(sorted(profile_ids())[:: stride(2)], ["metric", "us", "uk"]))
+@pytest.mark.parametrize(
+    ("name", "system"), in_turn(sorted(profile_ids())[:: stride(2)], ["metric", "us", "uk"])
+)
 def test_every_number_of_a_solution_is_printed(name: str, system: UnitSystem) -> None:
     craft = craft_of(load_aircraft(name), Pen(Display(system)))
     found = []
