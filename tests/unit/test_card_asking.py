@@ -253,3 +253,17 @@ def test_a_name_spelt_nearly_right_is_told(typed: Typed, meant: str) -> None:
     with pytest.raises(InputRefused) as found:
         asked(typed)
     assert meant in found.value.findings[0].hint
+
+
+def test_a_row_named_alone_ends_at_the_heaviest_person_typed() -> None:
+    """On a row of one seat; 120 kg would be a band that nobody can fill."""
+    aircraft = load_aircraft("thornlea-t4").record
+    rear = aircraft.stations["rear seats"].model_copy(update={"seats": 1, "lateral_arms": ()})
+    single = aircraft.model_copy(update={"stations": {**aircraft.stations, "rear seats": rear}})
+    for typed, most in (("100 kg", 100.0), ("", 120.0)):
+        assert asked(Typed(heaviest=typed, down="rear seats"), single).down[1][-1] == pytest.approx(most)
+
+
+def test_baggage_begins_at_nothing() -> None:
+    assert asked(Typed(baggage="baggage=0..30 kg")).baggage[1][-1] == pytest.approx(30.0)
+    assert [where for where, _ in refused(Typed(baggage="baggage=10..30 kg"))] == ["--baggage"]

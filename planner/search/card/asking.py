@@ -104,7 +104,7 @@ class _Reading:
     def ask(self) -> CardAsk:
         """The whole of it."""
         typed, usual = self.typed, self.usual
-        heaviest = self.quantity("--heaviest", typed.heaviest, usual["heaviest"])
+        self.heaviest = heaviest = self.quantity("--heaviest", typed.heaviest, usual["heaviest"])
         pilot = self.quantity("--pilot", typed.pilot, usual["pilot"])
         if pilot > heaviest:
             self.refuse("--pilot", "the lightest pilot is heavier than the heaviest person", "needed less")
@@ -122,6 +122,9 @@ class _Reading:
         bag = next((each for each in places if each not in (across[0], down[0])), "")
         most = self._most(self.open[bag]) if bag else 0.0
         held = self.span("--baggage", typed.baggage, bag, (0.0, most))
+        if held[1][0]:
+            message = f"'{typed.baggage}' begins above nothing, and a cell tells the most"
+            self.refuse("--baggage", message, "needed 'STATION=0..b UNIT'")
         steps = self.steps("--baggage-step", typed.baggage_step, held[1][1], usual["baggage"])
         full = math.fsum(tank.usable for tank in self.aircraft.tanks.values())
         fuel = self.steps("--fuel-step", typed.fuel_step, full, self.fuel_step, volume=True)[1:]
@@ -188,11 +191,7 @@ class _Reading:
             return name, usual
         if parts[2] is None:
             people = self.open[station].seats > 0
-            ends = (
-                self._people(station, self.usual["heaviest"])
-                if people
-                else (0.0, self._most(self.open[station]))
-            )
+            ends = self._people(station, self.heaviest) if people else (0.0, self._most(self.open[station]))
         else:
             last = self._read(option, parts[3])
             unit = re.sub(r"^[-+.\deE\s]+", "", parts[3])
