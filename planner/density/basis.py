@@ -98,6 +98,24 @@ def _model(density_15c: float, away: float, grade: Grade) -> float:
     return math.hypot(model_uncertainty(density_15c, away, grade.unleaded), ethanol)
 
 
+def carried(
+    measured: float, u: float, at: float, u_at: float, to: float
+) -> tuple[float, float, float, float]:
+    """A density measured at one temperature carried to another: rho15 from measured = rho15 VCF(at), then
+    rho15 VCF(to).
+
+    Parameters: `measured`, `u` [kg/m3]; `at`, `u_at`, `to` [degC]. Returns density at 15 degC and at `to`,
+    and what u and u_at make unsure of the latter [kg/m3].
+    Range and errors: as `planner.density.petroleum.density_15c_from` (OutOfRange).
+    Source: [api-mpms-11.1] Tables 53B, 54B; [jcgm-100] 5.1.2.
+    """
+    density_15c = density_15c_from(measured, at)
+    density, product = density_at(density_15c, to), product_of(density_15c)
+    from_figure = product.slope(density_15c, to) / product.slope(density_15c, at)
+    by_at = from_figure * product.slope_in_temperature(density_15c, at) * u_at
+    return density_15c, density, u * from_figure, by_at
+
+
 def from_measurement(
     measured: float,
     u: float,
@@ -118,16 +136,11 @@ def from_measurement(
     tank. Range and errors: as `planner.density.petroleum.density_15c_from` (OutOfRange).
     Source: [api-mpms-11.1] Tables 53B, 54B; [jcgm-100] 5.1.2.
     """
-    density_15c = density_15c_from(measured, at)
-    density = density_at(density_15c, temperature)
-    product = product_of(density_15c)
-    to_tank = product.slope(density_15c, temperature)
-    from_figure = to_tank / product.slope(density_15c, at)
-    by_at = from_figure * product.slope_in_temperature(density_15c, at) * u_at
-    by_temperature = product.slope_in_temperature(density_15c, temperature) * u_temperature
+    density_15c, density, by_figure, by_at = carried(measured, u, at, u_at, temperature)
+    by_temperature = product_of(density_15c).slope_in_temperature(density_15c, temperature) * u_temperature
     # The trust is per kelvin of correction, so measuring at the tank's own temperature leaves none of it.
     by_model = _model(density_15c, temperature - at, grade)
-    total = math.hypot(u * from_figure, by_at, by_temperature, by_model)
+    total = math.hypot(by_figure, by_at, by_temperature, by_model)
     method = say(
         "measured {} at {}, corrected to the tank", Figure(measured, "density"), book(at, "temperature")
     )

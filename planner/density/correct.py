@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import math
 
+from planner.density.basis import carried
 from planner.density.petroleum import (
-    density_15c_from,
-    density_at,
     model_uncertainty,
     product_of,
     thermal_expansion,
@@ -42,11 +41,9 @@ def correct(
     - at`.
     Source: [api-mpms-11.1] Tables 53B, 54B; [jcgm-100] 5.1.2.
     """
-    at_15c = density_15c_from(stated, at)
-    result, product = density_at(at_15c, to), product_of(at_15c)
-    from_figure = product.slope(at_15c, to) / product.slope(at_15c, at)
-    by_at = from_figure * product.slope_in_temperature(at_15c, at) * u_at
-    by_model = model_uncertainty(at_15c, to - at, unleaded)
-    total, alpha = math.hypot(u * from_figure, by_at, by_model), thermal_expansion(at_15c)
+    at_15c, result, by_figure, by_at = carried(stated, u, at, u_at, to)
+    total = math.hypot(by_figure, by_at, model_uncertainty(at_15c, to - at, unleaded))
     factors = volume_correction_factor(at_15c, at), volume_correction_factor(at_15c, to)
-    return DensityCorrection(stated, at, at_15c, to, result, total, alpha, product.name, *factors)
+    return DensityCorrection(
+        stated, at, at_15c, to, result, total, thermal_expansion(at_15c), product_of(at_15c).name, *factors
+    )

@@ -114,7 +114,7 @@ class Limit:
         return max((weight for name, _, weight in self.seats if name == station), default=0.0)
 
     def of_load(self, loads: Mapping[str, Sequence[Any]]) -> Any:
-        """The value for masses [kg] per station, seat by seat, one as the first; or arrays of them."""
+        """The value for masses [kg] per station, seat by seat, one as the first; floats, or arrays."""
         total: Any = 0.0
         for station, seat, weight in self.seats:
             masses = loads.get(station, ())

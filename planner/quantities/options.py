@@ -1,4 +1,4 @@
-"""A quantity typed as an option of a command."""
+"""Quantities typed as options of commands."""
 
 from __future__ import annotations
 
@@ -18,3 +18,8 @@ def read_option(text: str, option: str, *dimensions: Dimension) -> Quantity:
         needed = f"needed a {read.dimension} of zero or more"
         raise refuse_option(option, "quantity-too-small", f"'{read.text}' is below zero", needed)
     return read
+
+
+def read_level(text: str) -> Quantity | str:
+    """What `--leaves` says is in a tank afterwards: full, empty, or a volume; or nothing, as not known."""
+    return text if text in ("", "full", "empty") else read_option(text, "--leaves", "volume")

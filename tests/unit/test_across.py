@@ -12,13 +12,15 @@ import pytest
 
 from planner.flight.limits import register
 from planner.quantities.errors import InputRefused
-from planner.quantities.units import Display
+from planner.quantities.units import Display, Quantity
 from planner.records.aircraft.record import Aircraft
 from planner.records.store import load_aircraft, load_flight_file
 from planner.search.remedies.across import (
+    WAYS,
     Candidate,
     _arrangements,
     _no_room,
+    _reseated,
     _up_to_the_last,
     _within_limits,
     across,
@@ -475,3 +477,19 @@ def test_so_many_ways_are_looked_at_and_it_is_told_that_there_are_more(
         monkeypatch.setattr("planner.search.remedies.across.WAYS", most)
         (found,) = across(flight, [path])
         assert (found.ways, found.of) == told, most
+
+
+def test_the_orders_on_a_long_row_are_not_more_than_are_looked_at() -> None:
+    """Five people on twenty seats of a row sit in 1.9 million ways."""
+    aircraft = load_aircraft("thornlea-t4").record
+    arms = tuple(Quantity((at - 9.5) / 10, 0.0, "length", "") for at in range(20))
+    rear = aircraft.stations["rear seats"].model_copy(update={"seats": 20, "lateral_arms": arms})
+    long = aircraft.model_copy(update={"stations": {**aircraft.stations, "rear seats": rear}})
+    row = tuple(kilograms_of(float(mass)) for mass in [70, 71, 72, 73, 74, *[0] * 15])
+    found = list(_reseated(long, {"front seats": (kilograms_of(80.0), kilograms_of(0.0)), "rear seats": row}))
+    assert len(found) == WAYS
+    assert all(
+        sorted(mass.value for mass in each["rear seats"]) == [*[0.0] * 15, 70, 71, 72, 73, 74]
+        for each in found
+    )
+    assert all(each["front seats"][0].value == 80.0 for each in found)

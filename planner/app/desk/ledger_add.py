@@ -14,7 +14,6 @@ from planner.app.given.options import helped, options_of_both, taking, text_opti
 if TYPE_CHECKING:
     from planner.logbook.ledger.entries import Entry
     from planner.logbook.ledger.kept.store import Ledger
-    from planner.quantities.units import Quantity
     from planner.records.aircraft.record import Aircraft
 
 app = group(
@@ -113,10 +112,6 @@ def _entry(own: Callable[..., Making]) -> Callable[..., None]:
     return options_of_both(helped(**_TOLD)(add), helped(**_TOLD)(own))
 
 
-def _level(leaves: str) -> Quantity | str:
-    return leaves if leaves in ("", "full", "empty") else quantity(leaves, "--leaves", "volume")
-
-
 @app.command()
 @_entry
 def dip(reading: str, stick: str, tank: str = "", start: bool = False) -> Making:
@@ -153,11 +148,12 @@ def uplift(volume: str, tank: str = "", leaves: str = "", ticket: str = "", grad
     Example: planner ledger add uplift --aircraft thornlea-t4 --tank left --volume '41 L' --leaves full --ticket A-8812 --grade avgas-100LL
     """  # noqa: E501 - an example is one line to copy
     from planner.logbook.ledger import entries
+    from planner.quantities.options import read_level
 
     amount = quantity(volume, "--volume", "volume")
     if grade:
         chosen_grade(grade)
-    level = _level(leaves)
+    level = read_level(leaves)
     return lambda record, at, note: entries.supply(
         record, "uplift", at, tank, amount, level, ticket, grade, note
     )
@@ -172,8 +168,9 @@ def drain(volume: str, tank: str = "", leaves: str = "") -> Making:
     Example: planner ledger add drain --aircraft thornlea-t4 --volume '10 L' --leaves empty
     """
     from planner.logbook.ledger import entries
+    from planner.quantities.options import read_level
 
-    amount, level = quantity(volume, "--volume", "volume"), _level(leaves)
+    amount, level = quantity(volume, "--volume", "volume"), read_level(leaves)
     return lambda record, at, note: entries.supply(record, "drain", at, tank, amount, level, note=note)
 
 

@@ -8,7 +8,7 @@ from typing import Final, Literal
 from planner.logbook.ledger import entries
 from planner.logbook.ledger.entries import Entry, Kind, Stored
 from planner.quantities.errors import refuse_option
-from planner.quantities.options import read_option
+from planner.quantities.options import read_level, read_option
 from planner.quantities.units import Quantity
 from planner.records.aircraft.record import Aircraft
 
@@ -132,12 +132,8 @@ def _remade(aircraft: Aircraft, old: Entry, given: Mapping[str, str]) -> Entry:
             read_option(flow, "--flow", "volume flow") if flow else None,
             read_option(planned, "--planned", "volume") if planned else None,
         )
-    level: Quantity | str = ""
-    if given.get("leaves") in ("full", "empty"):
-        level = given["leaves"]
-    elif given.get("leaves"):
-        level = read_option(given["leaves"], "--leaves", "volume")
-    elif "leaves" not in given and old.leaves >= 0:
+    level = read_level(given.get("leaves", ""))
+    if "leaves" not in given and old.leaves >= 0:
         level = Quantity(old.leaves, old.u_leaves, "volume", f"{old.leaves * 1e3:.6g} L")
     kind: Literal["uplift", "drain"] = "uplift" if old.kind == "uplift" else "drain"
     return entries.supply(

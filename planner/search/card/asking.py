@@ -104,9 +104,9 @@ class _Reading:
     def ask(self) -> CardAsk:
         """The whole of it."""
         typed, usual = self.typed, self.usual
-        self.heaviest = heaviest = self.quantity("--heaviest", typed.heaviest, usual["heaviest"])
+        self.heaviest = self.quantity("--heaviest", typed.heaviest, usual["heaviest"])
         pilot = self.quantity("--pilot", typed.pilot, usual["pilot"])
-        if pilot > heaviest:
+        if pilot > self.heaviest:
             self.refuse("--pilot", "the lightest pilot is heavier than the heaviest person", "needed less")
         seats = [name for name, each in self.open.items() if each.kind == "seats"]
         places = sorted(
@@ -114,8 +114,8 @@ class _Reading:
             key=lambda name: -self._most(self.open[name]),
         )
         first, second, *_ = [*seats, "", ""]
-        across = self.span("--across", typed.across, first, self._people(first, heaviest))
-        down = self.span("--down", typed.down, second, self._people(second, heaviest))
+        across = self.span("--across", typed.across, first, self._people(first))
+        down = self.span("--down", typed.down, second, self._people(second))
         columns = (across[0], self.ends("--across-step", typed.across_step, across, usual["across"]))
         step = usual["down" if down[0] and self.open[down[0]].seats > 1 else "single"]
         rows = (down[0], self.ends("--down-step", typed.down_step, down, step))
@@ -154,7 +154,7 @@ class _Reading:
             baggage=(held[0], steps),
             fuel=fuel,
             least_fuel=least,
-            heaviest=heaviest,
+            heaviest=self.heaviest,
             pilot=pilot,
             aboard=aboard,
             grades=tuple(grades),
@@ -164,12 +164,12 @@ class _Reading:
     def _most(self, station: Station) -> float:
         return station.max.value if station.max is not None else math.inf
 
-    def _people(self, name: str, heaviest: float) -> tuple[float, float]:
+    def _people(self, name: str) -> tuple[float, float]:
         """The usual ends of a row of seats: from nobody, or from a light pilot, to people of a usual mass."""
         if not name:
             return (0.0, 0.0)
         station, pilot = self.open[name], self.aircraft.pilot_seat()
-        usual = heaviest if station.seats == 1 else min(heaviest, self.usual["usual"])
+        usual = self.heaviest if station.seats == 1 else min(self.heaviest, self.usual["usual"])
         flown = pilot is not None and pilot[0] == name
         return (self.usual["first"] if flown else 0.0, min(station.seats * usual, self._most(station)))
 
@@ -191,7 +191,7 @@ class _Reading:
             return name, usual
         if parts[2] is None:
             people = self.open[station].seats > 0
-            ends = self._people(station, self.heaviest) if people else (0.0, self._most(self.open[station]))
+            ends = self._people(station) if people else (0.0, self._most(self.open[station]))
         else:
             last = self._read(option, parts[3])
             unit = re.sub(r"^[-+.\deE\s]+", "", parts[3])

@@ -20,7 +20,7 @@ from planner.quantities.units import Quantity
 from planner.records.aircraft.record import Aircraft
 from planner.records.document import Location
 from planner.records.flight.record import Flight, Phase
-from planner.records.store import load_aircraft_file
+from planner.records.store import Loaded, load_aircraft_file
 from planner.search.remedies.places import pilot_of
 from planner.search.remedies.steps import least_of
 from planner.search.remedies.stop import fuel_window, least_fuelled
@@ -140,26 +140,25 @@ def _candidate(case: Case, path: Path, people: Sequence[Quantity], bags: Sequenc
     if not ways:
         return told(reason=_no_room(aircraft.record, category, people, bags))
     best: tuple[bool, float, Case] | None = None
-    reason = ""
+    reason, orders_left = "", WAYS
     for load in ways[:WAYS]:
+        found = _flown(flight, aircraft, load)
         # In another order on its rows a load has the same CG and another lateral CG.
-        for seated in (load, *_reseated(aircraft.record, load)):
-            try:
-                aboard: dict[Location, object] = {("load", name): list(row) for name, row in seated.items()}
-                empty = case_of(replace(flight.with_(aboard, aircraft), notices=()), aircraft)
-            except InputRefused as error:
-                reason = error.findings[0].message
-                continue
-            fuelled = least_fuelled(empty, {}, 1e-3)
-            if fuelled is None:
-                reason = "its tanks do not hold the fuel this trip needs"
-                continue
-            quality = (fuelled.plan.verdict == "inside", least_of(fuelled.plan).margin)
-            if best is None or quality > best[:2]:
-                best = (*quality, fuelled)
-            if quality[0]:
-                break
-    of = len(ways)
+        if isinstance(found, Case) and _not_shown(found.plan) == {"lateral"}:
+            others = (each for each in _reseated(aircraft.record, load) if each != load)
+            for other in islice(others, orders_left):
+                orders_left -= 1
+                again = _flown(flight, aircraft, other)
+                if isinstance(again, Case) and not _not_shown(again.plan):
+                    found = again
+                    break
+        if isinstance(found, str):
+            reason = found
+            continue
+        quality = (found.plan.verdict == "inside", least_of(found.plan).margin)
+        if best is None or quality > best[:2]:
+            best = (*quality, found)
+    of = len(ways) if orders_left else WAYS + 1
     if best is None:
         return told(reason=reason)
     inside, _, chosen = best
@@ -256,27 +255,39 @@ def _arrangements(
                 yield load
 
 
+def _flown(
+    flight: Loaded[Flight], aircraft: Loaded[Aircraft], load: Mapping[str, Sequence[Quantity]]
+) -> Case | str:
+    """The flight with this load and the least fuel that is enough; or why there is none."""
+    aboard: dict[Location, object] = {("load", name): list(row) for name, row in load.items()}
+    try:
+        empty = case_of(replace(flight.with_(aboard, aircraft), notices=()), aircraft)
+    except InputRefused as error:
+        return error.findings[0].message
+    return least_fuelled(empty, {}, 1e-3) or "its tanks do not hold the fuel this trip needs"
+
+
+def _not_shown(plan: Plan) -> set[str]:
+    return {each.group for each in plan.limits() if each.verdict != "inside"}
+
+
 def _reseated(
     aircraft: Aircraft, load: Mapping[str, tuple[Quantity, ...]]
 ) -> Iterator[dict[str, tuple[Quantity, ...]]]:
-    """The same load in every other order on its rows that a lateral limit tells apart; the pilot stays."""
-    if aircraft.lateral is None:
-        return
+    """The same load in other orders on rows whose seats differ across, `WAYS` of a row; the pilot stays."""
     seat = aircraft.pilot_seat()
 
-    def orders(name: str, row: tuple[Quantity, ...]) -> list[tuple[Quantity, ...]]:
-        if not aircraft.stations[name].lateral_arms:
-            return [row]
+    def orders(name: str, row: tuple[Quantity, ...]) -> Iterator[tuple[Quantity, ...]]:
         fixed = seat[1] if seat is not None and seat[0] == name else None
-        found = {
-            tuple(mass.value for mass in order): order
-            for order in permutations(row)
-            if fixed is None or order[fixed] is row[fixed]
-        }
-        return list(found.values())
+        people = [at for at, mass in enumerate(row) if mass.value and at != fixed]
+        nobody, free = kilograms_of(0.0), [at for at in range(len(row)) if at != fixed]
+        for seats in permutations(free, len(people)):
+            sits = {to: row[at] for at, to in zip(people, seats, strict=True)}
+            yield tuple(row[at] if at == fixed else sits.get(at, nobody) for at in range(len(row)))
 
-    every = product(*(orders(name, row) for name, row in load.items()))
-    yield from (dict(zip(load, rows, strict=True)) for rows in islice(every, 1, None))
+    differ = {name for name in load if aircraft.stations[name].lateral_arms}
+    rows = [islice(orders(name, row), WAYS) if name in differ else [row] for name, row in load.items()]
+    return (dict(zip(load, each, strict=True)) for each in product(*rows))
 
 
 def _up_to_the_last(row: Sequence[float]) -> tuple[float, ...]:

@@ -86,9 +86,11 @@ def closer(case: Case, pair: Remedy, first: Try, steps: Rounding) -> Remedy | No
             continue
         edge = room.high if attempt.downwards else room.low
         second = made(left, attempt, other.value, edge, room)
+        if second is None:
+            continue
         step = with_room(step_of(case.plan, first, value, near), first, window)
         # All of a thing has room where some of it has not: there the figure stays as it was given.
-        if second and (pair.narrow or not (second.narrow or (step.narrow and not given.narrow))):
+        if pair.narrow or not (second.narrow or (step.narrow and not given.narrow)):
             return Remedy((step, *second.steps), second.case)
     return replace(pair, steps=(given, other))
 
